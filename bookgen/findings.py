@@ -1,0 +1,105 @@
+"""Places, findings, and the one form of "not known".
+
+Every room uses these three records; none of them knows the trade.  A `Finding` is what the check has to say;
+a `Missing` stands where a figure would stand if it were known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from enum import StrEnum
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+class Place:
+    """Where in the book something is written."""
+
+    path: str = ""
+    """The file, relative to the book's folder, with forward slashes; empty when no file is concerned."""
+    line: int = 0
+    """Line in the file, counted from 1; 0 when the whole file is meant."""
+    column: int = 0
+    """Column in the line, counted from 1 in characters; 0 when the whole line is meant."""
+
+    def __str__(self) -> str:
+        parts = [self.path or "(no file)"]
+        if self.line:
+            parts.append(str(self.line))
+            if self.column:
+                parts.append(str(self.column))
+        return ":".join(parts)
+
+
+NOWHERE = Place()
+
+
+class Severity(StrEnum):
+    """How grave a finding is; the order is the order of reading."""
+
+    ERROR = "error"
+    """Bars the formula and the formulas that use it."""
+    QUERY = "query"
+    """What a pharmacist would ask about a prescription before making it."""
+    NOTE = "note"
+    """Worth knowing; nothing has to be done."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing the check has to say, in one sentence for a practitioner."""
+
+    severity: Severity
+    """Error, query or note."""
+    rule: str
+    """The rule in words, lower case with hyphens; stable, for machine readers."""
+    message: str
+    """One sentence: what was found, what was wanted, what to do."""
+    place: Place
+    """Where it is written."""
+    concerns: str = ""
+    """Code of the formula or material that it concerns; empty for the workroom or a file that is neither."""
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.severity}: {self.message} [{self.rule}]"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """A figure that is not known, and why.  It is never replaced by nothing, zero or a guess."""
+
+    reason: str
+    """Why it is not known, as a clause that can follow "not known: "."""
+    place: Place = NOWHERE
+    """Where the cause is written."""
+    reported: bool = False
+    """True when a finding already says so; no rule then judges what rests on it."""
+    cause: str = ""
+    """A rule's name in words when a rule of the review has to report it, such as `missing-density`."""
+
+
+_RANK = {severity: rank for rank, severity in enumerate(Severity)}
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return the findings by file, line, column, then gravity; repeated ones once."""
+    unique = dict.fromkeys(findings)
+    return tuple(sorted(unique, key=lambda f: (f.place, _RANK[f.severity], f.rule, f.message)))
+
+
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """Return the known name most like the one typed, ignoring case, or None when none is near.
+
+    >>> nearest("glycerl", ["glycerol-85", "glycerol"])
+    'glycerol'
+    """
+    names = {one.casefold(): one for one in known}
+    close = get_close_matches(name.casefold(), names, n=1, cutoff=0.6)
+    return names[close[0]] if close else None
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """Return " Did you mean X?" with a leading space, or an empty string."""
+    close = nearest(name, known)
+    return f" Did you mean {close}?" if close else ""

@@ -1,0 +1,768 @@
+"""The one definition of what a book holds: records in the field's own words.
+
+The sentence under each field is the documentation of the key it stands for: the JSON Schemas, the key tables of the
+README and the editor help are made from it.  Records are frozen; sequences are tuples.  A class derived from
+`Scalar` is written as one piece of text; `source/` holds its reader.  Nothing here reads a file or computes.
+
+Numbers are exact (`Fraction`).  Masses are in grams, volumes in millilitres; a share of 1 is the whole, so 5 % is 1/20.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+from fractions import Fraction
+from typing import Any
+
+from .findings import NOWHERE, Finding, Missing, Place
+
+Known = Fraction | Missing
+"""A figure, or why it is not known."""
+
+
+class Scalar:
+    """Marks a record that is written as one text, such as `5 %` or `12 days`; `source/` has its reader."""
+
+    __slots__ = ()
+
+
+# ── Closed lists ──────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+class Kind(StrEnum):
+    """What sort of preparation it is."""
+
+    COSMETIC = "cosmetic"
+    MEDICINE = "medicine"
+    SCENT = "scent"
+    HOUSEHOLD = "household"
+
+
+class Status(StrEnum):
+    """How far the formula has come."""
+
+    DRAFT = "draft"
+    TRIAL = "trial"
+    APPROVED = "approved"
+    WITHDRAWN = "withdrawn"
+
+
+class Removal(StrEnum):
+    """How a processing aid is taken out again."""
+
+    FILTERED = "filtered"
+    STRAINED = "strained"
+    PRESSED_OUT = "pressed out"
+    SETTLED = "settled"
+
+
+class Contact(StrEnum):
+    """Whether the product stays or is washed away."""
+
+    LEAVE_ON = "leave-on"
+    RINSE_OFF = "rinse-off"
+
+
+class Site(StrEnum):
+    """Where the product is used."""
+
+    FACE = "face"
+    EYES = "eyes"
+    LIPS = "lips"
+    MOUTH = "mouth"
+    SCALP = "scalp"
+    HAIR = "hair"
+    HANDS = "hands"
+    NAILS = "nails"
+    FEET = "feet"
+    BODY = "body"
+    BROKEN_SKIN = "broken skin"
+    MUCOUS_MEMBRANES = "mucous membranes"
+    ROOM = "room"
+    TEXTILES = "textiles"
+    SURFACES = "surfaces"
+
+
+class Person(StrEnum):
+    """Whom the product is for; small children are those under three years."""
+
+    ADULTS = "adults"
+    CHILDREN = "children"
+    SMALL_CHILDREN = "small children"
+    PREGNANCY = "pregnancy"
+
+
+class StoragePlace(StrEnum):
+    """Where the finished product is kept."""
+
+    FREEZER = "freezer"
+    REFRIGERATOR = "refrigerator"
+    COOL = "cool place"
+    CUPBOARD = "cupboard"
+
+
+class Basis(StrEnum):
+    """What a percentage relates to."""
+
+    WW = "w/w"
+    WV = "w/v"
+    VV = "v/v"
+
+
+class Paper(StrEnum):
+    """Format of the binder's sheets."""
+
+    A4 = "A4"
+    A5 = "A5"
+
+
+class DecimalSign(StrEnum):
+    """The decimal sign that pages and sheets print; files may use either."""
+
+    POINT = "point"
+    COMMA = "comma"
+
+
+class Solvent(StrEnum):
+    """What a material dissolves in."""
+
+    WATER = "water"
+    OIL = "oil"
+    ETHANOL = "ethanol"
+
+
+class MaterialKind(StrEnum):
+    """How a material looks."""
+
+    LIQUID = "liquid"
+    POWDER = "powder"
+    CRYSTALS = "crystals"
+    WAX = "wax"
+    BUTTER = "butter"
+    GEL = "gel"
+    RESIN = "resin"
+    SOLID = "solid"
+
+
+# ── Amounts: what a line may ask for ──────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Number(Scalar):
+    """An exact number together with the digits its writer wrote."""
+
+    value: Fraction
+    """The number."""
+    text: str
+    """As written, without the unit: `1.10` keeps its three digits."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity(Scalar):
+    """A mass or a volume."""
+
+    value: Fraction
+    """In `unit`."""
+    unit: str
+    """`g` for every mass, `mL` for every volume."""
+    text: str
+    """As written, tidied: `250 g`, `0.2 L`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Percent(Scalar):
+    """`5 %`, `0.1 % w/v`, `0.4 % as lactic acid`, `1 in 2000`, `1 + 39`."""
+
+    share: Fraction
+    """1 is the whole."""
+    basis: Basis | None = None
+    """What it relates to, where that is written; bare means by weight."""
+    substance: str | None = None
+    """The active substance that the figure counts, after `as`."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mass:
+    """`5 g`, `200 mg`, `1 g as lactic acid`."""
+
+    grams: Fraction
+    """Grams, above 0."""
+    substance: str | None = None
+    """The active substance that the figure counts, after `as`."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Volume:
+    """`2 mL`."""
+
+    ml: Fraction
+    """Millilitres, above 0."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drops:
+    """`6 drops`, `6 drops of pipette`, `2 drops (0.05 g)`."""
+
+    count: Fraction
+    """Whole, above 0."""
+    dropper: str | None = None
+    """The dropper's name, where written; otherwise the first that the material lists."""
+    grams: Fraction | None = None
+    """The weight of all of them, where it is fixed in the formula."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """`3 parts`."""
+
+    parts: Fraction
+    """Above 0."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fill:
+    """`to 100 g`, `to 1000 mL`, `q.s.`, `to 100 %`: the ingredient made up to the total."""
+
+    to: Quantity | None = None
+    """What it is made up to; None for a bare q.s. and for `to 100 %`, which mean what the formula makes."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adjust:
+    """`q.s. to pH 4.8 (about 1.6 g)`: as much as a result needs; not a fill."""
+
+    result: str
+    """What is to be reached: a pH, a colour, a scent."""
+    about: Mass | Volume | Drops | Percent | None = None
+    """The amount usually needed; when None, the amount and what depends on it are not known."""
+    text: str
+    """As written, tidied."""
+
+
+Amount = Percent | Mass | Volume | Drops | Parts | Fill | Adjust
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Left(Scalar):
+    """What of an ingredient stays in the finished product: `0.05 % v/v`, `at most 0.05 % v/v`."""
+
+    percent: Percent
+    """Share of the finished product."""
+    at_most: bool = False
+    """True for an upper limit; it is judged as that much."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evaporates(Scalar):
+    """What of an ingredient boils or dries away: `20 g`, `25 %`."""
+
+    grams: Fraction | None = None
+    """Grams for the amount that the formula makes; None where written as a share."""
+    share: Fraction | None = None
+    """Share of the line; None where written in grams."""
+    text: str
+    """As written, tidied."""
+
+
+# ── A formula ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One ingredient of a formula, in one phase."""
+
+    material: str
+    """The material's file name or a formula's code, as written."""
+    amount: Amount | Missing
+    """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`; Missing when it could not be read."""
+    function: str = ""
+    """What it does in the formula, such as humectant."""
+    removed: Removal | None = None
+    """How it is taken out again, for a processing aid: filtered, strained, pressed out or settled."""
+    left: Left | None = None
+    """What stays in the product once the excess is taken off: `at most 0.05 % v/v`."""
+    evaporates: Evaporates | None = None
+    """What boils or dries away: grams for the amount the formula makes, or % of the line."""
+    made_up: bool = False
+    """`yes`: what evaporates is replaced, so the weights stand as without it."""
+    added: bool = False
+    """`yes`: the line is weighed with so much more that the written amount is left after the loss."""
+    error: Percent | None = None
+    """The accepted error of this line, when it differs from the workroom's."""
+    note: str = ""
+    """A remark printed below the line."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where the line is written (its name)."""
+    amount_place: Place = field(default=NOWHERE, compare=False)
+    """Where its amount is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phase:
+    """Ingredients prepared together before they are combined."""
+
+    letter: str = ""
+    """A, B, C …; empty in a formula without phases."""
+    instruction: str = ""
+    """What is done with the phase: `warm to 40 °C`."""
+    temperature_c: Fraction | None = None
+    """The temperature in the instruction, in degrees Celsius."""
+    lines: tuple[Line, ...] = ()
+    """Its ingredients, in order."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where the phase is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Makes(Scalar):
+    """What the written amounts make up: `100 g`, `1000 mL`, `about 1000 g`."""
+
+    quantity: Quantity
+    """The written figure."""
+    about: bool = False
+    """True when the figure is rounded and the sum counts."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Density(Scalar):
+    """`0.95`, `0.95 g/mL`, `1.26 g/mL at 20 °C`."""
+
+    g_per_ml: Fraction
+    """Grams per millilitre, above 0."""
+    at_c: Fraction | None = None
+    """Degrees Celsius, where given."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Use(Scalar):
+    """How, where and by whom the product is used: `leave-on, face, adults`, or `intermediate`."""
+
+    contact: Contact | None = None
+    """Leave-on or rinse-off."""
+    sites: tuple[Site, ...] = ()
+    """Where it is used."""
+    persons: tuple[Person, ...] = ()
+    """Whom it is for."""
+    intermediate: bool = False
+    """True for a formula that is only an ingredient of others: no label, no limits, not handed out."""
+    text: str = ""
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcidityRange(Scalar):
+    """`4.6 to 5.0`, or one value."""
+
+    low: Number
+    """Lowest pH, 0 to 14."""
+    high: Number
+    """Highest pH, 0 to 14."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Period(Scalar):
+    """`14 days`, `2 weeks`, `6 months`, `1 year`."""
+
+    days: int = 0
+    """Whole days; 0 when written in months or years."""
+    months: int = 0
+    """Whole calendar months; 0 when written in days or weeks."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Storage:
+    """Where the product is kept, in what, and how long."""
+
+    place: StoragePlace | None = None
+    """freezer, refrigerator, cool place or cupboard."""
+    container: str = ""
+    """Container and closure, such as amber glass."""
+    period: Period | None = None
+    """The assigned period: how long the author gives it."""
+    because: str = ""
+    """Why it may be longer than the rule: a test, a source."""
+    at: Place = field(default=NOWHERE, compare=False)
+    """Where the storage is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One entry of the change log."""
+
+    issue: int
+    """The issue that it led to, 1 or more."""
+    on: date | None
+    """The date of that issue."""
+    text: str
+    """What changed."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where it is written."""
+
+
+# ── The body of a file ────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AmountLink:
+    """`[words](amount:…)` in the body: prints a computed quantity beside the words."""
+
+    material: str = ""
+    """The line's name as written; empty for the sum of a phase."""
+    phase: str = ""
+    """The phase after `@`; empty when not written."""
+    portion: Fraction | None = None
+    """The portion after `*`; None for all of it."""
+    rest: bool = False
+    """`*rest`: what earlier portions left."""
+    words: str = ""
+    """The linked words."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where the link is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeLink:
+    """`[words](time:5min)` in the body: a duration."""
+
+    seconds: int
+    """The duration, above 0."""
+    words: str = ""
+    """The linked words."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where the link is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TypedQuantity:
+    """A mass, volume, percentage or drop count typed as words beside an ingredient's name."""
+
+    quantity: Quantity | Percent | Drops
+    """What was typed."""
+    material: str
+    """The ingredient line's name that stands beside it, as the line writes it."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where it is typed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """One part of the body under a heading of level 2 (or the text before the first)."""
+
+    title: str = ""
+    """The heading's words; empty before the first heading."""
+    tokens: tuple[Any, ...] = ()
+    """The Markdown tokens of its content, as the Markdown library made them; links are checked, images relative."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where the section starts."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """The Markdown below the front matter."""
+
+    sections: tuple[Section, ...] = ()
+    """In order."""
+    amounts: tuple[AmountLink, ...] = ()
+    """Every amount link, in the order of reading."""
+    times: tuple[TimeLink, ...] = ()
+    """Every time link, in the order of reading."""
+    typed: tuple[TypedQuantity, ...] = ()
+    """Every quantity typed beside an ingredient's name."""
+    page_links: Mapping[str, str] = field(default_factory=dict)
+    """Relative link as written → key of the formula or material it leads to (see `Book.find`)."""
+    images: Mapping[str, str] = field(default_factory=dict)
+    """Relative image address as written → file's path relative to the book's folder."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Formula:
+    """One preparation: a Markdown file with a code.
+
+    Fields up to `changes` are keys of the front matter; the rest is where it comes from.
+    """
+
+    code: str
+    """Short unique code: ASCII letters, digits and hyphens, at most 40, such as S-02."""
+    title: str
+    """The name of the preparation."""
+    kind: Kind | None = None
+    """cosmetic, medicine, scent or household."""
+    status: Status = Status.DRAFT
+    """draft, trial, approved or withdrawn; draft when not written."""
+    issue: int = 1
+    """Number of this state of the formula, counted up when what is printed changes."""
+    use: Use | None = None
+    """How, where and by whom it is used: `leave-on, face, adults`; or `intermediate`."""
+    purpose: str = ""
+    """What it is for, such as after-shave, cooling."""
+    makes: Makes | None = None
+    """What the written amounts make up: `100 g`, `1000 mL`, `about 1000 g`."""
+    part: Quantity | None = None
+    """The weight of one part, when parts are weights: `6 g`."""
+    density: Density | None = None
+    """Density of the finished product, `0.95 g/mL at 20 °C`."""
+    ingredients: tuple[Phase, ...] = ()
+    """The lines, by phase."""
+    yield_: Percent | None = None
+    """Weight that comes out ÷ weight that went in, `95 %`: what stays in the vessel or the filter is lost."""
+    ph: AcidityRange | None = None
+    """Expected pH: a range or one value."""
+    appearance: str = ""
+    """What the finished product looks like."""
+    equipment: tuple[str, ...] = ()
+    """What is needed to make it."""
+    container: str = ""
+    """What it is filled into."""
+    hazards: tuple[str, ...] = ()
+    """Dangers in making it, one sentence each."""
+    cautions: tuple[str, ...] = ()
+    """Cautions for use, one sentence each."""
+    storage: Storage | None = None
+    """`place, container, period` in short, or these keys and `because`."""
+    source: tuple[str, ...] = ()
+    """Where the formula comes from."""
+    changes: tuple[Change, ...] = ()
+    """The change log: `issue, date: what changed`, newest first."""
+
+    chapter: str = ""
+    """The folder it lies in, relative to `formulas/`; empty at the top."""
+    path: str = ""
+    """The file, relative to the book's folder."""
+    body: Body = Body()
+    """The Markdown below the front matter."""
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+    """Key of the front matter as written → where its value stands."""
+    readable: bool = True
+    """False when the front matter could not be read at all; the formula is then barred."""
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """All lines, in order."""
+        return tuple(line for phase in self.ingredients for line in phase.lines)
+
+
+# ── A material ────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelName(Scalar):
+    """A name on the list of ingredients, with its share of the material where several make it up."""
+
+    name: str
+    """The label name."""
+    share: Fraction | None = None
+    """Share of the material; None when it is the only one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Content(Scalar):
+    """How much of one substance a material carries: `80 %`, `98.4 % of dried`."""
+
+    substance: str
+    """The substance's name."""
+    share: Fraction
+    """Share by weight."""
+    of_dried: bool = False
+    """True when the share is of the dried material; `drying:` then gives the loss."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DropperWeighing(Scalar):
+    """`20 drops 0.52 g`: one weighing of counted drops."""
+
+    drops: int
+    """How many drops, above 0."""
+    grams: Fraction
+    """What they weighed together, above 0."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DropperLine:
+    """What one drop of the material weighs from one dropper."""
+
+    dropper: str
+    """The dropper's name."""
+    stated_g: Fraction | None = None
+    """Grams per drop, stated."""
+    low_g: Fraction | None = None
+    """Lowest grams per drop, where a range is stated."""
+    high_g: Fraction | None = None
+    """Highest grams per drop, where a range is stated."""
+    weighings: tuple[DropperWeighing, ...] = ()
+    """Weighings it is calibrated from; empty when stated."""
+    text: str = ""
+    """As written, tidied."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where it is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """One raw material: a Markdown file.  What is unknown stays unknown.
+
+    Fields up to `source` are keys of the front matter; the rest is where it comes from.
+    """
+
+    name: str
+    """The material's name."""
+    also: tuple[str, ...] = ()
+    """Synonyms, for searching and for "did you mean"."""
+    label: tuple[LabelName, ...] = ()
+    """Label name, or `name: share` for each when several make it up."""
+    function: str = ""
+    """What it usually does, such as humectant."""
+    density: Density | None = None
+    """`1.26 g/mL at 20 °C`."""
+    contains: tuple[Content, ...] = ()
+    """`substance: %` of what it carries; a material that lists its parts holds these and nothing else."""
+    drying: Percent | None = None
+    """Loss on drying, for contents given of the dried material."""
+    water: Percent | None = None
+    """Free water it brings, 0 to 100 %."""
+    drops: tuple[DropperLine, ...] = ()
+    """`dropper: 0.025 g`, `dropper: 0.025 g (0.020 to 0.030 g)`, or a list of weighings `20 drops 0.52 g`."""
+    soluble: tuple[Solvent, ...] = ()
+    """water, oil, ethanol."""
+    kind: MaterialKind | None = None
+    """liquid, powder, crystals, wax, butter, gel, resin or solid."""
+    hazards: tuple[str, ...] = ()
+    """Dangers in handling it, one sentence each; printed before the method of every formula that uses it."""
+    cautions: tuple[str, ...] = ()
+    """Cautions for the user of a product that holds it, one sentence each."""
+    source: tuple[str, ...] = ()
+    """Where its figures come from."""
+
+    key: str = ""
+    """File name without ending: what formulas call it."""
+    path: str = ""
+    """The file, relative to the book's folder."""
+    body: Body = Body()
+    """The Markdown below the front matter."""
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+    """Key of the front matter as written → where its value stands."""
+    readable: bool = True
+    """False when the front matter could not be read at all; formulas that use it are then barred."""
+
+
+# ── The workroom ──────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Balance:
+    """One balance."""
+
+    name: str
+    """What the keeper calls it."""
+    readability_g: Fraction
+    """Its smallest step in grams, above 0 (key `readability`, such as 0.01 g)."""
+    capacity_g: Fraction | None = None
+    """The most it holds, net of the vessel, in grams (key `capacity`); None when not stated: no limit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeeperPeriods:
+    """The keeper's own longest periods, by kind of preparation."""
+
+    water: Period | None = None
+    """Unpreserved water: only shorter than the rule."""
+    water_preserved: Period | None = None
+    """Preserved water (key `water preserved`)."""
+    no_water: Period | None = None
+    """Preparations without water (key `no water`)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Workroom:
+    """The keeper's balances, droppers and habits: `formulas/workroom.yaml`."""
+
+    title: str = "Formula book"
+    """Title of the book."""
+    keeper: str = ""
+    """Who keeps it."""
+    language: str = "en"
+    """Language of the pages, for hyphenation and screen readers: a code such as en or de-CH."""
+    decimal: DecimalSign = DecimalSign.POINT
+    """Decimal sign printed: point or comma."""
+    balances: tuple[Balance, ...] = ()
+    """`{name, readability, capacity}` of each balance."""
+    droppers: tuple[str, ...] = ()
+    """Names of the droppers."""
+    periods: KeeperPeriods = KeeperPeriods()
+    """The keeper's own longest periods."""
+    accepted_error: Percent = Percent(share=Fraction(1, 20), text="5 %")
+    """Accepted error of a measured amount; 5 % when not written (T13-10: generally accepted for most formulas)."""
+    paper: Paper = Paper.A4
+    """Format of the binder's sheets: A4 or A5."""
+    duplex: bool = True
+    """`yes`: sheets are printed on both sides and a formula starts on a right-hand page."""
+    chapters: tuple[str, ...] = ()
+    """Folder names in the order of the contents; the others follow by name."""
+    path: str = "formulas/workroom.yaml"
+    """The file, relative to the book's folder."""
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+    """Key as written → where its value stands."""
+
+
+# ── A book ────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """A folder of formulas and materials, read."""
+
+    workroom: Workroom = Workroom()
+    """The workroom file."""
+    formulas: Mapping[str, Formula] = field(default_factory=dict)
+    """By code in lower case (a formula whose code is missing stands under its file name)."""
+    materials: Mapping[str, Material] = field(default_factory=dict)
+    """By file name in lower case."""
+    findings: tuple[Finding, ...] = ()
+    """What reading had to say."""
+    files: Mapping[str, bytes] = field(default_factory=dict, compare=False, repr=False)
+    """Images used by the bodies: path relative to the book's folder → content."""
+
+    def find(self, name: str) -> Formula | Material | None:
+        """Return the formula or material called by that code or file name, ignoring case."""
+        key = name.casefold()
+        return self.formulas.get(key) or self.materials.get(key)
+
+
+# ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obtain(Scalar):
+    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`."""
+
+    quantity: Quantity
+    """Mass or volume; for containers their whole content and the surplus, for a stock its amount."""
+    containers: int = 0
+    """How many containers; 0 when not written so."""
+    container: Quantity | None = None
+    """Content of one container."""
+    surplus: Fraction = Fraction(0)
+    """Share made in addition."""
+    stock: str = ""
+    """The material or intermediate that is to be used up; empty when not written so."""
+    text: str
+    """As typed, tidied."""
