@@ -1,0 +1,1 @@
+"""All arithmetic, one topic a file, pure: records in, records out."""

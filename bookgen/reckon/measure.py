@@ -1,0 +1,62 @@
+"""Balances: whole steps, the least weighable quantity, and which balance weighs what.
+
+Rounding is half up, the pharmacopoeial rule (T13-05: Ph. Eur. as explained by the EDQM; ISO 80000-1 also allows half
+to even).  Everything is in grams and exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from math import ceil, floor
+
+from ..model import Balance
+
+LARGEST_DROP_COUNT = 30
+"""More drops than this are not counted reliably (common practice, no source)."""
+
+
+def half_up(value: Fraction, step: Fraction) -> Fraction:
+    """Return the multiple of the step nearest to a value of 0 or more; a tie goes up.
+
+    >>> half_up(Fraction("84.75"), Fraction("0.1"))
+    Fraction(424, 5)
+    """
+    return floor(value / step + Fraction(1, 2)) * step
+
+
+def rounded_up(value: Fraction, step: Fraction) -> Fraction:
+    """Return the smallest multiple of the step that is not below the value."""
+    return ceil(value / step) * step
+
+
+def least_weighable(readability: Fraction, accepted_error: Fraction) -> Fraction:
+    """Return the least quantity (grams) that a balance weighs within the accepted error: readability ÷ error.
+
+    T04-01: sensitivity 6 mg and 5 % give 120 mg (University of North Carolina, Pharmaceutics Laboratory).
+
+    >>> least_weighable(Fraction("0.006"), Fraction("0.05"))
+    Fraction(3, 25)
+    """
+    return readability / accepted_error
+
+
+def finest_first(balances: Sequence[Balance]) -> tuple[Balance, ...]:
+    """Return the balances from the finest step to the coarsest; of two with one step the larger first."""
+    return tuple(sorted(balances, key=lambda one: (one.readability_g, -(one.capacity_g or 10**12), one.name)))
+
+
+def balance_for(grams: Fraction, finest: Sequence[Balance]) -> Balance | None:
+    """Return the finest balance that holds the weight; above all of them the largest (in portions); None without any.
+
+    `capacity` is net of the vessel; a balance that states none holds anything.
+    """
+    for balance in finest:
+        if balance.capacity_g is None or grams <= balance.capacity_g:
+            return balance
+    return max(finest, key=lambda one: one.capacity_g or Fraction(0), default=None)
+
+
+def portions_on(grams: Fraction, balance: Balance) -> int:
+    """Return in how many portions a balance weighs so much."""
+    return 1 if balance.capacity_g is None else max(1, ceil(grams / balance.capacity_g))
