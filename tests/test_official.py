@@ -85,6 +85,8 @@ def test_published_figures(code: str, batch: dict[str, Any]) -> None:
             same(answer[key][unit], wanted, tolerance, f"{key} {unit}")
     for unit, wanted in batch.get("start", {}).items():
         same(answer[f"start_{unit}"], wanted, tolerance, f"start_{unit}")
+    if "use_by" in batch:
+        assert answer["use_by"] == batch["use_by"]
     lines = by_name(answer["lines"], "material")
     for material, fields in batch.get("lines", {}).items():
         for field, wanted in fields.items():
@@ -137,6 +139,27 @@ def test_table_names_its_sources() -> None:
         if "official" in item:
             rows = EXPECTED[item["official"]]
             assert any(row["source"].split(",")[0] == name for row in rows), name
+
+
+def figures(value: Any) -> set[str]:
+    """Return every text in a nest of tables."""
+    if isinstance(value, dict):
+        return set().union(*map(figures, value.values()))
+    if isinstance(value, list):
+        return set().union(*map(figures, value))
+    return {value} if isinstance(value, str) else set()
+
+
+def test_table_repeats_the_published_values() -> None:
+    """The rows that cite a check value hold each of its figures: the table did not wander from its sources."""
+    held = 0
+    for name, item in CHECK_VALUES.items():
+        if "official" not in item or item["checks"] in {"dilution", "reference"}:
+            continue
+        cited = [row for row in EXPECTED[item["official"]] if row["source"].split(",")[0] == name]
+        assert figures({"all": item["expected"]}) <= figures(cited), name
+        held += 1
+    assert held >= 12
 
 
 def test_the_book_publishes() -> None:
