@@ -1,0 +1,284 @@
+"""Exact numbers into shown text: digits, unit, decimal sign.
+
+Enters: exact figures (`Fraction`), texts as written, dates.  Leaves: plain text for pages, sheets and the terminal, and
+exact strings for machines.  Nothing here computes the trade; rounding is half up (T13-05, the pharmacopoeial rule),
+away from zero for the sign's sake, and a zero always stands before the decimal sign.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from math import floor
+
+from .model import DecimalSign, Period, Workroom
+
+THIN = "\u202f"
+"""Thin space that does not break: between a number and its unit."""
+NBSP = "\u00a0"
+"""Space that does not break: between a number and a word such as drops."""
+MINUS = "\u2212"
+"""The real minus sign."""
+DIGIT_SPACE = "\u2007"
+"""As wide as a digit."""
+SIGN_SPACE = "\u2008"
+"""As wide as a decimal sign."""
+
+_UNITS = r"(?:%|‰|°C|µg|mg|kg|g|µL|mL|L|min|h|s)(?![A-Za-z])"
+_NUMBER_UNIT = re.compile(rf"(?<=\d)[ \u00a0]?(?={_UNITS})")
+_NUMBER_WORD = re.compile(r"(?<=\d) (?=drops?\b|parts?\b|days?\b|weeks?\b|months?\b|years?\b)")
+_DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
+_EXACT_DIGITS = 12
+"""A machine string longer than this many decimals is written as a fraction."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signs:
+    """How the book prints numbers."""
+
+    decimal: str = "."
+    """The decimal sign: a point or a comma."""
+
+
+POINT = Signs()
+COMMA = Signs(decimal=",")
+
+
+def signs_of(workroom: Workroom) -> Signs:
+    """Return the signs that the book prints with."""
+    return COMMA if workroom.decimal is DecimalSign.COMMA else POINT
+
+
+# ── Digits ────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def exact(value: Fraction) -> str:
+    """Return the exact value for machines: a plain decimal where finite, else a fraction.
+
+    >>> exact(Fraction("84.75")), exact(Fraction(8, 3)), exact(Fraction(-1, 8))
+    ('84.75', '8/3', '-0.125')
+    """
+    numerator, denominator = value.numerator, value.denominator
+    if denominator == 1:
+        return str(numerator)
+    twos = fives = 0
+    while denominator % 2 == 0:
+        denominator //= 2
+        twos += 1
+    while denominator % 5 == 0:
+        denominator //= 5
+        fives += 1
+    places = max(twos, fives)
+    if denominator != 1 or places > _EXACT_DIGITS:
+        return f"{numerator}/{value.denominator}"
+    whole = str(abs(numerator) * 10**places // value.denominator).zfill(places + 1)
+    return f"{'-' if numerator < 0 else ''}{whole[:-places]}.{whole[-places:]}"
+
+
+def places_of(step: Fraction) -> int:
+    """Return the decimals that a step needs: 2 for 0.01, 0 for 1 and 5; 3 at most for one without a finite decimal."""
+    for places in range(7):
+        if (step * 10**places).denominator == 1:
+            return places
+    return 3
+
+
+def fixed(value: Fraction, places: int, signs: Signs = POINT) -> str:
+    """Return the value with so many decimals, half up.
+
+    >>> fixed(Fraction("0.125"), 2), fixed(Fraction(4), 2, COMMA), fixed(Fraction("-0.004"), 2)
+    ('0.13', '4,00', '0.00')
+    """
+    units = floor(abs(value) * 10**places + Fraction(1, 2))
+    text = str(units).zfill(places + 1)
+    if places:
+        text = f"{text[:-places]}{signs.decimal}{text[-places:]}"
+    return f"{MINUS}{text}" if value < 0 and units else text
+
+
+def metered(grams: Fraction, step: Fraction | None, signs: Signs = POINT) -> str:
+    """Return the digits that a balance of that step reads; without a balance, a plain figure.
+
+    >>> metered(Fraction(4), Fraction("0.01")), metered(Fraction("84.75"), Fraction("0.1"))
+    ('4.00', '84.8')
+    """
+    return plain(grams, signs) if step is None else fixed(grams, places_of(step), signs)
+
+
+def significant(value: Fraction, figures: int = 3, signs: Signs = POINT) -> str:
+    """Return the value with so many significant figures, half up, never with an exponent.
+
+    Digits before the decimal sign are never replaced by zeros: 1234 stays 1234.
+
+    >>> significant(Fraction("0.40")), significant(Fraction(200, 3)), significant(Fraction("9.996"))
+    ('0.400', '66.7', '10.0')
+    """
+    return fixed(value, _places_for(value, figures), signs)
+
+
+def _places_for(value: Fraction, figures: int) -> int:
+    """Return how many decimals show so many significant figures once the value is rounded."""
+    size = abs(value)
+    if not size:
+        return figures - 1
+    lead = 0  # place of the first digit: 0 for units, 1 for tens, -1 for tenths
+    while size >= 10 ** (lead + 1):
+        lead += 1
+    while lead > -30 and size * 10 ** -lead < 1:
+        lead -= 1
+    places = max(0, figures - 1 - lead)
+    if places and floor(size * 10**places + Fraction(1, 2)) >= 10**figures:
+        places -= 1  # 9.996 rounds up to 10.0
+    return places
+
+
+def plain(value: Fraction, signs: Signs = POINT, figures: int = 4) -> str:
+    """Return the value as people write it: exact when four decimals or fewer say it, else four significant figures.
+
+    >>> plain(Fraction(100)), plain(Fraction("0.2")), plain(Fraction(250) / Fraction("0.95"))
+    ('100', '0.2', '263.2')
+    """
+    for places in range(5):
+        if (value * 10**places).denominator == 1:
+            return fixed(value, places, signs)
+    return significant(value, figures, signs)
+
+
+def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = 3) -> tuple[str, str]:
+    """Return both values with as many figures as it takes to tell them apart.
+
+    >>> apart(Fraction("0.5004"), Fraction("0.5"))
+    ('0.5004', '0.5000')
+    """
+    places = max(_places_for(value, figures), _places_for(limit, figures))
+    while value != limit and fixed(value, places, signs) == fixed(limit, places, signs):
+        places += 1
+    return fixed(value, places, signs), fixed(limit, places, signs)
+
+
+# ── With a unit ───────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def with_unit(digits: str, unit: str) -> str:
+    """Return digits and unit with the thin space between them that does not break."""
+    return f"{digits}{THIN}{unit}" if unit else digits
+
+
+def weight(grams: Fraction, step: Fraction | None, signs: Signs = POINT) -> str:
+    """Return a weight as its balance reads it: `4.00 g` at 0.01 g."""
+    return with_unit(metered(grams, step, signs), "g")
+
+
+def volume(ml: Fraction, signs: Signs = POINT) -> str:
+    """Return a volume in mL: exact where short, else three significant figures."""
+    return with_unit(plain(ml, signs, figures=3), "mL")
+
+
+def percent(share: Fraction, signs: Signs = POINT, figures: int = 3) -> str:
+    """Return a computed share (1 = all) as a percentage of three significant figures."""
+    return with_unit(significant(share * 100, figures, signs), "%")
+
+
+def drops(count: int) -> str:
+    """Return a count of drops: `1 drop`, `12 drops`."""
+    return f"{count}{NBSP}{'drop' if count == 1 else 'drops'}"
+
+
+def signed(share: Fraction, signs: Signs = POINT) -> str:
+    """Return an error with its sign, two significant figures: `+2.4 %`, `−3.1 %`, `±0 %`.
+
+    >>> signed(Fraction("-0.031")).replace(THIN, " ")
+    '−3.1 %'
+    """
+    if not share:
+        return with_unit("±0", "%")
+    return with_unit(f"{'+' if share > 0 else MINUS}{significant(abs(share) * 100, 2, signs)}", "%")
+
+
+def off(share: Fraction, signs: Signs = POINT) -> str:
+    """Return an error in words: `2.4 % over`, `3.1 % under`, `exact`."""
+    if not share:
+        return "exact"
+    side = "over" if share > 0 else "under"
+    return f"{with_unit(significant(abs(share) * 100, 2, signs), '%')}{NBSP}{side}"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """Return a number with its noun: `1 portion`, `3 portions`."""
+    return f"{number}{NBSP}{one if number == 1 else many or one + 's'}"
+
+
+# ── As written ────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def written(text: str, signs: Signs = POINT) -> str:
+    """Return a text as its writer wrote it, with the book's decimal sign and spaces that do not break before units.
+
+    >>> written("to 0.5 L", COMMA).replace(THIN, " ")
+    'to 0,5 L'
+    """
+    text = _DECIMAL.sub(signs.decimal, text)
+    return _NUMBER_WORD.sub(NBSP, _NUMBER_UNIT.sub(THIN, text))
+
+
+def sentence(text: str) -> str:
+    """Return the text with a capital letter in front and a full stop behind, as one sentence of a list."""
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?…" else ".")
+
+
+# ── Time ──────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def day(on: date) -> str:
+    """Return a date by ISO 8601: `2026-03-02`."""
+    return on.isoformat()
+
+
+def period(length: Period) -> str:
+    """Return a period as written, its words kept together: `14 days`."""
+    return _NUMBER_WORD.sub(NBSP, length.text)
+
+
+_CLOCK = ((86400, "day", "days"), (3600, "h", "h"), (60, "min", "min"), (1, "s", "s"))
+
+
+def duration(seconds: int) -> str:
+    """Return a duration in its largest units: `5 min`, `1 h 30 min`, `3 days`.
+
+    >>> duration(5400).replace(NBSP, " "), duration(86400).replace(NBSP, " ")
+    ('1 h 30 min', '1 day')
+    """
+    parts = []
+    for size, one, many in _CLOCK:
+        count, seconds = divmod(seconds, size)
+        if count:
+            parts.append(f"{count}{NBSP}{one if count == 1 else many}")
+    return " ".join(parts) or f"0{NBSP}s"
+
+
+def duration_machine(seconds: int) -> str:
+    """Return a duration for `<time datetime>` by ISO 8601: `PT5M`, `P3D`."""
+    days, rest = divmod(seconds, 86400)
+    hours, rest = divmod(rest, 3600)
+    minutes, rest = divmod(rest, 60)
+    clock = "".join(f"{count}{letter}" for count, letter in ((hours, "H"), (minutes, "M"), (rest, "S")) if count)
+    return "P" + (f"{days}D" if days else "") + (f"T{clock}" if clock else "" if days else "T0S")
+
+
+# ── Columns ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def decimals(digits: str, signs: Signs = POINT) -> int:
+    """Return how many decimals a shown number has."""
+    return len(digits.partition(signs.decimal)[2])
+
+
+def padding(digits: str, most: int, signs: Signs = POINT) -> str:
+    """Return the spaces to set behind a number so that a column with `most` decimals lines up on its sign."""
+    own = decimals(digits, signs)
+    return DIGIT_SPACE * (most - own) + (SIGN_SPACE if most and not own else "")
