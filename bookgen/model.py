@@ -736,14 +736,23 @@ class Book:
     """By code in lower case (a formula whose code is missing stands under its file name)."""
     materials: Mapping[str, Material] = field(default_factory=dict)
     """By file name in lower case."""
+    stems: Mapping[str, str] = field(default_factory=dict)
+    """File name of a formula in lower case → its key; a line may use either."""
     findings: tuple[Finding, ...] = ()
     """What reading had to say."""
     files: Mapping[str, bytes] = field(default_factory=dict, compare=False, repr=False)
     """Images used by the bodies: path relative to the book's folder → content."""
 
+    def key_of(self, name: str) -> str:
+        """Return the key of the formula or material called by that code or file name, ignoring case; empty if none."""
+        key = name.casefold()
+        if key in self.formulas or key in self.materials:
+            return key
+        return self.stems.get(key, "")
+
     def find(self, name: str) -> Formula | Material | None:
         """Return the formula or material called by that code or file name, ignoring case."""
-        key = name.casefold()
+        key = self.key_of(name)
         return self.formulas.get(key) or self.materials.get(key)
 
 

@@ -7,16 +7,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Known
+from ..model import Basis, Book, Formula, Known, Line, Material
+from .amounts import Amounts, LineFigure
+from .flow import evaporated_g
+from .known import ONE, ZERO, add, less, over, times
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Composition:
     """The topic's figures for one formula."""
 
-    shares: Mapping[str, Known] | Missing
+    shares: Mapping[str, Fraction] | Missing
     """Material key → share of the finished product, largest first; Missing when it cannot be known."""
     at_most: frozenset[str]
     """Materials whose share is an upper limit (`left: at most …`)."""
@@ -24,3 +28,86 @@ class Composition:
     """Every material that the finished product holds, whether or not its share is known."""
     handled: frozenset[str]
     """Every material that is weighed in anywhere on the way, processing aids included."""
+
+
+def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[str, Composition]) -> Composition:
+    """Return the finished product's composition by weight, expanded to materials.
+
+    Each counting line stands at what is left of it after evaporation (all of it where the loss is made up or
+    added).  A line with `left:` stands at that share of the finished product; the others share the rest.
+    Conserved: the shares add up to exactly 1.
+    """
+    held: set[str] = set()
+    handled: set[str] = set()
+    limits: set[str] = set()
+    for one in amounts.lines:
+        inner = done.get(one.key)
+        own = {one.key} if one.key in book.materials else set(inner.materials) if inner else set()
+        handled |= own if one.key in book.materials else set(inner.handled) if inner else set()
+        if one.counts:
+            held |= own
+            if one.line.left is not None and one.line.left.at_most:
+                limits |= own
+            if inner:
+                limits |= inner.at_most
+    shares = _shares(formula, book, amounts, done)
+    if not isinstance(shares, Missing):
+        held &= shares.keys()
+    return Composition(
+        shares=shares, at_most=frozenset(limits & held), materials=frozenset(held), handled=frozenset(handled)
+    )
+
+
+def _shares(
+    formula: Formula, book: Book, amounts: Amounts, done: Mapping[str, Composition]
+) -> Mapping[str, Fraction] | Missing:
+    fixed: list[tuple[LineFigure, Known]] = []
+    open_: list[tuple[LineFigure, Known]] = []
+    for one in amounts.lines:
+        if one.counts and one.line.left is not None:
+            fixed.append((one, _left(one.line, formula, book)))
+        elif one.counts:
+            open_.append((one, one.grams if one.line.made_up or one.line.added else less(one.grams, evaporated_g(one))))
+    total = add(grams for _, grams in open_)
+    rest = less(ONE, add(share for _, share in fixed))
+    if isinstance(total, Missing):
+        return total
+    if isinstance(rest, Missing):
+        return rest
+    if total <= 0 or rest < 0 or (rest > 0 and not open_):
+        return Missing(reason="nothing is left of the ingredients", reported=True)
+    found: dict[str, Fraction] = {}
+    for one, share in (*((one, over(times(grams, rest), total)) for one, grams in open_), *fixed):
+        if isinstance(share, Missing):
+            return share
+        if one.key in book.materials:
+            found[one.key] = found.get(one.key, ZERO) + share
+            continue
+        inner = done[one.key].shares if one.key in done else Missing(
+            reason=f"{one.line.material} is not reckoned", place=one.line.place, reported=True)
+        if isinstance(inner, Missing):
+            return Missing(reason=f"the composition of {one.name} is not known: {inner.reason}", reported=inner.reported)
+        for name, part in inner.items():
+            found[name] = found.get(name, ZERO) + part * share
+    return dict(sorted(((name, share) for name, share in found.items() if share), key=lambda one: (-one[1], one[0])))
+
+
+def _left(line: Line, formula: Formula, book: Book) -> Known:
+    """Return the share by weight of the finished product at which a line with `left:` stands.
+
+    w/v divides by the product's density (g per mL); v/v also multiplies by the material's.
+    """
+    if line.left is None:
+        return ZERO
+    percent = line.left.percent
+    if percent.basis in (None, Basis.WW):
+        return percent.share
+    if formula.density is None:
+        return Missing(reason="what is left is written by volume; the density of the finished product is not written")
+    if percent.basis is Basis.WV:
+        return percent.share / formula.density.g_per_ml
+    item = book.find(line.material)
+    if item is None or item.density is None:
+        name = line.material if item is None else item.name if isinstance(item, Material) else item.title
+        return Missing(reason=f"what is left is written by volume; no density is written for {name}")
+    return percent.share * item.density.g_per_ml / formula.density.g_per_ml

@@ -1,18 +1,19 @@
-"""`Figures`: everything about a formula that no batch changes, one field a topic; `Reckoning`: a whole book's.
-"""
+"""`Figures`: everything about a formula that no batch changes, one field a topic; `Reckoning`: a whole book's."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..model import Book, Formula
-from .amounts import Amounts
-from .composition import Composition
-from .flow import Flow
-from .graph import Graph
-from .scale import ScaleTable
-from .storage import StorageFigure
+from ..findings import Missing, Place
+from ..model import Book, Formula, Known
+from .amounts import Amounts, amounts
+from .composition import Composition, composition
+from .flow import Flow, flow
+from .graph import Graph, graph_of
+from .scale import ScaleTable, scale_table
+from .storage import StorageFigure, storage
+from .strengths import strength
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,4 +45,38 @@ class Reckoning:
     graph: Graph
     """What uses what."""
     figures: Mapping[str, Figures]
-    """By the formula's key, in the graph's order."""
+    """By the formula's key, in the graph's order: intermediates before what uses them."""
+
+
+def reckon(book: Book) -> Reckoning:
+    """Return the figures of every formula of the book, intermediates first."""
+    graph = graph_of(book)
+    done: dict[str, Figures] = {}
+    compositions: dict[str, Composition] = {}
+    storages: dict[str, StorageFigure] = {}
+
+    def strength_here(key: str, substance: str, place: Place) -> Known:
+        if key in graph.bound:
+            return Missing(reason="the intermediates go in a circle", place=place, reported=True)
+        return strength(key, substance, book, compositions, place)
+
+    for key in graph.order:
+        formula = book.formulas[key]
+        its_amounts = amounts(formula, book, strength_here)
+        its_flow = flow(formula, its_amounts)
+        its_composition = composition(formula, book, its_amounts, compositions)
+        its_storage = storage(formula, book, its_amounts, its_composition, storages)
+        compositions[key] = its_composition
+        storages[key] = its_storage
+        done[key] = Figures(
+            key=key,
+            formula=formula,
+            amounts=its_amounts,
+            flow=its_flow,
+            composition=its_composition,
+            storage=its_storage,
+            scale=scale_table(
+                its_amounts, its_flow, book.workroom.balances, book.workroom.accepted_error.share
+            ),
+        )
+    return Reckoning(book=book, graph=graph, figures=done)

@@ -9,7 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..model import Known
+from ..findings import Missing
+from ..model import Formula, Known
+from .amounts import Amounts, LineFigure, MakesFigure
+from .known import ONE, ZERO, add, less, over, times
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,3 +35,56 @@ class Flow:
     """Factor on the written amounts per unit to obtain: written amount × scale × batch = what is weighed."""
     as_written: Known
     """What comes out when the written amounts are taken once."""
+
+
+def flow(formula: Formula, amounts: Amounts) -> Flow:
+    """Return what a batch loses, and the factors that lead from what comes out to what is weighed in.
+
+    The loss of a line that is made up again, or weighed in addition, does not change what comes out.  A fill that
+    loses water is reckoned like any line; the review asks for `made up`.
+    """
+    makes = amounts.makes
+    yield_ = ONE if formula.yield_ is None else formula.yield_.share
+    counted = [one for one in amounts.lines if one.counts]
+    evaporated = _of_makes(add(evaporated_g(one) for one in counted if not one.line.made_up and not one.line.added), makes)
+    added = _of_makes(add(less(one.weighed, one.grams) for one in counted if one.line.added), makes)
+    comes_out = times(less(ONE, evaporated), yield_)
+    if not isinstance(comes_out, Missing) and comes_out <= 0:
+        comes_out = Missing(reason="nothing is left after yield and evaporation", reported=True)
+    if isinstance(makes.amount, Fraction) and makes.amount <= 0:
+        comes_out = Missing(reason="the formula makes nothing", reported=True)
+    replacing = [one for one in counted if one.line.made_up]
+    return Flow(
+        yield_=yield_,
+        evaporated=evaporated,
+        replaced_g=add(_replaced(one) for one in replacing),
+        replaces=bool(replacing),
+        added=added,
+        start=over(add((ONE, added)), comes_out),
+        scale=over(over(ONE, comes_out), makes.amount),
+        as_written=times(makes.amount, comes_out),
+    )
+
+
+def evaporated_g(figure: LineFigure) -> Known:
+    """Return the grams of one line that evaporate, for the amount that the formula makes."""
+    loss = figure.line.evaporates
+    if loss is None:
+        return ZERO
+    return loss.grams if loss.grams is not None else times(figure.grams, loss.share or ZERO)
+
+
+def _replaced(figure: LineFigure) -> Known:
+    if figure.line.evaporates is None:
+        return Missing(reason="how much evaporates is not written")
+    return evaporated_g(figure)
+
+
+def _of_makes(grams: Known, makes: MakesFigure) -> Known:
+    """Return grams as a share of what the formula makes; nothing is nothing, whatever it makes."""
+    if grams == 0:
+        return ZERO
+    if isinstance(makes.grams, Missing):
+        return Missing(reason="evaporation needs `density:` of the finished product in a formula by volume",
+                       reported=makes.grams.reported, cause="missing-product-density")
+    return over(grams, makes.grams) if makes.grams else ZERO

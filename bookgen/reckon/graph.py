@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..model import Book, Formula
+from ..model import Book
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,6 +17,8 @@ class Graph:
 
     order: tuple[str, ...]
     """Every formula, used before users; those on or above a cycle come last."""
+    rank: Mapping[str, int]
+    """Formula → its number in `order`."""
     uses: Mapping[str, tuple[str, ...]]
     """Formula → the formulas among its ingredients, each once, in the order of its lines."""
     used_by: Mapping[str, tuple[str, ...]]
@@ -47,12 +49,11 @@ def graph_of(book: Book) -> Graph:
     for key, formula in book.formulas.items():
         found: dict[str, None] = {}
         for line in formula.lines:
-            target = line.material.casefold()
+            target = book.key_of(line.material)
             if target in book.formulas:
                 found[target] = None
-            elif target not in book.materials:
-                continue
-            used_by.setdefault(target, {})[key] = None
+            if target:
+                used_by.setdefault(target, {})[key] = None
         uses[key] = tuple(found)
     waiting = {key: len(used) for key, used in uses.items()}
     ready = sorted(key for key, count in waiting.items() if not count)
@@ -65,8 +66,10 @@ def graph_of(book: Book) -> Graph:
                 ready.append(user)
     placed = set(order)
     bound = [key for key in uses if key not in placed]
+    whole_order = (*order, *sorted(bound))
     return Graph(
-        order=(*order, *sorted(bound)),
+        order=whole_order,
+        rank={key: number for number, key in enumerate(whole_order)},
         uses=uses,
         used_by={key: tuple(sorted(users)) for key, users in used_by.items()},
         cycles=_cycles({key: tuple(one for one in uses[key] if one not in placed) for key in bound}),
@@ -103,7 +106,3 @@ def _cycles(uses: Mapping[str, tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
                 branches.append(iter(uses[following]))
     return tuple(sorted(found))
 
-
-def is_formula(book: Book, name: str) -> bool:
-    """Tell whether a line's name calls a formula (an intermediate) of the book."""
-    return isinstance(book.find(name), Formula)

@@ -6,11 +6,20 @@ Pages, terminal, JSON (and later the browser) print what `evaluate` returns; the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
+from math import ceil
 
-from ..model import Known
+from ..findings import Missing
+from ..model import Balance, Known
+from .amounts import Amounts, LineFigure
+from .droppers import DropMass
+from .flow import Flow
+from .known import ONE, ZERO, add, less, over, times
+from .measure import LARGEST_DROP_COUNT, balance_for, finest_first, half_up, least_weighable, portions_on
 
 
 class Measure(StrEnum):
@@ -38,7 +47,8 @@ class Piece:
     with_: str = ""
     """Balance or dropper; empty when there is none."""
     step: Fraction | None = None
-    """Grams that the printed weight is a multiple of; None when no balance is stated."""
+    """Grams that the printed weight is a multiple of: the balance's step, for drops the finest balance's; None when
+    no balance is stated."""
     portion: Fraction | None = None
     """Most grams that the balance holds at once; None when it never limits in this range."""
     drop: Fraction | None = None
@@ -63,10 +73,6 @@ class Row:
     """True when its printed weight counts to the printed total."""
     is_fill: bool
     """True for the line metered last, as what is left of weigh in all."""
-    low_per: Known
-    """The least grams per unit to obtain: drops vary."""
-    high_per: Known
-    """The most grams per unit to obtain."""
     pieces: tuple[Piece, ...]
     """In the order of matching."""
 
@@ -135,3 +141,278 @@ class Evaluation:
     """One for each line."""
     printed_total: Known
     """Sum of the printed weights that count, in grams."""
+
+
+# ── Making the table ──────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """The instruments, as far as one line is concerned."""
+
+    finest: tuple[Balance, ...]
+    """Balances, finest first."""
+    error: Fraction
+    """Accepted error of the line."""
+
+
+def scale_table(
+    amounts: Amounts,
+    flow: Flow,
+    balances: Sequence[Balance],
+    accepted_error: Fraction,
+    droppers: Callable[[LineFigure], DropMass | Missing] | None = None,
+) -> ScaleTable:
+    """Return how every line follows the batch.  `droppers` replaces the drop mass used for counting."""
+    finest = finest_first(balances)
+    makes = amounts.makes
+    rows = []
+    for one in amounts.lines:
+        error = one.line.error.share if one.line.error else accepted_error
+        per = times(one.weighed, flow.scale)
+        drop = one.drop if droppers is None else droppers(one)
+        rows.append(
+            Row(
+                index=one.index,
+                per=per,
+                ml_per=None if one.ml is None else times(one.ml, flow.scale),
+                in_total=one.counts,
+                is_fill=one.is_fill,
+                pieces=_pieces(one, per, drop, Bench(finest=finest, error=error)),
+            )
+        )
+    per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
+    return ScaleTable(
+        unit=makes.unit, start=flow.start, start_g=times(flow.start, per_unit), rows=tuple(rows)
+    )
+
+
+def _grams_per_ml(amounts: Amounts) -> Known:
+    return over(amounts.makes.grams, amounts.makes.ml)
+
+
+def _pieces(one: LineFigure, per: Known, drop: DropMass | Missing, bench: Bench) -> tuple[Piece, ...]:
+    """Return a row's pieces in the batch: those of its weight in grams, divided by grams per unit to obtain."""
+    if isinstance(per, Missing):
+        way = Measure.FILL if one.is_fill else Measure.NONE if one.ml is None else Measure.VOLUME
+        return (Piece(from_=ZERO, to=None, measure=way),)
+    if per <= 0:
+        return (Piece(from_=ZERO, to=None, measure=Measure.FILL if one.is_fill else Measure.NONE),)
+    counted = None if isinstance(drop, Missing) else drop
+    by_weight = _fill_pieces(bench.finest) if one.is_fill else _weight_pieces(bench, counted, one.by_drops)
+    return tuple(
+        replace(piece, from_=piece.from_ / per, to=None if piece.to is None else piece.to / per)
+        for piece in by_weight
+    )
+
+
+@lru_cache(maxsize=512)
+def _fill_pieces(finest: tuple[Balance, ...]) -> tuple[Piece, ...]:
+    """Return the fill's pieces by its exact weight in grams: it is always measured, on the balance that holds it."""
+    corners = [one.capacity_g for one in finest if one.capacity_g is not None]
+    return _by_choice(corners, lambda grams: _on_balance(grams, finest, Measure.FILL))
+
+
+@lru_cache(maxsize=4096)
+def _weight_pieces(bench: Bench, drop: DropMass | None, by_drops: bool) -> tuple[Piece, ...]:
+    """Return a line's pieces by its exact weight in grams."""
+    corners = [one.capacity_g for one in bench.finest if one.capacity_g is not None]
+    corners += [least_weighable(one.readability_g, bench.error) for one in bench.finest]
+    if drop is not None:
+        corners += [count * drop.grams for count in _drop_corners(bench.error)]
+    return _by_choice(corners, lambda grams: _choose(grams, bench, drop, by_drops))
+
+
+def _drop_corners(error: Fraction) -> list[Fraction]:
+    """Return the drop counts, as fractions of a drop, between which counting becomes possible or impossible."""
+    half = Fraction(1, 2)
+    corners = [LARGEST_DROP_COUNT + half, half]
+    for count in range(1, LARGEST_DROP_COUNT + 1):
+        low = max(count / (1 + error), count - half)
+        high = count + half if error >= 1 else min(count / (1 - error), count + half)
+        corners += [low, high]
+    return corners
+
+
+def _choose(grams: Fraction, bench: Bench, drop: DropMass | None, by_drops: bool) -> Piece:
+    """Return the way of measuring a weight: the rule of the bench.
+
+    Written in drops: drops if 1 to 30 and within the accepted error, else weighed if the balance can.  Written as a
+    weight: weighed if the balance can, else drops on the same terms.  Else it cannot be measured.
+    """
+    ways = (_in_drops, _weighed) if by_drops else (_weighed, _in_drops)
+    for way in ways:
+        if (piece := way(grams, bench, drop)) is not None:
+            return piece
+    unmeasured = Piece(from_=ZERO, to=None, measure=Measure.NONE)
+    return unmeasured if drop is None else replace(unmeasured, drop=drop.grams, low=drop.low, high=drop.high)
+
+
+def _in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+    if drop is None:
+        return None
+    exact = grams / drop.grams
+    count = half_up(exact, ONE)
+    if not 1 <= count <= LARGEST_DROP_COUNT or abs(count - exact) > bench.error * exact:
+        return None
+    step = bench.finest[0].readability_g if bench.finest else None
+    return Piece(from_=ZERO, to=None, measure=Measure.DROPS, with_=drop.dropper, step=step, drop=drop.grams,
+                 low=drop.low, high=drop.high)
+
+
+def _weighed(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+    piece = _on_balance(grams, bench.finest, Measure.WEIGH)
+    if piece.step is not None and grams < least_weighable(piece.step, bench.error):
+        return None
+    return piece
+
+
+def _on_balance(grams: Fraction, finest: tuple[Balance, ...], measure: Measure) -> Piece:
+    balance = balance_for(grams, finest)
+    if balance is None:
+        return Piece(from_=ZERO, to=None, measure=measure)
+    in_portions = portions_on(grams, balance) > 1
+    return Piece(from_=ZERO, to=None, measure=measure, with_=balance.name, step=balance.readability_g,
+                 portion=balance.capacity_g if in_portions else None)
+
+
+def _by_choice(corners: Sequence[Fraction], choose: Callable[[Fraction], Piece]) -> tuple[Piece, ...]:
+    """Return pieces that agree with a choice for every weight above 0, given all points where it may change.
+
+    The choice is constant between two neighbouring corners.  A corner itself belongs to one of its sides (or stands
+    alone); as both ends belong to a piece and the first match wins, pieces are sorted so that its owner comes first.
+    """
+    points = sorted({corner for corner in corners if corner > 0})
+    ends: list[Fraction | None] = [ZERO, *points, None]
+    middles = [
+        (low + high) / 2 if high is not None else low + 1
+        for low, high in zip([ZERO, *points], [*points, None], strict=True)
+    ]
+    found: list[Piece] = []
+    after: dict[int, set[int]] = {}
+    for number, middle in enumerate(middles):
+        low, high = ends[number] or ZERO, ends[number + 1]
+        way = choose(middle)
+        if number:
+            at_corner = choose(low)
+            if at_corner not in (way, _way(found[-1])):
+                found.append(replace(at_corner, from_=low, to=low))
+                after.setdefault(len(found) - 2, set()).add(len(found) - 1)
+                after.setdefault(len(found), set()).add(len(found) - 1)
+            elif way == _way(found[-1]) == at_corner:
+                found[-1] = replace(found[-1], to=high)
+                continue
+            elif at_corner == way:
+                after.setdefault(len(found) - 1, set()).add(len(found))
+            else:
+                after.setdefault(len(found), set()).add(len(found) - 1)
+        found.append(replace(way, from_=low, to=high))
+    return tuple(found[number] for number in _sorted(len(found), after))
+
+
+def _way(piece: Piece) -> Piece:
+    return replace(piece, from_=ZERO, to=None)
+
+
+def _sorted(count: int, after: dict[int, set[int]]) -> list[int]:
+    """Return the numbers below count, each after those it has to follow; neighbours only, so never a circle."""
+    placed: dict[int, None] = {}
+    for start in range(count):
+        chain = [start]
+        while chain:
+            waiting = [one for one in after.get(chain[-1], ()) if one not in placed]
+            if waiting:
+                chain.append(waiting[0])
+            else:
+                placed[chain.pop()] = None
+    return list(placed)
+
+
+# ── Evaluating it ─────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
+    """Return every line at one batch, in the table's unit: exact and as the instruments can give it.
+
+    The fill is metered last: weigh in all − the metered others, on its own balance's step, so that the printed
+    weights add up.  A line that cannot be measured stands there with its exact weight.
+    """
+    start_g = times(table.start_g, obtain)
+    lines = [_metered(row, obtain) for row in table.rows]
+    for number, row in enumerate(table.rows):
+        if row.is_fill:
+            others = add(
+                one.grams if isinstance(one.metered, Missing) else one.metered
+                for other, one in zip(table.rows, lines, strict=True)
+                if other.in_total and not other.is_fill
+            )
+            lines[number] = _filled(lines[number], less(start_g, others))
+    return Evaluation(
+        obtain=obtain,
+        start=times(table.start, obtain),
+        start_g=start_g,
+        lines=tuple(lines),
+        printed_total=add(one.metered for row, one in zip(table.rows, lines, strict=True) if row.in_total),
+    )
+
+
+def piece_at(row: Row, obtain: Fraction) -> Piece:
+    """Return the first piece that holds the batch."""
+    for piece in row.pieces:
+        if piece.from_ <= obtain and (piece.to is None or obtain <= piece.to):
+            return piece
+    raise ValueError(f"no piece holds a batch of {obtain}")
+
+
+def _metered(row: Row, obtain: Fraction) -> Metered:
+    piece = piece_at(row, obtain)
+    exact = times(row.per, obtain)
+    line = Metered(
+        index=row.index, grams=exact, low=exact, high=exact, metered=exact,
+        ml=None if row.ml_per is None else times(row.ml_per, obtain),
+        measure=piece.measure, with_=piece.with_, step=piece.step, portions=1, drops=None, drops_exact=None,
+        drop_error=None, next_batch=None, next_way="",
+    )
+    if isinstance(exact, Missing):
+        return line
+    if piece.drop:
+        line = replace(line, drops_exact=exact / piece.drop)
+    match piece.measure:
+        case Measure.DROPS if piece.drop and piece.low and piece.high:
+            count = half_up(exact / piece.drop, ONE)
+            weight = count * piece.drop
+            return replace(
+                line, drops=int(count), drop_error=(weight - exact) / exact, low=count * piece.low,
+                high=count * piece.high, metered=weight if piece.step is None else half_up(weight, piece.step),
+            )
+        case Measure.WEIGH if piece.step:
+            portions = 1 if piece.portion is None else ceil(exact / piece.portion)
+            return replace(line, metered=half_up(exact, piece.step), portions=portions)
+        case Measure.FILL if piece.portion:
+            return replace(line, portions=ceil(exact / piece.portion))
+        case Measure.NONE if exact > 0:
+            following, way = _next_batch(row, piece, obtain, exact)
+            return replace(line, metered=Missing(reason="neither balance nor dropper measures so little"),
+                           next_batch=following, next_way=way)
+    return line
+
+
+def _filled(line: Metered, rest: Known) -> Metered:
+    if isinstance(rest, Missing):
+        return replace(line, metered=rest)
+    if rest < 0:
+        return replace(line, metered=Missing(reason="the batch is too small for the balance"))
+    return replace(line, metered=rest if line.step is None else half_up(rest, line.step))
+
+
+def _next_batch(row: Row, piece: Piece, obtain: Fraction, exact: Fraction) -> tuple[Fraction | None, str]:
+    """Return the next batch that gives a whole count or can be weighed, and how the line is measured there."""
+    found: list[tuple[Fraction, str]] = []
+    if piece.drop and not isinstance(row.per, Missing):
+        count = max(1, ceil(exact / piece.drop))
+        if count <= LARGEST_DROP_COUNT:
+            found.append((count * piece.drop / row.per, f"{count} drop{'s' if count > 1 else ''}"))
+    starts = [other.from_ for other in row.pieces if other.measure is Measure.WEIGH and other.from_ > obtain]
+    if starts:
+        found.append((min(starts), "weighed"))
+    return min(found, default=(None, ""), key=lambda one: one[0] or ZERO)

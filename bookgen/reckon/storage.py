@@ -1,23 +1,59 @@
 """Storage: the kind of preparation from its composition, the published period, the use-by date and its reason.
 
-Enters: a formula, its composition, the published periods in `reference/storage.yaml`.  Leaves: `StorageFigure`.
+Enters: a formula, its composition, the published periods.  Leaves: `StorageFigure`, and from it a date.
+
+Named choices.  A period of months is judged as 30 days a month (so six months do not go beyond 180 days), while its date
+is a calendar date; the earlier date counts.  The day of making is day 0: date + n days (a hospital page counts it as
+day 1, T08-06).  Less than 1 % of free water does not make a preparation one that can spoil (own choice, no source).
 """
 
 from __future__ import annotations
 
+from calendar import monthrange
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from enum import StrEnum
+from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Known, Period, StoragePlace
+from ..model import (
+    Book,
+    Formula,
+    KeeperPeriods,
+    Kind,
+    Known,
+    Material,
+    MaterialKind,
+    Period,
+    Solvent,
+    StoragePlace,
+)
+from ..reference import PublishedPeriod, storage_periods
+from .amounts import Amounts
+from .composition import Composition
+from .known import ZERO, add, times
+from .strengths import strength_of_material
+
+WATER_THAT_COUNTS = Fraction(1, 100)
+"""Less free water than this share is not judged as water that can spoil (own choice, no source)."""
+ENOUGH_ALCOHOL = Fraction(1, 5)
+"""Ethanol ÷ (ethanol + water) by weight from which alcohol counts as the preservative.  From memory: 15 to 20 % by
+volume is usually given; 20 % by weight is on the careful side of it."""
+DRY_KINDS = frozenset({MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN})
+"""Kinds that bring no free water unless they say so (common practice, no source)."""
+ETHANOL = frozenset({"ethanol", "alcohol"})
+"""Names under which `contains:` lists ethanol."""
+DAYS_A_MONTH = 30
+"""For judging a period of months against one of days."""
 
 
 class Preparation(StrEnum):
     """The kind of preparation, by what could spoil in it."""
 
     WATER = "water that can spoil, unpreserved"
-    PRESERVED = "water with a preservative; effect not tested"
-    ALCOHOL = "water with enough alcohol"
+    PRESERVED = "contains water and a preservative; effect not tested"
+    ALCOHOL = "contains water and alcohol; effect not tested"
     NO_WATER = "no water"
 
 
@@ -30,7 +66,7 @@ class PeriodRule:
     place: StoragePlace | None
     """Where it has to be kept for that; None when the rule names none."""
     words: str
-    """The rule in a sentence, with its source; says when it is borrowed or the keeper's own."""
+    """Whose period it is: assigned, the rule with its source, the keeper's own, an intermediate's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,14 +80,191 @@ class StorageFigure:
     alcohol: Known
     """Ethanol, share of the product by weight."""
     preservatives: tuple[str, ...]
-    """Names of the lines or materials that are called preservatives."""
+    """Keys of the materials that are called preservatives, in the formula or in its intermediates."""
     brings_water: bool
     """True when water is among the ingredients, whether or not its share is known."""
+    unsure: tuple[str, ...]
+    """Keys of the materials of which it is not known whether they bring water."""
     rule: PeriodRule | Missing
-    """The period that the rule gives."""
+    """The longest period without a reason of one's own: the published one, or the keeper's."""
+    published: PeriodRule | Missing
+    """The published period, borrowed where it is not a medicine."""
     limits: tuple[PeriodRule, ...]
     """Every limit on the period, shortest first: the assigned period, the rule, the intermediates'."""
     period: Period | Missing
     """The shortest of them."""
     reason: str
-    """Why that period, in words."""
+    """Whose it is, in words; why none is known where none is."""
+
+
+def days_of(period: Period) -> int:
+    """Return a period as days for judging: 30 a month."""
+    return period.days + DAYS_A_MONTH * period.months
+
+
+def after(made: date, period: Period) -> date:
+    """Return the last day of a period that starts on a date: date + n days, or + n months with the month's end clipped.
+
+    T08-08: six months after 2026-08-31 is 2027-02-28.
+
+    >>> after(date(2026, 8, 31), Period(months=6, text="6 months"))
+    datetime.date(2027, 2, 28)
+    """
+    month = made.month - 1 + period.months
+    year, month = made.year + month // 12, month % 12 + 1
+    return date(year, month, min(made.day, monthrange(year, month)[1])) + timedelta(days=period.days)
+
+
+def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, str] | Missing:
+    """Return the last day of use, up to and including, and whose limit it is: the earliest of all limits."""
+    if not limits:
+        return Missing(reason="no period is assigned and no rule applies")
+    dated = []
+    for limit in limits:
+        try:
+            dated.append((after(made, limit.period), limit.words))
+        except (OverflowError, ValueError):
+            continue  # beyond the calendar: it limits nothing
+    return min(dated, default=None, key=lambda one: one[0]) or Missing(reason="the period goes beyond the calendar")
+
+
+def water_in(material: Material) -> Fraction | None:
+    """Return the free water a material brings, share by weight; None when that is not known.
+
+    A material that lists its parts holds these and nothing else.
+    """
+    if material.water is not None:
+        return material.water.share
+    if material.contains or material.label or material.kind in DRY_KINDS or material.soluble == (Solvent.OIL,):
+        return ZERO
+    return None
+
+
+def storage(
+    formula: Formula, book: Book, amounts: Amounts, composition: Composition, done: Mapping[str, StorageFigure]
+) -> StorageFigure:
+    """Return the kind of preparation, the periods that limit it, and the shortest with its reason."""
+    brought = {key: water_in(book.materials[key]) for key in composition.materials}
+    shares = composition.shares
+    if isinstance(shares, Missing):
+        water: Known = shares
+        alcohol: Known = shares
+        brings = any(brought.values())
+    else:
+        water = add(times(part, share) for key, share in shares.items() if (part := brought[key]) is not None)
+        alcohol = add(
+            times(ethanol, share)
+            for key, share in shares.items()
+            for name in ETHANOL
+            if (ethanol := strength_of_material(book.materials[key], name)) is not None
+        )
+        brings = not isinstance(water, Missing) and water >= WATER_THAT_COUNTS
+    unsure = tuple(sorted(key for key, part in brought.items() if part is None))
+    preservatives = _preservatives(book, amounts, composition, done)
+    kind = _kind(brings, unsure, preservatives, water, alcohol, book)
+    published = _published(kind, formula.kind)
+    rule = _keepers(kind, published, book.workroom.periods)
+    limits = _limits(formula, kind, rule, amounts, done)
+    return StorageFigure(
+        preparation=kind,
+        water=water if not unsure or isinstance(water, Missing) else _unsure(unsure, book),
+        alcohol=alcohol,
+        preservatives=preservatives,
+        brings_water=brings,
+        unsure=unsure,
+        rule=rule,
+        published=published,
+        limits=limits,
+        period=limits[0].period if limits else Missing(reason="no period is assigned and no rule applies"),
+        reason=limits[0].words if limits else rule.reason if isinstance(rule, Missing) else "",
+    )
+
+
+def _unsure(keys: Sequence[str], book: Book) -> Missing:
+    names = ", ".join(book.materials[key].name for key in keys)
+    return Missing(reason=f"it is not written whether these bring water: {names}")
+
+
+def _preservatives(
+    book: Book, amounts: Amounts, composition: Composition, done: Mapping[str, StorageFigure]
+) -> tuple[str, ...]:
+    """Return the materials that a line or the material itself calls a preservative, and that stay in the product."""
+    found: dict[str, None] = {}
+    for one in amounts.lines:
+        if not one.counts:
+            continue
+        if one.key in done:
+            found.update(dict.fromkeys(done[one.key].preservatives))
+        elif one.key in book.materials:
+            functions = f"{one.line.function} {book.materials[one.key].function}".casefold()
+            if "preserv" in functions:
+                found[one.key] = None
+    return tuple(key for key in found if key in composition.materials)
+
+
+def _kind(
+    brings: bool, unsure: Sequence[str], preservatives: Sequence[str], water: Known, alcohol: Known, book: Book
+) -> Preparation | Missing:
+    if not brings:
+        return _unsure(unsure, book) if unsure else Preparation.NO_WATER
+    if preservatives:
+        return Preparation.PRESERVED
+    if not isinstance(water, Missing) and not isinstance(alcohol, Missing) and alcohol:
+        if alcohol >= ENOUGH_ALCOHOL * (alcohol + water):
+            return Preparation.ALCOHOL
+    return Preparation.WATER
+
+
+def _published(kind: Preparation | Missing, use: Kind | None) -> PeriodRule | Missing:
+    """Return the published period of the kind; for what is not a medicine it is borrowed, and called so."""
+    if isinstance(kind, Missing):
+        return kind
+    entry: PublishedPeriod = storage_periods()[kind.name.lower()]
+    borrowed = "" if use is Kind.MEDICINE else "borrowed from the rule for medicines: "
+    return PeriodRule(
+        period=Period(days=entry.days, text=f"{entry.days} days"),
+        place=StoragePlace(entry.place) if entry.place else None,
+        words=f"{borrowed}{entry.words} ({entry.document})",
+    )
+
+
+def _keepers(
+    kind: Preparation | Missing, published: PeriodRule | Missing, periods: KeeperPeriods
+) -> PeriodRule | Missing:
+    """Return the keeper's own period where the workroom has one; for unpreserved water only if it is shorter."""
+    if isinstance(kind, Missing) or isinstance(published, Missing):
+        return published
+    own = {
+        Preparation.WATER: periods.water,
+        Preparation.PRESERVED: periods.water_preserved,
+        Preparation.ALCOHOL: periods.water_preserved,
+        Preparation.NO_WATER: periods.no_water,
+    }[kind]
+    if own is None or (kind is Preparation.WATER and days_of(own) > days_of(published.period)):
+        return published
+    return PeriodRule(period=own, place=published.place, words=f"the keeper's own period: {kind}")
+
+
+def _limits(
+    formula: Formula,
+    kind: Preparation | Missing,
+    rule: PeriodRule | Missing,
+    amounts: Amounts,
+    done: Mapping[str, StorageFigure],
+) -> tuple[PeriodRule, ...]:
+    """Return every limit, shortest first.
+
+    The rule does not limit a formula whose storage says `because:`, except unpreserved water.
+    """
+    found: list[PeriodRule] = []
+    own = formula.storage
+    if own is not None and own.period is not None:
+        found.append(PeriodRule(period=own.period, place=own.place, words="assigned period"))
+    excused = own is not None and bool(own.because) and kind is not Preparation.WATER
+    if isinstance(rule, PeriodRule) and not excused:
+        found.append(rule)
+    for one in amounts.lines:
+        inner = done.get(one.key)
+        if one.counts and inner is not None and isinstance(inner.period, Period):
+            found.append(PeriodRule(period=inner.period, place=None, words=f"{one.name}: {inner.reason}"))
+    return tuple(sorted(found, key=lambda limit: days_of(limit.period)))

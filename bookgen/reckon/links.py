@@ -1,0 +1,98 @@
+"""Amount links of a method: which lines each one sums, and what it prints at one batch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import AmountLink, Book, Known
+from .amounts import LineFigure
+from .known import ONE, ZERO, add, less, times
+from .measure import half_up
+from .scale import Metered
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkAmount:
+    """What an amount link of the method prints at this batch."""
+
+    link: AmountLink
+    """The link."""
+    rows: tuple[int, ...]
+    """Lines that it sums; empty when it leads to nothing."""
+    grams: Known
+    """Metered grams of all, or of the portion."""
+    step: Fraction | None
+    """Coarsest step among them, for the digits shown; None when not metered."""
+    drops: int | None
+    """Whole drops, when it is one counted line."""
+    ml: Known | None
+    """Millilitres, when it is one line measured by volume."""
+
+
+def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[int, ...]:
+    """Return the numbers of the lines that a link means: one material, in one phase or in all, or a whole phase."""
+    key = book.key_of(link.material)
+    return tuple(
+        one.index
+        for one in lines
+        if (not link.phase or one.phase == link.phase)
+        and (not link.material or (one.key == key if key else one.line.material.casefold() == link.material.casefold()))
+        and (link.phase or link.material)
+    )
+
+
+def takes_rest(number: int, links: Sequence[AmountLink], rows: Sequence[tuple[int, ...]]) -> bool:
+    """Tell whether a portion takes what earlier portions of the same lines left: `*rest`, or the one that completes it."""
+    link = links[number]
+    if link.rest or link.portion is None:
+        return link.rest
+    same = [other for other, its in enumerate(rows) if its == rows[number] and links[other].portion is not None]
+    return same[-1] == number and sum((links[one].portion or ZERO for one in same), ZERO) == ONE
+
+
+def link_amounts(
+    links: Sequence[AmountLink], lines: Sequence[LineFigure], metered: Sequence[Metered], book: Book
+) -> tuple[LinkAmount, ...]:
+    """Return what each link prints at one batch: the sum of the metered lines, or a portion of it on the same step.
+
+    Conserved: portions that complete the whole add up to the whole, as the last takes what the others left.
+    """
+    rows = [rows_of(link, lines, book) for link in links]
+    found: list[LinkAmount] = []
+    for number, link in enumerate(links):
+        chosen = [metered[row] for row in rows[number]]
+        whole = add(one.metered for one in chosen) if chosen else Missing(reason="the link leads to no ingredient",
+                                                                         reported=True)
+        steps = [one.step for one in chosen]
+        step = max((one for one in steps if one is not None), default=None) if None not in steps else None
+        only = chosen[0] if len(chosen) == 1 else None
+        drops = None if only is None else only.drops
+        ml = only.ml if only is not None and isinstance(only.metered, Missing) else None
+        if link.portion is not None or link.rest:
+            earlier = [
+                one for one, its in zip(found, rows[:number], strict=True)
+                if its == rows[number] and (one.link.portion is not None or one.link.rest)
+            ]
+            if takes_rest(number, links, rows):
+                whole = less(whole, add(one.grams for one in earlier))
+                drops = None if drops is None else drops - sum(one.drops or 0 for one in earlier)
+                ml = None if ml is None else less(ml, add(one.ml for one in earlier if one.ml is not None))
+            else:
+                portion = link.portion or ZERO
+                if drops is not None and only is not None and only.drops:
+                    count = half_up(portion * drops, ONE)
+                    whole = times(whole, count / Fraction(only.drops))
+                    drops = int(count)
+                else:
+                    whole = _portion(whole, portion, step)
+                ml = None if ml is None else times(ml, portion)
+        found.append(LinkAmount(link=link, rows=rows[number], grams=whole, step=step, drops=drops, ml=ml))
+    return tuple(found)
+
+
+def _portion(whole: Fraction | Missing, portion: Fraction, step: Fraction | None) -> Fraction | Missing:
+    part = times(whole, portion)
+    return part if step is None or isinstance(part, Missing) else half_up(part, step)
