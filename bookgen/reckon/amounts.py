@@ -160,8 +160,9 @@ def amounts(formula: Formula, book: Book, strength: Strength) -> Amounts:
                 taken[number] = _exactly(times(line.amount.parts, part_g))
     if basis.origin == "sum":
         total = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
-        basis = _Basis(unit="g", amount=total, grams=total, ml=_by_density(total, formula.density, to_ml=True),
-                       origin="sum")
+        basis = _Basis(
+            unit="g", amount=total, grams=total, ml=_by_density(total, formula.density, to_ml=True), origin="sum"
+        )
     others = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
     filled = _fill(formula, [line for _, line in lines], others, basis)
     for number, (_, line) in enumerate(lines):
@@ -172,8 +173,7 @@ def amounts(formula: Formula, book: Book, strength: Strength) -> Amounts:
     return Amounts(
         makes=makes,
         lines=tuple(
-            _figure(number, letter, line, complete[number], makes, book)
-            for number, (letter, line) in enumerate(lines)
+            _figure(number, letter, line, complete[number], makes, book) for number, (letter, line) in enumerate(lines)
         ),
         part_g=part_g,
     )
@@ -223,11 +223,13 @@ def _alone(line: Line, basis: _Basis, book: Book, strength: Strength) -> _Taken 
         return None
     if isinstance(amount, Adjust):
         if amount.about is None:
-            return _exactly(Missing(
-                reason=f"as much as {amount.result} needs; no usual amount is written",
-                place=line.amount_place,
-                cause="amount-not-known",
-            ))
+            return _exactly(
+                Missing(
+                    reason=f"as much as {amount.result} needs; no usual amount is written",
+                    place=line.amount_place,
+                    cause="amount-not-known",
+                )
+            )
         return _taken(amount.about, line, basis, book, strength)
     return _taken(amount, line, basis, book, strength)
 
@@ -278,13 +280,12 @@ def _needed(of: Known, line: Line, percent: str) -> Known:
 
 
 def _unfound(line: Line) -> Missing:
-    return Missing(reason=f"{line.material} is neither a material nor a formula of the book", place=line.place,
-                   reported=True)
+    return Missing(
+        reason=f"{line.material} is neither a material nor a formula of the book", place=line.place, reported=True
+    )
 
 
-def _as_material(
-    grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: Strength
-) -> Known:
+def _as_material(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: Strength) -> Known:
     """Return the grams of the raw material that carry so many grams of the substance (`as SUBSTANCE`)."""
     if substance is None:
         return grams
@@ -308,9 +309,7 @@ def _weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: _B
     return Missing(reason=f"no density is written for {name}", place=line.amount_place, cause="missing-density")
 
 
-def _part(
-    formula: Formula, lines: Sequence[Line], taken: Sequence[_Taken | None], basis: _Basis
-) -> Known | None:
+def _part(formula: Formula, lines: Sequence[Line], taken: Sequence[_Taken | None], basis: _Basis) -> Known | None:
     """Return the grams of one part: `part:`, or what the other lines leave ÷ the parts that share it.
 
     Removed lines in parts weigh the same grams per part and are not among those that share.
@@ -322,20 +321,27 @@ def _part(
         return formula.part.value
     place = parts[0].amount_place
     if any(isinstance(line.amount, Fill) and not line.removed for line in lines):
-        return Missing(reason="parts share what is left, and so would the fill", place=place,
-                       cause="parts-beside-fill")
+        return Missing(reason="parts share what is left, and so would the fill", place=place, cause="parts-beside-fill")
     sharing = sum((line.amount.parts for line in parts if isinstance(line.amount, Parts) and not line.removed), ZERO)
     if not sharing:
-        return Missing(reason="only lines that are taken out again are in parts; write `part:`", place=place,
-                       cause="parts-without-weight")
+        return Missing(
+            reason="only lines that are taken out again are in parts; write `part:`",
+            place=place,
+            cause="parts-without-weight",
+        )
     if isinstance(basis.grams, Missing):
-        return Missing(reason="parts need `part:` or `density:` in a formula by volume", place=place,
-                       cause="parts-without-weight")
+        return Missing(
+            reason="parts need `part:` or `density:` in a formula by volume", place=place, cause="parts-without-weight"
+        )
     others = add(one.grams for line, one in zip(lines, taken, strict=True) if one and not line.removed)
     rest = less(basis.grams, others)
     if not isinstance(rest, Missing) and rest <= 0:
-        return Missing(reason="the other lines leave nothing for the parts", place=place, reported=rest < 0,
-                       cause="nothing-left-for-parts")
+        return Missing(
+            reason="the other lines leave nothing for the parts",
+            place=place,
+            reported=rest < 0,
+            cause="nothing-left-for-parts",
+        )
     return over(rest, sharing)
 
 
@@ -343,8 +349,9 @@ def _fill(formula: Formula, lines: Sequence[Line], others: Known, basis: _Basis)
     """Return the grams of the fill: what the other lines leave; never negative."""
     fills = [line for line in lines if isinstance(line.amount, Fill)]
     if len(fills) > 1:
-        return Missing(reason="two lines are made up to the total", place=fills[1].amount_place, reported=True,
-                       cause="two-fills")
+        return Missing(
+            reason="two lines are made up to the total", place=fills[1].amount_place, reported=True, cause="two-fills"
+        )
     if isinstance(basis.grams, Missing):
         return Missing(reason="made up to a volume; the density of the finished product is not written")
     rest = less(basis.grams, others)
@@ -360,14 +367,25 @@ def _makes(
     has_fill = any(isinstance(line.amount, Fill) and not line.removed for line in lines)
     if formula.makes and formula.makes.about and basis.unit == "g" and not has_fill:
         return MakesFigure(
-            unit="g", amount=total, grams=total, ml=_by_density(total, formula.density, to_ml=True),
-            origin=basis.origin, about=formula.makes.quantity.value, total=total, short=ZERO,
+            unit="g",
+            amount=total,
+            grams=total,
+            ml=_by_density(total, formula.density, to_ml=True),
+            origin=basis.origin,
+            about=formula.makes.quantity.value,
+            total=total,
+            short=ZERO,
         )
     short = less(basis.grams, others if has_fill else total)
     if has_fill and not isinstance(short, Missing):
         short = min(short, ZERO)
     return MakesFigure(
-        unit=basis.unit, amount=basis.amount, grams=basis.grams, ml=basis.ml, origin=basis.origin, total=total,
+        unit=basis.unit,
+        amount=basis.amount,
+        grams=basis.grams,
+        ml=basis.ml,
+        origin=basis.origin,
+        total=total,
         short=short,
     )
 

@@ -83,10 +83,15 @@ def _shares(
         if one.key in book.materials:
             found[one.key] = found.get(one.key, ZERO) + share
             continue
-        inner = done[one.key].shares if one.key in done else Missing(
-            reason=f"{one.line.material} is not reckoned", place=one.line.place, reported=True)
+        inner = (
+            done[one.key].shares
+            if one.key in done
+            else Missing(reason=f"{one.line.material} is not reckoned", place=one.line.place, reported=True)
+        )
         if isinstance(inner, Missing):
-            return Missing(reason=f"the composition of {one.name} is not known: {inner.reason}", reported=inner.reported)
+            return Missing(
+                reason=f"the composition of {one.name} is not known: {inner.reason}", reported=inner.reported
+            )
         for name, part in inner.items():
             found[name] = found.get(name, ZERO) + part * share
     return dict(sorted(((name, share) for name, share in found.items() if share), key=lambda one: (-one[1], one[0])))

@@ -45,9 +45,7 @@ def drop_mass(line: DropperLine) -> DropMass | Missing:
     if line.weighings:
         each = [one.grams / one.drops for one in line.weighings]
         mean = sum((one.grams for one in line.weighings), Fraction(0)) / sum(one.drops for one in line.weighings)
-        return DropMass(
-            dropper=line.dropper, grams=mean, low=min(each), high=max(each), weighings=len(line.weighings)
-        )
+        return DropMass(dropper=line.dropper, grams=mean, low=min(each), high=max(each), weighings=len(line.weighings))
     if line.stated_g is None:
         return Missing(reason=f"the drop mass of {line.dropper} could not be read", place=line.place, reported=True)
     low = line.stated_g * (1 - STATED_SPREAD) if line.low_g is None else line.low_g

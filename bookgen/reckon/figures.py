@@ -75,8 +75,6 @@ def reckon(book: Book) -> Reckoning:
             flow=its_flow,
             composition=its_composition,
             storage=its_storage,
-            scale=scale_table(
-                its_amounts, its_flow, book.workroom.balances, book.workroom.accepted_error.share
-            ),
+            scale=scale_table(its_amounts, its_flow, book.workroom.balances, book.workroom.accepted_error.share),
         )
     return Reckoning(book=book, graph=graph, figures=done)

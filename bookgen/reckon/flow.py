@@ -46,7 +46,9 @@ def flow(formula: Formula, amounts: Amounts) -> Flow:
     makes = amounts.makes
     yield_ = ONE if formula.yield_ is None else formula.yield_.share
     counted = [one for one in amounts.lines if one.counts]
-    evaporated = _of_makes(add(evaporated_g(one) for one in counted if not one.line.made_up and not one.line.added), makes)
+    evaporated = _of_makes(
+        add(evaporated_g(one) for one in counted if not one.line.made_up and not one.line.added), makes
+    )
     added = _of_makes(add(less(one.weighed, one.grams) for one in counted if one.line.added), makes)
     comes_out = times(less(ONE, evaporated), yield_)
     if not isinstance(comes_out, Missing) and comes_out <= 0:
@@ -85,6 +87,9 @@ def _of_makes(grams: Known, makes: MakesFigure) -> Known:
     if grams == 0:
         return ZERO
     if isinstance(makes.grams, Missing):
-        return Missing(reason="evaporation needs `density:` of the finished product in a formula by volume",
-                       reported=makes.grams.reported, cause="missing-product-density")
+        return Missing(
+            reason="evaporation needs `density:` of the finished product in a formula by volume",
+            reported=makes.grams.reported,
+            cause="missing-product-density",
+        )
     return over(grams, makes.grams) if makes.grams else ZERO

@@ -95,7 +95,7 @@ def _cycles(uses: Mapping[str, tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
                 del on_path[left]
                 done.add(left)
             elif following in on_path:
-                cycle = path[on_path[following]:]
+                cycle = path[on_path[following] :]
                 if not done.intersection(cycle):
                     first = cycle.index(min(cycle))
                     found.append(tuple(cycle[first:] + cycle[:first]))
@@ -105,4 +105,3 @@ def _cycles(uses: Mapping[str, tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
                 path.append(following)
                 branches.append(iter(uses[following]))
     return tuple(sorted(found))
-

@@ -64,8 +64,11 @@ def link_amounts(
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
         chosen = [metered[row] for row in rows[number]]
-        whole = add(one.metered for one in chosen) if chosen else Missing(reason="the link leads to no ingredient",
-                                                                         reported=True)
+        whole = (
+            add(one.metered for one in chosen)
+            if chosen
+            else Missing(reason="the link leads to no ingredient", reported=True)
+        )
         steps = [one.step for one in chosen]
         step = max((one for one in steps if one is not None), default=None) if None not in steps else None
         only = chosen[0] if len(chosen) == 1 else None
@@ -73,7 +76,8 @@ def link_amounts(
         ml = only.ml if only is not None and isinstance(only.metered, Missing) else None
         if link.portion is not None or link.rest:
             earlier = [
-                one for one, its in zip(found, rows[:number], strict=True)
+                one
+                for one, its in zip(found, rows[:number], strict=True)
                 if its == rows[number] and (one.link.portion is not None or one.link.rest)
             ]
             if takes_rest(number, links, rows):

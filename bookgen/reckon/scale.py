@@ -182,9 +182,7 @@ def scale_table(
             )
         )
     per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
-    return ScaleTable(
-        unit=makes.unit, start=flow.start, start_g=times(flow.start, per_unit), rows=tuple(rows)
-    )
+    return ScaleTable(unit=makes.unit, start=flow.start, start_g=times(flow.start, per_unit), rows=tuple(rows))
 
 
 def _grams_per_ml(amounts: Amounts) -> Known:
@@ -201,8 +199,7 @@ def _pieces(one: LineFigure, per: Known, drop: DropMass | Missing, bench: Bench)
     counted = None if isinstance(drop, Missing) else drop
     by_weight = _fill_pieces(bench.finest) if one.is_fill else _weight_pieces(bench, counted, one.by_drops)
     return tuple(
-        replace(piece, from_=piece.from_ / per, to=None if piece.to is None else piece.to / per)
-        for piece in by_weight
+        replace(piece, from_=piece.from_ / per, to=None if piece.to is None else piece.to / per) for piece in by_weight
     )
 
 
@@ -256,8 +253,16 @@ def _in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | N
     if not 1 <= count <= LARGEST_DROP_COUNT or abs(count - exact) > bench.error * exact:
         return None
     step = bench.finest[0].readability_g if bench.finest else None
-    return Piece(from_=ZERO, to=None, measure=Measure.DROPS, with_=drop.dropper, step=step, drop=drop.grams,
-                 low=drop.low, high=drop.high)
+    return Piece(
+        from_=ZERO,
+        to=None,
+        measure=Measure.DROPS,
+        with_=drop.dropper,
+        step=step,
+        drop=drop.grams,
+        low=drop.low,
+        high=drop.high,
+    )
 
 
 def _weighed(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
@@ -272,8 +277,14 @@ def _on_balance(grams: Fraction, finest: tuple[Balance, ...], measure: Measure) 
     if balance is None:
         return Piece(from_=ZERO, to=None, measure=measure)
     in_portions = portions_on(grams, balance) > 1
-    return Piece(from_=ZERO, to=None, measure=measure, with_=balance.name, step=balance.readability_g,
-                 portion=balance.capacity_g if in_portions else None)
+    return Piece(
+        from_=ZERO,
+        to=None,
+        measure=measure,
+        with_=balance.name,
+        step=balance.readability_g,
+        portion=balance.capacity_g if in_portions else None,
+    )
 
 
 def _by_choice(corners: Sequence[Fraction], choose: Callable[[Fraction], Piece]) -> tuple[Piece, ...]:
@@ -368,10 +379,21 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
     piece = piece_at(row, obtain)
     exact = times(row.per, obtain)
     line = Metered(
-        index=row.index, grams=exact, low=exact, high=exact, metered=exact,
+        index=row.index,
+        grams=exact,
+        low=exact,
+        high=exact,
+        metered=exact,
         ml=None if row.ml_per is None else times(row.ml_per, obtain),
-        measure=piece.measure, with_=piece.with_, step=piece.step, portions=1, drops=None, drops_exact=None,
-        drop_error=None, next_batch=None, next_way="",
+        measure=piece.measure,
+        with_=piece.with_,
+        step=piece.step,
+        portions=1,
+        drops=None,
+        drops_exact=None,
+        drop_error=None,
+        next_batch=None,
+        next_way="",
     )
     if isinstance(exact, Missing):
         return line
@@ -382,8 +404,12 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
             count = half_up(exact / piece.drop, ONE)
             weight = count * piece.drop
             return replace(
-                line, drops=int(count), drop_error=(weight - exact) / exact, low=count * piece.low,
-                high=count * piece.high, metered=weight if piece.step is None else half_up(weight, piece.step),
+                line,
+                drops=int(count),
+                drop_error=(weight - exact) / exact,
+                low=count * piece.low,
+                high=count * piece.high,
+                metered=weight if piece.step is None else half_up(weight, piece.step),
             )
         case Measure.WEIGH if piece.step:
             portions = 1 if piece.portion is None else ceil(exact / piece.portion)
@@ -392,8 +418,12 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
             return replace(line, portions=ceil(exact / piece.portion))
         case Measure.NONE if exact > 0:
             following, way = _next_batch(row, piece, obtain, exact)
-            return replace(line, metered=Missing(reason="neither balance nor dropper measures so little"),
-                           next_batch=following, next_way=way)
+            return replace(
+                line,
+                metered=Missing(reason="neither balance nor dropper measures so little"),
+                next_batch=following,
+                next_way=way,
+            )
     return line
 
 

@@ -40,7 +40,9 @@ WATER_THAT_COUNTS = Fraction(1, 100)
 ENOUGH_ALCOHOL = Fraction(1, 5)
 """Ethanol ÷ (ethanol + water) by weight from which alcohol counts as the preservative.  From memory: 15 to 20 % by
 volume is usually given; 20 % by weight is on the careful side of it."""
-DRY_KINDS = frozenset({MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN})
+DRY_KINDS = frozenset(
+    {MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN}
+)
 """Kinds that bring no free water unless they say so (common practice, no source)."""
 ETHANOL = frozenset({"ethanol", "alcohol"})
 """Names under which `contains:` lists ethanol."""

@@ -52,8 +52,12 @@ def strength(key: str, substance: str, book: Book, compositions: Mapping[str, Co
     title = book.formulas[key].title if key in book.formulas else key
     shares = compositions[key].shares if key in compositions else Missing(reason=f"{title} is not reckoned")
     if isinstance(shares, Missing):
-        return Missing(reason=f"the composition of {title} is not known: {shares.reason}", place=place,
-                       reported=shares.reported, cause="missing-content")
+        return Missing(
+            reason=f"the composition of {title} is not known: {shares.reason}",
+            place=place,
+            reported=shares.reported,
+            cause="missing-content",
+        )
     found = [
         times(listed, share)
         for name, share in shares.items()
@@ -64,5 +68,4 @@ def strength(key: str, substance: str, book: Book, compositions: Mapping[str, Co
 
 
 def _unlisted(name: str, substance: str, place: Place) -> Missing:
-    return Missing(reason=f"{name} does not say how much {substance} it contains", place=place,
-                   cause="missing-content")
+    return Missing(reason=f"{name} does not say how much {substance} it contains", place=place, cause="missing-content")

@@ -204,9 +204,13 @@ def _from_stock(reckoning: Reckoning, figures: Figures, obtain: Obtain) -> Fract
         inner = reckoning.figures[key]
         for line, row in zip(inner.amounts.lines, inner.scale.rows, strict=True):
             if line.key == stock:
-                used.append(_use(row.ml_per if by_volume else row.per, row.per, by_volume, needed[key], reckoning, stock))
+                used.append(
+                    _use(row.ml_per if by_volume else row.per, row.per, by_volume, needed[key], reckoning, stock)
+                )
             elif line.is_formula:
-                taken = _batch_of(reckoning, line.key, times(row.per, needed[key]), row.ml_per and times(row.ml_per, needed[key]))
+                taken = _batch_of(
+                    reckoning, line.key, times(row.per, needed[key]), row.ml_per and times(row.ml_per, needed[key])
+                )
                 needed[line.key] = add((needed.get(line.key, ZERO), taken))
     total = add(used)
     if isinstance(total, Missing):
@@ -216,9 +220,7 @@ def _from_stock(reckoning: Reckoning, figures: Figures, obtain: Obtain) -> Fract
     return obtain.quantity.value / total
 
 
-def _use(
-    per: Known | None, grams: Known, by_volume: bool, factor: Known, reckoning: Reckoning, stock: str
-) -> Known:
+def _use(per: Known | None, grams: Known, by_volume: bool, factor: Known, reckoning: Reckoning, stock: str) -> Known:
     """Return how much of the stock one line takes, in the stock's unit."""
     if per is not None and not isinstance(per, Missing):
         return times(per, factor)
@@ -282,9 +284,7 @@ def _make_first(reckoning: Reckoning, key: str, evaluation: Evaluation, stock: s
     return tuple(made)
 
 
-def _made(
-    figures: Figures, demand: _Demand, obtain_g: Known, batch: Known, inner: Evaluation | None
-) -> MakeFirst:
+def _made(figures: Figures, demand: _Demand, obtain_g: Known, batch: Known, inner: Evaluation | None) -> MakeFirst:
     by_weight = figures.amounts.makes.unit == "g"
     unknown = batch if isinstance(batch, Missing) else Missing(reason="its batch is not known")
     start = unknown if inner is None else inner.start
@@ -327,9 +327,7 @@ def _taken(metered: Metered) -> Known:
     return metered.grams if metered.measure is Measure.NONE else metered.metered
 
 
-def _ask_unknown(
-    demands: dict[str, _Demand], reckoning: Reckoning, key: str, why: Known, stock: str
-) -> None:
+def _ask_unknown(demands: dict[str, _Demand], reckoning: Reckoning, key: str, why: Known, stock: str) -> None:
     """Pass an unknown batch down: what its intermediates have to give is not known either."""
     for line in reckoning.figures[key].amounts.lines:
         if line.is_formula and line.key != stock:
