@@ -1,0 +1,185 @@
+"""The body: amount links and quantities typed as words.
+
+Enters: a formula's body and lines.  Leaves: findings where the method and the table part ways.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..findings import Missing, did_you_mean
+from ..model import AmountLink, Drops, Known, Material, Percent, TypedQuantity
+from ..reckon.amounts import LineFigure
+from ..reckon.known import ZERO, add
+from ..reckon.links import rows_of
+from .rule import Case, Said, known
+
+
+def amount_link_to_nothing(case: Case) -> Iterator[Said]:
+    """An amount link names an ingredient or a phase of its formula; error, with the nearest name.
+
+    Source: common practice, no source.
+    """
+    phases = {phase.letter for phase in case.formula.ingredients if phase.letter}
+    names = [figure.line.material for figure in case.lines]
+    for link in case.formula.body.amounts:
+        target = f"amount:{link.material}{f'@{link.phase}' if link.phase else ''}"
+        if link.phase and link.phase not in phases:
+            yield Said(place=link.place, words=f"{target} leads to phase {link.phase}, and there is no such phase")
+        elif link.material and not (everywhere := _lines(case, link.material)):
+            hint = did_you_mean(link.material, names) or " Name an ingredient of this formula."
+            yield Said(place=link.place, words=f"{target} leads to nothing, no line is called {link.material}."
+                       f"{hint.rstrip('?.')}")
+        elif link.material and link.phase and all(figure.phase != link.phase for figure in everywhere):
+            where = " and ".join(sorted({figure.phase for figure in everywhere}))
+            yield Said(place=link.place, words=f"{target} leads to nothing, {link.material} is in phase {where}")
+
+
+def portions_beyond_whole(case: Case) -> Iterator[Said]:
+    """The portions of an ingredient do not exceed the whole; error at the link that goes beyond it.
+
+    Source: conservation of mass, no source needed.
+    """
+    used: dict[tuple[int, ...], Fraction] = {}
+    for link in case.formula.body.amounts:
+        if not link.rest and link.portion is None:
+            continue
+        target = rows_of(link, case.lines, case.reckoning.book)
+        if not target:
+            continue  # a link to nothing has its own finding
+        before = used.get(target, ZERO)
+        name = link.material or f"phase {link.phase}"
+        if link.rest:
+            if before >= 1:
+                yield Said(place=link.place, words=_nothing_left(name))
+            used[target] = max(before, Fraction(1))
+            continue
+        portion = link.portion or ZERO
+        used[target] = before + portion
+        if before >= 1:
+            if before == 1:
+                yield Said(place=link.place, words=_nothing_left(name))
+        elif before + portion > 1:
+            yield Said(
+                place=link.place,
+                words=f"the portions of {name} come to {case.percent(before + portion)} of it here; write *rest for "
+                "what is left, or smaller portions",
+            )
+
+
+def _nothing_left(name: str) -> str:
+    return f"earlier portions have used all of {name}, nothing is left for this one; write smaller portions"
+
+
+def typed_quantity(case: Case) -> Iterator[Said]:
+    """A computed quantity typed as words will be wrong at the next batch size; query, make it a link.
+
+    Source: common practice, no source.
+    """
+    for typed in case.formula.body.typed:
+        if _compare(case, typed):
+            text = typed.quantity.text
+            yield Said(
+                place=typed.place,
+                words=f"{text} of {typed.material} is typed as words and will be wrong at the next batch size; make "
+                f"it a link, [{text}](amount:{typed.material})",
+            )
+
+
+def typed_quantity_differs(case: Case) -> Iterator[Said]:
+    """A quantity typed beside an ingredient that is none of its figures is worth a look; note.
+
+    Source: common practice, no source.
+    """
+    for typed in case.formula.body.typed:
+        if _compare(case, typed) is False and not _own_strength(case, typed):
+            yield Said(
+                place=typed.place,
+                words=f"{typed.quantity.text} stands beside {typed.material} and is none of its amounts; is it "
+                "still right?",
+            )
+
+
+def _lines(case: Case, material: str) -> list[LineFigure]:
+    """Return the lines of that name, in all phases."""
+    rows = rows_of(AmountLink(material=material), case.lines, case.reckoning.book)
+    return [case.lines[row] for row in rows]
+
+
+def _compare(case: Case, typed: TypedQuantity) -> bool | None:
+    """Tell whether what was typed is one of the ingredient's figures; None when too little is known to tell.
+
+    A typed figure equals a computed one that rounds to it at the digits typed.
+    """
+    lines = _lines(case, typed.material)
+    if not lines:
+        return None
+    quantity = typed.quantity
+    figures: list[Known] = []
+    if isinstance(quantity, Drops):
+        figures = [figure.line.amount.count for figure in lines if isinstance(figure.line.amount, Drops)]
+        figures += _counted(case, lines)
+        return any(one == quantity.count for one in figures)
+    if isinstance(quantity, Percent):
+        value, half = quantity.share, _half(quantity.text, quantity.share)
+        figures = [figure.percent for figure in lines if figure.counts]
+        figures += [figure.line.amount.share for figure in lines if isinstance(figure.line.amount, Percent)]
+    else:
+        value, half = quantity.value, _half(quantity.text, quantity.value)
+        by_weight = quantity.unit == "g"
+        figures = [
+            one for figure in lines
+            for one in ((figure.grams, figure.weighed) if by_weight else (figure.ml,)) if one is not None
+        ]
+        if len(lines) > 1:
+            figures.append(add(figures[::2] if by_weight else figures))
+        if by_weight:
+            figures += _metered(case, lines)
+    if any(abs(one - value) <= half for one in map(known, figures) if one is not None):
+        return True
+    return None if any(isinstance(one, Missing) for one in figures) else False
+
+
+def _half(text: str, value: Fraction) -> Fraction:
+    """Return half a step of the last digit typed, in the unit of the value."""
+    digits = ""
+    for sign in text.strip():
+        if not (sign.isdigit() or sign in ".,"):
+            break
+        digits += "." if sign == "," else sign
+    digits = digits.rstrip(".")
+    if not digits or not Fraction(digits):
+        return ZERO
+    decimals = len(digits.partition(".")[2])
+    # With no decimals a whole number is meant as such: "5 g" is not 5.4 g.
+    step = Fraction(1, 10**decimals) if decimals else ZERO
+    return step / 2 * (value / Fraction(digits))
+
+
+def _metered(case: Case, lines: list[LineFigure]) -> list[Known]:
+    if isinstance(case.evaluation, Missing):
+        return []
+    every = case.evaluation.lines
+    return [one for figure in lines if isinstance(one := every[figure.index].metered, Fraction)]
+
+
+def _counted(case: Case, lines: list[LineFigure]) -> list[Known]:
+    if isinstance(case.evaluation, Missing):
+        return []
+    every = case.evaluation.lines
+    return [Fraction(count) for figure in lines if (count := every[figure.index].drops) is not None]
+
+
+def _own_strength(case: Case, typed: TypedQuantity) -> bool:
+    """Tell whether a typed percentage is the material's own strength, which no batch changes."""
+    if not isinstance(typed.quantity, Percent):
+        return False
+    item = case.reckoning.book.find(typed.material)
+    if not isinstance(item, Material):
+        return False
+    shares = [one.share for one in item.contains]
+    shares += [one.share for one in (item.water, item.drying) if one is not None]
+    shares += [one.share for one in item.label if one.share is not None]
+    digits = typed.quantity.text.removesuffix("%").strip()
+    return typed.quantity.share in shares or digits in item.name.split()

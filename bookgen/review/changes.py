@@ -1,0 +1,71 @@
+"""The change log: issues and dates that cannot both be right.
+
+Enters: a formula's changes.  Leaves: findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from .rule import Case, Said
+
+
+def change_twice(case: Case) -> Iterator[Said]:
+    """Each issue has one entry in the change log; query at the second.
+
+    Source: common practice, no source.
+    """
+    met: set[int] = set()
+    for change in case.formula.changes:
+        if change.issue in met:
+            yield Said(
+                place=change.place,
+                words=f"the change log has issue {change.issue} twice; number one of them anew, or join them",
+            )
+        met.add(change.issue)
+
+
+def change_beyond_issue(case: Case) -> Iterator[Said]:
+    """The change log goes no further than the issue of the formula; query.
+
+    Source: common practice, no source.
+    """
+    newest = max(case.formula.changes, key=lambda one: one.issue, default=None)
+    if newest is not None and newest.issue > case.formula.issue:
+        yield Said(
+            place=newest.place,
+            words=f"the change log has issue {newest.issue}, but the formula is issue {case.formula.issue}; count "
+            "`issue:` up",
+        )
+
+
+def issue_without_change(case: Case) -> Iterator[Said]:
+    """A formula with a change log has an entry for its present issue; query, as its date is printed.
+
+    Source: common practice, no source.
+    """
+    changes = case.formula.changes
+    if changes and max(one.issue for one in changes) < case.formula.issue:
+        yield Said(
+            place=case.place_of("issue", "changes"),
+            words=f"it is issue {case.formula.issue}, but the change log ends with issue "
+            f"{max(one.issue for one in changes)}; write what changed and when",
+        )
+
+
+def change_dates(case: Case) -> Iterator[Said]:
+    """A later issue has no earlier date; query.
+
+    Source: common practice, no source.
+    """
+    dated = sorted(
+        ((one.issue, one.on, one) for one in case.formula.changes if one.on is not None), key=lambda row: row[0]
+    )
+    for (earlier, before, _), (later, after, change) in pairwise(dated):
+        if after < before and later != earlier:
+            yield Said(
+                place=change.place,
+                words=f"issue {later} of {after.isoformat()} is dated before issue {earlier} of "
+                f"{before.isoformat()}; correct one of the dates",
+            )

@@ -1,0 +1,100 @@
+"""Losses: yield and evaporation.
+
+Enters: a formula's lines and flow.  Leaves: findings on losses that cannot be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from .rule import Case, Said, known
+
+
+def impossible_yield(case: Case) -> Iterator[Said]:
+    """What comes out is more than nothing and not more than what went in; error.
+
+    Source: conservation of mass, no source needed.
+    """
+    share = case.formula.yield_
+    if share is not None and not 0 < share.share <= 1:
+        words = "nothing would come out" if share.share <= 0 else "more would come out than went in"
+        yield Said(
+            place=case.place_of("yield"),
+            words=f"with a yield of {share.text} {words}; write weight that comes out ÷ weight that went in, such "
+            "as 95 %",
+        )
+
+
+def fill_evaporates(case: Case) -> Iterator[Said]:
+    """A fill that evaporates is made up again, otherwise the total is not what it is made up to; error.
+
+    Source: common practice, no source.
+    """
+    for figure in case.fills:
+        if figure.line.evaporates and not figure.line.made_up:
+            yield Said(
+                place=figure.line.place,
+                words=f"{figure.line.material} is made up to the total and evaporates; write `made up: yes`, or "
+                "give it an amount",
+            )
+
+
+def evaporates_beyond_line(case: Case) -> Iterator[Said]:
+    """No more of an ingredient can evaporate than is taken; error.
+
+    Source: conservation of mass, no source needed.
+    """
+    for figure in case.lines:
+        loss = figure.line.evaporates
+        if loss is None:
+            continue
+        taken = known(figure.weighed)
+        in_grams = loss.grams is not None and taken is not None and loss.grams > taken
+        if in_grams or (loss.share is not None and loss.share > 1):
+            of = f"{case.grams(taken)} of " if taken is not None else ""
+            yield Said(
+                place=figure.line.place,
+                words=f"{loss.text} cannot evaporate from {of}{figure.name}; write what is lost, at most all of it",
+            )
+
+
+def added_without_evaporates(case: Case) -> Iterator[Said]:
+    """`added: yes` weighs in more because something evaporates, so it needs `evaporates:`; error.
+
+    Source: common practice, no source.
+    """
+    for figure in case.lines:
+        if figure.line.added and figure.line.evaporates is None:
+            yield Said(
+                place=figure.line.place,
+                words=f"{figure.line.material} is `added: yes` but nothing says how much evaporates; write "
+                "`evaporates:`, such as 8 %",
+            )
+
+
+def added_and_made_up(case: Case) -> Iterator[Said]:
+    """A loss is either weighed in beforehand (`added`) or replaced afterwards (`made up`); error when both are written.
+
+    Source: common practice, no source.
+    """
+    for figure in case.lines:
+        if figure.line.added and figure.line.made_up:
+            yield Said(
+                place=figure.line.place,
+                words=f"the loss of {figure.line.material} is both `added` and `made up`, so it would be replaced "
+                "twice; keep one",
+            )
+
+
+def nothing_remains(case: Case) -> Iterator[Said]:
+    """Something must remain when the evaporation is over; error.
+
+    Source: conservation of mass, no source needed.
+    """
+    lost = known(case.figures.flow.evaporated)
+    if lost is not None and lost >= 1:
+        yield Said(
+            place=case.place_of("ingredients"),
+            words="everything that goes in evaporates, so nothing comes out; correct `evaporates:`, or write "
+            "`made up: yes`",
+        )

@@ -1,0 +1,137 @@
+"""Materials and the workroom: values that are probably slips of the pen.
+
+Enters: the book.  Leaves: queries at materials and the workroom; none of them bars a formula.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..findings import Missing, Place, did_you_mean
+from ..model import Formula, Material
+from ..reckon.droppers import drop_mass
+from ..reckon.figures import Reckoning
+from ..show import plain, signs_of
+from .rule import Said
+
+DENSITIES = (Fraction("0.2"), Fraction(4))
+"""Grams per millilitre between which products lie, from loose powders to pastes (common practice, no source)."""
+DROP_MASSES = (Fraction("0.005"), Fraction("0.2"))
+"""Grams per drop between which drops lie (common practice, no source; T03-09 has essential oils around 0.03 g)."""
+
+
+def _at(item: Material | Formula, key: str) -> Place:
+    return item.places.get(key, Place(path=item.path))
+
+
+def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
+    """A density lies between 0.2 and 4 g/mL; query, as a decimal sign is probably misplaced.
+
+    Source: common practice, no source.
+    """
+    book = reckoning.book
+    items: list[Formula | Material] = [*book.formulas.values(), *book.materials.values()]
+    for item in items:
+        if item.density is None or DENSITIES[0] <= item.density.g_per_ml <= DENSITIES[1]:
+            continue
+        yield Said(
+            place=_at(item, "density"),
+            title=item.title if isinstance(item, Formula) else item.name,
+            concerns=item.code if isinstance(item, Formula) else item.key,
+            words=f"a density of {item.density.text} is outside 0.2 to 4 g/mL; is the decimal sign in its place?",
+        )
+
+
+def implausible_drop(reckoning: Reckoning) -> Iterator[Said]:
+    """A drop weighs between 0.005 and 0.2 g; query, as a decimal sign is probably misplaced.
+
+    Source: common practice, no source.
+    """
+    signs = signs_of(reckoning.book.workroom)
+    for material in reckoning.book.materials.values():
+        for line in material.drops:
+            mass = drop_mass(line)
+            if isinstance(mass, Missing) or DROP_MASSES[0] <= mass.grams <= DROP_MASSES[1]:
+                continue
+            yield Said(
+                place=line.place,
+                title=material.name,
+                concerns=material.key,
+                words=f"a drop of {plain(mass.grams, signs)} g is outside 0.005 to 0.2 g; is the decimal sign in "
+                "its place?",
+            )
+
+
+def unknown_dropper(reckoning: Reckoning) -> Iterator[Said]:
+    """A dropper that a material lists is one of the workroom's, where these are written; query, with the nearest name.
+
+    Source: common practice, no source (a drop mass holds for one dropper only).
+    """
+    workroom = reckoning.book.workroom
+    known = {one.casefold() for one in workroom.droppers}
+    if not known:
+        return
+    for material in reckoning.book.materials.values():
+        for line in material.drops:
+            if line.dropper.casefold() not in known:
+                hint = did_you_mean(line.dropper, workroom.droppers) or " Write it under `droppers:` in workroom.yaml."
+                yield Said(
+                    place=line.place,
+                    title=material.name,
+                    concerns=material.key,
+                    words=f"the workroom has no dropper called {line.dropper}.{hint.rstrip('?.')}",
+                )
+
+
+def parts_beyond_whole(reckoning: Reckoning) -> Iterator[Said]:
+    """A material does not hold more than 100 % of the substances and the water it lists; query.
+
+    Source: conservation of mass, no source needed (a substance may be listed twice, as a group and by itself).
+    """
+    signs = signs_of(reckoning.book.workroom)
+    for material in reckoning.book.materials.values():
+        held = sum((one.share for one in material.contains if not one.of_dried), Fraction(0))
+        held += material.water.share if material.water is not None else 0
+        if material.contains and held > 1:
+            yield Said(
+                place=_at(material, "contains"),
+                title=material.name,
+                concerns=material.key,
+                words=f"what it contains and its water come to {plain(held * 100, signs)} %; correct a share",
+            )
+
+
+def label_shares(reckoning: Reckoning) -> Iterator[Said]:
+    """The shares of several label names add up to 100 %; query.
+
+    Source: common practice, no source.
+    """
+    signs = signs_of(reckoning.book.workroom)
+    for material in reckoning.book.materials.values():
+        shares = [one.share for one in material.label if one.share is not None]
+        if shares and len(shares) == len(material.label) and sum(shares) != 1:
+            yield Said(
+                place=_at(material, "label"),
+                title=material.name,
+                concerns=material.key,
+                words=f"the shares of its label names come to {plain(sum(shares, Fraction(0)) * 100, signs)} % "
+                "instead of 100 %; correct a share",
+            )
+
+
+def chapter_without_formulas(reckoning: Reckoning) -> Iterator[Said]:
+    """A chapter of the workroom's list is a folder with formulas; query, with the nearest name.
+
+    Source: common practice, no source.
+    """
+    workroom = reckoning.book.workroom
+    folders = {formula.chapter for formula in reckoning.book.formulas.values()}
+    for name in workroom.chapters:
+        if name not in folders and not any(folder.startswith(f"{name}/") for folder in folders):
+            hint = did_you_mean(name, folders) or " Correct the name or take it out."
+            yield Said(
+                place=workroom.places.get("chapters", Place(path=workroom.path)),
+                title=workroom.title,
+                words=f"no formula lies in the chapter {name}.{hint.rstrip('?.')}",
+            )

@@ -1,0 +1,128 @@
+"""Measuring: what balances and droppers can give of the batch as written.
+
+Enters: the weighing as written.  Leaves: findings on lines that cannot be measured, each with a way out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..findings import Missing, Place
+from ..reckon.figures import Reckoning
+from ..reckon.known import ONE
+from ..reckon.measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
+from ..reckon.scale import Measure, Metered
+from .rule import Case, Said, known
+
+
+def no_balance(reckoning: Reckoning) -> Iterator[Said]:
+    """Without a balance in the workroom no weight can be rounded to what it reads; query, once for the book.
+
+    Source: common practice, no source.
+    """
+    book = reckoning.book
+    if not book.workroom.balances and any(formula.lines for formula in book.formulas.values()):
+        if "balances" in book.workroom.places:
+            return  # written but not readable: reading has said so
+        yield Said(
+            place=Place(path=book.workroom.path),
+            title=book.workroom.title,
+            words="no balance is written, so weights are not rounded to what yours reads; write `balances:` with name, "
+            "readability and capacity",
+        )
+
+
+def balance_capacity(reckoning: Reckoning) -> Iterator[Said]:
+    """A balance holds more than its smallest step; query, as the two figures are probably swapped.
+
+    Source: common practice, no source.
+    """
+    workroom = reckoning.book.workroom
+    for balance in workroom.balances:
+        if balance.capacity_g is not None and balance.capacity_g <= balance.readability_g:
+            yield Said(
+                place=workroom.places.get("balances", Place(path=workroom.path)),
+                title=workroom.title,
+                words=f"the balance {balance.name} holds no more than its smallest step; are readability and capacity "
+                "swapped?",
+            )
+
+
+def drop_rounding(case: Case) -> Iterator[Said]:
+    """A line in drops comes to a whole count within the accepted error at the batch as written; query, with a way out.
+
+    Source: T13-10 (5 % is generally accepted for most formulas); more than 30 drops are not counted reliably (common
+    practice, no source).
+    """
+    for line in _unmeasured(case):
+        figure = case.lines[line.index]
+        grams, exact = known(line.grams), line.drops_exact
+        if not figure.by_drops or grams is None or exact is None:
+            continue
+        count = half_up(exact, ONE)
+        if count > LARGEST_DROP_COUNT:
+            why = f"{count} drops are too many to count"
+        elif count < 1:
+            why = f"it is less than half a drop ({case.against(exact, count)[0]})"
+        else:
+            off = abs(count - exact) / exact
+            found, limit = case.against(off * 100, _accepted(case, line) * 100)
+            side = "over" if count > exact else "under"
+            why = f"{count} {'drop is' if count == 1 else 'drops are'} {found} % {side}, and {limit} % is accepted"
+        yield Said(
+            place=figure.line.amount_place,
+            words=f"{case.grams(grams)} of {figure.name} cannot be measured: {why}{_balance(case, line)}; "
+            f"{_way_out(case, line)}",
+        )
+
+
+def below_least_weighable(case: Case) -> Iterator[Said]:
+    """A weight, at the batch as written, is at least what the balance weighs within the accepted error; query.
+
+    Source: T04-01 (least weighable quantity = readability ÷ accepted error).
+    """
+    for line in _unmeasured(case):
+        figure = case.lines[line.index]
+        grams = known(line.grams)
+        if figure.by_drops or grams is None:
+            continue
+        drops = "" if line.drops_exact is None else (
+            f", and {case.against(line.drops_exact, half_up(line.drops_exact, ONE))[0]} drops are no whole count"
+        )
+        yield Said(
+            place=figure.line.amount_place,
+            words=f"{case.grams(grams)} of {figure.name} cannot be measured"
+            f"{_balance(case, line).replace(', and', ':', 1)}{drops}; {_way_out(case, line)}",
+        )
+
+
+def _unmeasured(case: Case) -> Iterator[Metered]:
+    """Yield the lines that neither balance nor dropper can measure at the batch as written."""
+    if isinstance(case.evaluation, Missing):
+        return
+    for line in case.evaluation.lines:
+        if line.measure is Measure.NONE and isinstance(line.metered, Missing) and known(line.grams):
+            yield line
+
+
+def _accepted(case: Case, line: Metered) -> Fraction:
+    """Return the accepted error of a line."""
+    error = case.lines[line.index].line.error
+    return (error or case.workroom.accepted_error).share
+
+
+def _balance(case: Case, line: Metered) -> str:
+    """Return what the finest balance can weigh, as the continuation of a sentence."""
+    finest = finest_first(case.workroom.balances)
+    if not finest:
+        return ""
+    least = least_weighable(finest[0].readability_g, _accepted(case, line))
+    return f", and the balance {finest[0].name} weighs {case.grams(least)} or more"
+
+
+def _way_out(case: Case, line: Metered) -> str:
+    """Return the next batch that serves, or the other ways."""
+    if line.next_batch is not None:
+        return f"make {case.amount(line.next_batch)} ({line.next_way}), or weigh it from a stock dilution"
+    return "weigh it from a stock dilution, or write a dropper or a finer balance"

@@ -1,0 +1,162 @@
+"""References: what a formula calls, and whether it can be used.
+
+Enters: a formula's figures, the graph.  Leaves: findings on missing, ambiguous, circular or withdrawn ingredients.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..findings import Place, did_you_mean, nearest
+from ..model import Formula, Status
+from ..reckon.amounts import LineFigure
+from ..reckon.figures import Reckoning
+from .rule import Case, Said
+
+
+def cycle(reckoning: Reckoning) -> Iterator[Said]:
+    """Formulas that use each other in a circle cannot be made; error, once for each circle, with its path.
+
+    Source: common practice, no source (nothing can be an ingredient of itself).
+    """
+    formulas = reckoning.book.formulas
+    for path in reckoning.graph.cycles:
+        first = formulas[path[0]]
+        following = path[1] if len(path) > 1 else path[0]
+        place = next(
+            (line.place for line in first.lines if reckoning.book.key_of(line.material) == following),
+            Place(path=first.path),
+        )
+        codes = [formulas[key].code for key in path]
+        if len(path) == 1:
+            words = f"{codes[0]} is an ingredient of itself; take the line out"
+        else:
+            steps = ", ".join(f"{one} uses {other}" for one, other in zip(codes, [*codes[1:], codes[0]], strict=True))
+            words = f"the formulas use each other in a circle ({steps}); take one of these lines out"
+        yield Said(place=place, words=words, concerns=first.code, title=first.title)
+
+
+def missing_reference(case: Case) -> Iterator[Said]:
+    """An ingredient must be a material or a formula of the book; error, with the nearest known name.
+
+    Source: common practice, no source.
+    """
+    for figure in case.lines:
+        if figure.key or not figure.line.material:
+            continue
+        typed = figure.line.material
+        if len(_named(case, typed)) <= 1:
+            yield Said(
+                place=figure.line.place,
+                words=f"the book has no material or formula called {typed}{_hint(case, typed)}",
+            )
+
+
+def ambiguous_name(case: Case) -> Iterator[Said]:
+    """A name that several materials share does not say which is meant; error, with their file names.
+
+    Source: common practice, no source (glycerol is sold at 85 and at 99.5 %).
+    """
+    for figure in case.lines:
+        if figure.key:
+            continue
+        named = _named(case, figure.line.material)
+        if len(named) > 1:
+            yield Said(
+                place=figure.line.place,
+                words=f"{figure.line.material} can be {' or '.join(named)}; write which one",
+            )
+
+
+def _named(case: Case, typed: str) -> list[str]:
+    """Return the materials and formulas that bear the typed text as name, synonym or title."""
+    wanted = typed.casefold()
+    book = case.reckoning.book
+    found = [
+        material.key
+        for material in book.materials.values()
+        if wanted == material.name.casefold() or any(wanted == one.casefold() for one in material.also)
+    ]
+    return found + [formula.code for formula in book.formulas.values() if wanted == formula.title.casefold()]
+
+
+def _hint(case: Case, typed: str) -> str:
+    """Return what was probably meant, or what to do."""
+    named = _named(case, typed)
+    if named:
+        return f"; that name belongs to {named[0]}, write {named[0]}"
+    book = case.reckoning.book
+    known = [material.key for material in book.materials.values()]
+    known += [formula.code for formula in book.formulas.values()]
+    hint = did_you_mean(typed, known)
+    if hint:
+        return f".{hint.removesuffix('?')}"
+    names = {one: material.key for material in book.materials.values() for one in (material.name, *material.also)}
+    close = nearest(typed, names)
+    if close:
+        return f". Did you mean {names[close]} ({close})"
+    return "; correct the name or write a material file for it"
+
+
+def withdrawn_ingredient(case: Case) -> Iterator[Said]:
+    """A withdrawn formula is not made any more, so nothing can be made with it; error.
+
+    Source: common practice, no source.
+    """
+    for figure, used in _intermediates(case):
+        if used.status is Status.WITHDRAWN:
+            yield Said(
+                place=figure.line.place,
+                words=f"{used.code} ({used.title}) is withdrawn; put another ingredient in its place",
+            )
+
+
+def unapproved_ingredient(case: Case) -> Iterator[Said]:
+    """An approved formula should not rest on an intermediate that is still a draft or on trial; query.
+
+    Source: common practice, no source.
+    """
+    if case.formula.status is not Status.APPROVED:
+        return
+    for figure, used in _intermediates(case):
+        if used.status in (Status.DRAFT, Status.TRIAL):
+            words = "a draft" if used.status is Status.DRAFT else "on trial"
+            yield Said(
+                place=figure.line.place,
+                words=f"{used.code} ({used.title}) is still {words}, and this formula is approved; "
+                "approve it first, or is this one on trial too?",
+            )
+
+
+def _intermediates(case: Case) -> Iterator[tuple[LineFigure, Formula]]:
+    """Yield the lines that call a formula, each formula once."""
+    met: set[str] = set()
+    for figure in case.lines:
+        if figure.is_formula and figure.key not in met:
+            met.add(figure.key)
+            yield figure, case.reckoning.book.formulas[figure.key]
+
+
+def intermediate_by_volume(reckoning: Reckoning) -> Iterator[Said]:
+    """A formula by volume without density, used in one by weight, leaves volume and composition unknown; query, once.
+
+    Source: mass = volume × density, common practice, no source.
+    """
+    for key, figures in reckoning.figures.items():
+        formula = figures.formula
+        if figures.amounts.makes.unit != "mL" or formula.density is not None or "density" in formula.places:
+            continue
+        users = [
+            reckoning.book.formulas[user].code
+            for user in reckoning.graph.used_by.get(key, ())
+            if user in reckoning.figures and reckoning.figures[user].amounts.makes.unit == "g"
+        ]
+        if users:
+            yield Said(
+                place=formula.places.get("makes", Place(path=formula.path)),
+                title=formula.title,
+                concerns=formula.code,
+                words=f"it is made by volume and weighed into {' and '.join(users[:3])}"
+                f"{' and others' if len(users) > 3 else ''}, so how much of it to make and what it brings cannot be "
+                "reckoned; write its `density:`",
+            )

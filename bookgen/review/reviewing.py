@@ -1,0 +1,281 @@
+"""The review: every rule over every formula, and what the errors bar.
+
+Enters: the reckoning of a book.  Leaves: `Review`: all findings in order, and which formulas are barred by whose error.
+One mistake has one finding: where reading or an earlier rule has found an error, no rule judges what rests on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from ..findings import Finding, Missing, Place, Severity, in_order
+from ..model import Book, Drops, Formula, Line, Mass, Percent, Status, Volume
+from ..reckon.figures import Figures, Reckoning
+from ..reckon.scale import Evaluation, evaluate
+from ..reckon.weighing import Weighing
+from ..show import Signs, signs_of
+from .rule import PRODUCT, Case, Rule, Said, gaps_of
+from .table import BOOK_RULES, FORMULA_RULES
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Barred:
+    """Why a formula has no weights, no worksheet and no label."""
+
+    root: str
+    """Code of the formula or key of the material whose error it is."""
+    reason: str
+    """One sentence: the error, or which ingredient has one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Review:
+    """What the check has to say about a book."""
+
+    findings: tuple[Finding, ...]
+    """Those of reading and of the rules, by place."""
+    barred: Mapping[str, Barred]
+    """By the formula's key in the book."""
+
+
+def review(
+    reckoning: Reckoning, weighings: Mapping[str, Weighing | Missing] | None = None
+) -> Review:
+    """Return all findings and what they bar.
+
+    `weighings` are the batches as written, by formula key, where they are at hand; they are reckoned otherwise.
+    """
+    book = reckoning.book
+    owners = _owners(book)
+    found: list[Finding] = list(book.findings)
+    bars = _bars(found, book, owners)
+    for key in _unreadable(book):
+        bars.setdefault(key, Barred(root=_code(book, key), reason=f"{_title(book, key)} cannot be read."))
+    signs = signs_of(book.workroom)
+    for rule in BOOK_RULES:
+        new = [_finding(rule, said) for said in rule.judge(reckoning)]
+        found.extend(new)
+        for owner, bar in _bars(new, book, owners).items():
+            bars.setdefault(owner, bar)
+    _bar_circles(reckoning, bars)
+    unsound = _unsound_keys(book)
+    for key in reckoning.graph.order:
+        figures = reckoning.figures.get(key)
+        inherited = _inherited(reckoning, key, bars)
+        if figures is not None and figures.formula.readable:
+            new = list(_judged(reckoning, figures, unsound.get(key, frozenset()), bars, weighings, signs))
+            found.extend(new)
+            for owner, bar in _bars(new, book, owners).items():
+                bars.setdefault(owner, bar)
+        if inherited is not None:
+            bars.setdefault(key, inherited)
+    return Review(findings=in_order(found), barred=_with_users(reckoning, bars))
+
+
+# ── Judging one formula ───────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _judged(
+    reckoning: Reckoning,
+    figures: Figures,
+    unsound: frozenset[str],
+    bars: Mapping[str, Barred],
+    weighings: Mapping[str, Weighing | Missing] | None,
+    signs: Signs,
+) -> Iterator[Finding]:
+    """Yield the findings of every rule whose ground is sound."""
+    formula, lines = figures.formula, figures.amounts.lines
+    doubtful = frozenset(one.key for one in lines if one.key in bars)
+    shaky = set(unsound)
+    if doubtful or figures.key in reckoning.graph.bound:
+        shaky.add("composition")
+        if any(one.key in doubtful and _rests_on_ingredient(one.line) for one in lines):
+            shaky.add("figures")
+    case = Case(
+        reckoning=reckoning,
+        figures=figures,
+        formula=formula,
+        fills=tuple(one for one in lines if one.is_fill and one.counts),
+        gaps=tuple(gaps_of(lines, doubtful)),
+        evaluation=_as_written(figures, weighings),
+        signs=signs,
+    )
+    withdrawn = formula.status is Status.WITHDRAWN
+    for rule in FORMULA_RULES:
+        if (withdrawn and not rule.withdrawn) or not shaky.isdisjoint(rule.rests_on):
+            continue
+        for said in rule.judge(case):
+            finding = _finding(rule, said, formula)
+            if rule.spoils and finding.severity is Severity.ERROR:
+                shaky.add("figures")
+            yield finding
+
+
+def _rests_on_ingredient(line: Line) -> bool:
+    """Tell whether a line's weight needs a figure of its ingredient: density, drop mass or content."""
+    amount = line.amount
+    if isinstance(amount, (Percent, Mass)):
+        return amount.substance is not None or (isinstance(amount, Percent) and amount.basis is not None)
+    return isinstance(amount, (Volume, Drops))
+
+
+def _as_written(figures: Figures, weighings: Mapping[str, Weighing | Missing] | None) -> Evaluation | Missing:
+    """Return the batch as written."""
+    if weighings is not None and figures.key in weighings:
+        ready = weighings[figures.key]
+        return ready if isinstance(ready, Missing) else ready.evaluation
+    batch = figures.flow.as_written
+    return batch if isinstance(batch, Missing) else evaluate(figures.scale, batch)
+
+
+def _finding(rule: Rule, said: Said, formula: Formula | None = None) -> Finding:
+    """Return what a rule said as a finding: "title, line n: words."."""
+    title = said.title or (formula.title or formula.code if formula is not None else "")
+    where = f"{title}, line {said.place.line}" if said.place.line else title
+    words = said.words if said.words.endswith(("?", ".")) else f"{said.words}."
+    if words.rpartition("Did you mean ")[1] and not words.endswith("?"):
+        words = f"{words.removesuffix('.')}?"
+    return Finding(
+        severity=said.severity or rule.severity,
+        rule=rule.name,
+        message=f"{where}: {words}" if where else words,
+        place=said.place,
+        concerns=said.concerns or (formula.code if formula is not None else ""),
+    )
+
+
+# ── What is unsound after reading ─────────────────────────────────────────────────────────────────────────────────
+
+_ALL = PRODUCT | {"use", "kind", "storage", "changes", "issue", "status"}
+
+
+def _unsound_keys(book: Book) -> dict[str, frozenset[str]]:
+    """Return for each formula the keys of the front matter in which reading found an error.
+
+    An error at a line whose amount is Missing is accounted for: what rests on it is Missing too.  An unknown key or a
+    broken front matter leaves everything in doubt, as nobody knows which key was meant.
+    """
+    by_path = {formula.path: key for key, formula in book.formulas.items() if formula.path}
+    found: dict[str, set[str]] = {}
+    for finding in book.findings:
+        key = by_path.get(finding.place.path)
+        if key is None or finding.severity is not Severity.ERROR:
+            continue
+        formula = book.formulas[key]
+        if any(_accounts_for(line, finding.place) for line in formula.lines):
+            continue
+        found.setdefault(key, set()).update(_keys_at(formula, finding))
+    return {key: frozenset(keys) for key, keys in found.items()}
+
+
+def _accounts_for(line: Line, place: Place) -> bool:
+    return (
+        isinstance(line.amount, Missing)
+        and line.amount.reported
+        and place.line in (line.place.line, line.amount_place.line, line.amount.place.line)
+    )
+
+
+def _keys_at(formula: Formula, finding: Finding) -> Iterable[str]:
+    """Return the keys that a finding of reading concerns."""
+    line = finding.place.line
+    starts = [section.place.line for section in formula.body.sections if section.place.line]
+    if line and starts and line >= min(starts):
+        return ()  # below the front matter
+    here = [key for key, place in formula.places.items() if place.line == line]
+    if here and finding.rule not in _KEY_IN_DOUBT:
+        return here
+    if not line or finding.rule in _KEY_IN_DOUBT:
+        return _ALL
+    above = [(place.line, key) for key, place in formula.places.items() if place.line <= line]
+    return {max(above)[1]} if above else _ALL
+
+
+_KEY_IN_DOUBT = frozenset({"unknown-key", "missing-space", "unreadable-line", "wrong-indentation", "tab-indentation"})
+"""Rules of reading after which it is not known which key is meant."""
+
+
+# ── What errors bar ───────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _owners(book: Book) -> dict[str, str]:
+    """Return for each file of the book the key of its formula or material."""
+    owners = {formula.path: key for key, formula in book.formulas.items()}
+    owners.update((material.path, key) for key, material in book.materials.items())
+    return owners
+
+
+def _bars(findings: Iterable[Finding], book: Book, owners: Mapping[str, str]) -> dict[str, Barred]:
+    """Return the formulas and materials that errors bar by themselves, by key: the first error of each."""
+    bars: dict[str, Barred] = {}
+    for finding in findings:
+        if finding.severity is not Severity.ERROR:
+            continue
+        key = book.key_of(finding.concerns) if finding.concerns else ""
+        key = key or owners.get(finding.place.path, "")
+        if key:
+            bars.setdefault(key, Barred(root=_code(book, key), reason=finding.message))
+    return bars
+
+
+def _unreadable(book: Book) -> Iterator[str]:
+    """Yield the keys of formulas and materials whose front matter could not be read at all."""
+    yield from (key for key, formula in book.formulas.items() if not formula.readable)
+    yield from (key for key, material in book.materials.items() if not material.readable)
+
+
+def _bar_circles(reckoning: Reckoning, bars: dict[str, Barred]) -> None:
+    """Bar every formula of each circle by the error at its first."""
+    for path in reckoning.graph.cycles:
+        first = bars.get(path[0])
+        if first is not None:
+            for key in path[1:]:
+                bars.setdefault(key, first)
+
+
+def _inherited(reckoning: Reckoning, key: str, bars: Mapping[str, Barred]) -> Barred | None:
+    """Return the bar that an ingredient hands on, or None."""
+    figures = reckoning.figures.get(key)
+    for line in figures.amounts.lines if figures is not None else ():
+        root = bars.get(line.key)
+        if root is not None:
+            return _handed_on(reckoning.book, line.key, root)
+    return None
+
+
+def _handed_on(book: Book, ingredient: str, root: Barred) -> Barred:
+    """Return the bar of a user: it names the root."""
+    key = book.key_of(root.root)
+    if key == ingredient or not key:
+        return Barred(root=root.root, reason=f"It uses {_title(book, ingredient)}, which has an error.")
+    return Barred(
+        root=root.root,
+        reason=f"It uses {_title(book, ingredient)}, which rests on {_title(book, key)}, and that has an error.",
+    )
+
+
+def _with_users(reckoning: Reckoning, bars: Mapping[str, Barred]) -> dict[str, Barred]:
+    """Return every barred formula: the roots, and all that use them directly or through others."""
+    book = reckoning.book
+    barred = {key: bar for key, bar in bars.items() if key in book.formulas}
+    waiting = list(bars)
+    for ingredient in waiting:
+        root = bars.get(ingredient) or barred[ingredient]
+        for user in reckoning.graph.used_by.get(ingredient, ()):
+            if user not in barred:
+                barred[user] = _handed_on(book, ingredient, root)
+                waiting.append(user)
+    return barred
+
+
+def _code(book: Book, key: str) -> str:
+    return book.formulas[key].code if key in book.formulas else key
+
+
+def _title(book: Book, key: str) -> str:
+    """Return what a formula or material is called in a sentence."""
+    if key in book.formulas:
+        formula = book.formulas[key]
+        return f"{formula.title} ({formula.code})"
+    return book.materials[key].name

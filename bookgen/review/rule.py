@@ -1,0 +1,183 @@
+"""What a rule of the review is: its name, its gravity, and a small pure function that judges.
+
+A rule's function receives a `Case` (one formula) or the whole `Reckoning`, and yields `Said`: a place and the words
+that follow "title, line n: ".  The function's docstring gives the rule in its first paragraph, then its source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ..findings import Missing, Place, Severity
+from ..model import Formula, Known, Workroom
+from ..reckon.amounts import LineFigure, MakesFigure
+from ..reckon.figures import Figures, Reckoning
+from ..reckon.scale import Evaluation
+from ..show import POINT, Signs, apart, plain, significant
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What a rule found."""
+
+    place: Place
+    """Where it is written."""
+    words: str
+    """The sentence after "title, line n: ", without the full stop."""
+    severity: Severity | None = None
+    """Where this case weighs differently from the rule's usual severity."""
+    concerns: str = ""
+    """Code or material key that it concerns; the formula under review when empty."""
+    title: str = ""
+    """Title that the sentence starts with; that of the formula under review when empty."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """A figure of a line that is not known, for a cause that no finding has told yet."""
+
+    missing: Missing
+    """Why it is not known."""
+    figure: LineFigure
+    """The line where it was met."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One formula before the review."""
+
+    reckoning: Reckoning
+    """The book, reckoned."""
+    figures: Figures
+    """The formula's figures."""
+    formula: Formula
+    """The formula."""
+    fills: tuple[LineFigure, ...]
+    """Its lines that are made up to the total, processing aids aside."""
+    gaps: tuple[Gap, ...]
+    """What is not known about its lines and not reported, each cause and place once."""
+    evaluation: Evaluation | Missing
+    """The batch as written, as the workroom's instruments can give it."""
+    signs: Signs = POINT
+    """How the book prints numbers."""
+
+    @property
+    def lines(self) -> tuple[LineFigure, ...]:
+        """The lines' figures."""
+        return self.figures.amounts.lines
+
+    @property
+    def makes(self) -> MakesFigure:
+        """What the formula makes."""
+        return self.figures.amounts.makes
+
+    @property
+    def workroom(self) -> Workroom:
+        """The workroom."""
+        return self.reckoning.book.workroom
+
+    def place_of(self, *keys: str) -> Place:
+        """Return where the first of these keys that is written stands, else the file."""
+        for key in keys:
+            place = self.formula.places.get(key)
+            if place is not None:
+                return place
+        return Place(path=self.formula.path)
+
+    def grams(self, value: Fraction) -> str:
+        """Return a weight in words."""
+        return f"{plain(value, self.signs)} g"
+
+    def amount(self, value: Fraction) -> str:
+        """Return an amount in the formula's own unit, in words."""
+        return f"{plain(value, self.signs)} {self.makes.unit}"
+
+    def percent(self, share: Fraction) -> str:
+        """Return a share as a percentage: exact when short, else three significant figures."""
+        return f"{plain(share * 100, self.signs, 3)} %"
+
+    def rough(self, share: Fraction) -> str:
+        """Return a computed share as a percentage of two significant figures."""
+        return f"{significant(share * 100, 2, self.signs)} %"
+
+    def against(self, value: Fraction, limit: Fraction) -> tuple[str, str]:
+        """Return two different figures with as many digits as it takes to see that they differ."""
+        one, other = plain(value, self.signs), plain(limit, self.signs)
+        return (one, other) if one != other or value == limit else apart(value, limit, self.signs)
+
+
+FormulaJudge = Callable[[Case], Iterable[Said]]
+BookJudge = Callable[[Reckoning], Iterable[Said]]
+
+AMOUNTS = frozenset({"ingredients", "makes", "part", "density"})
+"""Keys that the amounts rest on; an error of reading in one of them leaves nothing to judge there."""
+PRODUCT = AMOUNTS | {"figures", "composition", "yield"}
+"""What a statement about the finished product rests on: sound amounts and sound ingredients."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One row of the table."""
+
+    name: str
+    """The rule in words, lower case with hyphens; stable, for machine readers."""
+    severity: Severity
+    """How grave it usually is."""
+    judge: FormulaJudge | BookJudge
+    """The function that judges."""
+
+    @property
+    def explains(self) -> str:
+        """The rule in a sentence: the first paragraph of the function's docstring."""
+        return " ".join((self.judge.__doc__ or "").split("\n\n")[0].split())
+
+    @property
+    def family(self) -> str:
+        """The file that the rule stands in: amounts, references, storage …"""
+        return self.judge.__module__.rpartition(".")[2]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormulaRule(Rule):
+    """A rule that judges one formula."""
+
+    judge: FormulaJudge
+    """The function that judges."""
+    rests_on: frozenset[str] = field(default_factory=frozenset)
+    """Keys of the front matter that must be sound, and `figures` (amounts), `composition` (ingredients)."""
+    spoils: bool = False
+    """True when its error leaves `figures` unsound, so that no rule that rests on them adds a second finding."""
+    withdrawn: bool = False
+    """True when a withdrawn formula is judged too."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookRule(Rule):
+    """A rule that judges the book at once: what concerns materials, the workroom or several formulas."""
+
+    judge: BookJudge
+    """The function that judges."""
+
+
+def known(value: Known | None) -> Fraction | None:
+    """Return a figure, or None when it is not known or does not apply."""
+    return value if isinstance(value, Fraction) else None
+
+
+def gaps_of(lines: Iterable[LineFigure], unsound: frozenset[str] = frozenset()) -> Iterator[Gap]:
+    """Yield what is not known about the lines for an unreported cause, each cause and place once.
+
+    A line whose ingredient is not in the book, or has an error itself, has its finding already.
+    """
+    met: set[tuple[str, Place]] = set()
+    for figure in lines:
+        if not figure.key or figure.key in unsound:
+            continue
+        for value in (figure.grams, figure.weighed):
+            if isinstance(value, Missing) and value.cause and not value.reported:
+                mark = (value.cause, value.place)
+                if mark not in met:
+                    met.add(mark)
+                    yield Gap(missing=value, figure=figure)
