@@ -1,0 +1,117 @@
+"""A leaf's PDF made fit for joining, while it is still in WeasyPrint's hands and cheap to change.
+
+Three things that do not matter in a PDF by itself but do in a binder: running heads and feet become artifacts (they are
+tagged under elements that hang on nothing), the identifiers of table headings get the leaf's code and an IDTree, and so do
+the names of places within the leaf.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+
+def tidy(pdf: Any, code: str) -> None:
+    """Change a `pydyf.PDF` in place; `code` is the leaf's."""
+    pydyf = import_module("pydyf")
+    root = _object(pdf, pdf.catalog["StructTreeRoot"])
+    document = _object(pdf, root["K"][0])
+    elements = [o for o in pdf.objects if isinstance(o, pydyf.Dictionary) and o.get("Type") == "/StructElem"]
+    _retire_margins(pydyf, pdf, root, _reached(pdf, document), elements)
+    _name_headings(pydyf, pdf, root, elements, code)
+    _name_places(pydyf, pdf, code)
+
+
+def _object(pdf: Any, reference: bytes) -> Any:
+    """What `12 0 R` refers to."""
+    return pdf.objects[int(reference.split()[0])]
+
+
+def _reached(pdf: Any, document: Any) -> set[int]:
+    """The numbers of all structure elements at or below the document's, found without recursion."""
+    found = {document.number}
+    waiting = [document]
+    while waiting:
+        for kid in waiting.pop()["K"]:
+            if isinstance(kid, bytes):
+                below = _object(pdf, kid)
+                if below.get("Type") == "/StructElem" and below.number not in found:
+                    found.add(below.number)
+                    waiting.append(below)
+    return found
+
+
+def _retire_margins(pydyf: Any, pdf: Any, root: Any, reached: set[int], elements: list[Any]) -> None:
+    """Make marked content an artifact where its element hangs on nothing, and drop such elements.
+
+    ISO 32000-1, 14.8.2.2: content that is not part of the author's original, such as running heads and page numbers.
+    """
+    nums = _object(pdf, root["ParentTree"])["Nums"]
+    pages = [pdf.objects[number] for number in pdf.pages["Kids"][::3]]
+    kept = pydyf.Array()
+    for key, value in zip(nums[::2], nums[1::2], strict=True):
+        if isinstance(value, list):
+            lost = {mcid for mcid, element in enumerate(value) if _object(pdf, element).number not in reached}
+            if lost:
+                _mark_artifacts(pydyf, _object(pdf, pages[key]["Contents"]).stream, lost)
+                value = pydyf.Array("null" if mcid in lost else element for mcid, element in enumerate(value))
+                while value and value[-1] == "null":
+                    value.pop()
+        elif _object(pdf, value).number not in reached:
+            # A link in a running head: the link works, and is no part of the tree.
+            for annotation in pdf.objects:
+                if isinstance(annotation, pydyf.Dictionary) and annotation.get("StructParent") == key:
+                    del annotation["StructParent"]
+            continue
+        kept.extend((key, value))
+    nums[:] = kept
+    for element in elements:
+        if element.number not in reached:
+            # Emptied, not freed: WeasyPrint's compressed cross-reference has no place for a free object.
+            element.clear()
+
+
+def _mark_artifacts(pydyf: Any, content: list[Any], lost: set[int]) -> None:
+    """Rewrite `/Span <</MCID n>> BDC` as an artifact, for each n in `lost`."""
+    for at, properties in enumerate(content):
+        if (
+            isinstance(properties, pydyf.Dictionary)
+            and properties.get("MCID") in lost
+            and content[at + 1] == b"BDC"
+        ):
+            content[at - 1] = "/Artifact"
+            content[at] = pydyf.Dictionary({"Type": "/Pagination"})
+
+
+def _name_headings(pydyf: Any, pdf: Any, root: Any, elements: list[Any], code: str) -> None:
+    """Give each identified element one name in all the binder, and list them (ISO 32000-1, table 322: IDTree)."""
+    names: dict[str, Any] = {}
+    renamed: dict[str, Any] = {}
+    for element in elements:
+        if "ID" in element:
+            name = f"{code}/{element['ID'].string}"
+            renamed[element["ID"].string] = element["ID"] = pydyf.String(name)
+            names[name] = element.reference
+    for element in elements:
+        attributes = element.get("A")
+        if attributes and "Headers" in attributes:
+            attributes["Headers"] = pydyf.Array(renamed[header.string] for header in attributes["Headers"])
+    if names:
+        listed = pydyf.Array()
+        for name in sorted(names):
+            listed.extend((pydyf.String(name), names[name]))
+        root["IDTree"] = pydyf.Dictionary({"Names": listed})
+
+
+def _name_places(pydyf: Any, pdf: Any, code: str) -> None:
+    """Put the leaf's code before the name of every place links within the leaf lead to."""
+    dests = pdf.catalog.get("Names", {}).get("Dests")
+    if dests:
+        dests["Names"][::2] = [pydyf.String(f"{code}#{name.string}") for name in dests["Names"][::2]]
+    for annotation in pdf.objects:
+        if (
+            isinstance(annotation, pydyf.Dictionary)
+            and annotation.get("Subtype") == "/Link"
+            and "Dest" in annotation
+        ):
+            annotation["Dest"] = pydyf.String(f"{code}#{annotation['Dest'].string}")
