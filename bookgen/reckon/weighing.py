@@ -6,13 +6,14 @@ there is none.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from math import floor
 
 from ..findings import Missing
-from ..model import Formula, Known, Obtain
+from ..model import Formula, Known, Obtain, Workroom
 from .amounts import LineFigure
 from .droppers import DropMass, drop_mass_of
 from .figures import Figures, Reckoning
@@ -51,6 +52,10 @@ class Weighing:
     """The formula."""
     figures: Figures
     """What no batch changes."""
+    workroom: Workroom
+    """The instruments and the accepted error."""
+    titles: Mapping[str, tuple[str, str]]
+    """Key of each intermediate made first → its code and title."""
     obtain: Obtain | None
     """The batch as asked for; None for the one written."""
     obtain_g: Known
@@ -96,15 +101,20 @@ def weigh(
     formula = figures.formula
     obtain_g, obtain_ml = _both(figures, batch)
     full, left = _containers(figures, obtain, batch)
+    made = _make_first(reckoning, key, evaluation, stock)
     last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
         figures=figures,
+        workroom=reckoning.book.workroom,
+        titles={
+            one.key: (reckoning.book.formulas[one.key].code, reckoning.book.formulas[one.key].title) for one in made
+        },
         obtain=obtain,
         obtain_g=obtain_g,
         obtain_ml=obtain_ml,
         evaluation=evaluation,
-        make_first=_make_first(reckoning, key, evaluation, stock),
+        make_first=made,
         links=link_amounts(formula.body.amounts, figures.amounts.lines, evaluation.lines, reckoning.book),
         containers_full=full,
         left_over=left,

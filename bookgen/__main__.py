@@ -1,0 +1,5 @@
+"""`python -m bookgen`."""
+
+from .cli import main
+
+main()

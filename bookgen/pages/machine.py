@@ -1,0 +1,232 @@
+"""Weighings and findings for machine readers: JSON and CSV.
+
+Exact values and weights are strings (`84.75`, `8/3`), counts are integers; what is not known is null with its `why`.
+The decimal sign is always the point here.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from ..findings import Finding, Missing
+from ..model import Adjust, Formula, Known, Line
+from ..reckon.amounts import LineFigure
+from ..reckon.measure import least_weighable
+from ..reckon.scale import Measure, Metered
+from ..reckon.weighing import MakeFirst, Weighing
+from ..show import POINT, Signs, drops, exact, metered, plain, volume, weight
+
+Json = dict[str, Any]
+
+CSV_COLUMNS = (
+    "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "metered_g", "ml",
+    "measure", "with", "drops", "drop_error_percent", "shown",
+)  # fmt: skip
+"""Columns of `--csv`: the fields of a line of `--json`, less the lists."""
+
+
+def value(known: Known | None) -> str | None:
+    """Return an exact string, or None for what is not known."""
+    return None if known is None or isinstance(known, Missing) else exact(known)
+
+
+def hundredfold(known: Known | None) -> str | None:
+    """Return a share as an exact percentage."""
+    return None if known is None or isinstance(known, Missing) else exact(known * 100)
+
+
+def whys(fields: dict[str, Known | None]) -> dict[str, str]:
+    """Return why each field that is not known is not."""
+    return {name: known.reason for name, known in fields.items() if isinstance(known, Missing)}
+
+
+def written_of(line: Line) -> str:
+    """Return the amount as written, tidied."""
+    return "" if isinstance(line.amount, Missing) else line.amount.text
+
+
+def line_shown(figure: LineFigure, taken: Metered, signs: Signs = POINT, batch: str = "") -> str:
+    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`."""
+    if taken.drops is not None:
+        return drops(taken.drops)
+    if not isinstance(taken.metered, Missing):
+        about = "≈ " if isinstance(figure.line.amount, Adjust) else ""
+        return about + weight(taken.metered, taken.step, signs)
+    if taken.ml is not None and not isinstance(taken.ml, Missing):
+        return volume(taken.ml, signs)
+    if figure.is_fill and batch:
+        return f"to {batch}"
+    if taken.measure is Measure.NONE and not isinstance(taken.grams, Missing):
+        return "cannot be measured"
+    return "not known"
+
+
+def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
+    """Return one batch by the contract of `bookgen weigh --json`."""
+    figures, evaluation = weighing.figures, weighing.evaluation
+    makes = figures.amounts.makes
+    start_ml: Known = evaluation.start if makes.unit == "mL" else Missing(reason="the formula is made by weight")
+    fields: dict[str, Known | None] = {
+        "obtain.g": weighing.obtain_g,
+        "obtain.ml": weighing.obtain_ml,
+        "start_g": evaluation.start_g,
+        "start_ml": start_ml,
+        "printed_total_g": evaluation.printed_total,
+        "makes.g": makes.grams,
+        "makes.ml": makes.ml,
+    }
+    why = whys(fields)
+    if isinstance(weighing.use_by, Missing):
+        why["use_by"] = weighing.use_by.reason
+    else:
+        why["use_by"] = weighing.use_by_reason
+    shares = figures.composition.shares
+    if isinstance(shares, Missing):
+        why["composition"] = shares.reason
+    batch = volume(evaluation.obtain) if makes.unit == "mL" else weight(evaluation.obtain, None)
+    return {
+        "code": weighing.formula.code,
+        "title": weighing.formula.title,
+        "issue": weighing.formula.issue,
+        "barred": False,
+        "obtain": {
+            "text": weighing.obtain.text if weighing.obtain else f"{plain(evaluation.obtain)} {makes.unit}",
+            "g": value(weighing.obtain_g),
+            "ml": value(weighing.obtain_ml),
+        },
+        "start_g": value(evaluation.start_g),
+        "start_ml": value(start_ml),
+        "printed_total_g": value(evaluation.printed_total),
+        "use_by": None if isinstance(weighing.use_by, Missing) else weighing.use_by.isoformat(),
+        "makes": {
+            "text": f"{plain(makes.amount)} {makes.unit}" if isinstance(makes.amount, Fraction) else None,
+            "g": value(makes.grams),
+            "ml": value(makes.ml),
+        },
+        "composition": None
+        if isinstance(shares, Missing)
+        else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],
+        "containers": None
+        if weighing.containers_full is None
+        else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
+        "lines": [
+            line_json(weighing, figure, taken, batch)
+            for figure, taken in zip(figures.amounts.lines, evaluation.lines, strict=True)
+        ],
+        "make_first": [made_json(one, weighing) for one in weighing.make_first],
+        "why": why,
+        "findings": findings_json(findings),
+    }
+
+
+def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str) -> Json:
+    """Return one line of a batch."""
+    workroom = weighing.workroom
+    error = figure.line.error.share if figure.line.error else workroom.accepted_error.share
+    finest = min((one.readability_g for one in workroom.balances), default=None)
+    why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": taken.metered, "ml": taken.ml})
+    if finest is None:
+        why["least_g"] = "no balance is stated"
+    if taken.next_batch is not None:
+        why["measure"] = f"{plain(taken.next_batch)} {figure_unit(weighing)}: {taken.next_way}"
+    return {
+        "phase": figure.phase,
+        "material": figure.line.material,
+        "function": figure.line.function,
+        "written": written_of(figure.line),
+        "removed": figure.line.removed.value if figure.line.removed else None,
+        "percent": hundredfold(figure.percent),
+        "percent_of": figure.percent_of.value,
+        "grams": value(taken.grams),
+        "grams_low": value(taken.low),
+        "grams_high": value(taken.high),
+        "metered_g": None if isinstance(taken.metered, Missing) else metered(taken.metered, taken.step)
+        if taken.step
+        else exact(taken.metered),
+        "ml": value(taken.ml),
+        "measure": taken.measure.value,
+        "with": taken.with_ or None,
+        "drops": taken.drops,
+        "drops_exact": value(taken.drops_exact),
+        "drop_error_percent": hundredfold(taken.drop_error),
+        "least_g": None if finest is None else exact(least_weighable(finest, error)),
+        "plan": None,
+        "shown": line_shown(figure, taken, batch=batch),
+        "why": why,
+    }
+
+
+def figure_unit(weighing: Weighing) -> str:
+    """Return the unit that the formula's batch is given in."""
+    return weighing.figures.amounts.makes.unit
+
+
+def made_json(made: MakeFirst, weighing: Weighing) -> Json:
+    """Return one intermediate to be made first."""
+    return {
+        "code": weighing.titles[made.key][0],
+        "title": weighing.titles[made.key][1],
+        "needed_g": value(made.needed_g),
+        "obtain_g": value(made.obtain_g),
+        "start_g": value(made.start_g),
+        "start_ml": value(made.start_ml),
+        "why": whys({"needed_g": made.needed_g, "obtain_g": made.obtain_g, "start_g": made.start_g,
+                     "start_ml": made.start_ml}),
+    }  # fmt: skip
+
+
+def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[Finding], barred: bool) -> Json:
+    """Return the answer for a batch that is refused: the same shape, no lines, the reason; `barred` for a formula."""
+    return {
+        "code": formula.code,
+        "title": formula.title,
+        "issue": formula.issue,
+        "barred": barred,
+        "obtain": {"text": obtain, "g": None, "ml": None},
+        "start_g": None,
+        "start_ml": None,
+        "printed_total_g": None,
+        "use_by": None,
+        "makes": {"text": None, "g": None, "ml": None},
+        "composition": None,
+        "containers": None,
+        "lines": [],
+        "make_first": [],
+        "why": {"lines": reason},
+        "findings": findings_json(findings),
+    }
+
+
+def findings_json(findings: Sequence[Finding]) -> list[Json]:
+    """Return findings by the contract of `bookgen check --json`."""
+    return [
+        {
+            "severity": one.severity.value,
+            "rule": one.rule,
+            "path": one.place.path,
+            "line": one.place.line or None,
+            "column": one.place.column or None,
+            "message": one.message,
+        }
+        for one in findings
+    ]
+
+
+def text_of(answer: Json) -> str:
+    """Return JSON as text, readable and ending with a line."""
+    return json.dumps(answer, ensure_ascii=False, indent=2) + "\n"
+
+
+def csv_of(answer: Json) -> str:
+    """Return the lines of a batch as comma-separated values by RFC 4180; null is empty."""
+    out = io.StringIO()
+    writer = csv.DictWriter(out, CSV_COLUMNS, extrasaction="ignore", lineterminator="\r\n")
+    writer.writeheader()
+    for line in answer["lines"]:
+        writer.writerow({name: "" if line[name] is None else line[name] for name in CSV_COLUMNS})
+    return out.getvalue()
