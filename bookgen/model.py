@@ -309,6 +309,8 @@ class Line:
     """Where the line is written (its name)."""
     amount_place: Place = field(default=NOWHERE, compare=False)
     """Where its amount is written."""
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+    """Key of the long form → where its value stands; empty in the short form."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -551,7 +553,10 @@ class Formula:
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
     """Key of the front matter as written → where its value stands."""
     readable: bool = True
-    """False when the front matter could not be read at all; the formula is then barred."""
+    """False when the front matter could not be read to its end; the formula is then barred and nothing is judged."""
+    unread: tuple[str, ...] = ()
+    """Keys whose value could not be read and is reported; the field has its default, and what rests on it is not
+    judged."""
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -661,7 +666,10 @@ class Material:
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
     """Key of the front matter as written → where its value stands."""
     readable: bool = True
-    """False when the front matter could not be read at all; formulas that use it are then barred."""
+    """False when the front matter could not be read to its end; formulas that use it are then barred."""
+    unread: tuple[str, ...] = ()
+    """Keys whose value could not be read and is reported; the field has its default, and what rests on it is not
+    judged."""
 
 
 # ── The workroom ──────────────────────────────────────────────────────────────────────────────────────────────────

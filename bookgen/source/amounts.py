@@ -1,0 +1,289 @@
+"""What a line asks for: its amount, what is left of it, what evaporates.
+
+Text in, a record of `model.py` or a `Complaint` out.  Sloppy but clear writing is read (`5%`, `2 gtt`, `qs`,
+`ad 100 g`); what has two readings or no weight is refused with what to write instead.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from functools import lru_cache
+
+from ..model import Adjust, Amount, Basis, Drops, Evaporates, Fill, Left, Mass, Parts, Percent, Quantity, Volume
+from ..units import PERCENT as _PERCENT_UNIT
+from ..units import Complaint, Dimension, Measured, read_measured, read_number
+
+EXAMPLE = "5 %, 5 g, 2 mL, 3 drops, 2 parts, to 100 g or q.s."
+
+_SPACES = re.compile(r"[\s\u2000-\u200a\u202f]+")
+_COMMA = re.compile(r",(?![0-9])|(?<![0-9]),")
+_BASES = {
+    "w/w": Basis.WW, "m/m": Basis.WW, "w/v": Basis.WV, "m/v": Basis.WV, "v/v": Basis.VV,
+}  # fmt: skip
+_BASIS = re.compile(r"\(?([wmv]/[wmv])\)?(?:\s+|$)", re.IGNORECASE)
+_QS = re.compile(r"(?:q\. ?s\.?|qs\b|quantum satis\b)\s*", re.IGNORECASE)
+_TO = re.compile(r"(?:to|ad|up to|make up to)(?:\s+|(?=[0-9]))", re.IGNORECASE)
+_IN = re.compile(r"([0-9.,]+) in ([0-9.,]+)(?:\s+(\S.*))?")
+_PLUS = re.compile(r"([0-9.,]+) ?\+ ?([0-9.,]+)(?:\s+(\S.*))?")
+_RATIO = re.compile(r"([0-9.,]+) ?: ?([0-9.,]+)")
+_ABOUT = re.compile(r"(.*?)\s*\(\s*(?:about|ca\.?|approx\.?)\s+([^()]*)\)")
+_WHOLE_PERCENT = re.compile(r"100 ?%")
+
+
+def tidy(text: str) -> str:
+    """Return the text with every run of spaces of any kind as one space, and none at its ends."""
+    return _SPACES.sub(" ", text).strip()
+
+
+def split_line(text: str) -> tuple[str, str]:
+    """Return amount and function of a line's short form: the first comma that is no decimal comma parts them.
+
+    >>> split_line("0,4 % as lactic acid, buffer, mild")
+    ('0,4 % as lactic acid', 'buffer, mild')
+    """
+    match = _COMMA.search(text)
+    return (text[: match.start()].strip(), text[match.end() :].strip()) if match else (text, "")
+
+
+@lru_cache(maxsize=4096)
+def read_amount(text: str, comma: bool) -> Amount | Complaint:
+    """Return what the line asks for; `comma` is true in a book whose decimal sign is the comma.
+
+    >>> read_amount("2 gtt", False).text
+    '2 drops'
+    """
+    amount = _read(tidy(text), comma)
+    if isinstance(amount, Complaint) and amount.rule == "unreadable-value":
+        return Complaint(message=amount.message, at=amount.at, rule="unreadable-amount")
+    return amount
+
+
+def _read(text: str, comma: bool) -> Amount | Complaint:
+    if text[:1].isdigit():
+        if "in" in text or "+" in text or ":" in text:
+            ratio = _ratio(text, comma)
+            if ratio is not None:
+                return ratio
+        return _measured(text, comma)
+    match = _QS.match(text)
+    if match:
+        return _enough(text[match.end() :], comma)
+    match = _TO.match(text)
+    if match:
+        return _made_up(text[match.end() :], comma, text)
+    return _measured(text, comma)
+
+
+def _measured(text: str, comma: bool) -> Amount | Complaint:
+    """Read what begins with a number and a unit."""
+    found = read_measured(text, comma=comma, wanted=EXAMPLE)
+    if isinstance(found, Complaint):
+        return found
+    if not found.number:
+        message = f"{found.text} is no amount: an amount is above zero; take the line out if nothing goes in."
+        return Complaint(message=message, rule="zero-amount")
+    dimension = found.unit.dimension
+    if dimension is Dimension.PERCENT:
+        return percent_of(found)
+    if dimension is Dimension.MASS:
+        substance, rest = _substance(found.rest)
+        if rest:
+            return _left_over(found, "as SUBSTANCE")
+        words = f"{found.text} as {substance}" if substance else found.text
+        return Mass(grams=found.value, substance=substance, text=words)
+    if dimension is Dimension.VOLUME:
+        return _left_over(found) if found.rest else Volume(ml=found.value, text=found.text)
+    if dimension is Dimension.DROPS:
+        return _drops(found, comma)
+    if dimension is Dimension.PARTS:
+        return _left_over(found) if found.rest else Parts(parts=found.number, text=found.text)
+    return Complaint(message=f"{found.text} is a time: write {EXAMPLE}.", rule="unreadable-amount")
+
+
+def _left_over(found: Measured, could: str = "") -> Complaint:
+    """Complain about text behind an amount."""
+    may = f" (only `{could}` may follow)" if could else ""
+    message = f"`{found.rest[:40]}` after {found.text} is not understood{may}; a function stands behind a comma."
+    return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
+
+
+def _substance(rest: str) -> tuple[str | None, str]:
+    """Return the substance after `as`, and what is not understood."""
+    if rest[:3].casefold() == "as ":
+        return rest[3:].strip() or None, ""
+    return None, rest
+
+
+def percent_of(found: Measured, *, zero: bool = False) -> Percent | Complaint:
+    """Return the percentage with its basis and substance; more than 100 % is refused, and 0 % unless allowed."""
+    if found.number > 100:
+        return Complaint(message=f"{found.text} is more than the whole.", rule="impossible-value")
+    if not found.number and not zero:
+        return Complaint(message=f"{found.text} is nothing: write a figure above zero.", rule="zero-amount")
+    rest, basis = found.rest, None
+    match = _BASIS.match(rest)
+    if match:
+        basis = _BASES.get(match[1].casefold())
+        if basis is None:
+            message = f"`{match[1]}` is not known: write w/w, w/v or v/v."
+            return Complaint(message=message, at=found.at_rest, rule="unreadable-value")
+        rest = rest[match.end() :]
+    substance, rest = _substance(rest)
+    if rest:
+        return _left_over(found, "w/w, w/v, v/v or as SUBSTANCE")
+    words = found.text + (f" {basis}" if basis else "") + (f" as {substance}" if substance else "")
+    return Percent(share=found.number / 100, basis=basis, substance=substance, text=words)
+
+
+_DROPPER = re.compile(r"(?:of\s+([^()]+?)\s*)?(?:\(\s*([^()]*?)\s*\))?\s*")
+
+
+def _drops(found: Measured, comma: bool) -> Amount | Complaint:
+    """Read `6 drops`, `6 drops of pipette`, `2 drops (0.05 g)`."""
+    if found.number.denominator != 1:
+        return Complaint(message=f"{found.text}: drops are counted whole.", rule="unreadable-amount")
+    match = _DROPPER.fullmatch(found.rest)
+    if match is None:
+        return _left_over(found, "of DROPPER or (0.05 g)")
+    dropper, weight = match[1], match[2]
+    words = found.text + (f" of {dropper}" if dropper else "")
+    if weight is None:
+        return Drops(count=found.number, dropper=dropper, text=words)
+    mass = read_quantity(weight, comma)
+    if isinstance(mass, Complaint):
+        return Complaint(message=mass.message, at=found.at_rest + match.start(2) + mass.at, rule=mass.rule)
+    if mass.unit != "g":
+        message = f"{mass.text} is a volume: the weight of the drops stands in ( )."
+        return Complaint(message=message, at=found.at_rest + match.start(2), rule="unreadable-amount")
+    return Drops(count=found.number, dropper=dropper, grams=mass.value, text=f"{words} ({mass.text})")
+
+
+def read_quantity(text: str, comma: bool, wanted: str = "100 g") -> Quantity | Complaint:
+    """Return a mass or a volume above zero, with nothing behind it."""
+    found = read_measured(tidy(text), comma=comma, wanted=wanted)
+    if isinstance(found, Complaint):
+        return found
+    if found.unit.dimension not in {Dimension.MASS, Dimension.VOLUME}:
+        return Complaint(message=f"{found.text} is neither a weight nor a volume: write it as in {wanted}.")
+    if not found.number:
+        return Complaint(message=f"{found.text} is nothing: write a figure above zero.", rule="zero-amount")
+    if found.rest:
+        message = f"`{found.rest[:40]}` after {found.text} is not understood: write it as in {wanted}."
+        return Complaint(message=message, at=found.at_rest)
+    unit = "g" if found.unit.dimension is Dimension.MASS else "mL"
+    return Quantity(value=found.value, unit=unit, text=found.text)
+
+
+def _ratio(text: str, comma: bool) -> Amount | Complaint | None:
+    """Read `1 in 2000` and `1 + 39`; refuse `1:2`; None when it is none of them."""
+    match = _IN.fullmatch(text)
+    plus = None if match else _PLUS.fullmatch(text)
+    either = match or plus
+    if either is None:
+        bare = _RATIO.match(text)
+        if bare is None:
+            return None
+        a, b = bare[1], bare[2]
+        message = f"{a}:{b} can be read as {a} in {b} or as {a} and {b} parts: write `{a} in {b}` or `{a} + {b}`."
+        return Complaint(message=message, rule="ambiguous-ratio")
+    first, second = read_number(either[1], comma=comma), read_number(either[2], comma=comma, at=either.start(2))
+    if isinstance(first, Complaint):
+        return first
+    if isinstance(second, Complaint):
+        return second
+    whole = second.value if match else first.value + second.value
+    if not first.value or not whole:
+        return Complaint(message=f"{text} is nothing: write figures above zero.", rule="zero-amount")
+    if first.value > whole:
+        return Complaint(message=f"{text} is more than the whole.", rule="impossible-value")
+    words = f"{first.text} {'in' if match else '+'} {second.text}"
+    as_percent = Measured(first.value * 100 / whole, "", _PERCENT_UNIT, either[3] or "", either.start(3))
+    percent = percent_of(as_percent)
+    if isinstance(percent, Complaint):
+        return percent
+    tail = percent.text.partition("%")[2]
+    return Percent(share=percent.share, basis=percent.basis, substance=percent.substance, text=words + tail)
+
+
+def _enough(rest: str, comma: bool) -> Amount | Complaint:
+    """Read what follows q.s.: nothing, `to 100 g`, or `to pH 4.8 (about 1.6 g)`."""
+    if not rest:
+        return Fill(text="q.s.")
+    match = _TO.match(rest)
+    if match:
+        return _made_up(rest[match.end() :], comma, f"q.s. {rest}")
+    if rest[0].isdigit():
+        return _made_up(rest, comma, f"q.s. to {rest}")
+    return Complaint(
+        message=f"`{rest[:40]}` after q.s. is not understood: write `q.s.`, or `q.s. to WHAT (about 2 g)`.",
+        rule="unreadable-amount",
+    )
+
+
+def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
+    """Read what follows `to`: a total, or a result to be reached."""
+    if rest[:1].isdigit():
+        if _WHOLE_PERCENT.fullmatch(rest):
+            return Fill(text="to 100 %")
+        total = read_quantity(rest, comma)
+        if isinstance(total, Complaint):
+            return Complaint(message=total.message, at=len(words) - len(rest) + total.at, rule=total.rule)
+        return Fill(to=total, text=f"to {total.text}")
+    match = _ABOUT.fullmatch(rest)
+    result = (match[1] if match else rest).strip()
+    if not result or "(" in result:
+        message = f"`{words}` lacks what is to be reached: write `q.s. to pH 4.8 (about 1.6 g)`."
+        return Complaint(message=message, rule="unreadable-amount")
+    if match is None:
+        return Adjust(result=result, text=f"q.s. to {result}")
+    about = _measured(match[2], comma) if match[2][:1].isdigit() else None
+    if isinstance(about, Complaint):
+        return Complaint(message=about.message, rule=about.rule)
+    if not isinstance(about, Mass | Volume | Drops | Percent):
+        message = f"`{match[2]}` is no amount: write it as in (about 1.6 g)."
+        return Complaint(message=message, rule="unreadable-amount")
+    return Adjust(result=result, about=about, text=f"q.s. to {result} (about {about.text})")
+
+
+def read_percent(text: str, comma: bool, *, zero: bool = False, wanted: str = "5 %") -> Percent | Complaint:
+    """Return a percentage; 0 % only where allowed."""
+    text = tidy(text)
+    ratio = _ratio(text, comma) if text[:1].isdigit() and (" in " in text or "+" in text) else None
+    if isinstance(ratio, Percent | Complaint):
+        return ratio
+    found = read_measured(text, comma=comma, wanted=wanted)
+    if isinstance(found, Complaint):
+        return found
+    if found.unit.dimension is not Dimension.PERCENT:
+        return Complaint(message=f"{found.text} is no percentage: write it as in {wanted}.")
+    return percent_of(found, zero=zero)
+
+
+_AT_MOST = re.compile(r"(?:at most|not more than|max\.?|≤)\s*", re.IGNORECASE)
+
+
+def read_left(text: str, comma: bool) -> Left | Complaint:
+    """Return what stays in the product: `0.05 % v/v`, `at most 0.05 % v/v`."""
+    text = tidy(text)
+    match = _AT_MOST.match(text)
+    percent = read_percent(text[match.end() :] if match else text, comma, wanted="at most 0.05 %")
+    if isinstance(percent, Complaint):
+        return Complaint(message=percent.message, at=percent.at + (match.end() if match else 0), rule=percent.rule)
+    return Left(percent=percent, at_most=match is not None)
+
+
+def read_evaporates(text: str, comma: bool) -> Evaporates | Complaint:
+    """Return what boils or dries away: `20 g`, or `25 %` of the line."""
+    found = read_measured(tidy(text), comma=comma, wanted="20 g or 25 %")
+    if isinstance(found, Complaint):
+        return found
+    if found.rest or found.unit.dimension not in {Dimension.MASS, Dimension.PERCENT}:
+        return Complaint(message=f"`{text}` is not understood: write a weight or a share of the line, 20 g or 25 %.")
+    if not found.number:
+        return Complaint(message=f"{found.text} is nothing: write a figure above zero.", rule="zero-amount")
+    if found.unit.dimension is Dimension.MASS:
+        return Evaporates(grams=found.value, text=found.text)
+    if found.number > 100:
+        return Complaint(message=f"{found.text} is more than all of the line.", rule="impossible-value")
+    return Evaporates(share=Fraction(found.number) / 100, text=found.text)

@@ -1,0 +1,261 @@
+"""The Markdown below the front matter: sections, links, images, typed quantities.
+
+The tokens that leave here need no further check: a link is http(s), mailto, `amount:`, `time:` or one of
+`Body.page_links`; an image is one of `Body.images`; everything else has become plain text and a finding.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, NamedTuple
+
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
+
+from ..findings import Place, did_you_mean
+from ..model import AmountLink, Body, Section, TimeLink, TypedQuantity
+from ..units import Complaint
+from .desk import Desk
+from .links import OUTSIDE, path_in_book, read_amount_link, read_time_link, scheme_of
+from .typed import Names, typed_quantities
+
+DEEPEST = 6
+"""Lists or quotations inside one another; the parser would silently drop what lies much deeper."""
+
+PICTURES = (".png", ".jpg", ".jpeg", ".gif", ".webp")
+"""Endings of image files; SVG is refused because it can load other files."""
+
+
+class _Markdown(MarkdownIt):
+    """CommonMark with tables; every address becomes a link token as it is written, to be judged here."""
+
+    def validateLink(self, url: str) -> bool:
+        return True
+
+    def normalizeLink(self, url: str) -> str:
+        return url
+
+
+_MARKDOWN = _Markdown("commonmark", {"html": False, "maxNesting": 40}).enable("table")
+
+
+class Surroundings(NamedTuple):
+    """What a body may refer to."""
+
+    pages: Mapping[str, str]
+    """Path of a formula's or material's file → its key in the book."""
+    names: Names
+    """What the formula's ingredients may be called."""
+    picture: Callable[[str], bytes | str]
+    """Path of an image → its content, or why it cannot be had."""
+
+
+class _Reading:
+    """The state of reading one body."""
+
+    def __init__(self, text: str, first_line: int, desk: Desk, around: Surroundings) -> None:
+        self.lines = text.split("\n")
+        self.first_line = first_line
+        self.desk = desk
+        self.around = around
+        self.amounts: list[AmountLink] = []
+        self.times: list[TimeLink] = []
+        self.typed: list[TypedQuantity] = []
+        self.page_links: dict[str, str] = {}
+        self.images: dict[str, str] = {}
+        self.files: dict[str, bytes] = {}
+        self._cursor = (0, 0)
+
+    def locate(self, needle: str, token: Token) -> tuple[int, int]:
+        """Return line and column of a text inside a token's lines, going on from the last one found there."""
+        start, end = token.map or (0, 0)
+        line, column = max(self._cursor, (start, 0))
+        for number in range(line, min(max(end, start + 1), len(self.lines))):
+            found = self.lines[number].find(needle, column if number == line else 0)
+            if found >= 0:
+                self._cursor = (number, found + len(needle))
+                return number + self.first_line, found + 1
+        return start + self.first_line, 0
+
+
+def read_body(text: str, first_line: int, desk: Desk, around: Surroundings) -> tuple[Body, dict[str, bytes]]:
+    """Return the body and the images it uses (path → content); `first_line` counts from 1."""
+    if not text.strip():
+        return Body(), {}
+    reading = _Reading(text, first_line, desk, around)
+    sections = _sections(_MARKDOWN.parse(text), reading)
+    body = Body(
+        sections=sections,
+        amounts=tuple(reading.amounts),
+        times=tuple(reading.times),
+        typed=tuple(reading.typed),
+        page_links=reading.page_links,
+        images=reading.images,
+    )
+    return body, reading.files
+
+
+def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
+    found: list[Section] = []
+    title, place = "", reading.desk.place(reading.first_line)
+    content: list[Token] = []
+    depth = 0
+    heading = False
+    too_deep = False
+    for token in tokens:
+        kind = token.type
+        if kind == "heading_open" and token.tag == "h2" and token.level == 0:
+            if content or title:
+                found.append(Section(title=title, tokens=tuple(content), place=place))
+            content, heading = [], True
+            place = reading.desk.place((token.map or [0])[0] + reading.first_line)
+        elif heading:
+            if kind == "inline":
+                title = _plain(token.children or [])
+            else:
+                heading = False
+        else:
+            if kind in {"bullet_list_open", "ordered_list_open", "blockquote_open"}:
+                depth += 1
+                if depth > DEEPEST and not too_deep:
+                    too_deep = True
+                    line = (token.map or [0])[0] + reading.first_line
+                    message = f"Lists or quotations lie more than {DEEPEST} deep here: what lies deeper could be lost."
+                    reading.desk.report("nested-lists", message, line)
+            elif kind in {"bullet_list_close", "ordered_list_close", "blockquote_close"}:
+                depth -= 1
+            elif kind == "inline":
+                _inline(token, reading)
+            content.append(token)
+    if content or title:
+        found.append(Section(title=title, tokens=tuple(content), place=place))
+    return tuple(found)
+
+
+def _plain(children: list[Token]) -> str:
+    """Return the words of an inline token."""
+    return "".join(
+        " " if child.type in {"softbreak", "hardbreak"} else child.content
+        for child in children
+        if child.type in {"text", "code_inline", "softbreak", "hardbreak", "image", "text_special"}
+    )
+
+
+def _inline(token: Token, reading: _Reading) -> None:
+    """Judge the links and images of one inline token, and look for typed quantities."""
+    children = token.children or []
+    if any(child.type in {"link_open", "image"} for child in children):
+        token.children = _judged(children, token, reading)
+    if "](amount:" in token.content or "](time:" in token.content:
+        _broken_links(token, reading)
+    if not any(sign.isdigit() for sign in token.content):
+        return
+    reading._cursor = (0, 0)
+    for typed in typed_quantities(_plain(children), reading.around.names):
+        line, column = reading.locate(typed.words, token)
+        place = reading.desk.place(line, column)
+        reading.typed.append(TypedQuantity(quantity=typed.quantity, material=typed.material, place=place))
+    reading._cursor = (0, 0)
+
+
+def _broken_links(token: Token, reading: _Reading) -> None:
+    """Report an `amount:` or `time:` link that the Markdown does not take for one, because of a space in it."""
+    for child in token.children or []:
+        for kind in ("amount", "time"):
+            needle = f"]({kind}:"
+            if child.type == "text" and needle in child.content:
+                line, column = reading.locate(needle, token)
+                message = f"This is no link: there may be no space in the brackets after {kind}:."
+                reading.desk.report(f"bad-{kind}-link", message, line, column + 2 if column else 0)
+
+
+def _judged(children: list[Token], token: Token, reading: _Reading) -> list[Token]:
+    """Return the children with refused links and images as plain text."""
+    kept: list[Token] = []
+    keep_link = True
+    for index, child in enumerate(children):
+        if child.type == "link_open":
+            words = _plain(children[index : _end_of_link(children, index)])
+            keep_link = _link(child, words, token, reading)
+            if keep_link:
+                kept.append(child)
+        elif child.type == "link_close":
+            if keep_link:
+                kept.append(child)
+        elif child.type == "image":
+            kept.append(child if _image(child, token, reading) else _words(child))
+        else:
+            kept.append(child)
+    return kept
+
+
+def _end_of_link(children: list[Token], index: int) -> int:
+    for end in range(index, len(children)):
+        if children[end].type == "link_close":
+            return end
+    return len(children)
+
+
+def _words(image: Token) -> Token:
+    return Token("text", "", 0, content=image.content, level=image.level)
+
+
+def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
+    """Return whether the link is kept; file what it says, or report it."""
+    address = str(child.attrGet("href") or "")
+    line, column = reading.locate(address, token)
+    place = reading.desk.place(line, column)
+    scheme = scheme_of(address)
+    if scheme in {"amount", "time"}:
+        return _own_link(scheme, address, words, place, reading)
+    if scheme in OUTSIDE:
+        child.attrSet("href", MarkdownIt.normalizeLink(_MARKDOWN, address))
+        return True
+    target = None if scheme else path_in_book(reading.desk.path, address)
+    if target is None or not target.endswith(".md"):
+        message = f"The link to `{address[:60]}` is left out: links are http(s), mailto, or to a file of the book."
+        reading.desk.query("refused-link", message, line, column)
+        return False
+    key = reading.around.pages.get(target)
+    if key is None:
+        hint = did_you_mean(target, reading.around.pages)
+        message = f"The link leads to {target}, which is no formula or material of this book.{hint}"
+        reading.desk.query("dead-link", message, line, column)
+        return False
+    reading.page_links[address] = key
+    return True
+
+
+def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Reading) -> bool:
+    read: AmountLink | TimeLink | Complaint
+    read = read_amount_link(address, words) if scheme == "amount" else read_time_link(address, words)
+    if isinstance(read, Complaint):
+        reading.desk.report(read.rule, read.message, place.line, place.column)
+        return False
+    if isinstance(read, AmountLink):
+        reading.amounts.append(replace(read, place=place))
+    else:
+        reading.times.append(replace(read, place=place))
+    return True
+
+
+def _image(child: Token, token: Token, reading: _Reading) -> bool:
+    """Return whether the image is kept; file it, or report it."""
+    address = str(child.attrGet("src") or "")
+    line, column = reading.locate(address, token)
+    path = None if scheme_of(address) else path_in_book(reading.desk.path, address)
+    why = ""
+    if path is None:
+        why = "images are files inside the book, nothing is fetched"
+    elif not path.lower().endswith(PICTURES):
+        why = f"an image ends in {', '.join(PICTURES)}"
+    else:
+        content: Any = reading.files.get(path) or reading.around.picture(path)
+        if isinstance(content, bytes):
+            reading.images[address] = path
+            reading.files[path] = content
+            return True
+        why = str(content)
+    reading.desk.query("refused-image", f"The image `{address[:60]}` is left out: {why}.", line, column)
+    return False

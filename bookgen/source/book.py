@@ -1,0 +1,155 @@
+"""Files into a book: every front matter first, then the bodies, which may refer to any of them.
+
+Pure: the files come as bytes, the findings leave with the book.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from pathlib import PurePosixPath
+from typing import NamedTuple
+
+from ..findings import Finding, in_order
+from ..model import Book, DecimalSign, Formula, Material, Workroom
+from .body import Surroundings, read_body
+from .desk import Desk
+from .front import Text, decode, split_front
+from .records import Source, read_formula, read_material, read_workroom
+from .tree import Branch, read_tree
+from .typed import Names
+from .values import name_complaint
+
+WORKROOM = "formulas/workroom.yaml"
+MATERIALS = "materials"
+"""Folder below `formulas/` whose Markdown files are materials; all other Markdown files are formulas."""
+
+LATER = {"batches", "procedures"}
+"""Folders below `formulas/` that the format keeps for other records; their files are no formulas."""
+
+
+class _File(NamedTuple):
+    """A file whose front matter is read and whose body is not."""
+
+    record: Formula | Material
+    text: Text
+    desk: Desk
+
+
+def book_from(
+    files: Mapping[str, bytes],
+    picture: Callable[[str], bytes | str] | None = None,
+    findings: Iterable[Finding] = (),
+) -> Book:
+    """Return the book that these files make.
+
+    `files` maps a path relative to the book's folder, such as `formulas/waters/rose.md`, to its content; `picture`
+    returns an image's content or why it cannot be had (by default it looks among the files); `findings` are those
+    that reading the disk already had.
+    """
+    found = list(findings)
+    workroom, comma = _workroom(files, found)
+    formulas: dict[str, Formula] = {}
+    materials: dict[str, Material] = {}
+    read: list[_File] = []
+    for path in sorted(files):
+        if path == WORKROOM or not path.endswith(".md"):
+            continue
+        file = _front(path, files[path], comma, found)
+        if file is not None:
+            read.append(file)
+    pages = _enter(read, formulas, materials)
+    pictures: dict[str, bytes] = {}
+    known: dict[str, Formula | Material] = {**materials, **formulas}
+    see = picture or (lambda path: files.get(path, "there is no such file"))
+    for record, text, desk in read:
+        names = Names(record if isinstance(record, Formula) else None, known)
+        body, images = read_body(text.body, text.body_line, desk, Surroundings(pages, names, see))
+        pictures.update(images)
+        key = pages.get(record.path)
+        if key is not None and isinstance(record, Formula):
+            formulas[key] = replace(record, body=body)
+        elif key is not None and isinstance(record, Material):
+            materials[key] = replace(record, body=body)
+        found.extend(desk.concerning(record.code if isinstance(record, Formula) else record.key))
+    return Book(workroom=workroom, formulas=formulas, materials=materials, findings=in_order(found), files=pictures)
+
+
+def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroom, bool]:
+    """Return the workroom and whether its decimal sign is the comma."""
+    content = files.get(WORKROOM)
+    if content is None:
+        return Workroom(), False
+    desk = Desk(WORKROOM)
+    text = decode(content, desk) if content.strip() else ""
+    if text is None:
+        found.extend(replace(finding, rule="unreadable-workroom") for finding in desk.findings)
+        return Workroom(), False
+    branch, whole = read_tree(text, 1, desk)
+    if not whole:
+        found.extend(replace(finding, rule="unreadable-workroom") for finding in desk.findings)
+        return Workroom(), False
+    # The sign comes first, because the other figures of the file are read by it.
+    desk.comma = any(
+        key.text == "decimal" and getattr(value, "text", "").strip().lower() == DecimalSign.COMMA
+        for key, value in branch.entries
+    )
+    workroom = read_workroom(branch, WORKROOM, desk)
+    found.extend(desk.findings)
+    return workroom, desk.comma
+
+
+def _front(path: str, content: bytes, comma: bool, found: list[Finding]) -> _File | None:
+    """Read one file's front matter; None when the file holds nothing that can be read."""
+    parts = PurePosixPath(path).parts
+    below = parts[1:-1]
+    if below and below[0] in LATER:
+        return None
+    desk = Desk(path, comma=comma)
+    source = Source(path=path, stem=PurePosixPath(path).stem, chapter="/".join(below))
+    is_material = bool(below) and below[0] == MATERIALS
+    if is_material:
+        wrong = name_complaint(source.stem)
+        if wrong:
+            desk.report("bad-name", f"The file name `{source.stem[:50]}` {wrong}")
+    text = decode(content, desk)
+    if text is None:
+        split, branch, whole = Text("", 1, "", 1, False), Branch(1, 1), False
+    else:
+        split = split_front(text, desk)
+        branch, whole = read_tree(split.front, split.front_line, desk)
+        whole = whole and split.whole
+    if is_material:
+        return _File(read_material(branch, whole, source, desk), split, desk)
+    return _File(read_formula(branch, whole, source, desk), split, desk)
+
+
+def _enter(read: Iterable[_File], formulas: dict[str, Formula], materials: dict[str, Material]) -> dict[str, str]:
+    """Enter the records under their codes and file names, which share one namespace; return path → key.
+
+    The second of two with one name is reported and left out: nobody could say which of them a line means.
+    """
+    pages: dict[str, str] = {}
+    taken: dict[str, tuple[str, str]] = {}
+    named: dict[str, Material] = {}
+    for record, _, desk in sorted(read, key=lambda file: isinstance(file.record, Formula)):
+        name = record.code if isinstance(record, Formula) else record.key
+        key = name.casefold()
+        if key in taken:
+            place = record.places.get("code") if isinstance(record, Formula) else None
+            other, path = taken[key]
+            message = f"{name} is already the {other} {path}: give one of the two another name."
+            desk.report("duplicate-name", message, place.line if place else 0, place.column if place else 0)
+            continue
+        taken[key] = ("code of" if isinstance(record, Formula) else "name of", record.path)
+        pages[record.path] = key
+        if isinstance(record, Formula):
+            formulas[key] = record
+            continue
+        materials[key] = record
+        same = named.setdefault(record.name.casefold(), record)
+        if same is not record and "name" in record.places:
+            place = record.places["name"]
+            message = f"{record.name} is already the name of {same.key}: say in the name how the two differ."
+            desk.report("shared-name", message, place.line, place.column)
+    return pages

@@ -1,0 +1,42 @@
+"""The desk at which one file is read: where it is, how its numbers are written, what was found."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..findings import Finding, Place, Severity
+from .rules import RULES
+
+
+class Desk:
+    """Collects the findings of one file; a finding is raised here and nowhere else."""
+
+    __slots__ = ("comma", "findings", "path")
+
+    def __init__(self, path: str, *, comma: bool = False) -> None:
+        self.path = path
+        """The file, relative to the book's folder."""
+        self.comma = comma
+        """True in a book whose decimal sign is the comma."""
+        self.findings: list[Finding] = []
+
+    def place(self, line: int, column: int = 0) -> Place:
+        """Return the place in this file; line and column count from 1."""
+        return Place(path=self.path, line=line, column=column)
+
+    def report(
+        self, rule: str, message: str, line: int = 0, column: int = 0, severity: Severity = Severity.ERROR
+    ) -> Place:
+        """Add a finding and return its place."""
+        assert rule in RULES, rule
+        place = self.place(line, column)
+        self.findings.append(Finding(severity=severity, rule=rule, message=message, place=place))
+        return place
+
+    def query(self, rule: str, message: str, line: int = 0, column: int = 0) -> Place:
+        """Add a query and return its place."""
+        return self.report(rule, message, line, column, Severity.QUERY)
+
+    def concerning(self, code: str) -> tuple[Finding, ...]:
+        """Return the findings, marked with the formula or material that they concern."""
+        return tuple(replace(finding, concerns=code) for finding in self.findings)

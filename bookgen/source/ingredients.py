@@ -1,0 +1,242 @@
+"""The ingredients of a formula: phases and lines, in short and long form.
+
+A line that cannot be read stays in the formula with a Missing amount that is already reported, so that nothing else
+is said about what rests on it.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+from string import ascii_uppercase
+from typing import Any
+
+from ..findings import Missing, Place
+from ..model import Adjust, Amount, Fill, Line, Makes, Percent, Phase
+from ..units import Complaint
+from .amounts import EXAMPLE, read_amount, split_line, tidy
+from .desk import Desk
+from .schema import UNREAD, Fields, complain, keys_of, read_fields, wrong_shape
+from .tree import Branch, Leaf, Node, is_empty
+
+_PHASE = re.compile(r"([A-Z])\s*(?:,\s*(.*))?", re.DOTALL)
+_ALMOST_PHASE = re.compile(r"(?:phase\s+)?([A-Za-z])\b[\s.,:;(–-]*(.*)", re.IGNORECASE | re.DOTALL)
+_TEMPERATURE = re.compile(r"([-−]?)([0-9]+)(?:[.,]([0-9]+))?\s*°\s*C\b")
+
+_SHAPING = {"removed", "left", "evaporates", "made up", "added"}
+"""Keys of a line without which its amount means something else."""
+
+UNREAD_AMOUNT = "its amount cannot be read"
+
+
+def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
+    """Return the phases, in order; lines without phases make one phase without a letter."""
+    if not isinstance(node, Branch):
+        wanted = "one ingredient a line is wanted here, `material: amount, function`, without dashes."
+        return wrong_shape(desk, key, wanted, node)
+    phases: list[Phase] = []
+    loose: list[Line] = []
+    first_loose: Leaf | None = None
+    for leaf, value in node.entries:
+        letter, instruction = _phase_of(leaf, value, desk)
+        if letter is None:
+            first_loose = first_loose or leaf
+            _add(_line(leaf, value, desk), loose, desk, "")
+            continue
+        if any(phase.letter == letter for phase in phases):
+            message = f"Phase {letter} stands twice: give the second another letter, or put its lines in the first."
+            desk.report("wrong-phase", message, leaf.line, leaf.column)
+        phases.append(_phase(letter, instruction, leaf, value, desk))
+    if not loose:
+        return tuple(phases) or UNREAD
+    place = desk.place(first_loose.line, first_loose.column) if first_loose else Place()
+    if phases and first_loose:
+        message = f"`{first_loose.text}` stands outside the phases: put it in one of them."
+        desk.report("line-without-phase", message, first_loose.line, first_loose.column)
+        phases.insert(0, Phase(lines=tuple(loose), place=place))
+        return tuple(phases)
+    return (Phase(lines=tuple(loose), place=place),)
+
+
+def _phase_of(leaf: Leaf, value: Node, desk: Desk) -> tuple[str | None, str]:
+    """Return the letter and instruction of a phase; None for a line."""
+    name = tidy(leaf.text)
+    match = _PHASE.fullmatch(name)
+    if match:
+        return match[1], match[2] or ""
+    if not isinstance(value, Branch) or any(key.text in keys_of(Line) for key, _ in value.entries):
+        return None, ""
+    almost = _ALMOST_PHASE.fullmatch(name)
+    letter = almost[1].upper() if almost else ""
+    rest = (almost[2].strip(" )") if almost else name) or ""
+    wanted = f"{letter or 'A'}, {rest}" if rest else letter or "A"
+    message = f"`{name[:40]}` is no phase: a phase is one capital letter, write `{wanted[:50]}:`."
+    desk.report("wrong-phase", message, leaf.line, leaf.column)
+    return letter or ascii_uppercase[-1], rest
+
+
+def temperature_in(instruction: str) -> Fraction | None:
+    """Return the last temperature in an instruction, in degrees Celsius, or None.
+
+    >>> temperature_in("warm to 70 to 75 °C")
+    Fraction(75, 1)
+    """
+    found = _TEMPERATURE.findall(instruction)
+    if not found:
+        return None
+    sign, whole, decimals = found[-1]
+    if len(whole) + len(decimals) > 6:
+        return None
+    value = Fraction(int(whole + decimals), 10 ** len(decimals))
+    return -value if sign else value
+
+
+def _phase(letter: str, instruction: str, leaf: Leaf, value: Node, desk: Desk) -> Phase:
+    lines: list[Line] = []
+    if isinstance(value, Branch):
+        for name, amount in value.entries:
+            if _PHASE.fullmatch(name.text) and not isinstance(amount, Leaf):
+                message = f"`{name.text[:40]}` is a phase inside a phase: align it with the others."
+                desk.report("wrong-phase", message, name.line, name.column)
+                continue
+            _add(_line(name, amount, desk), lines, desk, letter)
+    elif is_empty(value):
+        message = f"Phase {letter} holds no ingredient: indent its lines below it, or take it out."
+        desk.report("wrong-phase", message, leaf.line, leaf.column)
+    else:
+        wanted = f"a single letter names a phase: indent its lines below `{letter}:`, or write the material's name."
+        if isinstance(value, Leaf) and (value.broken or re.match(r"[^\s:]+:[^\s/]", value.text)):
+            wrong_shape(desk, f"phase {letter}", wanted, value)
+        else:
+            desk.report("wrong-phase", f"{wanted[0].upper()}{wanted[1:]}", leaf.line, leaf.column)
+    return Phase(
+        letter=letter,
+        instruction=instruction,
+        temperature_c=temperature_in(instruction),
+        lines=tuple(lines),
+        place=desk.place(leaf.line, leaf.column),
+    )
+
+
+def _add(line: Line, lines: list[Line], desk: Desk, letter: str) -> None:
+    low = line.material.casefold()
+    if any(other.material.casefold() == low for other in lines):
+        where = f"in phase {letter}" if letter else "here"
+        advice = "put one in another phase" if letter else "add the two, or put them in two phases"
+        message = f"{line.material} stands twice {where}: {advice}."
+        desk.report("material-twice", message, line.place.line, line.place.column)
+    lines.append(line)
+
+
+def _line(name: Leaf, value: Node, desk: Desk) -> Line:
+    """Read one line in its short or long form."""
+    material = tidy(name.text)
+    place = desk.place(name.line, name.column)
+    if isinstance(value, Leaf):
+        at = desk.place(value.line, value.column) if value.text or value.broken else place
+        amount, function = _amount(material, value, at, desk)
+        return Line(material=material, amount=amount, function=function, place=place, amount_place=at)
+    if not isinstance(value, Branch):
+        wrong_shape(desk, material, "an amount is wanted here, `5 %, humectant`.", value)
+        at = desk.place(value.line, value.column)
+        return Line(material=material, amount=_missing(at), place=place, amount_place=at)
+    read = read_fields(value, _LINE_KEYS, desk, "a line", f"{material}, ")
+    at = read.places.get("amount", place)
+    return _long_line(material, value, read, place, at, desk)
+
+
+def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Place, desk: Desk) -> Line:
+    found = dict(read.values)
+    amount, function = found.pop("amount", (None, ""))
+    if amount is None:
+        if "amount" not in read.unread:
+            message = f"{material} has no amount: write `amount: …`, such as {EXAMPLE}."
+            desk.report("unreadable-amount", message, place.line, place.column)
+        amount = _missing(at)
+    if _SHAPING & set(read.unread):
+        amount = _missing(at)
+    evaporates = found.get("evaporates")
+    if found.get("added") and evaporates is not None and evaporates.share == 1:
+        where = read.places["evaporates"]
+        message = f"{material}: nothing can be added to make up for a line that evaporates whole; write `made up: yes`."
+        desk.report("impossible-value", message, where.line, where.column)
+        amount = _missing(where)
+    if found.get("removed") and "left" in found:
+        message = f"{material}: `removed` takes all of it out again and `left` says what stays: write one of the two."
+        where = read.places["left"]
+        desk.report("wrong-value", message, where.line, where.column)
+        amount = _missing(where)
+    if function and found.get("function"):
+        message = f"{material} has its function twice, behind the amount and as a key: keep one."
+        where = read.places["function"]
+        desk.report("repeated-key", message, where.line, where.column)
+    elif function:
+        found["function"] = function
+    return Line(material=material, amount=amount, place=place, amount_place=at, places=read.places, **found)
+
+
+def _amount_key(node: Node, desk: Desk, key: str) -> Any:
+    if not isinstance(node, Leaf):
+        return wrong_shape(desk, key, f"an amount is wanted here: {EXAMPLE}.", node)
+    amount, function = _amount(key.rpartition(", ")[0], node, desk.place(node.line, node.column), desk)
+    return UNREAD if isinstance(amount, Missing) else (amount, function)
+
+
+_LINE_KEYS = {
+    key: entry._replace(read=_amount_key, compulsory=False) if key == "amount" else entry
+    for key, entry in keys_of(Line).items()
+    if key != "material"
+}
+
+
+def _missing(place: Place) -> Missing:
+    return Missing(reason=UNREAD_AMOUNT, place=place, reported=True)
+
+
+def _amount(material: str, leaf: Leaf, place: Place, desk: Desk) -> tuple[Amount | Missing, str]:
+    """Read `amount, function`."""
+    if leaf.broken:
+        return _missing(place), ""
+    if is_empty(leaf):
+        message = f"{material} has no amount: write {EXAMPLE}."
+        where = desk.report("unreadable-amount", message, place.line, place.column)
+        return _missing(where), ""
+    written, function = split_line(tidy(leaf.text) if "\n" in leaf.text else leaf.text)
+    amount = read_amount(written, desk.comma)
+    if isinstance(amount, Complaint):
+        complain(desk, material, amount, leaf)
+        return _missing(desk.findings[-1].place), function
+    return amount, tidy(function)
+
+
+def require_bases(phases: tuple[Phase, ...], makes: Makes | None, desk: Desk) -> tuple[Phase, ...]:
+    """Refuse a bare percentage in a formula by volume: w/w, w/v or v/v must be written, in `left` too."""
+    if not _by_volume(phases, makes):
+        return phases
+    return tuple(replace(phase, lines=tuple(_with_basis(line, desk) for line in phase.lines)) for phase in phases)
+
+
+def _by_volume(phases: tuple[Phase, ...], makes: Makes | None) -> bool:
+    if makes is not None:
+        return makes.quantity.unit == "mL"
+    fills = (line.amount for phase in phases for line in phase.lines)
+    return any(isinstance(fill, Fill) and fill.to is not None and fill.to.unit == "mL" for fill in fills)
+
+
+def _with_basis(line: Line, desk: Desk) -> Line:
+    amount = line.amount.about if isinstance(line.amount, Adjust) else line.amount
+    if isinstance(amount, Percent) and amount.basis is None:
+        where, what = line.amount_place, amount.text
+    elif line.left is not None and line.left.percent.basis is None:
+        where, what = line.places.get("left", line.amount_place), line.left.percent.text
+    else:
+        return line
+    message = f"{line.material}: {what} of a volume can be read in three ways: write {_with(what, 'w/v')}, w/w or v/v."
+    desk.report("bare-percent", message, where.line, where.column)
+    return replace(line, amount=_missing(where))
+
+
+def _with(text: str, basis: str) -> str:
+    head, separator, tail = text.partition(" as ")
+    return f"{head} {basis}{separator}{tail}"

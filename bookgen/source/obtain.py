@@ -1,0 +1,91 @@
+"""The batch asked for on the command line."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from ..findings import NOWHERE, Finding, Severity
+from ..model import DecimalSign, Obtain, Percent, Quantity
+from ..units import Complaint, explain_measured, read_number
+from .amounts import read_percent, read_quantity, tidy
+
+EXAMPLE = "250 g, 12 x 50 mL + 5 % or 40 g of W-01"
+
+_CONTAINERS = re.compile(r"([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?", re.IGNORECASE)
+_STOCK = re.compile(r"(.+?) of (\S+)", re.IGNORECASE)
+
+
+def read_obtain(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Obtain | Finding:
+    """Return what must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`; or why it is refused.
+
+    >>> read_obtain("12 x 50 mL + 5 %").quantity.text
+    '630 mL'
+    """
+    obtain = _read(tidy(text), decimal is DecimalSign.COMMA)
+    if not isinstance(obtain, Complaint):
+        return obtain
+    message = f"To obtain: {obtain.message}"
+    return Finding(severity=Severity.ERROR, rule="unreadable-batch", message=message, place=NOWHERE)
+
+
+def _read(text: str, comma: bool) -> Obtain | Complaint:
+    if not text:
+        return Complaint(message=f"nothing is written: write {EXAMPLE}.")
+    stock = _STOCK.fullmatch(text)
+    if stock:
+        quantity = read_quantity(stock[1], comma, "40 g of W-01")
+        if isinstance(quantity, Complaint):
+            return quantity
+        return Obtain(quantity=quantity, stock=stock[2], text=f"{quantity.text} of {stock[2]}")
+    containers = _CONTAINERS.fullmatch(text) if text[0].isdigit() else None
+    if containers:
+        return _containers(containers[1], containers[2], containers[3], comma)
+    if "+" in text:
+        plain, _, more = text.partition("+")
+        return Complaint(message=f"`+ {more.strip()}` belongs to containers only: write {plain.strip()} or {EXAMPLE}.")
+    if not any(sign.isdigit() for sign in text) and "½" not in text:
+        shown = explain_measured(text, EXAMPLE)
+        return shown if "lacks a number" in shown.message else Complaint(
+            message=f"`{text[:40]}` is no batch: write {EXAMPLE}."
+        )  # fmt: skip
+    quantity = read_quantity(text, comma, EXAMPLE)
+    if isinstance(quantity, Complaint):
+        return quantity
+    return Obtain(quantity=quantity, text=quantity.text)
+
+
+def _containers(count_text: str, content_text: str, surplus_text: str | None, comma: bool) -> Obtain | Complaint:
+    """Read `12 x 50 mL + 5 %`."""
+    count = read_number(count_text, comma=comma)
+    if isinstance(count, Complaint):
+        return count
+    if count.value.denominator != 1 or not count.value:
+        return Complaint(message=f"{count.text} is no number of containers: write a whole number of 1 or more.")
+    content = read_quantity(content_text, comma, "12 x 50 mL")
+    if isinstance(content, Complaint):
+        return content
+    surplus: Percent | Complaint | None = read_percent(surplus_text, comma) if surplus_text else None
+    if isinstance(surplus, Complaint):
+        return surplus
+    share = surplus.share if surplus else Fraction(0)
+    total = count.value * content.value * (1 + share)
+    words = f"{count.text} × {content.text}" + (f" + {surplus.text}" if surplus else "")
+    return Obtain(
+        quantity=Quantity(value=total, unit=content.unit, text=f"{_decimal(total)} {content.unit}"),
+        containers=int(count.value),
+        container=content,
+        surplus=share,
+        text=words,
+    )
+
+
+def _decimal(value: Fraction) -> str:
+    """Return the exact decimal; every product of written decimals and percentages has one."""
+    if value.denominator == 1:
+        return str(value.numerator)
+    digits = 0
+    while (value * 10**digits).denominator != 1:
+        digits += 1
+    whole = str(int(value * 10**digits)).rjust(digits + 1, "0")
+    return f"{whole[:-digits]}.{whole[-digits:]}"

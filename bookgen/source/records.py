@@ -1,0 +1,295 @@
+"""Front matter into a formula, a material or the workroom, without its body.
+
+The nested forms that the types of `model.py` do not tell by themselves (the change log, storage in short, contents,
+label names, droppers, balances) have their readers here.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from ..model import (
+    Balance,
+    Change,
+    Content,
+    DropperLine,
+    DropperWeighing,
+    Formula,
+    LabelName,
+    Material,
+    Status,
+    Storage,
+    Workroom,
+)
+from ..units import Complaint
+from . import values
+from .amounts import tidy
+from .desk import Desk
+from .ingredients import read_ingredients, require_bases
+from .schema import BY_FIELD, UNREAD, Fields, complain, keys_of, read_fields, read_record, read_texts, wrong_shape
+from .tree import Branch, Leaf, Node, Row, is_empty
+
+
+def _storage(node: Node, desk: Desk, key: str) -> Any:
+    at = desk.place(node.line, node.column)
+    if isinstance(node, Leaf):
+        if node.broken:
+            return UNREAD
+        short = values.read_storage(node.text, desk.comma)
+        if isinstance(short, Complaint):
+            return complain(desk, key, short, node)
+        return Storage(place=short.place, container=short.container, period=short.period, at=at)
+    if isinstance(node, Branch):
+        read = read_fields(node, keys_of(Storage), desk, "`storage`", "storage, ")
+        return UNREAD if read.unread else Storage(at=at, **read.values)
+    return wrong_shape(desk, key, "`place, container, period` is wanted here.", node)
+
+
+_CHANGE = re.compile(r"(\S+?)\s*(?:,\s*|\s+)(\S.*)")
+
+
+def _changes(node: Node, desk: Desk, key: str) -> Any:
+    if not isinstance(node, Branch):
+        return wrong_shape(desk, key, "`issue, date: what changed` is wanted here, one a line, without dashes.", node)
+    found: list[Change] = []
+    for leaf, value in node.entries:
+        match = _CHANGE.fullmatch(leaf.text.strip())
+        issue = values.read_whole(match[1] if match else leaf.text, desk.comma)
+        if isinstance(issue, Complaint):
+            complain(desk, f"{key}, {leaf.text[:30]}", issue, leaf)
+            continue
+        on = values.read_date(match[2]) if match else None
+        if isinstance(on, Complaint):
+            assert match is not None
+            complain(desk, key, on, leaf, leaf.text.find(match[2]))
+            on = None
+        if any(change.issue == issue for change in found):
+            desk.report("repeated-key", f"{key}: issue {issue} stands twice.", leaf.line, leaf.column)
+            continue
+        texts = read_texts(value, desk, key)
+        text = "; ".join(texts) if isinstance(texts, tuple) else ""
+        found.append(Change(issue=issue, on=on, text=text, place=desk.place(leaf.line, leaf.column)))
+    return tuple(found)
+
+
+def _named(node: Node, desk: Desk, key: str, wanted: str) -> list[tuple[Leaf, str, Node]] | None:
+    """Return (key, name, value) of a mapping with free names, repeated names reported; None when it is no mapping."""
+    if not isinstance(node, Branch):
+        wrong_shape(desk, key, wanted, node)
+        return None
+    found: list[tuple[Leaf, str, Node]] = []
+    for leaf, value in node.entries:
+        name = tidy(leaf.text)
+        if any(name.casefold() == other.casefold() for _, other, _ in found):
+            desk.report("repeated-key", f"{key}: {name} stands twice.", leaf.line, leaf.column)
+            continue
+        found.append((leaf, name, value))
+    return found
+
+
+def _shares_text(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Leaf | None:
+    """Return the text of one share; report when it is none."""
+    if isinstance(value, Leaf) and not is_empty(value):
+        return None if value.broken else value
+    if isinstance(value, Leaf):
+        desk.report("empty-value", f"{key}: {name} has no share: write `{name}: 80 %`.", leaf.line, leaf.column)
+    else:
+        wrong_shape(desk, key, "a share such as 80 % is wanted here.", value)
+    return None
+
+
+def _contains(node: Node, desk: Desk, key: str) -> Any:
+    entries = _named(node, desk, key, "`substance: 80 %` is wanted here, one a line.")
+    if entries is None:
+        return UNREAD
+    found: list[Content] = []
+    broken = False
+    for leaf, name, value in entries:
+        text = _shares_text(leaf, name, value, desk, key)
+        if text is None:
+            broken = True
+            continue
+        content = values.read_content(name, text.text, desk.comma)
+        if isinstance(content, Complaint):
+            complain(desk, f"{key}, {name}", content, text)
+            broken = True
+        else:
+            found.append(content)
+    return UNREAD if broken else tuple(found)
+
+
+def _label(node: Node, desk: Desk, key: str) -> Any:
+    if isinstance(node, Leaf):
+        return UNREAD if node.broken else (LabelName(name=tidy(node.text)),)
+    entries = _named(node, desk, key, "a name, or `name: share` for each, is wanted here.")
+    if entries is None:
+        return UNREAD
+    if len(entries) == 1 and is_empty(entries[0][2]):
+        return (LabelName(name=entries[0][1]),)
+    found: list[LabelName] = []
+    broken = False
+    for leaf, name, value in entries:
+        text = _shares_text(leaf, name, value, desk, key)
+        if text is None:
+            broken = True
+            continue
+        share = values.read_share(text.text, desk.comma)
+        if isinstance(share, Complaint):
+            complain(desk, f"{key}, {name}", share, text)
+            broken = True
+        else:
+            found.append(LabelName(name=name, share=share.share))
+    return UNREAD if broken else tuple(found)
+
+
+def _drops(node: Node, desk: Desk, key: str) -> Any:
+    entries = _named(node, desk, key, "`dropper: 0.025 g` is wanted here, with the dropper's name.")
+    if entries is None:
+        return UNREAD
+    found: list[DropperLine] = []
+    broken = False
+    for leaf, name, value in entries:
+        line = _dropper(leaf, name, value, desk, key)
+        if line is None:
+            broken = True
+        else:
+            found.append(line)
+    return UNREAD if broken else tuple(found)
+
+
+def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> DropperLine | None:
+    place = desk.place(leaf.line, leaf.column)
+    label = f"{key}, {name}"
+    if isinstance(value, Leaf):
+        if value.broken:
+            return None
+        line = values.read_dropper(name, value.text, desk.comma)
+        if isinstance(line, Complaint):
+            complain(desk, label, line, value)
+            return None
+        return DropperLine(
+            dropper=name,
+            stated_g=line.stated_g,
+            low_g=line.low_g,
+            high_g=line.high_g,
+            weighings=line.weighings,
+            text=line.text,
+            place=place,
+        )
+    if not isinstance(value, Row):
+        wrong_shape(desk, label, "`0.025 g`, or a list of weighings, `- 20 drops 0.52 g`, is wanted here.", value)
+        return None
+    weighings: list[DropperWeighing] = []
+    for item in value.items:
+        if not isinstance(item, Leaf):
+            wrong_shape(desk, label, "a weighing such as 20 drops 0.52 g is wanted here.", item)
+            return None
+        weighing = values.read_weighing(item.text, desk.comma)
+        if isinstance(weighing, Complaint):
+            complain(desk, label, weighing, item)
+            return None
+        weighings.append(weighing)
+    text = ", ".join(tidy(item.text) for item in value.items if isinstance(item, Leaf))
+    return DropperLine(dropper=name, weighings=tuple(weighings), text=text, place=place)
+
+
+def _balances(node: Node, desk: Desk, key: str) -> Any:
+    items = node.items if isinstance(node, Row) else [node]
+    found: list[Balance] = []
+    for item in items:
+        balance = read_record(Balance, item, desk, "balances")
+        if isinstance(balance, Balance):
+            if any(balance.name.casefold() == other.name.casefold() for other in found):
+                desk.report("repeated-key", f"{key}: {balance.name} stands twice.", item.line, item.column)
+                continue
+            found.append(balance)
+    return tuple(found)
+
+
+BY_FIELD.update({
+    (Formula, "ingredients"): read_ingredients,
+    (Formula, "storage"): _storage,
+    (Formula, "changes"): _changes,
+    (Material, "contains"): _contains,
+    (Material, "label"): _label,
+    (Material, "drops"): _drops,
+    (Workroom, "balances"): _balances,
+})  # fmt: skip
+
+
+class Source(NamedTuple):
+    """Where a record comes from."""
+
+    path: str
+    """The file, relative to the book's folder."""
+    stem: str
+    """Its name without ending."""
+    chapter: str = ""
+    """Its folder relative to `formulas/`."""
+
+
+def read_formula(branch: Branch, whole: bool, source: Source, desk: Desk) -> Formula:
+    """Return the formula, without its body."""
+    read = read_fields(branch, keys_of(Formula), desk, "a formula", whole=whole)
+    found = read.values
+    _look_at_title(branch, "title", desk)
+    phases = found.get("ingredients", ())
+    if "makes" not in read.unread and phases:
+        found["ingredients"] = require_bases(phases, found.get("makes"), desk)
+    found.setdefault("code", source.stem)
+    found.setdefault("title", source.stem)
+    # A formula whose status cannot be read must not look approved; draft is the default and is stamped.
+    found.setdefault("status", Status.DRAFT)
+    return Formula(
+        **found, chapter=source.chapter, path=source.path, places=read.places, readable=whole, unread=read.unread
+    )
+
+
+def read_material(branch: Branch, whole: bool, source: Source, desk: Desk) -> Material:
+    """Return the material, without its body."""
+    read = read_fields(branch, keys_of(Material), desk, "a material", whole=whole)
+    found = read.values
+    _look_at_title(branch, "name", desk)
+    found.setdefault("name", source.stem)
+    material = Material(
+        **found, key=source.stem, path=source.path, places=read.places, readable=whole, unread=read.unread
+    )
+    _require_whole(material, read, desk)
+    return material
+
+
+def _require_whole(material: Material, read: Fields, desk: Desk) -> None:
+    """Report contents or label shares that add up to more than the whole material."""
+    sums = {
+        "contains": sum((one.share for one in material.contains if not one.of_dried), Fraction(0))
+        + (material.water.share if material.water and material.contains else 0),
+        "label": sum((one.share for one in material.label if one.share is not None), Fraction(0)),
+    }
+    for key, total in sums.items():
+        if total > 1:
+            place = read.places[key]
+            water = " together with the water" if key == "contains" and material.water else ""
+            message = f"{key}: the shares{water} add up to more than 100 %."
+            desk.report("impossible-value", message, place.line, place.column)
+
+
+def _look_at_title(branch: Branch, key: str, desk: Desk) -> None:
+    """Ask about a remark behind a title: a title with a # in it would be cut without a word."""
+    for leaf, node in branch.entries:
+        if leaf.text != key or not isinstance(node, Leaf) or not node.remark:
+            continue
+        if any(f.rule == "swallowed-comment" and f.place.line == node.line for f in desk.findings):
+            return
+        message = (
+            f"What follows the # is a remark and not part of the {key}: "
+            f"put the whole {key} in quotes, or the remark on its own line."
+        )
+        desk.query("swallowed-comment", message, node.line, node.remark)
+
+
+def read_workroom(branch: Branch, path: str, desk: Desk) -> Workroom:
+    """Return the workroom; what cannot be read is reported and left at its default."""
+    read = read_fields(branch, keys_of(Workroom), desk, "the workroom")
+    return Workroom(**read.values, path=path, places=read.places)

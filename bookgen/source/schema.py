@@ -1,0 +1,295 @@
+"""The records of `model.py` as the schema: which keys a mapping may hold, and the reader of each.
+
+The readers are chosen by the type of the field, so a new field of a known type needs nothing here.  A key that
+cannot be read is reported at its place and left at its default; the rest of the file is read all the same.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, fields, is_dataclass
+from enum import StrEnum
+from functools import cache
+from types import NoneType, UnionType
+from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
+
+from .. import model
+from ..findings import Missing, Place, did_you_mean
+from ..units import Complaint
+from . import amounts, values
+from .desk import Desk
+from .tree import Branch, Leaf, Node, Row, is_empty
+
+
+class Unread:
+    """Stands for a value that could not be read and is reported."""
+
+
+UNREAD = Unread()
+
+Reader = Callable[[Node, Desk, str], Any]
+"""(what is written, the desk, the key as the reader of a message knows it) → value, or UNREAD when reported."""
+
+WRITTEN_AS = {"yield_": "yield", "ph": "pH", "readability_g": "readability", "capacity_g": "capacity"}
+"""Fields whose key is not the field's name with spaces for underscores."""
+
+NOT_KEYS = {"chapter", "path", "key", "readable", "unread", "at", "amount_place"}
+"""Fields that say where a record comes from."""
+
+
+class Key(NamedTuple):
+    """One key of a mapping."""
+
+    field: str
+    read: Reader
+    compulsory: bool
+
+
+def written_as(field: str) -> str:
+    """Return the key of a field: `made_up` is written `made up`."""
+    return WRITTEN_AS.get(field) or field.replace("_", " ")
+
+
+@cache
+def key_fields(record: type) -> dict[str, tuple[str, Any, bool]]:
+    """Return key → (field, type, compulsory) of a record, in its order."""
+    hints = get_type_hints(record)
+    found: dict[str, tuple[str, Any, bool]] = {}
+    for one in fields(record):
+        hint = hints[one.name]
+        if one.name in NOT_KEYS or hint in {Place, model.Body} or get_origin(hint) is Mapping:
+            continue
+        compulsory = one.default is MISSING and one.default_factory is MISSING
+        found[written_as(one.name)] = (one.name, hint, compulsory)
+    return found
+
+
+# ── Readers ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def complain(desk: Desk, key: str, complaint: Complaint, leaf: Leaf, offset: int = 0) -> Unread:
+    """Report a complaint about a text at its place."""
+    at = complaint.at + offset
+    column = leaf.column + (at if leaf.plain else at + 1)
+    desk.report(complaint.rule, f"{key}: {complaint.message}", leaf.line, column)
+    return UNREAD
+
+
+_NO_SPACE = re.compile(r"([^\s:]+):([^\s/].*)", re.DOTALL)
+
+
+def wrong_shape(desk: Desk, key: str, wanted: str, node: Node) -> Unread:
+    """Report that a list, a text or keys stand where another form is wanted."""
+    if isinstance(node, Leaf):
+        if node.broken:
+            return UNREAD
+        match = _NO_SPACE.match(node.text)
+        if match and node.plain:
+            message = f"`{node.text[:40]}` lacks a space after the colon: write `{match[1]}: {match[2][:30]}`."
+            desk.report("missing-space", message, node.line, node.column + len(match[1]))
+            return UNREAD
+    desk.report("wrong-shape", f"{key}: {wanted}", node.line, node.column)
+    return UNREAD
+
+
+def one_text(reader: Callable[[str, bool], Any]) -> Reader:
+    """Return the reader of a value that is written as one text."""
+
+    def read(node: Node, desk: Desk, key: str) -> Any:
+        if not isinstance(node, Leaf):
+            return wrong_shape(desk, key, "one value is wanted here, not a list or keys.", node)
+        if node.broken:
+            return UNREAD
+        value = reader(node.text, desk.comma)
+        return complain(desk, key, value, node) if isinstance(value, Complaint) else value
+
+    return read
+
+
+def _text(text: str, comma: bool) -> str:
+    return text if text.isascii() and "\n" not in text and "  " not in text else amounts.tidy(text)
+
+
+def read_texts(node: Node, desk: Desk, key: str) -> Any:
+    """Read one text or a list of texts."""
+    if isinstance(node, Leaf):
+        return UNREAD if node.broken else (_text(node.text, False),)
+    if isinstance(node, Branch):
+        return wrong_shape(desk, key, "a text or a list (`- ` before each) is wanted here.", node)
+    found: list[str] = []
+    for item in node.items:
+        if isinstance(item, Leaf):
+            if item.broken:
+                return UNREAD
+            if item.text.strip():
+                found.append(_text(item.text, False))
+        elif isinstance(item, Branch) and item.entries:
+            first = item.entries[0][0]
+            message = f"`{first.text[:30]}: …` is read as a key: put the whole text in quotes."
+            desk.report("colon-in-value", f"{key}: {message}", first.line, first.column + len(first.text))
+            return UNREAD
+        else:
+            return wrong_shape(desk, key, "a text is wanted here.", item)
+    return tuple(found)
+
+
+_NAME_COMMA = re.compile(r",\s+")
+
+
+def read_names(node: Node, desk: Desk, key: str) -> Any:
+    """Read names: a list, or one text parted by a comma and a space."""
+    found = read_texts(node, desk, key)
+    if isinstance(node, Leaf) and isinstance(found, tuple):
+        return tuple(name for name in _NAME_COMMA.split(found[0]) if name)
+    return found
+
+
+def _choice(choices: type[StrEnum]) -> Reader:
+    return one_text(lambda text, comma: values.read_choice(text, choices))
+
+
+def _choices(choices: type[StrEnum]) -> Reader:
+    def read(node: Node, desk: Desk, key: str) -> Any:
+        found: list[StrEnum] = []
+        leaves = node.items if isinstance(node, Row) else [node]
+        for leaf in leaves:
+            if not isinstance(leaf, Leaf):
+                return wrong_shape(desk, key, "one value or a list of values is wanted here.", leaf)
+            if leaf.broken:
+                return UNREAD
+            at = 0
+            for part in leaf.text.split(","):
+                choice = values.read_choice(part.strip(), choices)
+                at = leaf.text.find(part.strip(), at)
+                if isinstance(choice, Complaint):
+                    return complain(desk, key, choice, leaf, at)
+                found.append(choice)
+        return tuple(found)
+
+    return read
+
+
+SCALARS: dict[Any, Reader] = {
+    str: one_text(_text),
+    int: one_text(values.read_whole),
+    bool: one_text(values.read_yes_no),
+    model.Makes: one_text(values.read_makes),
+    model.Quantity: one_text(values.read_part),
+    model.Percent: one_text(values.read_share),
+    model.Density: one_text(values.read_density),
+    model.Use: one_text(values.read_use),
+    model.AcidityRange: one_text(values.read_acidity),
+    model.Period: one_text(values.read_period),
+    model.Left: one_text(amounts.read_left),
+    model.Evaporates: one_text(amounts.read_evaporates),
+}
+"""Readers by the type of the field."""
+
+BY_FIELD: dict[tuple[type, str], Reader] = {
+    (model.Formula, "code"): one_text(values.read_code),
+    (model.Material, "also"): read_names,
+    (model.Material, "water"): one_text(values.read_share_or_none),
+    (model.Material, "drying"): one_text(values.read_share_or_none),
+    (model.Balance, "readability_g"): one_text(values.read_mass),
+    (model.Balance, "capacity_g"): one_text(values.read_mass),
+    (model.Workroom, "language"): one_text(values.read_language),
+    (model.Workroom, "droppers"): read_names,
+    (model.Workroom, "chapters"): read_names,
+}
+"""Readers of single fields, where the type does not say enough; `records.py` adds those of nested records."""
+
+
+def _reader(record: type, field: str, hint: Any) -> Reader:
+    found = BY_FIELD.get((record, field))
+    if found:
+        return found
+    if get_origin(hint) in {Union, UnionType}:
+        hint = next(part for part in get_args(hint) if part not in {NoneType, Missing})
+    if hint in SCALARS:
+        return SCALARS[hint]
+    if get_origin(hint) is tuple:
+        inner = get_args(hint)[0]
+        if inner is str:
+            return read_texts
+        if issubclass(inner, StrEnum):
+            return _choices(inner)
+    elif issubclass(hint, StrEnum):
+        return _choice(hint)
+    elif is_dataclass(hint) and isinstance(hint, type):
+        return lambda node, desk, key: read_record(hint, node, desk, key)
+    raise TypeError(f"no reader for {record.__name__}.{field}: {hint}")
+
+
+@cache
+def keys_of(record: type) -> dict[str, Key]:
+    """Return the keys of a record with their readers."""
+    return {
+        key: Key(field, _reader(record, field, hint), compulsory)
+        for key, (field, hint, compulsory) in key_fields(record).items()
+    }
+
+
+class Fields(NamedTuple):
+    """What a mapping held."""
+
+    values: dict[str, Any]
+    """Field → value, for what could be read."""
+    places: dict[str, Place]
+    """Key as written → where its value stands."""
+    unread: tuple[str, ...]
+    """Keys whose value is reported and left at its default."""
+
+
+def read_fields(
+    branch: Branch, keys: Mapping[str, Key], desk: Desk, owner: str, label: str = "", *, whole: bool = True
+) -> Fields:
+    """Read the keys of one mapping; `owner` is what it is ("a formula"), `label` goes before the keys in messages.
+
+    When the mapping was not read to its end (`whole` is false), what is missing may stand below and is not reported.
+    """
+    found: dict[str, Any] = {}
+    places: dict[str, Place] = {}
+    unread: list[str] = []
+    seen: set[str] = set()
+    for leaf, node in branch.entries:
+        name = leaf.text
+        key = keys.get(name)
+        if key is None:
+            hint = did_you_mean(name, keys) or f" Its keys are {', '.join(keys)}." * (len(keys) < 12)
+            desk.report("unknown-key", f"`{name[:40]}` is no key of {owner}.{hint}", leaf.line, leaf.column)
+            continue
+        if name in seen:
+            desk.report("repeated-key", f"`{name}` is written twice: keep one of the two.", leaf.line, leaf.column)
+            unread.append(name)
+            continue
+        seen.add(name)
+        if is_empty(node):
+            if key.compulsory:
+                message = f"`{name}` has no value."
+                desk.report("empty-value", message, leaf.line, leaf.column)
+                unread.append(name)
+            continue
+        places[name] = desk.place(node.line, node.column)
+        value = key.read(node, desk, f"{label}{name}")
+        if isinstance(value, Unread):
+            unread.append(name)
+        else:
+            found[key.field] = value
+    if whole:
+        for name, key in keys.items():
+            if key.compulsory and name not in seen:
+                message = f"`{name}` is missing: every {owner.partition(' ')[2]} has one."
+                desk.report("missing-key", message, branch.line, 0)
+                unread.append(name)
+    return Fields(found, places, tuple(unread))
+
+
+def read_record(record: type, node: Node, desk: Desk, key: str) -> Any:
+    """Read a nested record that is written as keys, such as the keeper's periods."""
+    if not isinstance(node, Branch):
+        return wrong_shape(desk, key, f"keys are wanted here: {', '.join(keys_of(record))}.", node)
+    read = read_fields(node, keys_of(record), desk, f"`{key}`", f"{key}, ")
+    names = {keys_of(record)[name].field for name in read.unread if name in keys_of(record)}
+    compulsory = {one.field for one in keys_of(record).values() if one.compulsory}
+    return UNREAD if names & compulsory else record(**read.values)

@@ -1,0 +1,239 @@
+"""Front matter into a tree whose every text knows where it stands.
+
+YAML is read as events, before anything is composed or guessed: `no`, `012` and `1:30` stay what was written, and a
+tag, an anchor or an alias is refused where it stands.  The tree is built without recursion.  A mistake ends the
+reading of this front matter; what stands above it is kept.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import yaml
+
+from .desk import Desk
+from .mistakes import explain_yaml
+
+DEEPEST = 8
+"""Levels of keys and lists; the format itself needs five."""
+
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class Leaf:
+    """One text, as written."""
+
+    __slots__ = ("broken", "column", "line", "plain", "remark", "text")
+
+    def __init__(self, text: str, line: int, column: int, *, plain: bool = True) -> None:
+        self.text = text
+        self.line = line
+        self.column = column
+        self.plain = plain
+        """False when it stands in quotes or in a block."""
+        self.broken = False
+        """True when a finding already says that it was cut."""
+        self.remark = 0
+        """The column of a remark (` # …`) behind it; 0 when there is none."""
+
+
+class Branch:
+    """Keys with their values, in order; a repeated key stands twice."""
+
+    __slots__ = ("column", "entries", "flow", "key", "line")
+
+    def __init__(self, line: int, column: int, *, flow: bool = False) -> None:
+        self.entries: list[tuple[Leaf, Node]] = []
+        self.line = line
+        self.column = column
+        self.flow = flow
+        """True inside { }."""
+        self.key: Leaf | None = None
+        """While reading: the key whose value comes next."""
+
+
+class Row:
+    """A list."""
+
+    __slots__ = ("column", "items", "line")
+
+    def __init__(self, line: int, column: int) -> None:
+        self.items: list[Node] = []
+        self.line = line
+        self.column = column
+
+
+Node = Leaf | Branch | Row
+
+
+def is_empty(node: Node) -> bool:
+    """Return whether nothing is written there; `""` in quotes counts as nothing too."""
+    return isinstance(node, Leaf) and not node.text.strip() and not node.broken
+
+
+class _Stop(Exception):
+    """Ends the reading of a front matter after its finding is raised."""
+
+
+def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
+    """Return the tree of a front matter and whether all of it was read.
+
+    `first_line` is the line of the file, counted from 1, on which the text begins.  Findings go to the desk.
+    """
+    root: list[Node] = []
+    whole = True
+    try:
+        _build(text, first_line, desk, root)
+    except _Stop:
+        whole = False
+    except yaml.YAMLError as error:
+        whole = False
+        rule, message, line, column = explain_yaml(text, error)
+        desk.report(rule, message, line + first_line, column + 1)
+    if not root:
+        return Branch(first_line, 1), whole
+    top = root[0]
+    if isinstance(top, Branch):
+        return top, whole
+    if whole and not is_empty(top):
+        hint = re.match(r"([^\s:]+):(\S.*)", top.text) if isinstance(top, Leaf) else None
+        if hint:
+            desk.report(
+                "missing-space",
+                f"`{hint[0][:40]}` lacks a space after the colon: write `{hint[1]}: {hint[2][:30]}`.",
+                top.line,
+                top.column + len(hint[1]),
+            )
+        else:
+            desk.report("wrong-shape", "Keys are wanted here, one a line, such as `title: Rose water`.", top.line, 1)
+        whole = False
+    return Branch(first_line, 1), whole
+
+
+def _build(text: str, first_line: int, desk: Desk, root: list[Node]) -> None:
+    """Fill `root` from the events; what is open when an event fails stays as far as it came."""
+    stack: list[Branch | Row] = []
+    lines = text.split("\n")
+    remarks = "#" in text
+    scalar_event, mapping_start, row_start = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
+    mapping_end, row_end = yaml.MappingEndEvent, yaml.SequenceEndEvent
+    event: Any  # the type stubs know neither the marks nor the kinds of event
+    for event in yaml.parse(text, Loader=_LOADER):
+        kind = type(event)
+        if kind is mapping_end or kind is row_end:
+            stack.pop()
+            continue
+        node: Node
+        if kind is scalar_event:
+            start = event.start_mark
+            node = Leaf(event.value, start.line + first_line, start.column + 1, plain=event.style is None)
+            if event.anchor is not None or event.tag is not None:
+                _refuse_mark(node, lines[start.line][start.column :], desk)
+            if remarks:
+                _look_for_remark(node, event, lines, desk)
+        elif kind is mapping_start or kind is row_start:
+            start = event.start_mark
+            line, column = start.line + first_line, start.column + 1
+            if event.anchor is not None or event.tag is not None:
+                _refuse_mark(Leaf("", line, column), lines[start.line][start.column :], desk)
+            if len(stack) >= DEEPEST:
+                desk.report("nested-too-deep", f"Nothing in a formula lies deeper than {DEEPEST} levels.", line, column)
+                raise _Stop
+            node = Branch(line, column, flow=bool(event.flow_style)) if kind is mapping_start else Row(line, column)
+        elif kind is yaml.AliasEvent:
+            start = event.start_mark
+            _refuse_mark(Leaf("", start.line + first_line, start.column + 1), lines[start.line][start.column :], desk)
+            raise _Stop
+        else:
+            continue
+        _put(node, stack, root, lines, first_line, desk)
+        if kind is not scalar_event:
+            assert isinstance(node, Branch | Row)
+            stack.append(node)
+
+
+def _put(
+    node: Node, stack: list[Branch | Row], root: list[Node], lines: list[str], first_line: int, desk: Desk
+) -> None:
+    """Hang the node below the innermost open one."""
+    if not stack:
+        if not root:
+            root.append(node)
+        return
+    top = stack[-1]
+    if isinstance(top, Row):
+        top.items.append(node)
+    elif top.key is None:
+        if not isinstance(node, Leaf):
+            desk.report("wrong-shape", "A key is a text; put it in quotes.", node.line, node.column)
+            raise _Stop
+        top.key = node
+    else:
+        key, top.key = top.key, None
+        if top.flow and isinstance(node, Leaf) and node.plain and not node.text and top.entries:
+            _report_cut(top, key, lines[key.line - first_line], desk)
+            return
+        top.entries.append((key, node))
+
+
+def _report_cut(branch: Branch, key: Leaf, line: str, desk: Desk) -> None:
+    """Report a key without a value inside { }: a comma has cut the value before it in two."""
+    before = branch.entries[-1][1]
+    comma = line.rfind(",", 0, key.column - 1)
+    column = comma + 1 if comma >= 0 else key.column
+    if isinstance(before, Leaf):
+        before.broken = True
+        cut = f"{before.text},{'' if before.text[-1:].isdigit() and key.text[:1].isdigit() else ' '}{key.text}"
+        if before.text[-1:].isdigit() and key.text[:1].isdigit():
+            message = f'Inside {{ }} a comma ends the value: write {cut.replace(",", ".")}, or "{cut}" in quotes.'
+        else:
+            message = f'Inside {{ }} a comma ends the value: put "{cut}" in quotes.'
+    else:
+        message = f"`{key.text}` has no value: write `{key.text}: …`."
+    desk.report("cut-at-comma", message, key.line, column)
+
+
+def _refuse_mark(leaf: Leaf, source: str, desk: Desk) -> None:
+    """Refuse a tag, an anchor or an alias and stop."""
+    sign = source[:1] or "!"
+    desk.report(
+        "yaml-mark",
+        f"A value that begins with {sign} is refused: put it in quotes if it belongs to the text.",
+        leaf.line,
+        leaf.column,
+    )
+    raise _Stop
+
+
+_DECORATION = re.compile(r"#(?:[\s#=~*─-]|$)")
+
+
+def _look_for_remark(leaf: Leaf, event: Any, lines: list[str], desk: Desk) -> None:
+    """Note a remark behind a text; report it when it looks as if it belonged to the text (` #3`)."""
+    end = event.end_mark
+    if not leaf.plain or end.line >= len(lines):
+        return
+    line = lines[end.line]
+    behind = line[end.column :]
+    remark = behind.lstrip(" \t:")
+    if not remark.startswith("#"):
+        return
+    column = len(line) - len(remark) + 1
+    if behind.lstrip(" \t").startswith(":"):
+        return  # a key; its value is looked at by itself
+    leaf.remark = column
+    if _DECORATION.match(remark):
+        return
+    word = remark.split()[0]
+    message = f"`{word[:30]}` and what follows is a remark and not read: put the whole value in quotes"
+    if leaf.text:
+        desk.query(
+            "swallowed-comment",
+            f"{message}, or write `# ` with a space if it is meant as a remark.",
+            leaf.line,
+            column,
+        )
+    else:
+        leaf.broken = True
+        desk.report("swallowed-comment", f"{message}.", leaf.line, column)

@@ -1,0 +1,366 @@
+"""Values that are written as one text: use, pH, density, periods, dates, what a formula makes.
+
+Text in, a record of `model.py` or a `Complaint` out; `comma` is true in a book whose decimal sign is the comma.
+"""
+
+from __future__ import annotations
+
+import re
+from calendar import monthrange
+from collections.abc import Iterable
+from datetime import date
+from enum import StrEnum
+from fractions import Fraction
+from typing import TypeVar
+
+from ..findings import did_you_mean
+from ..model import (
+    AcidityRange,
+    Contact,
+    Content,
+    Density,
+    DropperLine,
+    DropperWeighing,
+    Makes,
+    Number,
+    Percent,
+    Period,
+    Person,
+    Quantity,
+    Site,
+    Storage,
+    StoragePlace,
+    Use,
+)
+from ..units import DAY, Complaint, Dimension, explain_measured, find_unit, read_measured, read_number
+from .amounts import read_percent, read_quantity, tidy
+
+Choice = TypeVar("Choice", bound=StrEnum)
+
+
+def listed(names: Iterable[str]) -> str:
+    """Return the names as a list in words: `a, b or c`."""
+    *most, last = names
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def read_choice(text: str, choices: type[Choice]) -> Choice | Complaint:
+    """Return the member of a closed list, in any case."""
+    low = tidy(text).casefold()
+    for choice in choices:
+        if choice.value.casefold() == low:
+            return choice
+    names = [choice.value for choice in choices]
+    hint = did_you_mean(text, names) or f" Write {listed(names)}."
+    return Complaint(message=f"`{text[:40]}` is not one of the list.{hint}", rule="wrong-value")
+
+
+def read_whole(text: str, comma: bool) -> int | Complaint:
+    """Return a whole number of 1 or more."""
+    number = read_number(tidy(text), comma=comma)
+    if isinstance(number, Complaint):
+        return number
+    if number.value.denominator != 1 or number.value < 1:
+        return Complaint(message=f"{number.text} is not a whole number of 1 or more.", rule="impossible-value")
+    return int(number.value)
+
+
+def read_yes_no(text: str, comma: bool) -> bool | Complaint:
+    """Return yes or no as written in words."""
+    low = tidy(text).casefold()
+    if low in {"yes", "true"}:
+        return True
+    if low in {"no", "false"}:
+        return False
+    return Complaint(message=f"`{text[:40]}` is neither yes nor no.", rule="wrong-value")
+
+
+_ABOUT = re.compile(r"(?:about|ca\.|ca|circa|approx\.?)\s+", re.IGNORECASE)
+
+
+def read_makes(text: str, comma: bool) -> Makes | Complaint:
+    """Return `100 g`, `1000 mL`, `about 1000 g`."""
+    text = tidy(text)
+    match = _ABOUT.match(text)
+    start = match.end() if match else 0
+    quantity = read_quantity(text[start:], comma, "100 g or 1000 mL")
+    if isinstance(quantity, Complaint):
+        return Complaint(message=quantity.message, at=quantity.at + start, rule=quantity.rule)
+    return Makes(quantity=quantity, about=match is not None)
+
+
+_DENSITY = re.compile(r"([^\s]+)(?: ?(?:g ?/ ?m[lL]|g ?/ ?cm(?:3|³)|kg ?/ ?[lL]))?(?: at ([^\s]+) ?°C)?")
+
+
+def read_density(text: str, comma: bool) -> Density | Complaint:
+    """Return `0.95`, `0.95 g/mL`, `1.26 g/mL at 20 °C`; 0.01 to 23 g/mL is possible (osmium, the densest, 22.6)."""
+    text = tidy(text)
+    glued = re.sub(r"(?<=[0-9])(?=g/|kg/)", " ", text)
+    match = _DENSITY.fullmatch(glued)
+    if match is None:
+        number = re.match(r"[0-9]+(?:[.,][0-9]+)?(?![0-9.,])", text)
+        if number is None:
+            return explain_measured(text, "1.26 g/mL at 20 °C")
+        message = f"`{text[number.end() :].strip()[:40]}` is not understood: write it as in 1.26 g/mL at 20 °C."
+        return Complaint(message=message, at=number.end())
+    number_of = read_number(match[1], comma=comma)
+    if isinstance(number_of, Complaint):
+        return number_of
+    if not Fraction(1, 100) <= number_of.value <= 23:
+        message = f"A density of {number_of.text} g/mL is impossible: write grams per millilitre."
+        return Complaint(message=message, rule="impossible-value")
+    words = f"{number_of.text} g/mL"
+    if not match[2]:
+        return Density(g_per_ml=number_of.value, text=words)
+    at = read_number(match[2], comma=comma, at=match.start(2))
+    if isinstance(at, Complaint):
+        return at
+    return Density(g_per_ml=number_of.value, at_c=at.value, text=f"{words} at {at.text} °C")
+
+
+_RANGE = re.compile(r"(.*?[0-9])\s*(?:to|-|–|—)\s*([0-9].*)")
+
+
+def read_acidity(text: str, comma: bool) -> AcidityRange | Complaint:
+    """Return a pH or a range of pH, from 0 to 14."""
+    text = tidy(text)
+    match = _RANGE.fullmatch(text)
+    ends: list[Number] = []
+    for part, start in ((match[1], 0), (match[2], match.start(2))) if match else ((text, 0),):
+        number = read_number(part, comma=comma, at=start)
+        if isinstance(number, Complaint):
+            return number
+        if number.value > 14:
+            message = f"pH {number.text} does not exist: pH is 0 to 14."
+            return Complaint(message=message, at=start, rule="impossible-value")
+        ends.append(Number(value=number.value, text=number.text))
+    if ends[0].value > ends[-1].value:
+        message = f"The range ends below its beginning: write {ends[1].text} to {ends[0].text}."
+        return Complaint(message=message, rule="impossible-value")
+    return AcidityRange(low=ends[0], high=ends[-1])
+
+
+def read_period(text: str, comma: bool) -> Period | Complaint:
+    """Return `14 days`, `2 weeks`, `6 months`, `1 year`; whole days or calendar months."""
+    wanted = "14 days, 2 weeks, 6 months or 1 year"
+    found = read_measured(tidy(text), comma=comma, wanted=wanted)
+    if isinstance(found, Complaint):
+        if found.rule == "unknown-unit":
+            message = f"{found.message.split(' Write')[0]} Write {wanted}."
+            return Complaint(message=message, at=found.at, rule=found.rule)
+        return found
+    if found.rest or found.unit.dimension not in {Dimension.TIME, Dimension.CALENDAR}:
+        return Complaint(message=f"`{text[:40]}` is no period: write {wanted}.")
+    if not found.number:
+        return Complaint(message=f"{found.text} is no period: write a number above zero.", rule="impossible-value")
+    amount = found.value / DAY.factor if found.unit.dimension is Dimension.TIME else found.value
+    if amount.denominator != 1:
+        return Complaint(message=f"{found.text}: whole days or months are wanted.", rule="impossible-value")
+    if amount > 36500:
+        message = f"{found.text} is longer than a life: write a shorter period."
+        return Complaint(message=message, rule="impossible-value")
+    if found.unit.dimension is Dimension.TIME:
+        return Period(days=int(amount), text=found.text)
+    return Period(months=int(amount), text=found.text)
+
+
+def read_date(text: str) -> date | Complaint:
+    """Return a date written as 2026-04-03."""
+    text = tidy(text)
+    match = re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", text)
+    if match is None:
+        other = re.fullmatch(r"([0-9]{1,2})[./]([0-9]{1,2})[./]([0-9]{4})", text)
+        if other:
+            a, b, year = int(other[1]), int(other[2]), other[3]
+            ways = [f"{year}-{m:02}-{d:02}" for m, d in ((b, a), (a, b)) if 1 <= m <= 12 and 1 <= d <= 31]
+            wanted = listed(dict.fromkeys(ways)) if ways else "2026-04-03"
+            return Complaint(message=f"`{text}` is no date here: write {wanted}.", rule="unreadable-date")
+        return Complaint(message=f"`{text[:40]}` is no date: write it as in 2026-04-03.", rule="unreadable-date")
+    year_of, month, day = (int(part) for part in match.groups())
+    if not 1 <= month <= 12:
+        return Complaint(message=f"{text}: there is no month {month}.", rule="impossible-date")
+    if year_of < 1 or not 1 <= day <= monthrange(year_of, month)[1]:
+        return Complaint(message=f"{text}: there is no day {day} in that month.", rule="impossible-date")
+    return date(year_of, month, day)
+
+
+def read_use(text: str, comma: bool) -> Use | Complaint:
+    """Return `leave-on, face, adults`, or `intermediate`."""
+    contact: Contact | None = None
+    sites: list[Site] = []
+    persons: list[Person] = []
+    at = 0
+    words = tidy(text)
+    parts = [part.strip() for part in words.split(",")]
+    if [part.casefold() for part in parts] == ["intermediate"]:
+        return Use(intermediate=True, text="intermediate")
+    for part in parts:
+        at = words.find(part, at)
+        low = part.casefold()
+        if low == "intermediate":
+            message = "`intermediate` stands alone: an intermediate has no place and no person of its own."
+            return Complaint(message=message, at=at, rule="wrong-value")
+        if low in _CONTACTS:
+            if contact is not None and contact is not _CONTACTS[low]:
+                return Complaint(message="It is either leave-on or rinse-off.", at=at, rule="wrong-value")
+            contact = _CONTACTS[low]
+        elif low in _SITES:
+            sites.append(_SITES[low])
+        elif low in _PERSONS:
+            persons.append(_PERSONS[low])
+        else:
+            known = [*_CONTACTS, *_SITES, *_PERSONS, "intermediate"]
+            hint = did_you_mean(part, known) or f" Write {listed(known)}."
+            return Complaint(message=f"`{part[:40]}` is no use, place or person.{hint}", at=at, rule="wrong-value")
+    return Use(contact=contact, sites=tuple(dict.fromkeys(sites)), persons=tuple(dict.fromkeys(persons)),
+               text=", ".join(parts))  # fmt: skip
+
+
+_CONTACTS = {choice.value: choice for choice in Contact}
+_SITES = {choice.value: choice for choice in Site}
+_PERSONS = {choice.value: choice for choice in Person}
+
+
+def read_storage(text: str, comma: bool) -> Storage | Complaint:
+    """Return the short form `place, container, period`: the period comes last, each of the three may be left out."""
+    words = tidy(text)
+    parts = [part.strip() for part in re.split(r",(?![0-9])|(?<![0-9]),", words)]
+    period: Period | None = None
+    if parts[-1][:1].isdigit():
+        read = read_period(parts[-1], comma)
+        if isinstance(read, Complaint):
+            return Complaint(message=read.message, at=words.rfind(parts[-1]) + read.at, rule=read.rule)
+        period = read
+        parts.pop()
+    if not parts:
+        return Storage(period=period)
+    place = read_choice(parts[0], StoragePlace)
+    if isinstance(place, Complaint):
+        return Complaint(message=f"{place.message} The place of storage comes first.", rule=place.rule)
+    return Storage(place=place, container=", ".join(parts[1:]), period=period)
+
+
+_DRIED = re.compile(r"\s+of (?:the )?dried(?: \w+)?$", re.IGNORECASE)
+
+
+def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
+    """Return how much of a substance a material carries: `80 %`, `98.4 % of dried`."""
+    words = tidy(text)
+    match = _DRIED.search(words)
+    percent = read_percent(words[: match.start()] if match else words, comma, wanted="80 %")
+    if isinstance(percent, Complaint):
+        return percent
+    if percent.substance or percent.basis not in {None, percent.basis.WW if percent.basis else None}:
+        return Complaint(message=f"`{words}` is not understood: write a share by weight, 80 %.")
+    of_dried = match is not None
+    return Content(
+        substance=substance,
+        share=percent.share,
+        of_dried=of_dried,
+        text=f"{percent.text} of dried" if of_dried else percent.text,
+    )
+
+
+def read_share(text: str, comma: bool) -> Percent | Complaint:
+    """Return a share above zero and of at most 100 %."""
+    return read_percent(text, comma)
+
+
+def read_share_or_none(text: str, comma: bool) -> Percent | Complaint:
+    """Return a share of 0 to 100 %."""
+    return read_percent(text, comma, zero=True)
+
+
+def read_mass(text: str, comma: bool) -> Fraction | Complaint:
+    """Return a weight in grams, above zero."""
+    quantity = read_quantity(text, comma, "0.01 g")
+    if isinstance(quantity, Complaint):
+        return quantity
+    if quantity.unit != "g":
+        return Complaint(message=f"{quantity.text} is a volume: write a weight.")
+    return quantity.value
+
+
+def read_part(text: str, comma: bool) -> Quantity | Complaint:
+    """Return the weight or volume of one part."""
+    return read_quantity(text, comma, "6 g")
+
+
+_LANGUAGE = re.compile(r"[A-Za-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
+
+
+def read_language(text: str, comma: bool) -> str | Complaint:
+    """Return the language's code, such as en or de-CH."""
+    text = tidy(text)
+    if _LANGUAGE.fullmatch(text):
+        return text
+    return Complaint(message=f"`{text[:40]}` is no language code: write one such as en or de-CH.", rule="wrong-value")
+
+
+_NAME = re.compile(r"[A-Za-z0-9-]{1,40}")
+
+
+def name_complaint(name: str) -> str:
+    """Return what is wrong with a code or file name, as the rest of a sentence; empty when nothing is."""
+    if _NAME.fullmatch(name):
+        return "" if len(name) > 1 or name.isdigit() else "is a single letter, and those name phases."
+    if len(name) > 40:
+        return "is longer than 40 signs."
+    return "may hold only the letters a to z, digits and hyphens."
+
+
+def read_code(text: str, comma: bool) -> str | Complaint:
+    """Return a formula's code."""
+    code = text.strip()
+    wrong = name_complaint(code)
+    return Complaint(message=f"`{code[:50]}` {wrong}", rule="bad-name") if wrong else code
+
+
+_WEIGHING = re.compile(r"([0-9.,]+) ?(?:drops?|gtts?)\.? ?(?:[=:,]|weigh(?:ed)?)? ?(.+)", re.IGNORECASE)
+_SPAN = re.compile(r"(.+?) ?\( ?(.+?) ?(?:to|-|–) ?(.+?) ?\)")
+
+
+def read_weighing(text: str, comma: bool) -> DropperWeighing | Complaint:
+    """Return `20 drops 0.52 g`."""
+    words = tidy(text)
+    match = _WEIGHING.fullmatch(words)
+    if match is None:
+        return Complaint(message=f"`{words[:40]}` is no weighing: write it as in 20 drops 0.52 g.")
+    drops = read_whole(match[1], comma)
+    if isinstance(drops, Complaint):
+        return drops
+    grams = read_mass(match[2], comma)
+    if isinstance(grams, Complaint):
+        return Complaint(message=grams.message, at=match.start(2) + grams.at, rule=grams.rule)
+    return DropperWeighing(drops=drops, grams=grams)
+
+
+def read_dropper(dropper: str, text: str, comma: bool) -> DropperLine | Complaint:
+    """Return `0.025 g`, `0.025 g (0.020 to 0.030 g)`, or weighings parted by commas."""
+    words = tidy(text)
+    if _WEIGHING.match(words):
+        weighings: list[DropperWeighing] = []
+        for part in re.split(r",(?![0-9])|(?<![0-9]),", words):
+            weighing = read_weighing(part, comma)
+            if isinstance(weighing, Complaint):
+                return weighing
+            weighings.append(weighing)
+        return DropperLine(dropper=dropper, weighings=tuple(weighings), text=words)
+    match = _SPAN.fullmatch(words)
+    stated = read_mass(match[1] if match else words, comma)
+    if isinstance(stated, Complaint):
+        return stated
+    if match is None:
+        return DropperLine(dropper=dropper, stated_g=stated, text=words)
+    low_text = match[2]
+    if find_unit(low_text.split(" ")[-1]) is None and low_text[-1:].isdigit():
+        low_text = f"{low_text} {match[3].lstrip('0123456789.,').strip()}"  # 0.020 to 0.030 g: the unit stands once
+    low, high = read_mass(low_text, comma), read_mass(match[3], comma)
+    if isinstance(low, Complaint):
+        return Complaint(message=low.message, at=match.start(2), rule=low.rule)
+    if isinstance(high, Complaint):
+        return Complaint(message=high.message, at=match.start(3), rule=high.rule)
+    if not low <= stated <= high:
+        message = f"{match[1]} does not lie between {match[2]} and {match[3]}."
+        return Complaint(message=message, at=match.start(2), rule="impossible-value")
+    return DropperLine(dropper=dropper, stated_g=stated, low_g=low, high_g=high, text=words)
