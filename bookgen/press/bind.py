@@ -102,9 +102,7 @@ class _Binding:
         self._places: dict[bytes, Object] = {}
         self._headings: dict[bytes, Object] = {}
         self._root = pdf.make_indirect(Dictionary(Type=Name.StructTreeRoot))
-        self._document = pdf.make_indirect(
-            Dictionary(Type=Name.StructElem, S=Name.Document, P=self._root, K=Array())
-        )
+        self._document = pdf.make_indirect(Dictionary(Type=Name.StructElem, S=Name.Document, P=self._root, K=Array()))
         self._root.K = Array([self._document])
         self._part: tuple[str, Object] = ("", self._document)
         self._annotated: list[tuple[str, Object, Object]] = []
@@ -191,11 +189,7 @@ class _Binding:
                 lost[code, address] = None
         for code, address in lost:
             target = address.removeprefix(SCHEME)
-            what = (
-                f"sheet {target}, which is not in the binder"
-                if target != address
-                else "a file outside the binder"
-            )
+            what = f"sheet {target}, which is not in the binder" if target != address else "a file outside the binder"
             self.problems.append(Problem(code=code, sentence=f"A link leads to {what}; its words stay."))
 
     def _unlink(self, page: Object, annotation: Object) -> None:
@@ -252,9 +246,7 @@ class _Binding:
         stream.Type, stream.Subtype = Name.Metadata, Name.XML
         root.Metadata = stream
 
-    def _tree(
-        self, kind: str, entries: Sequence[tuple[int, Object]] | Sequence[tuple[bytes, Object]]
-    ) -> Object:
+    def _tree(self, kind: str, entries: Sequence[tuple[int, Object]] | Sequence[tuple[bytes, Object]]) -> Object:
         """A number or name tree of two levels over sorted entries (ISO 32000-1, 7.9.6 and 7.9.7)."""
         nodes = Array()
         for at in range(0, len(entries), _KIDS):
@@ -307,7 +299,7 @@ def _xmp(title: str, lang: str, author: str, date: str, producer: str) -> str:
     lines = [
         '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>',
         '<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">',
-        '<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"'
+        '<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"',
         ' xmlns:pdf="http://ns.adobe.com/pdf/1.3/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">',
         "<dc:format>application/pdf</dc:format>",
         f'<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{escape(title)}</rdf:li></rdf:Alt></dc:title>',

@@ -17,7 +17,8 @@ _MAGIC = b"bookgen-press-1\n"
 
 
 def cache_folder() -> Path:
-    """`$XDG_CACHE_HOME/bookgen`, else `~/.cache/bookgen`. A relative XDG_CACHE_HOME is ignored, as its standard asks."""
+    """`$XDG_CACHE_HOME/bookgen`, else `~/.cache/bookgen`. A relative XDG_CACHE_HOME is ignored, as its standard
+    asks."""
     stated = os.environ.get("XDG_CACHE_HOME", "")
     root = Path(stated) if os.path.isabs(stated) else Path(os.path.expanduser("~")) / ".cache"
     return root / "bookgen"

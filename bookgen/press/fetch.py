@@ -34,7 +34,8 @@ def address(base: Path | None, folders: Sequence[Path]) -> str | None:
 
 @remember
 def _response_class() -> Any:
-    """WeasyPrint's response without a path: it would read the picture again from an address only the press understands."""
+    """WeasyPrint's response without a path: it would read the picture again from an address only the press
+    understands."""
     return type("Shown", (import_module("weasyprint.urls").URLFetcherResponse,), {"path": None})
 
 

@@ -1,8 +1,9 @@
 """The output folder, replaced as a whole or not at all.
 
-A new folder is written beside the old one (`.site-next`), then the old one steps aside (`.site-before`), the new one takes
-its name, and the old one is removed. A run that is ended at any point leaves the earlier folder whole or the new one whole;
-in the instant between the two renames it stands under `.site-before`, and `recover` puts it back at the next start.
+A new folder is written beside the old one (`.site-next`), then the old one steps aside (`.site-before`), the new one
+takes its name, and the old one is removed. A run that is ended at any point leaves the earlier folder whole or the
+new one whole; in the instant between the two renames it stands under `.site-before`, and `recover` puts it back at
+the next start.
 
 The folder holds a list of what was made (`.made-by-bookgen`). Nothing else is ever deleted: a folder that holds other
 things is refused, and so is a link to a folder.
@@ -89,8 +90,9 @@ def write_folder(
 ) -> Written:
     """Make the folder hold the parts given, and those in `keep` that are there and still right.
 
-    `keep` names other parts with the digest they must have been made from (None: any); every other part is taken out, so
-    that an old binder never stands beside newer pages. Raises CannotWrite, and ValueError for a path outside the folder.
+    `keep` names other parts with the digest they must have been made from (None: any); every other part is taken out,
+    so that an old binder never stands beside newer pages. Raises CannotWrite, and ValueError for a path outside the
+    folder.
     """
     disk = disk or Disk()
     for part in parts.values():
@@ -99,15 +101,14 @@ def write_folder(
     with _one_at_a_time(target), _in_sentences(target):
         _recover(target, disk)
         earlier = _examine(target, disk)
-        kept, dropped = [], []
+        kept: list[str] = []
+        dropped: list[str] = []
         for name, made in earlier.items():
             if name not in parts:
                 wanted = (keep or {}).get(name, "")
                 still = name in (keep or {}) and wanted in (None, made.digest)
                 (kept if still else dropped).append(name)
-        listed = {
-            name: _Made(digest=part.digest, paths=tuple(sorted(part.files))) for name, part in parts.items()
-        }
+        listed = {name: _Made(digest=part.digest, paths=tuple(sorted(part.files))) for name, part in parts.items()}
         listed |= {name: earlier[name] for name in kept}
         paths = [path for made in listed.values() for path in made.paths]
         if len(set(paths)) != len(paths):
@@ -152,12 +153,7 @@ def _before(target: Path) -> Path:
 def _check_path(path: str) -> None:
     """Raise ValueError unless the path stays within the folder and is none of the tool's own."""
     parts = path.split("/")
-    if (
-        any(part in ("", ".", "..") for part in parts)
-        or "\\" in path
-        or "\0" in path
-        or path in (LIST, GITIGNORE)
-    ):
+    if any(part in ("", ".", "..") for part in parts) or "\\" in path or "\0" in path or path in (LIST, GITIGNORE):
         raise ValueError(f"not a path within the output folder: {path!r}")
 
 
@@ -190,8 +186,7 @@ def _read_list(folder: Path, disk: Disk) -> dict[str, _Made] | None:
     try:
         said = json.loads(disk.read(folder / LIST))
         return {
-            name: _Made(digest=str(part["digest"]), paths=tuple(map(str, part["made"])))
-            for name, part in said.items()
+            name: _Made(digest=str(part["digest"]), paths=tuple(map(str, part["made"]))) for name, part in said.items()
         }
     except (ValueError, TypeError, KeyError, AttributeError):
         return None
@@ -213,9 +208,7 @@ def _examine(target: Path, disk: Disk) -> dict[str, _Made]:
         raise CannotWrite(target, "it is not a folder.")
     made = _read_list(target, disk)
     if made is None and disk.kind(target / LIST) is not None:
-        raise CannotWrite(
-            target, f"its list {LIST} cannot be read; look at what is in it, then delete the folder."
-        )
+        raise CannotWrite(target, f"its list {LIST} cannot be read; look at what is in it, then delete the folder.")
     foreign = _foreign(target, made or {}, disk)
     if foreign:
         raise CannotWrite(
@@ -244,9 +237,7 @@ def _foreign(folder: Path, made: Mapping[str, _Made], disk: Disk) -> str:
     return ""
 
 
-def _stage(
-    target: Path, listed: Mapping[str, _Made], parts: Mapping[str, Part], kept: list[str], disk: Disk
-) -> None:
+def _stage(target: Path, listed: Mapping[str, _Made], parts: Mapping[str, Part], kept: list[str], disk: Disk) -> None:
     """Write the new folder beside the old one. Its list comes first, so that whatever follows is known as ours."""
     stage = _next(target)
     disk.make_folder(stage)

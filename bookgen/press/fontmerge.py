@@ -1,20 +1,23 @@
 """One font file for all leaves of a binder.
 
-Each leaf brings its own subset of each cut. Glyphs keep their numbers in a subset (WeasyPrint asks HarfBuzz for that), so
-subsets of one cut can be laid over each other: the union takes a glyph from whichever subset has it. Widths and text
-maps stay the leaf's own and small. Where two subsets disagree about a glyph or a table they are of different cuts,
-and both are kept. Files and maps that are equal byte for byte become one in any case.
+Each leaf brings its own subset of each cut. Glyphs keep their numbers in a subset (WeasyPrint asks HarfBuzz for
+that), so subsets of one cut can be laid over each other: the union takes a glyph from whichever subset has it. Widths
+and text maps stay the leaf's own and small. Where two subsets disagree about a glyph or a table they are of different
+cuts, and both are kept. Files and maps that are equal byte for byte become one in any case.
 """
 
 from __future__ import annotations
 
 import hashlib
+import itertools
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from pikepdf import Dictionary, Object, Pdf
+
+from .sfnt import is_truetype, read_loca, read_tables, with_wide_loca, write_tables
 
 _MADE = ("glyf", "loca", "hmtx", "head", "hhea", "maxp")
 """Tables the union writes anew."""
@@ -34,7 +37,7 @@ class _Letters:
     rest: dict[str, bytes]
     """The tables of `_KEPT` that are there."""
     head: bytes
-    """`head`, with its checksum and the format of `loca` set to what the union writes."""
+    """`head`, without checksum and the form of `loca`."""
     hhea: bytes
     """`hhea` without the count of metrics."""
     maxp: bytes
@@ -97,29 +100,24 @@ def _same(once: dict[bytes, Object], stream: Object) -> Object:
 
 def _take_apart(raw: bytes) -> _Letters:
     """Read a TrueType file (OpenType 1.9: `glyf`, `loca`, `hmtx`). Raises _NotPlain for any other."""
-    if raw[:4] not in (b"\0\1\0\0", b"true"):
+    if not is_truetype(raw):
         raise _NotPlain
-    tables = {}
-    for row in range(struct.unpack_from(">H", raw, 4)[0]):
-        tag, _, start, length = struct.unpack_from(">4sLLL", raw, 12 + 16 * row)
-        tables[tag.decode("latin-1")] = raw[start : start + length]
+    tables = read_tables(raw)
     if any(tag not in tables for tag in _MADE):
         raise _NotPlain
     head, hhea, maxp, hmtx = tables["head"], tables["hhea"], tables["maxp"], tables["hmtx"]
-    count = struct.unpack_from(">H", maxp, 4)[0]
-    wide = struct.unpack_from(">h", head, 50)[0]
-    loca = struct.unpack_from(f">{count + 1}{'L' if wide else 'H'}", tables["loca"])
-    step = 1 if wide else 2
+    loca = read_loca(tables)
+    count = len(loca) - 1
     full = struct.unpack_from(">H", hhea, 34)[0]
     metrics = [hmtx[4 * n : 4 * n + 4] for n in range(full)]
     last = hmtx[4 * full - 4 : 4 * full - 2]
     metrics += [last + hmtx[4 * full + 2 * n :][:2] for n in range(count - full)]
     return _Letters(
         rest={tag: tables[tag] for tag in _KEPT if tag in tables},
-        head=head[:8] + bytes(4) + head[12:50] + b"\0\1" + head[52:],
+        head=head[:8] + bytes(4) + head[12:50] + bytes(2) + head[52:],
         hhea=hhea[:34],
         maxp=maxp[:4] + maxp[6:],
-        glyphs=[_even(tables["glyf"][a * step : b * step]) for a, b in zip(loca, loca[1:], strict=False)],
+        glyphs=[_even(tables["glyf"][a:b]) for a, b in itertools.pairwise(loca)],
         metrics=metrics,
     )
 
@@ -155,37 +153,16 @@ def _lay_over(union: _Letters, letters: _Letters) -> bool:
 
 
 def _put_together(union: _Letters) -> bytes:
-    """The union as a TrueType file, with the checksums OpenType asks for."""
+    """The union as a TrueType file."""
     offsets = [0]
     for outline in union.glyphs:
         offsets.append(offsets[-1] + len(outline))
     tables = {
         **union.rest,
         "glyf": b"".join(union.glyphs),
-        "loca": struct.pack(f">{len(offsets)}L", *offsets),
         "hmtx": b"".join(union.metrics),
         "head": union.head,
         "hhea": union.hhea + struct.pack(">H", len(union.metrics)),
         "maxp": union.maxp[:4] + struct.pack(">H", len(union.glyphs)) + union.maxp[4:],
     }
-    count = len(tables)
-    power = count.bit_length() - 1
-    directory = [struct.pack(">LHHHH", 0x10000, count, 16 << power, power, 16 * count - (16 << power))]
-    body = []
-    at = 12 + 16 * count
-    for tag in sorted(tables):
-        table = tables[tag] + bytes(-len(tables[tag]) % 4)
-        directory.append(struct.pack(">4sLLL", tag.encode("latin-1"), _checksum(table), at, len(tables[tag])))
-        if tag == "head":
-            adjustment = at + 8
-        body.append(table)
-        at += len(table)
-    made = bytearray(b"".join(directory + body))
-    struct.pack_into(">L", made, adjustment, (0xB1B0AFBA - _checksum(bytes(made))) % 2**32)
-    return bytes(made)
-
-
-def _checksum(table: bytes) -> int:
-    """Sum of the table's 32-bit words."""
-    words: tuple[int, ...] = struct.unpack(f">{len(table) // 4}L", table)
-    return sum(words) % 2**32
+    return write_tables(with_wide_loca(tables, tuple(offsets)))

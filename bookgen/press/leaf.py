@@ -16,7 +16,8 @@ SCHEME = "sheet:"
 """`<a href="sheet:S-02">` in a leaf is a link to the first page of the leaf with that code."""
 
 RECIPE = "press 1"
-"""Raise the number when the press itself makes other bytes from the same leaf: kept PDFs of the old recipe are then left alone."""
+"""Raise the number when the press itself makes other bytes from the same leaf: kept PDFs of the old recipe are
+then left alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,6 +121,7 @@ def digest_style(style: Style, engine: Iterable[str]) -> str:
 def digest_leaf(leaf: Leaf, style_digest: str) -> str:
     """Digest a rendered leaf is kept under. Title and chapter are the binder's affair and leave the PDF alone.
 
-    Pictures are not in it: which ones a leaf shows is known once it is rendered, so `cache` keeps their digests with the PDF.
+    Pictures are not in it: which ones a leaf shows is known once it is rendered, so `cache` keeps their digests with
+    the PDF.
     """
     return digest_bytes((style_digest.encode(), leaf.code.encode(), leaf.html.encode()))

@@ -15,10 +15,10 @@ import signal
 import threading
 import warnings
 import zlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from functools import cache as remember
 from importlib import import_module
@@ -183,9 +183,7 @@ def print_leaf(leaf: Leaf, style: Style, cuts: Sequence[bytes]) -> Printed:
             )
             if text
         ]
-        html = weasyprint.HTML(
-            string=leaf.html, base_url=address(leaf.base, style.folders), url_fetcher=fetcher
-        )
+        html = weasyprint.HTML(string=leaf.html, base_url=address(leaf.base, style.folders), url_fetcher=fetcher)
         pdf = html.write_pdf(
             pdf_tags=True,
             font_config=fonts,
@@ -222,9 +220,7 @@ def render_all(
     except OSError as reason:
         raise PressFailed(f"The font file {reason.filename} cannot be read: {reason.strerror}.") from reason
     keys = [
-        digest_bytes(
-            (digest_leaf(leaf, style_digest).encode(), f"{address(leaf.base, style.folders)}".encode())
-        )
+        digest_bytes((digest_leaf(leaf, style_digest).encode(), f"{address(leaf.base, style.folders)}".encode()))
         for leaf in leaves
     ]
     ready: dict[int, Printed] = {}
@@ -238,12 +234,14 @@ def render_all(
     if progress:
         progress(len(ready), len(leaves))
     if wanted:
-        for number, printed in zip(wanted, _print_all(leaves, wanted, style, workers), strict=True):
-            ready[number] = printed
-            if cache:
-                cache.keep("leaves", keys[number], _pack(printed))
-            if progress:
-                progress(len(ready), len(leaves))
+        # Closed by name: at Ctrl-C the processes must be gone before anything else is done.
+        with closing(_print_all(leaves, wanted, style, workers)) as fresh:
+            for number, printed in zip(wanted, fresh, strict=True):
+                ready[number] = printed
+                if cache:
+                    cache.keep("leaves", keys[number], _pack(printed))
+                if progress:
+                    progress(len(ready), len(leaves))
     return tuple(
         Piece(
             code=leaf.code,
@@ -288,7 +286,7 @@ def _unpack(entry: bytes | None) -> Printed | None:
 
 def _print_all(
     leaves: Sequence[Leaf], wanted: Sequence[int], style: Style, workers: int | None
-) -> Iterator[Printed]:
+) -> Generator[Printed, None, None]:
     """Print the leaves with the numbers wanted, in that order."""
     _weasyprint()  # says what is missing before any process is started
     try:
@@ -300,16 +298,11 @@ def _print_all(
         for number in wanted:
             yield print_leaf(leaves[number], style, cuts)
         return
-    size = max(1, min(8, len(wanted) // (count * 4)))
-    batches = [[leaves[number] for number in wanted[at : at + size]] for at in range(0, len(wanted), size)]
     try:
         with _pool(count, style, cuts) as pool:
-            for batch in pool.map(_print_job, batches):
-                yield from batch
+            yield from pool.map(_print_job, (leaves[number] for number in wanted))
     except BrokenProcessPool as reason:
-        raise PressFailed(
-            "A printing process was ended from outside, perhaps for want of memory."
-        ) from reason
+        raise PressFailed("A printing process was ended from outside, perhaps for want of memory.") from reason
 
 
 _setting: tuple[Style, tuple[bytes, ...]] = (Style(), ())
@@ -322,9 +315,9 @@ def _begin(style: Style, cuts: tuple[bytes, ...]) -> None:
     _setting = (style, cuts)
 
 
-def _print_job(leaves: Sequence[Leaf]) -> list[Printed]:
+def _print_job(leaf: Leaf) -> Printed:
     """A worker's work."""
-    return [print_leaf(leaf, *_setting) for leaf in leaves]
+    return print_leaf(leaf, *_setting)
 
 
 def _cores() -> int:

@@ -1,8 +1,8 @@
 """A leaf's PDF made fit for joining, while it is still in WeasyPrint's hands and cheap to change.
 
-Three things that do not matter in a PDF by itself but do in a binder: running heads and feet become artifacts (they are
-tagged under elements that hang on nothing), the identifiers of table headings get the leaf's code and an IDTree, and so do
-the names of places within the leaf.
+Three things that do not matter in a PDF by itself but do in a binder: running heads and feet become artifacts (they
+are tagged under elements that hang on nothing), the identifiers of table headings get the leaf's code and an IDTree,
+and so do the names of places within the leaf.
 """
 
 from __future__ import annotations
@@ -74,11 +74,7 @@ def _retire_margins(pydyf: Any, pdf: Any, root: Any, reached: set[int], elements
 def _mark_artifacts(pydyf: Any, content: list[Any], lost: set[int]) -> None:
     """Rewrite `/Span <</MCID n>> BDC` as an artifact, for each n in `lost`."""
     for at, properties in enumerate(content):
-        if (
-            isinstance(properties, pydyf.Dictionary)
-            and properties.get("MCID") in lost
-            and content[at + 1] == b"BDC"
-        ):
+        if isinstance(properties, pydyf.Dictionary) and properties.get("MCID") in lost and content[at + 1] == b"BDC":
             content[at - 1] = "/Artifact"
             content[at] = pydyf.Dictionary({"Type": "/Pagination"})
 
@@ -109,9 +105,5 @@ def _name_places(pydyf: Any, pdf: Any, code: str) -> None:
     if dests:
         dests["Names"][::2] = [pydyf.String(f"{code}#{name.string}") for name in dests["Names"][::2]]
     for annotation in pdf.objects:
-        if (
-            isinstance(annotation, pydyf.Dictionary)
-            and annotation.get("Subtype") == "/Link"
-            and "Dest" in annotation
-        ):
+        if isinstance(annotation, pydyf.Dictionary) and annotation.get("Subtype") == "/Link" and "Dest" in annotation:
             annotation["Dest"] = pydyf.String(f"{code}#{annotation['Dest'].string}")
