@@ -122,12 +122,13 @@ def total_misses(case: Case) -> Iterator[Said]:
     if case.fills or not short or total is None or grams is None:
         return
     side = "short of" if short > 0 else "over"
-    of_all = f" ({case.percent(total / grams)})" if grams and grams != 100 else ""
+    found, wanted = case.against(total, grams)
+    of_all = f" ({case.against(total / grams * 100, Fraction(100))[0]} %)" if grams and grams != 100 else ""
     way = f'make one up with "to {case.grams(grams)}"' if short > 0 else f'write "makes: about {case.grams(grams)}"'
     yield Said(
         place=_last(case),
-        words=f"the total is {case.grams(total)}{of_all}, {case.grams(abs(short))} {side} {case.grams(grams)}; correct a "
-        f"line, or {way}",
+        words=f"the total is {found} g{of_all}, {case.grams(abs(short))} {side} {wanted} g; "
+        f"correct a line, or {way}",
     )
 
 
@@ -317,20 +318,6 @@ def _left(case: Case, percent: Percent) -> Fraction | None:
     by_volume = percent.basis in (Basis.VV, Basis.WV)
     whole = known(case.makes.ml if by_volume else case.makes.grams)
     return None if whole is None else percent.share * whole
-
-
-def removed_and_left(case: Case) -> Iterator[Said]:
-    """An ingredient is either taken out again (`removed:`) or stays in part (`left:`); error when both are written.
-
-    Source: common practice, no source.
-    """
-    for figure in case.lines:
-        if figure.line.removed and figure.line.left:
-            yield Said(
-                place=figure.line.place,
-                words=f"{figure.line.material} is both `removed:` and `left:`; keep `left:` if some of it stays in the "
-                "product, else `removed:`",
-            )
 
 
 # ── Something must be made ────────────────────────────────────────────────────────────────────────────────────────

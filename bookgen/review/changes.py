@@ -11,21 +11,6 @@ from itertools import pairwise
 from .rule import Case, Said
 
 
-def change_twice(case: Case) -> Iterator[Said]:
-    """Each issue has one entry in the change log; query at the second.
-
-    Source: common practice, no source.
-    """
-    met: set[int] = set()
-    for change in case.formula.changes:
-        if change.issue in met:
-            yield Said(
-                place=change.place,
-                words=f"the change log has issue {change.issue} twice; number one of them anew, or join them",
-            )
-        met.add(change.issue)
-
-
 def change_beyond_issue(case: Case) -> Iterator[Said]:
     """The change log goes no further than the issue of the formula; query.
 

@@ -84,33 +84,15 @@ def unknown_dropper(reckoning: Reckoning) -> Iterator[Said]:
                 )
 
 
-def parts_beyond_whole(reckoning: Reckoning) -> Iterator[Said]:
-    """A material does not hold more than 100 % of the substances and the water it lists; query.
-
-    Source: conservation of mass, no source needed (a substance may be listed twice, as a group and by itself).
-    """
-    signs = signs_of(reckoning.book.workroom)
-    for material in reckoning.book.materials.values():
-        held = sum((one.share for one in material.contains if not one.of_dried), Fraction(0))
-        held += material.water.share if material.water is not None else 0
-        if material.contains and held > 1:
-            yield Said(
-                place=_at(material, "contains"),
-                title=material.name,
-                concerns=material.key,
-                words=f"what it contains and its water come to {plain(held * 100, signs)} %; correct a share",
-            )
-
-
 def label_shares(reckoning: Reckoning) -> Iterator[Said]:
-    """The shares of several label names add up to 100 %; query.
+    """The shares of several label names add up to 100 %; query when they fall short (reading refuses more).
 
     Source: common practice, no source.
     """
     signs = signs_of(reckoning.book.workroom)
     for material in reckoning.book.materials.values():
         shares = [one.share for one in material.label if one.share is not None]
-        if shares and len(shares) == len(material.label) and sum(shares) != 1:
+        if shares and len(shares) == len(material.label) and sum(shares) < 1:
             yield Said(
                 place=_at(material, "label"),
                 title=material.name,

@@ -11,8 +11,9 @@ from fractions import Fraction
 from ..findings import Missing, Place
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE
-from ..reckon.measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
+from ..reckon.measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable, rounded_up
 from ..reckon.scale import Measure, Metered
+from ..show import Signs, decimals, fixed, plain
 from .rule import Case, Said, known
 
 
@@ -67,7 +68,7 @@ def drop_rounding(case: Case) -> Iterator[Said]:
             why = f"it is less than half a drop ({case.against(exact, count)[0]})"
         else:
             off = abs(count - exact) / exact
-            found, limit = case.against(off * 100, _accepted(case, line) * 100)
+            found, limit = case.against(off * 100, _accepted(case, line) * 100, 2)
             side = "over" if count > exact else "under"
             why = f"{count} {'drop is' if count == 1 else 'drops are'} {found} % {side}, and {limit} % is accepted"
         yield Said(
@@ -118,11 +119,23 @@ def _balance(case: Case, line: Metered) -> str:
     if not finest:
         return ""
     least = least_weighable(finest[0].readability_g, _accepted(case, line))
-    return f", and the balance {finest[0].name} weighs {case.grams(least)} or more"
+    return f", and the finest balance weighs {case.grams(least)} or more"
 
 
 def _way_out(case: Case, line: Metered) -> str:
     """Return the next batch that serves, or the other ways."""
     if line.next_batch is not None:
-        return f"make {case.amount(line.next_batch)} ({line.next_way}), or weigh it from a stock dilution"
+        batch = _not_below(line.next_batch, case.signs)
+        return f"make {batch} {case.makes.unit} ({line.next_way}), or weigh it from a stock dilution"
     return "weigh it from a stock dilution, or write a dropper or a finer balance"
+
+
+def _not_below(batch: Fraction, signs: Signs) -> str:
+    """Return a batch in words, rounded up, as just below it the line could still not be measured.
+
+    >>> _not_below(Fraction(400, 3), POINT)
+    '133.4'
+    """
+    digits = plain(batch, signs)
+    places = decimals(digits, signs)
+    return fixed(rounded_up(batch, Fraction(1, 10**places)), places, signs)

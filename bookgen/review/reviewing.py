@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from ..findings import Finding, Missing, Place, Severity, in_order
+from ..findings import Finding, Missing, Severity, in_order
 from ..model import Book, Drops, Formula, Line, Mass, Percent, Status, Volume
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.scale import Evaluation, evaluate
 from ..reckon.weighing import Weighing
 from ..show import Signs, signs_of
-from .rule import PRODUCT, Case, Rule, Said, gaps_of
+from .rule import AMOUNTS, PRODUCT, Case, Rule, Said, gaps_of
 from .table import BOOK_RULES, FORMULA_RULES
 
 
@@ -148,52 +148,28 @@ def _finding(rule: Rule, said: Said, formula: Formula | None = None) -> Finding:
 # ── What is unsound after reading ─────────────────────────────────────────────────────────────────────────────────
 
 _ALL = PRODUCT | {"use", "kind", "storage", "changes", "issue", "status"}
+_KEY_IN_DOUBT = frozenset({"unknown-key", "repeated-key", "missing-space", "wrong-file-name"})
+"""Rules of reading after which it is not known which value was meant."""
+_LINE_LOST = frozenset({"material-twice", "line-without-phase", "wrong-phase", "missing-key", "empty-value"})
+"""Rules of reading after which a line of the ingredients may be missing."""
 
 
 def _unsound_keys(book: Book) -> dict[str, frozenset[str]]:
-    """Return for each formula the keys of the front matter in which reading found an error.
+    """Return for each formula the keys of the front matter that nothing can be judged on.
 
-    An error at a line whose amount is Missing is accounted for: what rests on it is Missing too.  An unknown key or a
-    broken front matter leaves everything in doubt, as nobody knows which key was meant.
+    These are the keys that reading could not read, and what an error leaves in doubt.  A line whose amount could not
+    be read is no matter here: it is Missing, and so is what rests on it.
     """
-    by_path = {formula.path: key for key, formula in book.formulas.items() if formula.path}
-    found: dict[str, set[str]] = {}
+    found: dict[str, set[str]] = {key: set(one.unread) for key, one in book.formulas.items() if one.unread}
     for finding in book.findings:
-        key = by_path.get(finding.place.path)
-        if key is None or finding.severity is not Severity.ERROR:
+        key = book.key_of(finding.concerns) if finding.concerns else ""
+        if key not in book.formulas or finding.severity is not Severity.ERROR:
             continue
-        formula = book.formulas[key]
-        if any(_accounts_for(line, finding.place) for line in formula.lines):
-            continue
-        found.setdefault(key, set()).update(_keys_at(formula, finding))
+        if finding.rule in _KEY_IN_DOUBT:
+            found.setdefault(key, set()).update(_ALL)
+        elif finding.rule in _LINE_LOST:
+            found.setdefault(key, set()).update(AMOUNTS)
     return {key: frozenset(keys) for key, keys in found.items()}
-
-
-def _accounts_for(line: Line, place: Place) -> bool:
-    return (
-        isinstance(line.amount, Missing)
-        and line.amount.reported
-        and place.line in (line.place.line, line.amount_place.line, line.amount.place.line)
-    )
-
-
-def _keys_at(formula: Formula, finding: Finding) -> Iterable[str]:
-    """Return the keys that a finding of reading concerns."""
-    line = finding.place.line
-    starts = [section.place.line for section in formula.body.sections if section.place.line]
-    if line and starts and line >= min(starts):
-        return ()  # below the front matter
-    here = [key for key, place in formula.places.items() if place.line == line]
-    if here and finding.rule not in _KEY_IN_DOUBT:
-        return here
-    if not line or finding.rule in _KEY_IN_DOUBT:
-        return _ALL
-    above = [(place.line, key) for key, place in formula.places.items() if place.line <= line]
-    return {max(above)[1]} if above else _ALL
-
-
-_KEY_IN_DOUBT = frozenset({"unknown-key", "missing-space", "unreadable-line", "wrong-indentation", "tab-indentation"})
-"""Rules of reading after which it is not known which key is meant."""
 
 
 # ── What errors bar ───────────────────────────────────────────────────────────────────────────────────────────────

@@ -15,7 +15,7 @@ from ..model import Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.scale import Evaluation
-from ..show import POINT, Signs, apart, plain, significant
+from ..show import MINUS, POINT, Signs, apart, plain, significant
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,10 +102,16 @@ class Case:
         """Return a computed share as a percentage of two significant figures."""
         return f"{significant(share * 100, 2, self.signs)} %"
 
-    def against(self, value: Fraction, limit: Fraction) -> tuple[str, str]:
+    def against(self, value: Fraction, limit: Fraction, figures: int = 4) -> tuple[str, str]:
         """Return two different figures with as many digits as it takes to see that they differ."""
-        one, other = plain(value, self.signs), plain(limit, self.signs)
-        return (one, other) if one != other or value == limit else apart(value, limit, self.signs)
+        one, other = plain(value, self.signs, figures), plain(limit, self.signs, figures)
+        if value == limit or _read(one) != _read(other):
+            return one, other
+        return apart(value, limit, self.signs)
+
+
+def _read(digits: str) -> Fraction:
+    return Fraction(digits.replace(",", ".").replace(MINUS, "-"))
 
 
 FormulaJudge = Callable[[Case], Iterable[Said]]

@@ -57,7 +57,7 @@ def unpreserved_in_cupboard(case: Case) -> Iterator[Said]:
 
 
 def unpreserved_not_cold(case: Case) -> Iterator[Said]:
-    """Unpreserved water is kept in the refrigerator; query when another place or none is written.
+    """Unpreserved water is kept in the refrigerator; query when another place or (draft aside) none is written.
 
     Source: T08-01 (14 days, and in the refrigerator; borrowed where it is not a medicine).
     """
@@ -67,7 +67,9 @@ def unpreserved_not_cold(case: Case) -> Iterator[Said]:
     place = None if storage is None else storage.place
     if place in (StoragePlace.REFRIGERATOR, StoragePlace.FREEZER, StoragePlace.CUPBOARD):
         return  # the cupboard is an error of its own
-    told = f"it is to be kept in a {place}" if place else "no place of storage is written"
+    if storage is None and case.formula.status is Status.DRAFT:
+        return  # not finished; the page says the rule
+    told = f"is to be kept in a {place}" if place else "no place of storage is written"
     yield Said(
         place=case.place_of("storage", "ingredients") if storage is None else storage.at,
         words=f"it holds unpreserved water and {told}; keep it in the refrigerator",
@@ -105,7 +107,7 @@ def period_beyond_rule(case: Case) -> Iterator[Said]:
         return  # an error already
     yield Said(
         place=storage.at,
-        words=f"{storage.period.text} is longer than {figure.rule.period.text} ({figure.rule.words}); shorten it, "
+        words=f"{storage.period.text} is longer than {figure.rule.period.text}: {figure.rule.words}; shorten it, "
         "or write the reason as `because:`",
     )
 

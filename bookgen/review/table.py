@@ -20,7 +20,6 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="implausible-density", severity=QUERY, judge=materials.implausible_density),
     BookRule(name="implausible-drop", severity=QUERY, judge=materials.implausible_drop),
     BookRule(name="unknown-dropper", severity=QUERY, judge=materials.unknown_dropper),
-    BookRule(name="parts-beyond-whole", severity=QUERY, judge=materials.parts_beyond_whole),
     BookRule(name="label-shares", severity=QUERY, judge=materials.label_shares),
     BookRule(name="water-not-written", severity=QUERY, judge=storage.water_not_written),
     BookRule(name="intermediate-by-volume", severity=QUERY, judge=references.intermediate_by_volume),
@@ -42,7 +41,6 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="about-beside-fill", severity=ERROR, judge=amounts.about_beside_fill, spoils=True, withdrawn=True),
     FormulaRule(name="fill-and-makes-differ", severity=ERROR, judge=amounts.fill_and_makes_differ, spoils=True,
                 withdrawn=True),
-    FormulaRule(name="removed-and-left", severity=ERROR, judge=amounts.removed_and_left, spoils=True, withdrawn=True),
     FormulaRule(name="added-without-evaporates", severity=ERROR, judge=losses.added_without_evaporates, rests_on=LINES,
                 spoils=True, withdrawn=True),
     FormulaRule(name="added-and-made-up", severity=ERROR, judge=losses.added_and_made_up, spoils=True, withdrawn=True),
@@ -104,7 +102,6 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 rests_on=PRODUCT | {"storage", "kind", "use"}),
     FormulaRule(name="use-missing", severity=QUERY, judge=storage.use_missing, rests_on=frozenset({"use", "kind"})),
     # the change log
-    FormulaRule(name="change-twice", severity=QUERY, judge=changes.change_twice, rests_on=frozenset({"changes"})),
     FormulaRule(name="change-beyond-issue", severity=QUERY, judge=changes.change_beyond_issue,
                 rests_on=frozenset({"changes", "issue"})),
     FormulaRule(name="issue-without-change", severity=QUERY, judge=changes.issue_without_change,
