@@ -126,7 +126,7 @@ def _places_for(value: Fraction, figures: int) -> int:
     lead = 0  # place of the first digit: 0 for units, 1 for tens, -1 for tenths
     while size >= 10 ** (lead + 1):
         lead += 1
-    while lead > -30 and size * 10 ** -lead < 1:
+    while lead > -30 and size * 10**-lead < 1:
         lead -= 1
     places = max(0, figures - 1 - lead)
     if places and floor(size * 10**places + Fraction(1, 2)) >= 10**figures:
@@ -221,6 +221,15 @@ def written(text: str, signs: Signs = POINT) -> str:
     """
     text = _DECIMAL.sub(signs.decimal, text)
     return _NUMBER_WORD.sub(NBSP, _NUMBER_UNIT.sub(THIN, text))
+
+
+def glued(text: str) -> str:
+    """Return prose with spaces between number and unit that do not break; its numbers stay as typed.
+
+    >>> glued("at 70 °C").replace(THIN, "_")
+    'at 70_°C'
+    """
+    return _NUMBER_UNIT.sub(THIN, text)
 
 
 def sentence(text: str) -> str:

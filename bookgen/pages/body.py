@@ -1,0 +1,182 @@
+"""The Markdown of a file into HTML: amounts beside their words, durations, links between pages, pictures.
+
+Enters: sections of tokens as `source/` kept them, what each amount link prints at the batch, the ways to other pages.
+Leaves: HTML without anything that the file's author typed as HTML.  One renderer serves all pages; what differs from
+page to page travels in the environment of one call.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, MutableMapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any
+
+from markdown_it import MarkdownIt
+from markdown_it.renderer import RendererHTML
+from markdown_it.token import Token
+from markdown_it.utils import OptionsDict
+from markupsafe import Markup, escape
+
+from .. import show
+from ..findings import Missing
+from ..model import Body, Section, TimeLink
+from ..reckon.links import LinkAmount
+from .figures import drops, figure_html, volume, weight
+from .shelf import Way
+
+
+@dataclass(slots=True, kw_only=True)
+class Pen:
+    """What one body's rendering carries along; amounts and durations are taken in the order of reading."""
+
+    body: Body
+    """The body."""
+    way: Way
+    """How pages lead to each other."""
+    picture: Way
+    """Where a picture stands, by its path in the book; empty when it is left out."""
+    signs: show.Signs
+    """How numbers are printed."""
+    amounts: Iterator[tuple[int, LinkAmount]]
+    """What amount links print; empty where no weights are printed."""
+    times: Iterator[TimeLink]
+    """The durations."""
+    closing: list[str] = field(default_factory=list)
+    """What closes the links that are open."""
+
+
+def pen_for(body: Body, links: Sequence[LinkAmount], way: Way, picture: Way, signs: show.Signs) -> Pen:
+    """Return what it takes to render the sections of one body, in order."""
+    return Pen(
+        body=body,
+        way=way,
+        picture=picture,
+        signs=signs,
+        amounts=iter(list(enumerate(links))),
+        times=iter(body.times),
+    )
+
+
+def amount_html(number: int, amount: LinkAmount, signs: show.Signs) -> Markup:
+    """Return what an amount link prints beside its words: drops, a volume or a weight."""
+    name = f"link-{number}"
+    if amount.drops is not None:
+        inner = figure_html(drops(f"{name}.drops", amount.drops))
+        if isinstance(amount.grams, Fraction):
+            inner += (
+                Markup(" (") + figure_html(weight(f"{name}.metered", amount.grams, amount.step, signs)) + Markup(")")
+            )
+    elif isinstance(amount.ml, Fraction) and isinstance(amount.grams, Missing):
+        inner = figure_html(volume(f"{name}.ml", amount.ml, signs))
+    elif isinstance(amount.grams, Fraction):
+        inner = figure_html(weight(f"{name}.metered", amount.grams, amount.step, signs))
+        if isinstance(amount.ml, Fraction):
+            inner += Markup(" (") + figure_html(volume(f"{name}.ml", amount.ml, signs)) + Markup(")")
+    else:
+        return Markup('&nbsp;<span class="amount unknown">(amount not known)</span>')
+    return Markup("&nbsp;") + Markup('<b class="amount">{}</b>').format(inner)
+
+
+class _Renderer(RendererHTML):
+    """The library's renderer with our links, and with pictures and HTML kept harmless."""
+
+    def link_open(self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]) -> str:
+        """Open a link of ours or to elsewhere, and note what closes it."""
+        pen: Pen = env["pen"]
+        href = str(tokens[idx].attrGet("href") or "")
+        scheme, _, rest = href.partition(":")
+        if scheme == "amount":
+            number, amount = next(pen.amounts, (0, None))
+            pen.closing.append(str(amount_html(number, amount, pen.signs)) if amount else "")
+            return ""
+        if scheme == "time":
+            time = next(pen.times, None)
+            if time is None:
+                pen.closing.append("")
+                return ""
+            shown = show.duration(time.seconds)
+            beside = "" if any(sign.isdigit() for sign in time.words) else f' <span class="beside">({shown})</span>'
+            pen.closing.append(f"</time>{beside}")
+            return f'<time class="duration" datetime="{show.duration_machine(time.seconds)}">'
+        target = pen.body.page_links.get(href)
+        if target is not None:
+            address = pen.way(target)
+            pen.closing.append("</a>" if address else "")
+            return f'<a href="{escape(address)}">' if address else ""
+        if scheme in ("http", "https", "mailto") and rest:
+            pen.closing.append("</a>")
+            return f'<a href="{escape(href)}" rel="noreferrer">'
+        pen.closing.append("")
+        return ""
+
+    def link_close(self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]) -> str:
+        """Close the link that was opened last."""
+        pen: Pen = env["pen"]
+        return pen.closing.pop() if pen.closing else ""
+
+    def image(self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]) -> str:
+        """Show a picture of the book; its words alone where there is none."""
+        pen: Pen = env["pen"]
+        token = tokens[idx]
+        words = self.renderInlineAsText(token.children, options, env) if token.children else ""
+        address = pen.picture(pen.body.images.get(str(token.attrGet("src") or ""), ""))
+        if not address:
+            return str(escape(words))
+        return f'<img src="{escape(address)}" alt="{escape(words)}" loading="lazy">'
+
+    def text(self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]) -> str:
+        """Numbers stay together with their units."""
+        return str(escape(show.glued(tokens[idx].content)))
+
+    def html_block(self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]) -> str:
+        """HTML is text."""
+        return f"<p>{escape(tokens[idx].content)}</p>\n"
+
+    def html_inline(
+        self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]
+    ) -> str:
+        """HTML is text."""
+        return str(escape(tokens[idx].content))
+
+    def heading_open(
+        self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]
+    ) -> str:
+        """A heading inside a section ranks below the section's own."""
+        return f"<{_rank(tokens[idx].tag)}>"
+
+    def heading_close(
+        self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]
+    ) -> str:
+        """Close it by the same rank."""
+        return f"</{_rank(tokens[idx].tag)}>\n"
+
+    def table_open(self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]) -> str:
+        """A table of the text may be wider than a phone: it alone then moves sideways, by keyboard too."""
+        return '<div class="wide" role="group" aria-label="Table" tabindex="0"><table class="text">\n'
+
+    def table_close(
+        self, tokens: Sequence[Token], idx: int, options: OptionsDict, env: MutableMapping[str, Any]
+    ) -> str:
+        """Close the table and what holds it."""
+        return "</table></div>\n"
+
+
+def _rank(tag: str) -> str:
+    """Return the rank of a heading within a section: h3 at least."""
+    return tag if tag > "h3" else "h3"
+
+
+_OPTIONS = MarkdownIt("commonmark", {"html": False}).options
+_RENDERER = _Renderer()
+
+
+def section_html(section: Section, pen: Pen) -> Markup:
+    """Return one section as HTML; sections have to come in the order of the file."""
+    env: dict[str, Any] = {"pen": pen}
+    return Markup(_RENDERER.render(list(section.tokens), _OPTIONS, env).rstrip())
+
+
+def pictures_of(bodies: Mapping[str, Body]) -> frozenset[str]:
+    """Return the pictures that the bodies show, as paths in the book."""
+    return frozenset(path for body in bodies.values() for path in body.images.values())

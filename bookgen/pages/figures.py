@@ -1,0 +1,77 @@
+"""Shown figures: a number, its exact value and its name in one record, and that record in HTML.
+
+Every printed number of a page goes through `figure_html`, so that a test can find it by name and recompute it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+
+from markupsafe import Markup, escape
+
+from .. import show
+from ..findings import Missing
+from ..model import Known, Percent
+from .shown import Cell, Figure
+
+_PERCENT = re.compile(r"(\d+(?:[.,]\d+)?) ?%")
+DASH = "\u2013"
+NOT_KNOWN = "not known"
+
+
+def weight(name: str, grams: Fraction, step: Fraction | None, signs: show.Signs, unit: str = "g") -> Figure:
+    """A weight with the digits its balance reads."""
+    return Figure(text=show.metered(grams, step, signs), value=show.exact(grams), name=name, unit=unit)
+
+
+def volume(name: str, ml: Fraction, signs: show.Signs, unit: str = "mL") -> Figure:
+    """A volume."""
+    return Figure(text=show.plain(ml, signs, figures=3), value=show.exact(ml), name=name, unit=unit)
+
+
+def percent(name: str, share: Fraction, signs: show.Signs, unit: str = "%") -> Figure:
+    """A computed share (1 = all) as a percentage of three significant figures; its value is the percentage."""
+    return Figure(text=show.significant(share * 100, 3, signs), value=show.exact(share * 100), name=name, unit=unit)
+
+
+def stated_percent(name: str, stated: Percent, signs: show.Signs, unit: str = "%") -> Figure:
+    """A percentage with the digits it is written in; computed where it is written otherwise, as `1 in 2000`."""
+    match = _PERCENT.match(stated.text)
+    if match is None or Fraction(match[1].replace(",", ".")) != stated.share * 100:
+        return percent(name, stated.share, signs, unit)
+    return Figure(text=show.written(match[1], signs), value=show.exact(stated.share * 100), name=name, unit=unit)
+
+
+def drops(name: str, count: int) -> Figure:
+    """A count of drops."""
+    return Figure(text=str(count), value=str(count), name=name, unit="drop" if count == 1 else "drops")
+
+
+def known(name: str, value: Known | None, unit: str, signs: show.Signs) -> tuple[Figure, ...]:
+    """A plain figure if it is known, for a list of facts."""
+    if value is None or isinstance(value, Missing):
+        return ()
+    return (Figure(text=show.plain(value, signs), value=show.exact(value), name=name, unit=unit),)
+
+
+def column(figures: Sequence[Figure | None], words: Sequence[str], signs: show.Signs) -> tuple[Cell, ...]:
+    """Return the cells of one column, padded so that the decimal signs stand below each other."""
+    most = max((show.decimals(one.text, signs) for one in figures if one), default=0)
+    return tuple(
+        Cell(figure=one, pad=show.padding(one.text, most, signs)) if one else Cell(word=word)
+        for one, word in zip(figures, words, strict=True)
+    )
+
+
+def figure_html(figure: Figure) -> Markup:
+    """Return the figure as HTML: digits in an element that names the figure and carries its exact value."""
+    digits = (
+        f'<data class="figure" data-figure="{escape(figure.name)}" value="{escape(figure.value)}">'
+        f"{escape(figure.text)}</data>"
+    )
+    if not figure.unit:
+        return Markup(digits)
+    space = show.NBSP if figure.unit.startswith("drop") else show.THIN
+    return Markup(f'{digits}{space}<span class="unit">{escape(figure.unit)}</span>')

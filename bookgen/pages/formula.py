@@ -1,0 +1,208 @@
+"""A formula's page: everything it shows, in the order it is read, as plain text.
+
+A barred formula carries the stamp and the reason instead of weights; a withdrawn one is not weighed either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from markupsafe import Markup
+
+from .. import show
+from ..findings import Missing
+from ..model import Formula, Status
+from ..reckon.figures import Figures
+from ..reckon.weighing import MakeFirst, Weighing
+from .body import pen_for, section_html
+from .cautions import cautions_of, handled_in_order, hazards_of
+from .figures import known, stated_percent, weight
+from .rows import coarsest_step, table_of
+from .shelf import Shelf, Way
+from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
+from .why import composition_of, why_of
+
+METHOD = "method"
+CAUTIONS = "cautions"
+
+_STAMPS = {
+    Status.DRAFT: "A draft: not yet made, figures for trial only.",
+    Status.TRIAL: "On trial: made, not yet approved.",
+    Status.WITHDRAWN: "Withdrawn: kept for the record, no longer made; no weights are printed.",
+}
+
+
+def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, picture: Way) -> FormulaShown:
+    """Return a formula's page for the batch of the weighing."""
+    formula, signs = figures.formula, shelf.signs
+    stamp, says, root = stamp_of(figures.key, formula, shelf)
+    weighed = None if stamp in ("barred", "withdrawn") or isinstance(weighing, Missing) else weighing
+    if isinstance(weighing, Missing) and not says:
+        says = f"No weights are printed: {weighing.reason}."
+    intro, method, cautions, parts = _body(formula, weighed, shelf, picture)
+    return FormulaShown(
+        frame=shelf.frame(figures.key),
+        code=formula.code or figures.key,
+        title=formula.title or formula.code or figures.key,
+        issue=str(formula.issue),
+        issued=next((show.day(one.on) for one in formula.changes if one.issue == formula.issue and one.on), ""),
+        stamp=stamp,
+        stamp_says=says,
+        stamp_root=root,
+        purpose=show.sentence(show.written(formula.purpose, signs)),
+        use=use_of(formula),
+        intro=intro,
+        batch=_batch(figures, weighed, signs) if weighed else (),
+        hazards=hazards_of(figures, shelf, handled_in_order(figures, shelf)),
+        first=tuple(_first(one, shelf) for one in reversed(weighed.make_first)) if weighed else (),
+        table=table_of(figures, weighed, shelf),
+        equipment=tuple(show.written(one, signs) for one in formula.equipment),
+        method=method,
+        checks=_checks(formula, signs),
+        keeping=_keeping(figures, signs),
+        cautions=cautions_of(figures, shelf),
+        cautions_text=cautions,
+        parts=parts,
+        source=formula.source,
+        changes=tuple(
+            Entry(issue=str(one.issue), on=show.day(one.on) if one.on else "", text=show.written(one.text, signs))
+            for one in formula.changes
+        ),
+        used_in=tuple(shelf.link(key) for key in shelf.reckoning.graph.used_by.get(figures.key, ())),
+        why=why_of(figures, weighed, shelf),
+        composition=composition_of(figures, shelf) if stamp != "barred" else (),
+    )
+
+
+def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str, Link | None]:
+    """Return the stamp, what it means, and what has to be put right first where the formula is barred."""
+    barred = shelf.review.barred.get(key)
+    if barred is not None:
+        root = barred.root.casefold()
+        link = shelf.link(root) if root and root != key and shelf.book.find(root) else None
+        return "barred", show.sentence(barred.reason), link
+    if formula.status is Status.APPROVED:
+        return "", "", None
+    return str(formula.status), _STAMPS[formula.status], None
+
+
+def use_of(formula: Formula) -> str:
+    """Return how, where and by whom it is used, after what sort of preparation it is."""
+    words = [str(formula.kind)] if formula.kind else []
+    if formula.use is not None:
+        words.append("intermediate, an ingredient of others" if formula.use.intermediate else formula.use.text)
+    return show.sentence("; ".join(words)).rstrip(".")
+
+
+def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
+    """Return to obtain and weigh in all, each in the formula's own unit first."""
+    unit = figures.scale.unit
+    by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
+    order = ("mL", "g") if unit == "mL" else ("g", "mL")
+    obtain = tuple(
+        figure for one in order for figure in known(by_unit[one][0], by_unit[one][1], by_unit[one][2], signs)
+    )
+    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
+    evaluation, step = weighing.evaluation, coarsest_step(weighing, figures)
+    if isinstance(evaluation.start_g, Fraction):
+        facts.append(Fact(term="Weigh in all", figures=(weight("start.g", evaluation.start_g, step, signs),)))
+    elif isinstance(evaluation.start, Fraction):
+        facts.append(
+            Fact(
+                term="Make up to",
+                figures=known("start", evaluation.start, unit, signs),
+                note=f"weight not known: {evaluation.start_g.reason}",
+            )
+        )
+    else:
+        facts.append(Fact(term="Weigh in all", text=f"not known: {evaluation.start.reason}"))
+    if figures.formula.yield_ is not None:
+        facts.append(Fact(term="Yield", figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
+    return tuple(facts)
+
+
+def _first(one: MakeFirst, shelf: Shelf) -> First:
+    """Return an intermediate with what to obtain of it and what to weigh in for that."""
+    signs, name = shelf.signs, f"first-{one.key}"
+    obtain = known(f"{name}.obtain", one.obtain_g, "g", signs)
+    if not obtain:
+        obtain = known(f"{name}.obtain_ml", one.obtain_ml, "mL", signs)
+    start = known(f"{name}.start", one.start_g, "g", signs) or known(f"{name}.start_ml", one.start_ml, "mL", signs)
+    reason = one.obtain_g.reason if isinstance(one.obtain_g, Missing) and not obtain else ""
+    amounts = [Fact(term="obtain", figures=obtain, text=f"not known: {reason}" if reason else "")]
+    if start:
+        amounts.append(Fact(term="weigh in all", figures=start))
+    return First(link=shelf.link(one.key), amounts=tuple(amounts))
+
+
+def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
+    facts = []
+    if formula.appearance:
+        facts.append(Fact(term="Appearance", text=show.written(formula.appearance, signs)))
+    if formula.ph is not None:
+        low, high = formula.ph.low, formula.ph.high
+        ends = [
+            Figure(text=show.written(end.text, signs), value=show.exact(end.value), name=f"ph.{name}")
+            for name, end in (("low", low), ("high", high))
+        ]
+        if low.value == high.value:
+            facts.append(Fact(term="pH", figures=(ends[0],)))
+        else:
+            facts.append(Fact(term="pH", figures=(ends[0], ends[1])))
+    if formula.density is not None:
+        facts.append(Fact(term="Density", text=show.written(formula.density.text, signs)))
+    return tuple(facts)
+
+
+def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
+    """Return container, place and use-by with its reason; the page knows no day of making."""
+    formula, figure = figures.formula, figures.storage
+    stored, facts = formula.storage, []
+    containers = [formula.container] if formula.container else []
+    if stored and stored.container and stored.container.casefold() not in formula.container.casefold():
+        containers.append(stored.container)
+    if containers:
+        facts.append(Fact(term="Container", text=show.written("; ".join(containers), signs)))
+    rule = None if isinstance(figure.rule, Missing) else figure.rule
+    place = stored.place if stored and stored.place else rule.place if rule else None
+    if place is not None:
+        facts.append(Fact(term="Keep in", text=f"the {place}" if place.value != "cool place" else "a cool place"))
+    if isinstance(figure.period, Missing):
+        facts.append(Fact(term="Use by", text=f"not known: {figure.period.reason}."))
+    else:
+        facts.append(
+            Fact(
+                term="Use by",
+                text=f"up to and including {show.period(figure.period)} after the day of making",
+                note=show.sentence(show.written(figure.reason, signs)),
+            )
+        )
+    if stored and stored.because:
+        facts.append(Fact(term="Because", text=show.sentence(show.written(stored.because, signs))))
+    return tuple(facts)
+
+
+def _body(
+    formula: Formula, weighing: Weighing | None, shelf: Shelf, picture: Way
+) -> tuple[Markup, tuple[Part, ...], Markup, tuple[Part, ...]]:
+    """Return the text in its four places: before the first heading, the method, the cautions, the rest."""
+    pen = pen_for(formula.body, weighing.links if weighing else (), shelf.way, picture, shelf.signs)
+    intro, method, cautions, parts = Markup(), [], Markup(), []
+    for section in formula.body.sections:
+        html = section_html(section, pen)
+        match section.title.casefold():
+            case "":
+                intro += html
+            case word if word == METHOD:
+                method.append(Part(title=section.title, html=html))
+            case word if word == CAUTIONS:
+                cautions += html
+            case _ if html:
+                parts.append(Part(title=section.title, html=html))
+    return intro, tuple(method), cautions, tuple(parts)
+
+
+def listed_names(links: Sequence[Link]) -> str:
+    """Return the codes or words of links as one line."""
+    return ", ".join(one.code or one.words for one in links)

@@ -1,0 +1,99 @@
+"""A material's page: hazards first, then what is known of it, then where it is used."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from .. import show
+from ..findings import Missing
+from ..model import DropperLine, Material
+from ..reckon.droppers import drop_mass
+from .body import pen_for, section_html
+from .figures import percent
+from .shelf import Shelf, Way
+from .shown import Caution, Fact, Figure, MaterialShown, Part
+
+
+def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
+    """Return a material's page."""
+    material, signs = shelf.book.materials[key], shelf.signs
+    pen = pen_for(material.body, (), shelf.way, picture, signs)
+    parts = tuple(Part(title=one.title, html=section_html(one, pen)) for one in material.body.sections)
+    return MaterialShown(
+        frame=shelf.frame(key),
+        key=material.key or key,
+        name=material.name or key,
+        also=", ".join(material.also),
+        function=material.function,
+        hazards=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.hazards),
+        cautions=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.cautions),
+        facts=_facts(material, signs),
+        parts=tuple(part for part in parts if part.html),
+        source=tuple(show.written(one, signs) for one in material.source),
+        used_in=tuple(shelf.link(one) for one in shelf.reckoning.graph.used_by.get(key, ())),
+    )
+
+
+def _facts(material: Material, signs: show.Signs) -> tuple[Fact, ...]:
+    """Return what the file states; what it does not state is not mentioned."""
+    facts = []
+    if material.kind is not None:
+        facts.append(Fact(term="Kind", text=str(material.kind)))
+    if material.density is not None:
+        facts.append(Fact(term="Density", text=show.written(material.density.text, signs)))
+    for number, content in enumerate(material.contains):
+        figure = percent(f"contains-{number}", content.share, signs)
+        figure = Figure(text=show.plain(content.share * 100, signs), value=figure.value, name=figure.name, unit="%")
+        facts.append(
+            Fact(
+                term="Contains",
+                figures=(figure,),
+                text=content.substance + (", of the dried material" if content.of_dried else ""),
+            )
+        )
+    for term, one in (("Loss on drying", material.drying), ("Free water", material.water)):
+        if one is not None:
+            name = term.casefold().replace(" ", "-")
+            facts.append(
+                Fact(
+                    term=term,
+                    figures=(
+                        Figure(
+                            text=show.plain(one.share * 100, signs),
+                            unit="%",
+                            name=name,
+                            value=show.exact(one.share * 100),
+                        ),
+                    ),
+                )
+            )
+    for line in material.drops:
+        facts.append(_drop(line, signs))
+    if material.soluble:
+        facts.append(Fact(term="Dissolves in", text=", ".join(str(one) for one in material.soluble)))
+    if material.label:
+        names = [
+            one.name if one.share is None else f"{one.name} {show.with_unit(show.plain(one.share * 100, signs), '%')}"
+            for one in material.label
+        ]
+        facts.append(Fact(term="On the label", text=", ".join(names)))
+    return tuple(facts)
+
+
+def _drop(line: DropperLine, signs: show.Signs) -> Fact:
+    """Return one dropper's drop mass with its range and its origin."""
+    drop = drop_mass(line)
+    term = f"One drop, {line.dropper}"
+    if isinstance(drop, Missing):
+        return Fact(term=term, text=f"not known: {drop.reason}")
+    figure = Figure(text=_grams(drop.grams, signs), value=show.exact(drop.grams), name=f"drop-{line.dropper}", unit="g")
+    origin = f"from {show.counted(drop.weighings, 'weighing')}" if drop.weighings else "as stated"
+    return Fact(
+        term=term,
+        figures=(figure,),
+        text=f"({_grams(drop.low, signs)} to {show.with_unit(_grams(drop.high, signs), 'g')}), {origin}",
+    )
+
+
+def _grams(value: Fraction, signs: show.Signs) -> str:
+    return show.fixed(value, 3, signs)

@@ -1,0 +1,225 @@
+"""The table of ingredients: one shown row for each line, columns that line up, processing aids apart.
+
+Enters: a weighing (or none, for a formula whose weights are not printed).  Leaves: `TableShown`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from .. import show
+from ..findings import Missing
+from ..model import Basis, Percent, Phase
+from ..reckon.amounts import LineFigure
+from ..reckon.figures import Figures
+from ..reckon.scale import Measure, Metered
+from ..reckon.weighing import Weighing
+from .figures import DASH, NOT_KNOWN, column, drops, percent, stated_percent, volume, weight
+from .shelf import Shelf
+from .shown import Cell, Figure, PhaseShown, Row, TableShown
+
+
+def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> TableShown:
+    """Return the table of ingredients; without a weighing, what is written stands there and no weights."""
+    lines = figures.amounts.lines
+    metered = weighing.evaluation.lines if weighing else ()
+    shares = [_percent(one, shelf.signs) for one in lines]
+    grams = [_grams(one, shelf.signs) for one in metered] or [None] * len(lines)
+    volumes = [_volume(one, shelf.signs) for one in metered] or [None] * len(lines)
+    total = _total(figures, weighing, shelf.signs)
+    whole = _whole(figures, shares, shelf.signs)
+    percent_cells = column([*shares, whole], [*(_percent_word(one) for one in lines), ""], shelf.signs)
+    gram_cells = column(
+        [*grams, total], [*(_gram_word(one) for one in metered), *[""] * (len(lines) - len(metered)), ""], shelf.signs
+    )
+    ml_cells = column(volumes, [""] * len(lines), shelf.signs)
+    bases = {one.percent_of for one in lines if one.counts}
+    rows = [
+        _row(
+            one,
+            metered[one.index] if weighing else None,
+            figures,
+            shelf,
+            percent_cells[one.index],
+            gram_cells[one.index],
+            ml_cells[one.index],
+            basis=len(bases) > 1,
+        )
+        for one in lines
+    ]
+    failed = weighing.evaluation.printed_total if weighing else None
+    return TableShown(
+        weighed=weighing is not None,
+        percent_head=f"% {next(iter(bases))}" if len(bases) == 1 else "%",
+        has_ml=any(volumes),
+        phases=_phases(figures.formula.ingredients, rows, lines),
+        aids=tuple(row for row, one in zip(rows, lines, strict=True) if not one.counts),
+        percent_total=percent_cells[-1],
+        total=gram_cells[-1],
+        total_why=failed.reason if isinstance(failed, Missing) else "",
+    )
+
+
+def _phases(phases: Sequence[Phase], rows: Sequence[Row], lines: Sequence[LineFigure]) -> tuple[PhaseShown, ...]:
+    """Return the rows that count, by phase; a phase of processing aids alone has none and is left out."""
+    shown, start = [], 0
+    for phase in phases:
+        end = start + len(phase.lines)
+        counted = tuple(rows[index] for index in range(start, end) if lines[index].counts)
+        if counted:
+            shown.append(PhaseShown(letter=phase.letter, instruction=phase.instruction, rows=counted))
+        start = end
+    return tuple(shown)
+
+
+def _row(
+    one: LineFigure,
+    measured: Metered | None,
+    figures: Figures,
+    shelf: Shelf,
+    share: Cell,
+    grams: Cell,
+    ml: Cell,
+    *,
+    basis: bool,
+) -> Row:
+    how, counted, error = _measure(measured, shelf) if measured else ("", None, "")
+    if basis and share.figure:
+        share = Cell(figure=share.figure, pad=share.pad, word=str(one.percent_of))
+    amount = one.line.amount
+    return Row(
+        index=one.index,
+        letter=one.phase,
+        link=shelf.link(one.key, one.name) if one.key else shelf.link(one.line.material, one.name),
+        function=one.line.function,
+        written=show.written(amount.text, shelf.signs) if not isinstance(amount, Missing) else "not readable",
+        percent=share,
+        grams=grams,
+        ml=ml,
+        measured=how,
+        counted=counted,
+        error=error,
+        notes=_notes(one, measured, figures, shelf),
+    )
+
+
+# ── Numbers ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _percent(one: LineFigure, signs: show.Signs) -> Figure | None:
+    """Return a line's percentage: the digits written where it is written as that share of the same basis."""
+    if not one.counts or isinstance(one.percent, Missing):
+        return None
+    name, amount = f"line-{one.index}.percent", one.line.amount
+    if isinstance(amount, Percent) and not amount.substance and amount.share == one.percent:
+        if (amount.basis or Basis.WW) is one.percent_of:
+            return stated_percent(name, amount, signs, unit="")
+    return percent(name, one.percent, signs, unit="")
+
+
+def _percent_word(one: LineFigure) -> str:
+    return DASH if not one.counts else NOT_KNOWN
+
+
+def _grams(one: Metered, signs: show.Signs) -> Figure | None:
+    if isinstance(one.metered, Missing):
+        return None
+    return weight(f"line-{one.index}.metered", one.metered, one.step, signs, unit="")
+
+
+def _gram_word(one: Metered) -> str:
+    return DASH if isinstance(one.ml, Fraction) or one.measure is Measure.FILL else NOT_KNOWN
+
+
+def _volume(one: Metered, signs: show.Signs) -> Figure | None:
+    return volume(f"line-{one.index}.ml", one.ml, signs, unit="") if isinstance(one.ml, Fraction) else None
+
+
+def _total(figures: Figures, weighing: Weighing | None, signs: show.Signs) -> Figure | None:
+    if weighing is None or isinstance(weighing.evaluation.printed_total, Missing):
+        return None
+    return weight("printed-total", weighing.evaluation.printed_total, coarsest_step(weighing, figures), signs, unit="")
+
+
+def coarsest_step(weighing: Weighing, figures: Figures) -> Fraction | None:
+    """Return the finest step among the lines that count: it shows every digit of their sum; None without balances."""
+    steps = [
+        one.step
+        for one, line in zip(weighing.evaluation.lines, figures.amounts.lines, strict=True)
+        if line.counts and one.step is not None
+    ]
+    return min(steps, default=None)
+
+
+def _whole(figures: Figures, shares: Sequence[Figure | None], signs: show.Signs) -> Figure | None:
+    """Return 100 when every line that counts has its percentage and nothing is missing to the whole."""
+    makes = figures.amounts.makes
+    known = all(share is not None for share, one in zip(shares, figures.amounts.lines, strict=True) if one.counts)
+    if not known or makes.unit != "g" or makes.short != 0:
+        return None
+    return Figure(text="100", value="100", name="percent-total")
+
+
+# ── Words ─────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _measure(one: Metered, shelf: Shelf) -> tuple[str, Figure | None, str]:
+    """Return how a line is measured: words, the count of drops, its error in words."""
+    balance = (
+        one.with_ if "balance" in one.with_ or "scale" in one.with_ else f"{one.with_} balance" if one.with_ else ""
+    )
+    portions = f" in {show.counted(one.portions, 'portion')}" if one.portions > 1 else ""
+    match one.measure:
+        case Measure.DROPS if one.drops is not None:
+            error = show.off(one.drop_error, shelf.signs) if one.drop_error is not None else ""
+            return one.with_, drops(f"line-{one.index}.drops", one.drops), error
+        case Measure.WEIGH | Measure.FILL if balance:
+            return balance + portions, None, ""
+        case Measure.FILL if isinstance(one.ml, Fraction) or isinstance(one.grams, Missing):
+            return "make up to the volume", None, ""
+        case Measure.VOLUME:
+            return "by volume", None, ""
+        case Measure.NONE:
+            return "cannot be measured", None, ""
+        case _:
+            return "exact; no balance stated", None, ""
+
+
+def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: Shelf) -> tuple[str, ...]:
+    """Return what has to be said below a row, most pressing first."""
+    notes: list[str] = []
+    signs, line = shelf.signs, one.line
+    if measured is not None and measured.measure is Measure.NONE and not isinstance(measured.grams, Missing):
+        exact = show.with_unit(show.significant(measured.grams, 3, signs), "g")
+        notes.append(f"{exact} is less than the balance weighs or the dropper counts within the accepted error.")
+        if measured.next_batch is not None:
+            unit = figures.scale.unit
+            way = measured.next_way if measured.next_way == "weighed" else f"{measured.next_way} then"
+            notes.append(
+                f"Way out: a batch of {show.with_unit(show.plain(measured.next_batch, signs), unit)}; "
+                f"{'it can be weighed then' if way == 'weighed' else show.written(way, signs)}."
+            )
+    elif measured is not None and isinstance(measured.metered, Missing) and not isinstance(measured.ml, Fraction):
+        if measured.measure is not Measure.FILL or figures.scale.unit == "g":
+            notes.append(f"Weight not known: {measured.metered.reason}.")
+    if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
+        notes.append(f"Not known: {line.amount.reason}.")
+    if line.removed is not None:
+        notes.append(f"Taken out again: {line.removed}. Not part of the total.")
+    if line.left is not None:
+        much = "At most" if line.left.at_most else "About"
+        notes.append(f"{much} {show.written(line.left.percent.text, signs)} stays in the product.")
+    if line.evaporates is not None:
+        loss = show.written(line.evaporates.text, signs)
+        if line.added:
+            notes.append(f"{loss} of it evaporates; the weight allows for it.")
+        elif line.made_up:
+            notes.append(f"{loss} evaporates: replace it at the end, up to the weight.")
+        else:
+            notes.append(f"{loss} evaporates and is not replaced.")
+    elif line.made_up:
+        notes.append("What evaporates is replaced at the end, up to the weight.")
+    if line.note:
+        notes.append(show.sentence(show.written(line.note, signs)))
+    return tuple(notes)

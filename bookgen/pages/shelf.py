@@ -1,0 +1,194 @@
+"""The shelf: what every page of a book shares, looked up once.
+
+Names and addresses of formulas and materials, chapters in their order, neighbours by code, decimal sign.  `Shelf.links`
+says how a page leads to another: by a relative address on the site, by `sheet:CODE` in the binder.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from .. import show
+from ..model import Book, Formula, Material
+from ..reckon.figures import Reckoning
+from .shown import Frame, Link
+
+if TYPE_CHECKING:
+    from ..review import Review
+
+LAW = (
+    "This book reckons and reminds. Whether a preparation may be made, kept, used or handed on, and by whom, "
+    "is for local law and licensed practice to decide."
+)
+
+_RUNS = re.compile(r"(\d+)")
+_OUTSIDE = re.compile(r"[^A-Za-z0-9-]+")
+
+Way = Callable[[str], str]
+"""The address of a formula or material, by its key; empty when it has no page."""
+
+
+def in_natural_order(text: str) -> tuple[tuple[int, int, str], ...]:
+    """Sort key that puts S-2 before S-10 and ignores case."""
+    runs = _RUNS.split(text.casefold())
+    return tuple((1, int(run), "") if run.isdigit() else (0, 0, run) for run in runs)
+
+
+def chapter_title(folder: str) -> str:
+    """Return a folder's name as words: `powders-and-paints` is Powders and paints."""
+    words = " · ".join(part.replace("-", " ").replace("_", " ") for part in folder.split("/") if part)
+    return words[:1].upper() + words[1:] if words else "Loose formulas"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chapter:
+    """One folder of formulas."""
+
+    folder: str
+    """The folder."""
+    title: str
+    """Its name in words."""
+    anchor: str
+    """Its name in an address."""
+    keys: tuple[str, ...]
+    """Its formulas, by code."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelf:
+    """What every page shares."""
+
+    book: Book
+    """The book."""
+    reckoning: Reckoning
+    """Its figures."""
+    review: Review
+    """What the review found."""
+    signs: show.Signs
+    """How it prints numbers."""
+    chapters: tuple[Chapter, ...]
+    """In the order of the contents."""
+    stems: Mapping[str, str]
+    """Key → name of its page's file without ending, safe in an address."""
+    neighbours: Mapping[str, tuple[str, str]]
+    """Formula key → keys before and after it by code; empty at the ends."""
+    materials: tuple[str, ...]
+    """Material keys, by name."""
+    way: Way
+    """How pages below the root lead to formulas and materials."""
+    root: str
+    """What leads from those pages to the root."""
+
+    def name(self, key: str) -> str:
+        """The title of a formula or the name of a material."""
+        item = self.book.find(key)
+        return item.title or item.code if isinstance(item, Formula) else item.name if item else key
+
+    def link(self, key: str, words: str = "") -> Link:
+        """A link to a formula or material; without an address where it has no page."""
+        item = self.book.find(key)
+        if isinstance(item, Formula):
+            return Link(words=words or item.title or item.code, href=self.way(key), code=item.code or key)
+        return Link(words=words or (item.name if item else key), href=self.way(key) if item else "")
+
+    def frame(self, key: str = "") -> Frame:
+        """The frame of the page of a formula or material; of a page at the root without a key."""
+        item = self.book.find(key) if key else None
+        chapter = anchor = ""
+        before = after = ""
+        if isinstance(item, Formula):
+            chapter, anchor = chapter_title(item.chapter), anchor_of(item.chapter)
+            before, after = self.neighbours.get(key, ("", ""))
+        elif isinstance(item, Material):
+            chapter, anchor = "Materials", "materials"
+        workroom = self.book.workroom
+        return Frame(
+            language=workroom.language,
+            book=workroom.title,
+            root=self.root if key else "",
+            chapter=chapter,
+            chapter_href=f"{self.root}index.html#{anchor}" if anchor else "",
+            before=self.link(before) if before else None,
+            after=self.link(after) if after else None,
+            law=LAW,
+        )
+
+
+def anchor_of(folder: str) -> str:
+    """Return a chapter's name in an address."""
+    return "chapter-" + (_OUTSIDE.sub("-", folder).strip("-").lower() or "loose")
+
+
+def chapters_of(book: Book) -> tuple[Chapter, ...]:
+    """Return the chapters: in the workroom's order, the others by name, formulas by code."""
+    found: dict[str, list[str]] = {}
+    for key, formula in book.formulas.items():
+        found.setdefault(formula.chapter, []).append(key)
+    stated = {name.strip("/").casefold(): rank for rank, name in enumerate(book.workroom.chapters)}
+    ordered = sorted(found, key=lambda name: (stated.get(name.casefold(), len(stated)), in_natural_order(name)))
+    return tuple(
+        Chapter(
+            folder=folder,
+            title=chapter_title(folder),
+            anchor=anchor_of(folder),
+            keys=tuple(sorted(found[folder], key=lambda key: in_natural_order(book.formulas[key].code or key))),
+        )
+        for folder in ordered
+    )
+
+
+def stems_of(book: Book) -> dict[str, str]:
+    """Return file names for pages: the code or key itself where it is safe in an address, each used once."""
+    stems: dict[str, str] = {}
+    taken: set[str] = set()
+    for key in (*book.formulas, *book.materials):
+        item = book.formulas.get(key)
+        plain = _OUTSIDE.sub("-", (item.code if item else "") or key).strip("-") or "page"
+        stem, number = plain, 2
+        while stem.casefold() in taken:
+            stem, number = f"{plain}-{number}", number + 1
+        taken.add(stem.casefold())
+        stems[key] = stem
+    return stems
+
+
+def at_root(shelf: Shelf) -> Shelf:
+    """Return the shelf as pages in the site's folder itself see it."""
+    return replace(shelf, way=lambda key: shelf.way(key).removeprefix("../"), root="")
+
+
+def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> Shelf:
+    """Return the shelf of a book, for the site or for the sheets of the binder."""
+    book = reckoning.book
+    stems = stems_of(book)
+    by_code = sorted(book.formulas, key=lambda key: in_natural_order(book.formulas[key].code or key))
+    ends = ["", *by_code, ""]
+    before = {after: one for one, after in pairwise(ends)}
+    after = dict(pairwise(ends))
+
+    def on_site(key: str) -> str:
+        stem = stems.get(key.casefold())
+        return (
+            "" if stem is None else f"../{'formulas' if key.casefold() in book.formulas else 'materials'}/{stem}.html"
+        )
+
+    def in_binder(key: str) -> str:
+        stem = stems.get(key.casefold())
+        return "" if stem is None else f"sheet:{stem}"
+
+    return Shelf(
+        book=book,
+        reckoning=reckoning,
+        review=review,
+        signs=show.signs_of(book.workroom),
+        chapters=chapters_of(book),
+        stems=stems,
+        neighbours={key: (before[key], after[key]) for key in by_code},
+        materials=tuple(sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))),
+        way=in_binder if sheets else on_site,
+        root="../",
+    )

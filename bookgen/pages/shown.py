@@ -1,0 +1,379 @@
+"""Shown records: the plain text that templates receive, and nothing else.
+
+A template never sees a `Formula`, a `Fraction` or a `Weighing`.  Whatever is to stay out of an edition is left out where
+these records are made, so that it is absent and not merely hidden.  `Markup` marks HTML made by this room.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """A printed number that names the figure it shows."""
+
+    text: str
+    """The digits shown."""
+    value: str
+    """The exact value for machines: `84.75`, `8/3`."""
+    name: str
+    """The figure: `line-3.metered`, `printed-total`; unique on its page."""
+    unit: str = ""
+    """The unit shown behind the digits; empty where the column's head names it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """Words that lead to another page or sheet."""
+
+    words: str
+    """What is read."""
+    href: str
+    """Where it leads, relative; empty when there is no such page."""
+    code: str = ""
+    """The code, where a formula is meant."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """One row of a list of terms and facts."""
+
+    term: str
+    """What it is."""
+    text: str = ""
+    """The words; may be empty when figures say it."""
+    figures: tuple[Figure, ...] = ()
+    """Numbers, before the words."""
+    note: str = ""
+    """A remark in second ink."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One hazard or caution, one sentence."""
+
+    text: str
+    """The sentence."""
+    who: str = ""
+    """The materials it concerns; empty for the preparation itself."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """One number in a column that lines up on its decimal sign."""
+
+    figure: Figure | None = None
+    """The number; None when it is not known or does not apply."""
+    pad: str = ""
+    """Spaces behind it."""
+    word: str = ""
+    """What stands there instead of a number: `not known`, or a dash."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One line of the table of ingredients."""
+
+    index: int
+    """The line's number in the formula, from 0."""
+    letter: str
+    """The phase's letter, for lines that are listed apart."""
+    link: Link
+    """The material's name, leading to its page."""
+    function: str
+    """What it does."""
+    written: str
+    """The amount as written."""
+    percent: Cell
+    """Share of what the formula makes."""
+    grams: Cell
+    """The printed weight."""
+    ml: Cell
+    """The volume, in formulas that measure some lines so."""
+    measured: str
+    """How it is measured, in words, up to the first number that names a figure."""
+    counted: Figure | None
+    """Whole drops, where they are counted."""
+    error: str
+    """The error of counting whole drops, in words."""
+    notes: tuple[str, ...]
+    """Remarks below the row: the way out, what is not known and why, what the keeper noted."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhaseShown:
+    """Lines prepared together."""
+
+    letter: str
+    """The phase's letter; empty in a formula without phases."""
+    instruction: str
+    """What is done with it."""
+    rows: tuple[Row, ...]
+    """Its lines."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableShown:
+    """The ingredients."""
+
+    weighed: bool
+    """False when no weights are printed: barred or withdrawn."""
+    percent_head: str
+    """Head of the percent column: `% w/w`."""
+    has_ml: bool
+    """True when a column for volumes is needed."""
+    phases: tuple[PhaseShown, ...]
+    """What counts to the total."""
+    aids: tuple[Row, ...]
+    """Processing aids, taken out again."""
+    percent_total: Cell
+    """100 when the lines make up the whole, else empty."""
+    total: Cell
+    """The printed total."""
+    total_why: str
+    """Why there is no printed total."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class First:
+    """An intermediate to be made first."""
+
+    link: Link
+    """Its title."""
+    amounts: tuple[Fact, ...]
+    """To obtain, weigh in all."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A part of the text with its heading."""
+
+    title: str
+    """The heading."""
+    html: Markup
+    """Its content."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One entry of the change log."""
+
+    issue: str
+    """The issue."""
+    on: str
+    """Its date."""
+    text: str
+    """What changed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """One material of the finished product."""
+
+    link: Link
+    """Its name."""
+    percent: Cell
+    """Its share."""
+    word: str
+    """`at most`, or empty."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """What surrounds every page: the book, its language, its way back, its neighbours."""
+
+    language: str
+    """Language of the page."""
+    book: str
+    """Title of the book."""
+    root: str
+    """Relative way to the site's folder: `../` or empty."""
+    chapter: str
+    """Name of the chapter."""
+    chapter_href: str
+    """The chapter in the contents."""
+    before: Link | None
+    """The neighbour before, by code."""
+    after: Link | None
+    """The neighbour after, by code."""
+    law: str
+    """The line that defers to law and licensed practice."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormulaShown:
+    """A formula's page, top to bottom."""
+
+    frame: Frame
+    """What surrounds it."""
+    code: str
+    """Its code."""
+    title: str
+    """Its title."""
+    issue: str
+    """Number of the issue."""
+    issued: str
+    """Date of the issue; empty when the change log does not tell."""
+    stamp: str
+    """`draft`, `trial`, `withdrawn`, `barred`, or empty."""
+    stamp_says: str
+    """What the stamp means here."""
+    stamp_root: Link | None
+    """The formula or material that has to be put right first."""
+    purpose: str
+    """What it is for."""
+    use: str
+    """How, where and by whom it is used."""
+    intro: Markup
+    """The text before the first heading."""
+    batch: tuple[Fact, ...]
+    """To obtain, weigh in all."""
+    hazards: tuple[Caution, ...]
+    """Dangers in making it."""
+    first: tuple[First, ...]
+    """What is made first."""
+    table: TableShown
+    """The ingredients."""
+    equipment: tuple[str, ...]
+    """What is needed."""
+    method: tuple[Part, ...]
+    """The steps."""
+    checks: tuple[Fact, ...]
+    """What the finished product should be like."""
+    keeping: tuple[Fact, ...]
+    """Container, place, use-by."""
+    cautions: tuple[Caution, ...]
+    """Cautions for use."""
+    cautions_text: Markup
+    """The keeper's own text on cautions."""
+    parts: tuple[Part, ...]
+    """Other parts of the text."""
+    source: tuple[str, ...]
+    """Where the formula comes from."""
+    changes: tuple[Entry, ...]
+    """The change log."""
+    used_in: tuple[Link, ...]
+    """Formulas that use it."""
+    why: tuple[Fact, ...]
+    """How the figures came about."""
+    composition: tuple[Share, ...]
+    """What the finished product is made of."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialShown:
+    """A material's page."""
+
+    frame: Frame
+    """What surrounds it."""
+    key: str
+    """What formulas call it."""
+    name: str
+    """Its name."""
+    also: str
+    """Synonyms."""
+    function: str
+    """What it usually does."""
+    hazards: tuple[Caution, ...]
+    """Dangers in handling it."""
+    cautions: tuple[Caution, ...]
+    """Cautions for the user of a product that holds it."""
+    facts: tuple[Fact, ...]
+    """Density, content, water, drops."""
+    parts: tuple[Part, ...]
+    """The text."""
+    source: tuple[str, ...]
+    """Where its figures come from."""
+    used_in: tuple[Link, ...]
+    """Formulas that use it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listed:
+    """One line of the contents."""
+
+    link: Link
+    """Title and code."""
+    note: str
+    """The purpose, or what the material does."""
+    stamp: str
+    """`draft`, `trial`, `withdrawn`, `barred`, or empty."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChapterShown:
+    """One chapter of the contents."""
+
+    title: str
+    """Its name."""
+    anchor: str
+    """Its name in an address."""
+    entries: tuple[Listed, ...]
+    """Its formulas."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ContentsShown:
+    """The contents of the book."""
+
+    frame: Frame
+    """What surrounds it."""
+    keeper: str
+    """Who keeps the book."""
+    chapters: tuple[ChapterShown, ...]
+    """The formulas, by chapter."""
+    materials: tuple[Listed, ...]
+    """The materials, by name."""
+    counts: str
+    """How many formulas and materials."""
+    findings: str
+    """How many findings, in words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingShown:
+    """One finding."""
+
+    text: str
+    """The sentence."""
+    place: str
+    """`path:line:column`."""
+    rule: str
+    """The rule's name."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingGroup:
+    """The findings of one formula or material."""
+
+    link: Link
+    """What they concern."""
+    findings: tuple[FindingShown, ...]
+    """In the order of the file."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeverityShown:
+    """The findings of one severity."""
+
+    word: str
+    """`error`, `query`, `note`."""
+    title: str
+    """Heading with the count."""
+    means: str
+    """What the severity means, in one sentence."""
+    groups: tuple[FindingGroup, ...]
+    """By formula and material."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingsShown:
+    """The keeper's page of findings."""
+
+    frame: Frame
+    """What surrounds it."""
+    severities: tuple[SeverityShown, ...]
+    """Errors, queries, notes; only those that occur."""

@@ -1,0 +1,126 @@
+"""How the figures of a formula came about, in words: basis, losses, drops, periods."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from .. import show
+from ..findings import Missing
+from ..reckon.figures import Figures
+from ..reckon.scale import Measure
+from ..reckon.weighing import Weighing
+from .figures import column, known, percent, stated_percent
+from .shelf import Shelf
+from .shown import Fact, Figure, Share
+
+_ORIGINS = {
+    "written": "as the formula says",
+    "fill": "as its fill says",
+    "assumed": "100 g, because nothing else is written",
+    "sum": "the sum of its lines",
+}
+
+
+def why_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[Fact, ...]:
+    """Return the account of the figures; of the batch's own only where weights are printed."""
+    return (
+        *_basis(figures, shelf.signs),
+        *(_bench(figures, weighing, shelf.signs) if weighing else ()),
+        *_keeping(figures, shelf.signs),
+    )
+
+
+def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
+    makes = figures.amounts.makes
+    origin = _ORIGINS.get(makes.origin, makes.origin)
+    yield Fact(
+        term="Makes",
+        figures=known("makes", makes.amount, makes.unit, signs),
+        text=f"{origin}; processing aids do not count."
+        if isinstance(makes.amount, Fraction)
+        else f"not known: {makes.amount.reason}.",
+    )
+    if makes.about is not None:
+        figure = Figure(
+            text=show.plain(makes.about, signs), value=show.exact(makes.about), name="makes-about", unit=makes.unit
+        )
+        yield Fact(
+            term="Written",
+            figures=(figure,),
+            text="is a rounded figure; the sum of the lines counts, and percentages are of the sum.",
+        )
+    part = figures.amounts.part_g
+    if part is not None and not isinstance(part, Missing):
+        yield Fact(term="One part", figures=known("part", part, "g", signs))
+    flow = figures.flow
+    stated = figures.formula.yield_
+    if stated is not None:
+        yield Fact(
+            term="Yield",
+            figures=(stated_percent("yield", stated, signs),),
+            text="weigh in all is to obtain ÷ yield; what stays behind has the same composition.",
+        )
+    if isinstance(flow.evaporated, Fraction) and flow.evaporated:
+        yield Fact(
+            term="Evaporates",
+            figures=(percent("evaporated", flow.evaporated, signs),),
+            text="of what it makes, not replaced; the composition is after evaporation.",
+        )
+    yield Fact(
+        term="Percent",
+        text="as written where written so; else computed from the exact amounts and shown with three "
+        "significant figures.",
+    )
+
+
+def _bench(figures: Figures, weighing: Weighing, signs: show.Signs) -> Iterator[Fact]:
+    yield Fact(
+        term="Weights",
+        text="written amount × batch ÷ makes, exact, then rounded half up to the step of the finest "
+        "balance that holds it. A fill is weighed last and takes up the rounding.",
+    )
+    for one, metered in zip(figures.amounts.lines, weighing.evaluation.lines, strict=True):
+        if metered.measure is not Measure.DROPS or isinstance(one.drop, Missing):
+            continue
+        drop, name = one.drop, f"line-{one.index}"
+        figure = Figure(text=show.plain(drop.grams, signs), value=show.exact(drop.grams), name=f"{name}.drop", unit="g")
+        origin = f"from {show.counted(drop.weighings, 'weighing')}" if drop.weighings else "as stated"
+        low, high = show.plain(drop.low, signs, 2), show.plain(drop.high, signs, 2)
+        yield Fact(
+            term=f"One drop of {one.name}",
+            figures=(figure,),
+            text=f"({low} to {show.with_unit(high, 'g')}), {drop.dropper}, {origin}.",
+        )
+
+
+def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
+    storage = figures.storage
+    kind = (
+        f"not known: {storage.preparation.reason}" if isinstance(storage.preparation, Missing) else storage.preparation
+    )
+    yield Fact(term="Kind of preparation", text=f"{kind}.")
+    if isinstance(storage.water, Fraction) and storage.water:
+        yield Fact(term="Free water", figures=(percent("water", storage.water, signs),))
+    if isinstance(storage.alcohol, Fraction) and storage.alcohol:
+        yield Fact(term="Alcohol", figures=(percent("alcohol", storage.alcohol, signs),), text="by weight.")
+    for limit in storage.limits:
+        place = f", {limit.place}" if limit.place else ""
+        yield Fact(term="At most", text=f"{show.period(limit.period)}{place}: {show.written(limit.words, signs)}.")
+
+
+def composition_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
+    """Return what the finished product is made of, intermediates expanded; empty when it is not known."""
+    composition = figures.composition
+    if isinstance(composition.shares, Missing):
+        return ()
+    shares = [(key, share) for key, share in composition.shares.items()]
+    figured = [
+        percent(f"composition-{key}", share, shelf.signs, unit="") if isinstance(share, Fraction) else None
+        for key, share in shares
+    ]
+    cells = column(figured, ["not known"] * len(shares), shelf.signs)
+    return tuple(
+        Share(link=shelf.link(key), percent=cell, word="at most" if key in composition.at_most else "")
+        for (key, _), cell in zip(shares, cells, strict=True)
+    )
