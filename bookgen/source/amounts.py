@@ -14,7 +14,7 @@ from ..model import Adjust, Amount, Basis, Drops, Evaporates, Fill, Left, Mass, 
 from ..units import PERCENT as _PERCENT_UNIT
 from ..units import Complaint, Dimension, Measured, read_measured, read_number
 
-EXAMPLE = "5 %, 5 g, 2 mL, 3 drops, 2 parts, to 100 g or q.s."
+EXAMPLE = "5 %, 5 g, 2 mL, 3 drops, 2 parts, q.s. or to 100 g"
 
 _SPACES = re.compile(r"[\s\u2000-\u200a\u202f]+")
 _COMMA = re.compile(r",(?![0-9])|(?<![0-9]),")

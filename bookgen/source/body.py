@@ -78,6 +78,22 @@ class _Reading:
                 return number + self.first_line, found + 1
         return start + self.first_line, 0
 
+    def locate_link(self, address: str, token: Token) -> tuple[int, int]:
+        """Return line and column of the bracket that opens the link with that address."""
+        line, column = self.locate(address, token)
+        if not column:
+            return line, column
+        source = self.lines[line - self.first_line]
+        close = source.rfind("](", 0, column - 1)
+        if close < 0:
+            return line, column
+        depth = 0
+        for index in range(close, -1, -1):
+            depth += (source[index] == "]") - (source[index] == "[")
+            if not depth:
+                return line, index + 1
+        return line, column
+
 
 def read_body(text: str, first_line: int, desk: Desk, around: Surroundings) -> tuple[Body, dict[str, bytes]]:
     """Return the body and the images it uses (path → content); `first_line` counts from 1."""
@@ -204,7 +220,7 @@ def _words(image: Token) -> Token:
 def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
     """Return whether the link is kept; file what it says, or report it."""
     address = str(child.attrGet("href") or "")
-    line, column = reading.locate(address, token)
+    line, column = reading.locate_link(address, token)
     place = reading.desk.place(line, column)
     scheme = scheme_of(address)
     if scheme in {"amount", "time"}:
@@ -243,7 +259,7 @@ def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Rea
 def _image(child: Token, token: Token, reading: _Reading) -> bool:
     """Return whether the image is kept; file it, or report it."""
     address = str(child.attrGet("src") or "")
-    line, column = reading.locate(address, token)
+    line, column = reading.locate_link(address, token)
     path = None if scheme_of(address) else path_in_book(reading.desk.path, address)
     why = ""
     if path is None:

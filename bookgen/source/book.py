@@ -71,7 +71,9 @@ def book_from(
             formulas[key] = replace(record, body=body)
         elif key is not None and isinstance(record, Material):
             materials[key] = replace(record, body=body)
-        found.extend(desk.concerning(record.code if isinstance(record, Formula) else record.key))
+        if desk.findings:
+            code, title = (record.code, record.title) if isinstance(record, Formula) else (record.key, record.name)
+            found.extend(desk.concerning(code, "" if title == PurePosixPath(record.path).stem else title))
     return Book(workroom=workroom, formulas=formulas, materials=materials, findings=in_order(found), files=pictures)
 
 
@@ -83,11 +85,11 @@ def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroo
     desk = Desk(WORKROOM)
     text = decode(content, desk) if content.strip() else ""
     if text is None:
-        found.extend(replace(finding, rule="unreadable-workroom") for finding in desk.findings)
+        found.extend(replace(finding, rule="unreadable-workroom") for finding in desk.concerning())
         return Workroom(), False
     branch, whole = read_tree(text, 1, desk)
     if not whole:
-        found.extend(replace(finding, rule="unreadable-workroom") for finding in desk.findings)
+        found.extend(replace(finding, rule="unreadable-workroom") for finding in desk.concerning())
         return Workroom(), False
     # The sign comes first, because the other figures of the file are read by it.
     desk.comma = any(
@@ -95,7 +97,7 @@ def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroo
         for key, value in branch.entries
     )
     workroom = read_workroom(branch, WORKROOM, desk)
-    found.extend(desk.findings)
+    found.extend(desk.concerning())
     return workroom, desk.comma
 
 

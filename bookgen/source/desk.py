@@ -37,6 +37,16 @@ class Desk:
         """Add a query and return its place."""
         return self.report(rule, message, line, column, Severity.QUERY)
 
-    def concerning(self, code: str) -> tuple[Finding, ...]:
-        """Return the findings, marked with the formula or material that they concern."""
-        return tuple(replace(finding, concerns=code) for finding in self.findings)
+    def concerning(self, code: str = "", title: str = "") -> tuple[Finding, ...]:
+        """Return the findings, marked with the code of the formula or material that they concern.
+
+        Their messages begin with its title and the line, as a practitioner would say it.
+        """
+        return tuple(
+            replace(finding, concerns=code, message=f"{_where(finding, title or self.path)}: {finding.message}")
+            for finding in self.findings
+        )
+
+
+def _where(finding: Finding, title: str) -> str:
+    return f"{title}, line {finding.place.line}" if finding.place.line else title

@@ -27,7 +27,7 @@ def read_book(root: Path) -> Book:
     if not top.is_dir():
         desk = Desk("formulas")
         desk.report("no-book", "There is no folder `formulas` here: a book holds its formulas in it.")
-        return Book(findings=tuple(desk.findings))
+        return Book(findings=desk.concerning())
     home = root.resolve()
     folders = ["formulas"]
     while folders:
@@ -37,7 +37,7 @@ def read_book(root: Path) -> Book:
         except OSError as error:
             desk = Desk(_shown(folder))
             desk.report("unreadable-file", f"The folder cannot be opened: {error.strerror}.")
-            findings.extend(desk.findings)
+            findings.extend(desk.concerning())
             continue
         for entry in entries:
             if entry.name.startswith("."):
@@ -57,7 +57,7 @@ def _take(entry: os.DirEntry[str], path: str, home: Path, files: dict[str, bytes
         if path == "formulas/workroom.yml" or path.lower().endswith((".markdown", ".md")):
             wanted = "workroom.yaml" if path.endswith(".yml") else "a name that ends in .md"
             desk.query("wrong-file-name", f"The file is not read: give it {wanted}.")
-            findings.extend(desk.findings)
+            findings.extend(desk.concerning())
         return
     if entry.is_symlink() and not _inside(Path(entry.path), home):
         desk.report("link-out-of-book", "The file is a link that leads out of the book: put the file itself here.")
@@ -76,7 +76,7 @@ def _take(entry: os.DirEntry[str], path: str, home: Path, files: dict[str, bytes
                 desk.report("file-too-large", message)
         except OSError as error:
             desk.report("unreadable-file", f"The file cannot be opened: {error.strerror}.")
-    findings.extend(desk.findings)
+    findings.extend(desk.concerning())
 
 
 def _shown(path: str) -> str:

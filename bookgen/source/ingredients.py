@@ -38,8 +38,9 @@ def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
     phases: list[Phase] = []
     loose: list[Line] = []
     first_loose: Leaf | None = None
+    in_phases = any(_PHASE.fullmatch(leaf.text) and isinstance(value, Branch) for leaf, value in node.entries)
     for leaf, value in node.entries:
-        letter, instruction = _phase_of(leaf, value, desk)
+        letter, instruction = _phase_of(leaf, value, in_phases, desk)
         if letter is None:
             first_loose = first_loose or leaf
             _add(_line(leaf, value, desk), loose, desk, "")
@@ -59,13 +60,18 @@ def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
     return (Phase(lines=tuple(loose), place=place),)
 
 
-def _phase_of(leaf: Leaf, value: Node, desk: Desk) -> tuple[str | None, str]:
-    """Return the letter and instruction of a phase; None for a line."""
+def _phase_of(leaf: Leaf, value: Node, in_phases: bool, desk: Desk) -> tuple[str | None, str]:
+    """Return the letter and instruction of a phase; None for a line.
+
+    A single letter names a phase, unless an amount stands behind it and the formula has no phases: then it is the
+    code of a formula.
+    """
     name = tidy(leaf.text)
     match = _PHASE.fullmatch(name)
-    if match:
+    is_line = isinstance(value, Branch) and any(key.text in keys_of(Line) for key, _ in value.entries)
+    if match and not (match[2] is None and not in_phases and (is_line or _is_amount(value))):
         return match[1], match[2] or ""
-    if not isinstance(value, Branch) or any(key.text in keys_of(Line) for key, _ in value.entries):
+    if not isinstance(value, Branch) or is_line:
         return None, ""
     almost = _ALMOST_PHASE.fullmatch(name)
     letter = almost[1].upper() if almost else ""
@@ -74,6 +80,10 @@ def _phase_of(leaf: Leaf, value: Node, desk: Desk) -> tuple[str | None, str]:
     message = f"`{name[:40]}` is no phase: a phase is one capital letter, write `{wanted[:50]}:`."
     desk.report("wrong-phase", message, leaf.line, leaf.column)
     return letter or ascii_uppercase[-1], rest
+
+
+def _is_amount(value: Node) -> bool:
+    return isinstance(value, Leaf) and not is_empty(value) and not re.match(r"[^\s:]+:[^\s/]", value.text)
 
 
 def temperature_in(instruction: str) -> Fraction | None:

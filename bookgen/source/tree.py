@@ -127,7 +127,7 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node]) -> None:
         node: Node
         if kind is scalar_event:
             start = event.start_mark
-            node = Leaf(event.value, start.line + first_line, start.column + 1, plain=event.style is None)
+            node = Leaf(event.value, start.line + first_line, start.column + 1, plain=not event.style)
             if event.anchor is not None or event.tag is not None:
                 _refuse_mark(node, lines[start.line][start.column :], desk)
             if remarks:

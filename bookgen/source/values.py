@@ -303,7 +303,7 @@ _NAME = re.compile(r"[A-Za-z0-9-]{1,40}")
 def name_complaint(name: str) -> str:
     """Return what is wrong with a code or file name, as the rest of a sentence; empty when nothing is."""
     if _NAME.fullmatch(name):
-        return "" if len(name) > 1 or name.isdigit() else "is a single letter, and those name phases."
+        return ""
     if len(name) > 40:
         return "is longer than 40 signs."
     return "may hold only the letters a to z, digits and hyphens."
