@@ -288,7 +288,7 @@ class Line:
     material: str
     """The material's file name or a formula's code, as written."""
     amount: Amount | Missing
-    """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`; Missing when it could not be read."""
+    """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`."""
     function: str = ""
     """What it does in the formula, such as humectant."""
     removed: Removal | None = None
