@@ -48,7 +48,7 @@ class _Commands(click.Group):
             sys.exit(0)
 
 
-class _Day(click.ParamType):
+class _Day(click.ParamType[date]):
     """A date by ISO 8601."""
 
     name = "date"

@@ -8,14 +8,20 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from hashlib import sha256
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from .findings import Finding, Missing, Severity, did_you_mean
+from . import __version__
+from .findings import NOWHERE, Finding, Missing, Severity, did_you_mean
 from .model import Book, Formula, Obtain, Status
 from .reckon.figures import Reckoning, reckon
 from .reckon.weighing import Weighing, weigh
-from .review import Barred, Review, review
+from .review import Review, review
 from .source import read_book, read_obtain
+
+if TYPE_CHECKING:
+    from .pages.themes import Theme
 
 Progress = Callable[[int, int], None]
 """Called with how many are done, of how many."""
@@ -72,13 +78,14 @@ class Checked:
     def findings_of(self, key: str) -> tuple[Finding, ...]:
         """Return what was found about a formula, about its ingredients, and about the errors that bar it."""
         formula = self.book.formulas[key]
-        concerned = {formula.code.casefold(), *(one.key for one in self.reckoning.figures[key].amounts.lines if one.key)}
+        concerned = {
+            formula.code.casefold(),
+            *(one.key for one in self.reckoning.figures[key].amounts.lines if one.key),
+        }
         barred = self.review.barred.get(key)
         if barred is not None:
             concerned.add(barred.root.casefold())
-        return tuple(
-            one for one in self.review.findings if one.concerns and one.concerns.casefold() in concerned
-        )
+        return tuple(one for one in self.review.findings if one.concerns and one.concerns.casefold() in concerned)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,9 +107,7 @@ def check_book(root: Path) -> Checked:
     book = read_book(root)
     reckoning = reckon(book)
     weighings = {key: weigh(reckoning, key) for key in reckoning.figures}
-    return Checked(
-        root=root, book=book, reckoning=reckoning, weighings=weighings, review=review(reckoning, weighings)
-    )
+    return Checked(root=root, book=book, reckoning=reckoning, weighings=weighings, review=review(reckoning, weighings))
 
 
 def weigh_batch(checked: Checked, code: str, obtain: str | None, today: date, dropper: str | None = None) -> Weighing:
@@ -126,7 +131,14 @@ def weigh_batch(checked: Checked, code: str, obtain: str | None, today: date, dr
         raise Refused(formula, "withdrawn, so it is not weighed any more", checked.findings_of(key))
     weighing = weigh(checked.reckoning, key, obtain=_asked(checked, formula, obtain), today=today, dropper=dropper)
     if isinstance(weighing, Missing):
-        raise Refused(formula, weighing.reason, checked.findings_of(key))
+        finding = Finding(
+            severity=Severity.ERROR,
+            rule="batch-refused",
+            message=f"{formula.title}: {weighing.reason}.",
+            place=NOWHERE,
+            concerns=formula.code,
+        )
+        raise Refused(formula, weighing.reason, (finding, *checked.findings_of(key)))
     return weighing
 
 
@@ -142,3 +154,98 @@ def _asked(checked: Checked, formula: Formula, obtain: str | None) -> Obtain | N
 def _droppers(book: Book) -> list[str]:
     listed = [line.dropper for material in book.materials.values() for line in material.drops]
     return list(dict.fromkeys((*book.workroom.droppers, *listed)))
+
+
+# ── Publishing ────────────────────────────────────────────────────────────────────────────────────────────────────
+
+SITE = "site"
+BINDER = "binder"
+
+
+def publish(
+    checked: Checked,
+    target: Path,
+    today: date,
+    *,
+    site: bool = True,
+    binder: bool = True,
+    progress: Progress | None = None,
+) -> Published:
+    """Write the pages, the binder, or both, into the output folder: as a whole or not at all.
+
+    The half that is not asked for stays if it was made from the same book.  Without Pango the pages are made all the
+    same, and the problems say what to install.  Raises CannotPublish.
+    """
+    from .pages.themes import ThemeNotFound, load_theme
+    from .press.folder import CannotWrite, Part, check_folder, write_folder
+
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        check_folder(target)
+        theme = load_theme(checked.root)
+        digest = _digest(checked.root)
+        parts: dict[str, Part] = {}
+        problems: tuple[str, ...] = ()
+        if site:
+            from .pages.site import site_files
+
+            pages = site_files(checked.reckoning, checked.review, theme, checked.weighings)
+            parts[SITE] = Part(digest=digest, files=pages)
+        if binder:
+            pdf, problems = _bound(checked, theme, progress)
+            if pdf is not None:
+                parts[BINDER] = Part(digest=digest, files={"binder.pdf": pdf})
+        if not parts:
+            return Published(written=(), problems=problems, incomplete=True)
+        written = write_folder(target, parts, keep={SITE: digest, BINDER: digest})
+    except CannotWrite as reason:
+        raise CannotPublish(
+            f"Cannot write {reason.path}: {reason.reason}. The earlier pages are as they were."
+        ) from reason
+    except ThemeNotFound as reason:
+        raise CannotPublish(str(reason)) from reason
+    if BINDER in written.dropped:
+        problems += (
+            "The earlier binder was older than these pages and was taken away; bookgen binder makes a new one.",
+        )
+    if SITE in written.dropped:
+        problems += ("The earlier pages were older than this binder and were taken away; bookgen site makes new ones.",)
+    names = {SITE: "index.html", BINDER: "binder.pdf"}
+    return Published(
+        written=tuple(str(target / name) for part, name in names.items() if part in parts),
+        problems=problems,
+        incomplete=binder and BINDER not in parts,
+    )
+
+
+def _bound(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[bytes | None, tuple[str, ...]]:
+    """Return the binder and what the press had to say; None for the binder when the press cannot work here."""
+    from .pages.leaves import leaves, sheet_style
+    from .press.bind import bind
+    from .press.cache import Cache, cache_folder
+    from .press.render import PressError, render_all
+
+    room = checked.book.workroom
+    try:
+        pieces = render_all(
+            tuple(leaves(checked.reckoning, checked.review, theme, checked.weighings)),
+            sheet_style(theme, room),
+            cache=Cache(folder=cache_folder()),
+            progress=progress,
+        )
+    except PressError as reason:
+        return None, (str(reason),)
+    bound = bind(pieces, title=room.title, lang=room.language, author=room.keeper, duplex=room.duplex)
+    said = [problem for piece in pieces for problem in piece.problems]
+    return bound.pdf, tuple(f"{problem.code}: {problem.sentence}" for problem in (*said, *bound.problems))
+
+
+def _digest(root: Path) -> str:
+    """Return a digest of everything a publication is made from: the book's files, its themes, this version."""
+    total = sha256(__version__.encode())
+    for folder in ("formulas", "themes"):
+        for path in sorted((root / folder).rglob("*")):
+            if path.is_file():
+                total.update(f"\0{path.relative_to(root).as_posix()}\0".encode(errors="surrogateescape"))
+                total.update(sha256(path.read_bytes()).digest())
+    return total.hexdigest()

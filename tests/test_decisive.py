@@ -188,8 +188,8 @@ def test_17_19_20_totals_that_miss(tmp_path: Path, lines: str, words: list[str])
 
 
 def test_18_about(tmp_path: Path) -> None:
-    materials = {name: "density: 1\nwater: 0 %" for name in "abcdefg"}
-    text = formula("F", "a: 125 g; b: 120 g; c: 560 g; d: 5 g; e: 25 mL; f: 165 mL; g: 0.2 mL", "makes: about 1000 g")
+    materials = {name: "density: 1\nwater: 0 %" for name in "abcdeg"} | {"h": "density: 1\nwater: 0 %"}
+    text = formula("F", "a: 125 g; b: 120 g; c: 560 g; d: 5 g; e: 25 mL; g: 165 mL; h: 0.2 mL", "makes: about 1000 g")
     book = write_book(tmp_path, {"F": text}, materials)
     assert weigh(book, "F")["makes"]["g"] == "1000.2"
     assert check(book) == []

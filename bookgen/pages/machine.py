@@ -145,7 +145,9 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str
         "grams": value(taken.grams),
         "grams_low": value(taken.low),
         "grams_high": value(taken.high),
-        "metered_g": None if isinstance(taken.metered, Missing) else metered(taken.metered, taken.step)
+        "metered_g": None
+        if isinstance(taken.metered, Missing)
+        else metered(taken.metered, taken.step)
         if taken.step
         else exact(taken.metered),
         "ml": value(taken.ml),

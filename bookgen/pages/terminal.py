@@ -112,7 +112,11 @@ def _table(weighing: Weighing, signs: Signs, batch: str) -> list[str]:
         for _ in phase.lines:
             figure = lines[len(rows)]
             taken = weighing.evaluation.lines[figure.index]
-            share = "" if isinstance(figure.percent, Missing) else f"{percent(figure.percent, signs)} {figure.percent_of.value}"
+            share = (
+                ""
+                if isinstance(figure.percent, Missing)
+                else f"{percent(figure.percent, signs)} {figure.percent_of.value}"
+            )
             error = "" if taken.drop_error is None else f", {off(taken.drop_error, signs)}"
             portions = f", in {taken.portions} portions" if taken.portions > 1 else ""
             way = f"{taken.with_}{portions}{error}"
