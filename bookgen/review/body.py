@@ -21,19 +21,22 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    phases = {phase.letter for phase in case.formula.ingredients if phase.letter}
-    names = [figure.line.material for figure in case.lines]
+    book = case.reckoning.book
+    plain = {figure.line.material for figure in case.lines}
     for link in case.formula.body.amounts:
+        if (not link.phase and link.material in plain) or rows_of(link, case.lines, book):
+            continue
         target = f"amount:{link.material}{f'@{link.phase}' if link.phase else ''}"
-        if link.phase and link.phase not in phases:
-            yield Said(place=link.place, words=f"{target} leads to phase {link.phase}, and there is no such phase")
-        elif link.material and not (everywhere := _lines(case, link.material)):
-            hint = did_you_mean(link.material, names) or " Name an ingredient of this formula."
-            yield Said(place=link.place, words=f"{target} leads to nothing, no line is called {link.material}."
-                       f"{hint.rstrip('?.')}")
-        elif link.material and link.phase and all(figure.phase != link.phase for figure in everywhere):
+        everywhere = _lines(case, link.material) if link.material else []
+        if link.phase and all(phase.letter != link.phase for phase in case.formula.ingredients):
+            words = f"{target} leads to phase {link.phase}, and there is no such phase"
+        elif everywhere:
             where = " and ".join(sorted({figure.phase for figure in everywhere}))
-            yield Said(place=link.place, words=f"{target} leads to nothing, {link.material} is in phase {where}")
+            words = f"{target} leads to nothing, {link.material} is in phase {where}"
+        else:
+            hint = did_you_mean(link.material, plain) or " Name an ingredient of this formula."
+            words = f"{target} leads to nothing, no line is called {link.material}.{hint.rstrip('?.')}"
+        yield Said(place=link.place, words=words)
 
 
 def portions_beyond_whole(case: Case) -> Iterator[Said]:

@@ -1,4 +1,4 @@
-"""Losses: yield and evaporation.
+"""Losses: evaporation (an impossible yield is refused in reading).
 
 Enters: a formula's lines and flow.  Leaves: findings on losses that cannot be.
 """
@@ -8,21 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from .rule import Case, Said, known
-
-
-def impossible_yield(case: Case) -> Iterator[Said]:
-    """What comes out is more than nothing and not more than what went in; error.
-
-    Source: conservation of mass, no source needed.
-    """
-    share = case.formula.yield_
-    if share is not None and not 0 < share.share <= 1:
-        words = "nothing would come out" if share.share <= 0 else "more would come out than went in"
-        yield Said(
-            place=case.place_of("yield"),
-            words=f"with a yield of {share.text} {words}; write weight that comes out ÷ weight that went in, such "
-            "as 95 %",
-        )
 
 
 def fill_evaporates(case: Case) -> Iterator[Said]:

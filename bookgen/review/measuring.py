@@ -131,11 +131,7 @@ def _way_out(case: Case, line: Metered) -> str:
 
 
 def _not_below(batch: Fraction, signs: Signs) -> str:
-    """Return a batch in words, rounded up, as just below it the line could still not be measured.
-
-    >>> _not_below(Fraction(400, 3), POINT)
-    '133.4'
-    """
+    """Return a batch in words, rounded up, as just below it the line could still not be measured."""
     digits = plain(batch, signs)
     places = decimals(digits, signs)
     return fixed(rounded_up(batch, Fraction(1, 10**places)), places, signs)

@@ -45,7 +45,6 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 spoils=True, withdrawn=True),
     FormulaRule(name="added-and-made-up", severity=ERROR, judge=losses.added_and_made_up, spoils=True, withdrawn=True),
     FormulaRule(name="fill-evaporates", severity=ERROR, judge=losses.fill_evaporates, spoils=True, withdrawn=True),
-    FormulaRule(name="impossible-yield", severity=ERROR, judge=losses.impossible_yield, spoils=True, withdrawn=True),
     # what is not known
     FormulaRule(name="missing-density", severity=ERROR, judge=amounts.missing_density, rests_on=SUMS, spoils=True,
                 withdrawn=True),

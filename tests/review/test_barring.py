@@ -1,0 +1,129 @@
+"""What an error bars, and what is not judged because it rests on one: one mistake, one finding."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from bookgen.findings import Missing
+from bookgen.reckon.figures import reckon
+from bookgen.reckon.weighing import weigh
+from bookgen.review import Barred, Review, review
+from bookgen.source import read_book
+
+from .test_findings import MATERIALS, WORKROOM, reviewed
+
+BASE = {"workroom.yaml": WORKROOM} | {f"materials/{key}.md": f"---\n{text}---\n" for key, text in MATERIALS.items()}
+
+
+def formula(code: str, front: str, body: str = "") -> dict[str, str]:
+    """Return one formula's file; its title is `T` and the code."""
+    return {f"{code.lower()}.md": f"---\ncode: {code}\ntitle: T {code}\n{front}---\n{body}"}
+
+
+def rules(found: Review) -> list[tuple[str, str]]:
+    """Return what was said: rule and file name."""
+    return [(one.rule, one.place.path.rpartition("/")[2]) for one in found.findings]
+
+
+SHORT = formula("I-1", "ingredients:\n  wax: 60 %\n  tar: 39 %\n")
+
+
+def test_an_error_bars_its_formula_and_all_that_use_it_without_a_second_finding(tmp_path: Path) -> None:
+    files = (
+        BASE | SHORT
+        | formula("I-2", "ingredients:\n  I-1: 50 %\n  tar: to 100 g\n")
+        | formula("U-1", "ingredients:\n  I-2: 50 %\n  tar: to 100 g\n")
+        | formula("F-1", "ingredients:\n  wax: 50 %\n  tar: to 100 g\n")
+    )
+    found = reviewed(files, tmp_path)
+    assert rules(found) == [("total-misses", "i-1.md")]
+    assert found.barred == {
+        "i-1": Barred(root="I-1", reason=found.findings[0].message),
+        "i-2": Barred(root="I-1", reason="It uses T I-1 (I-1), which has an error."),
+        "u-1": Barred(root="I-1", reason="It uses T I-2 (I-2), which rests on T I-1 (I-1), and that has an error."),
+    }
+
+
+def test_a_barred_user_still_hears_of_its_own_mistakes(tmp_path: Path) -> None:
+    files = BASE | SHORT | formula("U-1", "ingredients:\n  I-1: 50 %\n  tar: 40 %\n", "\n[butter](amount:butter)\n")
+    found = reviewed(files, tmp_path)
+    assert rules(found) == [
+        ("total-misses", "i-1.md"), ("total-misses", "u-1.md"), ("amount-link-to-nothing", "u-1.md")
+    ]
+    assert found.barred["u-1"].root == "U-1"
+
+
+def test_what_rests_on_a_barred_ingredient_is_not_judged(tmp_path: Path) -> None:
+    files = (
+        BASE
+        | formula("I-1", "ingredients:\n  lactic-80: 50 %\n  water: 40 %\nstorage: refrigerator, glass, 14 days\n")
+        | formula("U-1", "use: leave-on, eyes\ningredients:\n  I-1: 90 % as lactic acid\n  water: to 100 g\n"
+                         "storage: cupboard, glass, 30 days\n")
+    )
+    assert rules(reviewed(files, tmp_path)) == [("total-misses", "i-1.md")]
+
+
+def test_an_error_of_a_material_bars_its_users(tmp_path: Path) -> None:
+    files = BASE | formula("U-1", "ingredients:\n  resin: 50 %\n  tar: to 100 g\n")
+    files["materials/resin.md"] = "---\nname: resin\ndensity: heavy\n---\n"
+    found = reviewed(files, tmp_path)
+    assert [path for _, path in rules(found)] == ["resin.md"]
+    assert found.barred == {"u-1": Barred(root="resin", reason="It uses resin, which has an error.")}
+
+
+def test_front_matter_that_cannot_be_read_bars_and_is_not_judged(tmp_path: Path) -> None:
+    files = BASE | {"u-1.md": "---\ncode: U-1\ntitle: T\ningredients:\n  wax: 5 g\n"}
+    found = reviewed(files, tmp_path)
+    assert rules(found) == [("unclosed-front-matter", "u-1.md")]
+    assert list(found.barred) == ["u-1"]
+
+
+def test_an_amount_that_cannot_be_read_leaves_no_total_to_judge(tmp_path: Path) -> None:
+    files = BASE | formula("U-1", "ingredients:\n  wax: 1,000 g\n  tar: 50 %\n")
+    assert rules(reviewed(files, tmp_path)) == [("ambiguous-number", "u-1.md")]
+
+
+def test_makes_that_cannot_be_read_leaves_no_total_to_judge(tmp_path: Path) -> None:
+    files = BASE | formula("U-1", "makes: plenty\ningredients:\n  wax: 5 g\n  tar: 50 %\n")
+    assert [path for _, path in rules(reviewed(files, tmp_path))] == ["u-1.md"]
+
+
+def test_a_reference_that_is_missing_leaves_the_rest_of_its_line_alone(tmp_path: Path) -> None:
+    files = BASE | formula("U-1", "ingredients:\n  clay: 5 mL\n  tar: 50 %\n")
+    assert rules(reviewed(files, tmp_path)) == [("missing-reference", "u-1.md")]
+
+
+def test_nobody_is_asked_about_the_storage_of_a_withdrawn_formula(tmp_path: Path) -> None:
+    front = "use: leave-on, eyes\ningredients:\n  gly: 0.01 %\n  water: to 100 g\nstorage: cupboard, glass, 1 year\n"
+    (tmp_path / "made").mkdir()
+    made = reviewed(BASE | formula("U-1", f"status: trial\n{front}"), tmp_path / "made")
+    assert {rule for rule, _ in rules(made)} == {
+        "unpreserved-at-risk", "unpreserved-in-cupboard", "unpreserved-too-long", "below-least-weighable"
+    }
+    (tmp_path / "withdrawn").mkdir()
+    assert rules(reviewed(BASE | formula("U-1", f"status: withdrawn\n{front}"), tmp_path / "withdrawn")) == []
+
+
+def test_weighings_at_hand_give_the_same_review(tmp_path: Path) -> None:
+    files = BASE | formula("U-1", "ingredients:\n  wax: 0.1 %\n  tar: to 100 g\n") | SHORT
+    alone = reviewed(files, tmp_path)
+    reckoning = reckon(read_book(tmp_path))
+    assert review(reckoning, {key: weigh(reckoning, key) for key in reckoning.figures}) == alone
+    assert [rule for rule, _ in rules(alone)] == ["total-misses", "below-least-weighable"]
+
+
+def test_a_figure_that_is_not_known_for_a_new_reason_is_told_once(tmp_path: Path) -> None:
+    reviewed(BASE | formula("U-1", "ingredients:\n  wax: 5 g\n  tar: to 100 g\n"), tmp_path)
+    reckoning = reckon(read_book(tmp_path))
+    figures = reckoning.figures["u-1"]
+    first, fill = figures.amounts.lines
+    lost = Missing(reason="the moon was full", place=first.line.amount_place, cause="full-moon")
+    lines = (replace(first, grams=lost, weighed=lost), replace(fill, grams=lost, weighed=lost))
+    makes = replace(figures.amounts.makes, total=lost, short=lost)
+    changed = replace(figures, amounts=replace(figures.amounts, lines=lines, makes=makes))
+    found = review(replace(reckoning, figures={"u-1": changed}))
+    assert [(one.rule, str(one.severity), str(one.place), one.message) for one in found.findings] == [
+        ("not-known", "error", "formulas/u-1.md:5:8",
+         "T U-1, line 5: how much wax is taken is not known: the moon was full.")
+    ]
