@@ -274,18 +274,28 @@ def _swap(target: Path, disk: Disk) -> None:
             disk.rename(target, _before(target))
         disk.rename(_next(target), target)
     except BaseException as reason:
-        if had and disk.kind(target) is None:
-            try:
-                disk.rename(_before(target), target)
-            except OSError:
-                raise CannotWrite(
-                    target,
-                    f"it could not be replaced; the earlier one stands beside it as {_before(target).name} and is "
-                    "put back at the next start.",
-                ) from reason
+        if had:
+            _put_back(target, disk, reason)
         with suppress(OSError, CannotWrite):
             _remove(_next(target), disk)
         raise
+
+
+def _put_back(target: Path, disk: Disk, reason: BaseException) -> None:
+    """Rename the old folder back, whichever of the two renames was the last to take effect."""
+    try:
+        disk.rename(_before(target), target)
+    except FileNotFoundError:
+        return  # it had not stepped aside yet
+    except OSError as failed:
+        if failed.errno in (errno.ENOTEMPTY, errno.EEXIST):
+            return  # the new one has its place already
+        aside = _before(target).name
+        raise CannotWrite(
+            target,
+            f"it could not be replaced. Should it be missing, it stands beside its place as {aside} and is put back "
+            "at the next start.",
+        ) from reason
 
 
 def _remove(folder: Path, disk: Disk) -> None:

@@ -111,7 +111,8 @@ def test_a_cut_equals_the_variable_font_at_that_place(style):
         assert "fvar" not in made
         names, letters = want.getGlyphOrder(), want.getBestCmap()
         # The last outline matters: HarfBuzz 6.0 miscounts where a font grows past 128 KiB.
-        chosen = [*map(ord, "Ag7é"), max(letters, key=lambda letter: names.index(letters[letter]))]
+        drawn = [letter for letter in letters if want["glyf"][letters[letter]].numberOfContours]
+        chosen = [*map(ord, "Ag7é"), max(drawn, key=lambda letter: names.index(letters[letter]))]
         for tag in ("GPOS", "GSUB", "GDEF"):
             del want[tag]
         subsetter = Subsetter(Options(retain_gids=True))
@@ -347,7 +348,7 @@ def test_ctrl_c_ends_all_processes_quietly(tmp_path):
         from bookgen.press.leaf import Leaf, Style
         from bookgen.press.render import render_all
         if __name__ == "__main__":
-            leaves = [Leaf(code=f"L-{n}", title="x", chapter="", html=f"<html lang=en><p>{n} " + "word " * 3000)
+            leaves = [Leaf(code=f"L-{n}", title="x", chapter="", html=f"<html lang=en><p>{n} " + "word " * 500)
                       for n in range(200)]
             try:
                 render_all(leaves, Style(), workers=2, progress=lambda *at: print(*at, flush=True))

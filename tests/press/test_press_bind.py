@@ -1,0 +1,340 @@
+"""The binder, read back with pypdf and checked with qpdf; what holds for every page is asked of every page."""
+
+from __future__ import annotations
+
+import io
+import re
+import subprocess
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from fontTools.ttLib import TTFont
+from pypdf import PdfReader
+
+from bookgen.press.bind import Binder, bind
+from bookgen.press.leaf import Leaf, Piece, Style
+from bookgen.press.render import render, render_all
+from tests.press.conftest import sheet
+
+
+def reader(pdf: bytes) -> PdfReader:
+    return PdfReader(io.BytesIO(pdf), strict=True)
+
+
+def entries(tree: Any, kind: str) -> Iterator[tuple[Any, Any]]:
+    """Key and value of a number or name tree, with its limits checked."""
+    tree = tree.get_object()
+    for kid in tree.get("/Kids", []):
+        found = list(entries(kid, kind))
+        keys = [key for key, _ in found]
+        assert [keys[0], keys[-1]] == list(kid.get_object()["/Limits"])
+        yield from found
+    listed = tree.get(kind, [])
+    yield from zip(listed[::2], listed[1::2], strict=True)
+
+
+def marked(page: Any) -> list[int]:
+    """The MCIDs in a page's content stream."""
+    return [int(mcid) for mcid in re.findall(rb"/MCID (\d+)", page.get_contents().get_data())]
+
+
+def elements(found: PdfReader) -> Iterator[tuple[Any, Any, list[Any]]]:
+    """Each structure element's reference, itself, and the references above it, from the root down."""
+    root = found.trailer["/Root"].raw_get("/StructTreeRoot")
+    waiting = [(kid, [root]) for kid in root.get_object()["/K"]]
+    while waiting:
+        reference, above = waiting.pop()
+        element = reference.get_object()
+        if not isinstance(element, dict) or element.get("/Type") != "/StructElem":
+            continue
+        assert element.raw_get("/P") == above[-1]
+        yield reference, element, above
+        kids = element["/K"]
+        waiting += [(kid, [*above, reference]) for kid in (kids if isinstance(kids, list) else [kids])]
+
+
+def test_qpdf_finds_nothing_wrong(binder, tmp_path):
+    path = tmp_path / "binder.pdf"
+    path.write_bytes(binder.pdf)
+    run = subprocess.run(["qpdf", "--check", str(path)], capture_output=True, text=True)
+    assert (run.returncode, run.stderr) == (0, "")
+    assert "No syntax or stream encoding errors found" in run.stdout
+
+
+def test_all_pages_are_there_in_order_and_a_leaf_is_numbered_within_itself(binder, pieces):
+    found = reader(binder.pdf)
+    assert len(found.pages) == binder.pages == 16
+    texts = [page.extract_text() for page in found.pages]
+    for number, piece in enumerate(pieces):
+        first = binder.first_page[piece.code] - 1
+        assert f"Water no. {number}\n" in texts[first]
+        assert f"sheet 1 of {2 if number % 3 == 1 else 1}" in texts[first]
+        if number % 3 == 1:
+            assert "sheet 2 of 2" in texts[first + 1]
+    assert {tuple(round(float(edge)) for edge in page.mediabox) for page in found.pages} == {(0, 0, 420, 595)}
+
+
+def test_title_language_and_view_are_set_and_no_date(binder):
+    found = reader(binder.pdf)
+    root = found.trailer["/Root"]
+    assert root["/Lang"] == "en-GB"
+    assert root["/MarkInfo"] == {"/Marked": True}
+    assert root["/ViewerPreferences"] == {"/DisplayDocTitle": True}
+    assert dict(found.metadata or {}) == {"/Title": "Waters & creams", "/Author": "The keeper", "/Producer": "bookgen"}
+    xmp = found.xmp_metadata
+    assert xmp is not None
+    assert xmp.dc_title == {"x-default": "Waters & creams"}
+    assert xmp.dc_language == ["en-GB"]
+    assert xmp.dc_creator == ["The keeper"]
+    assert xmp.xmp_create_date is None
+    assert b"Date" not in root["/Metadata"].get_object().get_data()
+
+
+def test_a_date_is_the_one_given(pieces):
+    found = reader(bind(pieces[:1], title="B", lang="en", date="2026-03-02").pdf)
+    assert (found.metadata or {})["/CreationDate"] == "D:20260302"
+    assert found.xmp_metadata is not None
+    assert found.xmp_metadata.xmp_create_date is not None
+    assert found.xmp_metadata.xmp_create_date.isoformat()[:10] == "2026-03-02"
+
+
+def test_bookmarks_lead_from_chapter_to_leaf(binder):
+    found = reader(binder.pdf)
+
+    def read(items: list[Any]) -> list[Any]:
+        return [
+            read(item) if isinstance(item, list) else (item.title, found.get_destination_page_number(item) + 1)
+            for item in items
+        ]
+
+    def line(number: int) -> tuple[str, int]:
+        return f"Water no. {number}", binder.first_page[f"F-{number:02d}"]
+
+    assert read(found.outline) == [
+        line(0),
+        ("Waters", binder.first_page["F-01"]),
+        [line(number) for number in range(1, 6)],
+        ("Creams", binder.first_page["F-06"]),
+        [line(number) for number in range(6, 12)],
+    ]
+
+
+def test_links_land(binder):
+    found = reader(binder.pdf)
+    names = found.named_destinations
+    for number in range(12):
+        code = f"F-{number:02d}"
+        first = binder.first_page[code] - 1
+        next_one, method, table = (link.get_object() for link in found.pages[first]["/Annots"])
+        goal = f"F-{(number + 1) % 12:02d}"
+        assert next_one["/Dest"][0].get_object() == found.pages[binder.first_page[goal] - 1]
+        assert next_one["/Contents"] == f"{goal} Water no. {int(goal[2:])}"
+        assert "/A" not in next_one
+        place = names[method["/Dest"]]
+        assert method["/Dest"] == f"{code}#method"
+        assert found.get_destination_page_number(place) == first + (number % 3 == 1)
+        assert table["/A"]["/URI"] == "https://example.org/table"
+    assert binder.problems == ()
+
+
+def test_every_page_is_reached_by_the_structure(binder):
+    found = reader(binder.pdf)
+    tree = found.trailer["/Root"]["/StructTreeRoot"]
+    pairs = list(entries(tree["/ParentTree"], "/Nums"))
+    keys = [key for key, _ in pairs]
+    assert keys == sorted(set(keys))
+    assert tree["/ParentTreeNextKey"] > keys[-1]
+    parents = dict(pairs)
+    reached: dict[Any, list[int]] = {}
+    on_page: dict[int, list[int]] = {}
+    linked = {}
+    numbers = {page.indirect_reference.idnum: number for number, page in enumerate(found.pages)}
+    for reference, element, _ in elements(found):
+        for kid in element["/K"]:
+            kid = kid.get_object()
+            if isinstance(kid, int):
+                number = numbers[element.raw_get("/Pg").idnum]
+                on_page.setdefault(number, []).append(kid)
+                reached.setdefault(reference, []).append(kid)
+            elif kid.get("/Type") == "/OBJR":
+                linked[kid.raw_get("/Obj")] = reference
+    used = set()
+    for number, page in enumerate(found.pages):
+        key = page["/StructParents"]
+        used.add(key)
+        listed = parents[key].get_object()
+        mcids = marked(page)
+        assert mcids
+        assert len(set(mcids)) == len(mcids)
+        assert sorted(on_page[number]) == sorted(mcids)
+        assert {at for at, owner in enumerate(listed) if owner != None} == set(mcids)  # noqa: E711 (pypdf's null equals None)
+        for mcid in mcids:
+            assert mcid in reached[listed[mcid] if hasattr(listed[mcid], "idnum") else listed.raw_get(mcid)]
+        assert page["/Tabs"] == "/S"
+        for link in page.get("/Annots", []):
+            key = link.get_object()["/StructParent"]
+            used.add(key)
+            assert linked[link] == parents[key]
+    assert used == set(parents)
+
+
+def test_the_structure_is_document_part_section(binder):
+    found = reader(binder.pdf)
+    kinds = [(len(above), element["/S"], element.get("/T")) for _, element, above in elements(found) if len(above) <= 3]
+    assert [kind for kind in kinds if kind[0] == 1] == [(1, "/Document", None)]
+    assert {kind for kind in kinds if kind[0] == 2} == {
+        (2, "/Sect", "Water no. 0"),
+        (2, "/Part", "Waters"),
+        (2, "/Part", "Creams"),
+    }
+    assert sum(kind[1] == "/Sect" for kind in kinds if kind[0] == 3) == 11
+
+
+def test_headings_of_tables_have_one_name_in_the_binder(binder):
+    found = reader(binder.pdf)
+    names = dict(entries(found.trailer["/Root"]["/StructTreeRoot"]["/IDTree"], "/Names"))
+    assert list(names) == sorted(names)
+    own: dict[str, Any] = {}
+    asked = 0
+    for reference, element, _ in elements(found):
+        if "/ID" in element:
+            assert element["/ID"] not in own
+            own[element["/ID"]] = reference
+    for _, element, _ in elements(found):
+        for header in element.get("/A", {}).get("/Headers", []):
+            assert own[header].get_object()["/S"] == "/TH"
+            asked += 1
+    assert own == names
+    assert asked == 12 * 4 * 2 * 2
+
+
+def test_the_same_pieces_make_the_same_bytes(binder, pieces, leaves, style):
+    assert bind(pieces, title="Waters & creams", lang="en-GB", author="The keeper") == binder
+    other = render_all(leaves, style, workers=1)
+    assert bind(other, title="Waters & creams", lang="en-GB", author="The keeper").pdf == binder.pdf
+    assert reader(binder.pdf).trailer["/ID"] != reader(bind(pieces, title="Other", lang="en-GB").pdf).trailer["/ID"]
+
+
+def fonts(pdf: bytes) -> dict[str, set[Any]]:
+    """The font files by name; one file in several places counts once."""
+    files: dict[str, set[Any]] = {}
+    for page in reader(pdf).pages:
+        for font in page["/Resources"]["/Font"].values():
+            descriptor = font.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
+            file = descriptor.raw_get("/FontFile2")
+            files.setdefault(descriptor["/FontName"], set()).add((file.idnum, file.get_object().get_data()))
+    return files
+
+
+def test_leaves_share_one_font_file_a_cut(binder, pieces):
+    bound = fonts(binder.pdf)
+    assert {len(files) for files in bound.values()} == {1}
+    assert len(bound) == 5
+    assert len(binder.pdf) < 0.6 * sum(len(piece.pdf) for piece in pieces)
+    for piece in pieces:
+        for name, [(_, alone)] in fonts(piece.pdf).items():
+            [(_, shared)] = bound[name]
+            one, all_ = TTFont(io.BytesIO(alone)), TTFont(io.BytesIO(shared))
+            for number, glyph in enumerate(one.getGlyphOrder()):
+                outline = one["glyf"].glyphs[glyph]
+                if getattr(outline, "data", b"") or one["hmtx"][glyph] != (0, 0):
+                    other = all_.getGlyphName(number)
+                    assert all_["glyf"][other] == one["glyf"][glyph]
+                    assert all_["hmtx"][other] == one["hmtx"][glyph]
+
+
+def test_a_shared_font_file_is_sound(binder):
+    for [(_, file)] in fonts(binder.pdf).values():
+        font = TTFont(io.BytesIO(file), checkChecksums=2)
+        assert all(font.reader[tag] for tag in font.reader.keys())  # noqa: SIM118 (it iterates by number)
+        assert font["maxp"].numGlyphs == len(font["loca"]) - 1
+
+
+def test_different_cuts_under_one_name_are_kept_apart(style):
+    bold = replace(style.faces[0], weight=400, optical=60)
+    other = replace(style, faces=(bold, *style.faces[1:]))
+    first, second = render(sheet(2), style), render(replace(sheet(2), code="F-99"), other)
+    bound = fonts(bind([first, second], title="B", lang="en").pdf)
+    alone = [{name: file for name, [(_, file)] in fonts(piece.pdf).items()} for piece in (first, second)]
+    differing = {name for name in bound if alone[0][name] != alone[1][name]}
+    assert len(differing) == 1
+    assert {name: len(files) for name, files in bound.items()} == {name: 1 + (name in differing) for name in bound}
+
+
+@pytest.fixture(scope="module")
+def astray(style: Style) -> tuple[Binder, Piece]:
+    """A binder of one leaf whose links lead out of it."""
+    more = (
+        '<p><a href="sheet:Z-9">lost words</a> <a href="file:///etc/x.html">own file</a>'
+        ' <a href="javascript:go()">run</a>'
+    )
+    piece = render(sheet(1, more=more), style)
+    return bind([piece], title="B", lang="en"), piece
+
+
+def test_a_link_to_a_leaf_that_is_not_there_is_reported_and_its_words_stay(astray, tmp_path):
+    binder, _ = astray
+    assert [(problem.code, problem.sentence) for problem in binder.problems] == [
+        ("F-01", "A link leads to sheet F-02, which is not in the binder; its words stay."),
+        ("F-01", "A link leads to sheet Z-9, which is not in the binder; its words stay."),
+        ("F-01", "A link leads to a file outside the binder; its words stay."),
+        ("F-01", "A link leads to a file outside the binder; its words stay."),
+    ]
+    found = reader(binder.pdf)
+    assert "lost words" in found.pages[0].extract_text()
+    assert len(found.pages[0]["/Annots"]) == 2
+    path = tmp_path / "b.pdf"
+    path.write_bytes(binder.pdf)
+    assert subprocess.run(["qpdf", "--check", str(path)], capture_output=True).returncode == 0
+
+
+def test_a_binder_with_lost_links_is_still_tagged_throughout(astray):
+    test_every_page_is_reached_by_the_structure(astray[0])
+
+
+def test_with_duplex_each_leaf_begins_on_a_right_hand_page(pieces):
+    binder = bind(pieces, title="B", lang="en", duplex=True)
+    found = reader(binder.pdf)
+    assert all(page % 2 == 1 for page in binder.first_page.values())
+    assert len(found.pages) == binder.pages == 23
+    blank = [page for page in found.pages if not page.get("/Contents")]
+    assert len(blank) == 7
+    for page in blank:
+        assert page.mediabox == found.pages[0].mediabox
+        assert "/StructParents" not in page
+        assert page.extract_text() == ""
+
+
+def test_a_book_of_a_hundred_leaves_has_a_tree_of_several_nodes(pieces):
+    many = [replace(pieces[number % 12], code=f"M-{number}") for number in range(100)]
+    found = reader(bind(many, title="B", lang="en").pdf)
+    tree = found.trailer["/Root"]["/StructTreeRoot"]["/ParentTree"]
+    assert len(tree["/Kids"]) > 4
+    keys = [key for key, _ in entries(tree, "/Nums")]
+    assert keys == sorted(set(keys))
+    assert len(keys) > 300
+
+
+def test_a_code_in_use_twice_and_an_empty_binder_are_refused(pieces):
+    with pytest.raises(ValueError, match="same code"):
+        bind([pieces[0], pieces[0]], title="B", lang="en")
+    with pytest.raises(ValueError, match="nothing to bind"):
+        bind([], title="B", lang="en")
+
+
+def test_words_of_other_scripts_survive(style):
+    leaf = Leaf(
+        code="U-1",
+        title="Wässer, Ωmega (a\\b)",
+        chapter="Crèmes",
+        html='<html lang="de"><body><h2 id="grüße">Wässer</h2><a href="#grüße">hin</a><a href="sheet:U-1">oben</a>',
+    )
+    binder = bind([render(leaf, style)], title="Bücher & Ω", lang="de")
+    found = reader(binder.pdf)
+    assert found.outline[1][0].title == "Wässer, Ωmega (a\\b)"
+    assert found.metadata is not None
+    assert found.metadata.title == "Bücher & Ω"
+    assert found.pages[0]["/Annots"][0].get_object()["/Dest"] in found.named_destinations
+    assert "Wässer" in found.pages[0].extract_text()
