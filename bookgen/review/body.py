@@ -91,17 +91,23 @@ def typed_quantity(case: Case) -> Iterator[Said]:
 
 
 def typed_quantity_differs(case: Case) -> Iterator[Said]:
-    """A quantity typed beside an ingredient that is none of its figures is worth a look; note.
+    """A quantity typed beside an ingredient that is none of its figures is worth a look; note (not below Notes).
 
     Source: common practice, no source.
     """
     for typed in case.formula.body.typed:
-        if _compare(case, typed) is False and not _own_strength(case, typed):
+        if _compare(case, typed) is False and not _own_strength(case, typed) and not _in_notes(case, typed):
             yield Said(
                 place=typed.place,
                 words=f"{typed.quantity.text} stands beside {typed.material} and is none of its amounts; is it "
                 "still right?",
             )
+
+
+def _in_notes(case: Case, typed: TypedQuantity) -> bool:
+    """Tell whether it stands below the heading Notes, where old amounts are remembered on purpose."""
+    above = [one for one in case.formula.body.sections if one.place.line <= typed.place.line]
+    return bool(above) and above[-1].title.casefold() == "notes"
 
 
 def _lines(case: Case, material: str) -> list[LineFigure]:

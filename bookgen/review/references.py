@@ -13,6 +13,9 @@ from ..reckon.amounts import LineFigure
 from ..reckon.figures import Reckoning
 from .rule import Case, Said
 
+LONGEST_PATH = 8
+"""Steps of a circle that are told one by one."""
+
 
 def cycle(reckoning: Reckoning) -> Iterator[Said]:
     """Formulas that use each other in a circle cannot be made; error, once for each circle, with its path.
@@ -31,7 +34,10 @@ def cycle(reckoning: Reckoning) -> Iterator[Said]:
         if len(path) == 1:
             words = f"{codes[0]} is an ingredient of itself; take the line out"
         else:
-            steps = ", ".join(f"{one} uses {other}" for one, other in zip(codes, [*codes[1:], codes[0]], strict=True))
+            uses = [f"{one} uses {other}" for one, other in zip(codes, [*codes[1:], codes[0]], strict=True)]
+            if len(uses) > LONGEST_PATH:
+                uses = [*uses[: LONGEST_PATH - 1], f"and so on through {len(uses)} formulas", uses[-1]]
+            steps = ", ".join(uses)
             words = f"the formulas use each other in a circle ({steps}); take one of these lines out"
         yield Said(place=place, words=words, concerns=first.code, title=first.title)
 

@@ -127,3 +127,21 @@ def test_a_figure_that_is_not_known_for_a_new_reason_is_told_once(tmp_path: Path
         ("not-known", "error", "formulas/u-1.md:5:8",
          "T U-1, line 5: how much wax is taken is not known: the moon was full.")
     ]
+
+
+def test_a_long_circle_is_told_in_few_words(tmp_path: Path) -> None:
+    files = dict(BASE)
+    for number in range(20):
+        files |= formula(f"F-{number}", f"ingredients:\n  F-{(number + 1) % 20}: 50 %\n  tar: to 100 g\n")
+    (circle,) = reviewed(files, tmp_path).findings
+    assert circle.message == (
+        "T F-0, line 5: the formulas use each other in a circle (F-0 uses F-1, F-1 uses F-2, F-2 uses F-3, F-3 uses F-4, "
+        "F-4 uses F-5, F-5 uses F-6, F-6 uses F-7, and so on through 20 formulas, F-19 uses F-0); take one of these lines "
+        "out."
+    )
+
+
+def test_an_old_amount_remembered_in_the_notes_is_left_alone(tmp_path: Path) -> None:
+    body = "\n## Method\n\n1. Take 6 g glycerol.\n\n## Notes\n\nOnce it was 7 g glycerol.\n"
+    found = reviewed(BASE | formula("U-1", "ingredients:\n  gly: 5 g\n  tar: to 100 g\n", body), tmp_path)
+    assert [(one.rule, one.place.line) for one in found.findings] == [("typed-quantity-differs", 11)]
