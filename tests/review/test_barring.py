@@ -135,9 +135,9 @@ def test_a_long_circle_is_told_in_few_words(tmp_path: Path) -> None:
         files |= formula(f"F-{number}", f"ingredients:\n  F-{(number + 1) % 20}: 50 %\n  tar: to 100 g\n")
     (circle,) = reviewed(files, tmp_path).findings
     assert circle.message == (
-        "T F-0, line 5: the formulas use each other in a circle (F-0 uses F-1, F-1 uses F-2, F-2 uses F-3, F-3 uses F-4, "
-        "F-4 uses F-5, F-5 uses F-6, F-6 uses F-7, and so on through 20 formulas, F-19 uses F-0); take one of these lines "
-        "out."
+        "T F-0, line 5: the formulas use each other in a circle (F-0 uses F-1, F-1 uses F-2, F-2 uses F-3, "
+        "F-3 uses F-4, F-4 uses F-5, F-5 uses F-6, F-6 uses F-7, and so on through 20 formulas, F-19 uses F-0); "
+        "take one of these lines out."
     )
 
 
