@@ -74,7 +74,7 @@ def amount_html(number: int, amount: LinkAmount, signs: show.Signs) -> Markup:
         if isinstance(amount.ml, Fraction):
             inner += Markup(" (") + figure_html(volume(f"{name}.ml", amount.ml, signs)) + Markup(")")
     else:
-        return Markup('&nbsp;<span class="amount unknown">(amount not known)</span>')
+        return Markup(' <span class="amount unknown">(no amount: {})</span>').format(amount.grams.reason)
     return Markup("&nbsp;") + Markup('<b class="amount">{}</b>').format(inner)
 
 

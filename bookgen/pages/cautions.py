@@ -98,9 +98,7 @@ def cautions_of(figures: Figures, shelf: Shelf) -> tuple[Caution, ...]:
 def _usual_cautions(figures: Figures) -> Iterable[Caution]:
     """The cautions of the trade that follow from what the preparation is and for whom it is meant."""
     formula, use = figures.formula, figures.formula.use
-    if use is not None and use.intermediate:
-        return
-    if formula.kind is Kind.MEDICINE:
+    if formula.kind is Kind.MEDICINE and not (use and use.intermediate):
         yield Caution(text="A medicine: this page gives no dose and no advice; a pharmacist or doctor does.")
     if not isinstance(figures.storage.preparation, Missing):
         if figures.storage.preparation is Preparation.WATER:
@@ -110,31 +108,34 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
             )
         elif figures.storage.preparation is Preparation.PRESERVED:
             yield Caution(text="It contains a preservative; its effect was not tested.")
-    if formula.kind not in _SKIN or use is None:
+    if formula.kind not in _SKIN or use is None or use.intermediate:
         return
+    said = []
     if use.contact is not None and formula.kind is Kind.COSMETIC:
-        yield Caution(text="Before first use try a little on the inside of the arm and wait a day.")
+        said.append("Before first use try a little on the inside of the arm and wait a day.")
     away = [
         words
         for site, words in ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
         if site not in use.sites
     ]
     if away:
-        yield Caution(text=f"Keep it {' and '.join(away)}.")
+        said.append(f"Keep it {' and '.join(away)}.")
     if use.contact is Contact.LEAVE_ON or formula.kind is Kind.MEDICINE:
-        ask = [
-            words
-            for person, words in (
-                (Person.CHILDREN, "children"),
-                (Person.SMALL_CHILDREN, "children under three"),
-                (Person.PREGNANCY, "pregnancy"),
-            )
-            if person not in use.persons
-        ]
-        if "children" in ask and "children under three" in ask:
-            ask.remove("children under three")
+        ask = list(_not_meant_for(frozenset(use.persons)))
         if ask:
-            yield Caution(text=f"Not meant for {' or '.join(ask)} without professional advice.")
+            said.append(f"Not meant for {' or '.join(ask)} without professional advice.")
+    if said:
+        yield Caution(text=" ".join(said))
+
+
+def _not_meant_for(persons: frozenset[Person]) -> Iterable[str]:
+    """Return whom the formula does not name among those that the trade asks about first."""
+    if Person.CHILDREN not in persons and Person.SMALL_CHILDREN not in persons:
+        yield "children"
+    elif Person.SMALL_CHILDREN not in persons:
+        yield "children under three"
+    if Person.PREGNANCY not in persons:
+        yield "use in pregnancy"
 
 
 def _by_material(told: Mapping[str, Sequence[str]]) -> list[Caution]:

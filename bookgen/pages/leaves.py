@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import yaml
+from markupsafe import Markup
 
 from ..press.leaf import Face, Leaf, Style
 from ..reckon.figures import Reckoning
@@ -22,7 +23,6 @@ from .contents import contents_shown
 from .formula import formula_shown
 from .material import material_shown
 from .shelf import Shelf, Way, chapter_title, in_natural_order, shelf_of
-from .shown import Listed
 from .site import Weighings
 from .themes import Theme
 
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 TITLE = "title"
 CONTENTS = "contents"
 MATERIALS = "Materials"
-MOST_SIDES = 400
+MOST_SIDES = 100
 """Sides that the foot of one formula can number as sheets, front and back."""
 
 
@@ -43,11 +43,12 @@ def leaves(reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighi
     picture = _picture(shelf)
     contents = contents_shown(shelf, sheets=True)
     room = shelf.book.workroom
+    numbering = Markup(_numbering()) if room.duplex else ""  # in the leaf: the engine looks for counter styles there
     yield Leaf(
         code=_free(TITLE, shelf),
         title=room.title,
         chapter="",
-        html=theme.template("sheets/title.html").render(page=contents, room=_room(room)),
+        html=theme.template("sheets/title.html").render(page=contents, room=_room(room), numbering=numbering),
     )
     by_code = sorted(
         (one for chapter in contents.chapters for one in chapter.entries),
@@ -57,7 +58,7 @@ def leaves(reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighi
         code=_free(CONTENTS, shelf),
         title="Contents by code",
         chapter="",
-        html=theme.template("sheets/contents.html").render(page=contents, entries=_listing(by_code)),
+        html=theme.template("sheets/contents.html").render(page=contents, entries=by_code, numbering=numbering),
     )
     template = theme.template("sheets/formula.html")
     for chapter in shelf.chapters:
@@ -68,16 +69,17 @@ def leaves(reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighi
                 code=shelf.stems[key],
                 title=f"{page.code} {page.title}",
                 chapter=chapter_title(chapter.folder),
-                html=template.render(page=page),
+                html=template.render(page=page, numbering=numbering),
             )
     template = theme.template("sheets/material.html")
     for key in shelf.materials:
         shown = material_shown(key, shelf, picture)
-        yield Leaf(code=shelf.stems[key], title=shown.name, chapter=MATERIALS, html=template.render(page=shown))
-
-
-def _listing(entries: list[Listed]) -> tuple[Listed, ...]:
-    return tuple(entries)
+        yield Leaf(
+            code=shelf.stems[key],
+            title=shown.name,
+            chapter=MATERIALS,
+            html=template.render(page=shown, numbering=numbering),
+        )
 
 
 def _free(code: str, shelf: Shelf) -> str:
@@ -108,15 +110,8 @@ def _picture(shelf: Shelf) -> Way:
 def sheet_style(theme: Theme, room: Workroom) -> Style:
     """Return the style that all leaves of a book share: the theme's sheet style, paper and sides, cuts of type."""
     paper = str(room.paper).lower()
-    parts = [
-        theme.text("sheets/sheet.css"),
-        theme.text(f"sheets/{paper}.css"),
-        *(
-            (theme.text(f"sheets/{paper}-back.css"), theme.text("sheets/duplex.css"), _numbering())
-            if room.duplex
-            else (theme.text("sheets/single.css"),)
-        ),
-    ]
+    back = ("sheets/duplex.css", f"sheets/{paper}-back.css") if room.duplex else ("sheets/single.css",)
+    parts = [theme.text(path) for path in ("sheets/sheet.css", f"sheets/{paper}.css", *back)]
     return Style(css="\n".join(parts), faces=faces(theme))
 
 

@@ -24,7 +24,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         key=material.key or key,
         name=material.name or key,
         also=", ".join(material.also),
-        function=material.function,
+        function=show.sentence(material.function),
         hazards=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.hazards),
         cautions=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.cautions),
         facts=_facts(material, signs),

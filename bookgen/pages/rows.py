@@ -6,6 +6,7 @@ Enters: a weighing (or none, for a formula whose weights are not printed).  Leav
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from .. import show
@@ -52,12 +53,13 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
     return TableShown(
         weighed=weighing is not None,
         percent_head=f"% {next(iter(bases))}" if len(bases) == 1 else "%",
+        mixed=len(bases) > 1,
         has_ml=any(volumes),
         phases=_phases(figures.formula.ingredients, rows, lines),
         aids=tuple(row for row, one in zip(rows, lines, strict=True) if not one.counts),
         percent_total=percent_cells[-1],
         total=gram_cells[-1],
-        total_why=failed.reason if isinstance(failed, Missing) else "",
+        total_why=f"no total: {failed.reason}" if isinstance(failed, Missing) else "",
     )
 
 
@@ -86,7 +88,7 @@ def _row(
 ) -> Row:
     how, counted, error = _measure(measured, shelf) if measured else ("", None, "")
     if basis and share.figure:
-        share = Cell(figure=share.figure, pad=share.pad, word=str(one.percent_of))
+        share = replace(share, basis=str(one.percent_of))
     amount = one.line.amount
     return Row(
         index=one.index,
@@ -112,9 +114,13 @@ def _percent(one: LineFigure, signs: show.Signs) -> Figure | None:
     if not one.counts or isinstance(one.percent, Missing):
         return None
     name, amount = f"line-{one.index}.percent", one.line.amount
-    if isinstance(amount, Percent) and not amount.substance and amount.share == one.percent:
-        if (amount.basis or Basis.WW) is one.percent_of:
-            return stated_percent(name, amount, signs, unit="")
+    if (
+        isinstance(amount, Percent)
+        and not amount.substance
+        and amount.share == one.percent
+        and (amount.basis or Basis.WW) is one.percent_of
+    ):
+        return stated_percent(name, amount, signs, unit="")
     return percent(name, one.percent, signs, unit="")
 
 
@@ -129,7 +135,8 @@ def _grams(one: Metered, signs: show.Signs) -> Figure | None:
 
 
 def _gram_word(one: Metered) -> str:
-    return DASH if isinstance(one.ml, Fraction) or one.measure is Measure.FILL else NOT_KNOWN
+    unmeasured = one.measure is Measure.NONE and isinstance(one.grams, Fraction)
+    return DASH if unmeasured or isinstance(one.ml, Fraction) or one.measure is Measure.FILL else NOT_KNOWN
 
 
 def _volume(one: Metered, signs: show.Signs) -> Figure | None:
@@ -166,9 +173,8 @@ def _whole(figures: Figures, shares: Sequence[Figure | None], signs: show.Signs)
 
 def _measure(one: Metered, shelf: Shelf) -> tuple[str, Figure | None, str]:
     """Return how a line is measured: words, the count of drops, its error in words."""
-    balance = (
-        one.with_ if "balance" in one.with_ or "scale" in one.with_ else f"{one.with_} balance" if one.with_ else ""
-    )
+    named = "balance" in one.with_ or "scale" in one.with_
+    balance = (one.with_ if named else f"{one.with_} balance" if one.with_ else "").replace(" ", show.NBSP)
     portions = f" in {show.counted(one.portions, 'portion')}" if one.portions > 1 else ""
     match one.measure:
         case Measure.DROPS if one.drops is not None:
@@ -191,7 +197,7 @@ def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: S
     notes: list[str] = []
     signs, line = shelf.signs, one.line
     if measured is not None and measured.measure is Measure.NONE and not isinstance(measured.grams, Missing):
-        exact = show.with_unit(show.significant(measured.grams, 3, signs), "g")
+        exact = show.with_unit(show.plain(measured.grams, signs), "g")
         notes.append(f"{exact} is less than the balance weighs or the dropper counts within the accepted error.")
         if measured.next_batch is not None:
             unit = figures.scale.unit
@@ -200,9 +206,13 @@ def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: S
                 f"Way out: a batch of {show.with_unit(show.plain(measured.next_batch, signs), unit)}; "
                 f"{'it can be weighed then' if way == 'weighed' else show.written(way, signs)}."
             )
-    elif measured is not None and isinstance(measured.metered, Missing) and not isinstance(measured.ml, Fraction):
-        if measured.measure is not Measure.FILL or figures.scale.unit == "g":
-            notes.append(f"Weight not known: {measured.metered.reason}.")
+    elif (
+        measured is not None
+        and isinstance(measured.metered, Missing)
+        and not isinstance(measured.ml, Fraction)
+        and (measured.measure is not Measure.FILL or figures.scale.unit == "g")
+    ):
+        notes.append(f"Weight not known: {measured.metered.reason}.")
     if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
         notes.append(f"Not known: {line.amount.reason}.")
     if line.removed is not None:

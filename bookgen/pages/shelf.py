@@ -25,6 +25,8 @@ LAW = (
     "is for local law and licensed practice to decide."
 )
 
+LAW_SHORT = "Local law and licensed practice decide whether it may be made, used or passed on."
+
 _RUNS = re.compile(r"(\d+)")
 _OUTSIDE = re.compile(r"[^A-Za-z0-9-]+")
 
@@ -115,6 +117,7 @@ class Shelf:
             before=self.link(before) if before else None,
             after=self.link(after) if after else None,
             law=LAW,
+            law_short=LAW_SHORT,
         )
 
 

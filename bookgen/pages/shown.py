@@ -1,7 +1,7 @@
 """Shown records: the plain text that templates receive, and nothing else.
 
-A template never sees a `Formula`, a `Fraction` or a `Weighing`.  Whatever is to stay out of an edition is left out where
-these records are made, so that it is absent and not merely hidden.  `Markup` marks HTML made by this room.
+A template never sees a `Formula`, a `Fraction` or a `Weighing`.  Whatever is to stay out of an edition is left out
+where these records are made, so that it is absent and not merely hidden.  `Markup` marks HTML made by this room.
 """
 
 from __future__ import annotations
@@ -49,6 +49,8 @@ class Fact:
     """Numbers, before the words."""
     note: str = ""
     """A remark in second ink."""
+    general: bool = False
+    """True for what holds of every formula of the book; sheets leave it out to stay short."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +73,8 @@ class Cell:
     """Spaces behind it."""
     word: str = ""
     """What stands there instead of a number: `not known`, or a dash."""
+    basis: str = ""
+    """What a percentage relates to, where the column mixes them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,6 +127,8 @@ class TableShown:
     """False when no weights are printed: barred or withdrawn."""
     percent_head: str
     """Head of the percent column: `% w/w`."""
+    mixed: bool
+    """True when the percentages of the column relate to different things."""
     has_ml: bool
     """True when a column for volumes is needed."""
     phases: tuple[PhaseShown, ...]
@@ -200,7 +206,9 @@ class Frame:
     after: Link | None
     """The neighbour after, by code."""
     law: str
-    """The line that defers to law and licensed practice."""
+    """The sentences that defer to law and licensed practice."""
+    law_short: str
+    """The same in one line, for the foot of a sheet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,7 @@
 """Themes: templates, style and fonts as files; a book's own files stand in for the theme's, path by path.
 
-A theme is looked up in the installed package (`bookgen/themes/<name>`), else in the checkout (`themes/<name>`).  Templates
-are compiled once; they get shown records and can reach nothing else.
+A theme is looked up in the installed package (`bookgen/themes/<name>`), else in the checkout (`themes/<name>`).
+Templates are compiled once; they get shown records and can reach nothing else.
 """
 
 from __future__ import annotations

@@ -35,6 +35,7 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     makes = figures.amounts.makes
     origin = _ORIGINS.get(makes.origin, makes.origin)
     yield Fact(
+        general=makes.origin == "written" and makes.about is None,
         term="Makes",
         figures=known("makes", makes.amount, makes.unit, signs),
         text=f"{origin}; processing aids do not count."
@@ -68,6 +69,7 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
             text="of what it makes, not replaced; the composition is after evaporation.",
         )
     yield Fact(
+        general=True,
         term="Percent",
         text="as written where written so; else computed from the exact amounts and shown with three "
         "significant figures.",
@@ -76,6 +78,7 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
 
 def _bench(figures: Figures, weighing: Weighing, signs: show.Signs) -> Iterator[Fact]:
     yield Fact(
+        general=True,
         term="Weights",
         text="written amount × batch ÷ makes, exact, then rounded half up to the step of the finest "
         "balance that holds it. A fill is weighed last and takes up the rounding.",

@@ -1,0 +1,19 @@
+"""Figures into shown records, shown records into the pages of the site and the leaves of the binder."""
+
+from __future__ import annotations
+
+from .leaves import faces, leaves, sheet_style
+from .site import as_written, site_files, site_pages
+from .themes import Theme, ThemeNotFound, load_theme
+
+__all__ = [
+    "Theme",
+    "ThemeNotFound",
+    "as_written",
+    "faces",
+    "leaves",
+    "load_theme",
+    "sheet_style",
+    "site_files",
+    "site_pages",
+]
