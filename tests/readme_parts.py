@@ -1,0 +1,86 @@
+"""The parts of the README that are made: key tables, closed lists, the commands, a batch as printed.
+
+`python -m tests.readme_parts` writes them anew between their marks; `test_readme.py` holds the README to them.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from enum import StrEnum
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from bookgen import model
+from bookgen.cli import main
+from bookgen.source.editor import key_tables
+
+ROOT = Path(__file__).parent.parent
+README = ROOT / "README.md"
+BATCH = ["weigh", "B-01", "--obtain", "12 x 30 g + 5 %", "--today", "2026-11-25"]
+LISTS: dict[str, type[StrEnum]] = {
+    "`kind` of a formula": model.Kind,
+    "`status`": model.Status,
+    "`use`: how": model.Contact,
+    "`use`: where": model.Site,
+    "`use`: for whom": model.Person,
+    "`storage`: place": model.StoragePlace,
+    "`removed`": model.Removal,
+    "`kind` of a material": model.MaterialKind,
+    "`soluble`": model.Solvent,
+}
+
+
+def table(head: tuple[str, str], rows: list[tuple[str, str]]) -> str:
+    lines = [f"| {head[0]} | {head[1]} |", "| --- | --- |", *(f"| {left} | {right} |" for left, right in rows)]
+    return "\n".join(lines)
+
+
+def keys(name: str) -> str:
+    return table(("key", "meaning"), [(f"`{key}`", meaning) for key, meaning in key_tables()[name]])
+
+
+def lists() -> str:
+    return table(("what", "words"), [(what, ", ".join(words)) for what, words in LISTS.items()])
+
+
+def commands() -> str:
+    return table(
+        ("command", "does"),
+        [(f"`bookgen {name}`", command.get_short_help_str(200)) for name, command in main.commands.items()],
+    )
+
+
+def batch() -> str:
+    answer = CliRunner().invoke(main, [*BATCH, "--book", str(ROOT)])
+    assert answer.exit_code == 0, answer.output
+    words = " ".join(f'"{word}"' if " " in word else word for word in BATCH)
+    return f"```text\n$ bookgen {words}\n{answer.stdout.rstrip()}\n```"
+
+
+PARTS: dict[str, Callable[[], str]] = {
+    "a batch": batch,
+    "keys of a formula": lambda: keys("formula"),
+    "keys of a line": lambda: keys("line"),
+    "keys of storage": lambda: keys("storage"),
+    "keys of a material": lambda: keys("material"),
+    "keys of the workroom": lambda: keys("workroom"),
+    "keys of a balance": lambda: keys("balance"),
+    "closed lists": lists,
+    "commands": commands,
+}
+
+
+def with_parts(text: str) -> str:
+    """Return the README's text with every made part put between its marks."""
+    for name, make in PARTS.items():
+        between = re.compile(rf"(<!-- made: {name} -->\n).*?(<!-- end -->)", re.DOTALL)
+        part = make()
+        text, count = between.subn(lambda found, part=part: f"{found[1]}{part}\n{found[2]}", text)  # type: ignore[misc]
+        assert count == 1, f"the README has {count} places for {name}"
+    return text
+
+
+if __name__ == "__main__":
+    README.write_text(with_parts(README.read_text(encoding="utf-8")), encoding="utf-8")
