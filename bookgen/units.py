@@ -295,7 +295,7 @@ def read_measured(text: str, *, comma: bool = False, wanted: str = "5 g") -> Mea
         return number
     unit = UNITS.get(name) or find_unit(name)
     if unit is None:
-        if name in {"to", "or"}:
+        if name.casefold() in {"to", "or", "x"}:
             return explain_number(text)
         return unit_complaint(name, match.start(2))
     gap = len(rest) - len(rest.lstrip())

@@ -33,6 +33,8 @@ _WHOLE_PERCENT = re.compile(r"100 ?%")
 
 def tidy(text: str) -> str:
     """Return the text with every run of spaces of any kind as one space, and none at its ends."""
+    if text.isascii() and text.isprintable() and "  " not in text:
+        return text.strip()
     return _SPACES.sub(" ", text).strip()
 
 

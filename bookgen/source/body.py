@@ -91,7 +91,7 @@ class _Reading:
         for index in range(close, -1, -1):
             depth += (source[index] == "]") - (source[index] == "[")
             if not depth:
-                return line, index + 1
+                return line, index + (0 if index and source[index - 1] == "!" else 1)
         return line, column
 
 

@@ -27,9 +27,11 @@ class Desk:
     def report(
         self, rule: str, message: str, line: int = 0, column: int = 0, severity: Severity = Severity.ERROR
     ) -> Place:
-        """Add a finding and return its place."""
+        """Add a finding and return its place; the same rule speaks once at one place."""
         assert rule in RULES, rule
         place = self.place(line, column)
+        if column and any(one.rule == rule and one.place == place for one in self.findings):
+            return place
         self.findings.append(Finding(severity=severity, rule=rule, message=message, place=place))
         return place
 

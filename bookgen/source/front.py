@@ -76,7 +76,9 @@ def _printable(text: str, desk: Desk) -> str:
             message = f"The character U+{ord(sign):04X} cannot be printed: take it out."
             desk.report("control-character", message, line, column)
         text = _CONTROL.sub(" ", text)
-    return text.translate(_BREAKS)
+    if "\u2028" in text or "\u2029" in text:
+        text = text.translate(_BREAKS)
+    return text
 
 
 def split_front(text: str, desk: Desk) -> Text:

@@ -114,7 +114,7 @@ def _quote(problem: str, lines: list[str], line: int, column: int, end_line: int
     if "escape" in problem:
         message = "A backslash in \"…\" begins a special sign: use single quotes '…' instead."
         return ("needs-quotes", message, end_line, end_column)
-    message = f"The quote that opens here is not closed: {_shown(lines[line][column:])}"
+    message = f"{_shown(lines[line][column:])} opens a quote that is not closed."
     return ("unclosed-quote", message, line, column)
 
 

@@ -108,7 +108,7 @@ def one_text(reader: Callable[[str, bool], Any]) -> Reader:
 
 
 def _text(text: str, comma: bool) -> str:
-    return text if text.isascii() and "\n" not in text and "  " not in text else amounts.tidy(text)
+    return amounts.tidy(text)
 
 
 def read_texts(node: Node, desk: Desk, key: str) -> Any:

@@ -24,10 +24,12 @@ _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 class Leaf:
     """One text, as written."""
 
-    __slots__ = ("broken", "column", "line", "plain", "remark", "text")
+    __slots__ = ("broken", "column", "line", "plain", "remark", "spans", "text")
 
-    def __init__(self, text: str, line: int, column: int, *, plain: bool = True) -> None:
+    def __init__(self, text: str, line: int, column: int, *, plain: bool = True, spans: bool = False) -> None:
         self.text = text
+        self.spans = spans
+        """True when it runs over several lines."""
         self.line = line
         self.column = column
         self.plain = plain
@@ -89,6 +91,7 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
         whole = False
     except yaml.YAMLError as error:
         whole = False
+        _spoil_last(root)
         rule, message, line, column = explain_yaml(text, error)
         desk.report(rule, message, line + first_line, column + 1)
     if not root:
@@ -111,6 +114,19 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
     return Branch(first_line, 1), whole
 
 
+def _spoil_last(root: list[Node]) -> None:
+    """Mark the last value before a mistake as cut when it runs over several lines: it may have swallowed the mistake."""
+    node = root[0] if root else None
+    while node is not None:
+        if isinstance(node, Leaf):
+            node.broken = node.broken or node.spans
+            return
+        if isinstance(node, Branch):
+            node = node.entries[-1][1] if node.entries and node.key is None else None
+        else:
+            node = node.items[-1] if node.items else None
+
+
 def _build(text: str, first_line: int, desk: Desk, root: list[Node]) -> None:
     """Fill `root` from the events; what is open when an event fails stays as far as it came."""
     stack: list[Branch | Row] = []
@@ -118,8 +134,8 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node]) -> None:
     remarks = "#" in text
     scalar_event, mapping_start, row_start = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
     mapping_end, row_end = yaml.MappingEndEvent, yaml.SequenceEndEvent
-    event: Any  # the type stubs know neither the marks nor the kinds of event
-    for event in yaml.parse(text, Loader=_LOADER):
+    next_event = _LOADER(text).get_event  # as yaml.parse does, without a generator between
+    while (event := next_event()) is not None:
         kind = type(event)
         if kind is mapping_end or kind is row_end:
             stack.pop()
@@ -127,7 +143,11 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node]) -> None:
         node: Node
         if kind is scalar_event:
             start = event.start_mark
-            node = Leaf(event.value, start.line + first_line, start.column + 1, plain=not event.style)
+            at = start.line
+            plain, spans = not event.style, event.end_mark.line > at
+            node = Leaf(event.value, at + first_line, start.column + 1, plain=plain, spans=spans)
+            if not plain and "\\" in lines[at]:
+                _refuse_control(node, desk)
             if event.anchor is not None or event.tag is not None:
                 _refuse_mark(node, lines[start.line][start.column :], desk)
             if remarks:
@@ -145,6 +165,8 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node]) -> None:
             start = event.start_mark
             _refuse_mark(Leaf("", start.line + first_line, start.column + 1), lines[start.line][start.column :], desk)
             raise _Stop
+        elif kind is yaml.StreamEndEvent:
+            return
         else:
             continue
         _put(node, stack, root, lines, first_line, desk)
@@ -192,6 +214,17 @@ def _report_cut(branch: Branch, key: Leaf, line: str, desk: Desk) -> None:
     else:
         message = f"`{key.text}` has no value: write `{key.text}: …`."
     desk.report("cut-at-comma", message, key.line, column)
+
+
+_CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+
+
+def _refuse_control(leaf: Leaf, desk: Desk) -> None:
+    """Refuse a sign that cannot be printed and was written with a backslash in "…"."""
+    if _CONTROL.search(leaf.text):
+        message = "A backslash in \"…\" begins a special sign: use single quotes '…' instead."
+        desk.report("needs-quotes", message, leaf.line, leaf.column)
+        leaf.text, leaf.broken = _CONTROL.sub(" ", leaf.text), True
 
 
 def _refuse_mark(leaf: Leaf, source: str, desk: Desk) -> None:
