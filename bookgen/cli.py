@@ -6,6 +6,7 @@ Output goes to stdout, everything else to stderr.  Exit: 0 done, 1 the book has 
 
 from __future__ import annotations
 
+import io
 import sys
 from collections.abc import Callable
 from datetime import UTC, date, datetime
@@ -34,7 +35,8 @@ class _Commands(click.Group):
         return list(self.commands)
 
     def main(self, *args: Any, **extra: Any) -> Any:
-        extra["standalone_mode"] = False
+        extra.update(standalone_mode=False, prog_name="bookgen")
+        _write_what_the_terminal_can_show()
         try:
             sys.exit(super().main(*args, **extra) or 0)
         except click.ClickException as wrong:
@@ -44,8 +46,53 @@ class _Commands(click.Group):
             click.echo("Interrupted; the earlier pages are as they were.", err=True)
             sys.exit(INTERRUPTED)
         except BrokenPipeError:
-            sys.stdout = None
+            # The reader has enough, as `head` has: what is still held back goes nowhere.
+            _drop_the_rest()
             sys.exit(0)
+        except OSError as reason:
+            _drop_the_rest()
+            where = f"{reason.filename}: " if reason.filename else ""
+            click.echo(f"Cannot write: {where}{reason.strerror or reason}.", err=True)
+            sys.exit(CANNOT_WRITE)
+
+
+def _write_what_the_terminal_can_show() -> None:
+    """Let no character stop an answer: thin spaces become plain ones and the rest `?` where they cannot be shown.
+
+    Bytes of a file name that are no text are written as escapes, in JSON as the escapes JSON has for them.
+    """
+    import codecs
+
+    codecs.register_error("bookgen", _shown_otherwise)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="bookgen")
+
+
+def _shown_otherwise(reason: UnicodeError) -> tuple[str, int]:
+    if not isinstance(reason, UnicodeEncodeError):
+        raise reason
+    text = ""
+    for sign in reason.object[reason.start : reason.end]:
+        if "\ud800" <= sign <= "\udfff":
+            text += f"\\u{ord(sign):04x}"
+        else:
+            text += _PLAINLY.get(sign, "?")
+    return text, reason.end
+
+
+_PLAINLY = {"\u202f": " ", "\u00a0": " ", "\u2212": "-", "\u00d7": "x", "\u00b7": "-", "\u2248": "about", "\u2013": "-"}
+"""Signs of ours that a terminal without Unicode may lack, and what stands for them there."""
+
+
+def _drop_the_rest() -> None:
+    """Send what is still held for stdout nowhere, so that closing it does not fail once more."""
+    import os
+
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
 
 
 class _Day(click.ParamType[date]):
@@ -69,9 +116,14 @@ def _today(given: date | None) -> date:
     if given is not None:
         return given
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if epoch.isascii() and epoch.isdigit():
+    if not epoch:
+        return datetime.now().astimezone().date()
+    try:
+        if not (epoch.isascii() and epoch.isdigit()):
+            raise ValueError
         return datetime.fromtimestamp(int(epoch), tz=UTC).date()
-    return datetime.now().astimezone().date()
+    except (ValueError, OverflowError, OSError):
+        raise click.UsageError(f"SOURCE_DATE_EPOCH is {epoch!r}; it has to be a count of seconds since 1970.") from None
 
 
 def _common(command: _Command) -> _Command:
@@ -143,7 +195,7 @@ def _publish(book: Path, today: date | None, out: Path | None, *, site: bool, bi
     checked = _checked(book)
     _say_findings(checked)
     if checked.unreadable_workroom:
-        click.echo("Nothing is published: formulas/workroom.yaml cannot be read.", err=True)
+        click.echo(f"Nothing is published: put {checked.book.workroom.path} right first.", err=True)
         return BOOK_ERRORS
     try:
         done = publish(checked, out or book / "site", _today(today), site=site, binder=binder,
@@ -209,7 +261,11 @@ def check(book: Path, today: date | None, as_json: bool) -> int:
 @_common
 @_out
 def site(book: Path, today: date | None, out: Path | None) -> int:
-    """Make the pages only; a binder older than them is taken away."""
+    """Make the pages only.
+
+    Writes site/index.html. A binder made from an earlier state of the book is taken away, so that it never looks
+    current.
+    """
     return _publish(book, today, out, site=True, binder=False)
 
 
@@ -217,11 +273,15 @@ def site(book: Path, today: date | None, out: Path | None) -> int:
 @_common
 @_out
 def binder(book: Path, today: date | None, out: Path | None) -> int:
-    """Make the printable binder only: site/binder.pdf."""
+    """Make the printable binder only.
+
+    Writes site/binder.pdf. Each formula starts on a fresh sheet and is numbered within itself, so that after a change
+    only its sheets are printed and filed again. Pages made from an earlier state of the book are taken away.
+    """
     return _publish(book, today, out, site=False, binder=True)
 
 
-@main.command()
+@main.command(short_help="Reckon one batch: what to weigh, with what, what first.")
 @click.argument("code")
 @click.option("--obtain", metavar="BATCH", help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01".')
 @click.option("--dropper", metavar="NAME", help="Count drops with this dropper; the formula's weights are kept.")
@@ -261,11 +321,11 @@ def weigh(
         answer = machine.weighing_json(weighing, findings)
         click.echo(machine.text_of(answer) if as_json else machine.csv_of(answer), nl=False)
     else:
-        click.echo(terminal.weighing_text(weighing, checked.reckoning, findings), nl=False)
+        click.echo(terminal.weighing_text(weighing, checked.reckoning, checked.review, findings), nl=False)
     return 0
 
 
-@main.command()
+@main.command(short_help="Print the JSON Schemas of the front matter.")
 @click.argument("kind", type=click.Choice(["formula", "material", "workroom"]), required=False)
 def schema(kind: str | None) -> int:
     """Print the JSON Schemas of the front matter, for an editor that checks while you type.

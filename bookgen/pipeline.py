@@ -124,6 +124,10 @@ def weigh_batch(checked: Checked, code: str, obtain: str | None, today: date, dr
     formula = book.formulas[key]
     if dropper is not None and dropper.casefold() not in {one.casefold() for one in _droppers(book)}:
         raise Unknown(f"No dropper is called {dropper}.{did_you_mean(dropper, _droppers(book))}")
+    if checked.unreadable_workroom:
+        path = book.workroom.path
+        said = tuple(one for one in checked.review.findings if one.place.path == path)
+        raise Refused(formula, f"put {path} right first; balances and decimal sign are not known", said)
     barred = checked.review.barred.get(key)
     if barred is not None:
         raise Refused(formula, f"barred: {barred.reason}", checked.findings_of(key), barred=True)

@@ -1,144 +1,229 @@
-"""Findings and batches as text for the terminal, for a practitioner to read."""
+"""Findings and batches as text for the terminal, for a practitioner to read at the bench.
+
+The same shown records as the page of a formula, set in plain columns; nothing is worded twice.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from shutil import get_terminal_size
+from textwrap import wrap
 
+from .. import show
 from ..findings import Finding, Missing, Severity
-from ..model import Book, Formula, Known, Obtain
+from ..model import Adjust, Book, Formula, Status
 from ..reckon.figures import Reckoning
-from ..reckon.weighing import Weighing
+from ..reckon.measure import balance_for, finest_first
+from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
-from ..show import Signs, off, percent, plain, signs_of, weight, with_unit, written
-from .machine import line_shown, written_of
+from .cautions import handled_in_order, hazards_of
+from .rows import coarsest_step, table_of
+from .shelf import LAW_SHORT, Shelf, shelf_of
+from .shown import Cell, Row, TableShown
+
+NARROWEST, WIDEST = 60, 110
+
+
+# ── Findings ──────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
 def findings_text(findings: Sequence[Finding]) -> str:
-    """Return findings file by file: severity and sentence, then the place below it; errors, queries, notes."""
-    rows = []
+    """Return errors, then queries, then notes: the sentence, and below it the place and the rule."""
+    rows: list[str] = []
     for severity in Severity:
         for one in findings:
             if one.severity is severity:
-                rows.append(f"{one.severity.value:5}  {one.message}\n       {one.place}  ({one.rule})")
+                rows += _hanging(f"{severity.value:5}  ", one.message, 7)
+                rows.append(f"       {one.place}  ({one.rule})")
     return "\n".join(rows)
 
 
 def summary(book: Book, review: Review) -> str:
-    """Return one line that counts: formulas, materials, errors, queries, notes."""
+    """Return one line that counts: formulas, materials, errors, queries, notes, and the formulas that are barred."""
     counts = {severity: sum(one.severity is severity for one in review.findings) for severity in Severity}
+    many = {Severity.QUERY: "queries"}
     found = ", ".join(
-        f"{count} {severity.value if count == 1 else _MANY[severity]}" for severity, count in counts.items() if count
+        show.counted(count, severity.value, many.get(severity, "")) for severity, count in counts.items() if count
     )
     barred = f"; {len(review.barred)} of the formulas barred" if review.barred else ""
-    return f"{len(book.formulas)} formulas, {len(book.materials)} materials: {found or 'nothing to say'}{barred}."
-
-
-_MANY = {Severity.ERROR: "errors", Severity.QUERY: "queries", Severity.NOTE: "notes"}
+    formulas, materials = show.counted(len(book.formulas), "formula"), show.counted(len(book.materials), "material")
+    return f"{formulas}, {materials}: {found or 'nothing to say'}{barred}.".replace(show.NBSP, " ")
 
 
 def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding]) -> str:
     """Return why a batch is refused, with the findings that bar it."""
-    text = f"{formula.code}  {formula.title}: {reason}"
+    name = " ".join(part for part in (formula.code, formula.title) if part)
+    text = f"{name} is not weighed: {reason.rstrip('.')}."
     return f"{text}\n{findings_text(findings)}" if findings else text
 
 
-def weighing_text(weighing: Weighing, reckoning: Reckoning, findings: Sequence[Finding]) -> str:
-    """Return one batch as a table of plain text."""
-    signs = signs_of(weighing.workroom)
-    formula, evaluation = weighing.formula, weighing.evaluation
-    makes = weighing.figures.amounts.makes
-    batch = with_unit(plain(evaluation.obtain, signs), makes.unit)
-    start = _known(evaluation.start, makes.unit, signs)
-    lines = [
-        f"{formula.code}  {formula.title}  ·  issue {formula.issue}"
-        + ("" if formula.status.value == "approved" else f"  ·  {formula.status.value.upper()}"),
-        f"To obtain {_asked(weighing.obtain, batch)}  ·  weigh in all {start}",
-        "",
+def _hanging(head: str, text: str, indent: int) -> list[str]:
+    """Return the text in lines as wide as the terminal, the later ones indented."""
+    width = max(NARROWEST, min(get_terminal_size((WIDEST, 24)).columns, WIDEST))
+    return wrap(
+        head + text, width, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False
+    )  # fmt: skip
+
+
+# ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def weighing_text(weighing: Weighing, reckoning: Reckoning, review: Review, findings: Sequence[Finding]) -> str:
+    """Return one batch: heading, hazards, what is made first, the table, total, use-by, findings."""
+    shelf = shelf_of(reckoning, review)
+    table = table_of(weighing.figures, weighing, shelf)
+    parts = [
+        _heading(weighing, shelf.signs),
+        _hazards(weighing, shelf),
+        _first(weighing, shelf),
+        _table(weighing, table),
+        _keeping(weighing, shelf),
     ]
-    for hazard in hazards(weighing, reckoning):
-        lines.append(f"HAZARD  {hazard}")
-    for made in weighing.make_first:
-        code, title = weighing.titles[made.key]
-        lines.append(
-            f"MAKE FIRST  {code}  {title}: obtain {_known(made.obtain_g, 'g', signs)},"
-            f" weigh in {_known(made.start_g, 'g', signs) if not isinstance(made.start_g, Missing) else _known(made.start_ml, 'mL', signs)}"
-        )
-    if lines[-1]:
-        lines.append("")
-    lines += _table(weighing, signs, batch)
-    lines.append("")
-    if isinstance(evaluation.printed_total, Missing):
-        lines.append(f"Printed total: not known ({evaluation.printed_total.reason})")
-    else:
-        step = min((one.step for one in evaluation.lines if one.step), default=None)
-        lines.append(f"Printed total {weight(evaluation.printed_total, step, signs)}")
-    if weighing.containers_full is not None:
-        lines.append(f"Fills {weighing.containers_full} containers")
-    storage = formula.storage
-    place = f"{storage.place.value}, " if storage and storage.place else ""
-    if isinstance(weighing.use_by, Missing):
-        lines.append(f"Keep: {place}use-by not known ({weighing.use_by.reason})")
-    else:
-        lines.append(f"Keep: {place}use by {weighing.use_by} ({weighing.use_by_reason})")
     if findings:
-        lines += ["", findings_text(findings)]
-    return "\n".join(lines) + "\n"
+        parts.append(findings_text(findings).split("\n"))
+    parts.append(_hanging("", LAW_SHORT, 0))
+    return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 
-def hazards(weighing: Weighing, reckoning: Reckoning) -> tuple[str, ...]:
-    """Return the hazards of the formula and of everything handled on the way, each once."""
-    found = dict.fromkeys(weighing.formula.hazards)
-    for key in sorted(weighing.figures.composition.handled):
-        material = reckoning.book.materials[key]
-        found.update(dict.fromkeys(f"{material.name}: {one}" for one in material.hazards))
-    return tuple(found)
+def _heading(weighing: Weighing, signs: show.Signs) -> list[str]:
+    formula, evaluation, asked = weighing.formula, weighing.evaluation, weighing.obtain
+    unit, step = weighing.figures.scale.unit, coarsest_step(weighing, weighing.figures)
+    stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
+    batch = show.weight(evaluation.obtain, step, signs) if unit == "g" else show.volume(evaluation.obtain, signs)
+    if asked is not None and (asked.containers or asked.stock):
+        batch = f"{show.written(asked.text, signs)} = {batch}"
+    elif asked is not None:
+        batch = show.written(asked.text, signs)
+    if isinstance(evaluation.start_g, Fraction):
+        start = f"weigh in all {show.weight(evaluation.start_g, step, signs)}"
+        if unit == "mL" and isinstance(evaluation.start, Fraction):
+            start = f"make up to {show.volume(evaluation.start, signs)}, {start}"
+    elif isinstance(evaluation.start, Fraction):
+        start = f"make up to {show.volume(evaluation.start, signs)} (weight not known: {evaluation.start_g.reason})"
+    else:
+        start = f"weigh in all not known: {evaluation.start.reason}"
+    lines = [
+        f"{formula.code}  {formula.title}  ·  issue {formula.issue}{stamp}",
+        *_hanging("", f"To obtain {batch}  ·  {start}", 2),
+    ]
+    if asked is not None and asked.container is not None and weighing.containers_full is not None:
+        full = show.counted(weighing.containers_full, "container")
+        left = ""
+        if isinstance(weighing.left_over, Fraction) and weighing.left_over:
+            left = f", {show.weight(weighing.left_over, step, signs)} left over"
+        each = show.with_unit(show.plain(asked.container.value, signs), asked.container.unit)
+        lines.append(f"Fills {full} of {each}{left}")
+    return lines
 
 
-def _asked(obtain: Obtain | None, batch: str) -> str:
-    return f"{obtain.text} = {batch}" if obtain and (obtain.containers or obtain.stock) else batch
+def _hazards(weighing: Weighing, shelf: Shelf) -> list[str]:
+    lines: list[str] = []
+    for one in hazards_of(weighing.figures, shelf, handled_in_order(weighing.figures, shelf)):
+        lines += _hanging("Hazard  ", f"{one.who}: {one.text}" if one.who else one.text, 8)
+    return lines
 
 
-def _known(known: Known, unit: str, signs: Signs) -> str:
-    return f"not known ({known.reason})" if isinstance(known, Missing) else with_unit(plain(known, signs), unit)
+def _first(weighing: Weighing, shelf: Shelf) -> list[str]:
+    """Return what is made first, in the order of work: what others are made of comes before them."""
+    lines: list[str] = []
+    for made in reversed(weighing.make_first):
+        code, title = weighing.titles[made.key]
+        lines += _hanging("Make first  ", f"{code} {title}: {_made(made, weighing, shelf)}", 12)
+    return lines
 
 
-def _table(weighing: Weighing, signs: Signs, batch: str) -> list[str]:
-    rows: list[tuple[str, ...]] = []
-    heads: dict[int, str] = {}
-    lines = weighing.figures.amounts.lines
-    for phase in weighing.formula.ingredients:
+def _made(made: MakeFirst, weighing: Weighing, shelf: Shelf) -> str:
+    signs, balances = shelf.signs, finest_first(weighing.workroom.balances)
+    start = made.start_g
+    if isinstance(made.obtain_g, Fraction):
+        balance = balance_for(made.obtain_g, balances)
+        obtain = show.weight(made.obtain_g, balance.readability_g if balance else None, signs)
+        obtain += f" on the {_balance(balance.name)}" if balance else ""
+    elif isinstance(made.obtain_ml, Fraction):
+        obtain = show.volume(made.obtain_ml, signs)
+    else:
+        return f"how much is not known ({made.obtain_g.reason})"
+    if isinstance(start, Fraction):
+        balance = balance_for(start, balances)
+        return f"obtain {obtain}; weigh in all {show.weight(start, balance.readability_g if balance else None, signs)}"
+    if isinstance(made.start_ml, Fraction):
+        return f"obtain {obtain}; make up to {show.volume(made.start_ml, signs)}"
+    return f"obtain {obtain}; what to weigh in is not known ({start.reason})"
+
+
+def _balance(name: str) -> str:
+    return name if "balance" in name or "scale" in name else f"{name} balance"
+
+
+def _keeping(weighing: Weighing, shelf: Shelf) -> list[str]:
+    formula = weighing.formula
+    stored, rule = formula.storage, weighing.figures.storage.rule
+    place = stored.place if stored and stored.place else None if isinstance(rule, Missing) else rule.place
+    where = f"Keep in {'a' if place.value == 'cool place' else 'the'} {place.value}. " if place else ""
+    if isinstance(weighing.use_by, Missing):
+        return _hanging("", f"{where}Use by: not known: {weighing.use_by.reason}.", 2)
+    reason = show.written(weighing.use_by_reason, shelf.signs)
+    return _hanging("", f"{where}Use up to and including {show.day(weighing.use_by)} ({reason}).", 2)
+
+
+# ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _table(weighing: Weighing, table: TableShown) -> list[str]:
+    """Return the lines by phase in columns, the total below their weights, processing aids apart."""
+    grams = ("mL", "g") if table.has_ml else ("g",)
+    head = ("", "", "as written", table.percent_head, *grams, "measured")
+    columns = len(head)
+    rows: list[tuple[str, ...] | str] = [head]
+    for phase in table.phases:
         if phase.letter:
-            heads[len(rows)] = phase.letter + (f", {phase.instruction}" if phase.instruction else "")
-        for _ in phase.lines:
-            figure = lines[len(rows)]
-            taken = weighing.evaluation.lines[figure.index]
-            share = (
-                ""
-                if isinstance(figure.percent, Missing)
-                else f"{percent(figure.percent, signs)} {figure.percent_of.value}"
-            )
-            error = "" if taken.drop_error is None else f", {off(taken.drop_error, signs)}"
-            portions = f", in {taken.portions} portions" if taken.portions > 1 else ""
-            way = f"{taken.with_}{portions}{error}"
-            if taken.drops is not None and not isinstance(taken.metered, Missing):
-                way = f"{weight(taken.metered, taken.step, signs)}, {way}"
-            if taken.next_batch is not None:
-                unit = weighing.figures.amounts.makes.unit
-                way = f"{with_unit(plain(taken.next_batch, signs), unit)}: {taken.next_way}"
-            if figure.line.removed:
-                way = f"{way}, {figure.line.removed.value}".lstrip(", ")
-            rows.append(
-                (figure.line.material, figure.name, written(written_of(figure.line), signs), share,
-                 line_shown(figure, taken, signs, batch), way)
-            )  # fmt: skip
-    widths = [max((len(row[column]) for row in rows), default=0) for column in range(6)]
-    out = []
-    for number, row in enumerate(rows):
-        if number in heads:
-            out.append(heads[number])
-        cells = [
-            cell.rjust(width) if column in (2, 3, 4) else cell.ljust(width)
-            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        out.append(("  " + "  ".join(cells)).rstrip())
-    return out
+            rows.append(phase.letter + (f", {phase.instruction}" if phase.instruction else ""))
+        for row in phase.rows:
+            rows += _lines(row, weighing, table)
+    total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total), "printed total"]
+    rows += [tuple(total)] if table.total.figure else [f"  No printed total{table.total_why.removeprefix('no total')}"]
+    if table.aids:
+        rows.append("Processing aids, taken out again")
+        for row in table.aids:
+            rows += _lines(row, weighing, table)
+    cells = [row for row in rows if not isinstance(row, str)]
+    widths = [max(len(row[column]) for row in cells) for column in range(columns)]
+    left = {0, 1, columns - 1}
+    used = [column for column in range(columns) if widths[column]]
+    return [row if isinstance(row, str) else _set(row, widths, used, left) for row in rows]
+
+
+def _lines(row: Row, weighing: Weighing, table: TableShown) -> Iterable[tuple[str, ...] | str]:
+    """Return one line of the table and the remarks below it."""
+    amount = weighing.figures.amounts.lines[row.index].line.amount
+    counted = f"{row.counted.text} {row.counted.unit}, " if row.counted else ""
+    error = f", {row.error}" if row.error else ""
+    grams = ("≈ " if isinstance(amount, Adjust) and row.grams.figure else "") + _cell(row.grams)
+    name = f"{row.link.code} {row.link.words}" if row.link.code else row.link.words
+    yield (
+        name,
+        row.function,
+        row.written,
+        _cell(row.percent),
+        *((_cell(row.ml), grams) if table.has_ml else (grams,)),
+        f"{counted}{row.measured}{error}",
+    )
+    for note in row.notes:
+        yield from _hanging("      ", note, 6)
+
+
+def _cell(cell: Cell) -> str:
+    """Return a cell as text, padded so that decimal signs stand below each other."""
+    if cell.figure is None:
+        return cell.word
+    pad = cell.pad.replace(show.DIGIT_SPACE, " ").replace(show.SIGN_SPACE, " ")
+    basis = f" {cell.basis}" if cell.basis else ""
+    return f"{cell.figure.text}{pad}{basis}"
+
+
+def _set(row: Sequence[str], widths: Sequence[int], used: Sequence[int], left: Iterable[int]) -> str:
+    cells = [
+        row[column].ljust(widths[column]) if column in left else row[column].rjust(widths[column]) for column in used
+    ]
+    return ("  " + "  ".join(cells)).rstrip()
