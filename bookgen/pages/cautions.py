@@ -43,27 +43,30 @@ def handled_in_order(figures: Figures, shelf: Shelf) -> Mapping[str, tuple[str, 
 def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
     """Return the dangers in making a formula: its own, the materials' by name, the usual ones left out."""
     listed = [(key, shelf.book.materials[key]) for key in materials if key in shelf.book.materials]
+    names = {
+        key: material.name + (f" (in {', '.join(materials[key])})" if materials[key] else "")
+        for key, material in listed
+    }
     told: dict[str, list[str]] = {}
     for key, material in listed:
-        within = f" (in {', '.join(materials[key])})" if materials[key] else ""
         for sentence in material.hazards:
-            told.setdefault(show.sentence(sentence), []).append(material.name + within)
+            told.setdefault(show.sentence(sentence), []).append(names[key])
     own = [Caution(text=show.sentence(sentence)) for sentence in figures.formula.hazards]
     theirs = _by_material(told)
-    return (*own, *theirs, *_usual_hazards([one for _, one in listed], figures))
+    return (*own, *theirs, *_usual_hazards([(names[key], one) for key, one in listed], figures))
 
 
-def _usual_hazards(materials: Iterable[Material], figures: Figures) -> Iterable[Caution]:
+def _usual_hazards(materials: Iterable[tuple[str, Material]], figures: Figures) -> Iterable[Caution]:
     """The hazards of the trade that the materials' files do not mention."""
     dusty, oils, caustic = [], [], []
-    for material in materials:
+    for name, material in materials:
         said = " ".join(material.hazards).casefold()
         if material.kind is MaterialKind.POWDER and not any(word in said for word in ("dust", "breathe", "mask")):
-            dusty.append(material.name)
+            dusty.append(name)
         if material.function.casefold().startswith(_AROMATIC) and "undiluted" not in said:
-            oils.append(material.name)
+            oils.append(name)
         if any("hydroxide" in one.substance.casefold() for one in material.contains) and "caustic" not in said:
-            caustic.append(material.name)
+            caustic.append(name)
     if caustic:
         yield Caution(
             text="Caustic: goggles and gloves; it goes into the water, never water onto it.", who=_listing(caustic)

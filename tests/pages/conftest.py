@@ -1,0 +1,77 @@
+"""Books that the tests of the pages share, read and published once."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import html5lib
+import pytest
+
+from bookgen.model import Book
+from bookgen.pages import as_written, leaves, load_theme, site_files
+from bookgen.press.leaf import Leaf
+from bookgen.reckon.figures import Reckoning, reckon
+from bookgen.review import Review, review
+from bookgen.source import read_book
+
+HERE = Path(__file__).parent
+ROOT = HERE.parent.parent
+BOOKS = {"small": HERE / "book", "demo": ROOT, "official": ROOT / "tests" / "books" / "official"}
+STYLE = re.compile(r"<style>[^<]*</style>")
+HTML = "{http://www.w3.org/1999/xhtml}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Published:
+    """A book with everything that pages make of it."""
+
+    book: Book
+    reckoning: Reckoning
+    review: Review
+    weighings: dict
+    site: dict[str, bytes]
+    leaves: tuple[Leaf, ...]
+
+
+@cache
+def publish(name: str) -> Published:
+    """Return a book of that name, published."""
+    book = read_book(BOOKS[name])
+    reckoning = reckon(book)
+    reviewed = review(reckoning)
+    weighings = as_written(reckoning)
+    theme = load_theme()
+    return Published(
+        book=book,
+        reckoning=reckoning,
+        review=reviewed,
+        weighings=dict(weighings),
+        site=site_files(reckoning, reviewed, theme, weighings),
+        leaves=tuple(leaves(reckoning, reviewed, theme, weighings)),
+    )
+
+
+@cache
+def parse(html: str):
+    """Parse a page, its style left out, with a parser that stops at the first error of the HTML standard."""
+    return html5lib.HTMLParser(strict=True).parse(STYLE.sub("<style></style>", html))
+
+
+def words(element) -> str:
+    """Return an element's text with every kind of space made plain."""
+    return " ".join("".join(element.itertext()).split())
+
+
+@pytest.fixture(params=sorted(BOOKS))
+def published(request: pytest.FixtureRequest) -> Published:
+    """Each book in turn."""
+    return publish(request.param)
+
+
+@pytest.fixture
+def small() -> Published:
+    """The small book that has one of everything."""
+    return publish("small")

@@ -1,0 +1,190 @@
+"""Every printed number names its figure; each is recomputed here from the weighing, by its name."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+import pytest
+
+from bookgen.findings import Missing
+from bookgen.model import Status
+from bookgen.reckon.figures import Figures
+from bookgen.reckon.weighing import Weighing
+
+from .conftest import HTML, Published, parse, words
+
+NUMBER = re.compile(r"\d")
+
+
+def figures_in(tree) -> list[tuple[str, str, str]]:
+    """Return name, exact value and digits of every figure of a page."""
+    return [
+        (one.get("data-figure"), one.get("value"), "".join(one.itertext()))
+        for one in tree.iter(f"{HTML}data")
+        if one.get("class") == "figure"
+    ]
+
+
+def expected(name: str, figures: Figures, weighing: Weighing | Missing) -> Fraction:
+    """Return a figure by its name, from the records of the reckoning alone."""
+    amounts, storage, flow = figures.amounts, figures.storage, figures.flow
+    fixed = {
+        "makes": amounts.makes.amount,
+        "makes-about": amounts.makes.about,
+        "part": amounts.part_g,
+        "yield": flow.yield_ * 100,
+        "batch-yield": flow.yield_ * 100,
+        "percent-total": Fraction(100),
+        "ph.low": figures.formula.ph and figures.formula.ph.low.value,
+        "ph.high": figures.formula.ph and figures.formula.ph.high.value,
+    }
+    if name in fixed:
+        return fixed[name]
+    if name == "evaporated":
+        return flow.evaporated * 100
+    if name in ("water", "alcohol"):
+        return getattr(storage, name) * 100
+    if name.startswith("composition-"):
+        return figures.composition.shares[name.removeprefix("composition-")] * 100
+    if (match := re.fullmatch(r"line-(\d+)\.(percent|drop)", name)) is not None:
+        line = amounts.lines[int(match[1])]
+        return line.percent * 100 if match[2] == "percent" else line.drop.grams
+    assert isinstance(weighing, Weighing), name
+    evaluation = weighing.evaluation
+    by_batch = {
+        "obtain.g": weighing.obtain_g,
+        "obtain.ml": weighing.obtain_ml,
+        "start.g": evaluation.start_g,
+        "start": evaluation.start,
+        "printed-total": evaluation.printed_total,
+    }
+    if name in by_batch:
+        return by_batch[name]
+    if (match := re.fullmatch(r"line-(\d+)\.(metered|ml|drops)", name)) is not None:
+        return Fraction(getattr(evaluation.lines[int(match[1])], match[2]))
+    if (match := re.fullmatch(r"link-(\d+)\.(metered|ml|drops)", name)) is not None:
+        link = weighing.links[int(match[1])]
+        return Fraction({"metered": link.grams, "ml": link.ml, "drops": link.drops}[match[2]])
+    match = re.fullmatch(r"first-(.+)\.(obtain|obtain_ml|start|start_ml)", name)
+    assert match is not None, f"no figure is called {name}"
+    first = next(one for one in weighing.make_first if one.key == match[1])
+    field = match[2] if match[2].endswith("_ml") else f"{match[2]}_g"
+    return getattr(first, field)
+
+
+def pages_of(published: Published):
+    """Yield every formula with its page and its leaf, parsed."""
+    for key, figures in published.reckoning.figures.items():
+        code = figures.formula.code
+        html = published.site[f"formulas/{code}.html"].decode()
+        leaf = next(one for one in published.leaves if one.code == code)
+        yield key, figures, parse(html), parse(leaf.html)
+
+
+def test_every_figure_is_the_one_of_the_weighing(published: Published) -> None:
+    decimal = "," if published.book.workroom.decimal == "comma" else "."
+    checked = 0
+    for key, figures, page, leaf in pages_of(published):
+        for name, value, text in [*figures_in(page), *figures_in(leaf)]:
+            exact = expected(name, figures, published.weighings[key])
+            assert Fraction(value) == exact, f"{key}: {name}"
+            whole, _, places = text.partition(decimal)
+            assert whole.isdigit(), f"{key}: {name} is printed as {text}"
+            assert places.isdigit() or not places
+            printed = Fraction(f"{whole}.{places or 0}")
+            half = Fraction(1, 2 * 10 ** len(places))
+            assert -half <= exact - printed < half, f"{key}: {name} is {value}, printed {text}"
+            checked += 1
+    assert checked > 50
+
+
+def test_metered_weights_show_the_digits_of_their_balance(published: Published) -> None:
+    for key, _, page, _ in pages_of(published):
+        weighing = published.weighings[key]
+        for name, _, text in figures_in(page):
+            match = re.fullmatch(r"line-(\d+)\.metered", name)
+            if match is None:
+                continue
+            step = weighing.evaluation.lines[int(match[1])].step
+            places = len(re.split("[.,]", text)[1]) if re.search("[.,]", text) else 0
+            assert (Fraction(1, 10**places) <= step)
+            assert (step * 10**places).denominator == 1
+
+
+def test_figures_of_a_page_have_one_name_each(published: Published) -> None:
+    for key, _, page, leaf in pages_of(published):
+        for tree in (page, leaf):
+            names = [name for name, _, _ in figures_in(tree)]
+            assert len(names) == len(set(names)), key
+
+
+def test_no_number_of_the_table_stands_outside_a_figure(published: Published) -> None:
+    for key, _, page, _ in pages_of(published):
+        for cell in page.iter(f"{HTML}td"):
+            if (cell.get("class") or "").startswith("num "):
+                bare = "".join(
+                    [cell.text or ""]
+                    + [one.tail or "" for one in cell]
+                    + [words(one) for one in cell if not (one.get("class") or "").startswith("figure")]
+                )
+                assert not NUMBER.search(bare), f"{key}: {words(cell)}"
+            if cell.get("class") == "written":
+                assert all("written" in (one.get("data-figure") or "") for one in cell)
+
+
+def test_printed_weights_add_up_to_the_printed_total(published: Published) -> None:
+    added = 0
+    for key, figures, page, _ in pages_of(published):
+        values = {name: Fraction(value) for name, value, _ in figures_in(page)}
+        counting = [values.get(f"line-{one.index}.metered") for one in figures.amounts.lines if one.counts]
+        if "printed-total" in values:
+            assert sum(counting) == values["printed-total"], key
+            added += 1
+    assert added
+
+
+def test_columns_line_up_on_the_decimal_sign(published: Published) -> None:
+    for key, _, page, _ in pages_of(published):
+        table = next(one for one in page.iter(f"{HTML}table") if "ingredients" in one.get("class"))
+        for kind in ("num percent", "num grams", "num ml"):
+            widths = set()
+            for cell in table.iter(f"{HTML}td"):
+                parts = {one.get("class"): "".join(one.itertext()) for one in cell}
+                if cell.get("class") == kind and "figure" in parts:
+                    places = re.split("[.,]", parts["figure"])[1:]
+                    widths.add(len(places[0]) + 1 + len(parts["pad"]) if places else len(parts["pad"]))
+            assert len(widths) <= 1, f"{key}: {kind}"
+
+
+def test_barred_and_withdrawn_formulas_print_no_weight(small: Published) -> None:
+    for code in ("C-11", "C-12", "C-1"):
+        page = parse(small.site[f"formulas/{code}.html"].decode())
+        names = [name for name, _, _ in figures_in(page)]
+        assert not [name for name in names if re.match(r"line-\d+\.(metered|drops|ml)|link|first|start|obtain", name)]
+
+
+@pytest.mark.parametrize(
+    ("code", "stamp", "says"),
+    [
+        ("C-11", "barred", "the total is 90 g, 10 g short of 100 g"),
+        ("C-12", "barred", "To be put right first: Wrong cream"),
+        ("C-1", "withdrawn", "no weights are printed"),
+        ("C-10", "draft", "not yet made"),
+    ],
+)
+def test_stamp_and_reason(small: Published, code: str, stamp: str, says: str) -> None:
+    page = parse(small.site[f"formulas/{code}.html"].decode())
+    stamps = [words(one) for one in page.iter(f"{HTML}strong")]
+    assert stamps == [stamp]
+    assert says in words(page)
+    approved = parse(small.site["formulas/C-2.html"].decode())
+    assert not list(approved.iter(f"{HTML}strong"))
+
+
+def test_a_line_that_cannot_be_measured_has_its_way_out(small: Published) -> None:
+    page = words(parse(small.site["formulas/C-10.html"].decode()))
+    assert "cannot be measured" in page
+    assert "0,02 g is less than the balance weighs" in page
+    assert "Way out: a batch of 100 g; it can be weighed then." in page
+    assert small.book.formulas["c-10"].status is Status.DRAFT

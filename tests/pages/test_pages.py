@@ -1,0 +1,203 @@
+"""Pages as documents: valid, self-contained, harmless, in the right order, linked, small."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+from posixpath import dirname, join, normpath
+from urllib.parse import unquote
+
+import pytest
+
+from .conftest import HERE, HTML, STYLE, Published, parse, words
+
+GOLDEN = HERE / "golden"
+REWRITE = os.environ.get("BOOKGEN_REWRITE_GOLDEN") == "1"
+"""Set to rewrite the kept pages; read what changed before keeping it."""
+
+
+def html_pages(published: Published) -> dict[str, str]:
+    return {path: content.decode() for path, content in published.site.items() if path.endswith(".html")}
+
+
+@pytest.mark.parametrize(
+    ("name", "path"),
+    [
+        ("contents", "index.html"),
+        ("findings", "findings.html"),
+        ("formula", "formulas/C-2.html"),
+        ("formula-by-volume", "formulas/W-1.html"),
+        ("formula-draft", "formulas/C-10.html"),
+        ("formula-barred", "formulas/C-12.html"),
+        ("material", "materials/sweet-oil.html"),
+    ],
+)
+def test_kept_page(small: Published, name: str, path: str) -> None:
+    """A snapshot made by bookgen itself, for reviewing changes; the numbers are checked elsewhere."""
+    compare(GOLDEN / f"{name}.html", small.site[path].decode())
+
+
+@pytest.mark.parametrize(
+    ("name", "code"), [("sheet", "C-2"), ("sheet-contents", "contents"), ("sheet-material", "lye")]
+)
+def test_kept_sheet(small: Published, name: str, code: str) -> None:
+    compare(GOLDEN / f"{name}.html", next(one.html for one in small.leaves if one.code == code))
+
+
+def compare(kept: Path, html: str) -> None:
+    html = STYLE.sub("<style></style>", html)
+    if REWRITE:
+        kept.parent.mkdir(exist_ok=True)
+        kept.write_text(html, encoding="utf-8")
+    assert html == kept.read_text(encoding="utf-8")
+
+
+def test_every_page_and_sheet_is_valid_html(published: Published) -> None:
+    for path, html in html_pages(published).items():
+        tree = parse(html)
+        assert words(tree.find(f"{HTML}head/{HTML}title")), path
+        assert tree.get("lang") == published.book.workroom.language
+        ids = [one.get("id") for one in tree.iter() if one.get("id")]
+        assert len(ids) == len(set(ids)), path
+    for leaf in published.leaves:
+        assert parse(leaf.html).get("lang") == published.book.workroom.language
+
+
+def test_pages_request_nothing_from_elsewhere(published: Published) -> None:
+    for path, html in html_pages(published).items():
+        tree = parse(html)
+        assert not list(tree.iter(f"{HTML}script")), path
+        assert not list(tree.iter(f"{HTML}link")), path
+        for one in tree.iter():
+            for attribute in ("src", "srcset", "poster", "data", "action"):
+                assert ":" not in (one.get(attribute) or ""), path
+            assert not [name for name in one.attrib if name.startswith("on")]
+        style = "".join(STYLE.findall(html))
+        root = "../" if "/" in path else ""
+        addresses = re.findall(r'url\("?([^")]*)"?\)', style)
+        assert addresses
+        for address in addresses:
+            assert address.startswith(f"{root}fonts/")
+            assert normpath(join(dirname(path), address)) in published.site
+        assert "@import" not in style
+
+
+def test_every_relative_link_and_fragment_leads_somewhere(published: Published) -> None:
+    pages = html_pages(published)
+    ids = {path: {one.get("id") for one in parse(html).iter()} for path, html in pages.items()}
+    for path, html in pages.items():
+        for link in parse(html).iter(f"{HTML}a"):
+            href = link.get("href")
+            if re.match(r"https?:|mailto:", href):
+                assert link.get("rel") == "noreferrer"
+                continue
+            target, _, fragment = href.partition("#")
+            target = normpath(join(dirname(path), unquote(target))) if target else path
+            assert target in published.site, f"{path}: {href}"
+            assert not fragment or fragment in ids[target], f"{path}: {href}"
+
+
+def test_sheet_links_lead_to_leaves(published: Published) -> None:
+    codes = [leaf.code for leaf in published.leaves]
+    assert len(codes) == len(set(codes))
+    links = [
+        link.get("href") for leaf in published.leaves for link in parse(leaf.html).iter(f"{HTML}a") if link.get("href")
+    ]
+    ours = [href for href in links if href.startswith("sheet:")]
+    assert ours
+    assert {href.removeprefix("sheet:") for href in ours} <= set(codes)
+    assert not [href for href in links if not re.match(r"sheet:|https?:|mailto:", href)]
+
+
+def test_leaves_come_in_the_order_of_the_book(small: Published) -> None:
+    assert [leaf.code for leaf in small.leaves] == [
+        "title", "contents", "W-1", "C-1", "C-2", "C-10", "C-11", "C-12",
+        "lye", "purified-water", "scent-oil", "sweet-oil", "wax", "clay",
+    ]  # fmt: skip
+    assert [leaf.chapter for leaf in small.leaves][:4] == ["", "", "Waters", "Creams"]
+
+
+def test_what_the_keeper_typed_is_text(published: Published, small: Published) -> None:
+    title = small.site["formulas/W-1.html"].decode()
+    assert "<script" not in title
+    assert "<h1>Clear water &lt;script&gt;alert(&#34;1&#34;)&lt;/script&gt;</h1>" in title
+    cream = small.site["formulas/C-2.html"].decode()
+    assert "&lt;script&gt;alert(&#34;body&#34;)&lt;/script&gt;" in cream
+    assert "scent oil &lt;b&gt;bold&lt;/b&gt;" in cream
+    for html in html_pages(published).values():
+        assert "<script" not in html
+        assert "<b>bold" not in html
+
+
+def test_order_of_a_formula_page(small: Published) -> None:
+    page = words(parse(small.site["formulas/C-2.html"].decode()).find(f"{HTML}body"))
+    marks = [
+        "C-2", "Cold cream", "Issue 1 of 2026-03-01", "For dry hands", "leave-on, hands, adults", "To obtain",
+        "Weigh in all",
+        "Hazards", "Hot wax clings.", "lye 10 %: Caustic", "Make first", "W-1", "Ingredients", "melt at 70 °C",
+        "Printed total",
+        "Equipment", "When it is right", "Method", "Keeping", "Use by", "Cautions for use", "Not on open cracks.",
+        "Source", "Changes", "Why these figures", "local law and licensed practice",
+    ]  # fmt: skip
+    found = [page.index(mark) for mark in marks]
+    assert found == sorted(found)
+
+
+def test_hazards_come_from_inside_intermediates_too(small: Published) -> None:
+    page = words(parse(small.site["formulas/C-2.html"].decode()))
+    hazards = page[page.index("Hazards") : page.index("Make first")]
+    assert "white clay (in Clear water" in hazards
+    assert "Powders raise dust" in hazards
+    assert "Undiluted aromatic materials" in hazards
+
+
+def test_usual_cautions_are_said_once(small: Published) -> None:
+    page = words(parse(small.site["formulas/C-2.html"].decode()))
+    assert page.count("Before first use try a little") == 1
+    assert "Water without a preservative" in page
+    assert "Not meant for children or use in pregnancy without professional advice." in page
+    water = words(parse(small.site["formulas/W-1.html"].decode()))
+    assert "Before first use" not in water
+    children = words(parse(small.site["formulas/C-10.html"].decode()))
+    assert "Not meant for children" not in children
+
+
+def test_amounts_and_durations_stand_beside_their_words(small: Published) -> None:
+    page = words(parse(small.site["formulas/C-2.html"].decode()))
+    weighing = small.weighings["c-2"]
+    half, rest = weighing.links[3].grams, weighing.links[4].grams
+    whole = weighing.evaluation.lines[2].metered
+    assert half + rest == whole
+    assert "Wait a day (1 day)." in page
+    assert "6 drops (0,15 g)" in page
+
+
+def test_material_page_says_where_it_is_used(small: Published) -> None:
+    page = words(parse(small.site["materials/lye.html"].decode()))
+    assert page.index("Caustic, so goggles & gloves.") < page.index("sodium hydroxide")
+    assert "C-2 Cold cream" in page
+    assert "C-10 Thin cream" in page
+    drop = words(parse(small.site["materials/scent-oil.html"].decode()))
+    assert "0,025 g (0,024 to 0,026 g), from 2 weighings" in drop
+
+
+def test_findings_page_has_every_finding_with_its_place(published: Published) -> None:
+    page = words(parse(published.site["findings.html"].decode()))
+    for finding in published.review.findings:
+        assert str(finding.place) in page
+        assert " ".join(finding.message.split()) in page
+    if not published.review.findings:
+        assert "nothing to say" in page
+
+
+def test_pages_stay_small(published: Published) -> None:
+    sizes = {path: len(content) for path, content in published.site.items() if path.startswith("formulas/")}
+    assert max(sizes.values()) < 60_000
+
+
+def test_same_input_same_bytes(small: Published) -> None:
+    from bookgen.pages import load_theme, site_files
+
+    again = site_files(small.reckoning, small.review, load_theme())
+    assert again == small.site

@@ -1,0 +1,129 @@
+"""Themes: the built-in one, a book's own files in front of it, and type for the sheets."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+
+import jinja2
+import pytest
+from pypdf import PdfReader
+
+from bookgen.model import Paper
+from bookgen.pages import ThemeNotFound, faces, leaves, load_theme, sheet_style, site_files
+from bookgen.pages.themes import small as small_css
+from bookgen.press.render import render
+
+from .conftest import Published
+
+
+def test_a_book_overrides_one_template(small: Published, tmp_path: Path) -> None:
+    own = tmp_path / "themes" / "workroom" / "pages"
+    own.mkdir(parents=True)
+    (own / "material.html").write_text(
+        '{% extends "pages/base.html" %}{% block main %}<h1>Mine: {{ page.name }}</h1>{% endblock %}'
+    )
+    files = site_files(small.reckoning, small.review, load_theme(tmp_path))
+    assert b"<h1>Mine: lye 10 %</h1>" in files["materials/lye.html"]
+    assert files["formulas/C-2.html"] == small.site["formulas/C-2.html"]
+
+
+def test_a_book_overrides_the_style_and_a_font(small: Published, tmp_path: Path) -> None:
+    own = tmp_path / "themes" / "workroom"
+    (own / "style").mkdir(parents=True)
+    (own / "fonts").mkdir()
+    (own / "sheets").mkdir()
+    (own / "style" / "page.css").write_text("p { color: olive; }")
+    (own / "fonts" / "serif.woff2").write_bytes(b"mine")
+    (own / "sheets" / "a5.css").write_text("@page { size: A6; }")
+    theme = load_theme(tmp_path)
+    files = site_files(small.reckoning, small.review, theme)
+    assert b"p{color:olive}" in files["index.html"]
+    assert files["fonts/serif.woff2"] == b"mine"
+    assert files["fonts/sans.woff2"] == small.site["fonts/sans.woff2"]
+    assert "size: A6" in sheet_style(theme, small.book.workroom).css
+
+
+def test_a_theme_of_the_books_own(tmp_path: Path) -> None:
+    (tmp_path / "themes" / "plain" / "pages").mkdir(parents=True)
+    assert load_theme(tmp_path, "plain").layers == (tmp_path / "themes" / "plain",)
+    with pytest.raises(ThemeNotFound, match="there is no theme called rococo"):
+        load_theme(tmp_path, "rococo")
+
+
+def test_a_misspelt_name_in_a_template_is_an_error(small: Published, tmp_path: Path) -> None:
+    own = tmp_path / "themes" / "workroom" / "pages"
+    own.mkdir(parents=True)
+    (own / "contents.html").write_text("{{ page.chapterz }}")
+    with pytest.raises(jinja2.UndefinedError, match="chapterz"):
+        site_files(small.reckoning, small.review, load_theme(tmp_path))
+
+
+def test_cuts_of_type_for_the_sheets() -> None:
+    found = faces(load_theme())
+    assert {(one.family, one.weight, one.slope) for one in found} >= {
+        ("Workroom Serif", 400, "normal"),
+        ("Workroom Serif", 400, "italic"),
+        ("Workroom Sans", 400, "normal"),
+        ("Workroom Sans", 700, "normal"),
+    }
+    assert all(one.file.is_file() for one in found)
+
+
+@pytest.mark.parametrize(
+    ("paper", "duplex", "has", "lacks"),
+    [
+        (Paper.A4, True, ("210mm 297mm", ":left", "counter(page, side)"), ("148mm",)),
+        (Paper.A5, False, ("148mm 210mm", 'counter(page) " of "'), (":left", "counter(page, side)")),
+    ],
+)
+def test_paper_and_sides(
+    small: Published, paper: Paper, duplex: bool, has: tuple[str, ...], lacks: tuple[str, ...]
+) -> None:
+    css = sheet_style(load_theme(), replace(small.book.workroom, paper=paper, duplex=duplex)).css
+    for text in has:
+        assert text in css
+    for text in lacks:
+        assert text not in css
+
+
+def test_sides_are_counted_as_sheets_only_when_printed_on_both(small: Published) -> None:
+    book = replace(small.book, workroom=replace(small.book.workroom, duplex=False))
+    reckoning = replace(small.reckoning, book=book)
+    single = next(iter(leaves(reckoning, small.review, load_theme())))
+    assert "@counter-style" not in single.html
+    assert "@counter-style sheet" in small.leaves[0].html
+
+
+def test_style_sheets_lose_comments_and_space_only() -> None:
+    css = (
+        "/* ink */\na:hover { color: red ; margin: 0 auto; }\n@media (width > 9px) { p > b { top: calc(1px + 2px); } }"
+    )
+    assert small_css(css) == "a:hover{color:red;margin:0 auto}@media (width>9px){p>b{top:calc(1px + 2px)}}"
+
+
+def test_a_sheet_on_paper(small: Published, tmp_path: Path) -> None:
+    """Set by the press: nothing lost, every letter embedded, sides numbered as sheets, the left 17 mm empty."""
+    style = sheet_style(load_theme(), small.book.workroom)
+    piece = render(next(one for one in small.leaves if one.code == "C-2"), style)
+    assert piece.problems == ()
+    reader = PdfReader(BytesIO(piece.pdf))
+    assert len(reader.pages) >= 2
+    for number, page in enumerate(reader.pages):
+        text = page.extract_text()
+        assert "C-2 · issue 1 · 2026-03-01" in text
+        assert f"sheet {number // 2 + 1} of {(len(reader.pages) + 1) // 2}" in text
+        assert ("front", "back")[number % 2] in text
+        assert "Cold cream" in text
+        for font in page["/Resources"]["/Font"].values():
+            inner = font.get_object().get("/DescendantFonts", [font])[0].get_object()["/FontDescriptor"]
+            assert {"/FontFile2", "/FontFile3"} & set(inner.get_object())
+        places: list[float] = []
+
+        def note(text: str, matrix: list[float], at: list[float], *_: object, places: list[float] = places) -> None:
+            if text.strip():
+                places.append(at[4] * matrix[0] + matrix[4])
+
+        page.extract_text(visitor_text=note)
+        assert 17 < min(places) * 25.4 / 72 < 23
