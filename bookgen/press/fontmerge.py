@@ -9,10 +9,10 @@ cuts, and both are kept. Files and maps that are equal byte for byte become one 
 from __future__ import annotations
 
 import hashlib
-import itertools
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import accumulate, pairwise
 from typing import Any
 
 from pikepdf import Dictionary, Object, Pdf
@@ -42,10 +42,10 @@ class _Letters:
     """`hhea` without the count of metrics."""
     maxp: bytes
     """`maxp` without the count of glyphs."""
-    glyphs: list[bytes]
-    """The outline of each glyph by its number; empty where the subset lacks it or there is nothing to draw."""
-    metrics: list[bytes]
-    """Width and left bearing of each glyph, 4 bytes; zero where the subset lacks it."""
+    count: int
+    """The highest glyph number and one."""
+    glyphs: dict[int, tuple[bytes, bytes]]
+    """Outline, and width with left bearing (4 bytes), of each glyph the subset has, by its number."""
     users: list[Object] = field(default_factory=list)
     """The font descriptors that use it."""
 
@@ -109,16 +109,21 @@ def _take_apart(raw: bytes) -> _Letters:
     loca = read_loca(tables)
     count = len(loca) - 1
     full = struct.unpack_from(">H", hhea, 34)[0]
-    metrics = [hmtx[4 * n : 4 * n + 4] for n in range(full)]
     last = hmtx[4 * full - 4 : 4 * full - 2]
-    metrics += [last + hmtx[4 * full + 2 * n :][:2] for n in range(count - full)]
+    # Most numbers are of glyphs the subset lacks: neither outline nor width.
+    bare = bytes(4)
+    glyphs = {}
+    for number, (start, end) in enumerate(pairwise(loca)):
+        metric = hmtx[4 * number : 4 * number + 4] if number < full else last + hmtx[2 * full + 2 * number :][:2]
+        if start != end or metric != bare:
+            glyphs[number] = (_even(tables["glyf"][start:end]), metric)
     return _Letters(
         rest={tag: tables[tag] for tag in _KEPT if tag in tables},
         head=head[:8] + bytes(4) + head[12:50] + bytes(2) + head[52:],
         hhea=hhea[:34],
         maxp=maxp[:4] + maxp[6:],
-        glyphs=[_even(tables["glyf"][a:b]) for a, b in itertools.pairwise(loca)],
-        metrics=metrics,
+        count=count,
+        glyphs=glyphs,
     )
 
 
@@ -136,33 +141,24 @@ def _lay_over(union: _Letters, letters: _Letters) -> bool:
         letters.maxp,
     ):
         return False
-    both = zip(union.glyphs, union.metrics, letters.glyphs, letters.metrics, strict=False)
-    nothing = bytes(4)
-    for outline, metric, other_outline, other_metric in both:
-        here, there = outline or metric != nothing, other_outline or other_metric != nothing
-        if here and there and (outline, metric) != (other_outline, other_metric):
-            return False
-    for number, (outline, metric) in enumerate(zip(letters.glyphs, letters.metrics, strict=True)):
-        if number >= len(union.glyphs):
-            union.glyphs.append(outline)
-            union.metrics.append(metric)
-        elif not union.glyphs[number] and union.metrics[number] == nothing:
-            union.glyphs[number], union.metrics[number] = outline, metric
+    if any(union.glyphs.get(number, glyph) != glyph for number, glyph in letters.glyphs.items()):
+        return False
+    union.glyphs.update(letters.glyphs)
+    union.count = max(union.count, letters.count)
     union.users.extend(letters.users)
     return True
 
 
 def _put_together(union: _Letters) -> bytes:
     """The union as a TrueType file."""
-    offsets = [0]
-    for outline in union.glyphs:
-        offsets.append(offsets[-1] + len(outline))
+    glyphs = [union.glyphs.get(number, (b"", bytes(4))) for number in range(union.count)]
     tables = {
         **union.rest,
-        "glyf": b"".join(union.glyphs),
-        "hmtx": b"".join(union.metrics),
+        "glyf": b"".join(outline for outline, _ in glyphs),
+        "hmtx": b"".join(metric for _, metric in glyphs),
         "head": union.head,
-        "hhea": union.hhea + struct.pack(">H", len(union.metrics)),
-        "maxp": union.maxp[:4] + struct.pack(">H", len(union.glyphs)) + union.maxp[4:],
+        "hhea": union.hhea + struct.pack(">H", union.count),
+        "maxp": union.maxp[:4] + struct.pack(">H", union.count) + union.maxp[4:],
     }
+    offsets = accumulate((len(outline) for outline, _ in glyphs), initial=0)
     return write_tables(with_wide_loca(tables, tuple(offsets)))
