@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from .. import show
 from ..findings import Missing
-from ..model import Known, Percent
+from ..model import Known, Percent, Period
 from .shown import Cell, Figure
 
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?) ?%")
@@ -62,6 +62,19 @@ def column(figures: Sequence[Figure | None], words: Sequence[str], signs: show.S
     return tuple(
         Cell(figure=one, pad=show.padding(one.text, most, signs)) if one else Cell(word=word)
         for one, word in zip(figures, words, strict=True)
+    )
+
+
+def sentence(template: str, **figures: Figure) -> Markup:
+    """Return a sentence with figures in it, each under its name in braces; the sentence itself is ours."""
+    return Markup(template).format(**{name: figure_html(figure) for name, figure in figures.items()})
+
+
+def period_html(name: str, period: Period) -> Markup:
+    """Return a period as an element that names its figure and carries it by ISO 8601."""
+    machine = f"P{period.months}M" if period.months else f"P{period.days}D"
+    return Markup('<time class="figure" data-figure="{}" datetime="{}">{}</time>').format(
+        name, machine, show.period(period)
     )
 
 

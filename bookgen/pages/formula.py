@@ -17,7 +17,7 @@ from ..reckon.figures import Figures
 from ..reckon.weighing import MakeFirst, Weighing
 from .body import pen_for, section_html
 from .cautions import cautions_of, handled_in_order, hazards_of
-from .figures import known, stated_percent, weight
+from .figures import known, period_html, stated_percent, weight
 from .rows import coarsest_step, table_of
 from .shelf import Shelf, Way
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
@@ -174,7 +174,9 @@ def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
         facts.append(
             Fact(
                 term="Use by",
-                text=f"up to and including {show.period(figure.period)} after the day of making",
+                text=Markup("up to and including {} after the day of making").format(
+                    period_html("period", figure.period)
+                ),
                 note=show.sentence(show.written(figure.reason, signs)),
             )
         )

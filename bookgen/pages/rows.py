@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from markupsafe import Markup
+
 from .. import show
 from ..findings import Missing
 from ..model import Basis, Percent, Phase
@@ -16,7 +18,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import Weighing
-from .figures import DASH, NOT_KNOWN, column, drops, percent, stated_percent, volume, weight
+from .figures import DASH, NOT_KNOWN, column, drops, percent, sentence, stated_percent, volume, weight
 from .shelf import Shelf
 from .shown import Cell, Figure, PhaseShown, Row, TableShown
 
@@ -86,7 +88,7 @@ def _row(
     *,
     basis: bool,
 ) -> Row:
-    how, counted, error = _measure(measured, shelf) if measured else ("", None, "")
+    error, error_says = _error(measured, shelf.signs)
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
     amount = one.line.amount
@@ -99,9 +101,11 @@ def _row(
         percent=share,
         grams=grams,
         ml=ml,
-        measured=how,
-        counted=counted,
+        measured=_measure(measured) if measured else "",
+        counted=_drops(measured),
         error=error,
+        error_says=error_says,
+        portions=_portions(measured),
         notes=_notes(one, measured, figures, shelf),
     )
 
@@ -171,41 +175,65 @@ def _whole(figures: Figures, shares: Sequence[Figure | None], signs: show.Signs)
 # ── Words ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _measure(one: Metered, shelf: Shelf) -> tuple[str, Figure | None, str]:
-    """Return how a line is measured: words, the count of drops, its error in words."""
+def _measure(one: Metered) -> str:
+    """Return with what a line is measured, in words."""
     named = "balance" in one.with_ or "scale" in one.with_
     balance = (one.with_ if named else f"{one.with_} balance" if one.with_ else "").replace(" ", show.NBSP)
-    portions = f" in {show.counted(one.portions, 'portion')}" if one.portions > 1 else ""
     match one.measure:
-        case Measure.DROPS if one.drops is not None:
-            error = show.off(one.drop_error, shelf.signs) if one.drop_error is not None else ""
-            return one.with_, drops(f"line-{one.index}.drops", one.drops), error
+        case Measure.DROPS:
+            return one.with_
         case Measure.WEIGH | Measure.FILL if balance:
-            return balance + portions, None, ""
+            return balance
         case Measure.FILL if isinstance(one.ml, Fraction) or isinstance(one.grams, Missing):
-            return "make up to the volume", None, ""
+            return "make up to the volume"
         case Measure.VOLUME:
-            return "by volume", None, ""
+            return "by volume"
         case Measure.NONE:
-            return "cannot be measured", None, ""
+            return "cannot be measured"
         case _:
-            return "exact; no balance stated", None, ""
+            return "exact; no balance stated"
 
 
-def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: Shelf) -> tuple[str, ...]:
+def _drops(one: Metered | None) -> Figure | None:
+    """Return whole drops, where they are counted."""
+    return None if one is None or one.drops is None else drops(f"line-{one.index}.drops", one.drops)
+
+
+def _portions(one: Metered | None) -> Figure | None:
+    """Return in how many portions a line is weighed, where the balance does not hold it at once."""
+    if one is None or one.portions == 1:
+        return None
+    return Figure(text=str(one.portions), value=str(one.portions), name=f"line-{one.index}.portions", unit="portions")
+
+
+def _error(one: Metered | None, signs: show.Signs) -> tuple[Figure | None, str]:
+    """Return the error of counting whole drops: a percentage and on which side, nothing where nothing is counted."""
+    if one is None or one.drop_error is None:
+        return None, ""
+    if not one.drop_error:
+        return None, "exact"
+    figure = Figure(
+        text=show.significant(abs(one.drop_error) * 100, 2, signs),
+        value=show.exact(one.drop_error * 100),
+        name=f"line-{one.index}.error",
+        unit="%",
+    )
+    return figure, "over" if one.drop_error > 0 else "under"
+
+
+def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: Shelf) -> tuple[str | Markup, ...]:
     """Return what has to be said below a row, most pressing first."""
-    notes: list[str] = []
+    notes: list[str | Markup] = []
     signs, line = shelf.signs, one.line
     if measured is not None and measured.measure is Measure.NONE and not isinstance(measured.grams, Missing):
-        exact = show.with_unit(show.plain(measured.grams, signs), "g")
-        notes.append(f"{exact} is less than the balance weighs or the dropper counts within the accepted error.")
+        name = f"line-{one.index}"
+        exact = weight(f"{name}.grams", measured.grams, None, signs)
+        said = "{exact} is less than the balance weighs or the dropper counts within the accepted error."
+        notes.append(sentence(said, exact=exact))
         if measured.next_batch is not None:
-            unit = figures.scale.unit
-            way = measured.next_way if measured.next_way == "weighed" else f"{measured.next_way} then"
-            notes.append(
-                f"Way out: a batch of {show.with_unit(show.plain(measured.next_batch, signs), unit)}; "
-                f"{'it can be weighed then' if way == 'weighed' else show.written(way, signs)}."
-            )
+            batch = weight(f"{name}.next", measured.next_batch, None, signs, unit=figures.scale.unit)
+            way = "it can be weighed then" if measured.next_way == "weighed" else f"{measured.next_way} then"
+            notes.append(sentence("Way out: a batch of {batch}; ", batch=batch) + show.written(way, signs) + ".")
     elif (
         measured is not None
         and isinstance(measured.metered, Missing)

@@ -43,7 +43,7 @@ class Fact:
 
     term: str
     """What it is."""
-    text: str = ""
+    text: str | Markup = ""
     """The words; may be empty when figures say it."""
     figures: tuple[Figure, ...] = ()
     """Numbers, before the words."""
@@ -98,12 +98,16 @@ class Row:
     ml: Cell
     """The volume, in formulas that measure some lines so."""
     measured: str
-    """How it is measured, in words, up to the first number that names a figure."""
+    """With what it is measured, in words."""
     counted: Figure | None
     """Whole drops, where they are counted."""
-    error: str
-    """The error of counting whole drops, in words."""
-    notes: tuple[str, ...]
+    error: Figure | None
+    """The error of counting whole drops, in percent; None where it is exact or nothing is counted."""
+    error_says: str
+    """`over`, `under` or `exact`; empty where nothing is counted."""
+    portions: Figure | None
+    """In how many portions it is weighed, where in several."""
+    notes: tuple[str | Markup, ...]
     """Remarks below the row: the way out, what is not known and why, what the keeper noted."""
 
 

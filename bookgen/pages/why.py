@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from .. import show
@@ -10,7 +11,7 @@ from ..findings import Missing
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure
 from ..reckon.weighing import Weighing
-from .figures import column, known, percent, stated_percent
+from .figures import column, known, percent, period_html, sentence, stated_percent
 from .shelf import Shelf
 from .shown import Fact, Figure, Share
 
@@ -87,13 +88,15 @@ def _bench(figures: Figures, weighing: Weighing, signs: show.Signs) -> Iterator[
         if metered.measure is not Measure.DROPS or isinstance(one.drop, Missing):
             continue
         drop, name = one.drop, f"line-{one.index}"
-        figure = Figure(text=show.plain(drop.grams, signs), value=show.exact(drop.grams), name=f"{name}.drop", unit="g")
+        mean, low, high = (
+            Figure(text=show.plain(value, signs, 2), value=show.exact(value), name=f"{name}.{word}", unit="g")
+            for word, value in (("drop", drop.grams), ("low", drop.low), ("high", drop.high))
+        )
         origin = f"from {show.counted(drop.weighings, 'weighing')}" if drop.weighings else "as stated"
-        low, high = show.plain(drop.low, signs, 2), show.plain(drop.high, signs, 2)
         yield Fact(
             term=f"One drop of {one.name}",
-            figures=(figure,),
-            text=f"({low} to {show.with_unit(high, 'g')}), {drop.dropper}, {origin}.",
+            figures=(mean,),
+            text=sentence("({low} to {high}), ", low=replace(low, unit=""), high=high) + f"{drop.dropper}, {origin}.",
         )
 
 
@@ -107,9 +110,10 @@ def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
         yield Fact(term="Free water", figures=(percent("water", storage.water, signs),))
     if isinstance(storage.alcohol, Fraction) and storage.alcohol:
         yield Fact(term="Alcohol", figures=(percent("alcohol", storage.alcohol, signs),), text="by weight.")
-    for limit in storage.limits:
+    for number, limit in enumerate(storage.limits):
         place = f", {limit.place}" if limit.place else ""
-        yield Fact(term="At most", text=f"{show.period(limit.period)}{place}: {show.written(limit.words, signs)}.")
+        text = period_html(f"limit-{number}", limit.period) + f"{place}: {show.written(limit.words, signs)}."
+        yield Fact(term="At most", text=text)
 
 
 def composition_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:

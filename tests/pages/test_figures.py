@@ -47,9 +47,10 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing) -> Fract
         return getattr(storage, name) * 100
     if name.startswith("composition-"):
         return figures.composition.shares[name.removeprefix("composition-")] * 100
-    if (match := re.fullmatch(r"line-(\d+)\.(percent|drop)", name)) is not None:
+    if (match := re.fullmatch(r"line-(\d+)\.(percent|drop|low|high)", name)) is not None:
         line = amounts.lines[int(match[1])]
-        return line.percent * 100 if match[2] == "percent" else line.drop.grams
+        mean = "grams" if match[2] == "drop" else match[2]
+        return line.percent * 100 if match[2] == "percent" else getattr(line.drop, mean)
     assert isinstance(weighing, Weighing), name
     evaluation = weighing.evaluation
     by_batch = {
@@ -61,8 +62,11 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing) -> Fract
     }
     if name in by_batch:
         return by_batch[name]
-    if (match := re.fullmatch(r"line-(\d+)\.(metered|ml|drops)", name)) is not None:
-        return Fraction(getattr(evaluation.lines[int(match[1])], match[2]))
+    if (match := re.fullmatch(r"line-(\d+)\.(metered|ml|drops|grams|portions|next|error)", name)) is not None:
+        line = evaluation.lines[int(match[1])]
+        if match[2] == "error":
+            return line.drop_error * 100
+        return Fraction(line.next_batch if match[2] == "next" else getattr(line, match[2]))
     if (match := re.fullmatch(r"link-(\d+)\.(metered|ml|drops)", name)) is not None:
         link = weighing.links[int(match[1])]
         return Fraction({"metered": link.grams, "ml": link.ml, "drops": link.drops}[match[2]])
@@ -94,9 +98,20 @@ def test_every_figure_is_the_one_of_the_weighing(published: Published) -> None:
             assert places.isdigit() or not places
             printed = Fraction(f"{whole}.{places or 0}")
             half = Fraction(1, 2 * 10 ** len(places))
-            assert -half <= exact - printed < half, f"{key}: {name} is {value}, printed {text}"
+            assert -half <= abs(exact) - printed < half, f"{key}: {name} is {value}, printed {text}"
             checked += 1
     assert checked > 50
+
+
+def test_periods_are_the_shortest_limit(published: Published) -> None:
+    for key, figures, page, _ in pages_of(published):
+        periods = {one.get("data-figure"): one for one in page.iter(f"{HTML}time") if one.get("data-figure")}
+        limits = figures.storage.limits
+        assert len(periods) == len(limits) + bool(limits), key
+        for name, one in periods.items():
+            period = limits[int(name.removeprefix("limit-"))].period if name != "period" else figures.storage.period
+            assert words(one) == period.text
+            assert one.get("datetime") == (f"P{period.months}M" if period.months else f"P{period.days}D")
 
 
 def test_metered_weights_show_the_digits_of_their_balance(published: Published) -> None:
@@ -108,7 +123,7 @@ def test_metered_weights_show_the_digits_of_their_balance(published: Published) 
                 continue
             step = weighing.evaluation.lines[int(match[1])].step
             places = len(re.split("[.,]", text)[1]) if re.search("[.,]", text) else 0
-            assert (Fraction(1, 10**places) <= step)
+            assert Fraction(1, 10**places) <= step
             assert (step * 10**places).denominator == 1
 
 
