@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from math import ceil, floor
+from math import ceil
 
 from ..model import Balance
 
@@ -22,7 +22,10 @@ def half_up(value: Fraction, step: Fraction) -> Fraction:
     >>> half_up(Fraction("84.75"), Fraction("0.1"))
     Fraction(424, 5)
     """
-    return floor(value / step + Fraction(1, 2)) * step
+    # floor(value ÷ step + ½) in whole numbers, because this is called for every printed weight.
+    twice = 2 * value.numerator * step.denominator
+    whole = value.denominator * step.numerator
+    return (twice + whole) // (2 * whole) * step
 
 
 def rounded_up(value: Fraction, step: Fraction) -> Fraction:

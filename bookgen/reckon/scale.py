@@ -73,8 +73,19 @@ class Row:
     """True when its printed weight counts to the printed total."""
     is_fill: bool
     """True for the line metered last, as what is left of weigh in all."""
-    pieces: tuple[Piece, ...]
-    """In the order of matching."""
+    by_weight: tuple[Piece, ...]
+    """The ways of measuring, in the order of matching, for ranges of the line's exact grams; lines share them."""
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The same for ranges of the batch: divided by grams per unit to obtain."""
+        per = self.per
+        if isinstance(per, Missing) or per <= 0:
+            return self.by_weight
+        return tuple(
+            replace(piece, from_=piece.from_ / per, to=None if piece.to is None else piece.to / per)
+            for piece in self.by_weight
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,10 +186,10 @@ def scale_table(
             Row(
                 index=one.index,
                 per=per,
-                ml_per=None if one.ml is None else times(one.ml, flow.scale),
+                ml_per=None if one.ml_taken is None else times(one.ml_taken, flow.scale),
                 in_total=one.counts,
                 is_fill=one.is_fill,
-                pieces=_pieces(one, per, drop, Bench(finest=finest, error=error)),
+                by_weight=_pieces(one, per, drop, Bench(finest=finest, error=error)),
             )
         )
     per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
@@ -190,17 +201,15 @@ def _grams_per_ml(amounts: Amounts) -> Known:
 
 
 def _pieces(one: LineFigure, per: Known, drop: DropMass | Missing, bench: Bench) -> tuple[Piece, ...]:
-    """Return a row's pieces in the batch: those of its weight in grams, divided by grams per unit to obtain."""
+    """Return a row's pieces by its exact weight in grams; where that is not known or nothing, one without end."""
     if isinstance(per, Missing):
         way = Measure.FILL if one.is_fill else Measure.NONE if one.ml is None else Measure.VOLUME
         return (Piece(from_=ZERO, to=None, measure=way),)
     if per <= 0:
-        return (Piece(from_=ZERO, to=None, measure=Measure.FILL if one.is_fill else Measure.NONE),)
+        nothing = Piece(from_=ZERO, to=None, measure=Measure.NONE)
+        return (_on_balance(ZERO, bench.finest, Measure.FILL) if one.is_fill else nothing,)
     counted = None if isinstance(drop, Missing) else drop
-    by_weight = _fill_pieces(bench.finest) if one.is_fill else _weight_pieces(bench, counted, one.by_drops)
-    return tuple(
-        replace(piece, from_=piece.from_ / per, to=None if piece.to is None else piece.to / per) for piece in by_weight
-    )
+    return _fill_pieces(bench.finest) if one.is_fill else _weight_pieces(bench, counted, one.by_drops)
 
 
 @lru_cache(maxsize=512)
@@ -368,37 +377,48 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
 
 
 def piece_at(row: Row, obtain: Fraction) -> Piece:
-    """Return the first piece that holds the batch."""
-    for piece in row.pieces:
-        if piece.from_ <= obtain and (piece.to is None or obtain <= piece.to):
-            return piece
-    raise ValueError(f"no piece holds a batch of {obtain}")
+    """Return the first piece, in the batch, that holds the batch."""
+    return row.pieces[_number_at(row, times(row.per, obtain))]
+
+
+def _number_at(row: Row, exact: Known) -> int:
+    """Return the number of the first piece that holds the exact weight; a weight that is not known has one piece."""
+    if isinstance(exact, Missing) or len(row.by_weight) == 1:
+        return 0
+    for number, piece in enumerate(row.by_weight):
+        if piece.from_ <= exact and (piece.to is None or exact <= piece.to):
+            return number
+    raise ValueError(f"no piece holds {exact} g")
 
 
 def _metered(row: Row, obtain: Fraction) -> Metered:
-    piece = piece_at(row, obtain)
     exact = times(row.per, obtain)
+    piece = row.by_weight[_number_at(row, exact)]
+    metered, portions = exact, 1
+    if not isinstance(exact, Missing):
+        if piece.measure is Measure.WEIGH and piece.step:
+            metered = half_up(exact, piece.step)
+        if piece.portion and piece.measure in (Measure.WEIGH, Measure.FILL):
+            portions = max(1, ceil(metered / piece.portion))
     line = Metered(
         index=row.index,
         grams=exact,
         low=exact,
         high=exact,
-        metered=exact,
+        metered=metered,
         ml=None if row.ml_per is None else times(row.ml_per, obtain),
         measure=piece.measure,
         with_=piece.with_,
         step=piece.step,
-        portions=1,
+        portions=portions,
         drops=None,
-        drops_exact=None,
+        drops_exact=exact / piece.drop if piece.drop and not isinstance(exact, Missing) else None,
         drop_error=None,
         next_batch=None,
         next_way="",
     )
     if isinstance(exact, Missing):
         return line
-    if piece.drop:
-        line = replace(line, drops_exact=exact / piece.drop)
     match piece.measure:
         case Measure.DROPS if piece.drop and piece.low and piece.high:
             count = half_up(exact / piece.drop, ONE)
@@ -411,13 +431,8 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
                 high=count * piece.high,
                 metered=weight if piece.step is None else half_up(weight, piece.step),
             )
-        case Measure.WEIGH if piece.step:
-            portions = 1 if piece.portion is None else ceil(exact / piece.portion)
-            return replace(line, metered=half_up(exact, piece.step), portions=portions)
-        case Measure.FILL if piece.portion:
-            return replace(line, portions=ceil(exact / piece.portion))
         case Measure.NONE if exact > 0:
-            following, way = _next_batch(row, piece, obtain, exact)
+            following, way = _next_batch(row, piece, exact)
             return replace(
                 line,
                 metered=Missing(reason="neither balance nor dropper measures so little"),
@@ -428,21 +443,26 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
 
 
 def _filled(line: Metered, rest: Known) -> Metered:
+    """Return the fill with its weight; what is too little for its balance is not known, it is not 0."""
     if isinstance(rest, Missing):
         return replace(line, metered=rest)
-    if rest < 0:
+    weight = max(rest, ZERO) if line.step is None else half_up(max(rest, ZERO), line.step)
+    if weight == 0 and line.grams != 0:
         return replace(line, metered=Missing(reason="the batch is too small for the balance"))
-    return replace(line, metered=rest if line.step is None else half_up(rest, line.step))
+    return replace(line, metered=weight)
 
 
-def _next_batch(row: Row, piece: Piece, obtain: Fraction, exact: Fraction) -> tuple[Fraction | None, str]:
+def _next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None, str]:
     """Return the next batch that gives a whole count or can be weighed, and how the line is measured there."""
     found: list[tuple[Fraction, str]] = []
-    if piece.drop and not isinstance(row.per, Missing):
+    if piece.drop:
         count = max(1, ceil(exact / piece.drop))
         if count <= LARGEST_DROP_COUNT:
-            found.append((count * piece.drop / row.per, f"{count} drop{'s' if count > 1 else ''}"))
-    starts = [other.from_ for other in row.pieces if other.measure is Measure.WEIGH and other.from_ > obtain]
+            found.append((count * piece.drop, f"{count} drop{'s' if count > 1 else ''}"))
+    starts = [other.from_ for other in row.by_weight if other.measure is Measure.WEIGH and other.from_ > exact]
     if starts:
         found.append((min(starts), "weighed"))
-    return min(found, default=(None, ""), key=lambda one: one[0] or ZERO)
+    if not found or isinstance(row.per, Missing):
+        return None, ""
+    grams, way = min(found, key=lambda one: one[0])
+    return grams / row.per, way
