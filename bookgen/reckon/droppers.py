@@ -38,8 +38,9 @@ def drop_mass(line: DropperLine) -> DropMass | Missing:
     Own arithmetic on the rule of the trade: weigh a counted number of drops several times and divide.
 
     >>> from bookgen.model import DropperWeighing
-    >>> weighings = (DropperWeighing(drops=20, grams=Fraction("0.52")), DropperWeighing(drops=20, grams=Fraction("0.48")))
-    >>> drop_mass(DropperLine(dropper="pipette", weighings=weighings)).grams
+    >>> first = DropperWeighing(drops=20, grams=Fraction("0.52"))
+    >>> second = DropperWeighing(drops=20, grams=Fraction("0.48"))
+    >>> drop_mass(DropperLine(dropper="pipette", weighings=(first, second))).grams
     Fraction(1, 40)
     """
     if line.weighings:
@@ -48,9 +49,22 @@ def drop_mass(line: DropperLine) -> DropMass | Missing:
         return DropMass(dropper=line.dropper, grams=mean, low=min(each), high=max(each), weighings=len(line.weighings))
     if line.stated_g is None:
         return Missing(reason=f"the drop mass of {line.dropper} could not be read", place=line.place, reported=True)
-    low = line.stated_g * (1 - STATED_SPREAD) if line.low_g is None else line.low_g
-    high = line.stated_g * (1 + STATED_SPREAD) if line.high_g is None else line.high_g
-    return DropMass(dropper=line.dropper, grams=line.stated_g, low=low, high=high)
+    low, high = stated_range(line.stated_g)
+    return DropMass(
+        dropper=line.dropper,
+        grams=line.stated_g,
+        low=low if line.low_g is None else line.low_g,
+        high=high if line.high_g is None else line.high_g,
+    )
+
+
+def stated_range(grams: Fraction) -> tuple[Fraction, Fraction]:
+    """Return what drops of a stated weight may really weigh, at least and at most.
+
+    >>> stated_range(Fraction("0.03"))
+    (Fraction(1, 50), Fraction(1, 25))
+    """
+    return grams * (1 - STATED_SPREAD), grams * (1 + STATED_SPREAD)
 
 
 def drop_mass_of(item: Material | Formula | None, dropper: str | None, place: Place) -> DropMass | Missing:

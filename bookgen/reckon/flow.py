@@ -1,7 +1,7 @@
 """From what goes in to what comes out: yield and evaporation.
 
-weigh in all = to obtain ÷ yield ÷ (1 − evaporated ÷ makes), exact.  Yield loses product of unchanged composition (in the
-vessel, in the filter); evaporation changes the composition.
+weigh in all = to obtain ÷ yield ÷ (1 − evaporated ÷ makes), exact.  Yield loses product of unchanged composition
+(in the vessel, in the filter); evaporation changes the composition.
 """
 
 from __future__ import annotations

@@ -45,7 +45,7 @@ def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[
 
 
 def takes_rest(number: int, links: Sequence[AmountLink], rows: Sequence[tuple[int, ...]]) -> bool:
-    """Tell whether a portion takes what earlier portions of the same lines left: `*rest`, or the one that completes it."""
+    """Tell whether a portion takes what earlier portions left: `*rest`, or the one that completes the whole."""
     link = links[number]
     if link.rest or link.portion is None:
         return link.rest
@@ -80,23 +80,27 @@ def link_amounts(
                 for one, its in zip(found, rows[:number], strict=True)
                 if its == rows[number] and (one.link.portion is not None or one.link.rest)
             ]
+            left = less(whole, add(one.grams for one in earlier))
             if takes_rest(number, links, rows):
-                whole = less(whole, add(one.grams for one in earlier))
+                whole = left
                 drops = None if drops is None else drops - sum(one.drops or 0 for one in earlier)
                 ml = None if ml is None else less(ml, add(one.ml for one in earlier if one.ml is not None))
             else:
                 portion = link.portion or ZERO
                 if drops is not None and only is not None and only.drops:
-                    count = half_up(portion * drops, ONE)
-                    whole = times(whole, count / Fraction(only.drops))
-                    drops = int(count)
+                    count = min(int(half_up(portion * drops, ONE)), drops - sum(one.drops or 0 for one in earlier))
+                    whole = times(whole, Fraction(count, only.drops))
+                    drops = count
                 else:
-                    whole = _portion(whole, portion, step)
+                    whole = _portion(whole, portion, step, left)
                 ml = None if ml is None else times(ml, portion)
         found.append(LinkAmount(link=link, rows=rows[number], grams=whole, step=step, drops=drops, ml=ml))
     return tuple(found)
 
 
-def _portion(whole: Fraction | Missing, portion: Fraction, step: Fraction | None) -> Fraction | Missing:
+def _portion(whole: Known, portion: Fraction, step: Fraction | None, left: Known) -> Known:
+    """Return a portion in whole steps, and never more than earlier portions left: many small ones round up."""
     part = times(whole, portion)
-    return part if step is None or isinstance(part, Missing) else half_up(part, step)
+    if step is None or isinstance(part, Missing) or isinstance(left, Missing):
+        return part
+    return min(half_up(part, step), left)

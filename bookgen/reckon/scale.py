@@ -396,10 +396,10 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
     piece = row.by_weight[_number_at(row, exact)]
     metered, portions = exact, 1
     if not isinstance(exact, Missing):
-        if piece.measure is Measure.WEIGH and piece.step:
-            metered = half_up(exact, piece.step)
+        weight = half_up(exact, piece.step) if piece.measure is Measure.WEIGH and piece.step else exact
+        metered = weight
         if piece.portion and piece.measure in (Measure.WEIGH, Measure.FILL):
-            portions = max(1, ceil(metered / piece.portion))
+            portions = max(1, ceil(weight / piece.portion))
     line = Metered(
         index=row.index,
         grams=exact,

@@ -2,16 +2,17 @@
 
 Enters: a formula, its composition, the published periods.  Leaves: `StorageFigure`, and from it a date.
 
-Named choices.  A period of months is judged as 30 days a month (so six months do not go beyond 180 days), while its date
-is a calendar date; the earlier date counts.  The day of making is day 0: date + n days (a hospital page counts it as
-day 1, T08-06).  Less than 1 % of free water does not make a preparation one that can spoil (own choice, no source).
+Named choices.  A period of months is judged as 30 days a month (so six months do not go beyond 180 days), while its
+date is a calendar date; the earlier date counts.  The day of making is day 0: date + n days (a hospital page counts it
+as day 1, T08-06).  Less than 1 % of free water does not make a preparation one that can spoil (own choice, no source).
 """
 
 from __future__ import annotations
 
+import re
 from calendar import monthrange
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 from fractions import Fraction
@@ -46,6 +47,8 @@ DRY_KINDS = frozenset(
 """Kinds that bring no free water unless they say so (common practice, no source)."""
 ETHANOL = frozenset({"ethanol", "alcohol"})
 """Names under which `contains:` lists ethanol."""
+_PRESERVATIVE = re.compile(r"(?<!no )(?<!not )(?<!non-)(?<!without )\bpreserv(?:ative|es|ing)", re.IGNORECASE)
+"""How a function says that something preserves; `unpreserved` and `no preservative` do not."""
 DAYS_A_MONTH = 30
 """For judging a period of months against one of days."""
 
@@ -198,8 +201,8 @@ def _preservatives(
         if one.key in done:
             found.update(dict.fromkeys(done[one.key].preservatives))
         elif one.key in book.materials:
-            functions = f"{one.line.function} {book.materials[one.key].function}".casefold()
-            if "preserv" in functions:
+            functions = f"{one.line.function}; {book.materials[one.key].function}"
+            if _PRESERVATIVE.search(functions):
                 found[one.key] = None
     return tuple(key for key in found if key in composition.materials)
 
@@ -211,10 +214,9 @@ def _kind(
         return _unsure(unsure, book) if unsure else Preparation.NO_WATER
     if preservatives:
         return Preparation.PRESERVED
-    if not isinstance(water, Missing) and not isinstance(alcohol, Missing) and alcohol:
-        if alcohol >= ENOUGH_ALCOHOL * (alcohol + water):
-            return Preparation.ALCOHOL
-    return Preparation.WATER
+    if isinstance(water, Missing) or isinstance(alcohol, Missing):
+        return Preparation.WATER
+    return Preparation.ALCOHOL if alcohol and alcohol >= ENOUGH_ALCOHOL * (alcohol + water) else Preparation.WATER
 
 
 def _published(kind: Preparation | Missing, use: Kind | None) -> PeriodRule | Missing:
@@ -267,6 +269,17 @@ def _limits(
         found.append(rule)
     for one in amounts.lines:
         inner = done.get(one.key)
-        if one.counts and inner is not None and isinstance(inner.period, Period):
-            found.append(PeriodRule(period=inner.period, place=None, words=f"{one.name}: {inner.reason}"))
-    return tuple(sorted(found, key=lambda limit: days_of(limit.period)))
+        if one.counts and inner is not None:
+            its = _earliest(inner.limits)
+            found += [replace(limit, place=None, words=f"{one.name}: {limit.words}") for limit in its]
+    return tuple(sorted(dict.fromkeys(found), key=lambda limit: days_of(limit.period)))
+
+
+def _earliest(limits: Sequence[PeriodRule]) -> tuple[PeriodRule, ...]:
+    """Return the limits of which one is the earliest whatever the day of making: the shortest in days, and in months.
+
+    Six months can end before or after 180 days.
+    """
+    in_days = [limit for limit in limits if not limit.period.months]
+    in_months = [limit for limit in limits if limit.period.months]
+    return (*in_days[:1], *in_months[:1])

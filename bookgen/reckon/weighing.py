@@ -6,7 +6,7 @@ there is none.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -78,6 +78,10 @@ class Weighing:
     """Why that day."""
 
 
+Tables = Callable[[Figures], ScaleTable]
+"""A formula's figures → the scale table that this batch is taken from."""
+
+
 def weigh(
     reckoning: Reckoning,
     key: str,
@@ -92,16 +96,16 @@ def weigh(
     another dropper; the formula's weights are kept.  Whether the formula may be weighed at all is not judged here.
     """
     figures = reckoning.figures[key]
-    table = figures.scale if dropper is None else _with_dropper(reckoning, figures, dropper)
+    tables = _tables(reckoning, dropper)
     batch = _batch(reckoning, figures, obtain)
     if isinstance(batch, Missing):
         return batch
-    evaluation = evaluate(table, batch)
+    evaluation = evaluate(tables(figures), batch)
     stock = reckoning.book.key_of(obtain.stock) if obtain is not None and obtain.stock else ""
     formula = figures.formula
     obtain_g, obtain_ml = _both(figures, batch)
     full, left = _containers(figures, obtain, batch)
-    made = _make_first(reckoning, key, evaluation, stock)
+    made = _make_first(reckoning, key, evaluation, stock, tables)
     last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
@@ -123,16 +127,19 @@ def weigh(
     )
 
 
-def _with_dropper(reckoning: Reckoning, figures: Figures, dropper: str) -> ScaleTable:
-    """Return the scale table with every count taken from another dropper, where the material lists it."""
+def _tables(reckoning: Reckoning, dropper: str | None) -> Tables:
+    """Return the scale table of each formula, with every count taken from another dropper where a material lists it."""
+    if dropper is None:
+        return lambda figures: figures.scale
     book = reckoning.book
 
     def droppers(figure: LineFigure) -> DropMass | Missing:
         other = drop_mass_of(book.find(figure.line.material), dropper, figure.line.amount_place)
         return figure.drop if isinstance(other, Missing) else other
 
-    return scale_table(
-        figures.amounts, figures.flow, book.workroom.balances, book.workroom.accepted_error.share, droppers
+    room = book.workroom
+    return lambda figures: scale_table(
+        figures.amounts, figures.flow, room.balances, room.accepted_error.share, droppers
     )
 
 
@@ -257,15 +264,20 @@ def _batch_of(reckoning: Reckoning, key: str, grams: Known, ml: Known | None) ->
 
 @dataclass(slots=True)
 class _Demand:
-    """What the users of an intermediate ask of it, gathered while walking down."""
+    """What the users of an intermediate ask of it, gathered while walking down: exactly, and as they meter it.
+
+    In grams, and in the intermediate's own unit, as one user may take it in g and another in mL.
+    """
 
     needed_g: Known = ZERO
     needed: Known = ZERO
     metered_g: Known = ZERO
-    asked_ml: Known = ZERO
+    metered: Known = ZERO
 
 
-def _make_first(reckoning: Reckoning, key: str, evaluation: Evaluation, stock: str) -> tuple[MakeFirst, ...]:
+def _make_first(
+    reckoning: Reckoning, key: str, evaluation: Evaluation, stock: str, tables: Tables
+) -> tuple[MakeFirst, ...]:
     """Return the intermediates to be made before, users before used.
 
     `needed` is exact all the way down.  To obtain is the sum of the metered lines that call for it, rounded up to
@@ -284,8 +296,8 @@ def _make_first(reckoning: Reckoning, key: str, evaluation: Evaluation, stock: s
         balance = None if isinstance(obtain_g, Missing) else balance_for(obtain_g, finest)
         if balance is not None and not isinstance(obtain_g, Missing):
             obtain_g = rounded_up(obtain_g, balance.readability_g)
-        batch = _batch_of(reckoning, name, obtain_g, demand.asked_ml if isinstance(obtain_g, Missing) else None)
-        inner = evaluate(figures.scale, batch) if isinstance(batch, Fraction) else None
+        batch = demand.metered if isinstance(obtain_g, Missing) else _batch_of(reckoning, name, obtain_g, None)
+        inner = evaluate(tables(figures), batch) if isinstance(batch, Fraction) else None
         if inner is not None:
             _ask(demands, reckoning, name, demand.needed, inner, stock)
         else:
@@ -328,8 +340,9 @@ def _ask(
         ml = None if row.ml_per is None else times(row.ml_per, exact)
         demand.needed_g = add((demand.needed_g, grams))
         demand.needed = add((demand.needed, _batch_of(reckoning, line.key, grams, ml)))
-        demand.metered_g = add((demand.metered_g, _taken(metered)))
-        demand.asked_ml = add((demand.asked_ml, metered.ml if metered.ml is not None else ZERO))
+        taken = _taken(metered)
+        demand.metered_g = add((demand.metered_g, taken))
+        demand.metered = add((demand.metered, _batch_of(reckoning, line.key, taken, metered.ml)))
 
 
 def _taken(metered: Metered) -> Known:
@@ -342,4 +355,4 @@ def _ask_unknown(demands: dict[str, _Demand], reckoning: Reckoning, key: str, wh
     for line in reckoning.figures[key].amounts.lines:
         if line.is_formula and line.key != stock:
             demand = demands.setdefault(line.key, _Demand())
-            demand.needed_g = demand.needed = demand.metered_g = demand.asked_ml = why
+            demand.needed_g = demand.needed = demand.metered_g = demand.metered = why

@@ -1,0 +1,217 @@
+"""What the lines of a formula relate to, and what a line stands for by itself in grams.
+
+Enters: a formula, one line, the book, the strengths of what it uses.  Leaves: `Whole` and `Taken`.  Lines in parts and
+the fill depend on the others; `amounts.py` gives them what is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing, Place
+from ..model import (
+    Adjust,
+    Amount,
+    Basis,
+    Book,
+    Density,
+    Drops,
+    Fill,
+    Formula,
+    Known,
+    Line,
+    Mass,
+    Material,
+    Parts,
+    Percent,
+    Quantity,
+    Volume,
+)
+from .droppers import drop_mass_of, stated_range
+from .known import over, times
+
+Strength = Callable[[str, str, Place], Known]
+"""(key of a material or formula, substance, place of the question) → its strength, share by weight."""
+
+ASSUMED = Fraction(100)
+"""Grams that a formula in percent or parts makes when nothing is written (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Whole:
+    """What the lines relate to, before the sum is known."""
+
+    unit: str
+    """`g` or `mL`."""
+    amount: Known
+    """In `unit`."""
+    grams: Known
+    """The same in grams."""
+    ml: Known
+    """The same in millilitres."""
+    origin: str
+    """`written`, `fill`, `assumed` (100 g) or `sum`."""
+    part: Quantity | None
+    """What one part is, where that is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """One line's amount: grams with their range, and millilitres where it is written by volume."""
+
+    grams: Known
+    """Grams."""
+    low: Known
+    """The least they can be."""
+    high: Known
+    """The most they can be."""
+    ml: Known | None = None
+    """Millilitres; None where it is not written by volume."""
+
+
+def exactly(grams: Known, ml: Known | None = None) -> Taken:
+    """Return an amount without a range."""
+    return Taken(grams=grams, low=grams, high=grams, ml=ml)
+
+
+def whole_of(formula: Formula, lines: Sequence[Line]) -> Whole:
+    """Return what the lines relate to: written, what the fill says, 100 g, or the sum that is still to be made."""
+    fill = next((line.amount.to for line in lines if isinstance(line.amount, Fill) and line.amount.to), None)
+    quantity = formula.makes.quantity if formula.makes else fill
+    if quantity is not None:
+        origin = "written" if formula.makes else "fill"
+        unit, amount = quantity.unit, quantity.value
+    elif any(_needs_total(line.amount, formula) for line in lines):
+        origin, unit, amount = "assumed", "g", ASSUMED
+    else:
+        later = Missing(reason="the sum is not made yet")
+        return Whole(unit="g", amount=later, grams=later, ml=later, origin="sum", part=formula.part)
+    converted = by_density(amount, formula.density, to_ml=unit == "g")
+    return Whole(
+        unit=unit,
+        amount=amount,
+        grams=amount if unit == "g" else converted,
+        ml=amount if unit == "mL" else converted,
+        origin=origin,
+        part=formula.part,
+    )
+
+
+def _needs_total(amount: Amount | Missing, formula: Formula) -> bool:
+    if isinstance(amount, Adjust):
+        return isinstance(amount.about, Percent)
+    return isinstance(amount, (Percent, Fill)) or (isinstance(amount, Parts) and formula.part is None)
+
+
+def by_density(amount: Known, density: Density | None, *, to_ml: bool) -> Known:
+    """Return grams as millilitres or the other way, through a density; Missing without one."""
+    if density is None:
+        return Missing(reason="the density of the finished product is not written")
+    return over(amount, density.g_per_ml) if to_ml else times(amount, density.g_per_ml)
+
+
+def alone(line: Line, basis: Whole, book: Book, strength: Strength) -> Taken | None:
+    """Return what a line stands for by itself; None for parts and the fill, which depend on the others."""
+    amount = line.amount
+    if isinstance(amount, Missing):
+        return exactly(amount)
+    if isinstance(amount, Parts) and basis.part is not None and basis.part.unit == "mL":
+        ml = amount.parts * basis.part.value
+        return exactly(weight_of(ml, book.find(line.material), line, basis), ml)
+    if isinstance(amount, (Parts, Fill)):
+        return None
+    if isinstance(amount, Adjust):
+        if amount.about is None:
+            return exactly(
+                Missing(
+                    reason=f"as much as {amount.result} needs; no usual amount is written",
+                    place=line.amount_place,
+                    cause="amount-not-known",
+                )
+            )
+        return _taken(amount.about, line, basis, book, strength)
+    return _taken(amount, line, basis, book, strength)
+
+
+def drops_of(line: Line) -> Drops | None:
+    """Return the drops that a line is written in, also as a usual amount (`about 3 drops`); None where it is not."""
+    amount = line.amount.about if isinstance(line.amount, Adjust) else line.amount
+    return amount if isinstance(amount, Drops) else None
+
+
+def _taken(
+    amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: Strength
+) -> Taken:
+    key = book.key_of(line.material)
+    item = book.find(line.material)
+    match amount:
+        case Mass(grams=grams, substance=substance):
+            return exactly(_as_material(grams, substance, key, line, book, strength))
+        case Volume(ml=ml):
+            return exactly(weight_of(ml, item, line, basis), ml)
+        case Drops(count=count, grams=fixed):
+            mass = drop_mass_of(item, amount.dropper, line.amount_place)
+            if item is None:
+                return exactly(_unfound(line) if fixed is None else fixed)
+            if fixed is not None:
+                if isinstance(mass, Missing):
+                    low, high = stated_range(fixed)
+                    return Taken(grams=fixed, low=low, high=high)
+                return Taken(grams=fixed, low=fixed * mass.low / mass.grams, high=fixed * mass.high / mass.grams)
+            if isinstance(mass, Missing):
+                return exactly(mass)
+            return Taken(grams=count * mass.grams, low=count * mass.low, high=count * mass.high)
+        case Percent(share=share, basis=Basis.VV):
+            volume = times(share, _needed(basis.ml, line, "v/v"))
+            if isinstance(volume, Missing):
+                return exactly(volume)
+            return exactly(weight_of(volume, item, line, basis), volume)
+        case Percent(share=share, basis=Basis.WV, substance=substance):
+            weight = times(share, _needed(basis.ml, line, "w/v"))
+            return exactly(_as_material(weight, substance, key, line, book, strength))
+        case Percent(share=share, substance=substance):
+            weight = times(share, _needed(basis.grams, line, "w/w"))
+            return exactly(_as_material(weight, substance, key, line, book, strength))
+
+
+def _needed(of: Known, line: Line, percent: str) -> Known:
+    """Return the basis of a percentage, or say at the line which density it lacks."""
+    if isinstance(of, Missing):
+        return Missing(
+            reason=f"% {percent} needs `density:` of the finished product here",
+            place=line.amount_place,
+            cause="missing-product-density",
+        )
+    return of
+
+
+def _unfound(line: Line) -> Missing:
+    return Missing(
+        reason=f"{line.material} is neither a material nor a formula of the book", place=line.place, reported=True
+    )
+
+
+def _as_material(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: Strength) -> Known:
+    """Return the grams of the raw material that carry so many grams of the substance (`as SUBSTANCE`)."""
+    if substance is None:
+        return grams
+    if book.find(line.material) is None:
+        return _unfound(line)
+    return over(grams, strength(key, substance, line.amount_place))
+
+
+def weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: Whole) -> Known:
+    """Return the grams of so many millilitres, through the material's density.
+
+    Only a formula by volume can do without: the line is then measured by volume.
+    """
+    if item is None:
+        return _unfound(line)
+    if item.density is not None:
+        return times(ml, item.density.g_per_ml)
+    name = item.name if isinstance(item, Material) else item.title
+    if basis.unit == "mL":
+        return Missing(reason=f"measured by volume: no density is written for {name}")
+    return Missing(reason=f"no density is written for {name}", place=line.amount_place, cause="missing-density")
