@@ -74,7 +74,23 @@ def book_from(
         if desk.findings:
             code, title = (record.code, record.title) if isinstance(record, Formula) else (record.key, record.name)
             found.extend(desk.concerning(code, "" if title == PurePosixPath(record.path).stem else title))
-    return Book(workroom=workroom, formulas=formulas, materials=materials, findings=in_order(found), files=pictures)
+    return Book(
+        workroom=workroom,
+        formulas=formulas,
+        materials=materials,
+        stems=_stems(formulas),
+        findings=in_order(found),
+        files=pictures,
+    )
+
+
+def _stems(formulas: Mapping[str, Formula]) -> dict[str, str]:
+    """Return the file names under which lines may call a formula; one that two formulas share calls neither."""
+    stems: dict[str, str] = {}
+    for key, formula in formulas.items():
+        stem = PurePosixPath(formula.path).stem.casefold()
+        stems[stem] = "" if stem in stems else key
+    return {stem: key for stem, key in stems.items() if key}
 
 
 def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroom, bool]:
