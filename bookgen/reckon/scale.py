@@ -8,9 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from fractions import Fraction
-from functools import lru_cache
 from math import ceil
 
 from ..findings import Missing
@@ -19,44 +17,10 @@ from .amounts import Amounts, LineFigure
 from .droppers import DropMass
 from .flow import Flow
 from .known import ONE, ZERO, add, less, over, times
-from .measure import LARGEST_DROP_COUNT, balance_for, finest_first, half_up, least_weighable, portions_on
-
-
-class Measure(StrEnum):
-    """How a line is measured at the bench."""
-
-    WEIGH = "weigh"
-    DROPS = "drops"
-    DILUTE = "dilute"
-    TRITURATE = "triturate"
-    VOLUME = "volume"
-    FILL = "fill"
-    NONE = "none"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
-    """One way of measuring, for a range of the batch; both ends belong to it, the first match wins."""
-
-    from_: Fraction
-    """Smallest batch, in the table's unit."""
-    to: Fraction | None
-    """Largest batch; None without end."""
-    measure: Measure
-    """The way."""
-    with_: str = ""
-    """Balance or dropper; empty when there is none."""
-    step: Fraction | None = None
-    """Grams that the printed weight is a multiple of: the balance's step, for drops the finest balance's; None when
-    no balance is stated."""
-    portion: Fraction | None = None
-    """Most grams that the balance holds at once; None when it never limits in this range."""
-    drop: Fraction | None = None
-    """Grams per drop, where the line can be counted."""
-    low: Fraction | None = None
-    """Lowest grams per drop."""
-    high: Fraction | None = None
-    """Highest grams per drop."""
+from .measure import LARGEST_DROP_COUNT, finest_first, half_up
+from .standing import drops_of
+from .ways import Bench, Piece, count_pieces, fill_pieces, on_balance, weight_pieces
+from .ways import Measure as Measure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,17 +33,25 @@ class Row:
     """Grams per unit to obtain."""
     ml_per: Known | None
     """Millilitres per unit to obtain, where the line is written by volume."""
+    drops_per: Known | None
+    """Drops per unit to obtain, where a line is counted of which it is not known what a drop weighs."""
     in_total: bool
     """True when its printed weight counts to the printed total."""
     is_fill: bool
     """True for the line metered last, as what is left of weigh in all."""
     by_weight: tuple[Piece, ...]
-    """The ways of measuring, in the order of matching, for ranges of the line's exact grams; lines share them."""
+    """The ways of measuring, in the order of matching, for ranges of the line's exact grams; lines share them.
+    Where only a count is known, for ranges of the drops."""
+
+    @property
+    def sized(self) -> Known:
+        """What `by_weight` ranges over, per unit to obtain: grams, or drops where only these are known."""
+        return self.per if self.drops_per is None else self.drops_per
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
-        """The same for ranges of the batch: divided by grams per unit to obtain."""
-        per = self.per
+        """The same for ranges of the batch: divided by grams (or drops) per unit to obtain."""
+        per = self.sized
         if isinstance(per, Missing) or per <= 0:
             return self.by_weight
         return tuple(
@@ -157,16 +129,6 @@ class Evaluation:
 # ── Making the table ──────────────────────────────────────────────────────────────────────────────────────────────
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bench:
-    """The instruments, as far as one line is concerned."""
-
-    finest: tuple[Balance, ...]
-    """Balances, finest first."""
-    error: Fraction
-    """Accepted error of the line."""
-
-
 def scale_table(
     amounts: Amounts,
     flow: Flow,
@@ -182,14 +144,16 @@ def scale_table(
         error = one.line.error.share if one.line.error else accepted_error
         per = times(one.weighed, flow.scale)
         drop = one.drop if droppers is None else droppers(one)
+        counted = _counted(one, flow)
         rows.append(
             Row(
                 index=one.index,
                 per=per,
+                drops_per=counted,
                 ml_per=None if one.ml_taken is None else times(one.ml_taken, flow.scale),
                 in_total=one.counts,
                 is_fill=one.is_fill,
-                by_weight=_pieces(one, per, drop, Bench(finest=finest, error=error)),
+                by_weight=_pieces(one, per, drop, counted, Bench(finest=finest, error=error)),
             )
         )
     per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
@@ -200,152 +164,27 @@ def _grams_per_ml(amounts: Amounts) -> Known:
     return over(amounts.makes.grams, amounts.makes.ml)
 
 
-def _pieces(one: LineFigure, per: Known, drop: DropMass | Missing, bench: Bench) -> tuple[Piece, ...]:
-    """Return a row's pieces by its exact weight in grams; where that is not known or nothing, one without end."""
+def _counted(one: LineFigure, flow: Flow) -> Known | None:
+    """Return drops per unit to obtain, of a line in drops whose weight is not known; None for any other."""
+    written = drops_of(one.line)
+    return times(written.count, flow.scale) if written is not None and isinstance(one.grams, Missing) else None
+
+
+def _pieces(
+    one: LineFigure, per: Known, drop: DropMass | Missing, counted_per: Known | None, bench: Bench
+) -> tuple[Piece, ...]:
+    """Return a row's pieces by its exact weight in grams (or count); where neither is known, one without end."""
+    if isinstance(counted_per, Fraction):
+        written = drops_of(one.line)
+        return count_pieces(bench.error, written.dropper or "" if written else "")
     if isinstance(per, Missing):
         way = Measure.FILL if one.is_fill else Measure.NONE if one.ml is None else Measure.VOLUME
         return (Piece(from_=ZERO, to=None, measure=way),)
     if per <= 0:
         nothing = Piece(from_=ZERO, to=None, measure=Measure.NONE)
-        return (_on_balance(ZERO, bench.finest, Measure.FILL) if one.is_fill else nothing,)
+        return (on_balance(ZERO, bench.finest, Measure.FILL) if one.is_fill else nothing,)
     counted = None if isinstance(drop, Missing) else drop
-    return _fill_pieces(bench.finest) if one.is_fill else _weight_pieces(bench, counted, one.by_drops)
-
-
-@lru_cache(maxsize=512)
-def _fill_pieces(finest: tuple[Balance, ...]) -> tuple[Piece, ...]:
-    """Return the fill's pieces by its exact weight in grams: it is always measured, on the balance that holds it."""
-    corners = [one.capacity_g for one in finest if one.capacity_g is not None]
-    return _by_choice(corners, lambda grams: _on_balance(grams, finest, Measure.FILL))
-
-
-@lru_cache(maxsize=4096)
-def _weight_pieces(bench: Bench, drop: DropMass | None, by_drops: bool) -> tuple[Piece, ...]:
-    """Return a line's pieces by its exact weight in grams."""
-    corners = [one.capacity_g for one in bench.finest if one.capacity_g is not None]
-    corners += [least_weighable(one.readability_g, bench.error) for one in bench.finest]
-    if drop is not None:
-        corners += [count * drop.grams for count in _drop_corners(bench.error)]
-    return _by_choice(corners, lambda grams: _choose(grams, bench, drop, by_drops))
-
-
-def _drop_corners(error: Fraction) -> list[Fraction]:
-    """Return the drop counts, as fractions of a drop, between which counting becomes possible or impossible."""
-    half = Fraction(1, 2)
-    corners = [LARGEST_DROP_COUNT + half, half]
-    for count in range(1, LARGEST_DROP_COUNT + 1):
-        low = max(count / (1 + error), count - half)
-        high = count + half if error >= 1 else min(count / (1 - error), count + half)
-        corners += [low, high]
-    return corners
-
-
-def _choose(grams: Fraction, bench: Bench, drop: DropMass | None, by_drops: bool) -> Piece:
-    """Return the way of measuring a weight: the rule of the bench.
-
-    Written in drops: drops if 1 to 30 and within the accepted error, else weighed if the balance can.  Written as a
-    weight: weighed if the balance can, else drops on the same terms.  Else it cannot be measured.
-    """
-    ways = (_in_drops, _weighed) if by_drops else (_weighed, _in_drops)
-    for way in ways:
-        if (piece := way(grams, bench, drop)) is not None:
-            return piece
-    unmeasured = Piece(from_=ZERO, to=None, measure=Measure.NONE)
-    return unmeasured if drop is None else replace(unmeasured, drop=drop.grams, low=drop.low, high=drop.high)
-
-
-def _in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
-    if drop is None:
-        return None
-    exact = grams / drop.grams
-    count = half_up(exact, ONE)
-    if not 1 <= count <= LARGEST_DROP_COUNT or abs(count - exact) > bench.error * exact:
-        return None
-    step = bench.finest[0].readability_g if bench.finest else None
-    return Piece(
-        from_=ZERO,
-        to=None,
-        measure=Measure.DROPS,
-        with_=drop.dropper,
-        step=step,
-        drop=drop.grams,
-        low=drop.low,
-        high=drop.high,
-    )
-
-
-def _weighed(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
-    piece = _on_balance(grams, bench.finest, Measure.WEIGH)
-    if piece.step is not None and grams < least_weighable(piece.step, bench.error):
-        return None
-    return piece
-
-
-def _on_balance(grams: Fraction, finest: tuple[Balance, ...], measure: Measure) -> Piece:
-    balance = balance_for(grams, finest)
-    if balance is None:
-        return Piece(from_=ZERO, to=None, measure=measure)
-    in_portions = portions_on(grams, balance) > 1
-    return Piece(
-        from_=ZERO,
-        to=None,
-        measure=measure,
-        with_=balance.name,
-        step=balance.readability_g,
-        portion=balance.capacity_g if in_portions else None,
-    )
-
-
-def _by_choice(corners: Sequence[Fraction], choose: Callable[[Fraction], Piece]) -> tuple[Piece, ...]:
-    """Return pieces that agree with a choice for every weight above 0, given all points where it may change.
-
-    The choice is constant between two neighbouring corners.  A corner itself belongs to one of its sides (or stands
-    alone); as both ends belong to a piece and the first match wins, pieces are sorted so that its owner comes first.
-    """
-    points = sorted({corner for corner in corners if corner > 0})
-    ends: list[Fraction | None] = [ZERO, *points, None]
-    middles = [
-        (low + high) / 2 if high is not None else low + 1
-        for low, high in zip([ZERO, *points], [*points, None], strict=True)
-    ]
-    found: list[Piece] = []
-    after: dict[int, set[int]] = {}
-    for number, middle in enumerate(middles):
-        low, high = ends[number] or ZERO, ends[number + 1]
-        way = choose(middle)
-        if number:
-            at_corner = choose(low)
-            if at_corner not in (way, _way(found[-1])):
-                found.append(replace(at_corner, from_=low, to=low))
-                after.setdefault(len(found) - 2, set()).add(len(found) - 1)
-                after.setdefault(len(found), set()).add(len(found) - 1)
-            elif way == _way(found[-1]) == at_corner:
-                found[-1] = replace(found[-1], to=high)
-                continue
-            elif at_corner == way:
-                after.setdefault(len(found) - 1, set()).add(len(found))
-            else:
-                after.setdefault(len(found), set()).add(len(found) - 1)
-        found.append(replace(way, from_=low, to=high))
-    return tuple(found[number] for number in _sorted(len(found), after))
-
-
-def _way(piece: Piece) -> Piece:
-    return replace(piece, from_=ZERO, to=None)
-
-
-def _sorted(count: int, after: dict[int, set[int]]) -> list[int]:
-    """Return the numbers below count, each after those it has to follow; neighbours only, so never a circle."""
-    placed: dict[int, None] = {}
-    for start in range(count):
-        chain = [start]
-        while chain:
-            waiting = [one for one in after.get(chain[-1], ()) if one not in placed]
-            if waiting:
-                chain.append(waiting[0])
-            else:
-                placed[chain.pop()] = None
-    return list(placed)
+    return fill_pieces(bench.finest) if one.is_fill else weight_pieces(bench, counted, one.by_drops)
 
 
 # ── Evaluating it ─────────────────────────────────────────────────────────────────────────────────────────────────
@@ -378,22 +217,23 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
 
 def piece_at(row: Row, obtain: Fraction) -> Piece:
     """Return the first piece, in the batch, that holds the batch."""
-    return row.pieces[_number_at(row, times(row.per, obtain))]
+    return row.pieces[_number_at(row, times(row.sized, obtain))]
 
 
 def _number_at(row: Row, exact: Known) -> int:
-    """Return the number of the first piece that holds the exact weight; a weight that is not known has one piece."""
+    """Return the number of the first piece that holds the exact weight or count; what is not known has one piece."""
     if isinstance(exact, Missing) or len(row.by_weight) == 1:
         return 0
     for number, piece in enumerate(row.by_weight):
         if piece.from_ <= exact and (piece.to is None or exact <= piece.to):
             return number
-    raise ValueError(f"no piece holds {exact} g")
+    raise ValueError(f"no piece holds {exact}")
 
 
 def _metered(row: Row, obtain: Fraction) -> Metered:
     exact = times(row.per, obtain)
-    piece = row.by_weight[_number_at(row, exact)]
+    count_exact = None if row.drops_per is None else times(row.drops_per, obtain)
+    piece = row.by_weight[_number_at(row, exact if count_exact is None else count_exact)]
     metered, portions = exact, 1
     if not isinstance(exact, Missing):
         weight = half_up(exact, piece.step) if piece.measure is Measure.WEIGH and piece.step else exact
@@ -417,6 +257,8 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         next_batch=None,
         next_way="",
     )
+    if isinstance(count_exact, Fraction):
+        return _only_counted(line, count_exact)
     if isinstance(exact, Missing):
         return line
     match piece.measure:
@@ -440,6 +282,15 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
                 next_way=way,
             )
     return line
+
+
+def _only_counted(line: Metered, exact: Fraction) -> Metered:
+    """Return a line of which only the drops are known, not what they weigh."""
+    line = replace(line, drops_exact=exact)
+    if line.measure is not Measure.DROPS:
+        return line
+    count = half_up(exact, ONE)
+    return replace(line, drops=int(count), drop_error=(count - exact) / exact)
 
 
 def _filled(line: Metered, rest: Known) -> Metered:

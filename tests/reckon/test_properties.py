@@ -12,8 +12,9 @@ from bookgen.findings import Missing
 from bookgen.model import Formula, Line, Obtain, Phase, Quantity
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
-from bookgen.reckon.scale import Bench, Measure, _choose, _way, _weight_pieces, evaluate, piece_at
 from bookgen.reckon.droppers import DropMass
+from bookgen.reckon.scale import evaluate, piece_at
+from bookgen.reckon.ways import Bench, Measure, choose, way_of, weight_pieces
 from bookgen.reckon.weighing import Weighing, weigh
 
 from .books import BENCHES, amounts_g, benches, book, filled_formulas, formula, grams, nested_books, sure, weighed_lines
@@ -174,13 +175,13 @@ def test_pieces_say_what_the_rule_says(
 ) -> None:
     """The table's first matching piece is the rule's choice: at every corner, beside it and anywhere between."""
     bench = Bench(finest=finest, error=Fraction(error))
-    pieces = _weight_pieces(bench, drop, by_drops)
+    pieces = weight_pieces(bench, drop, by_drops)
     corners = {end for piece in pieces for end in (piece.from_, piece.to) if end}
     weights = corners | {corner * Fraction(10**9 + side, 10**9) for corner in corners for side in (-1, 1)}
     weights |= set(data.draw(st.lists(amounts_g, max_size=5)))
     for weight in weights:
         matching = next(p for p in pieces if p.from_ <= weight and (p.to is None or weight <= p.to))
-        assert _way(matching) == _choose(weight, bench, drop, by_drops), weight
+        assert way_of(matching) == choose(weight, bench, drop, by_drops), weight
 
 
 @given(filled_formulas(), batches)
