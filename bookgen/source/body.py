@@ -23,6 +23,9 @@ from .typed import Names, typed_quantities
 DEEPEST = 6
 """Lists or quotations inside one another; the parser would silently drop what lies much deeper."""
 
+MOST_BRACKETS = 2000
+"""Opening brackets in one body: the parser's time grows with the square of their number."""
+
 PICTURES = (".png", ".jpg", ".jpeg", ".gif", ".webp")
 """Endings of image files; SVG is refused because it can load other files."""
 
@@ -98,6 +101,10 @@ class _Reading:
 def read_body(text: str, first_line: int, desk: Desk, around: Surroundings) -> tuple[Body, dict[str, bytes]]:
     """Return the body and the images it uses (path → content); `first_line` counts from 1."""
     if not text.strip():
+        return Body(), {}
+    if text.count("[") > MOST_BRACKETS:
+        message = f"The text below the front matter holds more than {MOST_BRACKETS} brackets [ and is not read."
+        desk.report("file-too-large", message, first_line)
         return Body(), {}
     reading = _Reading(text, first_line, desk, around)
     sections = _sections(_MARKDOWN.parse(text), reading)

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from .desk import Desk
 
-LARGEST = 256 * 1024
+LARGEST = 128 * 1024
 """Bytes of the largest file that is read; a formula of twelve lines with its method has about 3,000."""
 
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufeff\ufffe\uffff]")

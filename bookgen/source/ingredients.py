@@ -160,11 +160,11 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
     found = dict(read.values)
     amount, function = found.pop("amount", (None, ""))
     if amount is None:
-        if "amount" not in read.unread:
+        if "amount" not in read.unread and not value.broken:
             message = f"{material} has no amount: write `amount: …`, such as {EXAMPLE}."
             desk.report("unreadable-amount", message, place.line, place.column)
         amount = _missing(at)
-    if _SHAPING & set(read.unread):
+    if value.broken or _SHAPING & set(read.unread):
         amount = _missing(at)
     evaporates = found.get("evaporates")
     if found.get("added") and evaporates is not None and evaporates.share == 1:

@@ -28,6 +28,8 @@ def explain_yaml(text: str, error: yaml.YAMLError) -> Explained:
     if at and at.line >= len(lines):
         column = 0
     start = error.context_mark
+    if start is not None and start.line >= len(lines):
+        start = None
     if "simple key" in problem and start is not None:
         return _no_colon(lines, start.line)
     if _TAB.match(lines[line]) or "tab character" in problem:
@@ -113,7 +115,9 @@ def _second_colon(lines: list[str], line: int, column: int) -> Explained:
 def _quote(problem: str, lines: list[str], line: int, column: int, end_line: int, end_column: int) -> Explained:
     if "escape" in problem:
         message = "A backslash in \"…\" begins a special sign: use single quotes '…' instead."
-        return ("needs-quotes", message, end_line, end_column)
+        # One parser points at the backslash, the other behind it.
+        behind = lines[end_line][end_column : end_column + 1] != "\\" and end_column > 0
+        return ("needs-quotes", message, end_line, end_column - behind)
     message = f"{_shown(lines[line][column:])} opens a quote that is not closed."
     return ("unclosed-quote", message, line, column)
 

@@ -81,9 +81,9 @@ _NO_SPACE = re.compile(r"([^\s:]+):([^\s/].*)", re.DOTALL)
 
 def wrong_shape(desk: Desk, key: str, wanted: str, node: Node) -> Unread:
     """Report that a list, a text or keys stand where another form is wanted."""
+    if node.broken:
+        return UNREAD
     if isinstance(node, Leaf):
-        if node.broken:
-            return UNREAD
         match = _NO_SPACE.match(node.text)
         if match and node.plain:
             message = f"`{node.text[:40]}` lacks a space after the colon: write `{match[1]}: {match[2][:30]}`."
@@ -276,10 +276,10 @@ def read_fields(
             unread.append(name)
         else:
             found[key.field] = value
-    if whole:
+    if whole and not branch.broken:
         for name, key in keys.items():
             if key.compulsory and name not in seen:
-                message = f"`{name}` is missing: every {owner.partition(' ')[2]} has one."
+                message = f"`{name}` is missing from {owner}, which must have one."
                 desk.report("missing-key", message, branch.line, 0)
                 unread.append(name)
     return Fields(found, places, tuple(unread))
@@ -290,6 +290,8 @@ def read_record(record: type, node: Node, desk: Desk, key: str) -> Any:
     if not isinstance(node, Branch):
         return wrong_shape(desk, key, f"keys are wanted here: {', '.join(keys_of(record))}.", node)
     read = read_fields(node, keys_of(record), desk, f"`{key}`", f"{key}, ")
+    if node.broken:
+        return UNREAD
     names = {keys_of(record)[name].field for name in read.unread if name in keys_of(record)}
     compulsory = {one.field for one in keys_of(record).values() if one.compulsory}
     return UNREAD if names & compulsory else record(**read.values)

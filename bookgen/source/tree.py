@@ -43,7 +43,7 @@ class Leaf:
 class Branch:
     """Keys with their values, in order; a repeated key stands twice."""
 
-    __slots__ = ("column", "entries", "flow", "key", "line")
+    __slots__ = ("broken", "column", "entries", "flow", "key", "line")
 
     def __init__(self, line: int, column: int, *, flow: bool = False) -> None:
         self.entries: list[tuple[Leaf, Node]] = []
@@ -51,6 +51,8 @@ class Branch:
         self.column = column
         self.flow = flow
         """True inside { }."""
+        self.broken = False
+        """True when a mistake, which is reported, ended the reading inside of it."""
         self.key: Leaf | None = None
         """While reading: the key whose value comes next."""
 
@@ -58,10 +60,12 @@ class Branch:
 class Row:
     """A list."""
 
-    __slots__ = ("column", "items", "line")
+    __slots__ = ("broken", "column", "items", "line")
 
     def __init__(self, line: int, column: int) -> None:
         self.items: list[Node] = []
+        self.broken = False
+        """True when a mistake, which is reported, ended the reading inside of it."""
         self.line = line
         self.column = column
 
@@ -84,14 +88,16 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
     `first_line` is the line of the file, counted from 1, on which the text begins.  Findings go to the desk.
     """
     root: list[Node] = []
+    stack: list[Branch | Row] = []
     whole = True
     try:
-        _build(text, first_line, desk, root)
+        _build(text, first_line, desk, root, stack)
     except _Stop:
         whole = False
+        _spoil(root, stack)
     except yaml.YAMLError as error:
         whole = False
-        _spoil_last(root)
+        _spoil(root, stack)
         rule, message, line, column = explain_yaml(text, error)
         desk.report(rule, message, line + first_line, column + 1)
     if not root:
@@ -114,22 +120,24 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
     return Branch(first_line, 1), whole
 
 
-def _spoil_last(root: list[Node]) -> None:
-    """Mark the last value before a mistake as cut when it runs over several lines: it may have swallowed the mistake."""
-    node = root[0] if root else None
-    while node is not None:
-        if isinstance(node, Leaf):
-            node.broken = node.broken or node.spans
-            return
-        if isinstance(node, Branch):
-            node = node.entries[-1][1] if node.entries and node.key is None else None
-        else:
-            node = node.items[-1] if node.items else None
+def _spoil(root: list[Node], stack: list[Branch | Row]) -> None:
+    """Mark what a mistake ended: the open keys and lists, and the last text when it runs over several lines.
+
+    Such a text may have swallowed the mistake, so nothing more is said about it.
+    """
+    for open_one in stack:
+        open_one.broken = True
+    last = stack[-1] if stack else None
+    if isinstance(last, Branch):
+        node = last.entries[-1][1] if last.entries and last.key is None else None
+    else:
+        node = last.items[-1] if last is not None and last.items else (root[0] if root and not stack else None)
+    if isinstance(node, Leaf):
+        node.broken = node.broken or node.spans
 
 
-def _build(text: str, first_line: int, desk: Desk, root: list[Node]) -> None:
-    """Fill `root` from the events; what is open when an event fails stays as far as it came."""
-    stack: list[Branch | Row] = []
+def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list[Branch | Row]) -> None:
+    """Fill `root` from the events; what is open (`stack`) when an event fails stays as far as it came."""
     lines = text.split("\n")
     remarks = "#" in text
     scalar_event, mapping_start, row_start = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent

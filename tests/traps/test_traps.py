@@ -29,7 +29,11 @@ PLACELESS_RULES = {
 
 def expected(case: Path) -> dict[str, Any]:
     """Return what the case expects."""
-    return {"at": "formulas/trap.md", "severity": "error", **yaml.safe_load((case / "expected.yaml").read_text("utf-8"))}
+    return {
+        "at": "formulas/trap.md",
+        "severity": "error",
+        **yaml.safe_load((case / "expected.yaml").read_text("utf-8")),
+    }
 
 
 def findings(case: Path, twin: str) -> tuple[Finding, ...]:

@@ -1,0 +1,78 @@
+"""The batch asked for, as typed on the command line."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bookgen.findings import Finding
+from bookgen.model import DecimalSign, Obtain
+from bookgen.source import read_obtain
+
+
+@pytest.mark.parametrize(
+    ("typed", "value", "unit", "containers", "stock", "tidied"),
+    [
+        ("250 g", Fraction(250), "g", 0, "", "250 g"),
+        ("250g", Fraction(250), "g", 0, "", "250 g"),
+        ("0,5 L", Fraction(500), "mL", 0, "", "0.5 L"),
+        ("12 x 50 mL + 5 %", Fraction(630), "mL", 12, "", "12 × 50 mL + 5 %"),
+        ("12 × 50 mL", Fraction(600), "mL", 12, "", "12 × 50 mL"),
+        ("12x50ml+5%", Fraction(630), "mL", 12, "", "12 × 50 mL + 5 %"),
+        ("3 X 30 g", Fraction(90), "g", 3, "", "3 × 30 g"),
+        ("40 g of W-01", Fraction(40), "g", 0, "W-01", "40 g of W-01"),
+        ("0.5 L of rose-water", Fraction(500), "mL", 0, "rose-water", "0.5 L of rose-water"),
+    ],
+)
+def test_a_batch_is_read(typed: str, value: Fraction, unit: str, containers: int, stock: str, tidied: str) -> None:
+    obtain = read_obtain(typed)
+    assert isinstance(obtain, Obtain), obtain
+    assert (obtain.quantity.value, obtain.quantity.unit) == (value, unit)
+    assert (obtain.containers, obtain.stock, obtain.text) == (containers, stock, tidied)
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("", "nothing is written"),
+        ("abc", "`abc` is no batch: write 250 g, 12 x 50 mL + 5 % or 40 g of W-01."),
+        ("-5", "has a sign"),
+        ("-5 g", "has a sign"),
+        ("1e99", "power of ten"),
+        ("0", "lacks a unit"),
+        ("0 g", "is nothing"),
+        ("250", "lacks a unit"),
+        ("g", "lacks a number"),
+        ("1,000 g", "1,000 can be read as 1.000 or as 1000"),
+        ("½ kg", "½ is no number here: write 0.5."),
+        ("250 oz", "weight or a volume"),
+        ("250 g + 5 %", "belongs to containers only"),
+        ("0 x 50 mL", "no number of containers"),
+        ("2.5 x 50 mL", "no number of containers"),
+        ("12 x 50", "lacks a unit"),
+        ("12 x 50 mL + 5", "lacks a unit"),
+        ("12 x 50 mL + 500 %", "more than the whole"),
+        ("5 % of W-01", "neither a weight nor a volume"),
+        ("3 drops", "neither a weight nor a volume"),
+        ("250 g please", "not understood"),
+    ],
+)
+def test_a_refused_batch_says_what_to_write(typed: str, says: str) -> None:
+    found = read_obtain(typed)
+    assert isinstance(found, Finding), found
+    assert found.rule == "unreadable-batch"
+    assert found.message.startswith("To obtain: ")
+    assert says in found.message
+
+
+def test_the_book_decides_about_the_point() -> None:
+    assert isinstance(read_obtain("1.000 g", DecimalSign.POINT), Obtain)
+    assert isinstance(read_obtain("1.000 g", DecimalSign.COMMA), Finding)
+
+
+@given(st.text(max_size=30))
+def test_nothing_typed_makes_reading_raise(typed: str) -> None:
+    assert isinstance(read_obtain(typed), Obtain | Finding)

@@ -1,0 +1,249 @@
+"""Reading a book from files in memory: it never raises, loses nothing, and says the same with either YAML parser."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bookgen.findings import Missing, Severity
+from bookgen.model import Book, DecimalSign, Fill, Formula, Mass, Material, Percent, Removal, StoragePlace
+from bookgen.source import book_from, tree
+from tests.traps.test_traps import CASES, SHELF, expected
+
+SPLASH = """\
+---
+code: S-02
+title: Cornflower shaving splash
+kind: cosmetic                     # cosmetic | medicine | scent | household
+status: approved                   # draft | trial | approved | withdrawn
+issue: 3
+use: leave-on, face, adults
+purpose: after-shave, cooling
+makes: 100 g
+ingredients:
+  A, warm to 40 °C:
+    W-01: 60 %, base
+    glycerol-85: 4 %, humectant
+    lactic-acid-80: 0.4 % as lactic acid, buffer
+    talc: {amount: 15 g, removed: filtered}
+  B, at room temperature:
+    sodium-hydroxide-10: q.s. to pH 4.8 (about 1.6 g), buffer
+    peppermint-oil:
+      amount: 2 mL
+      function: aroma
+      left: at most 0.05 % v/v     # what stays in the product once the excess is filtered off
+    purified-water: to 100 g
+pH: 4.6 to 5.0
+appearance: clear, faintly blue
+hazards:
+  - The lye burns the skin.
+storage: refrigerator, amber glass, 14 days
+changes:
+  3, 2026-03-02: buffered; peppermint oil out
+  2, 2025-11-20: glycerol 6 % to 4 %
+---
+
+## Method
+
+1. Weigh [the cornflower water](amount:W-01) and warm it to 40 °C in a 250 mL beaker.
+2. Add [half of the *glycerol*](amount:glycerol-85*1/2), stir for [five minutes](time:5min).
+3. Add 4 % of glycerol 85 and the [rest](amount:glycerol-85*rest); see [the material](materials/glycerol-85.md#use).
+
+## Cautions
+
+<b>Not</b> for the eyes.
+"""
+GLYCEROL = "---\nname: Glycerol 85 %\nalso: glycerin, 1,2,3-propanetriol\nwater: 15 %\n---\n"
+
+
+def read(text: str, path: str = "formulas/waters/splash.md") -> Book:
+    return book_from({path: text.encode(), "formulas/materials/glycerol-85.md": GLYCEROL.encode()})
+
+
+def splash() -> Formula:
+    book = read(SPLASH, "formulas/splash.md")
+    assert [str(one) for one in book.findings] == []
+    return book.formulas["s-02"]
+
+
+def test_every_key_is_read() -> None:
+    formula = splash()
+    assert (formula.code, formula.title, formula.issue) == ("S-02", "Cornflower shaving splash", 3)
+    assert [(phase.letter, phase.instruction, phase.temperature_c) for phase in formula.ingredients] == [
+        ("A", "warm to 40 °C", Fraction(40)),
+        ("B", "at room temperature", None),
+    ]
+    lines = {line.material: line for line in formula.lines}
+    assert lines["glycerol-85"].amount == Percent(share=Fraction(1, 25), text="4 %")
+    assert lines["glycerol-85"].function == "humectant"
+    assert lines["talc"].amount == Mass(grams=Fraction(15), text="15 g")
+    assert lines["talc"].removed is Removal.FILTERED
+    left = lines["peppermint-oil"].left
+    assert left is not None
+    assert left.at_most
+    assert isinstance(lines["purified-water"].amount, Fill)
+    assert formula.storage is not None
+    assert formula.storage.place is StoragePlace.REFRIGERATOR
+    assert formula.storage.container == "amber glass"
+    assert formula.storage.period is not None
+    assert formula.storage.period.days == 14
+    assert [(change.issue, str(change.on)) for change in formula.changes] == [(3, "2026-03-02"), (2, "2025-11-20")]
+    assert formula.hazards == ("The lye burns the skin.",)
+    assert formula.readable
+    assert formula.unread == ()
+
+
+def test_every_value_knows_its_place() -> None:
+    formula = splash()
+    lines = SPLASH.split("\n")
+    for key, place in formula.places.items():
+        line = lines[place.line - 1]
+        if key in {"ingredients", "hazards", "changes"}:
+            assert lines[place.line - 2].startswith(f"{key}:")
+        else:
+            assert line.startswith(f"{key}: ")
+            assert place.column == len(key) + 3
+    for one in formula.lines:
+        assert lines[one.place.line - 1][one.place.column - 1 :].startswith(one.material)
+        written = lines[one.amount_place.line - 1][one.amount_place.column - 1 :]
+        assert isinstance(one.amount, Missing) or written.startswith(one.amount.text)
+    for link in formula.body.amounts:
+        assert lines[link.place.line - 1][link.place.column - 1] == "["
+
+
+def test_the_body_is_taken_apart() -> None:
+    body = splash().body
+    assert [section.title for section in body.sections] == ["Method", "Cautions"]
+    assert [(link.material, link.portion, link.rest, link.words) for link in body.amounts] == [
+        ("W-01", None, False, "the cornflower water"),
+        ("glycerol-85", Fraction(1, 2), False, "half of the glycerol"),
+        ("glycerol-85", None, True, "rest"),
+    ]
+    assert [(link.seconds, link.words) for link in body.times] == [(300, "five minutes")]
+    assert dict(body.page_links) == {"materials/glycerol-85.md#use": "glycerol-85"}
+    (typed,) = body.typed
+    assert (typed.quantity.text, typed.material) == ("4 %", "glycerol-85")
+    assert SPLASH.split("\n")[typed.place.line - 1][typed.place.column - 1 :].startswith("4 % of glycerol 85")
+    assert "html" not in " ".join(token.type for section in body.sections for token in section.tokens)
+
+
+def test_a_material_is_read() -> None:
+    material = read(SPLASH, "formulas/splash.md").find("Glycerol-85")
+    assert isinstance(material, Material)
+    assert material.also == ("glycerin", "1,2,3-propanetriol")
+
+
+def test_a_mistake_hides_only_the_rest_of_its_front_matter() -> None:
+    book = read(SPLASH.replace("pH: 4.6", 'pH: "4.6').replace("(time:5min)", "(time:soon)"))
+    formula = book.formulas["s-02"]
+    assert not formula.readable
+    assert len(formula.lines) == 7
+    assert [one.rule for one in book.findings] == ["unclosed-quote", "bad-time-link", "dead-link"]
+
+
+def test_a_line_that_cannot_be_read_stays_in_the_formula() -> None:
+    book = read(SPLASH.replace("4 %, humectant", "½ tsp, humectant"), "formulas/splash.md")
+    (finding,) = book.findings
+    line = book.formulas["s-02"].lines[1]
+    assert isinstance(line.amount, Missing)
+    assert line.amount.reported
+    assert line.function == "humectant"
+    assert line.amount.place == finding.place
+    assert finding.concerns == "S-02"
+
+
+def test_all_problems_are_found_in_one_run() -> None:
+    text = SPLASH.replace("kind: cosmetic", "kind: cosmetics").replace("issue: 3", "issue: three")
+    text = text.replace("60 %", "60 ‰").replace("4 %, hum", "4 oz, hum").replace("14 days", "14 dayz")
+    assert len(read(text, "formulas/splash.md").findings) == 5
+
+
+def test_two_with_one_name_are_reported_and_the_second_is_left_out() -> None:
+    one, two = "---\ncode: A-1\ntitle: One\n---\n", "---\ncode: a-1\ntitle: Two\n---\n"
+    book = book_from({"formulas/a.md": one.encode(), "formulas/b.md": two.encode()})
+    (finding,) = [one for one in book.findings if one.rule == "duplicate-name"]
+    assert str(finding.place) == "formulas/b.md:2:7"
+    assert book.formulas["a-1"].title == "One"
+    assert finding.concerns.casefold() == "a-1"
+
+
+def test_codes_and_material_files_share_their_names() -> None:
+    formula = "---\ncode: Glycerol-85\ntitle: One\ningredients:\n  x: to 1 g\n---\n"
+    book = read(formula)
+    (finding,) = book.findings
+    assert (finding.rule, str(finding.place)) == ("duplicate-name", "formulas/waters/splash.md:2:7")
+
+
+def test_the_workroom_decides_about_the_decimal_sign() -> None:
+    files = {"formulas/workroom.yaml": b"decimal: comma\nbalances: [{name: a, readability: 0.100 g}]\n"}
+    book = book_from({**files, "formulas/s.md": SPLASH.replace("100 g", "1.000 g").encode()})
+    assert book.workroom.decimal is DecimalSign.COMMA
+    assert [one.place.line for one in book.findings if one.rule == "ambiguous-number"] == [9, 22]
+
+
+def test_depth_is_refused_without_recursion() -> None:
+    for deep in ("[" * 900 + "]" * 900, "{a: " * 900 + "}" * 900, "- " * 900 + "x"):
+        book = read(SPLASH.replace("after-shave, cooling", f"\n  {deep}" if deep[0] == "-" else deep))
+        assert [one.rule for one in book.findings if one.severity is Severity.ERROR] == ["nested-too-deep"]
+
+
+def test_deep_markdown_is_refused_without_recursion() -> None:
+    for deep in (">" * 900 + " x", "- " * 900 + "x", "[" * 900 + "]" * 900, "*" * 900, "![" * 900, "`" * 901):
+        read(f"{SPLASH}\n{deep}\n")
+
+
+def test_later_folders_are_no_formulas() -> None:
+    assert read("no front matter", "formulas/batches/1.md").findings == ()
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+def test_the_slower_yaml_parser_finds_the_same(case: object, monkeypatch: pytest.MonkeyPatch) -> None:
+    at = expected(case)["at"]  # type: ignore[arg-type]
+    files = {**SHELF, at: (case / f"broken{at[at.rindex('.') :]}").read_bytes()}  # type: ignore[operator]
+    fast = [(one.rule, one.place) for one in book_from(files).findings]
+    monkeypatch.setattr(tree, "_LOADER", yaml.SafeLoader)
+    assert [(one.rule, one.place) for one in book_from(files).findings] == fast
+
+
+def check_nothing_is_lost(book: Book) -> None:
+    for one in book.findings:
+        assert one.message
+        assert str(one).encode()
+        assert one.place.path
+
+
+@settings(deadline=None, max_examples=300)
+@given(st.binary(max_size=300))
+def test_no_bytes_make_reading_raise(content: bytes) -> None:
+    for path in ("formulas/a.md", "formulas/materials/b.md", "formulas/workroom.yaml"):
+        check_nothing_is_lost(book_from({path: content}))
+        check_nothing_is_lost(book_from({path: b"---\n" + content + b"\n---\n" + content}))
+
+
+PIECES = st.sampled_from(
+    [*"\n\n\n  :-#,{}[]\"'&*!|>%@`\t\\()", ": ", "- ", "A:", "  ", "    ", "---\n", "code: ", "title: ", "makes: ",
+     "1,000 g",
+     "ingredients:\n", "5 %", "q.s.", "to 100 g", "amount: ", "left: ", "storage: ", "changes:\n", "2, 2026-02-30: ",
+     "contains: ", "drops: ", "label: ", "name: ", "½", "é", "\x85", "\u2028", "\ufeff", "\0", "\x1b", "[x](amount:",
+     "![x](", "](time:5min)", "> ", "|a|b|\n|-|-|\n", "https://", "balances: ", "droppers: ", "<b>", "&amp;", "~~~"]
+)  # fmt: skip
+
+
+@settings(deadline=None, max_examples=500)
+@given(st.lists(PIECES, max_size=40), st.lists(PIECES, max_size=20))
+def test_no_mixture_of_what_people_type_makes_reading_raise(front: list[str], body: list[str]) -> None:
+    text = f"---\n{''.join(front)}\n---\n{''.join(body)}".encode()
+    book = book_from({"formulas/a.md": text, "formulas/materials/b.md": text})
+    check_nothing_is_lost(book)
+    check_nothing_is_lost(book_from({"formulas/workroom.yaml": "".join(front).encode()}))
+
+
+@settings(deadline=None, max_examples=200)
+@given(st.integers(0, len(SPLASH) - 1), st.integers(1, 30), st.text(max_size=3))
+def test_no_cut_in_a_good_formula_makes_reading_raise(start: int, length: int, instead: str) -> None:
+    text = SPLASH[:start] + instead + SPLASH[start + length :]
+    check_nothing_is_lost(read(text.encode("utf-8", "replace").decode("utf-8")))
