@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from math import floor
+from functools import lru_cache
 
 from .model import DecimalSign, Period, Workroom
 
@@ -77,6 +77,7 @@ def exact(value: Fraction) -> str:
     return f"{'-' if numerator < 0 else ''}{whole[:-places]}.{whole[-places:]}"
 
 
+@lru_cache(maxsize=64)
 def places_of(step: Fraction) -> int:
     """Return the decimals that a step needs: 2 for 0.01, 0 for 1 and 5; 3 at most for one without a finite decimal."""
     for places in range(7):
@@ -91,11 +92,17 @@ def fixed(value: Fraction, places: int, signs: Signs = POINT) -> str:
     >>> fixed(Fraction("0.125"), 2), fixed(Fraction(4), 2, COMMA), fixed(Fraction("-0.004"), 2)
     ('0.13', '4,00', '0.00')
     """
-    units = floor(abs(value) * 10**places + Fraction(1, 2))
+    units = _units(value, places)
     text = str(units).zfill(places + 1)
     if places:
         text = f"{text[:-places]}{signs.decimal}{text[-places:]}"
     return f"{MINUS}{text}" if value < 0 and units else text
+
+
+def _units(value: Fraction, places: int) -> int:
+    """Return the size of a value in units of its last decimal, half up; in whole numbers, because pages do it often."""
+    numerator, denominator = abs(value.numerator), value.denominator
+    return (2 * numerator * int(10**places) + denominator) // (2 * denominator)
 
 
 def metered(grams: Fraction, step: Fraction | None, signs: Signs = POINT) -> str:
@@ -120,16 +127,18 @@ def significant(value: Fraction, figures: int = 3, signs: Signs = POINT) -> str:
 
 def _places_for(value: Fraction, figures: int) -> int:
     """Return how many decimals show so many significant figures once the value is rounded."""
-    size = abs(value)
-    if not size:
+    numerator, denominator = abs(value.numerator), value.denominator
+    if not numerator:
         return figures - 1
     lead = 0  # place of the first digit: 0 for units, 1 for tens, -1 for tenths
-    while size >= 10 ** (lead + 1):
-        lead += 1
-    while lead > -30 and size * 10**-lead < 1:
-        lead -= 1
+    if numerator >= denominator:
+        while numerator >= denominator * 10 ** (lead + 1):
+            lead += 1
+    else:
+        while numerator * int(10**-lead) < denominator:
+            lead -= 1
     places = max(0, figures - 1 - lead)
-    if places and floor(size * 10**places + Fraction(1, 2)) >= 10**figures:
+    if places and _units(value, places) >= 10**figures:
         places -= 1  # 9.996 rounds up to 10.0
     return places
 
@@ -141,7 +150,7 @@ def plain(value: Fraction, signs: Signs = POINT, figures: int = 4) -> str:
     ('100', '0.2', '263.2')
     """
     for places in range(5):
-        if (value * 10**places).denominator == 1:
+        if 10**places % value.denominator == 0:
             return fixed(value, places, signs)
     return significant(value, figures, signs)
 
@@ -213,6 +222,7 @@ def counted(number: int, one: str, many: str = "") -> str:
 # ── As written ────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
+@lru_cache(maxsize=4096)
 def written(text: str, signs: Signs = POINT) -> str:
     """Return a text as its writer wrote it, with the book's decimal sign and spaces that do not break before units.
 

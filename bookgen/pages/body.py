@@ -58,24 +58,22 @@ def pen_for(body: Body, links: Sequence[LinkAmount], way: Way, picture: Way, sig
     )
 
 
-def amount_html(number: int, amount: LinkAmount, signs: show.Signs) -> Markup:
-    """Return what an amount link prints beside its words: drops, a volume or a weight."""
-    name = f"link-{number}"
+def amount_html(number: int, amount: LinkAmount, signs: show.Signs) -> str:
+    """Return what an amount link prints beside its words, as HTML: drops, a volume or a weight."""
+    name, grams, ml = f"link-{number}", amount.grams, amount.ml
+    inner = ""
+    if isinstance(grams, Fraction):
+        inner = figure_html(weight(f"{name}.metered", grams, amount.step, signs))
     if amount.drops is not None:
-        inner = figure_html(drops(f"{name}.drops", amount.drops))
-        if isinstance(amount.grams, Fraction):
-            inner += (
-                Markup(" (") + figure_html(weight(f"{name}.metered", amount.grams, amount.step, signs)) + Markup(")")
-            )
-    elif isinstance(amount.ml, Fraction) and isinstance(amount.grams, Missing):
-        inner = figure_html(volume(f"{name}.ml", amount.ml, signs))
-    elif isinstance(amount.grams, Fraction):
-        inner = figure_html(weight(f"{name}.metered", amount.grams, amount.step, signs))
-        if isinstance(amount.ml, Fraction):
-            inner += Markup(" (") + figure_html(volume(f"{name}.ml", amount.ml, signs)) + Markup(")")
-    else:
-        return Markup(' <span class="amount unknown">(no amount: {})</span>').format(amount.grams.reason)
-    return Markup("&nbsp;") + Markup('<b class="amount">{}</b>').format(inner)
+        counted = figure_html(drops(f"{name}.drops", amount.drops))
+        inner = f"{counted} ({inner})" if inner else counted
+    elif isinstance(ml, Fraction):
+        measured = figure_html(volume(f"{name}.ml", ml, signs))
+        inner = f"{inner} ({measured})" if inner else measured
+    if inner:
+        return f'&nbsp;<b class="amount">{inner}</b>'
+    reason = grams.reason if isinstance(grams, Missing) else ""
+    return f' <span class="amount unknown">(no amount: {escape(reason)})</span>'
 
 
 class _Renderer(RendererHTML):
@@ -88,7 +86,7 @@ class _Renderer(RendererHTML):
         scheme, _, rest = href.partition(":")
         if scheme == "amount":
             number, amount = next(pen.amounts, (0, None))
-            pen.closing.append(str(amount_html(number, amount, pen.signs)) if amount else "")
+            pen.closing.append(amount_html(number, amount, pen.signs) if amount else "")
             return ""
         if scheme == "time":
             time = next(pen.times, None)

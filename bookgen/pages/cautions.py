@@ -84,12 +84,12 @@ def _usual_hazards(materials: Iterable[tuple[str, Material]], figures: Figures) 
         yield Caution(text="Alcohol burns: no flame and no hot plate near it.")
 
 
-def cautions_of(figures: Figures, shelf: Shelf) -> tuple[Caution, ...]:
+def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
     """Return the cautions for use: the formula's own, of the materials it holds, the usual ones."""
     formula = figures.formula
     held = figures.composition.materials
     told: dict[str, list[str]] = {}
-    for key in [one for one in handled_in_order(figures, shelf) if one in held]:
+    for key in [one for one in materials if one in held]:
         material = shelf.book.materials.get(key)
         for sentence in material.cautions if material else ():
             told.setdefault(show.sentence(sentence), []).append(material.name if material else key)

@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from markupsafe import Markup, escape
 
 from .. import show
 from ..findings import Missing
 from ..model import Known, Percent, Period
-from .shown import Cell, Figure
+from .shown import Cell, Figure, Link
 
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?) ?%")
 DASH = "\u2013"
@@ -33,15 +34,24 @@ def volume(name: str, ml: Fraction, signs: show.Signs, unit: str = "mL") -> Figu
 
 def percent(name: str, share: Fraction, signs: show.Signs, unit: str = "%") -> Figure:
     """A computed share (1 = all) as a percentage of three significant figures; its value is the percentage."""
-    return Figure(text=show.significant(share * 100, 3, signs), value=show.exact(share * 100), name=name, unit=unit)
+    hundredfold = share * 100
+    return Figure(text=show.significant(hundredfold, 3, signs), value=show.exact(hundredfold), name=name, unit=unit)
 
 
 def stated_percent(name: str, stated: Percent, signs: show.Signs, unit: str = "%") -> Figure:
     """A percentage with the digits it is written in; computed where it is written otherwise, as `1 in 2000`."""
-    match = _PERCENT.match(stated.text)
-    if match is None or Fraction(match[1].replace(",", ".")) != stated.share * 100:
-        return percent(name, stated.share, signs, unit)
-    return Figure(text=show.written(match[1], signs), value=show.exact(stated.share * 100), name=name, unit=unit)
+    text, value = _stated(stated.text, stated.share, signs)
+    return Figure(text=text, value=value, name=name, unit=unit)
+
+
+@lru_cache(maxsize=1024)
+def _stated(text: str, share: Fraction, signs: show.Signs) -> tuple[str, str]:
+    """Return digits and exact value of a percentage as it is written."""
+    hundredfold = share * 100
+    match = _PERCENT.match(text)
+    if match is None or Fraction(match[1].replace(",", ".")) != hundredfold:
+        return show.significant(hundredfold, 3, signs), show.exact(hundredfold)
+    return show.written(match[1], signs), show.exact(hundredfold)
 
 
 def drops(name: str, count: int) -> Figure:
@@ -73,18 +83,24 @@ def sentence(template: str, **figures: Figure) -> Markup:
 def period_html(name: str, period: Period) -> Markup:
     """Return a period as an element that names its figure and carries it by ISO 8601."""
     machine = f"P{period.months}M" if period.months else f"P{period.days}D"
-    return Markup('<time class="figure" data-figure="{}" datetime="{}">{}</time>').format(
-        name, machine, show.period(period)
-    )
+    said = escape(show.period(period))
+    return Markup(f'<time class="figure" data-figure="{escape(name)}" datetime="{machine}">{said}</time>')
 
 
 def figure_html(figure: Figure) -> Markup:
-    """Return the figure as HTML: digits in an element that names the figure and carries its exact value."""
-    digits = (
-        f'<data class="figure" data-figure="{escape(figure.name)}" value="{escape(figure.value)}">'
-        f"{escape(figure.text)}</data>"
-    )
-    if not figure.unit:
+    """Return the figure as HTML: digits in an element that names the figure and carries its exact value.
+
+    Digits and exact values are made by `show`; only the name and the unit can hold what somebody typed.
+    """
+    name, unit = figure.name, figure.unit
+    digits = f'<data class="figure" data-figure="{escape(name)}" value="{figure.value}">{figure.text}</data>'
+    if not unit:
         return Markup(digits)
-    space = show.NBSP if figure.unit.startswith("drop") else show.THIN
-    return Markup(f'{digits}{space}<span class="unit">{escape(figure.unit)}</span>')
+    space = show.NBSP if unit.startswith("drop") else show.THIN
+    return Markup(f'{digits}{space}<span class="unit">{escape(unit)}</span>')
+
+
+def link_html(link: Link) -> Markup:
+    """Return words that lead to another page; bare words where there is none."""
+    words = escape(link.words)
+    return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words

@@ -40,6 +40,7 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
     weighed = None if stamp in ("barred", "withdrawn") or isinstance(weighing, Missing) else weighing
     if isinstance(weighing, Missing) and not says:
         says = f"No weights are printed: {weighing.reason}."
+    materials = handled_in_order(figures, shelf)
     intro, method, cautions, parts = _body(formula, weighed, shelf, picture)
     return FormulaShown(
         frame=shelf.frame(figures.key),
@@ -54,14 +55,14 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         use=use_of(formula),
         intro=intro,
         batch=_batch(figures, weighed, signs) if weighed else (),
-        hazards=hazards_of(figures, shelf, handled_in_order(figures, shelf)),
+        hazards=hazards_of(figures, shelf, materials),
         first=tuple(_first(one, shelf) for one in reversed(weighed.make_first)) if weighed else (),
         table=table_of(figures, weighed, shelf),
         equipment=tuple(show.written(one, signs) for one in formula.equipment),
         method=method,
         checks=_checks(formula, signs),
         keeping=_keeping(figures, signs),
-        cautions=cautions_of(figures, shelf),
+        cautions=cautions_of(figures, shelf, materials),
         cautions_text=cautions,
         parts=parts,
         source=formula.source,

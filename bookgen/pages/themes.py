@@ -14,7 +14,7 @@ from pathlib import Path
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from .figures import figure_html
+from .figures import figure_html, link_html
 
 DEFAULT = "workroom"
 _HERE = Path(__file__).resolve().parent
@@ -49,6 +49,7 @@ class Theme:
             keep_trailing_newline=True,
         )
         environment.filters["figure"] = figure_html
+        environment.filters["link"] = link_html
         return environment
 
     def template(self, path: str) -> Template:
