@@ -1,4 +1,4 @@
-"""Cut the web fonts of this folder from the font packages; run by hand when a package or the list of characters changes.
+"""Cut the web fonts of this folder from the font packages; run by hand when a package or the characters change.
 
     python themes/workroom/fonts/cut_for_the_web.py
 
