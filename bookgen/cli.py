@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -34,6 +35,14 @@ class _Commands(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(self.commands)
 
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            # The reader has enough, as `head` has: what is still held back goes nowhere.
+            _drop_the_rest()
+            return 0
+
     def main(self, *args: Any, **extra: Any) -> Any:
         extra.update(standalone_mode=False, prog_name="bookgen")
         _write_what_the_terminal_can_show()
@@ -45,10 +54,6 @@ class _Commands(click.Group):
         except (click.Abort, KeyboardInterrupt):
             click.echo("Interrupted; the earlier pages are as they were.", err=True)
             sys.exit(INTERRUPTED)
-        except BrokenPipeError:
-            # The reader has enough, as `head` has: what is still held back goes nowhere.
-            _drop_the_rest()
-            sys.exit(0)
         except OSError as reason:
             _drop_the_rest()
             where = f"{reason.filename}: " if reason.filename else ""
@@ -91,7 +96,8 @@ def _drop_the_rest() -> None:
 
     if isinstance(sys.stdout, io.TextIOWrapper):
         nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, sys.stdout.fileno())
+        with suppress(OSError):
+            os.dup2(nowhere, sys.stdout.fileno())
         os.close(nowhere)
 
 

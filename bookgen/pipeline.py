@@ -184,7 +184,7 @@ def publish(
     from .press.folder import CannotWrite, Part, check_folder, write_folder
 
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
+        _make_room(target)
         check_folder(target)
         theme = load_theme(checked.root)
         digest = _digest(checked.root)
@@ -203,9 +203,9 @@ def publish(
             return Published(written=(), problems=problems, incomplete=True)
         written = write_folder(target, parts, keep={SITE: digest, BINDER: digest})
     except CannotWrite as reason:
-        raise CannotPublish(
-            f"Cannot write {reason.path}: {reason.reason}. The earlier pages are as they were."
-        ) from reason
+        raise CannotPublish(f"Cannot write {reason.path}: {reason.reason}") from reason
+    except OSError as reason:
+        raise CannotPublish(f"Cannot write {target}: {reason.strerror or reason}.") from reason
     except ThemeNotFound as reason:
         raise CannotPublish(str(reason)) from reason
     if BINDER in written.dropped:
@@ -220,6 +220,14 @@ def publish(
         problems=problems,
         incomplete=binder and BINDER not in parts,
     )
+
+
+def _make_room(target: Path) -> None:
+    """Make the folders above the output folder.  Raises CannotPublish where a file stands in their place."""
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+    except (FileExistsError, NotADirectoryError) as reason:
+        raise CannotPublish(f"Cannot write {target}: {target.parent} is not a folder.") from reason
 
 
 def _bound(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[bytes | None, tuple[str, ...]]:

@@ -52,10 +52,11 @@ def summary(book: Book, review: Review) -> str:
 
 
 def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding]) -> str:
-    """Return why a batch is refused, with the findings that bar it."""
+    """Return why a batch is refused, and below it the findings that stand in a file."""
     name = " ".join(part for part in (formula.code, formula.title) if part)
     text = f"{name} is not weighed: {reason.rstrip('.')}."
-    return f"{text}\n{findings_text(findings)}" if findings else text
+    written = [one for one in findings if one.place.path]
+    return f"{text}\n{findings_text(written)}" if written else text
 
 
 def _hanging(head: str, text: str, indent: int) -> list[str]:

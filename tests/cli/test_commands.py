@@ -1,0 +1,337 @@
+"""The commands as a keeper types them: help, exit codes, what goes to stdout and what to stderr."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+from tests.books_of_text import TODAY, formula, write_book
+
+from .conftest import environment
+
+COMMANDS = ("publish", "check", "site", "binder", "weigh", "schema")
+
+
+def run(*arguments: object, **environ: str):
+    """Run a command in this process."""
+    result = CliRunner(env={"SOURCE_DATE_EPOCH": "", "COLUMNS": "", **environ}).invoke(main, [*map(str, arguments)])
+    assert isinstance(result.exception, SystemExit | None), result.exception
+    return result
+
+
+def snapshot(folder: Path) -> dict[str, bytes]:
+    return {one.relative_to(folder).as_posix(): one.read_bytes() for one in folder.rglob("*") if one.is_file()}
+
+
+class TestHelp:
+    def test_the_help_lists_every_command_in_the_order_of_work(self):
+        text = run("--help").output
+        listed = [line.split()[0] for line in text.partition("Commands:")[2].splitlines() if line.strip()]
+        assert tuple(listed[: len(COMMANDS)]) == COMMANDS
+        assert "..." not in text.partition("Commands:")[2]
+
+    def test_the_help_teaches_what_a_book_is_and_what_codes_mean(self):
+        text = " ".join(run("-h").output.split())
+        for words in (
+            "A book is a folder with formulas/ in it",
+            'bookgen weigh S-02 --obtain "250 g"',
+            "Exit codes: 0 done, 1 the book has errors, 2 wrong use, 3 cannot write, 130 interrupted.",
+        ):
+            assert words in text
+
+    @pytest.mark.parametrize(
+        ("command", "sentence"),
+        [
+            ("publish", "Writes site/index.html and site/binder.pdf and sends nothing anywhere."),
+            ("check", "query what a pharmacist would ask before making it"),
+            ("site", "A binder made from an earlier state of the book is taken away"),
+            ("binder", "Each formula starts on a fresh sheet and is numbered within itself"),
+            ("weigh", 'bookgen weigh S-02 --obtain "12 x 50 mL + 5 %" twelve bottles and a little more'),
+            ("schema", "for an editor that checks while you type"),
+        ],
+    )
+    def test_each_command_explains_itself(self, command, sentence):
+        result = run(command, "--help")
+        assert result.exit_code == 0
+        assert sentence in " ".join(result.output.split())
+        if command != "schema":
+            assert "--book DIR" in result.output
+            assert "--today DATE" in result.output
+
+    def test_no_argument_is_wrong_use_and_shows_the_help(self):
+        result = run()
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert "Every day:" in result.stderr
+
+
+class TestWrongUse:
+    @pytest.mark.parametrize(
+        ("arguments", "told"),
+        [
+            (["chek"], "No such command"),
+            (["check", "--fast"], "--fast"),
+            (["weigh"], "CODE"),
+            (["weigh", "L-1"], "L-1 is not a formula of this book. Did you mean L-01?"),
+            (["weigh", "water"], "water is a material, not a formula."),
+            (["weigh", "L-01", "--dropper", "dropar"], "No dropper is called dropar. Did you mean dropper?"),
+            (["weigh", "L-01", "--json", "--csv"], "--json and --csv exclude each other."),
+            (["weigh", "L-01", "--today", "02/03/2026"], "'02/03/2026' is no date; write year-month-day"),
+            (["schema", "recipe"], "'recipe' is not one of"),
+        ],
+    )
+    def test_usage_goes_to_stderr_with_code_2(self, book, arguments, told):
+        place = ["--book", book] if arguments[0] in ("check", "weigh") else []
+        result = run(*arguments, *place)
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert result.stderr.startswith("Usage: bookgen")
+        assert told in result.stderr
+
+    @pytest.mark.parametrize("command", ["publish", "check", "site", "binder", "weigh"])
+    def test_a_folder_without_formulas_is_no_book(self, tmp_path, command):
+        result = run(command, *(["A-1"] if command == "weigh" else []), "--book", tmp_path)
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert "holds no formulas/; a book is a folder with formulas/ in it." in result.stderr
+        assert not list(tmp_path.iterdir())
+
+    def test_a_folder_that_is_not_there(self, tmp_path):
+        result = run("check", "--book", tmp_path / "none")
+        assert result.exit_code == 2
+        assert "does not exist" in result.stderr
+
+    @pytest.mark.parametrize("epoch", ["soon", "-1", "1e9", "99999999999999999999"])
+    def test_a_source_date_epoch_that_is_no_count_of_seconds(self, book, epoch):
+        result = run("weigh", "L-01", "--book", book, SOURCE_DATE_EPOCH=epoch)
+        assert result.exit_code == 2
+        assert "it has to be a count of seconds since 1970" in result.stderr
+
+
+class TestCheck:
+    def test_errors_give_code_1_and_every_finding(self, book):
+        result = run("check", "--book", book)
+        assert (result.exit_code, result.stderr) == (1, "")
+        assert "error  Formula X-01, line " in result.stdout
+        assert "formulas/wrong.md:" in result.stdout
+        assert result.stdout.splitlines()[-1].startswith("5 formulas, 8 materials: 1 error")
+        assert result.stdout.splitlines()[-1].endswith("; 2 of the formulas barred.")
+
+    def test_a_sound_book_gives_code_0(self, tmp_path):
+        place = write_book(tmp_path / "one", {"a": formula("A-1", "water: to 100 g")}, {"water": "water: 100 %"})
+        result = run("check", "--book", place)
+        assert (result.exit_code, result.stdout) == (0, "1 formula, 1 material: nothing to say.\n")
+
+    def test_a_book_with_nothing_in_it(self, tmp_path):
+        (tmp_path / "formulas").mkdir()
+        result = run("check", "--book", tmp_path)
+        assert result.exit_code == 0
+        assert result.stdout.splitlines()[-1].startswith("0 formulas, 0 materials")
+
+    def test_json_holds_each_finding_at_its_place(self, book):
+        result = run("check", "--json", "--book", book)
+        answer = json.loads(result.stdout)
+        assert result.exit_code == 1
+        assert list(answer) == ["findings"]
+        for one in answer["findings"]:
+            assert list(one) == ["severity", "rule", "path", "line", "column", "message"]
+            assert one["severity"] in ("error", "query", "note")
+            assert (book / one["path"]).is_file()
+            assert isinstance(one["line"], int | None)
+            assert isinstance(one["column"], int | None)
+            assert one["message"].endswith((".", "?"))
+
+    def test_the_checked_book_is_left_as_it_is(self, book):
+        before = snapshot(book)
+        run("check", "--book", book)
+        run("weigh", "L-01", "--book", book)
+        assert snapshot(book) == before
+
+
+class TestWorkroom:
+    @pytest.fixture
+    def unreadable(self, book):
+        (book / "formulas" / "workroom.yaml").write_text("balances: [\n", encoding="utf-8")
+        return book
+
+    def test_it_stops_publishing(self, unreadable):
+        result = run("site", "--book", unreadable)
+        assert (result.exit_code, result.stdout) == (1, "")
+        assert "Nothing is published: put formulas/workroom.yaml right first." in result.stderr
+        assert not (unreadable / "site").exists()
+
+    def test_it_stops_weighing(self, unreadable):
+        result = run("weigh", "L-01", "--json", "--book", unreadable)
+        answer = json.loads(result.stdout)
+        assert result.exit_code == 1
+        assert answer["lines"] == []
+        assert "put formulas/workroom.yaml right first" in answer["why"]["lines"]
+        assert {one["path"] for one in answer["findings"]} == {"formulas/workroom.yaml"}
+
+    def test_check_says_where(self, unreadable):
+        result = run("check", "--json", "--book", unreadable)
+        assert result.exit_code == 1
+        assert "formulas/workroom.yaml" in {one["path"] for one in json.loads(result.stdout)["findings"]}
+
+
+class TestWeigh:
+    def test_the_day_of_making(self, book, monkeypatch):
+        given = json.loads(run("weigh", "L-01", "--json", "--book", book, "--today", "2026-03-02").stdout)
+        epoch = json.loads(
+            run("weigh", "L-01", "--json", "--book", book, SOURCE_DATE_EPOCH="1772409600").stdout  # 2026-03-02 UTC
+        )
+        assert given["use_by"] == epoch["use_by"] == "2026-03-07"
+        stated = run("weigh", "L-01", "--json", "--book", book, "--today", "2027-01-30", SOURCE_DATE_EPOCH="0")
+        assert json.loads(stated.stdout)["use_by"] == "2027-02-04"
+
+    def test_a_day_at_the_end_of_the_calendar(self, book):
+        result = run("weigh", "L-01", "--json", "--book", book, "--today", "9999-12-31")
+        answer = json.loads(result.stdout)
+        assert (result.exit_code, answer["use_by"]) == (0, None)
+        assert answer["why"]["use_by"] == "the period goes beyond the calendar"
+
+    def test_errors_elsewhere_do_not_matter(self, book):
+        result = run("weigh", "L-01", "--json", "--book", book)
+        assert result.exit_code == 0
+        assert not [one for one in json.loads(result.stdout)["findings"] if one["severity"] == "error"]
+
+    @pytest.mark.parametrize(("code", "root"), [("X-01", "wrong.md"), ("X-02", "wrong.md")])
+    def test_a_barred_formula_has_no_lines(self, book, code, root):
+        result = run("weigh", code, "--json", "--book", book)
+        answer = json.loads(result.stdout)
+        assert result.exit_code == 1
+        assert (answer["barred"], answer["lines"]) == (True, [])
+        assert answer["why"]["lines"].startswith("barred: ")
+        assert f"formulas/{root}" in {one["path"] for one in answer["findings"]}
+
+    def test_a_barred_formula_in_words(self, book):
+        result = run("weigh", "X-02", "--book", book)
+        assert (result.exit_code, result.stdout) == (1, "")
+        assert result.stderr.startswith("X-02 Formula X-02 is not weighed: barred: ")
+        assert "formulas/wrong.md" in result.stderr
+
+    def test_a_withdrawn_formula_is_not_weighed(self, book):
+        result = run("weigh", "O-01", "--json", "--book", book)
+        answer = json.loads(result.stdout)
+        assert (result.exit_code, answer["barred"], answer["lines"]) == (1, False, [])
+        assert answer["why"]["lines"] == "withdrawn, so it is not weighed any more"
+
+    @pytest.mark.parametrize(
+        "obtain", ["0 g", "-5 g", "3 spoons", "", "250 mL", "40 g of d", "40 g of nothing", "1e3 g"]
+    )
+    def test_a_refused_batch_has_the_same_shape(self, book, obtain):
+        good = json.loads(run("weigh", "L-01", "--json", "--book", book).stdout)
+        result = run("weigh", "L-01", "--json", "--obtain", obtain, "--book", book)
+        answer = json.loads(result.stdout)
+        assert result.exit_code == 1
+        assert (list(answer), answer["lines"], answer["barred"]) == (list(good), [], False)
+        assert answer["why"]["lines"]
+        assert [one["severity"] for one in answer["findings"]][:1] == ["error"]
+
+    def test_a_refused_batch_is_told_once(self, book):
+        result = run("weigh", "L-01", "--obtain", "250 mL", "--book", book)
+        assert (result.exit_code, result.stdout) == (1, "")
+        assert result.stderr.count("cannot be turned into") == 1
+
+    def test_csv_follows_rfc_4180(self, book):
+        path = book / "formulas" / "lotion.md"
+        path.write_text(
+            path.read_text(encoding="utf-8").replace("gly: 5 %, humectant", 'gly: 5 %, "keeps water, ""they"" say"'),
+            encoding="utf-8",
+        )
+        runner = CliRunner().invoke(main, ["weigh", "L-01", "--csv", "--book", str(book)])
+        text = runner.stdout_bytes.decode("utf-8")
+        rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+        assert text.count("\r\n") == text.count("\n") == len(rows) == 5
+        assert {len(row) for row in rows} == {len(rows[0])}
+        answer = json.loads(run("weigh", "L-01", "--json", "--book", book).stdout)
+        for row, line in zip(rows[1:], answer["lines"], strict=True):
+            told = dict(zip(rows[0], row, strict=True))
+            assert told == {name: "" if line[name] is None else str(line[name]) for name in rows[0]}
+        assert '"keeps water' in text
+
+    def test_schemas_are_json_schemas(self):
+        every = json.loads(run("schema").stdout)
+        assert list(every) == ["formula", "material", "workroom"]
+        for kind, one in every.items():
+            assert json.loads(run("schema", kind).stdout) == one
+            assert one["type"] == "object"
+            assert all(field.get("description") for field in one["properties"].values()), kind
+
+
+class TestProcess:
+    """What only a process of its own can show."""
+
+    def test_publish_writes_what_it_says_and_no_progress_into_a_pipe(self, bookgen, sound):
+        done = bookgen("publish", "--book", sound)
+        assert (done.returncode, done.stdout.splitlines()) == (
+            0, [str(sound / "site" / "index.html"), str(sound / "site" / "binder.pdf")],
+        )  # fmt: skip
+        assert "\r" not in done.stderr
+        assert "sheets" not in done.stderr
+        assert (sound / "site" / "binder.pdf").read_bytes().startswith(b"%PDF")
+        committed = Path(__file__).parents[2] / "site" / ".gitignore"
+        assert (sound / "site" / ".gitignore").read_bytes() == committed.read_bytes()
+
+    def test_nothing_is_written_outside_output_and_cache(self, bookgen, sound, tmp_path):
+        home, kept, temporary, here = (tmp_path / name for name in ("home", "cache", "temporary", "here"))
+        for folder in (home, temporary, here):
+            folder.mkdir()
+        before = snapshot(sound)
+        done = bookgen(
+            "site", "--book", sound, "--out", tmp_path / "out", cwd=here,
+            HOME=str(home), XDG_CACHE_HOME=str(kept), TMPDIR=str(temporary), PYTHONDONTWRITEBYTECODE="1",
+        )  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        assert snapshot(sound) == before
+        assert not [*home.rglob("*"), *temporary.rglob("*"), *here.rglob("*")]
+        assert {one.name for one in tmp_path.iterdir()} <= {"home", "cache", "temporary", "here", "sound", "out"}
+
+    def test_head_ends_it_quietly(self, sound):
+        line = f'"{sys.executable}" -m bookgen weigh L-01 --book "{sound}" | head -1; echo "${{PIPESTATUS[0]}}"'
+        done = subprocess.run(
+            ["bash", "-c", line], env=environment(), capture_output=True, encoding="utf-8", timeout=60
+        )
+        assert (done.stdout.splitlines()[-1], done.stderr) == ("0", "")
+
+    def test_a_reader_that_is_gone_already(self, sound):
+        """A pipe that nobody reads: the very first write fails."""
+        reading, writing = os.pipe()
+        os.close(reading)
+        done = subprocess.run(
+            [sys.executable, "-m", "bookgen", "weigh", "L-01", "--book", sound],
+            env=environment(), stdout=writing, stderr=subprocess.PIPE, encoding="utf-8", timeout=60,
+        )  # fmt: skip
+        os.close(writing)
+        assert (done.returncode, done.stderr) == (0, "")
+
+    def test_a_full_disk_below_stdout(self, sound):
+        with open("/dev/full", "wb") as full:
+            done = subprocess.run(
+                [sys.executable, "-m", "bookgen", "weigh", "L-01", "--book", sound],
+                env=environment(), stdout=full, stderr=subprocess.PIPE, encoding="utf-8", timeout=60,
+            )  # fmt: skip
+        assert (done.returncode, done.stderr) == (3, "Cannot write: No space left on device.\n")
+
+    @pytest.mark.parametrize("encoding", ["latin-1", "cp437"])
+    def test_a_terminal_without_unicode(self, bookgen, sound, encoding):
+        arguments = ["weigh", "L-01", "--obtain", "2 x 50 g + 5 %", "--book", sound, "--today", TODAY]
+        done = subprocess.run(
+            [sys.executable, "-m", "bookgen", *map(str, arguments)],
+            env=environment(PYTHONIOENCODING=encoding), capture_output=True, timeout=60,
+        )  # fmt: skip
+        text = done.stdout.decode(encoding).replace("\xa0", " ")
+        assert (done.returncode, done.stderr) == (0, b"")
+        assert "50 g + 5 % = 105.00 g" in text
+        assert "?" not in text
+
+    def test_today_and_zone(self, bookgen, sound):
+        early = bookgen("weigh", "L-01", "--json", "--book", sound, TZ="Pacific/Kiritimati", SOURCE_DATE_EPOCH="0")
+        late = bookgen("weigh", "L-01", "--json", "--book", sound, TZ="Pacific/Pago_Pago", SOURCE_DATE_EPOCH="0")
+        assert json.loads(early.stdout)["use_by"] == json.loads(late.stdout)["use_by"] == "1970-01-06"

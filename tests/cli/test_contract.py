@@ -1,0 +1,155 @@
+"""`weigh --json` keeps its contract for every formula of both books: keys, types, and a reason for what is null."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from bookgen.pages.machine import CSV_COLUMNS, csv_of, text_of, weighing_json
+from bookgen.pipeline import Checked, Refused, check_book, weigh_batch
+
+CHECKOUT = Path(__file__).parents[2]
+BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"}
+TODAY = date(2026, 3, 2)
+
+NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
+TOP = (
+    "code", "title", "issue", "barred", "obtain", "start_g", "start_ml", "printed_total_g", "use_by", "makes",
+    "composition", "containers", "lines", "make_first", "why", "findings",
+)  # fmt: skip
+LINE = (
+    "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "grams_low", "grams_high",
+    "metered_g", "ml", "measure", "with", "drops", "drops_exact", "drop_error_percent", "least_g", "plan", "shown",
+    "why",
+)  # fmt: skip
+FIRST = ("code", "title", "needed_g", "obtain_g", "start_g", "start_ml", "why")
+
+
+def answers() -> list[Any]:
+    """Every formula that is not withdrawn, as written and as `12 x 50 … + 5 %` in its own unit."""
+    found = []
+    for name, root in BOOKS.items():
+        checked = check_book(root)
+        for formula in checked.book.formulas.values():
+            unit = checked.reckoning.figures[checked.book.key_of(formula.code)].amounts.makes.unit
+            for obtain in (None, f"12 x 50 {unit} + 5 %"):
+                found.append(pytest.param(checked, formula.code, obtain, id=f"{name} {formula.code} {obtain}"))
+    return found
+
+
+def answer_of(checked: Checked, code: str, obtain: str | None) -> dict[str, Any]:
+    try:
+        weighing = weigh_batch(checked, code, obtain, TODAY)
+    except Refused as refused:
+        assert refused.formula.status == "withdrawn"
+        return {}
+    return weighing_json(weighing, checked.findings_of(weighing.figures.key))
+
+
+def known_or_told(fields: dict[str, Any], why: dict[str, str]) -> None:
+    """A number is a string of the machine's own grammar; a null has its reason and nothing else has one."""
+    for name, value in fields.items():
+        if value is None:
+            assert why.get(name), f"{name} is null without a reason"
+        else:
+            assert isinstance(value, str), name
+            assert NUMBER.fullmatch(value), f"{name}: {value}"
+            assert name not in why
+
+
+@pytest.mark.parametrize(("checked", "code", "obtain"), answers())
+def test_the_answer_keeps_the_contract(checked, code, obtain):
+    answer = answer_of(checked, code, obtain)
+    if not answer:
+        return
+    assert tuple(answer) == TOP
+    assert (answer["code"], answer["barred"]) == (code, False)
+    assert isinstance(answer["title"], str)
+    assert isinstance(answer["issue"], int)
+    assert tuple(answer["obtain"]) == tuple(answer["makes"]) == ("text", "g", "ml")
+    assert answer["obtain"]["text"]
+    why = answer["why"]
+    known_or_told(
+        {
+            "obtain.g": answer["obtain"]["g"], "obtain.ml": answer["obtain"]["ml"],
+            "makes.g": answer["makes"]["g"], "makes.ml": answer["makes"]["ml"],
+            "start_g": answer["start_g"], "start_ml": answer["start_ml"],
+            "printed_total_g": answer["printed_total_g"],
+        },
+        why,
+    )  # fmt: skip
+    assert why["use_by"]
+    assert answer["use_by"] is None or date.fromisoformat(answer["use_by"]) >= TODAY
+    if answer["composition"] is None:
+        assert why["composition"]
+    else:
+        shares = [Fraction(one["percent"]) for one in answer["composition"]]
+        assert sum(shares) == 100
+        assert all(set(one) == {"material", "percent"} for one in answer["composition"])
+    if obtain is None:
+        assert answer["containers"] is None
+    else:
+        assert answer["containers"]["full"] == 12
+        assert set(answer["containers"]) == {"full", "left_g"}
+
+
+@pytest.mark.parametrize(("checked", "code", "obtain"), answers())
+def test_each_line_keeps_the_contract(checked, code, obtain):
+    answer = answer_of(checked, code, obtain)
+    for line in answer.get("lines", []):
+        assert tuple(line) == LINE
+        for name in ("phase", "material", "function", "written", "shown"):
+            assert isinstance(line[name], str), name
+        assert line["removed"] in (None, "filtered", "strained", "pressed out", "settled")
+        assert line["percent_of"] in ("w/w", "w/v", "v/v")
+        assert line["measure"] in ("weigh", "drops", "dilute", "triturate", "volume", "fill", "none")
+        why = line["why"]
+        judged = {name: line[name] for name in ("grams", "metered_g", "least_g")}
+        if line["removed"] is None:
+            judged["percent"] = line["percent"]
+        else:
+            assert line["percent"] is None
+            why = {name: reason for name, reason in why.items() if name != "percent"}
+        known_or_told(judged, why)
+        for name in ("grams_low", "grams_high", "ml", "drops_exact", "drop_error_percent"):
+            assert line[name] is None or NUMBER.fullmatch(line[name]), name
+        counted = line["measure"] == "drops"
+        assert isinstance(line["drops"], int) is counted
+        assert (line["drop_error_percent"] is not None) is counted
+        assert isinstance(line["with"], str) is (line["measure"] in ("weigh", "drops", "fill") and bool(line["with"]))
+        assert line["shown"]
+
+
+@pytest.mark.parametrize(("checked", "code", "obtain"), answers())
+def test_the_printed_total_and_what_is_made_first(checked, code, obtain):
+    answer = answer_of(checked, code, obtain)
+    if not answer:
+        return
+    counted = [one["metered_g"] for one in answer["lines"] if one["removed"] is None]
+    if answer["printed_total_g"] is None:
+        assert None in counted
+    else:
+        assert sum(map(Fraction, counted)) == Fraction(answer["printed_total_g"])
+    for made in answer["make_first"]:
+        assert tuple(made) == FIRST
+        known_or_told({name: made[name] for name in FIRST[2:-1]}, made["why"])
+    assert len({one["code"] for one in answer["make_first"]}) == len(answer["make_first"])
+
+
+@pytest.mark.parametrize(("checked", "code", "obtain"), answers())
+def test_csv_says_the_same(checked, code, obtain):
+    answer = answer_of(checked, code, obtain)
+    if not answer:
+        return
+    rows = list(csv.DictReader(io.StringIO(csv_of(answer), newline=""), strict=True))
+    assert [tuple(row) for row in rows] == [CSV_COLUMNS] * len(answer["lines"])
+    for row, line in zip(rows, answer["lines"], strict=True):
+        assert row == {name: "" if line[name] is None else str(line[name]) for name in CSV_COLUMNS}
+    assert text_of(answer).endswith("}\n")

@@ -1,0 +1,160 @@
+"""What goes wrong from outside: no room, no right to write, Ctrl-C.  The earlier pages stay whole."""
+
+from __future__ import annotations
+
+import errno
+import os
+import pty
+import resource
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+from bookgen.press.disk import Disk
+from tests.books_of_text import formula, write_book
+
+from .conftest import environment
+
+
+def run(*arguments: object):
+    result = CliRunner(env={"SOURCE_DATE_EPOCH": ""}).invoke(main, [*map(str, arguments)])
+    assert isinstance(result.exception, SystemExit | None), result.exception
+    return result
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {one.relative_to(folder).as_posix(): one.read_bytes() for one in folder.rglob("*") if one.is_file()}
+
+
+@pytest.fixture
+def published(sound):
+    """A book with its pages, changed since."""
+    assert run("site", "--book", sound).exit_code == 0
+    path = sound / "formulas" / "lotion.md"
+    path.write_text(path.read_text(encoding="utf-8").replace("gly: 5 %", "gly: 6 %"), encoding="utf-8")
+    return sound
+
+
+@pytest.mark.parametrize(
+    ("number", "words"), [(errno.ENOSPC, "the disk is full"), (errno.EROFS, "the disk is read-only")]
+)
+@pytest.mark.parametrize("operation", ["make_folder", "write", "rename"])
+def test_a_disk_that_refuses(published, monkeypatch, number, words, operation):
+    before = contents(published / "site")
+
+    def refuse(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Disk, operation, refuse)
+        result = run("site", "--book", published)
+    assert (result.exit_code, result.stdout) == (3, "")
+    told = "it could not be replaced." if operation == "rename" else f"{words}; what was there stays as it was."
+    assert f"Cannot write {published / 'site'}: {told}" in " ".join(result.stderr.split())
+    assert contents(published / "site") == before
+    assert run("site", "--book", published).exit_code == 0
+    assert contents(published / "site") != before
+    assert {one.name for one in published.iterdir()} == {"formulas", "site"}
+
+
+def test_no_more_room_for_a_file_in_a_real_process(published):
+    """The system itself refuses files above 2,000 bytes, as it refuses when a quota is reached."""
+    before = contents(published / "site")
+    done = subprocess.run(
+        [sys.executable, "-m", "bookgen", "site", "--book", published],
+        env=environment(PYTHONDONTWRITEBYTECODE="1"), capture_output=True, encoding="utf-8", timeout=60,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000)),
+    )  # fmt: skip
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "what was there stays as it was." in done.stderr
+    assert "Traceback" not in done.stderr
+    assert contents(published / "site") == before
+
+
+@pytest.mark.parametrize("command", ["publish", "site", "binder"])
+@pytest.mark.parametrize("out", ["/proc/bookgen/site", "/dev/null/site", "formulas/lotion.md/site"])
+def test_a_place_where_nothing_can_be_written(sound, command, out):
+    before = contents(sound)
+    result = run(command, "--book", sound, "--out", sound / out)
+    assert (result.exit_code, result.stdout) == (3, "")
+    assert result.stderr.splitlines()[-1].startswith("Cannot write ")
+    assert "File exists" not in result.stderr
+    assert contents(sound) == before
+
+
+def test_a_folder_that_holds_other_things(sound):
+    (sound / "site").mkdir()
+    (sound / "site" / "letters.txt").write_text("mine", encoding="utf-8")
+    result = run("site", "--book", sound)
+    assert (result.exit_code, result.stdout) == (3, "")
+    assert "site" in result.stderr
+    assert contents(sound / "site") == {"letters.txt": b"mine"}
+
+
+def test_an_output_that_is_a_file(sound):
+    (sound / "site").write_text("mine", encoding="utf-8")
+    result = run("site", "--book", sound)
+    assert result.exit_code in (2, 3)
+    assert (sound / "site").read_text(encoding="utf-8") == "mine"
+
+
+def test_an_unknown_look(sound):
+    (sound / "formulas" / "workroom.yaml").write_text("theme: nowhere\n", encoding="utf-8")
+    result = run("site", "--book", sound)
+    assert result.exit_code in (1, 3)
+    assert result.stderr
+
+
+@pytest.mark.parametrize("everyone", [True, False], ids=["from the keyboard", "to the command alone"])
+def test_interrupted_while_the_sheets_are_printed(tmp_path, cache, everyone):
+    """A terminal shows the progress; Ctrl-C there ends every process, and the earlier pages stay."""
+    many = {f"f{number}": formula(f"F-{number}", "water: to 100 g") for number in range(40)}
+    place = write_book(tmp_path / "many", many, {"water": "water: 100 %"})
+    assert run("site", "--book", place).exit_code == 0
+    before = contents(place / "site")
+    (place / "formulas" / "f0.md").write_text(formula("F-0", "water: to 200 g"), encoding="utf-8")
+    ours, theirs = pty.openpty()
+    command = subprocess.Popen(
+        [sys.executable, "-m", "bookgen", "publish", "--book", place],
+        env=environment(XDG_CACHE_HOME=str(tmp_path / "cold")), stdout=subprocess.PIPE, stderr=theirs,
+        start_new_session=True,
+    )  # fmt: skip
+    os.close(theirs)
+    told = b""
+    while b"sheets: " not in told:
+        told += os.read(ours, 1000)
+    if everyone:
+        os.killpg(command.pid, signal.SIGINT)
+    else:
+        os.kill(command.pid, signal.SIGINT)
+    try:
+        while part := os.read(ours, 1000):
+            told += part
+    except OSError:  # Linux says so when the other end of the terminal is closed
+        pass
+    os.close(ours)
+    out, _ = command.communicate(timeout=60)
+    assert command.returncode == 130
+    assert out == b""
+    assert b"Interrupted; the earlier pages are as they were." in told
+    assert b"Traceback" not in told
+    assert contents(place / "site") == before
+    assert {one.name for one in place.iterdir()} == {"formulas", "site"}
+    assert _gone(command.pid)
+
+
+def _gone(group: int) -> bool:
+    """True once no process of the command is left."""
+    for _ in range(100):
+        try:
+            os.killpg(group, 0)
+        except ProcessLookupError:
+            return True
+        time.sleep(0.05)
+    return False
