@@ -86,7 +86,10 @@ class Measured(NamedTuple):
     @property
     def value(self) -> Fraction:
         """In the base of the unit's dimension (g, mL, s, months, drops, parts; a percent as a share of 1)."""
-        return self.number * self.unit.factor
+        unit = self.unit
+        if unit.times == 1 and not unit.pint_name and unit.dimension is not Dimension.PERCENT:
+            return self.number  # the base itself; the commonest case, and a product of fractions is not cheap
+        return self.number * unit.factor
 
     @property
     def text(self) -> str:

@@ -7,7 +7,6 @@ The tokens that leave here need no further check: a link is http(s), mailto, `am
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Any, NamedTuple
 
 from markdown_it import MarkdownIt
@@ -18,7 +17,7 @@ from ..model import AmountLink, Body, Section, TimeLink, TypedQuantity
 from ..units import Complaint
 from .desk import Desk
 from .links import OUTSIDE, path_in_book, read_amount_link, read_time_link, scheme_of
-from .typed import Names, typed_quantities
+from .typed import Names, holds_quantity, typed_quantities
 
 DEEPEST = 6
 """Lists or quotations inside one another; the parser would silently drop what lies much deeper."""
@@ -172,7 +171,7 @@ def _inline(token: Token, reading: _Reading) -> None:
         token.children = _judged(children, token, reading)
     if "](amount:" in token.content or "](time:" in token.content:
         _broken_links(token, reading)
-    if not any(sign.isdigit() for sign in token.content):
+    if not holds_quantity(token.content):
         return
     reading._cursor = (0, 0)
     for typed in typed_quantities(_plain(children), reading.around.names):
@@ -252,14 +251,14 @@ def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
 
 def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Reading) -> bool:
     read: AmountLink | TimeLink | Complaint
-    read = read_amount_link(address, words) if scheme == "amount" else read_time_link(address, words)
+    read = read_amount_link(address, words, place) if scheme == "amount" else read_time_link(address, words, place)
     if isinstance(read, Complaint):
         reading.desk.report(read.rule, read.message, place.line, place.column)
         return False
     if isinstance(read, AmountLink):
-        reading.amounts.append(replace(read, place=place))
+        reading.amounts.append(read)
     else:
-        reading.times.append(replace(read, place=place))
+        reading.times.append(read)
     return True
 
 

@@ -67,7 +67,9 @@ def book_from(
         body, images = read_body(text.body, text.body_line, desk, Surroundings(pages, names, see))
         pictures.update(images)
         key = pages.get(record.path)
-        if key is not None and isinstance(record, Formula):
+        if not body.sections:
+            pass
+        elif key is not None and isinstance(record, Formula):
             formulas[key] = replace(record, body=body)
         elif key is not None and isinstance(record, Material):
             materials[key] = replace(record, body=body)
@@ -119,12 +121,12 @@ def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroo
 
 def _front(path: str, content: bytes, comma: bool, found: list[Finding]) -> _File | None:
     """Read one file's front matter; None when the file holds nothing that can be read."""
-    parts = PurePosixPath(path).parts
-    below = parts[1:-1]
+    *folders, name = path.split("/")
+    below = folders[1:]
     if below and below[0] in LATER:
         return None
     desk = Desk(path, comma=comma)
-    source = Source(path=path, stem=PurePosixPath(path).stem, chapter="/".join(below))
+    source = Source(path=path, stem=name.removesuffix(".md"), chapter="/".join(below))
     is_material = bool(below) and below[0] == MATERIALS
     if is_material:
         wrong = name_complaint(source.stem)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from string import ascii_uppercase
 from typing import Any
 
@@ -36,7 +37,7 @@ def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
         wanted = "one ingredient a line is wanted here, `material: amount, function`, without dashes."
         return wrong_shape(desk, key, wanted, node)
     phases: list[Phase] = []
-    loose: list[Line] = []
+    loose: dict[str, list[Line]] = {}
     first_loose: Leaf | None = None
     in_phases = any(_PHASE.fullmatch(leaf.text) and isinstance(value, Branch) for leaf, value in node.entries)
     for leaf, value in node.entries:
@@ -55,9 +56,9 @@ def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
     if phases and first_loose:
         message = f"`{first_loose.text}` stands outside the phases: put it in one of them."
         desk.report("line-without-phase", message, first_loose.line, first_loose.column)
-        phases.insert(0, Phase(lines=tuple(loose), place=place))
+        phases.insert(0, Phase(lines=_in_order(loose), place=place))
         return tuple(phases)
-    return (Phase(lines=tuple(loose), place=place),)
+    return (Phase(lines=_in_order(loose), place=place),)
 
 
 def _phase_of(leaf: Leaf, value: Node, in_phases: bool, desk: Desk) -> tuple[str | None, str]:
@@ -103,7 +104,7 @@ def temperature_in(instruction: str) -> Fraction | None:
 
 
 def _phase(letter: str, instruction: str, leaf: Leaf, value: Node, desk: Desk) -> Phase:
-    lines: list[Line] = []
+    lines: dict[str, list[Line]] = {}
     if isinstance(value, Branch):
         for name, amount in value.entries:
             if _PHASE.fullmatch(name.text) and not isinstance(amount, Leaf):
@@ -124,19 +125,28 @@ def _phase(letter: str, instruction: str, leaf: Leaf, value: Node, desk: Desk) -
         letter=letter,
         instruction=instruction,
         temperature_c=temperature_in(instruction),
-        lines=tuple(lines),
+        lines=_in_order(lines),
         place=desk.place(leaf.line, leaf.column),
     )
 
 
-def _add(line: Line, lines: list[Line], desk: Desk, letter: str) -> None:
-    low = line.material.casefold()
-    if any(other.material.casefold() == low for other in lines):
+def _in_order(lines: dict[str, list[Line]]) -> tuple[Line, ...]:
+    """Return the lines as they are written."""
+    found = [line for same in lines.values() for line in same]
+    if len(found) > len(lines):
+        found.sort(key=lambda line: line.place)
+    return tuple(found)
+
+
+def _add(line: Line, lines: dict[str, list[Line]], desk: Desk, letter: str) -> None:
+    """Put the line among those of its phase, by name in lower case; report a second one of the same name."""
+    same = lines.setdefault(line.material.casefold(), [])
+    if same:
         where = f"in phase {letter}" if letter else "here"
         advice = "put one in another phase" if letter else "add the two, or put them in two phases"
         message = f"{line.material} stands twice {where}: {advice}."
         desk.report("material-twice", message, line.place.line, line.place.column)
-    lines.append(line)
+    same.append(line)
 
 
 def _line(name: Leaf, value: Node, desk: Desk) -> Line:
@@ -212,12 +222,18 @@ def _amount(material: str, leaf: Leaf, place: Place, desk: Desk) -> tuple[Amount
         message = f"{material} has no amount: write {EXAMPLE}."
         where = desk.report("unreadable-amount", message, place.line, place.column)
         return _missing(where), ""
-    written, function = split_line(tidy(leaf.text) if "\n" in leaf.text else leaf.text)
-    amount = read_amount(written, desk.comma)
+    amount, function = _read_line(leaf.text, desk.comma)
     if isinstance(amount, Complaint):
         complain(desk, material, amount, leaf)
         return _missing(desk.findings[-1].place), function
-    return amount, tidy(function)
+    return amount, function
+
+
+@lru_cache(maxsize=4096)
+def _read_line(text: str, comma: bool) -> tuple[Amount | Complaint, str]:
+    """Return amount and function; many lines of a book are written alike."""
+    written, function = split_line(tidy(text) if "\n" in text else text)
+    return read_amount(written, comma), tidy(function)
 
 
 def require_bases(phases: tuple[Phase, ...], makes: Makes | None, desk: Desk) -> tuple[Phase, ...]:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from posixpath import dirname, join, normpath
 from urllib.parse import unquote
 
+from ..findings import Place
 from ..model import AmountLink, TimeLink
 from ..units import Complaint, Dimension, find_unit, read_number
 
@@ -25,7 +26,7 @@ def scheme_of(address: str) -> str:
     return match[1].lower() if match else ""
 
 
-def read_amount_link(address: str, words: str) -> AmountLink | Complaint:
+def read_amount_link(address: str, words: str, place: Place) -> AmountLink | Complaint:
     """Return `amount:X`, `amount:X@A`, `amount:@A`, `amount:X*1/2`, `amount:X*rest`."""
     match = _AMOUNT.fullmatch(unquote(address))
     if match is None:
@@ -44,10 +45,12 @@ def read_amount_link(address: str, words: str) -> AmountLink | Complaint:
             message = f"`{portion[:20]}` after * is no portion: write it as in 1/2, or rest."
             return Complaint(message=message, rule="bad-amount-link")
         share = Fraction(int(found[1]), int(found[2]))
-    return AmountLink(material=material, phase=phase or "", portion=share, rest=portion == "rest", words=words)
+    return AmountLink(
+        material=material, phase=phase or "", portion=share, rest=portion == "rest", words=words, place=place
+    )
 
 
-def read_time_link(address: str, words: str) -> TimeLink | Complaint:
+def read_time_link(address: str, words: str, place: Place) -> TimeLink | Complaint:
     """Return `time:5min`: a number glued to s, min, h, days or weeks."""
     match = _TIME.fullmatch(address)
     unit = find_unit(match[2]) if match else None
@@ -61,7 +64,7 @@ def read_time_link(address: str, words: str) -> TimeLink | Complaint:
     if not seconds or seconds.denominator != 1 or seconds > 100 * 366 * 86400:
         message = f"`{address[:40]}` is no duration of whole seconds above zero."
         return Complaint(message=message, rule="bad-time-link")
-    return TimeLink(seconds=int(seconds), words=words)
+    return TimeLink(seconds=int(seconds), words=words, place=place)
 
 
 def path_in_book(from_path: str, address: str) -> str | None:

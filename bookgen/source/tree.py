@@ -179,8 +179,7 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
             continue
         _put(node, stack, root, lines, first_line, desk)
         if kind is not scalar_event:
-            assert isinstance(node, Branch | Row)
-            stack.append(node)
+            stack.append(node)  # type: ignore[arg-type]  # no Leaf: it is the node just made above
 
 
 def _put(

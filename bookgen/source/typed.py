@@ -21,6 +21,11 @@ _BETWEEN = re.compile(r"\s*(?:\([^()]{0,30}\)\s*)?(?:of\s+)?(?:the\s+|your\s+)?"
 _BEFORE = " (,:;–-=\n"
 
 
+def holds_quantity(text: str) -> bool:
+    """Return whether a quantity may be typed there, before anything dearer is done."""
+    return _TYPED.search(text) is not None
+
+
 class Typed(NamedTuple):
     """One typed quantity."""
 

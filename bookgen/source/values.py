@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from datetime import date
 from enum import StrEnum
 from fractions import Fraction
+from functools import cache
 from typing import TypeVar
 
 from ..findings import did_you_mean
@@ -44,12 +45,16 @@ def listed(names: Iterable[str]) -> str:
     return f"{', '.join(most)} or {last}" if most else last
 
 
+@cache
+def _by_name(choices: type[StrEnum]) -> dict[str, StrEnum]:
+    return {choice.value.casefold(): choice for choice in choices}
+
+
 def read_choice(text: str, choices: type[Choice]) -> Choice | Complaint:
     """Return the member of a closed list, in any case."""
-    low = tidy(text).casefold()
-    for choice in choices:
-        if choice.value.casefold() == low:
-            return choice
+    found = _by_name(choices).get(tidy(text).casefold())
+    if found is not None:
+        return found  # type: ignore[return-value]
     names = [choice.value for choice in choices]
     hint = did_you_mean(text, names) or f" Write {listed(names)}."
     return Complaint(message=f"`{text[:40]}` is not one of the list.{hint}", rule="wrong-value")
