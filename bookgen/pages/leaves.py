@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import yaml
 from markupsafe import Markup
 
-from ..press.leaf import Face, Leaf, Style
+from ..leaf import Face, Leaf, Style
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
 from .contents import contents_shown

@@ -17,8 +17,9 @@ from xml.sax.saxutils import escape
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, Pdf, String
 
+from ..leaf import SCHEME
 from .fontmerge import merge_fonts
-from .leaf import SCHEME, Piece, Problem
+from .piece import Piece, Problem
 
 _OUTSIDE = ("http:", "https:", "mailto:")
 """Schemes a link in the binder may lead to; any other is of no use on another machine."""

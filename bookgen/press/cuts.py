@@ -14,7 +14,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import cache as remember
 
-from .leaf import Face
+from ..leaf import Face
 from .sfnt import is_truetype, read_loca, read_tables, with_wide_loca, write_tables
 
 HARFBUZZ = ("libharfbuzz.so.0", "libharfbuzz.0.dylib", "libharfbuzz-0.dll")

@@ -27,10 +27,11 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
+from ..leaf import Face, Leaf, Style
 from .cache import Cache
 from .cuts import HARFBUZZ, HARFBUZZ_SUBSET, cut, load_library
 from .fetch import Fetcher, address
-from .leaf import Face, Leaf, Piece, Problem, Style, digest_bytes, digest_file, digest_leaf, digest_style
+from .piece import Piece, Problem, digest_bytes, digest_file, digest_leaf, digest_style
 from .tidy import tidy
 
 PANGO = "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"

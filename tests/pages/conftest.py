@@ -10,9 +10,9 @@ from pathlib import Path
 import html5lib
 import pytest
 
+from bookgen.leaf import Leaf
 from bookgen.model import Book
 from bookgen.pages import as_written, leaves, load_theme, site_files
-from bookgen.press.leaf import Leaf
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.review import Review, review
 from bookgen.source import read_book

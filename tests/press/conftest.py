@@ -7,8 +7,9 @@ from pathlib import Path
 import fontpkg
 import pytest
 
+from bookgen.leaf import Face, Leaf, Style
 from bookgen.press.bind import Binder, bind
-from bookgen.press.leaf import Face, Leaf, Piece, Style
+from bookgen.press.piece import Piece
 from bookgen.press.render import render_all
 
 CSS = """

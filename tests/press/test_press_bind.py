@@ -13,8 +13,9 @@ import pytest
 from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
+from bookgen.leaf import Leaf, Style
 from bookgen.press.bind import Binder, bind
-from bookgen.press.leaf import Leaf, Piece, Style
+from bookgen.press.piece import Piece
 from bookgen.press.render import render, render_all
 from tests.press.conftest import sheet
 

@@ -22,9 +22,10 @@ from fontTools.ttLib import TTFont
 from fontTools.varLib.instancer import instantiateVariableFont
 from pypdf import PdfReader
 
+from bookgen.leaf import Face, Leaf, Style
 from bookgen.press import cuts, render
 from bookgen.press.cache import Cache, cache_folder
-from bookgen.press.leaf import Face, Leaf, Piece, Style, digest_leaf, digest_style
+from bookgen.press.piece import Piece, digest_leaf, digest_style
 from tests.press.conftest import sheet
 
 PIXEL = base64.b64decode(
@@ -345,7 +346,7 @@ def test_ctrl_c_ends_all_processes_quietly(tmp_path):
     script.write_text(
         textwrap.dedent("""
         import sys
-        from bookgen.press.leaf import Leaf, Style
+        from bookgen.leaf import Leaf, Style
         from bookgen.press.render import render_all
         if __name__ == "__main__":
             leaves = [Leaf(code=f"L-{n}", title="x", chapter="", html=f"<html lang=en><p>{n} " + "word " * 500)
