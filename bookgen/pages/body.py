@@ -24,6 +24,7 @@ from ..model import Body, Section, TimeLink
 from ..reckon.links import LinkAmount
 from .figures import drops, figure_html, volume, weight
 from .shelf import Way
+from .shown import Figure
 
 
 @dataclass(slots=True, kw_only=True)
@@ -40,13 +41,22 @@ class Pen:
     """How numbers are printed."""
     amounts: Iterator[tuple[int, LinkAmount]]
     """What amount links print; empty where no weights are printed."""
+    up_to: Mapping[int, Figure]
+    """Number of an amount link → the volume its line is made up to, where the line has no known weight."""
     times: Iterator[TimeLink]
     """The durations."""
     closing: list[str] = field(default_factory=list)
     """What closes the links that are open."""
 
 
-def pen_for(body: Body, links: Sequence[LinkAmount], way: Way, picture: Way, signs: show.Signs) -> Pen:
+def pen_for(
+    body: Body,
+    links: Sequence[LinkAmount],
+    way: Way,
+    picture: Way,
+    signs: show.Signs,
+    up_to: Mapping[int, Figure] | None = None,
+) -> Pen:
     """Return what it takes to render the sections of one body, in order."""
     return Pen(
         body=body,
@@ -55,10 +65,11 @@ def pen_for(body: Body, links: Sequence[LinkAmount], way: Way, picture: Way, sig
         signs=signs,
         amounts=iter(list(enumerate(links))),
         times=iter(body.times),
+        up_to=up_to or {},
     )
 
 
-def amount_html(number: int, amount: LinkAmount, signs: show.Signs) -> str:
+def amount_html(number: int, amount: LinkAmount, signs: show.Signs, up_to: Figure | None = None) -> str:
     """Return what an amount link prints beside its words, as HTML: drops, a volume or a weight."""
     name, grams, ml = f"link-{number}", amount.grams, amount.ml
     inner = ""
@@ -70,6 +81,8 @@ def amount_html(number: int, amount: LinkAmount, signs: show.Signs) -> str:
     elif isinstance(ml, Fraction):
         measured = figure_html(volume(f"{name}.ml", ml, signs))
         inner = f"{inner} ({measured})" if inner else measured
+    elif not inner and up_to is not None:
+        inner = f"up to {figure_html(up_to)}"
     if inner:
         return f'&nbsp;<b class="amount">{inner}</b>'
     reason = grams.reason if isinstance(grams, Missing) else ""
@@ -86,7 +99,7 @@ class _Renderer(RendererHTML):
         scheme, _, rest = href.partition(":")
         if scheme == "amount":
             number, amount = next(pen.amounts, (0, None))
-            pen.closing.append(amount_html(number, amount, pen.signs) if amount else "")
+            pen.closing.append(amount_html(number, amount, pen.signs, pen.up_to.get(number)) if amount else "")
             return ""
         if scheme == "time":
             time = next(pen.times, None)

@@ -46,7 +46,9 @@ def _groups(found: list[Finding], root: Shelf) -> tuple[FindingGroup, ...]:
     return tuple(
         FindingGroup(
             link=root.link(key) if key else Link(words="The book itself", href=""),
-            findings=tuple(FindingShown(text=show.glued(one.message), place=str(one.place), rule=one.rule) for one in by_item[key]),
+            findings=tuple(
+                FindingShown(text=show.glued(one.message), place=str(one.place), rule=one.rule) for one in by_item[key]
+            ),
         )
         for key in ordered
     )

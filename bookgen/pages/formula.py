@@ -18,7 +18,7 @@ from ..reckon.weighing import MakeFirst, Weighing
 from .body import pen_for, section_html
 from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import known, period_html, stated_percent, weight
-from .rows import coarsest_step, table_of
+from .rows import coarsest_step, table_of, up_to
 from .shelf import Shelf, Way
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
 from .why import composition_of, why_of
@@ -186,11 +186,23 @@ def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
+def _up_to(weighing: Weighing, shelf: Shelf) -> dict[int, Figure]:
+    """Return the volumes that amount links of a fill without a known weight print, by the link's number."""
+    found = {}
+    for number, one in enumerate(weighing.links):
+        if len(one.rows) == 1 and one.link.portion is None and not one.link.rest:
+            figure = up_to(f"link-{number}.to", one.rows[0], weighing, shelf.signs)
+            if figure is not None:
+                found[number] = figure
+    return found
+
+
 def _body(
     formula: Formula, weighing: Weighing | None, shelf: Shelf, picture: Way
 ) -> tuple[Markup, tuple[Part, ...], Markup, tuple[Part, ...]]:
     """Return the text in its four places: before the first heading, the method, the cautions, the rest."""
-    pen = pen_for(formula.body, weighing.links if weighing else (), shelf.way, picture, shelf.signs)
+    links = weighing.links if weighing else ()
+    pen = pen_for(formula.body, links, shelf.way, picture, shelf.signs, _up_to(weighing, shelf) if weighing else None)
     intro, method, cautions, parts = Markup(), [], Markup(), []
     for section in formula.body.sections:
         html = section_html(section, pen)

@@ -41,7 +41,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
     rows = [
         _row(
             one,
-            metered[one.index] if weighing else None,
+            weighing,
             figures,
             shelf,
             percent_cells[one.index],
@@ -79,7 +79,7 @@ def _phases(phases: Sequence[Phase], rows: Sequence[Row], lines: Sequence[LineFi
 
 def _row(
     one: LineFigure,
-    measured: Metered | None,
+    weighing: Weighing | None,
     figures: Figures,
     shelf: Shelf,
     share: Cell,
@@ -88,6 +88,7 @@ def _row(
     *,
     basis: bool,
 ) -> Row:
+    measured = weighing.evaluation.lines[one.index] if weighing else None
     error, error_says = _error(measured, shelf.signs)
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
@@ -102,6 +103,7 @@ def _row(
         grams=grams,
         ml=ml,
         measured=_measure(measured) if measured else "",
+        up_to=up_to(f"line-{one.index}.to", one.index, weighing, shelf.signs) if weighing else None,
         counted=_drops(measured),
         error=error,
         error_says=error_says,
@@ -185,13 +187,22 @@ def _measure(one: Metered) -> str:
         case Measure.WEIGH | Measure.FILL if balance:
             return balance
         case Measure.FILL if isinstance(one.ml, Fraction) or isinstance(one.grams, Missing):
-            return "make up to the volume"
+            return "make up to"
         case Measure.VOLUME:
             return "by volume"
         case Measure.NONE:
             return "cannot be measured"
         case _:
             return "exact; no balance stated"
+
+
+def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figure | None:
+    """Return the volume that a line fills up to, in a formula by volume whose fill has no known weight."""
+    line, start = weighing.evaluation.lines[number], weighing.evaluation.start
+    unknown = line.measure is Measure.FILL and isinstance(line.metered, Missing)
+    if not unknown or weighing.figures.scale.unit != "mL" or isinstance(start, Missing):
+        return None
+    return volume(name, start, signs)
 
 
 def _drops(one: Metered | None) -> Figure | None:

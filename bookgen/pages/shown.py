@@ -99,6 +99,8 @@ class Row:
     """The volume, in formulas that measure some lines so."""
     measured: str
     """With what it is measured, in words."""
+    up_to: Figure | None
+    """The volume a fill is made up to, where its own weight is not known."""
     counted: Figure | None
     """Whole drops, where they are counted."""
     error: Figure | None

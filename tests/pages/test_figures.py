@@ -12,7 +12,7 @@ from bookgen.model import Status
 from bookgen.reckon.figures import Figures
 from bookgen.reckon.weighing import Weighing
 
-from .conftest import HTML, Published, parse, words
+from .conftest import HTML, Published, parse, publish, words
 
 NUMBER = re.compile(r"\d")
 
@@ -67,6 +67,8 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing) -> Fract
         if match[2] == "error":
             return line.drop_error * 100
         return Fraction(line.next_batch if match[2] == "next" else getattr(line, match[2]))
+    if re.fullmatch(r"(line|link)-\d+\.to", name):
+        return evaluation.start
     if (match := re.fullmatch(r"link-(\d+)\.(metered|ml|drops)", name)) is not None:
         link = weighing.links[int(match[1])]
         return Fraction({"metered": link.grams, "ml": link.ml, "drops": link.drops}[match[2]])
@@ -203,3 +205,10 @@ def test_a_line_that_cannot_be_measured_has_its_way_out(small: Published) -> Non
     assert "0,02 g is less than the balance weighs" in page
     assert "Way out: a batch of 100 g; it can be weighed then." in page
     assert small.book.formulas["c-10"].status is Status.DRAFT
+
+
+def test_a_fill_without_weight_is_made_up_to_its_volume() -> None:
+    page = words(parse(publish("official").site["formulas/PW.html"].decode()))
+    assert "make up to 1000 mL" in page
+    assert "Pass water up to 1000 mL through the filter" in page
+    assert "no amount" not in page
