@@ -13,7 +13,7 @@ from functools import lru_cache
 from string import ascii_uppercase
 from typing import Any
 
-from ..findings import Missing, Place
+from ..findings import Missing, Place, nearest
 from ..model import Adjust, Amount, Fill, Line, Makes, Percent, Phase
 from ..units import Complaint
 from .amounts import EXAMPLE, read_amount, split_line, tidy
@@ -70,6 +70,9 @@ def _phase_of(leaf: Leaf, value: Node, in_phases: bool, desk: Desk) -> tuple[str
     name = tidy(leaf.text)
     match = _PHASE.fullmatch(name)
     is_line = isinstance(value, Branch) and any(key.text in keys_of(Line) for key, _ in value.entries)
+    if isinstance(value, Branch) and not match and not is_line:
+        # Before a name is called a wrong phase: it may be a line whose keys are misspelt.
+        is_line = value.flow or any(nearest(key.text, keys_of(Line)) for key, _ in value.entries)
     if match and not (match[2] is None and not in_phases and (is_line or _is_amount(value))):
         return match[1], match[2] or ""
     if not isinstance(value, Branch) or is_line:
@@ -170,7 +173,8 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
     found = dict(read.values)
     amount, function = found.pop("amount", (None, ""))
     if amount is None:
-        if "amount" not in read.unread and not value.broken:
+        misspelt = any(key.text not in _LINE_KEYS for key, _ in value.entries)  # that is reported already
+        if "amount" not in read.unread and not value.broken and not misspelt:
             message = f"{material} has no amount: write `amount: …`, such as {EXAMPLE}."
             desk.report("unreadable-amount", message, place.line, place.column)
         amount = _missing(at)

@@ -15,7 +15,7 @@ from types import NoneType, UnionType
 from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
 
 from .. import model
-from ..findings import Missing, Place, did_you_mean
+from ..findings import Missing, Place, did_you_mean, nearest
 from ..units import Complaint
 from . import amounts, values
 from .desk import Desk
@@ -252,12 +252,14 @@ def read_fields(
     places: dict[str, Place] = {}
     unread: list[str] = []
     seen: set[str] = set()
+    meant: set[str] = set()
     for leaf, node in branch.entries:
         name = leaf.text
         key = keys.get(name)
         if key is None:
             hint = did_you_mean(name, keys) or f" Its keys are {', '.join(keys)}." * (len(keys) < 12)
             desk.report("unknown-key", f"`{name[:40]}` is no key of {owner}.{hint}", leaf.line, leaf.column)
+            meant.add(nearest(name, keys) or "")
             continue
         if name in seen:
             desk.report("repeated-key", f"`{name}` is written twice: keep one of the two.", leaf.line, leaf.column)
@@ -278,10 +280,12 @@ def read_fields(
             found[key.field] = value
     if whole and not branch.broken:
         for name, key in keys.items():
-            if key.compulsory and name not in seen:
+            if not key.compulsory or name in seen:
+                continue
+            unread.append(name)
+            if name not in meant:  # a misspelt key is one mistake, not two
                 message = f"`{name}` is missing from {owner}, which must have one."
                 desk.report("missing-key", message, branch.line, 0)
-                unread.append(name)
     return Fields(found, places, tuple(unread))
 
 
