@@ -66,10 +66,8 @@ def book_from(
         names = Names(record if isinstance(record, Formula) else None, known)
         body, images = read_body(text.body, text.body_line, desk, Surroundings(pages, names, see))
         pictures.update(images)
-        key = pages.get(record.path)
-        if not body.sections:
-            pass
-        elif key is not None and isinstance(record, Formula):
+        key = pages.get(record.path) if body.sections else None
+        if key is not None and isinstance(record, Formula):
             formulas[key] = replace(record, body=body)
         elif key is not None and isinstance(record, Material):
             materials[key] = replace(record, body=body)
