@@ -1,0 +1,145 @@
+"""The house stands as drawn: which room may import which, who knows which library, what a command loads."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+CHECKOUT = Path(__file__).parents[1]
+PACKAGE = CHECKOUT / "bookgen"
+
+ROOMS = (
+    "findings", "model", "units", "show", "reference", "source", "reckon", "review", "leaf", "pages", "press",
+    "pipeline", "cli",
+)  # fmt: skip
+"""From top to bottom; a room imports only from rooms above it.  The model's records are the words that units and show
+speak in, so it stands above both; `leaf` is what is printed, the one thing that pages and press have in common."""
+
+FREE = ("__init__", "__main__")
+"""The version alone, and the two lines that start the commands."""
+
+LIBRARIES = {"pint": ("units",), "weasyprint": ("press",), "pikepdf": ("press",), "click": ("cli",)}
+"""Library → the rooms that know it."""
+
+
+def files() -> list[Path]:
+    return sorted(PACKAGE.rglob("*.py"))
+
+
+def room_of(path: Path) -> str:
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def imports_of(path: Path) -> list[tuple[int, str]]:
+    """Every module a file imports, anywhere in it, as line and absolute name; names taken from a package count."""
+    package = ("bookgen", *path.relative_to(PACKAGE).parent.parts)
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found += [(node.lineno, one.name) for one in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            base = package[: len(package) - node.level + 1] if node.level else ()
+            module = ".".join((*base, *([node.module] if node.module else [])))
+            found += [(node.lineno, f"{module}.{one.name}") for one in node.names]
+        elif isinstance(node, ast.Call) and getattr(node.func, "id", "") in ("import_module", "__import__"):
+            first = node.args[0]
+            assert isinstance(first, ast.Constant), f"{path}:{node.lineno} imports a module that no test can name"
+            found.append((node.lineno, str(first.value)))
+    return found
+
+
+def test_every_file_belongs_to_a_room():
+    assert {room_of(path) for path in files()} - set(FREE) == set(ROOMS)
+
+
+def test_a_room_imports_only_from_rooms_above_it():
+    below = []
+    for path in files():
+        room = room_of(path)
+        if room in FREE:
+            continue
+        for line, name in imports_of(path):
+            parts = name.split(".")
+            if parts[0] != "bookgen" or parts[1] in ("__version__", room):
+                continue
+            if ROOMS.index(parts[1]) > ROOMS.index(room):
+                below.append(f"{path.relative_to(CHECKOUT)}:{line} imports {name}")
+    assert not below, "\n".join(below)
+
+
+def test_the_walk_sees_an_import_however_it_is_written(tmp_path, monkeypatch):
+    monkeypatch.setattr(sys.modules[__name__], "PACKAGE", tmp_path)
+    path = tmp_path / "reckon" / "some.py"
+    path.parent.mkdir()
+    path.write_text(
+        "from ..pages import rows\nfrom .. import show\nimport bookgen.press.bind\n"
+        "def f():\n    from .known import ONE\n    from ..review.rule import Rule\n    import_module('pint.errors')\n",
+        encoding="utf-8",
+    )
+    assert [name for _, name in imports_of(path)] == [
+        "bookgen.pages.rows", "bookgen.show", "bookgen.press.bind",
+        "bookgen.reckon.known.ONE", "bookgen.review.rule.Rule", "pint.errors",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("library", LIBRARIES)
+def test_a_library_is_known_in_one_room(library):
+    knowing = {room_of(path) for path in files() for _, name in imports_of(path) if name.split(".")[0] == library}
+    assert knowing == set(LIBRARIES[library])
+
+
+def test_pages_know_no_layout_engine_and_the_press_no_trade():
+    trade = {"model", "reckon", "review", "source", "units", "reference", "pages", "show"}
+    for path in files():
+        if room_of(path) == "press":
+            rooms = {name.split(".")[1] for _, name in imports_of(path) if name.startswith("bookgen.")}
+            assert not rooms & trade, path
+
+
+def test_the_package_itself_holds_the_version_alone():
+    tree = ast.parse((PACKAGE / "__init__.py").read_text(encoding="utf-8"))
+    docstring, version = tree.body
+    assert isinstance(docstring, ast.Expr)
+    assert isinstance(version, ast.Assign)
+    assert [target.id for target in version.targets if isinstance(target, ast.Name)] == ["__version__"]
+
+
+def test_the_commands_import_click_alone():
+    tree = ast.parse((PACKAGE / "cli.py").read_text(encoding="utf-8"))
+    modules = set()
+    for node in tree.body:
+        if isinstance(node, ast.Import):
+            modules |= {one.name.split(".")[0] for one in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            modules.add(f".{node.module or ''}" if node.level else (node.module or "").split(".")[0])
+    assert modules - sys.stdlib_module_names == {"click", "."}
+
+
+def test_starting_loads_nothing_heavy():
+    heavy = ("pint", "yaml", "pydantic", "jinja2", "markdown_it", "weasyprint", "pikepdf", "fontTools", "bookgen.model")
+    line = f"import bookgen.cli, sys; print(*[one for one in {heavy} if one in sys.modules])"
+    done = subprocess.run(
+        [sys.executable, "-c", line], cwd=CHECKOUT, capture_output=True, encoding="utf-8", check=True, timeout=60
+    )
+    assert done.stdout.strip() == ""
+
+
+def test_a_batch_is_reckoned_without_the_press():
+    line = (
+        "import sys; from bookgen.cli import main\n"
+        "try: main(['weigh', 'W-01', '--json', '--book', '.'])\n"
+        "except SystemExit as end: assert not end.code, end.code\n"
+        "loaded = [one for one in ('weasyprint', 'pikepdf', 'fontTools') if one in sys.modules]\n"
+        "assert not loaded, loaded"
+    )
+    done = subprocess.run([sys.executable, "-c", line], cwd=CHECKOUT, capture_output=True, encoding="utf-8", timeout=60)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+@pytest.mark.parametrize("path", files(), ids=lambda path: path.relative_to(PACKAGE).as_posix())
+def test_every_file_says_what_it_is_for(path):
+    assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
