@@ -682,9 +682,9 @@ class Balance:
     name: str
     """What the keeper calls it."""
     readability_g: Fraction
-    """Its smallest step in grams, above 0 (key `readability`, such as 0.01 g)."""
+    """Its smallest step, such as 0.01 g."""
     capacity_g: Fraction | None = None
-    """The most it holds, net of the vessel, in grams (key `capacity`); None when not stated: no limit."""
+    """The most it holds, net of the vessel; no limit when not stated."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -717,8 +717,8 @@ class Workroom:
     """Names of the droppers."""
     periods: KeeperPeriods = KeeperPeriods()
     """The keeper's own longest periods."""
-    accepted_error: Percent = Percent(share=Fraction(1, 20), text="5 %")
-    """Accepted error of a measured amount; 5 % when not written (T13-10: generally accepted for most formulas)."""
+    accepted_error: Percent = Percent(share=Fraction(1, 20), text="5 %")  # T13-10: accepted for most formulas
+    """Accepted error of a measured amount; 5 % when not written."""
     paper: Paper = Paper.A4
     """Format of the binder's sheets: A4 or A5."""
     duplex: bool = True

@@ -74,8 +74,7 @@ class Checked:
     @property
     def unreadable_workroom(self) -> bool:
         """True when the workroom file cannot be read: nothing is published then."""
-        path = self.book.workroom.path
-        return any(one.severity is Severity.ERROR and one.place.path == path for one in self.review.findings)
+        return any(one.rule == "unreadable-workroom" for one in self.book.findings)
 
     def findings_of(self, key: str) -> tuple[Finding, ...]:
         """Return what was found about a formula, about its ingredients, and about the errors that bar it."""

@@ -126,9 +126,10 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
 def _first(one: MakeFirst, shelf: Shelf) -> First:
     """Return an intermediate with what to obtain of it and what to weigh in for that."""
     signs, name = shelf.signs, f"first-{one.key}"
-    obtain = known(f"{name}.obtain", one.obtain_g, "g", signs)
-    if not obtain:
+    if isinstance(one.obtain_g, Missing):
         obtain = known(f"{name}.obtain_ml", one.obtain_ml, "mL", signs)
+    else:
+        obtain = (weight(f"{name}.obtain", one.obtain_g, one.step, signs),)
     start = known(f"{name}.start", one.start_g, "g", signs) or known(f"{name}.start_ml", one.start_ml, "mL", signs)
     reason = one.obtain_g.reason if isinstance(one.obtain_g, Missing) and not obtain else ""
     amounts = [Fact(term="obtain", figures=obtain, text=f"not known: {reason}" if reason else "")]

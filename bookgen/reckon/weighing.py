@@ -34,6 +34,8 @@ class MakeFirst:
     """Exact grams needed."""
     obtain_g: Known
     """Grams to obtain: the sum of the metered lines that call for it, rounded up to the balance's step."""
+    step: Fraction | None
+    """That step; None without a balance, or when `obtain_g` is not known."""
     obtain_ml: Known
     """The same in millilitres, through its density."""
     evaluation: Evaluation | None
@@ -302,11 +304,14 @@ def _make_first(
             _ask(demands, reckoning, name, demand.needed, inner, stock)
         else:
             _ask_unknown(demands, reckoning, name, batch, stock)
-        made.append(_made(figures, demand, obtain_g, batch, inner))
+        step = None if balance is None else balance.readability_g
+        made.append(_made(figures, demand, obtain_g, step, batch, inner))
     return tuple(made)
 
 
-def _made(figures: Figures, demand: _Demand, obtain_g: Known, batch: Known, inner: Evaluation | None) -> MakeFirst:
+def _made(
+    figures: Figures, demand: _Demand, obtain_g: Known, step: Fraction | None, batch: Known, inner: Evaluation | None
+) -> MakeFirst:
     by_weight = figures.amounts.makes.unit == "g"
     unknown = batch if isinstance(batch, Missing) else Missing(reason="its batch is not known")
     start = unknown if inner is None else inner.start
@@ -315,6 +320,7 @@ def _made(figures: Figures, demand: _Demand, obtain_g: Known, batch: Known, inne
         key=figures.key,
         needed_g=demand.needed_g,
         obtain_g=obtain_g,
+        step=step,
         obtain_ml=batch if not by_weight else over_density(figures.formula, batch),
         evaluation=inner,
         start_g=start if by_weight else converted,
