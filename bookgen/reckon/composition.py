@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from operator import itemgetter
 
 from ..findings import Missing
 from ..model import Basis, Book, Formula, Known, Line, Material
@@ -77,11 +78,12 @@ def _shares(
     if total <= 0 or rest < 0 or (rest > 0 and not open_):
         return Missing(reason="nothing is left of the ingredients", reported=True)
     found: dict[str, Fraction] = {}
-    for one, share in (*((one, over(times(grams, rest), total)) for one, grams in open_), *fixed):
+    per_gram = over(rest, total)
+    for one, share in (*((one, times(grams, per_gram)) for one, grams in open_), *fixed):
         if isinstance(share, Missing):
             return share
         if one.key in book.materials:
-            found[one.key] = found.get(one.key, ZERO) + share
+            found[one.key] = found[one.key] + share if one.key in found else share
             continue
         inner = (
             done[one.key].shares
@@ -93,8 +95,9 @@ def _shares(
                 reason=f"the composition of {one.name} is not known: {inner.reason}", reported=inner.reported
             )
         for name, part in inner.items():
-            found[name] = found.get(name, ZERO) + part * share
-    return dict(sorted(((name, share) for name, share in found.items() if share), key=lambda one: (-one[1], one[0])))
+            found[name] = found[name] + part * share if name in found else part * share
+    by_name = sorted((name, share) for name, share in found.items() if share)
+    return dict(sorted(by_name, key=itemgetter(1), reverse=True))  # the largest first; those alike stay by name
 
 
 def _left(line: Line, formula: Formula, book: Book) -> Known:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from math import lcm
 
 from ..findings import Missing
 from ..model import Known
@@ -18,12 +19,18 @@ def add(values: Iterable[Known]) -> Known:
     >>> add([Fraction(1), Fraction(1, 2)])
     Fraction(3, 2)
     """
-    total = ZERO
+    # Over one common denominator in whole numbers: exact, and reduced once instead of at every step.
+    total, common = 0, 1
     for value in values:
         if isinstance(value, Missing):
             return value
-        total += value
-    return total
+        denominator = value.denominator
+        if denominator != common:
+            wider = lcm(common, denominator)
+            total *= wider // common
+            common = wider
+        total += value.numerator * (common // denominator)
+    return Fraction(total, common)
 
 
 def times(value: Known, factor: Known) -> Known:

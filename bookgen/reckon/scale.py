@@ -225,7 +225,7 @@ def _number_at(row: Row, exact: Known) -> int:
     if isinstance(exact, Missing) or len(row.by_weight) == 1:
         return 0
     for number, piece in enumerate(row.by_weight):
-        if piece.from_ <= exact and (piece.to is None or exact <= piece.to):
+        if (piece.to is None or exact <= piece.to) and piece.from_ <= exact:
             return number
     raise ValueError(f"no piece holds {exact}")
 

@@ -156,7 +156,7 @@ def storage(
         alcohol: Known = shares
         brings = any(brought.values())
     else:
-        water = add(times(part, share) for key, share in shares.items() if (part := brought[key]) is not None)
+        water = add(times(part, share) for key, share in shares.items() if (part := brought[key]))
         alcohol = add(
             times(ethanol, share)
             for key, share in shares.items()

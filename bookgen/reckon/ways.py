@@ -63,6 +63,10 @@ class Bench:
     error: Fraction
     """Accepted error of the line."""
 
+    def __hash__(self) -> int:
+        """Return a hash of the names alone: that of every figure would cost more than it tells apart."""
+        return hash(tuple(one.name for one in self.finest))
+
 
 @lru_cache(maxsize=512)
 def fill_pieces(finest: tuple[Balance, ...]) -> tuple[Piece, ...]:
