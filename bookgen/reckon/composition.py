@@ -75,7 +75,9 @@ def _shares(
         return total
     if isinstance(rest, Missing):
         return rest
-    if total <= 0 or rest < 0 or (rest > 0 and not open_):
+    if rest > 0 and fixed and not open_:
+        return Missing(reason="every line says what is left of it, and together that is not the whole product")
+    if rest < 0 or (total <= 0 and (rest > 0 or open_)):
         return Missing(reason="nothing is left of the ingredients", reported=True)
     found: dict[str, Fraction] = {}
     per_gram = over(rest, total)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from random import Random
 
 from hypothesis import strategies as st
 
@@ -63,9 +64,7 @@ def formula(code: str, lines: Iterable[Line], yield_: Fraction = Fraction(1), ma
 
 def book(formulas: Iterable[Formula], balances: tuple[Balance, ...] = BENCHES[0]) -> Book:
     drop = DropperLine(dropper="pipette", stated_g=Fraction(1, 40))
-    materials = {
-        name: Material(name=name, key=name, drops=(drop,) if name == "oil" else ()) for name in LEAVES
-    }
+    materials = {name: Material(name=name, key=name, drops=(drop,) if name == "oil" else ()) for name in LEAVES}
     return Book(
         workroom=Workroom(balances=balances),
         formulas={one.code.casefold(): one for one in formulas},
@@ -73,53 +72,66 @@ def book(formulas: Iterable[Formula], balances: tuple[Balance, ...] = BENCHES[0]
     )
 
 
-amounts_g = st.fractions(min_value=Fraction(1, 1000), max_value=500, max_denominator=1000)
-yields = st.fractions(min_value=Fraction(1, 2), max_value=1, max_denominator=100)
+# Whole numbers over a few denominators, thirds and sevenths among them: much quicker to draw than `st.fractions`.
+amounts_g = st.builds(Fraction, st.integers(1, 3500), st.sampled_from((1000, 700, 100, 30, 7)))
 benches = st.sampled_from(BENCHES)
+seeds = st.integers(0, 2**40)
+"""A book is drawn from one seed, as a draw for each of its numbers takes ten times as long as reckoning it."""
 
 
-@st.composite
-def weighed_lines(draw: st.DrawFn, names: tuple[str, ...] = LEAVES) -> tuple[Line, ...]:
+def draw_amount(random: Random) -> Mass:
+    return grams(Fraction(random.randint(1, 3500), random.choice((1000, 700, 100, 30, 7))))
+
+
+def draw_yield(random: Random) -> Fraction:
+    return Fraction(random.randint(50, 100), 100)
+
+
+def draw_lines(random: Random, names: tuple[str, ...] = LEAVES) -> tuple[Line, ...]:
     """Lines by weight, some of which lose something by evaporation, at least one of which does not."""
-    chosen = draw(st.lists(st.sampled_from(names), min_size=1, max_size=len(names), unique=True))
     lines = []
-    for number, name in enumerate(chosen):
-        loss = None
-        if number and draw(st.booleans()):
-            share = draw(st.fractions(min_value=0, max_value=Fraction(9, 10), max_denominator=20))
-            loss = Evaporates(share=share, text="some")
-        kind = draw(st.integers(0, 2)) if loss else 0
+    for number, name in enumerate(random.sample(names, random.randint(1, len(names)))):
+        loss, kind = None, 0
+        if number and random.randrange(2):
+            loss, kind = Evaporates(share=Fraction(random.randint(0, 18), 20), text="some"), random.randrange(3)
         lines.append(
-            Line(material=name, amount=grams(draw(amounts_g)), evaporates=loss, made_up=kind == 1, added=kind == 2)
+            Line(material=name, amount=draw_amount(random), evaporates=loss, made_up=kind == 1, added=kind == 2)
         )
     return tuple(lines)
 
 
 @st.composite
+def weighed_lines(draw: st.DrawFn) -> tuple[Line, ...]:
+    """Lines by weight, see `draw_lines`."""
+    return draw_lines(Random(draw(seeds)))
+
+
+@st.composite
 def nested_books(draw: st.DrawFn) -> Reckoning:
     """Four formulas, each of leaves and of some of those before it."""
+    random = Random(draw(seeds))
     formulas: list[Formula] = []
     for number in range(4):
-        inner = draw(st.lists(st.sampled_from(range(number)), unique=True)) if number else []
+        inner = random.sample(range(number), random.randint(0, number))
         lines = (
-            *draw(weighed_lines()),
-            *(Line(material=formulas[one].code, amount=grams(draw(amounts_g))) for one in inner),
+            *draw_lines(random),
+            *(Line(material=formulas[one].code, amount=draw_amount(random)) for one in inner),
         )
-        formulas.append(formula(f"F{number}", lines, draw(yields)))
-    return reckon(book(formulas, draw(benches)))
+        formulas.append(formula(f"F{number}", lines, draw_yield(random)))
+    return reckon(book(formulas, random.choice(BENCHES)))
 
 
 @st.composite
 def filled_formulas(draw: st.DrawFn) -> Reckoning:
     """One formula with percentages, drops and a fill."""
-    shares = draw(st.lists(st.fractions(min_value=Fraction(1, 10000), max_value=Fraction(1, 5), max_denominator=10000),
-                           min_size=1, max_size=3))  # fmt: skip
-    lines = [Line(material=name, amount=percent(share)) for name, share in zip("abc", shares, strict=False)]
-    if draw(st.booleans()):
-        count = Fraction(draw(st.integers(1, 12)))
+    random = Random(draw(seeds))
+    names = random.sample("abc", random.randint(1, 3))
+    lines = [Line(material=name, amount=percent(Fraction(random.randint(1, 2000), 10_000))) for name in names]
+    if random.randrange(2):
+        count = Fraction(random.randint(1, 12))
         lines.append(Line(material="oil", amount=Drops(count=count, text=f"{count} drops")))
     lines.append(Line(material="d", amount=Fill(text="q.s.")))
-    return reckon(book([formula("F", lines, draw(yields))], draw(benches)))
+    return reckon(book([formula("F", lines, draw_yield(random))], random.choice(BENCHES)))
 
 
 def sure(value: Fraction | Missing | None) -> Fraction:

@@ -19,7 +19,7 @@ from bookgen.reckon.weighing import Weighing, weigh
 
 from .books import BENCHES, amounts_g, benches, book, filled_formulas, formula, grams, nested_books, sure, weighed_lines
 
-batches = st.fractions(min_value=Fraction(1, 10), max_value=50_000, max_denominator=1000)
+batches = st.builds(Fraction, st.integers(1, 150_000), st.sampled_from((1000, 100, 7, 3)))
 
 
 def obtaining(value: Fraction) -> Obtain:
@@ -163,8 +163,8 @@ def test_what_cannot_be_measured_can_be_at_the_batch_named(reckoning: Reckoning,
 
 drop_masses = st.builds(
     lambda mean, spread: DropMass(dropper="p", grams=mean, low=mean * (1 - spread), high=mean * (1 + spread)),
-    st.fractions(min_value=Fraction(1, 100), max_value=Fraction(1, 10), max_denominator=1000),
-    st.fractions(min_value=0, max_value=Fraction(1, 2), max_denominator=10),
+    st.builds(Fraction, st.integers(10, 100), st.just(1000)),
+    st.builds(Fraction, st.integers(0, 5), st.just(10)),
 )
 
 

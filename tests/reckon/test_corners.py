@@ -1,0 +1,176 @@
+"""Corners where a figure was once wrong or silently 0: each is one mistake found by trial."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from bookgen.reckon.figures import reckon
+from bookgen.reckon.weighing import Weighing
+from bookgen.reckon.weighing import weigh as weigh_batch
+from bookgen.show import exact
+from bookgen.source import read_book, read_obtain
+
+from ..books_of_text import MATERIALS, check, column, formula, run, weigh, write_book
+
+BY_VOLUME = "a: 10 g; water: to 1000 mL"
+
+
+def one(folder: Path, ingredients: str, *keys: str, **more: Any) -> Path:
+    return write_book(folder / "book", {"F": formula("F", ingredients, *keys)}, **more)
+
+
+def several(folder: Path, **formulas: str) -> Path:
+    return write_book(folder / "book", formulas)
+
+
+def made_first(answer: dict[str, Any], code: str) -> dict[str, Any]:
+    return next(made for made in answer["make_first"] if made["code"] == code)
+
+
+def test_a_usual_amount_in_drops_is_counted(tmp_path: Path) -> None:
+    line = weigh(one(tmp_path, "a: 10 g; oil: q.s. to scent (about 30 drops); b: to 100 g"), "F")["lines"][1]
+    assert (line["measure"], line["drops"], line["grams"]) == ("drops", 30, "0.75")
+
+
+def test_a_usual_amount_names_its_dropper(tmp_path: Path) -> None:
+    two = {**MATERIALS, "oil": "drops:\n  first: 0.025 g\n  second: 0.05 g"}
+    text = "a: 10 g; oil: q.s. to scent (about 3 drops of second); b: to 100 g"
+    line = weigh(one(tmp_path, text, materials=two), "F")["lines"][1]
+    assert (line["with"], line["drops"], line["grams"]) == ("second", 3, "0.15")
+
+
+def test_drops_of_fixed_weight_vary_by_a_third_too(tmp_path: Path) -> None:
+    line = weigh(one(tmp_path, "a: 3 drops (0.06 g); b: to 100 g"), "F")["lines"][0]
+    assert (line["drops"], line["grams_low"], line["grams_high"]) == (3, "0.04", "0.08")
+    figure = reckon(read_book(tmp_path / "book")).figures["f"].amounts.lines[0]
+    assert (str(figure.low), str(figure.high)) == ("1/25", "2/25")
+
+
+def test_a_part_may_be_a_volume(tmp_path: Path) -> None:
+    answer = weigh(one(tmp_path, "water: 2 parts; gly: 1 part", "part: 5 mL"), "F")
+    assert column(answer, "grams") == ["10", "6.3"]
+    assert column(answer, "ml") == ["10", "5"]
+
+
+@pytest.mark.parametrize(("loss", "ml"), [("20 %", "100"), ("20 g", "100")])
+def test_a_volume_allows_for_the_added_loss(tmp_path: Path, loss: str, ml: str) -> None:
+    text = f"water: {{amount: 80 mL, evaporates: {loss}, added: yes}}; gly: 20 g"
+    line = weigh(one(tmp_path, text), "F")["lines"][0]
+    assert (line["grams"], line["ml"]) == ("100", ml)
+
+
+def test_an_intermediate_asked_for_in_g_and_ml_is_not_half_made(tmp_path: Path) -> None:
+    book = several(
+        tmp_path,
+        I1=formula("I1", BY_VOLUME),
+        I2=formula("I2", "I1: 60 g; b: to 100 g"),
+        F=formula("F", "I1: 10 mL; I2: 20 g; water: to 1000 mL"),
+    )
+    made = made_first(weigh(book, "F"), "I1")
+    assert (made["obtain_g"], made["start_ml"]) == (None, None)
+
+
+def test_an_intermediate_made_up_to_a_volume_is_not_0(tmp_path: Path) -> None:
+    book = several(tmp_path, I1=formula("I1", BY_VOLUME), F=formula("F", "a: 10 g; I1: to 1000 mL"))
+    made = made_first(weigh(book, "F", "500 mL"), "I1")
+    assert (made["obtain_g"], made["start_ml"]) == (None, None)
+    assert made["why"]["start_ml"]
+
+
+def test_an_intermediate_in_ml_alone_is_made_by_volume(tmp_path: Path) -> None:
+    book = several(tmp_path, I1=formula("I1", BY_VOLUME, "yield: 80 %"), F=formula("F", "I1: 10 mL; water: to 100 mL"))
+    assert made_first(weigh(book, "F", "400 mL"), "I1")["start_ml"] == "50"
+
+
+def test_a_fill_too_small_to_weigh_is_not_0(tmp_path: Path) -> None:
+    answer = weigh(one(tmp_path, "a: 10 %; b: to 100 g"), "F", "0.001 g")
+    assert column(answer, "metered_g") == [None, None]
+    assert answer["printed_total_g"] is None
+    assert "too small" in answer["lines"][1]["why"]["metered_g"]
+
+
+def test_a_fill_of_nothing_is_nothing(tmp_path: Path) -> None:
+    answer = weigh(one(tmp_path, "a: 50 %; c: 50 %; b: to 100 g"), "F", "1.01 g")
+    assert column(answer, "metered_g") == ["0.51", "0.51", "0.00"]
+    assert answer["printed_total_g"] == "1.02"
+
+
+def test_drops_by_volume_count_without_a_weight(tmp_path: Path) -> None:
+    book = one(tmp_path, "c: 3 drops; water: to 100 mL")
+    line = weigh(book, "F", "200 mL")["lines"][0]
+    assert (line["measure"], line["drops"], line["grams"], line["metered_g"]) == ("drops", 6, None, None)
+    line = weigh(book, "F", "125 mL")["lines"][0]
+    assert (line["drops_exact"], line["drops"]) == ("3.75", None)
+    line = weigh(book, "F", "130 mL")["lines"][0]
+    assert (line["drops"], line["drop_error_percent"]) == (4, "100/39")
+    assert weigh(book, "F", "2 L")["lines"][0]["drops"] is None
+
+
+def test_a_weight_that_just_fits_is_one_portion(tmp_path: Path) -> None:
+    book = one(tmp_path, "a: 50 %; b: to 100 g")
+    reckoning = reckon(read_book(book))
+    for grams, portions in (("4000.008 g", 1), ("4000.02 g", 2), ("8000 g", 2), ("8000.02 g", 3)):
+        batch = weigh_batch(reckoning, "f", obtain=obtained(grams))
+        assert isinstance(batch, Weighing)
+        assert batch.evaluation.lines[0].portions == portions, grams
+
+
+def obtained(text: str) -> Any:
+    return read_obtain(text)
+
+
+def link_weights(folder: Path, ingredients: str, links: str, batch: str) -> list[str]:
+    text = formula("F", ingredients) + f"\n## Method\n\n{links}\n"
+    reckoning = reckon(read_book(write_book(folder / "book", {"F": text})))
+    found = weigh_batch(reckoning, "f", obtain=obtained(batch))
+    assert isinstance(found, Weighing)
+    return [exact(link.grams) if not hasattr(link.grams, "reason") else "" for link in found.links]
+
+
+def test_many_small_portions_never_go_below_nothing(tmp_path: Path) -> None:
+    sixths = " ".join("[some](amount:a*1/6)" for _ in range(6))
+    weights = link_weights(tmp_path, "a: 0.3 g; b: to 100 g", sixths, "100 g")
+    assert weights == ["0.05"] * 6
+    weights = link_weights(tmp_path / "small", "a: 2.1 g; b: to 1000 g", sixths, "100 g")
+    assert weights == ["0.04", "0.04", "0.04", "0.04", "0.04", "0.01"]
+
+
+def test_portions_in_drops_are_whole_and_complete(tmp_path: Path) -> None:
+    halves = "[half](amount:oil*1/2) [half](amount:oil*1/2)"
+    text = formula("F", "oil: 3 drops; b: to 100 g") + f"\n## Method\n\n{halves}\n"
+    found = weigh_batch(reckon(read_book(write_book(tmp_path / "book", {"F": text}))), "f")
+    assert isinstance(found, Weighing)
+    assert [link.drops for link in found.links] == [2, 1]
+
+
+def test_another_dropper_counts_in_intermediates_too(tmp_path: Path) -> None:
+    two = {**MATERIALS, "oil": "drops:\n  first: 0.025 g\n  second: 0.05 g"}
+    book = write_book(
+        tmp_path / "book",
+        {"I1": formula("I1", "oil: 4 drops; b: to 100 g"), "F": formula("F", "I1: 50 %; b: to 200 g")},
+        two,
+    )
+    reckoning = reckon(read_book(book))
+    for dropper, drops in ((None, 4), ("second", 2)):
+        found = weigh_batch(reckoning, "f", dropper=dropper)
+        assert isinstance(found, Weighing)
+        evaluation = found.make_first[0].evaluation
+        assert evaluation is not None
+        assert evaluation.lines[0].drops == drops
+
+
+def test_about_by_volume_lets_the_sum_count(tmp_path: Path) -> None:
+    book = one(tmp_path, "a: 50 % w/v; water: 500 mL", "makes: about 1000 mL", "density: 1.1")
+    answer = weigh(book, "F")
+    assert (answer["makes"]["g"], answer["makes"]["ml"]) == ("1000", "10000/11")
+    assert answer["lines"][0]["percent"] == "55"
+    assert "909.1 mL" in check(book)[0]["message"]
+
+
+def test_lines_that_all_say_what_is_left_make_no_known_product(tmp_path: Path) -> None:
+    status, answer = run(one(tmp_path, "a: {amount: 5 g, left: 5 %}"), "weigh", "F")
+    assert (status, answer["composition"]) == (0, None)
+    assert "left" in answer["why"]["composition"]

@@ -1,0 +1,157 @@
+"""Storage at its corners: what counts as water, alcohol or a preservative, and which limit is the earliest."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from bookgen.findings import Missing
+from bookgen.model import Period, StoragePlace
+from bookgen.reckon.figures import reckon
+from bookgen.reckon.storage import PeriodRule, Preparation, StorageFigure, days_of, use_by
+from bookgen.reference import storage_periods
+from bookgen.source import read_book
+
+from ..books_of_text import MATERIALS, ONE_BALANCE, formula, weigh, write_book
+
+SPIRIT = {"spirit": "contains:\n  ethanol: 100 %", "wine": "contains:\n  alcohol: 20 %\nwater: 80 %"}
+GUARD = {"guard": "function: preservative\nwater: 0 %"}
+
+
+def stored(
+    folder: Path, ingredients: str, *keys: str, more: dict[str, str] | None = None, room: str = ""
+) -> StorageFigure:
+    text = {"F": formula("F", ingredients, *keys)}
+    book = write_book(folder / "book", text, {**MATERIALS, **(more or {})}, ONE_BALANCE + room)
+    return reckon(read_book(book)).figures["f"].storage
+
+
+@pytest.mark.parametrize(
+    ("ingredients", "kind"),
+    [
+        pytest.param("water: 0.99 %; a: to 100 g", Preparation.NO_WATER, id="less than 1 % of water"),
+        pytest.param("water: 1 %; a: to 100 g", Preparation.WATER, id="1 % of water"),
+        pytest.param("spirit: 19.9 %; water: to 100 g", Preparation.WATER, id="too little alcohol"),
+        pytest.param("spirit: 20 %; water: to 100 g", Preparation.ALCOHOL, id="20 % of alcohol"),
+        pytest.param("spirit: 10 %; water: 40 %; a: to 100 g", Preparation.ALCOHOL, id="20 % of alcohol and water"),
+        pytest.param("wine: 60 %; a: to 100 g", Preparation.ALCOHOL, id="alcohol by its other name"),
+        pytest.param("guard: 1 %; water: to 100 g", Preparation.PRESERVED, id="preserved by the material"),
+        pytest.param("a: 1 %, preservative; water: to 100 g", Preparation.PRESERVED, id="preserved by the line"),
+        pytest.param("a: 1 %, keeps it unpreserved; water: to 100 g", Preparation.WATER, id="unpreserved"),
+        pytest.param("a: 1 %, no preservative; water: to 100 g", Preparation.WATER, id="no preservative"),
+        pytest.param("guard: {amount: 1 g, removed: filtered}; water: to 100 g", Preparation.WATER, id="taken out"),
+    ],
+)
+def test_kind_of_preparation(tmp_path: Path, ingredients: str, kind: Preparation) -> None:
+    assert stored(tmp_path, ingredients, more={**SPIRIT, **GUARD}).preparation is kind
+
+
+@pytest.mark.parametrize(
+    ("front", "kind"),
+    [
+        *((f"kind: {kind}", Preparation.NO_WATER) for kind in ("powder", "crystals", "wax", "butter", "resin")),
+        ("soluble: oil", Preparation.NO_WATER),
+        ("contains:\n  salt: 5 %", Preparation.NO_WATER),
+        ("label: Sal", Preparation.NO_WATER),
+        *((front, None) for front in ("kind: liquid", "kind: gel", "kind: solid", "soluble: oil, water")),
+    ],
+)
+def test_what_brings_no_water_unless_it_says_so(tmp_path: Path, front: str, kind: Preparation | None) -> None:
+    found = stored(tmp_path, "thing: 50 %; a: to 100 g", more={"thing": front}).preparation
+    assert (None if isinstance(found, Missing) else found) is kind
+
+
+@pytest.mark.parametrize(
+    ("kind", "days", "place"),
+    [("water", 14, "refrigerator"), ("preserved", 35, ""), ("alcohol", 35, ""), ("no_water", 180, "")],
+)
+def test_published_periods(kind: str, days: int, place: str) -> None:
+    """T08-01, T08-02, T08-04; that alcohol counts as a preservative is common practice, no source."""
+    entry = storage_periods()[kind]
+    assert (entry.days, entry.place) == (days, place)
+    assert "<795>" in entry.document
+
+
+def test_the_rule_of_water_names_its_place(tmp_path: Path) -> None:
+    rule = stored(tmp_path, "water: to 100 g; a: 5 g").rule
+    assert isinstance(rule, PeriodRule)
+    assert rule.place is StoragePlace.REFRIGERATOR
+
+
+@pytest.mark.parametrize(
+    ("room", "ingredients", "days"),
+    [
+        ("periods:\n  water: 3 days\n", "water: 50 %; a: to 100 g", 3),
+        ("periods:\n  water: 20 days\n", "water: 50 %; a: to 100 g", 14),
+        ("periods:\n  water preserved: 60 days\n", "guard: 1 %; water: to 100 g", 60),
+        ("periods:\n  water preserved: 60 days\n", "spirit: 50 %; water: to 100 g", 60),
+        ("periods:\n  no water: 1 year\n", "a: 50 %; b: to 100 g", 360),
+    ],
+)
+def test_the_keepers_periods(tmp_path: Path, room: str, ingredients: str, days: int) -> None:
+    period = stored(tmp_path, ingredients, more={**SPIRIT, **GUARD}, room=room).period
+    assert isinstance(period, Period)
+    assert days_of(period) == days
+
+
+def test_a_reason_frees_from_the_rule_but_not_unpreserved_water(tmp_path: Path) -> None:
+    long = "storage: {place: refrigerator, period: 100 days, because: tested}"
+    kept = stored(tmp_path / "guarded", "guard: 1 %; water: to 100 g", long, more=GUARD).period
+    assert isinstance(kept, Period)
+    assert kept.days == 100
+    spoils = stored(tmp_path / "bare", "a: 1 %; water: to 100 g", long).period
+    assert isinstance(spoils, Period)
+    assert spoils.days == 14
+
+
+def test_months_are_judged_as_thirty_days() -> None:
+    assert days_of(Period(months=6, text="6 months")) == 180
+    assert days_of(Period(days=14, text="14 days")) == 14
+
+
+@pytest.mark.parametrize(("made", "last"), [("2026-03-02", "2026-08-29"), ("2026-08-31", "2027-02-27")])
+def test_six_months_and_180_days_reach_the_user_both(tmp_path: Path, made: str, last: str) -> None:
+    """180 days after 2026-08-31 is 2027-02-27, six months is 2027-02-28; both pass through two intermediates."""
+    book = write_book(tmp_path / "book", {
+        "I1": formula("I1", "a: 50 %; b: to 100 g", "storage: cupboard, 6 months"),
+        "I2": formula("I2", "I1: 50 %; b: to 100 g"),
+        "F": formula("F", "I2: 50 %; b: to 100 g"),
+    })  # fmt: skip
+    limits = reckon(read_book(book)).figures["f"].storage.limits
+    assert {(limit.period.days, limit.period.months) for limit in limits} >= {(180, 0), (0, 6)}
+    assert len(limits) == len(set(limits))
+    day, reason = last_day(limits, made)
+    assert day == date.fromisoformat(last)
+    assert reason
+
+
+def last_day(limits: tuple[PeriodRule, ...], made: str) -> tuple[date, str]:
+    found = use_by(date.fromisoformat(made), limits)
+    assert not isinstance(found, Missing)
+    return found
+
+
+def test_a_short_lived_intermediate_limits_its_user(tmp_path: Path) -> None:
+    book = write_book(
+        tmp_path / "book",
+        {
+            "I1": formula("I1", "a: 1 %; water: to 100 g"),
+            "F": formula("F", "I1: 50 %; guard: 1 %; b: to 100 g"),
+            "G": formula("G", "I1: {amount: 5 g, removed: filtered}; b: to 100 g"),
+        },
+        {**MATERIALS, **GUARD},
+    )
+    answer = weigh(book, "F")
+    assert answer["use_by"] == "2026-03-16"
+    assert "Formula I1" in answer["why"]["use_by"]
+    assert weigh(book, "G")["use_by"] == "2026-08-29"
+
+
+def test_a_period_beyond_the_calendar_limits_nothing() -> None:
+    far = PeriodRule(period=Period(months=12 * 9000, text="9000 years"), place=None, words="far")
+    near = PeriodRule(period=Period(days=1, text="1 day"), place=None, words="near")
+    assert use_by(date(2026, 3, 2), [far, near]) == (date(2026, 3, 3), "near")
+    assert isinstance(use_by(date(2026, 3, 2), [far]), Missing)
+    assert isinstance(use_by(date(2026, 3, 2), []), Missing)
