@@ -10,6 +10,8 @@ from fractions import Fraction
 from shutil import get_terminal_size
 from textwrap import wrap
 
+from markupsafe import Markup
+
 from .. import show
 from ..findings import Finding, Missing, Severity
 from ..model import Adjust, Book, Formula, Status
@@ -20,7 +22,7 @@ from ..review import Review
 from .cautions import handled_in_order, hazards_of
 from .rows import coarsest_step, table_of
 from .shelf import LAW_SHORT, Shelf, shelf_of
-from .shown import Cell, Row, TableShown
+from .shown import Cell, Figure, Row, TableShown
 
 NARROWEST, WIDEST = 60, 110
 
@@ -198,8 +200,6 @@ def _table(weighing: Weighing, table: TableShown) -> list[str]:
 def _lines(row: Row, weighing: Weighing, table: TableShown) -> Iterable[tuple[str, ...] | str]:
     """Return one line of the table and the remarks below it."""
     amount = weighing.figures.amounts.lines[row.index].line.amount
-    counted = f"{row.counted.text} {row.counted.unit}, " if row.counted else ""
-    error = f", {row.error}" if row.error else ""
     grams = ("≈ " if isinstance(amount, Adjust) and row.grams.figure else "") + _cell(row.grams)
     name = f"{row.link.code} {row.link.words}" if row.link.code else row.link.words
     yield (
@@ -208,10 +208,23 @@ def _lines(row: Row, weighing: Weighing, table: TableShown) -> Iterable[tuple[st
         row.written,
         _cell(row.percent),
         *((_cell(row.ml), grams) if table.has_ml else (grams,)),
-        f"{counted}{row.measured}{error}",
+        _measured(row),
     )
     for note in row.notes:
-        yield from _hanging("      ", note, 6)
+        yield from _hanging("      ", note.striptags() if isinstance(note, Markup) else note, 6)
+
+
+def _measured(row: Row) -> str:
+    """Return how a line is measured: `8 drops, glass pipette, 2.4 % over`."""
+    counted = f"{_figure(row.counted)}, " if row.counted else ""
+    up_to = f" {_figure(row.up_to)}" if row.up_to else ""
+    portions = f" in {_figure(row.portions)}" if row.portions else ""
+    error = f", {_figure(row.error)}{' ' if row.error else ''}{row.error_says}" if row.error_says else ""
+    return f"{counted}{row.measured}{up_to}{portions}{error}"
+
+
+def _figure(figure: Figure | None) -> str:
+    return " ".join(part for part in (figure.text, figure.unit) if part) if figure else ""
 
 
 def _cell(cell: Cell) -> str:
