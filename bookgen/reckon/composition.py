@@ -80,7 +80,7 @@ def _shares(
     if rest < 0 or (total <= 0 and (rest > 0 or open_)):
         return Missing(reason="nothing is left of the ingredients", reported=True)
     found: dict[str, Fraction] = {}
-    per_gram = over(rest, total)
+    per_gram = over(rest, total) if open_ else ZERO
     for one, share in (*((one, times(grams, per_gram)) for one, grams in open_), *fixed):
         if isinstance(share, Missing):
             return share

@@ -145,14 +145,15 @@ def about_misses(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source (T01-11: an official formula of about 1000 g adds up to 1000.2 g).
     """
-    about, total = case.makes.about, known(case.makes.total)
+    unit = case.makes.unit
+    about, total = case.makes.about, known(case.makes.total if unit == "g" else case.makes.ml)
     if about is None or total is None or not about or abs(total - about) * 100 <= about:
         return
     found, wanted = case.against(total, about)
     yield Said(
         place=case.place_of("makes"),
-        words=f"the lines add up to {found} g, which is {case.rough(abs(total - about) / about)} "
-        f"{'more' if total > about else 'less'} than about {wanted} g; {found} g is what the formula makes",
+        words=f"the lines add up to {found} {unit}, which is {case.rough(abs(total - about) / about)} "
+        f"{'more' if total > about else 'less'} than about {wanted} {unit}; {found} {unit} is what the formula makes",
     )
 
 
@@ -324,12 +325,17 @@ def _left(case: Case, percent: Percent) -> Fraction | None:
 
 
 def makes_nothing(case: Case) -> Iterator[Said]:
-    """A formula makes something once its processing aids are taken out; error.
+    """A formula has ingredients, and makes something once its processing aids are taken out; error.
 
     Source: common practice, no source.
     """
     amount = known(case.makes.amount)
-    if case.lines and amount is not None and amount <= 0:
+    if not case.lines:
+        yield Said(
+            place=case.place_of("ingredients", "code"),
+            words="it has no ingredient, so it makes nothing; write what goes in, a line for each",
+        )
+    elif amount is not None and amount <= 0:
         yield Said(
             place=case.place_of("ingredients"),
             words="every line is taken out again, so it makes nothing; write what stays in the product",

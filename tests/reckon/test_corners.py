@@ -174,3 +174,15 @@ def test_lines_that_all_say_what_is_left_make_no_known_product(tmp_path: Path) -
     status, answer = run(one(tmp_path, "a: {amount: 5 g, left: 5 %}"), "weigh", "F")
     assert (status, answer["composition"]) == (0, None)
     assert "left" in answer["why"]["composition"]
+    whole = weigh(one(tmp_path / "whole", "a: {amount: 5 g, left: 100 %}"), "F")
+    assert whole["composition"] == [{"material": "a", "percent": "100"}]
+
+
+def test_a_formula_without_ingredients_is_not_weighed(tmp_path: Path) -> None:
+    empty = "---\ncode: E1\ntitle: Nothing yet\nuse: intermediate\ningredients:\n---\n"
+    book = several(tmp_path, E1=empty, F=formula("F", "E1: 5 g; a: to 100 g"))
+    (finding,) = check(book)
+    assert (finding["severity"], finding["line"]) == ("error", 2)
+    for code in ("E1", "F"):
+        status, answer = run(book, "weigh", code)
+        assert (status, answer["barred"], answer["lines"]) == (1, True, [])
