@@ -133,7 +133,7 @@ def test_the_batch_as_written_weighs_the_written_amounts(reckoning: Reckoning, v
 
 
 @given(filled_formulas(), batches)
-@settings(max_examples=300)
+@settings(max_examples=200)
 def test_metered_lines_add_up_to_the_printed_total(reckoning: Reckoning, value: Fraction) -> None:
     """Every weight is one that its balance can set; their sum is the printed total, near weigh in all."""
     weighing = batch(reckoning, "f", value)
@@ -151,7 +151,7 @@ def test_metered_lines_add_up_to_the_printed_total(reckoning: Reckoning, value: 
 
 
 @given(filled_formulas(), batches)
-@settings(max_examples=300)
+@settings(max_examples=200)
 def test_what_cannot_be_measured_can_be_at_the_batch_named(reckoning: Reckoning, value: Fraction) -> None:
     weighing = batch(reckoning, "f", value)
     for one in weighing.evaluation.lines:
