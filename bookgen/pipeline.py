@@ -120,7 +120,7 @@ def weigh_all(reckoning: Reckoning) -> dict[str, Weighing | Missing]:
 
 @contextmanager
 def without_collector() -> Iterator[None]:
-    """Let no garbage collector walk the growing book again and again: a sixth of the time of a large one.
+    """Let no garbage collector walk the book, neither while it grows nor later: a fifth of the time of a large one.
 
     What the stages make holds no circles and lives until the end, so nothing is left lying for want of it.
     """
@@ -129,6 +129,7 @@ def without_collector() -> Iterator[None]:
     try:
         yield
     finally:
+        gc.freeze()
         if running:
             gc.enable()
 
