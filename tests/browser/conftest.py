@@ -1,0 +1,63 @@
+"""Both books as sites on disk, and the Chromium that opens them.  Without a browser these tests fail."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from bookgen.pipeline import check_book, publish
+
+CHECKOUT = Path(__file__).parents[2]
+BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"}
+
+
+@pytest.fixture(scope="session")
+def sites(tmp_path_factory) -> dict[str, Path]:
+    """The two sites, by name of the book."""
+    place = tmp_path_factory.mktemp("sites")
+    for name, root in BOOKS.items():
+        publish(check_book(root), place / name, date(2026, 3, 2), binder=False)
+    return {name: place / name for name in BOOKS}
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Chromium: the one that CHROMIUM names, else Debian's."""
+    found = os.environ.get("CHROMIUM", "/usr/bin/chromium")
+    with sync_playwright() as playwright:
+        # The sandbox needs rights that a container's root does not have; only pages of our own are opened.
+        running = playwright.chromium.launch(executable_path=found, args=["--no-sandbox"])
+        yield running
+        running.close()
+
+
+class Watched:
+    """A page with everything it asked for and complained about."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.requests: list[str] = []
+        self.complaints: list[str] = []
+        page.on("request", lambda request: self.requests.append(request.url))
+        page.on("console", lambda said: self.complaints.append(said.text))
+        page.on("pageerror", lambda reason: self.complaints.append(str(reason)))
+        page.on("requestfailed", lambda request: self.complaints.append(f"not found: {request.url}"))
+
+
+@pytest.fixture
+def watched(browser) -> Iterator[Watched]:
+    """A fresh page."""
+    context = browser.new_context()
+    yield Watched(context.new_page())
+    context.close()
+
+
+def some_of_each(site: Path) -> list[Path]:
+    """The pages at the root, every other formula's, every eighth material's."""
+    formulas, materials = sorted((site / "formulas").glob("*.html")), sorted((site / "materials").glob("*.html"))
+    return [*sorted(site.glob("*.html")), *formulas[::2], *materials[::8]]

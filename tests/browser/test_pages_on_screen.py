@@ -1,0 +1,174 @@
+"""The pages in a real browser, opened from disk: nothing is fetched, nothing overflows, everything can be read."""
+
+from __future__ import annotations
+
+import pytest
+
+from .conftest import BOOKS, some_of_each
+
+WIDTHS = (320, 360, 820, 1440)
+SMALLEST_TYPE = 11.5
+"""CSS pixels; smaller cannot be read at arm's length."""
+
+TEXTS = """() => {
+  const channel = part => { part /= 255; return part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4 };
+  const luminance = ([r, g, b]) => 0.2126 * channel(r) + 0.7152 * channel(g) + 0.0722 * channel(b);
+  const rgba = text => {
+    const found = text.match(/[\\d.]+/g).map(Number);
+    return found.length < 4 ? [...found, 1] : found;
+  };
+  const over = (above, below) => [0, 1, 2].map(at => above[at] * above[3] + below[at] * (1 - above[3]));
+  const ground = element => {
+    const layers = [];
+    for (let one = element; one; one = one.parentElement) layers.unshift(rgba(getComputedStyle(one).backgroundColor));
+    return layers.reduce((below, above) => over(above, below), [255, 255, 255]);
+  };
+  for (const one of document.querySelectorAll('details')) one.open = true;
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  const found = [];
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    const element = node.parentElement, style = getComputedStyle(element);
+    if (!node.data.trim() || element.closest('style, script, [aria-hidden=true]')) continue;
+    if (!element.getClientRects().length || style.visibility === 'hidden') continue;
+    const below = ground(element), mine = over(rgba(style.color), below);
+    const [light, dark] = [luminance(mine), luminance(below)].sort((a, b) => b - a);
+    found.push([node.data.trim().slice(0, 40), (light + 0.05) / (dark + 0.05), parseFloat(style.fontSize),
+      element.tagName + '.' + element.className]);
+  }
+  return found;
+}"""
+
+FIGURES = """() => {
+  for (const one of document.querySelectorAll('details')) one.open = true;
+  return [...document.querySelectorAll('[data-figure]')]
+    .map(one => [one.dataset.figure, one.textContent, one.getClientRects().length > 0]);
+}"""
+
+FOCUS = """() => {
+  const style = getComputedStyle(document.activeElement);
+  return [document.activeElement.tagName, parseFloat(style.outlineWidth), style.outlineStyle];
+}"""
+
+IN_SIGHT = """() => {
+  const box = document.activeElement.getBoundingClientRect();
+  return box.top >= -1 && box.bottom <= innerHeight + 1;
+}"""
+
+OVERFLOWING = """() => {
+  const width = document.documentElement.clientWidth;
+  const rolls = /auto|scroll|hidden|clip/;
+  const wide = [...document.body.querySelectorAll('*')].filter(one => {
+    for (let up = one.parentElement; up && up !== document.documentElement; up = up.parentElement)
+      if (rolls.test(getComputedStyle(up).overflowX)) return false;
+    return one.getBoundingClientRect().right > width + 0.5 || one.getBoundingClientRect().left < -0.5;
+  });
+  return [document.documentElement.scrollWidth - width, wide.map(one => one.tagName + '.' + one.className).slice(0, 3)];
+}"""
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_opened_from_disk_nothing_is_fetched_and_nothing_overflows(name, sites, watched):
+    wrong = []
+    for path in some_of_each(sites[name]):
+        watched.page.goto(path.as_uri())
+        for width in WIDTHS:
+            watched.page.set_viewport_size({"width": width, "height": 900})
+            beyond, which = watched.page.evaluate(OVERFLOWING)
+            if beyond > 0 or which:
+                wrong.append(f"{path.name} at {width}: {beyond} px, {which}")
+    assert not wrong, "\n".join(wrong)
+    assert watched.complaints == []
+    assert watched.requests
+    assert [one for one in watched.requests if not one.startswith(("file:", "data:"))] == []
+
+
+@pytest.mark.parametrize("name", BOOKS)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_word_can_be_read(name, scheme, sites, watched):
+    watched.page.emulate_media(color_scheme=scheme)
+    faint, small, read = set(), set(), 0
+    for number, path in enumerate(some_of_each(sites[name])):
+        watched.page.goto(path.as_uri())
+        for width in (360, 1440)[number % 2 :]:
+            watched.page.set_viewport_size({"width": width, "height": 900})
+            for text, contrast, size, where in watched.page.evaluate(TEXTS):
+                read += 1
+                if contrast < 4.5:
+                    faint.add(f"{path.name} {where} {text!r}: {contrast:.2f}")
+                if size < SMALLEST_TYPE:
+                    small.add(f"{path.name} {where} {text!r}: {size:.1f} px")
+    assert read > 1000
+    assert not faint, "\n".join(sorted(faint)[:20])
+    assert not small, "\n".join(sorted(small)[:20])
+
+
+def test_dark_and_light_are_two_grounds(sites, watched):
+    grounds = []
+    for scheme in ("light", "dark"):
+        watched.page.emulate_media(color_scheme=scheme)
+        watched.page.goto((sites["demo"] / "index.html").as_uri())
+        grounds.append(watched.page.evaluate("getComputedStyle(document.documentElement).backgroundColor"))
+    assert len(set(grounds)) == 2
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_without_javascript_every_figure_is_there(name, sites, browser):
+    shown = {}
+    for enabled in (True, False):
+        context = browser.new_context(java_script_enabled=enabled)
+        page = context.new_page()
+        for path in sorted((sites[name] / "formulas").glob("*.html"))[::3]:
+            page.goto(path.as_uri())
+            figures = page.evaluate(FIGURES)
+            assert all(seen for *_, seen in figures), path.name
+            shown.setdefault(path.name, []).append([figure[:2] for figure in figures])
+        context.close()
+    assert all(scripted == plain for scripted, plain in shown.values())
+    assert sum(len(plain) for _, plain in shown.values()) > 100
+
+
+def test_the_keyboard_leads_through_a_page_and_its_place_is_seen(sites, watched):
+    path = sites["demo"] / "formulas" / "H-02.html"
+    watched.page.goto(path.as_uri())
+    stops = watched.page.evaluate(
+        "[...document.querySelectorAll('a[href], summary')].filter(one => !one.closest('details > :not(summary)')).length"
+    )
+    reached = []
+    while len(reached) <= stops + 10:
+        watched.page.keyboard.press("Tab")
+        tag, width, style = watched.page.evaluate(FOCUS)
+        if tag == "BODY":  # the end of the page
+            break
+        assert tag in ("A", "SUMMARY", "DIV"), tag
+        assert width >= 2, f"{tag} shows no focus"
+        assert style != "none"
+        watched.page.wait_for_function(IN_SIGHT, timeout=5000)  # the browser scrolls there in its own time
+        reached.append(tag)
+    assert len([tag for tag in reached if tag != "DIV"]) == stops > 10
+
+
+def test_folded_reasons_open_by_keyboard(sites, watched):
+    watched.page.goto((sites["demo"] / "formulas" / "H-02.html").as_uri())
+    summary = watched.page.locator("summary").first
+    summary.focus()
+    watched.page.keyboard.press("Enter")
+    assert watched.page.evaluate("document.querySelector('details').open") is True
+
+
+def test_a_moved_page_is_still_read(sites, watched, tmp_path):
+    """One file sent to a phone: figures and style are there, only the type and the neighbours are missing."""
+    alone = tmp_path / "H-02.html"
+    alone.write_bytes((sites["demo"] / "formulas" / "H-02.html").read_bytes())
+    watched.page.goto(alone.as_uri())
+    figures = watched.page.evaluate(FIGURES)
+    assert len(figures) > 30
+    assert watched.page.evaluate("getComputedStyle(document.querySelector('main')).display") != "none"
+    assert watched.page.evaluate("getComputedStyle(document.querySelector('th')).textAlign") != ""
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_in_print_the_figures_stay(name, sites, watched):
+    watched.page.emulate_media(media="print")
+    for path in sorted((sites[name] / "formulas").glob("*.html"))[::4]:
+        watched.page.goto(path.as_uri())
+        assert all(seen for *_, seen in watched.page.evaluate(FIGURES)), path.name

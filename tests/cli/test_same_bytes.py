@@ -1,0 +1,79 @@
+"""Same input, same bytes: whatever the folder, time zone, locale, day, order of hashing and number of cores."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.books_of_text import formula, write_book
+
+from .conftest import environment
+
+CHECKOUT = Path(__file__).parents[2]
+BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"}
+
+HERE = {"TZ": "UTC", "LC_ALL": "C", "PYTHONHASHSEED": "1", "SOURCE_DATE_EPOCH": "0"}
+ELSEWHERE = {
+    "TZ": "Pacific/Kiritimati", "LC_ALL": "tr_TR.UTF-8", "LANG": "tr_TR.UTF-8", "LANGUAGE": "tr",
+    "PYTHONHASHSEED": "4711", "COLUMNS": "61", "PYTHONUTF8": "0",
+}  # fmt: skip
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {one.relative_to(folder).as_posix(): one.read_bytes() for one in sorted(folder.rglob("*")) if one.is_file()}
+
+
+def published(book: Path, out: Path, cwd: Path, cores: int | None = None, **more: str) -> subprocess.Popen[str]:
+    """Start publishing with an empty cache."""
+
+    def on_so_many_cores() -> None:
+        if cores is not None:
+            os.sched_setaffinity(0, sorted(os.sched_getaffinity(0))[:cores])
+
+    return subprocess.Popen(
+        [sys.executable, "-m", "bookgen", "publish", "--book", book, "--out", out],
+        cwd=cwd, env=environment(XDG_CACHE_HOME=str(out.parent / f"cache of {out.name}"), **more),
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, encoding="utf-8", preexec_fn=on_so_many_cores,
+    )  # fmt: skip
+
+
+def finished(command: subprocess.Popen[str]) -> str:
+    _, told = command.communicate(timeout=300)
+    assert command.returncode == 0, told
+    return told
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_another_folder_zone_locale_and_day(name, tmp_path):
+    moved = tmp_path / "böcek İı" / "a book"
+    for folder in ("formulas", "themes"):
+        if (BOOKS[name] / folder).is_dir():
+            shutil.copytree(BOOKS[name] / folder, moved / folder)
+    first = published(BOOKS[name], tmp_path / "first", tmp_path, **HERE)
+    second = published(moved, tmp_path / "second", moved, **ELSEWHERE)
+    finished(first)
+    finished(second)
+    one, two = files(tmp_path / "first"), files(tmp_path / "second")
+    assert {"index.html", "binder.pdf", ".gitignore"} <= set(one)
+    assert list(one) == list(two)
+    assert [path for path in one if one[path] != two[path]] == []
+    leaked = [path for path, body in one.items() if str(tmp_path).encode() in body or str(CHECKOUT).encode() in body]
+    assert leaked == []
+
+
+def test_any_number_of_cores_and_a_warm_cache(tmp_path):
+    many = {f"f{number}": formula(f"F-{number}", f"water: to {number + 50} g") for number in range(12)}
+    book = write_book(tmp_path / "book", many, {"water": "water: 100 %"})
+    alone = published(book, tmp_path / "alone", tmp_path, cores=1, **HERE)
+    finished(alone)
+    together = published(book, tmp_path / "together", tmp_path, **HERE)
+    finished(together)
+    warm = published(book, tmp_path / "together", tmp_path, **HERE)
+    before = files(tmp_path / "together")
+    finished(warm)
+    assert files(tmp_path / "alone") == before == files(tmp_path / "together")

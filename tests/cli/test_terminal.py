@@ -1,0 +1,141 @@
+"""A batch and findings as a practitioner reads them in the terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+from bookgen.show import NBSP, THIN
+from tests.books_of_text import TODAY, formula, write_book
+
+MATERIALS = {
+    "water": "density: 1\nwater: 100 %",
+    "oil": "density: 0.9\ndrops:\n  pipette: 0.025 g\nsoluble: oil\nhazards:\n  - stains, so wear an apron",
+    "lye": "contains:\n  sodium hydroxide: 10 %\nwater: 90 %",
+    "earth": "kind: powder\nwater: 0 %",
+    "dye": "water: 0 %\nkind: powder",
+}
+WORKROOM = """\
+decimal: comma
+balances:
+  - {name: fine, readability: "0,01 g", capacity: 200 g}
+  - {name: kitchen scale, readability: 1 g, capacity: 1500 g}
+"""
+SPLASH = """---
+code: S-01
+title: Plain splash
+kind: household
+status: trial
+issue: 2
+makes: 100 g
+yield: 95 %
+ingredients:
+  A, warm to 40 °C:
+    B-01: 60 %, base
+    oil: 3 drops, scent
+  B, cold:
+    earth: {amount: 5 g, removed: filtered}
+    lye: q.s. to pH 7 (about 1,2 g)
+    water: to 100 g
+storage: refrigerator, 5 days
+---
+"""
+
+EXPECTED = """\
+S-01  Plain splash  ·  issue 2  ·  TRIAL
+To obtain 2 × 100 g + 5 % = 210,00 g  ·  weigh in all 221,05 g
+Fills 2 containers of 100 g, 10,00 g left over
+
+Hazard  oil: Stains, so wear an apron.
+Hazard  lye: Caustic: goggles and gloves; it goes into the water, never water onto it.
+Hazard  earth: Powders raise dust: weigh out of the draught, scoop low, do not breathe it in.
+
+Make first  B-01 Formula B-01: obtain 132,63 g on the fine balance; weigh in all 132,63 g
+
+                                            as written    % w/w       g  measured
+A, warm to 40 °C
+  B-01 Formula B-01  base                         60 %  60       132,63  fine balance
+  oil                scent                     3 drops   0,0750       –  cannot be measured
+      0,1658 g is less than the balance weighs or the dropper counts within the accepted error.
+      Way out: a batch of 221,7 g; 7 drops then.
+B, cold
+  lye                       q.s. to pH 7 (about 1,2 g)   1,20    ≈ 2,65  fine balance
+  water                                       to 100 g  38,7      85,61  fine balance
+  No printed total: neither balance nor dropper measures so little
+Processing aids, taken out again
+  earth                                            5 g        –   11,05  fine balance
+      Taken out again: filtered. Not part of the total.
+
+Keep in the refrigerator. Use up to and including 2026-03-07 (assigned period).
+
+Local law and licensed practice decide whether it may be made, used or passed on.
+"""
+"""A comma book; 221,05 g = 210 g ÷ 0,95; 60 % of it is 132,63 g on a balance of 0,01 g (own arithmetic)."""
+
+
+def run(book: Path, *arguments: str) -> str:
+    result = CliRunner(env={"COLUMNS": ""}).invoke(main, [*arguments, "--book", str(book), "--today", TODAY])
+    assert isinstance(result.exception, SystemExit | None), result.exception
+    return (result.stdout + result.stderr).replace(THIN, " ").replace(NBSP, " ")
+
+
+@pytest.fixture
+def book(tmp_path) -> Path:
+    base = formula("B-01", "water: to 100 g", "status: approved", "storage: refrigerator")
+    return write_book(tmp_path / "book", {"splash": SPLASH, "base": base}, MATERIALS, WORKROOM)
+
+
+def test_a_batch_reads_from_top_to_bottom(book):
+    assert run(book, "weigh", "S-01", "--obtain", "2 x 100 g + 5 %") == EXPECTED
+
+
+def test_the_total_stands_below_its_weights(book):
+    """400 g: 12,63 drops of the pipette are 13; 400 g ÷ 0,95 = 421,05 g, the water is what is left (own arithmetic)."""
+    lines = run(book, "weigh", "S-01", "--obtain", "400 g").splitlines()
+    by_name = {line.split("  ")[1].strip(): line for line in lines if line.startswith("  ") and line.strip()}
+    assert by_name["oil"].endswith("0,33  13 drops, pipette, 2,9 % over")
+    assert by_name["B-01 Formula B-01"].endswith("253     kitchen scale")
+    total = next(line for line in lines if line.endswith("printed total"))
+    ends = {line.index(",") for line in (by_name["oil"][60:], total[60:], by_name["water"][60:]) if "," in line}
+    assert total.split()[:2] == ["100", "421,05"]
+    assert len(ends) == 1
+
+
+def test_what_is_used_up_of_a_stock(book):
+    text = run(book, "weigh", "S-01", "--obtain", "30 g of B-01")
+    assert "To obtain 30 g of B-01 = 47,50 g  ·  weigh in all 50,00 g\n" in text
+    assert "Make first" not in text
+
+
+def test_portions_of_a_large_batch(book):
+    text = run(book, "weigh", "S-01", "--obtain", "5 kg")
+    assert "kitchen scale in 3 portions\n" in text
+
+
+def test_findings_stand_at_the_end_with_their_place(book):
+    path = book / "formulas" / "splash.md"
+    path.write_text(path.read_text(encoding="utf-8").replace(" (about 1,2 g)", ""), encoding="utf-8")
+    text = run(book, "weigh", "S-01")
+    assert text.index("Keep in the refrigerator") < text.index("query  Plain splash, line ")
+    assert "formulas/splash.md:15:" in text
+    assert "not known" in text
+
+
+def test_check_counts_and_wraps(book):
+    for count in (1, 2):
+        path = book / "formulas" / f"extra{count}.md"
+        path.write_text(formula(f"E-{count}", "nothing: to 100 g"), encoding="utf-8")
+        text = run(book, "check")
+        assert f"{2 + count} formulas, 5 materials: {count} error{'s' if count > 1 else ''}" in text
+        assert text.endswith(f"; {count} of the formulas barred.\n")
+        assert max(map(len, text.splitlines())) <= 110
+
+
+def test_a_narrow_terminal_gets_narrow_lines(book, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "70")
+    result = CliRunner().invoke(main, ["weigh", "S-01", "--book", str(book), "--today", TODAY])
+    prose = [line for line in result.stdout.splitlines() if line.startswith(("Hazard", "Make first", "Keep", "Local"))]
+    assert max(map(len, prose)) <= 70
