@@ -130,9 +130,8 @@ def test_without_javascript_every_figure_is_there(name, sites, browser):
 def test_the_keyboard_leads_through_a_page_and_its_place_is_seen(sites, watched):
     path = sites["demo"] / "formulas" / "H-02.html"
     watched.page.goto(path.as_uri())
-    stops = watched.page.evaluate(
-        "[...document.querySelectorAll('a[href], summary')].filter(one => !one.closest('details > :not(summary)')).length"
-    )
+    unfolded = "one => !one.closest('details > :not(summary)')"
+    stops = watched.page.evaluate(f"[...document.querySelectorAll('a[href], summary')].filter({unfolded}).length")
     reached = []
     while len(reached) <= stops + 10:
         watched.page.keyboard.press("Tab")
