@@ -79,7 +79,7 @@ def obtained(oracle: Oracle, code: str, batch: Fraction) -> dict[str, Figure]:
 
 
 @given(st.integers(0, 2**40))
-@settings(max_examples=100)
+@settings(max_examples=60)
 def test_both_reckonings_agree(seed: int) -> None:
     """Amounts, percentages, composition, weights, what is made first and what a stock makes: all the same."""
     random = Random(seed)

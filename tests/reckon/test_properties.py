@@ -171,7 +171,11 @@ drop_masses = st.builds(
 @given(benches, st.one_of(st.none(), drop_masses), st.booleans(), st.sampled_from(["1/20", "1/100", "1/2"]), st.data())
 @settings(max_examples=200)
 def test_pieces_say_what_the_rule_says(
-    finest: tuple, drop: DropMass | None, by_drops: bool, error: str, data: st.DataObject  # type: ignore[type-arg]
+    finest: tuple,
+    drop: DropMass | None,
+    by_drops: bool,
+    error: str,
+    data: st.DataObject,  # type: ignore[type-arg]
 ) -> None:
     """The table's first matching piece is the rule's choice: at every corner, beside it and anywhere between."""
     bench = Bench(finest=finest, error=Fraction(error))

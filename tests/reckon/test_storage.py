@@ -10,7 +10,7 @@ import pytest
 from bookgen.findings import Missing
 from bookgen.model import Period, StoragePlace
 from bookgen.reckon.figures import reckon
-from bookgen.reckon.storage import PeriodRule, Preparation, StorageFigure, days_of, use_by
+from bookgen.reckon.storage import PeriodRule, Preparation, StorageFigure, after, days_of, use_by
 from bookgen.reference import storage_periods
 from bookgen.source import read_book
 
@@ -104,6 +104,21 @@ def test_a_reason_frees_from_the_rule_but_not_unpreserved_water(tmp_path: Path) 
     spoils = stored(tmp_path / "bare", "a: 1 %; water: to 100 g", long).period
     assert isinstance(spoils, Period)
     assert spoils.days == 14
+
+
+@pytest.mark.parametrize(
+    ("made", "months", "last"),
+    [
+        ("2026-12-31", 1, "2027-01-31"),
+        ("2026-01-31", 1, "2026-02-28"),
+        ("2027-11-30", 3, "2028-02-29"),
+        ("2026-03-02", 12, "2027-03-02"),
+        ("2026-03-31", 30, "2028-09-30"),
+    ],
+)
+def test_months_are_calendar_months_clipped_at_their_end(made: str, months: int, last: str) -> None:
+    period = Period(months=months, text=f"{months} months")
+    assert after(date.fromisoformat(made), period) == date.fromisoformat(last)
 
 
 def test_months_are_judged_as_thirty_days() -> None:
