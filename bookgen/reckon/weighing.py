@@ -352,7 +352,12 @@ def _ask(
 
 
 def _taken(metered: Metered) -> Known:
-    """Return the grams a user really takes; a line that cannot be measured stands there with its exact weight."""
+    """Return the grams a user really takes; a line that cannot be measured stands there with its exact weight.
+
+    Drops are taken as they fall, count × drop mass: printed to a coarse balance's step they could be 0.
+    """
+    if metered.drop_error is not None:
+        return times(metered.grams, 1 + metered.drop_error)
     return metered.grams if metered.measure is Measure.NONE else metered.metered
 
 

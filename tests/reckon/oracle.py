@@ -342,8 +342,11 @@ class Oracle:
         fits = [one for one in self.balances if one[2] is None or grams <= one[2]]
         return fits[0] if fits else max(self.balances, key=lambda one: one[2] or 0)
 
-    def one(self, entry: Entry, grams: Fraction) -> Figure:
-        """One line by itself: drops before weighing where it is written in drops, else the other way round."""
+    def one(self, entry: Entry, grams: Fraction, *, printed: bool = True) -> Figure:
+        """One line by itself: drops before weighing where it is written in drops, else the other way round.
+
+        Drops are printed to the finest balance's step; what really falls is count × drop mass.
+        """
         step = self.balance(grams)[1]
         weighed = nearest(grams, step) if step * 20 <= grams else None  # accepted error 5 %
         drop = entry.weight / entry.value if entry.form == "drops fixed" else None
@@ -353,7 +356,7 @@ class Oracle:
         if drop is not None:
             best = min(range(1, 31), key=lambda count: (abs(count * drop - grams), -count))
             if abs(best * drop - grams) * 20 <= grams and abs(best * drop - grams) <= drop / 2:
-                counted = nearest(best * drop, self.balances[0][1])
+                counted = nearest(best * drop, self.balances[0][1]) if printed else best * drop
         first, second = (counted, weighed) if entry.form.startswith("drops") else (weighed, counted)
         return first if first is not None else second
 

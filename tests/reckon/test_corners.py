@@ -85,6 +85,16 @@ def test_an_intermediate_in_ml_alone_is_made_by_volume(tmp_path: Path) -> None:
     assert made_first(weigh(book, "F", "400 mL"), "I1")["start_ml"] == "50"
 
 
+def test_an_intermediate_taken_by_drops_is_not_0_on_a_coarse_balance(tmp_path: Path) -> None:
+    book = write_book(
+        tmp_path / "book",
+        {"I1": formula("I1", "a: 50 %; b: to 100 g"), "F": formula("F", "I1: 6 drops (0.3 g); b: to 100 g")},
+        workroom="balances:\n  - {name: kitchen, readability: 1 g}\n",
+    )
+    made = made_first(weigh(book, "F"), "I1")
+    assert (made["needed_g"], made["obtain_g"]) == ("0.3", "1")
+
+
 def test_a_fill_too_small_to_weigh_is_not_0(tmp_path: Path) -> None:
     answer = weigh(one(tmp_path, "a: 10 %; b: to 100 g"), "F", "0.001 g")
     assert column(answer, "metered_g") == [None, None]

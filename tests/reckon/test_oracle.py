@@ -72,7 +72,10 @@ def obtained(oracle: Oracle, code: str, batch: Fraction) -> dict[str, Figure]:
         met = [None] * len(entries) if size is None else oracle.metered(user, size)
         for entry, (grams_exact, ml), weight in zip(entries, exact, met, strict=True):
             if entry.name in oracle.plans:
-                taken = weight if weight is not None or entry.form == "fill" else grams_exact
+                taken = weight
+                if entry.form != "fill" and grams_exact is not None:
+                    really = oracle.one(entry, grams_exact, printed=False)
+                    taken = grams_exact if really is None else really
                 grams.setdefault(entry.name, []).append(taken)
                 own.setdefault(entry.name, []).append(oracle.own_unit(entry.name, taken, ml))
     return found
