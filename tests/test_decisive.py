@@ -77,7 +77,7 @@ def test_03_aromatic_water_with_a_processing_aid(tmp_path: Path) -> None:
 
 
 def test_04_lotion_by_volume(tmp_path: Path) -> None:
-    materials = {name: "water: 0 %" for name in ("calamine", "zinc-oxide", "bentonite", "citrate", "phenol", "glycerol")}
+    materials = dict.fromkeys(("calamine", "zinc-oxide", "bentonite", "citrate", "phenol", "glycerol"), "water: 0 %")
     text = formula("F", "calamine: 150 g; zinc-oxide: 50 g; bentonite: 30 g; citrate: 5 g; phenol: 5 mL; "
                         "glycerol: 50 mL; water: to 1000 mL")  # fmt: skip
     answer = weigh(write_book(tmp_path, {"F": text}, {**materials, "water": "water: 100 %"}), "F", "240 mL")
@@ -188,7 +188,7 @@ def test_17_19_20_totals_that_miss(tmp_path: Path, lines: str, words: list[str])
 
 
 def test_18_about(tmp_path: Path) -> None:
-    materials = {name: "density: 1\nwater: 0 %" for name in "abcdeg"} | {"h": "density: 1\nwater: 0 %"}
+    materials = dict.fromkeys("abcdeg", "density: 1\nwater: 0 %") | {"h": "density: 1\nwater: 0 %"}
     text = formula("F", "a: 125 g; b: 120 g; c: 560 g; d: 5 g; e: 25 mL; g: 165 mL; h: 0.2 mL", "makes: about 1000 g")
     book = write_book(tmp_path, {"F": text}, materials)
     assert weigh(book, "F")["makes"]["g"] == "1000.2"
@@ -227,9 +227,7 @@ def test_24_drops_end_at_thirty(tmp_path: Path) -> None:
 
 def test_25_calibrated_dropper(tmp_path: Path) -> None:
     calibrated = "drops:\n  dropper:\n    - 20 drops 0.52 g\n    - 20 drops 0.48 g\n    - 10 drops 0.26 g"
-    book = write_book(
-        tmp_path, {"F": formula("F", "oil: 3 drops; a: to 100 g")}, {**MATERIALS, "oil": calibrated}
-    )
+    book = write_book(tmp_path, {"F": formula("F", "oil: 3 drops; a: to 100 g")}, {**MATERIALS, "oil": calibrated})
     answer = weigh(book, "F", "100 g")
     oil, fill = answer["lines"]
     assert (oil["percent"], oil["grams_low"], oil["grams_high"]) == ("0.0756", "0.072", "0.078")

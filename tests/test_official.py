@@ -34,9 +34,7 @@ BATCHES = [
     for code, batches in EXPECTED.items()
     for batch in batches
 ]
-CHECK_VALUES = {
-    item["id"]: item for path in sorted((HERE / "check_values").glob("*.yaml")) for item in read(path)
-}
+CHECK_VALUES = {item["id"]: item for path in sorted((HERE / "check_values").glob("*.yaml")) for item in read(path)}
 MEANT: list[dict[str, str]] = read(BOOK / "meant.yaml")
 
 

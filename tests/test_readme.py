@@ -1,4 +1,4 @@
-"""The README says what is: made parts are current, its commands are single lines, its pictures exist, its example reads."""
+"""The README says what is: made parts are current, commands are single lines, pictures exist, its example reads."""
 
 from __future__ import annotations
 
@@ -39,7 +39,10 @@ def test_pictures_and_pages_linked_exist() -> None:
 def test_the_example_formula_reads_without_a_finding(tmp_path: Path) -> None:
     found = re.search(r"```markdown\n(---\ncode: S-02\n.*?)```", TEXT, re.DOTALL)
     assert found
-    water = "---\ncode: W-01\ntitle: Cornflower water\nuse: intermediate\nstatus: approved\ningredients:\n  water: 100 g\n---\n"
+    water = (
+        "---\ncode: W-01\ntitle: Cornflower water\nuse: intermediate\nstatus: approved\n"
+        "ingredients:\n  water: 100 g\n---\n"
+    )
     materials = {
         **MATERIALS,
         "glycerol-85": "water: 15 %",

@@ -181,9 +181,7 @@ def _fill(formula: Formula, lines: Sequence[Line], others: Known, basis: Whole) 
     return rest
 
 
-def _makes(
-    formula: Formula, lines: Sequence[Line], taken: Sequence[Taken], others: Known, basis: Whole
-) -> MakesFigure:
+def _makes(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken], others: Known, basis: Whole) -> MakesFigure:
     total = add(one.grams for line, one in zip(lines, taken, strict=True) if not line.removed)
     has_fill = any(isinstance(line.amount, Fill) and not line.removed for line in lines)
     if formula.makes and formula.makes.about and not has_fill:

@@ -141,9 +141,7 @@ def drops_of(line: Line) -> Drops | None:
     return amount if isinstance(amount, Drops) else None
 
 
-def _taken(
-    amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: Strength
-) -> Taken:
+def _taken(amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: Strength) -> Taken:
     key = book.key_of(line.material)
     item = book.find(line.material)
     match amount:

@@ -127,8 +127,7 @@ def total_misses(case: Case) -> Iterator[Said]:
     way = f'make one up with "to {case.grams(grams)}"' if short > 0 else f'write "makes: about {case.grams(grams)}"'
     yield Said(
         place=_last(case),
-        words=f"the total is {found} g{of_all}, {case.grams(abs(short))} {side} {wanted} g; "
-        f"correct a line, or {way}",
+        words=f"the total is {found} g{of_all}, {case.grams(abs(short))} {side} {wanted} g; correct a line, or {way}",
     )
 
 
@@ -166,8 +165,11 @@ def nothing_left_for_parts(case: Case) -> Iterator[Said]:
     if not isinstance(part, Missing) or part.cause != "nothing-left-for-parts" or grams is None:
         return
     others = sum(
-        (known(figure.grams) or Fraction(0) for figure in case.lines
-         if figure.counts and not isinstance(figure.line.amount, Parts)),
+        (
+            known(figure.grams) or Fraction(0)
+            for figure in case.lines
+            if figure.counts and not isinstance(figure.line.amount, Parts)
+        ),
         Fraction(0),
     )
     beyond = ""
@@ -196,9 +198,7 @@ def _gaps(case: Case, cause: str, way: str, by_volume: Severity | None = None) -
             continue
         owner = next((one for one in case.reckoning.book.materials.values() if one.path == place.path), None)
         if owner is not None:
-            yield Said(
-                place=place, words=gap.missing.reason, severity=severity, title=owner.name, concerns=owner.key
-            )
+            yield Said(place=place, words=gap.missing.reason, severity=severity, title=owner.name, concerns=owner.key)
 
 
 def missing_density(case: Case) -> Iterator[Said]:
@@ -214,9 +214,7 @@ def missing_product_density(case: Case) -> Iterator[Said]:
 
     Source: mass = volume × density, common practice, no source.
     """
-    yield from _gaps(
-        case, "missing-product-density", "write it, or the amount so that none is needed"
-    )
+    yield from _gaps(case, "missing-product-density", "write it, or the amount so that none is needed")
     flow = case.figures.flow
     for lost in (flow.evaporated, flow.added):
         if isinstance(lost, Missing) and lost.cause == "missing-product-density" and not lost.reported:
@@ -230,7 +228,8 @@ def missing_drop_mass(case: Case) -> Iterator[Said]:
     Source: T03-09 (drops of essential oils differ by a third and more).
     """
     return _gaps(
-        case, "missing-drop-mass",
+        case,
+        "missing-drop-mass",
         "count 20 drops onto the balance and write `drops:` in its file, or the weight as `2 drops (0.05 g)`",
         Severity.QUERY,
     )
@@ -266,10 +265,20 @@ def amount_not_known(case: Case) -> Iterator[Said]:
             )
 
 
-TOLD = frozenset({
-    "missing-density", "missing-product-density", "missing-drop-mass", "missing-content", "parts-without-weight",
-    "amount-not-known", "nothing-left-for-parts", "parts-beside-fill", "two-fills", "beyond-total",
-})
+TOLD = frozenset(
+    {
+        "missing-density",
+        "missing-product-density",
+        "missing-drop-mass",
+        "missing-content",
+        "parts-without-weight",
+        "amount-not-known",
+        "nothing-left-for-parts",
+        "parts-beside-fill",
+        "two-fills",
+        "beyond-total",
+    }
+)
 """Causes that have a rule of their own."""
 
 

@@ -138,8 +138,10 @@ def _compare(case: Case, typed: TypedQuantity) -> bool | None:
         value, half = quantity.value, _half(quantity.text, quantity.value)
         by_weight = quantity.unit == "g"
         figures = [
-            one for figure in lines
-            for one in ((figure.grams, figure.weighed) if by_weight else (figure.ml,)) if one is not None
+            one
+            for figure in lines
+            for one in ((figure.grams, figure.weighed) if by_weight else (figure.ml,))
+            if one is not None
         ]
         if len(lines) > 1:
             figures.append(add(figures[::2] if by_weight else figures))

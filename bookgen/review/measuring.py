@@ -88,8 +88,10 @@ def below_least_weighable(case: Case) -> Iterator[Said]:
         grams = known(line.grams)
         if figure.by_drops or grams is None:
             continue
-        drops = "" if line.drops_exact is None else (
-            f", and {case.against(line.drops_exact, half_up(line.drops_exact, ONE))[0]} drops are no whole count"
+        drops = (
+            ""
+            if line.drops_exact is None
+            else (f", and {case.against(line.drops_exact, half_up(line.drops_exact, ONE))[0]} drops are no whole count")
         )
         yield Said(
             place=figure.line.amount_place,

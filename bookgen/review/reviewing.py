@@ -39,9 +39,7 @@ class Review:
     """By the formula's key in the book."""
 
 
-def review(
-    reckoning: Reckoning, weighings: Mapping[str, Weighing | Missing] | None = None
-) -> Review:
+def review(reckoning: Reckoning, weighings: Mapping[str, Weighing | Missing] | None = None) -> Review:
     """Return all findings and what they bar.
 
     `weighings` are the batches as written, by formula key, where they are at hand; they are reckoned otherwise.

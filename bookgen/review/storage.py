@@ -16,7 +16,11 @@ from ..reference import storage_periods
 from .rule import Case, Said
 
 AT_RISK: tuple[Site | Person, ...] = (
-    Site.EYES, Site.LIPS, Site.MUCOUS_MEMBRANES, Site.BROKEN_SKIN, Person.SMALL_CHILDREN
+    Site.EYES,
+    Site.LIPS,
+    Site.MUCOUS_MEMBRANES,
+    Site.BROKEN_SKIN,
+    Person.SMALL_CHILDREN,
 )
 """Where and on whom spoiled water does most harm (common practice, no source)."""
 

@@ -26,6 +26,7 @@ BOOK_RULES: tuple[BookRule, ...] = (
 )
 """Rules that judge the book at once."""
 
+# fmt: off
 FORMULA_RULES: tuple[FormulaRule, ...] = (
     # references
     FormulaRule(name="missing-reference", severity=ERROR, judge=references.missing_reference, spoils=True,
@@ -107,6 +108,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 rests_on=frozenset({"changes", "issue"})),
     FormulaRule(name="change-dates", severity=QUERY, judge=changes.change_dates, rests_on=frozenset({"changes"})),
 )
+# fmt: on
 """Rules that judge one formula."""
 
 RULES: tuple[BookRule | FormulaRule, ...] = (*BOOK_RULES, *FORMULA_RULES)

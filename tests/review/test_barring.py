@@ -31,7 +31,8 @@ SHORT = formula("I-1", "ingredients:\n  wax: 60 %\n  tar: 39 %\n")
 
 def test_an_error_bars_its_formula_and_all_that_use_it_without_a_second_finding(tmp_path: Path) -> None:
     files = (
-        BASE | SHORT
+        BASE
+        | SHORT
         | formula("I-2", "ingredients:\n  I-1: 50 %\n  tar: to 100 g\n")
         | formula("U-1", "ingredients:\n  I-2: 50 %\n  tar: to 100 g\n")
         | formula("F-1", "ingredients:\n  wax: 50 %\n  tar: to 100 g\n")
@@ -49,7 +50,9 @@ def test_a_barred_user_still_hears_of_its_own_mistakes(tmp_path: Path) -> None:
     files = BASE | SHORT | formula("U-1", "ingredients:\n  I-1: 50 %\n  tar: 40 %\n", "\n[butter](amount:butter)\n")
     found = reviewed(files, tmp_path)
     assert rules(found) == [
-        ("total-misses", "i-1.md"), ("total-misses", "u-1.md"), ("amount-link-to-nothing", "u-1.md")
+        ("total-misses", "i-1.md"),
+        ("total-misses", "u-1.md"),
+        ("amount-link-to-nothing", "u-1.md"),
     ]
     assert found.barred["u-1"].root == "U-1"
 
@@ -58,8 +61,11 @@ def test_what_rests_on_a_barred_ingredient_is_not_judged(tmp_path: Path) -> None
     files = (
         BASE
         | formula("I-1", "ingredients:\n  lactic-80: 50 %\n  water: 40 %\nstorage: refrigerator, glass, 14 days\n")
-        | formula("U-1", "use: leave-on, eyes\ningredients:\n  I-1: 90 % as lactic acid\n  water: to 100 g\n"
-                         "storage: cupboard, glass, 30 days\n")
+        | formula(
+            "U-1",
+            "use: leave-on, eyes\ningredients:\n  I-1: 90 % as lactic acid\n  water: to 100 g\n"
+            "storage: cupboard, glass, 30 days\n",
+        )
     )
     assert rules(reviewed(files, tmp_path)) == [("total-misses", "i-1.md")]
 
@@ -99,7 +105,10 @@ def test_nobody_is_asked_about_the_storage_of_a_withdrawn_formula(tmp_path: Path
     (tmp_path / "made").mkdir()
     made = reviewed(BASE | formula("U-1", f"status: trial\n{front}"), tmp_path / "made")
     assert {rule for rule, _ in rules(made)} == {
-        "unpreserved-at-risk", "unpreserved-in-cupboard", "unpreserved-too-long", "below-least-weighable"
+        "unpreserved-at-risk",
+        "unpreserved-in-cupboard",
+        "unpreserved-too-long",
+        "below-least-weighable",
     }
     (tmp_path / "withdrawn").mkdir()
     assert rules(reviewed(BASE | formula("U-1", f"status: withdrawn\n{front}"), tmp_path / "withdrawn")) == []
@@ -124,8 +133,12 @@ def test_a_figure_that_is_not_known_for_a_new_reason_is_told_once(tmp_path: Path
     changed = replace(figures, amounts=replace(figures.amounts, lines=lines, makes=makes))
     found = review(replace(reckoning, figures={"u-1": changed}))
     assert [(one.rule, str(one.severity), str(one.place), one.message) for one in found.findings] == [
-        ("not-known", "error", "formulas/u-1.md:5:8",
-         "T U-1, line 5: how much wax is taken is not known: the moon was full.")
+        (
+            "not-known",
+            "error",
+            "formulas/u-1.md:5:8",
+            "T U-1, line 5: how much wax is taken is not known: the moon was full.",
+        )
     ]
 
 
