@@ -40,7 +40,7 @@ def test_the_example_formula_reads_without_a_finding(tmp_path: Path) -> None:
     found = re.search(r"```markdown\n(---\ncode: S-02\n.*?)```", TEXT, re.DOTALL)
     assert found
     water = (
-        "---\ncode: W-01\ntitle: Cornflower water\nuse: intermediate\nstatus: approved\n"
+        "---\ncode: W-01\ntitle: Cornflower water\nuse: intermediate\nstatus: approved\nstorage: refrigerator\n"
         "ingredients:\n  water: 100 g\n---\n"
     )
     materials = {

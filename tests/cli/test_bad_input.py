@@ -17,7 +17,7 @@ from bookgen.cli import main
 
 CHECKOUT = Path(__file__).parents[2]
 KEPT = ("workroom.yaml", "waters/", "stock/bench-scent", "stock/marigold", "powders/dry", "hands/after")
-MUTANTS = 240
+MUTANTS = 200
 BLOCKS = 4
 
 
