@@ -196,3 +196,28 @@ def test_a_formula_without_ingredients_is_not_weighed(tmp_path: Path) -> None:
     for code in ("E1", "F"):
         status, answer = run(book, "weigh", code)
         assert (status, answer["barred"], answer["lines"]) == (1, True, [])
+
+
+def test_content_of_the_dried_material_allows_for_its_moisture(tmp_path: Path) -> None:
+    """98.4 % of what is dried with a loss of 6.5 % is 92.004 % (own arithmetic)."""
+    salt = {**MATERIALS, "salt": "contains:\n  citrate: 98.4 % of dried\ndrying: 6.5 %"}
+    line = weigh(one(tmp_path, "salt: 9.2004 g as citrate; b: to 100 g", materials=salt), "F")["lines"][0]
+    assert line["grams"] == "10"
+
+
+def test_of_two_balances_with_one_step_the_larger_weighs(tmp_path: Path) -> None:
+    room = "".join(f"  - {{name: {name}, readability: 0.01 g{most}}}\n"
+                   for name, most in (("small", ", capacity: 200 g"), ("free", "")))  # fmt: skip
+    line = weigh(one(tmp_path, "a: 10 g; b: to 100 g", workroom=f"balances:\n{room}"), "F")["lines"][0]
+    assert line["with"] == "free"
+
+
+@pytest.mark.parametrize(("batch", "drops", "way"), [("20 g", None, "50 g: 1 drop"), ("50 g", 1, None)])
+def test_one_drop_is_the_least(tmp_path: Path, batch: str, drops: int | None, way: str | None) -> None:
+    line = weigh(one(tmp_path, "oil: 2 drops; b: to 100 g"), "F", batch)["lines"][0]
+    assert (line["drops"], line["why"].get("measure")) == (drops, way)
+
+
+def test_a_fill_that_fits_leaves_nothing_short(tmp_path: Path) -> None:
+    makes = reckon(read_book(one(tmp_path, "a: 10 g; b: to 100 g"))).figures["f"].amounts.makes
+    assert (makes.short, makes.total) == (0, 100)
