@@ -6,7 +6,7 @@ The first file to open: it shows the whole way of a book.
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
@@ -61,8 +61,6 @@ class Checked:
     """What was read."""
     reckoning: Reckoning
     """What was reckoned."""
-    weighings: Mapping[str, Weighing | Missing]
-    """The batch of each formula as written, by key."""
     review: Review
     """What there is to say."""
 
@@ -108,14 +106,8 @@ def check_book(root: Path) -> Checked:
     with without_collector():
         book = read_book(root)
         reckoning = reckon(book)
-        weighings = weigh_all(reckoning)
-        found = review(reckoning, weighings)
-    return Checked(root=root, book=book, reckoning=reckoning, weighings=weighings, review=found)
-
-
-def weigh_all(reckoning: Reckoning) -> dict[str, Weighing | Missing]:
-    """Return the batch of every formula as written, by key."""
-    return {key: weigh(reckoning, key) for key in reckoning.figures}
+        found = review(reckoning)
+    return Checked(root=root, book=book, reckoning=reckoning, review=found)
 
 
 @contextmanager
@@ -218,7 +210,7 @@ def publish(
             from .pages.site import site_files
 
             with without_collector():
-                pages = site_files(checked.reckoning, checked.review, theme, checked.weighings)
+                pages = site_files(checked.reckoning, checked.review, theme)
             parts[SITE] = Part(digest=digest, files=pages)
         if binder:
             pdf, problems = _bound(checked, theme, progress)
@@ -265,7 +257,7 @@ def _bound(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[b
     room = checked.book.workroom
     try:
         pieces = render_all(
-            tuple(leaves(checked.reckoning, checked.review, theme, checked.weighings)),
+            tuple(leaves(checked.reckoning, checked.review, theme)),
             sheet_style(theme, room),
             cache=Cache(folder=cache_folder()),
             progress=progress,
