@@ -1,0 +1,57 @@
+"""Shown records for the floor, captured from the tool's own pages of a book."""
+
+from __future__ import annotations
+
+import pickle
+import sys
+from pathlib import Path
+from typing import Any
+
+from bookgen.pages.contents import contents_shown
+from bookgen.pages.findings import findings_shown
+from bookgen.pages.formula import formula_shown
+from bookgen.pages.material import material_shown
+from bookgen.pages.shelf import shelf_of
+from bookgen.pages.themes import load_theme
+from bookgen.pipeline import check_book
+from bookgen.reckon.weighing import weigh
+
+EACH = 100
+"""One formula in so many is captured; with the book's pattern of four, every kind of formula is among them."""
+
+
+def capture(book: Path, samples: Path) -> None:
+    """Write the records that the templates of a book's site receive, and what stands in it without a template."""
+    checked = check_book(book)
+    theme = load_theme(book)
+    shelf = shelf_of(checked.reckoning, checked.review)
+    keys = list(checked.book.formulas)
+    sampled = [key for number, key in enumerate(keys) if (number // 4) % (EACH // 4) == 0]
+
+    def picture(path: str) -> str:
+        return ""
+
+    kinds: list[tuple[str, list[str], list[Any]]] = [
+        ("pages/contents.html", ["index.html"], [contents_shown(shelf)]),
+        ("pages/findings.html", ["findings.html"], [findings_shown(shelf)]),
+        (
+            "pages/formula.html",
+            [f"formulas/{shelf.stems[key]}.html" for key in keys],
+            [
+                formula_shown(checked.reckoning.figures[key], weigh(checked.reckoning, key), shelf, picture)
+                for key in sampled
+            ],
+        ),
+        (
+            "pages/material.html",
+            [f"materials/{shelf.stems[key]}.html" for key in checked.book.materials],
+            [material_shown(key, shelf, picture) for key in checked.book.materials],
+        ),
+    ]
+    fixed = {f"fonts/{name}": path.read_bytes() for name, path in theme.files("fonts", ".woff2", ".txt").items()}
+    captured = {"kinds": kinds, "fixed": fixed, "styles": theme.styles}
+    samples.write_bytes(pickle.dumps(captured))
+
+
+if __name__ == "__main__":
+    capture(Path(sys.argv[1]), Path(sys.argv[2]))
