@@ -33,8 +33,8 @@ from ..model import (
 from ..reference import PublishedPeriod, storage_periods
 from .amounts import Amounts
 from .composition import Composition
-from .known import ZERO, add, times
-from .strengths import strength_of_material
+from .known import ONE, ZERO, add, times
+from .strengths import content, strength_of_material
 
 WATER_THAT_COUNTS = Fraction(1, 100)
 """Less free water than this share is not judged as water that can spoil (own choice, no source)."""
@@ -49,6 +49,8 @@ ETHANOL = frozenset({"ethanol", "alcohol"})
 """Names under which `contains:` lists ethanol."""
 _PRESERVATIVE = re.compile(r"(?<!no )(?<!not )(?<!non-)(?<!without )\bpreserv(?:ative|es|ing)", re.IGNORECASE)
 """How a function says that something preserves; `unpreserved` and `no preservative` do not."""
+_WATERY = re.compile(r"\b(aqua|water|eau)\b", re.IGNORECASE)
+"""How a label name says that there is water in it."""
 DAYS_A_MONTH = 30
 """For judging a period of months against one of days."""
 
@@ -136,13 +138,18 @@ def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, str] | Missi
 def water_in(material: Material) -> Fraction | None:
     """Return the free water a material brings, share by weight; None when that is not known.
 
-    A material that lists its parts holds these and nothing else.
+    A list of contents or label names says that there is no other water only when it reaches the whole: 80 % lactic
+    acid leaves a fifth of which nothing is said, and label names without water in them leave nothing.
     """
     if material.water is not None:
         return material.water.share
-    if material.contains or material.label or material.kind in DRY_KINDS or material.soluble == (Solvent.OIL,):
+    if material.kind in DRY_KINDS or material.soluble == (Solvent.OIL,):
         return ZERO
-    return None
+    if any(_WATERY.search(one.name) for one in material.label):
+        return None
+    contents = add(content(material, entry) for entry in material.contains)
+    named = add(one.share for one in material.label if one.share is not None)
+    return ZERO if ONE in (contents, named) else None
 
 
 def storage(
@@ -164,7 +171,7 @@ def storage(
             if (ethanol := strength_of_material(book.materials[key], name)) is not None
         )
         brings = not isinstance(water, Missing) and water >= WATER_THAT_COUNTS
-    unsure = tuple(sorted(key for key, part in brought.items() if part is None))
+    unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, water)
     preservatives = _preservatives(book, amounts, composition, done)
     kind = _kind(brings, unsure, preservatives, water, alcohol, book)
     published = _published(kind, formula.kind)
@@ -185,6 +192,14 @@ def storage(
     )
 
 
+def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction] | Missing, water: Known) -> tuple[str, ...]:
+    """Return the materials of unknown water, or none when all of them together could not make a difference."""
+    if isinstance(shares, Missing) or isinstance(water, Missing):
+        return unsure
+    most = water + sum((shares[key] for key in unsure), ZERO)
+    return () if water < WATER_THAT_COUNTS and most < WATER_THAT_COUNTS else unsure
+
+
 def _unsure(keys: Sequence[str], book: Book) -> Missing:
     names = ", ".join(book.materials[key].name for key in keys)
     return Missing(reason=f"it is not written whether these bring water: {names}")
@@ -193,7 +208,10 @@ def _unsure(keys: Sequence[str], book: Book) -> Missing:
 def _preservatives(
     book: Book, amounts: Amounts, composition: Composition, done: Mapping[str, StorageFigure]
 ) -> tuple[str, ...]:
-    """Return the materials that a line or the material itself calls a preservative, and that stay in the product."""
+    """Return the materials that a line or the material itself calls a preservative, and that stay in the product.
+
+    What is nothing but water is none, whatever it is called.
+    """
     found: dict[str, None] = {}
     for one in amounts.lines:
         if not one.counts:
@@ -202,7 +220,7 @@ def _preservatives(
             found.update(dict.fromkeys(done[one.key].preservatives))
         elif one.key in book.materials:
             functions = f"{one.line.function}; {book.materials[one.key].function}"
-            if _PRESERVATIVE.search(functions):
+            if _PRESERVATIVE.search(functions) and water_in(book.materials[one.key]) != ONE:
                 found[one.key] = None
     return tuple(key for key in found if key in composition.materials)
 

@@ -41,6 +41,7 @@ def stored(
         pytest.param("a: 1 %, preservative; water: to 100 g", Preparation.PRESERVED, id="preserved by the line"),
         pytest.param("a: 1 %, keeps it unpreserved; water: to 100 g", Preparation.WATER, id="unpreserved"),
         pytest.param("a: 1 %, no preservative; water: to 100 g", Preparation.WATER, id="no preservative"),
+        pytest.param("water: 90 %, preservative; a: to 100 g", Preparation.WATER, id="water preserves nothing"),
         pytest.param("guard: {amount: 1 g, removed: filtered}; water: to 100 g", Preparation.WATER, id="taken out"),
     ],
 )
@@ -53,8 +54,11 @@ def test_kind_of_preparation(tmp_path: Path, ingredients: str, kind: Preparation
     [
         *((f"kind: {kind}", Preparation.NO_WATER) for kind in ("powder", "crystals", "wax", "butter", "resin")),
         ("soluble: oil", Preparation.NO_WATER),
-        ("contains:\n  salt: 5 %", Preparation.NO_WATER),
-        ("label: Sal", Preparation.NO_WATER),
+        ("contains:\n  salt: 5 %\n  sugar: 95 %", Preparation.NO_WATER),
+        ("label:\n  Sal: 40 %\n  Sucrose: 60 %", Preparation.NO_WATER),
+        ("contains:\n  tannins: 0.1 %", None),
+        ("label: Sal", None),
+        ("label:\n  Hamamelis Virginiana Water: 60 %\n  Sucrose: 40 %", None),
         *((front, None) for front in ("kind: liquid", "kind: gel", "kind: solid", "soluble: oil, water")),
     ],
 )
@@ -170,3 +174,12 @@ def test_a_period_beyond_the_calendar_limits_nothing() -> None:
     assert use_by(date(2026, 3, 2), [far, near]) == (date(2026, 3, 3), "near")
     assert isinstance(use_by(date(2026, 3, 2), [far]), Missing)
     assert isinstance(use_by(date(2026, 3, 2), []), Missing)
+
+
+@pytest.mark.parametrize(("amount", "kind"), [("0.9 g", Preparation.NO_WATER), ("1 g", None)])
+def test_what_cannot_reach_one_percent_of_water_is_not_asked_for(
+    tmp_path: Path, amount: str, kind: Preparation | None
+) -> None:
+    found = stored(tmp_path, f"thing: {amount}; a: to 100 g", more={"thing": "kind: liquid"})
+    assert (None if isinstance(found.preparation, Missing) else found.preparation) is kind
+    assert found.unsure == (() if kind else ("thing",))
