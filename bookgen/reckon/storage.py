@@ -246,7 +246,7 @@ def _published(kind: Preparation | Missing, use: Kind | None) -> PeriodRule | Mi
     return PeriodRule(
         period=Period(days=entry.days, text=f"{entry.days} days"),
         place=StoragePlace(entry.place) if entry.place else None,
-        words=f"{borrowed}{entry.words} ({entry.document})",
+        words=f"{borrowed}{entry.words} ({entry.short})",
     )
 
 

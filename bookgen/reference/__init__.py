@@ -22,6 +22,8 @@ class PublishedPeriod:
     """Which kind of preparation it is for."""
     document: str
     """Document, edition and section."""
+    short: str
+    """The document as pages name it."""
 
 
 @cache
@@ -36,6 +38,7 @@ def storage_periods() -> Mapping[str, PublishedPeriod]:
             place=entry.get("place", ""),
             words=entry["words"],
             document=source,
+            short=table["short"],
         )
         for kind, entry in table["periods"].items()
     }
