@@ -71,8 +71,12 @@ class Checked:
 
     @property
     def unreadable_workroom(self) -> bool:
-        """True when the workroom file cannot be read: nothing is published then."""
-        return any(one.rule == "unreadable-workroom" for one in self.book.findings)
+        """True when the workroom file cannot be read, or not all of it: nothing is published or weighed then.
+
+        A balance or a decimal sign that is not understood concerns every figure of the book.
+        """
+        path = self.book.workroom.path
+        return any(one.severity is Severity.ERROR and one.place.path == path for one in self.book.findings)
 
     def findings_of(self, key: str) -> tuple[Finding, ...]:
         """Return what was found about a formula, about its ingredients, and about the errors that bar it."""
