@@ -36,18 +36,21 @@ def test_pictures_and_pages_linked_exist() -> None:
             assert (ROOT / name).is_file(), name
 
 
-def test_the_example_formula_reads_without_a_finding(tmp_path: Path) -> None:
-    found = re.search(r"```markdown\n(---\ncode: S-02\n.*?)```", TEXT, re.DOTALL)
-    assert found
+def test_the_examples_read_without_a_finding(tmp_path: Path) -> None:
+    formula, material = re.findall(r"```markdown\n(---\n.*?)```", TEXT, re.DOTALL)
+    workroom = re.search(r"```yaml\n(title: .*?)```", TEXT, re.DOTALL)
+    assert workroom
     water = (
         "---\ncode: W-01\ntitle: Cornflower water\nuse: intermediate\nstatus: approved\nstorage: refrigerator\n"
         "ingredients:\n  water: 100 g\n---\n"
     )
     materials = {
         **MATERIALS,
-        "glycerol-85": "water: 15 %",
         "lactic-acid-80": "contains:\n  lactic acid: 80 %\nwater: 20 %",
         "sodium-hydroxide-10": "water: 90 %",
         "purified-water": "water: 100 %",
     }
-    assert check(write_book(tmp_path, {"S-02": found[1], "W-01": water}, materials)) == []
+    materials["oil"] = materials["oil"].replace("dropper:", "glass pipette:")
+    book = write_book(tmp_path, {"S-02": formula, "W-01": water}, materials, workroom[1])
+    (book / "formulas" / "materials" / "glycerol-85.md").write_text(material, encoding="utf-8")
+    assert check(book) == []
