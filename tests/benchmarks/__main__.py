@@ -179,7 +179,7 @@ def chain(bench: Bench, count: int) -> None:
     """
     done = bench.tool("check", "--book", str(write_chain(bench.folder / "chain", count)))
     print(
-        f"\nA chain of {count} formulas, each using the one before: checked in {done.cpu:.2f} s, {done.megabytes:.0f} MB."
+        f"\nA chain of {count}, each formula using the one before: checked in {done.cpu:.2f} s, {done.megabytes:.0f} MB"
     )
     done = bench.site(write_chain(bench.folder / "quarter", count // 4))
     print(f"A chain of {count // 4}: its pages made in {done.cpu:.2f} s, {done.megabytes:.0f} MB.")
