@@ -14,12 +14,12 @@ from fractions import Fraction
 from typing import Any
 
 from ..findings import Finding, Missing
-from ..model import Adjust, Formula, Known, Line
+from ..model import Formula, Known, Line
 from ..reckon.amounts import LineFigure
 from ..reckon.measure import least_weighable
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import MakeFirst, Weighing
-from ..show import POINT, Signs, drops, exact, metered, plain, volume, weight
+from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
 
 Json = dict[str, Any]
 
@@ -28,6 +28,9 @@ CSV_COLUMNS = (
     "measure", "with", "drops", "drop_error_percent", "shown",
 )  # fmt: skip
 """Columns of `--csv`: the fields of a line of `--json`, less the lists."""
+
+NOT_METERED = Missing(reason="no balance is stated")
+"""Why nothing is metered in a workroom without balances; the exact grams stand all the same."""
 
 
 def value(known: Known | None) -> str | None:
@@ -55,7 +58,7 @@ def line_shown(figure: LineFigure, taken: Metered, signs: Signs = POINT, batch: 
     if taken.drops is not None:
         return drops(taken.drops)
     if not isinstance(taken.metered, Missing):
-        about = "≈ " if isinstance(figure.line.amount, Adjust) else ""
+        about = ABOUT if figure.is_about else ""
         return about + weight(taken.metered, taken.step, signs)
     if taken.ml is not None and not isinstance(taken.ml, Missing):
         return volume(taken.ml, signs)
@@ -71,12 +74,14 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     figures, evaluation = weighing.figures, weighing.evaluation
     makes = figures.amounts.makes
     start_ml: Known = evaluation.start if makes.unit == "mL" else Missing(reason="the formula is made by weight")
+    printed_total = evaluation.printed_total if weighing.workroom.balances else NOT_METERED
     fields: dict[str, Known | None] = {
         "obtain.g": weighing.obtain_g,
         "obtain.ml": weighing.obtain_ml,
         "start_g": evaluation.start_g,
         "start_ml": start_ml,
-        "printed_total_g": evaluation.printed_total,
+        "printed_total_g": printed_total,
+        "containers.left_g": weighing.left_over,
         "makes.g": makes.grams,
         "makes.ml": makes.ml,
     }
@@ -101,7 +106,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         },
         "start_g": value(evaluation.start_g),
         "start_ml": value(start_ml),
-        "printed_total_g": value(evaluation.printed_total),
+        "printed_total_g": value(printed_total),
         "use_by": None if isinstance(weighing.use_by, Missing) else weighing.use_by.isoformat(),
         "makes": {
             "text": f"{plain(makes.amount)} {makes.unit}" if isinstance(makes.amount, Fraction) else None,
@@ -129,11 +134,12 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str
     workroom = weighing.workroom
     error = figure.line.error.share if figure.line.error else workroom.accepted_error.share
     finest = min((one.readability_g for one in workroom.balances), default=None)
-    why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": taken.metered, "ml": taken.ml})
+    printed = NOT_METERED if finest is None else taken.metered
+    why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": printed, "ml": taken.ml})
     if finest is None:
-        why["least_g"] = "no balance is stated"
+        why["least_g"] = NOT_METERED.reason
     if taken.next_batch is not None:
-        why["measure"] = f"{plain(taken.next_batch)} {figure_unit(weighing)}: {taken.next_way}"
+        why["measure"] = f"{not_below(taken.next_batch)} {figure_unit(weighing)}: {taken.next_way}"
     return {
         "phase": figure.phase,
         "material": figure.line.material,
@@ -145,11 +151,7 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str
         "grams": value(taken.grams),
         "grams_low": value(taken.low),
         "grams_high": value(taken.high),
-        "metered_g": None
-        if isinstance(taken.metered, Missing)
-        else metered(taken.metered, taken.step)
-        if taken.step
-        else exact(taken.metered),
+        "metered_g": None if isinstance(printed, Missing) else metered(printed, taken.step),
         "ml": value(taken.ml),
         "measure": taken.measure.value,
         "with": taken.with_ or None,

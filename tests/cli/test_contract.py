@@ -16,6 +16,8 @@ from bookgen.model import Status
 from bookgen.pages.machine import CSV_COLUMNS, csv_of, text_of, weighing_json
 from bookgen.pipeline import Checked, check_book, weigh_batch
 
+from ..books_of_text import formula, weigh, write_book
+
 CHECKOUT = Path(__file__).parents[2]
 BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"}
 TODAY = date(2026, 3, 2)
@@ -146,3 +148,13 @@ def test_csv_says_the_same(checked, code, obtain):
     for row, line in zip(rows, answer["lines"], strict=True):
         assert row == {name: "" if line[name] is None else str(line[name]) for name in CSV_COLUMNS}
     assert text_of(answer).endswith("}\n")
+
+
+def test_without_a_balance_nothing_is_metered(tmp_path):
+    """The exact grams stand; what a balance would read is not known, and why."""
+    book = write_book(tmp_path, {"F": formula("F", "a: 10 %; water: to 100 g")}, workroom="title: Without\n")
+    answer = weigh(book, "F", "250 g")
+    assert [line["grams"] for line in answer["lines"]] == ["25", "225"]
+    assert [line["metered_g"] for line in answer["lines"]] == [None, None]
+    assert answer["printed_total_g"] is None
+    assert answer["why"]["printed_total_g"] == answer["lines"][0]["why"]["metered_g"] == "no balance is stated"
