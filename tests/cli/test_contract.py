@@ -15,8 +15,7 @@ import pytest
 from bookgen.model import Status
 from bookgen.pages.machine import CSV_COLUMNS, csv_of, text_of, weighing_json
 from bookgen.pipeline import Checked, check_book, weigh_batch
-
-from ..books_of_text import formula, weigh, write_book
+from tests import books_of_text
 
 CHECKOUT = Path(__file__).parents[2]
 BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"}
@@ -152,8 +151,9 @@ def test_csv_says_the_same(checked, code, obtain):
 
 def test_without_a_balance_nothing_is_metered(tmp_path):
     """The exact grams stand; what a balance would read is not known, and why."""
-    book = write_book(tmp_path, {"F": formula("F", "a: 10 %; water: to 100 g")}, workroom="title: Without\n")
-    answer = weigh(book, "F", "250 g")
+    text = books_of_text.formula("F", "a: 10 %; water: to 100 g")
+    book = books_of_text.write_book(tmp_path, {"F": text}, workroom="title: Without\n")
+    answer = books_of_text.weigh(book, "F", "250 g")
     assert [line["grams"] for line in answer["lines"]] == ["25", "225"]
     assert [line["metered_g"] for line in answer["lines"]] == [None, None]
     assert answer["printed_total_g"] is None
