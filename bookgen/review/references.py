@@ -120,12 +120,13 @@ def withdrawn_ingredient(case: Case) -> Iterator[Said]:
 def unapproved_ingredient(case: Case) -> Iterator[Said]:
     """An approved formula should not rest on an intermediate that is still a draft or on trial; query.
 
-    Source: common practice, no source.
+    Source: common practice, no source.  An intermediate with an error is left alone: its status may be what could not
+    be read.
     """
     if case.formula.status is not Status.APPROVED:
         return
     for figure, used in _intermediates(case):
-        if used.status in (Status.DRAFT, Status.TRIAL):
+        if used.status in (Status.DRAFT, Status.TRIAL) and figure.key not in case.doubtful:
             words = "a draft" if used.status is Status.DRAFT else "on trial"
             yield Said(
                 place=figure.line.place,

@@ -51,8 +51,9 @@ def review(reckoning: Reckoning, weighings: Mapping[str, Weighing | Missing] | N
     for key in _unreadable(book):
         bars.setdefault(key, Barred(root=_code(book, key), reason=f"{_title(book, key)} cannot be read."))
     signs = signs_of(book.workroom)
+    long = _long_names(book)
     for rule in BOOK_RULES:
-        new = [_finding(rule, said) for said in rule.judge(reckoning)]
+        new = [_finding(rule, said, long) for said in rule.judge(reckoning)]
         found.extend(new)
         for owner, bar in _bars(new, book, owners).items():
             bars.setdefault(owner, bar)
@@ -62,7 +63,8 @@ def review(reckoning: Reckoning, weighings: Mapping[str, Weighing | Missing] | N
         figures = reckoning.figures.get(key)
         inherited = _inherited(reckoning, key, bars)
         if figures is not None and figures.formula.readable:
-            new = list(_judged(reckoning, figures, unsound.get(key, frozenset()), bars, weighings, signs))
+            shaky = unsound.get(key, frozenset())
+            new = list(_judged(reckoning, figures, shaky, bars, weighings, signs, long))
             found.extend(new)
             for owner, bar in _bars(new, book, owners).items():
                 bars.setdefault(owner, bar)
@@ -81,6 +83,7 @@ def _judged(
     bars: Mapping[str, Barred],
     weighings: Mapping[str, Weighing | Missing] | None,
     signs: Signs,
+    long: Mapping[str, str],
 ) -> Iterator[Finding]:
     """Yield the findings of every rule whose ground is sound."""
     formula, lines = figures.formula, figures.amounts.lines
@@ -98,13 +101,14 @@ def _judged(
         gaps=tuple(gaps_of(lines, doubtful)),
         evaluation=_as_written(figures, weighings),
         signs=signs,
+        doubtful=doubtful,
     )
     withdrawn = formula.status is Status.WITHDRAWN
     for rule in FORMULA_RULES:
         if (withdrawn and not rule.withdrawn) or not shaky.isdisjoint(rule.rests_on):
             continue
         for said in rule.judge(case):
-            finding = _finding(rule, said, formula)
+            finding = _finding(rule, said, long, formula)
             if rule.spoils and finding.severity is Severity.ERROR:
                 shaky.add("figures")
             yield finding
@@ -127,20 +131,39 @@ def _as_written(figures: Figures, weighings: Mapping[str, Weighing | Missing] | 
     return batch if isinstance(batch, Missing) else evaluate(figures.scale, batch)
 
 
-def _finding(rule: Rule, said: Said, formula: Formula | None = None) -> Finding:
+def _finding(rule: Rule, said: Said, long: Mapping[str, str], formula: Formula | None = None) -> Finding:
     """Return what a rule said as a finding: "title, line n: words."."""
     title = said.title or (formula.title or formula.code if formula is not None else "")
     where = f"{title}, line {said.place.line}" if said.place.line else title
     words = said.words if said.words.endswith(("?", ".")) else f"{said.words}."
     if words.rpartition("Did you mean ")[1] and not words.endswith("?"):
         words = f"{words.removesuffix('.')}?"
+    message = f"{where}: {words}" if where else words
+    for name, brief in long.items():
+        message = message.replace(name, brief)
     return Finding(
         severity=said.severity or rule.severity,
         rule=rule.name,
-        message=f"{where}: {words}" if where else words,
+        message=message,
         place=said.place,
         concerns=said.concerns or (formula.code if formula is not None else ""),
     )
+
+
+LONGEST_NAME = 60
+"""Characters of a title or name that a sentence bears."""
+
+
+def _long_names(book: Book) -> dict[str, str]:
+    """Return the titles and names that are too long for a sentence, the longest first, with what stands for them."""
+    names = [book.workroom.title, *(one.title for one in book.formulas.values())]
+    names += [one.name for one in book.materials.values()]
+    return {one: _brief(one) for one in sorted(names, key=len, reverse=True) if len(one) > LONGEST_NAME}
+
+
+def _brief(name: str) -> str:
+    """Return a name as a sentence bears it: cut to so many characters, with a sign that it goes on."""
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"
 
 
 # ── What is unsound after reading ─────────────────────────────────────────────────────────────────────────────────
@@ -251,5 +274,5 @@ def _title(book: Book, key: str) -> str:
     """Return what a formula or material is called in a sentence."""
     if key in book.formulas:
         formula = book.formulas[key]
-        return f"{formula.title} ({formula.code})"
-    return book.materials[key].name
+        return f"{_brief(formula.title)} ({formula.code})"
+    return _brief(book.materials[key].name)

@@ -6,12 +6,12 @@ that follow "title, line n: ".  The function's docstring gives the rule in its f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
-from ..model import Formula, Known, Workroom
+from ..model import Book, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.scale import Evaluation
@@ -62,6 +62,8 @@ class Case:
     """The batch as written, as the workroom's instruments can give it."""
     signs: Signs = POINT
     """How the book prints numbers."""
+    doubtful: frozenset[str] = frozenset()
+    """Keys of its ingredients that are barred by an error."""
 
     @property
     def lines(self) -> tuple[LineFigure, ...]:
@@ -172,12 +174,19 @@ def known(value: Known | None) -> Fraction | None:
     return value if isinstance(value, Fraction) else None
 
 
-def gaps_of(lines: Iterable[LineFigure], unsound: frozenset[str] = frozenset()) -> Iterator[Gap]:
+def with_errors(book: Book) -> frozenset[str]:
+    """Return the files in which reading found an error: what they lack may be what could not be read."""
+    return frozenset(one.place.path for one in book.findings if one.severity is Severity.ERROR)
+
+
+def gaps_of(lines: Sequence[LineFigure], unsound: frozenset[str] = frozenset()) -> Iterator[Gap]:
     """Yield what is not known about the lines for an unreported cause, each cause and place once.
 
-    A line whose ingredient is not in the book, or has an error itself, has its finding already.
+    A line whose ingredient is not in the book, or has an error itself, has its finding already.  What a fill lacks
+    because another line lacks it belongs to that other line.
     """
     met: set[tuple[str, Place]] = set()
+    at = {one.line.amount_place: one for one in lines if one.line.amount_place.line}
     for figure in lines:
         if not figure.key or figure.key in unsound:
             continue
@@ -186,4 +195,4 @@ def gaps_of(lines: Iterable[LineFigure], unsound: frozenset[str] = frozenset()) 
                 mark = (value.cause, value.place)
                 if mark not in met:
                     met.add(mark)
-                    yield Gap(missing=value, figure=figure)
+                    yield Gap(missing=value, figure=at.get(value.place, figure))
