@@ -156,6 +156,30 @@ def about_misses(case: Case) -> Iterator[Said]:
     )
 
 
+CONTRACTION = Fraction(1, 20)
+"""How far volumes may go beyond the volume they mix to.  Ethanol and water, which shrink most, lose at most about 4 %
+(from memory of OIML R 22)."""
+
+
+def volumes_beyond_whole(case: Case) -> Iterator[Said]:
+    """Written volumes (mL, % v/v) go into the volume that the formula makes; error when they are over 5 % beyond it.
+
+    Source: common practice, no source; the 5 % leave room for liquids that shrink when mixed (from memory of OIML R 22:
+    ethanol and water at most about 4 %).
+    """
+    whole = known(case.makes.ml)
+    if case.makes.unit != "mL" or whole is None:
+        return
+    measured = [one for one in case.lines if one.counts and not one.is_fill and known(one.ml) is not None]
+    total = sum((known(one.ml) or Fraction(0) for one in measured), Fraction(0))
+    if total > whole * (1 + CONTRACTION):
+        yield Said(
+            place=measured[-1].line.amount_place,
+            words=f"the lines by volume come to {case.amount(total)}, {case.amount(total - whole)} beyond the "
+            f"{case.amount(whole)} that the formula makes; correct a line or what it makes",
+        )
+
+
 def nothing_left_for_parts(case: Case) -> Iterator[Said]:
     """The other lines must leave something for the lines in parts; error.
 

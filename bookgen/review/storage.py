@@ -1,6 +1,6 @@
-"""Storage and use: water that can spoil, where it is kept, how long, and on whom it is used.
+"""Storage and use: where and how long a product is kept, where and on whom it is used.
 
-Enters: a formula's storage figure.  Leaves: findings on preparations that can spoil or are kept too long.  The periods
+Enters: a formula's storage figure.  Leaves: findings on periods beyond a rule and on what is not written.  The periods
 are published for medicines and borrowed for the rest; law and licensed practice decide.
 """
 
@@ -9,91 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Missing, Place
-from ..model import Formula, Kind, Person, Site, Status, StoragePlace
+from ..model import Formula, Kind, Site, Status
 from ..reckon.figures import Reckoning
-from ..reckon.storage import PeriodRule, Preparation, days_of
+from ..reckon.storage import PeriodRule, days_of
 from ..reference import storage_periods
-from .rule import Case, Said
+from .rule import Case, Said, with_errors
+from .spoiling import listed, too_long, unpreserved
 
-AT_RISK: tuple[Site | Person, ...] = (
-    Site.EYES,
-    Site.LIPS,
-    Site.MUCOUS_MEMBRANES,
-    Site.BROKEN_SKIN,
-    Person.SMALL_CHILDREN,
-)
-"""Where and on whom spoiled water does most harm (common practice, no source)."""
-
-
-def _unpreserved(case: Case) -> bool:
-    return case.figures.storage.preparation is Preparation.WATER
-
-
-def unpreserved_at_risk(case: Case) -> Iterator[Said]:
-    """Unpreserved water is not for eyes, lips, mucous membranes, broken skin or small children; error.
-
-    Source: common practice, no source (microbes grow in water within days).
-    """
-    use = case.formula.use
-    if use is None or not _unpreserved(case):
-        return
-    places = [one.value for one in AT_RISK if one in use.sites or one in use.persons]
-    if places:
-        yield Said(
-            place=case.place_of("use"),
-            words=f"it holds unpreserved water and is meant for {_listed(places)}, where microbes do most harm; "
-            "preserve it or change its use",
-        )
-
-
-def unpreserved_in_cupboard(case: Case) -> Iterator[Said]:
-    """Unpreserved water is not kept in a cupboard; error.
-
-    Source: T08-01 (14 days, and in the refrigerator; borrowed where it is not a medicine).
-    """
-    storage = case.formula.storage
-    if storage is not None and storage.place is StoragePlace.CUPBOARD and _unpreserved(case):
-        yield Said(
-            place=storage.at,
-            words="it holds unpreserved water and would spoil in a cupboard; keep it in the refrigerator or "
-            "preserve it",
-        )
-
-
-def unpreserved_not_cold(case: Case) -> Iterator[Said]:
-    """Unpreserved water is kept in the refrigerator; query when another place or (draft aside) none is written.
-
-    Source: T08-01 (14 days, and in the refrigerator; borrowed where it is not a medicine).
-    """
-    if not _unpreserved(case):
-        return
-    storage = case.formula.storage
-    place = None if storage is None else storage.place
-    if place in (StoragePlace.REFRIGERATOR, StoragePlace.FREEZER, StoragePlace.CUPBOARD):
-        return  # the cupboard is an error of its own
-    if storage is None and case.formula.status is Status.DRAFT:
-        return  # not finished; the page says the rule
-    told = f"is to be kept in a {place}" if place else "no place of storage is written"
-    yield Said(
-        place=case.place_of("storage", "ingredients") if storage is None else storage.at,
-        words=f"it holds unpreserved water and {told}; keep it in the refrigerator",
-    )
-
-
-def unpreserved_too_long(case: Case) -> Iterator[Said]:
-    """Unpreserved water is never given longer than the published period, whatever the reason; error.
-
-    Source: T08-01 (14 days in the refrigerator; borrowed where it is not a medicine).
-    """
-    limit, storage = case.figures.storage.published, case.formula.storage
-    if storage is None or storage.period is None or not isinstance(limit, PeriodRule) or not _unpreserved(case):
-        return
-    if days_of(storage.period) > days_of(limit.period):
-        yield Said(
-            place=storage.at,
-            words=f"{storage.period.text} is longer than the {limit.period.text} of unpreserved water; shorten it or "
-            "preserve it",
-        )
+GIVEN_OUT = (Kind.MEDICINE, Kind.COSMETIC)
+"""Kinds that are for somebody's body."""
+ON_THE_BODY = frozenset(Site) - {Site.ROOM, Site.TEXTILES, Site.SURFACES}
+"""Places of use where it matters whether a product stays or is washed away."""
 
 
 def period_beyond_rule(case: Case) -> Iterator[Said]:
@@ -105,10 +31,8 @@ def period_beyond_rule(case: Case) -> Iterator[Said]:
     storage, figure = case.formula.storage, case.figures.storage
     if storage is None or storage.period is None or storage.because or not isinstance(figure.rule, PeriodRule):
         return
-    if not _longer(case, figure.rule):
-        return
-    if _unpreserved(case) and isinstance(figure.published, PeriodRule) and _longer(case, figure.published):
-        return  # an error already
+    if not _longer(case, figure.rule) or too_long(case):
+        return  # longer than the published period of unpreserved water is told already
     yield Said(
         place=storage.at,
         words=f"{storage.period.text} is longer than {figure.rule.period.text}: {figure.rule.words}; shorten it, "
@@ -143,7 +67,7 @@ def storage_missing(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    if case.formula.storage is None and _given_out(case.formula) and not _unpreserved(case):
+    if case.formula.storage is None and _given_out(case.formula) and not unpreserved(case):
         yield Said(
             place=Place(path=case.formula.path),
             words="nothing says where it is kept and how long; write `storage:`, such as cupboard, tight jar, 180 days",
@@ -163,37 +87,56 @@ def use_missing(case: Case) -> Iterator[Said]:
         )
 
 
+def contact_missing(case: Case) -> Iterator[Said]:
+    """A medicine or cosmetic for the body says whether it stays or is washed away; query, cautions depend on it.
+
+    Source: common practice, no source.
+    """
+    use = case.formula.use
+    if use is None or use.contact is not None or not _for_somebody(case.formula):
+        return
+    sites = [one.value for one in use.sites if one in ON_THE_BODY]
+    if sites:
+        yield Said(
+            place=case.place_of("use"),
+            words=f"it is used on {listed(sites)}: leave-on or rinse-off? Write it in `use:`, as its cautions depend "
+            "on it",
+        )
+
+
 def water_not_written(reckoning: Reckoning) -> Iterator[Said]:
     """Where it is not known whether a material brings water, no period can be given; query, once for each material.
 
-    Source: common practice, no source.  Asked only where a medicine or cosmetic that is made depends on it.
+    Source: common practice, no source.  Asked only where a medicine or cosmetic depends on it: one that is made, or a
+    draft that says already where or how long it is kept.
     """
     users: dict[str, list[str]] = {}
+    unread = with_errors(reckoning.book)
     for figures in reckoning.figures.values():
         figure = figures.storage
-        if isinstance(figure.preparation, Missing) and _given_out(figures.formula):
+        formula = figures.formula
+        says_where = formula.status is Status.DRAFT and formula.storage is not None
+        if isinstance(figure.preparation, Missing) and (_given_out(formula) or (says_where and _for_somebody(formula))):
             for key in figure.unsure:
                 users.setdefault(key, []).append(figures.formula.code)
     for key, codes in users.items():
         material = reckoning.book.materials[key]
+        if material.path in unread:
+            continue  # its water may be what could not be read
         yield Said(
             place=Place(path=material.path),
             title=material.name,
             concerns=key,
-            words=f"it is not written whether it brings water, so it is not known whether {_listed(sorted(codes)[:3])}"
+            words=f"it is not written whether it brings water, so it is not known whether {listed(sorted(codes)[:3])}"
             f"{' and others' if len(codes) > 3 else ''} can spoil; write `water: 0 %` or its share",
         )
 
 
 def _given_out(formula: Formula) -> bool:
     """Tell whether it is a medicine or cosmetic that is made as such."""
-    return (
-        formula.kind in (Kind.MEDICINE, Kind.COSMETIC)
-        and formula.status in (Status.TRIAL, Status.APPROVED)
-        and not (formula.use is not None and formula.use.intermediate)
-    )
+    return _for_somebody(formula) and formula.status in (Status.TRIAL, Status.APPROVED)
 
 
-def _listed(words: list[str]) -> str:
-    """Return words as a list in a sentence."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+def _for_somebody(formula: Formula) -> bool:
+    """Tell whether it is a medicine or cosmetic, and not only an ingredient of others."""
+    return formula.kind in GIVEN_OUT and not (formula.use is not None and formula.use.intermediate)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..findings import Severity
-from . import amounts, body, changes, losses, materials, measuring, references, storage
+from . import amounts, body, changes, losses, materials, measuring, references, slips, spoiling, storage
 from .rule import AMOUNTS, PRODUCT, BookRule, FormulaRule
 
 ERROR, QUERY, NOTE = Severity.ERROR, Severity.QUERY, Severity.NOTE
@@ -13,6 +13,8 @@ SUMS = AMOUNTS | {"figures"}
 
 BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="cycle", severity=ERROR, judge=references.cycle),
+    BookRule(name="no-formula", severity=QUERY, judge=slips.no_formula),
+    BookRule(name="accepted-error", severity=QUERY, judge=slips.accepted_error),
     BookRule(name="no-balance", severity=QUERY, judge=measuring.no_balance),
     BookRule(name="balance-capacity", severity=QUERY, judge=measuring.balance_capacity),
     BookRule(name="keepers-water-period", severity=QUERY, judge=storage.keepers_water_period),
@@ -64,11 +66,16 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 spoils=True, withdrawn=True),
     FormulaRule(name="fill-beyond-total", severity=ERROR, judge=amounts.fill_beyond_total, rests_on=SUMS, spoils=True,
                 withdrawn=True),
+    FormulaRule(name="volumes-beyond-whole", severity=ERROR, judge=amounts.volumes_beyond_whole, rests_on=SUMS,
+                spoils=True, withdrawn=True),
     FormulaRule(name="total-misses", severity=ERROR, judge=amounts.total_misses, rests_on=SUMS, spoils=True,
                 withdrawn=True),
     FormulaRule(name="makes-nothing", severity=ERROR, judge=amounts.makes_nothing, rests_on=SUMS, spoils=True,
                 withdrawn=True),
     FormulaRule(name="nothing-for-the-fill", severity=QUERY, judge=amounts.nothing_for_the_fill, rests_on=SUMS),
+    FormulaRule(name="fixed-drop-weight", severity=QUERY, judge=slips.fixed_drop_weight, rests_on=LINES),
+    FormulaRule(name="adjusted-beyond-ph", severity=QUERY, judge=slips.adjusted_beyond_ph,
+                rests_on=frozenset({"pH", "ingredients"})),
     FormulaRule(name="about-misses", severity=NOTE, judge=amounts.about_misses, rests_on=SUMS),
     # losses
     FormulaRule(name="left-beyond-amount", severity=ERROR, judge=amounts.left_beyond_amount, rests_on=SUMS, spoils=True,
@@ -88,19 +95,27 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="drop-rounding", severity=QUERY, judge=measuring.drop_rounding, rests_on=SUMS),
     FormulaRule(name="below-least-weighable", severity=QUERY, judge=measuring.below_least_weighable, rests_on=SUMS),
     # storage and use
-    FormulaRule(name="unpreserved-at-risk", severity=ERROR, judge=storage.unpreserved_at_risk,
+    FormulaRule(name="unpreserved-at-risk", severity=ERROR, judge=spoiling.unpreserved_at_risk,
                 rests_on=PRODUCT | {"use"}),
-    FormulaRule(name="unpreserved-in-cupboard", severity=ERROR, judge=storage.unpreserved_in_cupboard,
+    FormulaRule(name="unpreserved-in-cupboard", severity=ERROR, judge=spoiling.unpreserved_in_cupboard,
                 rests_on=PRODUCT | {"storage"}),
-    FormulaRule(name="unpreserved-too-long", severity=ERROR, judge=storage.unpreserved_too_long,
+    FormulaRule(name="unpreserved-too-long", severity=ERROR, judge=spoiling.unpreserved_too_long,
                 rests_on=PRODUCT | {"storage"}),
-    FormulaRule(name="unpreserved-not-cold", severity=QUERY, judge=storage.unpreserved_not_cold,
+    FormulaRule(name="unpreserved-not-cold", severity=QUERY, judge=spoiling.unpreserved_not_cold,
+                rests_on=PRODUCT | {"storage"}),
+    FormulaRule(name="alcohol-not-known", severity=QUERY, judge=spoiling.alcohol_not_known,
+                rests_on=PRODUCT | {"storage"}),
+    FormulaRule(name="preservative-by-intermediate", severity=QUERY, judge=spoiling.preservative_by_intermediate,
+                rests_on=PRODUCT),
+    FormulaRule(name="intermediate-kept-colder", severity=QUERY, judge=spoiling.intermediate_kept_colder,
                 rests_on=PRODUCT | {"storage"}),
     FormulaRule(name="period-beyond-rule", severity=QUERY, judge=storage.period_beyond_rule,
                 rests_on=PRODUCT | {"storage", "kind"}),
     FormulaRule(name="storage-missing", severity=QUERY, judge=storage.storage_missing,
                 rests_on=PRODUCT | {"storage", "kind", "use"}),
     FormulaRule(name="use-missing", severity=QUERY, judge=storage.use_missing, rests_on=frozenset({"use", "kind"})),
+    FormulaRule(name="contact-missing", severity=QUERY, judge=storage.contact_missing,
+                rests_on=frozenset({"use", "kind"})),
     # the change log
     FormulaRule(name="change-beyond-issue", severity=QUERY, judge=changes.change_beyond_issue,
                 rests_on=frozenset({"changes", "issue"})),

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from bookgen.findings import Missing
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighing import weigh
@@ -158,3 +160,71 @@ def test_an_old_amount_remembered_in_the_notes_is_left_alone(tmp_path: Path) -> 
     body = "\n## Method\n\n1. Take 6 g glycerol.\n\n## Notes\n\nOnce it was 7 g glycerol.\n"
     found = reviewed(BASE | formula("U-1", "ingredients:\n  gly: 5 g\n  tar: to 100 g\n", body), tmp_path)
     assert [(one.rule, one.place.line) for one in found.findings] == [("typed-quantity-differs", 11)]
+
+
+@pytest.mark.parametrize("status", ["status: aproved", "statsu: approved", 'status: approved\nappearance: "white'])
+def test_a_status_that_cannot_be_read_is_not_called_a_draft(tmp_path: Path, status: str) -> None:
+    files = (
+        BASE
+        | formula("I-1", f"{status}\ningredients:\n  wax: 100 g\n")
+        | formula("U-1", "status: approved\ningredients:\n  I-1: 50 %\n  tar: to 100 g\n")
+    )
+    assert [path for _, path in rules(reviewed(files, tmp_path))] == ["i-1.md"]
+
+
+def test_balances_below_what_cannot_be_read_are_not_called_missing(tmp_path: Path) -> None:
+    files = BASE | formula("U-1", "ingredients:\n  wax: 100 g\n")
+    files["workroom.yaml"] = f'title: "Book\n{WORKROOM}'
+    assert [path for _, path in rules(reviewed(files, tmp_path))] == ["workroom.yaml"]
+
+
+def test_water_that_cannot_be_read_is_not_asked_for(tmp_path: Path) -> None:
+    front = "kind: cosmetic\nstatus: trial\nuse: leave-on, hands\nstorage: cupboard, jar, 30 days\n"
+    files = BASE | formula("U-1", f"{front}ingredients:\n  resin: 50 %\n  tar: to 100 g\n")
+    files["materials/resin.md"] = "---\nname: resin\nkind: liquid\nwater: 100\n---\n"
+    assert rules(reviewed(files, tmp_path)) == [("missing-unit", "resin.md")]
+
+
+def test_long_titles_and_names_are_shortened_in_every_sentence(tmp_path: Path) -> None:
+    title, name = "T" * 59 + " balm", "n" * 100
+    brief = "T" * 59 + "…"
+    files = BASE | {
+        "u-1.md": f"---\ncode: U-1\ntitle: {title}\ningredients:\n  resin: 0.01 %\n  tar: to 100 g\n---\n",
+        "v-1.md": "---\ncode: V-1\ntitle: V\ningredients:\n  U-1: 5 g\n  wax: to 100 g\n---\n",
+        "materials/resin.md": f"---\nname: {name}\nkind: powder\n---\n",
+    }
+    (found,) = reviewed(files, tmp_path).findings
+    assert found.message.startswith(f"{brief}, line 5: 0.01 g of {'n' * 59}… cannot be measured: ")
+    files["u-1.md"] = files["u-1.md"].replace("to 100 g", "90 g")
+    barred = reviewed(files, tmp_path).barred
+    assert barred["v-1"].reason == f"It uses {brief} (U-1), which has an error."
+
+
+def test_a_preserved_intermediate_that_brings_all_the_water_is_not_diluted(tmp_path: Path) -> None:
+    stored = "storage: refrigerator, glass, 30 days\n"
+    files = (
+        BASE
+        | formula("I-1", f"ingredients:\n  lactic-80: 1 %, preservative\n  water: to 100 g\n{stored}")
+        | formula("U-1", f"ingredients:\n  I-1: 50 %\n  water: 0.9 %\n  tar: to 100 g\n{stored}")
+    )
+    assert rules(reviewed(files, tmp_path)) == []
+    files |= formula("U-1", f"ingredients:\n  I-1: 50 %\n  water: 1 %\n  tar: to 100 g\n{stored}")
+    assert rules(reviewed(files, tmp_path)) == [("preservative-by-intermediate", "u-1.md")]
+    files |= formula("U-1", f"ingredients:\n  I-1: 20 g\n  tar: 1 g\n  water: to 100 mL\n{stored}")
+    (found,) = reviewed(files, tmp_path).findings
+    assert found.message == (
+        "T U-1, line 5: its preservative (lactic acid 80 %) is brought in by I-1 alone, how much is not known: is that "
+        "enough?"
+    )
+
+
+def test_alcohol_of_unknown_share_is_no_excuse_at_the_eyes(tmp_path: Path) -> None:
+    files = BASE | formula(
+        "U-1",
+        "use: leave-on, eyes\nmakes: 100 mL\ningredients:\n  spirit: 70 mL\n  water: to 100 mL\n"
+        "storage: refrigerator, glass, 14 days\n",
+    )
+    files["materials/spirit.md"] = (
+        "---\nname: spirit\nkind: liquid\ndensity: 0.81\nwater: 6 %\ncontains:\n  ethanol: 94 %\n---\n"
+    )
+    assert rules(reviewed(files, tmp_path)) == [("unpreserved-at-risk", "u-1.md")]

@@ -1,0 +1,295 @@
+"""Water that can spoil: what preserves it, where it is kept, and on whom it is used.
+
+Enters: a formula's composition and storage figure.  Leaves: findings on water that microbes could grow in.  The periods
+are published for medicines and borrowed for the rest; law and licensed practice decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from difflib import get_close_matches
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Material, Person, Site, Status, StoragePlace
+from ..reckon.amounts import LineFigure
+from ..reckon.known import ZERO, add, times
+from ..reckon.storage import ETHANOL, WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
+from ..reckon.strengths import strength_of_material
+from .rule import Case, Said, known
+
+AT_RISK: tuple[Site | Person, ...] = (
+    Site.EYES,
+    Site.LIPS,
+    Site.MUCOUS_MEMBRANES,
+    Site.BROKEN_SKIN,
+    Person.SMALL_CHILDREN,
+)
+"""Where and on whom spoiled water does most harm (common practice, no source)."""
+COLD = (StoragePlace.FREEZER, StoragePlace.REFRIGERATOR)
+"""Places where the period of unpreserved water holds (T08-01: the refrigerator)."""
+ALCOHOL_TOO_LITTLE = Fraction(1, 20)
+"""Grams of ethanol in 1 g or 1 mL of product below which it is not taken to preserve, even where its share is not
+known (own choice, no source: with so little, a fifth of ethanol and water needs less than 20 % of water)."""
+PRESERVATIVE = "preservative"
+"""The function that says that a line preserves."""
+
+
+def unpreserved(case: Case) -> bool:
+    """Tell whether it counts as unpreserved water."""
+    return case.figures.storage.preparation is Preparation.WATER
+
+
+def may_be_alcohol(case: Case) -> bool:
+    """Tell whether alcohol may preserve it, as ethanol is in it and how much of the product that is is not known."""
+    if not unpreserved(case) or not isinstance(case.figures.storage.alcohol, Missing):
+        return False
+    whole = known(case.makes.grams) or known(case.makes.ml)
+    found = known(add(_ethanol(case, one) for one in case.lines if one.counts))
+    return found is None or whole is None or found >= ALCOHOL_TOO_LITTLE * whole
+
+
+def _ethanol(case: Case, line: LineFigure) -> Fraction | Missing:
+    """Return the grams of ethanol that a line brings."""
+    if line.is_formula:
+        inner = case.reckoning.figures.get(line.key)
+        held = inner is not None and _holds_ethanol(case, inner.composition.materials)
+        share = inner.storage.alcohol if inner is not None and held else ZERO
+    elif line.key:
+        materials = case.reckoning.book.materials
+        share = add(strength_of_material(materials[line.key], one) or ZERO for one in sorted(ETHANOL))
+    else:
+        share = ZERO
+    return ZERO if share == 0 else times(share, line.grams)
+
+
+def _holds_ethanol(case: Case, keys: frozenset[str]) -> bool:
+    materials = case.reckoning.book.materials
+    return any(entry.substance.casefold() in ETHANOL for key in keys for entry in materials[key].contains)
+
+
+# ── What preserves it ─────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _not_preserved(case: Case, otherwise: str) -> str:
+    """Return why nothing preserves it and what to do, as the end of a sentence after a colon."""
+    materials = case.reckoning.book.materials
+    for one in case.lines:
+        item = materials.get(one.key)
+        if item is None or not one.counts:
+            continue
+        if word := _misspelt(one.line.function):
+            return f"line {one.line.place.line} has the function {word}. Did you mean {PRESERVATIVE}?"
+        if word := _misspelt(item.function):
+            return f"the file of {one.name} has the function {word}. Did you mean {PRESERVATIVE}?"
+    called = next((one for one in case.lines if one.counts and _water_called(one, materials.get(one.key))), None)
+    no_line = f"no line has the function {PRESERVATIVE}"
+    if called is not None:
+        no_line = f"{called.name} in line {called.line.place.line} preserves nothing, whatever it is called"
+    return f"{no_line}; write it behind the amount (`0.5 %, {PRESERVATIVE}`), or {otherwise}"
+
+
+def _misspelt(function: str) -> str:
+    """Return the word that is nearly `preservative`, or an empty string."""
+    words = [word.strip(".;:()") for word in function.replace(",", " ").split()]
+    plain = [word for word in words if not word.casefold().startswith(PRESERVATIVE)]
+    close = get_close_matches(PRESERVATIVE, [word.casefold() for word in plain], n=1, cutoff=0.8)
+    return next((word for word in plain if word.casefold() == close[0]), "") if close else ""
+
+
+def _water_called(line: LineFigure, material: Material | None) -> bool:
+    """Tell whether a line is nothing but water and is called a preservative all the same."""
+    return (
+        material is not None
+        and water_in(material) == 1
+        and PRESERVATIVE in f"{line.line.function}; {material.function}".casefold()
+    )
+
+
+def preservative_by_intermediate(case: Case) -> Iterator[Said]:
+    """A preservative that comes with an intermediate alone may be too little for the other water; query with its share.
+
+    Source: common practice, no source (a preservative works from a share of the product on).
+    """
+    figure = case.figures.storage
+    own = {one.key for one in case.lines if one.counts and not one.is_formula}
+    if figure.preparation is not Preparation.PRESERVED or not own.isdisjoint(figure.preservatives):
+        return
+    bringing = [one for one in case.lines if one.counts and one.is_formula and _preservatives(case, one)]
+    if not bringing or not _other_water(case, bringing):
+        return
+    book, shares = case.reckoning.book, case.figures.composition.shares
+    names = listed([book.materials[key].name for key in figure.preservatives[:3]])
+    codes = listed([book.formulas[key].code for key in dict.fromkeys(one.key for one in bringing)])
+    how_much = "how much is not known"
+    if not isinstance(shares, Missing):
+        how_much = f"{case.percent(sum((shares[key] for key in figure.preservatives), ZERO))} of the product"
+    yield Said(
+        place=bringing[0].line.place,
+        words=f"its {PRESERVATIVE} ({names}) is brought in by {codes} alone, {how_much}: is that enough?",
+    )
+
+
+def _preservatives(case: Case, line: LineFigure) -> tuple[str, ...]:
+    """Return the preservatives that an intermediate brings."""
+    inner = case.reckoning.figures.get(line.key)
+    return () if inner is None else inner.storage.preservatives
+
+
+def _other_water(case: Case, bringing: list[LineFigure]) -> bool:
+    """Tell whether water that counts comes by other lines; where it does not, the intermediate is not diluted."""
+    other = [one for one in case.lines if one.counts and one not in bringing]
+    water = known(add(_water(case, one) for one in other))
+    whole = known(case.makes.grams)
+    if water is None or whole is None:
+        return water is None or water > 0
+    return water >= WATER_THAT_COUNTS * whole
+
+
+def _water(case: Case, line: LineFigure) -> Fraction | Missing:
+    """Return the grams of free water that a line brings, all of it where that is not known."""
+    if line.is_formula:
+        inner = case.reckoning.figures.get(line.key)
+        share = inner.storage.water if inner is not None and inner.storage.brings_water else ZERO
+    else:
+        material = case.reckoning.book.materials.get(line.key)
+        part = None if material is None else water_in(material)
+        share = Fraction(1) if part is None else part
+    return ZERO if share == 0 else times(share, line.grams)
+
+
+# ── Where, how long and on whom ───────────────────────────────────────────────────────────────────────────────────
+
+
+def unpreserved_at_risk(case: Case) -> Iterator[Said]:
+    """Unpreserved water is not for eyes, lips, mucous membranes, broken skin or small children; error.
+
+    Source: common practice, no source (microbes grow in water within days).
+    """
+    use = case.formula.use
+    if use is None or not unpreserved(case):
+        return
+    places = [one.value for one in AT_RISK if one in use.sites or one in use.persons]
+    if places:
+        yield Said(
+            place=case.place_of("use"),
+            words=f"it holds unpreserved water and is meant for {listed(places)}, where microbes do most harm: "
+            f"{_not_preserved(case, 'change its use')}",
+        )
+
+
+def unpreserved_in_cupboard(case: Case) -> Iterator[Said]:
+    """Unpreserved water is not kept in a cupboard; error.
+
+    Source: T08-01 (14 days, and in the refrigerator; borrowed where it is not a medicine).
+    """
+    storage = case.formula.storage
+    if storage is None or storage.place is not StoragePlace.CUPBOARD or not unpreserved(case) or may_be_alcohol(case):
+        return
+    yield Said(
+        place=storage.at,
+        words="it holds unpreserved water and would spoil in a cupboard: "
+        f"{_not_preserved(case, 'keep it in the refrigerator')}",
+    )
+
+
+def unpreserved_not_cold(case: Case) -> Iterator[Said]:
+    """Unpreserved water is kept in the refrigerator; query when another place or (draft aside) none is written.
+
+    Source: T08-01 (14 days, and in the refrigerator; borrowed where it is not a medicine).
+    """
+    storage, limit = case.formula.storage, case.figures.storage.published
+    if not unpreserved(case) or not isinstance(limit, PeriodRule):
+        return
+    if storage is None:
+        if case.formula.status is not Status.DRAFT:  # a draft is not finished; the page says the rule
+            yield Said(
+                place=case.place_of("ingredients"),
+                words="it holds unpreserved water and no place of storage is written; keep it in the refrigerator",
+            )
+        return
+    if storage.place in COLD or storage.place is StoragePlace.CUPBOARD or may_be_alcohol(case):
+        return  # the cupboard is an error of its own
+    told = f"it is to be kept in a {storage.place}" if storage.place else "no place of storage is written"
+    yield Said(
+        place=storage.at,
+        words=f"{told}, but the {limit.period.text} of unpreserved water hold in the refrigerator only; keep it there",
+    )
+
+
+def unpreserved_too_long(case: Case) -> Iterator[Said]:
+    """Unpreserved water is never given longer than the published period, whatever the reason; error.
+
+    Source: T08-01 (14 days in the refrigerator; borrowed where it is not a medicine).
+    """
+    limit, storage = case.figures.storage.published, case.formula.storage
+    if storage is None or storage.period is None or not isinstance(limit, PeriodRule) or may_be_alcohol(case):
+        return
+    if too_long(case):
+        yield Said(
+            place=storage.at,
+            words=f"{storage.period.text} is longer than the {limit.period.text} of unpreserved water: "
+            f"{_not_preserved(case, 'shorten the period')}",
+        )
+
+
+def too_long(case: Case) -> bool:
+    """Tell whether unpreserved water is given longer than the published period."""
+    limit, storage = case.figures.storage.published, case.formula.storage
+    if storage is None or storage.period is None or not isinstance(limit, PeriodRule) or not unpreserved(case):
+        return False
+    return days_of(storage.period) > days_of(limit.period)
+
+
+def alcohol_not_known(case: Case) -> Iterator[Said]:
+    """Whether alcohol preserves it depends on how much there is; query where that is not known and matters.
+
+    Source: common practice, no source.  It matters outside the refrigerator and beyond the period of unpreserved water.
+    """
+    storage, limit = case.formula.storage, case.figures.storage.published
+    if storage is None or not isinstance(limit, PeriodRule) or not may_be_alcohol(case):
+        return
+    if storage.place in COLD and not too_long(case):
+        return
+    by_volume = case.makes.unit == "mL" and case.formula.density is None
+    why = case.figures.storage.alcohol
+    way = "write `density:`" if by_volume or not isinstance(why, Missing) else why.reason
+    yield Said(
+        place=case.place_of("makes", "ingredients") if by_volume else storage.at,
+        words=f"how much alcohol it holds is not known, so it counts as unpreserved water ({limit.period.text} in the "
+        f"refrigerator); {way}",
+    )
+
+
+def intermediate_kept_colder(case: Case) -> Iterator[Said]:
+    """What holds an intermediate of its own kind that is kept cold is kept cold too; query unless `because:` is there.
+
+    Source: common practice, no source (what spoils the one spoils the other).  Between cupboard and cool place, or
+    refrigerator and freezer, nothing is asked.
+    """
+    figure, storage = case.figures.storage, case.formula.storage
+    if storage is None or storage.place is None or storage.place in COLD or storage.because:
+        return
+    if unpreserved(case):
+        return  # told already
+    for line in case.lines:
+        inner = case.reckoning.figures.get(line.key) if line.counts else None
+        place = None if inner is None or inner.formula.storage is None else inner.formula.storage.place
+        if inner is None or place not in COLD or isinstance(figure.preparation, Missing):
+            continue
+        if inner.storage.preparation is figure.preparation:
+            yield Said(
+                place=storage.at,
+                words=f"it is to be kept in {_article(storage.place)}, but {inner.formula.code} in it, of the same "
+                f"kind, in {_article(place)}; keep it there too, or write the reason as `because:`",
+            )
+            return
+
+
+def _article(place: StoragePlace) -> str:
+    return f"a {place}" if place is StoragePlace.COOL else f"the {place}"
+
+
+def listed(words: list[str]) -> str:
+    """Return words as a list in a sentence."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
