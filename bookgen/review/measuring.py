@@ -14,7 +14,7 @@ from ..reckon.known import ONE
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable, rounded_up
 from ..reckon.scale import Measure, Metered
 from ..show import Signs, decimals, fixed, plain
-from .rule import Case, Said, known
+from .rule import Case, Said, known, with_errors
 
 
 def no_balance(reckoning: Reckoning) -> Iterator[Said]:
@@ -24,8 +24,8 @@ def no_balance(reckoning: Reckoning) -> Iterator[Said]:
     """
     book = reckoning.book
     if not book.workroom.balances and any(formula.lines for formula in book.formulas.values()):
-        if "balances" in book.workroom.places:
-            return  # written but not readable: reading has said so
+        if "balances" in book.workroom.places or book.workroom.path in with_errors(book):
+            return  # written but not readable, or hidden by what is not readable: reading has said so
         yield Said(
             place=Place(path=book.workroom.path),
             title=book.workroom.title,
