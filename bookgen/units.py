@@ -9,14 +9,15 @@ both readings are named.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
 from typing import Any, NamedTuple
 
-from .findings import did_you_mean
+from .findings import nearest
+from .refused import REFUSED_UNITS as REFUSED_UNITS
+from .refused import WEIGH_IT, refused_unit
 
 MOST_DIGITS = 15
 """Longest number that is read; no balance, bottle or book needs more."""
@@ -166,64 +167,19 @@ UNITS: dict[str, Unit] = {name: unit for unit, names in _NAMES for name in names
 
 _WORDS = {name: unit for name, unit in UNITS.items() if len(name) > 2 and name.isalpha() and name.islower()}
 
-_WEIGH_IT = "has no fixed weight: weigh it once and write grams"
-REFUSED_UNITS: dict[str, str] = {
-    "gr": "may mean gram or grain (0.0648 g): write g for grams",
-    "grain": "is 0.06479891 g: write the amount in mg or g",
-    "cc": "is refused: write mL",
-    "ccm": "is refused: write mL",
-    "cl": "is refused: write mL (1 cl is 10 mL)",
-    "dl": "is refused: write mL (1 dl is 100 mL)",
-    "dag": "is refused: write g (1 dag is 10 g)",
-    "oz": "may be a weight or a volume: write g or mL",
-    "fl": "is refused: write mL (a fluid ounce is 28.4 or 29.6 mL)",
-    "lb": "is refused: write g (1 lb is 453.59237 g)",
-    "pound": "is refused: write g (1 lb is 453.59237 g)",
-    "ppm": "is refused: write % (1 ppm is 0.0001 %)",
-    "ppb": "is refused: write % (1 ppb is 0.0000001 %)",
-    "‰": "is refused: write % (1 ‰ is 0.1 %)",
-    "iu": "is refused: write the weight, and give the activity in a note",
-    "mol": "is refused: write g",
-    "ng": "is refused: write µg",
-    "t": "is refused: write kg",
-    "ton": "is refused: write kg",
-    "tsp": _WEIGH_IT,
-    "tbsp": _WEIGH_IT,
-    "teaspoon": _WEIGH_IT,
-    "tablespoon": _WEIGH_IT,
-    "spoon": _WEIGH_IT,
-    "cup": _WEIGH_IT,
-    "pinch": _WEIGH_IT,
-    "pinche": _WEIGH_IT,
-    "dash": _WEIGH_IT,
-    "dashe": _WEIGH_IT,
-    "splash": _WEIGH_IT,
-    "splashe": _WEIGH_IT,
-    "handful": _WEIGH_IT,
-    "scoop": _WEIGH_IT,
-    "pipette": _WEIGH_IT,
-    "squirt": _WEIGH_IT,
-}
-"""Names that are refused, and the rest of the sentence."""
-
 
 def find_unit(name: str) -> Unit | None:
     """Return the unit of that name, or None: symbols as they are written, words in any case."""
     return UNITS.get(name) or _WORDS.get(name.casefold())
 
 
-def refused_unit(name: str) -> str | None:
-    """Return what to write instead of a refused unit, or None when the name is not among them."""
-    low = name.casefold().rstrip(".")
-    return REFUSED_UNITS.get(low) or (REFUSED_UNITS.get(low[:-1]) if low.endswith("s") else None)
-
-
-def unit_complaint(name: str, at: int = 0, wanted: Iterable[str] = ()) -> Complaint:
+def unit_complaint(name: str, at: int = 0) -> Complaint:
     """Return the sentence about a unit that is not in the list."""
     instead = refused_unit(name)
     if instead:
         return Complaint(message=f"`{name}` {instead}.", at=at, rule="refused-unit")
-    hint = did_you_mean(name, wanted or UNITS)
+    near = nearest(name, UNITS)
+    hint = f" Did you mean {UNITS[near].many}?" if near else ""
     return Complaint(
         message=f"`{name}` is no unit of this book.{hint or ' Write %, mg, g, kg, mL, L, drops or parts.'}",
         at=at,
@@ -234,7 +190,9 @@ def unit_complaint(name: str, at: int = 0, wanted: Iterable[str] = ()) -> Compla
 # ── Numbers ───────────────────────────────────────────────────────────────────────────────────────────────────────
 
 _NUMBER = re.compile(r"([0-9]+)(?:([.,])([0-9]+))?")
-_MEASURED = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(%|‰|[A-Za-zµμ]+)\.?(?![A-Za-z0-9.,])(.*)", re.DOTALL)
+_MEASURED = re.compile(
+    r"([0-9]+(?:[.,][0-9]+)?) ?((?:[%‰]|[A-Za-zµμÀ-ÖØ-öø-ÿ]+(?![A-Za-zÀ-ÖØ-öø-ÿ])))\.?(?![0-9.,])(.*)", re.DOTALL
+)
 _BARE = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 
 
@@ -298,7 +256,7 @@ def read_measured(text: str, *, comma: bool = False, wanted: str = "5 g") -> Mea
         return number
     unit = UNITS.get(name) or find_unit(name)
     if unit is None:
-        if name.casefold() in {"to", "or", "x"}:
+        if name.casefold() in {"to", "or", "x", "e"}:
             return explain_number(text)
         return unit_complaint(name, match.start(2))
     gap = len(rest) - len(rest.lstrip())
@@ -311,7 +269,9 @@ _REFUSED_NUMBERS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"[-−–+±][ ]?[0-9.,]"), "has a sign: a number here has none."),
     (re.compile(r"[~≈]|(?:about|ca\.?|circa|approx\.?|approximately|roughly)\b", re.IGNORECASE),
      "is no fixed number: write the number alone (`about` belongs to `makes` and to q.s.)."),
-    (re.compile(r"[<>≤≥]"), "is a limit: write the number alone."),
+    (re.compile(r"[<>≤≥]|(?:at most|at least|max\.?|min\.?|not more than)\b", re.IGNORECASE),
+     "is a limit: write the number alone."),
+    (re.compile(r"[0-9.,]+ ?[x×*] ?[0-9]"), "is a product: write what it comes to."),
     (re.compile(r"[0-9]+[./-][0-9]+[./-][0-9]{2,4}$"),
      "looks like a date: dates are written as 2026-04-03."),
     (re.compile(r"[0-9]{1,3}(?:[  '’_][0-9]{3})+(?![0-9])"),
@@ -328,6 +288,11 @@ _REFUSED_NUMBERS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"[0-9]+[.,](?![0-9])"), "ends with a decimal sign: leave it out."),
     (re.compile(r"[0-9]_"), "has an underscore in it: write the digits alone."),
 )  # fmt: skip
+
+_UNSEEN = re.compile("[\u00ad\u200b-\u200f\u2060\u2066-\u2069]")
+_OTHER_SIGN = re.compile(r"([0-9]+)([·٫．，‚])([0-9]+)")
+_WIDE = re.compile("[\uff01-\uff5e]|٪")
+_NARROW = {0xFF01 + step: 0x21 + step for step in range(94)} | {ord("٪"): "%"}
 
 _VAGUE = re.compile(
     r"(?:an? |some |one |two |few )*(?:pinch|dash|splash|handful|bit|little|few|some|squirt|knife.?point|"
@@ -352,6 +317,18 @@ def explain_number(text: str, at: int = 0) -> Complaint:
     for pattern, sentence in _REFUSED_NUMBERS:
         if pattern.match(text):
             return Complaint(message=f"`{shown}` {sentence}", at=at, rule="unreadable-number")
+    unseen = _UNSEEN.search(text)
+    if unseen:
+        message = f"A sign that cannot be seen (U+{ord(unseen[0]):04X}) stands here: delete it."
+        return Complaint(message=message, at=at + unseen.start(), rule="unreadable-number")
+    other = _OTHER_SIGN.match(text)
+    if other:
+        message = f"{other[2]} is no decimal sign here: write {other[1]}.{other[3]}."
+        return Complaint(message=message, at=at, rule="unreadable-number")
+    wide = _WIDE.search(text)
+    if wide:
+        message = f"`{shown}` holds {wide[0]}, a wide sign: type {text.translate(_NARROW)[:30]}."
+        return Complaint(message=message, at=at, rule="unreadable-number")
     if any(sign.isdigit() and not sign.isascii() for sign in text):
         return Complaint(
             message=f"`{shown}` has digits that are not 0 to 9: type them as 0 to 9.", at=at, rule="unreadable-number"
@@ -369,7 +346,7 @@ def explain_measured(text: str, wanted: str) -> Complaint:
     if _OF_EACH.match(text):
         return Complaint(message="`aa` (of each) is not read: write the amount at each ingredient.")
     if _VAGUE.fullmatch(text):
-        return Complaint(message=f"`{shown}` {_WEIGH_IT}.")
+        return Complaint(message=f"`{shown}` {WEIGH_IT}.")
     if "°" in text:
         return Complaint(message=f"`{shown}` is a temperature: write {wanted}.")
     number = explain_number(text)

@@ -13,7 +13,7 @@ CHECKOUT = Path(__file__).parents[1]
 PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
-    "findings", "model", "units", "show", "reference", "source", "reckon", "review", "leaf", "pages", "press",
+    "findings", "model", "refused", "units", "show", "reference", "source", "reckon", "review", "leaf", "pages", "press",
     "pipeline", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  The model's records are the words that units and show
