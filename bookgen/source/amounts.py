@@ -13,6 +13,8 @@ from functools import lru_cache
 from ..model import Adjust, Amount, Basis, Drops, Evaporates, Fill, Left, Mass, Parts, Percent, Quantity, Volume
 from ..units import PERCENT as _PERCENT_UNIT
 from ..units import Complaint, Dimension, Measured, read_measured, read_number
+from .acidity import result_complaint
+from .leftovers import left_over
 
 EXAMPLE = "5 %, 5 g, 2 mL, 3 drops, 2 parts, q.s. or to 100 g"
 
@@ -20,15 +22,25 @@ _SPACES = re.compile(r"[\s\u2000-\u200a\u202f]+")
 _COMMA = re.compile(r",(?![0-9])|(?<![0-9]),")
 _BASES = {
     "w/w": Basis.WW, "m/m": Basis.WW, "w/v": Basis.WV, "m/v": Basis.WV, "v/v": Basis.VV,
+    "by weight": Basis.WW, "wt": Basis.WW, "by volume": Basis.VV, "vol": Basis.VV,
 }  # fmt: skip
-_BASIS = re.compile(r"\(?([wmv]/[wmv])\)?(?:\s+|$)", re.IGNORECASE)
-_QS = re.compile(r"(?:q\. ?s\.?|qs\b|quantum satis\b)\s*", re.IGNORECASE)
-_TO = re.compile(r"(?:to|ad|up to|make up to)(?:\s+|(?=[0-9]))", re.IGNORECASE)
+_BASIS = re.compile(r"\(?([wmv] ?/ ?[wmv]|by weight|by volume|wt|vol)\b\.?\)?(?:\s+|$)", re.IGNORECASE)
+_BASIS_BEHIND = re.compile(r"\s+\(?([wmv] ?/ ?[wmv])\)?$", re.IGNORECASE)
+_QS = re.compile(r"(?:q\. ?s\.? ?p\b\.?|qsp\b\.?|q\. ?s\.?|qs\b|quantum satis\b)\s*", re.IGNORECASE)
+_TO = re.compile(r"(?:to|ad|up to|make up to)(?:\.?\s+|(?=[0-9]))", re.IGNORECASE)
+_REST = re.compile(r"(?:the )?(?:rest|balance|remainder|remaining)\b.*", re.IGNORECASE)
+ABOUT = re.compile(r"(?:(?:about|ca\.?|circa|approx\.?)\s+|[~≈]\s*)", re.IGNORECASE)
+"""What makes a figure a rough one, before it."""
 _IN = re.compile(r"([0-9.,]+) in ([0-9.,]+)(?:\s+(\S.*))?")
 _PLUS = re.compile(r"([0-9.,]+) ?\+ ?([0-9.,]+)(?:\s+(\S.*))?")
 _RATIO = re.compile(r"([0-9.,]+) ?: ?([0-9.,]+)")
-_ABOUT = re.compile(r"(.*?)\s*\(\s*(?:about|ca\.?|approx\.?)\s+([^()]*)\)")
-_WHOLE_PERCENT = re.compile(r"100 ?%")
+_ABOUT = re.compile(r"(.*?)\s*\(\s*(?:(?:about|ca\.?|circa|approx\.?)\s+|[~≈]\s*)([^()]*)\)", re.IGNORECASE)
+_WEIGHT_BEHIND = re.compile(r"\((?![^()]*\b(?:about|ca|circa|approx)\b)[~≈]?[0-9]|^\([^()]*\)$", re.IGNORECASE)
+_FIGURE = re.compile(
+    r"(?:[^\w(]|(?:about|ca|circa|approx\w*|roughly|max|min|at most|at least)\b)*[\d⁰¹²³⁴-⁹½¼¾⅐-⅞]", re.IGNORECASE
+)
+"""A figure, with whatever stands before it: `to ca. 100 g` is a total that is refused and no result to be reached."""
+_WHOLE_PERCENT = re.compile(r"100(?:[.,]0+)? ?%")
 
 
 def tidy(text: str) -> str:
@@ -74,6 +86,9 @@ def _read(text: str, comma: bool) -> Amount | Complaint:
     match = _TO.match(text)
     if match:
         return _made_up(text[match.end() :], comma, text)
+    if _REST.fullmatch(text):
+        message = f"`{text[:40]}` is written as `q.s.`, or with the total as in `to 100 g`."
+        return Complaint(message=message, rule="unreadable-amount")
     return _measured(text, comma)
 
 
@@ -91,29 +106,22 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
     if dimension is Dimension.MASS:
         substance, rest = _substance(found.rest)
         if rest:
-            return _left_over(found, "as SUBSTANCE")
+            return left_over(found)
         words = f"{found.text} as {substance}" if substance else found.text
         return Mass(grams=found.value, substance=substance, text=words)
     if dimension is Dimension.VOLUME:
-        return _left_over(found) if found.rest else Volume(ml=found.value, text=found.text)
+        return left_over(found) if found.rest else Volume(ml=found.value, text=found.text)
     if dimension is Dimension.DROPS:
         return _drops(found, comma)
     if dimension is Dimension.PARTS:
-        return _left_over(found) if found.rest else Parts(parts=found.number, text=found.text)
+        return left_over(found) if found.rest else Parts(parts=found.number, text=found.text)
     return Complaint(message=f"{found.text} is a time: write {EXAMPLE}.", rule="unreadable-amount")
-
-
-def _left_over(found: Measured, could: str = "") -> Complaint:
-    """Complain about text behind an amount."""
-    may = f" (only `{could}` may follow)" if could else ""
-    message = f"`{found.rest[:40]}` after {found.text} is not understood{may}; a function stands behind a comma."
-    return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
 
 
 def _substance(rest: str) -> tuple[str | None, str]:
     """Return the substance after `as`, and what is not understood."""
     if rest[:3].casefold() == "as ":
-        return rest[3:].strip() or None, ""
+        return rest[3:].strip() or None, ""  # what stands there is judged where the material's contents are known
     return None, rest
 
 
@@ -126,14 +134,18 @@ def percent_of(found: Measured, *, zero: bool = False) -> Percent | Complaint:
     rest, basis = found.rest, None
     match = _BASIS.match(rest)
     if match:
-        basis = _BASES.get(match[1].casefold())
+        basis = _BASES.get(match[1].casefold().replace(" /", "/").replace("/ ", "/"))
         if basis is None:
             message = f"`{match[1]}` is not known: write w/w, w/v or v/v."
             return Complaint(message=message, at=found.at_rest, rule="unreadable-value")
         rest = rest[match.end() :]
     substance, rest = _substance(rest)
     if rest:
-        return _left_over(found, "w/w, w/v, v/v or as SUBSTANCE")
+        return left_over(found, rest)
+    astray = _BASIS_BEHIND.search(substance) if substance else None
+    if astray:
+        message = f"`{astray[1]}` belongs behind the %: write `{found.text} {astray[1]} as …`."
+        return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
     words = found.text + (f" {basis}" if basis else "") + (f" as {substance}" if substance else "")
     return Percent(share=found.number / 100, basis=basis, substance=substance, text=words)
 
@@ -147,7 +159,7 @@ def _drops(found: Measured, comma: bool) -> Amount | Complaint:
         return Complaint(message=f"{found.text}: drops are counted whole.", rule="unreadable-amount")
     match = _DROPPER.fullmatch(found.rest)
     if match is None:
-        return _left_over(found, "of DROPPER or (0.05 g)")
+        return left_over(found)
     dropper, weight = match[1], match[2]
     words = found.text + (f" of {dropper}" if dropper else "")
     if weight is None:
@@ -200,7 +212,7 @@ def _ratio(text: str, comma: bool) -> Amount | Complaint | None:
     if first.value > whole:
         return Complaint(message=f"{text} is more than the whole.", rule="impossible-value")
     words = f"{first.text} {'in' if match else '+'} {second.text}"
-    as_percent = Measured(first.value * 100 / whole, "", _PERCENT_UNIT, either[3] or "", either.start(3))
+    as_percent = Measured(first.value * 100 / whole, words, _PERCENT_UNIT, either[3] or "", either.start(3))
     percent = percent_of(as_percent)
     if isinstance(percent, Complaint):
         return percent
@@ -218,25 +230,34 @@ def _enough(rest: str, comma: bool) -> Amount | Complaint:
     if rest[0].isdigit():
         return _made_up(rest, comma, f"q.s. to {rest}")
     return Complaint(
-        message=f"`{rest[:40]}` after q.s. is not understood: write `q.s.`, or `q.s. to WHAT (about 2 g)`.",
+        message=f"`{rest[:40]}` after q.s. is not understood: write `q.s.` or `q.s. to pH 4.8 (about 2 g)`.",
         rule="unreadable-amount",
     )
 
 
 def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
     """Read what follows `to`: a total, or a result to be reached."""
-    if rest[:1].isdigit():
+    if _FIGURE.match(rest):
         if _WHOLE_PERCENT.fullmatch(rest):
             return Fill(text="to 100 %")
+        if "%" in rest:
+            message = f"`{words}` is no total: write `to 100 %` or the total as in `to 100 g`."
+            return Complaint(message=message, at=len(words) - len(rest), rule="unreadable-amount")
         total = read_quantity(rest, comma)
         if isinstance(total, Complaint):
             return Complaint(message=total.message, at=len(words) - len(rest) + total.at, rule=total.rule)
         return Fill(to=total, text=f"to {total.text}")
     match = _ABOUT.fullmatch(rest)
     result = (match[1] if match else rest).strip()
+    if _WEIGHT_BEHIND.search(result):
+        message = f"`{words}` says `about` to no amount: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
+        return Complaint(message=message, rule="unreadable-amount")
     if not result or "(" in result:
         message = f"`{words}` lacks what is to be reached: write `q.s. to pH 4.8 (about 1.6 g)`."
         return Complaint(message=message, rule="unreadable-amount")
+    wrong = result_complaint(result, comma)
+    if wrong:
+        return Complaint(message=wrong.message, at=max(words.find(result), 0) + wrong.at, rule=wrong.rule)
     if match is None:
         return Adjust(result=result, text=f"q.s. to {result}")
     about = _measured(match[2], comma) if match[2][:1].isdigit() else None

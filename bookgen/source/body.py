@@ -6,7 +6,9 @@ The tokens that leave here need no further check: a link is http(s), mailto, `am
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
+from posixpath import basename, dirname, relpath
 from typing import Any, NamedTuple
 
 from markdown_it import MarkdownIt
@@ -135,6 +137,7 @@ def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
         elif heading:
             if kind == "inline":
                 title = _plain(token.children or [])
+                _no_links_here(token, reading)
             else:
                 heading = False
         else:
@@ -169,7 +172,7 @@ def _inline(token: Token, reading: _Reading) -> None:
     children = token.children or []
     if any(child.type in {"link_open", "image"} for child in children):
         token.children = _judged(children, token, reading)
-    if "](amount:" in token.content or "](time:" in token.content:
+    if "](" in token.content or "] (" in token.content:
         _broken_links(token, reading)
     if not holds_quantity(token.content):
         return
@@ -181,9 +184,29 @@ def _inline(token: Token, reading: _Reading) -> None:
     reading._cursor = (0, 0)
 
 
-def _broken_links(token: Token, reading: _Reading) -> None:
-    """Report an `amount:` or `time:` link that the Markdown does not take for one, because of a space in it."""
+def _no_links_here(token: Token, reading: _Reading) -> None:
+    """Ask about links and pictures in a heading of level 2, which becomes the title of a section: words alone."""
     for child in token.children or []:
+        if child.type not in {"link_open", "image"}:
+            continue
+        address = str(child.attrGet("href") or child.attrGet("src") or "")
+        line, column = reading.locate_link(address, token)
+        message = f"The link to `{address[:60]}` is left out: a heading holds words alone, put it in the text below."
+        reading.desk.query("refused-link", message, line, column)
+
+
+_MEANT = re.compile(r"\](?:\((?!amount:|time:)| \()(<?[^()]*\.md(?:#[^()]*)?)\)")
+
+
+def _broken_links(token: Token, reading: _Reading) -> None:
+    """Report a link that the Markdown does not take for one, because of a space in it or before it."""
+    for child in token.children or []:
+        meant = _MEANT.search(child.content) if child.type == "text" else None
+        if meant:
+            line, column = reading.locate(meant[0], token)
+            address = meant[1].strip().replace(" ", "%20")
+            message = f"This is no link, because of a space in it: write `[words]({address[:60]})`."
+            reading.desk.query("refused-link", message, line, column)
         for kind in ("amount", "time"):
             needle = f"]({kind}:"
             if child.type == "text" and needle in child.content:
@@ -237,16 +260,25 @@ def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
     target = None if scheme else path_in_book(reading.desk.path, address)
     if target is None or not target.endswith(".md"):
         message = f"The link to `{address[:60]}` is left out: links are http(s), mailto, or to a file of the book."
+        if target is not None and f"{target}.md" in reading.around.pages:
+            message = f"The link to `{address[:60]}` is left out: write the file with its ending, `{address[:60]}.md`."
         reading.desk.query("refused-link", message, line, column)
         return False
     key = reading.around.pages.get(target)
     if key is None:
-        hint = did_you_mean(target, reading.around.pages)
+        hint = _elsewhere(target, reading) or did_you_mean(target, reading.around.pages)
         message = f"The link leads to {target}, which is no formula or material of this book.{hint}"
         reading.desk.query("dead-link", message, line, column)
         return False
     reading.page_links[address] = key
     return True
+
+
+def _elsewhere(target: str, reading: _Reading) -> str:
+    """Return what to write when a file of that name lies in another folder."""
+    name = basename(target).casefold()
+    found = [path for path in reading.around.pages if basename(path).casefold() == name]
+    return f" Write `{relpath(found[0], dirname(reading.desk.path))}`." if len(found) == 1 else ""
 
 
 def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Reading) -> bool:

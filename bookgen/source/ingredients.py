@@ -18,12 +18,15 @@ from ..model import Adjust, Amount, Fill, Line, Makes, Percent, Phase
 from ..units import Complaint
 from .amounts import EXAMPLE, read_amount, split_line, tidy
 from .desk import Desk
+from .leftovers import astray
 from .schema import UNREAD, Fields, complain, keys_of, read_fields, wrong_shape
 from .tree import Branch, Leaf, Node, is_empty
 
 _PHASE = re.compile(r"([A-Z])\s*(?:,\s*(.*))?", re.DOTALL)
 _ALMOST_PHASE = re.compile(r"(?:phase\s+)?([A-Za-z])\b[\s.,:;(–-]*(.*)", re.IGNORECASE | re.DOTALL)
-_TEMPERATURE = re.compile(r"([-−]?)([0-9]+)(?:[.,]([0-9]+))?\s*°\s*C\b")
+_TEMPERATURE = re.compile(
+    r"(?<![0-9.,])(?:(?<![0-9C] )(?<!C)([-−–]))?([0-9]+)(?:[.,]([0-9]+))?\s*(?:[°º˚]\s*C\b|℃)"
+)  # a dash is a sign only where no figure stands before it: 70-75 °C is a range
 
 _SHAPING = {"removed", "left", "evaporates", "made up", "added"}
 """Keys of a line without which its amount means something else."""
@@ -237,7 +240,32 @@ def _amount(material: str, leaf: Leaf, place: Place, desk: Desk) -> tuple[Amount
 def _read_line(text: str, comma: bool) -> tuple[Amount | Complaint, str]:
     """Return amount and function; many lines of a book are written alike."""
     written, function = split_line(tidy(text) if "\n" in text else text)
-    return read_amount(written, comma), tidy(function)
+    function = tidy(function)
+    if not written and text[:1] == "," and function[:1].isdigit():
+        return read_amount(text, comma), ""
+    if not written:
+        return Complaint(message=f"Nothing stands before the comma: write {EXAMPLE}, then the function."), function
+    amount = read_amount(written, comma)
+    if function and not isinstance(amount, Complaint):
+        wrong = astray(tidy(written), function) or _second_amount(amount, function, comma)
+        if wrong:
+            at = text.find(function[:1], text.find(",") + 1)
+            return Complaint(message=wrong, at=max(at, 0), rule="unreadable-amount"), function
+    return amount, function
+
+
+def _second_amount(amount: Amount, function: str, comma: bool) -> str:
+    """Return what is wrong with a function that is an amount, as a sentence; empty when it is none.
+
+    `q.s., to 1000 mL` would otherwise be made up to what the formula makes, with a total nobody reads.
+    """
+    other = read_amount(function.partition(", ")[0], comma)
+    if isinstance(other, Complaint | Adjust) and not (isinstance(amount, Fill) and function[:5].casefold() == "to ph"):
+        return ""
+    shown = function[:40]
+    if isinstance(amount, Fill) and not amount.to:
+        return f"`{shown}` behind the comma would be a function: write `q.s. {shown}` without the comma."
+    return f"`{shown}` behind the comma is a second amount: keep one of the two."
 
 
 def require_bases(phases: tuple[Phase, ...], makes: Makes | None, desk: Desk) -> tuple[Phase, ...]:

@@ -10,8 +10,11 @@ import re
 
 import yaml
 
+from .quotes import in_quotes
+
 _NO_SPACE = re.compile(r"(\s*(?:- +)?)([^\s:#'\"{\[][^:#]*?):(?=[^\s/])")
 _KEY = re.compile(r"\s*(?:- +)?(?:'[^']*'|\"[^\"]*\"|[^\s:#][^:]*?) *:(?=\s|$)")
+_COMMA_FIRST = re.compile(r"(\s*[^\s:#][^:]*: +)(,[^#]*)")
 _TAB = re.compile(r" *\t")
 
 Explained = tuple[str, str, int, int]
@@ -96,7 +99,7 @@ def _second_colon(lines: list[str], line: int, column: int) -> Explained:
     if first and first.end() - 1 < column:
         key = first[0].strip().rstrip(":").rstrip()
         value = lines[line][first.end() :].strip()
-        message = f'The value of `{_shown(key)}` holds a colon and a space: put it in quotes, "{_shown(value)}".'
+        message = f"The value of `{_shown(key)}` holds a colon and a space: put it {in_quotes(value)}."
         return ("colon-in-value", message, line, column)
     above = line - 1
     while above > 0 and not lines[above].strip():
@@ -136,16 +139,27 @@ def _needs_quotes(lines: list[str], line: int, column: int) -> Explained:
     if sign == "\t":
         return _tab(lines, line)
     rule = "yaml-mark" if sign in {"&", "*", "!"} else "needs-quotes"
-    message = f'A value cannot begin with {sign}: put it in quotes, "{_shown(lines[line][column:])}".'
+    message = f"A value cannot begin with {sign}: put it {in_quotes(lines[line][column:])}."
     return (rule, message, line, column)
+
+
+def _behind_quote(line: str) -> str:
+    key = _KEY.match(line)
+    value = line[key.end() :] if key else line.strip().removeprefix("- ")
+    return f"Text follows the closing quote: take the quotes out, or put the whole value {in_quotes(value)}."
 
 
 def _block(lines: list[str], line: int, column: int) -> Explained:
     here = lines[line]
     before = here[:column].rstrip()
     if before.endswith(('"', "'")) and ":" in before:
-        message = "Text follows the closing quote: put the whole value in quotes."
-        return ("text-after-quote", message, line, column)
+        return ("text-after-quote", _behind_quote(here), line, column)
+    comma = _COMMA_FIRST.match(here)
+    if comma:
+        message = (
+            f"`{_shown(comma[2])}` begins with a comma: write 0{_shown(comma[2])}, or what stands before the comma."
+        )
+        return ("unreadable-number", message, line, comma.start(2))
     indent = len(here) - len(here.lstrip())
     if here.lstrip().startswith("-"):
         message = "A list item stands here among keys, or is not indented like the others."

@@ -10,6 +10,7 @@ import re
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from ..findings import nearest
 from ..model import (
     Balance,
     Change,
@@ -28,7 +29,18 @@ from . import values
 from .amounts import tidy
 from .desk import Desk
 from .ingredients import read_ingredients, require_bases
-from .schema import BY_FIELD, UNREAD, Fields, complain, keys_of, read_fields, read_record, read_texts, wrong_shape
+from .schema import (
+    BY_FIELD,
+    UNREAD,
+    Fields,
+    complain,
+    keys_of,
+    read_fields,
+    read_names,
+    read_record,
+    read_texts,
+    wrong_shape,
+)
 from .tree import Branch, Leaf, Node, Row, is_empty
 
 
@@ -145,7 +157,9 @@ def _label(node: Node, desk: Desk, key: str) -> Any:
 
 
 def _drops(node: Node, desk: Desk, key: str) -> Any:
-    entries = _named(node, desk, key, "`dropper: 0.025 g` is wanted here, with the dropper's name.")
+    entries = _named(
+        node, desk, key, "write a dropper's name and what one drop weighs, `pipette: 0.025 g`, one a line."
+    )
     if entries is None:
         return UNREAD
     found: list[DropperLine] = []
@@ -195,10 +209,19 @@ def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Droppe
     return DropperLine(dropper=name, weighings=tuple(weighings), text=text, place=place)
 
 
+_BALANCE = "{name: %s, readability: 0.01 g, capacity: 200 g}"
+
+
 def _balances(node: Node, desk: Desk, key: str) -> Any:
     items = node.items if isinstance(node, Row) else [node]
     found: list[Balance] = []
     for item in items:
+        if not _is_balance(item):
+            if not item.broken:
+                name = item.entries[0][0].text if isinstance(item, Branch) and item.entries else "fine"
+                shape = _BALANCE % (tidy(name)[:30] if re.fullmatch(r"[\w -]+", name) else "fine")
+                desk.report("wrong-shape", f"{key}: write one balance a line, `- {shape}`.", item.line, item.column)
+            return UNREAD
         balance = read_record(Balance, item, desk, "balances")
         if isinstance(balance, Balance):
             if any(balance.name.casefold() == other.name.casefold() for other in found):
@@ -206,6 +229,26 @@ def _balances(node: Node, desk: Desk, key: str) -> Any:
                 continue
             found.append(balance)
     return tuple(found)
+
+
+def _is_balance(node: Node) -> bool:
+    """Tell whether the keys of a balance are meant there, and not names of balances."""
+    return isinstance(node, Branch) and any(nearest(leaf.text, keys_of(Balance)) for leaf, _ in node.entries)
+
+
+def _droppers(node: Node, desk: Desk, key: str) -> Any:
+    """Read the names of the droppers; what a drop weighs stands with the material."""
+    items = node.items if isinstance(node, Row) else [node]
+    for item in items:
+        if isinstance(item, Branch) and item.entries and not item.broken:
+            leaf, value = item.entries[0]
+            name = value.text if leaf.text == "name" and isinstance(value, Leaf) else leaf.text
+            message = f"{key}: names alone are wanted here, `- {tidy(name)[:30]}`, one a line; what a drop weighs"
+            desk.report(
+                "wrong-shape", f"{message} stands in the material's file under `drops:`.", item.line, item.column
+            )
+            return UNREAD
+    return read_names(node, desk, key)
 
 
 BY_FIELD.update({
@@ -216,6 +259,7 @@ BY_FIELD.update({
     (Material, "label"): _label,
     (Material, "drops"): _drops,
     (Workroom, "balances"): _balances,
+    (Workroom, "droppers"): _droppers,
 })  # fmt: skip
 
 

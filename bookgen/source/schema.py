@@ -18,6 +18,7 @@ from .. import model
 from ..findings import Missing, Place, did_you_mean, nearest
 from ..units import Complaint
 from . import amounts, values
+from .acidity import read_acidity
 from .desk import Desk
 from .tree import Branch, Leaf, Node, Row, is_empty
 
@@ -101,10 +102,22 @@ def one_text(reader: Callable[[str, bool], Any]) -> Reader:
             return wrong_shape(desk, key, "one value is wanted here, not a list or keys.", node)
         if node.broken:
             return UNREAD
+        _look_for_link(node, desk, key)
         value = reader(node.text, desk.comma)
         return complain(desk, key, value, node) if isinstance(value, Complaint) else value
 
     return read
+
+
+_LINK = re.compile(r"\]\((?:[a-z]+:|[^()\s]*\.md)[^()\s]*\)")
+
+
+def _look_for_link(leaf: Leaf, desk: Desk, key: str) -> None:
+    """Ask about a link in the front matter, where it would be printed as it is typed."""
+    match = _LINK.search(leaf.text)
+    if match:
+        message = f"{key}: a link up here is printed as it is typed: put it in the text below the front matter."
+        desk.query("refused-link", message, leaf.line, leaf.column)
 
 
 def _text(text: str, comma: bool) -> str:
@@ -114,6 +127,7 @@ def _text(text: str, comma: bool) -> str:
 def read_texts(node: Node, desk: Desk, key: str) -> Any:
     """Read one text or a list of texts."""
     if isinstance(node, Leaf):
+        _look_for_link(node, desk, key)
         return UNREAD if node.broken else (_text(node.text, False),)
     if isinstance(node, Branch):
         return wrong_shape(desk, key, "a text or a list (`- ` before each) is wanted here.", node)
@@ -122,6 +136,7 @@ def read_texts(node: Node, desk: Desk, key: str) -> Any:
         if isinstance(item, Leaf):
             if item.broken:
                 return UNREAD
+            _look_for_link(item, desk, key)
             if item.text.strip():
                 found.append(_text(item.text, False))
         elif isinstance(item, Branch) and item.entries:
@@ -179,7 +194,7 @@ SCALARS: dict[Any, Reader] = {
     model.Percent: one_text(values.read_share),
     model.Density: one_text(values.read_density),
     model.Use: one_text(values.read_use),
-    model.AcidityRange: one_text(values.read_acidity),
+    model.AcidityRange: one_text(lambda text, comma: read_acidity(amounts.tidy(text), comma)),
     model.Period: one_text(values.read_period),
     model.Left: one_text(amounts.read_left),
     model.Evaporates: one_text(amounts.read_evaporates),
@@ -192,9 +207,8 @@ BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.Material, "water"): one_text(values.read_share_or_none),
     (model.Material, "drying"): one_text(values.read_share_or_none),
     (model.Balance, "readability_g"): one_text(values.read_mass),
-    (model.Balance, "capacity_g"): one_text(values.read_mass),
+    (model.Balance, "capacity_g"): one_text(values.read_capacity),
     (model.Workroom, "language"): one_text(values.read_language),
-    (model.Workroom, "droppers"): read_names,
     (model.Workroom, "chapters"): read_names,
 }
 """Readers of single fields, where the type does not say enough; `records.py` adds those of nested records."""
@@ -259,7 +273,9 @@ def read_fields(
         if key is None:
             hint = did_you_mean(name, keys) or f" Its keys are {', '.join(keys)}." * (len(keys) < 12)
             desk.report("unknown-key", f"`{name[:40]}` is no key of {owner}.{hint}", leaf.line, leaf.column)
-            meant.add(nearest(name, keys) or "")
+            near = nearest(name, keys)
+            if near:  # its value is in doubt, and nothing more is said about it
+                meant.add(near)
             continue
         if name in seen:
             desk.report("repeated-key", f"`{name}` is written twice: keep one of the two.", leaf.line, leaf.column)
@@ -278,12 +294,13 @@ def read_fields(
             unread.append(name)
         else:
             found[key.field] = value
+    unread.extend(sorted(meant.difference(unread, seen)))
     if whole and not branch.broken:
         for name, key in keys.items():
             if not key.compulsory or name in seen:
                 continue
-            unread.append(name)
             if name not in meant:  # a misspelt key is one mistake, not two
+                unread.append(name)
                 message = f"`{name}` is missing from {owner}, which must have one."
                 desk.report("missing-key", message, branch.line, 0)
     return Fields(found, places, tuple(unread))

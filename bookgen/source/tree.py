@@ -14,6 +14,7 @@ import yaml
 
 from .desk import Desk
 from .mistakes import explain_yaml
+from .quotes import in_quotes, quoted
 
 DEEPEST = 8
 """Levels of keys and lists; the format itself needs five."""
@@ -215,9 +216,9 @@ def _report_cut(branch: Branch, key: Leaf, line: str, desk: Desk) -> None:
         before.broken = True
         cut = f"{before.text},{'' if before.text[-1:].isdigit() and key.text[:1].isdigit() else ' '}{key.text}"
         if before.text[-1:].isdigit() and key.text[:1].isdigit():
-            message = f'Inside {{ }} a comma ends the value: write {cut.replace(",", ".")}, or "{cut}" in quotes.'
+            message = f"Inside {{ }} a comma ends the value: write {cut.replace(',', '.')}, or {quoted(cut)}."
         else:
-            message = f'Inside {{ }} a comma ends the value: put "{cut}" in quotes.'
+            message = f"Inside {{ }} a comma ends the value: put it {in_quotes(cut)}."
     else:
         message = f"`{key.text}` has no value: write `{key.text}: …`."
     desk.report("cut-at-comma", message, key.line, column)

@@ -10,7 +10,8 @@ from ..model import Drops, Formula, Mass, Material, Percent, Quantity, Volume
 from .amounts import read_amount
 
 _TYPED = re.compile(
-    r"(?<![\w.,/–-])[0-9]+(?:[.,][0-9]+)? ?(?:%|µg|μg|mcg|mg|g|kg|µL|μL|m[lL]|[lL]|gtt|drops?|grams?)(?![\w/²³])"
+    r"(?<![\w.,/–-])(?<![0-9][ '’\u00a0\u2009\u202f])[0-9]+(?:[.,][0-9]+)? ?"
+    r"(?:%|µg|μg|mcg|mg|g|kg|µL|μL|m[lL]|[lL]|gtt|drops?|grams?)(?![\w/²³])"
 )
 _VESSEL = re.compile(
     r"[\s-]*(?:\w+\s+)?(?:beaker|flask|jar|bottle|cylinder|jug|tub|tin|vessel|pot|pan|bowl|syringe|pipette|vial|tube|"

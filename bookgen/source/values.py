@@ -16,14 +16,13 @@ from typing import TypeVar
 
 from ..findings import did_you_mean
 from ..model import (
-    AcidityRange,
+    Basis,
     Contact,
     Content,
     Density,
     DropperLine,
     DropperWeighing,
     Makes,
-    Number,
     Percent,
     Period,
     Person,
@@ -34,7 +33,7 @@ from ..model import (
     Use,
 )
 from ..units import DAY, Complaint, Dimension, explain_measured, find_unit, read_measured, read_number
-from .amounts import read_percent, read_quantity, tidy
+from .amounts import ABOUT, read_percent, read_quantity, tidy
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -80,13 +79,10 @@ def read_yes_no(text: str, comma: bool) -> bool | Complaint:
     return Complaint(message=f"`{text[:40]}` is neither yes nor no.", rule="wrong-value")
 
 
-_ABOUT = re.compile(r"(?:about|ca\.|ca|circa|approx\.?)\s+", re.IGNORECASE)
-
-
 def read_makes(text: str, comma: bool) -> Makes | Complaint:
     """Return `100 g`, `1000 mL`, `about 1000 g`."""
     text = tidy(text)
-    match = _ABOUT.match(text)
+    match = ABOUT.match(text)
     start = match.end() if match else 0
     quantity = read_quantity(text[start:], comma, "100 g or 1000 mL")
     if isinstance(quantity, Complaint):
@@ -121,28 +117,6 @@ def read_density(text: str, comma: bool) -> Density | Complaint:
     if isinstance(at, Complaint):
         return at
     return Density(g_per_ml=number_of.value, at_c=at.value, text=f"{words} at {at.text} °C")
-
-
-_RANGE = re.compile(r"(.*?[0-9])\s*(?:to|-|–|—)\s*([0-9].*)")
-
-
-def read_acidity(text: str, comma: bool) -> AcidityRange | Complaint:
-    """Return a pH or a range of pH, from 0 to 14."""
-    text = tidy(text)
-    match = _RANGE.fullmatch(text)
-    ends: list[Number] = []
-    for part, start in ((match[1], 0), (match[2], match.start(2))) if match else ((text, 0),):
-        number = read_number(part, comma=comma, at=start)
-        if isinstance(number, Complaint):
-            return number
-        if number.value > 14:
-            message = f"pH {number.text} does not exist: pH is 0 to 14."
-            return Complaint(message=message, at=start, rule="impossible-value")
-        ends.append(Number(value=number.value, text=number.text))
-    if ends[0].value > ends[-1].value:
-        message = f"The range ends below its beginning: write {ends[1].text} to {ends[0].text}."
-        return Complaint(message=message, rule="impossible-value")
-    return AcidityRange(low=ends[0], high=ends[-1])
 
 
 def read_period(text: str, comma: bool) -> Period | Complaint:
@@ -252,11 +226,9 @@ def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
     """Return how much of a substance a material carries: `80 %`, `98.4 % of dried`."""
     words = tidy(text)
     match = _DRIED.search(words)
-    percent = read_percent(words[: match.start()] if match else words, comma, wanted="80 %")
+    percent = _by_weight(words[: match.start()] if match else words, comma, "80 %", of=substance)
     if isinstance(percent, Complaint):
         return percent
-    if percent.substance or percent.basis not in {None, percent.basis.WW if percent.basis else None}:
-        return Complaint(message=f"`{words}` is not understood: write a share by weight, 80 %.")
     of_dried = match is not None
     return Content(
         substance=substance,
@@ -266,24 +238,53 @@ def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
     )
 
 
+_ALCOHOLS = {"ethanol", "alcohol", "ethyl alcohol", "spirit"}
+
+
+def _by_weight(text: str, comma: bool, wanted: str, *, zero: bool = False, of: str = "") -> Percent | Complaint:
+    """Return a share by weight; one by volume is refused, because it is another figure.
+
+    Source of the ethanol figure: OIML R 22, 96 % vol at 20 °C is 93.8 % by mass.
+    """
+    percent = read_percent(text, comma, zero=zero, wanted=wanted)
+    if isinstance(percent, Complaint):
+        return percent
+    if percent.substance:
+        message = f"`as {percent.substance[:30]}` does not belong here: write the share alone, such as {wanted}."
+        return Complaint(message=message)
+    if percent.basis in {None, Basis.WW}:
+        return percent
+    spirit = (
+        " Strength by volume is not strength by weight: 96 % vol is about 93.8 % by weight at 20 °C (OIML R 22)."
+        if of.casefold() in _ALCOHOLS
+        else ""
+    )
+    return Complaint(message=f"`{text}` is no share by weight: write one, such as {wanted}.{spirit}")
+
+
 def read_share(text: str, comma: bool) -> Percent | Complaint:
-    """Return a share above zero and of at most 100 %."""
-    return read_percent(text, comma)
+    """Return a share by weight above zero and of at most 100 %."""
+    return _by_weight(tidy(text), comma, "5 %")
 
 
 def read_share_or_none(text: str, comma: bool) -> Percent | Complaint:
-    """Return a share of 0 to 100 %."""
-    return read_percent(text, comma, zero=True)
+    """Return a share by weight of 0 to 100 %."""
+    return _by_weight(tidy(text), comma, "5 %", zero=True)
 
 
-def read_mass(text: str, comma: bool) -> Fraction | Complaint:
-    """Return a weight in grams, above zero."""
-    quantity = read_quantity(text, comma, "0.01 g")
+def read_mass(text: str, comma: bool, wanted: str = "0.01 g") -> Fraction | Complaint:
+    """Return a weight in grams, above zero; `wanted` is an example for the complaint."""
+    quantity = read_quantity(text, comma, wanted)
     if isinstance(quantity, Complaint):
         return quantity
     if quantity.unit != "g":
-        return Complaint(message=f"{quantity.text} is a volume: write a weight.")
+        return Complaint(message=f"{quantity.text} is a volume: write a weight, such as {wanted}.")
     return quantity.value
+
+
+def read_capacity(text: str, comma: bool) -> Fraction | Complaint:
+    """Return the most that a balance holds, in grams."""
+    return read_mass(text, comma, "200 g")
 
 
 def read_part(text: str, comma: bool) -> Quantity | Complaint:
@@ -334,7 +335,7 @@ def read_weighing(text: str, comma: bool) -> DropperWeighing | Complaint:
     drops = read_whole(match[1], comma)
     if isinstance(drops, Complaint):
         return drops
-    grams = read_mass(match[2], comma)
+    grams = read_mass(match[2], comma, "0.52 g")
     if isinstance(grams, Complaint):
         return Complaint(message=grams.message, at=match.start(2) + grams.at, rule=grams.rule)
     return DropperWeighing(drops=drops, grams=grams)
@@ -352,7 +353,7 @@ def read_dropper(dropper: str, text: str, comma: bool) -> DropperLine | Complain
             weighings.append(weighing)
         return DropperLine(dropper=dropper, weighings=tuple(weighings), text=words)
     match = _SPAN.fullmatch(words)
-    stated = read_mass(match[1] if match else words, comma)
+    stated = read_mass(match[1] if match else words, comma, "0.025 g")
     if isinstance(stated, Complaint):
         return stated
     if match is None:
@@ -360,7 +361,7 @@ def read_dropper(dropper: str, text: str, comma: bool) -> DropperLine | Complain
     low_text = match[2]
     if find_unit(low_text.split(" ")[-1]) is None and low_text[-1:].isdigit():
         low_text = f"{low_text} {match[3].lstrip('0123456789.,').strip()}"  # 0.020 to 0.030 g: the unit stands once
-    low, high = read_mass(low_text, comma), read_mass(match[3], comma)
+    low, high = (read_mass(part, comma, "0.025 g") for part in (low_text, match[3]))
     if isinstance(low, Complaint):
         return Complaint(message=low.message, at=match.start(2), rule=low.rule)
     if isinstance(high, Complaint):

@@ -247,3 +247,22 @@ def test_no_mixture_of_what_people_type_makes_reading_raise(front: list[str], bo
 def test_no_cut_in_a_good_formula_makes_reading_raise(start: int, length: int, instead: str) -> None:
     text = SPLASH[:start] + instead + SPLASH[start + length :]
     check_nothing_is_lost(read(text.encode("utf-8", "replace").decode("utf-8")))
+
+
+@pytest.mark.parametrize(
+    "front",
+    ["water: 100", "watr: 100 %", "contains: 5 %", "contains:\n  ethanol: 96 % v/v", "density: x", "kind: liqid"],
+)
+def test_what_cannot_be_read_is_named_as_unread(front: str) -> None:
+    book = book_from({"formulas/materials/m.md": f"---\nname: M\n{front}\n---\n".encode()})
+    assert len(book.findings) == 1
+    key = "water" if front.startswith("watr") else front.partition(":")[0]
+    assert book.materials["m"].unread == (key,)
+
+
+def test_a_link_leads_to_a_file_with_errors_from_any_folder() -> None:
+    other = b"---\ncode: N-1\ntitle: O: x\n---\n"
+    for path, address in (("waters/s.md", "n1.md"), ("creams/s.md", "../waters/n1.md"), ("s.md", "waters/n1.md#x")):
+        text = SPLASH.partition("## Cautions")[0] + f"\nSee [other]({address}).\n"
+        book = book_from({f"formulas/{path}": text.encode(), "formulas/waters/n1.md": other})
+        assert book.formulas["s-02"].body.page_links[address] == "n-1"
