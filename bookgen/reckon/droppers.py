@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..findings import Missing, Place
+from ..findings import Missing, Place, nearest
 from ..model import DropperLine, Formula, Material
 
 STATED_SPREAD = Fraction(1, 3)
@@ -76,5 +76,9 @@ def drop_mass_of(item: Material | Formula | None, dropper: str | None, place: Pl
     for line in item.drops:
         if wanted is None or line.dropper.casefold() == wanted:
             return drop_mass(line)
-    told = f" from the dropper {dropper}" if dropper else ""
+    told = ""
+    if dropper:
+        near = nearest(dropper, [line.dropper for line in item.drops])
+        kind = "" if "dropper" in dropper.casefold() else "dropper "
+        told = f" from the {kind}{dropper}" + (f" (did you mean {near}?)" if near else "")
     return Missing(reason=f"{item.name} lists no drop mass{told}", place=place, cause="missing-drop-mass")
