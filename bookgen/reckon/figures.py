@@ -11,7 +11,7 @@ from .amounts import Amounts, amounts
 from .composition import Composition, composition
 from .flow import Flow, flow
 from .graph import Graph, graph_of
-from .scale import ScaleTable, scale_table
+from .scale import Evaluation, ScaleTable, evaluate, scale_table
 from .storage import StorageFigure, storage
 from .strengths import strength
 
@@ -34,6 +34,8 @@ class Figures:
     """Where and how long it keeps."""
     scale: ScaleTable
     """What follows the batch."""
+    written: Evaluation | Missing
+    """The table at the batch that is written."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +68,8 @@ def reckon(book: Book) -> Reckoning:
         its_flow = flow(formula, its_amounts)
         its_composition = composition(formula, book, its_amounts, compositions)
         its_storage = storage(formula, book, its_amounts, its_composition, storages)
+        table = scale_table(its_amounts, its_flow, book.workroom.balances, book.workroom.accepted_error.share)
+        batch = its_flow.as_written
         compositions[key] = its_composition
         storages[key] = its_storage
         done[key] = Figures(
@@ -75,6 +79,7 @@ def reckon(book: Book) -> Reckoning:
             flow=its_flow,
             composition=its_composition,
             storage=its_storage,
-            scale=scale_table(its_amounts, its_flow, book.workroom.balances, book.workroom.accepted_error.share),
+            scale=table,
+            written=batch if isinstance(batch, Missing) else evaluate(table, batch),
         )
     return Reckoning(book=book, graph=graph, figures=done)

@@ -102,7 +102,8 @@ def weigh(
     batch = _batch(reckoning, figures, obtain)
     if isinstance(batch, Missing):
         return batch
-    evaluation = evaluate(tables(figures), batch)
+    ready = figures.written if obtain is None and dropper is None else None
+    evaluation = ready if isinstance(ready, Evaluation) else evaluate(tables(figures), batch)
     stock = reckoning.book.key_of(obtain.stock) if obtain is not None and obtain.stock else ""
     formula = figures.formula
     obtain_g, obtain_ml = _both(figures, batch)

@@ -9,11 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from ..findings import Finding, Missing, Severity, in_order
+from ..findings import Finding, Severity, in_order
 from ..model import Book, Drops, Formula, Line, Mass, Percent, Status, Volume
 from ..reckon.figures import Figures, Reckoning
-from ..reckon.scale import Evaluation, evaluate
-from ..reckon.weighing import Weighing
 from ..show import Signs, signs_of
 from .rule import AMOUNTS, PRODUCT, Case, Rule, Said, gaps_of
 from .table import BOOK_RULES, FORMULA_RULES
@@ -39,11 +37,8 @@ class Review:
     """By the formula's key in the book."""
 
 
-def review(reckoning: Reckoning, weighings: Mapping[str, Weighing | Missing] | None = None) -> Review:
-    """Return all findings and what they bar.
-
-    `weighings` are the batches as written, by formula key, where they are at hand; they are reckoned otherwise.
-    """
+def review(reckoning: Reckoning) -> Review:
+    """Return all findings and what they bar."""
     book = reckoning.book
     owners = _owners(book)
     found: list[Finding] = list(book.findings)
@@ -64,7 +59,7 @@ def review(reckoning: Reckoning, weighings: Mapping[str, Weighing | Missing] | N
         inherited = _inherited(reckoning, key, bars)
         if figures is not None and figures.formula.readable:
             shaky = unsound.get(key, frozenset())
-            new = list(_judged(reckoning, figures, shaky, bars, weighings, signs, long))
+            new = list(_judged(reckoning, figures, shaky, bars, signs, long))
             found.extend(new)
             for owner, bar in _bars(new, book, owners).items():
                 bars.setdefault(owner, bar)
@@ -81,7 +76,6 @@ def _judged(
     figures: Figures,
     unsound: frozenset[str],
     bars: Mapping[str, Barred],
-    weighings: Mapping[str, Weighing | Missing] | None,
     signs: Signs,
     long: Mapping[str, str],
 ) -> Iterator[Finding]:
@@ -99,7 +93,7 @@ def _judged(
         formula=formula,
         fills=tuple(one for one in lines if one.is_fill and one.counts),
         gaps=tuple(gaps_of(lines, doubtful)),
-        evaluation=_as_written(figures, weighings),
+        evaluation=figures.written,
         signs=signs,
         doubtful=doubtful,
     )
@@ -120,15 +114,6 @@ def _rests_on_ingredient(line: Line) -> bool:
     if isinstance(amount, (Percent, Mass)):
         return amount.substance is not None or (isinstance(amount, Percent) and amount.basis is not None)
     return isinstance(amount, (Volume, Drops))
-
-
-def _as_written(figures: Figures, weighings: Mapping[str, Weighing | Missing] | None) -> Evaluation | Missing:
-    """Return the batch as written."""
-    if weighings is not None and figures.key in weighings:
-        ready = weighings[figures.key]
-        return ready if isinstance(ready, Missing) else ready.evaluation
-    batch = figures.flow.as_written
-    return batch if isinstance(batch, Missing) else evaluate(figures.scale, batch)
 
 
 def _finding(rule: Rule, said: Said, long: Mapping[str, str], formula: Formula | None = None) -> Finding:
