@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
+from math import ceil
 
 from .model import DecimalSign, Period, Workroom
 
@@ -21,6 +22,8 @@ NBSP = "\u00a0"
 """Space that does not break: between a number and a word such as drops."""
 MINUS = "\u2212"
 """The real minus sign."""
+ABOUT = "\u2248\u00a0"
+"""Before a figure that is only usual."""
 DIGIT_SPACE = "\u2007"
 """As wide as a digit."""
 SIGN_SPACE = "\u2008"
@@ -165,6 +168,16 @@ def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int =
     while value != limit and fixed(value, places, signs) == fixed(limit, places, signs):
         places += 1
     return fixed(value, places, signs), fixed(limit, places, signs)
+
+
+def not_below(value: Fraction, signs: Signs = POINT) -> str:
+    """Return the value as `plain` does, but rounded up: for a batch just below which something would not work.
+
+    >>> plain(Fraction(25000, 39)), not_below(Fraction(25000, 39))
+    ('641.0', '641.1')
+    """
+    places = decimals(plain(value, signs), signs)
+    return fixed(Fraction(ceil(value * 10**places), 10**places), places, signs)
 
 
 # ── With a unit ───────────────────────────────────────────────────────────────────────────────────────────────────

@@ -8,7 +8,7 @@ page to page travels in the environment of one call.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, MutableMapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
@@ -43,6 +43,8 @@ class Pen:
     """What amount links print; empty where no weights are printed."""
     up_to: Mapping[int, Figure]
     """Number of an amount link → the volume its line is made up to, where the line has no known weight."""
+    about: frozenset[int]
+    """Numbers of the lines whose amount is only usual."""
     times: Iterator[TimeLink]
     """The durations."""
     closing: list[str] = field(default_factory=list)
@@ -56,6 +58,7 @@ def pen_for(
     picture: Way,
     signs: show.Signs,
     up_to: Mapping[int, Figure] | None = None,
+    about: frozenset[int] = frozenset(),
 ) -> Pen:
     """Return what it takes to render the sections of one body, in order."""
     return Pen(
@@ -66,20 +69,26 @@ def pen_for(
         amounts=iter(list(enumerate(links))),
         times=iter(body.times),
         up_to=up_to or {},
+        about=about,
     )
 
 
-def amount_html(number: int, amount: LinkAmount, signs: show.Signs, up_to: Figure | None = None) -> str:
-    """Return what an amount link prints beside its words, as HTML: drops, a volume or a weight."""
+def amount_html(
+    number: int, amount: LinkAmount, signs: show.Signs, up_to: Figure | None = None, *, about: bool = False
+) -> str:
+    """Return what an amount link prints beside its words, as HTML: drops, a volume or a weight.
+
+    `about` says that the amount of a line it means is only usual.
+    """
     name, grams, ml = f"link-{number}", amount.grams, amount.ml
     inner = ""
     if isinstance(grams, Fraction):
-        inner = figure_html(weight(f"{name}.metered", grams, amount.step, signs))
+        inner = figure_html(replace(weight(f"{name}.metered", grams, amount.step, signs), about=about))
     if amount.drops is not None:
-        counted = figure_html(drops(f"{name}.drops", amount.drops))
+        counted = figure_html(replace(drops(f"{name}.drops", amount.drops), about=about))
         inner = f"{counted} ({inner})" if inner else counted
     elif isinstance(ml, Fraction):
-        measured = figure_html(volume(f"{name}.ml", ml, signs))
+        measured = figure_html(replace(volume(f"{name}.ml", ml, signs), about=about))
         inner = f"{inner} ({measured})" if inner else measured
     elif not inner and up_to is not None:
         inner = f"up to {figure_html(up_to)}"
@@ -87,6 +96,11 @@ def amount_html(number: int, amount: LinkAmount, signs: show.Signs, up_to: Figur
         return f'&nbsp;<b class="amount">{inner}</b>'
     reason = grams.reason if isinstance(grams, Missing) else ""
     return f' <span class="amount unknown">(no amount: {escape(reason)})</span>'
+
+
+def _amount(number: int, amount: LinkAmount, pen: Pen) -> str:
+    about = not pen.about.isdisjoint(amount.rows)
+    return amount_html(number, amount, pen.signs, pen.up_to.get(number), about=about)
 
 
 class _Renderer(RendererHTML):
@@ -99,7 +113,7 @@ class _Renderer(RendererHTML):
         scheme, _, rest = href.partition(":")
         if scheme == "amount":
             number, amount = next(pen.amounts, (0, None))
-            pen.closing.append(amount_html(number, amount, pen.signs, pen.up_to.get(number)) if amount else "")
+            pen.closing.append(_amount(number, amount, pen) if amount else "")
             return ""
         if scheme == "time":
             time = next(pen.times, None)

@@ -1,23 +1,30 @@
 """Hazards before anything else, cautions for the user, and the usual ones that a file left out.
 
-The usual hazards and cautions are common practice, no source; each is printed only where the formula's and the
-materials' own sentences do not already say it.  None of them says that something is allowed or safe.
+The usual hazards (`usual.py`) and cautions are common practice, no source; each is printed only where the formula's
+and the materials' own sentences do not already say it.  None of them says that something is allowed or safe.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from .. import show
 from ..findings import Missing
-from ..model import Contact, Kind, Material, MaterialKind, Person, Site
+from ..model import Contact, Kind, Material, Person, Site, Use
 from ..reckon.figures import Figures
 from ..reckon.storage import Preparation
 from .shelf import Shelf
 from .shown import Caution
+from .usual import burns, usual_hazards
 
-_AROMATIC = ("aroma", "scent", "fragrance", "perfume")
 _SKIN = frozenset((Kind.COSMETIC, Kind.MEDICINE))
+_OFF_THE_BODY = frozenset((Site.ROOM, Site.TEXTILES, Site.SURFACES))
+_DELICATE = (
+    (Site.EYES, "the eye area"),
+    (Site.BROKEN_SKIN, "broken skin"),
+    (Site.MUCOUS_MEMBRANES, "mucous membranes"),
+)
+_KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
 
 
 def handled_in_order(figures: Figures, shelf: Shelf) -> Mapping[str, tuple[str, ...]]:
@@ -41,61 +48,70 @@ def handled_in_order(figures: Figures, shelf: Shelf) -> Mapping[str, tuple[str, 
 
 
 def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
-    """Return the dangers in making a formula: its own, the materials' by name, the usual ones left out."""
-    listed = [(key, shelf.book.materials[key]) for key in materials if key in shelf.book.materials]
+    """Return the dangers in making a formula: its own, then the materials', each material in one entry."""
+    listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
+    own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
+    told = {
+        key: [one for one in hazards_of_material(material, own) if one not in own] for key, material in listed.items()
+    }
     names = {
         key: material.name + (f" (in {', '.join(materials[key])})" if materials[key] else "")
-        for key, material in listed
+        for key, material in listed.items()
     }
-    told: dict[str, list[str]] = {}
-    for key, material in listed:
-        for sentence in material.hazards:
-            told.setdefault(show.sentence(sentence), []).append(names[key])
-    own = [Caution(text=show.sentence(sentence)) for sentence in figures.formula.hazards]
-    theirs = _by_material(told)
-    return (*own, *theirs, *_usual_hazards([(names[key], one) for key, one in listed], figures))
+    entries = [*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names)]
+    if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(one) for one in listed.values()):
+        entries.append(Caution(text="Alcohol burns: no flame and no hot plate near it."))
+    return tuple(entries)
 
 
-def _usual_hazards(materials: Iterable[tuple[str, Material]], figures: Figures) -> Iterable[Caution]:
-    """The hazards of the trade that the materials' files do not mention."""
-    dusty, oils, caustic = [], [], []
-    for name, material in materials:
-        said = " ".join(material.hazards).casefold()
-        if material.kind is MaterialKind.POWDER and not any(word in said for word in ("dust", "breathe", "mask")):
-            dusty.append(name)
-        if material.function.casefold().startswith(_AROMATIC) and "undiluted" not in said:
-            oils.append(name)
-        if any("hydroxide" in one.substance.casefold() for one in material.contains) and "caustic" not in said:
-            caustic.append(name)
-    if caustic:
-        yield Caution(
-            text="Caustic: goggles and gloves; it goes into the water, never water onto it.", who=_listing(caustic)
-        )
-    if oils:
-        yield Caution(
-            text="Undiluted aromatic materials irritate skin and eyes: gloves, and keep them from children.",
-            who=_listing(oils),
-        )
-    if dusty:
-        yield Caution(
-            text="Powders raise dust: weigh out of the draught, scoop low, do not breathe it in.", who=_listing(dusty)
-        )
-    if figures.storage.preparation is Preparation.ALCOHOL:
-        yield Caution(text="Alcohol burns: no flame and no hot plate near it.")
+def hazards_of_material(material: Material, formula: Sequence[str] = ()) -> tuple[str, ...]:
+    """Return the dangers in handling a material: as its file says, then the usual ones that nobody wrote down."""
+    return tuple(dict.fromkeys((*map(show.sentence, material.hazards), *usual_hazards(material, formula))))
 
 
 def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
-    """Return the cautions for use: the formula's own, of the materials it holds, the usual ones."""
-    formula = figures.formula
+    """Return the cautions for use: the formula's own, its intermediates', of the materials it holds, the usual ones.
+
+    Each sentence stands once, with whoever says it first.
+    """
+    own = dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.cautions)
+    brought: dict[str, list[str]] = {}
+    for key in _held_formulas(figures, shelf):
+        inner = shelf.book.formulas[key]
+        for sentence in map(show.sentence, inner.cautions):
+            if sentence not in own:
+                brought.setdefault(sentence, []).append(inner.code or key)
     held = figures.composition.materials
-    told: dict[str, list[str]] = {}
-    for key in [one for one in materials if one in held]:
-        material = shelf.book.materials.get(key)
-        for sentence in material.cautions if material else ():
-            told.setdefault(show.sentence(sentence), []).append(material.name if material else key)
-    own = [Caution(text=show.sentence(sentence)) for sentence in formula.cautions]
-    theirs = _by_material(told)
-    return (*own, *theirs, *_usual_cautions(figures))
+    listed = {key: shelf.book.materials[key] for key in materials if key in held and key in shelf.book.materials}
+    told = {
+        key: [one for one in map(show.sentence, material.cautions) if one not in own and one not in brought]
+        for key, material in listed.items()
+    }
+    return (
+        *(Caution(text=sentence) for sentence in own),
+        *(Caution(text=_from(sentence, codes)) for sentence, codes in brought.items()),
+        *_by_sentences(told, {key: material.name for key, material in listed.items()}),
+        *_usual_cautions(figures),
+    )
+
+
+def _held_formulas(figures: Figures, shelf: Shelf) -> tuple[str, ...]:
+    """Return the intermediates that the finished product holds, at any depth, those of its own lines first."""
+    found: dict[str, None] = {}
+    waiting = [figures]
+    for one in waiting:  # grows while it is walked
+        for line in one.amounts.lines:
+            if line.is_formula and line.counts and line.key not in found and line.key != figures.key:
+                found[line.key] = None
+                if line.key in shelf.reckoning.figures:
+                    waiting.append(shelf.reckoning.figures[line.key])
+    return tuple(found)
+
+
+def _from(sentence: str, codes: Iterable[str]) -> str:
+    """Return a sentence with the intermediates it comes from, before its full stop."""
+    end = sentence[-1] if sentence[-1] in ".!?…" else ""
+    return f"{sentence.removesuffix(end)} (from {_listing(codes)}){end}"
 
 
 def _usual_cautions(figures: Figures) -> Iterable[Caution]:
@@ -111,24 +127,37 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
             )
         elif figures.storage.preparation is Preparation.PRESERVED:
             yield Caution(text="It contains a preservative; its effect was not tested.")
-    if formula.kind not in _SKIN or use is None or use.intermediate:
-        return
-    said = []
-    if use.contact is not None and formula.kind is Kind.COSMETIC:
-        said.append("Before first use try a little on the inside of the arm and wait a day.")
-    away = [
-        words
-        for site, words in ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
-        if site not in use.sites
-    ]
-    if away:
-        said.append(f"Keep it {' and '.join(away)}.")
-    if use.contact is Contact.LEAVE_ON or formula.kind is Kind.MEDICINE:
-        ask = list(_not_meant_for(frozenset(use.persons)))
-        if ask:
-            said.append(f"Not meant for {' or '.join(ask)} without professional advice.")
+    written = " ".join(formula.cautions).casefold()
+    said = list(_on_skin(formula.kind, use or Use(), written)) if _for_skin(formula.kind, use) else []
     if said:
         yield Caution(text=" ".join(said))
+
+
+def _for_skin(kind: Kind | None, use: Use | None) -> bool:
+    """Tell whether it goes onto somebody: a medicine, a cosmetic, or what names a place on the body."""
+    if use is not None and use.intermediate:
+        return False
+    named = use is not None and any(site not in _OFF_THE_BODY for site in use.sites)
+    return kind in _SKIN or named or (kind is None and use is not None and use.contact is not None)
+
+
+def _on_skin(kind: Kind | None, use: Use, written: str) -> Iterator[str]:
+    """Yield what is said of what goes onto skin; what does not say whether it stays on is taken to stay on.
+
+    `written` holds the formula's own cautions: a trial on the arm that the keeper asks for is not asked for twice.
+    """
+    if kind is not Kind.MEDICINE and not any(word in written for word in ("first use", "patch test")):
+        yield "Before first use try a little on the inside of the arm and wait a day."
+    delicate = [words for site, words in _DELICATE if site in use.sites]
+    if delicate:
+        yield f"Not tested for {' or '.join(delicate)}, and sterility is not given."
+    away = [words for site, words in _KEPT_AWAY if site not in use.sites]
+    if away:
+        yield f"Keep it {' and '.join(away)}."
+    if use.contact is not Contact.RINSE_OFF or kind is Kind.MEDICINE:
+        ask = list(_not_meant_for(frozenset(use.persons)))
+        if ask:
+            yield f"Not meant for {' or '.join(ask)} without professional advice."
 
 
 def _not_meant_for(persons: frozenset[Person]) -> Iterable[str]:
@@ -141,12 +170,13 @@ def _not_meant_for(persons: frozenset[Person]) -> Iterable[str]:
         yield "use in pregnancy"
 
 
-def _by_material(told: Mapping[str, Sequence[str]]) -> list[Caution]:
-    """Return sentences → the materials that say them, as one entry for each set of materials."""
-    entries: dict[str, list[str]] = {}
-    for sentence, names in told.items():
-        entries.setdefault(_listing(names), []).append(sentence)
-    return [Caution(text=" ".join(sentences), who=who) for who, sentences in entries.items()]
+def _by_sentences(told: Mapping[str, Sequence[str]], names: Mapping[str, str]) -> list[Caution]:
+    """Return key → what is said of it as one entry for each, those of whom the same is said together."""
+    entries: dict[tuple[str, ...], list[str]] = {}
+    for key, sentences in told.items():
+        if sentences:
+            entries.setdefault(tuple(dict.fromkeys(sentences)), []).append(names[key])
+    return [Caution(text=" ".join(sentences), who=_listing(who)) for sentences, who in entries.items()]
 
 
 def _listing(names: Iterable[str]) -> str:

@@ -17,9 +17,12 @@ from ..findings import Missing
 from ..model import Known, Percent, Period
 from .shown import Cell, Figure, Link
 
+_CODE = re.compile(r"`([^`]+)`")
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?) ?%")
 DASH = "\u2013"
 NOT_KNOWN = "not known"
+LONGEST_WORD = 18
+"""Letters of a word that a column of a table always has room for."""
 
 
 def weight(name: str, grams: Fraction, step: Fraction | None, signs: show.Signs, unit: str = "g") -> Figure:
@@ -94,13 +97,30 @@ def figure_html(figure: Figure) -> Markup:
     """
     name, unit = figure.name, figure.unit
     digits = f'<data class="figure" data-figure="{escape(name)}" value="{figure.value}">{figure.text}</data>'
+    if figure.about:
+        digits = f'<span class="about">{show.ABOUT}</span>{digits}'
     if not unit:
         return Markup(digits)
     space = show.NBSP if unit.startswith("drop") else show.THIN
     return Markup(f'{digits}{space}<span class="unit">{escape(unit)}</span>')
 
 
+def code_html(text: str) -> Markup:
+    """Return a message of ours as HTML: escaped first, then what stands in backticks as code."""
+    return Markup(_CODE.sub(r"<code>\1</code>", str(escape(text))))
+
+
+def breakable(text: str) -> Markup:
+    """Return words as HTML, with places to break in those too long for a column of a table."""
+    if len(text) <= LONGEST_WORD:
+        return escape(text)
+    return Markup(" ").join(
+        Markup("<wbr>").join(escape(word[at : at + LONGEST_WORD]) for at in range(0, len(word), LONGEST_WORD))
+        for word in text.split(" ")
+    )
+
+
 def link_html(link: Link) -> Markup:
     """Return words that lead to another page; bare words where there is none."""
-    words = escape(link.words)
+    words = breakable(link.words)
     return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .. import show
 from ..findings import Finding, Severity
+from .figures import code_html
 from .shelf import Shelf, at_root, in_natural_order
 from .shown import FindingGroup, FindingShown, FindingsShown, Link, SeverityShown
 
@@ -47,7 +48,8 @@ def _groups(found: list[Finding], root: Shelf) -> tuple[FindingGroup, ...]:
         FindingGroup(
             link=root.link(key) if key else Link(words="The book itself", href=""),
             findings=tuple(
-                FindingShown(text=show.glued(one.message), place=str(one.place), rule=one.rule) for one in by_item[key]
+                FindingShown(text=code_html(show.glued(one.message)), place=str(one.place), rule=one.rule)
+                for one in by_item[key]
             ),
         )
         for key in ordered

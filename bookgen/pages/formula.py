@@ -14,10 +14,11 @@ from .. import show
 from ..findings import Missing
 from ..model import Formula, Status
 from ..reckon.figures import Figures
+from ..reckon.measure import balance_for, finest_first
 from ..reckon.weighing import MakeFirst, Weighing
 from .body import pen_for, section_html
 from .cautions import cautions_of, handled_in_order, hazards_of
-from .figures import known, period_html, stated_percent, weight
+from .figures import code_html, known, period_html, stated_percent, weight
 from .rows import coarsest_step, table_of, up_to
 from .shelf import Shelf, Way
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
@@ -39,7 +40,7 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
     stamp, says, root = stamp_of(figures.key, formula, shelf)
     weighed = None if stamp in ("barred", "withdrawn") or isinstance(weighing, Missing) else weighing
     if isinstance(weighing, Missing) and not says:
-        says = f"No weights are printed: {weighing.reason}."
+        says = code_html(f"No weights are printed: {weighing.reason}.")
     materials = handled_in_order(figures, shelf)
     intro, method, cautions, parts = _body(formula, weighed, shelf, picture)
     return FormulaShown(
@@ -76,13 +77,13 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
     )
 
 
-def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str, Link | None]:
+def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Markup, Link | None]:
     """Return the stamp, what it means, and what has to be put right first where the formula is barred."""
     barred = shelf.review.barred.get(key)
     if barred is not None:
         root = barred.root.casefold()
         link = shelf.link(root) if root and root != key and shelf.book.find(root) else None
-        return "barred", show.sentence(barred.reason), link
+        return "barred", code_html(show.sentence(barred.reason)), link
     if formula.status is Status.APPROVED:
         return "", "", None
     return str(formula.status), _STAMPS[formula.status], None
@@ -130,12 +131,20 @@ def _first(one: MakeFirst, shelf: Shelf) -> First:
         obtain = known(f"{name}.obtain_ml", one.obtain_ml, "mL", signs)
     else:
         obtain = (weight(f"{name}.obtain", one.obtain_g, one.step, signs),)
-    start = known(f"{name}.start", one.start_g, "g", signs) or known(f"{name}.start_ml", one.start_ml, "mL", signs)
+    start = known(f"{name}.start_ml", one.start_ml, "mL", signs)
+    if isinstance(one.start_g, Fraction):
+        start = (weight(f"{name}.start", one.start_g, step_for(one.start_g, shelf), signs),)
     reason = one.obtain_g.reason if isinstance(one.obtain_g, Missing) and not obtain else ""
     amounts = [Fact(term="obtain", figures=obtain, text=f"not known: {reason}" if reason else "")]
     if start:
         amounts.append(Fact(term="weigh in all", figures=start))
     return First(link=shelf.link(one.key), amounts=tuple(amounts))
+
+
+def step_for(grams: Fraction, shelf: Shelf) -> Fraction | None:
+    """Return the step of the balance that would hold so much; None without balances."""
+    balance = balance_for(grams, finest_first(shelf.book.workroom.balances))
+    return None if balance is None else balance.readability_g
 
 
 def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
@@ -203,7 +212,9 @@ def _body(
 ) -> tuple[Markup, tuple[Part, ...], Markup, tuple[Part, ...]]:
     """Return the text in its four places: before the first heading, the method, the cautions, the rest."""
     links = weighing.links if weighing else ()
-    pen = pen_for(formula.body, links, shelf.way, picture, shelf.signs, _up_to(weighing, shelf) if weighing else None)
+    up_tos = _up_to(weighing, shelf) if weighing else None
+    about = frozenset(one.index for one in weighing.figures.amounts.lines if one.is_about) if weighing else frozenset()
+    pen = pen_for(formula.body, links, shelf.way, picture, shelf.signs, up_tos, about)
     intro, method, cautions, parts = Markup(), [], Markup(), []
     for section in formula.body.sections:
         html = section_html(section, pen)

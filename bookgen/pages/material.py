@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from .. import show
 from ..findings import Missing
 from ..model import DropperLine, Material
 from ..reckon.droppers import drop_mass
 from .body import pen_for, section_html
+from .cautions import hazards_of_material
+from .drops import one_drop
 from .figures import percent
 from .shelf import Shelf, Way
 from .shown import Caution, Fact, Figure, MaterialShown, Part
@@ -25,7 +25,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         name=material.name or key,
         also=", ".join(material.also),
         function=show.sentence(material.function),
-        hazards=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.hazards),
+        hazards=tuple(Caution(text=show.written(one, signs)) for one in hazards_of_material(material)),
         cautions=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.cautions),
         facts=_facts(material, signs),
         parts=tuple(part for part in parts if part.html),
@@ -86,14 +86,4 @@ def _drop(line: DropperLine, signs: show.Signs) -> Fact:
     term = f"One drop, {line.dropper}"
     if isinstance(drop, Missing):
         return Fact(term=term, text=f"not known: {drop.reason}")
-    figure = Figure(text=_grams(drop.grams, signs), value=show.exact(drop.grams), name=f"drop-{line.dropper}", unit="g")
-    origin = f"from {show.counted(drop.weighings, 'weighing')}" if drop.weighings else "as stated"
-    return Fact(
-        term=term,
-        figures=(figure,),
-        text=f"({_grams(drop.low, signs)} to {show.with_unit(_grams(drop.high, signs), 'g')}), {origin}",
-    )
-
-
-def _grams(value: Fraction, signs: show.Signs) -> str:
-    return show.fixed(value, 3, signs)
+    return one_drop(term, f"{line.dropper}", drop, line, signs)

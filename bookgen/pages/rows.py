@@ -18,7 +18,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import Weighing
-from .figures import DASH, NOT_KNOWN, column, drops, percent, sentence, stated_percent, volume, weight
+from .figures import DASH, NOT_KNOWN, code_html, column, drops, percent, sentence, stated_percent, volume, weight
 from .shelf import Shelf
 from .shown import Cell, Figure, PhaseShown, Row, TableShown
 
@@ -28,8 +28,9 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
     lines = figures.amounts.lines
     metered = weighing.evaluation.lines if weighing else ()
     shares = [_percent(one, shelf.signs) for one in lines]
-    grams = [_grams(one, shelf.signs) for one in metered] or [None] * len(lines)
-    volumes = [_volume(one, shelf.signs) for one in metered] or [None] * len(lines)
+    pairs = list(zip(metered, lines, strict=True)) if weighing else []
+    grams = [_about(_grams(one, shelf.signs), line) for one, line in pairs] or [None] * len(lines)
+    volumes = [_about(_volume(one, shelf.signs), line) for one, line in pairs] or [None] * len(lines)
     total = _total(figures, weighing, shelf.signs)
     whole = _whole(figures, shares, shelf.signs)
     percent_cells = column([*shares, whole], [*(_percent_word(one) for one in lines), ""], shelf.signs)
@@ -104,7 +105,7 @@ def _row(
         ml=ml,
         measured=_measure(measured) if measured else "",
         up_to=up_to(f"line-{one.index}.to", one.index, weighing, shelf.signs) if weighing else None,
-        counted=_drops(measured),
+        counted=_about(_drops(measured), one),
         error=error,
         error_says=error_says,
         portions=_portions(measured),
@@ -138,6 +139,11 @@ def _grams(one: Metered, signs: show.Signs) -> Figure | None:
     if isinstance(one.metered, Missing):
         return None
     return weight(f"line-{one.index}.metered", one.metered, one.step, signs, unit="")
+
+
+def _about(figure: Figure | None, line: LineFigure) -> Figure | None:
+    """Return the figure, marked where its line's amount is only usual."""
+    return replace(figure, about=True) if figure and line.is_about else figure
 
 
 def _gram_word(one: Metered) -> str:
@@ -242,7 +248,12 @@ def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: S
         said = "{exact} is less than the balance weighs or the dropper counts within the accepted error."
         notes.append(sentence(said, exact=exact))
         if measured.next_batch is not None:
-            batch = weight(f"{name}.next", measured.next_batch, None, signs, unit=figures.scale.unit)
+            batch = Figure(
+                text=show.not_below(measured.next_batch, signs),
+                value=show.exact(measured.next_batch),
+                name=f"{name}.next",
+                unit=figures.scale.unit,
+            )
             way = "it can be weighed then" if measured.next_way == "weighed" else f"{measured.next_way} then"
             notes.append(sentence("Way out: a batch of {batch}; ", batch=batch) + show.written(way, signs) + ".")
     elif (
@@ -251,9 +262,9 @@ def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: S
         and not isinstance(measured.ml, Fraction)
         and (measured.measure is not Measure.FILL or figures.scale.unit == "g")
     ):
-        notes.append(f"Weight not known: {measured.metered.reason}.")
+        notes.append(code_html(f"Weight not known: {measured.metered.reason}."))
     if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
-        notes.append(f"Not known: {line.amount.reason}.")
+        notes.append(code_html(f"Not known: {line.amount.reason}."))
     if line.removed is not None:
         notes.append(f"Taken out again: {line.removed}. Not part of the total.")
     if line.left is not None:

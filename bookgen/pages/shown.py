@@ -23,6 +23,8 @@ class Figure:
     """The figure: `line-3.metered`, `printed-total`; unique on its page."""
     unit: str = ""
     """The unit shown behind the digits; empty where the column's head names it."""
+    about: bool = False
+    """True for what is only usual: a sign says so before the digits, the exact value stays a plain number."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -233,7 +235,7 @@ class FormulaShown:
     """Date of the issue; empty when the change log does not tell."""
     stamp: str
     """`draft`, `trial`, `withdrawn`, `barred`, or empty."""
-    stamp_says: str
+    stamp_says: str | Markup
     """What the stamp means here."""
     stamp_root: Link | None
     """The formula or material that has to be put right first."""
@@ -351,8 +353,8 @@ class ContentsShown:
 class FindingShown:
     """One finding."""
 
-    text: str
-    """The sentence."""
+    text: Markup
+    """The sentence; what stands in backticks is code."""
     place: str
     """`path:line:column`."""
     rule: str

@@ -14,12 +14,13 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Finding, Missing, Severity
-from ..model import Adjust, Book, Formula, Status
+from ..model import Book, Formula, Status
 from ..reckon.figures import Reckoning
 from ..reckon.measure import balance_for, finest_first
 from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
 from .cautions import handled_in_order, hazards_of
+from .formula import step_for
 from .rows import coarsest_step, table_of
 from .shelf import LAW_SHORT, Shelf, shelf_of
 from .shown import Cell, Figure, Row, TableShown
@@ -54,10 +55,13 @@ def summary(book: Book, review: Review) -> str:
 
 
 def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding]) -> str:
-    """Return why a batch is refused, and below it the findings that stand in a file."""
+    """Return why a batch is refused, and below it the findings that stand in a file; no sentence twice."""
     name = " ".join(part for part in (formula.code, formula.title) if part)
-    text = f"{name} is not weighed: {reason.rstrip('.')}."
     written = [one for one in findings if one.place.path]
+    kind, _, sentence = reason.rstrip(".").partition(": ")
+    if any(one.message.rstrip(".") == sentence for one in written):
+        reason = kind
+    text = f"{name} is not weighed: {reason.rstrip('.')}."
     return f"{text}\n{findings_text(written)}" if written else text
 
 
@@ -148,8 +152,7 @@ def _made(made: MakeFirst, weighing: Weighing, shelf: Shelf) -> str:
     else:
         return f"how much is not known ({made.obtain_g.reason})"
     if isinstance(start, Fraction):
-        balance = balance_for(start, balances)
-        return f"obtain {obtain}; weigh in all {show.weight(start, balance.readability_g if balance else None, signs)}"
+        return f"obtain {obtain}; weigh in all {show.weight(start, step_for(start, shelf), signs)}"
     if isinstance(made.start_ml, Fraction):
         return f"obtain {obtain}; make up to {show.volume(made.start_ml, signs)}"
     return f"obtain {obtain}; what to weigh in is not known ({start.reason})"
@@ -183,13 +186,13 @@ def _table(weighing: Weighing, table: TableShown) -> list[str]:
         if phase.letter:
             rows.append(phase.letter + (f", {phase.instruction}" if phase.instruction else ""))
         for row in phase.rows:
-            rows += _lines(row, weighing, table)
+            rows += _lines(row, table)
     total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total), "printed total"]
     rows += [tuple(total)] if table.total.figure else [f"  No printed total{table.total_why.removeprefix('no total')}"]
     if table.aids:
         rows.append("Processing aids, taken out again")
         for row in table.aids:
-            rows += _lines(row, weighing, table)
+            rows += _lines(row, table)
     cells = [row for row in rows if not isinstance(row, str)]
     widths = [max(len(row[column]) for row in cells) for column in range(columns)]
     left = {0, 1, columns - 1}
@@ -197,10 +200,9 @@ def _table(weighing: Weighing, table: TableShown) -> list[str]:
     return [row if isinstance(row, str) else _set(row, widths, used, left) for row in rows]
 
 
-def _lines(row: Row, weighing: Weighing, table: TableShown) -> Iterable[tuple[str, ...] | str]:
+def _lines(row: Row, table: TableShown) -> Iterable[tuple[str, ...] | str]:
     """Return one line of the table and the remarks below it."""
-    amount = weighing.figures.amounts.lines[row.index].line.amount
-    grams = ("≈ " if isinstance(amount, Adjust) and row.grams.figure else "") + _cell(row.grams)
+    grams = _cell(row.grams)
     name = f"{row.link.code} {row.link.words}" if row.link.code else row.link.words
     yield (
         name,
@@ -224,7 +226,8 @@ def _measured(row: Row) -> str:
 
 
 def _figure(figure: Figure | None) -> str:
-    return " ".join(part for part in (figure.text, figure.unit) if part) if figure else ""
+    about = show.ABOUT if figure and figure.about else ""
+    return about + " ".join(part for part in (figure.text, figure.unit) if part) if figure else ""
 
 
 def _cell(cell: Cell) -> str:
@@ -233,7 +236,8 @@ def _cell(cell: Cell) -> str:
         return cell.word
     pad = cell.pad.replace(show.DIGIT_SPACE, " ").replace(show.SIGN_SPACE, " ")
     basis = f" {cell.basis}" if cell.basis else ""
-    return f"{cell.figure.text}{pad}{basis}"
+    about = show.ABOUT if cell.figure.about else ""
+    return f"{about}{cell.figure.text}{pad}{basis}"
 
 
 def _set(row: Sequence[str], widths: Sequence[int], used: Sequence[int], left: Iterable[int]) -> str:

@@ -14,7 +14,7 @@ from pathlib import Path
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from .figures import figure_html, link_html
+from .figures import breakable, figure_html, link_html
 
 DEFAULT = "workroom"
 _HERE = Path(__file__).resolve().parent
@@ -50,6 +50,7 @@ class Theme:
         )
         environment.filters["figure"] = figure_html
         environment.filters["link"] = link_html
+        environment.filters["breakable"] = breakable
         return environment
 
     def template(self, path: str) -> Template:

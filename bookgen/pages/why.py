@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 from .. import show
@@ -11,7 +10,8 @@ from ..findings import Missing
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure
 from ..reckon.weighing import Weighing
-from .figures import column, known, percent, period_html, sentence, stated_percent
+from .drops import one_drop
+from .figures import column, known, percent, period_html, stated_percent
 from .shelf import Shelf
 from .shown import Fact, Figure, Share
 
@@ -27,7 +27,7 @@ def why_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[F
     """Return the account of the figures; of the batch's own only where weights are printed."""
     return (
         *_basis(figures, shelf.signs),
-        *(_bench(figures, weighing, shelf.signs) if weighing else ()),
+        *(_bench(figures, weighing, shelf) if weighing else ()),
         *_keeping(figures, shelf.signs),
     )
 
@@ -59,6 +59,7 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     stated = figures.formula.yield_
     if stated is not None:
         yield Fact(
+            general=True,
             term="Yield",
             figures=(stated_percent("yield", stated, signs),),
             text="weigh in all is to obtain ÷ yield; what stays behind has the same composition.",
@@ -77,7 +78,7 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     )
 
 
-def _bench(figures: Figures, weighing: Weighing, signs: show.Signs) -> Iterator[Fact]:
+def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]:
     yield Fact(
         general=True,
         term="Weights",
@@ -87,17 +88,10 @@ def _bench(figures: Figures, weighing: Weighing, signs: show.Signs) -> Iterator[
     for one, metered in zip(figures.amounts.lines, weighing.evaluation.lines, strict=True):
         if metered.measure is not Measure.DROPS or isinstance(one.drop, Missing):
             continue
-        drop, name = one.drop, f"line-{one.index}"
-        mean, low, high = (
-            Figure(text=show.plain(value, signs, 2), value=show.exact(value), name=f"{name}.{word}", unit="g")
-            for word, value in (("drop", drop.grams), ("low", drop.low), ("high", drop.high))
-        )
-        origin = f"from {show.counted(drop.weighings, 'weighing')}" if drop.weighings else "as stated"
-        yield Fact(
-            term=f"One drop of {one.name}",
-            figures=(mean,),
-            text=sentence("({low} to {high}), ", low=replace(low, unit=""), high=high) + f"{drop.dropper}, {origin}.",
-        )
+        material = shelf.book.materials.get(one.key)
+        line = next((line for line in material.drops if line.dropper == one.drop.dropper), None) if material else None
+        term = f"One drop of {one.name}"
+        yield one_drop(term, f"line-{one.index}", one.drop, line, shelf.signs, by=one.drop.dropper)
 
 
 def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:

@@ -11,9 +11,9 @@ from fractions import Fraction
 from ..findings import Missing, Place
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE
-from ..reckon.measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable, rounded_up
+from ..reckon.measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
 from ..reckon.scale import Measure, Metered
-from ..show import Signs, decimals, fixed, plain
+from ..show import not_below
 from .rule import Case, Said, known, with_errors
 
 
@@ -127,13 +127,6 @@ def _balance(case: Case, line: Metered) -> str:
 def _way_out(case: Case, line: Metered) -> str:
     """Return the next batch that serves, or the other ways."""
     if line.next_batch is not None:
-        batch = _not_below(line.next_batch, case.signs)
+        batch = not_below(line.next_batch, case.signs)
         return f"make {batch} {case.makes.unit} ({line.next_way}), or weigh it from a stock dilution"
     return "weigh it from a stock dilution, or write a dropper or a finer balance"
-
-
-def _not_below(batch: Fraction, signs: Signs) -> str:
-    """Return a batch in words, rounded up, as just below it the line could still not be measured."""
-    digits = plain(batch, signs)
-    places = decimals(digits, signs)
-    return fixed(rounded_up(batch, Fraction(1, 10**places)), places, signs)

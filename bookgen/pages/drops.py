@@ -1,0 +1,41 @@
+"""What one drop weighs, in words: the mean, its range and where both come from."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from markupsafe import escape
+
+from .. import show
+from ..model import DropperLine
+from ..reckon.droppers import DropMass
+from .figures import sentence
+from .shown import Fact, Figure
+
+DECIMALS = 3
+"""Decimals that drop masses are shown with at least: 0.025 g."""
+
+
+def one_drop(term: str, name: str, drop: DropMass, line: DropperLine | None, signs: show.Signs, by: str = "") -> Fact:
+    """Return one drop as a fact; `by` names the dropper where the term does not.
+
+    A range that was weighed or stated stands behind the mass; one that is taken, because a single mass is stated, is
+    called so (`reckon/droppers.py` names the rule); one weighing has no range.
+    """
+    mean, low, high = (
+        Figure(
+            text=max(show.fixed(value, DECIMALS, signs), show.plain(value, signs, 2), key=len),
+            value=show.exact(value),
+            name=f"{name}.{word}",
+            unit="g",
+        )
+        for word, value in (("drop", drop.grams), ("low", drop.low), ("high", drop.high))
+    )
+    ends = {"mean": mean, "low": replace(low, unit=""), "high": high}
+    through = escape(f", {by}" if by else "")
+    if not drop.weighings and (line is None or line.low_g is None or line.high_g is None):
+        taken = sentence(", stated; taken as {low} to {high}, one third either way.", **ends)
+        return Fact(term=term, text=sentence("{mean}", **ends) + through + taken)
+    origin = f", from {show.counted(drop.weighings, 'weighing')}." if drop.weighings else ", stated."
+    spread = "{mean}" if drop.low == drop.high else "{mean} ({low} to {high})"
+    return Fact(term=term, text=sentence(spread, **ends) + through + origin)
