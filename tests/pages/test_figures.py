@@ -100,6 +100,9 @@ def test_every_figure_is_the_one_of_the_weighing(published: Published) -> None:
             assert places.isdigit() or not places
             printed = Fraction(f"{whole}.{places or 0}")
             half = Fraction(1, 2 * 10 ** len(places))
+            if name.endswith(".next"):  # a way out is rounded up
+                assert 0 <= printed - exact < 2 * half
+                continue
             assert -half <= abs(exact) - printed < half, f"{key}: {name} is {value}, printed {text}"
             checked += 1
     assert checked > 50

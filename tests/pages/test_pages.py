@@ -10,6 +10,8 @@ from urllib.parse import unquote
 
 import pytest
 
+from bookgen.pages.figures import breakable, code_html
+
 from .conftest import HERE, HTML, STYLE, Published, parse, words
 
 GOLDEN = HERE / "golden"
@@ -148,7 +150,7 @@ def test_hazards_come_from_inside_intermediates_too(small: Published) -> None:
     page = words(parse(small.site["formulas/C-2.html"].decode()))
     hazards = page[page.index("Hazards") : page.index("Make first")]
     assert "white clay (in Clear water" in hazards
-    assert "Powders raise dust" in hazards
+    assert "Raises dust" in hazards
     assert "Undiluted aromatic materials" in hazards
 
 
@@ -186,9 +188,23 @@ def test_findings_page_has_every_finding_with_its_place(published: Published) ->
     page = words(parse(published.site["findings.html"].decode()))
     for finding in published.review.findings:
         assert str(finding.place) in page
-        assert " ".join(finding.message.split()) in page
+        assert " ".join(finding.message.replace("`", "").split()) in page
     if not published.review.findings:
         assert "nothing to say" in page
+
+
+def test_backticks_of_a_message_are_code_and_nothing_else_is_markup() -> None:
+    assert code_html("write `a: <b>` or `c`, not <i>") == (
+        "write <code>a: &lt;b&gt;</code> or <code>c</code>, not &lt;i&gt;"
+    )
+    assert code_html("one ` alone") == "one ` alone"
+
+
+def test_words_too_long_for_a_column_have_places_to_break() -> None:
+    assert breakable("short words & more") == "short words &amp; more"
+    broken = breakable("a " + "x" * 40 + "&")
+    assert broken.replace("<wbr>", "") == "a " + "x" * 40 + "&amp;"
+    assert max(len(part) for part in broken.split("<wbr>")) <= 20
 
 
 def test_pages_stay_small(published: Published) -> None:

@@ -7,6 +7,7 @@ from io import BytesIO
 from pathlib import Path
 
 import jinja2
+import pikepdf
 import pytest
 from pypdf import PdfReader
 
@@ -14,8 +15,12 @@ from bookgen.model import Paper
 from bookgen.pages import ThemeNotFound, faces, leaves, load_theme, sheet_style, site_files
 from bookgen.pages.themes import small as small_css
 from bookgen.press.render import render
+from bookgen.reckon.figures import reckon
+from bookgen.review import review
+from bookgen.source import book_from
 
-from .conftest import Published
+from .conftest import HERE, Published
+from .ink import ink
 
 
 def test_a_book_overrides_one_template(small: Published, tmp_path: Path) -> None:
@@ -57,7 +62,7 @@ def test_a_misspelt_name_in_a_template_is_an_error(small: Published, tmp_path: P
     own.mkdir(parents=True)
     (own / "contents.html").write_text("{{ page.chapterz }}")
     with pytest.raises(jinja2.UndefinedError, match="chapterz"):
-        site_files(small.reckoning, small.review, load_theme(tmp_path))
+        dict(site_files(small.reckoning, small.review, load_theme(tmp_path)))
 
 
 def test_cuts_of_type_for_the_sheets() -> None:
@@ -104,7 +109,7 @@ def test_style_sheets_lose_comments_and_space_only() -> None:
 
 
 def test_a_sheet_on_paper(small: Published, tmp_path: Path) -> None:
-    """Set by the press: nothing lost, every letter embedded, sides numbered as sheets, the left 17 mm empty."""
+    """Set by the press: nothing lost, every letter embedded, sides numbered as sheets."""
     style = sheet_style(load_theme(), small.book.workroom)
     piece = render(next(one for one in small.leaves if one.code == "C-2"), style)
     assert piece.problems == ()
@@ -119,11 +124,32 @@ def test_a_sheet_on_paper(small: Published, tmp_path: Path) -> None:
         for font in page["/Resources"]["/Font"].values():
             inner = font.get_object().get("/DescendantFonts", [font])[0].get_object()["/FontDescriptor"]
             assert {"/FontFile2", "/FontFile3"} & set(inner.get_object())
-        places: list[float] = []
 
-        def note(text: str, matrix: list[float], at: list[float], *_: object, places: list[float] = places) -> None:
-            if text.strip():
-                places.append(at[4] * matrix[0] + matrix[4])
 
-        page.extract_text(visitor_text=note)
-        assert 17 < min(places) * 25.4 / 72 < 23
+@pytest.mark.parametrize(("paper", "width", "zone"), [(Paper.A5, 148, 17), (Paper.A4, 210, 18)], ids=["A5", "A4"])
+@pytest.mark.parametrize("duplex", [True, False], ids=["both sides", "one side"])
+def test_no_ink_where_the_holes_are(paper: Paper, width: int, zone: int, duplex: bool) -> None:
+    """Holes stand within 12 mm of the inner edge (ISO 838), which is the right one of a back.
+
+    The longest leaf of the small book, as it is and with names and a title far too long for the page.
+    """
+    files = {path.relative_to(HERE / "book").as_posix(): path.read_bytes() for path in (HERE / "book").rglob("*.*")}
+    stretched = files | {
+        "formulas/creams/cold-cream.md": files["formulas/creams/cold-cream.md"].replace(b"Cold cream", b"Cold" * 70),
+        "formulas/materials/wax.md": files["formulas/materials/wax.md"].replace(b"name: ", b"name: " + b"wax" * 30),
+    }
+    for content in (files, stretched):
+        book = book_from(content)
+        book = replace(book, workroom=replace(book.workroom, paper=paper, duplex=duplex))
+        reckoning = reckon(book)
+        leaf = next(one for one in leaves(reckoning, review(reckoning), load_theme()) if one.code == "C-2")
+        piece = render(leaf, sheet_style(load_theme(), book.workroom))
+        assert piece.problems == ()
+        with pikepdf.open(BytesIO(piece.pdf)) as pdf:
+            sides = [list(ink(page)) for page in pdf.pages]
+        assert len(sides) >= 2
+        for number, runs in enumerate(sides):
+            left, right = min(start for start, _ in runs), max(end for _, end in runs)
+            back = duplex and number % 2 == 1
+            assert left >= (6 if back else zone)
+            assert right <= width - (zone if back else 6)

@@ -1,0 +1,240 @@
+"""What the trade knows and a file leaves out: hazards by name, cautions by use, each once."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from bookgen.model import Content, LabelName, Material, MaterialKind
+from bookgen.pages import as_written, leaves, load_theme, site_files
+from bookgen.pages.terminal import weighing_text
+from bookgen.pages.usual import usual_hazards
+from bookgen.reckon.figures import reckon
+from bookgen.review import review
+from bookgen.source import book_from
+
+from .conftest import HTML, parse, words
+
+ROOM = "title: A book\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 100 g}\n"
+WATER = "name: water\nkind: liquid\nwater: 100 %\n"
+OIL = "name: oil\nkind: liquid\nwater: 0 %\n"
+
+
+def files_of(**records: str) -> dict[str, bytes]:
+    """Return a book's files: formulas named in capitals, materials in lower case, each by its front matter alone."""
+    shelf = {"water": WATER, "oil": OIL, **records}
+    return {"formulas/workroom.yaml": ROOM.encode()} | {
+        f"formulas/{name}.md" if name.isupper() else f"formulas/materials/{name}.md": (
+            text if text.startswith("---") else f"---\n{text}---\n"
+        ).encode()
+        for name, text in shelf.items()
+    }
+
+
+def formula(code: str, lines: str, *more: str) -> str:
+    """Return the front matter of an approved formula of 100 g."""
+    head = f"code: {code}\ntitle: Formula {code}\nstatus: approved\nissue: 1\nmakes: 100 g\n"
+    rest = "".join(f"{one}\n" for one in more)
+    return head + rest + "ingredients:\n" + "".join(f"  {line}\n" for line in lines.split("\n"))
+
+
+def pages_of(**records: str) -> dict[str, str]:
+    """Return the pages of a book by path, as plain words, and its sheets by code."""
+    reckoning = reckon(book_from(files_of(**records)))
+    reviewed = review(reckoning)
+    site = site_files(reckoning, reviewed, load_theme())
+    pages = {path: words(parse(content.decode())) for path, content in site.items() if path.endswith(".html")}
+    return pages | {one.code: words(parse(one.html)) for one in leaves(reckoning, reviewed, load_theme())}
+
+
+# ── Hazards ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize(
+    ("material", "word"),
+    [
+        (Material(name="sodium hydroxide", kind=MaterialKind.SOLID), "Caustic"),
+        (Material(name="pearls", also=("Potassium Hydroxide",)), "Caustic"),
+        (Material(name="pearls", key="caustic-soda"), "Caustic"),
+        (Material(name="pearls", label=(LabelName(name="Sodium Hydroxide"),)), "Caustic"),
+        (Material(name="ammonia 25 %"), "Ammonia burns"),
+        (Material(name="sulphuric acid"), "Strong acid"),
+        (Material(name="glacial acetic acid"), "Strong acid"),
+        (Material(name="phenol"), "Burns the skin"),
+        (Material(name="isopropanol"), "no flame"),
+        (Material(name="ethanol 70 %"), "no flame"),
+        (Material(name="tea tree essential oil"), "Undiluted aromatic"),
+        (Material(name="a blend", function="aroma"), "Undiluted aromatic"),
+        (Material(name="fine sand", kind=MaterialKind.POWDER), "Raises dust"),
+        (Material(name="white clay"), "Raises dust"),
+    ],
+    ids=lambda one: one.name if isinstance(one, Material) else "",
+)
+def test_a_hazard_is_known_by_any_name(material: Material, word: str) -> None:
+    found = list(usual_hazards(material))
+    assert len(found) == 1
+    assert word in found[0]
+
+
+@pytest.mark.parametrize(
+    "name", ["phenoxyethanol", "2-phenyl-ethanol", "benzyl alcohol", "stearic acid", "aluminium hydroxide", "sweet oil"]
+)
+def test_names_that_only_sound_alike_have_none(name: str) -> None:
+    assert list(usual_hazards(Material(name=name))) == []
+
+
+@pytest.mark.parametrize(("percent", "hazards"), [(19, 0), (20, 1), (96, 1)])
+def test_alcohol_burns_from_a_fifth(percent: int, hazards: int) -> None:
+    content = Content(substance="ethanol", share=Fraction(percent, 100), text=f"{percent} %")
+    assert len(list(usual_hazards(Material(name="tincture", contains=(content,))))) == hazards
+
+
+def test_what_the_keeper_wrote_is_not_said_again() -> None:
+    said = Material(name="sodium hydroxide", hazards=("caustic, so goggles",))
+    assert list(usual_hazards(said)) == []
+    assert list(usual_hazards(Material(name="sodium hydroxide"), ["Sodium hydroxide is caustic: goggles."])) == []
+    assert len(list(usual_hazards(Material(name="sodium hydroxide"), ["The ammonia is caustic."]))) == 1
+
+
+def test_a_material_has_one_entry_with_all_its_hazards() -> None:
+    lines = "lye: 1 %\nclay: 5 %\nsand: 5 %\nwater: to 100 g"
+    dusty = "kind: powder\nwater: 0 %\n"
+    pages = pages_of(
+        A=formula("A-1", lines),
+        lye="name: potassium hydroxide\nkind: powder\nwater: 0 %\nhazards: [keep it dry]\n",
+        clay="name: clay\n" + dusty,
+        sand="name: sand\n" + dusty,
+    )
+    for page in (pages["formulas/A-1.html"], pages["A-1"]):
+        assert page.count("potassium hydroxide:") == 1
+        assert "potassium hydroxide: Keep it dry. Caustic: goggles and gloves; it goes into the water" in page
+        assert "clay, sand: Raises dust" in page
+    for page in (pages["materials/lye.html"], pages["lye"]):
+        assert "Keep it dry. Caustic: goggles" in page
+        assert "Raises dust" in page
+
+
+# ── Cautions ──────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_cautions_of_intermediates_reach_their_users_once() -> None:
+    pages = pages_of(
+        A=formula("A-1", "oil: to 100 g", "use: intermediate", "cautions: [not near a fire, keep it dry]"),
+        B=formula("B-1", "A-1: 50 %\noil: to 100 g", "use: intermediate", "cautions: [Keep it dry.]"),
+        C=formula("C-1", "B-1: 50 %\noil: to 100 g", "kind: household", "use: surfaces"),
+    )
+    page = pages["formulas/C-1.html"]
+    cautions = page[page.index("Cautions for use") : page.index("Why these figures")]
+    assert cautions.count("Not near a fire (from A-1).") == 1
+    assert cautions.count("Keep it dry (from B-1, A-1).") == 1
+    own = pages["formulas/B-1.html"]
+    assert own.count("Keep it dry") == 1
+    assert "Not near a fire (from A-1)." in own
+
+
+def test_what_is_filtered_out_again_brings_no_caution() -> None:
+    pages = pages_of(
+        A=formula("A-1", "oil: to 100 g", "use: intermediate", "cautions: [not near a fire]"),
+        B=formula("B-1", "A-1: {amount: 5 g, removed: filtered}\noil: to 100 g"),
+    )
+    assert "Not near a fire" not in pages["formulas/B-1.html"]
+
+
+@pytest.mark.parametrize("use", ["lips", "leave-on, lips", "hands"])
+def test_what_does_not_say_that_it_is_rinsed_off_stays_on(use: str) -> None:
+    page = pages_of(A=formula("A-1", "oil: to 100 g", "kind: cosmetic", f"use: {use}"))["formulas/A-1.html"]
+    assert "Before first use try a little" in page
+    assert "Not meant for children or use in pregnancy" in page
+
+
+def test_what_is_rinsed_off_or_for_a_room_says_less() -> None:
+    page = pages_of(A=formula("A-1", "oil: to 100 g", "kind: cosmetic", "use: rinse-off, hands"))["formulas/A-1.html"]
+    assert "Before first use" in page
+    assert "Not meant for children" not in page
+    room = pages_of(A=formula("A-1", "oil: to 100 g", "kind: scent", "use: room"))["formulas/A-1.html"]
+    assert "Before first use" not in room
+
+
+def test_near_the_eyes_it_says_what_is_not_given() -> None:
+    page = pages_of(A=formula("A-1", "oil: to 100 g", "kind: cosmetic", "use: eyes, small children"))
+    for one in (page["formulas/A-1.html"], page["A-1"]):
+        assert "Not tested for the eye area, and sterility is not given." in one
+        assert "Keep it out of the eyes" not in one
+
+
+def test_the_keepers_own_trial_on_the_arm_is_not_doubled() -> None:
+    own = "cautions: [Try it on the arm a day before the first use.]"
+    page = pages_of(A=formula("A-1", "oil: to 100 g", "kind: cosmetic", "use: leave-on, face", own))
+    assert page["formulas/A-1.html"].count("first use") == 1
+
+
+# ── Figures in words ──────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_a_usual_amount_is_marked_and_its_value_is_plain() -> None:
+    text = formula("A-1", "lye: q.s. to pH 7 (about 1.2 g)\nwater: to 100 g")
+    body = f"---\n{text}---\n\n## Method\n\n1. Add [the lye](amount:lye) to [the water](amount:water).\n"
+    records = files_of(A=body, lye="name: weak lye\nkind: liquid\nwater: 90 %\n")
+    reckoning = reckon(book_from(records))
+    reviewed = review(reckoning)
+    site = site_files(reckoning, reviewed, load_theme())
+    leaf = next(one for one in leaves(reckoning, reviewed, load_theme()) if one.code == "A-1")
+    for html in (site["formulas/A-1.html"].decode(), leaf.html):
+        tree = parse(html)
+        assert words(tree).count("≈ 1.20") == 2  # the table and the step
+        assert words(tree).count("≈") == 2
+        values = {one.get("data-figure"): one.get("value") for one in tree.iter(f"{HTML}data")}
+        assert values["line-0.metered"] == values["link-0.metered"] == "1.2"
+
+
+def drop_words(weighed: str) -> str:
+    """Return how a material's page tells the mass of one drop."""
+    page = pages_of(oil=OIL + f"drops:\n  pipette: {weighed}\n")["materials/oil.html"]
+    return page[page.index("One drop, pipette") : page.index("Used in")].strip()
+
+
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("0.025 g", "0.025 g, stated; taken as 0.017 to 0.033 g, one third either way."),
+        ("0.025 g (0.020 to 0.030 g)", "0.025 g (0.020 to 0.030 g), stated."),
+        ("[20 drops 0.52 g]", "0.026 g, from 1 weighing."),
+        ("[20 drops 0.52 g, 20 drops 0.48 g]", "0.025 g (0.024 to 0.026 g), from 2 weighings."),
+    ],
+)
+def test_a_drop_says_where_its_range_comes_from(written: str, said: str) -> None:
+    assert drop_words(written) == f"One drop, pipette{said}"
+
+
+def test_make_first_shows_the_same_digits_everywhere() -> None:
+    records = files_of(
+        A=formula("A-1", "oil: to 100 g", "use: intermediate", "yield: 96 %"),
+        B=formula("B-1", "A-1: 61.62 g\noil: to 100 g"),
+    )
+    reckoning = reckon(book_from(records))
+    reviewed = review(reckoning)
+    weighings = as_written(reckoning)
+    shown = "weigh in all 64.19 g"
+    site = site_files(reckoning, reviewed, load_theme())
+    assert shown in words(parse(site["formulas/B-1.html"].decode()))
+    leaf = next(one for one in leaves(reckoning, reviewed, load_theme()) if one.code == "B-1")
+    assert shown in words(parse(leaf.html))
+    terminal = " ".join(weighing_text(weighings["b-1"], reckoning, reviewed, ()).split())
+    assert shown in terminal
+
+
+def test_a_way_out_is_never_below_the_batch_that_serves() -> None:
+    records = files_of(A=formula("A-1", "oil: 0.013 g\nwater: to 10 g").replace("makes: 100 g", "makes: 10 g"))
+    records["formulas/workroom.yaml"] = (
+        b"title: A book\naccepted error: 60 %\nbalances:\n  - {name: coarse, readability: 0.5 g}\n"
+    )
+    reckoning = reckon(book_from(records))
+    reviewed = review(reckoning)
+    page = words(parse(site_files(reckoning, reviewed, load_theme())["formulas/A-1.html"].decode()))
+    assert "Way out: a batch of 641.1 g" in page
+    assert "641.0 " not in page
+    terminal = weighing_text(as_written(reckoning)["a-1"], reckoning, reviewed, ())
+    assert "641.1" in terminal
+    assert "641.0 " not in terminal.replace("\u202f", " ")
+    assert any("make 641.1 g" in one.message for one in reviewed.findings)
