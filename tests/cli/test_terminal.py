@@ -50,8 +50,8 @@ To obtain 2 × 100 g + 5 % = 210,00 g  ·  weigh in all 221,05 g
 Fills 2 containers of 100 g, 10,00 g left over
 
 Hazard  oil: Stains, so wear an apron.
+Hazard  earth: Raises dust: weigh out of the draught, scoop low, do not breathe it in.
 Hazard  lye: Caustic: goggles and gloves; it goes into the water, never water onto it.
-Hazard  earth: Powders raise dust: weigh out of the draught, scoop low, do not breathe it in.
 
 Make first  B-01 Formula B-01: obtain 132,63 g on the fine balance; weigh in all 132,63 g
 

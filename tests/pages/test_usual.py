@@ -8,13 +8,13 @@ import pytest
 
 from bookgen.model import Content, LabelName, Material, MaterialKind
 from bookgen.pages import as_written, leaves, load_theme, site_files
-from bookgen.pages.terminal import weighing_text
+from bookgen.pages.terminal import refusal_text, weighing_text
 from bookgen.pages.usual import usual_hazards
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.source import book_from
 
-from .conftest import HTML, parse, words
+from .conftest import HTML, Published, parse, words
 
 ROOM = "title: A book\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 100 g}\n"
 WATER = "name: water\nkind: liquid\nwater: 100 %\n"
@@ -238,3 +238,14 @@ def test_a_way_out_is_never_below_the_batch_that_serves() -> None:
     assert "641.1" in terminal
     assert "641.0 " not in terminal.replace("\u202f", " ")
     assert any("make 641.1 g" in one.message for one in reviewed.findings)
+
+
+def test_a_refusal_says_each_sentence_once(small: Published) -> None:
+    key = "c-11"
+    barred = small.review.barred[key]
+    findings = [one for one in small.review.findings if one.concerns.casefold() == key]
+    said = " ".join(refusal_text(small.book.formulas[key], f"barred: {barred.reason}", findings).split())
+    assert said.startswith("C-11 Wrong cream is not weighed: barred. error")
+    assert said.count("10 g short of 100 g") == 1
+    user = refusal_text(small.book.formulas["c-12"], "barred: it uses Wrong cream", findings)
+    assert user.startswith("C-12 User of the wrong cream is not weighed: barred: it uses Wrong cream.\n")
