@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from .leaves import faces, leaves, sheet_style
-from .site import as_written, site_files, site_pages
+from .site import Files, as_written, site_files
 from .themes import Theme, ThemeNotFound, load_theme
 
 __all__ = [
+    "Files",
     "Theme",
     "ThemeNotFound",
     "as_written",
@@ -15,5 +16,4 @@ __all__ = [
     "load_theme",
     "sheet_style",
     "site_files",
-    "site_pages",
 ]

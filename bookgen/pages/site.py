@@ -5,8 +5,9 @@ Addresses are relative and nothing is requested from anywhere else, so the pages
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -35,35 +36,52 @@ def as_written(reckoning: Reckoning, today: date | None = None) -> Weighings:
     return {key: weigh(reckoning, key, obtain=None, today=today) for key in reckoning.figures}
 
 
-def site_pages(
-    reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighings | None = None
-) -> Iterator[tuple[str, bytes]]:
-    """Yield path and content of every file of the site, one at a time so that a large book needs little memory."""
+class Files(Mapping[str, bytes]):
+    """Files by path, each made when it is asked for, so that a large book needs little memory."""
+
+    def __init__(self, makers: Mapping[str, Callable[[], bytes]]) -> None:
+        self._makers = makers
+
+    def __getitem__(self, path: str) -> bytes:
+        return self._makers[path]()
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._makers)
+
+    def __len__(self) -> int:
+        return len(self._makers)
+
+
+def site_files(reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighings | None = None) -> Files:
+    """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page."""
     shelf = shelf_of(reckoning, review)
     styles = theme.styles
-    contents, findings = theme.template("pages/contents.html"), theme.template("pages/findings.html")
-    yield "index.html", contents.render(page=contents_shown(shelf), styles=styles).encode()
-    yield "findings.html", findings.render(page=findings_shown(shelf), styles=styles).encode()
-    formula, material = theme.template("pages/formula.html"), theme.template("pages/material.html")
+    contents, findings, formula, material = (
+        theme.template(f"pages/{name}.html") for name in ("contents", "findings", "formula", "material")
+    )
     picture = _picture(shelf)
-    for key, figures in reckoning.figures.items():
-        weighing = weigh(reckoning, key, obtain=None, today=None) if weighings is None else weighings[key]
-        shown = formula_shown(figures, weighing, shelf, picture)
-        yield f"formulas/{shelf.stems[key]}.html", formula.render(page=shown, styles=styles).encode()
+
+    def formula_page(key: str) -> bytes:
+        weighing = weigh(reckoning, key) if weighings is None else weighings[key]
+        page = formula_shown(reckoning.figures[key], weighing, shelf, picture)
+        return formula.render(page=page, styles=styles).encode()
+
+    def material_page(key: str) -> bytes:
+        return material.render(page=material_shown(key, shelf, picture), styles=styles).encode()
+
+    makers: dict[str, Callable[[], bytes]] = {
+        "index.html": lambda: contents.render(page=contents_shown(shelf), styles=styles).encode(),
+        "findings.html": lambda: findings.render(page=findings_shown(shelf), styles=styles).encode(),
+    }
+    for key in reckoning.figures:
+        makers[f"formulas/{shelf.stems[key]}.html"] = partial(formula_page, key)
     for key in shelf.book.materials:
-        page = material_shown(key, shelf, picture)
-        yield f"materials/{shelf.stems[key]}.html", material.render(page=page, styles=styles).encode()
-    for path, content in shelf.book.files.items():
-        yield PICTURES + path.removeprefix("formulas/"), content
+        makers[f"materials/{shelf.stems[key]}.html"] = partial(material_page, key)
+    for path in shelf.book.files:
+        makers[PICTURES + path.removeprefix("formulas/")] = partial(shelf.book.files.__getitem__, path)
     for name, file in theme.files("fonts", ".woff2", ".txt").items():
-        yield FONTS + name, file.read_bytes()
-
-
-def site_files(
-    reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighings | None = None
-) -> dict[str, bytes]:
-    """Return all files of the site by path."""
-    return dict(site_pages(reckoning, review, theme, weighings))
+        makers[FONTS + name] = file.read_bytes
+    return Files(makers)
 
 
 def _picture(shelf: Shelf) -> Way:
