@@ -53,7 +53,7 @@ def commands() -> str:
 
 
 def batch() -> str:
-    answer = CliRunner().invoke(main, [*BATCH, "--book", str(ROOT)])
+    answer = CliRunner(env={"COLUMNS": ""}).invoke(main, [*BATCH, "--book", str(ROOT)])
     assert answer.exit_code == 0, answer.output
     words = " ".join(f'"{word}"' if " " in word else word for word in BATCH)
     return f"```text\n$ bookgen {words}\n{answer.stdout.rstrip()}\n```"
