@@ -93,7 +93,8 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     shares = figures.composition.shares
     if isinstance(shares, Missing):
         why["composition"] = shares.reason
-    batch = volume(evaluation.obtain) if makes.unit == "mL" else weight(evaluation.obtain, None)
+    start = evaluation.start  # what the lines are made up to, before the yield takes its part
+    batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
     return {
         "code": weighing.formula.code,
         "title": weighing.formula.title,

@@ -158,3 +158,12 @@ def test_without_a_balance_nothing_is_metered(tmp_path):
     assert [line["metered_g"] for line in answer["lines"]] == [None, None]
     assert answer["printed_total_g"] is None
     assert answer["why"]["printed_total_g"] == answer["lines"][0]["why"]["metered_g"] == "no balance is stated"
+
+
+def test_a_fill_by_volume_is_shown_up_to_what_is_made_before_the_loss(tmp_path):
+    """Of 750 mL made, a yield of 80 % leaves the 600 mL asked for: the lines and the mark are those of 750 mL."""
+    text = books_of_text.formula("F", "a: 5 g; water: to 600 mL", "yield: 80 %")
+    book = books_of_text.write_book(tmp_path, {"F": text})
+    answer = books_of_text.weigh(book, "F", "600 mL")
+    assert (answer["start_ml"], answer["lines"][0]["grams"]) == ("750", "6.25")
+    assert answer["lines"][1]["shown"].replace("\u202f", " ") == "to 750 mL"
