@@ -209,8 +209,13 @@ def nothing_left_for_parts(case: Case) -> Iterator[Said]:
 # ── What is not known ─────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _gaps(case: Case, cause: str, way: str, by_volume: Severity | None = None) -> Iterator[Said]:
-    """Yield the gaps of one cause with the way out, at the line, or in the material's file where the cause stands."""
+def _gaps(
+    case: Case, cause: str, way: str, by_volume: Severity | None = None, of_formula: str = ""
+) -> Iterator[Said]:
+    """Yield the gaps of one cause with the way out, at the line, or in the material's file where the cause stands.
+
+    `of_formula` is the way out where the ingredient is an intermediate, whose file has other keys than a material's.
+    """
     for gap in case.gaps:
         if gap.missing.cause != cause:
             continue
@@ -218,7 +223,8 @@ def _gaps(case: Case, cause: str, way: str, by_volume: Severity | None = None) -
         place = gap.missing.place
         if place.path in ("", case.formula.path):
             place = place if place.line else gap.figure.line.amount_place
-            yield Said(place=place, words=f"{gap.missing.reason}; {way}", severity=severity)
+            out = of_formula if of_formula and gap.figure.is_formula else way
+            yield Said(place=place, words=f"{gap.missing.reason}; {out}", severity=severity)
             continue
         owner = next((one for one in case.reckoning.book.materials.values() if one.path == place.path), None)
         if owner is not None:
@@ -256,6 +262,7 @@ def missing_drop_mass(case: Case) -> Iterator[Said]:
         "missing-drop-mass",
         "count 20 drops onto the balance and write `drops:` in its file, or the weight as `2 drops (0.05 g)`",
         Severity.QUERY,
+        "count 20 drops onto the balance and write the weight behind, as in `2 drops (0.05 g)`",
     )
 
 

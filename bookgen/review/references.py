@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..findings import Place, did_you_mean, nearest
+from ..findings import Missing, Place, did_you_mean, nearest
 from ..model import Formula, Status
-from ..reckon.amounts import LineFigure
+from ..reckon.amounts import Amounts, LineFigure
 from ..reckon.figures import Reckoning
 from .rule import Case, Said
 
@@ -156,7 +156,7 @@ def intermediate_by_volume(reckoning: Reckoning) -> Iterator[Said]:
         users = [
             reckoning.book.formulas[user].code
             for user in reckoning.graph.used_by.get(key, ())
-            if user in reckoning.figures and reckoning.figures[user].amounts.makes.unit == "g"
+            if user in reckoning.figures and _weighs(reckoning.figures[user].amounts, key)
         ]
         if users:
             yield Said(
@@ -167,3 +167,10 @@ def intermediate_by_volume(reckoning: Reckoning) -> Iterator[Said]:
                 f"{' and others' if len(users) > 3 else ''}, so how much of it to make and what it brings cannot be "
                 "reckoned; write its `density:`",
             )
+
+
+def _weighs(amounts: Amounts, key: str) -> bool:
+    """Return whether a formula by weight takes a known weight of the intermediate; a gap there has its own finding."""
+    return amounts.makes.unit == "g" and any(
+        line.key == key and not isinstance(line.grams, Missing) for line in amounts.lines
+    )
