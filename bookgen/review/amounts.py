@@ -209,9 +209,7 @@ def nothing_left_for_parts(case: Case) -> Iterator[Said]:
 # ── What is not known ─────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _gaps(
-    case: Case, cause: str, way: str, by_volume: Severity | None = None, of_formula: str = ""
-) -> Iterator[Said]:
+def _gaps(case: Case, cause: str, way: str, by_volume: Severity | None = None, of_formula: str = "") -> Iterator[Said]:
     """Yield the gaps of one cause with the way out, at the line, or in the material's file where the cause stands.
 
     `of_formula` is the way out where the ingredient is an intermediate, whose file has other keys than a material's.

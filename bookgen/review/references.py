@@ -6,6 +6,7 @@ Enters: a formula's figures, the graph.  Leaves: findings on missing, ambiguous,
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import PurePosixPath
 
 from ..findings import Missing, Place, did_you_mean, nearest
 from ..model import Formula, Status
@@ -75,7 +76,7 @@ def ambiguous_name(case: Case) -> Iterator[Said]:
 
 
 def _named(case: Case, typed: str) -> list[str]:
-    """Return the materials and formulas that bear the typed text as name, synonym or title."""
+    """Return the materials and formulas that bear the typed text as name, synonym, title or file name."""
     wanted = typed.casefold()
     book = case.reckoning.book
     found = [
@@ -83,7 +84,11 @@ def _named(case: Case, typed: str) -> list[str]:
         for material in book.materials.values()
         if wanted == material.name.casefold() or any(wanted == one.casefold() for one in material.also)
     ]
-    return found + [formula.code for formula in book.formulas.values() if wanted == formula.title.casefold()]
+    return found + [
+        formula.code
+        for formula in book.formulas.values()
+        if wanted in (formula.title.casefold(), PurePosixPath(formula.path).stem.casefold())
+    ]
 
 
 def _hint(case: Case, typed: str) -> str:
