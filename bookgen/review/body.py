@@ -78,15 +78,18 @@ def _nothing_left(name: str) -> str:
 def typed_quantity(case: Case) -> Iterator[Said]:
     """A computed quantity typed as words will be wrong at the next batch size; query, make it a link.
 
+    The link's words are the ingredient's name: a figure among them would stand beside the printed one and go stale.
+
     Source: common practice, no source.
     """
     for typed in case.formula.body.typed:
         if _compare(case, typed):
-            text = typed.quantity.text
+            wrong = "when the formula changes" if isinstance(typed.quantity, Percent) else "at the next batch size"
+            name = typed.material
             yield Said(
                 place=typed.place,
-                words=f"{text} of {typed.material} is typed as words and will be wrong at the next batch size; make "
-                f"it a link, [{text}](amount:{typed.material})",
+                words=f"{typed.quantity.text} of {name} is typed as words and will be wrong {wrong}; make it a link, "
+                f"[{name}](amount:{name}), which prints the amount behind the name",
             )
 
 
