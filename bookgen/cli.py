@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from .pipeline import Checked
 
 BOOK_ERRORS = 1
-WRONG_USE = 2
 CANNOT_WRITE = 3
 INTERRUPTED = 130
 
@@ -203,9 +202,9 @@ def _publish(book: Path, today: date | None, out: Path | None, *, site: bool, bi
     if checked.unreadable_workroom:
         click.echo(f"Nothing is published: put {checked.book.workroom.path} right first.", err=True)
         return BOOK_ERRORS
+    _today(today)  # pages do not depend on it; a day that cannot be read is refused all the same
     try:
-        done = publish(checked, out or book / "site", _today(today), site=site, binder=binder,
-                       progress=_progress("sheets"))  # fmt: skip
+        done = publish(checked, out or book / "site", site=site, binder=binder, progress=_progress("sheets"))
     except CannotPublish as reason:
         click.echo(str(reason), err=True)
         return CANNOT_WRITE

@@ -189,7 +189,6 @@ BINDER = "binder"
 def publish(
     checked: Checked,
     target: Path,
-    today: date,
     *,
     site: bool = True,
     binder: bool = True,

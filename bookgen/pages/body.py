@@ -200,8 +200,3 @@ def section_html(section: Section, pen: Pen) -> Markup:
     """Return one section as HTML; sections have to come in the order of the file."""
     env: dict[str, Any] = {"pen": pen}
     return Markup(_RENDERER.render(list(section.tokens), _OPTIONS, env).rstrip())
-
-
-def pictures_of(bodies: Mapping[str, Body]) -> frozenset[str]:
-    """Return the pictures that the bodies show, as paths in the book."""
-    return frozenset(path for body in bodies.values() for path in body.images.values())

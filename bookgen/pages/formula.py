@@ -5,7 +5,6 @@ A barred formula carries the stamp and the reason instead of weights; a withdraw
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 
 from markupsafe import Markup
@@ -228,8 +227,3 @@ def _body(
             case _ if html:
                 parts.append(Part(title=section.title, html=html))
     return intro, tuple(method), cautions, tuple(parts)
-
-
-def listed_names(links: Sequence[Link]) -> str:
-    """Return the codes or words of links as one line."""
-    return ", ".join(one.code or one.words for one in links)

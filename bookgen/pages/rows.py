@@ -32,7 +32,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
     grams = [_about(_grams(one, shelf.signs), line) for one, line in pairs] or [None] * len(lines)
     volumes = [_about(_volume(one, shelf.signs), line) for one, line in pairs] or [None] * len(lines)
     total = _total(figures, weighing, shelf.signs)
-    whole = _whole(figures, shares, shelf.signs)
+    whole = _whole(figures, shares)
     percent_cells = column([*shares, whole], [*(_percent_word(one) for one in lines), ""], shelf.signs)
     gram_cells = column(
         [*grams, total], [*(_gram_word(one) for one in metered), *[""] * (len(lines) - len(metered)), ""], shelf.signs
@@ -171,7 +171,7 @@ def coarsest_step(weighing: Weighing, figures: Figures) -> Fraction | None:
     return min(steps, default=None)
 
 
-def _whole(figures: Figures, shares: Sequence[Figure | None], signs: show.Signs) -> Figure | None:
+def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
     """Return 100 when every line that counts has its percentage and nothing is missing to the whole."""
     makes = figures.amounts.makes
     known = all(share is not None for share, one in zip(shares, figures.amounts.lines, strict=True) if one.counts)

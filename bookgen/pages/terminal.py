@@ -84,7 +84,7 @@ def weighing_text(weighing: Weighing, reckoning: Reckoning, review: Review, find
         _heading(weighing, shelf.signs),
         _hazards(weighing, shelf),
         _first(weighing, shelf),
-        _table(weighing, table),
+        _table(table),
         _keeping(weighing, shelf),
     ]
     if findings:
@@ -176,7 +176,7 @@ def _keeping(weighing: Weighing, shelf: Shelf) -> list[str]:
 # ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _table(weighing: Weighing, table: TableShown) -> list[str]:
+def _table(table: TableShown) -> list[str]:
     """Return the lines by phase in columns, the total below their weights, processing aids apart."""
     grams = ("mL", "g") if table.has_ml else ("g",)
     head = ("", "", "as written", table.percent_head, *grams, "measured")

@@ -18,7 +18,7 @@ def tidy(pdf: Any, code: str) -> None:
     document = _object(pdf, root["K"][0])
     elements = [o for o in pdf.objects if isinstance(o, pydyf.Dictionary) and o.get("Type") == "/StructElem"]
     _retire_margins(pydyf, pdf, root, _reached(pdf, document), elements)
-    _name_headings(pydyf, pdf, root, elements, code)
+    _name_headings(pydyf, root, elements, code)
     _name_places(pydyf, pdf, code)
 
 
@@ -79,7 +79,7 @@ def _mark_artifacts(pydyf: Any, content: list[Any], lost: set[int]) -> None:
             content[at] = pydyf.Dictionary({"Type": "/Pagination"})
 
 
-def _name_headings(pydyf: Any, pdf: Any, root: Any, elements: list[Any], code: str) -> None:
+def _name_headings(pydyf: Any, root: Any, elements: list[Any], code: str) -> None:
     """Give each identified element one name in all the binder, and list them (ISO 32000-1, table 322: IDTree)."""
     names: dict[str, Any] = {}
     renamed: dict[str, Any] = {}

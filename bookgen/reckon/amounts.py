@@ -118,7 +118,7 @@ def amounts(formula: Formula, book: Book, strength: Strength) -> Amounts:
         total = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
         basis = replace(basis, amount=total, grams=total, ml=by_density(total, formula.density, to_ml=True))
     others = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
-    filled = _fill(formula, [line for _, line in lines], others, basis)
+    filled = _fill([line for _, line in lines], others, basis)
     complete = [exactly(filled) if one is None else one for one in taken]
     makes = _makes(formula, [line for _, line in lines], complete, others, basis)
     return Amounts(
@@ -166,7 +166,7 @@ def _part(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken | None]
     return over(rest, sharing)
 
 
-def _fill(formula: Formula, lines: Sequence[Line], others: Known, basis: Whole) -> Known:
+def _fill(lines: Sequence[Line], others: Known, basis: Whole) -> Known:
     """Return the grams of the fill: what the other lines leave; never negative."""
     fills = [line for line in lines if isinstance(line.amount, Fill)]
     if len(fills) > 1:

@@ -23,10 +23,6 @@ class Flow:
     """Share that comes out, above 0 to 1."""
     evaporated: Known
     """Share of what the formula makes that evaporates and is not made up."""
-    replaced_g: Known
-    """Grams, per amount made, that evaporate and are made up again; not known for a bare `made up: yes`."""
-    replaces: bool
-    """True when something that evaporates is made up."""
     added: Known
     """Share of what the formula makes that is weighed in addition because it evaporates (`added: yes`)."""
     start: Known
@@ -55,12 +51,9 @@ def flow(formula: Formula, amounts: Amounts) -> Flow:
         comes_out = Missing(reason="nothing is left after yield and evaporation", reported=True)
     if isinstance(makes.amount, Fraction) and makes.amount <= 0:
         comes_out = Missing(reason="the formula makes nothing", reported=True)
-    replacing = [one for one in counted if one.line.made_up]
     return Flow(
         yield_=yield_,
         evaporated=evaporated,
-        replaced_g=add(_replaced(one) for one in replacing),
-        replaces=bool(replacing),
         added=added,
         start=over(add((ONE, added)), comes_out),
         scale=over(over(ONE, comes_out), makes.amount),
@@ -74,12 +67,6 @@ def evaporated_g(figure: LineFigure) -> Known:
     if loss is None:
         return ZERO
     return loss.grams if loss.grams is not None else times(figure.grams, loss.share or ZERO)
-
-
-def _replaced(figure: LineFigure) -> Known:
-    if figure.line.evaporates is None:
-        return Missing(reason="how much evaporates is not written")
-    return evaporated_g(figure)
 
 
 def _of_makes(grams: Known, makes: MakesFigure) -> Known:

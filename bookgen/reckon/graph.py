@@ -28,16 +28,6 @@ class Graph:
     bound: frozenset[str]
     """Formulas on a cycle or above one: their composition cannot be known."""
 
-    def above(self, key: str) -> tuple[str, ...]:
-        """Every formula that uses the formula or material, directly or through others, nearest first."""
-        found: dict[str, None] = {}
-        waiting = list(self.used_by.get(key, ()))
-        for name in waiting:
-            if name not in found:
-                found[name] = None
-                waiting.extend(self.used_by.get(name, ()))
-        return tuple(found)
-
 
 def graph_of(book: Book) -> Graph:
     """Return the graph of a book's formulas and materials.

@@ -55,7 +55,7 @@ def book_from(
     for path in sorted(files):
         if path == WORKROOM or not path.endswith(".md"):
             continue
-        file = _front(path, files[path], comma, found)
+        file = _front(path, files[path], comma)
         if file is not None:
             read.append(file)
     pages = _enter(read, formulas, materials)
@@ -117,7 +117,7 @@ def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroo
     return workroom, desk.comma
 
 
-def _front(path: str, content: bytes, comma: bool, found: list[Finding]) -> _File | None:
+def _front(path: str, content: bytes, comma: bool) -> _File | None:
     """Read one file's front matter; None when the file holds nothing that can be read."""
     *folders, name = path.split("/")
     below = folders[1:]

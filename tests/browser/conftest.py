@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -21,7 +20,7 @@ def sites(tmp_path_factory) -> dict[str, Path]:
     """The two sites, by name of the book."""
     place = tmp_path_factory.mktemp("sites")
     for name, root in BOOKS.items():
-        publish(check_book(root), place / name, date(2026, 3, 2), binder=False)
+        publish(check_book(root), place / name, binder=False)
     return {name: place / name for name in BOOKS}
 
 
