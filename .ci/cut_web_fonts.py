@@ -1,6 +1,6 @@
-"""Cut the web fonts of this folder from the font packages; run by hand when a package or the characters change.
+"""Cut the theme's web fonts from the font packages; run by hand when a package or the characters change.
 
-    python themes/workroom/fonts/cut_for_the_web.py
+    python .ci/cut_web_fonts.py
 
 Source Serif 4 and Source Sans 3 are under the SIL Open Font License with the reserved name "Source", so what is cut
 here carries a name of its own.  Kept: the Latin letters of Europe, small Greek letters, figures, fractions, the
@@ -18,7 +18,7 @@ from fontTools import subset
 from fontTools.ttLib import TTFont
 from fontTools.varLib.instancer import instantiateVariableFont
 
-HERE = Path(__file__).parent
+FONTS = Path(__file__).parent.parent / "themes" / "workroom" / "fonts"
 SERIF = Path(fontpkg_source_serif_4.__file__).parent
 SANS = Path(fontpkg_source_sans_3.__file__).parent
 
@@ -109,6 +109,6 @@ def cut(source: Path, family: str, axes: dict[str, object], target: Path) -> Non
 
 if __name__ == "__main__":
     for name, source, family, axes in CUTS:
-        cut(source, family, axes, HERE / name)
-    shutil.copyfile(SERIF / "LICENSE", HERE / "OFL-serif.txt")
-    shutil.copyfile(SANS / "LICENSE", HERE / "OFL-sans.txt")
+        cut(source, family, axes, FONTS / name)
+    shutil.copyfile(SERIF / "LICENSE", FONTS / "OFL-serif.txt")
+    shutil.copyfile(SANS / "LICENSE", FONTS / "OFL-sans.txt")
