@@ -175,10 +175,19 @@ def _checked(book: Path) -> Checked:
         raise click.UsageError(str(missing)) from missing
 
 
+def _width() -> int:
+    """Return the terminal's columns; in a pipe as many as text is ever set in."""
+    from shutil import get_terminal_size
+
+    from .pages.terminal import WIDEST
+
+    return get_terminal_size((WIDEST, 24)).columns
+
+
 def _say_findings(checked: Checked) -> None:
     from .pages.terminal import findings_text
 
-    text = findings_text(checked.review.findings)
+    text = findings_text(checked.review.findings, _width())
     if text:
         click.echo(text, err=True)
 
@@ -255,7 +264,7 @@ def check(book: Path, today: date | None, as_json: bool) -> int:
     if as_json:
         click.echo(text_of({"findings": findings_json(checked.review.findings)}), nl=False)
     else:
-        text = findings_text(checked.review.findings)
+        text = findings_text(checked.review.findings, _width())
         if text:
             click.echo(text)
         click.echo(summary(checked.book, checked.review))
@@ -319,14 +328,15 @@ def weigh(
             answer = machine.refused_json(refused.formula, obtain or "", str(refused), refused.findings, refused.barred)
             click.echo(machine.text_of(answer), nl=False)
         else:
-            click.echo(terminal.refusal_text(refused.formula, str(refused), refused.findings), err=True)
+            click.echo(terminal.refusal_text(refused.formula, str(refused), refused.findings, _width()), err=True)
         return BOOK_ERRORS
     findings = checked.findings_of(weighing.figures.key)
     if as_json or as_csv:
         answer = machine.weighing_json(weighing, findings)
         click.echo(machine.text_of(answer) if as_json else machine.csv_of(answer), nl=False)
     else:
-        click.echo(terminal.weighing_text(weighing, checked.reckoning, checked.review, findings), nl=False)
+        text = terminal.weighing_text(weighing, checked.reckoning, checked.review, findings, _width())
+        click.echo(text, nl=False)
     return 0
 
 

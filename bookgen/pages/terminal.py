@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
-from shutil import get_terminal_size
 from textwrap import wrap
 
 from markupsafe import Markup
@@ -26,18 +25,19 @@ from .shelf import LAW_SHORT, Shelf, shelf_of
 from .shown import Cell, Figure, Row, TableShown
 
 NARROWEST, WIDEST = 60, 110
+"""Columns between which text is set, however wide the terminal is."""
 
 
 # ── Findings ──────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def findings_text(findings: Sequence[Finding]) -> str:
+def findings_text(findings: Sequence[Finding], width: int = WIDEST) -> str:
     """Return errors, then queries, then notes: the sentence, and below it the place and the rule."""
     rows: list[str] = []
     for severity in Severity:
         for one in findings:
             if one.severity is severity:
-                rows += _hanging(f"{severity.value:5}  ", one.message, 7)
+                rows += _hanging(f"{severity.value:5}  ", one.message, 7, width)
                 rows.append(f"       {one.place}  ({one.rule})")
     return "\n".join(rows)
 
@@ -54,7 +54,7 @@ def summary(book: Book, review: Review) -> str:
     return f"{formulas}, {materials}: {found or 'nothing to say'}{barred}.".replace(show.NBSP, " ")
 
 
-def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding]) -> str:
+def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding], width: int = WIDEST) -> str:
     """Return why a batch is refused, and below it the findings that stand in a file; no sentence twice."""
     name = " ".join(part for part in (formula.code, formula.title) if part)
     written = [one for one in findings if one.place.path]
@@ -62,38 +62,43 @@ def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding]) -> 
     if any(one.message.rstrip(".") == sentence for one in written):
         reason = kind
     text = f"{name} is not weighed: {reason.rstrip('.')}."
-    return f"{text}\n{findings_text(written)}" if written else text
+    return f"{text}\n{findings_text(written, width)}" if written else text
 
 
-def _hanging(head: str, text: str, indent: int) -> list[str]:
+def _hanging(head: str, text: str, indent: int, width: int) -> list[str]:
     """Return the text in lines as wide as the terminal, the later ones indented."""
-    width = max(NARROWEST, min(get_terminal_size((WIDEST, 24)).columns, WIDEST))
+    columns = max(NARROWEST, min(width, WIDEST))
     return wrap(
-        head + text, width, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False
+        head + text, columns, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False
     )  # fmt: skip
 
 
 # ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def weighing_text(weighing: Weighing, reckoning: Reckoning, review: Review, findings: Sequence[Finding]) -> str:
-    """Return one batch: heading, hazards, what is made first, the table, total, use-by, findings."""
+def weighing_text(
+    weighing: Weighing, reckoning: Reckoning, review: Review, findings: Sequence[Finding], width: int = WIDEST
+) -> str:
+    """Return one batch: heading, hazards, what is made first, the table, total, use-by, findings.
+
+    `width` is the terminal's, in columns.
+    """
     shelf = shelf_of(reckoning, review)
     table = table_of(weighing.figures, weighing, shelf)
     parts = [
-        _heading(weighing, shelf.signs),
-        _hazards(weighing, shelf),
-        _first(weighing, shelf),
-        _table(table),
-        _keeping(weighing, shelf),
+        _heading(weighing, shelf.signs, width),
+        _hazards(weighing, shelf, width),
+        _first(weighing, shelf, width),
+        _table(table, width),
+        _keeping(weighing, shelf, width),
     ]
     if findings:
-        parts.append(findings_text(findings).split("\n"))
-    parts.append(_hanging("", LAW_SHORT, 0))
+        parts.append(findings_text(findings, width).split("\n"))
+    parts.append(_hanging("", LAW_SHORT, 0, width))
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 
-def _heading(weighing: Weighing, signs: show.Signs) -> list[str]:
+def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     formula, evaluation, asked = weighing.formula, weighing.evaluation, weighing.obtain
     unit, step = weighing.figures.scale.unit, coarsest_step(weighing, weighing.figures)
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
@@ -112,7 +117,7 @@ def _heading(weighing: Weighing, signs: show.Signs) -> list[str]:
         start = f"weigh in all not known: {evaluation.start.reason}"
     lines = [
         f"{formula.code}  {formula.title}  ·  issue {formula.issue}{stamp}",
-        *_hanging("", f"To obtain {batch}  ·  {start}", 2),
+        *_hanging("", f"To obtain {batch}  ·  {start}", 2, width),
     ]
     if asked is not None and asked.container is not None and weighing.containers_full is not None:
         full = show.counted(weighing.containers_full, "container")
@@ -124,19 +129,19 @@ def _heading(weighing: Weighing, signs: show.Signs) -> list[str]:
     return lines
 
 
-def _hazards(weighing: Weighing, shelf: Shelf) -> list[str]:
+def _hazards(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     lines: list[str] = []
     for one in hazards_of(weighing.figures, shelf, handled_in_order(weighing.figures, shelf)):
-        lines += _hanging("Hazard  ", f"{one.who}: {one.text}" if one.who else one.text, 8)
+        lines += _hanging("Hazard  ", f"{one.who}: {one.text}" if one.who else one.text, 8, width)
     return lines
 
 
-def _first(weighing: Weighing, shelf: Shelf) -> list[str]:
+def _first(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     """Return what is made first, in the order of work: what others are made of comes before them."""
     lines: list[str] = []
     for made in reversed(weighing.make_first):
         code, title = weighing.titles[made.key]
-        lines += _hanging("Make first  ", f"{code} {title}: {_made(made, weighing, shelf)}", 12)
+        lines += _hanging("Make first  ", f"{code} {title}: {_made(made, weighing, shelf)}", 12, width)
     return lines
 
 
@@ -162,21 +167,21 @@ def _balance(name: str) -> str:
     return name if "balance" in name or "scale" in name else f"{name} balance"
 
 
-def _keeping(weighing: Weighing, shelf: Shelf) -> list[str]:
+def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     formula = weighing.formula
     stored, rule = formula.storage, weighing.figures.storage.rule
     place = stored.place if stored and stored.place else None if isinstance(rule, Missing) else rule.place
     where = f"Keep in {'a' if place.value == 'cool place' else 'the'} {place.value}. " if place else ""
     if isinstance(weighing.use_by, Missing):
-        return _hanging("", f"{where}Use by: not known: {weighing.use_by.reason}.", 2)
+        return _hanging("", f"{where}Use by: not known: {weighing.use_by.reason}.", 2, width)
     reason = show.written(weighing.use_by_reason, shelf.signs)
-    return _hanging("", f"{where}Use up to and including {show.day(weighing.use_by)} ({reason}).", 2)
+    return _hanging("", f"{where}Use up to and including {show.day(weighing.use_by)} ({reason}).", 2, width)
 
 
 # ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _table(table: TableShown) -> list[str]:
+def _table(table: TableShown, width: int) -> list[str]:
     """Return the lines by phase in columns, the total below their weights, processing aids apart."""
     grams = ("mL", "g") if table.has_ml else ("g",)
     head = ("", "", "as written", table.percent_head, *grams, "measured")
@@ -186,13 +191,13 @@ def _table(table: TableShown) -> list[str]:
         if phase.letter:
             rows.append(phase.letter + (f", {phase.instruction}" if phase.instruction else ""))
         for row in phase.rows:
-            rows += _lines(row, table)
+            rows += _lines(row, table, width)
     total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total), "printed total"]
     rows += [tuple(total)] if table.total.figure else [f"  No printed total{table.total_why.removeprefix('no total')}"]
     if table.aids:
         rows.append("Processing aids, taken out again")
         for row in table.aids:
-            rows += _lines(row, table)
+            rows += _lines(row, table, width)
     cells = [row for row in rows if not isinstance(row, str)]
     widths = [max(len(row[column]) for row in cells) for column in range(columns)]
     left = {0, 1, columns - 1}
@@ -200,7 +205,7 @@ def _table(table: TableShown) -> list[str]:
     return [row if isinstance(row, str) else _set(row, widths, used, left) for row in rows]
 
 
-def _lines(row: Row, table: TableShown) -> Iterable[tuple[str, ...] | str]:
+def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] | str]:
     """Return one line of the table and the remarks below it."""
     grams = _cell(row.grams)
     name = f"{row.link.code} {row.link.words}" if row.link.code else row.link.words
@@ -213,7 +218,7 @@ def _lines(row: Row, table: TableShown) -> Iterable[tuple[str, ...] | str]:
         _measured(row),
     )
     for note in row.notes:
-        yield from _hanging("      ", note.striptags() if isinstance(note, Markup) else note, 6)
+        yield from _hanging("      ", note.striptags() if isinstance(note, Markup) else note, 6, width)
 
 
 def _measured(row: Row) -> str:
