@@ -236,13 +236,22 @@ def counted(number: int, one: str, many: str = "") -> str:
 
 
 @lru_cache(maxsize=4096)
+def stated(text: str, signs: Signs = POINT) -> str:
+    """Return an amount as its writer wrote it, with the book's decimal sign and its spaces as they are.
+
+    >>> stated("to 0.5 L", COMMA)
+    'to 0,5 L'
+    """
+    return _DECIMAL.sub(signs.decimal, text)
+
+
 def written(text: str, signs: Signs = POINT) -> str:
     """Return a text as its writer wrote it, with the book's decimal sign and spaces that do not break before units.
 
     >>> written("to 0.5 L", COMMA).replace(THIN, " ")
     'to 0,5 L'
     """
-    text = _DECIMAL.sub(signs.decimal, text)
+    text = stated(text, signs)
     return _NUMBER_WORD.sub(NBSP, _NUMBER_UNIT.sub(THIN, text))
 
 

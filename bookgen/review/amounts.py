@@ -57,8 +57,8 @@ def fill_and_makes_differ(case: Case) -> Iterator[Said]:
     if (amount.to.value, amount.to.unit) != (makes.quantity.value, makes.quantity.unit):
         yield Said(
             place=case.fills[0].line.amount_place,
-            words=f"{case.fills[0].line.material} is made up to {amount.to.text}, but the formula makes "
-            f"{makes.quantity.text}; write the same in both, or leave `makes:` out",
+            words=f"{case.fills[0].line.material} is made up to {case.stated(amount.to.text)}, but the formula makes "
+            f"{case.stated(makes.quantity.text)}; write the same in both, or leave `makes:` out",
         )
 
 
@@ -69,10 +69,11 @@ def about_beside_fill(case: Case) -> Iterator[Said]:
     """
     makes = case.formula.makes
     if makes is not None and makes.about and case.fills:
+        whole, fill = case.stated(makes.quantity.text), case.fills[0].line
         yield Said(
             place=case.place_of("makes"),
-            words=f"`makes: about {makes.quantity.text}` stands beside a fill ({case.fills[0].line.material} in line "
-            f"{case.fills[0].line.amount_place.line}), which makes it exact; write `makes: {makes.quantity.text}`",
+            words=f"`makes: about {whole}` stands beside a fill ({fill.material} in line {fill.amount_place.line}), "
+            f"which makes it exact; write `makes: {whole}`",
         )
 
 
@@ -347,8 +348,8 @@ def left_beyond_amount(case: Case) -> Iterator[Said]:
             stays, given = case.against(taken, amount)
             yield Said(
                 place=figure.line.place,
-                words=f"{percent.text} left in the product is {stays} {unit} of {figure.name}, more than the "
-                f"{given} {unit} that goes in; correct `left:` or the amount",
+                words=f"{case.stated(percent.text)} left in the product is {stays} {unit} of {figure.name}, more than "
+                f"the {given} {unit} that goes in; correct `left:` or the amount",
             )
 
 

@@ -85,10 +85,10 @@ def typed_quantity(case: Case) -> Iterator[Said]:
     for typed in case.formula.body.typed:
         if _compare(case, typed):
             wrong = "when the formula changes" if isinstance(typed.quantity, Percent) else "at the next batch size"
-            name = typed.material
+            text, name = case.stated(typed.quantity.text), typed.material
             yield Said(
                 place=typed.place,
-                words=f"{typed.quantity.text} of {name} is typed as words and will be wrong {wrong}; make it a link, "
+                words=f"{text} of {name} is typed as words and will be wrong {wrong}; make it a link, "
                 f"[{name}](amount:{name}), which prints the amount behind the name",
             )
 
@@ -102,8 +102,8 @@ def typed_quantity_differs(case: Case) -> Iterator[Said]:
         if _compare(case, typed) is False and not _own_strength(case, typed) and not _in_notes(case, typed):
             yield Said(
                 place=typed.place,
-                words=f"{typed.quantity.text} stands beside {typed.material} and is none of its amounts; is it "
-                "still right?",
+                words=f"{case.stated(typed.quantity.text)} stands beside {typed.material} and is none of its amounts; "
+                "is it still right?",
             )
 
 

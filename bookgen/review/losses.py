@@ -36,10 +36,10 @@ def evaporates_beyond_line(case: Case) -> Iterator[Said]:
         taken = known(figure.weighed)
         in_grams = loss.grams is not None and taken is not None and loss.grams > taken
         if in_grams or (loss.share is not None and loss.share > 1):
-            of = f"{case.grams(taken)} of " if taken is not None else ""
+            lost, of = case.stated(loss.text), f"{case.grams(taken)} of " if taken is not None else ""
             yield Said(
                 place=figure.line.place,
-                words=f"{loss.text} cannot evaporate from {of}{figure.name}; write what is lost, at most all of it",
+                words=f"{lost} cannot evaporate from {of}{figure.name}; write what is lost, at most all of it",
             )
 
 

@@ -12,7 +12,7 @@ from ..findings import Missing, Place, did_you_mean
 from ..model import Formula, Material
 from ..reckon.droppers import drop_mass
 from ..reckon.figures import Reckoning
-from ..show import plain, signs_of
+from ..show import plain, signs_of, stated
 from .rule import Said
 
 DENSITIES = (Fraction("0.2"), Fraction(4))
@@ -31,6 +31,8 @@ def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
     Source: common practice, no source.
     """
     book = reckoning.book
+    signs = signs_of(book.workroom)
+    limits = stated("0.2 to 4", signs)
     items: list[Formula | Material] = [*book.formulas.values(), *book.materials.values()]
     for item in items:
         if item.density is None or DENSITIES[0] <= item.density.g_per_ml <= DENSITIES[1]:
@@ -39,7 +41,8 @@ def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
             place=_at(item, "density"),
             title=item.title if isinstance(item, Formula) else item.name,
             concerns=item.code if isinstance(item, Formula) else item.key,
-            words=f"a density of {item.density.text} is outside 0.2 to 4 g/mL; is the decimal sign in its place?",
+            words=f"a density of {stated(item.density.text, signs)} is outside {limits} g/mL; is the decimal sign in "
+            "its place?",
         )
 
 
@@ -49,6 +52,7 @@ def implausible_drop(reckoning: Reckoning) -> Iterator[Said]:
     Source: common practice, no source.
     """
     signs = signs_of(reckoning.book.workroom)
+    limits = stated("0.005 to 0.2", signs)
     for material in reckoning.book.materials.values():
         for line in material.drops:
             mass = drop_mass(line)
@@ -58,7 +62,7 @@ def implausible_drop(reckoning: Reckoning) -> Iterator[Said]:
                 place=line.place,
                 title=material.name,
                 concerns=material.key,
-                words=f"a drop of {plain(mass.grams, signs)} g is outside 0.005 to 0.2 g; is the decimal sign in "
+                words=f"a drop of {plain(mass.grams, signs)} g is outside {limits} g; is the decimal sign in "
                 "its place?",
             )
 

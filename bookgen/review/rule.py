@@ -15,7 +15,7 @@ from ..model import Book, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.scale import Evaluation
-from ..show import MINUS, POINT, Signs, apart, plain, significant
+from ..show import MINUS, POINT, Signs, apart, plain, significant, stated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +87,10 @@ class Case:
             if place is not None:
                 return place
         return Place(path=self.formula.path)
+
+    def stated(self, text: str) -> str:
+        """Return an amount as written, with the decimal sign of the figures beside it."""
+        return stated(text, self.signs)
 
     def grams(self, value: Fraction) -> str:
         """Return a weight in words."""

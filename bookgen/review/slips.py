@@ -45,10 +45,10 @@ def fixed_drop_weight(case: Case) -> Iterator[Said]:
         elif DROP_MASSES[0] <= each <= DROP_MASSES[1]:
             continue
         else:
-            told = "which is outside 0.005 to 0.2 g".replace(".", case.signs.decimal)
+            told = case.stated("which is outside 0.005 to 0.2 g")
         yield Said(
             place=figure.line.amount_place,
-            words=f"{drops.text} is {case.grams(each)} a drop, {told}; is the decimal sign in its place?",
+            words=f"{case.stated(drops.text)} is {case.grams(each)} a drop, {told}; is the decimal sign in its place?",
         )
 
 
@@ -69,9 +69,9 @@ def adjusted_beyond_ph(case: Case) -> Iterator[Said]:
     # One value is as exact as its digits: pH 5 is anything from 4.5 to 5.5.
     slack = _half_step(expected.low.text) if expected.low.value == expected.high.value else ZERO
     if low > expected.high.value + slack or high < expected.low.value - slack:
-        stated = expected.low.text
+        stated = case.stated(expected.low.text)
         if expected.low.value != expected.high.value:
-            stated = f"{expected.low.text} to {expected.high.text}"
+            stated = case.stated(f"{expected.low.text} to {expected.high.text}")
         yield Said(
             place=figure.line.amount_place,
             words=f"{figure.name} brings it to {result}, but `pH:` of the formula is {stated}; correct one of them",
