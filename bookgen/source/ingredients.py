@@ -36,7 +36,7 @@ UNREAD_AMOUNT = "its amount cannot be read"
 
 def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
     """Return the phases, in order; lines without phases make one phase without a letter."""
-    if not isinstance(node, Branch):
+    if not isinstance(node, Branch) or not node.entries:
         wanted = "one ingredient a line is wanted here, `material: amount, function`, without dashes."
         return wrong_shape(desk, key, wanted, node)
     phases: list[Phase] = []
@@ -111,14 +111,14 @@ def temperature_in(instruction: str) -> Fraction | None:
 
 def _phase(letter: str, instruction: str, leaf: Leaf, value: Node, desk: Desk) -> Phase:
     lines: dict[str, list[Line]] = {}
-    if isinstance(value, Branch):
+    if isinstance(value, Branch) and (value.entries or value.broken):
         for name, amount in value.entries:
             if _PHASE.fullmatch(name.text) and not isinstance(amount, Leaf):
                 message = f"`{name.text[:40]}` is a phase inside a phase: align it with the others."
                 desk.report("wrong-phase", message, name.line, name.column)
                 continue
             _add(_line(name, amount, desk), lines, desk, letter)
-    elif is_empty(value):
+    elif isinstance(value, Branch) or is_empty(value):
         message = f"Phase {letter} holds no ingredient: indent its lines below it, or take it out."
         desk.report("wrong-phase", message, leaf.line, leaf.column)
     else:

@@ -200,12 +200,22 @@ _SITES = {choice.value: choice for choice in Site}
 _PERSONS = {choice.value: choice for choice in Person}
 
 
+_LIKE_PERIOD = re.compile(r"(?:^|[\s0-9½¼¾])(?:day|week|month|year)s?$", re.IGNORECASE)
+
+
 def read_storage(text: str, comma: bool) -> Storage | Complaint:
-    """Return the short form `place, container, period`: the period comes last, each of the three may be left out."""
+    """Return the short form `place, container, period`: the period comes last, each of the three may be left out.
+
+    What ends like a period is one, or is refused: taken for a container, it would leave the longer rule in force.
+    """
     words = tidy(text)
     parts = [part.strip() for part in re.split(r",(?![0-9])|(?<![0-9]),", words)]
     period: Period | None = None
-    if parts[-1][:1].isdigit():
+    for early in parts[1:-1]:
+        if _LIKE_PERIOD.search(early):
+            message = f"`{early[:40]}` stands before the container: the period comes last."
+            return Complaint(message=message, at=words.find(early), rule="wrong-value")
+    if parts[-1][:1].isdigit() or _LIKE_PERIOD.search(parts[-1]):
         read = read_period(parts[-1], comma)
         if isinstance(read, Complaint):
             return Complaint(message=read.message, at=words.rfind(parts[-1]) + read.at, rule=read.rule)
