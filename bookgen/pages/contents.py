@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
 from .. import show
-from ..findings import Severity
+from .findings import findings_words
 from .formula import stamp_of
 from .shelf import Shelf, at_root
 from .shown import ChapterShown, ContentsShown, Listed
@@ -30,7 +28,7 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
             Listed(link=root.link(key), note=book.materials[key].function, stamp="") for key in shelf.materials
         ),
         counts=f"{show.counted(len(book.formulas), 'formula')}, {show.counted(len(book.materials), 'material')}",
-        findings=findings_words(shelf),
+        findings=findings_words(shelf.review.findings) or "no findings",
     )
 
 
@@ -38,13 +36,3 @@ def _listed_formula(key: str, root: Shelf) -> Listed:
     formula = root.book.formulas[key]
     stamp, _, _ = stamp_of(key, formula, root)
     return Listed(link=root.link(key), note=show.written(formula.purpose, root.signs), stamp=stamp)
-
-
-_MANY = {Severity.ERROR: "errors", Severity.QUERY: "queries", Severity.NOTE: "notes"}
-
-
-def findings_words(shelf: Shelf) -> str:
-    """Return how many findings there are: `2 errors, 1 query`; `no findings` when there are none."""
-    counts = Counter(one.severity for one in shelf.review.findings)
-    said = [show.counted(counts[one], str(one), _MANY[one]) for one in Severity if counts[one]]
-    return ", ".join(said) or "no findings"

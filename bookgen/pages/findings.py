@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
+
 from .. import show
 from ..findings import Finding, Severity
 from .figures import code_html
 from .shelf import Shelf, at_root, in_natural_order
 from .shown import FindingGroup, FindingShown, FindingsShown, Link, SeverityShown
 
-_TITLES = {
-    Severity.ERROR: (
-        "error",
-        "errors",
-        "An error bars its formula, and the formulas that use it, until it is put right.",
-    ),
-    Severity.QUERY: ("query", "queries", "What a pharmacist would ask before making it."),
-    Severity.NOTE: ("note", "notes", "Worth knowing; nothing has to be done."),
+_MANY = {Severity.QUERY: "queries"}
+_MEANS = {
+    Severity.ERROR: "An error bars its formula, and the formulas that use it, until it is put right.",
+    Severity.QUERY: "What a pharmacist would ask before making it.",
+    Severity.NOTE: "Worth knowing; nothing has to be done.",
 }
+
+
+def counted(number: int, severity: Severity) -> str:
+    """Return how many findings there are of one severity: `2 errors`, `1 query`."""
+    return show.counted(number, severity.value, _MANY.get(severity, ""))
+
+
+def findings_words(findings: Iterable[Finding]) -> str:
+    """Return how many findings there are of each severity that occurs: `2 errors, 1 query`; empty without any."""
+    counts = Counter(one.severity for one in findings)
+    return ", ".join(counted(counts[one], one) for one in Severity if counts[one])
 
 
 def findings_shown(shelf: Shelf) -> FindingsShown:
@@ -26,12 +37,11 @@ def findings_shown(shelf: Shelf) -> FindingsShown:
     for severity in Severity:
         found = [one for one in shelf.review.findings if one.severity is severity]
         if found:
-            one, many, means = _TITLES[severity]
             shown.append(
                 SeverityShown(
                     word=str(severity),
-                    title=show.counted(len(found), one, many),
-                    means=means,
+                    title=counted(len(found), severity),
+                    means=_MEANS[severity],
                     groups=_groups(found, root),
                 )
             )
