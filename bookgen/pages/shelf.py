@@ -1,6 +1,6 @@
 """The shelf: what every page of a book shares, looked up once.
 
-Names and addresses of formulas and materials, chapters in their order, neighbours by code, decimal sign.  `Shelf.links`
+Names and addresses of formulas and materials, chapters in their order, neighbours by code, decimal sign.  `Shelf.way`
 says how a page leads to another: by a relative address on the site, by `sheet:CODE` in the binder.
 """
 

@@ -57,10 +57,10 @@ class Fact:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
-    """One hazard or caution, one sentence."""
+    """One entry of the hazards or cautions."""
 
     text: str
-    """The sentence."""
+    """Its sentence or sentences."""
     who: str = ""
     """The materials it concerns; empty for the preparation itself."""
 

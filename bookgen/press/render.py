@@ -341,7 +341,7 @@ def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[Process
 
 @contextmanager
 def _ignoring_interrupts() -> Iterator[None]:
-    """Put SIGINT off for the length of the block:."""
+    """Put SIGINT off for the length of the block."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return
