@@ -11,14 +11,13 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
-from ..model import Formula, Status
+from ..model import Formula, Status, StoragePlace
 from ..reckon.figures import Figures
-from ..reckon.measure import balance_for, finest_first
 from ..reckon.weighing import MakeFirst, Weighing
 from .body import pen_for, section_html
 from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import code_html, known, period_html, stated_percent, weight
-from .rows import coarsest_step, table_of, up_to
+from .rows import table_of, up_to
 from .shelf import Shelf, Way
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
 from .why import composition_of, why_of
@@ -105,7 +104,7 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
         figure for one in order for figure in known(by_unit[one][0], by_unit[one][1], by_unit[one][2], signs)
     )
     facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
-    evaluation, step = weighing.evaluation, coarsest_step(weighing, figures)
+    evaluation, step = weighing.evaluation, weighing.evaluation.finest_step
     if isinstance(evaluation.start_g, Fraction):
         facts.append(Fact(term="Weigh in all", figures=(weight("start.g", evaluation.start_g, step, signs),)))
     elif isinstance(evaluation.start, Fraction):
@@ -132,18 +131,12 @@ def _first(one: MakeFirst, shelf: Shelf) -> First:
         obtain = (weight(f"{name}.obtain", one.obtain_g, one.step, signs),)
     start = known(f"{name}.start_ml", one.start_ml, "mL", signs)
     if isinstance(one.start_g, Fraction):
-        start = (weight(f"{name}.start", one.start_g, step_for(one.start_g, shelf), signs),)
+        start = (weight(f"{name}.start", one.start_g, one.start_step, signs),)
     reason = one.obtain_g.reason if isinstance(one.obtain_g, Missing) and not obtain else ""
     amounts = [Fact(term="obtain", figures=obtain, text=f"not known: {reason}" if reason else "")]
     if start:
         amounts.append(Fact(term="weigh in all", figures=start))
     return First(link=shelf.link(one.key), amounts=tuple(amounts))
-
-
-def step_for(grams: Fraction, shelf: Shelf) -> Fraction | None:
-    """Return the step of the balance that would hold so much; None without balances."""
-    balance = balance_for(grams, finest_first(shelf.book.workroom.balances))
-    return None if balance is None else balance.readability_g
 
 
 def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
@@ -165,6 +158,15 @@ def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
+def keep_in(figures: Figures) -> str:
+    """Return where it is kept, as written or else by the rule, with its article; empty where neither says."""
+    stored, rule = figures.formula.storage, figures.storage.rule
+    place = stored.place if stored and stored.place else None if isinstance(rule, Missing) else rule.place
+    if place is None:
+        return ""
+    return f"a {place}" if place is StoragePlace.COOL else f"the {place}"
+
+
 def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
     """Return container, place and use-by with its reason; the page knows no day of making."""
     formula, figure = figures.formula, figures.storage
@@ -174,10 +176,9 @@ def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
         containers.append(stored.container)
     if containers:
         facts.append(Fact(term="Container", text=show.written("; ".join(containers), signs)))
-    rule = None if isinstance(figure.rule, Missing) else figure.rule
-    place = stored.place if stored and stored.place else rule.place if rule else None
-    if place is not None:
-        facts.append(Fact(term="Keep in", text=f"the {place}" if place.value != "cool place" else "a cool place"))
+    place = keep_in(figures)
+    if place:
+        facts.append(Fact(term="Keep in", text=place))
     if isinstance(figure.period, Missing):
         facts.append(Fact(term="Use by", text=f"not known: {figure.period.reason}."))
     else:

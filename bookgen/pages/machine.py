@@ -16,7 +16,6 @@ from typing import Any
 from ..findings import Finding, Missing
 from ..model import Formula, Known, Line
 from ..reckon.amounts import LineFigure
-from ..reckon.measure import least_weighable
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
@@ -132,12 +131,10 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
 
 def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str) -> Json:
     """Return one line of a batch."""
-    workroom = weighing.workroom
-    error = figure.line.error.share if figure.line.error else workroom.accepted_error.share
-    finest = min((one.readability_g for one in workroom.balances), default=None)
-    printed = NOT_METERED if finest is None else taken.metered
+    least = weighing.figures.scale.rows[figure.index].least_g
+    printed = NOT_METERED if least is None else taken.metered
     why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": printed, "ml": taken.ml})
-    if finest is None:
+    if least is None:
         why["least_g"] = NOT_METERED.reason
     if taken.next_batch is not None:
         why["measure"] = f"{not_below(taken.next_batch)} {figure_unit(weighing)}: {taken.next_way}"
@@ -159,7 +156,7 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str
         "drops": taken.drops,
         "drops_exact": value(taken.drops_exact),
         "drop_error_percent": hundredfold(taken.drop_error),
-        "least_g": None if finest is None else exact(least_weighable(finest, error)),
+        "least_g": value(least),
         "plan": None,
         "shown": line_shown(figure, taken, batch=batch),
         "why": why,

@@ -31,7 +31,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
     pairs = list(zip(metered, lines, strict=True)) if weighing else []
     grams = [_about(_grams(one, shelf.signs), line) for one, line in pairs] or [None] * len(lines)
     volumes = [_about(_volume(one, shelf.signs), line) for one, line in pairs] or [None] * len(lines)
-    total = _total(figures, weighing, shelf.signs)
+    total = _total(weighing, shelf.signs)
     whole = _whole(figures, shares)
     percent_cells = column([*shares, whole], [*(_percent_word(one) for one in lines), ""], shelf.signs)
     gram_cells = column(
@@ -155,20 +155,11 @@ def _volume(one: Metered, signs: show.Signs) -> Figure | None:
     return volume(f"line-{one.index}.ml", one.ml, signs, unit="") if isinstance(one.ml, Fraction) else None
 
 
-def _total(figures: Figures, weighing: Weighing | None, signs: show.Signs) -> Figure | None:
-    if weighing is None or isinstance(weighing.evaluation.printed_total, Missing):
+def _total(weighing: Weighing | None, signs: show.Signs) -> Figure | None:
+    total = weighing.evaluation.printed_total if weighing else None
+    if weighing is None or total is None or isinstance(total, Missing):
         return None
-    return weight("printed-total", weighing.evaluation.printed_total, coarsest_step(weighing, figures), signs, unit="")
-
-
-def coarsest_step(weighing: Weighing, figures: Figures) -> Fraction | None:
-    """Return the finest step among the lines that count: it shows every digit of their sum; None without balances."""
-    steps = [
-        one.step
-        for one, line in zip(weighing.evaluation.lines, figures.amounts.lines, strict=True)
-        if line.counts and one.step is not None
-    ]
-    return min(steps, default=None)
+    return weight("printed-total", total, weighing.evaluation.finest_step, signs, unit="")
 
 
 def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
@@ -185,8 +176,7 @@ def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
 
 def _measure(one: Metered) -> str:
     """Return with what a line is measured, in words."""
-    named = "balance" in one.with_ or "scale" in one.with_
-    balance = (one.with_ if named else f"{one.with_} balance" if one.with_ else "").replace(" ", show.NBSP)
+    balance = balance_words(one.with_).replace(" ", show.NBSP)
     match one.measure:
         case Measure.DROPS:
             return one.with_
@@ -200,6 +190,11 @@ def _measure(one: Metered) -> str:
             return "cannot be measured"
         case _:
             return "exact; no balance stated"
+
+
+def balance_words(name: str) -> str:
+    """Return a balance's name as words: `fine balance`; empty where there is none."""
+    return name if not name or "balance" in name or "scale" in name else f"{name} balance"
 
 
 def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figure | None:

@@ -15,12 +15,12 @@ from .. import show
 from ..findings import Finding, Missing, Severity
 from ..model import Book, Formula, Status
 from ..reckon.figures import Reckoning
-from ..reckon.measure import balance_for, finest_first
 from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
 from .cautions import handled_in_order, hazards_of
-from .formula import step_for
-from .rows import coarsest_step, table_of
+from .findings import findings_words
+from .formula import keep_in
+from .rows import balance_words, table_of
 from .shelf import LAW_SHORT, Shelf, shelf_of
 from .shown import Cell, Figure, Row, TableShown
 
@@ -44,14 +44,10 @@ def findings_text(findings: Sequence[Finding], width: int = WIDEST) -> str:
 
 def summary(book: Book, review: Review) -> str:
     """Return one line that counts: formulas, materials, errors, queries, notes, and the formulas that are barred."""
-    counts = {severity: sum(one.severity is severity for one in review.findings) for severity in Severity}
-    many = {Severity.QUERY: "queries"}
-    found = ", ".join(
-        show.counted(count, severity.value, many.get(severity, "")) for severity, count in counts.items() if count
-    )
     barred = f"; {len(review.barred)} of the formulas barred" if review.barred else ""
     formulas, materials = show.counted(len(book.formulas), "formula"), show.counted(len(book.materials), "material")
-    return f"{formulas}, {materials}: {found or 'nothing to say'}{barred}.".replace(show.NBSP, " ")
+    found = findings_words(review.findings) or "nothing to say"
+    return f"{formulas}, {materials}: {found}{barred}.".replace(show.NBSP, " ")
 
 
 def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding], width: int = WIDEST) -> str:
@@ -100,7 +96,7 @@ def weighing_text(
 
 def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     formula, evaluation, asked = weighing.formula, weighing.evaluation, weighing.obtain
-    unit, step = weighing.figures.scale.unit, coarsest_step(weighing, weighing.figures)
+    unit, step = weighing.figures.scale.unit, evaluation.finest_step
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
     batch = show.weight(evaluation.obtain, step, signs) if unit == "g" else show.volume(evaluation.obtain, signs)
     if asked is not None and (asked.containers or asked.stock):
@@ -141,37 +137,29 @@ def _first(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     lines: list[str] = []
     for made in reversed(weighing.make_first):
         code, title = weighing.titles[made.key]
-        lines += _hanging("Make first  ", f"{code} {title}: {_made(made, weighing, shelf)}", 12, width)
+        lines += _hanging("Make first  ", f"{code} {title}: {_made(made, shelf.signs)}", 12, width)
     return lines
 
 
-def _made(made: MakeFirst, weighing: Weighing, shelf: Shelf) -> str:
-    signs, balances = shelf.signs, finest_first(weighing.workroom.balances)
+def _made(made: MakeFirst, signs: show.Signs) -> str:
     start = made.start_g
     if isinstance(made.obtain_g, Fraction):
-        balance = balance_for(made.obtain_g, balances)
-        obtain = show.weight(made.obtain_g, balance.readability_g if balance else None, signs)
-        obtain += f" on the {_balance(balance.name)}" if balance else ""
+        obtain = show.weight(made.obtain_g, made.step, signs)
+        obtain += f" on the {balance_words(made.with_)}" if made.with_ else ""
     elif isinstance(made.obtain_ml, Fraction):
         obtain = show.volume(made.obtain_ml, signs)
     else:
         return f"how much is not known ({made.obtain_g.reason})"
     if isinstance(start, Fraction):
-        return f"obtain {obtain}; weigh in all {show.weight(start, step_for(start, shelf), signs)}"
+        return f"obtain {obtain}; weigh in all {show.weight(start, made.start_step, signs)}"
     if isinstance(made.start_ml, Fraction):
         return f"obtain {obtain}; make up to {show.volume(made.start_ml, signs)}"
     return f"obtain {obtain}; what to weigh in is not known ({start.reason})"
 
 
-def _balance(name: str) -> str:
-    return name if "balance" in name or "scale" in name else f"{name} balance"
-
-
 def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
-    formula = weighing.formula
-    stored, rule = formula.storage, weighing.figures.storage.rule
-    place = stored.place if stored and stored.place else None if isinstance(rule, Missing) else rule.place
-    where = f"Keep in {'a' if place.value == 'cool place' else 'the'} {place.value}. " if place else ""
+    place = keep_in(weighing.figures)
+    where = f"Keep in {place}. " if place else ""
     if isinstance(weighing.use_by, Missing):
         return _hanging("", f"{where}Use by: not known: {weighing.use_by.reason}.", 2, width)
     reason = show.written(weighing.use_by_reason, shelf.signs)

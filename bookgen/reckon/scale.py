@@ -17,7 +17,7 @@ from .amounts import Amounts, LineFigure
 from .droppers import DropMass
 from .flow import Flow
 from .known import ONE, ZERO, add, less, over, times
-from .measure import LARGEST_DROP_COUNT, finest_first, half_up
+from .measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
 from .standing import drops_of
 from .ways import Bench, Piece, count_pieces, fill_pieces, on_balance, weight_pieces
 from .ways import Measure as Measure
@@ -39,6 +39,10 @@ class Row:
     """True when its printed weight counts to the printed total."""
     is_fill: bool
     """True for the line metered last, as what is left of weigh in all."""
+    error: Fraction
+    """Accepted error of the line: its own, else the workroom's."""
+    least_g: Fraction | None
+    """Least grams that the finest balance weighs within that error; None without a balance."""
     by_weight: tuple[Piece, ...]
     """The ways of measuring, in the order of matching, for ranges of the line's exact grams; lines share them.
     Where only a count is known, for ranges of the drops."""
@@ -124,6 +128,8 @@ class Evaluation:
     """One for each line."""
     printed_total: Known
     """Sum of the printed weights that count, in grams."""
+    finest_step: Fraction | None
+    """Finest step among the lines that count: it shows every digit of their sum; None without a balance."""
 
 
 # ── Making the table ──────────────────────────────────────────────────────────────────────────────────────────────
@@ -153,6 +159,8 @@ def scale_table(
                 ml_per=None if one.ml_taken is None else times(one.ml_taken, flow.scale),
                 in_total=one.counts,
                 is_fill=one.is_fill,
+                error=error,
+                least_g=least_weighable(finest[0].readability_g, error) if finest else None,
                 by_weight=_pieces(one, per, drop, counted, Bench(finest=finest, error=error)),
             )
         )
@@ -212,6 +220,10 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
         start_g=start_g,
         lines=tuple(lines),
         printed_total=add(one.metered for row, one in zip(table.rows, lines, strict=True) if row.in_total),
+        finest_step=min(
+            (one.step for row, one in zip(table.rows, lines, strict=True) if row.in_total and one.step is not None),
+            default=None,
+        ),
     )
 
 

@@ -31,12 +31,15 @@ class Measure(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """One way of measuring, for a range of the batch; both ends belong to it, the first match wins."""
+    """One way of measuring, for a range of the line's weight; both ends belong to it, the first match wins.
+
+    `Row.pieces` gives the same for ranges of the batch.
+    """
 
     from_: Fraction
-    """Smallest batch, in the table's unit."""
+    """Smallest weight in grams (or count of drops)."""
     to: Fraction | None
-    """Largest batch; None without end."""
+    """Largest one; None without end."""
     measure: Measure
     """The way."""
     with_: str = ""

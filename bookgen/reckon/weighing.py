@@ -6,14 +6,14 @@ there is none.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from math import floor
 
 from ..findings import Missing
-from ..model import Formula, Known, Obtain, Workroom
+from ..model import Balance, Formula, Known, Obtain, Workroom
 from .amounts import LineFigure
 from .droppers import DropMass, drop_mass_of
 from .figures import Figures, Reckoning
@@ -36,12 +36,16 @@ class MakeFirst:
     """Grams to obtain: the sum of the metered lines that call for it, rounded up to the balance's step."""
     step: Fraction | None
     """That step; None without a balance, or when `obtain_g` is not known."""
+    with_: str
+    """That balance; empty where there is no step."""
     obtain_ml: Known
     """The same in millilitres, through its density."""
     evaluation: Evaluation | None
     """Its own lines for that; None when its batch is not known."""
     start_g: Known
     """Weigh in all, in grams."""
+    start_step: Fraction | None
+    """Step of the balance that holds so much; None without a balance, or when it is not known."""
     start_ml: Known
     """Volume in all, for a formula by volume."""
 
@@ -73,7 +77,7 @@ class Weighing:
     containers_full: int | None
     """How many containers the batch fills; None when none were named."""
     left_over: Known | None
-    """What is left beside them, in the formula's unit; None when none were named."""
+    """What is left beside them, in grams; None when none were named."""
     use_by: date | Missing
     """The last day of use, up to and including."""
     use_by_reason: str
@@ -175,7 +179,7 @@ def _both(figures: Figures, batch: Fraction) -> tuple[Known, Known]:
 
 
 def _containers(figures: Figures, obtain: Obtain | None, batch: Fraction) -> tuple[int | None, Known | None]:
-    """Return how many containers the batch fills and what is left beside them, in the containers' unit."""
+    """Return how many containers the batch fills and what is left beside them, in grams."""
     if obtain is None or obtain.container is None:
         return None, None
     container = obtain.container
@@ -296,7 +300,7 @@ def _make_first(
         demand = demands[name]
         figures = reckoning.figures[name]
         obtain_g = demand.metered_g
-        balance = None if isinstance(obtain_g, Missing) else balance_for(obtain_g, finest)
+        balance = _balance(obtain_g, finest)
         if balance is not None and not isinstance(obtain_g, Missing):
             obtain_g = rounded_up(obtain_g, balance.readability_g)
         batch = demand.metered if isinstance(obtain_g, Missing) else _batch_of(reckoning, name, obtain_g, None)
@@ -305,27 +309,41 @@ def _make_first(
             _ask(demands, reckoning, name, demand.needed, inner, stock)
         else:
             _ask_unknown(demands, reckoning, name, batch, stock)
-        step = None if balance is None else balance.readability_g
-        made.append(_made(figures, demand, obtain_g, step, batch, inner))
+        made.append(_made(figures, demand, obtain_g, balance, batch, inner, finest))
     return tuple(made)
 
 
+def _balance(grams: Known, finest: Sequence[Balance]) -> Balance | None:
+    """Return the balance that holds so much; None without any, or when the weight is not known."""
+    return None if isinstance(grams, Missing) else balance_for(grams, finest)
+
+
 def _made(
-    figures: Figures, demand: _Demand, obtain_g: Known, step: Fraction | None, batch: Known, inner: Evaluation | None
+    figures: Figures,
+    demand: _Demand,
+    obtain_g: Known,
+    balance: Balance | None,
+    batch: Known,
+    inner: Evaluation | None,
+    finest: Sequence[Balance],
 ) -> MakeFirst:
     by_weight = figures.amounts.makes.unit == "g"
     unknown = batch if isinstance(batch, Missing) else Missing(reason="its batch is not known")
     start = unknown if inner is None else inner.start
     converted = start if isinstance(start, Missing) else in_unit(figures.formula, start, "mL" if by_weight else "g")
+    start_g, start_ml = (start, converted) if by_weight else (converted, start)
+    holds_start = _balance(start_g, finest)
     return MakeFirst(
         key=figures.key,
         needed_g=demand.needed_g,
         obtain_g=obtain_g,
-        step=step,
+        step=None if balance is None else balance.readability_g,
+        with_="" if balance is None else balance.name,
         obtain_ml=batch if not by_weight else over_density(figures.formula, batch),
         evaluation=inner,
-        start_g=start if by_weight else converted,
-        start_ml=converted if by_weight else start,
+        start_g=start_g,
+        start_step=None if holds_start is None else holds_start.readability_g,
+        start_ml=start_ml,
     )
 
 

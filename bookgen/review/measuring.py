@@ -6,12 +6,11 @@ Enters: the weighing as written.  Leaves: findings on lines that cannot be measu
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Missing, Place
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE
-from ..reckon.measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
+from ..reckon.measure import LARGEST_DROP_COUNT, half_up
 from ..reckon.scale import Measure, Metered
 from ..show import not_below
 from .rule import Case, Said, known, with_errors
@@ -68,7 +67,7 @@ def drop_rounding(case: Case) -> Iterator[Said]:
             why = f"it is less than half a drop ({case.against(exact, count)[0]})"
         else:
             off = abs(count - exact) / exact
-            found, limit = case.against(off * 100, _accepted(case, line) * 100, 2)
+            found, limit = case.against(off * 100, case.figures.scale.rows[line.index].error * 100, 2)
             side = "over" if count > exact else "under"
             why = f"{count} {'drop is' if count == 1 else 'drops are'} {found} % {side}, and {limit} % is accepted"
         yield Said(
@@ -109,19 +108,10 @@ def _unmeasured(case: Case) -> Iterator[Metered]:
             yield line
 
 
-def _accepted(case: Case, line: Metered) -> Fraction:
-    """Return the accepted error of a line."""
-    error = case.lines[line.index].line.error
-    return (error or case.workroom.accepted_error).share
-
-
 def _balance(case: Case, line: Metered) -> str:
     """Return what the finest balance can weigh, as the continuation of a sentence."""
-    finest = finest_first(case.workroom.balances)
-    if not finest:
-        return ""
-    least = least_weighable(finest[0].readability_g, _accepted(case, line))
-    return f", and the finest balance weighs {case.grams(least)} or more"
+    least = case.figures.scale.rows[line.index].least_g
+    return "" if least is None else f", and the finest balance weighs {case.grams(least)} or more"
 
 
 def _way_out(case: Case, line: Metered) -> str:
