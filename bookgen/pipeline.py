@@ -152,7 +152,7 @@ def weigh_batch(checked: Checked, code: str, obtain: str | None, today: date, dr
     if barred is not None:
         raise Refused(formula, f"barred: {barred.reason}", checked.findings_of(key), barred=True)
     if formula.status is Status.WITHDRAWN:
-        raise Refused(formula, "withdrawn, so it is not weighed any more", checked.findings_of(key))
+        raise Refused(formula, "withdrawn, so it is not weighed any more", checked.findings_of(key), barred=True)
     weighing = weigh(checked.reckoning, key, obtain=_asked(checked, formula, obtain), today=today, dropper=dropper)
     if isinstance(weighing, Missing):
         finding = Finding(

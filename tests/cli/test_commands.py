@@ -219,7 +219,7 @@ class TestWeigh:
     def test_a_withdrawn_formula_is_not_weighed(self, book):
         result = run("weigh", "O-01", "--json", "--book", book)
         answer = json.loads(result.stdout)
-        assert (result.exit_code, answer["barred"], answer["lines"]) == (1, False, [])
+        assert (result.exit_code, answer["barred"], answer["lines"]) == (1, True, [])
         assert answer["why"]["lines"] == "withdrawn, so it is not weighed any more"
 
     @pytest.mark.parametrize(
