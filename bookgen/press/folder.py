@@ -18,6 +18,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
+from time import monotonic, sleep
 
 from .disk import Disk
 
@@ -30,6 +31,9 @@ GITIGNORE_BYTES = b"*\n!.gitignore\n"
 
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """What file managers leave in any folder they show: no reason to refuse it, and it goes with the folder."""
+
+PATIENCE = 60.0
+"""Seconds to wait for another run."""
 
 _REASONS = {
     errno.ENOSPC: "the disk is full",
@@ -331,7 +335,10 @@ def _in_sentences(target: Path) -> Iterator[None]:
 
 @contextmanager
 def _one_at_a_time(target: Path) -> Iterator[None]:
-    """Hold the folder's parent for this process; the system lets go when the process ends, however it ends."""
+    """Hold the folder's parent for this process; the system lets go when the process ends, however it ends.
+
+    Another run may be writing beside it or there: that takes seconds, so it is waited for.
+    """
     try:
         import fcntl
 
@@ -341,12 +348,17 @@ def _one_at_a_time(target: Path) -> Iterator[None]:
         yield
         return
     try:
-        try:
-            fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError as reason:
-            raise CannotWrite(target, "another bookgen is writing there; wait until it is done.") from reason
-        except OSError:
-            pass  # a file system without locks
+        until = monotonic() + PATIENCE
+        while True:
+            try:
+                fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                break
+            except BlockingIOError as reason:
+                if monotonic() >= until:
+                    raise CannotWrite(target, "another bookgen is writing there; wait until it is done.") from reason
+                sleep(0.1)
+            except OSError:
+                break  # a file system without locks
         yield
     finally:
         os.close(held)

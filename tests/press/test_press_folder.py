@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 import textwrap
+import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -414,7 +415,8 @@ def test_a_path_outside_the_folder_is_a_mistake_of_ours(tmp_path, path):
     assert list(tmp_path.iterdir()) == []
 
 
-def test_two_at_once_take_turns(tmp_path):
+def test_two_at_once_take_turns(tmp_path, monkeypatch):
+    monkeypatch.setattr("bookgen.press.folder.PATIENCE", 0.2)
     site = tmp_path / "site"
 
     class Nested(Disk):
@@ -424,3 +426,13 @@ def test_two_at_once_take_turns(tmp_path):
 
     write_folder(site, NEW, disk=Nested())
     assert contents(site) == expected(NEW)
+
+
+def test_a_second_run_waits_for_the_first(tmp_path):
+    """Books published side by side at once do not refuse each other."""
+    both = [threading.Thread(target=write_folder, args=(tmp_path / name, NEW)) for name in ("first", "second")]
+    for one in both:
+        one.start()
+    for one in both:
+        one.join()
+    assert contents(tmp_path / "first") == contents(tmp_path / "second") == expected(NEW)
