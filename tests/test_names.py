@@ -27,4 +27,4 @@ def test_a_file_name_that_two_formulas_share_calls_neither(tmp_path: Path) -> No
     other = book / "formulas" / "other"
     other.mkdir()
     (other / "base.md").write_text(formula("B-2", "a: 10 g; water: to 100 g"), encoding="utf-8")
-    assert [finding["rule"] for finding in check(book)] == ["missing-reference"]
+    assert [finding["rule"] for finding in check(book)] == ["ambiguous-name"]
