@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
-from ..model import Basis, Percent, Phase
+from ..model import Basis, Evaporates, Percent, Phase
 from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure, Metered
@@ -233,6 +233,13 @@ def _error(one: Metered | None, signs: show.Signs) -> tuple[Figure | None, str]:
     return figure, "over" if one.drop_error > 0 else "under"
 
 
+def _loss(written: Evaporates, measured: Metered | None, index: int, signs: show.Signs) -> str | Markup:
+    """Return what evaporates: a share as written; grams as they follow the batch."""
+    if written.grams is None or measured is None or not isinstance(measured.loss, Fraction):
+        return show.written(written.text, signs)
+    return sentence("{loss}", loss=weight(f"line-{index}.loss", measured.loss, None, signs))
+
+
 def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: Shelf) -> tuple[str | Markup, ...]:
     """Return what has to be said below a row, most pressing first."""
     notes: list[str | Markup] = []
@@ -266,13 +273,13 @@ def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: S
         much = "At most" if line.left.at_most else "About"
         notes.append(f"{much} {show.written(line.left.percent.text, signs)} stays in the product.")
     if line.evaporates is not None:
-        loss = show.written(line.evaporates.text, signs)
         if line.added:
-            notes.append(f"{loss} of it evaporates; the weight allows for it.")
+            said = "evaporates of it; the weight allows for it."
         elif line.made_up:
-            notes.append(f"{loss} evaporates: replace it at the end, up to the weight.")
+            said = "evaporates: replace it at the end, up to the weight."
         else:
-            notes.append(f"{loss} evaporates and is not replaced.")
+            said = "evaporates and is not replaced."
+        notes.append(_loss(line.evaporates, measured, one.index, signs) + " " + said)
     elif line.made_up:
         notes.append("What evaporates is replaced at the end, up to the weight.")
     if line.note:

@@ -61,6 +61,14 @@ def flow(formula: Formula, amounts: Amounts) -> Flow:
     )
 
 
+def lost_g(figure: LineFigure) -> Known:
+    """Return the grams of one line that evaporate from what is weighed, for the amount that the formula makes.
+
+    `added: yes` weighs in more than is written; what it weighs in addition is what goes.
+    """
+    return less(figure.weighed, figure.grams) if figure.line.added else evaporated_g(figure)
+
+
 def evaporated_g(figure: LineFigure) -> Known:
     """Return the grams of one line that evaporate, for the amount that the formula makes."""
     loss = figure.line.evaporates

@@ -15,7 +15,7 @@ from ..findings import Missing
 from ..model import Balance, Known
 from .amounts import Amounts, LineFigure
 from .droppers import DropMass
-from .flow import Flow
+from .flow import Flow, lost_g
 from .known import ONE, ZERO, add, less, over, times
 from .measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
 from .standing import drops_of
@@ -35,6 +35,8 @@ class Row:
     """Millilitres per unit to obtain, where the line is written by volume."""
     drops_per: Known | None
     """Drops per unit to obtain, where a line is counted of which it is not known what a drop weighs."""
+    loss_per: Known | None
+    """Grams that evaporate of it, per unit to obtain; None where nothing does."""
     in_total: bool
     """True when its printed weight counts to the printed total."""
     is_fill: bool
@@ -94,6 +96,8 @@ class Metered:
     """Grams printed: whole steps of the balance, or whole drops times the drop mass to the finest step."""
     ml: Known | None
     """Exact millilitres, where written by volume."""
+    loss: Known | None
+    """Exact grams that evaporate of it; None where nothing does."""
     measure: Measure
     """The way of measuring."""
     with_: str
@@ -157,6 +161,7 @@ def scale_table(
                 per=per,
                 drops_per=counted,
                 ml_per=None if one.ml_taken is None else times(one.ml_taken, flow.scale),
+                loss_per=None if one.line.evaporates is None else times(lost_g(one), flow.scale),
                 in_total=one.counts,
                 is_fill=one.is_fill,
                 error=error,
@@ -259,6 +264,7 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         high=exact,
         metered=metered,
         ml=None if row.ml_per is None else times(row.ml_per, obtain),
+        loss=None if row.loss_per is None else times(row.loss_per, obtain),
         measure=piece.measure,
         with_=piece.with_,
         step=piece.step,

@@ -139,3 +139,20 @@ def test_a_narrow_terminal_gets_narrow_lines(book, monkeypatch):
     result = CliRunner().invoke(main, ["weigh", "S-01", "--book", str(book), "--today", TODAY])
     prose = [line for line in result.stdout.splitlines() if line.startswith(("Hazard", "Make first", "Keep", "Local"))]
     assert max(map(len, prose)) <= 70
+
+
+@pytest.mark.parametrize(
+    ("extra", "batch", "said"),
+    [
+        ("", "100 g", "25 g evaporates and is not replaced."),
+        ("", "200 g", "50 g evaporates and is not replaced."),
+        (", made up: yes", "200 g", "40 g evaporates: replace it at the end, up to the weight."),
+        (", added: yes", "200 g", "40 g evaporates of it; the weight allows for it."),
+    ],
+)
+def test_what_evaporates_follows_the_batch(tmp_path, extra, batch, said):
+    """80 g that lose 20 g, in 100 g: 125 g are weighed in for 100 g, and 25 g go (own arithmetic)."""
+    text = formula("F", f"water: {{amount: 80 g, evaporates: 20 g{extra}}}; gly: 20 g", "makes: 100 g", "yield: 100 %")
+    book = write_book(tmp_path / "book", {"F": text})
+    result = CliRunner(env={"COLUMNS": ""}).invoke(main, ["weigh", "F", "--obtain", batch, "--book", str(book)])
+    assert said in result.stdout.replace("\u202f", " ")

@@ -62,7 +62,7 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing) -> Fract
     }
     if name in by_batch:
         return by_batch[name]
-    if (match := re.fullmatch(r"line-(\d+)\.(metered|ml|drops|grams|portions|next|error)", name)) is not None:
+    if (match := re.fullmatch(r"line-(\d+)\.(metered|ml|drops|grams|portions|loss|next|error)", name)) is not None:
         line = evaluation.lines[int(match[1])]
         if match[2] == "error":
             return line.drop_error * 100
