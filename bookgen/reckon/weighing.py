@@ -21,6 +21,7 @@ from .known import ZERO, add, over, times
 from .links import LinkAmount, link_amounts
 from .measure import balance_for, finest_first, rounded_up
 from .scale import Evaluation, Measure, Metered, ScaleTable, evaluate, scale_table
+from .standing import by_density
 from .storage import use_by
 
 
@@ -163,12 +164,12 @@ def _batch(reckoning: Reckoning, figures: Figures, obtain: Obtain | None) -> Fra
     return in_unit(figures.formula, quantity.value, unit)
 
 
-def in_unit(formula: Formula, value: Fraction, unit: str) -> Fraction | Missing:
+def in_unit(formula: Formula, value: Known, unit: str) -> Known:
     """Return a mass as millilitres or a volume as grams, through the density of the finished product."""
-    if formula.density is None:
+    if formula.density is None and not isinstance(value, Missing):
         wanted, given = ("mL", "g") if unit == "mL" else ("g", "mL")
         return Missing(reason=f"{given} cannot be turned into {wanted}: {formula.title} states no `density:`")
-    return value / formula.density.g_per_ml if unit == "mL" else value * formula.density.g_per_ml
+    return value if isinstance(value, Missing) else by_density(value, formula.density, to_ml=unit == "mL")
 
 
 def _both(figures: Figures, batch: Fraction) -> tuple[Known, Known]:
@@ -266,7 +267,7 @@ def _batch_of(reckoning: Reckoning, key: str, grams: Known, ml: Known | None) ->
         return grams
     if isinstance(ml, Fraction):
         return ml
-    return grams if isinstance(grams, Missing) else in_unit(figures.formula, grams, "mL")
+    return in_unit(figures.formula, grams, "mL")
 
 
 @dataclass(slots=True)
@@ -330,7 +331,7 @@ def _made(
     by_weight = figures.amounts.makes.unit == "g"
     unknown = batch if isinstance(batch, Missing) else Missing(reason="its batch is not known")
     start = unknown if inner is None else inner.start
-    converted = start if isinstance(start, Missing) else in_unit(figures.formula, start, "mL" if by_weight else "g")
+    converted = in_unit(figures.formula, start, "mL" if by_weight else "g")
     start_g, start_ml = (start, converted) if by_weight else (converted, start)
     holds_start = _balance(start_g, finest)
     return MakeFirst(
@@ -339,17 +340,12 @@ def _made(
         obtain_g=obtain_g,
         step=None if balance is None else balance.readability_g,
         with_="" if balance is None else balance.name,
-        obtain_ml=batch if not by_weight else over_density(figures.formula, batch),
+        obtain_ml=batch if not by_weight else in_unit(figures.formula, batch, "mL"),
         evaluation=inner,
         start_g=start_g,
         start_step=None if holds_start is None else holds_start.readability_g,
         start_ml=start_ml,
     )
-
-
-def over_density(formula: Formula, grams: Known) -> Known:
-    """Return grams as millilitres through the formula's density; Missing without one."""
-    return grams if isinstance(grams, Missing) else in_unit(formula, grams, "mL")
 
 
 def _ask(
