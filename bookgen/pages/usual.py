@@ -10,12 +10,16 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
 
 from ..model import Material, MaterialKind
 
 _AROMATIC = ("aroma", "scent", "fragrance", "perfume")
+_AROMATIC_TEXT = "Undiluted aromatic materials irritate skin and eyes: gloves, and keep them from children."
 _ESSENTIAL = re.compile(r"\bessential oils?\b|\bess\. oil\b")
 _DUSTY = re.compile(r"\b(powder|dust|talc|kaolin|clay|starch|silica|mica|pigment|(zinc|iron|titanium) (di)?oxide)\b")
+_DUST_TEXT = "Raises dust: weigh out of the draught, scoop low, do not breathe it in."
 _DUST_SAID = ("dust", "breathe", "mask", "hangs in the air")
 
 
@@ -74,49 +78,74 @@ _SUBSTANCES = (
 )
 
 
+class _Facts(NamedTuple):
+    """What tells which usual hazards a material has: the same for every formula that uses it."""
+
+    called: tuple[str, ...]
+    contents: tuple[tuple[str, Fraction], ...]
+    function: str
+    kind: MaterialKind | None
+
+
 def usual_hazards(material: Material, formula: Sequence[str] = ()) -> Iterator[str]:
     """Yield the hazards of a material that neither its file says, nor the formula's own sentences about it."""
     own = " ".join(material.hazards).casefold()
     about = " ".join(one for one in formula if material.name.casefold() in one.casefold()).casefold()
     said = f"{own} {about}"
-    names = _names(material)
-    for usual in _SUBSTANCES:
-        if _is(material, names, usual) and not any(word in said for word in usual.said):
-            yield usual.text
-    if _aromatic(material, names) and "undiluted" not in said:
-        yield "Undiluted aromatic materials irritate skin and eyes: gloves, and keep them from children."
-    if _powder(material, names) and not any(word in said for word in _DUST_SAID):
-        yield "Raises dust: weigh out of the draught, scoop low, do not breathe it in."
+    for text, words in _hazards(_facts(material)):
+        if not any(word in said for word in words):
+            yield text
 
 
 def burns(material: Material) -> bool:
     """Tell whether a material has the hazard of flammable alcohol, said by its file or not."""
-    return _is(material, _names(material), _SUBSTANCES[-1])
+    facts = _facts(material)
+    return _is(facts, _names(facts), _SUBSTANCES[-1])
 
 
-def _names(material: Material) -> tuple[str, ...]:
+def _facts(material: Material) -> _Facts:
+    return _Facts(
+        called=(material.name, material.key, *material.also, *(one.name for one in material.label)),
+        contents=tuple((one.substance, one.share) for one in material.contains),
+        function=material.function,
+        kind=material.kind,
+    )
+
+
+@lru_cache(maxsize=4096)
+def _hazards(facts: _Facts) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Return each usual hazard with the words that show it is said already; kept, as many formulas ask for it."""
+    names = _names(facts)
+    found = [(usual.text, usual.said) for usual in _SUBSTANCES if _is(facts, names, usual)]
+    if _aromatic(facts, names):
+        found.append((_AROMATIC_TEXT, ("undiluted",)))
+    if _powder(facts, names):
+        found.append((_DUST_TEXT, _DUST_SAID))
+    return tuple(found)
+
+
+def _names(facts: _Facts) -> tuple[str, ...]:
     """Return what the material is called, each name in lower case with spaces for hyphens."""
-    called = (material.name, material.key, *material.also, *(one.name for one in material.label))
-    return tuple(_plain(one) for one in called)
+    return tuple(_plain(one) for one in facts.called)
 
 
 def _plain(name: str) -> str:
     return re.sub(r"[-_\s]+", " ", name.casefold()).strip()
 
 
-def _is(material: Material, names: Sequence[str], usual: _Usual) -> bool:
+def _is(facts: _Facts, names: Sequence[str], usual: _Usual) -> bool:
     """Tell whether a material is, or carries enough of, a substance."""
     return any(usual.words.search(name) for name in names) or any(
-        usual.words.search(_plain(one.substance)) and one.share >= usual.least for one in material.contains
+        usual.words.search(_plain(substance)) and share >= usual.least for substance, share in facts.contents
     )
 
 
-def _aromatic(material: Material, names: Sequence[str]) -> bool:
-    return material.function.casefold().startswith(_AROMATIC) or any(_ESSENTIAL.search(name) for name in names)
+def _aromatic(facts: _Facts, names: Sequence[str]) -> bool:
+    return facts.function.casefold().startswith(_AROMATIC) or any(_ESSENTIAL.search(name) for name in names)
 
 
-def _powder(material: Material, names: Sequence[str]) -> bool:
+def _powder(facts: _Facts, names: Sequence[str]) -> bool:
     """Tell whether it is a powder: by its kind, else by its name."""
-    if material.kind is not None:
-        return material.kind is MaterialKind.POWDER
+    if facts.kind is not None:
+        return facts.kind is MaterialKind.POWDER
     return any(_DUSTY.search(name) for name in names)
