@@ -14,8 +14,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from bookgen import cli
-from bookgen.cli import main
+from bookgen.cli import main, start
 from bookgen.press.disk import Disk
 from tests.books_of_text import formula, write_book
 
@@ -144,7 +143,7 @@ def test_interrupted_while_the_sheets_are_printed(tmp_path, cache, everyone):
 
 def test_a_terminal_is_told_how_far_the_sheets_are(monkeypatch, capsys):
     monkeypatch.setattr("sys.stderr.isatty", lambda: True)
-    tell = cli._progress("sheets")
+    tell = start.progress("sheets")
     assert tell is not None
     tell(1, 2)
     tell(2, 2)

@@ -1,0 +1,55 @@
+"""Commands for the bench: one batch of one formula."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
+
+
+@main.command(short_help="Reckon one batch: what to weigh, with what, what first.")
+@click.argument("code")
+@click.option("--obtain", metavar="BATCH", help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01".')
+@click.option("--dropper", metavar="NAME", help="Count drops with this dropper; the formula's weights are kept.")
+@click.option("--json", "as_json", is_flag=True, help="Print the batch as JSON.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print the lines as comma-separated values.")
+@common
+def weigh(
+    code: str, obtain: str | None, dropper: str | None, as_json: bool, as_csv: bool, book: Path, today: date | None
+) -> int:
+    """Reckon one batch of the formula CODE: what to weigh, how to measure it, what to make first.
+
+    \b
+      bookgen weigh S-02                               as written
+      bookgen weigh S-02 --obtain "250 g"
+      bookgen weigh S-02 --obtain "12 x 50 mL + 5 %"   twelve bottles and a little more
+      bookgen weigh S-02 --obtain "40 g of W-01"       what 40 g of W-01 allow
+    """
+    from ..pages import machine, terminal
+    from ..pipeline import Refused, Unknown, weigh_batch
+
+    if as_json and as_csv:
+        raise click.UsageError("--json and --csv exclude each other.")
+    checked = checked_book(book)
+    try:
+        weighing = weigh_batch(checked, code, obtain, today_or(today), dropper)
+    except Unknown as unknown:
+        raise click.UsageError(str(unknown)) from unknown
+    except Refused as refused:
+        if as_json:
+            answer = machine.refused_json(refused.formula, obtain or "", str(refused), refused.findings, refused.barred)
+            click.echo(machine.text_of(answer), nl=False)
+        else:
+            click.echo(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
+        return BOOK_ERRORS
+    findings = checked.findings_of(weighing.figures.key)
+    if as_json or as_csv:
+        answer = machine.weighing_json(weighing, findings)
+        click.echo(machine.text_of(answer) if as_json else machine.csv_of(answer), nl=False)
+    else:
+        text = terminal.weighing_text(weighing, checked.reckoning, checked.review, findings, width())
+        click.echo(text, nl=False)
+    return 0

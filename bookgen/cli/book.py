@@ -1,0 +1,117 @@
+"""Commands that concern the whole book: publish, check, site, binder, schema."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from .start import BOOK_ERRORS, CANNOT_WRITE, checked_book, common, main, progress, say_findings, today_or, width
+
+
+def _publish(book: Path, today: date | None, out: Path | None, *, site: bool, binder: bool) -> int:
+    from ..pipeline import CannotPublish, publish
+
+    checked = checked_book(book)
+    say_findings(checked)
+    if checked.unreadable_workroom:
+        click.echo(f"Nothing is published: put {checked.book.workroom.path} right first.", err=True)
+        return BOOK_ERRORS
+    today_or(today)  # pages do not depend on it; a day that cannot be read is refused all the same
+    try:
+        done = publish(checked, out or book / "site", site=site, binder=binder, progress=progress("sheets"))
+    except CannotPublish as reason:
+        click.echo(str(reason), err=True)
+        return CANNOT_WRITE
+    for sentence in done.problems:
+        click.echo(sentence, err=True)
+    for written in done.written:
+        click.echo(written)
+    return BOOK_ERRORS if checked.has_errors or done.incomplete else 0
+
+
+_out = click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Where to write (default: site/ in the book).",
+)
+
+
+@main.command()
+@common
+@_out
+def publish(book: Path, today: date | None, out: Path | None) -> int:
+    """Check the book, then make site and binder: the main job.
+
+    Writes site/index.html and site/binder.pdf and sends nothing anywhere. A formula with an error is published with
+    a stamp and the reason instead of its weights; the rest of the book is complete.
+    """
+    return _publish(book, today, out, site=True, binder=True)
+
+
+@main.command()
+@common
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
+def check(book: Path, today: date | None, as_json: bool) -> int:
+    """Say what is wrong with the book, all of it in one run.
+
+    \b
+    error   bars the formula and the formulas that use it
+    query   what a pharmacist would ask before making it
+    note    worth knowing
+
+    Exits with 1 when there is an error.
+    """
+    from ..pages.machine import findings_json, text_of
+    from ..pages.terminal import findings_text, summary
+
+    checked = checked_book(book)
+    if as_json:
+        click.echo(text_of({"findings": findings_json(checked.review.findings)}), nl=False)
+    else:
+        text = findings_text(checked.review.findings, width())
+        if text:
+            click.echo(text)
+        click.echo(summary(checked.book, checked.review))
+    return BOOK_ERRORS if checked.has_errors else 0
+
+
+@main.command()
+@common
+@_out
+def site(book: Path, today: date | None, out: Path | None) -> int:
+    """Make the pages only.
+
+    Writes site/index.html. A binder made from an earlier state of the book is taken away, so that it never looks
+    current.
+    """
+    return _publish(book, today, out, site=True, binder=False)
+
+
+@main.command()
+@common
+@_out
+def binder(book: Path, today: date | None, out: Path | None) -> int:
+    """Make the printable binder only.
+
+    Writes site/binder.pdf. Each formula starts on a fresh sheet and is numbered within itself, so that after a change
+    only its sheets are printed and filed again. Pages made from an earlier state of the book are taken away.
+    """
+    return _publish(book, today, out, site=False, binder=True)
+
+
+@main.command(short_help="Print the JSON Schemas of the front matter.")
+@click.argument("kind", type=click.Choice(["formula", "material", "workroom"]), required=False)
+def schema(kind: str | None) -> int:
+    """Print the JSON Schemas of the front matter, for an editor that checks while you type.
+
+    Without KIND all three in one document.
+    """
+    from ..pages.machine import text_of
+    from ..source import json_schemas
+
+    schemas = json_schemas()
+    click.echo(text_of(schemas[kind] if kind else schemas), nl=False)
+    return 0

@@ -1,0 +1,202 @@
+"""The group of commands, and what all of them share: exit codes, the book, the day, the width of the terminal."""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Callable
+from contextlib import suppress
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from .. import __version__
+
+if TYPE_CHECKING:
+    from ..pipeline import Checked
+
+BOOK_ERRORS = 1
+CANNOT_WRITE = 3
+INTERRUPTED = 130
+
+ORDER = ("publish", "check", "site", "binder", "weigh", "dilute", "mix", "drops", "needs", "schema")
+"""The commands, in the order of work."""
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+class _Commands(click.Group):
+    """The group of commands, with this program's exit codes and commands in the order of work."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted(self.commands, key=ORDER.index)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            # The reader has enough, as `head` has: what is still held back goes nowhere.
+            _drop_the_rest()
+            return 0
+
+    def main(self, *args: Any, **extra: Any) -> Any:
+        extra.update(standalone_mode=False, prog_name="bookgen")
+        _write_what_the_terminal_can_show()
+        try:
+            sys.exit(super().main(*args, **extra) or 0)
+        except click.ClickException as wrong:
+            wrong.show()
+            sys.exit(wrong.exit_code)
+        except (click.Abort, KeyboardInterrupt):
+            click.echo("Interrupted; the earlier pages are as they were.", err=True)
+            sys.exit(INTERRUPTED)
+        except OSError as reason:
+            _drop_the_rest()
+            where = f"{reason.filename}: " if reason.filename else ""
+            click.echo(f"Cannot write: {where}{reason.strerror or reason}.", err=True)
+            sys.exit(CANNOT_WRITE)
+
+
+def _write_what_the_terminal_can_show() -> None:
+    """Let no character stop an answer: thin spaces become plain ones and the rest `?` where they cannot be shown.
+
+    Bytes of a file name that are no text are written as escapes, in JSON as the escapes JSON has for them.
+    """
+    import codecs
+
+    codecs.register_error("bookgen", _shown_otherwise)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="bookgen")
+
+
+def _shown_otherwise(reason: UnicodeError) -> tuple[str, int]:
+    if not isinstance(reason, UnicodeEncodeError):
+        raise reason
+    text = ""
+    for sign in reason.object[reason.start : reason.end]:
+        if "\ud800" <= sign <= "\udfff":
+            text += f"\\u{ord(sign):04x}"
+        else:
+            text += _PLAINLY.get(sign, "?")
+    return text, reason.end
+
+
+_PLAINLY = {"\u202f": " ", "\u00a0": " ", "\u2212": "-", "\u00d7": "x", "\u00b7": "-", "\u2248": "about", "\u2013": "-"}
+"""Signs of ours that a terminal without Unicode may lack, and what stands for them there."""
+
+
+def _drop_the_rest() -> None:
+    """Send what is still held for stdout nowhere, so that closing it does not fail once more."""
+    import os
+
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        with suppress(OSError):
+            os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
+
+
+class _Day(click.ParamType[date]):
+    """A date by ISO 8601."""
+
+    name = "date"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"{value!r} is no date; write year-month-day, such as 2026-03-02.", param, ctx)
+
+
+def today_or(given: date | None) -> date:
+    """Return the day of making: as given, else SOURCE_DATE_EPOCH, else the clock."""
+    import os
+
+    if given is not None:
+        return given
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if not epoch:
+        return datetime.now().astimezone().date()
+    try:
+        if not (epoch.isascii() and epoch.isdigit()):
+            raise ValueError
+        return datetime.fromtimestamp(int(epoch), tz=UTC).date()
+    except (ValueError, OverflowError, OSError):
+        raise click.UsageError(f"SOURCE_DATE_EPOCH is {epoch!r}; it has to be a count of seconds since 1970.") from None
+
+
+def common(command: Command) -> Command:
+    """Give a command the options that all have."""
+    command = click.option(
+        "--today", type=_Day(), metavar="DATE", help="The day of making, year-month-day (default: today)."
+    )(command)
+    return click.option(
+        "--book",
+        type=click.Path(exists=True, file_okay=False, path_type=Path),
+        default=Path("."),
+        metavar="DIR",
+        help="The book: a folder that holds formulas/ (default: here).",
+    )(command)
+
+
+@click.group(
+    cls=_Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Exit codes: 0 done, 1 the book has errors, 2 wrong use, 3 cannot write, 130 interrupted.",
+)
+@click.version_option(__version__, prog_name="bookgen")
+def main() -> None:
+    """Keep a formula book whose figures are always right.
+
+    A book is a folder with formulas/ in it: one Markdown file a formula, one a material, and workroom.yaml for your
+    balances and droppers. bookgen reads it, reckons every figure, says what is wrong, and makes pages and a binder.
+
+    \b
+    Every day:
+      bookgen check                          what is wrong, and where
+      bookgen weigh S-02 --obtain "250 g"    today's batch, here in the terminal
+      bookgen publish                        check, then pages and binder into site/
+    """
+
+
+def checked_book(book: Path) -> Checked:
+    """Read, reckon and review the book; stop where there is none."""
+    from ..pipeline import NoBook, check_book
+
+    try:
+        return check_book(book)
+    except NoBook as missing:
+        raise click.UsageError(str(missing)) from missing
+
+
+def width() -> int:
+    """Return the terminal's columns; in a pipe as many as text is ever set in."""
+    from shutil import get_terminal_size
+
+    from ..pages.terminal import WIDEST
+
+    return get_terminal_size((WIDEST, 24)).columns
+
+
+def say_findings(checked: Checked) -> None:
+    from ..pages.terminal import findings_text
+
+    text = findings_text(checked.review.findings, width())
+    if text:
+        click.echo(text, err=True)
+
+
+def progress(label: str) -> Callable[[int, int], None] | None:
+    """Return a counter for a terminal; none in a pipe."""
+    if not sys.stderr.isatty():
+        return None
+
+    def tell(done: int, of: int) -> None:
+        click.echo(f"\r{label}: {done} of {of}", nl=done == of, err=True)
+
+    return tell
