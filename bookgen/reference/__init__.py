@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
@@ -42,3 +43,102 @@ def storage_periods() -> Mapping[str, PublishedPeriod]:
         )
         for kind, entry in table["periods"].items()
     }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PublishedFormula:
+    """The numbers of a published formula for a density by temperature."""
+
+    numbers: Mapping[str, tuple[Fraction, ...]]
+    """Name of the series or constant → its numbers, exactly as printed; one number for a constant."""
+    lowest_c: Fraction
+    """Lowest temperature, in degrees Celsius, for which it is published."""
+    highest_c: Fraction
+    """Highest temperature, in degrees Celsius, for which it is published."""
+    document: str
+    """Document, edition and section."""
+    short: str
+    """The document as pages name it."""
+
+
+def _published_formula(file: str, names: Iterable[str]) -> PublishedFormula:
+    table = yaml.safe_load(files(__package__).joinpath(file).read_text(encoding="utf-8"))
+    series = {name: table[name] if isinstance(table[name], list) else [table[name]] for name in names}
+    return PublishedFormula(
+        numbers={name: tuple(Fraction(number) for number in numbers) for name, numbers in series.items()},
+        lowest_c=Fraction(table["lowest_c"]),
+        highest_c=Fraction(table["highest_c"]),
+        document=f"{table['document']}, {table['edition']}, {table['section']}",
+        short=table["short"],
+    )
+
+
+@cache
+def ethanol_water_formula() -> PublishedFormula:
+    """Return the density formula of ethanol and water: the series A, B and C1 to C5, in kg/m³."""
+    return _published_formula("ethanol-water.yaml", ("A", "B", "C1", "C2", "C3", "C4", "C5"))
+
+
+@cache
+def water_formula() -> PublishedFormula:
+    """Return the density formula of water: the constants a1 to a5, in kg/m³."""
+    return _published_formula("water.yaml", ("a1", "a2", "a3", "a4", "a5"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SubstanceForm:
+    """One form of a substance: the acid or base itself, a salt, a hydrate."""
+
+    name: str
+    """Its name."""
+    also: tuple[str, ...]
+    """Other names of the same form."""
+    base: str
+    """Name of the substance itself, the first form of its family."""
+    formula: str
+    """Chemical formula, elements in the order of Hill."""
+    molar_mass: Fraction
+    """Grams per mole."""
+    carries: int
+    """How many of the base one of the form holds."""
+    counts: tuple[int, str]
+    """The element that shows it, and how many of it one base holds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SubstanceForms:
+    """The published forms."""
+
+    forms: tuple[SubstanceForm, ...]
+    """Family by family, the base first."""
+    unclear: Mapping[str, tuple[str, ...]]
+    """Name in lower case → the forms that it may mean."""
+    document: str
+    """Document, edition and section."""
+
+
+@cache
+def substance_forms() -> SubstanceForms:
+    """Return the forms of substances with their molar masses."""
+    text = files(__package__).joinpath("substances.yaml").read_text(encoding="utf-8")
+    # Every scalar stays text: a molar mass is an exact decimal.  The C loader, because each start reads the table.
+    table = yaml.load(text, Loader=yaml.CBaseLoader)
+    forms: list[SubstanceForm] = []
+    unclear: dict[str, tuple[str, ...]] = {}
+    for family in table["families"]:
+        number, element = family["counts"].split()
+        for entry in family["forms"]:
+            forms.append(
+                SubstanceForm(
+                    name=entry["name"],
+                    also=tuple(entry.get("also", ())),
+                    base=family["forms"][0]["name"],
+                    formula=entry["formula"],
+                    molar_mass=Fraction(entry["molar mass"]),
+                    carries=int(entry.get("carries", "1")),
+                    counts=(int(number), element),
+                )
+            )
+        unclear |= {name.casefold(): tuple(meant) for name, meant in family.get("unclear", {}).items()}
+    source = f"{table['document']}; {table['edition']}; {table['section']}"
+    return SubstanceForms(forms=tuple(forms), unclear=unclear, document=source)
