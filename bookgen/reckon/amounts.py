@@ -109,7 +109,7 @@ def amounts(formula: Formula, book: Book, strength: Strength) -> Amounts:
     lines = [(phase.letter, line) for phase in formula.ingredients for line in phase.lines]
     basis = whole_of(formula, [line for _, line in lines])
     taken: list[Taken | None] = [alone(line, basis, book, strength) for _, line in lines]
-    part_g = _part(formula, [line for _, line in lines], taken, basis)
+    part_g = part_weight(formula, [line for _, line in lines], taken, basis)
     if part_g is not None:
         for number, (_, line) in enumerate(lines):
             if isinstance(line.amount, Parts) and taken[number] is None:
@@ -118,7 +118,7 @@ def amounts(formula: Formula, book: Book, strength: Strength) -> Amounts:
         total = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
         basis = replace(basis, amount=total, grams=total, ml=by_density(total, formula.density, to_ml=True))
     others = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
-    filled = _fill([line for _, line in lines], others, basis)
+    filled = fill_weight([line for _, line in lines], others, basis)
     complete = [exactly(filled) if one is None else one for one in taken]
     makes = _makes(formula, [line for _, line in lines], complete, others, basis)
     return Amounts(
@@ -130,10 +130,12 @@ def amounts(formula: Formula, book: Book, strength: Strength) -> Amounts:
     )
 
 
-def _part(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken | None], basis: Whole) -> Known | None:
-    """Return the grams of one part: `part:`, or what the other lines leave ÷ the parts that share it.
+def part_weight(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken | None], basis: Whole) -> Known | None:
+    """Return the grams of one part: as written by `part:`, else what the other lines leave ÷ the parts that share it.
 
-    Removed lines in parts weigh the same grams per part and are not among those that share.
+    A processing aid in parts weighs the same grams per part and is not among those that share.
+
+    Source: common practice, no source.
     """
     parts = [line for line in lines if isinstance(line.amount, Parts)]
     if not parts:
@@ -166,8 +168,14 @@ def _part(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken | None]
     return over(rest, sharing)
 
 
-def _fill(lines: Sequence[Line], others: Known, basis: Whole) -> Known:
-    """Return the grams of the fill: what the other lines leave; never negative."""
+def fill_weight(lines: Sequence[Line], others: Known, basis: Whole) -> Known:
+    """Return the grams of the fill (q.s., ad, `to 100 g`): what the formula makes − the other lines; never negative.
+
+    Processing aids are not among the others.  In a formula by volume without the density of the finished product the
+    fill is made up to the mark, and its weight is not known.
+
+    Source: common practice, no source.
+    """
     fills = [line for line in lines if isinstance(line.amount, Fill)]
     if len(fills) > 1:
         return Missing(
@@ -215,7 +223,7 @@ def _makes(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken], othe
 def _figure(number: int, letter: str, line: Line, taken: Taken, makes: MakesFigure, book: Book) -> LineFigure:
     item = book.find(line.material)
     is_formula = isinstance(item, Formula)
-    percent, percent_of = _percent(line, taken, makes)
+    percent, percent_of = percent_column(line, taken, makes)
     written = drops_of(line)
     dropper = None if written is None else written.dropper
     drop = drop_mass_of(item, dropper, line.amount_place)
@@ -237,7 +245,7 @@ def _figure(number: int, letter: str, line: Line, taken: Taken, makes: MakesFigu
         low=taken.low,
         high=taken.high,
         ml=taken.ml,
-        weighed=_weighed(line, taken.grams),
+        weighed=to_weigh(line, taken.grams),
         ml_taken=None if taken.ml is None else _ml_taken(line, taken.grams, taken.ml),
         percent=percent,
         percent_of=percent_of,
@@ -246,10 +254,12 @@ def _figure(number: int, letter: str, line: Line, taken: Taken, makes: MakesFigu
     )
 
 
-def _weighed(line: Line, grams: Known) -> Known:
-    """Return the grams to weigh: with `added: yes`, so much more that the written amount is left after the loss.
+def to_weigh(line: Line, grams: Known) -> Known:
+    """Return the grams to weigh where a loss is allowed for: so much more that the written amount is left afterwards.
 
-    `evaporates: 8 %, added: yes` is weighed at amount ÷ 0.92 (a share is of what is weighed).
+    Written amount ÷ (1 − loss), as a loss in percent is of what is weighed; a loss in grams is added.
+
+    Source: own arithmetic.
     """
     loss = line.evaporates
     if not line.added or loss is None:
@@ -265,15 +275,18 @@ def _ml_taken(line: Line, grams: Known, ml: Known) -> Known:
     if not line.added or loss is None:
         return ml
     if loss.grams is None:
-        return _weighed(line, ml)
-    return times(ml, over(_weighed(line, grams), grams))
+        return to_weigh(line, ml)
+    return times(ml, over(to_weigh(line, grams), grams))
 
 
-def _percent(line: Line, taken: Taken, makes: MakesFigure) -> tuple[Known, Basis]:
-    """Return the percent column and what it relates to.
+def percent_column(line: Line, taken: Taken, makes: MakesFigure) -> tuple[Known, Basis]:
+    """Return a line's share of what the formula makes, and what the share relates to.
 
-    By weight it is w/w of what the formula makes.  By volume a line keeps its own basis: w/v for weights, v/v for
-    volumes; g and mL are never added.
+    By weight it is w/w: the line's grams ÷ the grams that the formula makes.  A line written in percent keeps what is
+    written; where the formula makes `about` so much, its share is of the sum.  By volume a line keeps its own basis:
+    w/v for weights, v/v for volumes; grams and millilitres are never added.  A processing aid has no percentage.
+
+    Source: common practice, no source.
     """
     if line.removed is not None:
         return Missing(reason="taken out again"), Basis.WW

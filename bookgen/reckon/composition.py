@@ -32,11 +32,13 @@ class Composition:
 
 
 def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[str, Composition]) -> Composition:
-    """Return the finished product's composition by weight, expanded to materials.
+    """Return what the finished product is made of, by weight: intermediates expanded to their raw materials.
 
-    Each counting line stands at what is left of it after evaporation (all of it where the loss is made up or
-    added).  A line with `left:` stands at that share of the finished product; the others share the rest.
-    Conserved: the shares add up to exactly 1.
+    Each line stands at what is left of it after evaporation (all of it where the loss is made up or allowed for), ÷ the
+    sum.  Of a line with `left:` only that share is in the finished product, and the others share the rest; `at most` is
+    reckoned as that much.  Processing aids are out.  Yield changes no composition.  The shares add up to exactly 100 %.
+
+    Source: own arithmetic.
     """
     held: set[str] = set()
     handled: set[str] = set()

@@ -33,9 +33,12 @@ class DropMass:
 
 
 def drop_mass(line: DropperLine) -> DropMass | Missing:
-    """Return what one drop weighs, in grams: Σ g ÷ Σ drops, ranging from the lowest to the highest weighing.
+    """Return what one drop weighs, in grams: all grams weighed ÷ all drops counted, with its range.
 
-    Own arithmetic on the rule of the trade: weigh a counted number of drops several times and divide.
+    The range goes from the lowest to the highest weighing.  The drop mass belongs to one liquid, one dropper and one
+    hand; a stated figure stands until drops are weighed.
+
+    Source: own arithmetic on a rule of the trade (weigh a counted number of drops several times and divide).
 
     >>> from bookgen.model import DropperWeighing
     >>> first = DropperWeighing(drops=20, grams=Fraction("0.52"))
@@ -59,7 +62,11 @@ def drop_mass(line: DropperLine) -> DropMass | Missing:
 
 
 def stated_range(grams: Fraction) -> tuple[Fraction, Fraction]:
-    """Return what drops of a stated weight may really weigh, at least and at most.
+    """Return what a drop of a stated weight may really weigh, at least and at most: one third less, one third more.
+
+    Published figures disagree widely: studies of essential oils range from 20 to 40 drops per mL around 27.
+
+    Source: educational page summarising three weighing studies (1999, 2000, 2016), relative spread 0.33.
 
     >>> stated_range(Fraction("0.03"))
     (Fraction(1, 50), Fraction(1, 25))

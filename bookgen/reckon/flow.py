@@ -34,10 +34,14 @@ class Flow:
 
 
 def flow(formula: Formula, amounts: Amounts) -> Flow:
-    """Return what a batch loses, and the factors that lead from what comes out to what is weighed in.
+    """Return what has to be weighed in, so that the wanted amount comes out.
 
-    The loss of a line that is made up again, or weighed in addition, does not change what comes out.  A fill that
-    loses water is reckoned like any line; the review asks for `made up`.
+    Weigh in all = to obtain ÷ yield ÷ (1 − evaporated ÷ makes), exact.  Yield is product of unchanged composition that
+    stays behind, in the vessel or in the filter; evaporation changes the composition.  What evaporates and is made up
+    again, or is weighed in addition, does not change what comes out.  Every line is its written amount × weigh in all ÷
+    makes.  Without a wish the batch is the one written: weigh in all is what the formula makes.
+
+    Source: own arithmetic on the definition of yield (weight that comes out ÷ weight that went in).
     """
     makes = amounts.makes
     yield_ = ONE if formula.yield_ is None else formula.yield_.share
@@ -70,7 +74,13 @@ def lost_g(figure: LineFigure) -> Known:
 
 
 def evaporated_g(figure: LineFigure) -> Known:
-    """Return the grams of one line that evaporate, for the amount that the formula makes."""
+    """Return the grams of one line that evaporate, for the amount that the formula makes.
+
+    As written in grams, or as a share of the line.  Not replaced, it lowers what comes out, and the finished product is
+    what remains; replaced at the end (`made up`), weights and composition are as without it.
+
+    Source: own arithmetic.
+    """
     loss = figure.line.evaporates
     if loss is None:
         return ZERO

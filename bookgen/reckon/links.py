@@ -56,9 +56,13 @@ def takes_rest(number: int, links: Sequence[AmountLink], rows: Sequence[tuple[in
 def link_amounts(
     links: Sequence[AmountLink], lines: Sequence[LineFigure], metered: Sequence[Metered], book: Book
 ) -> tuple[LinkAmount, ...]:
-    """Return what each link prints at one batch: the sum of the metered lines, or a portion of it on the same step.
+    """Return the amounts that the text of a method prints at one batch.
 
-    Conserved: portions that complete the whole add up to the whole, as the last takes what the others left.
+    An amount in the text is the printed weight of its line, the sum of the printed weights where the material stands in
+    several phases, or a portion of it in whole steps of the same balance.  Portions that complete the whole add up to
+    it, as the last takes what the others left.
+
+    Source: own arithmetic.
     """
     rows = [rows_of(link, lines, book) for link in links]
     found: list[LinkAmount] = []

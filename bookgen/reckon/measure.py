@@ -17,7 +17,13 @@ LARGEST_DROP_COUNT = 30
 
 
 def half_up(value: Fraction, step: Fraction) -> Fraction:
-    """Return the multiple of the step nearest to a value of 0 or more; a tie goes up.
+    """Return a weight in whole steps of the balance: the nearest multiple of the step, a tie going up.
+
+    Written amount × batch ÷ makes, exact, is rounded once, for the finest balance that holds it.  Half up is the
+    pharmacopoeial rule.  Sources disagree: ISO 80000-1 and other rules also allow a tie to go to the even digit; half
+    up is taken here, and a whole count of drops is found by the same rule.
+
+    Source: Ph. Eur. as explained by the EDQM in its answers on rounding; ISO 80000-1 for the other rule.
 
     >>> half_up(Fraction("84.75"), Fraction("0.1"))
     Fraction(424, 5)
@@ -34,9 +40,12 @@ def rounded_up(value: Fraction, step: Fraction) -> Fraction:
 
 
 def least_weighable(readability: Fraction, accepted_error: Fraction) -> Fraction:
-    """Return the least quantity (grams) that a balance weighs within the accepted error: readability ÷ error.
+    """Return the least quantity (grams) that a balance weighs within the accepted error: readability ÷ that error.
 
-    T04-01: sensitivity 6 mg and 5 % give 120 mg (University of North Carolina, Pharmaceutics Laboratory).
+    The accepted error is the workroom's (5 % where nothing else is stated), or the line's own.  A smaller quantity is
+    not weighed on that balance.
+
+    Source: University of North Carolina, Pharmaceutics Laboratory, weighing: sensitivity 6 mg and 5 % give 120 mg.
 
     >>> least_weighable(Fraction("0.006"), Fraction("0.05"))
     Fraction(3, 25)
@@ -50,9 +59,12 @@ def finest_first(balances: Sequence[Balance]) -> tuple[Balance, ...]:
 
 
 def balance_for(grams: Fraction, finest: Sequence[Balance]) -> Balance | None:
-    """Return the finest balance that holds the weight; above all of them the largest (in portions); None without any.
+    """Return the finest balance that holds the weight; above all of them the largest, in portions.
 
-    `capacity` is net of the vessel; a balance that states none holds anything.
+    Capacity is meant net of the vessel; a balance that states none holds anything.  Without a balance nothing is
+    rounded.
+
+    Source: common practice, no source.
     """
     for balance in finest:
         if balance.capacity_g is None or grams <= balance.capacity_g:

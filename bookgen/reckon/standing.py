@@ -77,7 +77,14 @@ def exactly(grams: Known, ml: Known | None = None) -> Taken:
 
 
 def whole_of(formula: Formula, lines: Sequence[Line]) -> Whole:
-    """Return what the lines relate to: written, what the fill says, 100 g, or the sum that is still to be made."""
+    """Return what the formula makes, processing aids aside: the amount to which every line relates.
+
+    Written, it is that.  Not written, it is what the fill says (`to 1000 mL`); else 100 g where a line is in percent,
+    in parts or a fill without a figure; else the sum of the lines by weight, mL and drops counting by their mass.
+    Written as `about`, and without a fill, the sum of the lines is what it makes, and the percentages are of the sum.
+
+    Source: common practice, no source.
+    """
     fill = next((line.amount.to for line in lines if isinstance(line.amount, Fill) and line.amount.to), None)
     quantity = formula.makes.quantity if formula.makes else fill
     if quantity is not None:
@@ -146,7 +153,7 @@ def _taken(amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, bo
     item = book.find(line.material)
     match amount:
         case Mass(grams=grams, substance=substance):
-            return exactly(_as_material(grams, substance, key, line, book, strength))
+            return exactly(carrying(grams, substance, key, line, book, strength))
         case Volume(ml=ml):
             return exactly(weight_of(ml, item, line, basis), ml)
         case Drops(count=count, grams=fixed):
@@ -168,10 +175,10 @@ def _taken(amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, bo
             return exactly(weight_of(volume, item, line, basis), volume)
         case Percent(share=share, basis=Basis.WV, substance=substance):
             weight = times(share, _needed(basis.ml, line, "w/v"))
-            return exactly(_as_material(weight, substance, key, line, book, strength))
+            return exactly(carrying(weight, substance, key, line, book, strength))
         case Percent(share=share, substance=substance):
             weight = times(share, _needed(basis.grams, line, "w/w"))
-            return exactly(_as_material(weight, substance, key, line, book, strength))
+            return exactly(carrying(weight, substance, key, line, book, strength))
 
 
 def _needed(of: Known, line: Line, percent: str) -> Known:
@@ -191,8 +198,14 @@ def _unfound(line: Line) -> Missing:
     )
 
 
-def _as_material(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: Strength) -> Known:
-    """Return the grams of the raw material that carry so many grams of the substance (`as SUBSTANCE`)."""
+def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: Strength) -> Known:
+    """Return the grams of the raw material that carry so many grams of the substance (`0.4 % as lactic acid`).
+
+    Grams of the substance ÷ its share in the raw material.  A material that does not say how much of the substance it
+    holds gives no weight, and never a guess.
+
+    Source: own arithmetic.
+    """
     if substance is None:
         return grams
     if book.find(line.material) is None:
@@ -201,9 +214,12 @@ def _as_material(grams: Known, substance: str | None, key: str, line: Line, book
 
 
 def weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: Whole) -> Known:
-    """Return the grams of so many millilitres, through the material's density.
+    """Return the grams of so many millilitres: mL × density in g per mL, at the temperature the density is given for.
 
-    Only a formula by volume can do without: the line is then measured by volume.
+    A volume without a density is not turned into grams.  Only a formula by volume can do without: the line is then
+    measured by volume.  Grams and millilitres are never added to each other.
+
+    Source: own arithmetic; the density from the material's own file, with the source named there.
     """
     if item is None:
         return _unfound(line)

@@ -110,9 +110,12 @@ def days_of(period: Period) -> int:
 
 
 def after(made: date, period: Period) -> date:
-    """Return the last day of a period that starts on a date: date + n days, or + n months with the month's end clipped.
+    """Return the last day of a period that starts on the day of making: that date + n days, or + n months.
 
-    T08-08: six months after 2026-08-31 is 2027-02-28.
+    Where the month has no such day, its last day counts.  Sources disagree: here the day of making is day 0, while a
+    hospital page counts it as day 1.
+
+    Source: own arithmetic; day of making as day 1: University of Illinois, veterinary teaching hospital, use-by dates.
 
     >>> after(date(2026, 8, 31), Period(months=6, text="6 months"))
     datetime.date(2027, 2, 28)
@@ -123,7 +126,14 @@ def after(made: date, period: Period) -> date:
 
 
 def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, str] | Missing:
-    """Return the last day of use, up to and including, and whose limit it is: the earliest of all limits."""
+    """Return the last day of use, up to and including, and whose limit it is: the earliest of all limits.
+
+    The limits are the period assigned in the formula, the longest period of the rule for its kind of preparation, and
+    those of its intermediates.  A longer period than the rule's needs a reason of the keeper's (`because`), and never
+    holds for unpreserved water.
+
+    Source: the periods in the table below; that the earliest counts is common practice, no source.
+    """
     if not limits:
         return Missing(reason="no period is assigned and no rule applies")
     dated = []
@@ -136,10 +146,13 @@ def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, str] | Missi
 
 
 def water_in(material: Material) -> Fraction | None:
-    """Return the free water a material brings, share by weight; None when that is not known.
+    """Return the free water that a material brings, as a share of its weight.
 
-    A list of contents or label names says that there is no other water only when it reaches the whole: 80 % lactic
-    acid leaves a fifth of which nothing is said, and label names without water in them leave nothing.
+    As its file states it; none for a powder, crystals, a wax, a butter, a resin or what dissolves in oil alone.  A list
+    of contents says that there is no other water only when it reaches the whole: 80 % lactic acid leaves a fifth of
+    which nothing is said, and then the water is not known.
+
+    Source: common practice, no source.
     """
     if material.water is not None:
         return material.water.share
@@ -155,7 +168,15 @@ def water_in(material: Material) -> Fraction | None:
 def storage(
     formula: Formula, book: Book, amounts: Amounts, composition: Composition, done: Mapping[str, StorageFigure]
 ) -> StorageFigure:
-    """Return the kind of preparation, the periods that limit it, and the shortest with its reason."""
+    """Return the kind of preparation, by what could spoil in it, and the periods that limit it.
+
+    Free water is the sum over the composition, each material by its own.  From 1 % of it on the preparation counts as
+    water that can spoil; with a material that is called a preservative, as water with a preservative, whose effect is
+    not tested; with ethanol from 20 % of ethanol and water together, as water with alcohol.  Periods of months are
+    judged as 30 days a month.  Published periods are for medicines; for anything else they are borrowed, and called so.
+
+    Source: 1 % of water, own choice, no source; 20 % of alcohol, from memory (15 to 20 % by volume is usually given).
+    """
     brought = {key: water_in(book.materials[key]) for key in composition.materials}
     shares = composition.shares
     if isinstance(shares, Missing):

@@ -14,8 +14,9 @@ from .known import ONE, ZERO, add, times
 def content(material: Material, entry: Content) -> Fraction | Missing:
     """Return the share of one listed substance in the material as it is weighed.
 
-    A share of the dried material is multiplied by 1 − loss on drying: 98.4 % of dried with 6.5 % is 92.004 %
-    (own arithmetic).
+    A share of the dried material is multiplied by 1 − loss on drying.
+
+    Source: own arithmetic.
     """
     if not entry.of_dried:
         return entry.share
@@ -40,6 +41,8 @@ def strength(key: str, substance: str, book: Book, compositions: Mapping[str, Co
 
     Through an intermediate it is the sum over its expanded composition.  A material there that does not list the
     substance is taken to carry none of it: substances are listed where they matter, for the sake of `% as`.
+
+    Source: own arithmetic.
     """
     if key in book.materials:
         material = book.materials[key]

@@ -112,8 +112,8 @@ def weigh(
     stock = reckoning.book.key_of(obtain.stock) if obtain is not None and obtain.stock else ""
     formula = figures.formula
     obtain_g, obtain_ml = _both(figures, batch)
-    full, left = _containers(figures, obtain, batch)
-    made = _make_first(reckoning, key, evaluation, stock, tables)
+    full, left = containers(figures, obtain, batch)
+    made = make_first(reckoning, key, evaluation, stock, tables)
     last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
@@ -156,7 +156,7 @@ def _batch(reckoning: Reckoning, figures: Figures, obtain: Obtain | None) -> Fra
     if obtain is None:
         return figures.flow.as_written
     if obtain.stock:
-        return _from_stock(reckoning, figures, obtain)
+        return batch_from_stock(reckoning, figures, obtain)
     quantity = obtain.quantity
     unit = figures.amounts.makes.unit
     if quantity.unit == unit:
@@ -179,8 +179,13 @@ def _both(figures: Figures, batch: Fraction) -> tuple[Known, Known]:
     return in_unit(figures.formula, batch, "g"), batch
 
 
-def _containers(figures: Figures, obtain: Obtain | None, batch: Fraction) -> tuple[int | None, Known | None]:
-    """Return how many containers the batch fills and what is left beside them, in grams."""
+def containers(figures: Figures, obtain: Obtain | None, batch: Fraction) -> tuple[int | None, Known | None]:
+    """Return how many containers the batch fills, and the grams left beside them.
+
+    Grams and millilitres are turned into each other only through the density of the finished product.
+
+    Source: own arithmetic.
+    """
     if obtain is None or obtain.container is None:
         return None, None
     container = obtain.container
@@ -210,10 +215,12 @@ def _below(reckoning: Reckoning, key: str) -> list[str]:
     return sorted(found, key=lambda one: -reckoning.graph.rank[one])
 
 
-def _from_stock(reckoning: Reckoning, figures: Figures, obtain: Obtain) -> Fraction | Missing:
+def batch_from_stock(reckoning: Reckoning, figures: Figures, obtain: Obtain) -> Fraction | Missing:
     """Return the batch that uses up a stock, counted wherever it is weighed in, also inside intermediates.
 
-    The use per unit to obtain is exact: each intermediate's share in its user, times weigh in per unit of its own.
+    Stock ÷ what one gram to obtain takes of it, exact, with the yields of the intermediates on the way.
+
+    Source: own arithmetic.
     """
     book = reckoning.book
     stock = book.key_of(obtain.stock)
@@ -283,13 +290,15 @@ class _Demand:
     metered: Known = ZERO
 
 
-def _make_first(
+def make_first(
     reckoning: Reckoning, key: str, evaluation: Evaluation, stock: str, tables: Tables
 ) -> tuple[MakeFirst, ...]:
-    """Return the intermediates to be made before, users before used.
+    """Return the intermediates to be made first, each before what it is made of.
 
-    `needed` is exact all the way down.  To obtain is the sum of the metered lines that call for it, rounded up to
-    the step of the balance that holds it; its own lines follow from that.
+    To obtain is the sum of the printed weights of the lines that call for it, rounded up to the step of the balance
+    that holds so much; weigh in all is that ÷ the intermediate's own yield, and its lines follow from it.
+
+    Source: common practice, no source.
     """
     finest = finest_first(reckoning.book.workroom.balances)
     demands: dict[str, _Demand] = {}
