@@ -23,6 +23,7 @@ from ..findings import Missing
 from ..model import Body, Section, TimeLink
 from ..reckon.links import LinkAmount
 from .figures import drops, figure_html, volume, weight
+from .plans import STOCKS, ratio
 from .shelf import Way
 from .shown import Figure
 
@@ -84,6 +85,8 @@ def amount_html(
     inner = ""
     if isinstance(grams, Fraction):
         inner = figure_html(replace(weight(f"{name}.metered", grams, amount.step, signs), about=about))
+    if amount.taken_from is not None and amount.taken_from.plan is not None:
+        inner += f" of its {STOCKS[amount.taken_from.measure]} {ratio(amount.taken_from.plan.factor)}"
     if amount.drops is not None:
         counted = figure_html(replace(drops(f"{name}.drops", amount.drops), about=about))
         inner = f"{counted} ({inner})" if inner else counted

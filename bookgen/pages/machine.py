@@ -157,9 +157,39 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str
         "drops_exact": value(taken.drops_exact),
         "drop_error_percent": hundredfold(taken.drop_error),
         "least_g": value(least),
-        "plan": None,
+        "plan": plan_json(taken, weighing),
         "shown": line_shown(figure, taken, batch=batch),
         "why": why,
+    }
+
+
+def plan_json(taken: Metered, weighing: Weighing) -> Json | None:
+    """Return the stock that a line is diluted or triturated to, and the aliquot of it; null for any other line."""
+    plan = taken.plan
+    if plan is None or taken.diluent is None or isinstance(taken.metered, Missing) or isinstance(taken.grams, Missing):
+        return None
+    diluent = weighing.figures.amounts.lines[taken.diluent]
+    stages = [
+        {
+            "factor": stage.factor,
+            "weigh_g": exact(stage.weigh_g),
+            "with": stage.with_,
+            "diluent_g": exact(stage.diluent_g),
+            "diluent_with": stage.diluent_with,
+            "stock_g": exact(stage.stock_g),
+        }
+        for stage in plan.stages
+    ]
+    return {
+        "factor": plan.factor,
+        "weigh_g": stages[0]["weigh_g"],
+        "stock_g": stages[-1]["stock_g"],
+        "diluent": diluent.line.material,
+        "diluent_g": stages[-1]["diluent_g"],
+        "aliquot_g": metered(taken.metered, taken.step),
+        "stages": stages,
+        "brings_g": exact(taken.metered / plan.factor),
+        "spared_g": exact(taken.metered - taken.metered / plan.factor),
     }
 
 

@@ -19,6 +19,7 @@ from ..reckon.figures import Figures
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import Weighing
 from .figures import DASH, NOT_KNOWN, code_html, column, drops, percent, sentence, stated_percent, volume, weight
+from .plans import STOCKS, plan_of, ratio
 from .shelf import Shelf
 from .shown import Cell, Figure, PhaseShown, Row, TableShown
 
@@ -109,6 +110,7 @@ def _row(
         error=error,
         error_says=error_says,
         portions=_portions(measured),
+        plan=plan_of(one, measured, figures, shelf.signs) if measured else None,
         notes=_notes(one, measured, figures, shelf),
     )
 
@@ -182,6 +184,8 @@ def _measure(one: Metered) -> str:
             return one.with_
         case Measure.WEIGH | Measure.FILL if balance:
             return balance
+        case Measure.DILUTE | Measure.TRITURATE if one.plan is not None:
+            return f"{STOCKS[one.measure]} {ratio(one.plan.factor)}, {balance}"
         case Measure.FILL if isinstance(one.ml, Fraction) or isinstance(one.grams, Missing):
             return "make up to"
         case Measure.VOLUME:
@@ -256,7 +260,11 @@ def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: S
                 name=f"{name}.next",
                 unit=figures.scale.unit,
             )
-            way = "it can be weighed then" if measured.next_way == "weighed" else f"{measured.next_way} then"
+            way = (
+                f"it can be {measured.next_way} then"
+                if "drop" not in measured.next_way
+                else f"{measured.next_way} then"
+            )
             notes.append(sentence("Way out: a batch of {batch}; ", batch=batch) + show.written(way, signs) + ".")
     elif (
         measured is not None
@@ -265,6 +273,9 @@ def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: S
         and (measured.measure is not Measure.FILL or figures.scale.unit == "g")
     ):
         notes.append(code_html(f"Weight not known: {measured.metered.reason}."))
+    if measured is not None and measured.spared:
+        spared = weight(f"line-{one.index}.spared", measured.spared, None, signs)
+        notes.append(sentence("{spared} more of it is in what is thinned with it.", spared=spared))
     if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
         notes.append(code_html(f"Not known: {line.amount.reason}."))
     if line.removed is not None:

@@ -80,6 +80,20 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanShown:
+    """How a line is measured that no balance weighs: a stock of it and an aliquot of that."""
+
+    summary: Markup
+    """One sentence: what to make and how much of it to take."""
+    steps: tuple[Markup, ...]
+    """What to do, in order."""
+    error: Markup
+    """How far off it may be."""
+    left: Markup
+    """What is left over of the stock."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One line of the table of ingredients."""
 
@@ -111,6 +125,8 @@ class Row:
     """`over`, `under` or `exact`; empty where nothing is counted."""
     portions: Figure | None
     """In how many portions it is weighed, where in several."""
+    plan: PlanShown | None
+    """The stock that it is taken from, where it is too little to weigh."""
     notes: tuple[str | Markup, ...]
     """Remarks below the row: the way out, what is not known and why, what the keeper noted."""
 

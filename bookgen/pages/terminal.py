@@ -205,6 +205,9 @@ def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] 
         *((_cell(row.ml), grams) if table.has_ml else (grams,)),
         _measured(row),
     )
+    if row.plan:
+        told = " ".join(one.striptags() for one in (row.plan.summary, *row.plan.steps, row.plan.error, row.plan.left))
+        yield from _hanging("      ", told, 6, width)
     for note in row.notes:
         yield from _hanging("      ", note.striptags() if isinstance(note, Markup) else note, 6, width)
 

@@ -9,6 +9,7 @@ from ..findings import Missing, Place
 from ..model import Book, Formula, Known
 from .amounts import Amounts, amounts
 from .composition import Composition, composition
+from .diluents import Diluent, diluents
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .scale import Evaluation, ScaleTable, evaluate, scale_table
@@ -32,6 +33,8 @@ class Figures:
     """What the product is made of."""
     storage: StorageFigure
     """Where and how long it keeps."""
+    thinners: Mapping[int, Diluent]
+    """Which line can thin which, where one is too little to weigh."""
     scale: ScaleTable
     """What follows the batch."""
     written: Evaluation | Missing
@@ -68,7 +71,14 @@ def reckon(book: Book) -> Reckoning:
         its_flow = flow(formula, its_amounts)
         its_composition = composition(formula, book, its_amounts, compositions)
         its_storage = storage(formula, book, its_amounts, its_composition, storages)
-        table = scale_table(its_amounts, its_flow, book.workroom.balances, book.workroom.accepted_error.share)
+        its_thinners = diluents(its_amounts, book)
+        table = scale_table(
+            its_amounts,
+            its_flow,
+            book.workroom.balances,
+            book.workroom.accepted_error.share,
+            thinners=its_thinners,
+        )
         batch = its_flow.as_written
         compositions[key] = its_composition
         storages[key] = its_storage
@@ -79,6 +89,7 @@ def reckon(book: Book) -> Reckoning:
             flow=its_flow,
             composition=its_composition,
             storage=its_storage,
+            thinners=its_thinners,
             scale=table,
             written=batch if isinstance(batch, Missing) else evaluate(table, batch),
         )

@@ -30,6 +30,8 @@ class LinkAmount:
     """Whole drops, when it is one counted line."""
     ml: Known | None
     """Millilitres, when it is one line measured by volume."""
+    taken_from: Metered | None
+    """The line, when it is one that is taken from a stock of it."""
 
 
 def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[int, ...]:
@@ -78,6 +80,7 @@ def link_amounts(
         only = chosen[0] if len(chosen) == 1 else None
         drops = None if only is None else only.drops
         ml = only.ml if only is not None and isinstance(only.metered, Missing) else None
+        stock = only if only is not None and only.plan is not None else None
         if link.portion is not None or link.rest:
             earlier = [
                 one
@@ -98,7 +101,9 @@ def link_amounts(
                 else:
                     whole = _portion(whole, portion, step, left)
                 ml = None if ml is None else times(ml, portion)
-        found.append(LinkAmount(link=link, rows=rows[number], grams=whole, step=step, drops=drops, ml=ml))
+        found.append(
+            LinkAmount(link=link, rows=rows[number], grams=whole, step=step, drops=drops, ml=ml, taken_from=stock)
+        )
     return tuple(found)
 
 

@@ -6,7 +6,7 @@ Pages, terminal, JSON (and later the browser) print what `evaluate` returns; the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
@@ -14,13 +14,18 @@ from math import ceil
 from ..findings import Missing
 from ..model import Balance, Known
 from .amounts import Amounts, LineFigure
+from .diluents import Diluent
 from .droppers import DropMass
 from .flow import Flow, lost_g
 from .known import ONE, ZERO, add, less, over, times
 from .measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
+from .plans import Plan, aliquot_range, plans, room_for
 from .standing import drops_of
-from .ways import Bench, Piece, count_pieces, fill_pieces, on_balance, weight_pieces
+from .ways import Bench, Piece, Thinning, count_pieces, fill_pieces, on_balance, weight_pieces
 from .ways import Measure as Measure
+
+THINNED = (Measure.DILUTE, Measure.TRITURATE)
+"""Ways of measuring by a stock and an aliquot of it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +50,8 @@ class Row:
     """Accepted error of the line: its own, else the workroom's."""
     least_g: Fraction | None
     """Least grams that the finest balance weighs within that error; None without a balance."""
+    diluent: int | None
+    """Number of the line that a stock of it is thinned with; None where it is never thinned."""
     by_weight: tuple[Piece, ...]
     """The ways of measuring, in the order of matching, for ranges of the line's exact grams; lines share them.
     Where only a count is known, for ranges of the drops."""
@@ -89,11 +96,12 @@ class Metered:
     grams: Known
     """Exact grams of this batch."""
     low: Known
-    """The least that is really taken."""
+    """The least that is really taken: one step of the balance less, or the lightest drops."""
     high: Known
     """The most that is really taken."""
     metered: Known
-    """Grams printed: whole steps of the balance, or whole drops times the drop mass to the finest step."""
+    """Grams printed: whole steps of the balance, or whole drops times the drop mass to the finest step; of a line
+    that is thinned, the aliquot of its stock."""
     ml: Known | None
     """Exact millilitres, where written by volume."""
     loss: Known | None
@@ -115,7 +123,13 @@ class Metered:
     next_batch: Fraction | None
     """Where it cannot be measured: the next batch that can, in the table's unit; None when there is none."""
     next_way: str
-    """How it is measured there: `3 drops` or `weighed`."""
+    """How it is measured there: `3 drops`, `weighed`, `diluted` or `triturated`."""
+    plan: Plan | None
+    """The stock that it is taken from, where it is diluted or triturated."""
+    diluent: int | None
+    """Number of the line that thins that stock."""
+    spared: Fraction
+    """Grams of this line that are in aliquots of other lines already, so that it is weighed with so much less."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,8 +159,12 @@ def scale_table(
     balances: Sequence[Balance],
     accepted_error: Fraction,
     droppers: Callable[[LineFigure], DropMass | Missing] | None = None,
+    thinners: Mapping[int, Diluent] | None = None,
 ) -> ScaleTable:
-    """Return how every line follows the batch.  `droppers` replaces the drop mass used for counting."""
+    """Return how every line follows the batch.
+
+    `droppers` replaces the drop mass used for counting; `thinners` names the diluent of each line that has one.
+    """
     finest = finest_first(balances)
     makes = amounts.makes
     rows = []
@@ -155,6 +173,9 @@ def scale_table(
         per = times(one.weighed, flow.scale)
         drop = one.drop if droppers is None else droppers(one)
         counted = _counted(one, flow)
+        bench = Bench(finest=finest, error=error)
+        thinner = None if thinners is None else thinners.get(one.index)
+        thinning = None if thinner is None else _thinning(thinner, bench)
         rows.append(
             Row(
                 index=one.index,
@@ -166,7 +187,8 @@ def scale_table(
                 is_fill=one.is_fill,
                 error=error,
                 least_g=least_weighable(finest[0].readability_g, error) if finest else None,
-                by_weight=_pieces(one, per, drop, counted, Bench(finest=finest, error=error)),
+                diluent=None if thinner is None or thinning is None else thinner.index,
+                by_weight=_pieces(one, per, drop, counted, bench, thinning),
             )
         )
     per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
@@ -183,8 +205,23 @@ def _counted(one: LineFigure, flow: Flow) -> Known | None:
     return times(written.count, flow.scale) if written is not None and isinstance(one.grams, Missing) else None
 
 
+def _thinning(thinner: Diluent, bench: Bench) -> Thinning | None:
+    """Return by which factors a line can be thinned; None where its formula has room for none."""
+    room = room_for(
+        plans(bench.finest, bench.error),
+        diluent_per_gram=thinner.diluent_per_gram,
+        batch_per_gram=thinner.batch_per_gram,
+    )
+    return Thinning(measure=thinner.measure, factors=tuple(plan.factor for plan in room)) if room else None
+
+
 def _pieces(
-    one: LineFigure, per: Known, drop: DropMass | Missing, counted_per: Known | None, bench: Bench
+    one: LineFigure,
+    per: Known,
+    drop: DropMass | Missing,
+    counted_per: Known | None,
+    bench: Bench,
+    thinning: Thinning | None,
 ) -> tuple[Piece, ...]:
     """Return a row's pieces by its exact weight in grams (or count); where neither is known, one without end."""
     if isinstance(counted_per, Fraction):
@@ -197,7 +234,7 @@ def _pieces(
         nothing = Piece(from_=ZERO, to=None, measure=Measure.NONE)
         return (on_balance(ZERO, bench.finest, Measure.FILL) if one.is_fill else nothing,)
     counted = None if isinstance(drop, Missing) else drop
-    return fill_pieces(bench.finest) if one.is_fill else weight_pieces(bench, counted, one.by_drops)
+    return fill_pieces(bench.finest) if one.is_fill else weight_pieces(bench, counted, one.by_drops, thinning)
 
 
 # ── Evaluating it ─────────────────────────────────────────────────────────────────────────────────────────────────
@@ -206,11 +243,15 @@ def _pieces(
 def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
     """Return every line at one batch, in the table's unit: exact and as the instruments can give it.
 
-    The fill is metered last: weigh in all − the metered others, on its own balance's step, so that the printed
+    A line that is thinned is metered as the aliquot of its stock, and the line that thins it is weighed with so much
+    less.  The fill is metered last: weigh in all − the metered others, on its own balance's step, so that the printed
     weights add up.  A line that cannot be measured stands there with its exact weight.
     """
     start_g = times(table.start_g, obtain)
     lines = [_metered(row, obtain) for row in table.rows]
+    for one in lines:
+        if one.plan is not None and one.diluent is not None and not isinstance(one.metered, Missing):
+            lines[one.diluent] = _spared(lines[one.diluent], one.metered - one.metered / one.plan.factor)
     for number, row in enumerate(table.rows):
         if row.is_fill:
             others = add(
@@ -253,7 +294,9 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
     piece = row.by_weight[_number_at(row, exact if count_exact is None else count_exact)]
     metered, portions = exact, 1
     if not isinstance(exact, Missing):
-        weight = half_up(exact, piece.step) if piece.measure is Measure.WEIGH and piece.step else exact
+        taken = exact * piece.plan.factor if piece.plan else exact
+        stepped = piece.step is not None and piece.measure in (Measure.WEIGH, *THINNED)
+        weight = half_up(taken, piece.step) if stepped and piece.step else taken
         metered = weight
         if piece.portion and piece.measure in (Measure.WEIGH, Measure.FILL):
             portions = max(1, ceil(weight / piece.portion))
@@ -274,6 +317,9 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         drop_error=None,
         next_batch=None,
         next_way="",
+        plan=piece.plan,
+        diluent=row.diluent if piece.plan else None,
+        spared=ZERO,
     )
     if isinstance(count_exact, Fraction):
         return _only_counted(line, count_exact)
@@ -291,6 +337,11 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
                 high=count * piece.high,
                 metered=weight if piece.step is None else half_up(weight, piece.step),
             )
+        case Measure.DILUTE | Measure.TRITURATE if piece.plan and not isinstance(metered, Missing):
+            low, high = aliquot_range(metered, piece.plan)
+            return replace(line, low=low, high=high)
+        case Measure.WEIGH if piece.step and not isinstance(metered, Missing):
+            return replace(line, low=max(metered - piece.step, ZERO), high=metered + piece.step)
         case Measure.NONE if exact > 0:
             following, way = _next_batch(row, piece, exact)
             return replace(
@@ -311,6 +362,16 @@ def _only_counted(line: Metered, exact: Fraction) -> Metered:
     return replace(line, drops=int(count), drop_error=(count - exact) / exact)
 
 
+def _spared(line: Metered, grams: Fraction) -> Metered:
+    """Return the diluent's line, weighed with so much less as aliquots bring of it."""
+    spared = line.spared + grams
+    if isinstance(line.grams, Missing) or line.measure is not Measure.WEIGH or line.step is None:
+        return replace(line, spared=spared)
+    weight = half_up(line.grams - spared, line.step)
+    low, high = max(weight - line.step, ZERO) + spared, weight + line.step + spared
+    return replace(line, spared=spared, metered=weight, low=low, high=high)
+
+
 def _filled(line: Metered, rest: Known) -> Metered:
     """Return the fill with its weight; what is too little for its balance is not known, it is not 0."""
     if isinstance(rest, Missing):
@@ -318,7 +379,13 @@ def _filled(line: Metered, rest: Known) -> Metered:
     weight = max(rest, ZERO) if line.step is None else half_up(max(rest, ZERO), line.step)
     if weight == 0 and line.grams != 0:
         return replace(line, metered=Missing(reason="the batch is too small for the balance"))
-    return replace(line, metered=weight)
+    if line.step is None:
+        return replace(line, metered=weight)
+    low, high = max(weight - line.step, ZERO) + line.spared, weight + line.step + line.spared
+    return replace(line, metered=weight, low=low, high=high)
+
+
+_WAYS_OUT = {Measure.WEIGH: "weighed", Measure.DILUTE: "diluted", Measure.TRITURATE: "triturated"}
 
 
 def _next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None, str]:
@@ -328,9 +395,10 @@ def _next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | Non
         count = max(1, ceil(exact / piece.drop))
         if count <= LARGEST_DROP_COUNT:
             found.append((count * piece.drop, f"{count} drop{'s' if count > 1 else ''}"))
-    starts = [other.from_ for other in row.by_weight if other.measure is Measure.WEIGH and other.from_ > exact]
-    if starts:
-        found.append((min(starts), "weighed"))
+    for measure, way in _WAYS_OUT.items():
+        starts = [other.from_ for other in row.by_weight if other.measure is measure and other.from_ > exact]
+        if starts:
+            found.append((min(starts), way))
     if not found or isinstance(row.per, Missing):
         return None, ""
     grams, way = min(found, key=lambda one: one[0])

@@ -1,6 +1,7 @@
-"""Ways of measuring: for every weight of a line, whether it is weighed, counted in drops, or cannot be measured.
+"""Ways of measuring: for every weight of a line, whether it is weighed, counted in drops, thinned, or out of reach.
 
-Enters: a line's drop mass, the balances, the accepted error.  Leaves: `Piece`s for ranges of the line's weight.
+Enters: a line's drop mass, the balances, the accepted error, what it can be thinned with.  Leaves: `Piece`s for
+ranges of the line's weight.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from ..model import Balance
 from .droppers import DropMass
 from .known import ONE, ZERO
 from .measure import LARGEST_DROP_COUNT, balance_for, half_up, least_weighable, portions_on
+from .plans import Plan, plans
 
 
 class Measure(StrEnum):
@@ -55,6 +57,18 @@ class Piece:
     """Lowest grams per drop."""
     high: Fraction | None = None
     """Highest grams per drop."""
+    plan: Plan | None = None
+    """The stock and its aliquot, where the line is diluted or triturated."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thinning:
+    """How a line can be thinned in its formula."""
+
+    measure: Measure
+    """`dilute` in a liquid, `triturate` with a powder."""
+    factors: tuple[int, ...]
+    """The factors that the formula leaves room for, the mildest first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,13 +93,18 @@ def fill_pieces(finest: tuple[Balance, ...]) -> tuple[Piece, ...]:
 
 
 @lru_cache(maxsize=4096)
-def weight_pieces(bench: Bench, drop: DropMass | None, by_drops: bool) -> tuple[Piece, ...]:
+def weight_pieces(
+    bench: Bench, drop: DropMass | None, by_drops: bool, thinning: Thinning | None = None
+) -> tuple[Piece, ...]:
     """Return a line's pieces by its exact weight in grams."""
     corners = [one.capacity_g for one in bench.finest if one.capacity_g is not None]
     corners += [least_weighable(one.readability_g, bench.error) for one in bench.finest]
     if drop is not None:
         corners += [count * drop.grams for count in _drop_corners(bench.error)]
-    return _by_choice(corners, lambda grams: choose(grams, bench, drop, by_drops))
+        corners += () if by_drops else _sure_corners(drop, bench.error)
+    for plan in _plans(bench, thinning):
+        corners += [plan.least_g, plan.most_g]
+    return _by_choice(corners, lambda grams: choose(grams, bench, drop, by_drops, thinning))
 
 
 @lru_cache(maxsize=64)
@@ -111,16 +130,30 @@ def _drop_corners(error: Fraction) -> list[Fraction]:
     return corners
 
 
-def choose(grams: Fraction, bench: Bench, drop: DropMass | None, by_drops: bool) -> Piece:
-    """Return the way of measuring a weight: the rule of the bench.
+def choose(
+    grams: Fraction, bench: Bench, drop: DropMass | None, by_drops: bool, thinning: Thinning | None = None
+) -> Piece:
+    """Return the way of measuring a weight: the best that the bench has.
 
-    Written in drops: drops if 1 to 30 and within the accepted error, else weighed if the balance can.  Written as a
-    weight: weighed if the balance can, else drops on the same terms.  Else it cannot be measured.
+    Written in drops, which is what the formula then means: drops if 1 to 30 and within the accepted error, else
+    weighed if a balance can.  Written as a weight: weighed if a balance can, else drops if they are within the
+    accepted error even where each is as light or heavy as drops of this liquid are known to be.  Else the mildest
+    stock dilution or trituration; else drops by their mean weight, the spread told beside it.  Else it cannot be
+    measured.
+
+    Source: common practice, no source; the accepted error by T13-10 (University of North Carolina).
     """
-    ways = (_in_drops, _weighed) if by_drops else (_weighed, _in_drops)
-    for way in ways:
-        if (piece := way(grams, bench, drop)) is not None:
-            return piece
+    if by_drops:
+        found = _in_drops(grams, bench, drop) or _weighed(grams, bench) or _thinned(grams, bench, thinning)
+    else:
+        found = (
+            _weighed(grams, bench)
+            or _surely_in_drops(grams, bench, drop)
+            or _thinned(grams, bench, thinning)
+            or _in_drops(grams, bench, drop)
+        )
+    if found is not None:
+        return found
     unmeasured = Piece(from_=ZERO, to=None, measure=Measure.NONE)
     return unmeasured if drop is None else replace(unmeasured, drop=drop.grams, low=drop.low, high=drop.high)
 
@@ -145,7 +178,40 @@ def _in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | N
     )
 
 
-def _weighed(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+def _surely_in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+    """Return drops where the accepted error holds for the lightest and the heaviest drop alike."""
+    piece = _in_drops(grams, bench, drop)
+    if piece is None or drop is None:
+        return None
+    count = half_up(grams / drop.grams, ONE)
+    surely = count * drop.high <= grams * (1 + bench.error) and count * drop.low >= grams * (1 - bench.error)
+    return piece if surely else None
+
+
+def _sure_corners(drop: DropMass, error: Fraction) -> list[Fraction]:
+    """Return the weights between which counting becomes, or ceases to be, within the error for every drop."""
+    if drop.high * (1 - error) > drop.low * (1 + error):
+        return []  # drops that differ so much are never all within it
+    counts = range(1, LARGEST_DROP_COUNT + 1)
+    low = [count * drop.high / (1 + error) for count in counts]
+    return low if error >= 1 else low + [count * drop.low / (1 - error) for count in counts]
+
+
+def _plans(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
+    """Return the plans that the balances and the formula allow, the mildest first."""
+    if thinning is None:
+        return ()
+    return tuple(plan for plan in plans(bench.finest, bench.error) if plan.factor in thinning.factors)
+
+
+def _thinned(grams: Fraction, bench: Bench, thinning: Thinning | None) -> Piece | None:
+    for plan in _plans(bench, thinning):
+        if thinning is not None and plan.least_g <= grams <= plan.most_g:
+            return Piece(from_=ZERO, to=None, measure=thinning.measure, with_=plan.with_, step=plan.step, plan=plan)
+    return None
+
+
+def _weighed(grams: Fraction, bench: Bench) -> Piece | None:
     piece = on_balance(grams, bench.finest, Measure.WEIGH)
     if piece.step is not None and grams < least_weighable(piece.step, bench.error):
         return None

@@ -1,0 +1,148 @@
+"""A stock dilution or a trituration in words and figures: what to weigh, in which order, how far off it may be.
+
+Enters: a metered line with its plan.  Leaves: `PlanShown`.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from markupsafe import Markup
+
+from .. import show
+from ..findings import Missing
+from ..reckon.amounts import LineFigure
+from ..reckon.figures import Figures
+from ..reckon.plans import Plan, doublings
+from ..reckon.scale import Measure, Metered
+from .figures import figure_html, weight
+from .shown import Figure, PlanShown
+
+STOCKS = {Measure.DILUTE: "stock", Measure.TRITURATE: "trituration"}
+"""What the thinned material is called, by the way of thinning."""
+
+
+def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Signs) -> PlanShown | None:
+    """Return the plan of a line that is diluted or triturated; None for any other line."""
+    plan, diluent = metered.plan, metered.diluent
+    if plan is None or diluent is None or isinstance(metered.metered, Missing) or isinstance(metered.grams, Missing):
+        return None
+    pen = _Pen(one.index, one.name, figures.amounts.lines[diluent].name, metered.measure, plan, signs)
+    return PlanShown(
+        summary=pen.said(
+            "Too little to weigh. Make its {stock} {ratio} first, and take {aliquot} of that.",
+            aliquot=pen.grams("aliquot", metered.metered),
+        ),
+        steps=(*pen.stages(), pen.taking(metered.metered)),
+        error=pen.error(metered),
+        left=pen.left(metered.metered),
+    )
+
+
+def ratio(factor: int) -> str:
+    """Return how thin a stock is, in the trade's words.
+
+    >>> ratio(10)
+    '1 in 10'
+    """
+    return f"1{show.NBSP}in{show.NBSP}{factor}"
+
+
+class _Pen:
+    """Writes the sentences of one line's plan."""
+
+    def __init__(self, index: int, name: str, diluent: str, measure: Measure, plan: Plan, signs: show.Signs) -> None:
+        self.index, self.name, self.diluent = index, name, diluent
+        self.measure, self.plan, self.signs = measure, plan, signs
+
+    def said(self, template: str, **parts: Figure | str) -> Markup:
+        figured = {key: figure_html(part) if isinstance(part, Figure) else part for key, part in parts.items()}
+        return Markup(template).format(
+            **{
+                "name": self.name,
+                "diluent": self.diluent,
+                "stock": STOCKS[self.measure],
+                "ratio": ratio(self.plan.factor),
+                **figured,
+            }
+        )
+
+    def grams(self, name: str, value: Fraction) -> Figure:
+        return weight(f"line-{self.index}.plan.{name}", value, self.plan.step, self.signs)
+
+    def stages(self) -> tuple[Markup, ...]:
+        """Return one sentence for each stage."""
+        said, what, factor = [], self.name, 1
+        for number, stage in enumerate(self.plan.stages, 1):
+            factor *= stage.factor
+            parts = {
+                "what": what,
+                "weigh": self.grams(f"weigh-{number}", stage.weigh_g),
+                "more": self.grams(f"diluent-{number}", stage.diluent_g),
+                "makes": self.grams(f"stock-{number}", stage.stock_g),
+                "thin": ratio(factor),
+            }
+            if self.measure is Measure.TRITURATE:
+                said.append(self._rubbed(number, parts, doublings(stage.weigh_g, stage.diluent_g)))
+            else:
+                said.append(
+                    self.said(
+                        "Weigh {weigh} of {what} and {more} of {diluent}, stir until even: {makes}, {thin}.",
+                        **parts,
+                    )
+                )
+            what = f"that {STOCKS[self.measure]}"
+        return tuple(said)
+
+    def _rubbed(self, number: int, parts: dict[str, Figure | str], steps: tuple[Fraction, ...]) -> Markup:
+        """Return a stage of powders: equal quantities rubbed together, again and again."""
+        portions = [self.grams(f"portion-{number}-{at}", one) for at, one in enumerate(steps, 1)]
+        listed = Markup(", ").join(figure_html(one) for one in portions)
+        return self.said(
+            "Rub {weigh} of {what} with {diluent}, added in these portions, each until the powder is even: ", **parts
+        ) + self.said("{listed}. That is {more} of {diluent} and makes {makes}, {thin}.", listed=listed, **parts)
+
+    def taking(self, aliquot: Fraction) -> Markup:
+        exact = aliquot / self.plan.factor
+        brings = Figure(
+            text=show.metered(exact, None, self.signs),
+            value=show.exact(exact),
+            name=f"line-{self.index}.plan.brings",
+            unit="g",
+        )
+        spared = aliquot - exact
+        comes = Figure(
+            text=show.metered(spared, None, self.signs),
+            value=show.exact(spared),
+            name=f"line-{self.index}.plan.spared",
+            unit="g",
+        )
+        return self.said(
+            "Weigh {aliquot} of it into the batch. It brings {brings} of {name}, and {comes} of {diluent}, which is "
+            "weighed with so much less.",
+            aliquot=self.grams("taken", aliquot),
+            brings=brings,
+            comes=comes,
+        )
+
+    def error(self, metered: Metered) -> Markup:
+        """Return how far off the line may be, at the worst."""
+        exact, low, high = metered.grams, metered.low, metered.high
+        if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing):
+            return Markup()
+        worst = max(high - exact, exact - low) / exact * 100
+        figure = Figure(
+            text=show.significant(worst, 2, self.signs),
+            value=show.exact(worst),
+            name=f"line-{self.index}.plan.error",
+            unit="%",
+        )
+        return self.said("At most {figure} off, with every weighing one step of the balance wrong.", figure=figure)
+
+    def left(self, aliquot: Fraction) -> Markup:
+        rest = self.plan.stages[-1].stock_g - aliquot
+        return self.said(
+            "{rest} of it is left over: discard it, or keep it labelled with name, strength and date only where "
+            "nothing can spoil it.",
+            rest=self.grams("left", rest),
+        )

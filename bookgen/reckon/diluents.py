@@ -1,0 +1,137 @@
+"""Diluents: which ingredient of a formula can thin another that is too little to weigh.
+
+Enters: the lines of a formula with their amounts, and the book.  Leaves: a `Diluent` for each line that has one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Book, Material, MaterialKind, Solvent
+from .amounts import Amounts, LineFigure
+from .ways import Measure
+
+MOSTLY_WATER = Fraction(9, 10)
+"""Share of free water from which a material thins what dissolves in water (common practice, no source)."""
+
+MOSTLY_ETHANOL = Fraction(1, 2)
+"""Share of ethanol from which a material thins what dissolves in ethanol (common practice, no source)."""
+
+SPARED = 2
+"""A diluent gives at most one part in this many of itself to stocks, so that what is left of it can be weighed."""
+
+POWDERS = (MaterialKind.POWDER, MaterialKind.CRYSTALS)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diluent:
+    """What thins one line."""
+
+    index: int
+    """Number of the line that is the diluent."""
+    measure: Measure
+    """`dilute` in a liquid, `triturate` with a powder."""
+    diluent_per_gram: Fraction
+    """Grams of diluent that plans may use, per gram of the line."""
+    batch_per_gram: Fraction
+    """Grams of the batch, per gram of the line."""
+
+
+def diluents(amounts: Amounts, book: Book) -> Mapping[int, Diluent]:
+    """Return the diluent of each line that another ingredient of the formula can thin.
+
+    What dissolves in water is thinned with the formula's water, what dissolves in oil with its fixed oil, what
+    dissolves in ethanol with its ethanol; a powder that dissolves in none of them is triturated with the formula's
+    powder.  The fill is taken before other lines, then a line of the same phase, then the largest.  Several lines that
+    share a diluent share it evenly, and half of it is spared.  Intermediates, processing aids, what evaporates and
+    materials that do not say what they dissolve in are not thinned.
+
+    Source: common practice, no source.
+    """
+    solvents = {one.index: _thins(one, book) for one in amounts.lines}
+    chosen: dict[int, tuple[int, Measure]] = {}
+    for one in amounts.lines:
+        found = _diluent(one, amounts, book, solvents)
+        if found is not None:
+            chosen[one.index] = found
+    users: dict[int, int] = {}
+    for index, _ in chosen.values():
+        users[index] = users.get(index, 0) + 1
+    total = amounts.makes.grams if isinstance(amounts.makes.grams, Fraction) else amounts.makes.total
+    made: dict[int, Diluent] = {}
+    for number, (index, measure) in chosen.items():
+        own, its = amounts.lines[number].weighed, amounts.lines[index].weighed
+        if isinstance(own, Missing) or isinstance(its, Missing) or isinstance(total, Missing) or own <= 0:
+            continue
+        made[number] = Diluent(
+            index=index,
+            measure=measure,
+            diluent_per_gram=its / (SPARED * users[index] * own),
+            batch_per_gram=total / own,
+        )
+    return made
+
+
+def _plain(one: LineFigure) -> bool:
+    """Tell whether a line counts, is no intermediate, and loses nothing on the way."""
+    return one.counts and not one.is_formula and one.line.evaporates is None and one.line.left is None
+
+
+def _thins(one: LineFigure, book: Book) -> frozenset[Solvent | MaterialKind]:
+    """Return for what a line can be the diluent: for what dissolves in water, oil or ethanol, or for powders."""
+    material = book.materials.get(one.key)
+    if material is None or not _plain(one) or one.by_drops or one.is_about or one.ml is not None:
+        return frozenset()
+    found: set[Solvent | MaterialKind] = set()
+    if material.water is not None and material.water.share >= MOSTLY_WATER:
+        found.add(Solvent.WATER)
+    if material.kind is MaterialKind.LIQUID and set(material.soluble) == {Solvent.OIL} and not material.drops:
+        found.add(Solvent.OIL)
+    if any(entry.substance.casefold() == "ethanol" and entry.share >= MOSTLY_ETHANOL for entry in material.contains):
+        found.add(Solvent.ETHANOL)
+    if material.kind is MaterialKind.POWDER:
+        found.add(MaterialKind.POWDER)
+    return frozenset(found)
+
+
+def _diluent(
+    one: LineFigure,
+    amounts: Amounts,
+    book: Book,
+    solvents: Mapping[int, frozenset[Solvent | MaterialKind]],
+) -> tuple[int, Measure] | None:
+    material = book.materials.get(one.key)
+    if material is None or one.is_fill or not _plain(one):
+        return None
+    for solvent in material.soluble:
+        index = _largest(one, amounts, solvents, solvent)
+        if index is not None:
+            return index, Measure.DILUTE
+    if _is_powder(material):
+        index = _largest(one, amounts, solvents, MaterialKind.POWDER)
+        if index is not None:
+            return index, Measure.TRITURATE
+    return None
+
+
+def _is_powder(material: Material) -> bool:
+    return material.kind in POWDERS
+
+
+def _largest(
+    one: LineFigure,
+    amounts: Amounts,
+    solvents: Mapping[int, frozenset[Solvent | MaterialKind]],
+    wanted: Solvent | MaterialKind,
+) -> int | None:
+    """Return the number of the line that thins best: the fill, else one of the same phase, else the largest."""
+    able = [
+        other
+        for other in amounts.lines
+        if wanted in solvents[other.index] and other.key != one.key and isinstance(other.weighed, Fraction)
+    ]
+    best = max(able, key=lambda other: (other.is_fill, other.phase == one.phase, other.weighed), default=None)
+    return None if best is None else best.index
