@@ -111,6 +111,16 @@ class Basis(StrEnum):
     VV = "v/v"
 
 
+class StrengthBasis(StrEnum):
+    """What the strength of a solution, a mixture or a stock relates to."""
+
+    WW = "w/w"
+    WV = "w/v"
+    VV = "v/v"
+    VOL = "vol"
+    """Ethanol by volume at 20 °C, as its bottle says."""
+
+
 class Paper(StrEnum):
     """Format of the binder's sheets."""
 
@@ -183,6 +193,18 @@ class Percent(Scalar):
     """The active substance that the figure counts, after `as`."""
     text: str
     """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strength:
+    """`96 %vol`, `40 % w/w`, `1 in 2000 w/v`, `1 + 39`, `50 ppm`, `water`: how strong something is, at the bench."""
+
+    share: Fraction
+    """1 is the whole, 0 plain water; for w/v the grams in 1 mL."""
+    basis: StrengthBasis | None = None
+    """What it relates to, where that is written; bare means by weight."""
+    text: str
+    """As written, tidied: `96 %vol`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
