@@ -790,18 +790,28 @@ class Book:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stock(Scalar):
+    """What there is of one material or intermediate: `40 g of W-01`."""
+
+    material: str
+    """Its name as written."""
+    quantity: Quantity
+    """Mass or volume, above 0."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Obtain(Scalar):
-    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`."""
+    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01 and 12 g of glycerol-85`."""
 
     quantity: Quantity
-    """Mass or volume; for containers their whole content and the surplus, for a stock its amount."""
+    """Mass or volume; for containers their whole content and the surplus, for stocks the amount of the first."""
     containers: int = 0
     """How many containers; 0 when not written so."""
     container: Quantity | None = None
     """Content of one container."""
     surplus: Fraction = Fraction(0)
     """Share made in addition."""
-    stock: str = ""
-    """The material or intermediate that is to be used up; empty when not written so."""
+    stocks: tuple[Stock, ...] = ()
+    """Materials and intermediates that there is only so much of; empty when not written so."""
     text: str
     """As typed, tidied."""

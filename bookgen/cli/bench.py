@@ -13,12 +13,28 @@ from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
 @main.command(short_help="Reckon one batch: what to weigh, with what, what first.")
 @click.argument("code")
 @click.option("--obtain", metavar="BATCH", help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01".')
+@click.option("--into", metavar="CONTENT", help='Count the full containers of this content: "50 mL".')
 @click.option("--dropper", metavar="NAME", help="Count drops with this dropper; the formula's weights are kept.")
+@click.option(
+    "--drop",
+    "drops",
+    multiple=True,
+    metavar="WEIGHING",
+    help='Count with a dropper weighed today: "rose-oil: 20 drops 0.52 g"; may be repeated.',
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the batch as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the lines as comma-separated values.")
 @common
 def weigh(
-    code: str, obtain: str | None, dropper: str | None, as_json: bool, as_csv: bool, book: Path, today: date | None
+    code: str,
+    obtain: str | None,
+    into: str | None,
+    dropper: str | None,
+    drops: tuple[str, ...],
+    as_json: bool,
+    as_csv: bool,
+    book: Path,
+    today: date | None,
 ) -> int:
     """Reckon one batch of the formula CODE: what to weigh, how to measure it, what to make first.
 
@@ -27,6 +43,12 @@ def weigh(
       bookgen weigh S-02 --obtain "250 g"
       bookgen weigh S-02 --obtain "12 x 50 mL + 5 %"   twelve bottles and a little more
       bookgen weigh S-02 --obtain "40 g of W-01"       what 40 g of W-01 allow
+      bookgen weigh S-02 --obtain "40 g of W-01 and 12 g of glycerol-85"
+                                                       what both allow; says which one limits
+      bookgen weigh S-02 --obtain "250 g" --into "50 mL"
+                                                       how many full bottles, and what is left
+      bookgen weigh S-02 --drop "rose-oil: 20 drops 0.52 g"
+                                                       with a dropper that is not in the book
     """
     from ..pages import machine, terminal
     from ..pipeline import Refused, Unknown, weigh_batch
@@ -35,7 +57,7 @@ def weigh(
         raise click.UsageError("--json and --csv exclude each other.")
     checked = checked_book(book)
     try:
-        weighing = weigh_batch(checked, code, obtain, today_or(today), dropper)
+        weighing = weigh_batch(checked, code, obtain, today_or(today), dropper, drops=drops, into=into)
     except Unknown as unknown:
         raise click.UsageError(str(unknown)) from unknown
     except Refused as refused:

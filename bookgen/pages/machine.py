@@ -19,6 +19,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
+from .stocks import stocks_json
 
 Json = dict[str, Any]
 
@@ -119,6 +120,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
+        "stock": stocks_json(weighing.stocks),
         "lines": [
             line_json(weighing, figure, taken, batch)
             for figure, taken in zip(figures.amounts.lines, evaluation.lines, strict=True)
@@ -227,6 +229,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "makes": {"text": None, "g": None, "ml": None},
         "composition": None,
         "containers": None,
+        "stock": [],
         "lines": [],
         "make_first": [],
         "why": {"lines": reason},

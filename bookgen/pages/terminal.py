@@ -23,6 +23,7 @@ from .formula import keep_in
 from .rows import balance_words, table_of
 from .shelf import LAW_SHORT, Shelf, shelf_of
 from .shown import Cell, Figure, Row, TableShown
+from .stocks import stock_sentences
 
 NARROWEST, WIDEST = 60, 110
 """Columns between which text is set, however wide the terminal is."""
@@ -99,7 +100,7 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     unit, step = weighing.figures.scale.unit, evaluation.finest_step
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
     batch = show.weight(evaluation.obtain, step, signs) if unit == "g" else show.volume(evaluation.obtain, signs)
-    if asked is not None and (asked.containers or asked.stock):
+    if asked is not None and (asked.containers or asked.stocks):
         batch = f"{show.written(asked.text, signs)} = {batch}"
     elif asked is not None:
         batch = show.written(asked.text, signs)
@@ -115,13 +116,15 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
         f"{formula.code}  {formula.title}  ·  issue {formula.issue}{stamp}",
         *_hanging("", f"To obtain {batch}  ·  {start}", 2, width),
     ]
-    if asked is not None and asked.container is not None and weighing.containers_full is not None:
+    if weighing.container is not None and weighing.containers_full is not None:
         full = show.counted(weighing.containers_full, "container")
         left = ""
         if isinstance(weighing.left_over, Fraction) and weighing.left_over:
             left = f", {show.weight(weighing.left_over, step, signs)} left over"
-        each = show.with_unit(show.plain(asked.container.value, signs), asked.container.unit)
+        each = show.with_unit(show.plain(weighing.container.value, signs), weighing.container.unit)
         lines.append(f"Fills {full} of {each}{left}")
+    for sentence in stock_sentences(weighing.stocks, signs):
+        lines += _hanging("", sentence, 2, width)
     return lines
 
 

@@ -15,7 +15,6 @@ from math import floor
 from ..findings import Missing
 from ..model import Formula, Known, Obtain, Quantity, Workroom
 from .amounts import LineFigure
-from .densities import density_of
 from .droppers import DropMass, drop_mass_of
 from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst

@@ -1,15 +1,20 @@
 """Files into a book: front matter, Markdown, places, and everything that is wrong with how it is written.
 
-`read_book` reads a folder, `read_obtain` the batch asked for; `json_schemas` and `key_tables` tell an editor and a
-reader which keys there are.  Nothing here computes, and nothing is written.
+`read_book` reads a folder; `read_obtain` reads the batch asked for, and `asked.py` what else is typed on the command
+line; `json_schemas` and `key_tables` tell an editor and a reader which keys there are.  Nothing here computes, and
+nothing is written.
 """
 
 from __future__ import annotations
 
+from .asked import read_container, read_have, read_weighings, todays_drops
 from .book import book_from
 from .editor import json_schemas, key_tables
 from .files import read_book
 from .obtain import read_obtain
 from .rules import RULES
 
-__all__ = ["RULES", "book_from", "json_schemas", "key_tables", "read_book", "read_obtain"]
+__all__ = [
+    "RULES", "book_from", "json_schemas", "key_tables", "read_book", "read_container", "read_have", "read_obtain",
+    "read_weighings", "todays_drops",
+]  # fmt: skip

@@ -6,18 +6,22 @@ import re
 from fractions import Fraction
 
 from ..findings import NOWHERE, Finding, Severity
-from ..model import DecimalSign, Obtain, Percent, Quantity
+from ..model import DecimalSign, Obtain, Percent, Quantity, Stock
 from ..units import Complaint, explain_measured, read_number
 from .amounts import read_percent, read_quantity, tidy
 
 EXAMPLE = "250 g, 12 x 50 mL + 5 % or 40 g of W-01"
+EXAMPLE_STOCKS = "40 g of W-01 and 12 g of glycerol-85"
 
 _CONTAINERS = re.compile(r"([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?", re.IGNORECASE)
 _STOCK = re.compile(r"(.+?) of (\S+)", re.IGNORECASE)
+_AND = re.compile(r" ?; ?|,? and ", re.IGNORECASE)
 
 
 def read_obtain(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Obtain | Finding:
-    """Return what must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`; or why it is refused.
+    """Return what must come out of one batch, or why it is refused.
+
+    `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`, `40 g of W-01 and 12 g of glycerol-85`.
 
     >>> read_obtain("12 x 50 mL + 5 %").quantity.text
     '630 mL'
@@ -32,12 +36,8 @@ def read_obtain(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Obtain |
 def _read(text: str, comma: bool) -> Obtain | Complaint:
     if not text:
         return Complaint(message=f"nothing is written: write {EXAMPLE}.")
-    stock = _STOCK.fullmatch(text)
-    if stock:
-        quantity = read_quantity(stock[1], comma, "40 g of W-01")
-        if isinstance(quantity, Complaint):
-            return quantity
-        return Obtain(quantity=quantity, stock=stock[2], text=f"{quantity.text} of {stock[2]}")
+    if _STOCK.match(text):
+        return _stocks(text, comma)
     containers = _CONTAINERS.fullmatch(text) if text[0].isdigit() else None
     if containers:
         return _containers(containers[1], containers[2], containers[3], comma)
@@ -53,6 +53,23 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
     if isinstance(quantity, Complaint):
         return quantity
     return Obtain(quantity=quantity, text=quantity.text)
+
+
+def _stocks(text: str, comma: bool) -> Obtain | Complaint:
+    """Read `40 g of W-01 and 12 g of glycerol-85`, parted by `and` or `;`."""
+    found: list[Stock] = []
+    for part in _AND.split(text.rstrip("; ")):
+        match = _STOCK.fullmatch(part)
+        if match is None:
+            return Complaint(message=f"`{part[:40]}` is no stock: write {EXAMPLE_STOCKS}.")
+        quantity = read_quantity(match[1], comma, "40 g of W-01")
+        if isinstance(quantity, Complaint):
+            return quantity
+        if any(one.material.casefold() == match[2].casefold() for one in found):
+            return Complaint(message=f"{match[2]} is named twice: write all that there is of it in one figure.")
+        found.append(Stock(material=match[2], quantity=quantity))
+    words = " and ".join(f"{one.quantity.text} of {one.material}" for one in found)
+    return Obtain(quantity=found[0].quantity, stocks=tuple(found), text=words)
 
 
 def _containers(count_text: str, content_text: str, surplus_text: str | None, comma: bool) -> Obtain | Complaint:

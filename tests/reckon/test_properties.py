@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bookgen.findings import Missing
-from bookgen.model import Formula, Line, Obtain, Phase, Quantity
+from bookgen.model import Formula, Line, Obtain, Phase, Quantity, Stock
 from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
@@ -76,7 +76,11 @@ def test_needed_is_what_all_users_weigh_in(reckoning: Reckoning, value: Fraction
 def test_a_stock_is_used_up_exactly(reckoning: Reckoning, stock: str, value: Fraction) -> None:
     """The batch that uses up a stock really needs that much of it, wherever it is weighed in."""
     quantity = Quantity(value=value, unit="g", text="stock")
-    weighing = weigh(reckoning, "f3", obtain=Obtain(quantity=quantity, stock=stock, text="stock"))
+    weighing = weigh(
+        reckoning,
+        "f3",
+        obtain=Obtain(quantity=quantity, stocks=(Stock(material=stock, quantity=quantity),), text="stock"),
+    )
     if isinstance(weighing, Missing):
         return
     used = Fraction(0)

@@ -25,13 +25,18 @@ from bookgen.source import read_obtain
         ("3 X 30 g", Fraction(90), "g", 3, "", "3 × 30 g"),
         ("40 g of W-01", Fraction(40), "g", 0, "W-01", "40 g of W-01"),
         ("0.5 L of rose-water", Fraction(500), "mL", 0, "rose-water", "0.5 L of rose-water"),
+        ("40g of W-01 and 12 g of gly", Fraction(40), "g", 0, "W-01 gly", "40 g of W-01 and 12 g of gly"),
+        ("40 g of W-01; 0,5 L of b;", Fraction(40), "g", 0, "W-01 b", "40 g of W-01 and 0.5 L of b"),
+        ("1 g of a, and 2 g of b AND 3 g of c", Fraction(1), "g", 0, "a b c", "1 g of a and 2 g of b and 3 g of c"),
     ],
 )
 def test_a_batch_is_read(typed: str, value: Fraction, unit: str, containers: int, stock: str, tidied: str) -> None:
     obtain = read_obtain(typed)
     assert isinstance(obtain, Obtain), obtain
     assert (obtain.quantity.value, obtain.quantity.unit) == (value, unit)
-    assert (obtain.containers, obtain.stock, obtain.text) == (containers, stock, tidied)
+    assert (obtain.containers, " ".join(one.material for one in obtain.stocks), obtain.text) == (
+        containers, stock, tidied
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -56,6 +61,12 @@ def test_a_batch_is_read(typed: str, value: Fraction, unit: str, containers: int
         ("12 x 50 mL + 5", "lacks a unit"),
         ("12 x 50 mL + 500 %", "more than the whole"),
         ("5 % of W-01", "neither a weight nor a volume"),
+        ("40 g of W-01 and 12 g", "`12 g` is no stock: write 40 g of W-01 and 12 g of glycerol-85."),
+        ("40 g of W-01 and", "is no stock"),
+        ("40 g of W-01; ; 1 g of a", "is no stock"),
+        ("40 g of a and 2 g of A", "A is named twice"),
+        ("40 g of a and 0 g of b", "is nothing"),
+        ("40 g of a and 3 drops of b", "neither a weight nor a volume"),
         ("3 drops", "neither a weight nor a volume"),
         ("250 g please", "not understood"),
     ],

@@ -1,0 +1,162 @@
+"""The largest batch that what is in stock allows, and what is left of it.
+
+Enters: a formula's figures and the amounts in stock.  Leaves: the batch to obtain, in the formula's own unit, and a
+`StockUse` for each stock.  A stock is counted wherever it is weighed in, also inside intermediates with their losses;
+what is in stock is not made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing, did_you_mean
+from ..model import Book, Formula, Known, Stock
+from .densities import density_of
+from .figures import Figures, Reckoning
+from .first import batch_of, with_below
+from .known import ONE, ZERO, add, less, over, times
+from .weighed import weighed_materials
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockUse:
+    """One stock and what the batch takes of it."""
+
+    stock: Stock
+    """The stock as asked."""
+    key: str
+    """Its key in the book."""
+    name: str
+    """Name of the material or title of the formula."""
+    used: Fraction
+    """What the batch takes of it, exact, in the stock's own unit."""
+    left: Fraction
+    """What is left of it, in the same unit; 0 for one that limits."""
+    limits: bool
+    """True when no larger batch can be made of it."""
+    have_g: Known
+    """What there is, in grams; through the density where it is given in mL."""
+    used_g: Known
+    """What the batch takes, in grams."""
+    left_g: Known
+    """What is left, in grams."""
+
+
+def batch_from_stock(
+    reckoning: Reckoning, figures: Figures, stocks: Sequence[Stock]
+) -> tuple[Fraction, tuple[StockUse, ...]] | Missing:
+    """Return the largest batch that all stocks allow, and what it takes of each.
+
+    One stock alone allows stock ÷ what one gram to obtain takes of it, counted wherever it is weighed in, also inside
+    intermediates with their yields.  The smallest of these batches is the one that all allow: the stock that gives it
+    limits, the others leave a rest.  More of a stock never makes the batch smaller.
+
+    Source: own arithmetic.
+    """
+    book = reckoning.book
+    title = figures.formula.title
+    keys = [book.key_of(one.material) for one in stocks]
+    for key, stock in zip(keys, stocks, strict=True):
+        if not key:
+            hint = did_you_mean(stock.material, [*book.materials, *(one.code for one in book.formulas.values())])
+            return Missing(reason=f"{stock.material} is neither a material nor a formula of the book{_asking(hint)}")
+        if key == figures.key:
+            return Missing(reason=f"{stock.material} is what is to be made")
+        if keys.count(key) > 1:
+            return Missing(reason=f"{_name(book, key)} is named twice; write all that there is of it in one figure")
+    allowed: list[tuple[Fraction, Fraction]] = []
+    for key, stock in zip(keys, stocks, strict=True):
+        used = _used_per_unit(reckoning, figures, key, frozenset(keys), by_volume=stock.quantity.unit == "mL")
+        if isinstance(used, Missing):
+            return used
+        if not used:
+            return Missing(reason=f"{stock.material} is not weighed in anywhere in {title}{_because(keys)}")
+        allowed.append((stock.quantity.value / used, used))
+    batch = min(one for one, _ in allowed)
+    return batch, tuple(
+        _use_of(book, key, stock, batch * used, limits=one == batch)
+        for key, stock, (one, used) in zip(keys, stocks, allowed, strict=True)
+    )
+
+
+def _asking(hint: str) -> str:
+    return f"; did you mean{hint.removeprefix(' Did you mean').rstrip('?')}?" if hint else ""
+
+
+def _because(keys: Sequence[str]) -> str:
+    return ", as what else is in stock is not made" if len(keys) > 1 else ""
+
+
+def _name(book: Book, key: str) -> str:
+    item = book.find(key)
+    return key if item is None else item.title if isinstance(item, Formula) else item.name
+
+
+def _use_of(book: Book, key: str, stock: Stock, used: Fraction, *, limits: bool) -> StockUse:
+    have = stock.quantity.value
+    have_g, used_g = grams_of(book, key, have, stock.quantity.unit), grams_of(book, key, used, stock.quantity.unit)
+    return StockUse(
+        stock=stock,
+        key=key,
+        name=_name(book, key),
+        used=used,
+        left=have - used,
+        limits=limits,
+        have_g=have_g,
+        used_g=used_g,
+        left_g=less(have_g, used_g),
+    )
+
+
+def grams_of(book: Book, key: str, value: Fraction, unit: str) -> Known:
+    """Return a stock in grams: mL through the density of the material or formula."""
+    if unit == "g":
+        return value
+    item = book.find(key)
+    density = None if item is None else density_of(item)
+    if density is None:
+        return Missing(reason=f"a stock in mL needs the density of {key}")
+    return value * density
+
+
+def _used_per_unit(
+    reckoning: Reckoning, figures: Figures, stock: str, ready: frozenset[str], *, by_volume: bool
+) -> Known:
+    """Return how much of a stock one unit of the batch takes, in the stock's own unit.
+
+    It is exact: each intermediate's share in its user, times weigh in per unit of its own.
+    """
+    needed: dict[str, Known] = {figures.key: ONE}
+    used: list[Known] = []
+    for key in with_below(reckoning, (figures.key,)):
+        if key in ready or key not in needed:
+            continue
+        inner = reckoning.figures[key]
+        for line, row in zip(inner.amounts.lines, inner.scale.rows, strict=True):
+            if line.is_formula and line.key not in ready:
+                taken = batch_of(
+                    reckoning, line.key, times(row.per, needed[key]), row.ml_per and times(row.ml_per, needed[key])
+                )
+                needed[line.key] = add((needed.get(line.key, ZERO), taken))
+                continue
+            for material, grams in weighed_materials(line, row.per):
+                if material == stock:
+                    ml = row.ml_per if material == line.key else None
+                    per = _in_stock_unit(grams, ml, reckoning.book, stock, by_volume=by_volume)
+                    used.append(times(per, needed[key]))
+    return add(used)
+
+
+def _in_stock_unit(grams: Known, ml: Known | None, book: Book, stock: str, *, by_volume: bool) -> Known:
+    """Return what one line takes of a stock, in the stock's unit; a line by volume says its mL itself."""
+    if not by_volume:
+        return grams
+    if ml is not None and not isinstance(ml, Missing):
+        return ml
+    item = book.find(stock)
+    density = None if item is None else density_of(item)
+    if density is None:
+        return Missing(reason=f"a stock in mL needs the density of {stock}")
+    return over(grams, density)

@@ -1,0 +1,132 @@
+"""What is asked on the command line beside the batch: drops weighed today, contents of a container, stocks, orders.
+
+Text in, a record of `model.py` or a `Complaint` out.  A name stands before a colon: `rose-oil: 20 drops 0.52 g`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from ..findings import did_you_mean
+from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Stock
+from ..units import Complaint
+from .amounts import read_quantity, tidy
+from .values import read_dropper, read_weighing
+
+TODAYS = "today's dropper"
+"""What a dropper is called that is not in the book and was weighed today."""
+
+_PARTS = re.compile(r" ?; ?|,(?![0-9]) ?|(?<![0-9]), ?")
+_WEIGHT_FIRST = re.compile(r"[0-9.,]+ ?[a-zµ]+ (?:for |= ?)?([0-9]+ ?(?:drops?|gtts?))\.?", re.IGNORECASE)
+_BARE_WEIGHT = re.compile(r"[0-9.,]+ ?[kmµ]?g(?:rams?)?", re.IGNORECASE)
+
+
+def named(text: str, example: str) -> tuple[str, str] | Complaint:
+    """Return the name before the colon and what stands behind it.
+
+    >>> named("rose-oil: 20 drops 0.52 g", "")
+    ('rose-oil', '20 drops 0.52 g')
+    """
+    name, colon, rest = tidy(text).partition(":")
+    if not colon:
+        return Complaint(message=f"`{tidy(text)[:40]}` lacks a colon behind the name: write it as in {example}.")
+    if not name.strip():
+        return Complaint(message=f"`{tidy(text)[:40]}` lacks the name before the colon: write it as in {example}.")
+    if not rest.strip():
+        return Complaint(message=f"Nothing is written behind {name.strip()}: write it as in {example}.")
+    return name.strip(), rest.strip()
+
+
+def read_weighings(texts: Iterable[str], decimal: DecimalSign) -> tuple[DropperWeighing, ...] | Complaint:
+    """Return weighings of counted drops, `20 drops 0.52 g`; one text may hold several, parted by commas."""
+    found: list[DropperWeighing] = []
+    for text in texts:
+        for part in _PARTS.split(tidy(text)):
+            weighing = read_weighing(part, decimal is DecimalSign.COMMA)
+            if isinstance(weighing, Complaint):
+                return _explained(part, weighing)
+            found.append(weighing)
+    return tuple(found)
+
+
+def _explained(text: str, complaint: Complaint) -> Complaint:
+    """Return the complaint about a weighing, more exactly where the slip is a usual one."""
+    if not text:
+        return Complaint(message="Nothing is written: write a weighing as in 20 drops 0.52 g.")
+    turned = _WEIGHT_FIRST.fullmatch(text)
+    if turned:
+        weight = text.partition(turned[1])[0].removesuffix("= ").removesuffix("for ").strip(" =")
+        return Complaint(message=f"`{text[:40]}`: the drops come first, write {turned[1]} {weight}.")
+    if _BARE_WEIGHT.fullmatch(text):
+        message = f"{text} does not say of how many drops: count at least ten and write them, as in 20 drops 0.52 g."
+        return Complaint(message=message)
+    return complaint
+
+
+def read_todays_drop(text: str, decimal: DecimalSign) -> tuple[str, DropperLine] | Complaint:
+    """Return a material's name and what its drops weighed today: weighings, or one drop's weight with its range."""
+    both = named(text, "rose-oil: 20 drops 0.52 g")
+    if isinstance(both, Complaint):
+        return both
+    name, rest = both
+    line = read_dropper(TODAYS, rest, decimal is DecimalSign.COMMA)
+    if isinstance(line, Complaint):
+        turned = _explained(rest, line) if _WEIGHT_FIRST.fullmatch(rest) else line
+        return Complaint(message=f"{name}: {turned.message}")
+    return name, line
+
+
+def read_container(text: str, decimal: DecimalSign) -> Quantity | Complaint:
+    """Return the content of one container: `50 mL`."""
+    if re.match(r"[0-9]+ ?[x×*] ?[0-9]", text):
+        return Complaint(message=f"`{tidy(text)[:40]}` is a batch: write the content of one container, as in 50 mL.")
+    return read_quantity(text, decimal is DecimalSign.COMMA, "50 mL")
+
+
+def read_have(text: str, decimal: DecimalSign) -> Stock | Complaint:
+    """Return what there is of a material: `glycerol-85: 200 g`."""
+    both = named(text, "glycerol-85: 200 g")
+    if isinstance(both, Complaint):
+        return both
+    name, rest = both
+    quantity = read_quantity(rest, decimal is DecimalSign.COMMA, "200 g")
+    if isinstance(quantity, Complaint):
+        return Complaint(message=f"{name}: {quantity.message}")
+    return Stock(material=name, quantity=quantity)
+
+
+# ── Names of the book ─────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def material_of(book: Book, name: str) -> Material | Complaint:
+    """Return the material called by that file name, ignoring case; a formula is told apart, a slip gets a hint."""
+    found = book.find(name)
+    if isinstance(found, Material):
+        return found
+    if found is not None:
+        return Complaint(message=f"{name} is a formula; what a drop weighs stands with the materials.")
+    hint = did_you_mean(name, [one.key for one in book.materials.values()])
+    return Complaint(message=f"{name} is not a material of this book.{hint}")
+
+
+def todays_drops(book: Book, texts: Iterable[str]) -> dict[str, DropperLine] | Complaint:
+    """Return what was weighed today by the material's key; several weighings of one material make one drop mass."""
+    found: dict[str, DropperLine] = {}
+    for text in texts:
+        read = read_todays_drop(text, book.workroom.decimal)
+        if isinstance(read, Complaint):
+            return read
+        material = material_of(book, read[0])
+        if isinstance(material, Complaint):
+            return material
+        key, line = material.key.casefold(), read[1]
+        before = found.get(key)
+        if before is not None:
+            if not before.weighings or not line.weighings:
+                message = f"{material.key} is given twice: write one drop mass, or weighings that belong together."
+                return Complaint(message=message)
+            weighings, words = before.weighings + line.weighings, f"{before.text}, {line.text}"
+            line = DropperLine(dropper=TODAYS, weighings=weighings, text=words)
+        found[key] = line
+    return found
