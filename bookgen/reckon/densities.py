@@ -22,12 +22,13 @@ SHOWN_DIGIT = Fraction(1, 10**7)
 def water(at_c: Fraction) -> Fraction:
     """Return the density of water in g/mL at a temperature of 0 to 40 °C.
 
-    The formula recommended for air-free water under normal pressure, rounded to seven decimals: its own uncertainty is
-    about one unit in the sixth.  Purified water of the bench is this water to all digits that a balance shows.  An
-    older formula (Kell, 1975) is 0.000003 g/mL lower at 20 °C; a copy of it with two digits changed round is in
-    circulation and gives 0.9979 g/mL (T05-10), so that it is not used here.
+    Density = a5 × (1 − (t + a1)² × (t + a2) ÷ (a3 × (t + a4))), with t in °C: the formula recommended for air-free
+    water under normal pressure, rounded to seven decimals; its own uncertainty is about one unit in the sixth. Purified
+    water of the bench is this water to all digits that a balance shows.  An older formula (Kell, 1975) is 0.000003 g/mL
+    lower at 20 °C; a copy of it with two digits changed round is in circulation and gives 0.9979 g/mL (T05-10), so that
+    it is not used here.
 
-    Outside 0 to 40 °C: a ValueError whose text is a sentence.
+    Raises ValueError with a sentence outside 0 to 40 °C.
 
     Source: Tanaka and others, Metrologia 38 (2001) 301-309, the formula of the CIPM; its five constants from memory,
     checked against IAPWS-95 (T05-01 to T05-07) and a measurement at 16 °C (T05-11).

@@ -27,7 +27,7 @@ def density(mass_share: Fraction, at_c: Fraction = TWENTY) -> Fraction:
     water is 0.000005 g/mL lighter at 20 °C than the newer formula for water.  Older tables (USP, NBS) are 0.00005 to
     0.00007 g/mL higher in the middle; the newer legal formula is used.
 
-    A share outside 0 to 1, or a temperature outside −20 to 40 °C: a ValueError whose text is a sentence.
+    Raises ValueError with a sentence for a share outside 0 to 1 or a temperature outside −20 to 40 °C.
 
     Source: OIML R 22 (1975) and Council Directive 76/766/EEC, Annex, section 4: 12 + 6 + 36 coefficients.
 
@@ -59,12 +59,12 @@ def volume_share(mass_share: Fraction, at_c: Fraction = TWENTY) -> Fraction:
 def mass_share(volume_share: Fraction, at_c: Fraction = TWENTY) -> Fraction:
     """Return the strength by mass of a mixture of so much ethanol by volume: 96 % vol is 93.84 % by mass.
 
-    `volume_share` turned round, by halving the interval until twelve decimals stand; the result rises with the
-    strength, nothing gives nothing and pure gives pure.
+    The rule for strength by volume turned round, by halving the interval until twelve decimals stand; the result rises
+    with the strength, nothing gives nothing and pure gives pure.
 
-    A share outside 0 to 1: a ValueError whose text is a sentence.
+    Raises ValueError with a sentence for a share outside 0 to 1.
 
-    Source: as `volume_share`; the search is own arithmetic.
+    Source: as for strength by volume; the search is own arithmetic.
 
     >>> round(mass_share(Fraction("0.96")), 6), round(mass_share(Fraction("0.7")), 6)
     (Fraction(58649, 62500), Fraction(623861, 1000000))
@@ -119,7 +119,7 @@ def contraction_ml(
 
     The volumes of both before less the volume of the mixture, all at one temperature.  50 mL of ethanol and 50 mL of
     water make 96.5 mL.  Weak spirit does the contrary: watered from 54 % by mass (62 % vol) or less it may grow a
-    little (at most 0.16 mL in 100 g at 20 °C); the contraction is then 0 and `expansion_ml` says the growth.  No rule
+    little (at most 0.16 mL in 100 g at 20 °C); the contraction is then 0, and the growth is said instead.  No rule
     by volume corrects for either; weighing needs no correction.
 
     Source: own arithmetic on OIML R 22; T05-20, T05-23.

@@ -145,10 +145,11 @@ def make_first(
     """Return the intermediates to be made first, each before what it is made of.
 
     To obtain is the sum of the printed weights of the lines that call for it, rounded up to the step of the balance
-    that holds so much; weigh in all is that ÷ the intermediate's own yield, and its lines follow from it.  `orders`
-    are the batches wanted, by the formula's key: one that another of them also asks for is made once, for both.
-    `ready` intermediates are not made at all; of those in `have` so much is there already (in grams, and in their own
-    unit), and so much less is made.
+    that holds so much; weigh in all is that ÷ the intermediate's own yield, and its lines follow from it.  One that
+    several formulas of the day ask for is made once, for all of them; of what is there already so much less is made.
+
+    `orders` are the batches wanted, by the formula's key.  `ready` intermediates are not made at all; of those in
+    `have` so much is there already, in grams and in their own unit.
 
     Source: common practice, no source.
     """

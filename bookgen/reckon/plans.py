@@ -98,13 +98,13 @@ def aliquot_range(aliquot: Fraction, plan: Plan) -> tuple[Fraction, Fraction]:
 
 @lru_cache(maxsize=256)
 def plans(finest: tuple[Balance, ...], error: Fraction) -> tuple[Plan, ...]:
-    """Return every plan that the balances allow within an accepted error, the mildest factor first.
+    """Return every stock dilution that the balances allow within an accepted error, the mildest first.
 
-    The rule of the aliquot method: weigh a quantity the balance can weigh, thin it by a whole number, and weigh of
-    the stock that many times the wanted quantity.  Each weighing is a multiple of its balance's step, at least what
-    that balance weighs within the accepted error, and no more than it holds.  The error that is left, all weighings
-    wrong to the worse side and the aliquot rounded, is within the accepted one from `least_g` on; the accepted error
-    is shared out evenly among the weighings.
+    The rule of the aliquot method: weigh a quantity the balance can weigh, thin it 5, 10, 20, 50 or 100 times (in two
+    steps up to 10,000 times), and weigh of the stock that many times the wanted quantity.  Each weighing is a multiple
+    of its balance's step, at least what that balance weighs within the accepted error, and no more than it holds.  The
+    error that is left, all weighings wrong to the worse side and the aliquot rounded, is within the accepted one from a
+    least quantity on; the accepted error is shared out evenly among the weighings.
 
     Source: aliquot method, T04-08 to T04-10 (lecture "Aliquot method"; textbook chapter "Accurate weighing for
     prescriptions"; trituration self-assessment); the error left is own arithmetic.

@@ -241,11 +241,13 @@ def _pieces(
 
 
 def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
-    """Return every line at one batch, in the table's unit: exact and as the instruments can give it.
+    """Return every line of one batch: exact, and as the instruments can give it; the printed total is their sum.
 
     A line that is thinned is metered as the aliquot of its stock, and the line that thins it is weighed with so much
     less.  The fill is metered last: weigh in all − the metered others, on its own balance's step, so that the printed
     weights add up.  A line that cannot be measured stands there with its exact weight.
+
+    Source: common practice, no source.
     """
     start_g = times(table.start_g, obtain)
     lines = [_metered(row, obtain) for row in table.rows]
@@ -343,7 +345,7 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         case Measure.WEIGH if piece.step and not isinstance(metered, Missing):
             return replace(line, low=max(metered - piece.step, ZERO), high=metered + piece.step)
         case Measure.NONE if exact > 0:
-            following, way = _next_batch(row, piece, exact)
+            following, way = next_batch(row, piece, exact)
             return replace(
                 line,
                 metered=Missing(reason="neither balance nor dropper measures so little"),
@@ -388,8 +390,14 @@ def _filled(line: Metered, rest: Known) -> Metered:
 _WAYS_OUT = {Measure.WEIGH: "weighed", Measure.DILUTE: "diluted", Measure.TRITURATE: "triturated"}
 
 
-def _next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None, str]:
-    """Return the next batch that gives a whole count or can be weighed, and how the line is measured there."""
+def next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None, str]:
+    """Return the next larger batch at which a line can be measured, and how it is measured there.
+
+    The batch that gives the next whole count of drops, or the one from which the line reaches the least weighable
+    quantity or can be thinned: the smaller of them.
+
+    Source: own arithmetic.
+    """
     found: list[tuple[Fraction, str]] = []
     if piece.drop:
         count = max(1, ceil(exact / piece.drop))

@@ -51,7 +51,7 @@ def batch_from_stock(
 
     One stock alone allows stock ÷ what one gram to obtain takes of it, counted wherever it is weighed in, also inside
     intermediates with their yields.  The smallest of these batches is the one that all allow: the stock that gives it
-    limits, the others leave a rest.  More of a stock never makes the batch smaller.
+    limits, and of the others something is left.  More of a stock never makes the batch smaller.
 
     Source: own arithmetic.
     """

@@ -26,12 +26,14 @@ class Turned:
 
 
 def factor(have: str, want: str) -> Fraction | None:
-    """Return how many grams of one form of a substance 1 g of another form carries; None where the two are not known.
+    """Return how many grams of one form of a substance 1 g of another form carries: hydrates, salts, acids and bases.
 
     Both forms carry the same substance, so what counts is how much of it lies in a gram of each: molar mass of the
     form that is asked for ÷ molar mass of the form that is there, times how many of the substance one carries ÷ the
     other.  1 g of borax, which holds the boron of four boric acids, stands for 0.6485 g of boric acid.  A name that
     several forms go by (sodium citrate, magnesium sulfate) is not turned.
+
+    `None` where the two are not forms of one substance.
 
     Source: standard atomic weights, by the libraries molmass 2026.1.8 and periodictable 2.1.0; T02-31.
 

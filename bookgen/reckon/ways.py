@@ -141,7 +141,7 @@ def choose(
     stock dilution or trituration; else drops by their mean weight, the spread told beside it.  Else it cannot be
     measured.
 
-    Source: common practice, no source; the accepted error by T13-10 (University of North Carolina).
+    Source: common practice, no source; the accepted error: University of North Carolina (T13-10).
     """
     if by_drops:
         found = _in_drops(grams, bench, drop) or _weighed(grams, bench) or _thinned(grams, bench, thinning)
