@@ -6,6 +6,7 @@ Output goes to stdout, everything else to stderr.  Exit: 0 done, 1 the book has 
 
 from . import bench as bench
 from . import book as book
+from . import needs as needs
 from .start import main
 
-__all__ = ["bench", "book", "main"]
+__all__ = ["bench", "book", "main", "needs"]

@@ -15,8 +15,9 @@ from ..model import Balance, Formula, Known
 from .figures import Figures, Reckoning
 from .known import ZERO, add, less, times
 from .measure import balance_for, finest_first, rounded_up
-from .scale import Evaluation, Measure, Metered, ScaleTable, evaluate
+from .scale import Evaluation, ScaleTable, evaluate
 from .standing import by_density
+from .weighed import taken_grams
 
 Tables = Callable[[Figures], ScaleTable]
 """A formula's figures → the scale table that this batch is taken from."""
@@ -88,16 +89,6 @@ def with_below(reckoning: Reckoning, keys: Iterable[str]) -> list[str]:
                 found[used] = None
                 waiting.append(used)
     return sorted(found, key=lambda one: -reckoning.graph.rank[one])
-
-
-def taken_g(metered: Metered) -> Known:
-    """Return the grams a user really takes; a line that cannot be measured stands there with its exact weight.
-
-    Drops are taken as they fall, count × drop mass: printed to a coarse balance's step they could be 0.
-    """
-    if metered.drop_error is not None:
-        return times(metered.grams, 1 + metered.drop_error)
-    return metered.grams if metered.measure is Measure.NONE else metered.metered
 
 
 @dataclass(slots=True)
@@ -223,7 +214,8 @@ def _ask(
 ) -> None:
     """Add what one formula asks of its intermediates: exactly, and as its lines are metered."""
     figures = reckoning.figures[key]
-    for line, row, metered in zip(figures.amounts.lines, figures.scale.rows, evaluation.lines, strict=True):
+    lines = zip(figures.amounts.lines, figures.scale.rows, evaluation.lines, taken_grams(evaluation), strict=True)
+    for line, row, metered, taken in lines:
         if not line.is_formula or line.key in ready:
             continue
         demand = demands.setdefault(line.key, _Demand())
@@ -232,7 +224,6 @@ def _ask(
         ml = None if row.ml_per is None else times(row.ml_per, exact)
         demand.needed_g = add((demand.needed_g, grams))
         demand.needed = add((demand.needed, batch_of(reckoning, line.key, grams, ml)))
-        taken = taken_g(metered)
         demand.metered_g = add((demand.metered_g, taken))
         demand.metered = add((demand.metered, batch_of(reckoning, line.key, taken, metered.ml)))
 

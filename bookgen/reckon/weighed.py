@@ -1,18 +1,49 @@
-"""What a line brings to the balance: which materials are weighed for it, and how much of each.
+"""What is really taken off the shelf: which materials a line stands for, and how much of each line is taken.
 
-The one place that stock and shopping list ask.  A line is one material; where it is made up from several on the spot,
-this function says of which.
+The one place that stock, shopping list and intermediates ask.
 """
 
 from __future__ import annotations
 
+from ..findings import Missing
 from ..model import Known
 from .amounts import LineFigure
+from .known import ZERO, add, times
+from .scale import Evaluation, Measure, Metered
 
 
 def weighed_materials(figure: LineFigure, grams: Known) -> tuple[tuple[str, Known], ...]:
     """Return the keys of what is weighed for so many grams of a line, each with its grams; they add up to them.
 
-    Own arithmetic.
+    A line is one material; where it is made up from several on the spot, this function says of which.
+
+    Source: own arithmetic.
     """
     return ((figure.key, grams),)
+
+
+def taken_grams(evaluation: Evaluation) -> tuple[Known, ...]:
+    """Return the grams that each line takes off the shelf, as the instruments take them.
+
+    Printed weights; drops as they fall, count × drop mass, because printed to a coarse balance's step they could be
+    0.  A line that is thinned takes what its stock is made of, all of it, and the line that thins it takes the stock's
+    diluent in addition to its own weight.  A line that cannot be measured stands there with its exact weight.
+
+    Source: own arithmetic.
+    """
+    found = [_taken(one) for one in evaluation.lines]
+    for one in evaluation.lines:
+        if one.plan is not None and one.diluent is not None and not isinstance(one.metered, Missing):
+            thinned = sum((stage.diluent_g for stage in one.plan.stages), ZERO)
+            found[one.diluent] = add((found[one.diluent], thinned))
+    return tuple(found)
+
+
+def _taken(metered: Metered) -> Known:
+    if metered.plan is not None and not isinstance(metered.metered, Missing):
+        return metered.plan.stages[0].weigh_g
+    if metered.drop_error is not None:
+        return times(metered.grams, 1 + metered.drop_error)
+    if metered.measure is Measure.NONE or isinstance(metered.metered, Missing):
+        return metered.grams
+    return metered.metered

@@ -7,7 +7,7 @@ nothing is written.
 
 from __future__ import annotations
 
-from .asked import read_container, read_have, read_weighings, todays_drops
+from .asked import material_of, read_container, read_order, read_weighings, stocks_there, todays_drops
 from .book import book_from
 from .editor import json_schemas, key_tables
 from .files import read_book
@@ -15,6 +15,6 @@ from .obtain import read_obtain
 from .rules import RULES
 
 __all__ = [
-    "RULES", "book_from", "json_schemas", "key_tables", "read_book", "read_container", "read_have", "read_obtain",
-    "read_weighings", "todays_drops",
+    "RULES", "book_from", "json_schemas", "key_tables", "material_of", "read_book", "read_container", "read_obtain",
+    "read_order", "read_weighings", "stocks_there", "todays_drops",
 ]  # fmt: skip

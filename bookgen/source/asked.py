@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from fractions import Fraction
 
 from ..findings import did_you_mean
 from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Stock
@@ -84,6 +85,16 @@ def read_container(text: str, decimal: DecimalSign) -> Quantity | Complaint:
     return read_quantity(text, decimal is DecimalSign.COMMA, "50 mL")
 
 
+def read_order(text: str) -> tuple[str, str | None]:
+    """Return the formula asked for and its batch; None for the one written.
+
+    >>> read_order("S-02: 250 g"), read_order("W-01")
+    (('S-02', '250 g'), ('W-01', None))
+    """
+    code, colon, batch = tidy(text).partition(":")
+    return code.strip(), batch.strip() if colon else None
+
+
 def read_have(text: str, decimal: DecimalSign) -> Stock | Complaint:
     """Return what there is of a material: `glycerol-85: 200 g`."""
     both = named(text, "glycerol-85: 200 g")
@@ -129,4 +140,23 @@ def todays_drops(book: Book, texts: Iterable[str]) -> dict[str, DropperLine] | C
             weighings, words = before.weighings + line.weighings, f"{before.text}, {line.text}"
             line = DropperLine(dropper=TODAYS, weighings=weighings, text=words)
         found[key] = line
+    return found
+
+
+def stocks_there(book: Book, texts: Iterable[str]) -> dict[str, tuple[Fraction, str]] | Complaint:
+    """Return what is there, by the key of the material or formula, as an amount with its unit."""
+    found: dict[str, tuple[Fraction, str]] = {}
+    for text in texts:
+        read = read_have(text, book.workroom.decimal)
+        if isinstance(read, Complaint):
+            return read
+        key, quantity = book.key_of(read.material), read.quantity
+        if not key:
+            names = [*(one.key for one in book.materials.values()), *(one.code for one in book.formulas.values())]
+            hint = did_you_mean(read.material, names)
+            return Complaint(message=f"{read.material} is neither a material nor a formula of the book.{hint}")
+        before = found.get(key)
+        if before is not None and before[1] != quantity.unit:
+            return Complaint(message=f"{read.material} is there in g and in mL: write all of it in one unit.")
+        found[key] = (quantity.value + (before[0] if before else 0), quantity.unit)
     return found

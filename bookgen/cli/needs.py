@@ -1,0 +1,63 @@
+"""The command for a shopping list: what several batches take together."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
+
+
+@main.command(short_help="List what several batches take together, and what is missing.")
+@click.argument("batches", nargs=-1, required=True, metavar="BATCH...")
+@click.option(
+    "--have",
+    multiple=True,
+    metavar="STOCK",
+    help='What is there already: "glycerol-85: 200 g"; may be repeated. Only what is missing is then listed.',
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the list as JSON.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print the materials as comma-separated values.")
+@common
+def needs(
+    batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv: bool, book: Path, today: date | None
+) -> int:
+    """List everything that is weighed in for several batches on one day, rolled up by material.
+
+    A BATCH is a code and what must come out; the code alone is the batch as written. Intermediates are made once, for
+    the sum of what is needed; those that are there already are made so much less.
+
+    \b
+      bookgen needs S-02                                    as written
+      bookgen needs "S-02: 250 g" "B-01: 12 x 30 mL" W-01   a day's work
+      bookgen needs "S-02: 250 g" --have "glycerol-85: 200 g" --have "W-01: 0.5 L"
+    """
+    from ..pages import needs as page
+    from ..pages import terminal
+    from ..pages.machine import text_of
+    from ..pipeline import Refused, Unknown, list_needs
+
+    if as_json and as_csv:
+        raise click.UsageError("--json and --csv exclude each other.")
+    today_or(today)  # the list does not depend on it; a day that cannot be read is refused all the same
+    checked = checked_book(book)
+    try:
+        found = list_needs(checked, batches, have)
+    except Unknown as unknown:
+        raise click.UsageError(str(unknown)) from unknown
+    except Refused as refused:
+        if as_json:
+            click.echo(text_of(page.refused_needs_json(str(refused), refused.findings)), nl=False)
+        else:
+            click.echo(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
+        return BOOK_ERRORS
+    answer = page.needs_json(found, checked.book)
+    if as_json:
+        click.echo(text_of(answer), nl=False)
+    elif as_csv:
+        click.echo(page.needs_csv(answer), nl=False)
+    else:
+        click.echo(page.needs_text(found, checked.book, width()), nl=False)
+    return 0
