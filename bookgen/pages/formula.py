@@ -20,7 +20,7 @@ from .figures import code_html, known, period_html, stated_percent, weight
 from .rows import table_of, up_to
 from .shelf import Shelf, Way
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
-from .why import composition_of, why_of
+from .why import carries_of, composition_of, why_of
 
 METHOD = "method"
 CAUTIONS = "cautions"
@@ -72,6 +72,7 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         used_in=tuple(shelf.link(key) for key in shelf.reckoning.graph.used_by.get(figures.key, ())),
         why=why_of(figures, weighed, shelf),
         composition=composition_of(figures, shelf) if stamp != "barred" else (),
+        carries=carries_of(figures, shelf) if stamp != "barred" else (),
     )
 
 

@@ -92,7 +92,10 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         why["use_by"] = weighing.use_by_reason
     shares = figures.composition.shares
     if isinstance(shares, Missing):
-        why["composition"] = shares.reason
+        why["composition"] = why["carries"] = shares.reason
+    carried = figures.contents.carried
+    held = () if isinstance(carried, Missing) else carried
+    why |= whys({f"carries.{one.substance}": one.share for one in held})
     start = evaluation.start  # what the lines are made up to, before the yield takes its part
     batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
     return {
@@ -117,6 +120,9 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "composition": None
         if isinstance(shares, Missing)
         else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],
+        "carries": None
+        if isinstance(carried, Missing)
+        else [{"substance": one.substance, "percent": hundredfold(one.share), "from": list(one.of)} for one in carried],
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
@@ -228,6 +234,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "use_by": None,
         "makes": {"text": None, "g": None, "ml": None},
         "composition": None,
+        "carries": None,
         "containers": None,
         "stock": [],
         "lines": [],

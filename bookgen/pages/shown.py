@@ -201,14 +201,14 @@ class Entry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Share:
-    """One material of the finished product."""
+    """One material, or one substance, of the finished product."""
 
     link: Link
     """Its name."""
     percent: Cell
     """Its share."""
     word: str
-    """`at most`, or empty."""
+    """`at most`, what a sum comes from, or empty."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -293,6 +293,8 @@ class FormulaShown:
     """How the figures came about."""
     composition: tuple[Share, ...]
     """What the finished product is made of."""
+    carries: tuple[Share, ...]
+    """Which substances it carries."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,15 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from markupsafe import Markup
+
 from .. import show
 from ..findings import Missing
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure
+from ..reckon.standing import substance_of
+from ..reckon.strengths import turned_for
+from ..reckon.substances import Turned
 from ..reckon.weighing import Weighing
 from .drops import one_drop
-from .figures import column, known, percent, period_html, stated_percent
+from .figures import column, known, percent, period_html, sentence, stated_percent
 from .shelf import Shelf
-from .shown import Fact, Figure, Share
+from .shown import Fact, Figure, Link, Share
 
 _ORIGINS = {
     "written": "as the formula says",
@@ -27,6 +32,7 @@ def why_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[F
     """Return the account of the figures; of the batch's own only where weights are printed."""
     return (
         *_basis(figures, shelf.signs),
+        *_forms(figures, shelf),
         *(_bench(figures, weighing, shelf) if weighing else ()),
         *_keeping(figures, shelf.signs),
     )
@@ -78,6 +84,41 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     )
 
 
+def _forms(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
+    """Yield by which molar masses a line is reckoned as another form of what its ingredient lists."""
+    for one in figures.amounts.lines:
+        substance = substance_of(one.line)
+        if substance is None or not one.key:
+            continue
+        inner = shelf.reckoning.figures.get(one.key)
+        for number, turn in enumerate(
+            turned_for(one.key, substance, shelf.book, {one.key: inner.composition} if inner else {})
+        ):
+            yield Fact(
+                term=f"{one.name} as {substance}", text=_turned(f"line-{one.index}.form-{number}", turn, shelf.signs)
+            )
+
+
+def _turned(name: str, turn: Turned, signs: show.Signs) -> Markup:
+    """Return a factor between two forms with both molar masses, and how many of the substance each carries."""
+    have, want = turn.have, turn.want
+    figured = {
+        "factor": Figure(
+            text=show.significant(turn.factor, 4, signs), value=show.exact(turn.factor), name=f"{name}.factor", unit="g"
+        )
+    }
+    for side, form in (("have", have), ("want", want)):
+        mass = form.molar_mass
+        figured[side] = Figure(
+            text=show.plain(mass, signs, figures=6), value=show.exact(mass), name=f"{name}.{side}", unit="g/mol"
+        )
+    times = {"have": want.carries, "want": have.carries}
+    if have.carries == want.carries:
+        times = {"have": 1, "want": 1}
+    below, above = (f"{times[side]} × {{{side}}}" if times[side] > 1 else f"{{{side}}}" for side in ("have", "want"))
+    return sentence(f"1 g of {have.name} stands for {{factor}} of {want.name}: {above} ÷ {below}.", **figured)
+
+
 def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]:
     yield Fact(
         general=True,
@@ -125,3 +166,27 @@ def composition_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
         Share(link=shelf.link(key), percent=cell, word="at most" if key in composition.at_most else "")
         for (key, _), cell in zip(shares, cells, strict=True)
     )
+
+
+def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
+    """Return which substances the finished product carries; empty when nothing is listed or it is not known."""
+    carried = figures.contents.carried
+    if isinstance(carried, Missing):
+        return ()
+    figured = [
+        percent(f"carries-{number}", one.share, shelf.signs, unit="") if isinstance(one.share, Fraction) else None
+        for number, one in enumerate(carried)
+    ]
+    cells = column(figured, ["not known"] * len(carried), shelf.signs)
+    return tuple(
+        Share(
+            link=Link(words=one.substance, href=""),
+            percent=cell,
+            word=", ".join([*(["at most"] if one.at_most else []), *([f"from {_and(one.of)}"] if one.of else [])]),
+        )
+        for one, cell in zip(carried, cells, strict=True)
+    )
+
+
+def _and(names: tuple[str, ...]) -> str:
+    return " and ".join([", ".join(names[:-1])] * bool(names[:-1]) + [names[-1]])

@@ -9,6 +9,7 @@ from ..findings import Missing, Place
 from ..model import Book, Formula, Known
 from .amounts import Amounts, amounts
 from .composition import Composition, composition
+from .contents import Contents, contents, listings
 from .diluents import Diluent, diluents
 from .flow import Flow, flow
 from .graph import Graph, graph_of
@@ -31,6 +32,8 @@ class Figures:
     """Yield and evaporation."""
     composition: Composition
     """What the product is made of."""
+    contents: Contents
+    """Which substances it carries, as far as its materials list them."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -56,6 +59,7 @@ class Reckoning:
 def reckon(book: Book) -> Reckoning:
     """Return the figures of every formula of the book, intermediates first."""
     graph = graph_of(book)
+    lists = listings(book)
     done: dict[str, Figures] = {}
     compositions: dict[str, Composition] = {}
     storages: dict[str, StorageFigure] = {}
@@ -88,6 +92,7 @@ def reckon(book: Book) -> Reckoning:
             amounts=its_amounts,
             flow=its_flow,
             composition=its_composition,
+            contents=contents(its_composition, lists),
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

@@ -148,6 +148,12 @@ def drops_of(line: Line) -> Drops | None:
     return amount if isinstance(amount, Drops) else None
 
 
+def substance_of(line: Line) -> str | None:
+    """Return the substance that a line's amount counts, after `as`; None where it counts the material itself."""
+    amount = line.amount.about if isinstance(line.amount, Adjust) else line.amount
+    return amount.substance if isinstance(amount, Mass | Percent) else None
+
+
 def _taken(amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: Strength) -> Taken:
     key = book.key_of(line.material)
     item = book.find(line.material)

@@ -24,7 +24,7 @@ TODAY = date(2026, 3, 2)
 NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
 TOP = (
     "code", "title", "issue", "barred", "obtain", "start_g", "start_ml", "printed_total_g", "use_by", "makes",
-    "composition", "containers", "stock", "lines", "make_first", "why", "findings",
+    "composition", "carries", "containers", "stock", "lines", "make_first", "why", "findings",
 )  # fmt: skip
 LINE = (
     "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "grams_low", "grams_high",
@@ -86,11 +86,17 @@ def test_the_answer_keeps_the_contract(checked, code, obtain):
     assert why["use_by"]
     assert answer["use_by"] is None or date.fromisoformat(answer["use_by"]) >= TODAY
     if answer["composition"] is None:
-        assert why["composition"]
+        assert answer["carries"] is None
+        assert why["composition"] == why["carries"]
     else:
         shares = [Fraction(one["percent"]) for one in answer["composition"]]
         assert sum(shares) == 100
         assert all(set(one) == {"material", "percent"} for one in answer["composition"])
+        assert all(tuple(one) == ("substance", "percent", "from") for one in answer["carries"])
+        known_or_told(
+            {f"carries.{one['substance']}": one["percent"] for one in answer["carries"]},
+            {name: reason for name, reason in why.items() if name.startswith("carries.")},
+        )
     if obtain is None:
         assert answer["containers"] is None
     else:

@@ -8,8 +8,10 @@ from fractions import Fraction
 import pytest
 
 from bookgen.findings import Missing
-from bookgen.model import Status
+from bookgen.model import Book, Status
 from bookgen.reckon.figures import Figures
+from bookgen.reckon.standing import substance_of
+from bookgen.reckon.strengths import turned_for
 from bookgen.reckon.weighing import Weighing
 
 from .conftest import HTML, Published, parse, publish, words
@@ -26,7 +28,7 @@ def figures_in(tree) -> list[tuple[str, str, str]]:
     ]
 
 
-def expected(name: str, figures: Figures, weighing: Weighing | Missing) -> Fraction:
+def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Book) -> Fraction:
     """Return a figure by its name, from the records of the reckoning alone."""
     amounts, storage, flow = figures.amounts, figures.storage, figures.flow
     fixed = {
@@ -47,6 +49,12 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing) -> Fract
         return getattr(storage, name) * 100
     if name.startswith("composition-"):
         return figures.composition.shares[name.removeprefix("composition-")] * 100
+    if (match := re.fullmatch(r"line-(\d+)\.form-(\d+)\.(factor|have|want)", name)) is not None:
+        line = amounts.lines[int(match[1])]
+        turn = turned_for(line.key, substance_of(line.line), book, {})[int(match[2])]
+        return turn.factor if match[3] == "factor" else getattr(turn, match[3]).molar_mass
+    if name.startswith("carries-"):
+        return figures.contents.carried[int(name.removeprefix("carries-"))].share * 100
     if (match := re.fullmatch(r"line-(\d+)\.(percent|drop|low|high)", name)) is not None:
         line = amounts.lines[int(match[1])]
         mean = "grams" if match[2] == "drop" else match[2]
@@ -93,7 +101,7 @@ def test_every_figure_is_the_one_of_the_weighing(published: Published) -> None:
     checked = 0
     for key, figures, page, leaf in pages_of(published):
         for name, value, text in [*figures_in(page), *figures_in(leaf)]:
-            exact = expected(name, figures, published.weighings[key])
+            exact = expected(name, figures, published.weighings[key], published.book)
             assert Fraction(value) == exact, f"{key}: {name}"
             whole, _, places = text.partition(decimal)
             assert whole.isdigit(), f"{key}: {name} is printed as {text}"

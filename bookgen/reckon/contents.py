@@ -1,0 +1,147 @@
+"""What the finished product carries: every substance that its materials list, summed over all of them.
+
+Enters: a formula's composition and what each material lists under `contains:`.  Leaves: `Contents`.  Shares are by
+weight of the finished product, 1 = all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Book, Known, Material
+from .composition import Composition
+from .known import add, times
+from .strengths import content
+from .substances import form_of, meant_by, turned
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listed:
+    """One substance that a material lists."""
+
+    name: str
+    """The name as written."""
+    form: str
+    """The same in lower case; where the table of substances has the form, the name that it has there."""
+    base: str
+    """The substance of which it is a form; empty when the table does not have it."""
+    share: Known
+    """Share by weight of the material."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carried:
+    """One substance in the finished product."""
+
+    substance: str
+    """Its name, as a material lists it; for a sum the name of the acid, the base or the form without water."""
+    share: Known
+    """Share by weight of the finished product."""
+    of: tuple[str, ...] = ()
+    """For a sum over the forms of one substance: the forms that it comes from; empty otherwise."""
+    at_most: bool = False
+    """True when the share is an upper limit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contents:
+    """The topic's figures for one formula."""
+
+    carried: tuple[Carried, ...] | Missing
+    """The substances, largest share first, a sum behind the first of its forms; Missing without a composition."""
+
+
+Listings = Mapping[str, tuple[Listed, ...]]
+"""Material key → what it lists; materials that list nothing are left out."""
+
+
+def listings(book: Book) -> Listings:
+    """Return what the materials of a book list, each looked up once."""
+    return {key: _listed_by(material) for key, material in book.materials.items() if material.contains}
+
+
+def _listed_by(material: Material) -> tuple[Listed, ...]:
+    found = []
+    for entry in material.contains:
+        form = form_of(entry.substance)
+        meant = () if form else meant_by(entry.substance)
+        family = form or (form_of(meant[0]) if meant else None)
+        found.append(
+            Listed(
+                name=entry.substance,
+                form=form.name if form else entry.substance.casefold(),
+                base=family.base if family else "",
+                share=content(material, entry),
+            )
+        )
+    return tuple(found)
+
+
+def contents(composition: Composition, lists: Listings) -> Contents:
+    """Return what the finished product carries: each substance summed over all materials, intermediates included.
+
+    Share of a material in the product × share of the substance in the material, added up.  Where salts or hydrates are
+    among them, their sum is given as the acid, the base or the form without water too, by their molar masses.  A
+    material that lists no contents adds nothing, so that what is carried may be more.
+
+    Source: own arithmetic; molar masses as for `factor`.
+    """
+    shares = composition.shares
+    if isinstance(shares, Missing):
+        return Contents(carried=shares)
+    parts: dict[str, list[Known]] = {}
+    first: dict[str, Listed] = {}
+    limits: set[str] = set()
+    for key, share in shares.items():
+        for one in lists.get(key, ()):
+            first.setdefault(one.form, one)
+            parts.setdefault(one.form, []).append(times(one.share, share))
+            if key in composition.at_most:
+                limits.add(one.form)
+    totals = {form: add(values) for form, values in parts.items()}
+    found = [
+        Carried(substance=first[form].name, share=share, at_most=form in limits)
+        for form, share in sorted(totals.items(), key=lambda one: _largest_first(*one))
+    ]
+    return Contents(carried=_with_sums(found, totals, first, limits))
+
+
+def _largest_first(form: str, share: Known) -> tuple[bool, Fraction, str]:
+    unknown = isinstance(share, Missing)
+    return unknown, Fraction(0) if isinstance(share, Missing) else -share, form
+
+
+def _with_sums(
+    found: list[Carried], totals: Mapping[str, Known], first: Mapping[str, Listed], limits: set[str]
+) -> tuple[Carried, ...]:
+    """Return the substances with the sum of a family behind the first of its forms, where a salt or hydrate is met."""
+    by_name = {one.name: one for one in first.values()}
+    families: dict[str, list[str]] = {}
+    for form in totals:
+        if first[form].base:
+            families.setdefault(first[form].base, []).append(form)
+    rows: list[Carried] = []
+    for one in found:
+        rows.append(one)
+        base = by_name[one.substance].base
+        forms = families.pop(base, [])
+        turns = [turned(form, base) for form in forms]
+        if forms == [base] or not any(turns):
+            continue  # the substance itself, or a name that several forms go by
+        rows.append(
+            Carried(
+                substance=base,
+                share=add(
+                    times(totals[form], turn.factor)
+                    if turn
+                    else Missing(reason=f"{first[form].name} can be {' or '.join(meant_by(first[form].name))}")
+                    for form, turn in zip(forms, turns, strict=True)
+                ),
+                of=tuple(first[form].name for form in forms),
+                at_most=not limits.isdisjoint(forms),
+            )
+        )
+    return tuple(rows)
