@@ -343,7 +343,8 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
             low, high = aliquot_range(metered, piece.plan)
             return replace(line, low=low, high=high)
         case Measure.WEIGH if piece.step and not isinstance(metered, Missing):
-            return replace(line, low=max(metered - piece.step, ZERO), high=metered + piece.step)
+            off = portions * piece.step
+            return replace(line, low=max(metered - off, ZERO), high=metered + off)
         case Measure.NONE if exact > 0:
             following, way = next_batch(row, piece, exact)
             return replace(
@@ -369,9 +370,13 @@ def _spared(line: Metered, grams: Fraction) -> Metered:
     spared = line.spared + grams
     if isinstance(line.grams, Missing) or line.measure is not Measure.WEIGH or line.step is None:
         return replace(line, spared=spared)
-    weight = half_up(line.grams - spared, line.step)
-    low, high = max(weight - line.step, ZERO) + spared, weight + line.step + spared
-    return replace(line, spared=spared, metered=weight, low=low, high=high)
+    return _beside(replace(line, spared=spared), half_up(line.grams - spared, line.step), line.step)
+
+
+def _beside(line: Metered, weight: Fraction, step: Fraction) -> Metered:
+    """Return a line weighed beside what aliquots bring of it: what is really taken may be off by the weighing alone."""
+    off = line.portions * step
+    return replace(line, metered=weight, low=max(weight - off, ZERO) + line.spared, high=weight + off + line.spared)
 
 
 def _filled(line: Metered, rest: Known) -> Metered:
@@ -381,10 +386,7 @@ def _filled(line: Metered, rest: Known) -> Metered:
     weight = max(rest, ZERO) if line.step is None else half_up(max(rest, ZERO), line.step)
     if weight == 0 and line.grams != 0:
         return replace(line, metered=Missing(reason="the batch is too small for the balance"))
-    if line.step is None:
-        return replace(line, metered=weight)
-    low, high = max(weight - line.step, ZERO) + line.spared, weight + line.step + line.spared
-    return replace(line, metered=weight, low=low, high=high)
+    return replace(line, metered=weight) if line.step is None else _beside(line, weight, line.step)
 
 
 _WAYS_OUT = {Measure.WEIGH: "weighed", Measure.DILUTE: "diluted", Measure.TRITURATE: "triturated"}

@@ -1,0 +1,200 @@
+"""How sure the figures of a batch are: what measuring may be off, and what that does to every percentage.
+
+Enters: the figures of a formula, its scale table evaluated at one batch, the certainty of its intermediates.  Leaves:
+`Certainty`: an interval for every percentage, the lines that are not within their accepted error, and the smallest
+batch at which all are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from .amounts import LineFigure
+from .known import ZERO
+from .measure import least_weighable
+from .scale import THINNED, Evaluation, Measure, Metered, Row, ScaleTable
+from .ways import Piece
+
+Interval = tuple[Fraction, Fraction]
+"""The least and the most that a figure can be."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineCertainty:
+    """One line at one batch."""
+
+    index: int
+    """Its number in the formula."""
+    off: Fraction | None
+    """What measuring it may be off at the worst, as a share of what is taken; None where that is not known."""
+    accepted: Fraction
+    """The accepted error."""
+    percent: Interval | None
+    """Least and most of its percentage, as shares; None where that is not known."""
+
+    @property
+    def holds(self) -> bool:
+        """True when it is known to be within the accepted error."""
+        return self.off is not None and self.off <= self.accepted
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Certainty:
+    """A formula at one batch."""
+
+    lines: tuple[LineCertainty, ...]
+    """One for each line."""
+    doubtful: tuple[int, ...]
+    """Numbers of the lines that are measured with more than their accepted error, or not at all."""
+    smallest: Fraction | None
+    """The smallest batch, in the table's unit, at which every line is within it; None when there is none."""
+
+
+def certainty(table: ScaleTable, evaluation: Evaluation, lines: Sequence[LineFigure]) -> Certainty:
+    """Return how sure the lines of one batch are."""
+    intervals = percent_intervals(lines, evaluation.lines)
+    found = tuple(
+        LineCertainty(
+            index=row.index,
+            off=measuring_error(metered),
+            accepted=row.error,
+            percent=intervals.get(row.index),
+        )
+        for row, metered in zip(table.rows, evaluation.lines, strict=True)
+    )
+    doubtful = tuple(
+        one.index for one, metered in zip(found, evaluation.lines, strict=True) if _is_judged(metered) and not one.holds
+    )
+    return Certainty(lines=found, doubtful=doubtful, smallest=smallest_batch(table))
+
+
+def _is_judged(metered: Metered) -> bool:
+    """Tell whether a line's measuring can be judged: not by volume, not without a balance, not of unknown weight."""
+    if metered.measure is Measure.VOLUME or isinstance(metered.grams, Missing):
+        return False
+    return metered.measure in (Measure.DROPS, Measure.NONE) or metered.step is not None
+
+
+def measuring_error(line: Metered) -> Fraction | None:
+    """Return what measuring a line may be off at the worst, as a share of the quantity.
+
+    Weighed: one step of the balance for each portion, as a weighing by difference is two readings, each half a step
+    off at most.  Counted in drops: the lightest or the heaviest drop against the mean.  Taken from a stock: every
+    weighing one step wrong to the worse side, the aliquot rounded.  The rounding of a weight or of a count of drops
+    is told elsewhere and not counted here.
+
+    Source: T04-01 and T04-03 (University of North Carolina: sensitivity ÷ quantity is the error of a weighing).
+    """
+    exact, low, high = line.grams, line.low, line.high
+    if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing) or exact <= 0:
+        return None
+    if line.measure is Measure.DROPS:
+        if line.drops is None or not line.drops_exact:
+            return None
+        mean = line.drops * exact / line.drops_exact
+        return max(high - mean, mean - low) / mean
+    if line.measure in THINNED:
+        return max(high - exact, exact - low) / exact
+    if line.step is None or line.measure not in (Measure.WEIGH, Measure.FILL):
+        return None
+    return line.portions * line.step / exact
+
+
+def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -> Mapping[int, Interval]:
+    """Return the least and the most of every percentage, by the line's number; nothing where one is not known.
+
+    The least share of a line is its least weight beside the most of all others, and the other way round, so that the
+    interval holds whatever the errors are.
+
+    Source: own arithmetic (interval of a quotient).
+    """
+    ratios: dict[int, tuple[Fraction, Fraction, Fraction]] = {}
+    for one, taken in zip(lines, metered, strict=True):
+        if not one.counts:
+            continue
+        if (
+            isinstance(one.percent, Missing)
+            or isinstance(taken.grams, Missing)
+            or isinstance(taken.low, Missing)
+            or isinstance(taken.high, Missing)
+        ):
+            return {}
+        if not taken.grams:
+            ratios[one.index] = (one.percent, ZERO, ZERO)
+            continue
+        share = one.percent / taken.grams
+        ratios[one.index] = (one.percent, share * taken.low, share * taken.high)
+    if len({lines[index].percent_of for index in ratios}) != 1:
+        return {}
+    lowest = sum((low for _, low, _ in ratios.values()), ZERO)
+    highest = sum((high for _, _, high in ratios.values()), ZERO)
+    return {
+        index: (
+            low / (low + highest - high) if low else ZERO,
+            high / (high + lowest - low) if high else ZERO,
+        )
+        for index, (_, low, high) in ratios.items()
+    }
+
+
+# ── The smallest batch ────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def smallest_batch(table: ScaleTable) -> Fraction | None:
+    """Return the smallest batch at which every line is measured within its accepted error, in the table's unit.
+
+    None when there is no such batch: a line whose drops differ too much and that is never weighed, or no balance.
+    Lines by volume are not judged.
+
+    Source: own arithmetic on the least weighable quantity (T04-01).
+    """
+    judged = [row for row in table.rows if _batch_matters(row)]
+    if not judged or any(row.least_g is None for row in judged):
+        return None
+    starts = sorted({start for row in judged for start in _starts(row)})
+    return next((start for start in starts if start > 0 and all(_holds_at(row, start) for row in judged)), None)
+
+
+def _batch_matters(row: Row) -> bool:
+    per = row.sized
+    return not isinstance(per, Missing) and per > 0 and row.by_weight[0].measure is not Measure.VOLUME
+
+
+def _starts(row: Row) -> list[Fraction]:
+    """Return every batch from which a line may begin to be measured within its accepted error."""
+    per = row.sized
+    if isinstance(per, Missing):
+        return []
+    weights = [piece.from_ for piece in row.by_weight if _holds(piece, row)]
+    if row.is_fill:
+        weights += [least_weighable(piece.step, row.error) for piece in row.by_weight if piece.step]
+    return [weight / per for weight in weights]
+
+
+def _holds_at(row: Row, batch: Fraction) -> bool:
+    per = row.sized
+    if isinstance(per, Missing):
+        return False
+    exact = per * batch
+    piece = next(one for one in row.by_weight if one.from_ <= exact and (one.to is None or exact <= one.to))
+    if piece.measure is Measure.FILL:
+        return piece.step is not None and exact >= least_weighable(piece.step, row.error)
+    return _holds(piece, row)
+
+
+def _holds(piece: Piece, row: Row) -> bool:
+    """Tell whether a way of measuring is within the accepted error: by weight always, in drops by their spread."""
+    match piece.measure:
+        case Measure.WEIGH | Measure.FILL:
+            return piece.step is not None
+        case Measure.DROPS:
+            if piece.drop is None or piece.low is None or piece.high is None:
+                return False
+            return max(piece.high - piece.drop, piece.drop - piece.low) <= row.error * piece.drop
+        case Measure.DILUTE | Measure.TRITURATE:
+            return True
+        case _:
+            return False
