@@ -815,3 +815,45 @@ class Obtain(Scalar):
     """Materials and intermediates that there is only so much of; empty when not written so."""
     text: str
     """As typed, tidied."""
+
+
+# ── Diluting and mixing at the bench ──────────────────────────────────────────────────────────────────────────────
+
+
+class MixedBy(StrEnum):
+    """How the strengths of what is mixed are reckoned with."""
+
+    WEIGHT = "weight"
+    """By weight, in grams."""
+    ETHANOL = "ethanol"
+    """Ethanol and water: by weight, with volumes by the alcohol tables."""
+    VOLUME = "volume"
+    """w/v or v/v: in millilitres, made up to the mark."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """`240 g of 0.25 %`, `2.5 %`, `water`: one of the things that are mixed."""
+
+    strength: Strength
+    """How strong it is."""
+    quantity: Quantity | None = None
+    """How much of it, where that is given."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mixing:
+    """What is to be diluted or mixed: the lots, the strength wanted, how much of it."""
+
+    lots: tuple[Lot, ...]
+    """Two or more; in a dilution the stronger one, then the diluent."""
+    want: Strength | None = None
+    """The strength wanted; None when the amounts are given and the strength is asked."""
+    obtain: Obtain | None = None
+    """How much must come out; None when amounts of lots are given, or nothing."""
+    by: MixedBy
+    """How it is reckoned."""
+    at_c: Fraction = Fraction(20)
+    """Temperature of the volumes in degrees Celsius; strengths in %vol are those at 20 °C whatever it is."""
+    diluting: bool = False
+    """True when one thing is made weaker with a diluent."""

@@ -16,14 +16,22 @@ from typing import TYPE_CHECKING
 
 from . import __version__
 from .findings import NOWHERE, Finding, Missing, Severity, did_you_mean
-from .model import Book, Formula, Obtain, Status
+from .model import Book, Formula, Obtain, Status, Workroom
 from .reckon.droppers import DropMass, drop_mass
 from .reckon.figures import Reckoning, reckon
 from .reckon.first import with_below
 from .reckon.needs import Needs, needs
 from .reckon.weighing import Weighing, batch_wanted, weigh
 from .review import Review, review
-from .source import read_book, read_container, read_obtain, read_order, stocks_there, todays_drops
+from .source import (
+    read_book,
+    read_container,
+    read_obtain,
+    read_order,
+    read_workroom_alone,
+    stocks_there,
+    todays_drops,
+)
 from .units import Complaint
 
 if TYPE_CHECKING:
@@ -43,6 +51,14 @@ class CannotPublish(Exception):
 
 class Unknown(Exception):
     """No formula, or no dropper, of that name; the text is a sentence for the user."""
+
+
+class Unreadable(Exception):
+    """The workroom file cannot be read; the text says what is not known."""
+
+    def __init__(self, reason: str, findings: tuple[Finding, ...]):
+        super().__init__(reason)
+        self.findings = findings
 
 
 class Refused(Exception):
@@ -132,6 +148,23 @@ def without_collector() -> Iterator[None]:
         gc.freeze()
         if running:
             gc.enable()
+
+
+def workroom_of(root: Path, *, must_be: bool) -> Workroom:
+    """Return the workroom of the book in a folder, or one without balances where there is no book.
+
+    Raises NoBook for a folder that must be a book and is none, Unreadable where an error stands in the workroom file:
+    balances and decimal sign are then not known, and are not guessed.
+    """
+    if not (root / "formulas").is_dir():
+        if must_be:
+            raise NoBook(f"{root} holds no formulas/; leave --book out to reckon without a book.")
+        return Workroom()
+    book = read_workroom_alone(root)
+    errors = tuple(one for one in book.findings if one.severity is Severity.ERROR)
+    if errors:
+        raise Unreadable(f"Put {errors[0].place.path} right first; balances and decimal sign are not known", errors)
+    return book.workroom
 
 
 def weigh_batch(

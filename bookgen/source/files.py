@@ -50,6 +50,22 @@ def read_book(root: Path) -> Book:
     return book_from(files, lambda path: _picture(root, home, path), findings)
 
 
+def read_workroom_alone(root: Path) -> Book:
+    """Return a book that holds the workroom file of that folder and nothing else, for answers that need no formula."""
+    findings: list[Finding] = []
+    files: dict[str, bytes] = {}
+    try:
+        entries = {entry.name: entry for entry in os.scandir(root / "formulas")}
+    except OSError as error:
+        desk = Desk("formulas")
+        desk.report("unreadable-file", f"The folder cannot be opened: {error.strerror}.")
+        return Book(findings=desk.concerning())
+    for name in ("workroom.yaml", "workroom.yml"):
+        if name in entries:
+            _take(entries[name], f"formulas/{name}", root.resolve(), files, findings)
+    return book_from(files, findings=findings)
+
+
 def _take(entry: os.DirEntry[str], path: str, home: Path, files: dict[str, bytes], findings: list[Finding]) -> None:
     """Read one file if it is one of the book's; report why not."""
     desk = Desk(_shown(path))

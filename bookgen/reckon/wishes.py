@@ -1,0 +1,191 @@
+"""How much of each lot a dilution or a mixture takes, or why the wish cannot be: a sentence for the one who asked.
+
+Amounts are in the unit that is reckoned with: grams, or millilitres for w/v and v/v.  Nothing negative ever leaves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Lot, MixedBy, Mixing, Quantity, Strength, StrengthBasis
+from . import ethanol
+from .dilution import alligate, alternate, medial, strong_part, to_add
+from .measure import half_up
+
+UNASKED = Fraction(100)
+"""Grams or millilitres that are reckoned when no amount is asked for."""
+BILLIONTH = Fraction(1, 10**9)
+"""Millilitres and densities of ethanol are rounded to nine decimals: the alcohol tables vouch for five."""
+
+
+def share_of(strength: Strength, by: MixedBy) -> Fraction:
+    """Return a strength as the share that is reckoned with: of ethanol by weight, of others as written.
+
+    Source: OIML R 22 (1975) for %vol.
+
+    >>> round(share_of(Strength(share=Fraction("0.7"), basis=StrengthBasis.VOL, text="70 %vol"), MixedBy.ETHANOL), 4)
+    Fraction(6239, 10000)
+    """
+    if by is MixedBy.ETHANOL and strength.basis is StrengthBasis.VOL:
+        return ethanol.mass_share(strength.share)
+    return strength.share
+
+
+def amount_of(lot: Lot, share: Fraction, mixing: Mixing) -> Fraction | None:
+    """Return a given amount in the unit that is reckoned with: grams, or millilitres for w/v and v/v."""
+    return None if lot.quantity is None else _reckoned(lot.quantity, share, mixing)
+
+
+def _reckoned(quantity: Quantity, share: Fraction, mixing: Mixing) -> Fraction:
+    if mixing.by is MixedBy.ETHANOL and quantity.unit == "mL":
+        return quantity.value * density_of(share, mixing.at_c)
+    return quantity.value
+
+
+def density_of(share: Fraction, at_c: Fraction) -> Fraction:
+    """Return the density of ethanol and water in g/mL, to nine decimals.
+
+    Source: OIML R 22 (1975).
+
+    >>> round(density_of(Fraction("0.5"), Fraction(20)), 6)
+    Fraction(913771, 1000000)
+    """
+    return half_up(ethanol.density(share, at_c), BILLIONTH)
+
+
+def amounts_of(
+    mixing: Mixing, shares: Sequence[Fraction], given: Sequence[Fraction | None], want: Fraction | None
+) -> tuple[Fraction, ...] | Missing:
+    """Return how much of each lot, in the unit that is reckoned with."""
+    unknown = [place for place, amount in enumerate(given) if amount is None]
+    known = [(amount, share) for amount, share in zip(given, shares, strict=True) if amount is not None]
+    if want is None:
+        return _all_given(mixing, given, unknown)
+    assert mixing.want is not None
+    if not unknown:
+        return Missing(
+            reason=f"All amounts are given, so they say what results: leave `to {mixing.want.text}` out, "
+            "or one of the amounts"
+        )
+    if mixing.diluting:
+        wrong = _cannot_dilute(mixing, shares, want)
+        if wrong:
+            return wrong
+    if known:
+        return _one_found(mixing, shares, given, unknown, known, want)
+    parts = _parts(mixing, shares, want)
+    if isinstance(parts, Missing):
+        return parts
+    total = UNASKED if mixing.obtain is None else _reckoned(mixing.obtain.quantity, want, mixing)
+    return tuple(part * total for part in parts)
+
+
+def _all_given(
+    mixing: Mixing, given: Sequence[Fraction | None], unknown: Sequence[int]
+) -> tuple[Fraction, ...] | Missing:
+    if unknown:
+        text = mixing.lots[unknown[0]].strength.text
+        return Missing(
+            reason=f"How much of {text} is not said: write it as in 120 g of {text}, or `to` and the strength wanted"
+        )
+    if mixing.obtain is not None:
+        return Missing(reason="The amounts say what comes out: leave --obtain out")
+    return tuple(amount for amount in given if amount is not None)
+
+
+def _one_found(
+    mixing: Mixing,
+    shares: Sequence[Fraction],
+    given: Sequence[Fraction | None],
+    unknown: Sequence[int],
+    known: Sequence[tuple[Fraction, Fraction]],
+    want: Fraction,
+) -> tuple[Fraction, ...] | Missing:
+    """Return the amounts when all but one are given."""
+    assert mixing.want is not None
+    if mixing.obtain is not None:
+        what = "The amount to use up" if mixing.diluting else "The amounts that are given"
+        return Missing(reason=f"{what} and the strength wanted say what comes out: leave --obtain or them out")
+    if len(unknown) > 1:
+        texts = " and ".join(mixing.lots[place].strength.text for place in unknown)
+        return Missing(
+            reason=f"How much of {texts} is not said: one amount can be found and no more; give the others, or none "
+            "and what to obtain"
+        )
+    found = to_add(known, shares[unknown[0]], want)
+    if isinstance(found, Missing):
+        return _told(mixing, mixing.lots[unknown[0]].strength, shares[unknown[0]], known, want)
+    return tuple(found if amount is None else amount for amount in given)
+
+
+def _told(
+    mixing: Mixing, added: Strength, share: Fraction, known: Sequence[tuple[Fraction, Fraction]], want: Fraction
+) -> Missing:
+    """Return why no amount of one more lot brings the others to the strength wanted, with their figures."""
+    assert mixing.want is not None
+    wanted = mixing.want.text
+    if medial(known) == want:
+        return Missing(reason=f"Nothing to do: what there is already is {wanted}")
+    if share == want:
+        return Missing(reason=f"{added.text} itself is what is wanted, and no amount of it brings the rest to {wanted}")
+    side = "weaker" if medial(known) < want else "stronger"
+    other = "stronger" if side == "weaker" else "weaker"
+    return Missing(
+        reason=f"What there is, is {side} than {wanted}, and so is {added.text}: take something {other} than {wanted}"
+    )
+
+
+def _cannot_dilute(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -> Missing | None:
+    """Return why a dilution cannot be, in the words of the one who asked."""
+    if not isinstance(strong_part(shares[0], want, shares[1]), Missing):
+        return None
+    assert mixing.want is not None
+    have, weaker, wanted = (one.text for one in (mixing.lots[0].strength, mixing.lots[1].strength, mixing.want))
+    if shares[0] == want:
+        return Missing(reason=f"Nothing to do: it already is {wanted}")
+    if shares[0] < want:
+        return Missing(
+            reason=f"{have} is weaker than {wanted}, and diluting never makes stronger: start from something stronger, "
+            f"or turn them round if you have {wanted} and want {have}"
+        )
+    if not want:
+        return Missing(reason=f"No amount of {weaker} makes {wanted} of {have}: something of it always stays")
+    if want == shares[1]:
+        return Missing(reason=f"The diluent itself is {wanted}: no amount of it brings {have} so far down")
+    return Missing(reason=f"The diluent, {weaker}, is stronger than {wanted}: take a weaker one, such as water")
+
+
+def _parts(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -> tuple[Fraction, ...] | Missing:
+    """Return the share of each lot in the mixture."""
+    assert mixing.want is not None
+    lots = [(share, lot.strength.text) for share, lot in zip(shares, mixing.lots, strict=True)]
+    strongest, weakest = max(lots, key=_first), min(lots, key=_first)
+    wanted = mixing.want.text
+    if strongest[0] == weakest[0]:
+        same = "Nothing to mix: all of them already are" if want == strongest[0] else "All of them are"
+        tail = "" if want == strongest[0] else f", and so is every mixture of them; {wanted} is wanted"
+        return Missing(reason=f"{same} {strongest[1]}{tail}")
+    for share, text in lots:
+        if share == want:
+            return Missing(reason=f"{text} already is what is wanted: take it alone, or give how much of it goes in")
+    if want > strongest[0]:
+        return Missing(
+            reason=f"{wanted} is stronger than the strongest of them, {strongest[1]}: mixing never gets there"
+        )
+    if want < weakest[0]:
+        return Missing(
+            reason=f"{wanted} is weaker than the weakest of them, {weakest[1]}: add something weaker, or water"
+        )
+    if len(shares) > 2:
+        return alternate(shares, want)
+    high, low = (0, 1) if shares[0] > shares[1] else (1, 0)
+    both = alligate(shares[high], shares[low], want)
+    if isinstance(both, Missing):
+        return both
+    return both if high == 0 else (both[1], both[0])
+
+
+def _first(pair: tuple[Fraction, str]) -> Fraction:
+    return pair[0]
