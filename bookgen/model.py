@@ -363,12 +363,14 @@ class Makes(Scalar):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Density(Scalar):
-    """`0.95`, `0.95 g/mL`, `1.26 g/mL at 20 °C`."""
+    """`0.95`, `0.95 g/mL`, `1.26 g/mL at 20 °C`, or a specific gravity: `1.036 at 25/25 °C`."""
 
-    g_per_ml: Fraction
-    """Grams per millilitre, above 0."""
+    number: Fraction
+    """As written, above 0: grams per millilitre, or times the density of water; `reckon.densities` gives g/mL."""
     at_c: Fraction | None = None
-    """Degrees Celsius, where given."""
+    """Degrees Celsius of the liquid, where given."""
+    relative_to_c: Fraction | None = None
+    """Degrees Celsius of the water that a specific gravity compares with; None for grams per millilitre."""
     text: str
     """As written, tidied."""
 
@@ -659,7 +661,7 @@ class Material:
     function: str = ""
     """What it usually does, such as humectant."""
     density: Density | None = None
-    """`1.26 g/mL at 20 °C`."""
+    """`1.26 g/mL at 20 °C`, or a specific gravity, `1.036 at 25/25 °C`."""
     contains: tuple[Content, ...] = ()
     """`substance: %` of what it carries; a material that lists its parts holds these and nothing else."""
     drying: Percent | None = None

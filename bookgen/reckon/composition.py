@@ -13,6 +13,7 @@ from operator import itemgetter
 from ..findings import Missing
 from ..model import Basis, Book, Formula, Known, Line, Material
 from .amounts import Amounts, LineFigure
+from .densities import density_of, grams_per_ml
 from .flow import evaporated_g
 from .known import ONE, ZERO, add, less, over, times
 
@@ -117,9 +118,10 @@ def _left(line: Line, formula: Formula, book: Book) -> Known:
     if formula.density is None:
         return Missing(reason="what is left is written by volume; the density of the finished product is not written")
     if percent.basis is Basis.WV:
-        return percent.share / formula.density.g_per_ml
+        return percent.share / grams_per_ml(formula.density)
     item = book.find(line.material)
-    if item is None or item.density is None:
+    density = None if item is None else density_of(item)
+    if density is None:
         name = line.material if item is None else item.name if isinstance(item, Material) else item.title
         return Missing(reason=f"what is left is written by volume; no density is written for {name}")
-    return percent.share * item.density.g_per_ml / formula.density.g_per_ml
+    return percent.share * density / grams_per_ml(formula.density)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache
 
+from ..model import Density, Formula, Material
 from ..reference import water_formula
 from .measure import half_up
 
@@ -71,6 +72,40 @@ def from_specific_gravity(relative: Fraction, water_at_c: Fraction) -> Fraction:
     Fraction(258235173, 250000000)
     """
     return relative * water(water_at_c)
+
+
+def grams_per_ml(density: Density) -> Fraction:
+    """Return a written density in g/mL: as it stands, or a specific gravity times the density of its water.
+
+    A density holds at its own temperature; oils and spirits lose some 0.1 % of it for each degree, which the book does
+    not correct: weighing needs no temperature.
+
+    Source: own arithmetic; specific gravity as in `from_specific_gravity`.
+
+    >>> grams_per_ml(Density(number=Fraction("1.26"), at_c=Fraction(20), text="1.26 g/mL at 20 °C"))
+    Fraction(63, 50)
+    """
+    if density.relative_to_c is None:
+        return density.number
+    return from_specific_gravity(density.number, density.relative_to_c)
+
+
+def density_of(item: Material | Formula) -> Fraction | None:
+    """Return the density in g/mL with which a material or a formula is reckoned; None where it is not known.
+
+    The one that is written.  A material that is nothing but water (`water: 100 %`) and states none has the density of
+    water at 20 °C, 0.9982 g/mL.  Nothing else is supplied: 1 mL is never taken as 1 g.
+
+    Source: the material's or formula's own file; water as in `water`.
+    """
+    if item.density is not None:
+        return grams_per_ml(item.density)
+    return water(TWENTY) if takes_water(item) else None
+
+
+def takes_water(item: Material | Formula) -> bool:
+    """Return whether the density of pure water is taken, because nothing but water is written and no density."""
+    return isinstance(item, Material) and item.density is None and item.water is not None and item.water.share == 1
 
 
 def plain_c(number: Fraction) -> str:

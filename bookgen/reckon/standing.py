@@ -29,6 +29,7 @@ from ..model import (
     Quantity,
     Volume,
 )
+from .densities import density_of, grams_per_ml
 from .droppers import drop_mass_of, stated_range
 from .known import over, times
 
@@ -116,7 +117,8 @@ def by_density(amount: Known, density: Density | None, *, to_ml: bool) -> Known:
     """Return grams as millilitres or the other way, through a density; Missing without one."""
     if density is None:
         return Missing(reason="the density of the finished product is not written")
-    return over(amount, density.g_per_ml) if to_ml else times(amount, density.g_per_ml)
+    g_per_ml = grams_per_ml(density)
+    return over(amount, g_per_ml) if to_ml else times(amount, g_per_ml)
 
 
 def alone(line: Line, basis: Whole, book: Book, strength: Strength) -> Taken | None:
@@ -222,15 +224,17 @@ def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Bo
 def weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: Whole) -> Known:
     """Return the grams of so many millilitres: mL × density in g per mL, at the temperature the density is given for.
 
-    A volume without a density is not turned into grams.  Only a formula by volume can do without: the line is then
+    Pure water that states no density has that of water at 20 °C by formula.  Any other volume without a density is not
+    turned into grams, and 1 mL is never taken as 1 g.  Only a formula by volume can do without: the line is then
     measured by volume.  Grams and millilitres are never added to each other.
 
     Source: own arithmetic; the density from the material's own file, with the source named there.
     """
     if item is None:
         return _unfound(line)
-    if item.density is not None:
-        return times(ml, item.density.g_per_ml)
+    density = density_of(item)
+    if density is not None:
+        return times(ml, density)
     name = item.name if isinstance(item, Material) else item.title
     if basis.unit == "mL":
         return Missing(reason=f"measured by volume: no density is written for {name}")

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from ..findings import Missing, Place, did_you_mean
 from ..model import Formula, Material
+from ..reckon.densities import grams_per_ml
 from ..reckon.droppers import drop_mass
 from ..reckon.figures import Reckoning
 from ..show import plain, signs_of, stated
@@ -35,7 +36,7 @@ def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
     limits = stated("0.2 to 4", signs)
     items: list[Formula | Material] = [*book.formulas.values(), *book.materials.values()]
     for item in items:
-        if item.density is None or DENSITIES[0] <= item.density.g_per_ml <= DENSITIES[1]:
+        if item.density is None or DENSITIES[0] <= grams_per_ml(item.density) <= DENSITIES[1]:
             continue
         yield Said(
             place=_at(item, "density"),

@@ -33,7 +33,7 @@ EXAMPLES: dict[str, list[Any]] = {
     "use": ["leave-on, face, adults", "rinse-off, hands, adults, children", "intermediate"],
     "makes": ["100 g", "1000 mL", "about 1000 g"],
     "part": ["6 g"],
-    "density": ["1.26 g/mL at 20 °C", "0.95 g/mL"],
+    "density": ["1.26 g/mL at 20 °C", "0.95 g/mL", "1.036 at 25/25 °C"],
     "yield": ["95 %"],
     "pH": ["4.6 to 5.0", "4.6"],
     "storage": ["refrigerator, amber glass, 14 days"],

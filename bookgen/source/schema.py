@@ -19,6 +19,7 @@ from ..findings import Missing, Place, did_you_mean, nearest
 from ..units import Complaint
 from . import amounts, values
 from .acidity import read_acidity
+from .densities import read_density
 from .desk import Desk
 from .tree import Branch, Leaf, Node, Row, is_empty
 
@@ -192,7 +193,7 @@ SCALARS: dict[Any, Reader] = {
     model.Makes: one_text(values.read_makes),
     model.Quantity: one_text(values.read_part),
     model.Percent: one_text(values.read_share),
-    model.Density: one_text(values.read_density),
+    model.Density: one_text(read_density),
     model.Use: one_text(values.read_use),
     model.AcidityRange: one_text(lambda text, comma: read_acidity(amounts.tidy(text), comma)),
     model.Period: one_text(values.read_period),

@@ -1,4 +1,4 @@
-"""Values that are written as one text: use, pH, density, periods, dates, what a formula makes.
+"""Values that are written as one text: use, periods, dates, what a formula makes.
 
 Text in, a record of `model.py` or a `Complaint` out; `comma` is true in a book whose decimal sign is the comma.
 """
@@ -19,7 +19,6 @@ from ..model import (
     Basis,
     Contact,
     Content,
-    Density,
     DropperLine,
     DropperWeighing,
     Makes,
@@ -32,7 +31,7 @@ from ..model import (
     StoragePlace,
     Use,
 )
-from ..units import DAY, Complaint, Dimension, explain_measured, find_unit, read_measured, read_number
+from ..units import DAY, Complaint, Dimension, find_unit, read_measured, read_number
 from .amounts import ABOUT, read_percent, read_quantity, tidy
 
 Choice = TypeVar("Choice", bound=StrEnum)
@@ -88,35 +87,6 @@ def read_makes(text: str, comma: bool) -> Makes | Complaint:
     if isinstance(quantity, Complaint):
         return Complaint(message=quantity.message, at=quantity.at + start, rule=quantity.rule)
     return Makes(quantity=quantity, about=match is not None)
-
-
-_DENSITY = re.compile(r"([^\s]+)(?: ?(?:g ?/ ?m[lL]|g ?/ ?cm(?:3|³)|kg ?/ ?[lL]))?(?: at ([^\s]+) ?°C)?")
-
-
-def read_density(text: str, comma: bool) -> Density | Complaint:
-    """Return `0.95`, `0.95 g/mL`, `1.26 g/mL at 20 °C`; 0.01 to 23 g/mL is possible (osmium, the densest, 22.6)."""
-    text = tidy(text)
-    glued = re.sub(r"(?<=[0-9])(?=g/|kg/)", " ", text)
-    match = _DENSITY.fullmatch(glued)
-    if match is None:
-        number = re.match(r"[0-9]+(?:[.,][0-9]+)?(?![0-9.,])", text)
-        if number is None:
-            return explain_measured(text, "1.26 g/mL at 20 °C")
-        message = f"`{text[number.end() :].strip()[:40]}` is not understood: write it as in 1.26 g/mL at 20 °C."
-        return Complaint(message=message, at=number.end())
-    number_of = read_number(match[1], comma=comma)
-    if isinstance(number_of, Complaint):
-        return number_of
-    if not Fraction(1, 100) <= number_of.value <= 23:
-        message = f"A density of {number_of.text} g/mL is impossible: write grams per millilitre."
-        return Complaint(message=message, rule="impossible-value")
-    words = f"{number_of.text} g/mL"
-    if not match[2]:
-        return Density(g_per_ml=number_of.value, text=words)
-    at = read_number(match[2], comma=comma, at=match.start(2))
-    if isinstance(at, Complaint):
-        return at
-    return Density(g_per_ml=number_of.value, at_c=at.value, text=f"{words} at {at.text} °C")
 
 
 def read_period(text: str, comma: bool) -> Period | Complaint:

@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 from bookgen import model
 from bookgen.source.acidity import read_acidity
 from bookgen.source.amounts import read_amount, read_evaporates, read_left, read_percent, read_quantity
+from bookgen.source.densities import read_density
 from bookgen.source.ingredients import temperature_in
 from bookgen.source.values import (
     read_capacity,
-    read_density,
     read_dropper,
     read_makes,
     read_share,
@@ -88,7 +88,7 @@ def test_other_values_are_what_their_digits_mean_or_refused(
         (read_left(f"at most {text}{space}%", comma), "percent.share", shares),
         (read_evaporates(f"{text}{space}g", comma), "grams", meant),
         (read_makes(f"{text}{space}g", comma), "quantity.value", meant),
-        (read_density(f"{text}{space}g/mL", comma), "g_per_ml", meant),
+        (read_density(f"{text}{space}g/mL", comma), "number", meant),
         (read_weighing(f"20 drops {text}{space}g", comma), "grams", meant),
         (read_dropper("glass", f"{text}{space}g", comma), "stated_g", meant),
         (read_acidity(text, comma), "low.value", meant),

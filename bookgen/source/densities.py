@@ -1,0 +1,66 @@
+"""A density: grams per millilitre, or a specific gravity with the two temperatures that give it its meaning."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from ..model import Density
+from ..reference import water_formula
+from ..units import Complaint, explain_measured, read_number
+from .amounts import tidy
+
+EXAMPLE = "1.26 g/mL at 20 °C"
+POSSIBLE = (Fraction(1, 100), Fraction(23))
+"""Grams per millilitre between which a density is possible: below lies foam, above nothing (osmium has 22.6)."""
+_DENSITY = re.compile(
+    r"(?P<number>[^\s]+)(?P<unit> ?(?:g ?/ ?m[lL]|g ?/ ?cm(?:3|³)|kg ?/ ?[lL]))?"
+    r"(?: at (?P<at>[^\s/]+) ?(?:°C)?(?: ?/ ?(?P<water>[^\s/]+))? ?°C)?"
+)
+
+
+def read_density(text: str, comma: bool) -> Density | Complaint:
+    """Return `0.95`, `0.95 g/mL`, `1.26 g/mL at 20 °C`, or a specific gravity, `1.036 at 25/25 °C`.
+
+    A specific gravity has two temperatures and no unit: that of the liquid, then that of the water it is compared with,
+    which has to be one at which the density of water is known.
+    """
+    text = tidy(text)
+    match = _DENSITY.fullmatch(re.sub(r"(?<=[0-9])(?=g/|kg/)", " ", text))
+    if match is None:
+        number = re.match(r"[0-9]+(?:[.,][0-9]+)?(?![0-9.,])", text)
+        if number is None:
+            return explain_measured(text, EXAMPLE)
+        message = f"`{text[number.end() :].strip()[:40]}` is not understood: write it as in {EXAMPLE}."
+        return Complaint(message=message, at=number.end())
+    number_of = read_number(match["number"], comma=comma)
+    if isinstance(number_of, Complaint):
+        return number_of
+    if not POSSIBLE[0] <= number_of.value <= POSSIBLE[1]:
+        message = f"A density of {number_of.text} g/mL is impossible: write grams per millilitre."
+        return Complaint(message=message, rule="impossible-value")
+    if not match["at"]:
+        return Density(number=number_of.value, text=f"{number_of.text} g/mL")
+    at = read_number(match["at"], comma=comma, at=match.start("at"))
+    if isinstance(at, Complaint):
+        return at
+    if not match["water"]:
+        return Density(number=number_of.value, at_c=at.value, text=f"{number_of.text} g/mL at {at.text} °C")
+    water = read_number(match["water"], comma=comma, at=match.start("water"))
+    if isinstance(water, Complaint):
+        return water
+    if match["unit"]:
+        message = (
+            f"A specific gravity has no unit: write {number_of.text} at {at.text}/{water.text} °C, "
+            f"or {number_of.text} g/mL at {at.text} °C if it is grams per millilitre."
+        )
+        return Complaint(message=message, at=match.start("unit"))
+    known = water_formula()
+    if not known.lowest_c <= water.value <= known.highest_c:
+        message = (
+            f"The density of water is known from {known.lowest_c} to {known.highest_c} °C, not at {water.text} °C: "
+            "write the density in g/mL."
+        )
+        return Complaint(message=message, at=match.start("water"), rule="impossible-value")
+    words = f"{number_of.text} at {at.text}/{water.text} °C"
+    return Density(number=number_of.value, at_c=at.value, relative_to_c=water.value, text=words)
