@@ -603,12 +603,14 @@ class LabelName(Scalar):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Content(Scalar):
-    """How much of one substance a material carries: `80 %`, `98.4 % of dried`."""
+    """How much of one substance a material carries: `80 %`, `98.4 % of dried`, for ethanol also `96 %vol`."""
 
     substance: str
     """The substance's name."""
     share: Fraction
-    """Share by weight."""
+    """Share by weight; by volume at 20 °C where `by_volume` says so."""
+    by_volume: bool = False
+    """True for ethanol given by volume; `reckon.strengths` gives its share by weight."""
     of_dried: bool = False
     """True when the share is of the dried material; `drying:` then gives the loss."""
     text: str
@@ -663,7 +665,8 @@ class Material:
     density: Density | None = None
     """`1.26 g/mL at 20 °C`, or a specific gravity, `1.036 at 25/25 °C`."""
     contains: tuple[Content, ...] = ()
-    """`substance: %` of what it carries; a material that lists its parts holds these and nothing else."""
+    """`substance: %` of what it carries, ethanol also as `96 %vol`; a material that lists its parts holds these and
+    nothing else."""
     drying: Percent | None = None
     """Loss on drying, for contents given of the dried material."""
     water: Percent | None = None

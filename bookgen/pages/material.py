@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from markupsafe import Markup, escape
+
 from .. import show
 from ..findings import Missing
 from ..model import DropperLine, Material
 from ..reckon.droppers import drop_mass
+from ..reckon.strengths import content
 from .body import pen_for, section_html
 from .cautions import hazards_of_material
 from .drops import one_drop
-from .figures import percent
+from .figures import percent, sentence
 from .shelf import Shelf, Way
 from .shown import Caution, Fact, Figure, MaterialShown, Part
 
@@ -41,16 +46,11 @@ def _facts(material: Material, signs: show.Signs) -> tuple[Fact, ...]:
         facts.append(Fact(term="Kind", text=str(material.kind)))
     if material.density is not None:
         facts.append(Fact(term="Density", text=show.written(material.density.text, signs)))
-    for number, content in enumerate(material.contains):
-        figure = percent(f"contains-{number}", content.share, signs)
-        figure = Figure(text=show.plain(content.share * 100, signs), value=figure.value, name=figure.name, unit="%")
-        facts.append(
-            Fact(
-                term="Contains",
-                figures=(figure,),
-                text=content.substance + (", of the dried material" if content.of_dried else ""),
-            )
-        )
+    for number, entry in enumerate(material.contains):
+        figure = percent(f"contains-{number}", entry.share, signs)
+        unit = "%vol" if entry.by_volume else "%"
+        figure = Figure(text=show.plain(entry.share * 100, signs), value=figure.value, name=figure.name, unit=unit)
+        facts.append(Fact(term="Contains", figures=(figure,), text=_what(material, number, signs)))
     for term, one in (("Loss on drying", material.drying), ("Free water", material.water)):
         if one is not None:
             name = term.casefold().replace(" ", "-")
@@ -78,6 +78,16 @@ def _facts(material: Material, signs: show.Signs) -> tuple[Fact, ...]:
         ]
         facts.append(Fact(term="On the label", text=", ".join(names)))
     return tuple(facts)
+
+
+def _what(material: Material, number: int, signs: show.Signs) -> str | Markup:
+    """Return what follows the figure of one content: the substance, and what the figure relates to."""
+    one = material.contains[number]
+    weight = content(material, one)
+    if one.by_volume and isinstance(weight, Fraction):
+        by_weight = percent(f"contains-{number}.weight", weight, signs)
+        return sentence(f"{escape(one.substance)} at 20 °C, {{weight}} by weight", weight=by_weight)
+    return one.substance + (", of the dried material" if one.of_dried else "")
 
 
 def _drop(line: DropperLine, signs: show.Signs) -> Fact:

@@ -45,7 +45,7 @@ DRY_KINDS = frozenset(
     {MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN}
 )
 """Kinds that bring no free water unless they say so (common practice, no source)."""
-ETHANOL = frozenset({"ethanol", "alcohol"})
+ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
 """Names under which `contains:` lists ethanol."""
 _PRESERVATIVE = re.compile(r"(?<!no )(?<!not )(?<!non-)(?<!without )\bpreserv(?:ative|es|ing)", re.IGNORECASE)
 """How a function says that something preserves; `unpreserved` and `no preservative` do not."""

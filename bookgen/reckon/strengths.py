@@ -8,6 +8,7 @@ from fractions import Fraction
 from ..findings import Missing, Place
 from ..model import Book, Content, Known, Material
 from .composition import Composition
+from .ethanol import mass_share
 from .known import ONE, ZERO, add, times
 from .substances import Turned, factor, meant_by, turned
 
@@ -15,10 +16,13 @@ from .substances import Turned, factor, meant_by, turned
 def content(material: Material, entry: Content) -> Fraction | Missing:
     """Return the share of one listed substance in the material as it is weighed.
 
-    A share of the dried material is multiplied by 1 − loss on drying.
+    A share of the dried material is multiplied by 1 − loss on drying.  Ethanol given by volume at 20 °C is turned into
+    a share by weight by the alcohol tables: 96 %vol is 93.84 % by weight.
 
-    Source: own arithmetic.
+    Source: own arithmetic; for ethanol OIML R 22, as for `mass_share`.
     """
+    if entry.by_volume:
+        return mass_share(entry.share)
     if not entry.of_dried:
         return entry.share
     if material.drying is None:

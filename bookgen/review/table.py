@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..findings import Severity
-from . import amounts, body, changes, losses, materials, measuring, references, slips, spoiling, storage
+from . import amounts, body, changes, losses, materials, measuring, references, slips, spirits, spoiling, storage
 from .rule import AMOUNTS, PRODUCT, BookRule, FormulaRule
 
 ERROR, QUERY, NOTE = Severity.ERROR, Severity.QUERY, Severity.NOTE
@@ -22,6 +22,7 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="implausible-density", severity=QUERY, judge=materials.implausible_density),
     BookRule(name="implausible-drop", severity=QUERY, judge=materials.implausible_drop),
     BookRule(name="unknown-dropper", severity=QUERY, judge=materials.unknown_dropper),
+    BookRule(name="spirit-and-water", severity=QUERY, judge=spirits.spirit_and_water),
     BookRule(name="label-shares", severity=QUERY, judge=materials.label_shares),
     BookRule(name="water-not-written", severity=QUERY, judge=storage.water_not_written),
     BookRule(name="intermediate-by-volume", severity=QUERY, judge=references.intermediate_by_volume),

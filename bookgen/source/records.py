@@ -307,7 +307,7 @@ def read_material(branch: Branch, whole: bool, source: Source, desk: Desk) -> Ma
 def _require_whole(material: Material, read: Fields, desk: Desk) -> None:
     """Report contents or label shares that add up to more than the whole material."""
     sums = {
-        "contains": sum((one.share for one in material.contains if not one.of_dried), Fraction(0))
+        "contains": sum((one.share for one in material.contains if not (one.of_dried or one.by_volume)), Fraction(0))
         + (material.water.share if material.water and material.contains else 0),
         "label": sum((one.share for one in material.label if one.share is not None), Fraction(0)),
     }

@@ -203,9 +203,14 @@ _DRIED = re.compile(r"\s+of (?:the )?dried(?: \w+)?$", re.IGNORECASE)
 
 
 def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
-    """Return how much of a substance a material carries: `80 %`, `98.4 % of dried`."""
+    """Return how much of a substance a material carries: `80 %`, `98.4 % of dried`, for ethanol also `96 %vol`."""
     words = tidy(text)
     match = _DRIED.search(words)
+    if substance.casefold() in ALCOHOLS and match is None:
+        volume = read_percent(words, comma, wanted="96 %vol")
+        if isinstance(volume, Percent) and volume.basis is Basis.VV and volume.substance is None:
+            digits = volume.text.partition(" %")[0]
+            return Content(substance=substance, share=volume.share, by_volume=True, text=f"{digits} %vol")
     percent = _by_weight(words[: match.start()] if match else words, comma, "80 %", of=substance)
     if isinstance(percent, Complaint):
         return percent
@@ -218,14 +223,12 @@ def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
     )
 
 
-_ALCOHOLS = {"ethanol", "alcohol", "ethyl alcohol", "spirit"}
+ALCOHOLS = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
+"""Names under which `contains:` lists ethanol, the one substance whose strength by volume is a legal measure."""
 
 
 def _by_weight(text: str, comma: bool, wanted: str, *, zero: bool = False, of: str = "") -> Percent | Complaint:
-    """Return a share by weight; one by volume is refused, because it is another figure.
-
-    Source of the ethanol figure: OIML R 22, 96 % vol at 20 °C is 93.8 % by mass.
-    """
+    """Return a share by weight; one by volume is refused, because it is another figure."""
     percent = read_percent(text, comma, zero=zero, wanted=wanted)
     if isinstance(percent, Complaint):
         return percent
@@ -234,12 +237,8 @@ def _by_weight(text: str, comma: bool, wanted: str, *, zero: bool = False, of: s
         return Complaint(message=message)
     if percent.basis in {None, Basis.WW}:
         return percent
-    spirit = (
-        " Strength by volume is not strength by weight: 96 % vol is about 93.8 % by weight at 20 °C (OIML R 22)."
-        if of.casefold() in _ALCOHOLS
-        else ""
-    )
-    return Complaint(message=f"`{text}` is no share by weight: write one, such as {wanted}.{spirit}")
+    ethanol = " Only ethanol is given by volume too, as in `ethanol: 96 %vol`." if of else ""
+    return Complaint(message=f"`{text}` is no share by weight: write one, such as {wanted}.{ethanol}")
 
 
 def read_share(text: str, comma: bool) -> Percent | Complaint:

@@ -251,7 +251,7 @@ def test_no_cut_in_a_good_formula_makes_reading_raise(start: int, length: int, i
 
 @pytest.mark.parametrize(
     "front",
-    ["water: 100", "watr: 100 %", "contains: 5 %", "contains:\n  ethanol: 96 % v/v", "density: x", "kind: liqid"],
+    ["water: 100", "watr: 100 %", "contains: 5 %", "contains:\n  menthol: 96 % v/v", "density: x", "kind: liqid"],
 )
 def test_what_cannot_be_read_is_named_as_unread(front: str) -> None:
     book = book_from({"formulas/materials/m.md": f"---\nname: M\n{front}\n---\n".encode()})
