@@ -20,18 +20,9 @@ from .model import Book, Formula, Obtain, Status, Workroom
 from .reckon.droppers import DropMass, drop_mass
 from .reckon.figures import Reckoning, reckon
 from .reckon.first import with_below
-from .reckon.needs import Needs, needs
-from .reckon.weighing import Weighing, batch_wanted, weigh
+from .reckon.weighing import Weighing, weigh
 from .review import Review, review
-from .source import (
-    read_book,
-    read_container,
-    read_obtain,
-    read_order,
-    read_workroom_alone,
-    stocks_there,
-    todays_drops,
-)
+from .source import read_book, read_container, read_obtain, read_workroom_alone, todays_drops
 from .units import Complaint
 
 if TYPE_CHECKING:
@@ -191,7 +182,7 @@ def weigh_batch(
     if isinstance(container, Complaint):
         raise Unknown(f"Into: {container.message}")
     formula = sound_formula(checked, key)
-    asked = _asked(checked, formula, obtain)
+    asked = asked_batch(checked, formula, obtain)
     if asked is not None and asked.containers and container is not None:
         raise Unknown(f"The batch {asked.text} names its containers itself: leave out --into, or write the whole.")
     weighing = weigh(
@@ -249,34 +240,7 @@ def _todays_masses(checked: Checked, key: str, drops: Sequence[str]) -> dict[str
     return {name: mass for name, mass in masses.items() if isinstance(mass, DropMass)}
 
 
-def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> Needs:
-    """Return everything that is weighed in for several batches, `S-02: 250 g`, less what is there, `glycerol: 200 g`.
-
-    Raises Unknown for a name that the book does not have and for words that cannot be read, Refused for a batch that
-    cannot be made.
-    """
-    book = checked.book
-    batches: list[tuple[str, Obtain | None]] = []
-    for text in wanted:
-        code, batch = read_order(text)
-        key = formula_key(book, code)
-        obtain = _asked(checked, sound_formula(checked, key), batch)
-        if obtain is not None and obtain.stocks:
-            raise Unknown(f"{code}: write what must come out, such as 250 g; what is there is given with --have.")
-        size = batch_wanted(checked.reckoning.figures[key], obtain)
-        if isinstance(size, Missing):
-            raise Refused(book.formulas[key], size.reason, checked.findings_of(key))
-        batches.append((key, obtain))
-    there = stocks_there(book, have)
-    if isinstance(there, Complaint):
-        raise Unknown(f"Have: {there.message}")
-    found = needs(checked.reckoning, batches, there)
-    if isinstance(found, Missing):
-        raise Unknown(f"Have: {found.reason}.")
-    return found
-
-
-def _asked(checked: Checked, formula: Formula, obtain: str | None) -> Obtain | None:
+def asked_batch(checked: Checked, formula: Formula, obtain: str | None) -> Obtain | None:
     if obtain is None:
         return None
     asked = read_obtain(obtain, checked.book.workroom.decimal)

@@ -7,7 +7,8 @@ Output goes to stdout, everything else to stderr.  Exit: 0 done, 1 the book has 
 from . import bench as bench
 from . import book as book
 from . import dilution as dilution
+from . import drops as drops
 from . import needs as needs
 from .start import main
 
-__all__ = ["bench", "book", "dilution", "main", "needs"]
+__all__ = ["bench", "book", "dilution", "drops", "main", "needs"]

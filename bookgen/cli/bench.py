@@ -50,6 +50,7 @@ def weigh(
       bookgen weigh S-02 --drop "rose-oil: 20 drops 0.52 g"
                                                        with a dropper that is not in the book
     """
+    from ..bench import todays_queries
     from ..pages import machine, terminal
     from ..pipeline import Refused, Unknown, weigh_batch
 
@@ -67,7 +68,7 @@ def weigh(
         else:
             click.echo(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
         return BOOK_ERRORS
-    findings = checked.findings_of(weighing.figures.key)
+    findings = (*todays_queries(checked, drops), *checked.findings_of(weighing.figures.key))
     if as_json or as_csv:
         answer = machine.weighing_json(weighing, findings)
         click.echo(machine.text_of(answer) if as_json else machine.csv_of(answer), nl=False)

@@ -89,3 +89,49 @@ def drop_mass_of(item: Material | Formula | None, dropper: str | None, place: Pl
         kind = "" if "dropper" in dropper.casefold() else "dropper "
         told = f" from the {kind}{dropper}" + (f" (did you mean {near}?)" if near else "")
     return Missing(reason=f"{item.name} lists no drop mass{told}", place=place, cause="missing-drop-mass")
+
+
+# ── Judging weighings ─────────────────────────────────────────────────────────────────────────────────────────────
+
+FEWEST_WEIGHINGS = 3
+"""Weighings that a drop mass should rest on: of two, nobody knows which is the slip (common practice, no source)."""
+FEWEST_DROPS = 10
+"""Drops that one weighing should count: fewer, and one miscounted drop is more than a tenth (common practice, no
+source)."""
+WIDEST_SPREAD = Fraction(15, 100)
+"""The volume error of a calibrated dropper is not over 15 % (T03-01: USP 32-NF 27, general chapter <1101>)."""
+
+
+def spread(mass: DropMass) -> Fraction:
+    """Return how far the weighing that lies furthest out is from the mean, as a share of the mean.
+
+    A calibrated dropper is trusted up to 15 %; beyond that the weighings are queried.
+
+    Source: limit by USP 32-NF 27, general chapter <1101> Medicine Dropper (volume error not over 15 % in normal use).
+
+    >>> spread(DropMass(dropper="pipette", grams=Fraction("0.025"), low=Fraction("0.024"), high=Fraction("0.027")))
+    Fraction(2, 25)
+    """
+    return max(mass.grams - mass.low, mass.high - mass.grams) / mass.grams
+
+
+def drops_per_gram(mass: DropMass) -> Fraction:
+    """Return how many drops are one gram.
+
+    Source: own arithmetic.
+
+    >>> drops_per_gram(DropMass(dropper="standard", grams=Fraction("0.05"), low=Fraction(0), high=Fraction(1)))
+    Fraction(20, 1)
+    """
+    return 1 / mass.grams
+
+
+def drops_per_ml(mass: DropMass, density: Fraction) -> Fraction:
+    """Return how many drops are one millilitre of a liquid of that density in g/mL.
+
+    Source: own arithmetic.
+
+    >>> drops_per_ml(DropMass(dropper="p", grams=Fraction("0.033"), low=Fraction(0), high=Fraction(1)), Fraction("0.9"))
+    Fraction(300, 11)
+    """
+    return density / mass.grams

@@ -8,18 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..findings import Missing, Place, did_you_mean
+from ..findings import Place, did_you_mean
 from ..model import Formula, Material
 from ..reckon.densities import grams_per_ml
-from ..reckon.droppers import drop_mass
 from ..reckon.figures import Reckoning
 from ..show import plain, signs_of, stated
 from .rule import Said
 
 DENSITIES = (Fraction("0.2"), Fraction(4))
 """Grams per millilitre between which products lie, from loose powders to pastes (common practice, no source)."""
-DROP_MASSES = (Fraction("0.005"), Fraction("0.2"))
-"""Grams per drop between which drops lie (common practice, no source; T03-09 has essential oils around 0.03 g)."""
 
 
 def _at(item: Material | Formula, key: str) -> Place:
@@ -45,27 +42,6 @@ def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
             words=f"a density of {stated(item.density.text, signs)} is outside {limits} g/mL; is the decimal sign in "
             "its place?",
         )
-
-
-def implausible_drop(reckoning: Reckoning) -> Iterator[Said]:
-    """A drop weighs between 0.005 and 0.2 g; query, as a decimal sign is probably misplaced.
-
-    Source: common practice, no source.
-    """
-    signs = signs_of(reckoning.book.workroom)
-    limits = stated("0.005 to 0.2", signs)
-    for material in reckoning.book.materials.values():
-        for line in material.drops:
-            mass = drop_mass(line)
-            if isinstance(mass, Missing) or DROP_MASSES[0] <= mass.grams <= DROP_MASSES[1]:
-                continue
-            yield Said(
-                place=line.place,
-                title=material.name,
-                concerns=material.key,
-                words=f"a drop of {plain(mass.grams, signs)} g is outside {limits} g; is the decimal sign in "
-                "its place?",
-            )
 
 
 def unknown_dropper(reckoning: Reckoning) -> Iterator[Said]:

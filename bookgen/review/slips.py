@@ -15,7 +15,7 @@ from ..reckon.droppers import drop_mass_of, stated_range
 from ..reckon.figures import Reckoning
 from ..reckon.known import ZERO
 from ..reckon.standing import drops_of
-from .materials import DROP_MASSES
+from .droppers import DROP_MASSES
 from .rule import Case, Said
 
 LARGEST_ACCEPTED_ERROR = Fraction(1, 5)

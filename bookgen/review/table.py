@@ -3,7 +3,20 @@
 from __future__ import annotations
 
 from ..findings import Severity
-from . import amounts, body, changes, losses, materials, measuring, references, slips, spirits, spoiling, storage
+from . import (
+    amounts,
+    body,
+    changes,
+    droppers,
+    losses,
+    materials,
+    measuring,
+    references,
+    slips,
+    spirits,
+    spoiling,
+    storage,
+)
 from .rule import AMOUNTS, PRODUCT, BookRule, FormulaRule
 
 ERROR, QUERY, NOTE = Severity.ERROR, Severity.QUERY, Severity.NOTE
@@ -20,7 +33,9 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="keepers-water-period", severity=QUERY, judge=storage.keepers_water_period),
     BookRule(name="chapter-without-formulas", severity=QUERY, judge=materials.chapter_without_formulas),
     BookRule(name="implausible-density", severity=QUERY, judge=materials.implausible_density),
-    BookRule(name="implausible-drop", severity=QUERY, judge=materials.implausible_drop),
+    BookRule(name="implausible-drop", severity=QUERY, judge=droppers.implausible_drop),
+    BookRule(name="few-weighings", severity=QUERY, judge=droppers.few_weighings),
+    BookRule(name="drop-spread", severity=QUERY, judge=droppers.drop_spread),
     BookRule(name="unknown-dropper", severity=QUERY, judge=materials.unknown_dropper),
     BookRule(name="spirit-and-water", severity=QUERY, judge=spirits.spirit_and_water),
     BookRule(name="label-shares", severity=QUERY, judge=materials.label_shares),

@@ -7,7 +7,16 @@ nothing is written.
 
 from __future__ import annotations
 
-from .asked import material_of, read_container, read_order, read_weighings, stocks_there, todays_drops
+from .asked import (
+    dropper_named,
+    material_of,
+    pasted,
+    read_container,
+    read_order,
+    read_weighings,
+    stocks_there,
+    todays_drops,
+)
 from .book import book_from
 from .editor import json_schemas, key_tables
 from .files import read_book, read_workroom_alone
@@ -15,7 +24,7 @@ from .obtain import read_obtain
 from .rules import RULES
 
 __all__ = [
-    "RULES", "book_from", "json_schemas", "key_tables", "material_of", "read_book", "read_container", "read_obtain",
-    "read_order", "read_weighings",
-    "read_workroom_alone", "stocks_there", "todays_drops",
+    "RULES", "book_from", "dropper_named", "json_schemas", "key_tables", "material_of", "pasted", "read_book",
+    "read_container", "read_obtain", "read_order", "read_weighings", "read_workroom_alone", "stocks_there",
+    "todays_drops",
 ]  # fmt: skip

@@ -13,6 +13,7 @@ from ..findings import did_you_mean
 from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Stock
 from ..units import Complaint
 from .amounts import read_quantity, tidy
+from .book import MATERIALS, WORKROOM, book_from
 from .values import read_dropper, read_weighing
 
 TODAYS = "today's dropper"
@@ -160,3 +161,23 @@ def stocks_there(book: Book, texts: Iterable[str]) -> dict[str, tuple[Fraction, 
             return Complaint(message=f"{read.material} is there in g and in mL: write all of it in one unit.")
         found[key] = (quantity.value + (before[0] if before else 0), quantity.unit)
     return found
+
+
+def dropper_named(book: Book, material: Material, name: str | None) -> str:
+    """Return a dropper's name as the book spells it; without a name the material's first, else the workroom's first."""
+    known = [*(line.dropper for line in material.drops), *book.workroom.droppers]
+    if name is None or not tidy(name):
+        return known[0] if known else "dropper"
+    same = [one for one in known if one.casefold() == tidy(name).casefold()]
+    return same[0] if same else tidy(name)
+
+
+def pasted(lines: Iterable[str], decimal: DecimalSign) -> tuple[str, tuple[DropperWeighing, ...]] | None:
+    """Return the dropper and the weighings that these lines of a front matter are read as; None when they are not."""
+    text = "\n".join(("---", "name: pasted", *lines, "---", ""))
+    book = book_from({
+        WORKROOM: f"decimal: {decimal.value}\n".encode(),
+        f"formulas/{MATERIALS}/pasted.md": text.encode("utf-8", "surrogateescape"),
+    })  # fmt: skip
+    found = [line for one in book.materials.values() for line in one.drops]
+    return (found[0].dropper, found[0].weighings) if len(found) == 1 and not book.findings else None

@@ -1,0 +1,89 @@
+"""The command for droppers: what counted drops weighed at the bench come to."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from .start import checked_book, common, main, today_or, width
+
+if TYPE_CHECKING:
+    from ..pipeline import Checked
+
+EXAMPLE = "20 drops 0.52 g"
+
+
+@main.command(short_help="Turn counted drops weighed at the bench into a drop mass.")
+@click.argument("material")
+@click.argument("weighings", nargs=-1, metavar="[WEIGHING]...")
+@click.option("--dropper", metavar="NAME", help="The dropper that was used (default: the first that the book names).")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+@common
+def drops(
+    material: str, weighings: tuple[str, ...], dropper: str | None, as_json: bool, book: Path, today: date | None
+) -> int:
+    """Turn counted drops of MATERIAL, weighed at the bench, into a drop mass with its range.
+
+    A WEIGHING is a count and what all of these drops weigh together. Without any, one is read from each line typed, up
+    to an empty line. Says what is doubtful, how the formulas are counted with this dropper, and what to paste.
+
+    \b
+      bookgen drops rose-oil "20 drops 0.52 g" "20 drops 0.48 g" "20 drops 0.50 g"
+      bookgen drops rose-oil --dropper pipette          asks for one weighing after the other
+    """
+    from ..bench import calibrate
+    from ..pages.calibration import calibration_json, calibration_text
+    from ..pages.machine import text_of
+    from ..pipeline import Unknown
+    from ..show import signs_of
+
+    today_or(today)  # nothing here depends on it; a day that cannot be read is refused all the same
+    checked = checked_book(book)
+    try:
+        found = calibrate(checked, material, weighings or _typed(checked, material), dropper)
+    except Unknown as unknown:
+        raise click.UsageError(str(unknown)) from unknown
+    if as_json:
+        click.echo(text_of(calibration_json(found)), nl=False)
+    else:
+        click.echo(calibration_text(found, signs_of(checked.book.workroom), width()), nl=False)
+    return 0
+
+
+def _typed(checked: Checked, material: str) -> tuple[str, ...]:
+    """Return the weighings typed line after line, up to an empty line or the end.
+
+    At a terminal a slip is told at once, and the line is asked for again.
+    """
+    from ..bench import check_weighing, known_material
+    from ..pipeline import Unknown
+
+    known_material(checked, material)  # an unknown name is told before anything is weighed
+    asks = sys.stdin.isatty()
+    found: list[str] = []
+    for line in _lines(asks, found):
+        try:
+            check_weighing(checked, line)
+        except Unknown as slip:
+            if not asks:
+                raise Unknown(f"Line {len(found) + 1}: {slip}") from slip
+            click.echo(str(slip), err=True)
+        else:
+            found.append(line)
+    return tuple(found)
+
+
+def _lines(asks: bool, found: list[str]) -> Iterator[str]:
+    while True:
+        if asks:
+            end = "; an empty line ends" if found else f", such as {EXAMPLE}"
+            click.echo(f"Weighing {len(found) + 1}{end}: ", nl=False, err=True)
+        line = sys.stdin.readline()
+        if not line.strip():
+            return
+        yield line.strip()

@@ -1,0 +1,233 @@
+"""What drops weighed at the bench come to: text and JSON of `bookgen drops`, and the lines to paste."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from textwrap import wrap
+from typing import Any
+
+from .. import show
+from ..findings import Finding, Missing
+from ..model import DropperLine, Known, Material
+from ..reckon.droppers import DropMass, drops_per_gram, drops_per_ml, spread
+from ..reckon.recount import Recount
+from ..reckon.scale import Measure
+from .machine import findings_json, hundredfold, value, whys
+from .shelf import LAW_SHORT
+
+NARROWEST, WIDEST = 60, 110
+DROP_DECIMALS = 4
+"""Decimals that a calibrated drop is shown with: 0.0250 g."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Calibration:
+    """Weighings of one material from one dropper, and what follows from them."""
+
+    material: Material
+    """The material."""
+    line: DropperLine
+    """The weighings."""
+    mass: DropMass
+    """What one drop weighs."""
+    density: Fraction | Missing
+    """Density of the material in g/mL."""
+    paste: tuple[str, ...]
+    """The lines for the material's front matter."""
+    recounts: tuple[Recount, ...]
+    """What the formulas that are written in drops of it are counted as today."""
+    findings: tuple[Finding, ...]
+    """What there is to query."""
+
+    @property
+    def per_ml(self) -> Known:
+        """Drops in one millilitre."""
+        return self.density if isinstance(self.density, Missing) else drops_per_ml(self.mass, self.density)
+
+
+# ── Text ──────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def calibration_text(found: Calibration, signs: show.Signs, width: int = WIDEST) -> str:
+    """Return the drop mass with range and spread, the queries, today's counts and the lines to paste."""
+    parts = [
+        _figures(found, signs),
+        [line for one in found.findings for line in _wrapped(f"{one.severity.value:5}  {one.message}", 7, width)],
+        _counts(found, signs, width),
+        _pasting(found, signs, width),
+        _wrapped(LAW_SHORT, 0, width),
+    ]
+    return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
+
+
+def _figures(found: Calibration, signs: show.Signs) -> list[str]:
+    line, mass = found.line, found.mass
+    drops = sum(one.drops for one in line.weighings)
+    grams = sum((one.grams for one in line.weighings), Fraction(0))
+    low, high = (show.fixed(one, DROP_DECIMALS, signs) for one in (mass.low, mass.high))
+    per_g = show.significant(drops_per_gram(mass), 3, signs)
+    if isinstance(found.per_ml, Missing):
+        per_ml = f"in 1 mL not known: {found.per_ml.reason}"
+    else:
+        per_ml = f"{show.significant(found.per_ml, 3, signs)} in 1 mL"
+    weighed = f"{show.drops(drops)} in all weigh {show.with_unit(show.plain(grams, signs), 'g')}"
+    one = show.with_unit(show.fixed(mass.grams, DROP_DECIMALS, signs), "g")
+    head = f"{found.material.name}, {line.dropper}: {show.counted(len(line.weighings), 'weighing')}, {weighed}"
+    if len(line.weighings) == 1:
+        return [head, f"  one drop  {one}", f"  drops     {per_g} in 1 g, {per_ml}"]
+    return [
+        head,
+        f"  one drop  {one}, from {low} to {high}",
+        f"  spread    {show.percent(spread(mass), signs, 2)} from the mean at most",
+        f"  drops     {per_g} in 1 g, {per_ml}",
+    ]
+
+
+def _counts(found: Calibration, signs: show.Signs, width: int) -> list[str]:
+    if not found.recounts:
+        return []
+    lines = ["Written in drops of it; with this dropper, the formula's weight kept:"]
+    for one in found.recounts:
+        name = f"{one.formula.code} {one.formula.title}: {one.written}"
+        lines += _wrapped(f"{name}{_weight(one, signs)}, {_today(one, found.mass, signs)}", 6, width, start=2)
+    changed = [one for one in found.recounts if _changes(one, found)]
+    if changed:
+        examples = "; ".join(f"{one.formula.code} would weigh {_pasted(one, found, signs)}" for one in changed)
+        fixes = " or ".join(dict.fromkeys(_fixed(one, signs) for one in changed))
+        words = (
+            f"These lines take the place of the drop mass that the book counts by, so {examples}. To keep a weight, "
+            f"fix it in the formula: {fixes}."
+        )
+        lines += _wrapped(words, 2, width)
+    return lines
+
+
+def _weight(one: Recount, signs: show.Signs) -> str:
+    """Return what the drops weigh in the formula, ` = 0.15 g`; nothing where it is not known."""
+    return f" = {_grams(one.grams, signs)}" if isinstance(one.grams, Fraction) else ""
+
+
+def _grams(grams: Fraction, signs: show.Signs) -> str:
+    return show.with_unit(show.plain(grams, signs, 3), "g")
+
+
+def _today(one: Recount, mass: DropMass, signs: show.Signs) -> str:
+    """Return today's count of one line, for the batch as written."""
+    if not isinstance(one.grams, Fraction):
+        return f"{_grams(one.count * mass.grams, signs)} with this dropper (the book has no drop mass for it)"
+    today = one.today
+    if today is None or isinstance(today.grams, Missing):
+        return "its batch is not known"
+    if today.measure is Measure.DROPS and today.drops is not None and today.drop_error is not None:
+        return f"today {show.drops(today.drops)}, {show.off(today.drop_error, signs)}"
+    if today.measure is Measure.NONE:
+        exact = "" if today.drops_exact is None else f", {show.significant(today.drops_exact, 2, signs)} drops exactly"
+        return f"today not within the accepted error{exact}"
+    metered = today.metered if isinstance(today.metered, Fraction) else today.grams
+    return f"today weighed, {show.weight(metered, today.step, signs)}"
+
+
+def _changes(one: Recount, found: Calibration) -> bool:
+    """Return whether pasting the lines would change what the formula's drops weigh."""
+    same = one.dropper.casefold() == found.line.dropper.casefold()
+    return same and not one.is_fixed and one.grams != one.count * found.mass.grams and isinstance(one.grams, Fraction)
+
+
+def _pasted(one: Recount, found: Calibration, signs: show.Signs) -> str:
+    instead = _grams(one.grams, signs) if isinstance(one.grams, Fraction) else ""
+    return f"{_grams(one.count * found.mass.grams, signs)} instead of {instead}"
+
+
+def _fixed(one: Recount, signs: show.Signs) -> str:
+    return f"{one.written} ({_grams(one.grams, signs)})" if isinstance(one.grams, Fraction) else one.written
+
+
+def _pasting(found: Calibration, signs: show.Signs, width: int) -> list[str]:
+    material, name = found.material, found.line.dropper
+    there = next((one for one in material.drops if one.dropper.casefold() == name.casefold()), None)
+    if there is not None:
+        where = f"in place of {name} in line {there.place.line}" if there.place.line else f"in place of {name}"
+    elif material.drops:
+        where = "the second line below the others under `drops:`"
+    else:
+        where = "in its front matter"
+    return [*_wrapped(f"To paste into {material.path}, {where}:", 2, width), *found.paste]
+
+
+def _wrapped(text: str, indent: int, width: int, start: int = 0) -> list[str]:
+    columns = max(NARROWEST, min(width, WIDEST))
+    return wrap(
+        " " * start + text, columns, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False
+    )  # fmt: skip
+
+
+# ── Machines ──────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def calibration_json(found: Calibration) -> dict[str, Any]:
+    """Return the same by the rules of `weigh --json`: exact strings, null with its reason."""
+    mass = found.mass
+    return {
+        "material": found.material.key,
+        "name": found.material.name,
+        "dropper": found.line.dropper,
+        "weighings": [
+            {"drops": one.drops, "grams": show.exact(one.grams), "drop_g": show.exact(one.grams / one.drops)}
+            for one in found.line.weighings
+        ],
+        "drop_g": show.exact(mass.grams),
+        "low_g": show.exact(mass.low),
+        "high_g": show.exact(mass.high),
+        "spread_percent": hundredfold(spread(mass)),
+        "drops_per_g": show.exact(drops_per_gram(mass)),
+        "drops_per_ml": value(found.per_ml),
+        "paste": list(found.paste),
+        "formulas": [_recount_json(one) for one in found.recounts],
+        "why": whys({"drops_per_ml": found.per_ml}),
+        "findings": findings_json(found.findings),
+    }
+
+
+def _recount_json(one: Recount) -> dict[str, Any]:
+    today = one.today
+    return {
+        "code": one.formula.code,
+        "title": one.formula.title,
+        "written": one.written,
+        "grams": value(one.grams),
+        "measure": None if today is None else today.measure.value,
+        "drops": None if today is None else today.drops,
+        "drops_exact": None if today is None else value(today.drops_exact),
+        "drop_error_percent": None if today is None else hundredfold(today.drop_error),
+        "why": whys({"grams": one.grams}),
+    }
+
+
+def lines_to_paste(line: DropperLine, comma: bool) -> tuple[str, ...]:
+    """Return the weighings as they stand in a material's front matter.
+
+    The decimal sign is the point, which both kinds of book read and which YAML does not cut at.
+
+    >>> from bookgen.model import DropperWeighing
+    >>> first = DropperWeighing(drops=20, grams=Fraction("0.52"))
+    >>> lines_to_paste(DropperLine(dropper="pipette", weighings=(first,)), comma=False)
+    ('drops:', '  pipette: [20 drops 0.52 g]')
+    """
+    weighings = ", ".join(
+        f"{one.drops} {'drop' if one.drops == 1 else 'drops'} {_digits(one.grams, comma)} g" for one in line.weighings
+    )
+    return ("drops:", f"  {_key(line.dropper)}: [{weighings}]")
+
+
+def _digits(grams: Fraction, comma: bool) -> str:
+    """Return a weight that cannot be read otherwise: with a comma book's eyes 1.125 could be a thousand and more."""
+    text = show.exact(grams)
+    whole, point, decimals = text.partition(".")
+    return f"{text}0" if comma and point and whole != "0" and len(decimals) == 3 else text
+
+
+def _key(name: str) -> str:
+    """Return a dropper's name as a key of YAML: in quotes where it needs them."""
+    plain = all(sign.isalnum() or sign in " -_." for sign in name) and name[:1].isalpha()
+    return name if plain else '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
