@@ -24,6 +24,7 @@ from bookgen.show import fixed, metered, places_of, significant
 from bookgen.source import read_book
 
 from .books_of_text import check, column, formula, run, write_book
+from .strength_values import STRENGTHS
 
 HERE = Path(__file__).parent / "check_values"
 Item = dict[str, Any]
@@ -423,6 +424,7 @@ BY_TOPIC: dict[str, Holds] = {
     "drops to mass": drops_to_mass,
     "drops of a mass": drops_of_a_mass,
     "temperature": cooled,
+    **STRENGTHS,
 }
 BY_ITEM: dict[str, Holds] = {
     "T01-11": total_of_masses_and_volumes,

@@ -1,7 +1,7 @@
-"""Ways of writing a strength, turned into each other: `1 in n`, `1 + n`, ppm, w/w, w/v, v/v, assay, hydrate and salt.
+"""Ways of writing a strength, turned into each other: `1 in n`, `1 + n`, ppm, w/w, w/v, v/v, assay.
 
-A strength is a share: 1 is the whole, 1/20 is 5 %.  Of w/v it is the grams in 1 mL.  Densities are in g/mL and above 0,
-molar masses in g/mol.  Everything is exact, and nothing here is rounded.
+A strength is a share: 1 is the whole, 1/20 is 5 %.  Of w/v it is the grams in 1 mL.  Densities are in g/mL and above 0.
+Everything is exact, and nothing here is rounded.  Hydrates and salts are turned in `substances`.
 """
 
 from __future__ import annotations
@@ -191,18 +191,3 @@ def weigh_for(wanted: Fraction, assay: Fraction, loss_on_drying: Fraction = ZERO
     Fraction(20, 9)
     """
     return wanted / (assay * (ONE - loss_on_drying))
-
-
-def form_factor(have_molar_mass: Fraction, want_molar_mass: Fraction, want_in_have: Fraction = ONE) -> Fraction:
-    """Return the grams of one form of a substance that 1 g of another form holds: molar masses divided.
-
-    A hydrate and its anhydrous form, a salt and its acid or base: wanted ÷ had, times how many of the wanted units one
-    unit of the other holds (2 for a salt of two bases).  Water of crystallisation stays in one form and not in the
-    other, so 1 g of citric acid monohydrate holds 0.914 g of citric acid.
-
-    Source: atomic masses of the IUPAC (T02-31); own arithmetic.
-
-    >>> round(form_factor(Fraction("210.138"), Fraction("192.123")), 4)
-    Fraction(9143, 10000)
-    """
-    return want_molar_mass * want_in_have / have_molar_mass
