@@ -131,6 +131,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
             line_json(weighing, figure, taken, batch)
             for figure, taken in zip(figures.amounts.lines, evaluation.lines, strict=True)
         ],
+        "how_sure": sure_json(weighing),
         "make_first": [made_json(one, weighing) for one in weighing.make_first],
         "why": why,
         "findings": findings_json(findings),
@@ -139,7 +140,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
 
 def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str) -> Json:
     """Return one line of a batch."""
-    least = weighing.figures.scale.rows[figure.index].least_g
+    least, sure = weighing.figures.scale.rows[figure.index].least_g, weighing.certainty.lines[figure.index]
     printed = NOT_METERED if least is None else taken.metered
     why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": printed, "ml": taken.ml})
     if least is None:
@@ -165,6 +166,9 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str
         "drops_exact": value(taken.drops_exact),
         "drop_error_percent": hundredfold(taken.drop_error),
         "least_g": value(least),
+        "error_percent": hundredfold(sure.off),
+        "percent_low": None if sure.percent is None else hundredfold(sure.percent[0]),
+        "percent_high": None if sure.percent is None else hundredfold(sure.percent[1]),
         "plan": plan_json(taken, weighing),
         "shown": line_shown(figure, taken, batch=batch),
         "why": why,
@@ -198,6 +202,17 @@ def plan_json(taken: Metered, weighing: Weighing) -> Json | None:
         "stages": stages,
         "brings_g": exact(taken.metered / plan.factor),
         "spared_g": exact(taken.metered - taken.metered / plan.factor),
+    }
+
+
+def sure_json(weighing: Weighing) -> Json:
+    """Return how sure a batch is: the lines beyond their accepted error, and the smallest batch that has none."""
+    sure, lines = weighing.certainty, weighing.figures.amounts.lines
+    return {
+        "doubtful": [lines[index].line.material for index in sure.doubtful],
+        "doubtful_first": [{"code": weighing.titles[key][0], "name": name} for key, name in weighing.doubtful_first],
+        "smallest_batch": value(sure.smallest),
+        "unit": figure_unit(weighing),
     }
 
 
@@ -238,6 +253,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "containers": None,
         "stock": [],
         "lines": [],
+        "how_sure": None,
         "make_first": [],
         "why": {"lines": reason},
         "findings": findings_json(findings),

@@ -15,6 +15,7 @@ from .. import show
 from ..findings import Missing
 from ..model import Basis, Evaporates, Percent, Phase
 from ..reckon.amounts import LineFigure
+from ..reckon.densities import given_at, misleading_ml
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import Weighing
@@ -22,6 +23,7 @@ from .figures import DASH, NOT_KNOWN, code_html, column, drops, percent, sentenc
 from .plans import STOCKS, plan_of, ratio
 from .shelf import Shelf
 from .shown import Cell, Figure, PhaseShown, Row, TableShown
+from .verdict import interval_of, verdict_of
 
 
 def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> TableShown:
@@ -63,6 +65,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
         aids=tuple(row for row, one in zip(rows, lines, strict=True) if not one.counts),
         percent_total=percent_cells[-1],
         total=gram_cells[-1],
+        verdict=verdict_of(weighing, shelf.signs) if weighing else Markup(),
         total_why=f"no total: {failed.reason}" if isinstance(failed, Missing) else "",
     )
 
@@ -91,6 +94,7 @@ def _row(
     basis: bool,
 ) -> Row:
     measured = weighing.evaluation.lines[one.index] if weighing else None
+    doubt = interval_of(weighing.certainty.lines[one.index], shelf.signs) if weighing else Markup()
     error, error_says = _error(measured, shelf.signs)
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
@@ -111,7 +115,7 @@ def _row(
         error_says=error_says,
         portions=_portions(measured),
         plan=plan_of(one, measured, figures, shelf.signs) if measured else None,
-        notes=_notes(one, measured, figures, shelf),
+        notes=_notes(one, measured, figures, shelf, doubt),
     )
 
 
@@ -244,10 +248,31 @@ def _loss(written: Evaporates, measured: Metered | None, index: int, signs: show
     return sentence("{loss}", loss=weight(f"line-{index}.loss", measured.loss, None, signs))
 
 
-def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: Shelf) -> tuple[str | Markup, ...]:
+def _one_ml(one: LineFigure, figures: Figures, shelf: Shelf) -> list[Markup]:
+    """Return what 1 mL weighs, where a line in mL is weighed and mL read as grams would be too far off."""
+    grams = misleading_ml(one.grams, one.ml, figures.scale.rows[one.index].error)
+    item = shelf.book.find(one.line.material)
+    if grams is None or item is None:
+        return []
+    at_c = given_at(item)
+    at = "" if at_c is None else f" at {show.plain(at_c, shelf.signs)}{show.NBSP}°C"
+    figure = Figure(
+        text=show.significant(grams, 3, shelf.signs),
+        value=show.exact(grams),
+        name=f"line-{one.index}.one-ml",
+        unit="g",
+    )
+    return [sentence(f"1{show.NBSP}mL weighs {{figure}}{at}.", figure=figure)]
+
+
+def _notes(
+    one: LineFigure, measured: Metered | None, figures: Figures, shelf: Shelf, doubt: Markup
+) -> tuple[str | Markup, ...]:
     """Return what has to be said below a row, most pressing first."""
     notes: list[str | Markup] = []
     signs, line = shelf.signs, one.line
+    if doubt:
+        notes.append(doubt)
     if measured is not None and measured.measure is Measure.NONE and not isinstance(measured.grams, Missing):
         name = f"line-{one.index}"
         exact = weight(f"{name}.grams", measured.grams, None, signs)
@@ -276,6 +301,8 @@ def _notes(one: LineFigure, measured: Metered | None, figures: Figures, shelf: S
     if measured is not None and measured.spared:
         spared = weight(f"line-{one.index}.spared", measured.spared, None, signs)
         notes.append(sentence("{spared} more of it is in what is thinned with it.", spared=spared))
+    if measured is not None and measured.measure is Measure.WEIGH:
+        notes += _one_ml(one, figures, shelf)
     if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
         notes.append(code_html(f"Not known: {line.amount.reason}."))
     if line.removed is not None:

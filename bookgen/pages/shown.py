@@ -53,6 +53,8 @@ class Fact:
     """A remark in second ink."""
     general: bool = False
     """True for what holds of every formula of the book; sheets leave it out to stay short."""
+    stands_for: str = ""
+    """Name of a figure that it speaks of, where it prints none itself: the page leads to how that is found."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,6 +167,8 @@ class TableShown:
     """The printed total."""
     total_why: str
     """Why there is no printed total."""
+    verdict: Markup
+    """How sure the batch is; empty where nothing can be said."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -233,6 +237,8 @@ class Frame:
     """The sentences that defer to law and licensed practice."""
     law_short: str
     """The same in one line, for the foot of a sheet."""
+    found: str
+    """The file that says how the figures are found, from the site's folder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

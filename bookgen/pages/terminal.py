@@ -87,6 +87,7 @@ def weighing_text(
         _hazards(weighing, shelf, width),
         _first(weighing, shelf, width),
         _table(table, width),
+        _hanging("", table.verdict.striptags(), 2, width),
         _keeping(weighing, shelf, width),
     ]
     if findings:
@@ -209,8 +210,10 @@ def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] 
         _measured(row),
     )
     if row.plan:
-        told = " ".join(one.striptags() for one in (row.plan.summary, *row.plan.steps, row.plan.error, row.plan.left))
-        yield from _hanging("      ", told, 6, width)
+        yield from _hanging("      ", row.plan.summary.striptags(), 6, width)
+        for number, step in enumerate(row.plan.steps, 1):
+            yield from _hanging(f"      {number}. ", step.striptags(), 9, width)
+        yield from _hanging("      ", f"{row.plan.error.striptags()} {row.plan.left.striptags()}", 6, width)
     for note in row.notes:
         yield from _hanging("      ", note.striptags() if isinstance(note, Markup) else note, 6, width)
 

@@ -79,6 +79,7 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     yield Fact(
         general=True,
         term="Percent",
+        stands_for="line-0.percent",
         text="as written where written so; else computed from the exact amounts and shown with three "
         "significant figures.",
     )
@@ -123,6 +124,7 @@ def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]
     yield Fact(
         general=True,
         term="Weights",
+        stands_for="line-0.metered",
         text="written amount × batch ÷ makes, exact, then rounded half up to the step of the finest "
         "balance that holds it. A fill is weighed last and takes up the rounding.",
     )
@@ -140,7 +142,7 @@ def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     kind = (
         f"not known: {storage.preparation.reason}" if isinstance(storage.preparation, Missing) else storage.preparation
     )
-    yield Fact(term="Kind of preparation", text=f"{kind}.")
+    yield Fact(term="Kind of preparation", text=f"{kind}.", stands_for="preparation")
     if isinstance(storage.water, Fraction) and storage.water:
         yield Fact(term="Free water", figures=(percent("water", storage.water, signs),))
     if isinstance(storage.alcohol, Fraction) and storage.alcohol:

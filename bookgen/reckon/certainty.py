@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import floor
 
 from ..findings import Missing
 from .amounts import LineFigure
@@ -65,15 +66,23 @@ def certainty(table: ScaleTable, evaluation: Evaluation, lines: Sequence[LineFig
         )
         for row, metered in zip(table.rows, evaluation.lines, strict=True)
     )
-    doubtful = tuple(
-        one.index for one, metered in zip(found, evaluation.lines, strict=True) if _is_judged(metered) and not one.holds
-    )
-    return Certainty(lines=found, doubtful=doubtful, smallest=smallest_batch(table))
+    return Certainty(lines=found, doubtful=doubtful_lines(table, evaluation), smallest=smallest_batch(table))
+
+
+def doubtful_lines(table: ScaleTable, evaluation: Evaluation) -> tuple[int, ...]:
+    """Return the numbers of the lines that are not known to be within their accepted error, or not measured at all."""
+    found = []
+    for row, metered in zip(table.rows, evaluation.lines, strict=True):
+        if _is_judged(metered):
+            off = measuring_error(metered)
+            if off is None or off > row.error:
+                found.append(row.index)
+    return tuple(found)
 
 
 def _is_judged(metered: Metered) -> bool:
     """Tell whether a line's measuring can be judged: not by volume, not without a balance, not of unknown weight."""
-    if metered.measure is Measure.VOLUME or isinstance(metered.grams, Missing):
+    if metered.measure is Measure.VOLUME or isinstance(metered.grams, Missing) or metered.grams <= 0:
         return False
     return metered.measure in (Measure.DROPS, Measure.NONE) or metered.step is not None
 
@@ -104,7 +113,7 @@ def measuring_error(line: Metered) -> Fraction | None:
 
 
 def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -> Mapping[int, Interval]:
-    """Return the least and the most of every percentage, by the line's number; nothing where one is not known.
+    """Return the least and the most that every percentage of a batch can be, by the line's number.
 
     The least share of a line is its least weight beside the most of all others, and the other way round, so that the
     interval holds whatever the errors are.
@@ -146,16 +155,18 @@ def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -
 def smallest_batch(table: ScaleTable) -> Fraction | None:
     """Return the smallest batch at which every line is measured within its accepted error, in the table's unit.
 
-    None when there is no such batch: a line whose drops differ too much and that is never weighed, or no balance.
-    Lines by volume are not judged.
+    Lines by volume are not judged.  Where a way of measuring begins just above a batch, the next hundredth counts.
+    There is none where a line's drops differ too much and it is never weighed, or where no balance is stated.
 
     Source: own arithmetic on the least weighable quantity (T04-01).
     """
     judged = [row for row in table.rows if _batch_matters(row)]
     if not judged or any(row.least_g is None for row in judged):
         return None
-    starts = sorted({start for row in judged for start in _starts(row)})
-    return next((start for start in starts if start > 0 and all(_holds_at(row, start) for row in judged)), None)
+    starts = {start for row in judged for start in _starts(row)}
+    beyond = {floor(start * 100 + 1) / Fraction(100) for start in starts}
+    found = (batch for batch in sorted(starts | beyond) if batch > 0 and all(_holds_at(row, batch) for row in judged))
+    return next(found, None)
 
 
 def _batch_matters(row: Row) -> bool:

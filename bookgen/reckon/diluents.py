@@ -12,6 +12,8 @@ from fractions import Fraction
 from ..findings import Missing
 from ..model import Book, Material, MaterialKind, Solvent
 from .amounts import Amounts, LineFigure
+from .known import ZERO
+from .strengths import strength_of_material
 from .ways import Measure
 
 MOSTLY_WATER = Fraction(9, 10)
@@ -22,6 +24,9 @@ MOSTLY_ETHANOL = Fraction(1, 2)
 
 SPARED = 2
 """A diluent gives at most one part in this many of itself to stocks, so that what is left of it can be weighed."""
+
+LARGE = Fraction(1, 10)
+"""Share of the formula from which a diluent of the same phase is taken before the fill."""
 
 POWDERS = (MaterialKind.POWDER, MaterialKind.CRYSTALS)
 
@@ -45,8 +50,8 @@ def diluents(amounts: Amounts, book: Book) -> Mapping[int, Diluent]:
 
     What dissolves in water is thinned with the formula's water, what dissolves in oil with its fixed oil, what
     dissolves in ethanol with its ethanol; a powder that dissolves in none of them is triturated with the formula's
-    powder.  The fill is taken before other lines, then a line of the same phase, then the largest.  Several lines that
-    share a diluent share it evenly, and half of it is spared.  Intermediates, processing aids, what evaporates and
+    powder.  A large line of the same phase is taken first, then the fill, then the largest.  Several lines that share a
+    diluent share it evenly, and half of it is spared.  Intermediates, processing aids, what evaporates and
     materials that do not say what they dissolve in are not thinned.
 
     Source: common practice, no source.
@@ -77,7 +82,8 @@ def diluents(amounts: Amounts, book: Book) -> Mapping[int, Diluent]:
 
 def _plain(one: LineFigure) -> bool:
     """Tell whether a line counts, is no intermediate, and loses nothing on the way."""
-    return one.counts and not one.is_formula and one.line.evaporates is None and one.line.left is None
+    simple = one.line.evaporates is None and one.line.left is None and one.blend is None
+    return one.counts and not one.is_formula and simple
 
 
 def _thins(one: LineFigure, book: Book) -> frozenset[Solvent | MaterialKind]:
@@ -90,7 +96,8 @@ def _thins(one: LineFigure, book: Book) -> frozenset[Solvent | MaterialKind]:
         found.add(Solvent.WATER)
     if material.kind is MaterialKind.LIQUID and set(material.soluble) == {Solvent.OIL} and not material.drops:
         found.add(Solvent.OIL)
-    if any(entry.substance.casefold() == "ethanol" and entry.share >= MOSTLY_ETHANOL for entry in material.contains):
+    ethanol = strength_of_material(material, "ethanol")
+    if isinstance(ethanol, Fraction) and ethanol >= MOSTLY_ETHANOL:
         found.add(Solvent.ETHANOL)
     if material.kind is MaterialKind.POWDER:
         found.add(MaterialKind.POWDER)
@@ -127,11 +134,18 @@ def _largest(
     solvents: Mapping[int, frozenset[Solvent | MaterialKind]],
     wanted: Solvent | MaterialKind,
 ) -> int | None:
-    """Return the number of the line that thins best: the fill, else one of the same phase, else the largest."""
+    """Return the number of the line that thins best: a large one of the same phase, the fill, else the largest."""
     able = [
         other
         for other in amounts.lines
         if wanted in solvents[other.index] and other.key != one.key and isinstance(other.weighed, Fraction)
     ]
-    best = max(able, key=lambda other: (other.is_fill, other.phase == one.phase, other.weighed), default=None)
+    whole = amounts.makes.total
+
+    def rank(other: LineFigure) -> tuple[bool, bool, Fraction]:
+        weighed = other.weighed if isinstance(other.weighed, Fraction) else ZERO
+        large = isinstance(whole, Fraction) and weighed >= LARGE * whole
+        return large and other.phase == one.phase, other.is_fill, weighed
+
+    best = max(able, key=rank, default=None)
     return None if best is None else best.index

@@ -19,7 +19,7 @@ def content(material: Material, entry: Content) -> Fraction | Missing:
     A share of the dried material is multiplied by 1 − loss on drying.  Ethanol given by volume at 20 °C is turned into
     a share by weight by the alcohol tables: 96 %vol is 93.84 % by weight.
 
-    Source: own arithmetic; for ethanol OIML R 22, as for `mass_share`.
+    Source: own arithmetic; for ethanol OIML R 22, as for alcohol by volume and by mass.
     """
     if entry.by_volume:
         return mass_share(entry.share)

@@ -6,7 +6,7 @@ there is none.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -15,6 +15,7 @@ from math import floor
 from ..findings import Missing
 from ..model import Formula, Known, Obtain, Quantity, Workroom
 from .amounts import LineFigure
+from .certainty import Certainty, certainty, doubtful_lines
 from .droppers import DropMass, drop_mass_of
 from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst
@@ -50,8 +51,12 @@ class Weighing:
     """To obtain, in millilitres."""
     evaluation: Evaluation
     """The lines."""
+    certainty: Certainty
+    """How sure the lines are."""
     make_first: tuple[MakeFirst, ...]
     """Intermediates, users before used."""
+    doubtful_first: tuple[tuple[str, str], ...]
+    """Key of an intermediate made first and name of a line of it that is not within its accepted error."""
     links: tuple[LinkAmount, ...]
     """What each amount link of the body prints, in the order of reading."""
     stocks: tuple[StockUse, ...]
@@ -95,7 +100,8 @@ def weigh(
     if into is not None and full is None and isinstance(left, Missing):
         return left
     ready = figures.written if obtain is None and dropper is None and not drops else None
-    evaluation = ready if isinstance(ready, Evaluation) else evaluate(tables(figures), batch)
+    table = tables(figures)
+    evaluation = ready if isinstance(ready, Evaluation) else evaluate(table, batch)
     formula = figures.formula
     obtain_g, obtain_ml = both_units(figures, batch)
     made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(one.key for one in stocks))
@@ -111,7 +117,9 @@ def weigh(
         obtain_g=obtain_g,
         obtain_ml=obtain_ml,
         evaluation=evaluation,
+        certainty=certainty(table, evaluation, figures.amounts.lines),
         make_first=made,
+        doubtful_first=_doubtful_first(reckoning, made, tables),
         links=link_amounts(formula.body.amounts, figures.amounts.lines, evaluation.lines, reckoning.book),
         stocks=stocks,
         container=container,
@@ -120,6 +128,17 @@ def weigh(
         use_by=last if isinstance(last, Missing) else last[0],
         use_by_reason=last.reason if isinstance(last, Missing) else last[1],
     )
+
+
+def _doubtful_first(reckoning: Reckoning, made: Sequence[MakeFirst], tables: Tables) -> tuple[tuple[str, str], ...]:
+    """Return the lines of intermediates that are not within their accepted error, with the intermediate's key."""
+    found = []
+    for one in made:
+        if one.evaluation is not None:
+            inner = reckoning.figures[one.key]
+            doubtful = doubtful_lines(tables(inner), one.evaluation)
+            found += [(one.key, inner.amounts.lines[index].name) for index in doubtful]
+    return tuple(found)
 
 
 def tables_with(reckoning: Reckoning, dropper: str | None, drops: Mapping[str, DropMass]) -> Tables:

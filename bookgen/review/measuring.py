@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Missing, Place
+from ..reckon.diluents import POWDERS
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE
 from ..reckon.measure import LARGEST_DROP_COUNT, half_up
@@ -118,5 +119,14 @@ def _way_out(case: Case, line: Metered) -> str:
     """Return the next batch that serves, or the other ways."""
     if line.next_batch is not None:
         batch = not_below(line.next_batch, case.signs)
-        return f"make {batch} {case.makes.unit} ({line.next_way}), or weigh it from a stock dilution"
-    return "weigh it from a stock dilution, or write a dropper or a finer balance"
+        return f"make {batch} {case.makes.unit} ({line.next_way}), or {_stock(case, line)}"
+    return f"{_stock(case, line)}, or write a dropper or a finer balance"
+
+
+def _stock(case: Case, line: Metered) -> str:
+    """Return the way by a stock dilution: the book plans one where it knows what the material dissolves in."""
+    figure = case.lines[line.index]
+    material = case.reckoning.book.materials.get(figure.key)
+    if material is not None and not material.soluble and material.kind not in POWDERS:
+        return f"write what {figure.name} dissolves in (`soluble:`), for a stock dilution to be planned"
+    return "weigh it from a stock dilution"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 from random import Random
 
@@ -24,6 +25,7 @@ from bookgen.model import (
     Percent,
     Phase,
     Quantity,
+    Solvent,
     Workroom,
 )
 from bookgen.reckon.figures import Reckoning, reckon
@@ -65,6 +67,9 @@ def formula(code: str, lines: Iterable[Line], yield_: Fraction = Fraction(1), ma
 def book(formulas: Iterable[Formula], balances: tuple[Balance, ...] = BENCHES[0]) -> Book:
     drop = DropperLine(dropper="pipette", stated_g=Fraction(1, 40))
     materials = {name: Material(name=name, key=name, drops=(drop,) if name == "oil" else ()) for name in LEAVES}
+    for name in ("a", "b"):  # these can be thinned with d, which formulas are made up with
+        materials[name] = replace(materials[name], soluble=(Solvent.WATER,))
+    materials["d"] = replace(materials["d"], water=percent(Fraction(1)))
     return Book(
         workroom=Workroom(balances=balances),
         formulas={one.code.casefold(): one for one in formulas},
@@ -126,7 +131,8 @@ def filled_formulas(draw: st.DrawFn) -> Reckoning:
     """One formula with percentages, drops and a fill."""
     random = Random(draw(seeds))
     names = random.sample("abc", random.randint(1, 3))
-    lines = [Line(material=name, amount=percent(Fraction(random.randint(1, 2000), 10_000))) for name in names]
+    scale = random.choice((10_000, 10_000, 5_000_000))
+    lines = [Line(material=name, amount=percent(Fraction(random.randint(1, 2000), scale))) for name in names]
     if random.randrange(2):
         count = Fraction(random.randint(1, 12))
         lines.append(Line(material="oil", amount=Drops(count=count, text=f"{count} drops")))

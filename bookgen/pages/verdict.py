@@ -1,0 +1,77 @@
+"""How sure a batch is, in words: the plain verdict, and the interval of each line that is not within its error.
+
+Enters: a weighing.  Leaves: sentences for page, sheet and terminal.
+"""
+
+from __future__ import annotations
+
+from markupsafe import Markup, escape
+
+from .. import show
+from ..reckon.certainty import LineCertainty
+from ..reckon.weighing import Weighing
+from .figures import sentence
+from .shown import Figure
+
+OTHERWISE = 2
+"""Names that are listed; more are counted."""
+
+
+def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
+    """Return one or two sentences on the batch; empty where no balance is stated, as then nothing can be said."""
+    sure = weighing.certainty
+    if not weighing.workroom.balances or not sure.lines:
+        return Markup()
+    accepted = _accepted(weighing, signs)
+    words = "within {accepted}"
+    if len({one.accepted for one in sure.lines}) > 1:
+        words += " (or what its line asks for)"
+    doubtful = [weighing.figures.amounts.lines[index].name for index in sure.doubtful]
+    inside = [f"{name} in {weighing.titles[key][1]}" for key, name in weighing.doubtful_first]
+    names = _listed([*doubtful, *inside])
+    if not names:
+        return sentence(f"Every line is measured {words} at this batch.", accepted=accepted)
+    said = sentence(f"Measured {words} at this batch, but not: ", accepted=accepted) + names + "."
+    if sure.smallest is None:
+        return said
+    smallest = Figure(
+        text=show.not_below(sure.smallest, signs),
+        value=show.exact(sure.smallest),
+        name="smallest-batch",
+        unit=weighing.figures.scale.unit,
+    )
+    if doubtful and sure.smallest > weighing.evaluation.obtain:
+        return said + sentence(" A batch of {smallest} measures every line of its own within it.", smallest=smallest)
+    return said
+
+
+def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:
+    share = weighing.workroom.accepted_error.share
+    return Figure(
+        text=show.significant(share * 100, 3, signs) if (share * 100).denominator != 1 else str(int(share * 100)),
+        value=show.exact(share * 100),
+        name="accepted-error",
+        unit="%",
+    )
+
+
+def _listed(names: list[str]) -> Markup:
+    if len(names) <= OTHERWISE + 1:
+        return Markup(", ").join(escape(name) for name in names)
+    return Markup(", ").join(escape(name) for name in names[:OTHERWISE]) + f" and {len(names) - OTHERWISE} others"
+
+
+def interval_of(one: LineCertainty, signs: show.Signs) -> Markup:
+    """Return what a line's percentage may really be, where that is beyond its accepted error; empty otherwise."""
+    if one.percent is None or one.off is None or one.holds:
+        return Markup()
+    low, high = (
+        Figure(
+            text=show.significant(end * 100, 2, signs),
+            value=show.exact(end * 100),
+            name=f"line-{one.index}.{name}",
+            unit="" if name == "percent-low" else "%",
+        )
+        for name, end in zip(("percent-low", "percent-high"), one.percent, strict=True)
+    )
+    return sentence("It may really be {low} to {high}.", low=low, high=high)

@@ -1,0 +1,137 @@
+"""How sure a batch is: intervals that hold for whatever really went in, and the smallest batch that is sure.
+
+Source: own arithmetic; the error of a weighing is T04-01, T04-03 (University of North Carolina).
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import floor
+from pathlib import Path
+from random import Random
+
+import pytest
+from hypothesis import given, settings
+
+from bookgen.reckon.certainty import certainty, doubtful_lines, smallest_batch
+from bookgen.reckon.figures import Reckoning
+from bookgen.reckon.scale import Measure, evaluate, piece_at
+
+from ..books_of_text import formula, weigh, write_book
+from .books import filled_formulas, seeds, sure
+from .test_properties import batch, batches
+
+
+@given(filled_formulas(), batches, seeds)
+@settings(max_examples=200, deadline=None)
+def test_whatever_really_went_in_the_percentage_is_in_its_interval(
+    reckoning: Reckoning, value: Fraction, seed: int
+) -> None:
+    weighing, random = batch(reckoning, "f", value), Random(seed)
+    lines = weighing.evaluation.lines
+    intervals = weighing.certainty.lines
+    if any(one.percent is None for one in intervals):
+        return
+    for _ in range(5):
+        taken = []
+        for one in lines:
+            low, high = sure(one.low), sure(one.high)
+            assert 0 <= low <= high
+            taken.append(random.choice((low, high, low + (high - low) * Fraction(random.randint(0, 9), 9))))
+        for one, weight in zip(intervals, taken, strict=True):
+            assert one.percent is not None
+            assert one.percent[0] <= weight / sum(taken) <= one.percent[1]
+
+
+@given(filled_formulas(), batches, batches)
+@settings(max_examples=200, deadline=None)
+def test_between_pieces_more_batch_is_never_less_of_a_line(
+    reckoning: Reckoning, one: Fraction, other: Fraction
+) -> None:
+    """Weights, counts, and the least and most really taken grow with the batch; the fill takes up the rounding."""
+    small, large = sorted((one, one + other / 1000))
+    table = reckoning.figures["f"].scale
+    before, after = evaluate(table, small).lines, evaluate(table, large).lines
+    for row, first, second in zip(table.rows, before, after, strict=True):
+        if row.is_fill or piece_at(row, small) != piece_at(row, large) or first.measure is Measure.NONE:
+            continue
+        assert sure(first.metered) <= sure(second.metered)
+        assert (first.drops or 0) <= (second.drops or 0)
+        assert sure(first.low) <= sure(second.low)
+        assert sure(first.high) <= sure(second.high)
+
+
+@given(filled_formulas(), seeds)
+@settings(max_examples=200, deadline=None)
+def test_at_the_smallest_batch_every_line_is_sure_and_below_it_one_is_not(reckoning: Reckoning, seed: int) -> None:
+    figures, random = reckoning.figures["f"], Random(seed)
+    smallest = smallest_batch(figures.scale)
+    tried = [Fraction(random.randint(1, 10**6), random.choice((1, 10, 1000, 100_000))) for _ in range(10)]
+    if smallest is None:
+        for value in tried:
+            assert doubtful_lines(figures.scale, evaluate(figures.scale, value))
+        return
+    assert not doubtful_lines(figures.scale, evaluate(figures.scale, smallest))
+    for value in tried:
+        below = Fraction(floor(smallest * value / (value + 1) * 100), 100)  # batches are told apart by hundredths
+        assert not below or doubtful_lines(figures.scale, evaluate(figures.scale, below)), (smallest, below)
+
+
+@given(filled_formulas(), batches)
+@settings(max_examples=100, deadline=None)
+def test_the_certainty_of_a_batch_names_the_lines_beyond_their_error(reckoning: Reckoning, value: Fraction) -> None:
+    figures = reckoning.figures["f"]
+    found = certainty(figures.scale, evaluate(figures.scale, value), figures.amounts.lines)
+    assert found.smallest == smallest_batch(figures.scale)
+    for one in found.lines:
+        assert one.holds is not (one.index in found.doubtful)
+
+
+# ── In a book ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_book(
+        tmp_path_factory.mktemp("sure") / "book",
+        {
+            "f": formula("F", "oil: 2 drops; a: to 100 g"),
+            "g": formula("G", "a: 0.25 %; b: to 100 g"),
+            "h": formula("H", "F: 50 %; b: to 100 g"),
+            "v": formula("V", "a: 1 g; water: to 100 mL"),
+        },
+    )
+
+
+def test_a_stated_drop_is_a_third_either_way(book: Path):
+    answer = weigh(book, "F")
+    oil, fill = answer["lines"]
+    # own arithmetic: 2 drops of 0.025 g, a third either way; the rest 99.95 g, one step of 0.01 g either way
+    assert (oil["grams_low"], oil["grams_high"], oil["error_percent"]) == ("1/30", "1/15", "100/3")
+    low = Fraction(1, 30) / (Fraction(1, 30) + Fraction("99.96"))
+    high = Fraction(1, 15) / (Fraction(1, 15) + Fraction("99.94"))
+    assert (Fraction(oil["percent_low"]), Fraction(oil["percent_high"])) == (low * 100, high * 100)
+    assert Fraction(fill["error_percent"]) == 1 / Fraction("99.95")
+    # 0.2 g could be weighed, but 8 drops are within 5 % up to 0.2/0.95 g, which 421.05 g have of it
+    assert answer["how_sure"] == {"doubtful": ["oil"], "doubtful_first": [], "smallest_batch": "421.06", "unit": "g"}
+
+
+def test_a_weight_that_can_be_weighed_is_sure(book: Path):
+    answer = weigh(book, "G")
+    a, b = answer["lines"]
+    assert (a["grams_low"], a["grams_high"], a["error_percent"]) == ("0.24", "0.26", "4")
+    assert Fraction(a["percent_low"]) == 24 / (Fraction("0.24") + Fraction("99.76"))
+    assert Fraction(b["percent_high"]) == 9976 / (Fraction("99.76") + Fraction("0.24"))
+    assert answer["how_sure"]["doubtful"] == []
+    assert answer["how_sure"]["smallest_batch"] == "80"  # 0.2 g of it
+
+
+def test_what_is_made_first_is_judged_as_well(book: Path):
+    assert weigh(book, "H")["how_sure"]["doubtful_first"] == [{"code": "F", "name": "oil"}]
+    assert weigh(book, "H", "850 g")["how_sure"]["doubtful_first"] == []
+
+
+def test_a_formula_by_volume_says_nothing_of_percentages_it_does_not_know(book: Path):
+    answer = weigh(book, "V")
+    assert [line["percent_low"] for line in answer["lines"]] == [None, None]
+    assert answer["how_sure"]["doubtful"] == []
