@@ -9,6 +9,8 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
+from ..model import Material
+from ..reckon.densities import TWENTY, grams_per_ml, takes_water, water
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure
 from ..reckon.standing import substance_of
@@ -33,6 +35,7 @@ def why_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[F
     return (
         *_basis(figures, shelf.signs),
         *_forms(figures, shelf),
+        *_densities(figures, shelf),
         *(_bench(figures, weighing, shelf) if weighing else ()),
         *_keeping(figures, shelf.signs),
     )
@@ -98,6 +101,39 @@ def _forms(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
             yield Fact(
                 term=f"{one.name} as {substance}", text=_turned(f"line-{one.index}.form-{number}", turn, shelf.signs)
             )
+
+
+def _densities(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
+    """Yield each density that is not simply the one written: of water by formula, or from a specific gravity."""
+    by_volume = dict.fromkeys(one.key for one in figures.amounts.lines if one.ml is not None)
+    for key in (figures.key, *by_volume):
+        item = shelf.book.find(key)
+        if item is None:
+            continue
+        title = item.name if isinstance(item, Material) else item.title
+        written = item.density
+        if written is not None and written.relative_to_c is not None:
+            density = grams_per_ml(written)
+            at = f"{show.plain(written.relative_to_c, shelf.signs)}{show.NBSP}°C"
+            gravity = show.written(written.text, shelf.signs)
+            said = f"the specific gravity {gravity}, times the density of water at {at}."
+        elif takes_water(item):
+            density = water(TWENTY)
+            said = f"at 20{show.NBSP}°C by formula, because it is nothing but water and states no density."
+        else:
+            continue
+        yield Fact(
+            term=f"Density of {title}",
+            figures=(
+                Figure(
+                    text=show.significant(density, 4, shelf.signs),
+                    value=show.exact(density),
+                    name=f"density-{key}",
+                    unit="g/mL",
+                ),
+            ),
+            text=said,
+        )
 
 
 def _turned(name: str, turn: Turned, signs: show.Signs) -> Markup:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import lru_cache
 
-from ..model import Density, Formula, Material
+from ..model import Density, Formula, Known, Material
 from ..reference import water_formula
 from .measure import half_up
 
@@ -106,6 +106,31 @@ def density_of(item: Material | Formula) -> Fraction | None:
 def takes_water(item: Material | Formula) -> bool:
     """Return whether the density of pure water is taken, because nothing but water is written and no density."""
     return isinstance(item, Material) and item.density is None and item.water is not None and item.water.share == 1
+
+
+def given_at(item: Material | Formula) -> Fraction | None:
+    """Return the temperature in °C for which the density of an item holds; None where none is written."""
+    if item.density is not None:
+        return item.density.at_c
+    return TWENTY if takes_water(item) else None
+
+
+def misleading_ml(grams: Known, ml: Known | None, accepted_error: Fraction) -> Fraction | None:
+    """Return what 1 mL weighs, in grams, where 1 g weighed for each mL would miss by more than the accepted error.
+
+    Then the page says it beside the weight.  None where mL and g may be taken for each other within that error, or
+    where one of the two is not known.
+
+    Source: own arithmetic; which error is accepted: the line's own, else the workroom's.
+
+    >>> misleading_ml(Fraction("40.35"), Fraction(50), Fraction("0.05"))
+    Fraction(807, 1000)
+    >>> misleading_ml(Fraction("49.91"), Fraction(50), Fraction("0.05")) is None
+    True
+    """
+    if not isinstance(grams, Fraction) or not isinstance(ml, Fraction) or not grams or not ml:
+        return None
+    return grams / ml if abs(ml - grams) > accepted_error * grams else None
 
 
 def plain_c(number: Fraction) -> str:
