@@ -241,6 +241,7 @@ def _todays_masses(checked: Checked, key: str, drops: Sequence[str]) -> dict[str
 
 
 def asked_batch(checked: Checked, formula: Formula, obtain: str | None) -> Obtain | None:
+    """Return the batch asked for; None for the one written.  Raises Refused for words that cannot be read."""
     if obtain is None:
         return None
     asked = read_obtain(obtain, checked.book.workroom.decimal)

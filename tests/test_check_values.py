@@ -23,6 +23,7 @@ from bookgen.reference import storage_periods
 from bookgen.show import fixed, metered, places_of, significant
 from bookgen.source import read_book
 
+from .bench_values import BENCH
 from .books_of_text import check, column, formula, run, write_book
 from .strength_values import STRENGTHS
 
@@ -34,9 +35,6 @@ ITEMS: dict[str, Item] = {
     for item in yaml.safe_load(path.read_text(encoding="utf-8"))
 }
 FACTS = {
-    "T03-01": "a standard dropper for water; the book's droppers state their own drop",
-    "T03-03": "the same, in drops per mL",
-    "T03-06": "drops per gram by class of liquid; the book assumes none",
     "T08-05": "the rule before November 2023",
     "T08-09": "temperature range of a place",
     "T08-10": "temperature range of a place",
@@ -425,6 +423,7 @@ BY_TOPIC: dict[str, Holds] = {
     "drops of a mass": drops_of_a_mass,
     "temperature": cooled,
     **STRENGTHS,
+    **BENCH,
 }
 BY_ITEM: dict[str, Holds] = {
     "T01-11": total_of_masses_and_volumes,
