@@ -187,7 +187,7 @@ def test_long_titles_and_names_are_shortened_in_every_sentence(tmp_path: Path) -
     files = BASE | {
         "u-1.md": f"---\ncode: U-1\ntitle: {title}\ningredients:\n  resin: 0.01 %\n  tar: to 100 g\n---\n",
         "v-1.md": "---\ncode: V-1\ntitle: V\ningredients:\n  U-1: 5 g\n  wax: to 100 g\n---\n",
-        "materials/resin.md": f"---\nname: {name}\nkind: powder\n---\n",
+        "materials/resin.md": f"---\nname: {name}\nkind: resin\n---\n",
     }
     (found,) = reviewed(files, tmp_path).findings
     assert found.message.startswith(f"{brief}, line 5: 0.01 g of {'n' * 59}… cannot be measured: ")

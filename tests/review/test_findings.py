@@ -18,7 +18,7 @@ PLAIN = "ingredients:\n  wax: 100 g\n"
 """The formula of a row that names none."""
 WORKROOM = "balances: [{name: bench, readability: 0.01 g, capacity: 2000 g}]\n"
 MATERIALS = {
-    "wax": "name: wax\nkind: powder\nwater: 0 %\n",
+    "wax": "name: wax\nkind: wax\nwater: 0 %\n",
     "tar": "name: tar\nkind: powder\nwater: 0 %\n",
     "gly": "name: glycerol\nalso: glycerin\nkind: liquid\nwater: 0 %\ndensity: 1.26 g/mL\n",
     "lactic-80": "name: lactic acid 80 %\nkind: liquid\ncontains:\n  lactic acid: 80 %\nwater: 20 %\n",
