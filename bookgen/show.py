@@ -118,9 +118,12 @@ def metered(grams: Fraction, step: Fraction | None, signs: Signs = POINT) -> str
 
 
 def significant(value: Fraction, figures: int = 3, signs: Signs = POINT) -> str:
-    """Return the value with so many significant figures, half up, never with an exponent.
+    """Return a figure with so many significant figures, half up: a computed percentage with three.
 
-    Digits before the decimal sign are never replaced by zeros: 1234 stays 1234.
+    Digits before the decimal sign are never replaced by zeros: 1234 stays 1234.  No exponent is used.  A percentage
+    that the formula writes itself keeps the digits it is written with.
+
+    Source: common practice, no source; half up as for weights.
 
     >>> significant(Fraction("0.40")), significant(Fraction(200, 3)), significant(Fraction("9.996"))
     ('0.400', '66.7', '10.0')
@@ -246,7 +249,9 @@ def stated(text: str, signs: Signs = POINT) -> str:
 
 
 def written(text: str, signs: Signs = POINT) -> str:
-    """Return a text as its writer wrote it, with the book's decimal sign and spaces that do not break before units.
+    """Return a text as its writer wrote it; only the decimal sign is the book's, and a number stays with its unit.
+
+    Source: common practice, no source.
 
     >>> written("to 0.5 L", COMMA).replace(THIN, " ")
     'to 0,5 L'

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from .. import show
 from ..model import Book, Formula, Material
 from ..reckon.figures import Reckoning
+from .anchors import PAGE
 from .shown import Frame, Link
 
 if TYPE_CHECKING:
@@ -118,6 +119,7 @@ class Shelf:
             after=self.link(after) if after else None,
             law=LAW,
             law_short=LAW_SHORT,
+            found=PAGE,
         )
 
 

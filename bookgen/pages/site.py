@@ -14,9 +14,11 @@ from urllib.parse import quote
 from ..findings import Missing
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import Weighing, weigh
+from .anchors import PAGE
 from .contents import contents_shown
 from .findings import findings_shown
 from .formula import formula_shown
+from .found import found_shown
 from .material import material_shown
 from .shelf import Shelf, Way, shelf_of
 from .themes import Theme
@@ -56,8 +58,8 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme, weighings: We
     """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page."""
     shelf = shelf_of(reckoning, review)
     styles = theme.styles
-    contents, findings, formula, material = (
-        theme.template(f"pages/{name}.html") for name in ("contents", "findings", "formula", "material")
+    contents, findings, formula, found, material = (
+        theme.template(f"pages/{name}.html") for name in ("contents", "findings", "formula", "found", "material")
     )
     picture = _picture(shelf)
 
@@ -72,6 +74,7 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme, weighings: We
     makers: dict[str, Callable[[], bytes]] = {
         "index.html": lambda: contents.render(page=contents_shown(shelf), styles=styles).encode(),
         "findings.html": lambda: findings.render(page=findings_shown(shelf), styles=styles).encode(),
+        PAGE: lambda: found.render(page=found_shown(shelf), styles=styles).encode(),
     }
     for key in reckoning.figures:
         makers[f"formulas/{shelf.stems[key]}.html"] = partial(formula_page, key)

@@ -14,6 +14,7 @@ from pathlib import Path
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from .anchors import found
 from .figures import breakable, figure_html, link_html
 
 DEFAULT = "workroom"
@@ -51,6 +52,7 @@ class Theme:
         environment.filters["figure"] = figure_html
         environment.filters["link"] = link_html
         environment.filters["breakable"] = breakable
+        environment.filters["found"] = found
         return environment
 
     def template(self, path: str) -> Template:

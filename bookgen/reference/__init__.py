@@ -142,3 +142,41 @@ def substance_forms() -> SubstanceForms:
         unclear |= {name.casefold(): tuple(meant) for name, meant in family.get("unclear", {}).items()}
     source = f"{table['document']}; {table['edition']}; {table['section']}"
     return SubstanceForms(forms=tuple(forms), unclear=unclear, document=source)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PublishedTable:
+    """Where a published table comes from."""
+
+    holds: str
+    """What it holds, in a few words."""
+    document: str
+    """The document."""
+    edition: str
+    """Its edition."""
+    section: str
+    """The section of it."""
+    taken: str
+    """The day it was taken, by ISO 8601."""
+    seen: str
+    """How it was seen: the document itself, secondary pages, a library."""
+
+
+@cache
+def published_tables() -> tuple[PublishedTable, ...]:
+    """Return where every published table comes from, by what it holds."""
+    found = []
+    for file in files(__package__).iterdir():
+        if file.name.endswith(".yaml"):
+            table = yaml.load(file.read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+            found.append(
+                PublishedTable(
+                    holds=table["holds"],
+                    document=table["document"],
+                    edition=table["edition"],
+                    section=table["section"],
+                    taken=table["taken"],
+                    seen=table["class"],
+                )
+            )
+    return tuple(sorted(found, key=lambda table: table.holds))

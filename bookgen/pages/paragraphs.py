@@ -1,0 +1,225 @@
+"""The paragraphs of "How the figures are found", in the order of the work.
+
+A paragraph has a heading and an anchor; its text is the docstring of the function that does the reckoning, its worked
+line calls that function.  `anchors` says which figures of a formula page belong to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from .. import show
+from ..reckon import (
+    amounts,
+    certainty,
+    composition,
+    densities,
+    diluents,
+    dilution,
+    droppers,
+    ethanol,
+    first,
+    flow,
+    links,
+    measure,
+    percents,
+    plans,
+    scale,
+    standing,
+    stock,
+    storage,
+    strengths,
+    substances,
+    ways,
+    weighing,
+)
+from . import worked, worked_strengths
+from .accounts import Worked
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """One function of the reckoning, and a line that shows it at work."""
+
+    function: Callable[..., object]
+    """What reckons; its docstring is the text."""
+    worked: Callable[[worked.Words], Worked]
+    """The line."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paragraph:
+    """How one kind of figure is found."""
+
+    anchor: str
+    """Its name in an address."""
+    title: str
+    """Its heading."""
+    rules: tuple[Rule, ...]
+    """Its text and its worked lines."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Paragraphs on one part of the work."""
+
+    title: str
+    """Its heading."""
+    paragraphs: tuple[Paragraph, ...]
+    """In the order of the work."""
+
+
+def _paragraph(anchor: str, title: str, *rules: Rule) -> Paragraph:
+    return Paragraph(anchor=anchor, title=title, rules=rules)
+
+
+def _rule(function: Callable[..., object], line: Callable[[worked.Words], Worked]) -> Rule:
+    return Rule(function=function, worked=line)
+
+
+PARTS: tuple[Part, ...] = (
+    Part(
+        title="What is written",
+        paragraphs=(
+            _paragraph("as-written", "As written", _rule(show.written, worked.as_written)),
+            _paragraph("makes", "What a formula makes", _rule(standing.whole_of, worked.makes)),
+            _paragraph("percent", "Percent", _rule(amounts.percent_column, worked.percent)),
+            _paragraph("three-figures", "Digits of a percentage", _rule(show.significant, worked.three_figures)),
+            _paragraph("parts", "Parts", _rule(amounts.part_weight, worked.parts)),
+            _paragraph("fill", "The fill", _rule(amounts.fill_weight, worked.fill)),
+            _paragraph("volume", "Grams and millilitres", _rule(standing.weight_of, worked.volume)),
+        ),
+    ),
+    Part(
+        title="The batch",
+        paragraphs=(
+            _paragraph("weigh-in-all", "To obtain, yield and weigh in all", _rule(flow.flow, worked.weigh_in_all)),
+            _paragraph(
+                "evaporation",
+                "What evaporates",
+                _rule(flow.evaporated_g, worked.evaporation),
+                _rule(amounts.to_weigh, worked.loss_allowed),
+            ),
+            _paragraph("from-stock", "A batch from what is there", _rule(stock.batch_from_stock, worked.from_stock)),
+            _paragraph("containers", "Full containers", _rule(weighing.containers, worked.containers)),
+            _paragraph("make-first", "What is made first", _rule(first.make_first, worked.make_first)),
+        ),
+    ),
+    Part(
+        title="At the balance",
+        paragraphs=(
+            _paragraph(
+                "weights",
+                "Printed weights",
+                _rule(measure.half_up, worked.weights),
+                _rule(measure.balance_for, worked.balance),
+            ),
+            _paragraph("printed-total", "The printed total", _rule(scale.evaluate, worked.printed_total)),
+            _paragraph("amounts-in-text", "Amounts in the text", _rule(links.link_amounts, worked.amounts_in_text)),
+            _paragraph("least", "Least weighable quantity", _rule(measure.least_weighable, worked.least)),
+            _paragraph("measured", "Weighed or counted", _rule(ways.choose, worked.measured)),
+            _paragraph(
+                "drop",
+                "What a drop weighs",
+                _rule(droppers.drop_mass, worked.drop),
+                _rule(droppers.stated_range, worked.drop_range),
+            ),
+            _paragraph("larger-batch", "A larger batch", _rule(scale.next_batch, worked.larger_batch)),
+            _paragraph(
+                "thinned",
+                "Stock dilution, trituration and aliquot",
+                _rule(plans.plans, worked.stock_dilution),
+                _rule(plans.doublings, worked.trituration),
+            ),
+            _paragraph("thinned-with", "What a stock is thinned with", _rule(diluents.diluents, worked.thinned_with)),
+        ),
+    ),
+    Part(
+        title="How sure the figures are",
+        paragraphs=(
+            _paragraph("off", "Error of measuring", _rule(certainty.measuring_error, worked.weighing_error)),
+            _paragraph("aliquot-off", "Error of an aliquot", _rule(plans.aliquot_range, worked.aliquot)),
+            _paragraph(
+                "interval", "Least and most of a percentage", _rule(certainty.percent_intervals, worked.interval)
+            ),
+            _paragraph("verdict", "The smallest batch", _rule(certainty.smallest_batch, worked.smallest_batch)),
+        ),
+    ),
+    Part(
+        title="Strengths",
+        paragraphs=(
+            _paragraph(
+                "substance",
+                "Percent as a substance",
+                _rule(standing.carrying, worked_strengths.substance),
+                _rule(strengths.strength, worked_strengths.strength),
+            ),
+            _paragraph(
+                "assay",
+                "Assay and loss on drying",
+                _rule(strengths.content, worked_strengths.content),
+                _rule(percents.weigh_for, worked_strengths.assay),
+            ),
+            _paragraph("forms", "Hydrates and salts", _rule(substances.factor, worked_strengths.forms)),
+            _paragraph("one-in", "One in so many", _rule(percents.one_in, worked_strengths.one_in)),
+            _paragraph("one-plus", "One and so many", _rule(percents.one_plus, worked_strengths.one_plus)),
+            _paragraph(
+                "ppm", "Parts per million", _rule(percents.parts_per_million, worked_strengths.parts_per_million)
+            ),
+            _paragraph(
+                "by-volume",
+                "By weight and by volume",
+                _rule(percents.by_volume_of_solution, worked_strengths.weight_in_volume),
+                _rule(percents.by_weight_of_liquids, worked_strengths.liquids),
+            ),
+        ),
+    ),
+    Part(
+        title="Diluting and mixing",
+        paragraphs=(
+            _paragraph("dilution", "Diluting", _rule(dilution.strong_part, worked_strengths.diluting)),
+            _paragraph("alligation", "Two strengths to a third", _rule(dilution.alligate, worked_strengths.alligation)),
+            _paragraph("medial", "The strength of a mixture", _rule(dilution.medial, worked_strengths.mixing)),
+            _paragraph(
+                "to-add", "Bringing what is there to a strength", _rule(dilution.to_add, worked_strengths.adding)
+            ),
+        ),
+    ),
+    Part(
+        title="Density, alcohol and water",
+        paragraphs=(
+            _paragraph("water-density", "Density of water", _rule(densities.water, worked_strengths.water_density)),
+            _paragraph(
+                "specific-gravity",
+                "Specific gravity",
+                _rule(densities.from_specific_gravity, worked_strengths.specific_gravity),
+            ),
+            _paragraph(
+                "spirit", "Density of alcohol and water", _rule(ethanol.density, worked_strengths.spirit_density)
+            ),
+            _paragraph(
+                "spirit-strength",
+                "Alcohol by volume and by mass",
+                _rule(ethanol.volume_share, worked_strengths.spirit_by_volume),
+                _rule(ethanol.mass_share, worked_strengths.spirit_by_mass),
+            ),
+            _paragraph("contraction", "Contraction", _rule(ethanol.contraction_ml, worked_strengths.contraction)),
+        ),
+    ),
+    Part(
+        title="The finished product",
+        paragraphs=(
+            _paragraph("composition", "Composition", _rule(composition.composition, worked.composition)),
+            _paragraph("free-water", "Free water and alcohol", _rule(storage.water_in, worked.free_water)),
+            _paragraph("preparation", "Kind of preparation", _rule(storage.storage, worked.preparation)),
+            _paragraph("use-by", "Use by", _rule(storage.use_by, worked.use_by), _rule(storage.after, worked.months)),
+        ),
+    ),
+)
+
+
+def paragraphs() -> Iterator[Paragraph]:
+    """Yield every paragraph, in order."""
+    for part in PARTS:
+        yield from part.paragraphs
