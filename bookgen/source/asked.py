@@ -20,7 +20,7 @@ TODAYS = "today's dropper"
 """What a dropper is called that is not in the book and was weighed today."""
 
 _PARTS = re.compile(r" ?; ?|,(?![0-9]) ?|(?<![0-9]), ?")
-_WEIGHT_FIRST = re.compile(r"[0-9.,]+ ?[a-zµ]+ (?:for |= ?)?([0-9]+ ?(?:drops?|gtts?))\.?", re.IGNORECASE)
+_WEIGHT_FIRST = re.compile(r"[0-9.,]+ ?[kmµ]?g (?:for |= ?)?([0-9]+ ?(?:drops?|gtts?))\.?", re.IGNORECASE)
 _BARE_WEIGHT = re.compile(r"[0-9.,]+ ?[kmµ]?g(?:rams?)?", re.IGNORECASE)
 
 

@@ -301,7 +301,7 @@ def read_code(text: str, comma: bool) -> str | Complaint:
     return Complaint(message=f"`{code[:50]}` {wrong}", rule="bad-name") if wrong else code
 
 
-_WEIGHING = re.compile(r"([0-9.,]+) ?(?:drops?|gtts?)\.? ?(?:[=:,]|weigh(?:ed)?)? ?(.+)", re.IGNORECASE)
+_WEIGHING = re.compile(r"([0-9.,]+) ?(?:drops?|gtts?)(?![a-z])\.? ?(?:[=:,]|weigh(?:ed)?)? ?(.+)", re.IGNORECASE)
 _SPAN = re.compile(r"(.+?) ?\( ?(.+?) ?(?:to|-|–) ?(.+?) ?\)")
 
 
