@@ -102,7 +102,7 @@ def _no_options(words: tuple[str, ...]) -> None:
 
 def _workroom(book: Path, today: date | None, as_json: bool) -> Workroom | int:
     """Return the workroom of the book, one without balances where there is no book, or the exit code."""
-    from ..pages.bench import unreadable_json
+    from ..pages.bench_json import unreadable_json
     from ..pages.machine import text_of
     from ..pages.terminal import findings_text
     from ..pipeline import NoBook, Unreadable, workroom_of
@@ -123,10 +123,11 @@ def _workroom(book: Path, today: date | None, as_json: bool) -> Workroom | int:
 
 def _answer(asked: Mixing | Complaint, room: Workroom, as_json: bool) -> int:
     from ..findings import Missing
-    from ..pages.bench import mixture_json, mixture_text
+    from ..pages.bench import mixture_text
+    from ..pages.bench_json import mixture_json
     from ..pages.machine import text_of
     from ..reckon.mixing import mix as reckon_mixture
-    from ..show import signs_of, stated
+    from ..show import sentence, signs_of, stated
     from ..units import Complaint
 
     signs = signs_of(room)
@@ -134,6 +135,6 @@ def _answer(asked: Mixing | Complaint, room: Workroom, as_json: bool) -> int:
         raise click.UsageError(asked.message)
     mixture = reckon_mixture(asked, room)
     if isinstance(mixture, Missing):
-        raise click.UsageError(f"{stated(mixture.reason, signs)}.")
+        raise click.UsageError(sentence(stated(mixture.reason, signs)))
     click.echo(text_of(mixture_json(mixture)) if as_json else mixture_text(mixture, signs, width()), nl=False)
     return 0

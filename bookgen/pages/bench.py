@@ -1,7 +1,6 @@
-"""Dilutions and mixtures as text for the terminal and as JSON: what to weigh or measure, and what results.
+"""Dilutions and mixtures as text for the terminal: what to weigh or measure, and what results.
 
-The exact figures come from `reckon.mixing`; here they get their digits and their words.  In JSON exact values are
-strings and what is not known is null with its `why`, as in `weigh --json`.
+The exact figures come from `reckon.mixing`; here they get their digits and their words.
 """
 
 from __future__ import annotations
@@ -11,12 +10,12 @@ from fractions import Fraction
 from textwrap import wrap
 
 from .. import show
-from ..findings import Finding, Missing
-from ..model import Known, Lot, MixedBy, Strength, StrengthBasis
+from ..findings import Missing
+from ..model import Lot, MixedBy, Strength, StrengthBasis
+from ..reckon.measure import half_up
 from ..reckon.mixing import Mixture, Part, vol_share
 from ..reckon.percents import parts_per_million, whole_of_one
 from ..reckon.wishes import share_of
-from .machine import Json, findings_json, hundredfold, value, whys
 from .rows import balance_words
 
 NARROWEST, WIDEST = 60, 110
@@ -24,6 +23,8 @@ WEAK = Fraction(1, 100)
 """Strengths below this are also said as 1 in n and in ppm."""
 TENTH = Fraction(1, 10)
 """Millilitres; a smaller change of volume is not worth a figure."""
+FAR_MORE = 100
+"""Times as much as is asked for; more than that is no advice."""
 STRONG = Fraction(1, 10)
 """From this strength on the caution about strong acids and alkalis is said."""
 
@@ -35,7 +36,6 @@ CAUSTIC = (
     "If it is a strong acid or alkali: it goes slowly into the water, never water onto it; goggles and gloves, and "
     "keep it from eyes and broken skin."
 )
-NOT_ETHANOL = "no strength is in %vol"
 
 
 # ── Text ──────────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -93,8 +93,8 @@ def name_of(strength: Strength, mixture: Mixture) -> str:
 
 def _table(mixture: Mixture, signs: show.Signs) -> list[str]:
     """Return a line for each lot and one for all of it; decimals line up, since a column has one number of them."""
-    grams = _grams_column(mixture, signs)
-    ml = _ml_column(mixture, signs)
+    grams = grams_column(mixture, signs)
+    ml = ml_column(mixture, signs)
     rows = [
         (show.written(name_of(part.strength, mixture), signs), *cells)
         for part, *cells in zip(mixture.parts, grams, ml, map(_with, mixture.parts), strict=False)
@@ -109,57 +109,68 @@ def _table(mixture: Mixture, signs: show.Signs) -> list[str]:
 
 
 def _with(part: Part) -> str:
-    """Return on which balance a part is weighed: `fine balance, in 2 portions`."""
+    """Return on which balance a part is weighed: `fine balance, in 2 portions`; or that it is too little for it."""
     if part.balance is None:
         return ""
+    if part.too_small:
+        return f"too little for the {balance_words(part.balance.name)}"
     portions = f", in {show.counted(part.portions, 'portion')}" if part.portions > 1 else ""
     return balance_words(part.balance.name) + portions
 
 
-def _grams_column(mixture: Mixture, signs: show.Signs) -> list[str]:
+def grams_column(mixture: Mixture, signs: show.Signs) -> list[str]:
     """Return the weights as the balances read them, or as exactly as four decimals say; the sum last."""
     if not isinstance(mixture.grams, Fraction):
         return [""] * (len(mixture.parts) + 1)
     grams = [part.grams for part in mixture.parts if isinstance(part.grams, Fraction)]
     if not isinstance(mixture.metered_g, Fraction):
         places = _places((*grams, mixture.grams), most=4, figures=7)
-        return [show.with_unit(show.fixed(one, places, signs), "g") for one in (*grams, mixture.grams)]
+        return [_cell(one, places, "g", signs) for one in (*grams, mixture.grams)]
     steps = [part.balance.readability_g for part in mixture.parts if part.balance]
-    metered = [
-        show.weight(part.metered_g, part.balance.readability_g, signs)
-        for part in mixture.parts
-        if part.balance and isinstance(part.metered_g, Fraction)
-    ]
-    return [*metered, show.weight(mixture.metered_g, min(steps), signs)]
+    return [*(_weight(part, signs) for part in mixture.parts), show.weight(mixture.metered_g, min(steps), signs)]
 
 
-def _ml_column(mixture: Mixture, signs: show.Signs) -> list[str]:
+def _weight(part: Part, signs: show.Signs) -> str:
+    """Return what the balance reads; of what is too little for it the exact weight, lest it be weighed as nothing."""
+    assert part.balance is not None
+    assert isinstance(part.metered_g, Fraction)
+    assert isinstance(part.grams, Fraction)
+    if part.too_small:
+        return show.with_unit(show.plain(part.grams, signs), "g")
+    return show.weight(part.metered_g, part.balance.readability_g, signs)
+
+
+def ml_column(mixture: Mixture, signs: show.Signs) -> list[str]:
     """Return the volumes; where water makes up to the mark it says so."""
     if not isinstance(mixture.ml, Fraction):
         return [""] * (len(mixture.parts) + 1)
     known = [part.ml for part in mixture.parts if isinstance(part.ml, Fraction)]
     places = _places((*known, mixture.ml), most=4, figures=5 if mixture.mixing.by is MixedBy.ETHANOL else 4)
-    total = show.with_unit(show.fixed(mixture.ml, places, signs), "mL")
-    return [
-        *(
-            f"to {total}" if isinstance(part.ml, Missing) else show.with_unit(show.fixed(part.ml, places, signs), "mL")
-            for part in mixture.parts
-        ),
-        total,
+    total = _cell(mixture.ml, places, "mL", signs)
+    cells = [
+        f"to {total}" if isinstance(part.ml, Missing) else _cell(part.ml, places, "mL", signs) for part in mixture.parts
     ]
+    return [*cells, total]
+
+
+def _cell(value: Fraction, places: int, unit: str, signs: show.Signs) -> str:
+    """Return an amount with the decimals of its column; one that these would hide keeps two figures."""
+    digits = show.fixed(value, places, signs)
+    hidden = value and half_up(value, Fraction(1, 10**places)) == 0
+    return show.with_unit(show.significant(value, 2, signs) if hidden else digits, unit)
 
 
 def _places(values: Sequence[Fraction], most: int, figures: int) -> int:
     """Return one number of decimals for a column: exact where `most` say it, else so many figures of the largest.
 
-    The smallest keeps three figures.
+    The smallest keeps three figures, as far as so many decimals go.
     """
     for places in range(most + 1):
         if all(10**places % one.denominator == 0 for one in values):
             return places
     above = [one for one in values if one]
-    wanted = show.decimals(show.significant(max(above), figures))
-    return max(min(most, wanted), show.decimals(show.significant(min(above), 3)))
+    largest = show.decimals(show.significant(max(above), figures))
+    return min(most, max(largest, show.decimals(show.significant(min(above), 3))))
 
 
 def remarks(mixture: Mixture, signs: show.Signs = show.POINT) -> list[str]:
@@ -218,7 +229,8 @@ def _plain(mixture: Mixture, signs: show.Signs) -> list[str]:
     if 0 < mixture.share < WEAK:
         whole, ppm = whole_of_one(mixture.share), parts_per_million(mixture.share)
         said.append(
-            f"{_percent(mixture.share, signs)} is 1 in {show.plain(whole, signs)}, or {show.plain(ppm, signs)} ppm."
+            f"{_percent(mixture.share, signs)} {basis} is 1 in {show.plain(whole, signs)}, or "
+            f"{show.plain(ppm, signs)} ppm."
         )
     if mixing.by is MixedBy.VOLUME:
         if mixture.made_up:
@@ -256,7 +268,7 @@ def _weighing(mixture: Mixture, signs: show.Signs) -> list[str]:
     if not isinstance(mixture.metered_g, Fraction):
         return ["No balance is stated, so the weights are not rounded to the steps of one."]
     said = []
-    if isinstance(mixture.metered_share, Fraction):
+    if isinstance(mixture.metered_share, Fraction) and all(part.metered_g for part in mixture.parts):
         if mixture.mixing.by is MixedBy.ETHANOL:
             said.append(f"As weighed: {_vol(mixture.metered_share, signs, 5)}, {_mass(mixture.metered_share, signs)}.")
         else:
@@ -272,10 +284,19 @@ def _weighing(mixture: Mixture, signs: show.Signs) -> list[str]:
             f"{show.written(part.strength.text, signs)}: less than {least}, the least that the "
             f"{balance_words(part.balance.name)} weighs within the accepted error."
         )
-    if isinstance(mixture.obtain_at_least, Fraction):
-        enough = show.with_unit(show.not_below(mixture.obtain_at_least, signs), "g")
-        said.append(f"Make {enough} or more of it, or go by way of a stock dilution in two steps.")
-    return said
+    instead = _instead(mixture, small, signs)
+    return [*said, instead] if instead else said
+
+
+def _instead(mixture: Mixture, small: Sequence[Part], signs: show.Signs) -> str:
+    """Return what to do about parts that are too small: more of it, or two steps where it is not the diluent."""
+    ways = []
+    needed = mixture.obtain_at_least
+    if isinstance(needed, Fraction) and isinstance(mixture.grams, Fraction) and needed <= FAR_MORE * mixture.grams:
+        ways.append(f"make {show.with_unit(show.not_below(needed, signs), 'g')} or more of it")
+    if any(part.share > mixture.share for part in small):
+        ways.append("dilute in two steps, by way of a weaker stock")
+    return show.sentence(", or ".join(ways))
 
 
 def cautions(mixture: Mixture) -> list[str]:
@@ -283,102 +304,5 @@ def cautions(mixture: Mixture) -> list[str]:
     if mixture.mixing.by is MixedBy.ETHANOL:
         return [FLAMMABLE]
     strongest = max(part.strength.share for part in mixture.parts)
-    water = any(not part.strength.share for part in mixture.parts)
+    water = any(part.strength.text == "water" for part in mixture.parts)
     return [CAUSTIC] if water and strongest >= STRONG else []
-
-
-# ── JSON ──────────────────────────────────────────────────────────────────────────────────────────────────────────
-
-
-def mixture_json(mixture: Mixture) -> Json:
-    """Return the answer of `dilute --json` and `mix --json`."""
-    mixing = mixture.mixing
-    made_up: Known = mixture.ml if mixture.made_up else Missing(reason="nothing is made up to a mark")
-    fields: dict[str, Known | None] = {
-        "total_g": mixture.grams,
-        "metered_total_g": mixture.metered_g,
-        "total_ml": mixture.ml,
-        "make_up_to_ml": made_up,
-        "contraction_ml": mixture.contraction_ml,
-        "expansion_ml": mixture.expansion_ml,
-        "obtain_at_least_g": mixture.obtain_at_least,
-    }
-    why = whys(fields)
-    if isinstance(mixture.metered_share, Missing):
-        why["metered_gives"] = mixture.metered_share.reason
-    if mixing.want is None:
-        why["want"] = "the amounts are given and the strength is asked"
-    if mixing.by is not MixedBy.ETHANOL:
-        why["percent_mass"] = why["percent_vol"] = why["at_c"] = NOT_ETHANOL
-    return {
-        "asked": asked(mixture),
-        "by": mixing.by.value,
-        "at_c": value(mixing.at_c) if mixing.by is MixedBy.ETHANOL else None,
-        "want": None if mixing.want is None else _strength_json(mixing.want, mixture),
-        "lines": [_line_json(part, mixture) for part in mixture.parts],
-        **{name: value(known) for name, known in fields.items()},
-        "gives": _gives_json(mixture.share, mixture),
-        "metered_gives": None
-        if isinstance(mixture.metered_share, Missing)
-        else _gives_json(mixture.metered_share, mixture),
-        "one_of_many": mixture.one_of_many,
-        "ratio": list(mixture.ratio),
-        "remarks": remarks(mixture),
-        "cautions": cautions(mixture),
-        "why": why,
-        "findings": [],
-    }
-
-
-def _strength_json(strength: Strength, mixture: Mixture) -> Json:
-    """Return a strength as written, and of ethanol in both ways."""
-    basis = strength.basis.value if strength.basis else StrengthBasis.WW.value
-    answer = {"text": strength.text, "percent": hundredfold(strength.share), "of": basis}
-    both = _gives_json(share_of(strength, mixture.mixing.by), mixture)
-    if strength.basis is StrengthBasis.VOL:
-        both["percent_vol"] = hundredfold(strength.share)  # as written, not there and back through the tables
-    return answer | {name: both[name] for name in ("percent_mass", "percent_vol")}
-
-
-def _gives_json(share: Fraction, mixture: Mixture) -> Json:
-    ethanol = mixture.mixing.by is MixedBy.ETHANOL
-    return {
-        "percent": hundredfold(share),
-        "percent_mass": hundredfold(share) if ethanol else None,
-        "percent_vol": hundredfold(vol_share(share)) if ethanol else None,
-    }
-
-
-def _line_json(part: Part, mixture: Mixture) -> Json:
-    fields: dict[str, Known | None] = {
-        "grams": part.grams,
-        "metered_g": part.metered_g,
-        "ml": part.ml,
-        "least_g": part.least_g,
-    }
-    why = whys(fields)
-    if part.balance is None:
-        why["with"] = part.metered_g.reason if isinstance(part.metered_g, Missing) else ""
-    place = mixture.parts.index(part)
-    return {
-        "name": name_of(part.strength, mixture),
-        "strength": _strength_json(part.strength, mixture),
-        "measure": "weigh"
-        if isinstance(part.grams, Fraction)
-        else "volume"
-        if isinstance(part.ml, Fraction)
-        else "fill",
-        **{name: value(known) for name, known in fields.items()},
-        "with": part.balance.name if part.balance else None,
-        "portions": part.portions,
-        "too_small": part.too_small,
-        "shown": (_grams_column(mixture, show.POINT)[place] or _ml_column(mixture, show.POINT)[place]).replace(
-            show.THIN, " "
-        ),
-        "why": why,
-    }
-
-
-def unreadable_json(reason: str, findings: Sequence[Finding]) -> Json:
-    """Return the answer where the workroom cannot be read: no lines, the reason, the findings."""
-    return {"lines": [], "why": {"lines": reason}, "findings": findings_json(findings)}

@@ -104,12 +104,12 @@ def _strength(share: Fraction, figure: str, tail: str, bare: StrengthBasis | Non
     basis = _BASES.get(name, bare)
     if name and name not in _BASES:
         return _unknown_basis(figure, tail.strip(), name)
+    text = figure + (_behind(figure, basis) if name else "")
     if share > 1:
         dense = ": for a dense liquid write it by weight, as % w/w" if basis is StrengthBasis.WV else ""
-        return _complaint(f"{figure}{_behind(figure, basis)} is more than the whole{dense}.", "impossible-value")
+        return _complaint(f"{text} is more than the whole{dense}.", "impossible-value")
     if basis is StrengthBasis.VOL and not figure.endswith("%"):
         return _complaint(f"`{figure} {tail.strip()}` is written as a percentage: such as 70 %vol.", "unreadable-value")
-    text = figure + (_behind(figure, basis) if name else "")
     return Strength(share=share, basis=basis, text=text)
 
 
