@@ -70,8 +70,8 @@ Local law and licensed practice decide whether it may be made, used or passed on
 """
 """1.30 g ÷ 50 = 0.026 g; 10 drops 0.24 g lie furthest out, 7.7 % below it; 1 ÷ 0.026 = 38.46; 0.9 ÷ 0.026 = 34.62.
 
-The book's drop is 1.25 g ÷ 50 = 0.025 g, so 6 drops are 0.15 g, which are 5.77 of today's: 6, 4 % over; 0.5 g are 19.23,
-19 of them 0.494 g, 1.2 % under (own arithmetic)."""
+The book's drop is 1.25 g ÷ 50 = 0.025 g, so 6 drops are 0.15 g, which are 5.77 of today's: 6, 4 % over; 0.5 g are
+19.23, 19 of them 0.494 g, 1.2 % under (own arithmetic)."""
 WEIGHINGS = ("20 drops 0.52 g", "20 drops 0.54 g", "10 drops 0.24 g")
 
 

@@ -1,0 +1,207 @@
+"""Laws of stock and shopping list: nothing lost, nothing twice, and never more than there is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from bookgen.findings import Missing
+from bookgen.model import Obtain, Quantity, Stock
+from bookgen.reckon.figures import Reckoning, reckon
+from bookgen.reckon.needs import Needs, needs
+from bookgen.reckon.scale import Evaluation
+from bookgen.reckon.weighed import taken_grams
+from bookgen.reckon.weighing import Weighing, weigh
+
+from .books import amounts_g, book, formula, nested_books, sure, weighed_lines
+from .test_properties import batch, batches, obtaining
+
+NOTHING: dict[str, tuple[Fraction, str]] = {}
+LEAVES = ("a", "b", "c", "d", "oil")
+stocks_g = st.builds(Fraction, st.integers(1, 50_000), st.sampled_from((100, 10, 7)))
+
+
+def listed(
+    reckoning: Reckoning, *wanted: tuple[str, Fraction], have: dict[str, tuple[Fraction, str]] = NOTHING
+) -> Needs:
+    """Return the shopping list of some batches."""
+    found = needs(reckoning, [(key, obtaining(value)) for key, value in wanted], have)
+    assert isinstance(found, Needs), found
+    return found
+
+
+def by_material(found: Needs) -> dict[str, Fraction]:
+    return {one.key: one.grams for one in found.materials}
+
+
+def summed(reckoning: Reckoning, evaluations: Iterable[tuple[str, Evaluation]]) -> dict[str, Fraction]:
+    """Return what the lines of some batches take of each material."""
+    total: dict[str, Fraction] = {}
+    for key, evaluation in evaluations:
+        lines = reckoning.figures[key].amounts.lines
+        for line, metered, taken in zip(lines, evaluation.lines, taken_grams(evaluation), strict=True):
+            if metered.plan is None and not metered.spared and metered.drops is None:
+                assert taken in (metered.metered, metered.grams)
+            if not line.is_formula:
+                total[line.key] = total.get(line.key, Fraction(0)) + sure(taken)
+    return total
+
+
+@given(nested_books(), batches)
+@settings(max_examples=100)
+def test_the_needs_of_one_formula_are_its_weighing(reckoning: Reckoning, value: Fraction) -> None:
+    """Printed weights of the formula and of everything that is made first, and the same make first."""
+    weighing = batch(reckoning, "f3", value)
+    found = listed(reckoning, ("f3", value))
+    inner = [(one.key, one.evaluation) for one in weighing.make_first if one.evaluation is not None]
+    assert by_material(found) == summed(reckoning, [("f3", weighing.evaluation), *inner])
+    assert found.make_first == weighing.make_first
+    assert (found.unknown, found.unused) == ((), ())
+
+
+@given(nested_books(), batches)
+@settings(max_examples=100)
+def test_what_leaves_the_shelf_goes_in_or_is_left_of_a_stock(reckoning: Reckoning, value: Fraction) -> None:
+    """Of a batch with thinned lines: taken = what is printed + what is left of the stocks that were made."""
+    evaluation = batch(reckoning, "f3", value).evaluation
+    thinned = [one for one in evaluation.lines if one.plan is not None]
+    left = Fraction(0)
+    for one in thinned:
+        assert one.plan is not None
+        made = sum((stage.stock_g for stage in one.plan.stages), Fraction(0))
+        moved = sum((stage.weigh_g for stage in one.plan.stages[1:]), Fraction(0))
+        left += made - moved - sure(one.metered)
+        assert made - moved >= sure(one.metered)
+    counted = [one for one in evaluation.lines if one.drops is None and isinstance(one.metered, Fraction)]
+    taken = taken_grams(evaluation)
+    assert sum(sure(taken[one.index]) for one in counted) == sum(sure(one.metered) for one in counted) + left
+
+
+@given(weighed_lines(), weighed_lines(), batches, batches)
+@settings(max_examples=100)
+def test_two_formulas_without_a_shared_intermediate_add_up(one, other, first: Fraction, second: Fraction) -> None:  # type: ignore[no-untyped-def]
+    reckoning = reckon(book([formula("F0", one), formula("F1", other)]))
+    both = by_material(listed(reckoning, ("f0", first), ("f1", second)))
+    alone = [by_material(listed(reckoning, ("f0", first))), by_material(listed(reckoning, ("f1", second)))]
+    assert both == {key: sum((part.get(key, Fraction(0)) for part in alone), Fraction(0)) for key in both}
+    assert both.keys() == alone[0].keys() | alone[1].keys()
+
+
+@given(nested_books(), batches, batches)
+@settings(max_examples=100)
+def test_an_intermediate_is_made_once_for_all(reckoning: Reckoning, first: Fraction, second: Fraction) -> None:
+    """Each appears once, used after its users, for no less than what all that is listed takes of it."""
+    found = listed(reckoning, ("f3", first), ("f2", second))
+    made = {one.key: one for one in found.make_first}
+    assert len(made) == len(found.make_first)
+    order = [one.key for one in found.make_first]
+    assert order == sorted(order, key=lambda key: -reckoning.graph.rank[key])
+    evaluations = {one.key: one.evaluation for one in found.orders}
+    evaluations |= {key: one.evaluation for key, one in made.items() if one.evaluation is not None}
+    taken: dict[str, Fraction] = {}
+    for key, evaluation in evaluations.items():
+        for line, part in zip(reckoning.figures[key].amounts.lines, taken_grams(evaluation), strict=True):
+            if line.is_formula:
+                taken[line.key] = taken.get(line.key, Fraction(0)) + sure(part)
+    for key, part in taken.items():
+        own = second if key == "f2" else Fraction(0)
+        assert sure(made[key].obtain_g) - part - own >= 0
+        if made[key].step is not None:
+            assert sure(made[key].obtain_g) - part - own < made[key].step
+
+
+@given(nested_books(), batches, st.sampled_from(LEAVES), stocks_g)
+@settings(max_examples=100)
+def test_what_is_there_is_taken_off(reckoning: Reckoning, value: Fraction, leaf: str, there: Fraction) -> None:
+    """The needs stay what they are; missing is what is not there, never below nothing."""
+    plain, less = listed(reckoning, ("f3", value)), listed(reckoning, ("f3", value), have={leaf: (there, "g")})
+    assert by_material(plain) == by_material(less)
+    for one in less.materials:
+        assert one.missing_g == max(one.grams - (there if one.key == leaf else 0), 0)
+    assert less.unused == (() if leaf in by_material(plain) else (leaf,))
+
+
+@given(nested_books(), batches, stocks_g)
+@settings(max_examples=100)
+def test_an_intermediate_that_is_there_is_made_so_much_less(
+    reckoning: Reckoning, value: Fraction, there: Fraction
+) -> None:
+    plain, less = listed(reckoning, ("f3", value)), listed(reckoning, ("f3", value), have={"f2": (there, "g")})
+    before = {one.key: one for one in plain.make_first}
+    after = {one.key: one for one in less.make_first}
+    if "f2" not in before:
+        assert "f2" not in after
+        return
+    if "f2" in after:
+        step = before["f2"].step or Fraction(0)
+        assert abs(sure(before["f2"].obtain_g) - there - sure(after["f2"].obtain_g)) <= max(step, after["f2"].step or 0)
+        assert sure(after["f2"].needed_g) == sure(before["f2"].needed_g) - there
+    else:
+        assert there >= sure(before["f2"].needed_g)
+    assert set(after) <= set(before)
+
+
+# ── Stock ─────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def from_stocks(reckoning: Reckoning, stocks: dict[str, Fraction]) -> Weighing | Missing:
+    listed_stocks = tuple(
+        Stock(material=name, quantity=Quantity(value=value, unit="g", text="stock")) for name, value in stocks.items()
+    )
+    obtain = Obtain(quantity=listed_stocks[0].quantity, stocks=listed_stocks, text="stock")
+    return weigh(reckoning, "f3", obtain=obtain)
+
+
+def used_of(reckoning: Reckoning, weighing: Weighing, name: str) -> Fraction:
+    """Return what a batch takes of a stock, exactly, found from the batches of everything that is made."""
+    needed = {made.key: sure(made.needed_g) for made in weighing.make_first}
+    return sum(
+        (
+            sure(row.per) * obtain
+            for key, obtain in {"f3": sure(weighing.obtain_g), **needed}.items()
+            for figure, row in zip(reckoning.figures[key].amounts.lines, reckoning.figures[key].scale.rows, strict=True)
+            if figure.key == name
+        ),
+        Fraction(0),
+    )
+
+
+@given(nested_books(), st.dictionaries(st.sampled_from((*LEAVES, "f0", "f1")), stocks_g, min_size=1, max_size=4))
+@settings(max_examples=200)
+def test_a_batch_from_stocks_takes_no_more_than_there_is(reckoning: Reckoning, stocks: dict[str, Fraction]) -> None:
+    """Every stock is enough, each that limits is used up exactly, at least one limits, and none of them is made."""
+    weighing = from_stocks(reckoning, stocks)
+    assume(isinstance(weighing, Weighing))
+    assert isinstance(weighing, Weighing)
+    assert any(one.limits for one in weighing.stocks)
+    for one in weighing.stocks:
+        have = stocks[one.key]
+        used = used_of(reckoning, weighing, one.key)
+        assert (one.have_g, one.used_g, one.left_g) == (have, used, have - used)
+        assert used <= have
+        assert one.limits == (used == have)
+    assert not set(stocks) & {made.key for made in weighing.make_first}
+
+
+@given(
+    nested_books(),
+    st.dictionaries(st.sampled_from((*LEAVES, "f0", "f1")), stocks_g, min_size=2, max_size=4),
+    amounts_g,
+    st.integers(0, 3),
+)
+@settings(max_examples=100)
+def test_more_of_a_stock_never_makes_the_batch_smaller(
+    reckoning: Reckoning, stocks: dict[str, Fraction], more: Fraction, number: int
+) -> None:
+    before = from_stocks(reckoning, stocks)
+    assume(isinstance(before, Weighing))
+    assert isinstance(before, Weighing)
+    name = list(stocks)[number % len(stocks)]
+    after = from_stocks(reckoning, {**stocks, name: stocks[name] + more})
+    assert isinstance(after, Weighing)
+    assert sure(after.obtain_g) >= sure(before.obtain_g)
+    limits = [one.key for one in before.stocks if one.limits]
+    assert (sure(after.obtain_g) > sure(before.obtain_g)) == (limits == [name])
