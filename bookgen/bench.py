@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from .findings import NOWHERE, Finding, Missing, Severity
 from .model import DecimalSign, DropperLine, Material, Obtain
 from .pages.calibration import Calibration, lines_to_paste
-from .pipeline import Checked, Refused, Unknown, asked_batch, formula_key, sound_formula
+from .pipeline import Checked, Unknown, asked_batch, formula_key, refused_batch, sound_formula
 from .reckon.densities import density_of
 from .reckon.droppers import DropMass, drop_mass
 from .reckon.needs import Needs, needs
@@ -110,7 +110,7 @@ def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> 
             raise Unknown(f"{code}: write what must come out, such as 250 g; what is there is given with --have.")
         size = batch_wanted(checked.reckoning.figures[key], obtain)
         if isinstance(size, Missing):
-            raise Refused(book.formulas[key], size.reason, checked.findings_of(key))
+            raise refused_batch(checked, key, size.reason)
         batches.append((key, obtain))
     there = stocks_there(book, have)
     if isinstance(there, Complaint):

@@ -189,15 +189,21 @@ def weigh_batch(
         checked.reckoning, key, obtain=asked, today=today, dropper=dropper, drops=masses, into=container
     )  # fmt: skip
     if isinstance(weighing, Missing):
-        finding = Finding(
-            severity=Severity.ERROR,
-            rule="batch-refused",
-            message=f"{formula.title}: {weighing.reason}.",
-            place=NOWHERE,
-            concerns=formula.code,
-        )
-        raise Refused(formula, weighing.reason, (finding, *checked.findings_of(key)))
+        raise refused_batch(checked, key, weighing.reason)
     return weighing
+
+
+def refused_batch(checked: Checked, key: str, reason: str) -> Refused:
+    """Return why a batch of a sound formula is refused: the reason, as a finding, before what else was found."""
+    formula = checked.book.formulas[key]
+    finding = Finding(
+        severity=Severity.ERROR,
+        rule="batch-refused",
+        message=f"{formula.title}: {reason}.",
+        place=NOWHERE,
+        concerns=formula.code,
+    )
+    return Refused(formula, reason, (finding, *checked.findings_of(key)))
 
 
 def formula_key(book: Book, code: str) -> str:
