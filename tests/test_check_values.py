@@ -25,6 +25,7 @@ from bookgen.source import read_book
 
 from .bench_values import BENCH
 from .books_of_text import check, column, formula, run, write_book
+from .density_values import DENSITIES, DENSITY_FACTS
 from .strength_values import STRENGTHS
 
 HERE = Path(__file__).parent / "check_values"
@@ -41,6 +42,7 @@ FACTS = {
     "T08-11": "temperature range of a place",
     "T08-12": "temperature range of a place",
     "T11-05": "how two sources dilute a stronger water",
+    **DENSITY_FACTS,
 }
 """Items with nothing to compute here, and why."""
 
@@ -423,6 +425,7 @@ BY_TOPIC: dict[str, Holds] = {
     "drops of a mass": drops_of_a_mass,
     "temperature": cooled,
     **STRENGTHS,
+    **DENSITIES,
     **BENCH,
 }
 BY_ITEM: dict[str, Holds] = {
