@@ -183,7 +183,7 @@ class Quantity(Scalar):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Percent(Scalar):
-    """`5 %`, `0.1 % w/v`, `0.4 % as lactic acid`, `1 in 2000`, `1 + 39`."""
+    """`5 %`, `0.1 % w/v`, `0.4 % as lactic acid`, `60 % of 70 %vol`, `1 in 2000`, `1 + 39`."""
 
     share: Fraction
     """1 is the whole."""
@@ -191,6 +191,8 @@ class Percent(Scalar):
     """What it relates to, where that is written; bare means by weight."""
     substance: str | None = None
     """The active substance that the figure counts, after `as`."""
+    alcohol: Fraction | None = None
+    """Ethanol wanted, share by volume at 20 °C, after `of`: the line is so much diluted ethanol."""
     text: str
     """As written, tidied."""
 
@@ -209,22 +211,26 @@ class Strength:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mass:
-    """`5 g`, `200 mg`, `1 g as lactic acid`."""
+    """`5 g`, `200 mg`, `1 g as lactic acid`, `60 g of 70 %vol`."""
 
     grams: Fraction
     """Grams, above 0."""
     substance: str | None = None
     """The active substance that the figure counts, after `as`."""
+    alcohol: Fraction | None = None
+    """Ethanol wanted, share by volume at 20 °C, after `of`: the line is so much diluted ethanol."""
     text: str
     """As written, tidied."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Volume:
-    """`2 mL`."""
+    """`2 mL`, `100 mL of 70 %vol`."""
 
     ml: Fraction
     """Millilitres, above 0."""
+    alcohol: Fraction | None = None
+    """Ethanol wanted, share by volume at 20 °C, after `of`: the line is so much diluted ethanol."""
     text: str
     """As written, tidied."""
 
@@ -255,10 +261,12 @@ class Parts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fill:
-    """`to 100 g`, `to 1000 mL`, `q.s.`, `to 100 %`: the ingredient made up to the total."""
+    """`to 100 g`, `to 1000 mL`, `q.s.`, `to 100 %`, `to 100 g of 70 %vol`: the ingredient made up to the total."""
 
     to: Quantity | None = None
     """What it is made up to; None for a bare q.s. and for `to 100 %`, which mean what the formula makes."""
+    alcohol: Fraction | None = None
+    """Ethanol wanted, share by volume at 20 °C, after `of`: the line is so much diluted ethanol."""
     text: str
     """As written, tidied."""
 
@@ -310,7 +318,7 @@ class Line:
     material: str
     """The material's file name or a formula's code, as written."""
     amount: Amount | Missing
-    """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`."""
+    """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`; of ethanol also `60 g of 70 %vol`."""
     function: str = ""
     """What it does in the formula, such as humectant."""
     removed: Removal | None = None

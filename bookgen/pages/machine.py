@@ -19,6 +19,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
+from .blended import blend_json
 from .stocks import stocks_json
 
 Json = dict[str, Any]
@@ -170,6 +171,7 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str
         "percent_low": None if sure.percent is None else hundredfold(sure.percent[0]),
         "percent_high": None if sure.percent is None else hundredfold(sure.percent[1]),
         "plan": plan_json(taken, weighing),
+        "blend": blend_json(figure, taken),
         "shown": line_shown(figure, taken, batch=batch),
         "why": why,
     }

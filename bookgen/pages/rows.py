@@ -19,6 +19,7 @@ from ..reckon.densities import given_at, misleading_ml
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import Weighing
+from .blended import blend_note
 from .figures import DASH, NOT_KNOWN, code_html, column, drops, percent, sentence, stated_percent, volume, weight
 from .plans import STOCKS, plan_of, ratio
 from .shelf import Shelf
@@ -298,6 +299,7 @@ def _notes(
         and (measured.measure is not Measure.FILL or figures.scale.unit == "g")
     ):
         notes.append(code_html(f"Weight not known: {measured.metered.reason}."))
+    notes += blend_note(one, measured, shelf)
     if measured is not None and measured.spared:
         spared = weight(f"line-{one.index}.spared", measured.spared, None, signs)
         notes.append(sentence("{spared} more of it is in what is thinned with it.", spared=spared))

@@ -15,8 +15,9 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Parts, Percent
+from .blends import Blend, blend_of
 from .droppers import DropMass, drop_mass_of, stated_range
-from .known import ZERO, add, less, over, times
+from .known import ONE, ZERO, add, less, over, times
 from .standing import Strength, Taken, Whole, alone, by_density, drops_of, exactly, whole_of
 
 
@@ -84,6 +85,15 @@ class LineFigure:
     """Drop mass with the dropper that the line or the material names first."""
     by_drops: bool
     """True when the line is written in drops, also as a usual amount."""
+    blend: Blend | Missing | None
+    """How its material is diluted, where the line wants a strength by volume; None where it wants none."""
+
+    @property
+    def takes(self) -> tuple[tuple[str, Fraction], ...]:
+        """What is weighed for it: keys with their shares of its weight, which add up to 1."""
+        if not isinstance(self.blend, Blend) or not self.blend.water:
+            return ((self.key, ONE),)
+        return ((self.key, self.blend.strong), (self.blend.water, ONE - self.blend.strong))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +134,8 @@ def amounts(formula: Formula, book: Book, strength: Strength) -> Amounts:
     return Amounts(
         makes=makes,
         lines=tuple(
-            _figure(number, letter, line, complete[number], makes, book) for number, (letter, line) in enumerate(lines)
+            _figure(number, letter, line, complete[number], makes, book, blend_of(line, formula, book, strength))
+            for number, (letter, line) in enumerate(lines)
         ),
         part_g=part_g,
     )
@@ -220,7 +231,15 @@ def _makes(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken], othe
     )
 
 
-def _figure(number: int, letter: str, line: Line, taken: Taken, makes: MakesFigure, book: Book) -> LineFigure:
+def _figure(
+    number: int,
+    letter: str,
+    line: Line,
+    taken: Taken,
+    makes: MakesFigure,
+    book: Book,
+    blend: Blend | Missing | None,
+) -> LineFigure:
     item = book.find(line.material)
     is_formula = isinstance(item, Formula)
     percent, percent_of = percent_column(line, taken, makes)
@@ -231,6 +250,8 @@ def _figure(number: int, letter: str, line: Line, taken: Taken, makes: MakesFigu
         each = written.grams / written.count  # the formula itself says what one weighs
         low, high = stated_range(each)
         drop = DropMass(dropper=dropper or "", grams=each, low=low, high=high)
+    if blend is not None:
+        drop = Missing(reason="diluted ethanol is not counted in drops")
     return LineFigure(
         index=number,
         line=line,
@@ -251,6 +272,7 @@ def _figure(number: int, letter: str, line: Line, taken: Taken, makes: MakesFigu
         percent_of=percent_of,
         drop=drop,
         by_drops=written is not None,
+        blend=blend,
     )
 
 

@@ -37,7 +37,8 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
 
     Each line stands at what is left of it after evaporation (all of it where the loss is made up or allowed for), ÷ the
     sum.  Of a line with `left:` only that share is in the finished product, and the others share the rest; `at most` is
-    reckoned as that much.  Processing aids are out.  Yield changes no composition.  The shares add up to exactly 100 %.
+    reckoned as that much.  Diluted ethanol is its material and water.  Processing aids are out.  Yield changes no
+    composition.  The shares add up to exactly 100 %.
 
     Source: own arithmetic.
     """
@@ -46,7 +47,7 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
     limits: set[str] = set()
     for one in amounts.lines:
         inner = done.get(one.key)
-        own = {one.key} if one.key in book.materials else set(inner.materials) if inner else set()
+        own = {key for key, _ in one.takes} if one.key in book.materials else set(inner.materials) if inner else set()
         handled |= own if one.key in book.materials else set(inner.handled) if inner else set()
         if one.counts:
             held |= own
@@ -87,8 +88,12 @@ def _shares(
     for one, share in (*((one, times(grams, per_gram)) for one, grams in open_), *fixed):
         if isinstance(share, Missing):
             return share
+        if isinstance(one.blend, Missing):
+            return one.blend
         if one.key in book.materials:
-            found[one.key] = found[one.key] + share if one.key in found else share
+            for key, part in one.takes:
+                taken = share if part == ONE else share * part
+                found[key] = found[key] + taken if key in found else taken
             continue
         inner = (
             done[one.key].shares

@@ -14,6 +14,7 @@ from math import ceil
 from ..findings import Missing
 from ..model import Balance, Known
 from .amounts import Amounts, LineFigure
+from .blends import Blend
 from .diluents import Diluent
 from .droppers import DropMass
 from .flow import Flow, lost_g
@@ -52,6 +53,8 @@ class Row:
     """Least grams that the finest balance weighs within that error; None without a balance."""
     diluent: int | None
     """Number of the line that a stock of it is thinned with; None where it is never thinned."""
+    strong: Fraction | None
+    """Share by weight of the line's material in the diluted ethanol that the line is; None where it is not diluted."""
     by_weight: tuple[Piece, ...]
     """The ways of measuring, in the order of matching, for ranges of the line's exact grams; lines share them.
     Where only a count is known, for ranges of the drops."""
@@ -130,6 +133,11 @@ class Metered:
     """Number of the line that thins that stock."""
     spared: Fraction
     """Grams of this line that are in aliquots of other lines already, so that it is weighed with so much less."""
+    strong_g: Fraction | None
+    """Of diluted ethanol, the grams of the strong one in `metered`, in whole steps; None for any other line, and where
+    the weight is not known."""
+    water_g: Fraction | None
+    """The grams of water that make up the rest of `metered`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,6 +196,7 @@ def scale_table(
                 error=error,
                 least_g=least_weighable(finest[0].readability_g, error) if finest else None,
                 diluent=None if thinner is None or thinning is None else thinner.index,
+                strong=one.blend.strong if isinstance(one.blend, Blend) else None,
                 by_weight=_pieces(one, per, drop, counted, bench, thinning),
             )
         )
@@ -245,7 +254,8 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
 
     A line that is thinned is metered as the aliquot of its stock, and the line that thins it is weighed with so much
     less.  The fill is metered last: weigh in all − the metered others, on its own balance's step, so that the printed
-    weights add up.  A line that cannot be measured stands there with its exact weight.
+    weights add up.  Of diluted ethanol the strong one is weighed first, on the line's own balance, and water makes up
+    the line's weight.  A line that cannot be measured stands there with its exact weight.
 
     Source: common practice, no source.
     """
@@ -262,6 +272,7 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
                 if other.in_total and not other.is_fill
             )
             lines[number] = _filled(lines[number], less(start_g, others))
+    lines = [_blended(row, one) for row, one in zip(table.rows, lines, strict=True)]
     return Evaluation(
         obtain=obtain,
         start=times(table.start, obtain),
@@ -322,6 +333,8 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         plan=piece.plan,
         diluent=row.diluent if piece.plan else None,
         spared=ZERO,
+        strong_g=None,
+        water_g=None,
     )
     if isinstance(count_exact, Fraction):
         return _only_counted(line, count_exact)
@@ -387,6 +400,15 @@ def _filled(line: Metered, rest: Known) -> Metered:
     if weight == 0 and line.grams != 0:
         return replace(line, metered=Missing(reason="the batch is too small for the balance"))
     return replace(line, metered=weight) if line.step is None else _beside(line, weight, line.step)
+
+
+def _blended(row: Row, line: Metered) -> Metered:
+    """Return diluted ethanol with its two weights: the strong one half up on the line's balance, water for the rest."""
+    if row.strong is None or isinstance(line.metered, Missing):
+        return line
+    strong = line.metered * row.strong
+    strong = strong if line.step is None else half_up(strong, line.step)
+    return replace(line, strong_g=strong, water_g=line.metered - strong)
 
 
 _WAYS_OUT = {Measure.WEIGH: "weighed", Measure.DILUTE: "diluted", Measure.TRITURATE: "triturated"}

@@ -29,6 +29,7 @@ from ..model import (
     Quantity,
     Volume,
 )
+from . import ethanol
 from .densities import density_of, grams_per_ml
 from .droppers import drop_mass_of, stated_range
 from .known import over, times
@@ -156,6 +157,12 @@ def substance_of(line: Line) -> str | None:
     return amount.substance if isinstance(amount, Mass | Percent) else None
 
 
+def alcohol_of(line: Line) -> Fraction | None:
+    """Return the strength by volume that a line wants (`of 70 %vol`); None where it takes its material as it is."""
+    amount = line.amount.about if isinstance(line.amount, Adjust) else line.amount
+    return amount.alcohol if isinstance(amount, Percent | Mass | Volume | Fill) else None
+
+
 def _taken(amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: Strength) -> Taken:
     key = book.key_of(line.material)
     item = book.find(line.material)
@@ -225,14 +232,16 @@ def weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: Who
     """Return the grams of so many millilitres: mL × density in g per mL, at the temperature the density is given for.
 
     Pure water that states no density has that of water at 20 °C by formula.  Any other volume without a density is not
-    turned into grams, and 1 mL is never taken as 1 g.  Only a formula by volume can do without: the line is then
+    turned into grams, and 1 mL is never taken as 1 g.  Diluted ethanol has its own density at 20 °C, by the alcohol
+    tables.  Only a formula by volume can do without: the line is then
     measured by volume.  Grams and millilitres are never added to each other.
 
     Source: own arithmetic; the density from the material's own file, with the source named there.
     """
     if item is None:
         return _unfound(line)
-    density = density_of(item)
+    wanted = alcohol_of(line)
+    density = density_of(item) if wanted is None else ethanol.density(ethanol.mass_share(wanted))
     if density is not None:
         return times(ml, density)
     name = item.name if isinstance(item, Material) else item.title

@@ -32,6 +32,7 @@ from ..model import (
 )
 from ..reference import PublishedPeriod, storage_periods
 from .amounts import Amounts
+from .blends import ETHANOL as ETHANOL
 from .composition import Composition
 from .known import ONE, ZERO, add, times
 from .strengths import content, strength_of_material
@@ -45,8 +46,6 @@ DRY_KINDS = frozenset(
     {MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN}
 )
 """Kinds that bring no free water unless they say so (common practice, no source)."""
-ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
-"""Names under which `contains:` lists ethanol."""
 _PRESERVATIVE = re.compile(r"(?<!no )(?<!not )(?<!non-)(?<!without )\bpreserv(?:ative|es|ing)", re.IGNORECASE)
 """How a function says that something preserves; `unpreserved` and `no preservative` do not."""
 _WATERY = re.compile(r"\b(aqua|water|eau)\b", re.IGNORECASE)

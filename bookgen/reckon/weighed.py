@@ -15,11 +15,11 @@ from .scale import Evaluation, Measure, Metered
 def weighed_materials(figure: LineFigure, grams: Known) -> tuple[tuple[str, Known], ...]:
     """Return the keys of what is weighed for so many grams of a line, each with its grams; they add up to them.
 
-    A line is one material; where it is made up from several on the spot, this function says of which.
+    A line is one material; diluted ethanol is made on the spot from its material and water, by their shares by weight.
 
     Source: own arithmetic.
     """
-    return ((figure.key, grams),)
+    return tuple((key, times(grams, share)) for key, share in figure.takes)
 
 
 def taken_grams(evaluation: Evaluation) -> tuple[Known, ...]:

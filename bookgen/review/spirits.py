@@ -10,11 +10,14 @@ from fractions import Fraction
 
 from ..findings import Missing, Place
 from ..model import Material
+from ..reckon.amounts import LineFigure
+from ..reckon.blends import ETHANOL, by_volume
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE, ZERO, add
-from ..reckon.strengths import content
+from ..reckon.standing import alcohol_of
+from ..reckon.strengths import content, strength_of_material
 from ..show import fixed, plain, signs_of
-from .rule import Said
+from .rule import Case, Said, known
 
 ROUNDED = Fraction(1, 1000)
 """What shares written with one decimal may miss together (own choice, no source)."""
@@ -49,3 +52,73 @@ def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
 def _misses(material: Material, total: Fraction) -> bool:
     """Tell whether the parts go beyond the whole, or fall short of it where nothing else is in it."""
     return total > ONE + ROUNDED or (len(material.contains) == 1 and total < ONE - ROUNDED)
+
+
+# ── Lines that want a strength ────────────────────────────────────────────────────────────────────────────────────
+
+
+def _blends(case: Case, cause: str) -> Iterator[tuple[LineFigure, Missing]]:
+    """Yield the lines of which it is not known how they are diluted, for one cause."""
+    for figure in case.lines:
+        blend = figure.blend
+        if isinstance(blend, Missing) and blend.cause == cause and figure.key not in case.doubtful:
+            yield figure, blend
+
+
+def diluted_formula(case: Case) -> Iterator[Said]:
+    """A strength by volume (`60 g of 70 %vol`) is wanted of a raw material, not of an intermediate; error.
+
+    Source: common practice, no source.
+    """
+    for figure, _ in _blends(case, "strength-of-formula"):
+        yield Said(
+            place=figure.line.amount_place,
+            words=f"{figure.name} is a formula, and only a raw material is diluted on the spot; write the amount "
+            "alone, or the strength in the formula of its own",
+        )
+
+
+def strength_not_known(case: Case) -> Iterator[Said]:
+    """A material that is diluted to a strength by volume says how much ethanol it holds; error.
+
+    Source: common practice, no source.
+    """
+    for figure, missing in _blends(case, "missing-content"):
+        owner = case.reckoning.book.materials[figure.key]
+        if missing.place.path == owner.path:
+            yield Said(place=missing.place, title=owner.name, concerns=owner.key, words=missing.reason)
+        else:
+            yield Said(
+                place=figure.line.amount_place,
+                words=f"{missing.reason}; write it in its file, such as `contains: ethanol: 96 %vol`",
+            )
+
+
+def strength_too_weak(case: Case) -> Iterator[Said]:
+    """Diluting makes weaker, never stronger: the strength wanted is below the material's own; error.
+
+    Source: common practice, no source.
+    """
+    for figure, _ in _blends(case, "strength-too-weak"):
+        wanted = alcohol_of(figure.line) or ZERO
+        material = case.reckoning.book.materials[figure.key]
+        held = known(add(strength_of_material(material, one) or ZERO for one in sorted(ETHANOL)))
+        has = f" has {plain(by_volume(material, held) * 100, case.signs)} %vol and" if held else ""
+        yield Said(
+            place=figure.line.amount_place,
+            words=f"{figure.name}{has} cannot be diluted to {plain(wanted * 100, case.signs)} %vol; take a stronger "
+            "one, or write what it can give",
+        )
+
+
+def water_for_strength(case: Case) -> Iterator[Said]:
+    """The water that dilutes a line is one of the formula's own or the only one of the book; error.
+
+    Source: common practice, no source.
+    """
+    for figure, missing in _blends(case, "water-for-strength"):
+        yield Said(
+            place=figure.line.amount_place,
+            words=f"{figure.name} is to be diluted, and {missing.reason}; write a material with `water: 100 %` into "
+            "the formula, or have one in the book",
+        )

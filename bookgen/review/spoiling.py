@@ -58,6 +58,7 @@ def _ethanol(case: Case, line: LineFigure) -> Fraction | Missing:
     elif line.key:
         materials = case.reckoning.book.materials
         share = add(strength_of_material(materials[line.key], one) or ZERO for one in sorted(ETHANOL))
+        share = times(share, line.takes[0][1])
     else:
         share = ZERO
     return ZERO if share == 0 else times(share, line.grams)

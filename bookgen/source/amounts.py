@@ -7,6 +7,7 @@ Text in, a record of `model.py` or a `Complaint` out.  Sloppy but clear writing 
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -101,7 +102,14 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
         message = f"{found.text} is no amount: an amount is above zero; take the line out if nothing goes in."
         return Complaint(message=message, rule="zero-amount")
     dimension = found.unit.dimension
+    wanted = _diluted(found, comma)
+    if wanted is not None:
+        return wanted
     if dimension is Dimension.PERCENT:
+        if _VOL.match(found.rest):
+            message = f"{found.text}vol is a strength: write the amount before it, such as `60 g of {found.text}vol`, "
+            message += f"or `{found.text} v/v` for a share of the volume."
+            return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
         return percent_of(found)
     if dimension is Dimension.MASS:
         substance, rest = _substance(found.rest)
@@ -116,6 +124,52 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
     if dimension is Dimension.PARTS:
         return left_over(found) if found.rest else Parts(parts=found.number, text=found.text)
     return Complaint(message=f"{found.text} is a time: write {EXAMPLE}.", rule="unreadable-amount")
+
+
+_VOL = re.compile(r"\(?vol\b", re.IGNORECASE)
+_OF = re.compile(r"(?:(.*?)\s)?of (?=[0-9])(.*)", re.IGNORECASE)
+
+
+def _diluted(found: Measured, comma: bool) -> Amount | Complaint | None:
+    """Read an amount of diluted ethanol, `60 g of 70 %vol`; None when no strength is written behind it."""
+    match = _OF.fullmatch(found.rest) if found.rest else None
+    if match is None or found.unit.dimension not in {Dimension.PERCENT, Dimension.MASS, Dimension.VOLUME}:
+        return None
+    strength = _strength(match[2], comma, f"{found.text} {match[1] or ''}".rstrip(), found.at_rest + match.start(2))
+    if isinstance(strength, Complaint):
+        return strength
+    alcohol, words = strength
+    if found.unit.dimension is Dimension.PERCENT:
+        percent = percent_of(found._replace(rest=match[1] or ""))
+        if isinstance(percent, Complaint):
+            return percent
+        if percent.substance is None:
+            return replace(percent, alcohol=alcohol, text=f"{percent.text} {words}")
+    substance, rest = _substance(match[1] or "")
+    if substance:
+        message = f"`as {substance[:30]}` and `{words}` count two things: write one of them."
+        return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
+    if rest:
+        return left_over(found)
+    if found.unit.dimension is Dimension.MASS:
+        return Mass(grams=found.value, alcohol=alcohol, text=f"{found.text} {words}")
+    return Volume(ml=found.value, alcohol=alcohol, text=f"{found.text} {words}")
+
+
+def _strength(text: str, comma: bool, amount: str, at: int) -> tuple[Fraction, str] | Complaint:
+    """Return ethanol as a share by volume and how it is printed, `of 70 %vol`; no other strength is read."""
+    percent = read_percent(text, comma, wanted="70 %vol")
+    if isinstance(percent, Complaint):
+        return Complaint(message=percent.message, at=at + percent.at, rule=percent.rule)
+    digits = percent.text.partition(" %")[0]
+    if percent.basis is Basis.VV and percent.substance is None:
+        return percent.share, f"of {digits} %vol"
+    if percent.basis is None and percent.substance is None:
+        message = f"`of {digits} %` can be by volume or w/w, two strengths: write `{amount} of {digits} %vol` for "
+        message += "ethanol by volume at 20 °C."
+    else:
+        message = f"`of {text[:40]}` is no strength by volume: write it as in `{amount} of 70 %vol`, ethanol at 20 °C."
+    return Complaint(message=message, at=at, rule="unreadable-amount")
 
 
 def _substance(rest: str) -> tuple[str | None, str]:
@@ -224,6 +278,9 @@ def _enough(rest: str, comma: bool) -> Amount | Complaint:
     """Read what follows q.s.: nothing, `to 100 g`, or `to pH 4.8 (about 1.6 g)`."""
     if not rest:
         return Fill(text="q.s.")
+    strength = _OF.fullmatch(rest)
+    if strength and not strength[1]:
+        return _filled_with(Fill(text="q.s."), strength[2], comma, len("q.s. of "))
     match = _TO.match(rest)
     if match:
         return _made_up(rest[match.end() :], comma, f"q.s. {rest}")
@@ -235,9 +292,23 @@ def _enough(rest: str, comma: bool) -> Amount | Complaint:
     )
 
 
+def _filled_with(fill: Amount | Complaint, strength: str, comma: bool, at: int) -> Amount | Complaint:
+    """Return a fill that is diluted ethanol: `to 100 g of 70 %vol`, `q.s. of 70 %vol`."""
+    if not isinstance(fill, Fill):
+        return fill
+    alcohol = _strength(strength, comma, fill.text, at)
+    if isinstance(alcohol, Complaint):
+        return alcohol
+    return replace(fill, alcohol=alcohol[0], text=f"{fill.text} {alcohol[1]}")
+
+
 def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
     """Read what follows `to`: a total, or a result to be reached."""
     if _FIGURE.match(rest):
+        match = _OF.fullmatch(rest)
+        if match and match[1]:
+            fill = _made_up(match[1], comma, words[: len(words) - len(match[2]) - 4])
+            return _filled_with(fill, match[2], comma, len(words) - len(match[2]))
         if _WHOLE_PERCENT.fullmatch(rest):
             return Fill(text="to 100 %")
         if "%" in rest:

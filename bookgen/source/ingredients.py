@@ -296,5 +296,6 @@ def _with_basis(line: Line, desk: Desk) -> Line:
 
 
 def _with(text: str, basis: str) -> str:
-    head, separator, tail = text.partition(" as ")
+    """Return an amount as written, with its basis: before `as` and before a strength."""
+    head, separator, tail = text.partition(" of " if " of " in text else " as ")
     return f"{head} {basis}{separator}{tail}"

@@ -28,8 +28,8 @@ TOP = (
 )  # fmt: skip
 LINE = (
     "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "grams_low", "grams_high",
-    "metered_g", "ml", "measure", "with", "drops", "drops_exact", "drop_error_percent", "least_g", "plan", "shown",
-    "why",
+    "metered_g", "ml", "measure", "with", "drops", "drops_exact", "drop_error_percent", "least_g", "plan", "blend",
+    "shown", "why",
 )  # fmt: skip
 FIRST = ("code", "title", "needed_g", "obtain_g", "start_g", "start_ml", "why")
 

@@ -9,6 +9,7 @@ import pytest
 
 from bookgen.findings import Missing
 from bookgen.model import Book, Status
+from bookgen.reckon.ethanol import contraction_ml
 from bookgen.reckon.figures import Figures
 from bookgen.reckon.standing import substance_of
 from bookgen.reckon.strengths import turned_for
@@ -53,6 +54,16 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         line = amounts.lines[int(match[1])]
         turn = turned_for(line.key, substance_of(line.line), book, {})[int(match[2])]
         return turn.factor if match[3] == "factor" else getattr(turn, match[3]).molar_mass
+    if (match := re.fullmatch(r"line-(\d+)\.blend\.(\w+)", name)) is not None:
+        blend, taken = amounts.lines[int(match[1])].blend, weighing.evaluation.lines[int(match[1])]
+        weighed = {"strong": taken.strong_g, "water": taken.water_g}
+        if match[2] in weighed:
+            return weighed[match[2]]
+        shares = {"have": blend.have_volume, "want": blend.want_volume, "mass": blend.want}
+        if match[2] in shares:
+            return shares[match[2]] * 100
+        assert match[2] == "shrinks"
+        return contraction_ml(taken.strong_g, blend.have, taken.water_g)
     if name.startswith("carries-"):
         return figures.contents.carried[int(name.removeprefix("carries-"))].share * 100
     if (match := re.fullmatch(r"line-(\d+)\.(percent|drop|low|high)", name)) is not None:

@@ -19,7 +19,7 @@ from bookgen.units import Complaint
 ROWS: list[dict[str, str]] = yaml.load(
     Path(__file__).with_name("amounts.yaml").read_text("utf-8"), Loader=yaml.BaseLoader
 )
-NUMBERS = {"share", "grams", "ml", "count", "parts"}
+NUMBERS = {"share", "grams", "ml", "count", "parts", "alcohol"}
 
 
 def as_written(value: Any) -> Any:

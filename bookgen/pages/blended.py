@@ -1,0 +1,86 @@
+"""Diluted ethanol in words and figures: what to weigh of the strong one and of the water, and how strong it becomes.
+
+Enters: a line with its blend, as it is metered.  Leaves: the note below its row, and its part of the JSON.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from markupsafe import Markup, escape
+
+from .. import show
+from ..reckon.amounts import LineFigure
+from ..reckon.blends import Blend
+from ..reckon.ethanol import contraction_ml
+from ..reckon.measure import half_up
+from ..reckon.scale import Metered
+from .figures import percent, sentence, weight
+from .shelf import Shelf
+from .shown import Figure
+
+HUNDREDTH = Fraction(1, 100)
+"""Grams to which the two are given for 100 g."""
+TENTH = Fraction(1, 10)
+"""Millilitres of shrinking below which nothing is said of it (own choice, no source)."""
+
+
+def blend_note(one: LineFigure, measured: Metered | None, shelf: Shelf) -> list[Markup]:
+    """Return how a line of diluted ethanol is made up; nothing for any other line.
+
+    Where its weight is not known, the two weights for 100 g stand there: nobody may fill up with the strong one.
+    """
+    blend, signs, name = one.blend, shelf.signs, f"line-{one.index}.blend"
+    if measured is None or not isinstance(blend, Blend):
+        return []
+    figures = {
+        "have": _strength(f"{name}.have", blend.have_volume, signs),
+        "want": _strength(f"{name}.want", blend.want_volume, signs),
+        "mass": percent(f"{name}.mass", blend.want, signs, unit="% m/m"),
+    }
+    if not blend.water:
+        return [sentence("It has {want} already ({mass} at 20\u00a0°C).", want=figures["want"], mass=figures["mass"])]
+    strong, water, step = measured.strong_g, measured.water_g, measured.step
+    said = "From {have}: {strong}, and {water} of "
+    if strong is None or water is None:
+        said, strong, water, step = (
+            "Dilute it first. For 100 g of it from {have}: {strong}, and {water} of ",
+            *_of_100(blend),
+        )
+    figures["strong"] = weight(f"{name}.strong", strong, step, signs)
+    figures["water"] = weight(f"{name}.water", water, step, signs)
+    said += f"{escape(shelf.book.materials[blend.water].name)} ({{mass}}, {{want}} at 20\u00a0°C)"
+    shrinks = contraction_ml(strong, blend.have, water)
+    if shrinks >= TENTH and measured.strong_g is not None:
+        figures["shrinks"] = Figure(
+            text=show.significant(shrinks, 2, signs), value=show.exact(shrinks), name=f"{name}.shrinks", unit="mL"
+        )
+        said += "; the two shrink by {shrinks}"
+    return [sentence(f"{said}.", **figures)]
+
+
+def _strength(name: str, share: Fraction, signs: show.Signs) -> Figure:
+    return Figure(text=show.plain(share * 100, signs), value=show.exact(share * 100), name=name, unit="%vol")
+
+
+def _of_100(blend: Blend) -> tuple[Fraction, Fraction, Fraction]:
+    """Return the two weights for 100 g in hundredths of a gram, and that step."""
+    strong = half_up(100 * blend.strong, HUNDREDTH)
+    return strong, 100 - strong, HUNDREDTH
+
+
+def blend_json(one: LineFigure, measured: Metered) -> dict[str, Any] | None:
+    """Return how a line of diluted ethanol is made up; null for any other line."""
+    blend = one.blend
+    if not isinstance(blend, Blend):
+        return None
+    return {
+        "strong_g": None if measured.strong_g is None else show.metered(measured.strong_g, measured.step),
+        "water_material": blend.water or None,
+        "water_g": None if measured.water_g is None else show.metered(measured.water_g, measured.step),
+        "want_percent_vol": show.exact(blend.want_volume * 100),
+        "want_percent_mass": show.exact(blend.want * 100),
+        "have_percent_vol": show.exact(blend.have_volume * 100),
+        "at_c": 20,
+    }

@@ -1,0 +1,102 @@
+"""Diluted ethanol on the spot: a line that wants a strength by volume is made of its material and of water.
+
+Enters: a line, its formula, the book, the strengths of what it uses.  Leaves: `Blend`, the shares by weight of the two
+in the diluted ethanol.  `60 g of 70 %vol` is 60 g of the diluted ethanol.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Book, Formula, Line, Material
+from .dilution import strong_part
+from .ethanol import mass_share, volume_share
+from .known import ONE
+from .standing import Strength, alcohol_of
+
+ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
+"""Names under which `contains:` lists ethanol."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blend:
+    """A line's material, diluted with water to the strength that the line wants."""
+
+    strong: Fraction
+    """Share by weight of the material in the diluted ethanol, 1 when it has that strength already."""
+    water: str
+    """Key of the material that is the water; empty when none is needed."""
+    want: Fraction
+    """Ethanol wanted, share by weight."""
+    have: Fraction
+    """Ethanol in the material, share by weight."""
+    want_volume: Fraction
+    """Ethanol wanted, share by volume at 20 °C, as written."""
+    have_volume: Fraction
+    """Ethanol in the material, share by volume at 20 °C."""
+
+
+def blend_of(line: Line, formula: Formula, book: Book, strength: Strength) -> Blend | Missing | None:
+    """Return how a line's material is diluted to the strength that it wants; None where it wants none.
+
+    Both strengths are taken by weight, where what is dissolved stays the same: wanted ÷ had is the share of the strong
+    one by weight, and water is the rest.  70 %vol is 62.39 % by weight and 96 %vol is 93.84 %, so that 60 g take
+    39.89 g of the strong one and 20.11 g of water.  By volume the two would shrink.
+
+    The water is the one of the same formula, else the only one of the book that is nothing but water.
+
+    Source: own arithmetic on `strong_part`; the strengths by weight from OIML R 22, as for `mass_share`.
+    """
+    wanted = alcohol_of(line)
+    material = book.find(line.material)
+    if wanted is None or material is None:
+        return None
+    if not isinstance(material, Material):
+        return Missing(
+            reason=f"{material.title} is a formula, and only a raw material is diluted on the spot",
+            place=line.amount_place,
+            cause="strength-of-formula",
+        )
+    name = next((one.substance for one in material.contains if one.substance.casefold() in ETHANOL), "ethanol")
+    have = strength(book.key_of(line.material), name, line.amount_place)
+    if isinstance(have, Missing):
+        return have
+    want = mass_share(wanted)
+    have_volume = by_volume(material, have)
+    if want == have:
+        return Blend(strong=ONE, water="", want=want, have=have, want_volume=wanted, have_volume=have_volume)
+    strong = strong_part(have, want)
+    if isinstance(strong, Missing):
+        return Missing(reason=strong.reason, place=line.amount_place, cause="strength-too-weak")
+    water = _water(line, formula, book)
+    if isinstance(water, Missing):
+        return water
+    return Blend(strong=strong, water=water, want=want, have=have, want_volume=wanted, have_volume=have_volume)
+
+
+def by_volume(material: Material, have: Fraction) -> Fraction:
+    """Return the strength by volume at 20 °C of a material: as it lists it, else from its share by weight.
+
+    Source: as `volume_share`.
+    """
+    return next((one.share for one in material.contains if one.by_volume), None) or volume_share(have)
+
+
+def _water(line: Line, formula: Formula, book: Book) -> str | Missing:
+    """Return the key of the water that dilutes: the formula's own, else the only one of the book."""
+    for other in formula.lines:
+        key = book.key_of(other.material)
+        if key in book.materials and _is_water(book.materials[key]):
+            return key
+    waters = [key for key, material in book.materials.items() if _is_water(material)]
+    if len(waters) == 1:
+        return waters[0]
+    names = ", ".join(book.materials[key].key for key in waters)
+    reason = f"which water dilutes it is not clear ({names})" if waters else "no material of the book is all water"
+    return Missing(reason=reason, place=line.amount_place, cause="water-for-strength")
+
+
+def _is_water(material: Material) -> bool:
+    return material.water is not None and material.water.share == ONE
