@@ -38,7 +38,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"link-#\.(metered|drops|ml|to)", "amounts-in-text"),
     (r"first-.+\.(obtain|obtain_ml|start|start_ml)", "make-first"),
     (r"composition-.+", "composition"),
-    (r"carries-#", "substance"),
+    (r"carries-#", "contents"),
     (r"preparation", "preparation"),
     (r"water|alcohol", "free-water"),
     (r"period|limit-#", "use-by"),

@@ -14,6 +14,7 @@ from ..reckon import (
     amounts,
     certainty,
     composition,
+    contents,
     densities,
     diluents,
     dilution,
@@ -23,8 +24,10 @@ from ..reckon import (
     flow,
     links,
     measure,
+    needs,
     percents,
     plans,
+    recount,
     scale,
     standing,
     stock,
@@ -34,7 +37,7 @@ from ..reckon import (
     ways,
     weighing,
 )
-from . import worked, worked_strengths
+from . import worked, worked_bench, worked_strengths
 from .accounts import Worked
 
 
@@ -88,7 +91,12 @@ PARTS: tuple[Part, ...] = (
             _paragraph("three-figures", "Digits of a percentage", _rule(show.significant, worked.three_figures)),
             _paragraph("parts", "Parts", _rule(amounts.part_weight, worked.parts)),
             _paragraph("fill", "The fill", _rule(amounts.fill_weight, worked.fill)),
-            _paragraph("volume", "Grams and millilitres", _rule(standing.weight_of, worked.volume)),
+            _paragraph(
+                "volume",
+                "Grams and millilitres",
+                _rule(standing.weight_of, worked.volume),
+                _rule(densities.misleading_ml, worked.one_ml),
+            ),
         ),
     ),
     Part(
@@ -104,6 +112,7 @@ PARTS: tuple[Part, ...] = (
             _paragraph("from-stock", "A batch from what is there", _rule(stock.batch_from_stock, worked.from_stock)),
             _paragraph("containers", "Full containers", _rule(weighing.containers, worked.containers)),
             _paragraph("make-first", "What is made first", _rule(first.make_first, worked.make_first)),
+            _paragraph("needs", "What several batches take", _rule(needs.needs, worked.shopping)),
         ),
     ),
     Part(
@@ -112,38 +121,44 @@ PARTS: tuple[Part, ...] = (
             _paragraph(
                 "weights",
                 "Printed weights",
-                _rule(measure.half_up, worked.weights),
-                _rule(measure.balance_for, worked.balance),
+                _rule(measure.half_up, worked_bench.weights),
+                _rule(measure.balance_for, worked_bench.balance),
             ),
-            _paragraph("printed-total", "The printed total", _rule(scale.evaluate, worked.printed_total)),
-            _paragraph("amounts-in-text", "Amounts in the text", _rule(links.link_amounts, worked.amounts_in_text)),
-            _paragraph("least", "Least weighable quantity", _rule(measure.least_weighable, worked.least)),
-            _paragraph("measured", "Weighed or counted", _rule(ways.choose, worked.measured)),
+            _paragraph("printed-total", "The printed total", _rule(scale.evaluate, worked_bench.printed_total)),
+            _paragraph(
+                "amounts-in-text", "Amounts in the text", _rule(links.link_amounts, worked_bench.amounts_in_text)
+            ),
+            _paragraph("least", "Least weighable quantity", _rule(measure.least_weighable, worked_bench.least)),
+            _paragraph("measured", "Weighed or counted", _rule(ways.choose, worked_bench.measured)),
             _paragraph(
                 "drop",
                 "What a drop weighs",
-                _rule(droppers.drop_mass, worked.drop),
-                _rule(droppers.stated_range, worked.drop_range),
+                _rule(droppers.drop_mass, worked_bench.drop),
+                _rule(droppers.stated_range, worked_bench.drop_range),
+                _rule(droppers.spread, worked_bench.spread),
             ),
-            _paragraph("larger-batch", "A larger batch", _rule(scale.next_batch, worked.larger_batch)),
+            _paragraph("recount", "Another dropper today", _rule(recount.recounts, worked_bench.recounted)),
+            _paragraph("larger-batch", "A larger batch", _rule(scale.next_batch, worked_bench.larger_batch)),
             _paragraph(
                 "thinned",
                 "Stock dilution, trituration and aliquot",
-                _rule(plans.plans, worked.stock_dilution),
-                _rule(plans.doublings, worked.trituration),
+                _rule(plans.plans, worked_bench.stock_dilution),
+                _rule(plans.doublings, worked_bench.trituration),
             ),
-            _paragraph("thinned-with", "What a stock is thinned with", _rule(diluents.diluents, worked.thinned_with)),
+            _paragraph(
+                "thinned-with", "What a stock is thinned with", _rule(diluents.diluents, worked_bench.thinned_with)
+            ),
         ),
     ),
     Part(
         title="How sure the figures are",
         paragraphs=(
-            _paragraph("off", "Error of measuring", _rule(certainty.measuring_error, worked.weighing_error)),
-            _paragraph("aliquot-off", "Error of an aliquot", _rule(plans.aliquot_range, worked.aliquot)),
+            _paragraph("off", "Error of measuring", _rule(certainty.measuring_error, worked_bench.weighing_error)),
+            _paragraph("aliquot-off", "Error of an aliquot", _rule(plans.aliquot_range, worked_bench.aliquot)),
             _paragraph(
-                "interval", "Least and most of a percentage", _rule(certainty.percent_intervals, worked.interval)
+                "interval", "Least and most of a percentage", _rule(certainty.percent_intervals, worked_bench.interval)
             ),
-            _paragraph("verdict", "The smallest batch", _rule(certainty.smallest_batch, worked.smallest_batch)),
+            _paragraph("verdict", "The smallest batch", _rule(certainty.smallest_batch, worked_bench.smallest_batch)),
         ),
     ),
     Part(
@@ -161,6 +176,7 @@ PARTS: tuple[Part, ...] = (
                 _rule(strengths.content, worked_strengths.content),
                 _rule(percents.weigh_for, worked_strengths.assay),
             ),
+            _paragraph("contents", "What a product carries", _rule(contents.contents, worked_strengths.contents)),
             _paragraph("forms", "Hydrates and salts", _rule(substances.factor, worked_strengths.forms)),
             _paragraph("one-in", "One in so many", _rule(percents.one_in, worked_strengths.one_in)),
             _paragraph("one-plus", "One and so many", _rule(percents.one_plus, worked_strengths.one_plus)),
@@ -179,7 +195,12 @@ PARTS: tuple[Part, ...] = (
         title="Diluting and mixing",
         paragraphs=(
             _paragraph("dilution", "Diluting", _rule(dilution.strong_part, worked_strengths.diluting)),
-            _paragraph("alligation", "Two strengths to a third", _rule(dilution.alligate, worked_strengths.alligation)),
+            _paragraph(
+                "alligation",
+                "Two strengths to a third",
+                _rule(dilution.alligate, worked_strengths.alligation),
+                _rule(dilution.alternate, worked_strengths.several),
+            ),
             _paragraph("medial", "The strength of a mixture", _rule(dilution.medial, worked_strengths.mixing)),
             _paragraph(
                 "to-add", "Bringing what is there to a strength", _rule(dilution.to_add, worked_strengths.adding)

@@ -12,16 +12,12 @@ from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
-from ..model import Balance, DropperLine, DropperWeighing, Known, Period
-from ..reckon import certainty, plans, storage
-from ..reckon.droppers import drop_mass, stated_range
+from ..model import Known, Period
+from ..reckon import densities, needs, storage
 from ..reckon.flow import evaporated_g
-from ..reckon.measure import balance_for, half_up, least_weighable
 from . import examples
 from .accounts import Worked
 
-_FINE = Balance(name="fine balance", readability_g=Fraction(1, 100), capacity_g=Fraction(200))
-_COARSE = Balance(name="bench scale", readability_g=Fraction(1), capacity_g=Fraction(2000))
 _FIVE = Fraction(5, 100)
 _HUNDRED = Fraction(100)
 
@@ -105,6 +101,15 @@ def volume(words: Words) -> Worked:
     return Worked(given=f"{words.ml(line.ml)} × {words.density(Fraction('0.92'), 2)}", result=words.g(line.grams))
 
 
+def one_ml(words: Words) -> Worked:
+    grams, ml = Fraction("40.35"), Fraction(50)
+    return Worked(
+        given=f"{words.ml(ml)} that weigh {words.g(grams)}, where {words.percent(_FIVE)} are accepted,",
+        sign="gives",
+        result=f"{words.g(densities.misleading_ml(grams, ml, _FIVE))} for 1 mL",
+    )
+
+
 # ── The batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
@@ -146,134 +151,18 @@ def containers(words: Words) -> Worked:
     )
 
 
-# ── At the bench ──────────────────────────────────────────────────────────────────────────────────────────────────
-
-
-def weights(words: Words) -> Worked:
-    exact, step = Fraction("84.75"), Fraction("0.1")
-    return Worked(
-        given=f"{words.g(exact)} on a balance of {words.g(step)}",
-        sign="gives",
-        result=words.g(half_up(exact, step), step),
-    )
-
-
-def balance(words: Words) -> Worked:
-    grams = Fraction(350)
-    found = balance_for(grams, (_FINE, _COARSE))
-    if found is None:
-        raise ValueError("none of the example's balances holds so much")
-    held = " and ".join(f"{words.g(one.readability_g)} up to {words.g(one.capacity_g)}" for one in (_FINE, _COARSE))
-    return Worked(given=f"{words.g(grams)} with balances of {held}", sign="gives", result=f"the {found.name}")
-
-
-def printed_total(words: Words) -> Worked:
-    evaluation = examples.batch("total").evaluation
-    step = evaluation.finest_step
-    weighed = " + ".join(words.g(one.metered, step) for one in evaluation.lines)
-    return Worked(given=weighed, result=words.g(evaluation.printed_total, step))
-
-
-def least(words: Words) -> Worked:
-    step = _FINE.readability_g
-    return Worked(given=f"{words.g(step)} ÷ {words.percent(_FIVE)}", result=words.g(least_weighable(step, _FIVE)))
-
-
-def measured(words: Words) -> Worked:
-    line, each = examples.metered("drops", 0), examples.line_of("drops", 0).drop
-    if isinstance(each, Missing) or line.drops is None or line.drop_error is None:
-        raise ValueError("the example's drops are not counted")
-    return Worked(
-        given=f"{words.g(line.grams)} ÷ {words.g(each.grams)} a drop, which is {words.number(line.drops_exact)},",
-        sign="gives",
-        result=f"{show.drops(line.drops)}, {show.off(line.drop_error, words.signs)}",
-    )
-
-
-def drop(words: Words) -> Worked:
-    first = DropperWeighing(drops=20, grams=Fraction("0.52"))
-    second = DropperWeighing(drops=20, grams=Fraction("0.48"))
-    each = drop_mass(DropperLine(dropper="pipette", weighings=(first, second)))
-    if isinstance(each, Missing):
-        raise ValueError(each.reason)
-    weighed = f"({words.g(first.grams)} + {words.g(second.grams)}) ÷ ({first.drops} + {second.drops} drops)"
-    return Worked(
-        given=weighed, result=f"{words.g(each.grams)} a drop, from {words.number(each.low)} to {words.g(each.high)}"
-    )
-
-
-def drop_range(words: Words) -> Worked:
-    low, high = stated_range(Fraction("0.03"))
-    return Worked(
-        given=f"{words.g(Fraction('0.03'))}, one third either way,",
-        sign="gives",
-        result=f"{words.number(low)} to {words.g(high)}",
-    )
-
-
-def larger_batch(words: Words) -> Worked:
-    row = examples.figures_of("rarely").scale.rows[0]
-    return Worked(
-        given=f"{words.g(row.least_g)} ÷ ({words.g(examples.line_of('rarely', 0).grams)} in {words.g(_HUNDRED)})",
-        result=f"a batch of {words.g(examples.metered('rarely', 0).next_batch)}",
-    )
-
-
-def stock_dilution(words: Words) -> Worked:
-    plan = plans.plans((_FINE,), _FIVE)[0]
-    stage, wanted = plan.stages[0], Fraction("0.08")
-    stock = f"{words.g(stage.weigh_g)} + {words.g(stage.diluent_g)} of diluent is 1 in {stage.factor}"
-    return Worked(
-        given=f"{stock}; {words.g(wanted)} wanted × {plan.factor}",
-        result=f"{words.g(wanted * plan.factor)} of the stock",
-    )
-
-
-def thinned_with(words: Words) -> Worked:
-    figures, line = examples.figures_of("thinned"), examples.metered("thinned", 0)
-    if line.plan is None or line.diluent is None:
-        raise ValueError("the example's salt is not thinned")
-    with_ = figures.amounts.lines[line.diluent].name
-    return Worked(
-        given=f"{words.g(line.grams)} of a salt that dissolves in water, beside water up to {words.g(_HUNDRED)},",
-        sign="gives",
-        result=f"a stock in the {with_}, 1 in {line.plan.factor}",
-    )
-
-
-def aliquot(words: Words) -> Worked:
-    plan = plans.plans((_FINE,), _FIVE)[0]
-    taken = Fraction(1)
-    low, high = plans.aliquot_range(taken, plan)
-
-    def significant(grams: Fraction) -> str:
-        return show.significant(grams, 3, words.signs)
-
-    return Worked(
-        given=f"{words.g(taken, plan.step)} of a stock 1 in {plan.factor}, every weighing {words.g(plan.step)} wrong,",
-        sign="gives",
-        result=f"{significant(low)} to {significant(high)} instead of {words.g(taken / plan.factor)}",
-    )
-
-
-def trituration(words: Words) -> Worked:
-    steps = plans.doublings(Fraction(1), Fraction(15))
-    return Worked(
-        given=f"{words.g(Fraction(1))} with {words.g(Fraction(15))} of diluent, portion by portion,",
-        sign="gives",
-        result=f"{', '.join(words.number(one) for one in steps[:-1])}, {words.g(steps[-1])}",
-    )
-
-
-def amounts_in_text(words: Words) -> Worked:
-    weighing = examples.batch("portions")
-    whole = weighing.evaluation.lines[0].metered
-    half, rest = weighing.links
-    return Worked(
-        given=f"half of {words.g(whole, half.step)}, then the rest,",
-        sign="gives",
-        result=f"{words.g(half.grams, half.step)}, then {words.g(rest.grams, rest.step)}",
-    )
+def shopping(words: Words) -> Worked:
+    asked = [("user", None), ("sum", None)]
+    found = needs.needs(examples.examples(), asked, {})
+    if isinstance(found, Missing):
+        raise ValueError(found.reason)
+    wax = next(one for one in found.materials if one.key == "wax")
+    terms = [examples.metered("user", 1).metered, examples.metered("sum", 0).metered]
+    inside = found.make_first[0].evaluation
+    if inside is None:
+        raise ValueError("the example's base is not made")
+    terms.insert(0, inside.lines[1].metered)
+    return Worked(given=" + ".join(words.g(one) for one in terms) + " of wax", result=f"{words.g(wax.grams)} in all")
 
 
 def make_first(words: Words) -> Worked:
@@ -281,39 +170,6 @@ def make_first(words: Words) -> Worked:
     return Worked(
         given=f"{words.g(first.obtain_g, first.step)} of a base to obtain ÷ {words.percent(Fraction('0.9'))} yield",
         result=f"{words.g(first.start_g, first.start_step)} to weigh in",
-    )
-
-
-# ── How sure ──────────────────────────────────────────────────────────────────────────────────────────────────────
-
-
-def weighing_error(words: Words) -> Worked:
-    line = examples.metered("total", 1)
-    return Worked(
-        given=f"{words.g(line.step)} ÷ {words.g(line.grams)}",
-        result=f"{words.percent(certainty.measuring_error(line), 2)} at the worst",
-    )
-
-
-def interval(words: Words) -> Worked:
-    figures, taken = examples.figures_of("sum"), examples.batch("sum").evaluation.lines
-    low, high = certainty.percent_intervals(figures.amounts.lines, taken)[0]
-    exact = words.percent(exactly(figures.amounts.lines[0].percent))
-    weighed = " and ".join(words.g(one.metered, one.step) for one in taken)
-    return Worked(
-        given=f"{weighed}, each one step of {words.g(_FINE.readability_g)} off,",
-        sign="gives",
-        result=f"{words.number(low * 100)} to {words.percent(high)} for {exact}",
-    )
-
-
-def smallest_batch(words: Words) -> Worked:
-    table = examples.figures_of("sum").scale
-    least, line = table.rows[0].least_g, examples.line_of("sum", 0)
-    return Worked(
-        given=f"{words.g(least)} at least of what is {words.percent(exactly(line.percent))} of the whole",
-        sign="gives",
-        result=f"a batch of {words.g(certainty.smallest_batch(table))}",
     )
 
 

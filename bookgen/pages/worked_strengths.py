@@ -39,6 +39,20 @@ def strength(words: Words) -> Worked:
     )
 
 
+def contents(words: Words) -> Worked:
+    figures = examples.figures_of("carries")
+    carried = figures.contents.carried
+    if isinstance(carried, Missing):
+        raise ValueError(carried.reason)
+    shares = [words.percent(exactly(one.percent)) for one in figures.amounts.lines[:2]]
+    return Worked(
+        given=f"{shares[0]} of glycerol {words.percent(Fraction('0.85'))}, "
+        f"{shares[1]} of lactic acid {words.percent(Fraction('0.8'))}",
+        sign="gives",
+        result=", ".join(f"{words.percent(one.share)} of {one.substance}" for one in carried),
+    )
+
+
 def content(words: Words) -> Worked:
     dried = examples.material("dried")
     return Worked(
@@ -114,6 +128,19 @@ def alligation(words: Words) -> Worked:
         given=f"{words.percent(strong)} and {words.percent(weak)} to {words.percent(want)}, for {words.g(_HUNDRED)},",
         sign="gives",
         result=" and ".join(words.g(share * 100) for share in shares),
+    )
+
+
+def several(words: Words) -> Worked:
+    lots, want = (Fraction("0.5"), Fraction("0.2"), Fraction("0.05")), Fraction("0.1")
+    shares = dilution.alternate(lots, want)
+    if isinstance(shares, Missing):
+        raise ValueError(shares.reason)
+    have = ", ".join(words.percent(lot) for lot in lots)
+    return Worked(
+        given=f"{have} to {words.percent(want)}, for {words.g(Fraction(120))},",
+        sign="gives",
+        result=", ".join(words.g(share * 120) for share in shares),
     )
 
 

@@ -87,7 +87,7 @@ def contents(composition: Composition, lists: Listings) -> Contents:
     among them, their sum is given as the acid, the base or the form without water too, by their molar masses.  A
     material that lists no contents adds nothing, so that what is carried may be more.
 
-    Source: own arithmetic; molar masses as for `factor`.
+    Source: own arithmetic; molar masses as for hydrates and salts.
     """
     shares = composition.shares
     if isinstance(shares, Missing):

@@ -67,7 +67,7 @@ def alternate(lots: Sequence[Fraction], want: Fraction) -> tuple[Fraction, ...] 
 
     Every lot that is stronger is paired with every lot that is weaker, each pair by alligation alternate, and the parts
     of a lot are added up: 50 %, 20 % and 5 % to 10 % gives 1 : 1 : 10.  With more than two lots this is one of many
-    mixtures that do; some books pair each lot once only.  `medial` checks the sum.
+    mixtures that do; some books pair each lot once only.  Alligation medial checks the sum.
 
     Source: lecture "Dilution and concentration" (T02-21).
 

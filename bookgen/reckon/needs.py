@@ -115,9 +115,11 @@ def needs(
 
     Each line counts as the instruments take it: printed weight, or whole drops times the drop mass; a line that cannot
     be measured counts with its exact weight.  Processing aids count, as they are weighed in.  An intermediate is made
-    once for the sum of what is needed, as under "make first".  `have` is what is there already, by key, as an amount
-    with its unit: of a material it is taken off the list, of an intermediate so much less is made.  A formula asked for
-    twice is one batch.  What cannot be known is listed apart, never left out.
+    once for the sum of what is needed, as under "make first".  What is there already is taken off the list; of an
+    intermediate so much less is made.  A formula asked for twice is one batch.  What cannot be known is listed apart,
+    never left out.
+
+    `have` is what is there, by key, as an amount with its unit.
 
     Source: own arithmetic.
     """

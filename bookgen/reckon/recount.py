@@ -40,7 +40,7 @@ class Recount:
 def recounts(reckoning: Reckoning, material: Material, mass: DropMass) -> tuple[Recount, ...]:
     """Return what every formula that is written in drops of a material is counted as today, its weight kept.
 
-    today's count = weight in the formula ÷ today's drop mass, to the nearest whole drop.
+    Today's count = weight in the formula ÷ today's drop mass, to the nearest whole drop.
 
     Source: own arithmetic.
     """
