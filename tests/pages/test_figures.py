@@ -9,6 +9,7 @@ import pytest
 
 from bookgen.findings import Missing
 from bookgen.model import Book, Status
+from bookgen.reckon.densities import density_of, grams_per_ml
 from bookgen.reckon.ethanol import contraction_ml
 from bookgen.reckon.figures import Figures
 from bookgen.reckon.standing import substance_of
@@ -64,6 +65,10 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
             return shares[match[2]] * 100
         assert match[2] == "shrinks"
         return contraction_ml(taken.strong_g, blend.have, taken.water_g)
+    if (match := re.fullmatch(r"line-(\d+)\.one-ml", name)) is not None:
+        return grams_per_ml(book.find(amounts.lines[int(match[1])].line.material).density)
+    if name.startswith("density-"):
+        return density_of(book.find(name.removeprefix("density-")))
     if name.startswith("carries-"):
         return figures.contents.carried[int(name.removeprefix("carries-"))].share * 100
     if (match := re.fullmatch(r"line-(\d+)\.(percent|drop|low|high)", name)) is not None:
