@@ -177,6 +177,7 @@ def test_stronger_by_volume_is_stronger_by_mass(one: Fraction, other: Fraction) 
 @given(shares)
 def test_a_strength_by_mass_has_twelve_decimals(share: Fraction) -> None:
     assert (mass_share(share) * 10**12).denominator == 1
+    assert mass_share(Fraction("0.96")) == Fraction("0.938383868703")
 
 
 # ── Mixing ────────────────────────────────────────────────────────────────────────────────────────────────────────
