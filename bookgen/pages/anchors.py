@@ -31,6 +31,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"line-#\.plan\.error", "aliquot-off"),
     (r"line-#\.percent-(low|high)", "interval"),
     (r"accepted-error|smallest-batch", "verdict"),
+    (r"line-#\.blend\..+", "spirit-wanted"),
     (r"line-#\.form-#\.(factor|have|want)", "forms"),
     (r"line-#\.grams", "least"),
     (r"line-#\.next", "larger-batch"),

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from .. import show
 from ..reckon import (
     amounts,
+    blends,
     certainty,
     composition,
     contents,
@@ -224,6 +225,9 @@ PARTS: tuple[Part, ...] = (
                 "Alcohol by volume and by mass",
                 _rule(ethanol.volume_share, worked_strengths.spirit_by_volume),
                 _rule(ethanol.mass_share, worked_strengths.spirit_by_mass),
+            ),
+            _paragraph(
+                "spirit-wanted", "Alcohol of a wanted strength", _rule(blends.blend_of, worked_strengths.wanted_spirit)
             ),
             _paragraph("contraction", "Contraction", _rule(ethanol.contraction_ml, worked_strengths.contraction)),
         ),

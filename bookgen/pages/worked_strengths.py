@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from ..findings import NOWHERE, Missing
 from ..reckon import densities, dilution, ethanol, percents, strengths, substances
+from ..reckon.blends import Blend
 from ..reckon.measure import half_up
 from . import examples
 from .accounts import Worked
@@ -192,6 +193,19 @@ def spirit_by_volume(words: Words) -> Worked:
 def spirit_by_mass(words: Words) -> Worked:
     return Worked(
         given=f"{words.percent(_SPIRIT)} vol at 20 °C", result=f"{words.percent(ethanol.mass_share(_SPIRIT))} by mass"
+    )
+
+
+def wanted_spirit(words: Words) -> Worked:
+    line, taken = examples.line_of("spirited", 0), examples.metered("spirited", 0)
+    blend = line.blend
+    if not isinstance(blend, Blend):
+        raise ValueError("the example's spirit is not diluted")
+    want, have = words.percent(blend.want), words.percent(blend.have)
+    grams, strong = words.g(line.grams), words.percent(blend.have_volume)
+    return Worked(
+        given=f"{grams} of {words.percent(blend.want_volume)} vol: {grams} × {want} ÷ {have}",
+        result=f"{words.g(taken.strong_g)} of {strong} vol and {words.g(taken.water_g)} of water",
     )
 
 

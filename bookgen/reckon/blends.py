@@ -39,7 +39,7 @@ class Blend:
 
 
 def blend_of(line: Line, formula: Formula, book: Book, strength: Strength) -> Blend | Missing | None:
-    """Return how a line's material is diluted to the strength that it wants; None where it wants none.
+    """Return how a line's material is diluted with water to the strength that the line wants.
 
     Both strengths are taken by weight, where what is dissolved stays the same: wanted ÷ had is the share of the strong
     one by weight, and water is the rest.  70 %vol is 62.39 % by weight and 96 %vol is 93.84 %, so that 60 g take
@@ -47,7 +47,9 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: Strength) -> Bl
 
     The water is the one of the same formula, else the only one of the book that is nothing but water.
 
-    Source: own arithmetic on `strong_part`; the strengths by weight from OIML R 22, as for `mass_share`.
+    `None` where the line wants no strength of its own.
+
+    Source: own arithmetic on the rule of dilution; the strengths by weight from OIML R 22.
     """
     wanted = alcohol_of(line)
     material = book.find(line.material)

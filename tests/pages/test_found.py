@@ -88,6 +88,7 @@ RESULTS = {
     "spirit_density": "0.91377 g/mL",
     "spirit_by_volume": "57.89 % vol",
     "spirit_by_mass": "93.84 % by mass",
+    "wanted_spirit": "39.89 g of 96 % vol and 20.11 g of water",
     "contraction": "3.64 mL less than their sum",
     "composition": "15 % of oil",
     "free_water": "83 %",
@@ -143,7 +144,7 @@ def heads_of(figure: Element, parents: dict[Element, Element]) -> set[str]:
         kind = tag(one)
         if kind == "a" and "found" in classes(one):
             return {one.get("href", "")}
-        if kind == "td":
+        if kind in ("td", "th"):
             cell = one
         if kind == "div" and tag(parents[one]) == "dl":
             return links_in(one.find(f"{HTML}dt"))
