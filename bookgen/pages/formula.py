@@ -71,7 +71,7 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         ),
         used_in=tuple(shelf.link(key) for key in shelf.reckoning.graph.used_by.get(figures.key, ())),
         why=why_of(figures, weighed, shelf),
-        composition=composition_of(figures, shelf) if stamp != "barred" else (),
+        composition=composition_of(figures, weighed, shelf) if stamp != "barred" else (),
         carries=carries_of(figures, shelf) if stamp != "barred" else (),
     )
 

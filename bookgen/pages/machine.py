@@ -208,11 +208,18 @@ def plan_json(taken: Metered, weighing: Weighing) -> Json | None:
 
 
 def sure_json(weighing: Weighing) -> Json:
-    """Return how sure a batch is: the lines beyond their accepted error, and the smallest batch that has none."""
+    """Return how sure a batch is: the lines beyond their accepted error, and the smallest batch that has none.
+
+    The least and the most of every material are given where there is such a line.
+    """
     sure, lines = weighing.certainty, weighing.figures.amounts.lines
     return {
         "doubtful": [lines[index].line.material for index in sure.doubtful],
         "doubtful_first": [{"code": weighing.titles[key][0], "name": name} for key, name in weighing.doubtful_first],
+        "composition": [
+            {"material": key, "percent_low": hundredfold(low), "percent_high": hundredfold(high)}
+            for key, (low, high) in weighing.composition.items()
+        ],
         "smallest_batch": value(sure.smallest),
         "unit": figure_unit(weighing),
     }

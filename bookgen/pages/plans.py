@@ -75,7 +75,7 @@ class _Pen:
         said, what, factor = [], self.name, 1
         for number, stage in enumerate(self.plan.stages, 1):
             factor *= stage.factor
-            parts = {
+            parts: dict[str, Figure | str] = {
                 "what": what,
                 "weigh": self.grams(f"weigh-{number}", stage.weigh_g),
                 "more": self.grams(f"diluent-{number}", stage.diluent_g),

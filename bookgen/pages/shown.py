@@ -213,6 +213,8 @@ class Share:
     """Its share."""
     word: str
     """`at most`, what a sum comes from, or empty."""
+    range: Markup
+    """What it may really be, where that is beyond the accepted error."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,10 +5,12 @@ Enters: a weighing.  Leaves: sentences for page, sheet and terminal.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from markupsafe import Markup, escape
 
 from .. import show
-from ..reckon.certainty import LineCertainty
+from ..reckon.certainty import Interval, LineCertainty
 from ..reckon.weighing import Weighing
 from .figures import sentence
 from .shown import Figure
@@ -65,13 +67,27 @@ def interval_of(one: LineCertainty, signs: show.Signs) -> Markup:
     """Return what a line's percentage may really be, where that is beyond its accepted error; empty otherwise."""
     if one.percent is None or one.off is None or one.holds:
         return Markup()
+    return _between("It may really be {low} to {high}.", f"line-{one.index}.percent", one.percent, signs)
+
+
+def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs) -> Markup:
+    """Return what a material's share may really be, where that is beyond the accepted error; empty otherwise."""
+    interval = weighing.composition.get(key)
+    if interval is None or not share:
+        return Markup()
+    if max(interval[1] - share, share - interval[0]) <= weighing.workroom.accepted_error.share * share:
+        return Markup()
+    return _between("may be {low} to {high}", f"composition-{key}", interval, signs)
+
+
+def _between(template: str, name: str, interval: Interval, signs: show.Signs) -> Markup:
     low, high = (
         Figure(
             text=show.significant(end * 100, 2, signs),
             value=show.exact(end * 100),
-            name=f"line-{one.index}.{name}",
-            unit="" if name == "percent-low" else "%",
+            name=f"{name}-{side}",
+            unit="" if side == "low" else "%",
         )
-        for name, end in zip(("percent-low", "percent-high"), one.percent, strict=True)
+        for side, end in zip(("low", "high"), interval, strict=True)
     )
-    return sentence("It may really be {low} to {high}.", low=low, high=high)
+    return sentence(template, low=low, high=high)

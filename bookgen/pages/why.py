@@ -21,6 +21,7 @@ from .drops import one_drop
 from .figures import column, known, percent, period_html, sentence, stated_percent
 from .shelf import Shelf
 from .shown import Fact, Figure, Link, Share
+from .verdict import share_range
 
 _ORIGINS = {
     "written": "as the formula says",
@@ -189,8 +190,11 @@ def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
         yield Fact(term="At most", text=text)
 
 
-def composition_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
-    """Return what the finished product is made of, intermediates expanded; empty when it is not known."""
+def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[Share, ...]:
+    """Return what the finished product is made of, intermediates expanded; empty when it is not known.
+
+    Where measuring makes a share less sure than the accepted error, what it may really be stands beside it.
+    """
     composition = figures.composition
     if isinstance(composition.shares, Missing):
         return ()
@@ -201,7 +205,12 @@ def composition_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
     ]
     cells = column(figured, ["not known"] * len(shares), shelf.signs)
     return tuple(
-        Share(link=shelf.link(key), percent=cell, word="at most" if key in composition.at_most else "")
+        Share(
+            link=shelf.link(key),
+            percent=cell,
+            word="at most" if key in composition.at_most else "",
+            range=share_range(key, composition.shares[key], weighing, shelf.signs) if weighing else Markup(),
+        )
         for (key, _), cell in zip(shares, cells, strict=True)
     )
 
@@ -221,6 +230,7 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
             link=Link(words=one.substance, href=""),
             percent=cell,
             word=", ".join([*(["at most"] if one.at_most else []), *([f"from {_and(one.of)}"] if one.of else [])]),
+            range=Markup(),
         )
         for one, cell in zip(carried, cells, strict=True)
     )

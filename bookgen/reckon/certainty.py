@@ -14,7 +14,8 @@ from math import floor
 
 from ..findings import Missing
 from .amounts import LineFigure
-from .known import ZERO
+from .composition import Composition
+from .known import ONE, ZERO
 from .measure import least_weighable
 from .scale import THINNED, Evaluation, Measure, Metered, Row, ScaleTable
 from .ways import Piece
@@ -50,8 +51,13 @@ class Certainty:
     """One for each line."""
     doubtful: tuple[int, ...]
     """Numbers of the lines that are measured with more than their accepted error, or not at all."""
-    smallest: Fraction | None
-    """The smallest batch, in the table's unit, at which every line is within it; None when there is none."""
+    table: ScaleTable
+    """The table that the batch is taken from."""
+
+    @property
+    def smallest(self) -> Fraction | None:
+        """The smallest batch, in the table's unit, at which every line is within it; None when there is none."""
+        return smallest_batch(self.table)
 
 
 def certainty(table: ScaleTable, evaluation: Evaluation, lines: Sequence[LineFigure]) -> Certainty:
@@ -66,7 +72,7 @@ def certainty(table: ScaleTable, evaluation: Evaluation, lines: Sequence[LineFig
         )
         for row, metered in zip(table.rows, evaluation.lines, strict=True)
     )
-    return Certainty(lines=found, doubtful=doubtful_lines(table, evaluation), smallest=smallest_batch(table))
+    return Certainty(lines=found, doubtful=doubtful_lines(table, evaluation), table=table)
 
 
 def doubtful_lines(table: ScaleTable, evaluation: Evaluation) -> tuple[int, ...]:
@@ -109,6 +115,8 @@ def measuring_error(line: Metered) -> Fraction | None:
         return max(high - exact, exact - low) / exact
     if line.step is None or line.measure not in (Measure.WEIGH, Measure.FILL):
         return None
+    if line.strong_g:
+        return line.portions * line.step / line.strong_g  # diluted ethanol is as sure as its strong part
     return line.portions * line.step / exact
 
 
@@ -147,6 +155,74 @@ def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -
         )
         for index, (_, low, high) in ratios.items()
     }
+
+
+# ── Through intermediates ─────────────────────────────────────────────────────────────────────────────────────────
+
+
+def composition_intervals(
+    composition: Composition,
+    lines: Sequence[LineFigure],
+    metered: Sequence[Metered],
+    inside: Mapping[str, Mapping[str, Interval]],
+) -> Mapping[str, Interval]:
+    """Return the least and the most of each material in the finished product, as shares; nothing where not known.
+
+    A line's share is least where it has its least weight and all others their most; a material has the least when
+    every line that brings it brings the least, an intermediate by the least that it can itself hold (`inside`, by the
+    intermediate's key).  What a line loses by evaporation is taken in proportion.  A line with `left:` stands at that
+    share.
+
+    Source: own arithmetic (intervals of a quotient, of a product and of a sum).
+    """
+    if not composition.by_line:
+        return {}
+    weighed = _line_shares(composition, lines, metered)
+    found: dict[str, Interval] = {}
+    for index, (least, most) in weighed.items():
+        for key, (low, high) in _within(lines[index], metered[index], inside).items():
+            so_far = found.get(key, (ZERO, ZERO))
+            found[key] = so_far[0] + least * low, min(so_far[1] + most * high, ONE)
+    return found
+
+
+def _line_shares(
+    composition: Composition, lines: Sequence[LineFigure], metered: Sequence[Metered]
+) -> Mapping[int, Interval]:
+    """Return the least and the most of each line's share of the finished product."""
+    shares: dict[int, Interval] = {}
+    open_: dict[int, Interval] = {}
+    rest = ZERO
+    for index, share in composition.by_line.items():
+        one = metered[index]
+        if lines[index].line.left is not None:
+            shares[index] = share, share
+            continue
+        if isinstance(one.grams, Missing) or isinstance(one.low, Missing) or isinstance(one.high, Missing):
+            return {}
+        rest += share
+        open_[index] = (share * one.low / one.grams, share * one.high / one.grams) if one.grams else (ZERO, ZERO)
+    lowest = sum((low for low, _ in open_.values()), ZERO)
+    highest = sum((high for _, high in open_.values()), ZERO)
+    for index, (low, high) in open_.items():
+        shares[index] = (
+            rest * low / (low + highest - high) if low else ZERO,
+            rest * high / (high + lowest - low) if high else ZERO,
+        )
+    return shares
+
+
+def _within(one: LineFigure, metered: Metered, inside: Mapping[str, Mapping[str, Interval]]) -> Mapping[str, Interval]:
+    """Return what a line brings, by material, as shares of the line."""
+    if one.is_formula:
+        return inside.get(one.key, {})
+    strong, water, step = metered.strong_g, metered.water_g, metered.step
+    if strong is None or water is None or step is None or len(one.takes) == 1:
+        return {key: (share, share) for key, share in one.takes}
+    total = strong + water
+    low, high = max(strong - step, ZERO) / total, min(strong + step, total) / total
+    (name, _), (other, _) = one.takes
+    return {name: (low, high), other: (1 - high, 1 - low)}
 
 
 # ── The smallest batch ────────────────────────────────────────────────────────────────────────────────────────────

@@ -24,6 +24,8 @@ class Composition:
 
     shares: Mapping[str, Fraction] | Missing
     """Material key → share of the finished product, largest first; Missing when it cannot be known."""
+    by_line: Mapping[int, Fraction]
+    """Number of each line that counts → its share of the finished product; empty when it cannot be known."""
     at_most: frozenset[str]
     """Materials whose share is an upper limit (`left: at most …`)."""
     materials: frozenset[str]
@@ -55,17 +57,22 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
                 limits |= own
             if inner:
                 limits |= inner.at_most
-    shares = _shares(formula, book, amounts, done)
+    found = _shares(formula, book, amounts, done)
+    shares, by_line = (found, {}) if isinstance(found, Missing) else found
     if not isinstance(shares, Missing):
         held &= shares.keys()
     return Composition(
-        shares=shares, at_most=frozenset(limits & held), materials=frozenset(held), handled=frozenset(handled)
+        shares=shares,
+        by_line=by_line,
+        at_most=frozenset(limits & held),
+        materials=frozenset(held),
+        handled=frozenset(handled),
     )
 
 
 def _shares(
     formula: Formula, book: Book, amounts: Amounts, done: Mapping[str, Composition]
-) -> Mapping[str, Fraction] | Missing:
+) -> tuple[Mapping[str, Fraction], Mapping[int, Fraction]] | Missing:
     fixed: list[tuple[LineFigure, Known]] = []
     open_: list[tuple[LineFigure, Known]] = []
     for one in amounts.lines:
@@ -84,10 +91,12 @@ def _shares(
     if rest < 0 or (total <= 0 and (rest > 0 or open_)):
         return Missing(reason="nothing is left of the ingredients", reported=True)
     found: dict[str, Fraction] = {}
+    by_line: dict[int, Fraction] = {}
     per_gram = over(rest, total) if open_ else ZERO
     for one, share in (*((one, times(grams, per_gram)) for one, grams in open_), *fixed):
         if isinstance(share, Missing):
             return share
+        by_line[one.index] = share
         if isinstance(one.blend, Missing):
             return one.blend
         if one.key in book.materials:
@@ -107,7 +116,8 @@ def _shares(
         for name, part in inner.items():
             found[name] = found[name] + part * share if name in found else part * share
     by_name = sorted((name, share) for name, share in found.items() if share)
-    return dict(sorted(by_name, key=itemgetter(1), reverse=True))  # the largest first; those alike stay by name
+    # the largest first; those alike stay by name
+    return dict(sorted(by_name, key=itemgetter(1), reverse=True)), by_line
 
 
 def _left(line: Line, formula: Formula, book: Book) -> Known:

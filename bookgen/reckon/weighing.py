@@ -15,11 +15,11 @@ from math import floor
 from ..findings import Missing
 from ..model import Formula, Known, Obtain, Quantity, Workroom
 from .amounts import LineFigure
-from .certainty import Certainty, certainty, doubtful_lines
+from .certainty import Certainty, Interval, certainty, composition_intervals, doubtful_lines
 from .droppers import DropMass, drop_mass_of
 from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst
-from .first import Tables, both_units, in_unit
+from .first import Tables, both_units, in_unit, with_below
 from .first import make_first as make_first
 from .links import LinkAmount, link_amounts
 from .scale import Evaluation, evaluate, scale_table
@@ -55,6 +55,9 @@ class Weighing:
     """How sure the lines are."""
     make_first: tuple[MakeFirst, ...]
     """Intermediates, users before used."""
+    composition: Mapping[str, Interval]
+    """Least and most of each material in the finished product, as shares; empty where not known, and where every line
+    is within its accepted error."""
     doubtful_first: tuple[tuple[str, str], ...]
     """Key of an intermediate made first and name of a line of it that is not within its accepted error."""
     links: tuple[LinkAmount, ...]
@@ -105,6 +108,8 @@ def weigh(
     formula = figures.formula
     obtain_g, obtain_ml = both_units(figures, batch)
     made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(one.key for one in stocks))
+    sure = certainty(table, evaluation, figures.amounts.lines)
+    doubtful_first = _doubtful_first(reckoning, made, tables)
     last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
@@ -117,9 +122,10 @@ def weigh(
         obtain_g=obtain_g,
         obtain_ml=obtain_ml,
         evaluation=evaluation,
-        certainty=certainty(table, evaluation, figures.amounts.lines),
+        certainty=sure,
         make_first=made,
-        doubtful_first=_doubtful_first(reckoning, made, tables),
+        composition=_composition(reckoning, figures, evaluation, made) if sure.doubtful or doubtful_first else {},
+        doubtful_first=doubtful_first,
         links=link_amounts(formula.body.amounts, figures.amounts.lines, evaluation.lines, reckoning.book),
         stocks=stocks,
         container=container,
@@ -128,6 +134,23 @@ def weigh(
         use_by=last if isinstance(last, Missing) else last[0],
         use_by_reason=last.reason if isinstance(last, Missing) else last[1],
     )
+
+
+def _composition(
+    reckoning: Reckoning, figures: Figures, evaluation: Evaluation, made: Sequence[MakeFirst]
+) -> Mapping[str, Interval]:
+    """Return how sure the composition is, through the intermediates made for this batch; others are taken as exact."""
+    inside: dict[str, Mapping[str, Interval]] = {}
+    for key in with_below(reckoning, (figures.key,))[1:]:
+        shares = reckoning.figures[key].composition.shares
+        inside[key] = {} if isinstance(shares, Missing) else {name: (share, share) for name, share in shares.items()}
+    for one in reversed(made):  # each before what uses it
+        inner = reckoning.figures[one.key]
+        if one.evaluation is not None:
+            inside[one.key] = composition_intervals(
+                inner.composition, inner.amounts.lines, one.evaluation.lines, inside
+            )
+    return composition_intervals(figures.composition, figures.amounts.lines, evaluation.lines, inside)
 
 
 def _doubtful_first(reckoning: Reckoning, made: Sequence[MakeFirst], tables: Tables) -> tuple[tuple[str, str], ...]:

@@ -24,12 +24,12 @@ TODAY = date(2026, 3, 2)
 NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
 TOP = (
     "code", "title", "issue", "barred", "obtain", "start_g", "start_ml", "printed_total_g", "use_by", "makes",
-    "composition", "carries", "containers", "stock", "lines", "make_first", "why", "findings",
+    "composition", "carries", "containers", "stock", "lines", "how_sure", "make_first", "why", "findings",
 )  # fmt: skip
 LINE = (
     "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "grams_low", "grams_high",
-    "metered_g", "ml", "measure", "with", "drops", "drops_exact", "drop_error_percent", "least_g", "plan", "blend",
-    "shown", "why",
+    "metered_g", "ml", "measure", "with", "drops", "drops_exact", "drop_error_percent", "least_g", "error_percent",
+    "percent_low", "percent_high", "plan", "blend", "shown", "why",
 )  # fmt: skip
 FIRST = ("code", "title", "needed_g", "obtain_g", "start_g", "start_ml", "why")
 
@@ -122,12 +122,19 @@ def test_each_line_keeps_the_contract(checked, code, obtain):
             assert line["percent"] is None
             why = {name: reason for name, reason in why.items() if name != "percent"}
         known_or_told(judged, why)
-        for name in ("grams_low", "grams_high", "ml", "drops_exact", "drop_error_percent"):
+        for name in ("grams_low", "grams_high", "ml", "drops_exact", "drop_error_percent", "error_percent"):
             assert line[name] is None or NUMBER.fullmatch(line[name]), name
+        for end, beyond in (("percent_low", 0), ("percent_high", 100)):
+            assert line[end] is None or NUMBER.fullmatch(line[end]), end
+            assert (line[end] is None) is (line["percent_low"] is None)
+            assert line[end] is None or (Fraction(line[end]) - beyond) * (1 if end == "percent_low" else -1) >= 0
         counted = line["measure"] == "drops"
+        assert (line["plan"] is not None) is (line["measure"] in ("dilute", "triturate"))
         assert isinstance(line["drops"], int) is counted
         assert (line["drop_error_percent"] is not None) is counted
-        assert isinstance(line["with"], str) is (line["measure"] in ("weigh", "drops", "fill") and bool(line["with"]))
+        assert isinstance(line["with"], str) is (
+            line["measure"] in ("weigh", "drops", "fill", "dilute", "triturate") and bool(line["with"])
+        )
         assert line["shown"]
 
 

@@ -113,7 +113,14 @@ def test_a_stated_drop_is_a_third_either_way(book: Path):
     assert (Fraction(oil["percent_low"]), Fraction(oil["percent_high"])) == (low * 100, high * 100)
     assert Fraction(fill["error_percent"]) == 1 / Fraction("99.95")
     # 0.2 g could be weighed, but 8 drops are within 5 % up to 0.2/0.95 g, which 421.05 g have of it
-    assert answer["how_sure"] == {"doubtful": ["oil"], "doubtful_first": [], "smallest_batch": "421.06", "unit": "g"}
+    sure = answer["how_sure"]
+    assert (sure["doubtful"], sure["doubtful_first"]) == (["oil"], [])
+    assert (sure["smallest_batch"], sure["unit"]) == ("421.06", "g")
+    assert sure["composition"][1] == {
+        "material": "oil",
+        "percent_low": oil["percent_low"],
+        "percent_high": oil["percent_high"],
+    }
 
 
 def test_a_weight_that_can_be_weighed_is_sure(book: Path):
@@ -127,6 +134,12 @@ def test_a_weight_that_can_be_weighed_is_sure(book: Path):
 
 
 def test_what_is_made_first_is_judged_as_well(book: Path):
+    inside = {one["material"]: one for one in weigh(book, "F", "50 g")["how_sure"]["composition"]}
+    outside = {one["material"]: one for one in weigh(book, "H")["how_sure"]["composition"]}
+    # own arithmetic: half of what is in it, a step of 0.01 g of 50 g either way beside another
+    half_low, half_high = Fraction("49.99") / 100, Fraction("50.01") / 100
+    assert Fraction(outside["oil"]["percent_low"]) == Fraction(inside["oil"]["percent_low"]) * half_low
+    assert Fraction(outside["oil"]["percent_high"]) == Fraction(inside["oil"]["percent_high"]) * half_high
     assert weigh(book, "H")["how_sure"]["doubtful_first"] == [{"code": "F", "name": "oil"}]
     assert weigh(book, "H", "850 g")["how_sure"]["doubtful_first"] == []
 
