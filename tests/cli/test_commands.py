@@ -18,7 +18,7 @@ from tests.books_of_text import TODAY, formula, write_book
 
 from .conftest import environment
 
-COMMANDS = ("publish", "check", "site", "binder", "weigh", "schema")
+COMMANDS = ("publish", "check", "site", "binder", "weigh", "dilute", "mix", "drops", "needs", "schema")
 
 
 def run(*arguments: object, **environ: str):
@@ -56,6 +56,10 @@ class TestHelp:
             ("site", "A binder made from an earlier state of the book is taken away"),
             ("binder", "Each formula starts on a fresh sheet and is numbered within itself"),
             ("weigh", 'bookgen weigh S-02 --obtain "12 x 50 mL + 5 %" twelve bottles and a little more'),
+            ("weigh", 'bookgen weigh S-02 --obtain "40 g of W-01 and 12 g of glycerol-85"'),
+            ("weigh", 'bookgen weigh S-02 --drop "rose-oil: 20 drops 0.52 g"'),
+            ("drops", 'bookgen drops rose-oil "20 drops 0.52 g" "20 drops 0.48 g" "20 drops 0.50 g"'),
+            ("needs", 'bookgen needs "S-02: 250 g" "B-01: 12 x 30 mL" W-01 a day\'s work'),
             ("schema", "for an editor that checks while you type"),
         ],
     )
