@@ -175,7 +175,8 @@ def composition_intervals(
 
     Source: own arithmetic (intervals of a quotient, of a product and of a sum).
     """
-    if not composition.by_line:
+    shares = composition.shares
+    if isinstance(shares, Missing):
         return {}
     weighed = _line_shares(composition, lines, metered)
     found: dict[str, Interval] = {}
@@ -183,7 +184,7 @@ def composition_intervals(
         for key, (low, high) in _within(lines[index], metered[index], inside).items():
             so_far = found.get(key, (ZERO, ZERO))
             found[key] = so_far[0] + least * low, min(so_far[1] + most * high, ONE)
-    return found
+    return {key: found[key] for key in shares if key in found}
 
 
 def _line_shares(

@@ -124,7 +124,7 @@ def weigh(
         evaluation=evaluation,
         certainty=sure,
         make_first=made,
-        composition=_composition(reckoning, figures, evaluation, made) if sure.doubtful or doubtful_first else {},
+        composition=composition_at(reckoning, figures, evaluation, made) if sure.doubtful or doubtful_first else {},
         doubtful_first=doubtful_first,
         links=link_amounts(formula.body.amounts, figures.amounts.lines, evaluation.lines, reckoning.book),
         stocks=stocks,
@@ -136,7 +136,7 @@ def weigh(
     )
 
 
-def _composition(
+def composition_at(
     reckoning: Reckoning, figures: Figures, evaluation: Evaluation, made: Sequence[MakeFirst]
 ) -> Mapping[str, Interval]:
     """Return how sure the composition is, through the intermediates made for this batch; others are taken as exact."""

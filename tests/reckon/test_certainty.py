@@ -13,12 +13,14 @@ from random import Random
 import pytest
 from hypothesis import given, settings
 
+from bookgen.findings import Missing
 from bookgen.reckon.certainty import certainty, doubtful_lines, smallest_batch
 from bookgen.reckon.figures import Reckoning
 from bookgen.reckon.scale import Measure, evaluate, piece_at
+from bookgen.reckon.weighing import composition_at
 
 from ..books_of_text import formula, weigh, write_book
-from .books import filled_formulas, seeds, sure
+from .books import filled_formulas, nested_books, seeds, sure
 from .test_properties import batch, batches
 
 
@@ -85,6 +87,35 @@ def test_the_certainty_of_a_batch_names_the_lines_beyond_their_error(reckoning: 
     assert found.smallest == smallest_batch(figures.scale)
     for one in found.lines:
         assert one.holds is not (one.index in found.doubtful)
+
+
+@given(nested_books(), batches, seeds)
+@settings(max_examples=150, deadline=None)
+def test_whatever_really_went_in_the_composition_is_in_its_interval(
+    reckoning: Reckoning, value: Fraction, seed: int
+) -> None:
+    """Every formula of the batch is made with other errors; the materials of the last one are worked out by hand."""
+    weighing, random = batch(reckoning, "f3", value), Random(seed)
+    intervals = composition_at(reckoning, weighing.figures, weighing.evaluation, weighing.make_first)
+    if isinstance(weighing.figures.composition.shares, Missing) or not intervals:
+        return
+    made = {one.key: one.evaluation for one in weighing.make_first} | {"f3": weighing.evaluation}
+    held: dict[str, dict[str, Fraction]] = {}
+    for key in sorted(made):  # f0 uses none, f1 uses f0 at most, and so on
+        figures, evaluation = reckoning.figures[key], made[key]
+        assert evaluation is not None
+        taken: dict[int, Fraction] = {}
+        for index, share in figures.composition.by_line.items():
+            line = evaluation.lines[index]
+            really = random.choice((sure(line.low), sure(line.high), sure(line.grams)))
+            taken[index] = share * really / sure(line.grams)
+        held[key] = {}
+        for index, weight in taken.items():
+            one = figures.amounts.lines[index]
+            for name, part in (held[one.key] if one.is_formula else {one.key: Fraction(1)}).items():
+                held[key][name] = held[key].get(name, Fraction(0)) + part * weight / sum(taken.values())
+    for name, (low, high) in intervals.items():
+        assert low <= held["f3"][name] <= high, name
 
 
 # ── In a book ─────────────────────────────────────────────────────────────────────────────────────────────────────
