@@ -65,6 +65,8 @@ class PublishedShown:
     """What it holds."""
     facts: tuple[Fact, ...]
     """Document, edition, section, the day it was taken, how it was seen."""
+    values: tuple[Fact, ...]
+    """Its values."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -97,6 +97,7 @@ def published_shown() -> tuple[PublishedShown, ...]:
                 Fact(term="Taken", text=table.taken),
                 Fact(term="How seen", text=table.seen),
             ),
+            values=tuple(Fact(term=name, text=show.glued(value)) for name, value in table.values),
         )
         for table in published_tables()
     )

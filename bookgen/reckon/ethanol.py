@@ -118,7 +118,7 @@ def contraction_ml(
     """Return by how many millilitres alcohol and water shrink when they are mixed; never negative.
 
     The volumes of both before less the volume of the mixture, all at one temperature.  50 mL of ethanol and 50 mL of
-    water make 96.5 mL.  Weak spirit does the contrary: watered from 54 % by mass (62 % vol) or less it may grow a
+    water make 96.5 mL.  Weak spirit does the contrary: watered from 55 % by mass (63 % vol) or less it may grow a
     little (at most 0.16 mL in 100 g at 20 °C); the contraction is then 0, and the growth is said instead.  No rule
     by volume corrects for either; weighing needs no correction.
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 import yaml
+
+_NUMBERS = re.compile(r"[ABC]\d?|a\d")
+"""Names of the numbers of a published formula."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,6 +165,8 @@ class PublishedTable:
     """The day it was taken, by ISO 8601."""
     seen: str
     """How it was seen: the document itself, secondary pages, a library."""
+    values: tuple[tuple[str, str], ...]
+    """Every value as the table has it: what it is, and the value with its unit."""
 
 
 @cache
@@ -177,6 +184,19 @@ def published_tables() -> tuple[PublishedTable, ...]:
                     section=table["section"],
                     taken=table["taken"],
                     seen=table["class"],
+                    values=tuple(_values(table)),
                 )
             )
     return tuple(sorted(found, key=lambda table: table.holds))
+
+
+def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """Yield the values of a table: periods, forms of substances, or the numbers of a formula, by their names."""
+    for period in table.get("periods", {}).values():
+        yield period["words"], ", ".join(period[key] for key in ("period", "place") if key in period)
+    for family in table.get("families", ()):
+        for form in family["forms"]:
+            yield form["name"], f"{form['formula']}, {form['molar mass']} g/mol"
+    for name, numbers in table.items():
+        if _NUMBERS.fullmatch(name):
+            yield name, numbers if isinstance(numbers, str) else ", ".join(numbers)

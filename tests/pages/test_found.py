@@ -341,6 +341,21 @@ def test_every_published_table_is_named_with_its_document(published: Published) 
     for table in tables:
         for text in (table.document, table.edition, table.section, table.taken, table.seen):
             assert plain(text) in page
+        assert table.values, table.holds
+        for name, value in table.values:
+            assert plain(f"{name}{value}") in page
+
+
+def test_the_values_of_the_tables_are_those_that_are_reckoned_with() -> None:
+    values = {name: value for table in reference.published_tables() for name, value in table.values}
+    for period in reference.storage_periods().values():
+        assert values[period.words].split(" days")[0] == str(period.days)
+    for formula in (reference.water_formula(), reference.ethanol_water_formula()):
+        for name, numbers in formula.numbers.items():
+            assert tuple(Fraction(one) for one in values[name].split(", ")) == numbers
+    for form in reference.substance_forms().forms:
+        formula, mass, _ = re.split(", | ", values[form.name])
+        assert (formula, Fraction(mass)) == (form.formula, form.molar_mass)
 
 
 def test_the_examples_have_nothing_to_find_fault_with() -> None:

@@ -202,9 +202,9 @@ def test_pure_alcohol_and_water_always_shrink(alcohol: int, added: int, t: Fract
     assert contraction_ml(Fraction(alcohol), Fraction(1), Fraction(added), t) > 0
 
 
-@given(st.integers(541, 1000), st.integers(1, 999))
-def test_alcohol_above_62_percent_by_volume_never_grows(share: int, added: int) -> None:
-    assert expansion_ml(Fraction(1000 - added), Fraction(share, 1000), Fraction(added)) == 0
+@given(st.integers(5_550, 10_000), st.integers(1, 9_999))
+def test_alcohol_above_63_percent_by_volume_never_grows(share: int, added: int) -> None:
+    assert expansion_ml(Fraction(10_000 - added), Fraction(share, 10_000), Fraction(added)) == 0
 
 
 @given(shares, st.integers(0, 1000))
