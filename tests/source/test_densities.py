@@ -48,6 +48,8 @@ def test_a_comma_book_writes_it_with_commas() -> None:
         ("1.036 at 25/x °C", "unreadable-number", "x"),
         ("1.036 at 25/25", "unreadable-value", "is not understood"),
         ("99 at 25/25 °C", "impossible-value", "impossible"),
+        ("23.1 g/mL", "impossible-value", "impossible"),
+        ("0.009 g/mL", "impossible-value", "impossible"),
     ],
 )
 def test_what_cannot_be_is_refused_with_a_sentence(text: str, rule: str, words: str) -> None:
