@@ -235,7 +235,12 @@ PARTS: tuple[Part, ...] = (
     Part(
         title="The finished product",
         paragraphs=(
-            _paragraph("composition", "Composition", _rule(composition.composition, worked.composition)),
+            _paragraph(
+                "composition",
+                "Composition",
+                _rule(composition.composition, worked.composition),
+                _rule(certainty.composition_intervals, worked_bench.composition_interval),
+            ),
             _paragraph("free-water", "Free water and alcohol", _rule(storage.water_in, worked.free_water)),
             _paragraph("preparation", "Kind of preparation", _rule(storage.storage, worked.preparation)),
             _paragraph("use-by", "Use by", _rule(storage.use_by, worked.use_by), _rule(storage.after, worked.months)),

@@ -198,6 +198,20 @@ def interval(words: Words) -> Worked:
     )
 
 
+def composition_interval(words: Words) -> Worked:
+    line, mass = examples.line_of("counted", 0), examples.line_of("counted", 0).drop
+    low, high = examples.batch("counted").composition["oil"]
+    if isinstance(mass, Missing):
+        raise ValueError(mass.reason)
+    least, most, share = (show.significant(one * 100, 2, words.signs) for one in (low, high, exactly(line.percent)))
+    return Worked(
+        given=f"{words.g(line.grams)} of oil in drops of {words.number(mass.low)} to {words.g(mass.high)}"
+        f", beside {words.g(examples.line_of('counted', 1).grams)}",
+        sign="gives",
+        result=f"{least} to {show.with_unit(most, '%')} for {show.with_unit(share, '%')}",
+    )
+
+
 def smallest_batch(words: Words) -> Worked:
     table = examples.figures_of("sum").scale
     least, line = table.rows[0].least_g, examples.line_of("sum", 0)

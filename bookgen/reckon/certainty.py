@@ -166,12 +166,14 @@ def composition_intervals(
     metered: Sequence[Metered],
     inside: Mapping[str, Mapping[str, Interval]],
 ) -> Mapping[str, Interval]:
-    """Return the least and the most of each material in the finished product, as shares; nothing where not known.
+    """Return the least and the most that the finished product can hold of each material.
 
     A line's share is least where it has its least weight and all others their most; a material has the least when
-    every line that brings it brings the least, an intermediate by the least that it can itself hold (`inside`, by the
-    intermediate's key).  What a line loses by evaporation is taken in proportion.  A line with `left:` stands at that
-    share.
+    every line that brings it brings the least, an intermediate by the least that it can itself hold.  What a line loses
+    by evaporation is taken in proportion.  A line with `left:` stands at that share.  It is said where a line is not
+    measured within its accepted error.
+
+    `inside` has the intervals of the intermediates, by their keys.
 
     Source: own arithmetic (intervals of a quotient, of a product and of a sum).
     """

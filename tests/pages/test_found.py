@@ -91,6 +91,7 @@ RESULTS = {
     "wanted_spirit": "39.89 g of 96 % vol and 20.11 g of water",
     "contraction": "3.64 mL less than their sum",
     "composition": "15 % of oil",
+    "composition_interval": "0.20 to 0.40 % for 0.30 %",
     "free_water": "83 %",
     "preparation": "water that can spoil, unpreserved",
     "use_by": "2026-03-15",
