@@ -58,7 +58,7 @@ def test_a_name_means_one_form() -> None:
 def test_the_table_says_where_it_comes_from() -> None:
     assert substance_forms().document == (
         "standard atomic weights as tabulated by the libraries molmass and periodictable; molmass 2026.1.8, checked "
-        "with periodictable 2.1.0 (they agree within 1 in 10 000); molar masses of the formulas below"
+        "with periodictable 2.1.0 (they agree within 1 in 10 000); molar masses of the formulas in the table"
     )
 
 

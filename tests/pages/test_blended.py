@@ -1,0 +1,57 @@
+"""What stands below a line of diluted ethanol, on paper and in the terminal alike.
+
+Expected figures as in `tests/reckon/test_blends.py`: OIML R 22 and own arithmetic.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+
+from ..books_of_text import MATERIALS, ONE_BALANCE, TODAY, formula, write_book
+
+SPIRIT = "density: 0.8074\nkind: liquid\ncontains:\n  ethanol: 96 %vol\nwater: 6.16 %"
+
+
+def printed(folder: Path, ingredients: str) -> str:
+    """Return what `weigh` prints, every run of spaces as one."""
+    book = write_book(folder, {"F": formula("F", ingredients)}, {**MATERIALS, "spirit": SPIRIT}, ONE_BALANCE)
+    result = CliRunner().invoke(main, ["weigh", "F", "--book", str(book), "--today", TODAY])
+    assert result.exit_code == 0, result.stdout
+    return " ".join(result.stdout.split())
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        pytest.param(
+            "60 g of 70 %vol",
+            "From 96 %vol: 39.89 g, and 20.11 g of water (62.4 % m/m, 70 %vol at 20 °C); the two shrink by 1.8 mL.",
+            id="with its shrinking",
+        ),
+        pytest.param(
+            "3.6 g of 70 %vol",
+            "From 96 %vol: 2.39 g, and 1.21 g of water (62.4 % m/m, 70 %vol at 20 °C); the two shrink by 0.11 mL.",
+            id="a tenth of a millilitre is said",
+        ),
+        pytest.param(
+            "3 g of 70 %vol",
+            "From 96 %vol: 1.99 g, and 1.01 g of water (62.4 % m/m, 70 %vol at 20 °C). ",
+            id="less is not",
+        ),
+        pytest.param("60 g of 96 %vol", "It has 96 %vol already (93.8 % m/m at 20 °C).", id="strong enough as it is"),
+    ],
+)
+def test_the_two_weights_are_said(tmp_path: Path, line: str, says: str) -> None:
+    assert says in printed(tmp_path, f"spirit: {line}; a: 40 g; water: 1 g")
+
+
+def test_a_fill_of_unknown_weight_is_diluted_first(tmp_path: Path) -> None:
+    says = (
+        "Dilute it first. For 100 g of it from 96 %vol: 66.48 g, and 33.52 g of water (62.4 % m/m, 70 %vol at 20 °C)."
+    )
+    assert says in printed(tmp_path, "spirit: to 500 mL of 70 %vol; a: 1 g")
