@@ -42,7 +42,7 @@ def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Sig
 def ratio(factor: int) -> str:
     """Return how thin a stock is, in the trade's words.
 
-    >>> ratio(10)
+    >>> ratio(10).replace(show.NBSP, " ")
     '1 in 10'
     """
     return f"1{show.NBSP}in{show.NBSP}{factor}"
