@@ -210,12 +210,26 @@ def test_a_fact_leads_by_its_figures_by_its_words_or_by_what_it_stands_for() -> 
     assert anchor_for("nobody-knows") == ""
 
 
+def site_of(formula: str) -> dict[str, bytes]:
+    """Return the site of a book of one formula and one material."""
+    files = {"formulas/figures.md": formula, "formulas/materials/wax.md": "---\nname: wax\n---\n"}
+    reckoning = reckon(book_from({path: one.encode() for path, one in files.items()}))
+    return dict(site_files(reckoning, review(reckoning), load_theme()))
+
+
+FIGURES = "---\ncode: figures\ntitle: Figures\nuse: intermediate\ningredients:\n  wax: 8 g\n---\n"
+
+
+def test_amounts_before_the_first_heading_have_their_link_too() -> None:
+    page = parse(site_of(f"{FIGURES}\nMelt [the wax](amount:wax).\n")["formulas/figures.html"].decode())
+    assert [one.get("data-figure") for one in page.iter(f"{HTML}data") if "link" in one.get("data-figure")]
+    links = [one for one in page.iter(f"{HTML}a") if one.get("href") == f"../{PAGE}#amounts-in-text"]
+    assert [words(one) for one in links] == ["Amounts in the introduction"]
+    assert "Amounts in the introduction" not in site_of(FIGURES)["formulas/figures.html"].decode()
+
+
 def test_no_code_takes_the_place_of_the_page() -> None:
-    text = "---\ncode: figures\ntitle: Figures\nuse: intermediate\ningredients:\n  wax: 8 g\n---\n"
-    files = {"formulas/figures.md": text, "formulas/materials/wax.md": "---\nname: wax\n---\n"}
-    book = book_from({path: one.encode() for path, one in files.items()})
-    reckoning = reckon(book)
-    site = site_files(reckoning, review(reckoning), load_theme())
+    site = site_of(FIGURES)
     assert b"<h1>Figures</h1>" in site["formulas/figures.html"]
     assert b"<h1>How the figures are found</h1>" in site[PAGE]
 
