@@ -16,6 +16,7 @@ from typing import Any
 from ..findings import Finding, Missing
 from ..model import Formula, Known, Line
 from ..reckon.amounts import LineFigure
+from ..reckon.certainty import LineCertainty
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
@@ -129,8 +130,10 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
         "stock": stocks_json(weighing.stocks),
         "lines": [
-            line_json(weighing, figure, taken, batch)
-            for figure, taken in zip(figures.amounts.lines, evaluation.lines, strict=True)
+            line_json(weighing, figure, taken, sure, batch)
+            for figure, taken, sure in zip(
+                figures.amounts.lines, evaluation.lines, weighing.certainty.lines, strict=True
+            )
         ],
         "how_sure": sure_json(weighing),
         "make_first": [made_json(one, weighing) for one in weighing.make_first],
@@ -139,9 +142,9 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     }
 
 
-def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, batch: str) -> Json:
+def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, sure: LineCertainty, batch: str) -> Json:
     """Return one line of a batch."""
-    least, sure = weighing.figures.scale.rows[figure.index].least_g, weighing.certainty.lines[figure.index]
+    least = weighing.figures.scale.rows[figure.index].least_g
     printed = NOT_METERED if least is None else taken.metered
     why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": printed, "ml": taken.ml})
     if least is None:

@@ -24,7 +24,7 @@ from .figures import DASH, NOT_KNOWN, code_html, column, drops, percent, sentenc
 from .plans import STOCKS, plan_of, ratio
 from .shelf import Shelf
 from .shown import Cell, Figure, PhaseShown, Row, TableShown
-from .verdict import interval_of, verdict_of
+from .verdict import doubts_of, verdict_of
 
 
 def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> TableShown:
@@ -43,6 +43,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
     )
     ml_cells = column(volumes, [""] * len(lines), shelf.signs)
     bases = {one.percent_of for one in lines if one.counts}
+    doubts = doubts_of(weighing.certainty, shelf.signs) if weighing else {}
     rows = [
         _row(
             one,
@@ -52,6 +53,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
             percent_cells[one.index],
             gram_cells[one.index],
             ml_cells[one.index],
+            doubts.get(one.index, Markup()),
             basis=len(bases) > 1,
         )
         for one in lines
@@ -91,11 +93,11 @@ def _row(
     share: Cell,
     grams: Cell,
     ml: Cell,
+    doubt: Markup,
     *,
     basis: bool,
 ) -> Row:
     measured = weighing.evaluation.lines[one.index] if weighing else None
-    doubt = interval_of(weighing.certainty.lines[one.index], shelf.signs) if weighing else Markup()
     error, error_says = _error(measured, shelf.signs)
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))

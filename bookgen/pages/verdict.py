@@ -5,12 +5,13 @@ Enters: a weighing.  Leaves: sentences for page, sheet and terminal.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from markupsafe import Markup, escape
 
 from .. import show
-from ..reckon.certainty import Interval, LineCertainty
+from ..reckon.certainty import Certainty, Interval
 from ..reckon.weighing import Weighing
 from .figures import sentence
 from .shown import Figure
@@ -22,11 +23,11 @@ OTHERWISE = 2
 def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
     """Return one or two sentences on the batch; empty where no balance is stated, as then nothing can be said."""
     sure = weighing.certainty
-    if not weighing.workroom.balances or not sure.lines:
+    if not weighing.workroom.balances or not sure.figures:
         return Markup()
     accepted = _accepted(weighing, signs)
     words = "within {accepted}"
-    if len({one.accepted for one in sure.lines}) > 1:
+    if len({row.error for row in sure.table.rows}) > 1:
         words += " (or what its line asks for)"
     doubtful = [weighing.figures.amounts.lines[index].name for index in sure.doubtful]
     inside = [f"{name} in {weighing.titles[key][1]}" for key, name in weighing.doubtful_first]
@@ -34,17 +35,16 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
     if not names:
         return sentence(f"Every line is measured {words} at this batch.", accepted=accepted)
     said = sentence(f"Measured {words} at this batch, but not: ", accepted=accepted) + names + "."
-    if sure.smallest is None:
+    enough = sure.smallest if doubtful else None
+    if enough is None or enough <= weighing.evaluation.obtain:
         return said
     smallest = Figure(
-        text=show.not_below(sure.smallest, signs),
-        value=show.exact(sure.smallest),
+        text=show.not_below(enough, signs),
+        value=show.exact(enough),
         name="smallest-batch",
         unit=weighing.figures.scale.unit,
     )
-    if doubtful and sure.smallest > weighing.evaluation.obtain:
-        return said + sentence(" A batch of {smallest} measures every line of its own within it.", smallest=smallest)
-    return said
+    return said + sentence(" A batch of {smallest} measures every line of its own within it.", smallest=smallest)
 
 
 def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:
@@ -63,11 +63,15 @@ def _listed(names: list[str]) -> Markup:
     return Markup(", ").join(escape(name) for name in names[:OTHERWISE]) + f" and {len(names) - OTHERWISE} others"
 
 
-def interval_of(one: LineCertainty, signs: show.Signs) -> Markup:
-    """Return what a line's percentage may really be, where that is beyond its accepted error; empty otherwise."""
-    if one.percent is None or one.off is None or one.holds:
-        return Markup()
-    return _between("It may really be {low} to {high}.", f"line-{one.index}.percent", one.percent, signs)
+def doubts_of(sure: Certainty, signs: show.Signs) -> Mapping[int, Markup]:
+    """Return what the percentage of each line beyond its accepted error may really be, by the line's number."""
+    if not sure.doubtful:
+        return {}
+    return {
+        one.index: _between("It may really be {low} to {high}.", f"line-{one.index}.percent", one.percent, signs)
+        for one in sure.lines
+        if one.index in sure.doubtful and one.percent is not None and one.off is not None
+    }
 
 
 def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs) -> Markup:

@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor
+from math import floor, lcm
 
 from ..findings import Missing
 from .amounts import LineFigure
 from .composition import Composition
-from .known import ONE, ZERO
+from .flow import evaporated_g
+from .known import ONE, ZERO, less, over
 from .measure import least_weighable
 from .scale import THINNED, Evaluation, Measure, Metered, Row, ScaleTable
 from .ways import Piece
@@ -45,14 +46,30 @@ class LineCertainty:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Certainty:
-    """A formula at one batch."""
+    """A formula at one batch: the lines in doubt, and on request how much, and from which batch on there is none."""
 
-    lines: tuple[LineCertainty, ...]
-    """One for each line."""
-    doubtful: tuple[int, ...]
-    """Numbers of the lines that are measured with more than their accepted error, or not at all."""
     table: ScaleTable
     """The table that the batch is taken from."""
+    evaluation: Evaluation
+    """The batch."""
+    figures: tuple[LineFigure, ...]
+    """The formula's lines."""
+    doubtful: tuple[int, ...]
+    """Numbers of the lines that are measured with more than their accepted error, or not at all."""
+
+    @property
+    def lines(self) -> tuple[LineCertainty, ...]:
+        """How sure each line is."""
+        intervals = percent_intervals(self.figures, self.evaluation.lines)
+        return tuple(
+            LineCertainty(
+                index=row.index,
+                off=measuring_error(metered),
+                accepted=row.error,
+                percent=intervals.get(row.index),
+            )
+            for row, metered in zip(self.table.rows, self.evaluation.lines, strict=True)
+        )
 
     @property
     def smallest(self) -> Fraction | None:
@@ -62,23 +79,17 @@ class Certainty:
 
 def certainty(table: ScaleTable, evaluation: Evaluation, lines: Sequence[LineFigure]) -> Certainty:
     """Return how sure the lines of one batch are."""
-    intervals = percent_intervals(lines, evaluation.lines)
-    found = tuple(
-        LineCertainty(
-            index=row.index,
-            off=measuring_error(metered),
-            accepted=row.error,
-            percent=intervals.get(row.index),
-        )
-        for row, metered in zip(table.rows, evaluation.lines, strict=True)
+    return Certainty(
+        table=table, evaluation=evaluation, figures=tuple(lines), doubtful=doubtful_lines(table, evaluation)
     )
-    return Certainty(lines=found, doubtful=doubtful_lines(table, evaluation), table=table)
 
 
 def doubtful_lines(table: ScaleTable, evaluation: Evaluation) -> tuple[int, ...]:
     """Return the numbers of the lines that are not known to be within their accepted error, or not measured at all."""
     found = []
     for row, metered in zip(table.rows, evaluation.lines, strict=True):
+        if metered.measure is Measure.WEIGH and metered.strong_g is None:
+            continue  # a line is weighed only where it is within
         if _is_judged(metered):
             off = measuring_error(metered)
             if off is None or off > row.error:
@@ -128,33 +139,51 @@ def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -
 
     Source: own arithmetic (interval of a quotient).
     """
-    ratios: dict[int, tuple[Fraction, Fraction, Fraction]] = {}
+    counted: list[int] = []
+    ranges: list[Interval] = []
     for one, taken in zip(lines, metered, strict=True):
         if not one.counts:
             continue
-        if (
-            isinstance(one.percent, Missing)
-            or isinstance(taken.grams, Missing)
-            or isinstance(taken.low, Missing)
-            or isinstance(taken.high, Missing)
-        ):
+        low, high = taken.low, taken.high
+        if isinstance(one.percent, Missing) or isinstance(low, Missing) or isinstance(high, Missing):
             return {}
-        if not taken.grams:
-            ratios[one.index] = (one.percent, ZERO, ZERO)
-            continue
-        share = one.percent / taken.grams
-        ratios[one.index] = (one.percent, share * taken.low, share * taken.high)
-    if len({lines[index].percent_of for index in ratios}) != 1:
+        if one.line.added and one.weighed != one.grams:
+            # weighed in with what evaporates: its percentage is of the rest
+            kept = over(one.grams, one.weighed)
+            if isinstance(kept, Missing):
+                return {}
+            low, high = low * kept, high * kept
+        counted.append(one.index)
+        ranges.append((low, high))
+    if len({lines[index].percent_of for index in counted}) != 1:
         return {}
-    lowest = sum((low for _, low, _ in ratios.values()), ZERO)
-    highest = sum((high for _, _, high in ratios.values()), ZERO)
-    return {
-        index: (
-            low / (low + highest - high) if low else ZERO,
-            high / (high + lowest - low) if high else ZERO,
+    return dict(zip(counted, shares_between(ranges), strict=True))
+
+
+def shares_between(ranges: Sequence[Interval]) -> list[Interval]:
+    """Return the least and the most share of each of several amounts in their sum, given the range of each.
+
+    The least share is the least amount beside the most of all others.
+
+    Source: own arithmetic (interval of a quotient).
+
+    >>> shares_between([(Fraction(1), Fraction(2)), (Fraction(8), Fraction(9))])
+    [(Fraction(1, 10), Fraction(1, 5)), (Fraction(4, 5), Fraction(9, 10))]
+    """
+    # Over one common denominator in whole numbers: exact, and a fraction is made only of each result.
+    common = lcm(*(end.denominator for pair in ranges for end in pair))
+    whole = [
+        (low.numerator * (common // low.denominator), high.numerator * (common // high.denominator))
+        for low, high in ranges
+    ]
+    lowest, highest = sum(low for low, _ in whole), sum(high for _, high in whole)
+    return [
+        (
+            Fraction(low, low + highest - high) if low else ZERO,
+            Fraction(high, high + lowest - low) if high else ZERO,
         )
-        for index, (_, low, high) in ratios.items()
-    }
+        for low, high in whole
+    ]
 
 
 # ── Through intermediates ─────────────────────────────────────────────────────────────────────────────────────────
@@ -194,25 +223,32 @@ def _line_shares(
 ) -> Mapping[int, Interval]:
     """Return the least and the most of each line's share of the finished product."""
     shares: dict[int, Interval] = {}
-    open_: dict[int, Interval] = {}
+    open_: list[int] = []
+    ranges: list[Interval] = []
     rest = ZERO
     for index, share in composition.by_line.items():
         one = metered[index]
         if lines[index].line.left is not None:
             shares[index] = share, share
             continue
-        if isinstance(one.grams, Missing) or isinstance(one.low, Missing) or isinstance(one.high, Missing):
+        exact, low, high = one.grams, one.low, one.high
+        if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing):
             return {}
         rest += share
-        open_[index] = (share * one.low / one.grams, share * one.high / one.grams) if one.grams else (ZERO, ZERO)
-    lowest = sum((low for low, _ in open_.values()), ZERO)
-    highest = sum((high for _, high in open_.values()), ZERO)
-    for index, (low, high) in open_.items():
-        shares[index] = (
-            rest * low / (low + highest - high) if low else ZERO,
-            rest * high / (high + lowest - low) if high else ZERO,
-        )
+        open_.append(index)
+        if lines[index].line.evaporates is not None and exact:
+            low, high = low * _kept(lines[index]), high * _kept(lines[index])
+        ranges.append((low, high))
+    for index, (least, most) in zip(open_, shares_between(ranges), strict=True):
+        shares[index] = (least, most) if rest == ONE else (rest * least, rest * most)
     return shares
+
+
+def _kept(one: LineFigure) -> Fraction:
+    """Return which part of what is weighed of a line stays in the product, where some of it evaporates."""
+    stays = one.grams if one.line.made_up or one.line.added else less(one.grams, evaporated_g(one))
+    kept = over(stays, one.weighed)
+    return ONE if isinstance(kept, Missing) else kept
 
 
 def _within(one: LineFigure, metered: Metered, inside: Mapping[str, Mapping[str, Interval]]) -> Mapping[str, Interval]:
@@ -242,10 +278,15 @@ def smallest_batch(table: ScaleTable) -> Fraction | None:
     judged = [row for row in table.rows if _batch_matters(row)]
     if not judged or any(row.least_g is None for row in judged):
         return None
-    starts = {start for row in judged for start in _starts(row)}
-    beyond = {floor(start * 100 + 1) / Fraction(100) for start in starts}
-    found = (batch for batch in sorted(starts | beyond) if batch > 0 and all(_holds_at(row, batch) for row in judged))
-    return next(found, None)
+    batch = ZERO
+    while True:  # every turn goes on to where some line begins to be within; there are finitely many such places
+        wanted = [_next_within(row, batch) for row in judged]
+        found = max((one for one in wanted if one is not None), default=ZERO)
+        if None in wanted:
+            return None
+        if found == batch:
+            return batch
+        batch = found
 
 
 def _batch_matters(row: Row) -> bool:
@@ -253,22 +294,33 @@ def _batch_matters(row: Row) -> bool:
     return not isinstance(per, Missing) and per > 0 and row.by_weight[0].measure is not Measure.VOLUME
 
 
-def _starts(row: Row) -> list[Fraction]:
-    """Return every batch from which a line may begin to be measured within its accepted error."""
+def _next_within(row: Row, batch: Fraction) -> Fraction | None:
+    """Return the first batch from the given one on at which a line is within its accepted error; None without one."""
     per = row.sized
     if isinstance(per, Missing):
-        return []
-    weights = [piece.from_ for piece in row.by_weight if _holds(piece, row)]
-    if row.is_fill:
-        weights += [least_weighable(piece.step, row.error) for piece in row.by_weight if piece.step]
-    return [weight / per for weight in weights]
-
-
-def _holds_at(row: Row, batch: Fraction) -> bool:
-    per = row.sized
-    if isinstance(per, Missing):
-        return False
+        return None
     exact = per * batch
+    if exact and _holds_at(row, exact):
+        return batch
+    for start in _starts(row):
+        if start >= exact and start:
+            if _holds_at(row, start):
+                return start / per
+            beyond = floor(start / per * 100 + 1) / Fraction(100)
+            if _holds_at(row, beyond * per):
+                return beyond
+    return None
+
+
+def _starts(row: Row) -> list[Fraction]:
+    """Return every weight (or count) from which a line may begin to be within its accepted error, in order."""
+    weights = {piece.from_ for piece in row.by_weight if _holds(piece, row)}
+    if row.is_fill:
+        weights |= {least_weighable(piece.step, row.error) for piece in row.by_weight if piece.step}
+    return sorted(weights)
+
+
+def _holds_at(row: Row, exact: Fraction) -> bool:
     piece = next(one for one in row.by_weight if one.from_ <= exact and (one.to is None or exact <= one.to))
     if piece.measure is Measure.FILL:
         return piece.step is not None and exact >= least_weighable(piece.step, row.error)

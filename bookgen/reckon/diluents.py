@@ -5,7 +5,7 @@ Enters: the lines of a formula with their amounts, and the book.  Leaves: a `Dil
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -13,7 +13,8 @@ from ..findings import Missing
 from ..model import Book, Material, MaterialKind, Solvent
 from .amounts import Amounts, LineFigure
 from .known import ZERO
-from .strengths import strength_of_material
+from .plans import FACTORS
+from .strengths import content
 from .ways import Measure
 
 MOSTLY_WATER = Fraction(9, 10)
@@ -45,7 +46,17 @@ class Diluent:
     """Grams of the batch, per gram of the line."""
 
 
-def diluents(amounts: Amounts, book: Book) -> Mapping[int, Diluent]:
+Thins = Mapping[str, frozenset[Solvent | MaterialKind]]
+"""Key of a material → for what it can be the diluent: for what dissolves in water, oil or ethanol, or for powders."""
+
+
+def thins(book: Book) -> Thins:
+    """Return for what each material of the book can be the diluent, where it can."""
+    found = {key: _thins(material) for key, material in book.materials.items()}
+    return {key: able for key, able in found.items() if able}
+
+
+def diluents(amounts: Amounts, book: Book, able: Thins) -> Mapping[int, Diluent]:
     """Return the diluent of each line that another ingredient of the formula can thin.
 
     What dissolves in water is thinned with the formula's water, what dissolves in oil with its fixed oil, what
@@ -56,10 +67,14 @@ def diluents(amounts: Amounts, book: Book) -> Mapping[int, Diluent]:
 
     Source: common practice, no source.
     """
-    solvents = {one.index: _thins(one, book) for one in amounts.lines}
+    thinners = [
+        (one, able[one.key])
+        for one in amounts.lines
+        if one.key in able and _plain(one) and not (one.by_drops or one.is_about or one.ml is not None)
+    ]
     chosen: dict[int, tuple[int, Measure]] = {}
     for one in amounts.lines:
-        found = _diluent(one, amounts, book, solvents)
+        found = _diluent(one, amounts, book, thinners) if thinners else None
         if found is not None:
             chosen[one.index] = found
     users: dict[int, int] = {}
@@ -71,12 +86,9 @@ def diluents(amounts: Amounts, book: Book) -> Mapping[int, Diluent]:
         own, its = amounts.lines[number].weighed, amounts.lines[index].weighed
         if isinstance(own, Missing) or isinstance(its, Missing) or isinstance(total, Missing) or own <= 0:
             continue
-        made[number] = Diluent(
-            index=index,
-            measure=measure,
-            diluent_per_gram=its / (SPARED * users[index] * own),
-            batch_per_gram=total / own,
-        )
+        per_gram = its / (SPARED * users[index] * own)
+        if per_gram >= FACTORS[0][0] - 1:
+            made[number] = Diluent(index=index, measure=measure, diluent_per_gram=per_gram, batch_per_gram=total / own)
     return made
 
 
@@ -86,60 +98,45 @@ def _plain(one: LineFigure) -> bool:
     return one.counts and not one.is_formula and simple
 
 
-def _thins(one: LineFigure, book: Book) -> frozenset[Solvent | MaterialKind]:
-    """Return for what a line can be the diluent: for what dissolves in water, oil or ethanol, or for powders."""
-    material = book.materials.get(one.key)
-    if material is None or not _plain(one) or one.by_drops or one.is_about or one.ml is not None:
-        return frozenset()
+def _thins(material: Material) -> frozenset[Solvent | MaterialKind]:
     found: set[Solvent | MaterialKind] = set()
     if material.water is not None and material.water.share >= MOSTLY_WATER:
         found.add(Solvent.WATER)
     if material.kind is MaterialKind.LIQUID and set(material.soluble) == {Solvent.OIL} and not material.drops:
         found.add(Solvent.OIL)
-    ethanol = strength_of_material(material, "ethanol")
-    if isinstance(ethanol, Fraction) and ethanol >= MOSTLY_ETHANOL:
+    if any(
+        entry.substance.casefold() == "ethanol"
+        and isinstance(share := content(material, entry), Fraction)
+        and share >= MOSTLY_ETHANOL
+        for entry in material.contains
+    ):
         found.add(Solvent.ETHANOL)
     if material.kind is MaterialKind.POWDER:
         found.add(MaterialKind.POWDER)
     return frozenset(found)
 
 
-def _diluent(
-    one: LineFigure,
-    amounts: Amounts,
-    book: Book,
-    solvents: Mapping[int, frozenset[Solvent | MaterialKind]],
-) -> tuple[int, Measure] | None:
+Thinners = Sequence[tuple[LineFigure, frozenset[Solvent | MaterialKind]]]
+"""The lines of a formula that can thin others, and what each can thin."""
+
+
+def _diluent(one: LineFigure, amounts: Amounts, book: Book, thinners: Thinners) -> tuple[int, Measure] | None:
     material = book.materials.get(one.key)
     if material is None or one.is_fill or not _plain(one):
         return None
     for solvent in material.soluble:
-        index = _largest(one, amounts, solvents, solvent)
+        index = _best(one, amounts, thinners, solvent)
         if index is not None:
             return index, Measure.DILUTE
-    if _is_powder(material):
-        index = _largest(one, amounts, solvents, MaterialKind.POWDER)
+    if material.kind in POWDERS:
+        index = _best(one, amounts, thinners, MaterialKind.POWDER)
         if index is not None:
             return index, Measure.TRITURATE
     return None
 
 
-def _is_powder(material: Material) -> bool:
-    return material.kind in POWDERS
-
-
-def _largest(
-    one: LineFigure,
-    amounts: Amounts,
-    solvents: Mapping[int, frozenset[Solvent | MaterialKind]],
-    wanted: Solvent | MaterialKind,
-) -> int | None:
+def _best(one: LineFigure, amounts: Amounts, thinners: Thinners, wanted: Solvent | MaterialKind) -> int | None:
     """Return the number of the line that thins best: a large one of the same phase, the fill, else the largest."""
-    able = [
-        other
-        for other in amounts.lines
-        if wanted in solvents[other.index] and other.key != one.key and isinstance(other.weighed, Fraction)
-    ]
     whole = amounts.makes.total
 
     def rank(other: LineFigure) -> tuple[bool, bool, Fraction]:
@@ -147,5 +144,10 @@ def _largest(
         large = isinstance(whole, Fraction) and weighed >= LARGE * whole
         return large and other.phase == one.phase, other.is_fill, weighed
 
-    best = max(able, key=rank, default=None)
+    suited = [
+        other
+        for other, able in thinners
+        if wanted in able and other.key != one.key and isinstance(other.weighed, Fraction)
+    ]
+    best = suited[0] if len(suited) == 1 else max(suited, key=rank, default=None)
     return None if best is None else best.index

@@ -10,7 +10,7 @@ from ..model import Book, Formula, Known
 from .amounts import Amounts, amounts
 from .composition import Composition, composition
 from .contents import Contents, contents, listings
-from .diluents import Diluent, diluents
+from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .scale import Evaluation, ScaleTable, evaluate, scale_table
@@ -61,6 +61,7 @@ def reckon(book: Book) -> Reckoning:
     graph = graph_of(book)
     lists = listings(book)
     done: dict[str, Figures] = {}
+    able = thins(book)
     compositions: dict[str, Composition] = {}
     storages: dict[str, StorageFigure] = {}
 
@@ -75,7 +76,7 @@ def reckon(book: Book) -> Reckoning:
         its_flow = flow(formula, its_amounts)
         its_composition = composition(formula, book, its_amounts, compositions)
         its_storage = storage(formula, book, its_amounts, its_composition, storages)
-        its_thinners = diluents(its_amounts, book)
+        its_thinners = diluents(its_amounts, book, able)
         table = scale_table(
             its_amounts,
             its_flow,

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from math import ceil
+from math import ceil, prod
 
 from ..model import Balance
 from .known import ONE, ZERO
@@ -65,24 +65,14 @@ class Plan:
     """Least grams of the material that an aliquot brings within the accepted error."""
     most_g: Fraction = ZERO
     """Most grams of it: the aliquot is no more than the stock, nor than the balance holds."""
-
-    @property
-    def factor(self) -> int:
-        """How many times thinner than the material the last stock is."""
-        total = 1
-        for stage in self.stages:
-            total *= stage.factor
-        return total
-
-    @property
-    def low(self) -> Fraction:
-        """The least share of the material that the last stock can really hold."""
-        return _product(stage.low for stage in self.stages)
-
-    @property
-    def high(self) -> Fraction:
-        """The most."""
-        return _product(stage.high for stage in self.stages)
+    batch_per_gram: Fraction = ZERO
+    """Grams of batch for each gram of the material from which no stock is larger than the batch; 0 for small stocks."""
+    factor: int
+    """How many times thinner than the material the last stock is."""
+    low: Fraction
+    """The least share of the material that the last stock can really hold."""
+    high: Fraction
+    """The most."""
 
 
 def aliquot_range(aliquot: Fraction, plan: Plan) -> tuple[Fraction, Fraction]:
@@ -121,16 +111,26 @@ def _plan(factors: tuple[int, ...], finest: tuple[Balance, ...], error: Fraction
             return None
         stages.append(stage)
     fine = finest[0]
-    plan = Plan(stages=tuple(stages), with_=fine.name, step=fine.readability_g)
+    plan = Plan(
+        stages=tuple(stages),
+        with_=fine.name,
+        step=fine.readability_g,
+        factor=prod(factors),
+        low=prod((stage.low for stage in stages), start=ONE),
+        high=prod((stage.high for stage in stages), start=ONE),
+    )
     off = Fraction(3, 2) * plan.step  # half a step by rounding the aliquot, one by weighing it
     over = (1 + error) - plan.factor * plan.high
     under = plan.factor * plan.low - (1 - error)
     if over <= 0 or under <= 0:
         return None
     largest = plan.stages[-1].stock_g if fine.capacity_g is None else min(plan.stages[-1].stock_g, fine.capacity_g)
+    least = max(off * plan.high / over, off * plan.low / under)
+    stock = max(stage.stock_g for stage in stages)
     return replace(
         plan,
-        least_g=max(off * plan.high / over, off * plan.low / under),
+        least_g=least,
+        batch_per_gram=ZERO if stock <= LARGEST_STOCK else stock / least,
         most_g=largest // plan.step * plan.step / plan.factor,
     )
 
@@ -171,13 +171,6 @@ def _holds(balance: Balance, grams: Fraction) -> bool:
     return balance.capacity_g is None or grams <= balance.capacity_g
 
 
-def _product(values: Iterator[Fraction]) -> Fraction:
-    total = ONE
-    for value in values:
-        total *= value
-    return total
-
-
 def room_for(candidates: Sequence[Plan], *, diluent_per_gram: Fraction, batch_per_gram: Fraction) -> tuple[Plan, ...]:
     """Return the plans that a formula has room for, given what one gram of the material stands beside in it.
 
@@ -188,12 +181,7 @@ def room_for(candidates: Sequence[Plan], *, diluent_per_gram: Fraction, batch_pe
     Source: common practice, no source.
     """
     return tuple(
-        plan
-        for plan in candidates
-        if plan.factor - 1 <= diluent_per_gram
-        and all(
-            stage.stock_g <= LARGEST_STOCK or stage.stock_g <= plan.least_g * batch_per_gram for stage in plan.stages
-        )
+        plan for plan in candidates if plan.factor - 1 <= diluent_per_gram and plan.batch_per_gram <= batch_per_gram
     )
 
 

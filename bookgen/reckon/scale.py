@@ -98,10 +98,6 @@ class Metered:
     """The line's number in the formula."""
     grams: Known
     """Exact grams of this batch."""
-    low: Known
-    """The least that is really taken: one step of the balance less, or the lightest drops."""
-    high: Known
-    """The most that is really taken."""
     metered: Known
     """Grams printed: whole steps of the balance, or whole drops times the drop mass to the finest step; of a line
     that is thinned, the aliquot of its stock."""
@@ -138,6 +134,32 @@ class Metered:
     the weight is not known."""
     water_g: Fraction | None
     """The grams of water that make up the rest of `metered`."""
+    drop_low: Fraction | None
+    """Grams of the lightest drop, where counted."""
+    drop_high: Fraction | None
+    """Grams of the heaviest drop, where counted."""
+
+    @property
+    def low(self) -> Known:
+        """The least that is really taken: one step of the balance less for each portion, or the lightest drops."""
+        return self._taken(-1, self.drop_low)
+
+    @property
+    def high(self) -> Known:
+        """The most that is really taken."""
+        return self._taken(1, self.drop_high)
+
+    def _taken(self, side: int, drop: Fraction | None) -> Known:
+        """Return what is really taken when every weighing is a step wrong to one side; exact where nothing is known."""
+        if self.drops is not None:
+            return self.grams if drop is None else self.drops * drop
+        if isinstance(self.metered, Missing) or self.step is None:
+            return self.grams
+        if self.plan is not None:
+            return aliquot_range(self.metered, self.plan)[side > 0]
+        if self.measure is Measure.WEIGH or self.measure is Measure.FILL:
+            return max(self.metered + side * self.portions * self.step, ZERO) + self.spared
+        return self.grams
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -272,7 +294,7 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
                 if other.in_total and not other.is_fill
             )
             lines[number] = _filled(lines[number], less(start_g, others))
-    lines = [_blended(row, one) for row, one in zip(table.rows, lines, strict=True)]
+    lines = [_blended(row, one) if row.strong else one for row, one in zip(table.rows, lines, strict=True)]
     return Evaluation(
         obtain=obtain,
         start=times(table.start, obtain),
@@ -316,8 +338,6 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
     line = Metered(
         index=row.index,
         grams=exact,
-        low=exact,
-        high=exact,
         metered=metered,
         ml=None if row.ml_per is None else times(row.ml_per, obtain),
         loss=None if row.loss_per is None else times(row.loss_per, obtain),
@@ -335,6 +355,8 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         spared=ZERO,
         strong_g=None,
         water_g=None,
+        drop_low=None,
+        drop_high=None,
     )
     if isinstance(count_exact, Fraction):
         return _only_counted(line, count_exact)
@@ -348,16 +370,10 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
                 line,
                 drops=int(count),
                 drop_error=(weight - exact) / exact,
-                low=count * piece.low,
-                high=count * piece.high,
+                drop_low=piece.low,
+                drop_high=piece.high,
                 metered=weight if piece.step is None else half_up(weight, piece.step),
             )
-        case Measure.DILUTE | Measure.TRITURATE if piece.plan and not isinstance(metered, Missing):
-            low, high = aliquot_range(metered, piece.plan)
-            return replace(line, low=low, high=high)
-        case Measure.WEIGH if piece.step and not isinstance(metered, Missing):
-            off = portions * piece.step
-            return replace(line, low=max(metered - off, ZERO), high=metered + off)
         case Measure.NONE if exact > 0:
             following, way = next_batch(row, piece, exact)
             return replace(
@@ -383,13 +399,7 @@ def _spared(line: Metered, grams: Fraction) -> Metered:
     spared = line.spared + grams
     if isinstance(line.grams, Missing) or line.measure is not Measure.WEIGH or line.step is None:
         return replace(line, spared=spared)
-    return _beside(replace(line, spared=spared), half_up(line.grams - spared, line.step), line.step)
-
-
-def _beside(line: Metered, weight: Fraction, step: Fraction) -> Metered:
-    """Return a line weighed beside what aliquots bring of it: what is really taken may be off by the weighing alone."""
-    off = line.portions * step
-    return replace(line, metered=weight, low=max(weight - off, ZERO) + line.spared, high=weight + off + line.spared)
+    return replace(line, spared=spared, metered=half_up(line.grams - spared, line.step))
 
 
 def _filled(line: Metered, rest: Known) -> Metered:
@@ -399,7 +409,7 @@ def _filled(line: Metered, rest: Known) -> Metered:
     weight = max(rest, ZERO) if line.step is None else half_up(max(rest, ZERO), line.step)
     if weight == 0 and line.grams != 0:
         return replace(line, metered=Missing(reason="the batch is too small for the balance"))
-    return replace(line, metered=weight) if line.step is None else _beside(line, weight, line.step)
+    return replace(line, metered=weight)
 
 
 def _blended(row: Row, line: Metered) -> Metered:

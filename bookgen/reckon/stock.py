@@ -141,9 +141,10 @@ def _used_per_unit(
                 )
                 needed[line.key] = add((needed.get(line.key, ZERO), taken))
                 continue
-            for material, grams in weighed_materials(line, row.per):
+            parts = weighed_materials(line, row.per)
+            for material, grams in parts:
                 if material == stock:
-                    ml = row.ml_per if material == line.key else None
+                    ml = row.ml_per if len(parts) == 1 else None  # the mL of a mixture are no mL of its parts
                     per = _in_stock_unit(grams, ml, reckoning.book, stock, by_volume=by_volume)
                     used.append(times(per, needed[key]))
     return add(used)
