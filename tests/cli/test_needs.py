@@ -421,3 +421,18 @@ def test_json_stays_json(book):
     result = CliRunner().invoke(main, ["needs", *DAY, "--json", "--book", str(book)])
     assert json.loads(result.stdout)["materials"]
     assert result.stdout.endswith("}\n")
+
+
+def test_diluted_ethanol_is_listed_as_what_is_weighed(tmp_path):
+    """100 g of a strength made on the spot are its spirit and its water, in the list and in stock alike."""
+    spirit = {"spirit": "contains:\n  ethanol: 96 %vol\nwater: 6.2 %\ndensity: 0.81", "water": "water: 100 %"}
+    place = write_book(tmp_path / "spirit", {"F": formula("F", "spirit: to 100 g of 70 %vol")}, spirit)
+    rows = {one["material"]: Fraction(one["grams"]) for one in run(place, "needs", "F")[1]["materials"]}
+    assert set(rows) == {"spirit", "water"}
+    assert sum(rows.values()) == 100
+    assert abs(rows["spirit"] - Fraction("66.5")) < 1  # 62.4 % ÷ 93.8 % by weight (OIML R 22)
+    limited = weigh(place, "F", "10 g of water and 1 kg of spirit")
+    assert [one["limits"] for one in limited["stock"]] == [True, False]
+    assert Fraction(limited["obtain"]["g"]) == 10 / rows["water"] * 100
+    in_ml = weigh(place, "F", "100 mL of spirit")
+    assert Fraction(in_ml["obtain"]["g"]) == 81 / rows["spirit"] * 100

