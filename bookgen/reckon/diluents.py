@@ -27,7 +27,8 @@ SPARED = 2
 """A diluent gives at most one part in this many of itself to stocks, so that what is left of it can be weighed."""
 
 LARGE = Fraction(1, 10)
-"""Share of the formula from which a diluent of the same phase is taken before the fill."""
+"""Share of the formula from which a line is thinned no more, and a diluent of the same phase is taken before the fill
+(common practice, no source)."""
 
 POWDERS = (MaterialKind.POWDER, MaterialKind.CRYSTALS)
 
@@ -63,28 +64,38 @@ def diluents(amounts: Amounts, book: Book, able: Thins) -> Mapping[int, Diluent]
     dissolves in ethanol with its ethanol; a powder that dissolves in none of them is triturated with the formula's
     powder.  A large line of the same phase is taken first, then the fill, then the largest.  Several lines that share a
     diluent share it evenly, and half of it is spared.  Intermediates, processing aids, what evaporates and
-    materials that do not say what they dissolve in are not thinned.
+    materials that do not say what they dissolve in are not thinned, nor is what makes up a tenth or more.
 
     Source: common practice, no source.
     """
     thinners = [
         (one, able[one.key])
         for one in amounts.lines
-        if one.key in able and _plain(one) and not (one.by_drops or one.is_about or one.ml is not None)
+        if one.key in able
+        and _plain(one)
+        and not (one.by_drops or one.is_about or one.ml is not None or isinstance(one.weighed, Missing))
     ]
+    if not thinners:
+        return {}
+    total = amounts.makes.grams if isinstance(amounts.makes.grams, Fraction) else amounts.makes.total
+    if isinstance(total, Missing):
+        return {}
+    choice, small = _Choice(amounts, thinners), LARGE * total
     chosen: dict[int, tuple[int, Measure]] = {}
     for one in amounts.lines:
-        found = _diluent(one, amounts, book, thinners) if thinners else None
+        material = book.materials.get(one.key)
+        if material is None or one.is_fill or not _plain(one) or isinstance(one.weighed, Missing):
+            continue
+        found = choice.of(one, material) if 0 < one.weighed < small else None
         if found is not None:
             chosen[one.index] = found
     users: dict[int, int] = {}
     for index, _ in chosen.values():
         users[index] = users.get(index, 0) + 1
-    total = amounts.makes.grams if isinstance(amounts.makes.grams, Fraction) else amounts.makes.total
     made: dict[int, Diluent] = {}
     for number, (index, measure) in chosen.items():
         own, its = amounts.lines[number].weighed, amounts.lines[index].weighed
-        if isinstance(own, Missing) or isinstance(its, Missing) or isinstance(total, Missing) or own <= 0:
+        if isinstance(own, Missing) or isinstance(its, Missing):
             continue
         per_gram = its / (SPARED * users[index] * own)
         if per_gram >= FACTORS[0][0] - 1:
@@ -120,34 +131,37 @@ Thinners = Sequence[tuple[LineFigure, frozenset[Solvent | MaterialKind]]]
 """The lines of a formula that can thin others, and what each can thin."""
 
 
-def _diluent(one: LineFigure, amounts: Amounts, book: Book, thinners: Thinners) -> tuple[int, Measure] | None:
-    material = book.materials.get(one.key)
-    if material is None or one.is_fill or not _plain(one):
+class _Choice:
+    """The diluents of one formula, each found once."""
+
+    def __init__(self, amounts: Amounts, thinners: Thinners) -> None:
+        self.whole = amounts.makes.total
+        self.thinners = thinners
+        self.found: dict[tuple[Solvent | MaterialKind, str, str], int | None] = {}
+
+    def of(self, one: LineFigure, material: Material) -> tuple[int, Measure] | None:
+        """Return the number of the line that thins a line, and how; None where none does."""
+        for solvent in material.soluble:
+            index = self._best(one, solvent)
+            if index is not None:
+                return index, Measure.DILUTE
+        if material.kind in POWDERS:
+            index = self._best(one, MaterialKind.POWDER)
+            if index is not None:
+                return index, Measure.TRITURATE
         return None
-    for solvent in material.soluble:
-        index = _best(one, amounts, thinners, solvent)
-        if index is not None:
-            return index, Measure.DILUTE
-    if material.kind in POWDERS:
-        index = _best(one, amounts, thinners, MaterialKind.POWDER)
-        if index is not None:
-            return index, Measure.TRITURATE
-    return None
 
+    def _best(self, one: LineFigure, wanted: Solvent | MaterialKind) -> int | None:
+        """Return the line that thins best: a large one of the same phase, the fill, else the largest."""
+        suited = [other for other, able in self.thinners if wanted in able and other.key != one.key]
+        if len(suited) < 2:
+            return suited[0].index if suited else None
+        name = (wanted, one.phase, one.key if any(other.key == one.key for other, _ in self.thinners) else "")
+        if name not in self.found:
+            self.found[name] = max(suited, key=lambda other: self._rank(one, other)).index
+        return self.found[name]
 
-def _best(one: LineFigure, amounts: Amounts, thinners: Thinners, wanted: Solvent | MaterialKind) -> int | None:
-    """Return the number of the line that thins best: a large one of the same phase, the fill, else the largest."""
-    whole = amounts.makes.total
-
-    def rank(other: LineFigure) -> tuple[bool, bool, Fraction]:
+    def _rank(self, one: LineFigure, other: LineFigure) -> tuple[bool, bool, Fraction]:
         weighed = other.weighed if isinstance(other.weighed, Fraction) else ZERO
-        large = isinstance(whole, Fraction) and weighed >= LARGE * whole
+        large = isinstance(self.whole, Fraction) and weighed >= LARGE * self.whole
         return large and other.phase == one.phase, other.is_fill, weighed
-
-    suited = [
-        other
-        for other, able in thinners
-        if wanted in able and other.key != one.key and isinstance(other.weighed, Fraction)
-    ]
-    best = suited[0] if len(suited) == 1 else max(suited, key=rank, default=None)
-    return None if best is None else best.index

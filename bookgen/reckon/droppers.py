@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from ..findings import Missing, Place, nearest
 from ..model import DropperLine, Formula, Material
@@ -61,6 +62,7 @@ def drop_mass(line: DropperLine) -> DropMass | Missing:
     )
 
 
+@lru_cache(maxsize=512)
 def stated_range(grams: Fraction) -> tuple[Fraction, Fraction]:
     """Return what a drop of a stated weight may really weigh, at least and at most: one third less, one third more.
 

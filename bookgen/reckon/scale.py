@@ -20,9 +20,9 @@ from .droppers import DropMass
 from .flow import Flow, lost_g
 from .known import ONE, ZERO, add, less, over, times
 from .measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
-from .plans import Plan, aliquot_range, plans, room_for
+from .plans import Plan, aliquot_range, room_for
 from .standing import drops_of
-from .ways import Bench, Piece, Thinning, count_pieces, fill_pieces, on_balance, weight_pieces
+from .ways import Bench, Piece, Thinning, count_pieces, fill_pieces, on_balance, plans_of, weight_pieces
 from .ways import Measure as Measure
 
 THINNED = (Measure.DILUTE, Measure.TRITURATE)
@@ -239,7 +239,7 @@ def _counted(one: LineFigure, flow: Flow) -> Known | None:
 def _thinning(thinner: Diluent, bench: Bench) -> Thinning | None:
     """Return by which factors a line can be thinned; None where its formula has room for none."""
     room = room_for(
-        plans(bench.finest, bench.error),
+        plans_of(bench),
         diluent_per_gram=thinner.diluent_per_gram,
         batch_per_gram=thinner.batch_per_gram,
     )

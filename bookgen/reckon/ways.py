@@ -197,11 +197,17 @@ def _sure_corners(drop: DropMass, error: Fraction) -> list[Fraction]:
     return low if error >= 1 else low + [count * drop.low / (1 - error) for count in counts]
 
 
+@lru_cache(maxsize=64)
+def plans_of(bench: Bench) -> tuple[Plan, ...]:
+    """Return every plan that the balances allow, the mildest first."""
+    return plans(bench.finest, bench.error)
+
+
 def _plans(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
     """Return the plans that the balances and the formula allow, the mildest first."""
     if thinning is None:
         return ()
-    return tuple(plan for plan in plans(bench.finest, bench.error) if plan.factor in thinning.factors)
+    return tuple(plan for plan in plans_of(bench) if plan.factor in thinning.factors)
 
 
 def _thinned(grams: Fraction, bench: Bench, thinning: Thinning | None) -> Piece | None:
