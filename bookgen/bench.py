@@ -19,7 +19,7 @@ from .reckon.recount import recounts
 from .reckon.weighing import batch_wanted
 from .review.droppers import doubts
 from .show import signs_of
-from .source import dropper_named, material_of, pasted, read_order, read_weighings, stocks_there, todays_drops
+from .source import dropper_named, material_of, pasted, read_order, read_weighings, supplies_there, todays_drops
 from .units import Complaint
 
 
@@ -106,13 +106,13 @@ def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> 
         code, batch = read_order(text)
         key = formula_key(book, code)
         obtain = asked_batch(checked, sound_formula(checked, key), batch)
-        if obtain is not None and obtain.stocks:
+        if obtain is not None and obtain.supplies:
             raise Unknown(f"{code}: write what must come out, such as 250 g; what is there is given with --have.")
         size = batch_wanted(checked.reckoning.figures[key], obtain)
         if isinstance(size, Missing):
             raise refused_batch(checked, key, size.reason)
         batches.append((key, obtain))
-    there = stocks_there(book, have)
+    there = supplies_there(book, have)
     if isinstance(there, Complaint):
         raise Unknown(f"Have: {there.message}")
     found = needs(checked.reckoning, batches, there)

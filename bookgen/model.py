@@ -803,7 +803,7 @@ class Book:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stock(Scalar):
+class Supply(Scalar):
     """What there is of one material or intermediate: `40 g of W-01`."""
 
     material: str
@@ -817,14 +817,14 @@ class Obtain(Scalar):
     """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01 and 12 g of glycerol-85`."""
 
     quantity: Quantity
-    """Mass or volume; for containers their whole content and the surplus, for stocks the amount of the first."""
+    """Mass or volume; for containers their whole content and the surplus, for supplies the amount of the first."""
     containers: int = 0
     """How many containers; 0 when not written so."""
     container: Quantity | None = None
     """Content of one container."""
     surplus: Fraction = Fraction(0)
     """Share made in addition."""
-    stocks: tuple[Stock, ...] = ()
+    supplies: tuple[Supply, ...] = ()
     """Materials and intermediates that there is only so much of; empty when not written so."""
     text: str
     """As typed, tidied."""

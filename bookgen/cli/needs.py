@@ -15,7 +15,7 @@ from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
 @click.option(
     "--have",
     multiple=True,
-    metavar="STOCK",
+    metavar="SUPPLY",
     help='What is there already: "glycerol-85: 200 g"; may be repeated. Only what is missing is then listed.',
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the list as JSON.")

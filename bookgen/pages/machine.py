@@ -21,7 +21,7 @@ from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
 from .blended import blend_json
-from .stocks import stocks_json
+from .supplies import supplies_json
 
 Json = dict[str, Any]
 
@@ -128,7 +128,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
-        "stock": stocks_json(weighing.stocks),
+        "supplies": supplies_json(weighing.supplies),
         "lines": [
             line_json(weighing, figure, taken, sure, batch)
             for figure, taken, sure in zip(
@@ -263,7 +263,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "composition": None,
         "carries": None,
         "containers": None,
-        "stock": [],
+        "supplies": [],
         "lines": [],
         "how_sure": None,
         "make_first": [],

@@ -31,10 +31,10 @@ from ..reckon import (
     recount,
     scale,
     standing,
-    stock,
     storage,
     strengths,
     substances,
+    supplies,
     ways,
     weighing,
 )
@@ -110,7 +110,9 @@ PARTS: tuple[Part, ...] = (
                 _rule(flow.evaporated_g, worked.evaporation),
                 _rule(amounts.to_weigh, worked.loss_allowed),
             ),
-            _paragraph("from-stock", "A batch from what is there", _rule(stock.batch_from_stock, worked.from_stock)),
+            _paragraph(
+                "from-supplies", "A batch from what is there", _rule(supplies.batch_from_supplies, worked.from_supplies)
+            ),
             _paragraph("containers", "Full containers", _rule(weighing.containers, worked.containers)),
             _paragraph("make-first", "What is made first", _rule(first.make_first, worked.make_first)),
             _paragraph("needs", "What several batches take", _rule(needs.needs, worked.shopping)),

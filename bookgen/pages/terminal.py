@@ -23,7 +23,7 @@ from .formula import keep_in
 from .rows import balance_words, table_of
 from .shelf import LAW_SHORT, Shelf, shelf_of
 from .shown import Cell, Figure, Row, TableShown
-from .stocks import stock_sentences
+from .supplies import supply_sentences
 
 NARROWEST, WIDEST = 60, 110
 """Columns between which text is set, however wide the terminal is."""
@@ -101,7 +101,7 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     unit, step = weighing.figures.scale.unit, evaluation.finest_step
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
     batch = show.weight(evaluation.obtain, step, signs) if unit == "g" else show.volume(evaluation.obtain, signs)
-    if asked is not None and (asked.containers or asked.stocks):
+    if asked is not None and (asked.containers or asked.supplies):
         batch = f"{show.written(asked.text, signs)} = {batch}"
     elif asked is not None:
         batch = show.written(asked.text, signs)
@@ -124,7 +124,7 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
             left = f", {show.weight(weighing.left_over, step, signs)} left over"
         each = show.with_unit(show.plain(weighing.container.value, signs), weighing.container.unit)
         lines.append(f"Fills {full} of {each}{left}")
-    for sentence in stock_sentences(weighing.stocks, signs):
+    for sentence in supply_sentences(weighing.supplies, signs):
         lines += _hanging("", sentence, 2, width)
     return lines
 

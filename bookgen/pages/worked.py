@@ -136,7 +136,7 @@ def loss_allowed(words: Words) -> Worked:
     )
 
 
-def from_stock(words: Words) -> Worked:
+def from_supplies(words: Words) -> Worked:
     batch = examples.batch("user", "40 g of base")
     share = f"{words.g(examples.line_of('user', 0).grams)} ÷ {words.g(_HUNDRED)}"
     return Worked(given=f"{words.g(Fraction(40))} of a base ÷ ({share})", result=words.g(batch.obtain_g))

@@ -18,7 +18,7 @@ from .figures import Figures, Reckoning
 from .first import MakeFirst, batch_of, both_units, make_first
 from .known import ZERO
 from .scale import Evaluation, Metered, evaluate
-from .stock import grams_of
+from .supplies import grams_of
 from .weighed import taken_grams, weighed_materials
 from .weighing import batch_wanted
 

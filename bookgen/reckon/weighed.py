@@ -1,6 +1,6 @@
 """What is really taken off the shelf: which materials a line stands for, and how much of each line is taken.
 
-The one place that stock, shopping list and intermediates ask.
+The one place that supplies, shopping list and intermediates ask.
 """
 
 from __future__ import annotations

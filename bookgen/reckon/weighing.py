@@ -23,9 +23,8 @@ from .first import Tables, both_units, in_unit, with_below
 from .first import make_first as make_first
 from .links import LinkAmount, link_amounts
 from .scale import Evaluation, evaluate, scale_table
-from .stock import StockUse
-from .stock import batch_from_stock as batch_from_stock
 from .storage import use_by
+from .supplies import SupplyUse, batch_from_supplies
 
 NO_DROPS: Mapping[str, DropMass] = {}
 """No drop was weighed today."""
@@ -62,8 +61,8 @@ class Weighing:
     """Key of an intermediate made first and name of a line of it that is not within its accepted error."""
     links: tuple[LinkAmount, ...]
     """What each amount link of the body prints, in the order of reading."""
-    stocks: tuple[StockUse, ...]
-    """What the batch takes of each stock that it was asked for; empty when it was not asked for so."""
+    supplies: tuple[SupplyUse, ...]
+    """What the batch takes of each supply that it was asked for; empty when it was not asked for so."""
     container: Quantity | None
     """Content of one container; None when none was named."""
     containers_full: int | None
@@ -97,7 +96,7 @@ def weigh(
     found = _batch(reckoning, figures, obtain)
     if isinstance(found, Missing):
         return found
-    batch, stocks = found
+    batch, supplies = found
     container = into or (obtain.container if obtain is not None else None)
     full, left = containers(figures, container, batch)
     if into is not None and full is None and isinstance(left, Missing):
@@ -107,7 +106,7 @@ def weigh(
     evaluation = ready if isinstance(ready, Evaluation) else evaluate(table, batch)
     formula = figures.formula
     obtain_g, obtain_ml = both_units(figures, batch)
-    made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(one.key for one in stocks))
+    made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(one.key for one in supplies))
     sure = certainty(table, evaluation, figures.amounts.lines)
     doubtful_first = _doubtful_first(reckoning, made, tables)
     last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
@@ -127,7 +126,7 @@ def weigh(
         composition=composition_at(reckoning, figures, evaluation, made) if sure.doubtful or doubtful_first else {},
         doubtful_first=doubtful_first,
         links=link_amounts(formula.body.amounts, figures.amounts.lines, evaluation.lines, reckoning.book),
-        stocks=stocks,
+        supplies=supplies,
         container=container,
         containers_full=full,
         left_over=left,
@@ -189,10 +188,10 @@ def tables_with(reckoning: Reckoning, dropper: str | None, drops: Mapping[str, D
 
 def _batch(
     reckoning: Reckoning, figures: Figures, obtain: Obtain | None
-) -> tuple[Fraction, tuple[StockUse, ...]] | Missing:
-    """Return the batch to obtain in the formula's own unit, and the stocks that it was reckoned from."""
-    if obtain is not None and obtain.stocks:
-        return batch_from_stock(reckoning, figures, obtain.stocks)
+) -> tuple[Fraction, tuple[SupplyUse, ...]] | Missing:
+    """Return the batch to obtain in the formula's own unit, and the supplies that it was reckoned from."""
+    if obtain is not None and obtain.supplies:
+        return batch_from_supplies(reckoning, figures, obtain.supplies)
     batch = batch_wanted(figures, obtain)
     return batch if isinstance(batch, Missing) else (batch, ())
 

@@ -14,7 +14,7 @@ from .asked import (
     read_container,
     read_order,
     read_weighings,
-    stocks_there,
+    supplies_there,
     todays_drops,
 )
 from .book import book_from
@@ -25,6 +25,6 @@ from .rules import RULES
 
 __all__ = [
     "RULES", "book_from", "dropper_named", "json_schemas", "key_tables", "material_of", "pasted", "read_book",
-    "read_container", "read_obtain", "read_order", "read_weighings", "read_workroom_alone", "stocks_there",
+    "read_container", "read_obtain", "read_order", "read_weighings", "read_workroom_alone", "supplies_there",
     "todays_drops",
 ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""What is asked on the command line beside the batch: drops weighed today, contents of a container, stocks, orders.
+"""What is asked on the command line beside the batch: drops weighed today, contents of a container, supplies, orders.
 
 Text in, a record of `model.py` or a `Complaint` out.  A name stands before a colon: `rose-oil: 20 drops 0.52 g`.
 """
@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from ..findings import did_you_mean
-from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Stock
+from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Supply
 from ..units import Complaint
 from .amounts import read_quantity, tidy
 from .book import MATERIALS, WORKROOM, book_from
@@ -96,7 +96,7 @@ def read_order(text: str) -> tuple[str, str | None]:
     return code.strip(), batch.strip() if colon else None
 
 
-def read_have(text: str, decimal: DecimalSign) -> Stock | Complaint:
+def read_have(text: str, decimal: DecimalSign) -> Supply | Complaint:
     """Return what there is of a material: `glycerol-85: 200 g`."""
     both = named(text, "glycerol-85: 200 g")
     if isinstance(both, Complaint):
@@ -105,7 +105,7 @@ def read_have(text: str, decimal: DecimalSign) -> Stock | Complaint:
     quantity = read_quantity(rest, decimal is DecimalSign.COMMA, "200 g")
     if isinstance(quantity, Complaint):
         return Complaint(message=f"{name}: {quantity.message}")
-    return Stock(material=name, quantity=quantity)
+    return Supply(material=name, quantity=quantity)
 
 
 # ── Names of the book ─────────────────────────────────────────────────────────────────────────────────────────────
@@ -144,7 +144,7 @@ def todays_drops(book: Book, texts: Iterable[str]) -> dict[str, DropperLine] | C
     return found
 
 
-def stocks_there(book: Book, texts: Iterable[str]) -> dict[str, tuple[Fraction, str]] | Complaint:
+def supplies_there(book: Book, texts: Iterable[str]) -> dict[str, tuple[Fraction, str]] | Complaint:
     """Return what is there, by the key of the material or formula, as an amount with its unit."""
     found: dict[str, tuple[Fraction, str]] = {}
     for text in texts:

@@ -159,7 +159,7 @@ def _mixing(
 
 def _obtained(text: str, decimal: DecimalSign) -> Obtain | Complaint:
     if re.search(r"\bof\b", text):
-        return _wrong(f"To obtain: `{tidy(text)[:40]}` names a stock: write an amount alone, such as 500 g.")
+        return _wrong(f"To obtain: `{tidy(text)[:40]}` names a supply: write an amount alone, such as 500 g.")
     batch = read_obtain(text, decimal)
     return _wrong(batch.message.replace("250 g, 12 x 50 mL + 5 % or 40 g of W-01", "500 g or 500 mL")) if isinstance(
         batch, Finding

@@ -6,12 +6,12 @@ import re
 from fractions import Fraction
 
 from ..findings import NOWHERE, Finding, Severity
-from ..model import DecimalSign, Obtain, Percent, Quantity, Stock
+from ..model import DecimalSign, Obtain, Percent, Quantity, Supply
 from ..units import Complaint, explain_measured, read_number
 from .amounts import read_percent, read_quantity, tidy
 
 EXAMPLE = "250 g, 12 x 50 mL + 5 % or 40 g of W-01"
-EXAMPLE_STOCKS = "40 g of W-01 and 12 g of glycerol-85"
+EXAMPLE_SUPPLIES = "40 g of W-01 and 12 g of glycerol-85"
 
 _CONTAINERS = re.compile(r"([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?", re.IGNORECASE)
 _STOCK = re.compile(r"(.+?) of (\S+)", re.IGNORECASE)
@@ -57,19 +57,19 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
 
 def _stocks(text: str, comma: bool) -> Obtain | Complaint:
     """Read `40 g of W-01 and 12 g of glycerol-85`, parted by `and` or `;`."""
-    found: list[Stock] = []
+    found: list[Supply] = []
     for part in _AND.split(text.rstrip("; ")):
         match = _STOCK.fullmatch(part)
         if match is None:
-            return Complaint(message=f"`{part[:40]}` is no stock: write {EXAMPLE_STOCKS}.")
+            return Complaint(message=f"`{part[:40]}` is no supply: write {EXAMPLE_SUPPLIES}.")
         quantity = read_quantity(match[1], comma, "40 g of W-01")
         if isinstance(quantity, Complaint):
             return quantity
         if any(one.material.casefold() == match[2].casefold() for one in found):
             return Complaint(message=f"{match[2]} is named twice: write all that there is of it in one figure.")
-        found.append(Stock(material=match[2], quantity=quantity))
+        found.append(Supply(material=match[2], quantity=quantity))
     words = " and ".join(f"{one.quantity.text} of {one.material}" for one in found)
-    return Obtain(quantity=found[0].quantity, stocks=tuple(found), text=words)
+    return Obtain(quantity=found[0].quantity, supplies=tuple(found), text=words)
 
 
 def _containers(count_text: str, content_text: str, surplus_text: str | None, comma: bool) -> Obtain | Complaint:

@@ -1,4 +1,4 @@
-"""A day's shopping list, batches from several stocks, and containers: text, JSON, CSV, and every slip."""
+"""A day's shopping list, batches from several supplies, and containers: text, JSON, CSV, and every slip."""
 
 from __future__ import annotations
 
@@ -287,7 +287,7 @@ def test_a_batch_that_cannot_be_is_refused_in_the_manner_of_weigh(book, argument
     assert bool(status[1]["findings"]) is ("withdrawn" not in says)
 
 
-# ── From several stocks ───────────────────────────────────────────────────────────────────────────────────────────
+# ── From several supplies ───────────────────────────────────────────────────────────────────────────────────────────
 
 
 class TestStocks:
@@ -296,7 +296,7 @@ class TestStocks:
     def test_the_one_that_limits(self, book):
         answer = weigh(book, "C-01", "40 g of W-01 and 12 g of gly")
         assert (answer["obtain"]["g"], answer["make_first"]) == ("200/3", [])
-        assert answer["stock"] == [
+        assert answer["supplies"] == [
             {"material": "W-01", "have_g": "40", "used_g": "40", "left_g": "0", "limits": True, "why": {}},
             {"material": "gly", "have_g": "12", "used_g": "8/3", "left_g": "28/3", "limits": False, "why": {}},
         ]
@@ -309,39 +309,39 @@ class TestStocks:
 
     def test_both_may_limit(self, book):
         answer = weigh(book, "C-01", "60 g of W-01 and 4 g of gly")
-        assert [(one["limits"], one["left_g"]) for one in answer["stock"]] == [(True, "0"), (True, "0")]
+        assert [(one["limits"], one["left_g"]) for one in answer["supplies"]] == [(True, "0"), (True, "0")]
 
     def test_through_an_intermediate_with_its_loss(self, book):
         """100 g of C-01 take 60 g of W-01, for which 75 g of water go in: 150 g of water allow 200 g."""
         answer = weigh(book, "C-01", "150 g of water and 100 g of a")
         assert answer["obtain"]["g"] == "200"
-        assert [one["material"] for one in answer["stock"] if one["limits"]] == ["water"]
-        assert [one["left_g"] for one in answer["stock"]] == ["0", "28"]
+        assert [one["material"] for one in answer["supplies"] if one["limits"]] == ["water"]
+        assert [one["left_g"] for one in answer["supplies"]] == ["0", "28"]
         assert answer["make_first"][0]["start_g"] == "150"
 
     def test_a_volume_counts_through_the_density(self, book):
         """10 mL × 1.26 g/mL = 12.6 g of glycerol, of which 100 g of a limit: 100 ÷ 0.36 × 0.04 = 11.11 g."""
-        stock = weigh(book, "C-01", "10 mL of gly and 100 g of a")["stock"]
-        assert [one["limits"] for one in stock] == [False, True]
-        assert (stock[0]["have_g"], stock[0]["used_g"]) == ("12.6", "100/9")
-        assert (stock[0]["have_ml"], stock[0]["used_ml"]) == ("10", "5000/567")
+        supplies = weigh(book, "C-01", "10 mL of gly and 100 g of a")["supplies"]
+        assert [one["limits"] for one in supplies] == [False, True]
+        assert (supplies[0]["have_g"], supplies[0]["used_g"]) == ("12.6", "100/9")
+        assert (supplies[0]["have_ml"], supplies[0]["used_ml"]) == ("10", "5000/567")
 
     def test_what_is_measured_by_volume_has_no_weight(self, book):
-        stock = weigh(book, "S-01", "10 mL of d and 100 g of b")["stock"]
-        assert (stock[0]["used_ml"], stock[0]["used_g"], stock[0]["limits"]) == ("10", None, True)
-        assert "density" in stock[0]["why"]["used_g"]
+        supplies = weigh(book, "S-01", "10 mL of d and 100 g of b")["supplies"]
+        assert (supplies[0]["used_ml"], supplies[0]["used_g"], supplies[0]["limits"]) == ("10", None, True)
+        assert "density" in supplies[0]["why"]["used_g"]
 
-    def test_one_stock_reads_as_before(self, book):
+    def test_one_supply_reads_as_before(self, book):
         _, out, _ = said(book, "weigh", "C-01", "--obtain", "40 g of W-01")
         assert "limits" not in out
-        assert [one["limits"] for one in weigh(book, "C-01", "40 g of W-01")["stock"]] == [True]
-        assert weigh(book, "C-01")["stock"] == []
+        assert [one["limits"] for one in weigh(book, "C-01", "40 g of W-01")["supplies"]] == [True]
+        assert weigh(book, "C-01")["supplies"] == []
 
     @pytest.mark.parametrize(
         ("obtain", "says"),
         [
-            ("40 g of W-01 and", "`40 g of W-01 and` is no stock"),
-            ("40 g of W-01 and 12 g", "`12 g` is no stock"),
+            ("40 g of W-01 and", "`40 g of W-01 and` is no supply"),
+            ("40 g of W-01 and 12 g", "`12 g` is no supply"),
             ("40 g of W-01 and 0 g of gly", "0 g is nothing"),
             ("40 g of W-01 and 12 of gly", "12 lacks a unit"),
             (
@@ -353,7 +353,7 @@ class TestStocks:
             ("40 g of W-01 and 5 g of water", "water is not weighed in anywhere in Formula C-01"),
             ("40 g of W-01 and 5 g of lactic-80", "lactic-80 is not weighed in anywhere in Formula C-01"),
             ("40 g of W-01 and 5 g of C-01", "C-01 is what is to be made"),
-            ("40 g of W-01 and 5 mL of a", "a stock in mL needs the density of a"),
+            ("40 g of W-01 and 5 mL of a", "a supply in mL needs the density of a"),
             ("40 g of W-01 and 3 drops of gly", "neither a weight nor a volume"),
         ],
     )
@@ -424,7 +424,7 @@ def test_json_stays_json(book):
 
 
 def test_diluted_ethanol_is_listed_as_what_is_weighed(tmp_path):
-    """100 g of a strength made on the spot are its spirit and its water, in the list and in stock alike."""
+    """100 g of a strength made on the spot are its spirit and its water, in the list and in the supplies alike."""
     spirit = {"spirit": "contains:\n  ethanol: 96 %vol\nwater: 6.2 %\ndensity: 0.81", "water": "water: 100 %"}
     place = write_book(tmp_path / "spirit", {"F": formula("F", "spirit: to 100 g of 70 %vol")}, spirit)
     rows = {one["material"]: Fraction(one["grams"]) for one in run(place, "needs", "F")[1]["materials"]}
@@ -432,7 +432,7 @@ def test_diluted_ethanol_is_listed_as_what_is_weighed(tmp_path):
     assert sum(rows.values()) == 100
     assert abs(rows["spirit"] - Fraction("66.5")) < 1  # 62.4 % ÷ 93.8 % by weight (OIML R 22)
     limited = weigh(place, "F", "10 g of water and 1 kg of spirit")
-    assert [one["limits"] for one in limited["stock"]] == [True, False]
+    assert [one["limits"] for one in limited["supplies"]] == [True, False]
     assert Fraction(limited["obtain"]["g"]) == 10 / rows["water"] * 100
     in_ml = weigh(place, "F", "100 mL of spirit")
     assert Fraction(in_ml["obtain"]["g"]) == 81 / rows["spirit"] * 100

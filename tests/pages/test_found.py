@@ -45,7 +45,7 @@ RESULTS = {
     "weigh_in_all": "328.9 g",  # 250 ÷ 0.95 ÷ 0.8
     "evaporation": "15 g",
     "loss_allowed": "50 g",
-    "from_stock": "66.67 g",
+    "from_supplies": "66.67 g",
     "containers": "12 full, 18 g left over",
     "make_first": "66.67 g to weigh in",
     "shopping": "98 g in all",  # 60 ÷ 0.9 × 0.75 in the base, 40 beside it, 8 in the other

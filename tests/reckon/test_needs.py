@@ -1,4 +1,4 @@
-"""Laws of stock and shopping list: nothing lost, nothing twice, and never more than there is."""
+"""Laws of supplies and shopping list: nothing lost, nothing twice, and never more than there is."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from bookgen.findings import Missing
-from bookgen.model import Obtain, Quantity, Stock
+from bookgen.model import Obtain, Quantity, Supply
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.needs import Needs, needs
 from bookgen.reckon.scale import Evaluation
@@ -146,14 +146,15 @@ def test_an_intermediate_that_is_there_is_made_so_much_less(
     assert set(after) <= set(before)
 
 
-# ── Stock ─────────────────────────────────────────────────────────────────────────────────────────────────────────
+# ── Supplies ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def from_stocks(reckoning: Reckoning, stocks: dict[str, Fraction]) -> Weighing | Missing:
-    listed_stocks = tuple(
-        Stock(material=name, quantity=Quantity(value=value, unit="g", text="stock")) for name, value in stocks.items()
+def from_supplies(reckoning: Reckoning, supplies: dict[str, Fraction]) -> Weighing | Missing:
+    listed = tuple(
+        Supply(material=name, quantity=Quantity(value=value, unit="g", text="supply"))
+        for name, value in supplies.items()
     )
-    obtain = Obtain(quantity=listed_stocks[0].quantity, stocks=listed_stocks, text="stock")
+    obtain = Obtain(quantity=listed[0].quantity, supplies=listed, text="supply")
     return weigh(reckoning, "f3", obtain=obtain)
 
 
@@ -173,19 +174,19 @@ def used_of(reckoning: Reckoning, weighing: Weighing, name: str) -> Fraction:
 
 @given(nested_books(), st.dictionaries(st.sampled_from((*LEAVES, "f0", "f1")), stocks_g, min_size=1, max_size=4))
 @settings(max_examples=200)
-def test_a_batch_from_stocks_takes_no_more_than_there_is(reckoning: Reckoning, stocks: dict[str, Fraction]) -> None:
+def test_a_batch_from_supplies_takes_no_more_than_there_is(reckoning: Reckoning, supplies: dict[str, Fraction]) -> None:
     """Every stock is enough, each that limits is used up exactly, at least one limits, and none of them is made."""
-    weighing = from_stocks(reckoning, stocks)
+    weighing = from_supplies(reckoning, supplies)
     assume(isinstance(weighing, Weighing))
     assert isinstance(weighing, Weighing)
-    assert any(one.limits for one in weighing.stocks)
-    for one in weighing.stocks:
-        have = stocks[one.key]
+    assert any(one.limits for one in weighing.supplies)
+    for one in weighing.supplies:
+        have = supplies[one.key]
         used = used_of(reckoning, weighing, one.key)
         assert (one.have_g, one.used_g, one.left_g) == (have, used, have - used)
         assert used <= have
         assert one.limits == (used == have)
-    assert not set(stocks) & {made.key for made in weighing.make_first}
+    assert not set(supplies) & {made.key for made in weighing.make_first}
 
 
 @given(
@@ -196,14 +197,14 @@ def test_a_batch_from_stocks_takes_no_more_than_there_is(reckoning: Reckoning, s
 )
 @settings(max_examples=100)
 def test_more_of_a_stock_never_makes_the_batch_smaller(
-    reckoning: Reckoning, stocks: dict[str, Fraction], more: Fraction, number: int
+    reckoning: Reckoning, supplies: dict[str, Fraction], more: Fraction, number: int
 ) -> None:
-    before = from_stocks(reckoning, stocks)
+    before = from_supplies(reckoning, supplies)
     assume(isinstance(before, Weighing))
     assert isinstance(before, Weighing)
-    name = list(stocks)[number % len(stocks)]
-    after = from_stocks(reckoning, {**stocks, name: stocks[name] + more})
+    name = list(supplies)[number % len(supplies)]
+    after = from_supplies(reckoning, {**supplies, name: supplies[name] + more})
     assert isinstance(after, Weighing)
     assert sure(after.obtain_g) >= sure(before.obtain_g)
-    limits = [one.key for one in before.stocks if one.limits]
+    limits = [one.key for one in before.supplies if one.limits]
     assert (sure(after.obtain_g) > sure(before.obtain_g)) == (limits == [name])

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bookgen.findings import Missing
-from bookgen.model import Formula, Line, Obtain, Phase, Quantity, Stock
+from bookgen.model import Formula, Line, Obtain, Phase, Quantity, Supply
 from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
@@ -79,7 +79,7 @@ def test_a_stock_is_used_up_exactly(reckoning: Reckoning, stock: str, value: Fra
     weighing = weigh(
         reckoning,
         "f3",
-        obtain=Obtain(quantity=quantity, stocks=(Stock(material=stock, quantity=quantity),), text="stock"),
+        obtain=Obtain(quantity=quantity, supplies=(Supply(material=stock, quantity=quantity),), text="stock"),
     )
     if isinstance(weighing, Missing):
         return

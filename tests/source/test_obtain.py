@@ -34,7 +34,7 @@ def test_a_batch_is_read(typed: str, value: Fraction, unit: str, containers: int
     obtain = read_obtain(typed)
     assert isinstance(obtain, Obtain), obtain
     assert (obtain.quantity.value, obtain.quantity.unit) == (value, unit)
-    assert (obtain.containers, " ".join(one.material for one in obtain.stocks), obtain.text) == (
+    assert (obtain.containers, " ".join(one.material for one in obtain.supplies), obtain.text) == (
         containers, stock, tidied
     )  # fmt: skip
 
@@ -61,9 +61,9 @@ def test_a_batch_is_read(typed: str, value: Fraction, unit: str, containers: int
         ("12 x 50 mL + 5", "lacks a unit"),
         ("12 x 50 mL + 500 %", "more than the whole"),
         ("5 % of W-01", "neither a weight nor a volume"),
-        ("40 g of W-01 and 12 g", "`12 g` is no stock: write 40 g of W-01 and 12 g of glycerol-85."),
-        ("40 g of W-01 and", "is no stock"),
-        ("40 g of W-01; ; 1 g of a", "is no stock"),
+        ("40 g of W-01 and 12 g", "`12 g` is no supply: write 40 g of W-01 and 12 g of glycerol-85."),
+        ("40 g of W-01 and", "is no supply"),
+        ("40 g of W-01; ; 1 g of a", "is no supply"),
         ("40 g of a and 2 g of A", "A is named twice"),
         ("40 g of a and 0 g of b", "is nothing"),
         ("40 g of a and 3 drops of b", "neither a weight nor a volume"),

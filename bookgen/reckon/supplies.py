@@ -1,8 +1,8 @@
-"""The largest batch that what is in stock allows, and what is left of it.
+"""The largest batch that what is there allows, and what is left of it.
 
-Enters: a formula's figures and the amounts in stock.  Leaves: the batch to obtain, in the formula's own unit, and a
-`StockUse` for each stock.  A stock is counted wherever it is weighed in, also inside intermediates with their losses;
-what is in stock is not made.
+Enters: a formula's figures and the amounts that there are.  Leaves: the batch to obtain, in the formula's own unit,
+and a `SupplyUse` for each supply.  A supply is counted wherever it is weighed in, also inside intermediates with their
+losses; what is there is not made.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing, did_you_mean
-from ..model import Book, Formula, Known, Stock
+from ..model import Book, Formula, Known, Supply
 from .densities import density_of
 from .figures import Figures, Reckoning
 from .first import batch_of, with_below
@@ -21,17 +21,17 @@ from .weighed import weighed_materials
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StockUse:
-    """One stock and what the batch takes of it."""
+class SupplyUse:
+    """One supply and what the batch takes of it."""
 
-    stock: Stock
-    """The stock as asked."""
+    supply: Supply
+    """The supply as asked."""
     key: str
     """Its key in the book."""
     name: str
     """Name of the material or title of the formula."""
     used: Fraction
-    """What the batch takes of it, exact, in the stock's own unit."""
+    """What the batch takes of it, exact, in the supply's own unit."""
     left: Fraction
     """What is left of it, in the same unit; 0 for one that limits."""
     limits: bool
@@ -44,40 +44,40 @@ class StockUse:
     """What is left, in grams."""
 
 
-def batch_from_stock(
-    reckoning: Reckoning, figures: Figures, stocks: Sequence[Stock]
-) -> tuple[Fraction, tuple[StockUse, ...]] | Missing:
-    """Return the largest batch that all stocks allow, and what it takes of each.
+def batch_from_supplies(
+    reckoning: Reckoning, figures: Figures, supplies: Sequence[Supply]
+) -> tuple[Fraction, tuple[SupplyUse, ...]] | Missing:
+    """Return the largest batch that all supplies allow, and what it takes of each.
 
-    One stock alone allows stock ÷ what one gram to obtain takes of it, counted wherever it is weighed in, also inside
-    intermediates with their yields.  The smallest of these batches is the one that all allow: the stock that gives it
-    limits, and of the others something is left.  More of a stock never makes the batch smaller.
+    One supply alone allows its amount ÷ what one gram to obtain takes of it, counted wherever it is weighed in, also
+    inside intermediates with their yields.  The smallest of these batches is the one that all allow: the supply that
+    gives it limits, and of the others something is left.  More of a supply never makes the batch smaller.
 
     Source: own arithmetic.
     """
     book = reckoning.book
     title = figures.formula.title
-    keys = [book.key_of(one.material) for one in stocks]
-    for key, stock in zip(keys, stocks, strict=True):
+    keys = [book.key_of(one.material) for one in supplies]
+    for key, supply in zip(keys, supplies, strict=True):
         if not key:
-            hint = did_you_mean(stock.material, [*book.materials, *(one.code for one in book.formulas.values())])
-            return Missing(reason=f"{stock.material} is neither a material nor a formula of the book{_asking(hint)}")
+            hint = did_you_mean(supply.material, [*book.materials, *(one.code for one in book.formulas.values())])
+            return Missing(reason=f"{supply.material} is neither a material nor a formula of the book{_asking(hint)}")
         if key == figures.key:
-            return Missing(reason=f"{stock.material} is what is to be made")
+            return Missing(reason=f"{supply.material} is what is to be made")
         if keys.count(key) > 1:
             return Missing(reason=f"{_name(book, key)} is named twice; write all that there is of it in one figure")
     allowed: list[tuple[Fraction, Fraction]] = []
-    for key, stock in zip(keys, stocks, strict=True):
-        used = _used_per_unit(reckoning, figures, key, frozenset(keys), by_volume=stock.quantity.unit == "mL")
+    for key, supply in zip(keys, supplies, strict=True):
+        used = _used_per_unit(reckoning, figures, key, frozenset(keys), by_volume=supply.quantity.unit == "mL")
         if isinstance(used, Missing):
             return used
         if not used:
-            return Missing(reason=f"{stock.material} is not weighed in anywhere in {title}{_because(keys)}")
-        allowed.append((stock.quantity.value / used, used))
+            return Missing(reason=f"{supply.material} is not weighed in anywhere in {title}{_because(keys)}")
+        allowed.append((supply.quantity.value / used, used))
     batch = min(one for one, _ in allowed)
     return batch, tuple(
-        _use_of(book, key, stock, batch * used, limits=one == batch)
-        for key, stock, (one, used) in zip(keys, stocks, allowed, strict=True)
+        _use_of(book, key, supply, batch * used, limits=one == batch)
+        for key, supply, (one, used) in zip(keys, supplies, allowed, strict=True)
     )
 
 
@@ -86,7 +86,7 @@ def _asking(hint: str) -> str:
 
 
 def _because(keys: Sequence[str]) -> str:
-    return ", as what else is in stock is not made" if len(keys) > 1 else ""
+    return ", as what else is there is not made" if len(keys) > 1 else ""
 
 
 def _name(book: Book, key: str) -> str:
@@ -94,11 +94,11 @@ def _name(book: Book, key: str) -> str:
     return key if item is None else item.title if isinstance(item, Formula) else item.name
 
 
-def _use_of(book: Book, key: str, stock: Stock, used: Fraction, *, limits: bool) -> StockUse:
-    have = stock.quantity.value
-    have_g, used_g = grams_of(book, key, have, stock.quantity.unit), grams_of(book, key, used, stock.quantity.unit)
-    return StockUse(
-        stock=stock,
+def _use_of(book: Book, key: str, supply: Supply, used: Fraction, *, limits: bool) -> SupplyUse:
+    have = supply.quantity.value
+    have_g, used_g = grams_of(book, key, have, supply.quantity.unit), grams_of(book, key, used, supply.quantity.unit)
+    return SupplyUse(
+        supply=supply,
         key=key,
         name=_name(book, key),
         used=used,
@@ -111,20 +111,20 @@ def _use_of(book: Book, key: str, stock: Stock, used: Fraction, *, limits: bool)
 
 
 def grams_of(book: Book, key: str, value: Fraction, unit: str) -> Known:
-    """Return a stock in grams: mL through the density of the material or formula."""
+    """Return a supply in grams: mL through the density of the material or formula."""
     if unit == "g":
         return value
     item = book.find(key)
     density = None if item is None else density_of(item)
     if density is None:
-        return Missing(reason=f"a stock in mL needs the density of {key}")
+        return Missing(reason=f"a supply in mL needs the density of {key}")
     return value * density
 
 
 def _used_per_unit(
-    reckoning: Reckoning, figures: Figures, stock: str, ready: frozenset[str], *, by_volume: bool
+    reckoning: Reckoning, figures: Figures, supply: str, ready: frozenset[str], *, by_volume: bool
 ) -> Known:
-    """Return how much of a stock one unit of the batch takes, in the stock's own unit.
+    """Return how much of a supply one unit of the batch takes, in the supply's own unit.
 
     It is exact: each intermediate's share in its user, times weigh in per unit of its own.
     """
@@ -143,21 +143,21 @@ def _used_per_unit(
                 continue
             parts = weighed_materials(line, row.per)
             for material, grams in parts:
-                if material == stock:
+                if material == supply:
                     ml = row.ml_per if len(parts) == 1 else None  # the mL of a mixture are no mL of its parts
-                    per = _in_stock_unit(grams, ml, reckoning.book, stock, by_volume=by_volume)
+                    per = _in_supply_unit(grams, ml, reckoning.book, supply, by_volume=by_volume)
                     used.append(times(per, needed[key]))
     return add(used)
 
 
-def _in_stock_unit(grams: Known, ml: Known | None, book: Book, stock: str, *, by_volume: bool) -> Known:
-    """Return what one line takes of a stock, in the stock's unit; a line by volume says its mL itself."""
+def _in_supply_unit(grams: Known, ml: Known | None, book: Book, supply: str, *, by_volume: bool) -> Known:
+    """Return what one line takes of a supply, in the supply's unit; a line by volume says its mL itself."""
     if not by_volume:
         return grams
     if ml is not None and not isinstance(ml, Missing):
         return ml
-    item = book.find(stock)
+    item = book.find(supply)
     density = None if item is None else density_of(item)
     if density is None:
-        return Missing(reason=f"a stock in mL needs the density of {stock}")
+        return Missing(reason=f"a supply in mL needs the density of {supply}")
     return over(grams, density)
