@@ -34,7 +34,7 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
     names = _listed([*doubtful, *inside])
     if not names:
         return sentence(f"Every line is measured {words} at this batch.", accepted=accepted)
-    said = sentence(f"Measured {words} at this batch, but not: ", accepted=accepted) + names + "."
+    said = sentence(f"Every line is measured {words} at this batch but for: ", accepted=accepted) + names + "."
     enough = sure.smallest if doubtful else None
     if enough is None or enough <= weighing.evaluation.obtain:
         return said
