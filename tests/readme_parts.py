@@ -19,6 +19,11 @@ from bookgen.source.editor import key_tables
 ROOT = Path(__file__).parent.parent
 README = ROOT / "README.md"
 BATCH = ["weigh", "B-01", "--obtain", "12 x 30 g + 5 %", "--today", "2026-11-25"]
+SPIRIT = ["dilute", "96%vol", "to", "70%vol", "--obtain", "500 g"]
+ALLIGATION = ["mix", "2.5%", "240 g of 0.25%", "to", "1%"]
+DROPS = ["drops", "geranium-oil", "20 drops 0.50 g", "20 drops 0.52 g", "20 drops 0.49 g", "--dropper", "bottle insert"]
+NEEDS = ["needs", "W-02: 250 g", "B-02: 12 x 5 g", "--have", "glycerol-85: 5 g"]
+TOO_LITTLE = ["weigh", "P-02", "--today", "2026-11-25"]
 LISTS: dict[str, type[StrEnum]] = {
     "`kind` of a formula": model.Kind,
     "`status`": model.Status,
@@ -52,15 +57,33 @@ def commands() -> str:
     )
 
 
-def batch() -> str:
-    answer = CliRunner(env={"COLUMNS": ""}).invoke(main, [*BATCH, "--book", str(ROOT)])
+def printed(command: list[str]) -> str:
+    """Return a command as typed and what it answers from the demo book."""
+    answer = CliRunner(env={"COLUMNS": ""}).invoke(main, [*command, "--book", str(ROOT)])
     assert answer.exit_code == 0, answer.output
-    words = " ".join(f'"{word}"' if " " in word else word for word in BATCH)
-    return f"```text\n$ bookgen {words}\n{answer.stdout.rstrip()}\n```"
+    words = " ".join(f'"{word}"' if " " in word else word for word in command)
+    return f"$ bookgen {words}\n{answer.stdout.rstrip()}"
+
+
+def shown(command: list[str]) -> str:
+    return f"```text\n{printed(command)}\n```"
+
+
+def too_little() -> str:
+    """Return the lines of a batch from the heads of the columns to the verdict, hazards and keeping left out."""
+    heading, *parts = printed(TOO_LITTLE).split("\n\n")
+    table = next(part for part in parts if "printed total" in part)
+    verdict = parts[parts.index(table) + 1]
+    return f"```text\n{heading}\n  …\n\n{table}\n\n{verdict}\n  …\n```"
 
 
 PARTS: dict[str, Callable[[], str]] = {
-    "a batch": batch,
+    "a batch": lambda: shown(BATCH),
+    "too little to weigh": too_little,
+    "spirit": lambda: shown(SPIRIT),
+    "alligation": lambda: shown(ALLIGATION),
+    "a dropper": lambda: shown(DROPS),
+    "a shopping list": lambda: shown(NEEDS),
     "keys of a formula": lambda: keys("formula"),
     "keys of a line": lambda: keys("line"),
     "keys of storage": lambda: keys("storage"),

@@ -304,7 +304,7 @@ def _notes(
     notes += blend_note(one, measured, shelf)
     if measured is not None and measured.spared:
         spared = weight(f"line-{one.index}.spared", measured.spared, None, signs)
-        notes.append(sentence("{spared} more of it is in what is thinned with it.", spared=spared))
+        notes.append(sentence("{spared} more of it comes with what is thinned with it.", spared=spared))
     if measured is not None and measured.measure is Measure.WEIGH:
         notes += _one_ml(one, figures, shelf)
     if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
