@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from .. import show
 from ..model import Book, Formula, Material
 from ..reckon.figures import Reckoning
-from .anchors import PAGE
+from .found.anchors import PAGE
 from .shown import Frame, Link
 
 if TYPE_CHECKING:

@@ -14,11 +14,11 @@ from urllib.parse import quote
 from ..findings import Missing
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import Weighing, weigh
-from .anchors import PAGE
 from .contents import contents_shown
 from .findings import findings_shown
 from .formula import formula_shown
-from .found import found_shown
+from .found.anchors import PAGE
+from .found.page import found_shown
 from .material import material_shown
 from .shelf import Shelf, Way, shelf_of
 from .themes import Theme

@@ -14,8 +14,8 @@ from pathlib import Path
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from .anchors import found
 from .figures import breakable, figure_html, link_html
+from .found.anchors import found
 
 DEFAULT = "workroom"
 _HERE = Path(__file__).resolve().parent

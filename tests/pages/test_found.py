@@ -16,13 +16,14 @@ import pytest
 import bookgen.reckon
 from bookgen import reference, show
 from bookgen.model import MaterialKind
-from bookgen.pages import examples, load_theme, site_files
-from bookgen.pages.anchors import PAGE, TABLE, anchor_for, anchors_for, found
-from bookgen.pages.found import account_of, found_shown
-from bookgen.pages.paragraphs import Rule, paragraphs
+from bookgen.pages import load_theme, site_files
+from bookgen.pages.found import examples
+from bookgen.pages.found.anchors import PAGE, TABLE, anchor_for, anchors_for, found
+from bookgen.pages.found.page import account_of, found_shown
+from bookgen.pages.found.paragraphs import Rule, paragraphs
+from bookgen.pages.found.words import Words
 from bookgen.pages.shelf import shelf_of
 from bookgen.pages.shown import Fact
-from bookgen.pages.worked import Words
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.source import book_from

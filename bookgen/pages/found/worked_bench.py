@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from .. import show
-from ..findings import Missing
-from ..model import Balance, DropperLine, DropperWeighing
-from ..reckon import certainty, droppers, plans, recount
-from ..reckon.droppers import DropMass, drop_mass, stated_range
-from ..reckon.measure import balance_for, half_up, least_weighable
+from ... import show
+from ...findings import Missing
+from ...model import Balance, DropperLine, DropperWeighing
+from ...reckon import certainty, droppers, plans, recount
+from ...reckon.droppers import DropMass, drop_mass, stated_range
+from ...reckon.measure import balance_for, half_up, least_weighable
 from . import examples
-from .accounts import Worked
-from .worked import Words, exactly
+from .shown import Worked
+from .words import Words, exactly
 
 _FINE = Balance(name="fine balance", readability_g=Fraction(1, 100), capacity_g=Fraction(200))
 _COARSE = Balance(name="bench scale", readability_g=Fraction(1), capacity_g=Fraction(2000))

@@ -1,7 +1,7 @@
-"""Worked lines: one for each paragraph of "How the figures are found", in words and figures.
+"""Worked lines on what is written, the batch and the finished product.
 
-Each calls the function that its paragraph describes, on plain numbers or on the small book of `examples`; no result is
-typed here.
+A worked line calls the function that its paragraph describes, on plain numbers or on the small book of `examples`; no
+result is typed.
 """
 
 from __future__ import annotations
@@ -10,50 +10,17 @@ from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
 
-from .. import show
-from ..findings import Missing
-from ..model import Known, Period
-from ..reckon import densities, needs, storage
-from ..reckon.flow import evaporated_g
+from ... import show
+from ...findings import Missing
+from ...model import Period
+from ...reckon import densities, needs, storage
+from ...reckon.flow import evaporated_g
 from . import examples
-from .accounts import Worked
+from .shown import Worked
+from .words import Words, exactly
 
 _FIVE = Fraction(5, 100)
 _HUNDRED = Fraction(100)
-
-
-def exactly(value: Known | None) -> Fraction:
-    """Return a figure that is known.  Raises ValueError where it is not: an example of ours is then wrong."""
-    if value is None or isinstance(value, Missing):
-        raise ValueError("an example's figure is not known")
-    return value
-
-
-class Words:
-    """Numbers with their units, as the book prints them."""
-
-    def __init__(self, signs: show.Signs) -> None:
-        self.signs = signs
-
-    def g(self, grams: Known | None, step: Fraction | None = None) -> str:
-        """Grams, with the digits of a balance where one is named."""
-        return show.weight(exactly(grams), step, self.signs)
-
-    def ml(self, ml: Known | None) -> str:
-        """Millilitres."""
-        return show.with_unit(show.plain(exactly(ml), self.signs), "mL")
-
-    def percent(self, share: Known | None, figures: int = 4) -> str:
-        """A share as a percentage."""
-        return show.with_unit(show.plain(exactly(share) * 100, self.signs, figures), "%")
-
-    def number(self, value: Known | None, figures: int = 4) -> str:
-        """A bare number."""
-        return show.plain(exactly(value), self.signs, figures)
-
-    def density(self, value: Known | None, places: int = 5) -> str:
-        """Grams per millilitre."""
-        return show.with_unit(show.fixed(exactly(value), places, self.signs), "g/mL")
 
 
 # ── What is written ───────────────────────────────────────────────────────────────────────────────────────────────

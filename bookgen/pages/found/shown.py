@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from .shown import Fact, Frame
+from ..shown import Fact, Frame
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

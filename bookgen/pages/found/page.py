@@ -12,14 +12,14 @@ from inspect import getdoc
 
 from markupsafe import Markup
 
-from .. import show
-from ..reference import published_tables
-from .accounts import FoundPart, FoundShown, ParagraphShown, PublishedShown, RuleShown
-from .figures import code_html
+from ... import show
+from ...reference import published_tables
+from ..figures import code_html
+from ..shelf import Shelf, at_root
+from ..shown import Fact
 from .paragraphs import PARTS, Paragraph
-from .shelf import Shelf, at_root
-from .shown import Fact
-from .worked import Words
+from .shown import FoundPart, FoundShown, ParagraphShown, PublishedShown, RuleShown
+from .words import Words
 
 _BLANK = re.compile(r"\n\s*\n")
 _SOURCE = "Source: "

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from markupsafe import Markup, escape
 
-from .shown import Fact
+from ..shown import Fact
 
 PAGE = "figures.html"
 """The page's file, beside the contents; formulas and materials have folders of their own, so no code can take it."""

@@ -1,16 +1,16 @@
-"""Worked lines on strengths, mixtures, densities and alcohol: the second half of `worked`."""
+"""Worked lines on strengths, mixtures, densities and alcohol."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 
-from ..findings import NOWHERE, Missing
-from ..reckon import densities, dilution, ethanol, percents, strengths, substances
-from ..reckon.blends import Blend
-from ..reckon.measure import half_up
+from ...findings import NOWHERE, Missing
+from ...reckon import densities, dilution, ethanol, percents, strengths, substances
+from ...reckon.blends import Blend
+from ...reckon.measure import half_up
 from . import examples
-from .accounts import Worked
-from .worked import Words, exactly
+from .shown import Worked
+from .words import Words, exactly
 
 _HUNDRED = Fraction(100)
 

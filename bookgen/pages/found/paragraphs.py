@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from .. import show
-from ..reckon import (
+from ... import show
+from ...reckon import (
     amounts,
     blends,
     certainty,
@@ -38,8 +38,9 @@ from ..reckon import (
     ways,
     weighing,
 )
-from . import worked, worked_bench, worked_strengths
-from .accounts import Worked
+from . import worked_bench, worked_formula, worked_strengths
+from .shown import Worked
+from .words import Words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +49,7 @@ class Rule:
 
     function: Callable[..., object]
     """What reckons; its docstring is the text."""
-    worked: Callable[[worked.Words], Worked]
+    worked: Callable[[Words], Worked]
     """The line."""
 
 
@@ -78,7 +79,7 @@ def _paragraph(anchor: str, title: str, *rules: Rule) -> Paragraph:
     return Paragraph(anchor=anchor, title=title, rules=rules)
 
 
-def _rule(function: Callable[..., object], line: Callable[[worked.Words], Worked]) -> Rule:
+def _rule(function: Callable[..., object], line: Callable[[Words], Worked]) -> Rule:
     return Rule(function=function, worked=line)
 
 
@@ -86,36 +87,42 @@ PARTS: tuple[Part, ...] = (
     Part(
         title="What is written",
         paragraphs=(
-            _paragraph("as-written", "As written", _rule(show.written, worked.as_written)),
-            _paragraph("makes", "What a formula makes", _rule(standing.whole_of, worked.makes)),
-            _paragraph("percent", "Percent", _rule(amounts.percent_column, worked.percent)),
-            _paragraph("three-figures", "Digits of a percentage", _rule(show.significant, worked.three_figures)),
-            _paragraph("parts", "Parts", _rule(amounts.part_weight, worked.parts)),
-            _paragraph("fill", "The fill", _rule(amounts.fill_weight, worked.fill)),
+            _paragraph("as-written", "As written", _rule(show.written, worked_formula.as_written)),
+            _paragraph("makes", "What a formula makes", _rule(standing.whole_of, worked_formula.makes)),
+            _paragraph("percent", "Percent", _rule(amounts.percent_column, worked_formula.percent)),
+            _paragraph(
+                "three-figures", "Digits of a percentage", _rule(show.significant, worked_formula.three_figures)
+            ),
+            _paragraph("parts", "Parts", _rule(amounts.part_weight, worked_formula.parts)),
+            _paragraph("fill", "The fill", _rule(amounts.fill_weight, worked_formula.fill)),
             _paragraph(
                 "volume",
                 "Grams and millilitres",
-                _rule(standing.weight_of, worked.volume),
-                _rule(densities.misleading_ml, worked.one_ml),
+                _rule(standing.weight_of, worked_formula.volume),
+                _rule(densities.misleading_ml, worked_formula.one_ml),
             ),
         ),
     ),
     Part(
         title="The batch",
         paragraphs=(
-            _paragraph("weigh-in-all", "To obtain, yield and weigh in all", _rule(flow.flow, worked.weigh_in_all)),
+            _paragraph(
+                "weigh-in-all", "To obtain, yield and weigh in all", _rule(flow.flow, worked_formula.weigh_in_all)
+            ),
             _paragraph(
                 "evaporation",
                 "What evaporates",
-                _rule(flow.evaporated_g, worked.evaporation),
-                _rule(amounts.to_weigh, worked.loss_allowed),
+                _rule(flow.evaporated_g, worked_formula.evaporation),
+                _rule(amounts.to_weigh, worked_formula.loss_allowed),
             ),
             _paragraph(
-                "from-supplies", "A batch from what is there", _rule(supplies.batch_from_supplies, worked.from_supplies)
+                "from-supplies",
+                "A batch from what is there",
+                _rule(supplies.batch_from_supplies, worked_formula.from_supplies),
             ),
-            _paragraph("containers", "Full containers", _rule(weighing.containers, worked.containers)),
-            _paragraph("make-first", "What is made first", _rule(first.make_first, worked.make_first)),
-            _paragraph("needs", "What several batches take", _rule(needs.needs, worked.shopping)),
+            _paragraph("containers", "Full containers", _rule(weighing.containers, worked_formula.containers)),
+            _paragraph("make-first", "What is made first", _rule(first.make_first, worked_formula.make_first)),
+            _paragraph("needs", "What several batches take", _rule(needs.needs, worked_formula.shopping)),
         ),
     ),
     Part(
@@ -240,12 +247,17 @@ PARTS: tuple[Part, ...] = (
             _paragraph(
                 "composition",
                 "Composition",
-                _rule(composition.composition, worked.composition),
+                _rule(composition.composition, worked_formula.composition),
                 _rule(certainty.composition_intervals, worked_bench.composition_interval),
             ),
-            _paragraph("free-water", "Free water and alcohol", _rule(storage.water_in, worked.free_water)),
-            _paragraph("preparation", "Kind of preparation", _rule(storage.storage, worked.preparation)),
-            _paragraph("use-by", "Use by", _rule(storage.use_by, worked.use_by), _rule(storage.after, worked.months)),
+            _paragraph("free-water", "Free water and alcohol", _rule(storage.water_in, worked_formula.free_water)),
+            _paragraph("preparation", "Kind of preparation", _rule(storage.storage, worked_formula.preparation)),
+            _paragraph(
+                "use-by",
+                "Use by",
+                _rule(storage.use_by, worked_formula.use_by),
+                _rule(storage.after, worked_formula.months),
+            ),
         ),
     ),
 )

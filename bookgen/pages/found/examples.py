@@ -9,13 +9,13 @@ from __future__ import annotations
 from datetime import date
 from functools import cache
 
-from ..findings import Finding, Missing
-from ..model import Material, Obtain
-from ..reckon.amounts import LineFigure
-from ..reckon.figures import Figures, Reckoning, reckon
-from ..reckon.scale import Metered
-from ..reckon.weighing import Weighing, weigh
-from ..source import book_from, read_obtain
+from ...findings import Finding, Missing
+from ...model import Material, Obtain
+from ...reckon.amounts import LineFigure
+from ...reckon.figures import Figures, Reckoning, reckon
+from ...reckon.scale import Metered
+from ...reckon.weighing import Weighing, weigh
+from ...source import book_from, read_obtain
 
 _WORKROOM = """\
 title: Worked lines
