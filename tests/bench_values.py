@@ -87,7 +87,9 @@ def aliquot(item: Item, folder: Path) -> None:
         factor=factor, weigh_g=weigh, with_="torsion", diluent_g=diluent, diluent_with="torsion",
         low=Fraction(1), high=Fraction(1),
     )  # fmt: skip
-    plan = Plan(stages=(stage,), with_="torsion", step=Fraction(1))
+    thinner = stage.stock_g / stage.weigh_g
+    assert thinner == factor
+    plan = Plan(stages=(stage,), with_="torsion", step=Fraction(1), factor=int(thinner), low=stage.low, high=stage.high)
     assert stage.stock_g == weigh * factor == Fraction(expected.get("mixture_mg") or weigh + diluent)
     assert sum(doublings(weigh, diluent)) == diluent
     taken = wanted * plan.factor
