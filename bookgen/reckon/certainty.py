@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor, lcm
+from math import ceil, floor, lcm
 
 from ..findings import Missing
 from .amounts import LineFigure
@@ -20,6 +20,9 @@ from .known import ONE, ZERO, less, over
 from .measure import least_weighable
 from .scale import THINNED, Evaluation, Measure, Metered, Row, ScaleTable
 from .ways import Piece
+
+ON_BALANCE = (Measure.WEIGH, Measure.FILL)
+"""Ways of measuring in which each portion is one weighing."""
 
 Interval = tuple[Fraction, Fraction]
 """The least and the most that a figure can be."""
@@ -64,7 +67,7 @@ class Certainty:
         return tuple(
             LineCertainty(
                 index=row.index,
-                off=measuring_error(metered),
+                off=measuring_error(metered, row.strong),
                 accepted=row.error,
                 percent=intervals.get(row.index),
             )
@@ -88,10 +91,10 @@ def doubtful_lines(table: ScaleTable, evaluation: Evaluation) -> tuple[int, ...]
     """Return the numbers of the lines that are not known to be within their accepted error, or not measured at all."""
     found = []
     for row, metered in zip(table.rows, evaluation.lines, strict=True):
-        if metered.measure is Measure.WEIGH and metered.strong_g is None:
-            continue  # a line is weighed only where it is within
+        if metered.measure is Measure.WEIGH and metered.portions == 1 and row.strong is None:
+            continue  # a line is weighed at once only where it is within
         if _is_judged(metered):
-            off = measuring_error(metered)
+            off = measuring_error(metered, row.strong)
             if off is None or off > row.error:
                 found.append(row.index)
     return tuple(found)
@@ -104,13 +107,13 @@ def _is_judged(metered: Metered) -> bool:
     return metered.measure in (Measure.DROPS, Measure.NONE) or metered.step is not None
 
 
-def measuring_error(line: Metered) -> Fraction | None:
+def measuring_error(line: Metered, strong: Fraction | None = None) -> Fraction | None:
     """Return what measuring a line may be off at the worst, as a share of the quantity.
 
     Weighed: one step of the balance for each portion, as a weighing by difference is two readings, each half a step
     off at most.  Counted in drops: the lightest or the heaviest drop against the mean.  Taken from a stock: every
-    weighing one step wrong to the worse side, the aliquot rounded.  The rounding of a weight or of a count of drops
-    is told elsewhere and not counted here.
+    weighing one step wrong to the worse side, the aliquot rounded.  Diluted ethanol is as sure as its strong part, the
+    share `strong` of it.  The rounding of a weight or of a count of drops is told elsewhere and not counted here.
 
     Source: T04-01 and T04-03 (University of North Carolina: sensitivity ÷ quantity is the error of a weighing).
     """
@@ -126,9 +129,7 @@ def measuring_error(line: Metered) -> Fraction | None:
         return max(high - exact, exact - low) / exact
     if line.step is None or line.measure not in (Measure.WEIGH, Measure.FILL):
         return None
-    if line.strong_g:
-        return line.portions * line.step / line.strong_g  # diluted ethanol is as sure as its strong part
-    return line.portions * line.step / exact
+    return line.portions * line.step / (exact * (strong or ONE))
 
 
 def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -> Mapping[int, Interval]:
@@ -302,7 +303,7 @@ def _next_within(row: Row, batch: Fraction) -> Fraction | None:
     exact = per * batch
     if exact and _holds_at(row, exact):
         return batch
-    for start in _starts(row):
+    for start in _starts(row, exact):
         if start >= exact and start:
             if _holds_at(row, start):
                 return start / per
@@ -312,19 +313,30 @@ def _next_within(row: Row, batch: Fraction) -> Fraction | None:
     return None
 
 
-def _starts(row: Row) -> list[Fraction]:
-    """Return every weight (or count) from which a line may begin to be within its accepted error, in order."""
+def _starts(row: Row, exact: Fraction) -> list[Fraction]:
+    """Return the weights (or counts) from which a line may begin to be within its accepted error, in order.
+
+    `exact` is the weight (or count) at which it is not: in portions it may be within it, and again not.
+    """
     weights = {piece.from_ for piece in row.by_weight if _holds(piece, row)}
-    if row.is_fill:
-        weights |= {least_weighable(piece.step, row.error) for piece in row.by_weight if piece.step}
+    for piece in row.by_weight:
+        if piece.measure in ON_BALANCE and piece.step:
+            weights.add(_least(piece, row, max(exact, piece.from_)))
     return sorted(weights)
 
 
 def _holds_at(row: Row, exact: Fraction) -> bool:
     piece = next(one for one in row.by_weight if one.from_ <= exact and (one.to is None or exact <= one.to))
-    if piece.measure is Measure.FILL:
-        return piece.step is not None and exact >= least_weighable(piece.step, row.error)
+    if piece.measure in ON_BALANCE:
+        return piece.step is not None and exact >= _least(piece, row, exact)
     return _holds(piece, row)
+
+
+def _least(piece: Piece, row: Row, exact: Fraction) -> Fraction:
+    """Return the least weight within the accepted error, in as many portions as the exact weight takes."""
+    assert piece.step is not None
+    portions = 1 if piece.portion is None else max(1, ceil(exact / piece.portion))
+    return portions * least_weighable(piece.step, row.error) / (row.strong or ONE)
 
 
 def _holds(piece: Piece, row: Row) -> bool:

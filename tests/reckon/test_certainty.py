@@ -179,3 +179,27 @@ def test_a_formula_by_volume_says_nothing_of_percentages_it_does_not_know(book: 
     answer = weigh(book, "V")
     assert [line["percent_low"] for line in answer["lines"]] == [None, None]
     assert answer["how_sure"]["doubtful"] == []
+
+
+def test_diluted_ethanol_is_as_sure_as_its_strong_part(tmp_path: Path):
+    spirit = {"spirit": "density: 0.8074\nkind: liquid\ncontains:\n  ethanol: 96 %vol", "water": "water: 100 %"}
+    book = write_book(tmp_path / "book", {"f": formula("F", "spirit: 1 g of 10 %vol; water: to 100 g")}, spirit)
+    answer = weigh(book, "F")
+    # own arithmetic: 10 %vol is 8.01 % and 96 %vol 93.84 % by mass (OIML R 22), so 1 g takes 0.0854 g of the strong one
+    assert answer["lines"][0]["error_percent"] is not None
+    assert round(Fraction(answer["lines"][0]["error_percent"]), 1) == Fraction("11.7")
+    smallest = Fraction(answer["how_sure"]["smallest_batch"])
+    assert round(smallest) == 234  # 0.2 g of it
+    assert weigh(book, "F", "234 g")["how_sure"]["doubtful"] == ["spirit"]
+    assert weigh(book, "F", "234.5 g")["how_sure"]["doubtful"] == []
+
+
+def test_each_portion_is_a_weighing(tmp_path: Path):
+    coarse = "balances:\n  - {name: coarse, readability: 5 g, capacity: 200 g}\naccepted error: 4 %\n"
+    book = write_book(tmp_path / "book", {"f": formula("F", "a: 50 %; b: to 100 g")}, workroom=coarse)
+    # own arithmetic: 125 g is the least; 205 g in two portions are 10 g off, 4 % of 250 g
+    assert weigh(book, "F", "410 g")["how_sure"] | {"composition": []} == {
+        "doubtful": ["a", "b"], "doubtful_first": [], "composition": [], "smallest_batch": "250", "unit": "g",
+    }  # fmt: skip
+    assert weigh(book, "F", "400 g")["how_sure"]["doubtful"] == []
+    assert weigh(book, "F", "500 g")["how_sure"]["doubtful"] == []
