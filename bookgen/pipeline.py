@@ -6,24 +6,19 @@ The first file to open: it shows the whole way of a book.
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import __version__
-from .findings import NOWHERE, Finding, Missing, Severity, did_you_mean
-from .model import Book, Formula, Obtain, Status, Workroom
-from .reckon.droppers import DropMass, drop_mass
+from .findings import Finding, Severity
+from .model import Book, Workroom
 from .reckon.figures import Reckoning, reckon
-from .reckon.first import with_below
-from .reckon.weighing import Weighing, weigh
 from .review import Review, review
-from .source import read_book, read_container, read_obtain, read_workroom_alone, todays_drops
-from .units import Complaint
+from .source import read_book, read_workroom_alone
 
 if TYPE_CHECKING:
     from .pages.themes import Theme
@@ -40,26 +35,12 @@ class CannotPublish(Exception):
     """Nothing could be written; the text is a sentence for the user."""
 
 
-class Unknown(Exception):
-    """No formula, or no dropper, of that name; the text is a sentence for the user."""
-
-
 class Unreadable(Exception):
     """The workroom file cannot be read; the text says what is not known."""
 
     def __init__(self, reason: str, findings: tuple[Finding, ...]):
         super().__init__(reason)
         self.findings = findings
-
-
-class Refused(Exception):
-    """The batch is refused; the text says why."""
-
-    def __init__(self, formula: Formula, reason: str, findings: tuple[Finding, ...] = (), *, barred: bool = False):
-        super().__init__(reason)
-        self.formula = formula
-        self.findings = findings
-        self.barred = barred
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,110 +137,6 @@ def workroom_of(root: Path, *, must_be: bool) -> Workroom:
     if errors:
         raise Unreadable(f"Put {errors[0].place.path} right first; balances and decimal sign are not known", errors)
     return book.workroom
-
-
-def weigh_batch(
-    checked: Checked,
-    code: str,
-    obtain: str | None,
-    today: date,
-    dropper: str | None = None,
-    *,
-    drops: Sequence[str] = (),
-    into: str | None = None,
-) -> Weighing:
-    """Return one batch; `drops` are weighings of today, `into` is the content of one container.
-
-    Raises Unknown for a name that the book does not have and for words that cannot be read, Refused for a batch that
-    cannot be made.
-    """
-    book = checked.book
-    key = formula_key(book, code)
-    if dropper is not None and dropper.casefold() not in {one.casefold() for one in droppers_of(book)}:
-        raise Unknown(f"No dropper is called {dropper}.{did_you_mean(dropper, droppers_of(book))}")
-    masses = _todays_masses(checked, key, drops)
-    container = None if into is None else read_container(into, book.workroom.decimal)
-    if isinstance(container, Complaint):
-        raise Unknown(f"Into: {container.message}")
-    formula = sound_formula(checked, key)
-    asked = asked_batch(checked, formula, obtain)
-    if asked is not None and asked.containers and container is not None:
-        raise Unknown(f"The batch {asked.text} names its containers itself: leave out --into, or write the whole.")
-    weighing = weigh(
-        checked.reckoning, key, obtain=asked, today=today, dropper=dropper, drops=masses, into=container
-    )  # fmt: skip
-    if isinstance(weighing, Missing):
-        raise refused_batch(checked, key, weighing.reason)
-    return weighing
-
-
-def refused_batch(checked: Checked, key: str, reason: str) -> Refused:
-    """Return why a batch of a sound formula is refused: the reason, as a finding, before what else was found."""
-    formula = checked.book.formulas[key]
-    finding = Finding(
-        severity=Severity.ERROR,
-        rule="batch-refused",
-        message=f"{formula.title}: {reason}.",
-        place=NOWHERE,
-        concerns=formula.code,
-    )
-    return Refused(formula, reason, (finding, *checked.findings_of(key)))
-
-
-def formula_key(book: Book, code: str) -> str:
-    """Return the key of the formula of that code.  Raises Unknown."""
-    key = book.key_of(code)
-    if key not in book.formulas:
-        known = [formula.code for formula in book.formulas.values()]
-        told = "is a material, not a formula" if key else "is not a formula of this book"
-        raise Unknown(f"{code} {told}.{did_you_mean(code, known)}")
-    return key
-
-
-def sound_formula(checked: Checked, key: str) -> Formula:
-    """Return a formula that may be weighed.  Raises Refused for one that is barred or withdrawn."""
-    formula = checked.book.formulas[key]
-    if checked.unreadable_workroom:
-        path = checked.book.workroom.path
-        said = tuple(one for one in checked.review.findings if one.place.path == path)
-        raise Refused(formula, f"put {path} right first; balances and decimal sign are not known", said)
-    barred = checked.review.barred.get(key)
-    if barred is not None:
-        raise Refused(formula, f"barred: {barred.reason}", checked.findings_of(key), barred=True)
-    if formula.status is Status.WITHDRAWN:
-        raise Refused(formula, "withdrawn, so it is not weighed any more", checked.findings_of(key), barred=True)
-    return formula
-
-
-def _todays_masses(checked: Checked, key: str, drops: Sequence[str]) -> dict[str, DropMass]:
-    """Return what the drops weighed today weigh, by the material's key.  Raises Unknown."""
-    book = checked.book
-    lines = todays_drops(book, drops)
-    if isinstance(lines, Complaint):
-        raise Unknown(f"Drop: {lines.message}")
-    inside = {line.key for one in with_below(checked.reckoning, (key,)) for line in
-              checked.reckoning.figures[one].amounts.lines}  # fmt: skip
-    for name in lines:
-        if name not in inside:
-            raise Unknown(f"{book.materials[name].key} is not weighed in anywhere in {book.formulas[key].title}.")
-    masses = {name: drop_mass(line) for name, line in lines.items()}
-    return {name: mass for name, mass in masses.items() if isinstance(mass, DropMass)}
-
-
-def asked_batch(checked: Checked, formula: Formula, obtain: str | None) -> Obtain | None:
-    """Return the batch asked for; None for the one written.  Raises Refused for words that cannot be read."""
-    if obtain is None:
-        return None
-    asked = read_obtain(obtain, checked.book.workroom.decimal)
-    if isinstance(asked, Finding):
-        raise Refused(formula, asked.message, (asked,))
-    return asked
-
-
-def droppers_of(book: Book) -> list[str]:
-    """Return the names of all droppers: the workroom's, then those that materials list."""
-    listed = [line.dropper for material in book.materials.values() for line in material.drops]
-    return list(dict.fromkeys((*book.workroom.droppers, *listed)))
 
 
 # ── Publishing ────────────────────────────────────────────────────────────────────────────────────────────────────

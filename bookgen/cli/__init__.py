@@ -4,11 +4,11 @@ Output goes to stdout, everything else to stderr.  Exit: 0 done, 1 the book has 
 130 interrupted.  Only click is imported here; each command imports what it needs.
 """
 
-from . import bench as bench
 from . import book as book
-from . import dilution as dilution
 from . import drops as drops
+from . import mixing as mixing
 from . import needs as needs
+from . import weigh as weigh
 from .start import main
 
-__all__ = ["bench", "book", "dilution", "drops", "main", "needs"]
+__all__ = ["book", "drops", "main", "mixing", "needs", "weigh"]

@@ -36,10 +36,9 @@ def drops(
       bookgen drops rose-oil "20 drops 0.52 g" "20 drops 0.48 g" "20 drops 0.50 g"
       bookgen drops rose-oil --dropper pipette          asks for one weighing after the other
     """
-    from ..bench import calibrate
+    from ..bench import Unknown, calibrate
     from ..pages.calibration import calibration_json, calibration_text
     from ..pages.machine import text_of
-    from ..pipeline import Unknown
     from ..show import signs_of
 
     today_or(today)  # nothing here depends on it; a day that cannot be read is refused all the same
@@ -60,8 +59,7 @@ def _typed(checked: Checked, material: str) -> tuple[str, ...]:
 
     At a terminal a slip is told at once, and the line is asked for again.
     """
-    from ..bench import check_weighing, known_material
-    from ..pipeline import Unknown
+    from ..bench import Unknown, check_weighing, known_material
 
     known_material(checked, material)  # an unknown name is told before anything is weighed
     asks = sys.stdin.isatty()

@@ -34,11 +34,10 @@ def needs(
       bookgen needs "S-02: 250 g" "B-01: 12 x 30 mL" W-01   a day's work
       bookgen needs "S-02: 250 g" --have "glycerol-85: 200 g" --have "W-01: 0.5 L"
     """
-    from ..bench import list_needs
+    from ..bench import Refused, Unknown, list_needs
     from ..pages import needs as page
     from ..pages import terminal
     from ..pages.machine import text_of
-    from ..pipeline import Refused, Unknown
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude each other.")

@@ -12,9 +12,10 @@ from typing import Any
 
 import pytest
 
+from bookgen.bench import weigh_batch
 from bookgen.model import Status
 from bookgen.pages.machine import CSV_COLUMNS, csv_of, text_of, weighing_json
-from bookgen.pipeline import Checked, check_book, weigh_batch
+from bookgen.pipeline import Checked, check_book
 from tests import books_of_text
 
 CHECKOUT = Path(__file__).parents[2]

@@ -1,4 +1,4 @@
-"""Commands for the bench: dilute what is too strong, mix several strengths."""
+"""The commands for mixtures: dilute what is too strong, mix several strengths."""
 
 from __future__ import annotations
 
@@ -102,8 +102,8 @@ def _no_options(words: tuple[str, ...]) -> None:
 
 def _workroom(book: Path, today: date | None, as_json: bool) -> Workroom | int:
     """Return the workroom of the book, one without balances where there is no book, or the exit code."""
-    from ..pages.bench_json import unreadable_json
     from ..pages.machine import text_of
+    from ..pages.mixture_json import unreadable_json
     from ..pages.terminal import findings_text
     from ..pipeline import NoBook, Unreadable, workroom_of
 
@@ -123,9 +123,9 @@ def _workroom(book: Path, today: date | None, as_json: bool) -> Workroom | int:
 
 def _answer(asked: Mixing | Complaint, room: Workroom, as_json: bool) -> int:
     from ..findings import Missing
-    from ..pages.bench import mixture_text
-    from ..pages.bench_json import mixture_json
     from ..pages.machine import text_of
+    from ..pages.mixture import mixture_text
+    from ..pages.mixture_json import mixture_json
     from ..reckon.mixing import mix as reckon_mixture
     from ..show import sentence, signs_of, stated
     from ..units import Complaint

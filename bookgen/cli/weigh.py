@@ -1,4 +1,4 @@
-"""Commands for the bench: one batch of one formula."""
+"""The command for one batch: what to weigh, with what, what first."""
 
 from __future__ import annotations
 
@@ -50,9 +50,8 @@ def weigh(
       bookgen weigh S-02 --drop "rose-oil: 20 drops 0.52 g"
                                                        with a dropper that is not in the book
     """
-    from ..bench import todays_queries
+    from ..bench import Refused, Unknown, todays_queries, weigh_batch
     from ..pages import machine, terminal
-    from ..pipeline import Refused, Unknown, weigh_batch
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude each other.")

@@ -15,8 +15,8 @@ from ..model import Known, MixedBy, Strength, StrengthBasis
 from ..reckon.mixing import Mixture, Part, vol_share
 from ..reckon.scale import Measure
 from ..reckon.wishes import share_of
-from .bench import asked, cautions, grams_column, ml_column, name_of, remarks
 from .machine import Json, findings_json, hundredfold, value, whys
+from .mixture import asked, cautions, grams_column, ml_column, name_of, remarks
 
 NOT_ETHANOL = "no strength is in %vol"
 
@@ -94,11 +94,7 @@ def _line_json(part: Part, mixture: Mixture) -> Json:
     return {
         "name": name_of(part.strength, mixture),
         "strength": _strength_json(part.strength, mixture),
-        "measure": "weigh"
-        if isinstance(part.grams, Fraction)
-        else "volume"
-        if isinstance(part.ml, Fraction)
-        else "fill",
+        "measure": _measure(part).value,
         **{name: value(known) for name, known in fields.items()},
         "with": part.balance.name if part.balance else None,
         "portions": part.portions,
@@ -111,10 +107,10 @@ def _line_json(part: Part, mixture: Mixture) -> Json:
 
 
 def _measure(part: Part) -> Measure:
-    """Return how a part is measured; in the words of `weigh --json`."""
+    """Return how a part is measured, in the words of `weigh --json`; `too_small` stands beside it."""
     if isinstance(part.grams, Fraction):
-        return Measure.NONE if part.too_small else Measure.WEIGH
-    return Measure.FILL if isinstance(part.ml, Missing) else Measure.VOLUME
+        return Measure.WEIGH
+    return Measure.VOLUME if isinstance(part.ml, Fraction) else Measure.FILL
 
 
 def unreadable_json(reason: str, findings: Sequence[Finding]) -> Json:
