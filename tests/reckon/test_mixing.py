@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -241,3 +242,40 @@ def test_no_wish_is_answered_with_a_negative_amount(mixing, other):
     for part in found.parts:
         for amount in (part.grams, part.ml):
             assert isinstance(amount, Missing) or amount > 0 or mixing.obtain.quantity.value < 1
+
+
+# ── Figures of the method ─────────────────────────────────────────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize(
+    ("strong_g", "water_g", "ratio"),
+    [("2", "200", (1, 100)), ("2", "202", ()), ("100", "1", (100, 1)), ("100.5", "1", ()), ("0.3", "0.45", (2, 3))],
+)
+def test_parts_are_told_up_to_a_hundred(strong_g: str, water_g: str, ratio: tuple[int, ...]) -> None:
+    """Parts above 100 say less than the grams beside them (own choice, no source)."""
+    lots = (("0.5", strong_g), ("0", water_g))
+    found = mixture_of(
+        Mixing(
+            lots=tuple(
+                Lot(strength=written(Fraction(share)), quantity=Quantity(value=Fraction(much), unit="g", text=much))
+                for share, much in lots
+            ),
+            by=MixedBy.WEIGHT,
+        )
+    )
+    assert found.ratio == ratio
+
+
+def test_where_no_amount_is_asked_for_100_g_are_mixed() -> None:
+    lots = tuple(Lot(strength=written(Fraction(share))) for share in ("0.1", "0.02"))
+    found = mixture_of(Mixing(lots=lots, by=MixedBy.WEIGHT, want=written(Fraction("0.04"))))
+    assert [part.grams for part in found.parts] == [25, 75]
+
+
+@pytest.mark.parametrize(
+    ("share", "at_c", "density"),
+    # the formula of OIML R 22 worked out: 0.91377059502617, 0.86761081771413, 0.90976993808455
+    [("0.5", 20, "0.913770595"), ("0.7", 20, "0.867610818"), ("0.5", 25, "0.909769938")],
+)
+def test_densities_of_spirit_have_nine_decimals(share: str, at_c: int, density: str) -> None:
+    assert density_of(Fraction(share), Fraction(at_c)) == Fraction(density)
