@@ -11,10 +11,14 @@ from fractions import Fraction
 from markupsafe import Markup, escape
 
 from .. import show
-from ..reckon.certainty import Certainty, Interval
+from ..findings import Missing
+from ..reckon.certainty import Certainty, Interval, strength_between
 from ..reckon.weighing import Weighing
 from .figures import sentence
 from .shown import Figure
+
+MOST_DIGITS = 6
+"""Digits of the ends of an interval at most: two, and more only where they would be the same."""
 
 OTHERWISE = 2
 """Names that are listed; more are counted."""
@@ -67,11 +71,19 @@ def doubts_of(sure: Certainty, signs: show.Signs) -> Mapping[int, Markup]:
     """Return what the percentage of each line beyond its accepted error may really be, by the line's number."""
     if not sure.doubtful:
         return {}
-    return {
-        one.index: _between("It may really be {low} to {high}.", f"line-{one.index}.percent", one.percent, signs)
-        for one in sure.lines
-        if one.index in sure.doubtful and one.percent is not None and one.off is not None
-    }
+    said: dict[int, Markup] = {}
+    for one, metered, figure in zip(sure.lines, sure.evaluation.lines, sure.figures, strict=True):
+        if one.index not in sure.doubtful or one.off is None or isinstance(metered.metered, Missing):
+            continue
+        strength = strength_between(figure, metered)
+        if strength is not None:
+            name = f"line-{one.index}.strength"
+            said[one.index] = _between("Its strength may really be {low} to {high}.", name, strength, signs, "%vol")
+        elif one.percent is not None:
+            said[one.index] = _between(
+                "It may really be {low} to {high}.", f"line-{one.index}.percent", one.percent, signs
+            )
+    return said
 
 
 def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs) -> Markup:
@@ -84,14 +96,20 @@ def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs
     return _between("may be {low} to {high}", f"composition-{key}", interval, signs)
 
 
-def _between(template: str, name: str, interval: Interval, signs: show.Signs) -> Markup:
+def _between(template: str, name: str, interval: Interval, signs: show.Signs, unit: str = "%") -> Markup:
+    digits = next((more for more in range(2, MOST_DIGITS) if _apart(interval, more)), MOST_DIGITS)
     low, high = (
         Figure(
-            text=show.significant(end * 100, 2, signs),
+            text=show.significant(end * 100, digits, signs),
             value=show.exact(end * 100),
             name=f"{name}-{side}",
-            unit="" if side == "low" else "%",
+            unit="" if side == "low" else unit,
         )
         for side, end in zip(("low", "high"), interval, strict=True)
     )
     return sentence(template, low=low, high=high)
+
+
+def _apart(interval: Interval, digits: int) -> bool:
+    low, high = (show.significant(end * 100, digits) for end in interval)
+    return low != high

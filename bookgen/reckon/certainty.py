@@ -14,7 +14,9 @@ from math import ceil, floor, lcm
 
 from ..findings import Missing
 from .amounts import LineFigure
+from .blends import Blend
 from .composition import Composition
+from .ethanol import volume_share
 from .flow import evaporated_g
 from .known import ONE, ZERO, less, over
 from .measure import least_weighable
@@ -263,6 +265,24 @@ def _within(one: LineFigure, metered: Metered, inside: Mapping[str, Mapping[str,
     low, high = max(strong - step, ZERO) / total, min(strong + step, total) / total
     (name, _), (other, _) = one.takes
     return {name: (low, high), other: (1 - high, 1 - low)}
+
+
+def strength_between(one: LineFigure, metered: Metered) -> Interval | None:
+    """Return the least and the most ethanol by volume at 20 °C that a line of diluted ethanol can hold.
+
+    Its strong part may be one step of the balance off, each portion of it; water makes up the line's weight.  None for
+    any other line, and where its weight is not known.
+
+    Source: own arithmetic; by volume as `volume_share`.
+    """
+    strong, water, step = metered.strong_g, metered.water_g, metered.step
+    if not isinstance(one.blend, Blend) or not one.blend.water or strong is None or water is None or step is None:
+        return None
+    off, total = metered.portions * step, strong + water
+    if not total:
+        return None
+    low, high = max(strong - off, ZERO) / total, min(strong + off, total) / total
+    return volume_share(one.blend.have * low), volume_share(one.blend.have * high)
 
 
 # ── The smallest batch ────────────────────────────────────────────────────────────────────────────────────────────

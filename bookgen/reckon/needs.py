@@ -19,7 +19,7 @@ from .first import MakeFirst, batch_of, both_units, make_first
 from .known import ZERO
 from .scale import Evaluation, Metered, evaluate
 from .supplies import grams_of
-from .weighed import taken_grams, weighed_materials
+from .weighed import taken_grams, taken_materials
 from .weighing import batch_wanted
 
 
@@ -224,7 +224,7 @@ class _Roll:
         for line, metered, taken in lines:
             if line.is_formula:
                 continue
-            for key, grams in weighed_materials(line, taken):
+            for key, grams in taken_materials(line, metered, taken):
                 if isinstance(grams, Fraction):
                     self._of(key, figures.key).grams += grams
                 elif isinstance(metered.ml, Fraction) and key == line.key:

@@ -22,6 +22,17 @@ def weighed_materials(figure: LineFigure, grams: Known) -> tuple[tuple[str, Know
     return tuple((key, times(grams, share)) for key, share in figure.takes)
 
 
+def taken_materials(figure: LineFigure, metered: Metered, taken: Known) -> tuple[tuple[str, Known], ...]:
+    """Return the same of a line as the instruments take it: of diluted ethanol the two weights that are printed.
+
+    Source: own arithmetic.
+    """
+    if metered.strong_g is None or metered.water_g is None or len(figure.takes) == 1:
+        return weighed_materials(figure, taken)
+    (strong, _), (water, _) = figure.takes
+    return (strong, metered.strong_g), (water, metered.water_g)
+
+
 def taken_grams(evaluation: Evaluation) -> tuple[Known, ...]:
     """Return the grams that each line takes off the shelf, as the instruments take them.
 

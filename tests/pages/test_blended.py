@@ -55,3 +55,18 @@ def test_a_fill_of_unknown_weight_is_diluted_first(tmp_path: Path) -> None:
         "Dilute it first. For 100 g of it from 96 %vol: 66.48 g, and 33.52 g of water (62.4 % m/m, 70 %vol at 20 °C)."
     )
     assert says in printed(tmp_path, "spirit: to 500 mL of 70 %vol; a: 1 g")
+
+
+def test_too_little_of_the_strong_one_says_how_strong_it_may_become(tmp_path: Path) -> None:
+    # own arithmetic: 0.08 to 0.10 g of 93.84 % m/m in 1.00 g are 7.51 to 9.38 % m/m
+    text = printed(tmp_path, "spirit: 1 g of 10 %vol; a: 99 g; water: 1 g")
+    assert "Its strength may really be 9.4 to 12 %vol." in text
+    assert "It may really be" not in text
+
+
+def test_the_ends_of_an_interval_differ_and_what_is_not_weighed_has_none(tmp_path: Path) -> None:
+    text = printed(tmp_path, "a: 0.8 g; oil: {amount: to 100 g, error: 0.001 %}")
+    assert "It may really be 99.19 to 99.21 %." in text
+    tiny = printed(tmp_path / "tiny", "a: 0.00002 g; oil: to 0.002 g")
+    assert "cannot be measured" in tiny
+    assert "may really be" not in tiny
