@@ -69,11 +69,17 @@ Processing aids, taken out again
   earth                                            5 g        –   11,05  fine balance
       Taken out again: filtered. Not part of the total.
 
+Every line is measured within 5 % at this batch but for: oil. A batch of 266,67 g measures every line of its
+  own within it.
+
 Keep in the refrigerator. Use up to and including 2026-03-07 (assigned period).
 
 Local law and licensed practice decide whether it may be made, used or passed on.
 """
-"""A comma book; 221,05 g = 210 g ÷ 0,95; 60 % of it is 132,63 g on a balance of 0,01 g (own arithmetic)."""
+"""A comma book; 221,05 g = 210 g ÷ 0,95; 60 % of it is 132,63 g on a balance of 0,01 g (own arithmetic).
+
+8 drops of 0,025 g are counted up to 0,2 g ÷ 0,95, which 266,67 g have of the oil; above it is weighed.
+"""
 
 
 def run(book: Path, *arguments: str) -> str:
