@@ -42,6 +42,13 @@ class SupplyUse:
     """What the batch takes, in grams."""
     left_g: Known
     """What is left, in grams."""
+    stocks_g: Fraction = ZERO
+    """Grams that stay behind in stocks made to measure small amounts, beside what the batch takes."""
+
+    @property
+    def lacking_g(self) -> Fraction:
+        """Grams that these stocks take and that are not there; 0 where there is enough, or it is not known."""
+        return ZERO if isinstance(self.left_g, Missing) else max(self.stocks_g - self.left_g, ZERO)
 
 
 def batch_from_supplies(

@@ -5,6 +5,8 @@ The one place that supplies, shopping list and intermediates ask.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from ..findings import Missing
 from ..model import Known
 from .amounts import LineFigure
@@ -47,6 +49,23 @@ def taken_grams(evaluation: Evaluation) -> tuple[Known, ...]:
         if one.plan is not None and one.diluent is not None and not isinstance(one.metered, Missing):
             thinned = sum((stage.diluent_g for stage in one.plan.stages), ZERO)
             found[one.diluent] = add((found[one.diluent], thinned))
+    return tuple(found)
+
+
+def left_in_stocks(evaluation: Evaluation) -> tuple[Fraction, ...]:
+    """Return the grams of each line that stay behind in stocks: of what is thinned, and of what thins it.
+
+    A stock is made whole and only an aliquot of it goes into the batch.
+
+    Source: own arithmetic.
+    """
+    found = [ZERO] * len(evaluation.lines)
+    for number, one in enumerate(evaluation.lines):
+        if one.plan is None or one.diluent is None or isinstance(one.metered, Missing):
+            continue
+        brings = one.metered / one.plan.factor
+        found[number] += one.plan.stages[0].weigh_g - brings
+        found[one.diluent] += sum((stage.diluent_g for stage in one.plan.stages), ZERO) - (one.metered - brings)
     return tuple(found)
 
 

@@ -7,7 +7,7 @@ there is none.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from math import floor
@@ -21,10 +21,12 @@ from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst
 from .first import Tables, both_units, in_unit, with_below
 from .first import make_first as make_first
+from .known import ZERO
 from .links import LinkAmount, link_amounts
 from .scale import Evaluation, evaluate, scale_table
 from .storage import use_by
 from .supplies import SupplyUse, batch_from_supplies
+from .weighed import left_in_stocks
 
 NO_DROPS: Mapping[str, DropMass] = {}
 """No drop was weighed today."""
@@ -107,6 +109,7 @@ def weigh(
     formula = figures.formula
     obtain_g, obtain_ml = both_units(figures, batch)
     made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(one.key for one in supplies))
+    supplies = _with_stocks(reckoning, supplies, [(key, evaluation), *((one.key, one.evaluation) for one in made)])
     sure = certainty(table, evaluation, figures.amounts.lines)
     doubtful_first = _doubtful_first(reckoning, made, tables)
     last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
@@ -133,6 +136,19 @@ def weigh(
         use_by=last if isinstance(last, Missing) else last[0],
         use_by_reason=last.reason if isinstance(last, Missing) else last[1],
     )
+
+
+def _with_stocks(
+    reckoning: Reckoning, supplies: Sequence[SupplyUse], batches: Sequence[tuple[str, Evaluation | None]]
+) -> tuple[SupplyUse, ...]:
+    """Return the supplies with what stays behind in stocks of them, in the batch and in what is made first."""
+    behind: dict[str, Fraction] = {}
+    for key, evaluation in batches:
+        if evaluation is not None and supplies:
+            lines = reckoning.figures[key].amounts.lines
+            for line, grams in zip(lines, left_in_stocks(evaluation), strict=True):
+                behind[line.key] = behind.get(line.key, ZERO) + grams
+    return tuple(replace(one, stocks_g=behind.get(one.key, ZERO)) for one in supplies)
 
 
 def composition_at(

@@ -296,9 +296,10 @@ class TestStocks:
     def test_the_one_that_limits(self, book):
         answer = weigh(book, "C-01", "40 g of W-01 and 12 g of gly")
         assert (answer["obtain"]["g"], answer["make_first"]) == ("200/3", [])
+        stocks = {"stocks_g": "0", "lacking_g": "0", "why": {}}
         assert answer["supplies"] == [
-            {"material": "W-01", "have_g": "40", "used_g": "40", "left_g": "0", "limits": True, "why": {}},
-            {"material": "gly", "have_g": "12", "used_g": "8/3", "left_g": "28/3", "limits": False, "why": {}},
+            {"material": "W-01", "have_g": "40", "used_g": "40", "left_g": "0", "limits": True, **stocks},
+            {"material": "gly", "have_g": "12", "used_g": "8/3", "left_g": "28/3", "limits": False, **stocks},
         ]
         _, out, _ = said(book, "weigh", "C-01", "--obtain", "12 g of gly; 40 g of W-01")
         assert (
@@ -447,3 +448,17 @@ def test_diluted_ethanol_is_listed_as_its_two_weights_are_printed(tmp_path: Path
     grams = {one["material"]: one["grams"] for one in run(book, "needs", "F")[1]["materials"]}
     assert (blend["strong_g"], blend["water_g"]) == ("6.65", "3.35")  # 66.48 % of 10 g, OIML R 22
     assert (grams["spirit"], grams["water"]) == ("6.65", "3.35")
+
+
+def test_what_stays_behind_in_stocks_is_told_of_a_supply(tmp_path: Path) -> None:
+    """0.1 g of dye comes from 1 g of a stock of 0.5 g in 5 g: 0.4 g of it and 3.6 g of water stay behind."""
+    more = {"dye": "kind: powder\nsoluble: water", "water": "kind: liquid\nwater: 100 %"}
+    book = write_book(tmp_path, {"F": formula("F", "dye: 0.1 g; water: to 100 g")}, {**MATERIALS, **more}, ONE_BALANCE)
+    answer = weigh(book, "F", "99.9 g of water and 0.4 g of dye")
+    assert answer["lines"][0]["plan"]["stock_g"] == "5"
+    assert [one["stocks_g"] for one in answer["supplies"]] == ["3.6", "0.4"]
+    assert [one["lacking_g"] for one in answer["supplies"]] == ["3.6", "0.1"]
+    grams = {one["material"]: one["grams"] for one in run(book, "needs", "F: 100 g")[1]["materials"]}
+    assert grams == {"dye": "0.5", "water": "103.5"}  # what the batch takes and what stays behind
+    _, out, _ = said(book, "weigh", "F", "--obtain", "99.9 g of water")
+    assert "take 3.6 g of water more, not counted here; 3.6 g are lacking." in out
