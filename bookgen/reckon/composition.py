@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from operator import itemgetter
+from math import lcm
 
 from ..findings import Missing
 from ..model import Basis, Book, Formula, Known, Line, Material
@@ -115,9 +115,12 @@ def _shares(
             )
         for name, part in inner.items():
             found[name] = found[name] + part * share if name in found else part * share
-    by_name = sorted((name, share) for name, share in found.items() if share)
-    # the largest first; those alike stay by name
-    return dict(sorted(by_name, key=itemgetter(1), reverse=True)), by_line
+    # The largest first, those alike by name; compared as whole numbers over one denominator, which is much quicker.
+    common = lcm(*(share.denominator for share in found.values()))
+    ranked = sorted(
+        (-share.numerator * (common // share.denominator), name, share) for name, share in found.items() if share
+    )
+    return {name: share for _, name, share in ranked}, by_line
 
 
 def _left(line: Line, formula: Formula, book: Book) -> Known:

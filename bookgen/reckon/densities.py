@@ -15,6 +15,8 @@ from .measure import half_up
 
 TWENTY = Fraction(20)
 """Degrees Celsius at which strengths by volume and densities are given in Europe (OIML R 22; Ph. Eur. 2.2.5)."""
+MOST_PLACES = 15
+"""Decimals of a temperature in a sentence at most, as many as one can be typed with."""
 SHOWN_DIGIT = Fraction(1, 10**7)
 """g/mL: the last digit of water's density that the formula vouches for."""
 
@@ -134,8 +136,9 @@ def misleading_ml(grams: Known, ml: Known | None, accepted_error: Fraction) -> F
 
 
 def plain_c(number: Fraction) -> str:
-    """Return a temperature in digits for a sentence, at most two decimals."""
-    hundredths = half_up(abs(number), Fraction(1, 100)) * 100
-    whole, rest = divmod(int(hundredths), 100)
+    """Return a temperature in digits for a sentence: as it was typed, lest 40.001 °C be said to be beyond 40 °C."""
+    places = next((more for more in range(MOST_PLACES) if (number * 10**more).denominator == 1), MOST_PLACES)
+    units = half_up(abs(number), Fraction(1, 10**places)) * 10**places
+    whole, rest = divmod(int(units), 10**places)
     sign = "−" if number < 0 else ""
-    return f"{sign}{whole}.{rest:02}".rstrip("0").rstrip(".") if rest else f"{sign}{whole}"
+    return f"{sign}{whole}.{rest:0{places}}" if places else f"{sign}{whole}"

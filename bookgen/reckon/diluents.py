@@ -68,25 +68,19 @@ def diluents(amounts: Amounts, book: Book, able: Thins) -> Mapping[int, Diluent]
 
     Source: common practice, no source.
     """
-    thinners = [
-        (one, able[one.key])
-        for one in amounts.lines
-        if one.key in able
-        and _plain(one)
-        and not (one.by_drops or one.is_about or one.ml is not None or isinstance(one.weighed, Missing))
-    ]
-    if not thinners:
-        return {}
-    total = amounts.makes.grams if isinstance(amounts.makes.grams, Fraction) else amounts.makes.total
+    total = amounts.makes.total if isinstance(amounts.makes.grams, Missing) else amounts.makes.grams
     if isinstance(total, Missing):
         return {}
-    choice, small = _Choice(amounts, thinners), LARGE * total
+    small = LARGE * total
+    choice = _Choice(amounts.lines, able, small)
+    if not choice.lines:
+        return {}
     chosen: dict[int, tuple[int, Measure]] = {}
     for one in amounts.lines:
         material = book.materials.get(one.key)
         if material is None or one.is_fill or not _plain(one) or isinstance(one.weighed, Missing):
             continue
-        found = choice.of(one, material) if 0 < one.weighed < small else None
+        found = choice.of(one, material) if one.weighed.numerator > 0 and one.weighed < small else None
         if found is not None:
             chosen[one.index] = found
     users: dict[int, int] = {}
@@ -127,17 +121,17 @@ def _thins(material: Material) -> frozenset[Solvent | MaterialKind]:
     return frozenset(found)
 
 
-Thinners = Sequence[tuple[LineFigure, frozenset[Solvent | MaterialKind]]]
-"""The lines of a formula that can thin others, and what each can thin."""
-
-
 class _Choice:
-    """The diluents of one formula, each found once."""
+    """The diluents of one formula: the lines that thin what dissolves in something, the best first."""
 
-    def __init__(self, amounts: Amounts, thinners: Thinners) -> None:
-        self.whole = amounts.makes.total
-        self.thinners = thinners
-        self.found: dict[tuple[Solvent | MaterialKind, str, str], int | None] = {}
+    def __init__(self, lines: Sequence[LineFigure], able: Thins, least: Fraction) -> None:
+        self.least = least
+        self.lines: dict[Solvent | MaterialKind, list[LineFigure]] = {}
+        self.ranked: dict[tuple[Solvent | MaterialKind, str], list[LineFigure]] = {}
+        for one in lines:
+            if one.key in able and _plain(one) and not (one.by_drops or one.is_about or one.ml is not None):
+                for solvent in able[one.key]:
+                    self.lines.setdefault(solvent, []).append(one)
 
     def of(self, one: LineFigure, material: Material) -> tuple[int, Measure] | None:
         """Return the number of the line that thins a line, and how; None where none does."""
@@ -152,16 +146,14 @@ class _Choice:
         return None
 
     def _best(self, one: LineFigure, wanted: Solvent | MaterialKind) -> int | None:
-        """Return the line that thins best: a large one of the same phase, the fill, else the largest."""
-        suited = [other for other, able in self.thinners if wanted in able and other.key != one.key]
-        if len(suited) < 2:
-            return suited[0].index if suited else None
-        name = (wanted, one.phase, one.key if any(other.key == one.key for other, _ in self.thinners) else "")
-        if name not in self.found:
-            self.found[name] = max(suited, key=lambda other: self._rank(one, other)).index
-        return self.found[name]
+        if wanted not in self.lines:
+            return None
+        name = wanted, one.phase
+        if name not in self.ranked:
+            self.ranked[name] = sorted(self.lines[wanted], key=lambda other: self._rank(other, one.phase), reverse=True)
+        return next((other.index for other in self.ranked[name] if other.key != one.key), None)
 
-    def _rank(self, one: LineFigure, other: LineFigure) -> tuple[bool, bool, Fraction]:
-        weighed = other.weighed if isinstance(other.weighed, Fraction) else ZERO
-        large = isinstance(self.whole, Fraction) and weighed >= LARGE * self.whole
-        return large and other.phase == one.phase, other.is_fill, weighed
+    def _rank(self, other: LineFigure, phase: str) -> tuple[bool, bool, Fraction]:
+        """Return the larger the better: a large line of the same phase, the fill, else the largest."""
+        weighed = ZERO if isinstance(other.weighed, Missing) else other.weighed
+        return other.phase == phase and weighed >= self.least, other.is_fill, weighed

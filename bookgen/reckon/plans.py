@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from math import ceil, prod
+from math import ceil, floor, prod
 
 from ..model import Balance
 from .known import ONE, ZERO
@@ -180,8 +180,11 @@ def room_for(candidates: Sequence[Plan], *, diluent_per_gram: Fraction, batch_pe
 
     Source: common practice, no source.
     """
+    strongest = floor(diluent_per_gram) + 1
     return tuple(
-        plan for plan in candidates if plan.factor - 1 <= diluent_per_gram and plan.batch_per_gram <= batch_per_gram
+        plan
+        for plan in candidates
+        if plan.factor <= strongest and (not plan.batch_per_gram or plan.batch_per_gram <= batch_per_gram)
     )
 
 

@@ -317,8 +317,12 @@ def _number_at(row: Row, exact: Known) -> int:
     """Return the number of the first piece that holds the exact weight or count; what is not known has one piece."""
     if isinstance(exact, Missing) or len(row.by_weight) == 1:
         return 0
+    above, below = exact.numerator, exact.denominator  # compared in whole numbers: a dropper's line has many pieces
     for number, piece in enumerate(row.by_weight):
-        if (piece.to is None or exact <= piece.to) and piece.from_ <= exact:
+        to, from_ = piece.to, piece.from_
+        if (to is None or above * to.denominator <= to.numerator * below) and (
+            from_.numerator * below <= above * from_.denominator
+        ):
             return number
     raise ValueError(f"no piece holds {exact}")
 
