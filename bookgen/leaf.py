@@ -37,10 +37,6 @@ class Style:
     """Style sheet text for every leaf, page rules included."""
     faces: tuple[Face, ...] = ()
     """The cuts of type; the press writes the `@font-face` rules itself."""
-    folders: tuple[Path, ...] = ()
-    """Folders whose files a leaf may show; everything else on disk, and all that is remote, is refused."""
-    base: Path | None = None
-    """The folder relative addresses in `css` start from."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +50,4 @@ class Leaf:
     chapter: str
     """The bookmark it stands under; empty for a leaf that stands by itself."""
     html: str
-    """The whole document, with its language on the `html` element."""
-    base: Path | None = None
-    """The folder relative addresses in `html` start from; without it they are refused."""
+    """The whole document, with its language on the `html` element; its pictures are in it as data."""

@@ -70,9 +70,5 @@ def digest_style(style: Style, engine: Iterable[str]) -> str:
 
 
 def digest_leaf(leaf: Leaf, style_digest: str) -> str:
-    """Digest a rendered leaf is kept under. Title and chapter are the binder's affair and leave the PDF alone.
-
-    Pictures are not in it: which ones a leaf shows is known once it is rendered, so `cache` keeps their digests with
-    the PDF.
-    """
+    """Digest a rendered leaf is kept under. Title and chapter are the binder's affair and leave the PDF alone."""
     return digest_bytes((style_digest.encode(), leaf.code.encode(), leaf.html.encode()))

@@ -24,14 +24,13 @@ from functools import cache as remember
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
 from multiprocessing import get_context
-from pathlib import Path
 from typing import Any
 
 from ..leaf import Face, Leaf, Style
 from .cache import Cache
 from .cuts import HARFBUZZ, HARFBUZZ_SUBSET, cut, load_library
-from .fetch import Fetcher, address
-from .piece import Piece, Problem, digest_bytes, digest_file, digest_leaf, digest_style
+from .fetch import Fetcher, plain
+from .piece import Piece, Problem, digest_leaf, digest_style
 from .tidy import tidy
 
 PANGO = "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
@@ -150,14 +149,12 @@ def _still_clock() -> Iterator[None]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printed:
-    """A leaf fresh from the press, with what its PDF rests on besides HTML and style."""
+    """A leaf fresh from the press."""
 
     pdf: bytes
     """The PDF."""
     problems: tuple[str, ...]
     """What was lost, one sentence each."""
-    files: tuple[tuple[str, str], ...]
-    """Each file shown: `folder number/path` and the digest of its bytes, empty where it could not be read."""
 
 
 def _face_rules(faces: Sequence[Face]) -> str:
@@ -172,19 +169,16 @@ def _face_rules(faces: Sequence[Face]) -> str:
 def print_leaf(leaf: Leaf, style: Style, cuts: Sequence[bytes]) -> Printed:
     """Render one leaf, with the cuts of type for `style.faces`. Raises PressUnavailable."""
     weasyprint = _weasyprint()
-    fetcher = Fetcher(folders=style.folders, cuts=cuts)
+    fetcher = Fetcher(cuts)
     with _listening() as listener, _still_clock():
         # A font configuration of its own: what another leaf loaded before must not matter.
         fonts = import_module("weasyprint.text.fonts").FontConfiguration()
         sheets = [
-            weasyprint.CSS(string=text, base_url=base, url_fetcher=fetcher, font_config=fonts)
-            for text, base in (
-                (_face_rules(style.faces), None),
-                (style.css, address(style.base, style.folders)),
-            )
+            weasyprint.CSS(string=text, url_fetcher=fetcher, font_config=fonts)
+            for text in (_face_rules(style.faces), style.css)
             if text
         ]
-        html = weasyprint.HTML(string=leaf.html, base_url=address(leaf.base, style.folders), url_fetcher=fetcher)
+        html = weasyprint.HTML(string=leaf.html, url_fetcher=fetcher)
         pdf = html.write_pdf(
             pdf_tags=True,
             font_config=fonts,
@@ -193,8 +187,7 @@ def print_leaf(leaf: Leaf, style: Style, cuts: Sequence[bytes]) -> Printed:
         )
     return Printed(
         pdf=pdf,
-        problems=tuple(fetcher.plain(said) for said in listener.heard),
-        files=tuple(sorted(fetcher.files.items())),
+        problems=tuple(plain(said) for said in listener.heard),
     )
 
 
@@ -213,23 +206,19 @@ def render_all(
 ) -> tuple[Piece, ...]:
     """Render the leaves, in their order, on `workers` processes (all cores where not stated).
 
-    Kept PDFs are taken from the cache where neither leaf, style, type, engine nor a picture shown has changed.
+    Kept PDFs are taken from the cache where neither leaf, style, type nor engine has changed.
     `progress` is told how many leaves of how many are ready. Raises PressUnavailable and PressFailed.
     """
     try:
         style_digest = digest_style(style, engine())
     except OSError as reason:
         raise PressFailed(f"The font file {reason.filename} cannot be read: {reason.strerror}.") from reason
-    keys = [
-        digest_bytes((digest_leaf(leaf, style_digest).encode(), f"{address(leaf.base, style.folders)}".encode()))
-        for leaf in leaves
-    ]
+    keys = [digest_leaf(leaf, style_digest) for leaf in leaves]
     ready: dict[int, Printed] = {}
-    seen: dict[Path, str] = {}
     if cache:
         for number, key in enumerate(keys):
             kept = _unpack(cache.find("leaves", key))
-            if kept and all(_now(style, label, seen) == digest for label, digest in kept.files):
+            if kept:
                 ready[number] = kept
     wanted = [number for number in range(len(leaves)) if number not in ready]
     if progress:
@@ -255,24 +244,9 @@ def render_all(
     )
 
 
-def _now(style: Style, label: str, seen: dict[Path, str]) -> str:
-    """The digest of a file shown as it is now; empty where it cannot be read or its folder is no longer one of ours."""
-    number, _, rest = label.partition("/")
-    if int(number) >= len(style.folders):
-        return ""
-    path = style.folders[int(number)] / rest
-    if path not in seen:
-        try:
-            seen[path] = digest_file(path)
-        except OSError:
-            seen[path] = ""
-    return seen[path]
-
-
 def _pack(printed: Printed) -> bytes:
     """A printed leaf as a cache entry: one line of JSON, then the PDF."""
-    head = {"problems": printed.problems, "files": printed.files}
-    return json.dumps(head).encode() + b"\n" + printed.pdf
+    return json.dumps({"problems": printed.problems}).encode() + b"\n" + printed.pdf
 
 
 def _unpack(entry: bytes | None) -> Printed | None:
@@ -281,8 +255,7 @@ def _unpack(entry: bytes | None) -> Printed | None:
         return None
     head, _, pdf = entry.partition(b"\n")
     said = json.loads(head)
-    files = tuple((str(label), str(digest)) for label, digest in said["files"])
-    return Printed(pdf=pdf, problems=tuple(map(str, said["problems"])), files=files)
+    return Printed(pdf=pdf, problems=tuple(map(str, said["problems"])))
 
 
 def _print_all(

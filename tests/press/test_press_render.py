@@ -33,10 +33,10 @@ PIXEL = base64.b64decode(
 )
 
 
-def page(body: str, **more: object) -> Leaf:
+def page(body: str) -> Leaf:
     """A leaf with this body."""
     html = f'<html lang="en"><head><title>x</title></head><body>{body}</body></html>'
-    return Leaf(code="X-1", title="x", chapter="", html=html, **more)  # type: ignore[arg-type]
+    return Leaf(code="X-1", title="x", chapter="", html=html)
 
 
 def read(piece: Piece) -> PdfReader:
@@ -95,8 +95,9 @@ def test_one_process_and_two_and_another_time_make_the_same_bytes(leaves, pieces
 
 def test_a_variable_font_named_by_the_style_sheet_itself_carries_no_time(style):
     font = style.faces[0].file
-    css = f'@font-face {{ font-family: Own; src: url("{font.as_uri()}") }} html {{ font-family: Own }}'
-    piece = render.render(page("<p>Own type"), Style(css=css, folders=(font.parent,)))
+    data = f"data:font/ttf;base64,{base64.b64encode(font.read_bytes()).decode()}"
+    css = f'@font-face {{ font-family: Own; src: url("{data}") }} html {{ font-family: Own }}'
+    piece = render.render(page("<p>Own type"), Style(css=css))
     [entry] = read(piece).pages[0]["/Resources"]["/Font"].values()
     file = entry.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"]["/FontFile2"].get_object()
     # Seconds from 1904 to 1970: fontTools was told that it is 1970.
@@ -186,40 +187,21 @@ def test_nothing_remote_is_fetched_and_each_attempt_is_reported():
     assert "words" in read(piece).pages[0].extract_text()
 
 
-def test_only_files_inside_the_folders_are_shown(tmp_path):
-    book, elsewhere = tmp_path / "book", tmp_path / "elsewhere"
-    book.mkdir()
-    elsewhere.mkdir()
-    (book / "in.png").write_bytes(PIXEL)
-    (elsewhere / "out.png").write_bytes(PIXEL)
-    (book / "way-out.png").symlink_to(elsewhere / "out.png")
-    style = Style(folders=(book,))
+def test_a_picture_is_shown_from_its_data_and_never_from_a_file(tmp_path):
+    (tmp_path / "in.png").write_bytes(PIXEL)
 
     def shown(src: str) -> tuple[int, str]:
-        piece = render.render(page(f'<img alt="a" src="{src}">', base=book), style)
+        piece = render.render(page(f'<img alt="a" src="{src}">'), Style())
         return len(read(piece).pages[0].images), " ".join(problem.sentence for problem in piece.problems)
 
-    assert shown("in.png") == (1, "")
-    assert shown((book / "in.png").as_uri()) == (1, "")
-    for src in ("../elsewhere/out.png", (elsewhere / "out.png").as_uri(), "way-out.png", "file:///etc/passwd"):
+    assert shown(f"data:image/png;base64,{base64.b64encode(PIXEL).decode()}") == (1, "")
+    for src in ((tmp_path / "in.png").as_uri(), "file:///etc/passwd"):
         count, said = shown(src)
         assert count == 0
-        assert "outside the folders of the book" in said
-    count, said = shown("none.png")
+        assert "no file is read for a sheet; a picture travels in it as data" in said
+    count, said = shown("in.png")
     assert count == 0
-    assert "none.png" in said
-    assert "No such file" in said
-    assert str(tmp_path) not in said
-
-
-def test_another_folder_makes_the_same_bytes(tmp_path):
-    made = []
-    for name in ("one", "two"):
-        (tmp_path / name / "pictures").mkdir(parents=True)
-        (tmp_path / name / "pictures" / "p.png").write_bytes(PIXEL)
-        leaf = page('<img alt="a" src="pictures/p.png">', base=tmp_path / name)
-        made.append(render.render(leaf, Style(folders=(tmp_path / name,))).pdf)
-    assert made[0] == made[1]
+    assert said
 
 
 def test_a_link_to_no_place_and_a_rule_that_is_none_are_reported():
@@ -286,19 +268,6 @@ def test_problems_are_kept_with_the_leaf(tmp_path):
     assert (
         render.render(leaf, Style(), cache=cache).problems == render.render(leaf, Style(), cache=cache).problems != ()
     )
-
-
-def test_a_picture_that_changes_or_appears_is_shown(tmp_path):
-    book, cache = tmp_path / "book", Cache(folder=tmp_path / "cache")
-    book.mkdir()
-    style, leaf = Style(folders=(book,)), page('<img alt="a" src="p.png">', base=book)
-    missing = render.render(leaf, style, cache=cache)
-    assert missing.problems
-    (book / "p.png").write_bytes(PIXEL)
-    there = render.render(leaf, style, cache=cache)
-    assert there.problems == ()
-    assert there.pdf != missing.pdf
-    assert render.render(leaf, style, cache=cache) == there
 
 
 def test_a_damaged_entry_is_replaced_and_a_cache_that_cannot_be_written_is_no_error(style, tmp_path):
