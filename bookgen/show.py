@@ -211,17 +211,6 @@ def drops(count: int) -> str:
     return f"{count}{NBSP}{'drop' if count == 1 else 'drops'}"
 
 
-def signed(share: Fraction, signs: Signs = POINT) -> str:
-    """Return an error with its sign, two significant figures: `+2.4 %`, `−3.1 %`, `±0 %`.
-
-    >>> signed(Fraction("-0.031")).replace(THIN, " ")
-    '−3.1 %'
-    """
-    if not share:
-        return with_unit("±0", "%")
-    return with_unit(f"{'+' if share > 0 else MINUS}{significant(abs(share) * 100, 2, signs)}", "%")
-
-
 def off(share: Fraction, signs: Signs = POINT) -> str:
     """Return an error in words: `2.4 % over`, `3.1 % under`, `exact`."""
     if not share:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from .leaves import faces, leaves, sheet_style
-from .site import Files, as_written, site_files
+from .site import Files, site_files
 from .themes import Theme, ThemeNotFound, load_theme
 
 __all__ = [
     "Files",
     "Theme",
     "ThemeNotFound",
-    "as_written",
     "faces",
     "leaves",
     "load_theme",

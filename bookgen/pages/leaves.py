@@ -23,7 +23,6 @@ from .contents import contents_shown
 from .formula import formula_shown
 from .material import material_shown
 from .shelf import Shelf, Way, chapter_title, in_natural_order, shelf_of
-from .site import Weighings
 from .themes import Theme
 
 if TYPE_CHECKING:
@@ -37,7 +36,7 @@ MOST_SIDES = 100
 """Sides that the foot of one formula can number as sheets, front and back."""
 
 
-def leaves(reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighings | None = None) -> Iterator[Leaf]:
+def leaves(reckoning: Reckoning, review: Review, theme: Theme) -> Iterator[Leaf]:
     """Yield the leaves in the order of the binder."""
     shelf = shelf_of(reckoning, review, sheets=True)
     picture = _picture(shelf)
@@ -63,8 +62,7 @@ def leaves(reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighi
     template = theme.template("sheets/formula.html")
     for chapter in shelf.chapters:
         for key in chapter.keys:
-            weighing = weigh(reckoning, key) if weighings is None else weighings[key]
-            page = formula_shown(reckoning.figures[key], weighing, shelf, picture)
+            page = formula_shown(reckoning.figures[key], weigh(reckoning, key), shelf, picture)
             yield Leaf(
                 code=shelf.stems[key],
                 title=f"{page.code} {page.title}",

@@ -6,14 +6,12 @@ Addresses are relative and nothing is requested from anywhere else, so the pages
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from ..findings import Missing
 from ..reckon.figures import Reckoning
-from ..reckon.weighing import Weighing, weigh
+from ..reckon.weighing import weigh
 from .contents import contents_shown
 from .findings import findings_shown
 from .formula import formula_shown
@@ -26,16 +24,8 @@ from .themes import Theme
 if TYPE_CHECKING:
     from ..review import Review
 
-Weighings = Mapping[str, Weighing | Missing]
-"""The batch as written of every formula, by its key."""
-
 PICTURES = "pictures/"
 FONTS = "fonts/"
-
-
-def as_written(reckoning: Reckoning, today: date | None = None) -> Weighings:
-    """Return every formula weighed for the batch that is written."""
-    return {key: weigh(reckoning, key, obtain=None, today=today) for key in reckoning.figures}
 
 
 class Files(Mapping[str, bytes]):
@@ -54,7 +44,7 @@ class Files(Mapping[str, bytes]):
         return len(self._makers)
 
 
-def site_files(reckoning: Reckoning, review: Review, theme: Theme, weighings: Weighings | None = None) -> Files:
+def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page."""
     shelf = shelf_of(reckoning, review)
     styles = theme.styles
@@ -64,8 +54,7 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme, weighings: We
     picture = _picture(shelf)
 
     def formula_page(key: str) -> bytes:
-        weighing = weigh(reckoning, key) if weighings is None else weighings[key]
-        page = formula_shown(reckoning.figures[key], weighing, shelf, picture)
+        page = formula_shown(reckoning.figures[key], weigh(reckoning, key), shelf, picture)
         return formula.render(page=page, styles=styles).encode()
 
     def material_page(key: str) -> bytes:

@@ -12,8 +12,9 @@ import pytest
 
 from bookgen.leaf import Leaf
 from bookgen.model import Book
-from bookgen.pages import as_written, leaves, load_theme, site_files
+from bookgen.pages import leaves, load_theme, site_files
 from bookgen.reckon.figures import Reckoning, reckon
+from bookgen.reckon.weighing import weigh
 from bookgen.review import Review, review
 from bookgen.source import read_book
 
@@ -42,15 +43,14 @@ def publish(name: str) -> Published:
     book = read_book(BOOKS[name])
     reckoning = reckon(book)
     reviewed = review(reckoning)
-    weighings = as_written(reckoning)
     theme = load_theme()
     return Published(
         book=book,
         reckoning=reckoning,
         review=reviewed,
-        weighings=dict(weighings),
-        site=site_files(reckoning, reviewed, theme, weighings),
-        leaves=tuple(leaves(reckoning, reviewed, theme, weighings)),
+        weighings={key: weigh(reckoning, key) for key in reckoning.figures},
+        site=site_files(reckoning, reviewed, theme),
+        leaves=tuple(leaves(reckoning, reviewed, theme)),
     )
 
 

@@ -7,10 +7,11 @@ from fractions import Fraction
 import pytest
 
 from bookgen.model import Content, LabelName, Material, MaterialKind
-from bookgen.pages import as_written, leaves, load_theme, site_files
+from bookgen.pages import leaves, load_theme, site_files
 from bookgen.pages.terminal import refusal_text, weighing_text
 from bookgen.pages.usual import usual_hazards
 from bookgen.reckon.figures import reckon
+from bookgen.reckon.weighing import weigh
 from bookgen.review import review
 from bookgen.source import book_from
 
@@ -214,13 +215,12 @@ def test_make_first_shows_the_same_digits_everywhere() -> None:
     )
     reckoning = reckon(book_from(records))
     reviewed = review(reckoning)
-    weighings = as_written(reckoning)
     shown = "weigh in all 64.19 g"
     site = site_files(reckoning, reviewed, load_theme())
     assert shown in words(parse(site["formulas/B-1.html"].decode()))
     leaf = next(one for one in leaves(reckoning, reviewed, load_theme()) if one.code == "B-1")
     assert shown in words(parse(leaf.html))
-    terminal = " ".join(weighing_text(weighings["b-1"], reckoning, reviewed, ()).split())
+    terminal = " ".join(weighing_text(weigh(reckoning, "b-1"), reckoning, reviewed, ()).split())
     assert shown in terminal
 
 
@@ -234,7 +234,7 @@ def test_a_way_out_is_never_below_the_batch_that_serves() -> None:
     page = words(parse(site_files(reckoning, reviewed, load_theme())["formulas/A-1.html"].decode()))
     assert "Way out: a batch of 641.1 g" in page
     assert "641.0 " not in page
-    terminal = weighing_text(as_written(reckoning)["a-1"], reckoning, reviewed, ())
+    terminal = weighing_text(weigh(reckoning, "a-1"), reckoning, reviewed, ())
     assert "641.1" in terminal
     assert "641.0 " not in terminal.replace("\u202f", " ")
     assert any("make 641.1 g" in one.message for one in reviewed.findings)
