@@ -178,7 +178,7 @@ def width() -> int:
     """Return the terminal's columns; in a pipe as many as text is ever set in."""
     from shutil import get_terminal_size
 
-    from ..pages.terminal import WIDEST
+    from ..pages.lines import WIDEST
 
     return get_terminal_size((WIDEST, 24)).columns
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from textwrap import wrap
 from typing import Any
 
 from .. import show
@@ -13,10 +12,10 @@ from ..model import DropperLine, Known, Material
 from ..reckon.droppers import DropMass, drops_per_gram, drops_per_ml, spread
 from ..reckon.recount import Recount
 from ..reckon.scale import Measure
+from .lines import WIDEST, wrapped
 from .machine import findings_json, hundredfold, value, whys
 from .shelf import LAW_SHORT
 
-NARROWEST, WIDEST = 60, 110
 DROP_DECIMALS = 4
 """Decimals that a calibrated drop is shown with: 0.0250 g."""
 
@@ -53,10 +52,10 @@ def calibration_text(found: Calibration, signs: show.Signs, width: int = WIDEST)
     """Return the drop mass with range and spread, the queries, today's counts and the lines to paste."""
     parts = [
         _figures(found, signs),
-        [line for one in found.findings for line in _wrapped(f"{one.severity.value:5}  {one.message}", 7, width)],
+        [line for one in found.findings for line in wrapped(f"{one.severity.value:5}  {one.message}", 7, width)],
         _counts(found, signs, width),
         _pasting(found, signs, width),
-        _wrapped(LAW_SHORT, 0, width),
+        wrapped(LAW_SHORT, 0, width),
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
@@ -90,7 +89,7 @@ def _counts(found: Calibration, signs: show.Signs, width: int) -> list[str]:
     lines = ["Written in drops of it; with this dropper, the formula's weight kept:"]
     for one in found.recounts:
         name = f"{one.formula.code} {one.formula.title}: {one.written}"
-        lines += _wrapped(f"{name}{_weight(one, signs)}, {_today(one, found.mass, signs)}", 6, width, start=2)
+        lines += wrapped(f"  {name}{_weight(one, signs)}, {_today(one, found.mass, signs)}", 6, width)
     changed = [one for one in found.recounts if _changes(one, found)]
     if changed:
         examples = "; ".join(f"{one.formula.code} would weigh {_pasted(one, found, signs)}" for one in changed)
@@ -99,7 +98,7 @@ def _counts(found: Calibration, signs: show.Signs, width: int) -> list[str]:
             f"These lines take the place of the drop mass that the book counts by, so {examples}. To keep a weight, "
             f"fix it in the formula: {fixes}."
         )
-        lines += _wrapped(words, 2, width)
+        lines += wrapped(words, 2, width)
     return lines
 
 
@@ -152,14 +151,7 @@ def _pasting(found: Calibration, signs: show.Signs, width: int) -> list[str]:
         where = "the second line below the others under `drops:`"
     else:
         where = "in its front matter"
-    return [*_wrapped(f"To paste into {material.path}, {where}:", 2, width), *found.paste]
-
-
-def _wrapped(text: str, indent: int, width: int, start: int = 0) -> list[str]:
-    columns = max(NARROWEST, min(width, WIDEST))
-    return wrap(
-        " " * start + text, columns, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False
-    )  # fmt: skip
+    return [*wrapped(f"To paste into {material.path}, {where}:", 2, width), *found.paste]
 
 
 # ── Machines ──────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from textwrap import wrap
 
 from .. import show
 from ..findings import Missing
@@ -16,9 +15,9 @@ from ..reckon.measure import half_up
 from ..reckon.mixing import Mixture, Part, vol_share
 from ..reckon.percents import parts_per_million, whole_of_one
 from ..reckon.wishes import share_of
+from .lines import WIDEST, side_by_side, wrapped
 from .rows import balance_words
 
-NARROWEST, WIDEST = 60, 110
 WEAK = Fraction(1, 100)
 """Strengths below this are also said as 1 in n and in ppm."""
 TENTH = Fraction(1, 10)
@@ -43,12 +42,11 @@ CAUSTIC = (
 
 def mixture_text(mixture: Mixture, signs: show.Signs, width: int = WIDEST) -> str:
     """Return what to take of each, then what results, remarks and cautions."""
-    columns = max(NARROWEST, min(width, WIDEST))
     parts = [
-        wrap(show.written(asked(mixture), signs), columns, subsequent_indent="  "),
+        wrapped(show.written(asked(mixture), signs), 2, width),
         _table(mixture, signs),
-        [line for text in remarks(mixture, signs) for line in wrap(text, columns, subsequent_indent="  ")],
-        [line for text in cautions(mixture) for line in wrap(text, columns, subsequent_indent="  ")],
+        [line for text in remarks(mixture, signs) for line in wrapped(text, 2, width)],
+        [line for text in cautions(mixture) for line in wrapped(text, 2, width)],
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
@@ -100,12 +98,7 @@ def _table(mixture: Mixture, signs: show.Signs) -> list[str]:
         for part, *cells in zip(mixture.parts, grams, ml, map(_with, mixture.parts), strict=False)
     ]
     rows.append(("together", grams[-1], ml[-1], ""))
-    widths = [max(len(row[column]) for row in rows) for column in range(4)]
-    lines = []
-    for name, *cells, with_ in rows:
-        shown = [cell.rjust(size) for cell, size in zip(cells, widths[1:3], strict=True) if size]
-        lines.append("  ".join(["", name.ljust(widths[0]), *shown, with_]).rstrip())
-    return lines
+    return side_by_side(rows, {0, 3})
 
 
 def _with(part: Part) -> str:

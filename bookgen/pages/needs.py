@@ -6,7 +6,6 @@ import csv
 import io
 from collections.abc import Sequence
 from fractions import Fraction
-from textwrap import wrap
 from typing import Any
 
 from .. import show
@@ -14,11 +13,10 @@ from ..findings import Finding, Missing
 from ..model import Book, Formula, Known
 from ..reckon.first import MakeFirst
 from ..reckon.needs import Need, Needs, Order
+from .lines import WIDEST, side_by_side, wrapped
 from .machine import findings_json, value, whys
-from .rows import balance_words
 from .shelf import LAW_SHORT
-
-NARROWEST, WIDEST = 60, 110
+from .terminal import made_words
 
 CSV_COLUMNS = ("material", "name", "grams", "ml", "by_volume_ml", "have_g", "have_ml", "missing_g", "missing_ml",
                "asked_by", "why")  # fmt: skip
@@ -34,13 +32,13 @@ def needs_text(found: Needs, book: Book, width: int = WIDEST) -> str:
     listed = [one for one in found.materials if not one.is_there]
     enough = [one for one in found.materials if one.is_there]
     parts = [
-        ["To be made", *_set([_order(one, book, signs) for one in found.orders], (0, 1, 2))],
+        ["To be made", *side_by_side([_order(one, book, signs) for one in found.orders], (0, 1, 2))],
         _first(found.make_first, book, signs, width),
         _list(listed, book, signs, any(one.have_g or one.have_ml for one in found.materials)),
         _enough(enough, signs, width),
         _not_known(found, book, width),
-        _wrapped(_unused(found, book), 2, width) if found.unused else [],
-        _wrapped(LAW_SHORT, 0, width),
+        wrapped(_unused(found, book), 2, width) if found.unused else [],
+        wrapped(LAW_SHORT, 0, width),
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
@@ -71,24 +69,11 @@ def _first(made: Sequence[MakeFirst], book: Book, signs: show.Signs, width: int)
     lines = ["Make first, in this order"]
     for one in reversed(made):
         formula = book.formulas[one.key]
-        words = f"{formula.code} {formula.title}: {_made(one, signs)}; for {_codes(one.users, book, own=one.key)}"
-        lines += _wrapped(words, 6, width, start=2)
+        words = (
+            f"{formula.code} {formula.title}: {made_words(one, signs, ',')}; for {_codes(one.users, book, own=one.key)}"
+        )
+        lines += wrapped("  " + words, 6, width)
     return lines
-
-
-def _made(one: MakeFirst, signs: show.Signs) -> str:
-    if isinstance(one.obtain_g, Fraction):
-        obtain = show.weight(one.obtain_g, one.step, signs)
-        obtain += f" on the {balance_words(one.with_)}" if one.with_ else ""
-    elif isinstance(one.obtain_ml, Fraction):
-        obtain = show.volume(one.obtain_ml, signs)
-    else:
-        return f"how much is not known ({one.obtain_g.reason})"
-    if isinstance(one.start_g, Fraction):
-        return f"obtain {obtain}, weigh in all {show.weight(one.start_g, one.start_step, signs)}"
-    if isinstance(one.start_ml, Fraction):
-        return f"obtain {obtain}, make up to {show.volume(one.start_ml, signs)}"
-    return f"obtain {obtain}, what to weigh in is not known ({one.start_g.reason})"
 
 
 def _codes(users: Sequence[str], book: Book, own: str = "") -> str:
@@ -107,7 +92,7 @@ def _list(listed: Sequence[Need], book: Book, signs: show.Signs, with_have: bool
     rows = [("", "g", "mL", "there, g" if with_have else "", "for"), *zip(names, grams, ml, there, users, strict=True)]
     columns = [column for column in range(5) if any(row[column] for row in rows[1:])]
     title = "Missing" if with_have else "To be weighed in"
-    return [title, *_set([tuple(row[column] for column in columns) for row in rows], (0, len(columns) - 1))]
+    return [title, *side_by_side([tuple(row[column] for column in columns) for row in rows], (0, len(columns) - 1))]
 
 
 def _missing_ml(one: Need) -> Fraction | None:
@@ -134,7 +119,7 @@ def _enough(enough: Sequence[Need], signs: show.Signs, width: int) -> list[str]:
         unit, taken, have = ("g", one.grams, one.have_g) if one.grams else ("mL", one.by_volume_ml, one.have_ml)
         part = show.with_unit(show.plain(taken, signs), unit)
         words.append(f"{one.name} ({part} of {show.with_unit(show.plain(have, signs), unit)})")
-    return _wrapped(f"Enough is there: {', '.join(words)}.", 2, width)
+    return wrapped(f"Enough is there: {', '.join(words)}.", 2, width)
 
 
 def _not_known(found: Needs, book: Book, width: int) -> list[str]:
@@ -143,7 +128,7 @@ def _not_known(found: Needs, book: Book, width: int) -> list[str]:
     lines = ["Not known, look at the formula"]
     for one in found.unknown:
         words = f"{one.name} for {book.formulas[one.user].code}: {one.why.reason}"
-        lines += _wrapped(words, 6, width, start=2)
+        lines += wrapped("  " + words, 6, width)
     return lines
 
 
@@ -155,26 +140,6 @@ def _unused(found: Needs, book: Book) -> str:
 def _name(book: Book, key: str) -> str:
     item = book.find(key)
     return key if item is None else item.title if isinstance(item, Formula) else item.name
-
-
-def _wrapped(text: str, indent: int, width: int, start: int = 0) -> list[str]:
-    columns = max(NARROWEST, min(width, WIDEST))
-    return wrap(
-        " " * start + text, columns, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False
-    )  # fmt: skip
-
-
-def _set(rows: Sequence[tuple[str, ...]], left: Sequence[int]) -> list[str]:
-    """Return rows in columns, those in `left` from the left, the others from the right."""
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    lines = []
-    for row in rows:
-        cells = [
-            cell.ljust(widths[number]) if number in left else cell.rjust(widths[number])
-            for number, cell in enumerate(row)
-        ]  # fmt: skip
-        lines.append(("  " + "  ".join(cells)).rstrip())
-    return lines
 
 
 # ── Machines ──────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
-from textwrap import wrap
 
 from markupsafe import Markup
 
@@ -20,14 +19,11 @@ from ..review import Review
 from .cautions import handled_in_order, hazards_of
 from .findings import findings_words
 from .formula import keep_in
+from .lines import WIDEST, side_by_side, wrapped
 from .rows import balance_words, table_of
 from .shelf import LAW_SHORT, Shelf, shelf_of
 from .shown import Cell, Figure, Row, TableShown
 from .supplies import supply_sentences
-
-NARROWEST, WIDEST = 60, 110
-"""Columns between which text is set, however wide the terminal is."""
-
 
 # ── Findings ──────────────────────────────────────────────────────────────────────────────────────────────────────
 
@@ -38,7 +34,7 @@ def findings_text(findings: Sequence[Finding], width: int = WIDEST) -> str:
     for severity in Severity:
         for one in findings:
             if one.severity is severity:
-                rows += _hanging(f"{severity.value:5}  ", one.message, 7, width)
+                rows += wrapped(f"{severity.value:5}  {one.message}", 7, width)
                 rows.append(f"       {one.place}  ({one.rule})")
     return "\n".join(rows)
 
@@ -62,14 +58,6 @@ def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding], wid
     return f"{text}\n{findings_text(written, width)}" if written else text
 
 
-def _hanging(head: str, text: str, indent: int, width: int) -> list[str]:
-    """Return the text in lines as wide as the terminal, the later ones indented."""
-    columns = max(NARROWEST, min(width, WIDEST))
-    return wrap(
-        head + text, columns, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False
-    )  # fmt: skip
-
-
 # ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
@@ -87,12 +75,12 @@ def weighing_text(
         _hazards(weighing, shelf, width),
         _first(weighing, shelf, width),
         _table(table, width),
-        _hanging("", table.verdict.striptags(), 2, width),
+        wrapped(table.verdict.striptags(), 2, width),
         _keeping(weighing, shelf, width),
     ]
     if findings:
         parts.append(findings_text(findings, width).split("\n"))
-    parts.append(_hanging("", LAW_SHORT, 0, width))
+    parts.append(wrapped(LAW_SHORT, 0, width))
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 
@@ -115,7 +103,7 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
         start = f"weigh in all not known: {evaluation.start.reason}"
     lines = [
         f"{formula.code}  {formula.title}  ·  issue {formula.issue}{stamp}",
-        *_hanging("", f"To obtain {batch}  ·  {start}", 2, width),
+        *wrapped(f"To obtain {batch}  ·  {start}", 2, width),
     ]
     if weighing.container is not None and weighing.containers_full is not None:
         full = show.counted(weighing.containers_full, "container")
@@ -125,14 +113,14 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
         each = show.with_unit(show.plain(weighing.container.value, signs), weighing.container.unit)
         lines.append(f"Fills {full} of {each}{left}")
     for sentence in supply_sentences(weighing.supplies, signs):
-        lines += _hanging("", sentence, 2, width)
+        lines += wrapped(sentence, 2, width)
     return lines
 
 
 def _hazards(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     lines: list[str] = []
     for one in hazards_of(weighing.figures, shelf, handled_in_order(weighing.figures, shelf)):
-        lines += _hanging("Hazard  ", f"{one.who}: {one.text}" if one.who else one.text, 8, width)
+        lines += wrapped(f"Hazard  {one.who}: {one.text}" if one.who else f"Hazard  {one.text}", 8, width)
     return lines
 
 
@@ -141,11 +129,12 @@ def _first(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     lines: list[str] = []
     for made in reversed(weighing.make_first):
         code, title = weighing.titles[made.key]
-        lines += _hanging("Make first  ", f"{code} {title}: {_made(made, shelf.signs)}", 12, width)
+        lines += wrapped(f"Make first  {code} {title}: {made_words(made, shelf.signs)}", 12, width)
     return lines
 
 
-def _made(made: MakeFirst, signs: show.Signs) -> str:
+def made_words(made: MakeFirst, signs: show.Signs, mark: str = ";") -> str:
+    """Return how much of an intermediate is made: to obtain, and what goes in; `mark` stands between the two."""
     start = made.start_g
     if isinstance(made.obtain_g, Fraction):
         obtain = show.weight(made.obtain_g, made.step, signs)
@@ -155,19 +144,19 @@ def _made(made: MakeFirst, signs: show.Signs) -> str:
     else:
         return f"how much is not known ({made.obtain_g.reason})"
     if isinstance(start, Fraction):
-        return f"obtain {obtain}; weigh in all {show.weight(start, made.start_step, signs)}"
+        return f"obtain {obtain}{mark} weigh in all {show.weight(start, made.start_step, signs)}"
     if isinstance(made.start_ml, Fraction):
-        return f"obtain {obtain}; make up to {show.volume(made.start_ml, signs)}"
-    return f"obtain {obtain}; what to weigh in is not known ({start.reason})"
+        return f"obtain {obtain}{mark} make up to {show.volume(made.start_ml, signs)}"
+    return f"obtain {obtain}{mark} what to weigh in is not known ({start.reason})"
 
 
 def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     place = keep_in(weighing.figures)
     where = f"Keep in {place}. " if place else ""
     if isinstance(weighing.use_by, Missing):
-        return _hanging("", f"{where}Use by: not known: {weighing.use_by.reason}.", 2, width)
+        return wrapped(f"{where}Use by: not known: {weighing.use_by.reason}.", 2, width)
     reason = show.written(weighing.use_by_reason, shelf.signs)
-    return _hanging("", f"{where}Use up to and including {show.day(weighing.use_by)} ({reason}).", 2, width)
+    return wrapped(f"{where}Use up to and including {show.day(weighing.use_by)} ({reason}).", 2, width)
 
 
 # ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -177,7 +166,6 @@ def _table(table: TableShown, width: int) -> list[str]:
     """Return the lines by phase in columns, the total below their weights, processing aids apart."""
     grams = ("mL", "g") if table.has_ml else ("g",)
     head = ("", "", "as written", table.percent_head, *grams, "measured")
-    columns = len(head)
     rows: list[tuple[str, ...] | str] = [head]
     for phase in table.phases:
         if phase.letter:
@@ -190,11 +178,7 @@ def _table(table: TableShown, width: int) -> list[str]:
         rows.append("Processing aids, taken out again")
         for row in table.aids:
             rows += _lines(row, table, width)
-    cells = [row for row in rows if not isinstance(row, str)]
-    widths = [max(len(row[column]) for row in cells) for column in range(columns)]
-    left = {0, 1, columns - 1}
-    used = [column for column in range(columns) if widths[column]]
-    return [row if isinstance(row, str) else _set(row, widths, used, left) for row in rows]
+    return side_by_side(rows, {0, 1, len(head) - 1})
 
 
 def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] | str]:
@@ -210,12 +194,12 @@ def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] 
         _measured(row),
     )
     if row.plan:
-        yield from _hanging("      ", row.plan.summary.striptags(), 6, width)
+        yield from wrapped("      " + row.plan.summary.striptags(), 6, width)
         for number, step in enumerate(row.plan.steps, 1):
-            yield from _hanging(f"      {number}. ", step.striptags(), 9, width)
-        yield from _hanging("      ", f"{row.plan.error.striptags()} {row.plan.left.striptags()}", 6, width)
+            yield from wrapped(f"      {number}. {step.striptags()}", 9, width)
+        yield from wrapped(f"      {row.plan.error.striptags()} {row.plan.left.striptags()}", 6, width)
     for note in row.notes:
-        yield from _hanging("      ", note.striptags() if isinstance(note, Markup) else note, 6, width)
+        yield from wrapped("      " + (note.striptags() if isinstance(note, Markup) else note), 6, width)
 
 
 def _measured(row: Row) -> str:
@@ -240,10 +224,3 @@ def _cell(cell: Cell) -> str:
     basis = f" {cell.basis}" if cell.basis else ""
     about = show.ABOUT if cell.figure.about else ""
     return f"{about}{cell.figure.text}{pad}{basis}"
-
-
-def _set(row: Sequence[str], widths: Sequence[int], used: Sequence[int], left: Iterable[int]) -> str:
-    cells = [
-        row[column].ljust(widths[column]) if column in left else row[column].rjust(widths[column]) for column in used
-    ]
-    return ("  " + "  ".join(cells)).rstrip()
