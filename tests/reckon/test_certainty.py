@@ -203,3 +203,17 @@ def test_each_portion_is_a_weighing(tmp_path: Path):
     }  # fmt: skip
     assert weigh(book, "F", "400 g")["how_sure"]["doubtful"] == []
     assert weigh(book, "F", "500 g")["how_sure"]["doubtful"] == []
+
+
+def test_diluted_ethanol_holds_more_water_where_it_holds_less_of_the_strong_one(tmp_path: Path):
+    spirit = {
+        "spirit": "density: 0.8074\nkind: liquid\ncontains:\n  ethanol: 96 %vol\nwater: 6.16 %",
+        "water": "water: 100 %",
+        "a": "water: 0 %",
+    }
+    book = write_book(tmp_path / "book", {"f": formula("F", "spirit: 1 g of 10 %vol; a: 99 g")}, spirit)
+    found = {one["material"]: one for one in weigh(book, "F")["how_sure"]["composition"]}
+    # own arithmetic: 0.09 g of it and 0.91 g of water, a step of 0.01 g either way: 0.08 to 0.10 and 0.90 to 0.92 of
+    # the line, which is 0.99 to 1.01 g of 100 g
+    assert (found["spirit"]["percent_low"], found["spirit"]["percent_high"]) == ("0.0792", "0.101")
+    assert (found["water"]["percent_low"], found["water"]["percent_high"]) == ("0.891", "0.9292")

@@ -107,6 +107,22 @@ def test_every_factor_is_used_by_some_balance():
     assert (mildest.least_g, mildest.most_g) == (Fraction("0.102"), Fraction("0.5"))
 
 
+def test_weights_are_1_2_and_5_times_powers_of_ten():
+    """The first that is no less than (stages + 1) steps ÷ error: 60 steps in two stages, of 0.01 g at 5 % and so on."""
+    grams = {
+        (error, plan.factor): plan.stages[0].weigh_g
+        for error in ("0.1", "0.05", "0.01", "0.004")
+        for plan in plans(bench("0.01"), Fraction(error))
+        if plan.factor in (5, 200)
+    }
+    assert {key: str(value * 100) for key, value in grams.items()} == {
+        ("0.1", 5): "20", ("0.1", 200): "50",
+        ("0.05", 5): "50", ("0.05", 200): "100",
+        ("0.01", 5): "200", ("0.01", 200): "500",
+        ("0.004", 5): "500", ("0.004", 200): "1000",
+    }  # fmt: skip
+
+
 def test_the_mildest_factor_that_serves_is_taken():
     finest = bench("0.01")
     whole = Thinning(measure=Measure.DILUTE, factors=(5, 10, 20, 50, 100))
