@@ -91,7 +91,7 @@ def spread_words(line: DropperLine, mass: DropMass, signs: Signs) -> str:
     furthest = max(line.weighings, key=lambda one: abs(one.grams / one.drops - mass.grams))
     off, limit = apart(share * 100, WIDEST_SPREAD * 100, signs, 2)
     return (
-        f"{furthest.drops} drops {plain(furthest.grams, signs)} g lies {off} % from the mean of {line.dropper}, more "
+        f"{_drops(furthest.drops)} {plain(furthest.grams, signs)} g lies {off} % from the mean of {line.dropper}, more "
         f"than the {limit} % that a calibrated dropper may be off; count and weigh again"
     )
 
@@ -150,6 +150,11 @@ def _too_light(
     if light:
         one = min(light, key=lambda weighing: weighing.grams)
         count = ceil(least * one.drops / one.grams)
-        words = f"{one.drops} drops together weigh {plain(one.grams, signs)} g, less than the {plain(least, signs)} g"
+        weigh = "weighs" if one.drops == 1 else "together weigh"
+        words = f"{_drops(one.drops)} {weigh} {plain(one.grams, signs)} g, less than the {plain(least, signs)} g"
         within = f"that the {balance.name} weighs within {plain(accepted_error * 100, signs)} %"
         yield "light-drops", f"{words} {within}; count {count} or more"
+
+
+def _drops(count: int) -> str:
+    return f"{count} {'drop' if count == 1 else 'drops'}"

@@ -127,14 +127,20 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
 
 
 _VOL = re.compile(r"\(?vol\b", re.IGNORECASE)
+_OF_VOL = re.compile(r"% ?vol\b", re.IGNORECASE)
 _OF = re.compile(r"(?:(.*?)\s)?of (?=[0-9])(.*)", re.IGNORECASE)
 
 
 def _diluted(found: Measured, comma: bool) -> Amount | Complaint | None:
     """Read an amount of diluted ethanol, `60 g of 70 %vol`; None when no strength is written behind it."""
     match = _OF.fullmatch(found.rest) if found.rest else None
-    if match is None or found.unit.dimension not in {Dimension.PERCENT, Dimension.MASS, Dimension.VOLUME}:
+    if match is None:
         return None
+    if found.unit.dimension not in {Dimension.PERCENT, Dimension.MASS, Dimension.VOLUME}:
+        strong = _OF_VOL.search(match[2])
+        message = f"`{found.rest[:40]}` cannot stand behind {found.text}: write a weight, a volume or a share of it, "
+        message += "such as `60 g of 70 %vol`."
+        return Complaint(message=message, at=found.at_rest, rule="unreadable-amount") if strong else None
     strength = _strength(match[2], comma, f"{found.text} {match[1] or ''}".rstrip(), found.at_rest + match.start(2))
     if isinstance(strength, Complaint):
         return strength

@@ -254,6 +254,14 @@ def test_the_queries_in_words(book):
         assert words in said, words
 
 
+def test_one_drop_is_no_drops(book):
+    _, out, _ = drops(book, "rose-oil", "1 drop 0.01 g", "1 drop 0.01 g", "1 drop 0.02 g")
+    said = " ".join(out.split())
+    assert "1 drop 0.02 g lies 50 % from the mean" in said
+    assert "1 drop together weigh" not in said
+    assert "1 drop weighs 0.01 g, less than the 0.2 g" in said
+
+
 def test_a_dropper_is_spelled_as_the_book_spells_it(book):
     assert run(book, "drops", "tar", "20 drops 0.8 g", "--dropper", "PIPETTE")[1]["dropper"] == "pipette"
     assert run(book, "drops", "tar", "20 drops 0.8 g")[1]["dropper"] == "glass"

@@ -87,3 +87,10 @@ def test_no_amount_makes_reading_raise(text: str, comma: bool) -> None:
     if isinstance(found, Complaint):
         assert found.message
         assert 0 <= found.at <= max(len(text), 1)
+
+
+@pytest.mark.parametrize("amount", ["20 drops", "2 parts"])
+def test_a_strength_behind_drops_or_parts_is_no_dropper(amount):
+    found = read_amount(f"{amount} of 70 %vol", comma=False)
+    assert isinstance(found, Complaint)
+    assert found.message.startswith(f"`of 70 %vol` cannot stand behind {amount}: write a weight, a volume or a share")
