@@ -845,7 +845,7 @@ class MixedBy(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Lot:
+class Component:
     """`240 g of 0.25 %`, `2.5 %`, `water`: one of the things that are mixed."""
 
     strength: Strength
@@ -856,14 +856,14 @@ class Lot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mixing:
-    """What is to be diluted or mixed: the lots, the strength wanted, how much of it."""
+    """What is to be diluted or mixed: the components, the strength wanted, how much of it."""
 
-    lots: tuple[Lot, ...]
+    components: tuple[Component, ...]
     """Two or more; in a dilution the stronger one, then the diluent."""
     want: Strength | None = None
     """The strength wanted; None when the amounts are given and the strength is asked."""
     obtain: Obtain | None = None
-    """How much must come out; None when amounts of lots are given, or nothing."""
+    """How much must come out; None when amounts of components are given, or nothing."""
     by: MixedBy
     """How it is reckoned."""
     at_c: Fraction = Fraction(20)

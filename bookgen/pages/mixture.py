@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
-from ..model import Lot, MixedBy, Strength, StrengthBasis
+from ..model import Component, MixedBy, Strength, StrengthBasis
 from ..reckon.measure import half_up
 from ..reckon.mixing import Mixture, Part, vol_share
 from ..reckon.percents import parts_per_million, whole_of_one
@@ -55,24 +55,24 @@ def asked(mixture: Mixture) -> str:
     """Return what was asked, in one line."""
     mixing = mixture.mixing
     if mixing.diluting:
-        have, diluent = mixing.lots
+        have, diluent = mixing.components
         assert mixing.want is not None
-        head = f"Dilute {_lot(have)} to {mixing.want.text}"
+        head = f"Dilute {_component(have)} to {mixing.want.text}"
         if diluent.strength.text != "water":
             head += f" with {diluent.strength.text}"
     else:
-        head = f"Mix {_listed([_lot(lot) for lot in mixing.lots])}"
+        head = f"Mix {_listed([_component(component) for component in mixing.components])}"
         if mixing.want is not None:
             head += f" to {mixing.want.text}"
     if mixing.obtain is not None:
         return f"{head}, to obtain {mixing.obtain.text}"
-    if any(lot.quantity for lot in mixing.lots):
+    if any(component.quantity for component in mixing.components):
         return head
     return f"{head}, to obtain 100 {_unit(mixture)} (no amount is asked for)"
 
 
-def _lot(lot: Lot) -> str:
-    return f"{lot.quantity.text} of {lot.strength.text}" if lot.quantity else lot.strength.text
+def _component(component: Component) -> str:
+    return f"{component.quantity.text} of {component.strength.text}" if component.quantity else component.strength.text
 
 
 def _listed(words: Sequence[str]) -> str:
@@ -84,13 +84,13 @@ def _unit(mixture: Mixture) -> str:
 
 
 def name_of(strength: Strength, mixture: Mixture) -> str:
-    """Return what a lot is called: `ethanol 96 %vol`, `0.25 %`, `water`."""
+    """Return what a component is called: `ethanol 96 %vol`, `0.25 %`, `water`."""
     ethanol = mixture.mixing.by is MixedBy.ETHANOL and strength.share
     return f"ethanol {strength.text}" if ethanol else strength.text
 
 
 def _table(mixture: Mixture, signs: show.Signs) -> list[str]:
-    """Return a line for each lot and one for all of it; decimals line up, since a column has one number of them."""
+    """Return a line for each component and one for all; a column has one number of decimals, so they line up."""
     grams = grams_column(mixture, signs)
     ml = ml_column(mixture, signs)
     rows = [
@@ -175,7 +175,7 @@ def remarks(mixture: Mixture, signs: show.Signs = show.POINT) -> list[str]:
 def _ethanol(mixture: Mixture, signs: show.Signs) -> list[str]:
     mixing = mixture.mixing
     told: dict[str, str] = {}
-    for one in (*(lot.strength for lot in mixing.lots), *([mixing.want] if mixing.want else ())):
+    for one in (*(component.strength for component in mixing.components), *([mixing.want] if mixing.want else ())):
         if one.share:
             told[show.written(one.text, signs)] = _both(share_of(one, mixing.by), signs, one.basis)
     said = [f"{'; '.join(f'{text} is {other}' for text, other in told.items())} (%vol at 20 °C, % m/m by weight)."]
@@ -212,7 +212,7 @@ def _vol(share: Fraction, signs: show.Signs, figures: int = 4) -> str:
 
 def _plain(mixture: Mixture, signs: show.Signs) -> list[str]:
     mixing = mixture.mixing
-    strengths = [*(lot.strength for lot in mixing.lots), *([mixing.want] if mixing.want else [])]
+    strengths = [*(component.strength for component in mixing.components), *([mixing.want] if mixing.want else [])]
     basis = next((one.basis for one in strengths if one.basis), StrengthBasis.WW)
     said = []
     if mixing.want is None:
@@ -248,7 +248,7 @@ def _many(mixture: Mixture) -> list[str]:
     parts = f" in parts {' : '.join(map(str, mixture.ratio))}" if mixture.ratio else ""
     wanted = mixture.mixing.want.text
     told = (
-        f"Each stronger lot is paired with each weaker one{parts}; other mixtures give {wanted} as well. Checked by "
+        f"Each stronger one is paired with each weaker one{parts}; other mixtures give {wanted} as well. Checked by "
         "alligation medial."
     )
     return [told]

@@ -12,7 +12,7 @@ from fractions import Fraction
 from ..findings import Missing
 from .known import ZERO
 
-Lot = tuple[Fraction, Fraction]
+AtStrength = tuple[Fraction, Fraction]
 """An amount and its strength."""
 
 
@@ -42,7 +42,7 @@ def strong_part(have: Fraction, want: Fraction, diluent: Fraction = ZERO) -> Fra
 
 
 def alligate(higher: Fraction, lower: Fraction, want: Fraction) -> tuple[Fraction, Fraction] | Missing:
-    """Return the shares of a stronger and a weaker lot in their mixture: alligation alternate; they add up to 1.
+    """Return the shares of a stronger and a weaker component in their mixture: alligation alternate; they add up to 1.
 
     Of the stronger one wanted − weaker parts, of the weaker one stronger − wanted parts: from 0.5 % and 0.1 % a mixture
     of 0.2 % takes 1 part and 3 parts.
@@ -62,37 +62,37 @@ def alligate(higher: Fraction, lower: Fraction, want: Fraction) -> tuple[Fractio
     return part, 1 - part
 
 
-def alternate(lots: Sequence[Fraction], want: Fraction) -> tuple[Fraction, ...] | Missing:
-    """Return the shares of several lots in a mixture of the strength wanted, in their order; they add up to 1.
+def alternate(strengths: Sequence[Fraction], want: Fraction) -> tuple[Fraction, ...] | Missing:
+    """Return the shares of several components in a mixture of the strength wanted, in their order; they add up to 1.
 
-    Every lot that is stronger is paired with every lot that is weaker, each pair by alligation alternate, and the parts
-    of a lot are added up: 50 %, 20 % and 5 % to 10 % gives 1 : 1 : 10.  With more than two lots this is one of many
-    mixtures that do; some books pair each lot once only.  Alligation medial checks the sum.
+    Every one that is stronger is paired with every one that is weaker, each pair by alligation alternate, and the parts
+    of each are added up: 50 %, 20 % and 5 % to 10 % gives 1 : 1 : 10.  With more than two of them this is one of many
+    mixtures that do; some books pair each once only.  Alligation medial checks the sum.
 
     Source: lecture "Dilution and concentration" (T02-21).
 
     >>> [part * 12 for part in alternate([Fraction("0.5"), Fraction("0.2"), Fraction("0.05")], Fraction("0.1"))]
     [Fraction(1, 1), Fraction(1, 1), Fraction(10, 1)]
     """
-    above = sum(1 for one in lots if one > want)
-    below = sum(1 for one in lots if one < want)
-    if above + below < len(lots):
+    above = sum(1 for one in strengths if one > want)
+    below = sum(1 for one in strengths if one < want)
+    if above + below < len(strengths):
         return Missing(reason="one of them already has the strength that is wanted")
     if not above:
         return Missing(reason="none of them is stronger, and mixing never makes stronger")
     if not below:
         return Missing(reason="none of them is weaker, and mixing never makes weaker")
-    short = sum((want - one for one in lots if one < want), ZERO)  # parts of each stronger lot
-    over = sum((one - want for one in lots if one > want), ZERO)  # parts of each weaker lot
-    parts = [short if one > want else over for one in lots]
+    short = sum((want - one for one in strengths if one < want), ZERO)  # parts of each stronger one
+    over = sum((one - want for one in strengths if one > want), ZERO)  # parts of each weaker one
+    parts = [short if one > want else over for one in strengths]
     total = sum(parts, ZERO)
     return tuple(part / total for part in parts)
 
 
-def to_add(lots: Sequence[Lot], added: Fraction, want: Fraction) -> Fraction | Missing:
-    """Return how much of one more lot brings given amounts to the strength wanted; above 0.
+def to_add(given: Sequence[AtStrength], added: Fraction, want: Fraction) -> Fraction | Missing:
+    """Return how much of one more component brings given amounts to the strength wanted; above 0.
 
-    What the given lots lack (or have too much) is divided by what each unit of the added one brings: 240 g of 0.25 %
+    What the given ones lack (or have too much) is divided by what each unit of the added one brings: 240 g of 0.25 %
     lack 240 × 0.75 % for 1 %, and each gram of 2.5 % brings 1.5 %, so 120 g.
 
     Source: examination question on hydrocortisone (T02-20); US Army Medical Department, Pharmaceutical Calculations
@@ -101,7 +101,7 @@ def to_add(lots: Sequence[Lot], added: Fraction, want: Fraction) -> Fraction | M
     >>> to_add([(Fraction(240), Fraction("0.0025"))], Fraction("0.025"), Fraction("0.01"))
     Fraction(120, 1)
     """
-    lack = sum((amount * (want - strength) for amount, strength in lots), ZERO)
+    lack = sum((amount * (want - strength) for amount, strength in given), ZERO)
     if not lack:
         return Missing(reason="they already have the strength that is wanted")
     brings = added - want
@@ -114,7 +114,7 @@ def to_add(lots: Sequence[Lot], added: Fraction, want: Fraction) -> Fraction | M
     return Missing(reason=f"what is added would have to be {side} than what is wanted")
 
 
-def medial(parts: Sequence[Lot]) -> Fraction:
+def medial(parts: Sequence[AtStrength]) -> Fraction:
     """Return the strength of a mixture of amounts with their strengths: alligation medial.
 
     What all of them carry ÷ all of them; at least one amount is above 0.

@@ -13,7 +13,7 @@ from fractions import Fraction
 from math import gcd, lcm
 
 from ..findings import Missing
-from ..model import Balance, Known, Lot, MixedBy, Mixing, Strength, Workroom
+from ..model import Balance, Component, Known, MixedBy, Mixing, Strength, Workroom
 from . import ethanol
 from .dilution import medial
 from .known import ONE, ZERO
@@ -30,7 +30,7 @@ BY_WEIGHT = Missing(reason="weighed; the density is not known")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """One lot of a mixture."""
+    """One component of a mixture."""
 
     strength: Strength
     """How strong it is, as written."""
@@ -58,12 +58,12 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mixture:
-    """What is taken of each lot, and what results."""
+    """What is taken of each component, and what results."""
 
     mixing: Mixing
     """What was asked."""
     parts: tuple[Part, ...]
-    """One for each lot, in their order."""
+    """One for each component, in their order."""
     share: Fraction
     """The strength that results from the exact amounts, reckoned as in the parts."""
     grams: Known
@@ -92,9 +92,9 @@ class Mixture:
 
 
 def mix(mixing: Mixing, room: Workroom) -> Mixture | Missing:
-    """Return how much of each lot is taken, or why the wish cannot be.
+    """Return how much of each component is taken, or why the wish cannot be.
 
-    Amounts of lots are kept as they are given; without any, the amount to obtain is shared out.
+    Amounts of components are kept as they are given; without any, the amount to obtain is shared out.
 
     Source: C1·m1 = C2·m2 and alligation as in `dilution`; volumes of ethanol by OIML R 22.
     """
@@ -103,9 +103,11 @@ def mix(mixing: Mixing, room: Workroom) -> Mixture | Missing:
             ethanol.density(ONE, mixing.at_c)
         except ValueError as outside:  # the alcohol tables end at some temperature; their own sentence says where
             return Missing(reason=str(outside).rstrip("."))
-    shares = tuple(share_of(lot.strength, mixing.by) for lot in mixing.lots)
+    shares = tuple(share_of(component.strength, mixing.by) for component in mixing.components)
     want = None if mixing.want is None else share_of(mixing.want, mixing.by)
-    given = tuple(amount_of(lot, share, mixing) for lot, share in zip(mixing.lots, shares, strict=True))
+    given = tuple(
+        amount_of(component, share, mixing) for component, share in zip(mixing.components, shares, strict=True)
+    )
     amounts = amounts_of(mixing, shares, given, want)
     if isinstance(amounts, Missing):
         return amounts
@@ -122,14 +124,14 @@ def _mixture(mixing: Mixing, shares: Sequence[Fraction], amounts: Sequence[Fract
     by_volume = mixing.by is MixedBy.VOLUME
     parts = tuple(
         Part(
-            strength=lot.strength,
+            strength=component.strength,
             share=of,
             grams=BY_VOLUME if by_volume else amount,
-            ml=_ml(mixing, lot, amount, of),
+            ml=_ml(mixing, component, amount, of),
             metered_g=BY_VOLUME if by_volume else NO_BALANCE,
             least_g=BY_VOLUME if by_volume else NO_BALANCE,
         )
-        for lot, (amount, of) in zip(mixing.lots, pairs, strict=True)
+        for component, (amount, of) in zip(mixing.components, pairs, strict=True)
     )
     mixture = Mixture(
         mixing=mixing,
@@ -140,20 +142,22 @@ def _mixture(mixing: Mixing, shares: Sequence[Fraction], amounts: Sequence[Fract
         metered_g=BY_VOLUME if by_volume else NO_BALANCE,
         metered_share=BY_VOLUME if by_volume else NO_BALANCE,
         obtain_at_least=NO_BALANCE,
-        one_of_many=mixing.want is not None and len(parts) > 2 and all(lot.quantity is None for lot in mixing.lots),
+        one_of_many=mixing.want is not None
+        and len(parts) > 2
+        and all(component.quantity is None for component in mixing.components),
         ratio=_ratio(amounts),
         **_changed(mixing, pairs, share),
     )
     return mixture if by_volume or not room.balances else _metered(mixture, room)
 
 
-def _ml(mixing: Mixing, lot: Lot, amount: Fraction, share: Fraction) -> Known:
+def _ml(mixing: Mixing, component: Component, amount: Fraction, share: Fraction) -> Known:
     if mixing.by is MixedBy.WEIGHT:
         return BY_WEIGHT
     if mixing.by is MixedBy.ETHANOL:
         return half_up(amount / density_of(share, mixing.at_c), BILLIONTH)
     # Volumes of solutions do not add up exactly, so plain water is never measured but made up to the mark.
-    if lot.strength.share == 0 and lot.quantity is None:
+    if component.strength.share == 0 and component.quantity is None:
         return Missing(reason="made up to the mark")
     return amount
 
@@ -198,7 +202,7 @@ def _metered(mixture: Mixture, room: Workroom) -> Mixture:
     """
     finest = finest_first(room.balances)
     parts = [_on_balance(part, finest, room) for part in mixture.parts]
-    if all(lot.quantity is None for lot in mixture.mixing.lots):
+    if all(component.quantity is None for component in mixture.mixing.components):
         last = min(range(len(parts)), key=lambda place: (parts[place].share, -place))
         others = sum((_grams(one.metered_g) for place, one in enumerate(parts) if place != last), ZERO)
         parts[last] = _rest(parts[last], _grams(mixture.grams) - others)

@@ -1,4 +1,4 @@
-"""How much of each lot a dilution or a mixture takes, or why the wish cannot be: a sentence for the one who asked.
+"""How much of each component a dilution or a mixture takes, or why the wish cannot be, in a sentence for the asker.
 
 Amounts are in the unit that is reckoned with: grams, or millilitres for w/v and v/v.  Nothing negative ever leaves.
 """
@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Lot, MixedBy, Mixing, Quantity, Strength, StrengthBasis
+from ..model import Component, MixedBy, Mixing, Quantity, Strength, StrengthBasis
 from . import ethanol
 from .dilution import alligate, alternate, medial, strong_part, to_add
 from .measure import half_up
@@ -33,9 +33,9 @@ def share_of(strength: Strength, by: MixedBy) -> Fraction:
     return strength.share
 
 
-def amount_of(lot: Lot, share: Fraction, mixing: Mixing) -> Fraction | None:
+def amount_of(component: Component, share: Fraction, mixing: Mixing) -> Fraction | None:
     """Return a given amount in the unit that is reckoned with: grams, or millilitres for w/v and v/v."""
-    return None if lot.quantity is None else _reckoned(lot.quantity, share, mixing)
+    return None if component.quantity is None else _reckoned(component.quantity, share, mixing)
 
 
 def _reckoned(quantity: Quantity, share: Fraction, mixing: Mixing) -> Fraction:
@@ -58,7 +58,7 @@ def density_of(share: Fraction, at_c: Fraction) -> Fraction:
 def amounts_of(
     mixing: Mixing, shares: Sequence[Fraction], given: Sequence[Fraction | None], want: Fraction | None
 ) -> tuple[Fraction, ...] | Missing:
-    """Return how much of each lot, in the unit that is reckoned with."""
+    """Return how much of each component, in the unit that is reckoned with."""
     unknown = [place for place, amount in enumerate(given) if amount is None]
     known = [(amount, share) for amount, share in zip(given, shares, strict=True) if amount is not None]
     if want is None:
@@ -86,7 +86,7 @@ def _all_given(
     mixing: Mixing, given: Sequence[Fraction | None], unknown: Sequence[int]
 ) -> tuple[Fraction, ...] | Missing:
     if unknown:
-        text = mixing.lots[unknown[0]].strength.text
+        text = mixing.components[unknown[0]].strength.text
         return Missing(
             reason=f"How much of {text} is not said: write it as in 120 g of {text}, or `to` and the strength wanted"
         )
@@ -109,21 +109,21 @@ def _one_found(
         what = "The amount to use up" if mixing.diluting else "The amounts that are given"
         return Missing(reason=f"{what} and the strength wanted say what comes out: leave --obtain or them out")
     if len(unknown) > 1:
-        texts = " and ".join(mixing.lots[place].strength.text for place in unknown)
+        texts = " and ".join(mixing.components[place].strength.text for place in unknown)
         return Missing(
             reason=f"How much of {texts} is not said: one amount can be found and no more; give the others, or none "
             "and what to obtain"
         )
     found = to_add(known, shares[unknown[0]], want)
     if isinstance(found, Missing):
-        return _told(mixing, mixing.lots[unknown[0]].strength, shares[unknown[0]], known, want)
+        return _told(mixing, mixing.components[unknown[0]].strength, shares[unknown[0]], known, want)
     return tuple(found if amount is None else amount for amount in given)
 
 
 def _told(
     mixing: Mixing, added: Strength, share: Fraction, known: Sequence[tuple[Fraction, Fraction]], want: Fraction
 ) -> Missing:
-    """Return why no amount of one more lot brings the others to the strength wanted, with their figures."""
+    """Return why no amount of one more component brings the others to the strength wanted, with their figures."""
     assert mixing.want is not None
     wanted = mixing.want.text
     if medial(known) == want:
@@ -142,7 +142,9 @@ def _cannot_dilute(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -
     if not isinstance(strong_part(shares[0], want, shares[1]), Missing):
         return None
     assert mixing.want is not None
-    have, weaker, wanted = (one.text for one in (mixing.lots[0].strength, mixing.lots[1].strength, mixing.want))
+    have, weaker, wanted = (
+        one.text for one in (mixing.components[0].strength, mixing.components[1].strength, mixing.want)
+    )
     if shares[0] == want:
         return Missing(reason=f"Nothing to do: it already is {wanted}")
     if shares[0] < want:
@@ -158,16 +160,16 @@ def _cannot_dilute(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -
 
 
 def _parts(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -> tuple[Fraction, ...] | Missing:
-    """Return the share of each lot in the mixture."""
+    """Return the share of each component in the mixture."""
     assert mixing.want is not None
-    lots = [(share, lot.strength.text) for share, lot in zip(shares, mixing.lots, strict=True)]
-    strongest, weakest = max(lots, key=_first), min(lots, key=_first)
+    components = [(share, component.strength.text) for share, component in zip(shares, mixing.components, strict=True)]
+    strongest, weakest = max(components, key=_first), min(components, key=_first)
     wanted = mixing.want.text
     if strongest[0] == weakest[0]:
         same = "Nothing to mix: all of them already are" if want == strongest[0] else "All of them are"
         tail = "" if want == strongest[0] else f", and so is every mixture of them; {wanted} is wanted"
         return Missing(reason=f"{same} {strongest[1]}{tail}")
-    for share, text in lots:
+    for share, text in components:
         if share == want:
             return Missing(reason=f"{text} already is what is wanted: take it alone, or give how much of it goes in")
     if want > strongest[0]:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from ..findings import Finding
-from ..model import DecimalSign, Lot, MixedBy, Mixing, Obtain, Quantity, Strength, StrengthBasis
+from ..model import Component, DecimalSign, MixedBy, Mixing, Obtain, Quantity, Strength, StrengthBasis
 from ..units import Complaint, read_number
 from .amounts import read_quantity, tidy
 from .obtain import read_obtain
@@ -48,13 +48,13 @@ def read_dilution(
     sides = _TO.split(tidy(" ".join(words)))
     if len(sides) != 2 or not sides[0].strip() or not sides[1].strip():
         return _wrong(f"Write what you have, the word `to`, and what you want, as in {DILUTE}.")
-    have = _lot(sides[0].strip(), decimal)
+    have = _component(sides[0].strip(), decimal)
     want = read_strength(sides[1], decimal)
     weaker = WATER if diluent is None else read_strength(diluent, decimal)
     for one in (have, want, weaker):
         if isinstance(one, Complaint):
             return one
-    assert isinstance(have, Lot)
+    assert isinstance(have, Component)
     assert isinstance(want, Strength)
     assert isinstance(weaker, Strength)
     if use_up is not None:
@@ -63,8 +63,8 @@ def read_dilution(
         amount = read_quantity(use_up, decimal is DecimalSign.COMMA, "200 g")
         if isinstance(amount, Complaint):
             return _wrong(f"To use up: {amount.message}")
-        have = Lot(strength=have.strength, quantity=amount)
-    return _mixing((have, Lot(strength=weaker)), want, obtain, at, decimal, diluting=True)
+        have = Component(strength=have.strength, quantity=amount)
+    return _mixing((have, Component(strength=weaker)), want, obtain, at, decimal, diluting=True)
 
 
 def read_mixing(
@@ -76,28 +76,28 @@ def read_mixing(
 ) -> Mixing | Complaint:
     """Return what strengths, or amounts of strengths, `to` a strength ask for; without `to` the strength is asked.
 
-    >>> [lot.strength.text for lot in read_mixing(["2.5%", "240 g of 0.25%", "to", "1%"]).lots]
+    >>> [component.strength.text for component in read_mixing(["2.5%", "240 g of 0.25%", "to", "1%"]).components]
     ['2.5 %', '0.25 %']
     """
     sides = _TO.split(tidy(" ".join(words)))
     if len(sides) > 2 or not sides[0].strip() or (len(sides) == 2 and not sides[1].strip()):
         return _wrong(f"Write the strengths, the word `to`, and what you want, as in {MIX}.")
-    lots: list[Lot] = []
+    components: list[Component] = []
     for text in _items(sides[0]):
-        lot = _lot(text, decimal)
-        if isinstance(lot, Complaint):
-            return lot
-        lots.append(lot)
-    if len(lots) < 2:
+        component = _component(text, decimal)
+        if isinstance(component, Complaint):
+            return component
+        components.append(component)
+    if len(components) < 2:
         return _wrong(f"One strength alone is not mixed: write two or more, as in {MIX}; with water, use dilute.")
     want = read_strength(sides[1], decimal) if len(sides) == 2 else None
     if isinstance(want, Complaint):
         return want
-    return _mixing(tuple(lots), want, obtain, at, decimal)
+    return _mixing(tuple(components), want, obtain, at, decimal)
 
 
 def _items(text: str) -> list[str]:
-    """Return the lots: each begins with a figure or with water, unless a word such as `of` or `in` stands before it."""
+    """Return the components: each begins with a figure or with water, unless `of`, `in` or the like is before it."""
     items: list[list[str]] = []
     for word in text.split():
         plain = word.rstrip(",;")
@@ -111,14 +111,14 @@ def _items(text: str) -> list[str]:
     return [" ".join(item) for item in items]
 
 
-def _lot(text: str, decimal: DecimalSign) -> Lot | Complaint:
+def _component(text: str, decimal: DecimalSign) -> Component | Complaint:
     """Read `240 g of 0.25 %`, or a strength alone."""
     comma = decimal is DecimalSign.COMMA
     match = _LOT.fullmatch(text)
     if match is None:
         strength = read_strength(text, decimal)
         if isinstance(strength, Strength):
-            return Lot(strength=strength)
+            return Component(strength=strength)
         amount = read_quantity(text, comma)
         if isinstance(amount, Quantity):
             return _wrong(f"{amount.text} lacks its strength: write it as in {amount.text} of 2.5 %.")
@@ -127,11 +127,11 @@ def _lot(text: str, decimal: DecimalSign) -> Lot | Complaint:
     if isinstance(quantity, Complaint):
         return quantity
     strength = read_strength(match[2], decimal)
-    return strength if isinstance(strength, Complaint) else Lot(strength=strength, quantity=quantity)
+    return strength if isinstance(strength, Complaint) else Component(strength=strength, quantity=quantity)
 
 
 def _mixing(
-    lots: tuple[Lot, ...],
+    components: tuple[Component, ...],
     want: Strength | None,
     obtain: str | None,
     at: str | None,
@@ -139,14 +139,14 @@ def _mixing(
     *,
     diluting: bool = False,
 ) -> Mixing | Complaint:
-    strengths = [lot.strength for lot in lots] + ([want] if want else [])
+    strengths = [component.strength for component in components] + ([want] if want else [])
     by = mixed_by(strengths)
     if isinstance(by, Complaint):
         return by
     batch = None if obtain is None else _obtained(obtain, decimal)
     if isinstance(batch, Complaint):
         return batch
-    wrong = _unfit(by, strengths, [lot.quantity for lot in lots if lot.quantity], batch)
+    wrong = _unfit(by, strengths, [component.quantity for component in components if component.quantity], batch)
     if wrong:
         return wrong
     at_c = Fraction(20) if at is None else _celsius(at, decimal)
@@ -154,7 +154,7 @@ def _mixing(
         return at_c
     if at is not None and by is not MixedBy.ETHANOL:
         return _wrong("A temperature counts for ethanol in %vol only: leave --at out.")
-    return Mixing(lots=lots, want=want, obtain=batch, by=by, at_c=at_c, diluting=diluting)
+    return Mixing(components=components, want=want, obtain=batch, by=by, at_c=at_c, diluting=diluting)
 
 
 def _obtained(text: str, decimal: DecimalSign) -> Obtain | Complaint:

@@ -129,7 +129,7 @@ Mix 50 %, 20 % and 5 % to 10 %, to obtain 100 g (no amount is asked for)
   together  100.0000 g
 
 Bare figures are taken by weight (w/w).
-Each stronger lot is paired with each weaker one in parts 1 : 1 : 10; other mixtures give 10 % as well.
+Each stronger one is paired with each weaker one in parts 1 : 1 : 10; other mixtures give 10 % as well.
   Checked by alligation medial.
 {UNMETERED}""",
     'mix "50 mL of 100%vol" "50 mL of water"': f"""\

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from bookgen.findings import Missing
 from bookgen.model import (
     Balance,
-    Lot,
+    Component,
     MixedBy,
     Mixing,
     Obtain,
@@ -80,28 +80,28 @@ def test_medial_gives_back_what_alligation_wants(higher, lower, want):
         assert medial([(both[0], higher), (both[1], lower)]) == want
 
 
-@given(lots=st.lists(shares, min_size=2, max_size=6), want=shares)
-def test_medial_gives_back_what_alternate_pairing_wants(lots, want):
-    parts = alternate(lots, want)
+@given(components=st.lists(shares, min_size=2, max_size=6), want=shares)
+def test_medial_gives_back_what_alternate_pairing_wants(components, want):
+    parts = alternate(components, want)
     if isinstance(parts, Missing):
-        assert want in lots or not min(lots) < want < max(lots)
+        assert want in components or not min(components) < want < max(components)
     else:
         assert min(parts) > 0
         assert sum(parts) == 1
-        assert medial(list(zip(parts, lots, strict=True))) == want
-        if len(lots) == 2 and lots[0] > lots[1]:
-            assert parts == alligate(lots[0], lots[1], want)
+        assert medial(list(zip(parts, components, strict=True))) == want
+        if len(components) == 2 and components[0] > components[1]:
+            assert parts == alligate(components[0], components[1], want)
 
 
-@given(lots=st.lists(st.tuples(amounts, shares), min_size=1, max_size=4), added=shares, want=shares)
-def test_what_is_added_brings_the_rest_to_the_strength_wanted(lots, added, want):
-    more = to_add(lots, added, want)
+@given(components=st.lists(st.tuples(amounts, shares), min_size=1, max_size=4), added=shares, want=shares)
+def test_what_is_added_brings_the_rest_to_the_strength_wanted(components, added, want):
+    more = to_add(components, added, want)
     if isinstance(more, Missing):
-        there = medial(lots)
+        there = medial(components)
         assert not min(there, added) < want < max(there, added)
     else:
         assert more > 0
-        assert medial([*lots, (more, added)]) == want
+        assert medial([*components, (more, added)]) == want
 
 
 @given(four=st.lists(shares, min_size=4, max_size=4, unique=True).map(sorted))
@@ -120,7 +120,7 @@ def dilutions(draw: st.DrawFn, by: MixedBy) -> Mixing:
     basis = {MixedBy.ETHANOL: StrengthBasis.VOL, MixedBy.WEIGHT: None, MixedBy.VOLUME: StrengthBasis.WV}[by]
     unit = draw(st.sampled_from(["g", "mL"])) if by is MixedBy.ETHANOL else "mL" if by is MixedBy.VOLUME else "g"
     return Mixing(
-        lots=(Lot(strength=written(three[2], basis)), Lot(strength=written(three[0], basis))),
+        components=(Component(strength=written(three[2], basis)), Component(strength=written(three[0], basis))),
         want=written(three[1], basis),
         obtain=grams(draw(amounts), unit),
         by=by,
@@ -186,9 +186,11 @@ def test_the_amount_that_is_advised_can_be_weighed(mixing, room):
     one = Workroom(balances=room.balances[-1:])
     needed = mixture_of(mixing, one).obtain_at_least
     assert isinstance(needed, Fraction)
-    more = mixture_of(Mixing(lots=mixing.lots, want=mixing.want, obtain=grams(needed), by=mixing.by), one)
+    more = mixture_of(Mixing(components=mixing.components, want=mixing.want, obtain=grams(needed), by=mixing.by), one)
     assert not any(part.too_small for part in more.parts)
-    less = Mixing(lots=mixing.lots, want=mixing.want, obtain=grams(needed * Fraction(99, 100)), by=mixing.by)
+    less = Mixing(
+        components=mixing.components, want=mixing.want, obtain=grams(needed * Fraction(99, 100)), by=mixing.by
+    )
     assert any(part.too_small for part in mixture_of(less, one).parts)
 
 
@@ -206,11 +208,11 @@ def test_spirit_shrinks_or_grows_and_its_volumes_say_so(mixing):
 
 @given(strong=shares, water=amounts, spirit=amounts, at_c=temperatures)
 def test_contraction_is_that_of_the_alcohol_tables(strong, water, spirit, at_c):
-    lots = (
-        Lot(strength=written(strong, StrengthBasis.WW), quantity=Quantity(value=spirit, unit="g", text="spirit")),
-        Lot(strength=written(Fraction(0)), quantity=Quantity(value=water, unit="g", text="water")),
+    components = (
+        Component(strength=written(strong, StrengthBasis.WW), quantity=Quantity(value=spirit, unit="g", text="spirit")),
+        Component(strength=written(Fraction(0)), quantity=Quantity(value=water, unit="g", text="water")),
     )
-    mixture = mixture_of(Mixing(lots=lots, by=MixedBy.ETHANOL, at_c=at_c))
+    mixture = mixture_of(Mixing(components=components, by=MixedBy.ETHANOL, at_c=at_c))
     for ours, theirs in (
         (mixture.contraction_ml, ethanol.contraction_ml(spirit, strong, water, at_c)),
         (mixture.expansion_ml, ethanol.expansion_ml(spirit, strong, water, at_c)),
@@ -228,14 +230,16 @@ def test_by_weight_and_back_is_the_strength_of_the_bottle(volume):
 
 @given(mixing=any_dilution, other=shares)
 def test_no_wish_is_answered_with_a_negative_amount(mixing, other):
-    """Whatever is wanted of the same two lots: amounts above zero, or a sentence."""
-    basis = mixing.lots[0].strength.basis
+    """Whatever is wanted of the same two components: amounts above zero, or a sentence."""
+    basis = mixing.components[0].strength.basis
     found = mix(
-        Mixing(lots=mixing.lots, want=written(other, basis), obtain=mixing.obtain, by=mixing.by, diluting=True),
+        Mixing(
+            components=mixing.components, want=written(other, basis), obtain=mixing.obtain, by=mixing.by, diluting=True
+        ),
         Workroom(),
     )
     if isinstance(found, Missing):
-        high, low = (share_of(lot.strength, mixing.by) for lot in mixing.lots)
+        high, low = (share_of(component.strength, mixing.by) for component in mixing.components)
         assert not low < share_of(written(other, basis), mixing.by) < high
         assert found.reason[0].isupper() or found.reason[0].isdigit()
         return
@@ -253,12 +257,14 @@ def test_no_wish_is_answered_with_a_negative_amount(mixing, other):
 )
 def test_parts_are_told_up_to_a_hundred(strong_g: str, water_g: str, ratio: tuple[int, ...]) -> None:
     """Parts above 100 say less than the grams beside them (own choice, no source)."""
-    lots = (("0.5", strong_g), ("0", water_g))
+    components = (("0.5", strong_g), ("0", water_g))
     found = mixture_of(
         Mixing(
-            lots=tuple(
-                Lot(strength=written(Fraction(share)), quantity=Quantity(value=Fraction(much), unit="g", text=much))
-                for share, much in lots
+            components=tuple(
+                Component(
+                    strength=written(Fraction(share)), quantity=Quantity(value=Fraction(much), unit="g", text=much)
+                )
+                for share, much in components
             ),
             by=MixedBy.WEIGHT,
         )
@@ -267,8 +273,8 @@ def test_parts_are_told_up_to_a_hundred(strong_g: str, water_g: str, ratio: tupl
 
 
 def test_where_no_amount_is_asked_for_100_g_are_mixed() -> None:
-    lots = tuple(Lot(strength=written(Fraction(share))) for share in ("0.1", "0.02"))
-    found = mixture_of(Mixing(lots=lots, by=MixedBy.WEIGHT, want=written(Fraction("0.04"))))
+    components = tuple(Component(strength=written(Fraction(share))) for share in ("0.1", "0.02"))
+    found = mixture_of(Mixing(components=components, by=MixedBy.WEIGHT, want=written(Fraction("0.04"))))
     assert [part.grams for part in found.parts] == [25, 75]
 
 

@@ -133,11 +133,11 @@ def alligation(words: Words) -> Worked:
 
 
 def several(words: Words) -> Worked:
-    lots, want = (Fraction("0.5"), Fraction("0.2"), Fraction("0.05")), Fraction("0.1")
-    shares = dilution.alternate(lots, want)
+    three, want = (Fraction("0.5"), Fraction("0.2"), Fraction("0.05")), Fraction("0.1")
+    shares = dilution.alternate(three, want)
     if isinstance(shares, Missing):
         raise ValueError(shares.reason)
-    have = ", ".join(words.percent(lot) for lot in lots)
+    have = ", ".join(words.percent(one) for one in three)
     return Worked(
         given=f"{have} to {words.percent(want)}, for {words.g(Fraction(120))},",
         sign="gives",
@@ -146,9 +146,9 @@ def several(words: Words) -> Worked:
 
 
 def mixing(words: Words) -> Worked:
-    lots = ((Fraction(500), Fraction("0.4")), (Fraction(100), Fraction("0.9")), (Fraction(400), Fraction(0)))
-    given = " + ".join(f"{words.g(amount)} of {words.percent(share)}" for amount, share in lots)
-    return Worked(given=given, result=words.percent(dilution.medial(lots)))
+    mixed = ((Fraction(500), Fraction("0.4")), (Fraction(100), Fraction("0.9")), (Fraction(400), Fraction(0)))
+    given = " + ".join(f"{words.g(amount)} of {words.percent(share)}" for amount, share in mixed)
+    return Worked(given=given, result=words.percent(dilution.medial(mixed)))
 
 
 def adding(words: Words) -> Worked:
