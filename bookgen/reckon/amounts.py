@@ -18,7 +18,7 @@ from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Parts, Perc
 from .blends import Blend, blend_of
 from .droppers import DropMass, drop_mass_of, stated_range
 from .known import ONE, ZERO, add, less, over, times
-from .standing import Strength, Taken, Whole, alone, by_density, drops_of, exactly, whole_of
+from .standing import StrengthOf, Taken, Whole, alone, by_density, drops_of, exactly, whole_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +111,7 @@ class Amounts:
 # ── Reckoning ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def amounts(formula: Formula, book: Book, strength: Strength) -> Amounts:
+def amounts(formula: Formula, book: Book, strength: StrengthOf) -> Amounts:
     """Return what the formula makes and what each line stands for, in exact grams (and mL), for that amount.
 
     Conserved: the counting lines add up to what the formula makes whenever `short` is 0.

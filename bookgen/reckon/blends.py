@@ -14,7 +14,7 @@ from ..model import Book, Formula, Line, Material
 from .dilution import strong_part
 from .ethanol import mass_share, volume_share
 from .known import ONE
-from .standing import Strength, alcohol_of
+from .standing import StrengthOf, alcohol_of
 
 ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
 """Names under which `contains:` lists ethanol."""
@@ -38,7 +38,7 @@ class Blend:
     """Ethanol in the material, share by volume at 20 °C."""
 
 
-def blend_of(line: Line, formula: Formula, book: Book, strength: Strength) -> Blend | Missing | None:
+def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> Blend | Missing | None:
     """Return how a line's material is diluted with water to the strength that the line wants.
 
     Both strengths are taken by weight, where what is dissolved stays the same: wanted ÷ had is the share of the strong

@@ -79,7 +79,7 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unknown:
+class NotKnown:
     """What a line takes and nobody can say how much."""
 
     key: str
@@ -102,7 +102,7 @@ class Needs:
     """Intermediates, users before used, each once."""
     materials: tuple[Need, ...]
     """What is weighed in, by name."""
-    unknown: tuple[Unknown, ...]
+    unknown: tuple[NotKnown, ...]
     """What cannot be known."""
     unused: tuple[str, ...]
     """Keys of what is there and not needed."""
@@ -216,7 +216,7 @@ class _Roll:
     def __init__(self, book: Book) -> None:
         self.book = book
         self.sums: dict[str, _Sum] = {}
-        self.unknown: list[Unknown] = []
+        self.unknown: list[NotKnown] = []
 
     def take(self, figures: Figures, evaluation: Evaluation) -> None:
         """Add the lines of one batch; intermediates are made, not bought."""
@@ -236,12 +236,12 @@ class _Roll:
         """Say of an intermediate whose batch is not known that nothing of it is known."""
         why = made.start_g if isinstance(made.start_g, Missing) else Missing(reason="its batch is not known")
         for user in made.users:
-            self.unknown.append(Unknown(key=figures.key, name=figures.formula.title, user=user, why=why))
+            self.unknown.append(NotKnown(key=figures.key, name=figures.formula.title, user=user, why=why))
         for line in figures.amounts.lines:
             if not line.is_formula:
                 reason = f"how much {figures.formula.title} is made is not known"
                 self.unknown.append(
-                    Unknown(key=line.key, name=line.name, user=figures.key, why=Missing(reason=reason))
+                    NotKnown(key=line.key, name=line.name, user=figures.key, why=Missing(reason=reason))
                 )  # fmt: skip
 
     def _of(self, key: str, user: str) -> _Sum:
@@ -255,7 +255,7 @@ class _Roll:
             why = Missing(reason=f"{metered.drops} {'drop' if metered.drops == 1 else 'drops'}; {why.reason}")
         item = self.book.find(key)
         name = line.name if item is None else item.title if isinstance(item, Formula) else item.name
-        self.unknown.append(Unknown(key=key, name=name, user=user, why=why))
+        self.unknown.append(NotKnown(key=key, name=name, user=user, why=why))
 
     def materials(self, have: Mapping[str, tuple[Fraction, str]]) -> tuple[Need, ...] | Missing:
         """Return the materials by name, what is there taken into account."""

@@ -34,7 +34,7 @@ from .densities import density_of, grams_per_ml
 from .droppers import drop_mass_of, stated_range
 from .known import over, times
 
-Strength = Callable[[str, str, Place], Known]
+StrengthOf = Callable[[str, str, Place], Known]
 """(key of a material or formula, substance, place of the question) → its strength, share by weight."""
 
 ASSUMED = Fraction(100)
@@ -122,7 +122,7 @@ def by_density(amount: Known, density: Density | None, *, to_ml: bool) -> Known:
     return over(amount, g_per_ml) if to_ml else times(amount, g_per_ml)
 
 
-def alone(line: Line, basis: Whole, book: Book, strength: Strength) -> Taken | None:
+def alone(line: Line, basis: Whole, book: Book, strength: StrengthOf) -> Taken | None:
     """Return what a line stands for by itself; None for parts and the fill, which depend on the others."""
     amount = line.amount
     if isinstance(amount, Missing):
@@ -163,7 +163,9 @@ def alcohol_of(line: Line) -> Fraction | None:
     return amount.alcohol if isinstance(amount, Percent | Mass | Volume | Fill) else None
 
 
-def _taken(amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: Strength) -> Taken:
+def _taken(
+    amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: StrengthOf
+) -> Taken:
     key = book.key_of(line.material)
     item = book.find(line.material)
     match amount:
@@ -213,7 +215,7 @@ def _unfound(line: Line) -> Missing:
     )
 
 
-def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: Strength) -> Known:
+def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: StrengthOf) -> Known:
     """Return the grams of the raw material that carry so many grams of the substance (`0.4 % as lactic acid`).
 
     Grams of the substance ÷ its share in the raw material.  A material that does not say how much of the substance it
