@@ -14,6 +14,7 @@ from click.testing import CliRunner
 
 from bookgen import model
 from bookgen.cli import main
+from bookgen.cli.start import ORDER
 from bookgen.source.editor import key_tables
 
 ROOT = Path(__file__).parent.parent
@@ -53,7 +54,7 @@ def lists() -> str:
 def commands() -> str:
     return table(
         ("command", "does"),
-        [(f"`bookgen {name}`", command.get_short_help_str(200)) for name, command in main.commands.items()],
+        [(f"`bookgen {name}`", main.commands[name].get_short_help_str(200)) for name in ORDER],
     )
 
 

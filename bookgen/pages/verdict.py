@@ -40,15 +40,19 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
         return sentence(f"Every line is measured {words} at this batch.", accepted=accepted)
     said = sentence(f"Every line is measured {words} at this batch but for: ", accepted=accepted) + names + "."
     enough = sure.smallest if doubtful else None
-    if enough is None or enough <= weighing.evaluation.obtain:
-        return said
-    smallest = Figure(
-        text=show.not_below(enough, signs),
-        value=show.exact(enough),
-        name="smallest-batch",
-        unit=weighing.figures.scale.unit,
-    )
-    return said + sentence(" A batch of {smallest} measures every line of its own within it.", smallest=smallest)
+    if enough is not None and enough > weighing.evaluation.obtain:
+        smallest = _enough("smallest-batch", enough, weighing.figures.scale.unit, signs)
+        said += sentence(" A batch of {smallest} measures every line of its own within it.", smallest=smallest)
+    for key, (batch, unit) in weighing.enough_first.items():
+        code, title = weighing.titles[key]
+        first = _enough(f"first-{key}.enough", batch, unit, signs)
+        within = sentence(" Made in a batch of {first}, {{title}} is within it throughout.", first=first)
+        said += within.format(title=title or code)
+    return said
+
+
+def _enough(name: str, batch: Fraction, unit: str, signs: show.Signs) -> Figure:
+    return Figure(text=show.not_below(batch, signs), value=show.exact(batch), name=name, unit=unit)
 
 
 def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:

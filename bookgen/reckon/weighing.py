@@ -15,7 +15,7 @@ from math import floor
 from ..findings import Missing
 from ..model import Formula, Known, Obtain, Quantity, Workroom
 from .amounts import LineFigure
-from .certainty import Certainty, Interval, certainty, composition_intervals, doubtful_lines
+from .certainty import Certainty, Interval, certainty, composition_intervals, doubtful_lines, smallest_batch
 from .droppers import DropMass, drop_mass_of
 from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst
@@ -61,6 +61,8 @@ class Weighing:
     is within its accepted error."""
     doubtful_first: tuple[tuple[str, str], ...]
     """Key of an intermediate made first and name of a line of it that is not within its accepted error."""
+    enough_first: Mapping[str, tuple[Fraction, str]]
+    """Key of such an intermediate → the smallest batch of it that measures every line within, and its unit."""
     links: tuple[LinkAmount, ...]
     """What each amount link of the body prints, in the order of reading."""
     supplies: tuple[SupplyUse, ...]
@@ -128,6 +130,7 @@ def weigh(
         make_first=made,
         composition=composition_at(reckoning, figures, evaluation, made) if sure.doubtful or doubtful_first else {},
         doubtful_first=doubtful_first,
+        enough_first=_enough_first(reckoning, doubtful_first, tables),
         links=link_amounts(formula.body.amounts, figures.amounts.lines, evaluation.lines, reckoning.book),
         supplies=supplies,
         container=container,
@@ -166,6 +169,15 @@ def composition_at(
                 inner.composition, inner.amounts.lines, one.evaluation.lines, inside
             )
     return composition_intervals(figures.composition, figures.amounts.lines, evaluation.lines, inside)
+
+
+def _enough_first(
+    reckoning: Reckoning, doubtful_first: Sequence[tuple[str, str]], tables: Tables
+) -> Mapping[str, tuple[Fraction, str]]:
+    """Return the batch of each doubtful intermediate at which it is so no more, where there is one."""
+    doubtful = {key: tables(reckoning.figures[key]) for key, _ in doubtful_first}
+    found = {key: (smallest_batch(table), table.unit) for key, table in doubtful.items()}
+    return {key: (batch, unit) for key, (batch, unit) in found.items() if batch is not None}
 
 
 def _doubtful_first(reckoning: Reckoning, made: Sequence[MakeFirst], tables: Tables) -> tuple[tuple[str, str], ...]:

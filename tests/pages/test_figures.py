@@ -53,6 +53,8 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         return getattr(storage, name) * 100
     if name == "accepted-error":
         return book.workroom.accepted_error.share * 100
+    if (match := re.fullmatch(r"first-(.+)\.enough", name)) is not None:
+        return weighing.enough_first[match[1]][0]
     if name == "smallest-batch":
         return weighing.certainty.smallest
     if (match := re.fullmatch(r"line-(\d+)\.percent-(low|high)", name)) is not None:
@@ -155,7 +157,7 @@ def test_every_figure_is_the_one_of_the_weighing(published: Published) -> None:
             assert places.isdigit() or not places
             printed = Fraction(f"{whole}.{places or 0}")
             half = Fraction(1, 2 * 10 ** len(places))
-            if name.endswith(".next") or name == "smallest-batch":  # a way out is rounded up
+            if name.endswith((".next", ".enough")) or name == "smallest-batch":  # a way out is rounded up
                 assert 0 <= printed - exact < 2 * half
                 continue
             assert -half <= abs(exact) - printed < half, f"{key}: {name} is {value}, printed {text}"

@@ -5,6 +5,7 @@ Source: own arithmetic; the error of a weighing is T04-01, T04-03 (University of
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from math import floor
 from pathlib import Path
@@ -13,11 +14,15 @@ from random import Random
 import pytest
 from hypothesis import given, settings
 
+from bookgen.bench import weigh_batch
 from bookgen.findings import Missing
+from bookgen.pages.verdict import verdict_of
+from bookgen.pipeline import check_book
 from bookgen.reckon.certainty import certainty, doubtful_lines, smallest_batch
 from bookgen.reckon.figures import Reckoning
 from bookgen.reckon.scale import Measure, evaluate, piece_at
 from bookgen.reckon.weighing import composition_at
+from bookgen.show import POINT
 
 from ..books_of_text import formula, weigh, write_book
 from .books import filled_formulas, nested_books, seeds, sure
@@ -217,3 +222,14 @@ def test_diluted_ethanol_holds_more_water_where_it_holds_less_of_the_strong_one(
     # the line, which is 0.99 to 1.01 g of 100 g
     assert (found["spirit"]["percent_low"], found["spirit"]["percent_high"]) == ("0.0792", "0.101")
     assert (found["water"]["percent_low"], found["water"]["percent_high"]) == ("0.891", "0.9292")
+
+
+def test_an_intermediate_in_doubt_names_the_batch_that_is_not(book: Path):
+    checked = check_book(book)
+    weighing = weigh_batch(checked, "H", None, date(2026, 3, 2))
+    assert weighing.enough_first == {"f": (Fraction("421.06"), "g")}
+    said = verdict_of(weighing, POINT).striptags()
+    assert said.replace("\u202f", " ") == (
+        "Every line is measured within 5 % at this batch but for: oil in Formula F. "
+        "Made in a batch of 421.1 g, Formula F is within it throughout."
+    )
