@@ -798,6 +798,11 @@ class Book:
         key = self.key_of(name)
         return self.formulas.get(key) or self.materials.get(key)
 
+    def name_of(self, name: str) -> str:
+        """Return the title of the formula or the name of the material called so; what was asked where there is none."""
+        item = self.find(name)
+        return name if item is None else item.title if isinstance(item, Formula) else item.name
+
 
 # ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
 

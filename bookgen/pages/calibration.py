@@ -88,7 +88,7 @@ def _counts(found: Calibration, signs: show.Signs, width: int) -> list[str]:
         return []
     lines = ["Written in drops of it; with this dropper, the formula's weight kept:"]
     for one in found.recounts:
-        name = f"{one.formula.code} {one.formula.title}: {one.written}"
+        name = f"{one.formula.code} {one.formula.title}: {_written(one.count)}"
         lines += wrapped(f"  {name}{_weight(one, signs)}, {_today(one, found.mass, signs)}", 6, width)
     changed = [one for one in found.recounts if _changes(one, found)]
     if changed:
@@ -139,7 +139,8 @@ def _pasted(one: Recount, found: Calibration, signs: show.Signs) -> str:
 
 
 def _fixed(one: Recount, signs: show.Signs) -> str:
-    return f"{one.written} ({_grams(one.grams, signs)})" if isinstance(one.grams, Fraction) else one.written
+    weight = f" ({_grams(one.grams, signs)})" if isinstance(one.grams, Fraction) else ""
+    return _written(one.count) + weight
 
 
 def _pasting(found: Calibration, signs: show.Signs, width: int) -> list[str]:
@@ -186,7 +187,7 @@ def _recount_json(one: Recount) -> dict[str, Any]:
     return {
         "code": one.formula.code,
         "title": one.formula.title,
-        "written": one.written,
+        "written": _written(one.count),
         "grams": value(one.grams),
         "measure": None if today is None else today.measure.value,
         "drops": None if today is None else today.drops,
@@ -206,10 +207,13 @@ def lines_to_paste(line: DropperLine, comma: bool) -> tuple[str, ...]:
     >>> lines_to_paste(DropperLine(dropper="pipette", weighings=(first,)), comma=False)
     ('drops:', '  pipette: [20 drops 0.52 g]')
     """
-    weighings = ", ".join(
-        f"{one.drops} {'drop' if one.drops == 1 else 'drops'} {_digits(one.grams, comma)} g" for one in line.weighings
-    )
+    weighings = ", ".join(f"{_written(one.drops)} {_digits(one.grams, comma)} g" for one in line.weighings)
     return ("drops:", f"  {_key(line.dropper)}: [{weighings}]")
+
+
+def _written(count: int) -> str:
+    """Return a count of drops as a formula or a material writes it."""
+    return f"{count} {'drop' if count == 1 else 'drops'}"
 
 
 def _digits(grams: Fraction, comma: bool) -> str:

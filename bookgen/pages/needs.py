@@ -133,13 +133,8 @@ def _not_known(found: Needs, book: Book, width: int) -> list[str]:
 
 
 def _unused(found: Needs, book: Book) -> str:
-    names = [_name(book, key) for key in found.unused]
+    names = [book.name_of(key) for key in found.unused]
     return f"There and not needed: {', '.join(names)}."
-
-
-def _name(book: Book, key: str) -> str:
-    item = book.find(key)
-    return key if item is None else item.title if isinstance(item, Formula) else item.name
 
 
 # ── Machines ──────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -9,7 +9,6 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
-from ..model import Material
 from ..reckon.densities import TWENTY, grams_per_ml, takes_water, water
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure
@@ -111,7 +110,6 @@ def _densities(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
         item = shelf.book.find(key)
         if item is None:
             continue
-        title = item.name if isinstance(item, Material) else item.title
         written = item.density
         if written is not None and written.relative_to_c is not None:
             density = grams_per_ml(written)
@@ -124,7 +122,7 @@ def _densities(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
         else:
             continue
         yield Fact(
-            term=f"Density of {title}",
+            term=f"Density of {shelf.book.name_of(key)}",
             figures=(
                 Figure(
                     text=show.significant(density, 4, shelf.signs),

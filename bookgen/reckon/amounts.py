@@ -257,7 +257,7 @@ def _figure(
         line=line,
         phase=letter,
         key=book.key_of(line.material),
-        name=line.material if item is None else item.title if isinstance(item, Formula) else item.name,
+        name=book.name_of(line.material),
         is_formula=is_formula,
         is_fill=isinstance(line.amount, Fill),
         is_about=isinstance(line.amount, Adjust),

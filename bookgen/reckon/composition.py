@@ -11,7 +11,7 @@ from fractions import Fraction
 from math import lcm
 
 from ..findings import Missing
-from ..model import Basis, Book, Formula, Known, Line, Material
+from ..model import Basis, Book, Formula, Known, Line
 from .amounts import Amounts, LineFigure
 from .densities import density_of, grams_per_ml
 from .flow import evaporated_g
@@ -140,6 +140,6 @@ def _left(line: Line, formula: Formula, book: Book) -> Known:
     item = book.find(line.material)
     density = None if item is None else density_of(item)
     if density is None:
-        name = line.material if item is None else item.name if isinstance(item, Material) else item.title
+        name = book.name_of(line.material)
         return Missing(reason=f"what is left is written by volume; no density is written for {name}")
     return percent.share * density / grams_per_ml(formula.density)

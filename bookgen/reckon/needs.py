@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Book, Formula, Known, Obtain
+from ..model import Book, Known, Obtain
 from .amounts import LineFigure
 from .densities import density_of
 from .figures import Figures, Reckoning
@@ -253,8 +253,7 @@ class _Roll:
         why = metered.grams if isinstance(metered.grams, Missing) else Missing(reason="its weight is not known")
         if metered.drops is not None:
             why = Missing(reason=f"{metered.drops} {'drop' if metered.drops == 1 else 'drops'}; {why.reason}")
-        item = self.book.find(key)
-        name = line.name if item is None else item.title if isinstance(item, Formula) else item.name
+        name = self.book.name_of(key) if key else line.name
         self.unknown.append(NotKnown(key=key, name=name, user=user, why=why))
 
     def materials(self, have: Mapping[str, tuple[Fraction, str]]) -> tuple[Need, ...] | Missing:
@@ -262,7 +261,7 @@ class _Roll:
         found = []
         for key, total in self.sums.items():
             item = self.book.find(key)
-            name = key if item is None else item.title if isinstance(item, Formula) else item.name
+            name = self.book.name_of(key)
             density = None if item is None else density_of(item)
             there = _taken_off(name, total, have.get(key), density)
             if isinstance(there, Missing):

@@ -23,10 +23,8 @@ class Recount:
 
     formula: Formula
     """Its formula."""
-    written: str
-    """The drops as written: `6 drops`."""
     count: int
-    """How many that are."""
+    """How many drops are written."""
     grams: Known
     """What they weigh in the formula; this weight is kept."""
     dropper: str
@@ -58,7 +56,6 @@ def recounts(reckoning: Reckoning, material: Material, mass: DropMass) -> tuple[
             found.append(
                 Recount(
                     formula=figures.formula,
-                    written=f"{drops.count} {'drop' if drops.count == 1 else 'drops'}",
                     count=int(drops.count),
                     grams=one.grams,
                     dropper="" if isinstance(one.drop, Missing) else one.drop.dropper,

@@ -235,8 +235,8 @@ def weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: Who
 
     Pure water that states no density has that of water at 20 °C by formula.  Any other volume without a density is not
     turned into grams, and 1 mL is never taken as 1 g.  Diluted ethanol has its own density at 20 °C, by the alcohol
-    tables.  Only a formula by volume can do without: the line is then
-    measured by volume.  Grams and millilitres are never added to each other.
+    tables.  Only a formula by volume can do without: the line is then measured by volume.  Grams and millilitres are
+    never added to each other.
 
     Source: own arithmetic; the density from the material's own file, with the source named there.
     """

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing, did_you_mean
-from ..model import Book, Formula, Known, Supply
+from ..model import Book, Known, Supply
 from .densities import density_of
 from .figures import Figures, Reckoning
 from .first import batch_of, with_below
@@ -72,7 +72,7 @@ def batch_from_supplies(
         if key == figures.key:
             return Missing(reason=f"{supply.material} is what is to be made")
         if keys.count(key) > 1:
-            return Missing(reason=f"{_name(book, key)} is named twice; write all that there is of it in one figure")
+            return Missing(reason=f"{book.name_of(key)} is named twice; write all that there is of it in one figure")
     allowed: list[tuple[Fraction, Fraction]] = []
     for key, supply in zip(keys, supplies, strict=True):
         used = _used_per_unit(reckoning, figures, key, frozenset(keys), by_volume=supply.quantity.unit == "mL")
@@ -96,18 +96,13 @@ def _because(keys: Sequence[str]) -> str:
     return ", as what else is there is not made" if len(keys) > 1 else ""
 
 
-def _name(book: Book, key: str) -> str:
-    item = book.find(key)
-    return key if item is None else item.title if isinstance(item, Formula) else item.name
-
-
 def _use_of(book: Book, key: str, supply: Supply, used: Fraction, *, limits: bool) -> SupplyUse:
     have = supply.quantity.value
     have_g, used_g = grams_of(book, key, have, supply.quantity.unit), grams_of(book, key, used, supply.quantity.unit)
     return SupplyUse(
         supply=supply,
         key=key,
-        name=_name(book, key),
+        name=book.name_of(key),
         used=used,
         left=have - used,
         limits=limits,

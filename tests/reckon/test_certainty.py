@@ -231,5 +231,5 @@ def test_an_intermediate_in_doubt_names_the_batch_that_is_not(book: Path):
     said = verdict_of(weighing, POINT).striptags()
     assert said.replace("\u202f", " ") == (
         "Every line is measured within 5 % at this batch but for: oil in Formula F. "
-        "Made in a batch of 421.1 g, Formula F is within it throughout."
+        "Made in a batch of 421.06 g, Formula F is within it throughout."
     )
