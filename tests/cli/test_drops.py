@@ -221,6 +221,8 @@ class Terminal:
         (("20 drops 0.52 g", "20 drops 0.50 g", "20 drops 0.48 g"), []),
         (("20 drops 0.52 g", "20 drops 0.48 g"), ["few-weighings"]),
         (("20 drops 0.5 g", "20 drops 0.5 g", "20 drops 0.66 g"), ["drop-spread"]),
+        (("20 drops 0.85 g", "20 drops 1 g", "20 drops 1.15 g"), []),
+        (("20 drops 0.849 g", "20 drops 1 g", "20 drops 1.151 g"), ["drop-spread"]),
         (("9 drops 0.24 g", "20 drops 0.5 g", "20 drops 0.5 g"), ["few-drops"]),
         (("10 drops 0.19 g", "20 drops 0.4 g", "20 drops 0.4 g"), ["light-drops"]),
         (("10 drops 0.2 g", "20 drops 0.4 g", "20 drops 0.4 g"), []),

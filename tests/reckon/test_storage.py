@@ -31,7 +31,7 @@ def stored(
 @pytest.mark.parametrize(
     ("ingredients", "kind"),
     [
-        pytest.param("water: 0.99 %; a: to 100 g", Preparation.NO_WATER, id="less than 1 % of water"),
+        pytest.param("water: 0.999 %; a: to 100 g", Preparation.NO_WATER, id="less than 1 % of water"),
         pytest.param("water: 1 %; a: to 100 g", Preparation.WATER, id="1 % of water"),
         pytest.param("spirit: 19.9 %; water: to 100 g", Preparation.WATER, id="too little alcohol"),
         pytest.param("spirit: 20 %; water: to 100 g", Preparation.ALCOHOL, id="20 % of alcohol"),
