@@ -15,7 +15,7 @@ from .. import show
 from ..findings import Missing
 from ..model import Basis, Evaporates, Percent, Phase
 from ..reckon.amounts import LineFigure
-from ..reckon.densities import given_at, misleading_ml
+from ..reckon.densities import TWENTY, given_at, misleading_ml
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure, Metered
 from ..reckon.weighing import Weighing
@@ -257,7 +257,7 @@ def _one_ml(one: LineFigure, figures: Figures, shelf: Shelf) -> list[Markup]:
     item = shelf.book.find(one.line.material)
     if grams is None or item is None:
         return []
-    at_c = given_at(item)
+    at_c = given_at(item) if one.blend is None else TWENTY  # diluted ethanol has its own density
     at = "" if at_c is None else f" at {show.plain(at_c, shelf.signs)}{show.NBSP}°C"
     figure = Figure(
         text=show.significant(grams, 3, shelf.signs),

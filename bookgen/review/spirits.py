@@ -24,7 +24,7 @@ ROUNDED = Fraction(1, 1000)
 
 
 def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
-    """Ethanol given by volume and the water written beside it fill the material; query when they do not.
+    """Ethanol given by volume and what is written beside it fill the material; query when they do not.
 
     The strength by volume is no share by weight, so that 96 %vol leaves not 4 % of water but 6.2 %.
 
@@ -33,19 +33,31 @@ def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
     signs = signs_of(reckoning.book.workroom)
     for material in reckoning.book.materials.values():
         spirit = next((one for one in material.contains if one.by_volume), None)
-        if spirit is None or material.water is None:
+        if spirit is None:
             continue
-        held, water = add(content(material, one) for one in material.contains), material.water.share
-        if isinstance(held, Missing) or not _misses(material, held + water):
+        held = add(content(material, one) for one in material.contains)
+        if isinstance(held, Missing):
             continue
+        parts = f"what it contains is {fixed(held * 100, 2, signs)} % by weight ({spirit.substance} of "
+        parts += f"{plain(spirit.share * 100, signs)} %vol at 20 °C)"
+        if held > ONE + ROUNDED:
+            yield Said(
+                place=material.places.get("contains", Place(path=material.path)),
+                title=material.name,
+                concerns=material.key,
+                words=f"{parts}, more than the whole; a strength by volume is of all of it",
+            )
+            continue
+        if material.water is None or not _misses(material, held + material.water.share):
+            continue
+        water = material.water.share
         rest = max(ONE - held, ZERO)
         yield Said(
             place=material.places.get("water", Place(path=material.path)),
             title=material.name,
             concerns=material.key,
-            words=f"what it contains is {fixed(held * 100, 2, signs)} % by weight ({spirit.substance} of "
-            f"{plain(spirit.share * 100, signs)} %vol at 20 °C), which does not go with {plain(water * 100, signs)} % "
-            f"of water; the rest is {fixed(rest * 100, 2, signs)} %",
+            words=f"{parts}, which does not go with {plain(water * 100, signs)} % of water; the rest is "
+            f"{fixed(rest * 100, 2, signs)} %",
         )
 
 

@@ -70,3 +70,12 @@ def test_the_ends_of_an_interval_differ_and_what_is_not_weighed_has_none(tmp_pat
     tiny = printed(tmp_path / "tiny", "a: 0.00002 g; oil: to 0.002 g")
     assert "cannot be measured" in tiny
     assert "may really be" not in tiny
+
+
+def test_a_millilitre_of_it_weighs_so_much_at_20_degrees(tmp_path: Path) -> None:
+    """Whatever temperature the density of the strong one is written for: 0.886 g is of 70 %vol at 20 °C (OIML R 22)."""
+    materials = {**MATERIALS, "spirit": SPIRIT.replace("0.8074", "0.8117 g/mL at 15 °C")}
+    text = formula("F", "spirit: 30 mL of 70 %vol; water: to 100 g")
+    book = write_book(tmp_path, {"F": text}, materials, ONE_BALANCE)
+    result = CliRunner().invoke(main, ["weigh", "F", "--book", str(book), "--today", TODAY])
+    assert "1 mL weighs 0.886 g at 20 °C." in result.stdout.replace("\u00a0", " ").replace("\u202f", " ")
