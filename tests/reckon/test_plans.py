@@ -5,6 +5,7 @@ Source: own arithmetic on the aliquot method (T04-08 to T04-10) and the least we
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
 from itertools import product
@@ -15,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bookgen.model import Balance
+from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.measure import half_up
 from bookgen.reckon.plans import FACTORS, LARGEST_STOCK, Plan, aliquot_range, doublings, plans, room_for
 from bookgen.reckon.ways import Bench, Measure, Thinning, choose, way_of, weight_pieces
@@ -142,6 +144,54 @@ def test_pieces_say_what_the_rule_says_with_plans(step: str, error: str, factors
     for weight in corners | {corner * Fraction(10**9 + side, 10**9) for corner in corners for side in (-1, 1)}:
         matching = next(p for p in pieces if p.from_ <= weight and (p.to is None or weight <= p.to))
         assert way_of(matching) == choose(weight, where, None, False, thinning), weight
+
+
+def drop(low: str, mean: str, high: str) -> DropMass:
+    return DropMass(dropper="pipette", grams=Fraction(mean), low=Fraction(low), high=Fraction(high))
+
+
+def ways_at(weights: Iterable[Fraction], where: Bench, one: DropMass | None) -> list[Measure]:
+    """Return the way at each weight, which the table of pieces and the rule must agree on."""
+    whole = Thinning(measure=Measure.DILUTE, factors=(5, 10, 20, 50, 100))
+    pieces = weight_pieces(where, one, False, whole)
+    found = []
+    for weight in weights:
+        piece = next(p for p in pieces if p.from_ <= weight and (p.to is None or weight <= p.to))
+        assert way_of(piece) == choose(weight, where, one, False, whole), weight
+        found.append(piece.measure)
+    return found
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 4, 5])
+def test_drops_go_before_a_stock_only_where_the_lightest_and_the_heaviest_are_within_the_error(count: int):
+    where, one = Bench(finest=bench("0.01"), error=Fraction("0.05")), drop("0.0294", "0.03", "0.0306")
+    # own arithmetic: that many of the heaviest are 5 % over the first weight, of the lightest 5 % under the last
+    first, last = count * Fraction("0.0306") / Fraction("1.05"), count * Fraction("0.0294") / Fraction("0.95")
+    beside = Fraction(1, 10**9)
+    found = ways_at((first - beside, first, count * one.grams, last, last + beside), where, one)
+    assert found == [Measure.DILUTE, Measure.DROPS, Measure.DROPS, Measure.DROPS, Measure.DILUTE]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "measure"),
+    # 1.05 × 0.0285 is 0.95 × 0.0315: at one weight alone, and just not
+    [("0.0285", "0.0315", Measure.DROPS), ("0.02849", "0.0315", Measure.DILUTE)],
+)
+def test_drops_may_differ_by_no_more_than_the_error_either_way(low: str, high: str, measure: Measure):
+    where = Bench(finest=bench("0.01"), error=Fraction("0.05"))
+    beside = Fraction(1, 10**9)
+    found = ways_at(
+        (Fraction("0.03") - beside, Fraction("0.03"), Fraction("0.03") + beside), where, drop(low, "0.03", high)
+    )
+    assert found == [Measure.DILUTE, measure, Measure.DILUTE]
+
+
+def test_where_every_error_is_accepted_drops_are_counted_from_half_a_drop_on():
+    where, one = Bench(finest=bench("1"), error=Fraction(1)), drop("0.02", "0.03", "0.04")
+    weights = [Fraction(tenth, 10) * one.grams for tenth in (4, 5, 10, 304, 305)]
+    assert ways_at(weights, where, one) == [
+        Measure.NONE, Measure.DROPS, Measure.DROPS, Measure.DROPS, Measure.DILUTE,
+    ]  # fmt: skip
 
 
 def test_a_stock_is_no_larger_than_100_g_or_the_batch():
