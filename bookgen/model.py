@@ -625,6 +625,10 @@ class Content(Scalar):
     """As written, tidied."""
 
 
+ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
+"""Names under which `contains:` lists ethanol, the one substance whose strength by volume is a legal measure."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DropperWeighing(Scalar):
     """`20 drops 0.52 g`: one weighing of counted drops."""

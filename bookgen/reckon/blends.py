@@ -10,14 +10,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Book, Formula, Line, Material
+from ..model import ETHANOL, Book, Formula, Line, Material
+from .densities import is_water
 from .dilution import strong_part
 from .ethanol import mass_share, volume_share
 from .known import ONE
 from .standing import StrengthOf, alcohol_of
-
-ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
-"""Names under which `contains:` lists ethanol."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,15 +88,11 @@ def _water(line: Line, formula: Formula, book: Book) -> str | Missing:
     """Return the key of the water that dilutes: the formula's own, else the only one of the book."""
     for other in formula.lines:
         key = book.key_of(other.material)
-        if key in book.materials and _is_water(book.materials[key]):
+        if key in book.materials and is_water(book.materials[key]):
             return key
-    waters = [key for key, material in book.materials.items() if _is_water(material)]
+    waters = [key for key, material in book.materials.items() if is_water(material)]
     if len(waters) == 1:
         return waters[0]
     names = ", ".join(book.materials[key].key for key in waters)
     reason = f"which water dilutes it is not clear ({names})" if waters else "no material of the book is all water"
     return Missing(reason=reason, place=line.amount_place, cause="water-for-strength")
-
-
-def _is_water(material: Material) -> bool:
-    return material.water is not None and material.water.share == ONE

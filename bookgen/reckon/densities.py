@@ -107,7 +107,12 @@ def density_of(item: Material | Formula) -> Fraction | None:
 
 def takes_water(item: Material | Formula) -> bool:
     """Return whether the density of pure water is taken, because nothing but water is written and no density."""
-    return isinstance(item, Material) and item.density is None and item.water is not None and item.water.share == 1
+    return isinstance(item, Material) and item.density is None and is_water(item)
+
+
+def is_water(material: Material) -> bool:
+    """Return whether a material is nothing but water, by what it says itself (`water: 100 %`)."""
+    return material.water is not None and material.water.share == 1
 
 
 def given_at(item: Material | Formula) -> Fraction | None:

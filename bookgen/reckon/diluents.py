@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Book, Material, MaterialKind, Solvent
+from ..model import ETHANOL, Book, Material, MaterialKind, Solvent
 from .amounts import Amounts, LineFigure
 from .known import ZERO
 from .plans import FACTORS
@@ -110,7 +110,7 @@ def _thins(material: Material) -> frozenset[Solvent | MaterialKind]:
     if material.kind is MaterialKind.LIQUID and set(material.soluble) == {Solvent.OIL} and not material.drops:
         found.add(Solvent.OIL)
     if any(
-        entry.substance.casefold() == "ethanol"
+        entry.substance.casefold() in ETHANOL
         and isinstance(share := content(material, entry), Fraction)
         and share >= MOSTLY_ETHANOL
         for entry in material.contains
@@ -150,7 +150,11 @@ class _Choice:
             return None
         name = wanted, one.phase
         if name not in self.ranked:
-            self.ranked[name] = sorted(self.lines[wanted], key=lambda other: self._rank(other, one.phase), reverse=True)
+            self.ranked[name] = self.lines[wanted]
+            if len(self.ranked[name]) > 1:
+                self.ranked[name] = sorted(
+                    self.ranked[name], key=lambda other: self._rank(other, one.phase), reverse=True
+                )
         return next((other.index for other in self.ranked[name] if other.key != one.key), None)
 
     def _rank(self, other: LineFigure, phase: str) -> tuple[bool, bool, Fraction]:

@@ -19,6 +19,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import (
+    ETHANOL,
     Book,
     Formula,
     KeeperPeriods,
@@ -32,7 +33,6 @@ from ..model import (
 )
 from ..reference import PublishedPeriod, storage_periods
 from .amounts import Amounts
-from .blends import ETHANOL as ETHANOL
 from .composition import Composition
 from .known import ONE, ZERO, add, times
 from .strengths import content, strength_of_material

@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Missing, Place
-from ..model import Material
+from ..model import ETHANOL, Material
 from ..reckon.amounts import LineFigure
-from ..reckon.blends import ETHANOL, by_volume
+from ..reckon.blends import by_volume
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE, ZERO, add
 from ..reckon.standing import alcohol_of

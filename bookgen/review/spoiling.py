@@ -11,10 +11,10 @@ from difflib import get_close_matches
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Material, Person, Site, Status, StoragePlace
+from ..model import ETHANOL, Material, Person, Site, Status, StoragePlace
 from ..reckon.amounts import LineFigure
 from ..reckon.known import ZERO, add, times
-from ..reckon.storage import ETHANOL, WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
+from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
 from ..reckon.strengths import strength_of_material
 from .rule import Case, Said, known
 

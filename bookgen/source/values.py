@@ -16,6 +16,7 @@ from typing import TypeVar
 
 from ..findings import did_you_mean
 from ..model import (
+    ETHANOL,
     Basis,
     Contact,
     Content,
@@ -206,7 +207,7 @@ def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
     """Return how much of a substance a material carries: `80 %`, `98.4 % of dried`, for ethanol also `96 %vol`."""
     words = tidy(text)
     match = _DRIED.search(words)
-    if substance.casefold() in ALCOHOLS and match is None:
+    if substance.casefold() in ETHANOL and match is None:
         volume = read_percent(words, comma, wanted="96 %vol")
         if isinstance(volume, Percent) and volume.basis is Basis.VV and volume.substance is None:
             digits = volume.text.partition(" %")[0]
@@ -221,10 +222,6 @@ def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
         of_dried=of_dried,
         text=f"{percent.text} of dried" if of_dried else percent.text,
     )
-
-
-ALCOHOLS = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
-"""Names under which `contains:` lists ethanol, the one substance whose strength by volume is a legal measure."""
 
 
 def _by_weight(text: str, comma: bool, wanted: str, *, zero: bool = False, of: str = "") -> Percent | Complaint:
