@@ -100,8 +100,11 @@ def _shares(
         if isinstance(one.blend, Missing):
             return one.blend
         if one.key in book.materials:
+            if one.blend is None:
+                found[one.key] = found[one.key] + share if one.key in found else share
+                continue
             for key, part in one.takes:
-                taken = share if part == ONE else share * part
+                taken = share * part
                 found[key] = found[key] + taken if key in found else taken
             continue
         inner = (

@@ -197,13 +197,13 @@ def scale_table(
     """
     finest = finest_first(balances)
     makes = amounts.makes
+    usual = _bench(finest, accepted_error)  # made once, as nearly every line is measured at it
     rows = []
     for one in amounts.lines:
-        error = one.line.error.share if one.line.error else accepted_error
+        bench, least = usual if one.line.error is None else _bench(finest, one.line.error.share)
         per = times(one.weighed, flow.scale)
         drop = one.drop if droppers is None else droppers(one)
         counted = _counted(one, flow)
-        bench = Bench(finest=finest, error=error)
         thinner = None if thinners is None else thinners.get(one.index)
         thinning = None if thinner is None else _thinning(thinner, bench)
         rows.append(
@@ -215,8 +215,8 @@ def scale_table(
                 loss_per=None if one.line.evaporates is None else times(lost_g(one), flow.scale),
                 in_total=one.counts,
                 is_fill=one.is_fill,
-                error=error,
-                least_g=least_weighable(finest[0].readability_g, error) if finest else None,
+                error=bench.error,
+                least_g=least,
                 diluent=None if thinner is None or thinning is None else thinner.index,
                 strong=one.blend.strong if isinstance(one.blend, Blend) else None,
                 by_weight=_pieces(one, per, drop, counted, bench, thinning),
@@ -224,6 +224,11 @@ def scale_table(
         )
     per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
     return ScaleTable(unit=makes.unit, start=flow.start, start_g=times(flow.start, per_unit), rows=tuple(rows))
+
+
+def _bench(finest: tuple[Balance, ...], error: Fraction) -> tuple[Bench, Fraction | None]:
+    """Return the instruments for an accepted error, and the least that the finest balance weighs within it."""
+    return Bench(finest=finest, error=error), least_weighable(finest[0].readability_g, error) if finest else None
 
 
 def _grams_per_ml(amounts: Amounts) -> Known:
@@ -334,10 +339,10 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
     metered, portions = exact, 1
     if not isinstance(exact, Missing):
         taken = exact * piece.plan.factor if piece.plan else exact
-        stepped = piece.step is not None and piece.measure in (Measure.WEIGH, *THINNED)
-        weight = half_up(taken, piece.step) if stepped and piece.step else taken
+        stepped = piece.measure is Measure.WEIGH or piece.plan is not None
+        weight = half_up(taken, piece.step) if stepped and piece.step is not None else taken
         metered = weight
-        if piece.portion and piece.measure in (Measure.WEIGH, Measure.FILL):
+        if piece.portion and (piece.measure is Measure.WEIGH or piece.measure is Measure.FILL):
             portions = max(1, ceil(weight / piece.portion))
     line = Metered(
         index=row.index,

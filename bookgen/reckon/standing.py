@@ -154,13 +154,13 @@ def drops_of(line: Line) -> Drops | None:
 def substance_of(line: Line) -> str | None:
     """Return the substance that a line's amount counts, after `as`; None where it counts the material itself."""
     amount = line.amount.about if isinstance(line.amount, Adjust) else line.amount
-    return amount.substance if isinstance(amount, Mass | Percent) else None
+    return amount.substance if isinstance(amount, (Mass, Percent)) else None
 
 
 def alcohol_of(line: Line) -> Fraction | None:
     """Return the strength by volume that a line wants (`of 70 %vol`); None where it takes its material as it is."""
     amount = line.amount.about if isinstance(line.amount, Adjust) else line.amount
-    return amount.alcohol if isinstance(amount, Percent | Mass | Volume | Fill) else None
+    return amount.alcohol if isinstance(amount, (Percent, Mass, Volume, Fill)) else None
 
 
 def _taken(
