@@ -136,7 +136,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
             )
         ],
         "how_sure": sure_json(weighing),
-        "make_first": [made_json(one, weighing) for one in weighing.make_first],
+        "make_first": [made_json(one, *weighing.titles[one.key]) for one in weighing.make_first],
         "why": why,
         "findings": findings_json(findings),
     }
@@ -233,18 +233,21 @@ def figure_unit(weighing: Weighing) -> str:
     return weighing.figures.amounts.makes.unit
 
 
-def made_json(made: MakeFirst, weighing: Weighing) -> Json:
-    """Return one intermediate to be made first."""
+def made_json(made: MakeFirst, code: str, title: str, **more: list[str]) -> Json:
+    """Return one intermediate to be made first; `more` stands before the reasons."""
+    fields: dict[str, Known | None] = {
+        "needed_g": made.needed_g,
+        "obtain_g": made.obtain_g,
+        "start_g": made.start_g,
+        "start_ml": made.start_ml,
+    }
     return {
-        "code": weighing.titles[made.key][0],
-        "title": weighing.titles[made.key][1],
-        "needed_g": value(made.needed_g),
-        "obtain_g": value(made.obtain_g),
-        "start_g": value(made.start_g),
-        "start_ml": value(made.start_ml),
-        "why": whys({"needed_g": made.needed_g, "obtain_g": made.obtain_g, "start_g": made.start_g,
-                     "start_ml": made.start_ml}),
-    }  # fmt: skip
+        "code": code,
+        "title": title,
+        **{name: value(known) for name, known in fields.items()},
+        **more,
+        "why": whys(fields),
+    }
 
 
 def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[Finding], barred: bool) -> Json:

@@ -14,7 +14,7 @@ from ..model import Book, Formula, Known
 from ..reckon.first import MakeFirst
 from ..reckon.needs import Need, Needs, Order
 from .lines import WIDEST, side_by_side, wrapped
-from .machine import findings_json, value, whys
+from .machine import findings_json, made_json, value, whys
 from .shelf import LAW_SHORT
 from .terminal import made_words
 
@@ -197,20 +197,9 @@ def _order_json(one: Order, book: Book) -> dict[str, Any]:
 
 
 def _made_json(one: MakeFirst, book: Book) -> dict[str, Any]:
-    fields: dict[str, Known | None] = {
-        "needed_g": one.needed_g,
-        "obtain_g": one.obtain_g,
-        "start_g": one.start_g,
-        "start_ml": one.start_ml,
-    }
     formula = book.formulas[one.key]
-    return {
-        "code": formula.code,
-        "title": formula.title,
-        **{name: value(known) for name, known in fields.items()},
-        "asked_by": [book.formulas[key].code for key in one.users],
-        "why": whys(fields),
-    }
+    users = [book.formulas[key].code for key in one.users]
+    return made_json(one, formula.code, formula.title, asked_by=users)
 
 
 def _need_json(one: Need, book: Book) -> dict[str, Any]:

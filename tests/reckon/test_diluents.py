@@ -41,6 +41,7 @@ def thinners(folder: Path, ingredients: str, materials: Mapping[str, str] = MATE
         pytest.param("water: 89.9 %", set(), id="less free water"),
         pytest.param("contains:\n  ethanol: 50 %", {Solvent.ETHANOL}, id="half ethanol"),
         pytest.param("contains:\n  Ethanol: 49.9 %", set(), id="less ethanol"),
+        pytest.param("contains:\n  alcohol: 96 %vol", {Solvent.ETHANOL}, id="ethanol by another name"),
         pytest.param("kind: liquid\nsoluble: oil", {Solvent.OIL}, id="a fixed oil"),
         pytest.param("kind: wax\nsoluble: oil", set(), id="a wax"),
         pytest.param("kind: liquid\nsoluble: [oil, ethanol]", set(), id="no fixed oil, as ethanol dissolves it"),
