@@ -120,7 +120,10 @@ def grams_column(mixture: Mixture, signs: show.Signs) -> list[str]:
         places = _places((*grams, mixture.grams), most=4, figures=7)
         return [_cell(one, places, "g", signs) for one in (*grams, mixture.grams)]
     steps = [part.balance.readability_g for part in mixture.parts if part.balance]
-    return [*(_weight(part, signs) for part in mixture.parts), show.weight(mixture.metered_g, min(steps), signs)]
+    total = show.weight(mixture.metered_g, min(steps), signs)
+    if mixture.metered_g != mixture.grams and any(part.too_small for part in mixture.parts):
+        total = show.with_unit(show.plain(mixture.grams, signs), "g")  # of exact weights, never a sum that rounds to 0
+    return [*(_weight(part, signs) for part in mixture.parts), total]
 
 
 def _weight(part: Part, signs: show.Signs) -> str:
@@ -261,7 +264,8 @@ def _weighing(mixture: Mixture, signs: show.Signs) -> list[str]:
     if not isinstance(mixture.metered_g, Fraction):
         return ["No balance is stated, so the weights are not rounded to the steps of one."]
     said = []
-    if isinstance(mixture.metered_share, Fraction) and all(part.metered_g for part in mixture.parts):
+    weighed = all(part.metered_g and not part.too_small for part in mixture.parts)
+    if isinstance(mixture.metered_share, Fraction) and weighed:
         if mixture.mixing.by is MixedBy.ETHANOL:
             said.append(f"As weighed: {_vol(mixture.metered_share, signs, 5)}, {_mass(mixture.metered_share, signs)}.")
         else:

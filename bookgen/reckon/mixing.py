@@ -213,7 +213,7 @@ def _metered(mixture: Mixture, room: Workroom) -> Mixture:
         parts=tuple(parts),
         metered_g=total,
         metered_share=medial(pairs) if total else Missing(reason="nothing of it can be weighed"),
-        obtain_at_least=_obtain_at_least(parts, _grams(mixture.grams)),
+        obtain_at_least=_obtain_at_least(parts, _grams(mixture.grams), finest, room.accepted_error.share),
     )
 
 
@@ -241,10 +241,35 @@ def _rest(part: Part, grams: Fraction) -> Part:
     return replace(part, metered_g=half_up(max(ZERO, grams), part.balance.readability_g))
 
 
-def _obtain_at_least(parts: Sequence[Part], total: Fraction) -> Known:
-    """Return the amount at which the part that is hardest to weigh is just the least weighable quantity."""
-    needed = max((_grams(one.least_g) * total / _grams(one.grams) for one in parts if one.grams), default=ZERO)
-    return max(needed, ZERO)
+def _obtain_at_least(
+    parts: Sequence[Part], total: Fraction, finest: Sequence[Balance], accepted_error: Fraction
+) -> Known:
+    """Return the least amount at which each part is weighed within the accepted error, on the balance that holds it.
+
+    Where a part is too small in what was asked for, the least above that.
+    """
+    shares = [_grams(one.grams) / total for one in parts if one.grams]
+    needed = total if any(one.too_small for one in parts) else ZERO
+    while shares:  # each turn goes on to where the next part begins to be; there are finitely many such weights
+        more = max(_next_weighable(needed * share, finest, accepted_error) / share for share in shares)
+        if more == needed:
+            break
+        needed = more
+    return needed
+
+
+def _next_weighable(grams: Fraction, finest: Sequence[Balance], accepted_error: Fraction) -> Fraction:
+    """Return the first weight from a given one on that the balance which holds it weighs within the accepted error."""
+    held = ZERO
+    for balance in finest:
+        least = max(grams, least_weighable(balance.readability_g, accepted_error))
+        if balance.capacity_g is None or max(least, held) <= balance.capacity_g:
+            return max(least, held)
+        if balance.capacity_g > held:
+            held = balance.capacity_g + balance.readability_g  # more than it holds: the next balance weighs it
+    largest = balance_for(max(grams, held), finest)
+    assert largest is not None
+    return max(grams, held, least_weighable(largest.readability_g, accepted_error))
 
 
 def vol_share(share: Known) -> Known:

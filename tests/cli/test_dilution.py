@@ -179,7 +179,6 @@ Dilute 1 in 10 to 1 in 2000, to obtain 2 g
 
 Bare figures are taken by weight (w/w).
 0.05 % w/w is 1 in 2000, or 500 ppm.
-As weighed: 0.05 %.
 1 in 10: less than 0.2 g, the least that the fine balance weighs within the accepted error.
 Make 40 g or more of it, or dilute in two steps, by way of a weaker stock.
 
@@ -383,3 +382,22 @@ def test_a_bad_wish_is_answered_in_a_sentence(nowhere, line):
         assert (result.exit_code, result.stdout) == (2, "")
         said = result.stderr.splitlines()
         assert said[-1] == f"Error: {REFUSED[line]}"
+
+
+def test_the_advice_follows_a_part_onto_the_balance_that_holds_it(tmp_path):
+    """20.7 g of water in 70.7 g come from the fine balance, which holds 20 g, onto one that weighs 50 g and more."""
+    (tmp_path / "formulas").mkdir()
+    (tmp_path / "formulas" / "workroom.yaml").write_text(
+        "balances:\n  - {name: fine, readability: 0.02 g, capacity: 20 g}\n"
+        "  - {name: bench, readability: 0.5 g, capacity: 200 g}\naccepted error: 1 %\n"
+    )
+    text = text_of(f'dilute "99 % w/w" to "70 % w/w" --obtain "33.3 g" --book {tmp_path}')
+    assert "Make 170.7 g or more of it" in text  # 50 g × 99 ÷ 29
+    assert "As weighed" not in text
+
+
+def test_what_is_too_little_to_weigh_adds_up_to_what_is_asked(tmp_path):
+    (tmp_path / "formulas").mkdir()
+    (tmp_path / "formulas" / "workroom.yaml").write_text("balances:\n  - {name: kitchen, readability: 1 g}\n")
+    text = text_of(f'dilute 96%vol to 70%vol --obtain "0.3 g" --book {tmp_path}')
+    assert "  together            0.3 g" in text

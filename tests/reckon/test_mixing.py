@@ -285,3 +285,12 @@ def test_where_no_amount_is_asked_for_100_g_are_mixed() -> None:
 )
 def test_densities_of_spirit_have_nine_decimals(share: str, at_c: int, density: str) -> None:
     assert density_of(Fraction(share), Fraction(at_c)) == Fraction(density)
+
+
+@given(mixing=dilutions(MixedBy.WEIGHT), room=rooms())
+def test_the_amount_that_is_advised_can_be_weighed_on_every_balance_together(mixing, room):
+    """A larger amount may come onto a coarser balance, which weighs less well: the advice follows it there."""
+    needed = mixture_of(mixing, room).obtain_at_least
+    assert isinstance(needed, Fraction)
+    more = mixture_of(Mixing(components=mixing.components, want=mixing.want, obtain=grams(needed), by=mixing.by), room)
+    assert not any(part.too_small for part in more.parts)
