@@ -133,8 +133,12 @@ def _not_known(found: Needs, book: Book, width: int) -> list[str]:
 
 
 def _unused(found: Needs, book: Book) -> str:
-    names = [book.name_of(key) for key in found.unused]
-    return f"There and not needed: {', '.join(names)}."
+    asked = {one.key for one in found.orders}
+    kept = [book.name_of(key) for key in found.unused if key in asked]
+    names = [book.name_of(key) for key in found.unused if key not in asked]
+    said = [f"To be made as asked, whatever of it is there: {', '.join(kept)}."] if kept else []
+    said += [f"There and not needed: {', '.join(names)}."] if names else []
+    return " ".join(said)
 
 
 # ── Machines ──────────────────────────────────────────────────────────────────────────────────────────────────────

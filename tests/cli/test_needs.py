@@ -462,3 +462,10 @@ def test_what_stays_behind_in_stocks_is_told_of_a_supply(tmp_path: Path) -> None
     assert grams == {"dye": "0.5", "water": "103.5"}  # what the batch takes and what stays behind
     _, out, _ = said(book, "weigh", "F", "--obtain", "99.9 g of water")
     assert "take 3.6 g of water more, not counted here; 3.6 g are lacking." in out
+
+
+def test_what_is_there_of_what_is_ordered_is_not_taken_off(book):
+    """An order is what is to be made; what is there of it lessens only what others ask of it."""
+    _, out, _ = said(book, "needs", "C-01: 100 g", "--have", "C-01: 40 g", "--have", "d: 5 g")
+    told = "To be made as asked, whatever of it is there: Formula C-01. There and not needed: d."
+    assert told in " ".join(out.split())
