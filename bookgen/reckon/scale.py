@@ -129,6 +129,8 @@ class Metered:
     """Number of the line that thins that stock."""
     spared: Fraction
     """Grams of this line that are in aliquots of other lines already, so that it is weighed with so much less."""
+    spared_off: tuple[Fraction, Fraction]
+    """By how much these may be less, and more, as the aliquots and their stocks are weighed."""
     strong_g: Fraction | None
     """Of diluted ethanol, the grams of the strong one in `metered`, in whole steps; None for any other line, and where
     the weight is not known."""
@@ -158,7 +160,8 @@ class Metered:
         if self.plan is not None:
             return aliquot_range(self.metered, self.plan)[side > 0]
         if self.measure is Measure.WEIGH or self.measure is Measure.FILL:
-            return max(self.metered + side * self.portions * self.step, ZERO) + self.spared
+            off = self.spared_off[side > 0] + self.portions * self.step
+            return max(self.metered + self.spared + side * off, ZERO)
         return self.grams
 
 
@@ -290,7 +293,7 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
     lines = [_metered(row, obtain) for row in table.rows]
     for one in lines:
         if one.plan is not None and one.diluent is not None and not isinstance(one.metered, Missing):
-            lines[one.diluent] = _spared(lines[one.diluent], one.metered - one.metered / one.plan.factor)
+            lines[one.diluent] = _spared(lines[one.diluent], one.metered, one.plan)
     for number, row in enumerate(table.rows):
         if row.is_fill:
             others = add(
@@ -362,6 +365,7 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         plan=piece.plan,
         diluent=row.diluent if piece.plan else None,
         spared=ZERO,
+        spared_off=(ZERO, ZERO),
         strong_g=None,
         water_g=None,
         drop_low=None,
@@ -403,12 +407,18 @@ def _only_counted(line: Metered, exact: Fraction) -> Metered:
     return replace(line, drops=int(count), drop_error=(count - exact) / exact)
 
 
-def _spared(line: Metered, grams: Fraction) -> Metered:
-    """Return the diluent's line, weighed with so much less as aliquots bring of it."""
-    spared = line.spared + grams
+def _spared(line: Metered, aliquot: Fraction, plan: Plan) -> Metered:
+    """Return the diluent's line, weighed with so much less as an aliquot brings of it."""
+    brings = aliquot - aliquot / plan.factor
+    less_, more = line.spared_off
+    off = (
+        less_ + brings - (aliquot - plan.step) * (1 - plan.high),
+        more + (aliquot + plan.step) * (1 - plan.low) - brings,
+    )
+    spared, line = line.spared + brings, replace(line, spared=line.spared + brings, spared_off=off)
     if isinstance(line.grams, Missing) or line.measure is not Measure.WEIGH or line.step is None:
-        return replace(line, spared=spared)
-    return replace(line, spared=spared, metered=half_up(line.grams - spared, line.step))
+        return line
+    return replace(line, metered=half_up(line.grams - spared, line.step))
 
 
 def _filled(line: Metered, rest: Known) -> Metered:

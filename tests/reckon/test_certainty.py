@@ -233,3 +233,13 @@ def test_an_intermediate_in_doubt_names_the_batch_that_is_not(book: Path):
         "Every line is measured within 5 % at this batch but for: oil in Formula F. "
         "Made in a batch of 421.06 g, Formula F is within it throughout."
     )
+
+
+def test_what_thins_another_line_is_as_sure_as_the_aliquot_that_brings_it(tmp_path: Path):
+    more = {"dye": "kind: powder\nsoluble: water", "water": "kind: liquid\nwater: 100 %"}
+    answer = weigh(write_book(tmp_path / "book", {"f": formula("F", "dye: 0.1 g; water: to 100 g")}, more), "F")
+    assert (answer["lines"][0]["plan"]["stock_g"], answer["lines"][0]["plan"]["aliquot_g"]) == ("5", "1.00")
+    # own arithmetic: 0.49 to 0.51 g of dye in 5 g, of which 0.99 to 1.01 g are taken, beside 98.99 to 99.01 g of water
+    water = answer["lines"][1]
+    assert Fraction(water["grams_low"]) == Fraction("98.99") + Fraction("0.99") * Fraction("0.898")
+    assert Fraction(water["grams_high"]) == Fraction("99.01") + Fraction("1.01") * Fraction("0.902")
