@@ -16,6 +16,7 @@ from .amounts import Amounts, LineFigure
 from .densities import density_of, grams_per_ml
 from .flow import evaporated_g
 from .known import ONE, ZERO, add, less, over, times
+from .percents import by_weight_of_liquids, by_weight_of_solution
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +130,7 @@ def _shares(
 def _left(line: Line, formula: Formula, book: Book) -> Known:
     """Return the share by weight of the finished product at which a line with `left:` stands.
 
-    w/v divides by the product's density (g per mL); v/v also multiplies by the material's.
+    By volume it is turned by the densities of the product and, for v/v, of the material; Missing without one of them.
     """
     if line.left is None:
         return ZERO
@@ -139,10 +140,10 @@ def _left(line: Line, formula: Formula, book: Book) -> Known:
     if formula.density is None:
         return Missing(reason="what is left is written by volume; the density of the finished product is not written")
     if percent.basis is Basis.WV:
-        return percent.share / grams_per_ml(formula.density)
+        return by_weight_of_solution(percent.share, grams_per_ml(formula.density))
     item = book.find(line.material)
     density = None if item is None else density_of(item)
     if density is None:
         name = book.name_of(line.material)
         return Missing(reason=f"what is left is written by volume; no density is written for {name}")
-    return percent.share * density / grams_per_ml(formula.density)
+    return by_weight_of_liquids(percent.share, density, grams_per_ml(formula.density))
