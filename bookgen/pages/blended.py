@@ -15,7 +15,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.blends import Blend
 from ..reckon.ethanol import contraction_ml
 from ..reckon.measure import half_up
-from ..reckon.scale import Metered
+from ..reckon.metering import Metered
 from .figures import percent, sentence, weight
 from .shelf import Shelf
 from .shown import Figure

@@ -14,10 +14,12 @@ from fractions import Fraction
 from typing import Any
 
 from ..findings import Finding, Missing
-from ..model import Formula, Known, Line
+from ..model import Density, Formula, Known, Line
 from ..reckon.amounts import LineFigure
 from ..reckon.certainty import LineCertainty
-from ..reckon.scale import Measure, Metered
+from ..reckon.contents import NO_DENSITY, Carried, by_volume
+from ..reckon.metering import Metered
+from ..reckon.scale import Measure
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
 from .blended import blend_json
@@ -98,6 +100,9 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     carried = figures.contents.carried
     held = () if isinstance(carried, Missing) else carried
     why |= whys({f"carries.{one.substance}": one.share for one in held})
+    density = weighing.formula.density
+    if held and density is None:
+        why["carries.percent_wv"] = NO_DENSITY.reason
     start = evaluation.start  # what the lines are made up to, before the yield takes its part
     batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
     return {
@@ -124,7 +129,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],
         "carries": None
         if isinstance(carried, Missing)
-        else [{"substance": one.substance, "percent": hundredfold(one.share), "from": list(one.of)} for one in carried],
+        else [carried_json(one, density) for one in carried],
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
@@ -139,6 +144,16 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "make_first": [made_json(one, *weighing.titles[one.key]) for one in weighing.make_first],
         "why": why,
         "findings": findings_json(findings),
+    }
+
+
+def carried_json(one: Carried, density: Density | None) -> Json:
+    """Return one substance of the finished product: its percentage by weight, and by volume where that is known."""
+    return {
+        "substance": one.substance,
+        "percent": hundredfold(one.share),
+        "percent_wv": hundredfold(by_volume(one, density)),
+        "from": list(one.of),
     }
 
 

@@ -13,8 +13,9 @@ from .. import show
 from ..findings import Missing
 from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures
+from ..reckon.metering import Metered
 from ..reckon.plans import Plan, doublings
-from ..reckon.scale import Measure, Metered
+from ..reckon.scale import Measure
 from .figures import figure_html, weight
 from .shown import Figure, PlanShown
 

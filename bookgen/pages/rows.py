@@ -17,7 +17,8 @@ from ..model import Basis, Evaporates, Percent, Phase
 from ..reckon.amounts import LineFigure
 from ..reckon.densities import TWENTY, given_at, misleading_ml
 from ..reckon.figures import Figures
-from ..reckon.scale import Measure, Metered
+from ..reckon.metering import Metered
+from ..reckon.scale import Measure
 from ..reckon.weighing import Weighing
 from .blended import blend_note
 from .figures import DASH, NOT_KNOWN, code_html, column, drops, percent, sentence, stated_percent, volume, weight

@@ -20,7 +20,8 @@ from .ethanol import volume_share
 from .flow import evaporated_g
 from .known import ONE, ZERO, less, over
 from .measure import least_weighable
-from .scale import THINNED, Evaluation, Measure, Metered, Row, ScaleTable
+from .metering import THINNED, Evaluation, Metered
+from .scale import Measure, Row, ScaleTable
 from .ways import Piece
 
 ON_BALANCE = (Measure.WEIGH, Measure.FILL)

@@ -13,7 +13,8 @@ from .contents import Contents, contents, listings
 from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
-from .scale import Evaluation, ScaleTable, evaluate, scale_table
+from .metering import Evaluation, evaluate
+from .scale import ScaleTable, scale_table
 from .storage import StorageFigure, storage
 from .strengths import strength
 

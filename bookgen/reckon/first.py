@@ -15,7 +15,8 @@ from ..model import Balance, Formula, Known
 from .figures import Figures, Reckoning
 from .known import ZERO, add, less, times
 from .measure import balance_for, finest_first, rounded_up
-from .scale import Evaluation, ScaleTable, evaluate
+from .metering import Evaluation, evaluate
+from .scale import ScaleTable
 from .standing import by_density
 from .weighed import taken_grams
 

@@ -11,7 +11,7 @@ from ..model import AmountLink, Book, Known
 from .amounts import LineFigure
 from .known import ONE, ZERO, add, less, times
 from .measure import half_up
-from .scale import Metered
+from .metering import Metered
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

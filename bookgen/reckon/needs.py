@@ -17,7 +17,7 @@ from .densities import density_of
 from .figures import Figures, Reckoning
 from .first import MakeFirst, batch_of, both_units, make_first
 from .known import ZERO
-from .scale import Evaluation, Metered, evaluate
+from .metering import Evaluation, Metered, evaluate
 from .supplies import grams_of
 from .weighed import taken_grams, taken_materials
 from .weighing import batch_wanted

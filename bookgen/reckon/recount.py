@@ -12,7 +12,7 @@ from ..findings import Missing
 from ..model import Formula, Known, Material
 from .droppers import DropMass
 from .figures import Reckoning
-from .scale import Metered, evaluate
+from .metering import Metered, evaluate
 from .standing import drops_of
 from .weighing import tables_with
 

@@ -11,7 +11,8 @@ from ..findings import Missing
 from ..model import Known
 from .amounts import LineFigure
 from .known import ZERO, add, times
-from .scale import Evaluation, Measure, Metered
+from .metering import Evaluation, Metered
+from .scale import Measure
 
 
 def weighed_materials(figure: LineFigure, grams: Known) -> tuple[tuple[str, Known], ...]:

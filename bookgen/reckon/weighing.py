@@ -23,7 +23,8 @@ from .first import Tables, both_units, in_unit, with_below
 from .first import make_first as make_first
 from .known import ZERO
 from .links import LinkAmount, link_amounts
-from .scale import Evaluation, evaluate, scale_table
+from .metering import Evaluation, evaluate
+from .scale import scale_table
 from .storage import use_by
 from .supplies import SupplyUse, batch_from_supplies
 from .weighed import left_in_stocks

@@ -12,7 +12,8 @@ from ..reckon.diluents import POWDERS
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE
 from ..reckon.measure import LARGEST_DROP_COUNT, half_up
-from ..reckon.scale import Measure, Metered
+from ..reckon.metering import Metered
+from ..reckon.scale import Measure
 from ..show import not_below
 from .rule import Case, Said, known, with_errors
 

@@ -14,7 +14,7 @@ from ..findings import Missing, Place, Severity
 from ..model import Book, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning
-from ..reckon.scale import Evaluation
+from ..reckon.metering import Evaluation
 from ..show import MINUS, POINT, Signs, apart, plain, significant, stated
 
 

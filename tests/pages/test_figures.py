@@ -12,8 +12,8 @@ from bookgen.model import Book, Status
 from bookgen.reckon.densities import density_of, grams_per_ml
 from bookgen.reckon.ethanol import contraction_ml
 from bookgen.reckon.figures import Figures
+from bookgen.reckon.metering import Metered
 from bookgen.reckon.plans import doublings
-from bookgen.reckon.scale import Metered
 from bookgen.reckon.standing import substance_of
 from bookgen.reckon.strengths import turned_for
 from bookgen.reckon.weighing import Weighing
@@ -83,6 +83,8 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         return grams_per_ml(book.find(amounts.lines[int(match[1])].line.material).density)
     if name.startswith("density-"):
         return density_of(book.find(name.removeprefix("density-")))
+    if (match := re.fullmatch(r"carries-(\d+)\.wv", name)) is not None:
+        return figures.contents.carried[int(match[1])].share * grams_per_ml(figures.formula.density) * 100
     if name.startswith("carries-"):
         return figures.contents.carried[int(name.removeprefix("carries-"))].share * 100
     if (match := re.fullmatch(r"line-(\d+)\.(percent|drop|low|high)", name)) is not None:

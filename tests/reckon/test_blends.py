@@ -20,7 +20,8 @@ from bookgen.reckon.blends import Blend
 from bookgen.reckon.ethanol import density, mass_share
 from bookgen.reckon.figures import Figures, reckon
 from bookgen.reckon.flow import flow
-from bookgen.reckon.scale import evaluate, scale_table
+from bookgen.reckon.metering import evaluate
+from bookgen.reckon.scale import scale_table
 from bookgen.reckon.storage import Preparation
 from bookgen.source import read_book
 

@@ -20,7 +20,8 @@ from bookgen.pages.verdict import verdict_of
 from bookgen.pipeline import check_book
 from bookgen.reckon.certainty import certainty, doubtful_lines, smallest_batch
 from bookgen.reckon.figures import Reckoning
-from bookgen.reckon.scale import Measure, evaluate, piece_at
+from bookgen.reckon.metering import evaluate, piece_at
+from bookgen.reckon.scale import Measure
 from bookgen.reckon.weighing import composition_at
 from bookgen.show import POINT
 

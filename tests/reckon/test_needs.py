@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from bookgen.findings import Missing
 from bookgen.model import Obtain, Quantity, Supply
 from bookgen.reckon.figures import Reckoning, reckon
+from bookgen.reckon.metering import Evaluation
 from bookgen.reckon.needs import Needs, needs
-from bookgen.reckon.scale import Evaluation
 from bookgen.reckon.weighed import taken_grams
 from bookgen.reckon.weighing import Weighing, weigh
 

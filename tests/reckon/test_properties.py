@@ -13,7 +13,7 @@ from bookgen.model import Formula, Line, Obtain, Phase, Quantity, Supply
 from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
-from bookgen.reckon.scale import evaluate, piece_at
+from bookgen.reckon.metering import evaluate, piece_at
 from bookgen.reckon.ways import Bench, Measure, choose, way_of, weight_pieces
 from bookgen.reckon.weighing import Weighing, weigh
 

@@ -13,7 +13,7 @@ from ...findings import Finding, Missing
 from ...model import Material, Obtain
 from ...reckon.amounts import LineFigure
 from ...reckon.figures import Figures, Reckoning, reckon
-from ...reckon.scale import Metered
+from ...reckon.metering import Metered
 from ...reckon.weighing import Weighing, weigh
 from ...source import book_from, read_obtain
 

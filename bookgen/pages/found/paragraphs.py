@@ -25,11 +25,11 @@ from ...reckon import (
     flow,
     links,
     measure,
+    metering,
     needs,
     percents,
     plans,
     recount,
-    scale,
     standing,
     storage,
     strengths,
@@ -134,7 +134,7 @@ PARTS: tuple[Part, ...] = (
                 _rule(measure.half_up, worked_bench.weights),
                 _rule(measure.balance_for, worked_bench.balance),
             ),
-            _paragraph("printed-total", "The printed total", _rule(scale.evaluate, worked_bench.printed_total)),
+            _paragraph("printed-total", "The printed total", _rule(metering.evaluate, worked_bench.printed_total)),
             _paragraph(
                 "amounts-in-text", "Amounts in the text", _rule(links.link_amounts, worked_bench.amounts_in_text)
             ),
@@ -148,7 +148,7 @@ PARTS: tuple[Part, ...] = (
                 _rule(droppers.spread, worked_bench.spread),
             ),
             _paragraph("recount", "Another dropper today", _rule(recount.recounts, worked_bench.recounted)),
-            _paragraph("larger-batch", "A larger batch", _rule(scale.next_batch, worked_bench.larger_batch)),
+            _paragraph("larger-batch", "A larger batch", _rule(metering.next_batch, worked_bench.larger_batch)),
             _paragraph(
                 "thinned",
                 "Stock dilution, trituration and aliquot",
