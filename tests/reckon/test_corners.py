@@ -221,3 +221,15 @@ def test_one_drop_is_the_least(tmp_path: Path, batch: str, drops: int | None, wa
 def test_a_fill_that_fits_leaves_nothing_short(tmp_path: Path) -> None:
     makes = reckon(read_book(one(tmp_path, "a: 10 g; b: to 100 g"))).figures["f"].amounts.makes
     assert (makes.short, makes.total) == (0, 100)
+
+
+def test_less_than_a_gram_is_made_like_any_other_amount(tmp_path: Path) -> None:
+    fine = "balances:\n  - {name: fine, readability: 0.0001 g, capacity: 20 g}\n"
+    answer = weigh(one(tmp_path, "a: 40 %; b: to 0.5 g", "yield: 80 %", workroom=fine), "F")
+    assert column(answer, "grams") == ["0.2", "0.3"]
+    assert answer["start_g"] == "0.5"
+
+
+def test_what_the_parts_share_may_be_less_than_a_gram(tmp_path: Path) -> None:
+    answer = weigh(one(tmp_path, "a: 99.5 %; b: 2 parts; c: 3 parts"), "F")
+    assert column(answer, "grams") == ["99.5", "0.2", "0.3"]

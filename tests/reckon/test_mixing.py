@@ -294,3 +294,18 @@ def test_the_amount_that_is_advised_can_be_weighed_on_every_balance_together(mix
     assert isinstance(needed, Fraction)
     more = mixture_of(Mixing(components=mixing.components, want=mixing.want, obtain=grams(needed), by=mixing.by), room)
     assert not any(part.too_small for part in more.parts)
+
+
+@pytest.mark.parametrize(
+    ("capacity", "portions"), [(None, (1, 1)), ("200", (1, 2)), ("200.01", (1, 1)), ("66", (4, 4)), ("", (1, 1))]
+)
+def test_in_how_many_portions_a_balance_weighs(capacity: str | None, portions: tuple[int, int]) -> None:
+    """200 g and 200.01 g: on one balance that holds anything, or so much; without a balance nothing is divided."""
+    holds = Fraction(capacity) if capacity else None
+    balances = () if capacity == "" else (Balance(name="b", readability_g=Fraction(1, 100), capacity_g=holds),)
+    components = tuple(
+        Component(strength=written(Fraction(share)), quantity=Quantity(value=Fraction(much), unit="g", text=much))
+        for share, much in (("0.5", "200"), ("0", "200.01"))
+    )
+    found = mixture_of(Mixing(components=components, by=MixedBy.WEIGHT), Workroom(balances=balances))
+    assert tuple(part.portions for part in found.parts) == portions
