@@ -127,9 +127,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "composition": None
         if isinstance(shares, Missing)
         else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],
-        "carries": None
-        if isinstance(carried, Missing)
-        else [carried_json(one, density) for one in carried],
+        "carries": None if isinstance(carried, Missing) else [carried_json(one, density) for one in carried],
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},

@@ -215,6 +215,8 @@ class Share:
     """`at most`, what a sum comes from, or empty."""
     range: Markup
     """What it may really be, where that is beyond the accepted error."""
+    by_volume: Figure | None = None
+    """The same as % w/v; None where no density of the finished product is written, and for materials."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
+from ..reckon.contents import by_volume
 from ..reckon.densities import TWENTY, grams_per_ml, takes_water, water
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure
@@ -214,7 +215,10 @@ def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) ->
 
 
 def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
-    """Return which substances the finished product carries; empty when nothing is listed or it is not known."""
+    """Return which substances the finished product carries; empty when nothing is listed or it is not known.
+
+    By weight; where the density of the finished product is written, by volume (w/v) beside it.
+    """
     carried = figures.contents.carried
     if isinstance(carried, Missing):
         return ()
@@ -223,14 +227,18 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
         for number, one in enumerate(carried)
     ]
     cells = column(figured, ["not known"] * len(carried), shelf.signs)
+    in_ml = [by_volume(one, figures.formula.density) for one in carried]
     return tuple(
         Share(
             link=Link(words=one.substance, href=""),
             percent=cell,
             word=", ".join([*(["at most"] if one.at_most else []), *([f"from {_and(one.of)}"] if one.of else [])]),
             range=Markup(),
+            by_volume=None
+            if isinstance(strength, Missing)
+            else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v"),
         )
-        for one, cell in zip(carried, cells, strict=True)
+        for number, (one, cell, strength) in enumerate(zip(carried, cells, in_ml, strict=True))
     )
 
 

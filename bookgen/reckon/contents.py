@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Book, Known, Material
+from ..model import Book, Density, Known, Material
 from .composition import Composition
+from .densities import grams_per_ml
 from .known import add, times
+from .percents import by_volume_of_solution
 from .strengths import content
 from .substances import form_of, meant_by, turned
 
@@ -53,6 +55,9 @@ class Contents:
     carried: tuple[Carried, ...] | Missing
     """The substances, largest share first, a sum behind the first of its forms; Missing without a composition."""
 
+
+NO_DENSITY = Missing(reason="the density of the finished product is not written")
+"""Why what is carried is not given by volume."""
 
 Listings = Mapping[str, tuple[Listed, ...]]
 """Material key → what it lists; materials that list nothing are left out."""
@@ -107,6 +112,20 @@ def contents(composition: Composition, lists: Listings) -> Contents:
         for form, share in sorted(totals.items(), key=lambda one: _largest_first(*one))
     ]
     return Contents(carried=_with_sums(found, totals, first, limits))
+
+
+def by_volume(one: Carried, density: Density | None) -> Known:
+    """Return how strong the finished product is in one substance by volume, w/v: grams in 1 mL.
+
+    Missing without a density of the finished product, and where the share by weight is not known.
+
+    Source: own arithmetic, `by_volume_of_solution`.
+    """
+    if isinstance(one.share, Missing):
+        return one.share
+    if density is None:
+        return NO_DENSITY
+    return by_volume_of_solution(one.share, grams_per_ml(density))
 
 
 def _largest_first(form: str, share: Known) -> tuple[bool, Fraction, str]:

@@ -16,6 +16,7 @@ from bookgen.bench import weigh_batch
 from bookgen.model import Status
 from bookgen.pages.machine import CSV_COLUMNS, csv_of, text_of, weighing_json
 from bookgen.pipeline import Checked, check_book
+from bookgen.reckon.densities import grams_per_ml
 from tests import books_of_text
 
 CHECKOUT = Path(__file__).parents[2]
@@ -93,11 +94,19 @@ def test_the_answer_keeps_the_contract(checked, code, obtain):
         shares = [Fraction(one["percent"]) for one in answer["composition"]]
         assert sum(shares) == 100
         assert all(set(one) == {"material", "percent"} for one in answer["composition"])
-        assert all(tuple(one) == ("substance", "percent", "from") for one in answer["carries"])
+        assert all(tuple(one) == ("substance", "percent", "percent_wv", "from") for one in answer["carries"])
+        density = checked.book.find(code).density
+        untold = density is None and bool(answer["carries"])
+        assert bool(why.pop("carries.percent_wv", "")) is untold
         known_or_told(
             {f"carries.{one['substance']}": one["percent"] for one in answer["carries"]},
             {name: reason for name, reason in why.items() if name.startswith("carries.")},
         )
+        for one in answer["carries"]:
+            if density is not None:
+                assert Fraction(one["percent_wv"]) == Fraction(one["percent"]) * grams_per_ml(density)
+            else:
+                assert one["percent_wv"] is None
     if obtain is None:
         assert answer["containers"] is None
     else:

@@ -114,6 +114,7 @@ def test_the_answer_says_what_is_carried(tmp_path: Path) -> None:
     answer = weigh(book, "F")
     percent = Fraction("0.99") * Fraction("112.127") / Fraction("150.217")
     assert answer["carries"] == [
-        {"substance": "potassium sorbate", "percent": "0.99", "from": []},
-        {"substance": "sorbic acid", "percent": str(percent), "from": ["potassium sorbate"]},
+        {"substance": "potassium sorbate", "percent": "0.99", "percent_wv": None, "from": []},
+        {"substance": "sorbic acid", "percent": str(percent), "percent_wv": None, "from": ["potassium sorbate"]},
     ]
+    assert answer["why"]["carries.percent_wv"] == "the density of the finished product is not written"

@@ -40,6 +40,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"first-.+\.(obtain|obtain_ml|start|start_ml)", "make-first"),
     (r"composition-.+", "composition"),
     (r"carries-#", "contents"),
+    (r"carries-#\.wv", "by-volume"),
     (r"preparation", "preparation"),
     (r"water|alcohol", "free-water"),
     (r"period|limit-#", "use-by"),
