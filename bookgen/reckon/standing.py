@@ -218,10 +218,10 @@ def _unfound(line: Line) -> Missing:
 def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: StrengthOf) -> Known:
     """Return the grams of the raw material that carry so many grams of the substance (`0.4 % as lactic acid`).
 
-    Grams of the substance ÷ its share in the raw material.  A material that does not say how much of the substance it
-    holds gives no weight, and never a guess.
+    Grams of the substance ÷ its share in the raw material: 2 g of an acid are in 2.22 g of one of 90 %.  A material
+    that does not say how much of the substance it holds gives no weight, and never a guess.
 
-    Source: own arithmetic.
+    Source: common practice, no source (T02-32).
     """
     if substance is None:
         return grams

@@ -180,16 +180,10 @@ PARTS: tuple[Part, ...] = (
                 _rule(standing.carrying, worked_strengths.substance),
                 _rule(strengths.strength, worked_strengths.strength),
             ),
-            _paragraph(
-                "assay",
-                "Assay and loss on drying",
-                _rule(strengths.content, worked_strengths.content),
-                _rule(percents.weigh_for, worked_strengths.assay),
-            ),
+            _paragraph("assay", "Assay and loss on drying", _rule(strengths.content, worked_strengths.content)),
             _paragraph("contents", "What a product carries", _rule(contents.contents, worked_strengths.contents)),
             _paragraph("forms", "Hydrates and salts", _rule(substances.factor, worked_strengths.forms)),
-            _paragraph("one-in", "One in so many", _rule(percents.one_in, worked_strengths.one_in)),
-            _paragraph("one-plus", "One and so many", _rule(percents.one_plus, worked_strengths.one_plus)),
+            _paragraph("one-in", "One in so many", _rule(percents.whole_of_one, worked_strengths.one_in)),
             _paragraph(
                 "ppm", "Parts per million", _rule(percents.parts_per_million, worked_strengths.parts_per_million)
             ),
@@ -197,6 +191,7 @@ PARTS: tuple[Part, ...] = (
                 "by-volume",
                 "By weight and by volume",
                 _rule(percents.by_volume_of_solution, worked_strengths.weight_in_volume),
+                _rule(percents.by_weight_of_solution, worked_strengths.volume_in_weight),
                 _rule(percents.by_weight_of_liquids, worked_strengths.liquids),
             ),
         ),

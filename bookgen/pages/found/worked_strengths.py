@@ -63,11 +63,8 @@ def content(words: Words) -> Worked:
 
 
 def one_in(words: Words) -> Worked:
-    return Worked(given="1 in 2000", result=words.percent(percents.one_in(Fraction(2000))))
-
-
-def one_plus(words: Words) -> Worked:
-    return Worked(given="1 + 39", result=words.percent(percents.one_plus(Fraction(39))))
+    share = Fraction("0.0005")
+    return Worked(given=words.percent(share), result=f"1 in {words.number(percents.whole_of_one(share))}")
 
 
 def parts_per_million(words: Words) -> Worked:
@@ -83,18 +80,19 @@ def weight_in_volume(words: Words) -> Worked:
     )
 
 
+def volume_in_weight(words: Words) -> Worked:
+    share, density = Fraction("0.006"), Fraction("1.2")
+    return Worked(
+        given=f"{words.percent(share)} w/v ÷ {words.density(density, 1)}",
+        result=f"{words.percent(percents.by_weight_of_solution(share, density))} w/w",
+    )
+
+
 def liquids(words: Words) -> Worked:
     share, liquid, mixture = Fraction("0.5"), Fraction("0.8"), Fraction("0.9")
     return Worked(
         given=f"{words.percent(share)} v/v × {words.density(liquid, 1)} ÷ {words.density(mixture, 1)}",
         result=f"{words.percent(percents.by_weight_of_liquids(share, liquid, mixture))} w/w",
-    )
-
-
-def assay(words: Words) -> Worked:
-    wanted, share = Fraction(2), Fraction("0.9")
-    return Worked(
-        given=f"{words.g(wanted)} ÷ {words.percent(share)}", result=words.g(percents.weigh_for(wanted, share))
     )
 
 
