@@ -221,13 +221,36 @@ def _queries(
     )
 
 
-def todays_queries(checked: Checked, texts: Sequence[str]) -> tuple[Finding, ...]:
+def todays_queries(checked: Checked, weighing: Weighing, texts: Sequence[str]) -> tuple[Finding, ...]:
     """Return what is doubtful about the drops weighed today for one batch; that one weighing is enough for it."""
     lines = todays_drops(checked.book, texts)
     if isinstance(lines, Complaint):
         return ()
-    said = [one for key, line in lines.items() for one in _queries(checked, checked.book.materials[key], line)]
-    return tuple(one for one in said if one.rule != "few-weighings")
+    counted = _counted(checked, weighing)
+    said: list[Finding] = []
+    for key, line in lines.items():
+        material = checked.book.materials[key]
+        said += (one for one in _queries(checked, material, line) if one.rule != "few-weighings")
+        if key not in counted:
+            words = f"{material.name}: nothing of this batch is counted in its drops, so today's change nothing."
+            said.append(
+                Finding(severity=Severity.NOTE, rule="not-counted", message=words, place=NOWHERE, concerns=material.key)
+            )
+    return tuple(said)
+
+
+def _counted(checked: Checked, weighing: Weighing) -> frozenset[str]:
+    """Return the materials of a batch, and of what is made first for it, that are counted in drops."""
+    batches = [(weighing.figures, weighing.evaluation)]
+    for one in weighing.make_first:
+        if one.evaluation is not None:
+            batches.append((checked.reckoning.figures[one.key], one.evaluation))
+    return frozenset(
+        line.key
+        for figures, evaluation in batches
+        for line, metered in zip(figures.amounts.lines, evaluation.lines, strict=True)
+        if metered.drops is not None
+    )
 
 
 # ── A shopping list ───────────────────────────────────────────────────────────────────────────────────────────────────

@@ -67,7 +67,7 @@ def weigh(
         else:
             click.echo(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
         return BOOK_ERRORS
-    findings = (*todays_queries(checked, drops), *checked.findings_of(weighing.figures.key))
+    findings = (*todays_queries(checked, weighing, drops), *checked.findings_of(weighing.figures.key))
     if as_json or as_csv:
         answer = machine.weighing_json(weighing, findings)
         click.echo(machine.text_of(answer) if as_json else machine.csv_of(answer), nl=False)

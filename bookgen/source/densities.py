@@ -11,6 +11,7 @@ from ..units import Complaint, explain_measured, read_number
 from .amounts import tidy
 
 EXAMPLE = "1.26 g/mL at 20 °C"
+GRAVITY = "1.036 at 25/25 °C"
 POSSIBLE = (Fraction(1, 100), Fraction(23))
 """Grams per millilitre between which a density is possible: below lies foam, above nothing (osmium has 22.6)."""
 _DENSITY = re.compile(
@@ -31,7 +32,8 @@ def read_density(text: str, comma: bool) -> Density | Complaint:
         number = re.match(r"[0-9]+(?:[.,][0-9]+)?(?![0-9.,])", text)
         if number is None:
             return explain_measured(text, EXAMPLE)
-        message = f"`{text[number.end() :].strip()[:40]}` is not understood: write it as in {EXAMPLE}."
+        gravity = f", a specific gravity as in {GRAVITY}" if "/" in text and "g/" not in text else ""
+        message = f"`{text[number.end() :].strip()[:40]}` is not understood: write it as in {EXAMPLE}{gravity}."
         return Complaint(message=message, at=number.end())
     number_of = read_number(match["number"], comma=comma)
     if isinstance(number_of, Complaint):

@@ -342,6 +342,17 @@ class TestAnotherDropper:
         assert (line["drops"], line["with"], line["drop_error_percent"]) == (5, "today's dropper", "0")
         assert (line["drops_exact"], line["grams"]) == ("5", "0.15")
 
+    def test_drops_that_nothing_is_counted_in_are_told(self, tmp_path):
+        texts = {"f": formula("F", "oil: 5 %; a: to 100 g"), "g": formula("G", "oil: 2 drops; F: 5 g; a: to 100 g")}
+        kept = write_book(tmp_path / "book", texts)
+        told = [one["rule"] for one in weighed_with(kept, "F", "--drop", "oil: 20 drops 0.6 g")["findings"]]
+        assert told == ["not-counted"]
+        assert not weighed_with(kept, "G", "--drop", "oil: 20 drops 0.5 g")["findings"]
+        second = write_book(
+            tmp_path / "first", {"f": formula("F", "oil: 2 drops; a: to 5 g"), "g": formula("G", "F: 5 g; a: to 100 g")}
+        )
+        assert not weighed_with(second, "G", "--drop", "oil: 20 drops 0.5 g")["findings"]
+
     def test_one_drop_and_its_range(self, book):
         line = weighed_with(book, "S-02", "--drop", "rose-oil: 0.03 g (0.02 to 0.04 g)")["lines"][0]
         assert (line["drops"], line["grams_low"], line["grams_high"]) == (5, "0.1", "0.2")

@@ -47,6 +47,8 @@ def test_a_comma_book_writes_it_with_commas() -> None:
         ("1.036 g/mL at 25/25 °C", "unreadable-value", "A specific gravity has no unit: write 1.036 at 25/25 °C, or"),
         ("1.036 at 25/x °C", "unreadable-number", "x"),
         ("1.036 at 25/25", "unreadable-value", "is not understood"),
+        ("0.812 (20/20)", "unreadable-value", "a specific gravity as in 1.036 at 25/25 °C."),
+        ("0.812 please", "unreadable-value", "write it as in 1.26 g/mL at 20 °C."),
         ("99 at 25/25 °C", "impossible-value", "impossible"),
         ("23.1 g/mL", "impossible-value", "impossible"),
         ("0.009 g/mL", "impossible-value", "impossible"),
