@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bookgen.reckon import densities, ethanol
-from bookgen.reckon.densities import water, water_by_formula
+from bookgen.reckon.densities import plain_c, water, water_by_formula
 from bookgen.reckon.ethanol import (
     contraction_ml,
     density,
@@ -142,6 +142,13 @@ def test_outside_the_tables_it_says_from_where_to_where(t: str) -> None:
         density(Fraction("0.5"), Fraction(t))
     with pytest.raises(ValueError, match=r"known from 0 to 40 °C, not at −?\d\d\.01 °C\."):
         water(Fraction(t))
+
+
+def test_a_temperature_is_told_as_it_was_typed_with_at_most_15_decimals() -> None:
+    """A number of the format has at most 15 digits; what no digits tell, such as a third, is rounded there."""
+    for typed in ("40", "40.001", "15.56", "−0.5", "0.000000000000001"):
+        assert plain_c(Fraction(typed.replace("−", "-"))) == typed
+    assert plain_c(Fraction(2, 3)) == "0.666666666666667"
 
 
 @pytest.mark.parametrize("share", [Fraction(-1, 100), Fraction(101, 100)])
