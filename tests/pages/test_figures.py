@@ -223,6 +223,16 @@ def test_printed_weights_add_up_to_the_printed_total(published: Published) -> No
     assert added
 
 
+def test_what_is_carried_stands_by_volume_too_where_the_density_is_written() -> None:
+    told = {}
+    for _, figures, page, _ in pages_of(publish("demo")):
+        shown = {name: digits for name, _, digits in figures_in(page) if re.fullmatch(r"carries-\d+\.wv", name)}
+        carried = [name for name, _, _ in figures_in(page) if re.fullmatch(r"carries-\d+", name)]
+        assert len(shown) == (0 if figures.formula.density is None else len(carried)), figures.key
+        told |= {f"{figures.formula.code} {name}": digits for name, digits in shown.items()}
+    assert told["R-01 carries-0.wv"] == "53.0"  # 59.36 % w/w of ethanol × 0.893 g/mL
+
+
 def test_columns_line_up_on_the_decimal_sign(published: Published) -> None:
     for key, _, page, _ in pages_of(published):
         table = next(one for one in page.iter(f"{HTML}table") if "ingredients" in one.get("class"))

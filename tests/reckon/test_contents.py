@@ -118,3 +118,20 @@ def test_the_answer_says_what_is_carried(tmp_path: Path) -> None:
         {"substance": "sorbic acid", "percent": str(percent), "percent_wv": None, "from": ["potassium sorbate"]},
     ]
     assert answer["why"]["carries.percent_wv"] == "the density of the finished product is not written"
+
+
+def test_what_is_not_known_by_weight_is_not_known_by_volume(tmp_path: Path) -> None:
+    """The density turns what is known; what is not keeps its own reason."""
+    text = formula("F", "dried: 5 %; lactic-80: 1 %; water: to 100 g", "density: 1.05")
+    answer = weigh(write_book(tmp_path, {"F": text}, {**MATERIALS, **MORE}), "F")
+    assert [one["percent_wv"] for one in answer["carries"]] == ["0.84", None]
+    assert "carries.percent_wv" not in answer["why"]
+    assert answer["why"]["carries.citric acid"] == "dried gives citric acid of the dried material; write `drying:`"
+
+
+def test_what_is_left_by_volume_is_turned_by_both_densities(tmp_path: Path) -> None:
+    """0.05 % v/v of an oil of 0.9 g/mL in a product of 1.2 g/mL is 0.0375 % w/w; 40 % of that is menthol."""
+    text = formula("F", "mint: {amount: 2 mL, left: 0.05 % v/v}; water: to 100 g", "density: 1.2")
+    answer = weigh(write_book(tmp_path, {"F": text}, {**MATERIALS, **MORE}), "F")
+    assert answer["composition"][1] == {"material": "mint", "percent": "0.0375"}
+    assert answer["carries"] == [{"substance": "menthol", "percent": "0.015", "percent_wv": "0.018", "from": []}]
