@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from bookgen.findings import Missing
 from bookgen.reckon.figures import reckon
+from bookgen.reckon.weighed import taken_grams
 from bookgen.reckon.weighing import Weighing
 from bookgen.reckon.weighing import weigh as weigh_batch
 from bookgen.show import exact
@@ -233,3 +236,11 @@ def test_less_than_a_gram_is_made_like_any_other_amount(tmp_path: Path) -> None:
 def test_what_the_parts_share_may_be_less_than_a_gram(tmp_path: Path) -> None:
     answer = weigh(one(tmp_path, "a: 99.5 %; b: 2 parts; c: 3 parts"), "F")
     assert column(answer, "grams") == ["99.5", "0.2", "0.3"]
+
+
+@pytest.mark.parametrize(("grams", "taken"), [("0.051 g", "0.05"), ("0.049 g", "0.05"), ("0.05 g", "0.05")])
+def test_drops_leave_the_shelf_as_they_fall(tmp_path: Path, grams: str, taken: str) -> None:
+    """Two drops of 0.025 g, whatever the weight that they stand for."""
+    figures = reckon(read_book(one(tmp_path, f"oil: {grams}; a: 100 g"))).figures["f"]
+    assert not isinstance(figures.written, Missing)
+    assert taken_grams(figures.written)[0] == Fraction(taken)
