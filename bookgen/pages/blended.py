@@ -41,16 +41,16 @@ def blend_note(one: LineFigure, measured: Metered | None, shelf: Shelf) -> list[
     }
     if not blend.water:
         return [sentence("It has {want} already ({mass} at 20\u00a0°C).", want=figures["want"], mass=figures["mass"])]
-    strong, water, step = measured.strong_g, measured.water_g, measured.step
-    said = "From {have}: {strong}, and {water} of "
+    water_name = escape(shelf.book.materials[blend.water].name)
+    strong, water = measured.strong_g, measured.water_g
     if strong is None or water is None:
-        said, strong, water, step = (
-            "Dilute it first. For 100 g of it from {have}: {strong}, and {water} of ",
-            *_of_100(blend),
-        )
-    figures["strong"] = weight(f"{name}.strong", strong, step, signs)
-    figures["water"] = weight(f"{name}.water", water, step, signs)
-    said += f"{escape(shelf.book.materials[blend.water].name)} ({{mass}}, {{want}} at 20\u00a0°C)"
+        strong, water, step = _of_100(blend)
+        figures["strong"] = weight(f"{name}.strong", strong, step, signs)
+        figures["water"] = weight(f"{name}.water", water, step, signs)
+        said = f"Dilute it first. For 100 g of it from {{have}}: {{strong}}, and {{water}} of {water_name}"
+        said += " ({mass}, {want} at 20\u00a0°C)"
+    else:
+        said = f"{{want}} ({{mass}} at 20\u00a0°C) from {{have}} and {water_name}"
     shrinks = contraction_ml(strong, blend.have, water)
     if shrinks >= TENTH and measured.strong_g is not None:
         figures["shrinks"] = Figure(
@@ -58,6 +58,18 @@ def blend_note(one: LineFigure, measured: Metered | None, shelf: Shelf) -> list[
         )
         said += "; the two shrink by {shrinks}"
     return [sentence(f"{said}.", **figures)]
+
+
+def blend_weights(one: LineFigure, measured: Metered | None, signs: show.Signs) -> Markup:
+    """Return the two weights of a line of diluted ethanol, for the row itself; empty for any other line."""
+    if measured is None or measured.strong_g is None or measured.water_g is None or not measured.water_g:
+        return Markup()
+    name, step = f"line-{one.index}.blend", measured.step
+    return sentence(
+        "{strong} of it and {water} of water",
+        strong=weight(f"{name}.strong", measured.strong_g, step, signs),
+        water=weight(f"{name}.water", measured.water_g, step, signs),
+    )
 
 
 def _strength(name: str, share: Fraction, signs: show.Signs) -> Figure:

@@ -23,6 +23,7 @@ from ..reckon.scale import Measure
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
 from .blended import blend_json
+from .plans import STOCKS
 from .supplies import supplies_json
 
 Json = dict[str, Any]
@@ -63,7 +64,7 @@ def line_shown(figure: LineFigure, taken: Metered, signs: Signs = POINT, batch: 
         return drops(taken.drops)
     if not isinstance(taken.metered, Missing):
         about = ABOUT if figure.is_about else ""
-        return about + weight(taken.metered, taken.step, signs)
+        return about + weight(taken.metered, taken.step, signs) + _of_what(taken, signs)
     if taken.ml is not None and not isinstance(taken.ml, Missing):
         return volume(taken.ml, signs)
     if figure.is_fill and batch:
@@ -71,6 +72,15 @@ def line_shown(figure: LineFigure, taken: Metered, signs: Signs = POINT, batch: 
     if taken.measure is Measure.NONE and not isinstance(taken.grams, Missing):
         return "cannot be measured"
     return "not known"
+
+
+def _of_what(taken: Metered, signs: Signs) -> str:
+    """Return of what a weight is where it is not the material as it is: its stock, or diluted ethanol."""
+    if taken.plan is not None:
+        return f" of its {STOCKS[taken.measure]} 1 in {taken.plan.factor}"
+    if taken.strong_g is None or taken.water_g is None:
+        return ""
+    return f": {weight(taken.strong_g, taken.step, signs)} and {weight(taken.water_g, taken.step, signs)} of water"
 
 
 def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:

@@ -11,8 +11,10 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
+from ..model import Known
 from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures
+from ..reckon.known import over
 from ..reckon.metering import Metered
 from ..reckon.plans import Plan, doublings
 from ..reckon.scale import Measure
@@ -29,6 +31,8 @@ def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Sig
     if plan is None or diluent is None or isinstance(metered.metered, Missing) or isinstance(metered.grams, Missing):
         return None
     pen = _Pen(one.index, one.name, figures.amounts.lines[diluent].name, metered.measure, plan, signs)
+    row = figures.scale.rows[one.index]
+    direct = [piece.from_ for piece in row.by_weight if piece.measure is Measure.WEIGH and piece.from_ > metered.grams]
     return PlanShown(
         summary=pen.said(
             "Too little to weigh. Make its {stock} {ratio} first, and take {aliquot} of that.",
@@ -36,6 +40,7 @@ def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Sig
         ),
         steps=(*pen.stages(), pen.taking(metered.metered)),
         error=pen.error(metered),
+        direct=pen.direct(over(min(direct), row.per) if direct else None, figures.scale.unit),
         left=pen.left(metered.metered),
     )
 
@@ -88,7 +93,7 @@ class _Pen:
             else:
                 said.append(
                     self.said(
-                        "Weigh {weigh} of {what} and {more} of {diluent}, stir until even: {makes}, {thin}.",
+                        "Weigh {weigh} of {what} and {more} of {diluent}, stir until clear: {makes}, {thin}.",
                         **parts,
                     )
                 )
@@ -138,7 +143,26 @@ class _Pen:
             name=f"line-{self.index}.plan.error",
             unit="%",
         )
-        return self.said("At most {figure} off, with every weighing one step of the balance wrong.", figure=figure)
+        said = "At most {figure} off, with every weighing one step of the balance wrong"
+        if self.measure is Measure.DILUTE:
+            return self.said(
+                said + ", and only if the stock is clear: what stays cloudy or settles has not dissolved, and no part "
+                "of it is right.",
+                figure=figure,
+            )
+        return self.said(said + ".", figure=figure)
+
+    def direct(self, batch: Known | None, unit: str) -> Markup:
+        """Return the batch from which no stock is needed; empty where there is none."""
+        if batch is None or isinstance(batch, Missing):
+            return Markup()
+        figure = Figure(
+            text=show.not_below(batch, self.signs),
+            value=show.exact(batch),
+            name=f"line-{self.index}.plan.direct",
+            unit=unit,
+        )
+        return self.said("A batch of {figure} needs none.", figure=figure)
 
     def left(self, aliquot: Fraction) -> Markup:
         rest = self.plan.stages[-1].stock_g - aliquot

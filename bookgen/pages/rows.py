@@ -20,7 +20,7 @@ from ..reckon.figures import Figures
 from ..reckon.metering import Metered
 from ..reckon.scale import Measure
 from ..reckon.weighing import Weighing
-from .blended import blend_note
+from .blended import blend_note, blend_weights
 from .figures import DASH, NOT_KNOWN, code_html, column, drops, percent, sentence, stated_percent, volume, weight
 from .plans import STOCKS, plan_of, ratio
 from .shelf import Shelf
@@ -118,6 +118,7 @@ def _row(
         error=error,
         error_says=error_says,
         portions=_portions(measured),
+        blend=blend_weights(one, measured, shelf.signs),
         plan=plan_of(one, measured, figures, shelf.signs) if measured else None,
         notes=_notes(one, measured, figures, shelf, doubt),
     )

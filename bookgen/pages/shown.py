@@ -93,6 +93,8 @@ class PlanShown:
     """How far off it may be."""
     left: Markup
     """What is left over of the stock."""
+    direct: Markup
+    """The batch from which none is needed; empty where there is none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +129,8 @@ class Row:
     """`over`, `under` or `exact`; empty where nothing is counted."""
     portions: Figure | None
     """In how many portions it is weighed, where in several."""
+    blend: Markup
+    """The two weights of diluted ethanol; empty for any other line."""
     plan: PlanShown | None
     """The stock that it is taken from, where it is too little to weigh."""
     notes: tuple[str | Markup, ...]

@@ -197,14 +197,15 @@ def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] 
         yield from wrapped("      " + row.plan.summary.striptags(), 6, width)
         for number, step in enumerate(row.plan.steps, 1):
             yield from wrapped(f"      {number}. {step.striptags()}", 9, width)
-        yield from wrapped(f"      {row.plan.error.striptags()} {row.plan.left.striptags()}", 6, width)
+        closing = " ".join(one.striptags() for one in (row.plan.error, row.plan.left, row.plan.direct) if one)
+        yield from wrapped(f"      {closing}", 6, width)
     for note in row.notes:
         yield from wrapped("      " + (note.striptags() if isinstance(note, Markup) else note), 6, width)
 
 
 def _measured(row: Row) -> str:
     """Return how a line is measured: `8 drops, glass pipette, 2.4 % over`."""
-    counted = f"{_figure(row.counted)}, " if row.counted else ""
+    counted = f"{_figure(row.counted)}, " if row.counted else f"{row.blend.striptags()}, " if row.blend else ""
     up_to = f" {_figure(row.up_to)}" if row.up_to else ""
     portions = f" in {_figure(row.portions)}" if row.portions else ""
     error = f", {_figure(row.error)}{' ' if row.error else ''}{row.error_says}" if row.error_says else ""

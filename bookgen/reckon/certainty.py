@@ -94,6 +94,8 @@ def doubtful_lines(table: ScaleTable, evaluation: Evaluation) -> tuple[int, ...]
     """Return the numbers of the lines that are not known to be within their accepted error, or not measured at all."""
     found = []
     for row, metered in zip(table.rows, evaluation.lines, strict=True):
+        if row.is_about:
+            continue  # added little by little until it is right
         if metered.measure is Measure.WEIGH and metered.portions == 1 and row.strong is None:
             continue  # a line is weighed at once only where it is within
         if _is_judged(metered):
@@ -262,8 +264,8 @@ def _within(one: LineFigure, metered: Metered, inside: Mapping[str, Mapping[str,
     strong, water, step = metered.strong_g, metered.water_g, metered.step
     if strong is None or water is None or step is None or len(one.takes) == 1:
         return {key: (share, share) for key, share in one.takes}
-    total = strong + water
-    low, high = max(strong - step, ZERO) / total, min(strong + step, total) / total
+    total, off = strong + water, metered.portions * step
+    low, high = max(strong - off, ZERO) / total, min(strong + off, total) / total
     (name, _), (other, _) = one.takes
     return {name: (low, high), other: (1 - high, 1 - low)}
 
@@ -313,7 +315,9 @@ def smallest_batch(table: ScaleTable) -> Fraction | None:
 
 def _batch_matters(row: Row) -> bool:
     per = row.sized
-    return not isinstance(per, Missing) and per > 0 and row.by_weight[0].measure is not Measure.VOLUME
+    if row.is_about or row.by_weight[0].measure is Measure.VOLUME:
+        return False
+    return not isinstance(per, Missing) and per > 0
 
 
 def _next_within(row: Row, batch: Fraction) -> Fraction | None:

@@ -62,9 +62,10 @@ def diluents(amounts: Amounts, book: Book, able: Thins) -> Mapping[int, Diluent]
 
     What dissolves in water is thinned with the formula's water, what dissolves in oil with its fixed oil, what
     dissolves in ethanol with its ethanol; a powder that dissolves in none of them is triturated with the formula's
-    powder.  A large line of the same phase is taken first, then the fill, then the largest.  Several lines that share a
-    diluent share it evenly, and half of it is spared.  Intermediates, processing aids, what evaporates and
-    materials that do not say what they dissolve in are not thinned, nor is what makes up a tenth or more.
+    powder, where that makes up a tenth or more.  A large line of the same phase is taken first, then the fill, then the
+    largest.  Several lines that share a diluent share it evenly, and half of it is spared.  Intermediates, processing
+    aids, what evaporates and materials that do not say what they dissolve in are not thinned, nor is what makes up a
+    tenth or more.
 
     Source: common practice, no source.
     """
@@ -126,6 +127,7 @@ class _Choice:
 
     def __init__(self, lines: Sequence[LineFigure], able: Thins, least: Fraction) -> None:
         self.least = least
+        self.large = {one.index for one in lines if not isinstance(one.weighed, Missing) and one.weighed >= least}
         self.lines: dict[Solvent | MaterialKind, list[LineFigure]] = {}
         self.ranked: dict[tuple[Solvent | MaterialKind, str], list[LineFigure]] = {}
         for one in lines:
@@ -141,7 +143,7 @@ class _Choice:
                 return index, Measure.DILUTE
         if material.kind in POWDERS:
             index = self._best(one, MaterialKind.POWDER)
-            if index is not None:
+            if index is not None and index in self.large:
                 return index, Measure.TRITURATE
         return None
 

@@ -65,8 +65,8 @@ class Plan:
     """Least grams of the material that an aliquot brings within the accepted error."""
     most_g: Fraction = ZERO
     """Most grams of it: the aliquot is no more than the stock, nor than the balance holds."""
-    batch_per_gram: Fraction = ZERO
-    """Grams of batch for each gram of the material from which no stock is larger than the batch; 0 for small stocks."""
+    large_stock: Fraction = ZERO
+    """Grams of its largest stock, where that is more than a small workroom makes whatever the batch is; else 0."""
     factor: int
     """How many times thinner than the material the last stock is."""
     low: Fraction
@@ -94,7 +94,8 @@ def plans(finest: tuple[Balance, ...], error: Fraction) -> tuple[Plan, ...]:
     steps up to 10,000 times), and weigh of the stock that many times the wanted quantity.  Each weighing is a multiple
     of its balance's step, at least what that balance weighs within the accepted error, and no more than it holds.  The
     error that is left, all weighings wrong to the worse side and the aliquot rounded, is within the accepted one from a
-    least quantity on; the accepted error is shared out evenly among the weighings.
+    least quantity on; the accepted error is shared out evenly among the weighings.  No stock is larger than 100 g or
+    than the batch.  How much dissolves is not known here: only a clear stock may be taken from.
 
     Source: aliquot method, T04-08 to T04-10 (lecture "Aliquot method"; textbook chapter "Accurate weighing for
     prescriptions"; trituration self-assessment); the error left is own arithmetic.
@@ -130,7 +131,7 @@ def _plan(factors: tuple[int, ...], finest: tuple[Balance, ...], error: Fraction
     return replace(
         plan,
         least_g=least,
-        batch_per_gram=ZERO if stock <= LARGEST_STOCK else stock / least,
+        large_stock=ZERO if stock <= LARGEST_STOCK else stock,
         most_g=largest // plan.step * plan.step / plan.factor,
     )
 
@@ -172,7 +173,7 @@ def _holds(balance: Balance, grams: Fraction) -> bool:
 
 
 def room_for(candidates: Sequence[Plan], *, diluent_per_gram: Fraction, batch_per_gram: Fraction) -> tuple[Plan, ...]:
-    """Return the plans that a formula has room for, given what one gram of the material stands beside in it.
+    """Return the plans that a formula has room for, and from how much of the material on.
 
     `diluent_per_gram`: grams of diluent in the formula that a plan may use, per gram of the material; the aliquot
     brings factor − 1.  `batch_per_gram`: grams of the whole batch per gram of the material; no stock is larger than
@@ -181,11 +182,16 @@ def room_for(candidates: Sequence[Plan], *, diluent_per_gram: Fraction, batch_pe
     Source: common practice, no source.
     """
     strongest = floor(diluent_per_gram) + 1
-    return tuple(
-        plan
-        for plan in candidates
-        if plan.factor <= strongest and (not plan.batch_per_gram or plan.batch_per_gram <= batch_per_gram)
-    )
+    room: list[Plan] = []
+    for plan in candidates:
+        if plan.factor > strongest:
+            continue
+        if plan.large_stock:
+            least = max(plan.least_g, plan.large_stock / batch_per_gram)
+            room += [replace(plan, least_g=least)] if least < plan.most_g else []
+        else:
+            room.append(plan)
+    return tuple(room)
 
 
 def doublings(weigh_g: Fraction, diluent_g: Fraction) -> tuple[Fraction, ...]:

@@ -43,6 +43,8 @@ class Row:
     """True when its printed weight counts to the printed total."""
     is_fill: bool
     """True for the line metered last, as what is left of weigh in all."""
+    is_about: bool
+    """True where the amount is only usual: it is added little by little until something is reached."""
     error: Fraction
     """Accepted error of the line: its own, else the workroom's."""
     least_g: Fraction | None
@@ -118,6 +120,7 @@ def scale_table(
                 loss_per=None if one.line.evaporates is None else times(lost_g(one), flow.scale),
                 in_total=one.counts,
                 is_fill=one.is_fill,
+                is_about=one.is_about,
                 error=bench.error,
                 least_g=least,
                 diluent=None if thinner is None or thinning is None else thinner.index,
@@ -151,7 +154,10 @@ def _thinning(thinner: Diluent, bench: Bench) -> Thinning | None:
         diluent_per_gram=thinner.diluent_per_gram,
         batch_per_gram=thinner.batch_per_gram,
     )
-    return Thinning(measure=thinner.measure, factors=tuple(plan.factor for plan in room)) if room else None
+    if not room:
+        return None
+    later = tuple((plan.factor, plan.least_g) for plan in room if plan.large_stock)
+    return Thinning(measure=thinner.measure, factors=tuple(plan.factor for plan in room), from_g=later)
 
 
 def _pieces(

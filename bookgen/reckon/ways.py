@@ -69,6 +69,8 @@ class Thinning:
     """`dilute` in a liquid, `triturate` with a powder."""
     factors: tuple[int, ...]
     """The factors that the formula leaves room for, the mildest first."""
+    from_g: tuple[tuple[int, Fraction], ...] = ()
+    """Factor → grams of the line from which it serves, where its stock would else be larger than the batch."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,7 +209,12 @@ def _plans(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
     """Return the plans that the balances and the formula allow, the mildest first."""
     if thinning is None:
         return ()
-    return tuple(plan for plan in plans_of(bench) if plan.factor in thinning.factors)
+    later = dict(thinning.from_g)
+    return tuple(
+        replace(plan, least_g=later[plan.factor]) if plan.factor in later else plan
+        for plan in plans_of(bench)
+        if plan.factor in thinning.factors
+    )
 
 
 def _thinned(grams: Fraction, bench: Bench, thinning: Thinning | None) -> Piece | None:

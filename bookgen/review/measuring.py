@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Missing, Place
-from ..reckon.diluents import POWDERS
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE
 from ..reckon.measure import LARGEST_DROP_COUNT, half_up
@@ -105,7 +104,11 @@ def _unmeasured(case: Case) -> Iterator[Metered]:
     """Yield the lines that neither balance nor dropper can measure at the batch as written."""
     if isinstance(case.evaluation, Missing):
         return
+    if any(isinstance(one.line.amount, Missing) for one in case.lines):
+        return  # a line that cannot be read is told; what the others could be thinned with is not known then
     for line in case.evaluation.lines:
+        if case.lines[line.index].is_about:
+            continue  # added little by little until it is right, and not weighed
         if line.measure is Measure.NONE and isinstance(line.metered, Missing) and known(line.grams):
             yield line
 
@@ -120,14 +123,18 @@ def _way_out(case: Case, line: Metered) -> str:
     """Return the next batch that serves, or the other ways."""
     if line.next_batch is not None:
         batch = not_below(line.next_batch, case.signs)
-        return f"make {batch} {case.makes.unit} ({line.next_way}), or {_stock(case, line)}"
-    return f"{_stock(case, line)}, or write a dropper or a finer balance"
+        stock = _stock(case, line)
+        return f"make {batch} {case.makes.unit} ({line.next_way})" + (f", or {stock}" if stock else "")
+    return f"{_stock(case, line) or 'make a larger batch'}, or write a dropper or a finer balance"
 
 
 def _stock(case: Case, line: Metered) -> str:
-    """Return the way by a stock dilution: the book plans one where it knows what the material dissolves in."""
+    """Return the way by a stock dilution: the book plans one where it knows what the material dissolves in.
+
+    Where it knows, and plans none, the formula has no room for one; then nothing is said of it.
+    """
     figure = case.lines[line.index]
     material = case.reckoning.book.materials.get(figure.key)
-    if material is not None and not material.soluble and material.kind not in POWDERS:
-        return f"write what {figure.name} dissolves in (`soluble:`), for a stock dilution to be planned"
-    return "weigh it from a stock dilution"
+    if material is None or material.soluble:
+        return ""
+    return f"write what {figure.name} dissolves in (`soluble:`), for a stock dilution to be planned"

@@ -30,17 +30,18 @@ def printed(folder: Path, ingredients: str) -> str:
     [
         pytest.param(
             "60 g of 70 %vol",
-            "From 96 %vol: 39.89 g, and 20.11 g of water (62.4 % m/m, 70 %vol at 20 °C); the two shrink by 1.8 mL.",
+            "39.89 g of it and 20.11 g of water, bench balance "
+            "70 %vol (62.4 % m/m at 20 °C) from 96 %vol and water; the two shrink by 1.8 mL.",
             id="with its shrinking",
         ),
         pytest.param(
             "3.6 g of 70 %vol",
-            "From 96 %vol: 2.39 g, and 1.21 g of water (62.4 % m/m, 70 %vol at 20 °C); the two shrink by 0.11 mL.",
+            "70 %vol (62.4 % m/m at 20 °C) from 96 %vol and water; the two shrink by 0.11 mL.",
             id="a tenth of a millilitre is said",
         ),
         pytest.param(
             "3 g of 70 %vol",
-            "From 96 %vol: 1.99 g, and 1.01 g of water (62.4 % m/m, 70 %vol at 20 °C). ",
+            "70 %vol (62.4 % m/m at 20 °C) from 96 %vol and water. ",
             id="less is not",
         ),
         pytest.param("60 g of 96 %vol", "It has 96 %vol already (93.8 % m/m at 20 °C).", id="strong enough as it is"),

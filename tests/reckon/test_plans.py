@@ -197,9 +197,11 @@ def test_where_every_error_is_accepted_drops_are_counted_from_half_a_drop_on():
 def test_a_stock_is_no_larger_than_100_g_or_the_batch():
     fifty_fold = [plan for plan in plans(bench("0.1"), Fraction("0.05")) if plan.factor == 50]
     assert fifty_fold[0].stages[0].stock_g == 250 > LARGEST_STOCK == 100
-    assert room_for(fifty_fold, diluent_per_gram=Fraction(49), batch_per_gram=Fraction(2400)) == ()
-    # 250 g of stock from 0.102 g on: the batch then weighs 250 g where a gram stands for 2451 g
-    assert room_for(fifty_fold, diluent_per_gram=Fraction(49), batch_per_gram=Fraction(2451)) == tuple(fifty_fold)
+    # 250 g of stock from 0.102 g on where a gram stands for 2451 g of batch; from 0.125 g on where it stands for 2000 g
+    (as_it_is,) = room_for(fifty_fold, diluent_per_gram=Fraction(49), batch_per_gram=Fraction(2451))
+    (later,) = room_for(fifty_fold, diluent_per_gram=Fraction(49), batch_per_gram=Fraction(2000))
+    assert (as_it_is.least_g, later.least_g) == (fifty_fold[0].least_g, Fraction("0.125"))
+    assert room_for(fifty_fold, diluent_per_gram=Fraction(49), batch_per_gram=Fraction(50)) == ()
     assert room_for(fifty_fold, diluent_per_gram=Fraction(48), batch_per_gram=Fraction(2451)) == ()
 
 
@@ -253,7 +255,11 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_salt_is_dissolved_in_the_water_that_it_is_made_up_with(book: Path):
     answer = weigh(book, "F")
     salt, plain, water = answer["lines"]
-    assert (salt["measure"], salt["with"], salt["shown"]) == ("dilute", "0.01 g", "1.00\u202fg")
+    assert (salt["measure"], salt["with"], salt["shown"]) == (
+        "dilute",
+        "0.01 g",
+        "1.00\u202fg of its stock 1 in 20",
+    )
     assert salt["plan"] == {
         "factor": 20,
         "weigh_g": "0.5",
@@ -303,9 +309,9 @@ def test_two_stocks_take_their_own_diluents(book: Path):
     assert sum(weights) == 100
 
 
-def test_a_powder_is_not_triturated_with_a_smaller_one(book: Path):
+def test_a_powder_of_less_than_a_tenth_thins_no_other(book: Path):
     lines = {line["material"]: line for line in weigh(book, "SAME")["lines"]}
-    assert lines["talc"]["plan"]["diluent"] == "red"
+    assert (lines["talc"]["measure"], lines["talc"]["plan"]) == ("none", None)
     assert lines["salt"]["plan"]["diluent"] == "water"
 
 
