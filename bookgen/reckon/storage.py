@@ -52,6 +52,9 @@ _WATERY = re.compile(r"\b(aqua|water|eau)\b", re.IGNORECASE)
 """How a label name says that there is water in it."""
 DAYS_A_MONTH = 30
 """For judging a period of months against one of days."""
+ALWAYS_LONGER = 6
+"""From so many calendar months on, they last longer than 30 days each whatever the day of making: six of them are 181
+to 184 days.  Fewer may not be: two months from 31 December end after 59 days (own arithmetic)."""
 
 
 class Preparation(StrEnum):
@@ -310,7 +313,12 @@ def _limits(
         if one.counts and inner is not None:
             its = _earliest(inner.limits)
             found += [replace(limit, place=None, words=f"{one.name}: {limit.words}") for limit in its]
-    return tuple(sorted(dict.fromkeys(found), key=lambda limit: days_of(limit.period)))
+    return tuple(sorted(dict.fromkeys(found), key=lambda limit: _length(limit.period)))
+
+
+def _length(period: Period) -> tuple[int, bool]:
+    """Return what a period is put in order by: its days; of equal ones, months last where they are always longer."""
+    return days_of(period), period.months >= ALWAYS_LONGER
 
 
 def _earliest(limits: Sequence[PeriodRule]) -> tuple[PeriodRule, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -144,6 +144,33 @@ def test_six_months_and_180_days_reach_the_user_both(tmp_path: Path, made: str, 
     day, reason = last_day(limits, made)
     assert day == date.fromisoformat(last)
     assert reason
+
+
+@pytest.mark.parametrize(
+    ("room", "assigned", "earliest"),
+    [
+        ("", "6 months", "180 days"),
+        ("periods:\n  no water: 360 days\n", "1 year", "360 days"),
+        ("periods:\n  no water: 60 days\n", "2 months", "2 months"),
+        ("", "5 months", "5 months"),
+    ],
+)
+def test_six_months_are_always_longer_than_180_days(tmp_path: Path, room: str, assigned: str, earliest: str) -> None:
+    """What the page says agrees with every date; two months may end before 60 days, so these stay as they are."""
+    book = write_book(
+        tmp_path / "book",
+        {"F": formula("F", "a: 50 %; b: to 100 g", f"storage: cupboard, {assigned}")},
+        MATERIALS,
+        ONE_BALANCE + room,
+    )
+    found = reckon(read_book(book)).figures["f"].storage
+    assert isinstance(found.period, Period)
+    assert (found.period.text, found.reason) == (earliest, found.limits[0].words)
+    assert (found.reason == "assigned period") == (earliest == assigned)
+    if found.period.months == 0:
+        for day in range(366):
+            made = (date(2027, 3, 1) + timedelta(days=day)).isoformat()
+            assert last_day(found.limits, made)[1] == found.reason
 
 
 def last_day(limits: tuple[PeriodRule, ...], made: str) -> tuple[date, str]:
