@@ -221,7 +221,7 @@ def _plain(mixture: Mixture, signs: show.Signs) -> list[str]:
     if mixing.want is None:
         said.append(f"Gives {_percent(mixture.share, signs)} {basis}.")
     if any(one.basis is None and one.share for one in strengths):
-        said.append("Bare figures are taken by weight (w/w).")
+        said.append("Bare figures are taken by weight (w/w); for ethanol by volume write 96%vol.")
     if 0 < mixture.share < WEAK:
         whole, ppm = whole_of_one(mixture.share), parts_per_million(mixture.share)
         said.append(

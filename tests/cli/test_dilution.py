@@ -128,7 +128,7 @@ Mix 50 %, 20 % and 5 % to 10 %, to obtain 100 g (no amount is asked for)
   5 %        83.3333 g
   together  100.0000 g
 
-Bare figures are taken by weight (w/w).
+Bare figures are taken by weight (w/w); for ethanol by volume write 96%vol.
 Each stronger one is paired with each weaker one in parts 1 : 1 : 10; other mixtures give 10 % as well.
   Checked by alligation medial.
 {UNMETERED}""",
@@ -177,7 +177,7 @@ Dilute 1 in 10 to 1 in 2000, to obtain 2 g
   water     1.99 g  fine balance
   together  2.00 g
 
-Bare figures are taken by weight (w/w).
+Bare figures are taken by weight (w/w); for ethanol by volume write 96%vol.
 0.05 % w/w is 1 in 2000, or 500 ppm.
 1 in 10: less than 0.2 g, the least that the fine balance weighs within the accepted error.
 Make 40 g or more of it, or dilute in two steps, by way of a weaker stock.
@@ -190,7 +190,7 @@ Mix 240 g of 0.25 % and 2.5 % to 1 %
   2.5 %     120.00 g  fine balance
   together  360.00 g
 
-Bare figures are taken by weight (w/w).
+Bare figures are taken by weight (w/w); for ethanol by volume write 96%vol.
 As weighed: 1 %.
 """,
     'dilute 5% to 4.99% --with 1% --obtain "5000 g"': """\
@@ -200,7 +200,7 @@ Dilute 5 % to 4.99 % with 1 %, to obtain 5000 g
   1 %       12.00 g   fine balance
   together  5000.00 g
 
-Bare figures are taken by weight (w/w).
+Bare figures are taken by weight (w/w); for ethanol by volume write 96%vol.
 As weighed: 4.9904 %.
 """,
 }
