@@ -266,6 +266,9 @@ def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> 
     batches: list[tuple[str, Obtain | None]] = []
     for text in wanted:
         code, batch = read_order(text)
+        first, _, rest = code.partition(" ")
+        if batch is None and rest and not book.key_of(code) and book.key_of(first) in book.formulas:
+            raise Unknown(f"`{code[:40]}` lacks a colon behind {first}: write it as in {first}: 40 g.")
         key = formula_key(book, code)
         obtain = asked_batch(checked, sound_formula(checked, key), batch)
         if obtain is not None and obtain.supplies:
