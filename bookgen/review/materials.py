@@ -8,15 +8,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..findings import Place, did_you_mean
-from ..model import Formula, Material
+from ..findings import Missing, Place, did_you_mean
+from ..model import Content, Formula, Material
 from ..reckon.densities import grams_per_ml
 from ..reckon.figures import Reckoning
-from ..show import plain, signs_of, stated
+from ..reckon.strengths import content
+from ..reckon.substances import factor, form_of
+from ..reference import SubstanceForm
+from ..show import fixed, plain, signs_of, stated
 from .rule import Said
 
 DENSITIES = (Fraction("0.2"), Fraction(4))
 """Grams per millilitre between which products lie, from loose powders to pastes (common practice, no source)."""
+ASSAY = Fraction(1, 100)
+"""By how much of what a pure form holds an assay may go beyond it (own choice, no source)."""
 
 
 def _at(item: Material | Formula, key: str) -> Place:
@@ -81,6 +86,53 @@ def label_shares(reckoning: Reckoning) -> Iterator[Said]:
                 words=f"the shares of its label names come to {plain(sum(shares, Fraction(0)) * 100, signs)} % "
                 "instead of 100 %; correct a share",
             )
+
+
+def content_beyond_form(reckoning: Reckoning) -> Iterator[Said]:
+    """A material that is a salt or a hydrate holds no more of another form than the pure one can; query beyond that.
+
+    Judged where its name, a synonym or its only label name is a form of the table.  Usually the assay of the salt
+    stands under the name of its acid: 99 % is written as sorbic acid where 99 % potassium sorbate is meant.
+
+    Source: `factor`; that 1 % of it may be the assay's is own choice, no source.
+    """
+    signs = signs_of(reckoning.book.workroom)
+    for material in reckoning.book.materials.values():
+        forms = _forms_named(material)
+        for entry in material.contains:
+            beyond = _beyond(material, entry, forms)
+            if beyond is None:
+                continue
+            form, held, most = beyond
+            share = plain(held * 100, signs)
+            yield Said(
+                place=_at(material, "contains"),
+                title=material.name,
+                concerns=material.key,
+                words=f"{share} % {entry.substance}, but pure {form.name} holds {fixed(most * 100, 1, signs)} %; is "
+                f"{share} % {form.name} meant?",
+            )
+
+
+def _forms_named(material: Material) -> tuple[SubstanceForm, ...]:
+    """Return the forms of substances that the material goes by; of several label names none is the whole of it."""
+    label = [one.name for one in material.label] if len(material.label) == 1 else []
+    found = (form_of(name) for name in (material.name, *material.also, *label))
+    return tuple(dict.fromkeys(form for form in found if form is not None))
+
+
+def _beyond(
+    material: Material, entry: Content, forms: tuple[SubstanceForm, ...]
+) -> tuple[SubstanceForm, Fraction, Fraction] | None:
+    """Return the first form that cannot hold what is listed, with the listed share and the most it can hold."""
+    held = content(material, entry)
+    if isinstance(held, Missing):
+        return None
+    for form in forms:
+        most = factor(form.name, entry.substance)
+        if most is not None and held > most * (1 + ASSAY):
+            return form, held, most
+    return None
 
 
 def chapter_without_formulas(reckoning: Reckoning) -> Iterator[Said]:

@@ -5,6 +5,7 @@ Enters: the book, or one formula.  Leaves: findings on strengths that do not go 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -12,15 +13,18 @@ from ..findings import Missing, Place
 from ..model import ETHANOL, Material
 from ..reckon.amounts import LineFigure
 from ..reckon.blends import by_volume
+from ..reckon.ethanol import volume_share
 from ..reckon.figures import Reckoning
 from ..reckon.known import ONE, ZERO, add
 from ..reckon.standing import alcohol_of
 from ..reckon.strengths import content, strength_of_material
-from ..show import fixed, plain, signs_of
+from ..show import fixed, plain, significant, signs_of
 from .rule import Case, Said, known
 
 ROUNDED = Fraction(1, 1000)
 """What shares written with one decimal may miss together (own choice, no source)."""
+_BOTTLED = re.compile(r"[4-9]\d %")
+"""A share as bottles of spirit state it by volume: a whole number from 40 to 99, with no basis."""
 
 
 def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
@@ -64,6 +68,27 @@ def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
 def _misses(material: Material, total: Fraction) -> bool:
     """Tell whether the parts go beyond the whole, or fall short of it where nothing else is in it."""
     return total > ONE + ROUNDED or (len(material.contains) == 1 and total < ONE - ROUNDED)
+
+
+def ethanol_by_weight(reckoning: Reckoning) -> Iterator[Said]:
+    """A bare whole percentage of ethanol from 40 to 99 is probably its bottle's, by volume; query, `% w/w` settles it.
+
+    Source: common practice, no source (bottles state ethanol by volume); the figure by volume is OIML R 22.
+    """
+    signs = signs_of(reckoning.book.workroom)
+    for material in reckoning.book.materials.values():
+        for entry in material.contains:
+            if entry.substance.casefold() not in ETHANOL or not _BOTTLED.fullmatch(entry.text):
+                continue
+            digits = entry.text.removesuffix(" %")
+            yield Said(
+                place=material.places.get("contains", Place(path=material.path)),
+                title=material.name,
+                concerns=material.key,
+                words=f"{digits} % of {entry.substance} is taken by weight, which is "
+                f"{significant(volume_share(entry.share) * 100, 3, signs)} %vol; bottles state it by volume: write "
+                f"{digits} %vol, or {digits} % w/w if it is by weight",
+            )
 
 
 # ── Lines that want a strength ────────────────────────────────────────────────────────────────────────────────────

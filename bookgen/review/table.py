@@ -38,6 +38,8 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="drop-spread", severity=QUERY, judge=droppers.drop_spread),
     BookRule(name="unknown-dropper", severity=QUERY, judge=materials.unknown_dropper),
     BookRule(name="spirit-and-water", severity=QUERY, judge=spirits.spirit_and_water),
+    BookRule(name="ethanol-by-weight", severity=QUERY, judge=spirits.ethanol_by_weight),
+    BookRule(name="content-beyond-form", severity=QUERY, judge=materials.content_beyond_form),
     BookRule(name="label-shares", severity=QUERY, judge=materials.label_shares),
     BookRule(name="water-not-written", severity=QUERY, judge=storage.water_not_written),
     BookRule(name="intermediate-by-volume", severity=QUERY, judge=references.intermediate_by_volume),

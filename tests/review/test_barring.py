@@ -221,6 +221,6 @@ def test_alcohol_of_unknown_share_is_no_excuse_at_the_eyes(tmp_path: Path) -> No
         "storage: refrigerator, glass, 14 days\n",
     )
     files["materials/spirit.md"] = (
-        "---\nname: spirit\nkind: liquid\ndensity: 0.81\nwater: 6 %\ncontains:\n  ethanol: 94 %\n---\n"
+        "---\nname: spirit\nkind: liquid\ndensity: 0.81\nwater: 6 %\ncontains:\n  ethanol: 94 % w/w\n---\n"
     )
     assert rules(reviewed(files, tmp_path)) == [("unpreserved-at-risk", "u-1.md")]
