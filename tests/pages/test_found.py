@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import importlib
 import pkgutil
 import re
@@ -273,7 +274,7 @@ def test_a_worked_line_calls_the_function_that_its_paragraph_describes(
         for attribute, value in list(vars(module).items()):
             if value is rule.function:
                 monkeypatch.setattr(module, attribute, fails)
-            elif hasattr(value, "cache_clear"):
+            elif isinstance(value, functools._lru_cache_wrapper):
                 value.cache_clear()
     with pytest.raises(Called):
         rule.worked(POINT)
