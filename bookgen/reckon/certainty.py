@@ -7,7 +7,7 @@ batch at which all are.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor, lcm
@@ -200,8 +200,9 @@ def composition_intervals(
     lines: Sequence[LineFigure],
     metered: Sequence[Metered],
     inside: Mapping[str, Mapping[str, Interval]],
+    wanted: Collection[str],
 ) -> Mapping[str, Interval]:
-    """Return the least and the most that the finished product can hold of each material.
+    """Return the least and the most that the finished product can hold of each material wanted.
 
     A line's share is least where it has its least weight and all others their most; a material has the least when
     every line that brings it brings the least, an intermediate by the least that it can itself hold.  What a line loses
@@ -219,8 +220,9 @@ def composition_intervals(
     found: dict[str, Interval] = {}
     for index, (least, most) in weighed.items():
         for key, (low, high) in _within(lines[index], metered[index], inside).items():
-            so_far = found.get(key, (ZERO, ZERO))
-            found[key] = so_far[0] + least * low, min(so_far[1] + most * high, ONE)
+            if key in wanted:
+                so_far = found.get(key, (ZERO, ZERO))
+                found[key] = so_far[0] + least * low, min(so_far[1] + most * high, ONE)
     return {key: found[key] for key in shares if key in found}
 
 

@@ -6,7 +6,7 @@ there is none.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -24,7 +24,7 @@ from .first import make_first as make_first
 from .known import ZERO
 from .links import LinkAmount, link_amounts
 from .metering import Evaluation, evaluate
-from .scale import scale_table
+from .scale import ScaleTable, scale_table
 from .storage import use_by
 from .supplies import SupplyUse, batch_from_supplies
 from .weighed import left_in_stocks
@@ -58,12 +58,12 @@ class Weighing:
     make_first: tuple[MakeFirst, ...]
     """Intermediates, users before used."""
     composition: Mapping[str, Interval]
-    """Least and most of each material in the finished product, as shares; empty where not known, and where every line
-    is within its accepted error."""
+    """Least and most in the finished product, as shares, of each material that a line beyond its accepted error brings;
+    empty where not known."""
     doubtful_first: tuple[tuple[str, str], ...]
     """Key of an intermediate made first and name of a line of it that is not within its accepted error."""
-    enough_first: Mapping[str, tuple[Fraction, str]]
-    """Key of such an intermediate → the smallest batch of it that measures every line within, and its unit."""
+    tables_first: Mapping[str, ScaleTable]
+    """Key of such an intermediate → its scale table."""
     links: tuple[LinkAmount, ...]
     """What each amount link of the body prints, in the order of reading."""
     supplies: tuple[SupplyUse, ...]
@@ -78,6 +78,12 @@ class Weighing:
     """The last day of use, up to and including."""
     use_by_reason: str
     """Why that day."""
+
+    @property
+    def enough_first(self) -> Mapping[str, tuple[Fraction, str]]:
+        """Key of such an intermediate → the smallest batch of it that measures every line within, and its unit."""
+        found = {key: (smallest_batch(table), table.unit) for key, table in self.tables_first.items()}
+        return {key: (batch, unit) for key, (batch, unit) in found.items() if batch is not None}
 
 
 def weigh(
@@ -114,7 +120,10 @@ def weigh(
     made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(one.key for one in supplies))
     supplies = _with_stocks(reckoning, supplies, [(key, evaluation), *((one.key, one.evaluation) for one in made)])
     sure = certainty(table, evaluation, figures.amounts.lines)
-    doubtful_first = _doubtful_first(reckoning, made, tables)
+    first = _doubtful_first(reckoning, made, tables)
+    wanted = _brought(reckoning, figures, sure.doubtful)
+    for name, doubtful in first.items():
+        wanted |= _brought(reckoning, reckoning.figures[name], doubtful)
     last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
@@ -129,9 +138,13 @@ def weigh(
         evaluation=evaluation,
         certainty=sure,
         make_first=made,
-        composition=composition_at(reckoning, figures, evaluation, made) if sure.doubtful or doubtful_first else {},
-        doubtful_first=doubtful_first,
-        enough_first=_enough_first(reckoning, doubtful_first, tables),
+        composition=composition_at(reckoning, figures, evaluation, made, wanted) if wanted else {},
+        doubtful_first=tuple(
+            (name, reckoning.figures[name].amounts.lines[index].name)
+            for name, doubtful in first.items()
+            for index in doubtful
+        ),
+        tables_first={name: tables(reckoning.figures[name]) for name in first},
         links=link_amounts(formula.body.amounts, figures.amounts.lines, evaluation.lines, reckoning.book),
         supplies=supplies,
         container=container,
@@ -156,40 +169,51 @@ def _with_stocks(
 
 
 def composition_at(
-    reckoning: Reckoning, figures: Figures, evaluation: Evaluation, made: Sequence[MakeFirst]
+    reckoning: Reckoning,
+    figures: Figures,
+    evaluation: Evaluation,
+    made: Sequence[MakeFirst],
+    wanted: Collection[str],
 ) -> Mapping[str, Interval]:
-    """Return how sure the composition is, through the intermediates made for this batch; others are taken as exact."""
+    """Return how sure the composition is of the materials wanted, through the intermediates made for this batch.
+
+    Intermediates that are not made for it are taken as exact.
+    """
     inside: dict[str, Mapping[str, Interval]] = {}
     for key in with_below(reckoning, (figures.key,))[1:]:
         shares = reckoning.figures[key].composition.shares
-        inside[key] = {} if isinstance(shares, Missing) else {name: (share, share) for name, share in shares.items()}
+        if not isinstance(shares, Missing):
+            inside[key] = {name: (share, share) for name, share in shares.items() if name in wanted}
     for one in reversed(made):  # each before what uses it
         inner = reckoning.figures[one.key]
         if one.evaluation is not None:
             inside[one.key] = composition_intervals(
-                inner.composition, inner.amounts.lines, one.evaluation.lines, inside
+                inner.composition, inner.amounts.lines, one.evaluation.lines, inside, wanted
             )
-    return composition_intervals(figures.composition, figures.amounts.lines, evaluation.lines, inside)
+    return composition_intervals(figures.composition, figures.amounts.lines, evaluation.lines, inside, wanted)
 
 
-def _enough_first(
-    reckoning: Reckoning, doubtful_first: Sequence[tuple[str, str]], tables: Tables
-) -> Mapping[str, tuple[Fraction, str]]:
-    """Return the batch of each doubtful intermediate at which it is so no more, where there is one."""
-    doubtful = {key: tables(reckoning.figures[key]) for key, _ in doubtful_first}
-    found = {key: (smallest_batch(table), table.unit) for key, table in doubtful.items()}
-    return {key: (batch, unit) for key, (batch, unit) in found.items() if batch is not None}
+def _brought(reckoning: Reckoning, figures: Figures, doubtful: Sequence[int]) -> set[str]:
+    """Return the materials that the doubtful lines of a formula bring."""
+    found: set[str] = set()
+    for index in doubtful:
+        one = figures.amounts.lines[index]
+        if one.is_formula:
+            found |= reckoning.figures[one.key].composition.materials
+        else:
+            found.update(key for key, _ in one.takes)
+    return found
 
 
-def _doubtful_first(reckoning: Reckoning, made: Sequence[MakeFirst], tables: Tables) -> tuple[tuple[str, str], ...]:
-    """Return the lines of intermediates that are not within their accepted error, with the intermediate's key."""
-    found = []
+def _doubtful_first(reckoning: Reckoning, made: Sequence[MakeFirst], tables: Tables) -> Mapping[str, tuple[int, ...]]:
+    """Return the lines of intermediates that are not within their accepted error, by the intermediate's key."""
+    found: dict[str, tuple[int, ...]] = {}
     for one in made:
         if one.evaluation is not None:
-            inner = reckoning.figures[one.key]
-            doubtful = doubtful_lines(tables(inner), one.evaluation)
-            found += [(one.key, inner.amounts.lines[index].name) for index in doubtful]
-    return tuple(found)
+            doubtful = doubtful_lines(tables(reckoning.figures[one.key]), one.evaluation)
+            if doubtful:
+                found[one.key] = doubtful
+    return found
 
 
 def tables_with(reckoning: Reckoning, dropper: str | None, drops: Mapping[str, DropMass]) -> Tables:
