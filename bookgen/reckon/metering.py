@@ -91,8 +91,13 @@ class Metered:
         if self.plan is not None:
             return aliquot_range(self.metered, self.plan)[side > 0]
         if self.measure is Measure.WEIGH or self.measure is Measure.FILL:
-            off = self.spared_off[side > 0] + self.portions * self.step
-            return max(self.metered + self.spared + side * off, ZERO)
+            off = self.step if self.portions == 1 else self.portions * self.step
+            taken = self.metered
+            if self.spared:
+                off += self.spared_off[side > 0]
+                taken += self.spared
+            taken = taken + off if side > 0 else taken - off
+            return taken if taken.numerator > 0 else ZERO
         return self.grams
 
 
