@@ -24,9 +24,6 @@ from .metering import THINNED, Evaluation, Metered
 from .scale import Measure, Row, ScaleTable
 from .ways import Piece
 
-ON_BALANCE = (Measure.WEIGH, Measure.FILL)
-"""Ways of measuring in which each portion is one weighing."""
-
 Interval = tuple[Fraction, Fraction]
 """The least and the most that a figure can be."""
 
@@ -347,16 +344,23 @@ def _starts(row: Row, exact: Fraction) -> list[Fraction]:
     """
     weights = {piece.from_ for piece in row.by_weight if _holds(piece, row)}
     for piece in row.by_weight:
-        if piece.measure in ON_BALANCE and piece.step:
+        if piece.step and _is_bounded(piece, row):
             weights.add(_least(piece, row, max(exact, piece.from_)))
     return sorted(weights)
 
 
 def _holds_at(row: Row, exact: Fraction) -> bool:
     piece = next(one for one in row.by_weight if one.from_ <= exact and (one.to is None or exact <= one.to))
-    if piece.measure in ON_BALANCE:
-        return piece.step is not None and exact >= _least(piece, row, exact)
+    if piece.step and _is_bounded(piece, row):
+        return exact >= _least(piece, row, exact)
     return _holds(piece, row)
+
+
+def _is_bounded(piece: Piece, row: Row) -> bool:
+    """Tell whether a weighing in its range may still be too little: of the fill, in portions, of a part of it."""
+    if piece.measure is Measure.WEIGH:
+        return piece.portion is not None or row.strong is not None
+    return piece.measure is Measure.FILL
 
 
 def _least(piece: Piece, row: Row, exact: Fraction) -> Fraction:
