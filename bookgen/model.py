@@ -797,10 +797,13 @@ class Book:
             return key
         return self.stems.get(key, "")
 
+    def at(self, key: str) -> Formula | Material | None:
+        """Return the formula or material of that key."""
+        return self.formulas.get(key) or self.materials.get(key)
+
     def find(self, name: str) -> Formula | Material | None:
         """Return the formula or material called by that code or file name, ignoring case."""
-        key = self.key_of(name)
-        return self.formulas.get(key) or self.materials.get(key)
+        return self.at(self.key_of(name))
 
     def name_of(self, name: str) -> str:
         """Return the title of the formula or the name of the material called so; what was asked where there is none."""

@@ -240,7 +240,8 @@ def _figure(
     book: Book,
     blend: Blend | Missing | None,
 ) -> LineFigure:
-    item = book.find(line.material)
+    key = book.key_of(line.material)
+    item = book.at(key)
     is_formula = isinstance(item, Formula)
     percent, percent_of = percent_column(line, taken, makes)
     written = drops_of(line)
@@ -256,7 +257,7 @@ def _figure(
         index=number,
         line=line,
         phase=letter,
-        key=book.key_of(line.material),
+        key=key,
         name=book.name_of(line.material),
         is_formula=is_formula,
         is_fill=isinstance(line.amount, Fill),

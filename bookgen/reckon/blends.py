@@ -50,8 +50,11 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
     Source: own arithmetic on the rule of dilution; the strengths by weight from OIML R 22.
     """
     wanted = alcohol_of(line)
-    material = book.find(line.material)
-    if wanted is None or material is None:
+    if wanted is None:
+        return None  # nearly every line, so nothing is looked up for it
+    key = book.key_of(line.material)
+    material = book.at(key)
+    if material is None:
         return None
     if not isinstance(material, Material):
         return Missing(
@@ -60,7 +63,7 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
             cause="strength-of-formula",
         )
     name = next((one.substance for one in material.contains if one.substance.casefold() in ETHANOL), "ethanol")
-    have = strength(book.key_of(line.material), name, line.amount_place)
+    have = strength(key, name, line.amount_place)
     if isinstance(have, Missing):
         return have
     want = mass_share(wanted)

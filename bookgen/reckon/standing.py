@@ -167,7 +167,7 @@ def _taken(
     amount: Percent | Mass | Volume | Drops, line: Line, basis: Whole, book: Book, strength: StrengthOf
 ) -> Taken:
     key = book.key_of(line.material)
-    item = book.find(line.material)
+    item = book.at(key)
     match amount:
         case Mass(grams=grams, substance=substance):
             return exactly(carrying(grams, substance, key, line, book, strength))
@@ -225,7 +225,7 @@ def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Bo
     """
     if substance is None:
         return grams
-    if book.find(line.material) is None:
+    if not key:
         return _unfound(line)
     return over(grams, strength(key, substance, line.amount_place))
 
