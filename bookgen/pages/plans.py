@@ -13,6 +13,7 @@ from .. import show
 from ..findings import Missing
 from ..model import Known
 from ..reckon.amounts import LineFigure
+from ..reckon.certainty import measuring_error
 from ..reckon.figures import Figures
 from ..reckon.known import over
 from ..reckon.metering import Metered
@@ -36,7 +37,7 @@ def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Sig
     return PlanShown(
         summary=pen.said(
             "Too little to weigh. Make its {stock} {ratio} first, and take {aliquot} of that.",
-            aliquot=pen.grams("aliquot", metered.metered),
+            aliquot=pen.weighed("aliquot", metered.metered),
         ),
         steps=(*pen.stages(), pen.taking(metered.metered)),
         error=pen.error(metered),
@@ -73,8 +74,12 @@ class _Pen:
             }
         )
 
-    def grams(self, name: str, value: Fraction) -> Figure:
-        return weight(f"line-{self.index}.plan.{name}", value, self.plan.step, self.signs)
+    def weighed(self, name: str, value: Fraction) -> Figure:
+        """Return a weight with the digits its balance reads."""
+        return self.grams(name, value, self.plan.step)
+
+    def grams(self, name: str, value: Fraction, step: Fraction | None) -> Figure:
+        return weight(f"line-{self.index}.plan.{name}", value, step, self.signs)
 
     def stages(self) -> tuple[Markup, ...]:
         """Return one sentence for each stage."""
@@ -83,9 +88,9 @@ class _Pen:
             factor *= stage.factor
             parts: dict[str, Figure | str] = {
                 "what": what,
-                "weigh": self.grams(f"weigh-{number}", stage.weigh_g),
-                "more": self.grams(f"diluent-{number}", stage.diluent_g),
-                "makes": self.grams(f"stock-{number}", stage.stock_g),
+                "weigh": self.weighed(f"weigh-{number}", stage.weigh_g),
+                "more": self.weighed(f"diluent-{number}", stage.diluent_g),
+                "makes": self.weighed(f"stock-{number}", stage.stock_g),
                 "thin": ratio(factor),
             }
             if self.measure is Measure.TRITURATE:
@@ -102,7 +107,7 @@ class _Pen:
 
     def _rubbed(self, number: int, parts: dict[str, Figure | str], steps: tuple[Fraction, ...]) -> Markup:
         """Return a stage of powders: equal quantities rubbed together, again and again."""
-        portions = [self.grams(f"portion-{number}-{at}", one) for at, one in enumerate(steps, 1)]
+        portions = [self.weighed(f"portion-{number}-{at}", one) for at, one in enumerate(steps, 1)]
         listed = Markup(", ").join(figure_html(one) for one in portions)
         return self.said(
             "Rub {weigh} of {what} with {diluent}, added in these portions, each until the powder is even: ", **parts
@@ -110,33 +115,20 @@ class _Pen:
 
     def taking(self, aliquot: Fraction) -> Markup:
         exact = aliquot / self.plan.factor
-        brings = Figure(
-            text=show.metered(exact, None, self.signs),
-            value=show.exact(exact),
-            name=f"line-{self.index}.plan.brings",
-            unit="g",
-        )
-        spared = aliquot - exact
-        comes = Figure(
-            text=show.metered(spared, None, self.signs),
-            value=show.exact(spared),
-            name=f"line-{self.index}.plan.spared",
-            unit="g",
-        )
         return self.said(
             "Weigh {aliquot} of it into the batch. It brings {brings} of {name}, and {comes} of {diluent}, which is "
             "weighed with so much less.",
-            aliquot=self.grams("taken", aliquot),
-            brings=brings,
-            comes=comes,
+            aliquot=self.weighed("taken", aliquot),
+            brings=self.grams("brings", exact, None),
+            comes=self.grams("spared", aliquot - exact, None),
         )
 
     def error(self, metered: Metered) -> Markup:
         """Return how far off the line may be, at the worst."""
-        exact, low, high = metered.grams, metered.low, metered.high
-        if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing):
+        off = measuring_error(metered)
+        if off is None:
             return Markup()
-        worst = max(high - exact, exact - low) / exact * 100
+        worst = off * 100
         figure = Figure(
             text=show.significant(worst, 2, self.signs),
             value=show.exact(worst),
@@ -169,5 +161,5 @@ class _Pen:
         return self.said(
             "{rest} of it is left over: discard it, or keep it labelled with name, strength and date only where "
             "nothing can spoil it.",
-            rest=self.grams("left", rest),
+            rest=self.weighed("left", rest),
         )
