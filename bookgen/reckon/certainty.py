@@ -36,15 +36,8 @@ class LineCertainty:
     """Its number in the formula."""
     off: Fraction | None
     """What measuring it may be off at the worst, as a share of what is taken; None where that is not known."""
-    accepted: Fraction
-    """The accepted error."""
     percent: Interval | None
     """Least and most of its percentage, as shares; None where that is not known."""
-
-    @property
-    def holds(self) -> bool:
-        """True when it is known to be within the accepted error."""
-        return self.off is not None and self.off <= self.accepted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +61,6 @@ class Certainty:
             LineCertainty(
                 index=row.index,
                 off=measuring_error(metered, row.strong),
-                accepted=row.error,
                 percent=intervals.get(row.index),
             )
             for row, metered in zip(self.table.rows, self.evaluation.lines, strict=True)
@@ -206,7 +198,7 @@ def composition_intervals(
     by evaporation is taken in proportion.  A line with `left:` stands at that share.  It is said where a line is not
     measured within its accepted error.
 
-    `inside` has the intervals of the intermediates, by their keys.
+    `inside` has the intervals of the intermediates, by their keys; `wanted` the keys of the materials asked for.
 
     Source: own arithmetic (intervals of a quotient, of a product and of a sum).
     """
