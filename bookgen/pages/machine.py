@@ -20,11 +20,11 @@ from ..reckon.certainty import LineCertainty
 from ..reckon.contents import NO_DENSITY, Carried, by_volume
 from ..reckon.metering import Metered
 from ..reckon.scale import Measure
+from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
 from .blended import blend_json
 from .plans import STOCKS
-from .supplies import supplies_json
 
 Json = dict[str, Any]
 
@@ -141,7 +141,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
-        "supplies": supplies_json(weighing.supplies),
+        "supplies": [supply_json(one) for one in weighing.supplies],
         "lines": [
             line_json(weighing, figure, taken, sure, batch)
             for figure, taken, sure in zip(
@@ -203,6 +203,22 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, sure: Line
     }
 
 
+def supply_json(one: SupplyUse) -> Json:
+    """Return a supply that a batch was reckoned from: exact strings in grams, and in mL where it is given so."""
+    grams: dict[str, Known | None] = {"have_g": one.have_g, "used_g": one.used_g, "left_g": one.left_g}
+    have = one.supply.quantity
+    ml = {"have_ml": have.value, "used_ml": one.used, "left_ml": one.left} if have.unit == "mL" else {}
+    return {
+        "material": one.supply.material,
+        **{name: value(known) for name, known in grams.items()},
+        **{name: exact(known) for name, known in ml.items()},
+        "limits": one.limits,
+        "stocks_g": exact(one.stocks_g),
+        "lacking_g": exact(one.lacking_g),
+        "why": whys(grams),
+    }
+
+
 def plan_json(taken: Metered, weighing: Weighing) -> Json | None:
     """Return the stock that a line is diluted or triturated to, and the aliquot of it; null for any other line."""
     plan = taken.plan
@@ -236,7 +252,7 @@ def plan_json(taken: Metered, weighing: Weighing) -> Json | None:
 def sure_json(weighing: Weighing) -> Json:
     """Return how sure a batch is: the lines beyond their accepted error, and the smallest batch that has none.
 
-    The least and the most of every material are given where there is such a line.
+    The least and the most are given of each material that such a line brings.
     """
     sure, lines = weighing.certainty, weighing.figures.amounts.lines
     return {

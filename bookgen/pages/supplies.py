@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
-from typing import Any
 
 from .. import show
-from ..findings import Missing
-from ..model import Known
 from ..reckon.supplies import SupplyUse
 
 
@@ -36,28 +32,3 @@ def _stocks(one: SupplyUse, signs: show.Signs) -> str:
     more, lacking = (show.with_unit(show.plain(grams, signs), "g") for grams in (one.stocks_g, one.lacking_g))
     said = f"Stocks that small amounts are measured from take {more} of {one.supply.material} more, not counted here"
     return f"{said}; {lacking} are lacking." if one.lacking_g else f"{said}."
-
-
-def supplies_json(supplies: Sequence[SupplyUse]) -> list[dict[str, Any]]:
-    """Return the supplies for machines: exact strings in grams, and in mL where a supply is given so."""
-    return [_supply_json(one) for one in supplies]
-
-
-def _supply_json(one: SupplyUse) -> dict[str, Any]:
-    grams = {"have_g": one.have_g, "used_g": one.used_g, "left_g": one.left_g}
-    have = one.supply.quantity.value
-    by_volume = one.supply.quantity.unit == "mL"
-    ml = {"have_ml": have, "used_ml": one.used, "left_ml": one.left} if by_volume else {}
-    return {
-        "material": one.supply.material,
-        **{name: _exact(value) for name, value in grams.items()},
-        **{name: show.exact(value) for name, value in ml.items()},
-        "limits": one.limits,
-        "stocks_g": show.exact(one.stocks_g),
-        "lacking_g": show.exact(one.lacking_g),
-        "why": {name: value.reason for name, value in grams.items() if isinstance(value, Missing)},
-    }
-
-
-def _exact(value: Known) -> str | None:
-    return show.exact(value) if isinstance(value, Fraction) else None
