@@ -37,7 +37,7 @@ PRINTED = {
     "C4": "0.000004075376675622027 -0.000008763058573471110 0.000006515031360099368 -0.000001515784836987210",
     "C5": "-0.00000002788074354782409 0.00000001345612883493354",
 }
-"""OIML R 22 (1975), page 13, written out: a second transcription, to hold the first to."""
+"""OIML R 22 (1975), page 13, written out a second time, to hold the first to."""
 WATER = {"a1": "-3.983035", "a2": "301.797", "a3": "522528.9", "a4": "69.34881", "a5": "999.974950"}
 """Metrologia 38 (2001) 301: from memory, as in several independent programs."""
 
