@@ -26,6 +26,15 @@ if TYPE_CHECKING:
 
 PICTURES = "pictures/"
 FONTS = "fonts/"
+ROOT_PAGES = {"index.html": "contents", "findings.html": "findings", PAGE: "found"}
+"""Pages in the site's folder itself → the template that each is made with."""
+
+_SHOWN: Mapping[str, Callable[[Shelf], object]] = {
+    "contents": contents_shown,
+    "findings": findings_shown,
+    "found": found_shown,
+}
+"""Template → what it is made of."""
 
 
 class Files(Mapping[str, bytes]):
@@ -47,24 +56,21 @@ class Files(Mapping[str, bytes]):
 def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page."""
     shelf = shelf_of(reckoning, review)
-    styles = theme.styles
-    contents, findings, formula, found, material = (
-        theme.template(f"pages/{name}.html") for name in ("contents", "findings", "formula", "found", "material")
-    )
     picture = _picture(shelf)
+    templates = {name: theme.template(f"pages/{name}.html") for name in ("formula", "material", *ROOT_PAGES.values())}
+
+    def page(name: str, shown: object) -> bytes:
+        return templates[name].render(page=shown, styles=theme.styles, scripts=theme.scripts).encode()
 
     def formula_page(key: str) -> bytes:
-        page = formula_shown(reckoning.figures[key], weigh(reckoning, key), shelf, picture)
-        return formula.render(page=page, styles=styles).encode()
+        return page("formula", formula_shown(reckoning.figures[key], weigh(reckoning, key), shelf, picture))
 
     def material_page(key: str) -> bytes:
-        return material.render(page=material_shown(key, shelf, picture), styles=styles).encode()
+        return page("material", material_shown(key, shelf, picture))
 
-    makers: dict[str, Callable[[], bytes]] = {
-        "index.html": lambda: contents.render(page=contents_shown(shelf), styles=styles).encode(),
-        "findings.html": lambda: findings.render(page=findings_shown(shelf), styles=styles).encode(),
-        PAGE: lambda: found.render(page=found_shown(shelf), styles=styles).encode(),
-    }
+    makers: dict[str, Callable[[], bytes]] = {}
+    for path, name in ROOT_PAGES.items():
+        makers[path] = partial(lambda name: page(name, _SHOWN[name](shelf)), name)
     for key in reckoning.figures:
         makers[f"formulas/{shelf.stems[key]}.html"] = partial(formula_page, key)
     for key in shelf.book.materials:

@@ -20,6 +20,7 @@ from .found.anchors import found
 DEFAULT = "workroom"
 _HERE = Path(__file__).resolve().parent
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_BLOCK_COMMENT = re.compile(r"^[ \t]*/\*.*?\*/[ \t]*$", re.DOTALL | re.MULTILINE)
 _SPACE = re.compile(r"\s+")
 _AROUND = re.compile(r" ?([{};,>]) ?")
 
@@ -83,6 +84,25 @@ class Theme:
             Path(name).stem: small(path.read_text(encoding="utf-8"))
             for name, path in self.files("style", ".css").items()
         }
+
+    @cached_property
+    def scripts(self) -> dict[str, Markup]:
+        """Scripts of the pages, which stand in them: name without ending → text."""
+        return {
+            Path(name).stem: bare(path.read_text(encoding="utf-8"))
+            for name, path in self.files("script", ".js").items()
+        }
+
+
+def bare(script: str) -> Markup:
+    """Return a script without the lines that are comments alone and without indentation; nothing else is touched.
+
+    >>> str(bare("/* what it is for */\\n// why\\n  let a = 1; // stays\\n"))
+    'let a = 1; // stays\\n'
+    """
+    lines = (line.strip() for line in _BLOCK_COMMENT.sub("", script).splitlines())
+    kept = [line for line in lines if line and not line.startswith("//")]
+    return Markup("".join(f"{line}\n" for line in kept).replace("</", "<\\/"))
 
 
 def small(css: str) -> Markup:
