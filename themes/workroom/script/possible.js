@@ -1,0 +1,131 @@
+/* What can be made of what is at hand.  The table that Python wrote is the only source: a supply is known by the
+   address of its page, and so is a formula that others use. */
+(() => {
+"use strict";
+const at = id => document.getElementById(id);
+const form = at("supplies"), part = at("part"), ask = at("ask"), body = document.querySelector(".takes tbody");
+if (!body) return;
+const boxes = [...form.querySelectorAll("input[type=checkbox]")];
+const fold = text => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
+const labels = boxes.map(box => ({ box, label: box.parentNode, name: fold(box.parentNode.textContent) }));
+const formulas = [...body.rows].map((row, order) => ({
+  row, order, own: row.cells[0].querySelector("a").getAttribute("href"), cell: row.cells[1],
+  takes: [...row.cells[1].querySelectorAll("a")].map(link => link.getAttribute("href")),
+}));
+const madeHere = new Map(formulas.map(one => [one.own, one]));
+const names = new Map([...body.querySelectorAll("a")].map(link => [link.getAttribute("href"), link.textContent]));
+
+// ── Kept on this device ──
+const PLACE = `at hand in ${form.dataset.book}`;
+const kept = () => {
+  try {
+    const ticked = JSON.parse(localStorage.getItem(PLACE) || "[]");
+    return Array.isArray(ticked) ? ticked : [];
+  } catch {
+    return [];
+  }
+};
+const keep = () => {
+  try {
+    localStorage.setItem(PLACE, JSON.stringify(boxes.filter(box => box.checked).map(box => box.value)));
+    at("unkept").hidden = true;
+  } catch {
+    at("unkept").hidden = false;
+  }
+};
+
+// What is missing for a formula: address → the address of the intermediate that takes it, or of the formula itself.
+const missing = (formula, there) => {
+  const found = new Map(), seen = new Set([formula.own]), waiting = [formula];
+  for (const one of waiting) {
+    for (const taken of one.takes) {
+      if (there.has(taken)) continue;
+      const inner = madeHere.get(taken);
+      if (!inner) {
+        if (!found.has(taken)) found.set(taken, one.own);
+      } else if (!seen.has(taken)) {
+        seen.add(taken);
+        waiting.push(inner);
+      }
+    }
+  }
+  return found;
+};
+const lead = address => {
+  const link = document.createElement("a");
+  link.href = address;
+  link.textContent = names.get(address);
+  return link;
+};
+const say = (formula, lacks) => {
+  if (!lacks.size) return formula.cell.replaceChildren("nothing: it can be made");
+  formula.cell.replaceChildren(...[...lacks].flatMap(([address, taker], number) => [
+    number ? ", " : "", lead(address), ...(taker === formula.own ? [] : [" for ", lead(taker)]),
+  ]));
+};
+const counted = (number, noun) => `${number} ${noun}${number === 1 ? "" : "s"}`;
+const show = () => {
+  const there = new Set(boxes.filter(box => box.checked).map(box => box.value));
+  for (const one of formulas) {
+    const lacks = missing(one, there);
+    one.lacking = lacks.size;
+    say(one, lacks);
+  }
+  body.append(...[...formulas].sort((a, b) => a.lacking - b.lacking || a.order - b.order).map(one => one.row));
+  const ready = formulas.filter(one => !one.lacking).length, close = formulas.filter(one => one.lacking === 1).length;
+  at("count").textContent = `${there.size} of ${boxes.length} at hand: ${counted(ready, "formula")} can be made, ` +
+    `${counted(close, "formula")} for want of one thing cannot.`;
+};
+
+// ── By hand ──
+const listed = () => labels.filter(one => !one.label.hidden).map(one => one.box);
+const list = () => {
+  const words = fold(part.value).split(/\s+/).filter(Boolean);
+  for (const one of labels) one.label.hidden = !words.every(word => one.name.includes(word));
+  for (const group of form.querySelectorAll("fieldset")) group.hidden = !group.querySelector("label:not([hidden])");
+  at("tick").textContent = words.length ? "tick all listed" : "tick all";
+  at("untick").textContent = words.length ? "untick all listed" : "untick all";
+  ask.hidden = true;
+};
+// What would be lost is asked for first, in the page; nothing is lost where nothing is ticked.
+const setAll = (button, checked) => {
+  const some = listed(), ticked = some.filter(box => box.checked).length;
+  const change = () => {
+    for (const box of some) box.checked = checked;
+    ask.hidden = true;
+    keep();
+    show();
+    button.focus();
+  };
+  if (!ticked || ticked === some.length && checked) return change();
+  at("question").textContent = checked ? `${ticked} of ${some.length} are ticked. Tick the others too?`
+    : `${ticked === 1 ? "One is" : ticked + " are"} ticked. Untick ${ticked === 1 ? "it" : "them all"}?`;
+  at("yes").textContent = checked ? "tick the others" : ticked === 1 ? "untick it" : "untick them";
+  at("yes").onclick = change;
+  at("no").onclick = () => {
+    ask.hidden = true;
+    button.focus();
+  };
+  ask.hidden = false;
+  at("yes").focus();
+};
+at("tick").addEventListener("click", () => setAll(at("tick"), true));
+at("untick").addEventListener("click", () => setAll(at("untick"), false));
+part.addEventListener("input", list);
+form.addEventListener("submit", event => event.preventDefault());
+form.addEventListener("change", event => {
+  if (event.target.type !== "checkbox") return;
+  ask.hidden = true;
+  keep();
+  show();
+});
+
+const before = new Set(kept());
+for (const box of boxes) box.checked = before.has(box.value);
+at("without").hidden = true;
+form.hidden = false;
+document.querySelector("#formulas h2").textContent = "What is missing";
+at("takes").textContent = "Is missing";
+keep();
+show();
+})();
