@@ -19,8 +19,8 @@ from markupsafe import Markup
 from ..leaf import Face, Leaf, Style
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
-from .contents import contents_shown
 from .formula import formula_shown
+from .leafing.contents import contents_shown
 from .material import material_shown
 from .shelf import Shelf, Way, chapter_title, in_natural_order, shelf_of
 from .themes import Theme

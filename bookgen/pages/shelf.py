@@ -7,15 +7,15 @@ says how a page leads to another: by a relative address on the site, by `sheet:C
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from .. import show
 from ..model import Book, Formula, Material
 from ..reckon.figures import Reckoning
 from .found.anchors import PAGE
+from .leafing.ways import CONTENTS, title_of, ways
 from .shown import Frame, Link
 
 if TYPE_CHECKING:
@@ -78,13 +78,19 @@ class Shelf:
     stems: Mapping[str, str]
     """Key → name of its page's file without ending, safe in an address."""
     neighbours: Mapping[str, tuple[str, str]]
-    """Formula key → keys before and after it by code; empty at the ends."""
+    """Key → keys before and after it: formulas by code, materials by name; empty at the ends."""
+    codes: tuple[str, ...]
+    """Formula keys, by code."""
     materials: tuple[str, ...]
     """Material keys, by name."""
     way: Way
     """How pages below the root lead to formulas and materials."""
     root: str
     """What leads from those pages to the root."""
+    pages: tuple[str, ...] = ()
+    """The pages at the root that the site has, by their files; none in the binder."""
+    here: str = ""
+    """The page at the root that is being made, by its file; empty below the root."""
 
     def name(self, key: str) -> str:
         """The title of a formula or the name of a material."""
@@ -101,22 +107,24 @@ class Shelf:
     def frame(self, key: str = "") -> Frame:
         """The frame of the page of a formula or material; of a page at the root without a key."""
         item = self.book.find(key) if key else None
-        chapter = anchor = ""
-        before = after = ""
+        chapter, anchor, beside = title_of("" if key else self.here), "", ""
         if isinstance(item, Formula):
-            chapter, anchor = chapter_title(item.chapter), anchor_of(item.chapter)
-            before, after = self.neighbours.get(key, ("", ""))
+            chapter, anchor, beside = chapter_title(item.chapter), anchor_of(item.chapter), "Neighbours by code"
         elif isinstance(item, Material):
-            chapter, anchor = "Materials", "materials"
+            chapter, anchor, beside = "Materials", "materials", "Neighbours by name"
+        before, after = self.neighbours.get(key, ("", ""))
         workroom = self.book.workroom
+        root = self.root if key else ""
         return Frame(
             language=workroom.language,
             book=workroom.title,
-            root=self.root if key else "",
+            root=root,
             chapter=chapter,
-            chapter_href=f"{self.root}index.html#{anchor}" if anchor else "",
+            chapter_href=f"{root}{CONTENTS}#{anchor}" if anchor else "",
             before=self.link(before) if before else None,
             after=self.link(after) if after else None,
+            beside=beside,
+            ways=ways(self.pages, root, "" if key else self.here),
             law=LAW,
             law_short=LAW_SHORT,
             found=PAGE,
@@ -171,9 +179,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
     book = reckoning.book
     stems = stems_of(book)
     by_code = sorted(book.formulas, key=lambda key: in_natural_order(book.formulas[key].code or key))
-    ends = ["", *by_code, ""]
-    before = {after: one for one, after in pairwise(ends)}
-    after = dict(pairwise(ends))
+    by_name = sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))
 
     def on_site(key: str) -> str:
         stem = stems.get(key.casefold())
@@ -192,8 +198,14 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         signs=show.signs_of(book.workroom),
         chapters=chapters_of(book),
         stems=stems,
-        neighbours={key: (before[key], after[key]) for key in by_code},
-        materials=tuple(sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))),
+        neighbours=_neighbours(by_code) | _neighbours(by_name),
+        codes=tuple(by_code),
+        materials=tuple(by_name),
         way=in_binder if sheets else on_site,
         root="../",
     )
+
+
+def _neighbours(keys: Sequence[str]) -> dict[str, tuple[str, str]]:
+    """Return each key's neighbours in that order; empty at the ends."""
+    return {key: (before, after) for before, key, after in zip(["", *keys], keys, [*keys[1:], ""], strict=False)}

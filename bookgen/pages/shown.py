@@ -224,6 +224,18 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Passage:
+    """One way through the book: a page of its front or back matter, in words."""
+
+    words: str
+    """What the page is called at the foot of the others."""
+    href: str
+    """Its address, relative."""
+    here: bool
+    """True on that page itself."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
     """What surrounds every page: the book, its language, its way back, its neighbours."""
 
@@ -234,13 +246,17 @@ class Frame:
     root: str
     """Relative way to the site's folder: `../` or empty."""
     chapter: str
-    """Name of the chapter."""
+    """Name of the chapter; of a page at the root, its own name."""
     chapter_href: str
-    """The chapter in the contents."""
+    """The chapter in the contents; empty for a page at the root."""
     before: Link | None
-    """The neighbour before, by code."""
+    """The neighbour before, by code or by name."""
     after: Link | None
-    """The neighbour after, by code."""
+    """The neighbour after, by code or by name."""
+    beside: str
+    """What the neighbours go by, in words: `Neighbours by code`."""
+    ways: tuple[Passage, ...]
+    """The pages of the front and back matter that this book has, in their order; none on a sheet."""
     law: str
     """The sentences that defer to law and licensed practice."""
     law_short: str
@@ -337,48 +353,6 @@ class MaterialShown:
     """Where its figures come from."""
     used_in: tuple[Link, ...]
     """Formulas that use it."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Listed:
-    """One line of the contents."""
-
-    link: Link
-    """Title and code."""
-    note: str
-    """The purpose, or what the material does."""
-    stamp: str
-    """`draft`, `trial`, `withdrawn`, `barred`, or empty."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChapterShown:
-    """One chapter of the contents."""
-
-    title: str
-    """Its name."""
-    anchor: str
-    """Its name in an address."""
-    entries: tuple[Listed, ...]
-    """Its formulas."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ContentsShown:
-    """The contents of the book."""
-
-    frame: Frame
-    """What surrounds it."""
-    keeper: str
-    """Who keeps the book."""
-    chapters: tuple[ChapterShown, ...]
-    """The formulas, by chapter."""
-    materials: tuple[Listed, ...]
-    """The materials, by name."""
-    counts: str
-    """How many formulas and materials."""
-    findings: str
-    """How many findings, in words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

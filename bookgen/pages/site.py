@@ -6,17 +6,22 @@ Addresses are relative and nothing is requested from anywhere else, so the pages
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
-from .contents import contents_shown
 from .findings import findings_shown
 from .formula import formula_shown
 from .found.anchors import PAGE
 from .found.page import found_shown
+from .leafing.contents import contents_shown
+from .leafing.holding import materials_shown
+from .leafing.indexes import codes_shown, purposes_shown, storage_shown
+from .leafing.uses import uses_shown
+from .leafing.ways import CODES, CONTENTS, FINDINGS, MATERIALS, PURPOSES, STORAGE, USES
 from .material import material_shown
 from .shelf import Shelf, Way, shelf_of
 from .themes import Theme
@@ -26,11 +31,25 @@ if TYPE_CHECKING:
 
 PICTURES = "pictures/"
 FONTS = "fonts/"
-ROOT_PAGES = {"index.html": "contents", "findings.html": "findings", PAGE: "found"}
+ROOT_PAGES = {
+    CONTENTS: "contents",
+    CODES: "index-codes",
+    MATERIALS: "index-materials",
+    PURPOSES: "index-purposes",
+    STORAGE: "index-storage",
+    USES: "uses",
+    PAGE: "found",
+    FINDINGS: "findings",
+}
 """Pages in the site's folder itself → the template that each is made with."""
 
 _SHOWN: Mapping[str, Callable[[Shelf], object]] = {
     "contents": contents_shown,
+    "index-codes": codes_shown,
+    "index-materials": materials_shown,
+    "index-purposes": purposes_shown,
+    "index-storage": storage_shown,
+    "uses": uses_shown,
     "findings": findings_shown,
     "found": found_shown,
 }
@@ -55,12 +74,15 @@ class Files(Mapping[str, bytes]):
 
 def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page."""
-    shelf = shelf_of(reckoning, review)
+    shelf = replace(shelf_of(reckoning, review), pages=tuple(ROOT_PAGES))
     picture = _picture(shelf)
     templates = {name: theme.template(f"pages/{name}.html") for name in ("formula", "material", *ROOT_PAGES.values())}
 
     def page(name: str, shown: object) -> bytes:
         return templates[name].render(page=shown, styles=theme.styles, scripts=theme.scripts).encode()
+
+    def root_page(path: str, name: str) -> bytes:
+        return page(name, _SHOWN[name](replace(shelf, here=path)))
 
     def formula_page(key: str) -> bytes:
         return page("formula", formula_shown(reckoning.figures[key], weigh(reckoning, key), shelf, picture))
@@ -70,7 +92,7 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
 
     makers: dict[str, Callable[[], bytes]] = {}
     for path, name in ROOT_PAGES.items():
-        makers[path] = partial(lambda name: page(name, _SHOWN[name](shelf)), name)
+        makers[path] = partial(root_page, path, name)
     for key in reckoning.figures:
         makers[f"formulas/{shelf.stems[key]}.html"] = partial(formula_page, key)
     for key in shelf.book.materials:

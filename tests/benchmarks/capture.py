@@ -7,9 +7,9 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from bookgen.pages.contents import contents_shown
 from bookgen.pages.findings import findings_shown
 from bookgen.pages.formula import formula_shown
+from bookgen.pages.leafing.contents import contents_shown
 from bookgen.pages.material import material_shown
 from bookgen.pages.shelf import shelf_of
 from bookgen.pages.themes import load_theme

@@ -1,21 +1,32 @@
-"""The contents of the book: chapters, titles, leaders, codes; then the materials by name."""
+"""The contents of the book: its other pages, its chapters with titles, leaders and codes, the materials by name."""
 
 from __future__ import annotations
 
-from .. import show
-from .findings import findings_words
-from .formula import stamp_of
-from .shelf import Shelf, at_root
-from .shown import ChapterShown, ContentsShown, Listed
+from ... import show
+from ..findings import findings_words
+from ..formula import stamp_of, use_of
+from ..shelf import Shelf, at_root
+from ..shown import Link
+from .shown import ChapterShown, ContentsShown, Listed, MatterShown
+from .ways import CONTENTS, FINDINGS, MATTER
 
 
 def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
     """Return the contents, with links as the site's first page or the binder's sheets need them."""
     root = shelf if sheets else at_root(shelf)
     book = shelf.book
+    findings = findings_words(shelf.review.findings) or "no findings"
     return ContentsShown(
         frame=root.frame(),
         keeper=book.workroom.keeper,
+        matter=tuple(
+            MatterShown(
+                link=Link(words=one.title, href=one.path),
+                says=f"for the keeper: {findings}" if one.path == FINDINGS else one.says,
+            )
+            for one in MATTER
+            if one.path in shelf.pages and one.path != CONTENTS
+        ),
         chapters=tuple(
             ChapterShown(
                 title=chapter.title,
@@ -28,11 +39,12 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
             Listed(link=root.link(key), note=book.materials[key].function, stamp="") for key in shelf.materials
         ),
         counts=f"{show.counted(len(book.formulas), 'formula')}, {show.counted(len(book.materials), 'material')}",
-        findings=findings_words(shelf.review.findings) or "no findings",
+        findings=findings,
     )
 
 
 def _listed_formula(key: str, root: Shelf) -> Listed:
     formula = root.book.formulas[key]
     stamp, _, _ = stamp_of(key, formula, root)
-    return Listed(link=root.link(key), note=show.written(formula.purpose, root.signs), stamp=stamp)
+    note = show.written(formula.purpose, root.signs) or use_of(formula)
+    return Listed(link=root.link(key), note=show.sentence(note), stamp=stamp)

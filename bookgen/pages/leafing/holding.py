@@ -1,0 +1,125 @@
+"""The index of materials: each with the formulas that hold it, also through an intermediate; other names lead to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from ...model import Material
+from ..shelf import Shelf, at_root
+from ..shown import Link
+from .order import by_letter
+from .shown import Cited, IndexShown, MaterialEntry
+from .ways import MATERIALS, title_of
+
+LISTED = ""
+"""It is among the ingredients, and stays in."""
+TAKEN_OUT = "taken out again in"
+"""It is only a processing aid there."""
+DILUTING = "to dilute another in"
+"""It is water that diluted ethanol is made with."""
+THROUGH = "through"
+"""An intermediate holds it."""
+
+Reason = tuple[str, tuple[str, ...]]
+"""How a formula comes to a material, and the intermediates that bring it."""
+
+_ORDER = (LISTED, DILUTING, THROUGH, TAKEN_OUT)
+
+
+def materials_shown(shelf: Shelf) -> IndexShown[MaterialEntry]:
+    """Return every material under each of its names."""
+    root = at_root(shelf)
+    entries = [*_materials(root)]
+    named = {one.link.words.casefold() for one in entries}
+    entries += [
+        MaterialEntry(anchor="", link=Link(words=words, href=""), cited=(), see=_see(keys, root))
+        for name, (words, keys) in other_names(root).items()
+        if name not in named
+    ]
+    return IndexShown(
+        frame=root.frame(),
+        title=title_of(MATERIALS),
+        says="",
+        empty="This book holds no material yet.",
+        parts=by_letter(entries, lambda one: one.link.words),
+    )
+
+
+def _materials(root: Shelf) -> Iterator[MaterialEntry]:
+    """Yield the materials; one whose name is another's synonym leads to that other as well."""
+    used, others = uses_of(root), other_names(root)
+    told: set[str] = set()
+    for key in root.materials:
+        name = root.name(key).casefold()
+        _, also = others.get(name, ("", ())) if name not in told else ("", ())
+        told.add(name)
+        yield MaterialEntry(
+            anchor=_anchor(key, root),
+            link=root.link(key),
+            cited=_cited(used.get(key, {}), root),
+            see=_see(tuple(one for one in also if one != key), root),
+        )
+
+
+def uses_of(shelf: Shelf) -> Mapping[str, Mapping[Reason, list[str]]]:
+    """Return material → how formulas come to hold it → those formulas, by code; each formula once per material.
+
+    One walk over what the reckoning says each formula holds, so the work grows with what is listed and no faster.
+    """
+    book, figures, graph = shelf.book, shelf.reckoning.figures, shelf.reckoning.graph
+    found: dict[str, dict[Reason, list[str]]] = {}
+    for key in shelf.codes:
+        listed: dict[str, bool] = {}
+        for line in book.formulas[key].lines:
+            target = book.key_of(line.material)
+            listed[target] = listed.get(target, False) or line.removed is None
+        inner = [(one, figures[one].composition.materials) for one in graph.uses[key] if listed[one]]
+        for one, stays in listed.items():
+            if one in book.materials:
+                found.setdefault(one, {}).setdefault((LISTED if stays else TAKEN_OUT, ()), []).append(key)
+        for one in figures[key].composition.materials:
+            if one not in listed:
+                through = tuple(name for name, materials in inner if one in materials)
+                reason = (THROUGH if through else DILUTING, through)
+                found.setdefault(one, {}).setdefault(reason, []).append(key)
+    return found
+
+
+def other_names(shelf: Shelf) -> Mapping[str, tuple[str, tuple[str, ...]]]:
+    """Return each synonym and label name in one case → as written first, and the materials that bear it, by name."""
+    found: dict[str, tuple[str, tuple[str, ...]]] = {}
+    for key in shelf.materials:
+        for name in dict.fromkeys(_others(shelf.book.materials[key])):
+            words, keys = found.get(name.casefold(), (name, ()))
+            found[name.casefold()] = (words, keys if key in keys else (*keys, key))
+    return found
+
+
+def _others(material: Material) -> Iterator[str]:
+    """Yield a material's synonyms and label names that are not its own name."""
+    for name in (*material.also, *(one.name for one in material.label)):
+        if name.strip() and name.casefold() != material.name.casefold():
+            yield name.strip()
+
+
+def _cited(reasons: Mapping[Reason, list[str]], root: Shelf) -> tuple[Cited, ...]:
+    """Return where a material is used: first where it is listed, then through which intermediates it comes."""
+    rank = {code: number for number, code in enumerate(root.codes)}
+    ordered = sorted(reasons, key=lambda one: (_ORDER.index(one[0]), [rank[key] for key in one[1]]))
+    return tuple(
+        Cited(
+            how=how,
+            through=tuple(root.link(key) for key in through),
+            formulas=tuple(root.link(key) for key in reasons[how, through]),
+        )
+        for how, through in ordered
+    )
+
+
+def _see(keys: tuple[str, ...], root: Shelf) -> tuple[Link, ...]:
+    """Return the way to the entries of materials, on the same page."""
+    return tuple(Link(words=root.name(key), href=f"#{_anchor(key, root)}") for key in keys)
+
+
+def _anchor(key: str, root: Shelf) -> str:
+    return f"of-{root.stems[key]}"
