@@ -1,0 +1,227 @@
+"""The composition as one bar, to scale, ruled into its parts, with names and percentages on leaders.
+
+The parts come largest first.  Those whose middle lies in the left half of the bar are named above it, the first
+highest, their words to the right of the leader; the others below it, the last lowest, their words to the left.  So no
+leader crosses a word or another leader, each word has at least half the column, and any number of parts finds room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from markupsafe import Markup
+
+from ... import show
+from ..shown import Share
+from .lettering import em, fitted, marked, of_hundred
+
+NAME = "composition-picture"
+MOST = 40
+"""Parts with a leader of their own; a longer list keeps its last ones together on one."""
+ALL = 1000
+"""Width of the bar; all places along it are tenths of a percent."""
+THIN = Fraction(1, 200)
+"""A part below this is hardly wider than the line that rules it, on a phone."""
+COLUMN = 2190
+"""Width of the narrowest column (a page 320 px wide) in the type of a phone, in hundredths of an em."""
+
+_GAP = 4  # all heights are tenths of an em
+_LINE = 13
+_ROW = 17
+_BASE = 11
+_BAR = 18
+_FAN = 12
+_APART = 20
+
+_PATTERNS = (
+    (0, ""),
+    (6, "M-1 7L7-1M-1 1L1-1M5 7L7 5"),
+    (5, "M1.5 2.5h1"),
+    (4, "M-1-1L5 5M-1 3L1 5M3-1L5 1"),
+    (4, "M0 2H4"),
+    (6, "M0 0L6 6M0 6L6 0"),
+)
+"""Side of the tile and what is drawn in it: plain paper, then hatchings; neighbours never have the same."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Label:
+    """What stands at a leader."""
+
+    name: str
+    """The name."""
+    number: str
+    """The percentage as the table prints it, with its unit; empty for what is kept together."""
+    middle: int
+    """Where its part has its middle along the bar."""
+
+
+def composition_picture(title: str, shares: Sequence[Share], name: str = NAME) -> Markup:
+    """Return the picture of a composition whose shares are all known, else nothing.  The shares add up to 100 %."""
+    exact = [Fraction(one.percent.figure.value) / 100 for one in shares if one.percent.figure]
+    if not shares or len(exact) < len(shares):
+        return Markup()
+    edges = edges_of(exact)
+    labels = _labels(shares, edges)
+    above = [one for one in labels if one.middle * 2 <= ALL]
+    below = labels[len(above) :]
+    over, high = _side(above, 0, ALL // 2, up=True)
+    under, low = _side(below, ALL // 2, ALL, up=False)
+    head = Markup(
+        '<svg class="parts" role="img" aria-labelledby="{name}" aria-describedby="{name}-text" width="100%" '
+        'height="{height}"><title id="{name}">{title}</title><desc id="{name}-text">{text}</desc>'
+    ).format(name=name, height=em(high + _BAR + low), title=f"What {title} is made of", text=_described(shares))
+    note = "To scale; a part below half a percent is no more than a line." if min(exact) < THIN else ""
+    caption = Markup("<figcaption>{}</figcaption>").format(note) if note else Markup()
+    body = over + _bar(edges, high, name) + (_at(under, high + _BAR) if below else Markup())
+    return Markup('<figure class="picture">{}{}</svg>{}</figure>').format(head, body, caption)
+
+
+def edges_of(shares: Sequence[Fraction]) -> list[int]:
+    """Return where the bar is ruled: the running sums in tenths of a percent, half up, so that errors never add up.
+
+    >>> edges_of([Fraction(2, 3), Fraction(1, 3)])
+    [0, 667, 1000]
+    """
+    edges, sum_ = [0], Fraction(0)
+    for share in shares:
+        sum_ += share
+        edges.append(int(sum_ * ALL + Fraction(1, 2)))
+    return edges
+
+
+def spread(wanted: Sequence[int], low: int, high: int) -> list[int]:
+    """Return places in the same order, near the wanted ones, at least `_APART` from each other where there is room.
+
+    Neighbours that would come too close share their shift: least squares under an order (pool adjacent violators).
+
+    Source: the method is common practice, no source.
+
+    >>> spread([500, 900, 990, 999], 500, 1000)
+    [500, 900, 979, 999]
+    """
+    count = len(wanted)
+    apart = min(_APART, (high - low) // max(count - 1, 1))
+    pools: list[tuple[int, int]] = []
+    for number, place in enumerate(wanted):
+        pool = (place - number * apart, 1)
+        while pools and pools[-1][0] * pool[1] > pool[0] * pools[-1][1]:
+            before = pools.pop()
+            pool = (before[0] + pool[0], before[1] + pool[1])
+        pools.append(pool)
+    starts = [sum_ // size for sum_, size in pools for _ in range(size)]
+    last = high - (count - 1) * apart
+    return [min(max(start, low), last) + number * apart for number, start in enumerate(starts)]
+
+
+def _labels(shares: Sequence[Share], edges: list[int]) -> list[_Label]:
+    own = len(shares) if len(shares) <= MOST else MOST - 1
+    labels = [
+        _Label(
+            name=one.link.words,
+            number=_number(one),
+            middle=(edges[at] + edges[at + 1]) // 2,
+        )
+        for at, one in enumerate(shares[:own])
+    ]
+    if own < len(shares):
+        rest = f"{len(shares) - own} others, in the table"
+        labels.append(_Label(name=rest, number="", middle=(edges[own] + edges[-1]) // 2))
+    return labels
+
+
+def _number(share: Share) -> str:
+    figure = share.percent.figure
+    digits = show.with_unit(figure.text, "%") if figure else share.percent.word
+    return f"{share.word} {digits}" if share.word else digits
+
+
+def _described(shares: Sequence[Share]) -> str:
+    """Return the picture in words: how many parts, and the largest of them."""
+    listed = [f"{one.link.words} {_number(one)}" for one in shares[:3]]
+    if len(shares) > len(listed):
+        listed.append(f"{len(shares) - len(listed)} more")
+    parts = "part" if len(shares) == 1 else "parts"
+    words = " and ".join([", ".join(listed[:-1])] * (len(listed) > 1) + listed[-1:])
+    bar = f"A bar of 100{show.THIN}% by weight in {len(shares)} {parts}"
+    return f"{bar}, the largest first: {words}. The table has them all."
+
+
+def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[Markup, int]:
+    """Return the names and leaders of one side of the bar, and its height.
+
+    A row's words reach from its leader to the far end of the column; the leaders of the rows beyond it pass on the
+    other side.
+    """
+    if not labels:
+        return Markup(), 0
+    places = spread([one.middle for one in labels], low + _GAP, high - _GAP)
+    texts, leaders = [], []
+    top = 0 if up else _FAN
+    rows = []
+    for label, place in zip(labels, places, strict=True):
+        room = COLUMN * (ALL - place if up else place) // ALL - _GAP * 10
+        number = {"before" if up else "after": label.number}
+        lines = fitted(label.name, room, 2, **number)
+        texts.append(_text(lines, label.number, place, top + _BASE))
+        rows.append((top, top + _ROW + _LINE * (len(lines) - 1)))
+        top = rows[-1][1]
+    height = top + _FAN if up else top
+    for label, place, (start, end) in zip(labels, places, rows, strict=True):
+        if up:
+            foot = f"V{height}" if place == label.middle else f"V{height - _FAN}L{label.middle} {height}"
+            leaders.append(f"M{place} {start + 1}{foot}")
+        else:
+            foot = "" if place == label.middle else f"L{place} {_FAN}"
+            leaders.append(f"M{label.middle} 0{foot}V{end - 2}")
+    return Markup(
+        '<svg class="leaders" height="{}" viewBox="0 0 {} {}" preserveAspectRatio="none"><path d="{}"/></svg>'
+        '<svg x="{}"{}>{}</svg>'
+    ).format(
+        em(height),
+        ALL,
+        height,
+        "".join(leaders),
+        em(_GAP if up else -_GAP),
+        "" if up else Markup(' text-anchor="end"'),
+        Markup().join(texts),
+    ), height
+
+
+def _text(lines: list[str], number: str, place: int, base: int) -> Markup:
+    first, *rest = (marked(line, number, "n") for line in lines)
+    at = of_hundred(place)
+    further = Markup().join(Markup('<tspan x="{}" dy="{}">{}</tspan>').format(at, em(_LINE), line) for line in rest)
+    return Markup('<text x="{}" y="{}">{}{}</text>').format(at, em(base), first, further)
+
+
+def _at(body: Markup, top: int) -> Markup:
+    return Markup('<svg y="{}">{}</svg>').format(em(top), body)
+
+
+def _hatching(name: str, side: int, drawn: str) -> Markup:
+    return Markup(
+        '<pattern id="{}" width="{}" height="{}" patternUnits="userSpaceOnUse"><path d="{}"/></pattern>'
+    ).format(name, side, side, drawn)
+
+
+def _bar(edges: list[int], top: int, name: str) -> Markup:
+    """Return the bar: hatchings first, then the ruling over them."""
+    drawn = [(start, end) for start, end in pairwise(edges) if end > start]
+    used = range(1, min(len(drawn), len(_PATTERNS)))
+    hatchings = Markup().join(_hatching(f"{name}-{kind}", *_PATTERNS[kind]) for kind in used)
+    parts = Markup().join(
+        Markup('<rect x="{}" width="{}" height="100%" fill="url(#{}-{})"/>').format(
+            of_hundred(start), of_hundred(end - start), name, number % len(_PATTERNS)
+        )
+        for number, (start, end) in enumerate(drawn)
+        if number % len(_PATTERNS)
+    )
+    ruled = "".join(f"M{edge} 0V{_BAR}" for edge in dict.fromkeys(edges[1:-1]) if 0 < edge < ALL)
+    return Markup(
+        '<defs>{}</defs><svg class="bar" y="{}" height="{}">{}'
+        '<svg viewBox="0 0 {} {}" preserveAspectRatio="none"><path d="M0 0H{}V{}H0Z{}"/></svg></svg>'
+    ).format(hatchings, em(top), em(_BAR), parts, ALL, _BAR, ALL, _BAR, ruled)

@@ -1,0 +1,45 @@
+"""Where formulas stand among each other: nodes and edges of the pictures, from the graph the book is reckoned by."""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from ..shelf import Shelf
+from .lineage import Node, lineage_pictures
+
+MOST = 24
+"""A formula among more than these is told by the lists of its page alone."""
+
+
+def standing_picture(key: str, shelf: Shelf) -> Markup:
+    """Return what goes into a formula, on every way, and what it goes into; nothing where either is missing."""
+    graph = shelf.reckoning.graph
+    users = graph.used_by.get(key, ())
+    if key in graph.bound or not graph.uses.get(key) or not users:
+        return Markup()
+    inner = [key]
+    for one in inner:  # grows while it is walked
+        inner += [other for other in graph.uses.get(one, ()) if other not in inner]
+        if len(inner) + len(users) > MOST:
+            return Markup()
+    chosen = {*inner, *users}
+    nodes = [_node(one, shelf) for one in graph.order if one in chosen]
+    edges = [(_code(one, shelf), _code(user, shelf)) for user in chosen for one in graph.uses[user] if one in chosen]
+    return Markup().join(lineage_pictures(nodes, edges, here=_code(key, shelf)))
+
+
+def book_lineage(shelf: Shelf) -> Markup:
+    """Return how all formulas of the book go into each other, one picture for each group; empty where none does."""
+    graph = shelf.reckoning.graph
+    nodes = [_node(key, shelf) for chapter in shelf.chapters for key in chapter.keys]
+    edges = [(_code(one, shelf), _code(key, shelf)) for key, used in graph.uses.items() for one in used]
+    return Markup().join(lineage_pictures(nodes, edges))
+
+
+def _node(key: str, shelf: Shelf) -> Node:
+    link = shelf.link(key)
+    return link.code, link.words, link.href
+
+
+def _code(key: str, shelf: Shelf) -> str:
+    return shelf.link(key).code
