@@ -17,6 +17,7 @@ from ..reckon.weighing import MakeFirst, Weighing
 from .body import pen_for, section_html
 from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import code_html, known, period_html, stated_percent, weight
+from .pictures import composition_picture, standing_picture
 from .rows import table_of, up_to
 from .shelf import Shelf, Way
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
@@ -40,6 +41,7 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
     if isinstance(weighing, Missing) and not says:
         says = code_html(f"No weights are printed: {weighing.reason}.")
     materials = handled_in_order(figures, shelf)
+    composition = composition_of(figures, weighed, shelf) if stamp != "barred" else ()
     intro, method, cautions, parts = _body(formula, weighed, shelf, picture)
     return FormulaShown(
         frame=shelf.frame(figures.key),
@@ -71,7 +73,9 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         ),
         used_in=tuple(shelf.link(key) for key in shelf.reckoning.graph.used_by.get(figures.key, ())),
         why=why_of(figures, weighed, shelf),
-        composition=composition_of(figures, weighed, shelf) if stamp != "barred" else (),
+        composition=composition,
+        composition_picture=composition_picture(formula.title or formula.code or figures.key, composition),
+        standing=standing_picture(figures.key, shelf),
         carries=carries_of(figures, shelf) if stamp != "barred" else (),
     )
 

@@ -323,6 +323,10 @@ class FormulaShown:
     """How the figures came about."""
     composition: tuple[Share, ...]
     """What the finished product is made of."""
+    composition_picture: Markup
+    """The same as a picture; empty where it is not known."""
+    standing: Markup
+    """What goes into it and what it goes into, as a picture; empty where either is missing."""
     carries: tuple[Share, ...]
     """Which substances it carries."""
 
