@@ -13,8 +13,9 @@ from ..findings import Missing
 from ..model import ETHANOL, Book, Formula, Line, Material
 from .densities import is_water
 from .dilution import strong_part
-from .ethanol import mass_share, volume_share
+from .ethanol import contraction_ml, mass_share, volume_share
 from .known import ONE
+from .measure import half_up
 from .standing import StrengthOf, alcohol_of
 
 
@@ -77,6 +78,18 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
     if isinstance(water, Missing):
         return water
     return Blend(strong=strong, water=water, want=want, have=have, want_volume=wanted, have_volume=have_volume)
+
+
+BILLIONTH = Fraction(1, 10**9)
+"""Millilitres of shrinking are rounded to nine decimals: the alcohol tables vouch for five."""
+
+
+def shrinking(blend: Blend) -> Fraction:
+    """Return by how many millilitres one gram of diluted ethanol is less than its two parts.
+
+    Source: as `contraction_ml`.
+    """
+    return half_up(contraction_ml(blend.strong, blend.have, ONE - blend.strong), BILLIONTH)
 
 
 def by_volume(material: Material, have: Fraction) -> Fraction:

@@ -13,6 +13,7 @@ from fractions import Fraction
 from math import ceil, floor, lcm
 
 from ..findings import Missing
+from ..model import Known
 from .amounts import LineFigure
 from .blends import Blend
 from .composition import Composition
@@ -142,17 +143,21 @@ def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -
         low, high = taken.low, taken.high
         if isinstance(one.percent, Missing) or isinstance(low, Missing) or isinstance(high, Missing):
             return {}
-        if one.line.added and one.weighed != one.grams:
-            # weighed in with what evaporates: its percentage is of the rest
-            kept = over(one.grams, one.weighed)
-            if isinstance(kept, Missing):
-                return {}
+        kept = kept_share(one)
+        if isinstance(kept, Missing):
+            return {}
+        if kept != 1:
             low, high = low * kept, high * kept
         counted.append(one.index)
         ranges.append((low, high))
     if len({lines[index].percent_of for index in counted}) != 1:
         return {}
     return dict(zip(counted, shares_between(ranges), strict=True))
+
+
+def kept_share(one: LineFigure) -> Known:
+    """Return which part of what is weighed of a line its percentage is of: less where what evaporates is weighed in."""
+    return over(one.grams, one.weighed) if one.line.added and one.weighed != one.grams else ONE
 
 
 def shares_between(ranges: Sequence[Interval]) -> list[Interval]:

@@ -14,6 +14,7 @@ from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .metering import Evaluation, evaluate
+from .reuse import stale
 from .scale import ScaleTable, scale_table
 from .storage import StorageFigure, storage
 from .strengths import strength
@@ -57,9 +58,13 @@ class Reckoning:
     """By the formula's key, in the graph's order: intermediates before what uses them."""
 
 
-def reckon(book: Book) -> Reckoning:
-    """Return the figures of every formula of the book, intermediates first."""
+def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
+    """Return the figures of every formula of the book, intermediates first.
+
+    With an `earlier` reckoning, figures that no change touches are the very same as there.
+    """
     graph = graph_of(book)
+    anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
     lists = listings(book)
     done: dict[str, Figures] = {}
     able = thins(book)
@@ -72,6 +77,10 @@ def reckon(book: Book) -> Reckoning:
         return strength(key, substance, book, compositions, place)
 
     for key in graph.order:
+        if earlier is not None and key not in anew:
+            done[key] = earlier.figures[key]
+            compositions[key], storages[key] = done[key].composition, done[key].storage
+            continue
         formula = book.formulas[key]
         its_amounts = amounts(formula, book, strength_here)
         its_flow = flow(formula, its_amounts)

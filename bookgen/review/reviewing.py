@@ -7,11 +7,12 @@ One mistake has one finding: where reading or an earlier rule has found an error
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ..findings import Finding, Severity, in_order
 from ..model import Book, Drops, Formula, Line, Mass, Percent, Status, Volume
 from ..reckon.figures import Figures, Reckoning
+from ..reckon.graph import Graph
 from ..show import Signs, signs_of
 from .rule import AMOUNTS, PRODUCT, Case, Rule, Said, gaps_of
 from .table import BOOK_RULES, FORMULA_RULES
@@ -35,18 +36,53 @@ class Review:
     """Those of reading and of the rules, by place."""
     barred: Mapping[str, Barred]
     """By the formula's key in the book."""
+    judged: Mapping[str, Judged] = field(default_factory=dict, compare=False, repr=False)
+    """What was said of each formula and what it rests on, for a later review; by the formula's key."""
+    ground: Ground | None = field(default=None, compare=False, repr=False)
+    """What all of it rests on, for a later review."""
 
 
-def review(reckoning: Reckoning) -> Review:
-    """Return all findings and what they bar."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """What the rules said of one formula."""
+
+    figures: Figures
+    """Its figures."""
+    shaky: frozenset[str]
+    """What no rule could rest on."""
+    doubtful: frozenset[str]
+    """Its ingredients that were barred by an error."""
+    findings: tuple[Finding, ...]
+    """What was said."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """What the findings of every formula rest on."""
+
+    signs: Signs
+    """How numbers are printed."""
+    long: Mapping[str, str]
+    """Names that are too long for a sentence."""
+    names: Mapping[str, str]
+    """Every name that a line or link may use → the key that it stands for."""
+
+
+def review(reckoning: Reckoning, earlier: Review | None = None) -> Review:
+    """Return all findings and what they bar.
+
+    With an `earlier` review, what it said of a formula stands where nothing that it rests on has changed.
+    """
     book = reckoning.book
     owners = _owners(book)
     found: list[Finding] = list(book.findings)
     bars = _bars(found, book, owners)
     for key in _unreadable(book):
         bars.setdefault(key, Barred(root=_code(book, key), reason=f"{_title(book, key)} cannot be read."))
-    signs = signs_of(book.workroom)
-    long = _long_names(book)
+    signs, long, names = signs_of(book.workroom), _long_names(book), _names(book)
+    ground = Ground(signs=signs, long=long, names=names)
+    kept = _still_judged(earlier, ground)
+    judged: dict[str, Judged] = {}
     for rule in BOOK_RULES:
         new = [_finding(rule, said, long) for said in rule.judge(reckoning)]
         found.extend(new)
@@ -58,35 +94,71 @@ def review(reckoning: Reckoning) -> Review:
         figures = reckoning.figures.get(key)
         inherited = _inherited(reckoning, key, bars)
         if figures is not None and figures.formula.readable:
-            shaky = unsound.get(key, frozenset())
-            new = list(_judged(reckoning, figures, shaky, bars, signs, long))
+            doubtful = frozenset(one.key for one in figures.amounts.lines if one.key in bars)
+            shaky = _shaky(figures, unsound.get(key, frozenset()), doubtful, reckoning.graph)
+            one = kept.get(key)
+            if one is None or one.figures is not figures or one.shaky != shaky or one.doubtful != doubtful:
+                said = tuple(_judged(reckoning, figures, shaky, doubtful, signs, long))
+                one = Judged(figures=figures, shaky=shaky, doubtful=doubtful, findings=said)
+            judged[key] = one
+            new = list(one.findings)
             found.extend(new)
             for owner, bar in _bars(new, book, owners).items():
                 bars.setdefault(owner, bar)
         if inherited is not None:
             bars.setdefault(key, inherited)
-    return Review(findings=in_order(found), barred=_with_users(reckoning, bars))
+    barred = _with_users(reckoning, bars)
+    return Review(findings=in_order(found), barred=barred, judged=judged, ground=ground)
+
+
+def _names(book: Book) -> dict[str, str]:
+    return {**book.stems, **{key: key for key in (*book.materials, *book.formulas)}}
+
+
+def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged]:
+    """Return what an earlier review said of formulas, without those to which a change elsewhere in the book may matter.
+
+    Signs and long names matter to all.  Names that came, went or mean another thing matter where a line leads to
+    nothing, as a rule then looks for what was meant, and where a link or a typed quantity uses one of them.
+    """
+    if earlier is None or earlier.ground is None:
+        return {}
+    then = earlier.ground
+    if then.signs != ground.signs or then.long != ground.long:
+        return {}
+    moved = {name for name in then.names.keys() | ground.names.keys() if then.names.get(name) != ground.names.get(name)}
+
+    def stands(one: Judged) -> bool:
+        body = one.figures.formula.body
+        used = [link.material for link in body.amounts] + [typed.material for typed in body.typed] if moved else []
+        return all(line.key for line in one.figures.amounts.lines) and moved.isdisjoint(map(str.casefold, used))
+
+    return {key: one for key, one in earlier.judged.items() if stands(one)}
 
 
 # ── Judging one formula ───────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _shaky(figures: Figures, unsound: frozenset[str], doubtful: frozenset[str], graph: Graph) -> frozenset[str]:
+    """Return what no rule can rest on: unsound keys, and what barred ingredients leave in doubt."""
+    if not doubtful and figures.key not in graph.bound:
+        return unsound
+    lines = figures.amounts.lines
+    rests = any(one.key in doubtful and _rests_on_ingredient(one.line) for one in lines)
+    return unsound | {"composition", "figures"} if rests else unsound | {"composition"}
 
 
 def _judged(
     reckoning: Reckoning,
     figures: Figures,
     unsound: frozenset[str],
-    bars: Mapping[str, Barred],
+    doubtful: frozenset[str],
     signs: Signs,
     long: Mapping[str, str],
 ) -> Iterator[Finding]:
     """Yield the findings of every rule whose ground is sound."""
     formula, lines = figures.formula, figures.amounts.lines
-    doubtful = frozenset(one.key for one in lines if one.key in bars)
     shaky = set(unsound)
-    if doubtful or figures.key in reckoning.graph.bound:
-        shaky.add("composition")
-        if any(one.key in doubtful and _rests_on_ingredient(one.line) for one in lines):
-            shaky.add("figures")
     case = Case(
         reckoning=reckoning,
         figures=figures,

@@ -20,11 +20,12 @@ from .asked import (
 from .book import book_from
 from .editor import json_schemas, key_tables
 from .files import read_book, read_workroom_alone
+from .memory import Memory
 from .obtain import read_obtain
 from .rules import RULES
 
 __all__ = [
-    "RULES", "book_from", "dropper_named", "json_schemas", "key_tables", "material_of", "pasted", "read_book",
+    "RULES", "Memory", "book_from", "dropper_named", "json_schemas", "key_tables", "material_of", "pasted", "read_book",
     "read_container", "read_obtain", "read_order", "read_weighings", "read_workroom_alone", "supplies_there",
     "todays_drops",
 ]  # fmt: skip

@@ -15,6 +15,7 @@ from ..model import Book, DecimalSign, Formula, Material, Workroom
 from .body import Surroundings, read_body
 from .desk import Desk
 from .front import Text, decode, split_front
+from .memory import AskedPages, KeptBody, KeptFront, Memory
 from .records import Source, read_formula, read_material, read_workroom
 from .tree import Branch, read_tree
 from .typed import Names
@@ -40,13 +41,16 @@ def book_from(
     files: Mapping[str, bytes],
     picture: Callable[[str], bytes | str] | None = None,
     findings: Iterable[Finding] = (),
+    memory: Memory | None = None,
 ) -> Book:
     """Return the book that these files make.
 
     `files` maps a path relative to the book's folder, such as `formulas/waters/rose.md`, to its content; `picture`
     returns an image's content or why it cannot be had (by default it looks among the files); `findings` are those
-    that reading the disk already had.
+    that reading the disk already had.  With a `memory` only what changed is read, and the rest is the very same
+    records; it then remembers this book.
     """
+    memory = memory or Memory()
     found = list(findings)
     workroom, comma = _workroom(files, found)
     formulas: dict[str, Formula] = {}
@@ -55,7 +59,7 @@ def book_from(
     for path in sorted(files):
         if path == WORKROOM or not path.endswith(".md"):
             continue
-        file = _front(path, files[path], comma)
+        file = _known_front(path, files[path], comma, memory)
         if file is not None:
             read.append(file)
     pages = _enter(read, formulas, materials)
@@ -63,17 +67,20 @@ def book_from(
     known: dict[str, Formula | Material] = {**materials, **formulas}
     see = picture or (lambda path: files.get(path, "there is no such file"))
     for record, text, desk in read:
-        names = Names(record if isinstance(record, Formula) else None, known)
-        body, images = read_body(text.body, text.body_line, desk, Surroundings(pages, names, see))
-        pictures.update(images)
-        key = pages.get(record.path) if body.sections else None
-        if key is not None and isinstance(record, Formula):
-            formulas[key] = replace(record, body=body)
-        elif key is not None and isinstance(record, Material):
-            materials[key] = replace(record, body=body)
+        kept = memory.bodies.get(record.path)
+        if kept is None or not kept.holds(record, pages, known, see):
+            kept = memory.bodies[record.path] = _body(record, text, desk, pages, known, see)
+        desk.findings.extend(kept.findings)
+        pictures.update(kept.images)
+        key = pages.get(record.path)
+        if key is not None and isinstance(kept.record, Formula):
+            formulas[key] = kept.record
+        elif key is not None and isinstance(kept.record, Material):
+            materials[key] = kept.record
         if desk.findings:
             code, title = (record.code, record.title) if isinstance(record, Formula) else (record.key, record.name)
             found.extend(desk.concerning(code, "" if title == PurePosixPath(record.path).stem else title))
+    memory.forget_all_but(files)
     return Book(
         workroom=workroom,
         formulas=formulas,
@@ -115,6 +122,52 @@ def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroo
     workroom = read_workroom(branch, WORKROOM, desk)
     found.extend(desk.concerning())
     return workroom, desk.comma
+
+
+def _known_front(path: str, content: bytes, comma: bool, memory: Memory) -> _File | None:
+    """Return a file's front matter as it was read last, or read it where the file is another."""
+    kept = memory.fronts.get(path)
+    if kept is None or kept.comma is not comma or kept.content != content:
+        file = _front(path, content, comma)
+        if file is None:
+            return None
+        found = tuple(file.desk.findings)
+        kept = KeptFront(content=content, comma=comma, record=file.record, text=file.text, findings=found)
+        memory.fronts[path] = kept
+    desk = Desk(path, comma=comma)
+    desk.findings.extend(kept.findings)
+    return _File(kept.record, kept.text, desk)
+
+
+def _body(
+    record: Formula | Material,
+    text: Text,
+    desk: Desk,
+    pages: Mapping[str, str],
+    known: Mapping[str, Formula | Material],
+    see: Callable[[str], bytes | str],
+) -> KeptBody:
+    """Read the body below a front matter."""
+    names = Names(record if isinstance(record, Formula) else None, known)
+    own = Desk(desk.path, comma=desk.comma)
+    asked, pictures = AskedPages(pages), dict[str, bytes | str]()
+
+    def seen(path: str) -> bytes | str:
+        pictures[path] = see(path)
+        return pictures[path]
+
+    body, images = read_body(text.body, text.body_line, own, Surroundings(asked, names, seen))
+    names.close()
+    return KeptBody(
+        front=record,
+        record=replace(record, body=body) if body.sections else record,
+        images=images,
+        findings=tuple(own.findings),
+        pages=asked.answers,
+        all_pages=pages if asked.whole else None,
+        names=names,
+        pictures=pictures,
+    )
 
 
 def _front(path: str, content: bytes, comma: bool) -> _File | None:

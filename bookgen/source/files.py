@@ -10,17 +10,21 @@ from ..model import Book
 from .book import WORKROOM, book_from
 from .desk import Desk
 from .front import LARGEST
+from .memory import Memory, signature_of
 
 LARGEST_PICTURE = 10 * 1024 * 1024
 """Bytes of the largest image that is taken into the book."""
 
 
-def read_book(root: Path) -> Book:
+def read_book(root: Path, memory: Memory | None = None) -> Book:
     """Return the book in that folder; whatever is wrong with it stands among its findings.
+
+    With a `memory` of an earlier reading, only files that changed since are read.
 
     Hidden files, files that are not Markdown and folders that are links are passed over; a link that leads to a file
     outside of the book is reported and not followed.
     """
+    memory = memory or Memory()
     findings: list[Finding] = []
     files: dict[str, bytes] = {}
     top = root / "formulas"
@@ -46,8 +50,8 @@ def read_book(root: Path) -> Book:
             if entry.is_dir(follow_symlinks=False):
                 folders.append(path)
                 continue
-            _take(entry, path, home, files, findings)
-    return book_from(files, lambda path: _picture(root, home, path), findings)
+            _take(entry, path, home, files, findings, memory)
+    return book_from(files, lambda path: _picture(root, home, path), findings, memory)
 
 
 def read_workroom_alone(root: Path) -> Book:
@@ -62,11 +66,18 @@ def read_workroom_alone(root: Path) -> Book:
         return Book(findings=desk.concerning())
     for name in ("workroom.yaml", "workroom.yml"):
         if name in entries:
-            _take(entries[name], f"formulas/{name}", root.resolve(), files, findings)
+            _take(entries[name], f"formulas/{name}", root.resolve(), files, findings, Memory())
     return book_from(files, findings=findings)
 
 
-def _take(entry: os.DirEntry[str], path: str, home: Path, files: dict[str, bytes], findings: list[Finding]) -> None:
+def _take(
+    entry: os.DirEntry[str],
+    path: str,
+    home: Path,
+    files: dict[str, bytes],
+    findings: list[Finding],
+    memory: Memory,
+) -> None:
     """Read one file if it is one of the book's; report why not."""
     desk = Desk(_shown(path))
     if path != WORKROOM and not path.endswith(".md"):
@@ -83,8 +94,7 @@ def _take(entry: os.DirEntry[str], path: str, home: Path, files: dict[str, bytes
         try:
             if not entry.is_file():
                 return
-            with open(entry.path, "rb") as file:
-                files[path] = file.read(LARGEST + 1)
+            files[path] = memory.content(path, signature_of(entry.stat()), lambda: _read(entry.path))
             if len(files[path]) > LARGEST:
                 size = os.stat(entry.path).st_size
                 message = f"The file has {size // 1024} kB; more than {LARGEST // 1024} kB are not read."
@@ -93,6 +103,12 @@ def _take(entry: os.DirEntry[str], path: str, home: Path, files: dict[str, bytes
         except OSError as error:
             desk.report("unreadable-file", f"The file cannot be opened: {error.strerror}.")
     findings.extend(desk.concerning())
+
+
+def _read(path: str) -> bytes:
+    """Return a file's content, one byte beyond what is read at most."""
+    with open(path, "rb") as file:
+        return file.read(LARGEST + 1)
 
 
 def _shown(path: str) -> str:

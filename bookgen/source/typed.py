@@ -40,22 +40,39 @@ class Typed(NamedTuple):
 class Names:
     """The words by which the ingredients of one formula may be called; gathered when first needed."""
 
-    __slots__ = ("_formula", "_known", "_words")
+    __slots__ = ("_called", "_formula", "_known", "_words")
 
     def __init__(self, formula: Formula | None, known: Mapping[str, Formula | Material]) -> None:
         self._formula = formula
         self._known = known
         self._words: dict[str, str] | None = None
+        self._called: tuple[Formula | Material | None, ...] = ()
 
     def words(self) -> dict[str, str]:
         """Return word in lower case → name of the line, longest first."""
         if self._words is None:
             found: dict[str, str] = {}
-            for line in self._formula.lines if self._formula else ():
-                for word in _called(line.material, self._known.get(line.material.casefold())):
+            lines = self._formula.lines if self._formula else ()
+            self._called = tuple(self._known.get(line.material.casefold()) for line in lines)
+            for line, item in zip(lines, self._called, strict=True):
+                for word in _called(line.material, item):
                     found.setdefault(word.casefold(), line.material)
             self._words = dict(sorted(found.items(), key=lambda item: (-len(item[0]), item[0])))
         return self._words
+
+    def close(self) -> None:
+        """Let go of the book's records; what was asked about stays."""
+        self._known = {}
+
+    def same_among(self, known: Mapping[str, Formula | Material]) -> bool:
+        """Return whether these records would have given the same words; true when none were asked for."""
+        if self._words is None:
+            return True
+        now = Names(self._formula, known)
+        lines = self._formula.lines if self._formula else ()
+        if all(known.get(line.material.casefold()) is item for line, item in zip(lines, self._called, strict=True)):
+            return True
+        return list(now.words().items()) == list(self._words.items())
 
 
 def _called(name: str, known: Formula | Material | None) -> Iterable[str]:
