@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from markupsafe import Markup
-
 from ...model import Formula
 from ..formula import stamp_of
+from ..pictures import book_lineage
 from ..shelf import Shelf, at_root
 from .shown import UsesEntry, UsesShown
 from .ways import USES, title_of
@@ -17,7 +16,7 @@ def uses_shown(shelf: Shelf) -> UsesShown:
     return UsesShown(
         frame=root.frame(),
         title=title_of(USES),
-        picture=Markup(),
+        picture=book_lineage(root),
         intermediates=tuple(_entry(key, root) for key in intermediates(root)),
     )
 

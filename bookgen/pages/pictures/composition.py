@@ -18,7 +18,7 @@ from ... import show
 from ..shown import Share
 from .lettering import em, fitted, marked, of_hundred
 
-NAME = "composition-picture"
+NAME = "shares"
 MOST = 40
 """Parts with a leader of their own; a longer list keeps its last ones together on one."""
 ALL = 1000

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from ..shelf import Shelf
+from ..shelf import Shelf, in_natural_order
 from .lineage import Node, lineage_pictures
 
 MOST = 24
@@ -23,7 +23,7 @@ def standing_picture(key: str, shelf: Shelf) -> Markup:
         if len(inner) + len(users) > MOST:
             return Markup()
     chosen = {*inner, *users}
-    nodes = [_node(one, shelf) for one in graph.order if one in chosen]
+    nodes = [_node(one, shelf) for one in sorted(chosen, key=lambda one: in_natural_order(_code(one, shelf)))]
     edges = [(_code(one, shelf), _code(user, shelf)) for user in chosen for one in graph.uses[user] if one in chosen]
     return Markup().join(lineage_pictures(nodes, edges, here=_code(key, shelf)))
 
