@@ -8,15 +8,16 @@ from markupsafe import Markup, escape
 
 from .. import show
 from ..findings import Missing
-from ..model import DropperLine, Material
+from ..model import DropperLine, Formula, Material
 from ..reckon.droppers import drop_mass
 from ..reckon.strengths import content
 from .body import pen_for, section_html
 from .cautions import hazards_of_material
 from .drops import one_drop
 from .figures import percent, sentence
+from .leafing.held import DILUTING, TAKEN_OUT, THROUGH
 from .shelf import Shelf, Way
-from .shown import Caution, Fact, Figure, MaterialShown, Part
+from .shown import Caution, Fact, Figure, MaterialShown, Part, UsedIn
 
 
 def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
@@ -35,7 +36,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         facts=_facts(material, signs),
         parts=tuple(part for part in parts if part.html),
         source=tuple(show.written(one, signs) for one in material.source),
-        used_in=tuple(shelf.link(one) for one in shelf.reckoning.graph.used_by.get(key, ())),
+        used_in=_used_in(key, shelf),
     )
 
 
@@ -78,6 +79,25 @@ def _facts(material: Material, signs: show.Signs) -> tuple[Fact, ...]:
         ]
         facts.append(Fact(term="On the label", text=", ".join(names)))
     return tuple(facts)
+
+
+def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:
+    """Return the formulas that list the material with the amounts they write, then those it comes to otherwise."""
+    found = []
+    for (how, through), users in shelf.holding().get(key, {}).items():
+        brought = " and ".join(shelf.link(one).code for one in through)
+        for user in users:
+            amounts = [] if how in (THROUGH, DILUTING) else _amounts(key, shelf.book.formulas[user], shelf)
+            words = {THROUGH: f"through {brought}", DILUTING: "to dilute another", TAKEN_OUT: "taken out again"}
+            note = "; ".join((*amounts, words[how])) if how in words else "; ".join(amounts)
+            found.append(UsedIn(link=shelf.link(user), note=note))
+    return tuple(found)
+
+
+def _amounts(key: str, formula: Formula, shelf: Shelf) -> list[str]:
+    """Return what a formula writes of a material, line by line."""
+    lines = (line for line in formula.lines if shelf.book.key_of(line.material) == key)
+    return [show.written(line.amount.text, shelf.signs) for line in lines if not isinstance(line.amount, Missing)]
 
 
 def _what(material: Material, number: int, signs: show.Signs) -> str | Markup:

@@ -9,12 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache, partial
 from typing import TYPE_CHECKING
 
 from .. import show
 from ..model import Book, Formula, Material
 from ..reckon.figures import Reckoning
 from .found.anchors import PAGE
+from .leafing.held import Holding, held
 from .leafing.ways import CONTENTS, title_of, ways
 from .shown import Frame, Link
 
@@ -83,6 +85,8 @@ class Shelf:
     """Formula keys, by code."""
     materials: tuple[str, ...]
     """Material keys, by name."""
+    holding: Callable[[], Holding]
+    """Which formulas hold each material; worked out when first asked for."""
     way: Way
     """How pages below the root lead to formulas and materials."""
     root: str
@@ -201,6 +205,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         neighbours=_neighbours(by_code) | _neighbours(by_name),
         codes=tuple(by_code),
         materials=tuple(by_name),
+        holding=cache(partial(held, reckoning, by_code)),
         way=in_binder if sheets else on_site,
         root="../",
     )

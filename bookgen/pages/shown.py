@@ -332,6 +332,16 @@ class FormulaShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class UsedIn:
+    """A formula that a material is used in."""
+
+    link: Link
+    """Title and code."""
+    note: str
+    """The amounts as the formula writes them; else how it comes to the material: `through N-04`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MaterialShown:
     """A material's page."""
 
@@ -355,8 +365,8 @@ class MaterialShown:
     """The text."""
     source: tuple[str, ...]
     """Where its figures come from."""
-    used_in: tuple[Link, ...]
-    """Formulas that use it."""
+    used_in: tuple[UsedIn, ...]
+    """Formulas that list it, then those that hold it otherwise."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from urllib.parse import quote
 
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
+from .finding import possible, search
 from .findings import findings_shown
 from .formula import formula_shown
 from .found.anchors import PAGE
@@ -38,6 +39,8 @@ ROOT_PAGES = {
     PURPOSES: "index-purposes",
     STORAGE: "index-storage",
     USES: "uses",
+    search.PAGE: "search",
+    possible.PAGE: "possible",
     PAGE: "found",
     FINDINGS: "findings",
 }
@@ -50,6 +53,8 @@ _SHOWN: Mapping[str, Callable[[Shelf], object]] = {
     "index-purposes": purposes_shown,
     "index-storage": storage_shown,
     "uses": uses_shown,
+    "search": search.search_shown,
+    "possible": possible.possible_shown,
     "findings": findings_shown,
     "found": found_shown,
 }
@@ -93,6 +98,7 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     makers: dict[str, Callable[[], bytes]] = {}
     for path, name in ROOT_PAGES.items():
         makers[path] = partial(root_page, path, name)
+    makers[search.TERMS] = partial(search.search_terms, shelf)
     for key in reckoning.figures:
         makers[f"formulas/{shelf.stems[key]}.html"] = partial(formula_page, key)
     for key in shelf.book.materials:

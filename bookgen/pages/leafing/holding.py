@@ -2,28 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from ...model import Material
 from ..shelf import Shelf, at_root
 from ..shown import Link
+from .held import Reason
 from .order import by_letter
 from .shown import Cited, IndexShown, MaterialEntry
 from .ways import MATERIALS, title_of
-
-LISTED = ""
-"""It is among the ingredients, and stays in."""
-TAKEN_OUT = "taken out again in"
-"""It is only a processing aid there."""
-DILUTING = "to dilute another in"
-"""It is water that diluted ethanol is made with."""
-THROUGH = "through"
-"""An intermediate holds it."""
-
-Reason = tuple[str, tuple[str, ...]]
-"""How a formula comes to a material, and the intermediates that bring it."""
-
-_ORDER = (LISTED, DILUTING, THROUGH, TAKEN_OUT)
 
 
 def materials_shown(shelf: Shelf) -> IndexShown[MaterialEntry]:
@@ -47,7 +34,7 @@ def materials_shown(shelf: Shelf) -> IndexShown[MaterialEntry]:
 
 def _materials(root: Shelf) -> Iterator[MaterialEntry]:
     """Yield the materials; one whose name is another's synonym leads to that other as well."""
-    used, others = uses_of(root), other_names(root)
+    used, others = root.holding(), other_names(root)
     told: set[str] = set()
     for key in root.materials:
         name = root.name(key).casefold()
@@ -59,30 +46,6 @@ def _materials(root: Shelf) -> Iterator[MaterialEntry]:
             cited=_cited(used.get(key, {}), root),
             see=_see(tuple(one for one in also if one != key), root),
         )
-
-
-def uses_of(shelf: Shelf) -> Mapping[str, Mapping[Reason, list[str]]]:
-    """Return material → how formulas come to hold it → those formulas, by code; each formula once per material.
-
-    One walk over what the reckoning says each formula holds, so the work grows with what is listed and no faster.
-    """
-    book, figures, graph = shelf.book, shelf.reckoning.figures, shelf.reckoning.graph
-    found: dict[str, dict[Reason, list[str]]] = {}
-    for key in shelf.codes:
-        listed: dict[str, bool] = {}
-        for line in book.formulas[key].lines:
-            target = book.key_of(line.material)
-            listed[target] = listed.get(target, False) or line.removed is None
-        inner = [(one, figures[one].composition.materials) for one in graph.uses[key] if listed[one]]
-        for one, stays in listed.items():
-            if one in book.materials:
-                found.setdefault(one, {}).setdefault((LISTED if stays else TAKEN_OUT, ()), []).append(key)
-        for one in figures[key].composition.materials:
-            if one not in listed:
-                through = tuple(name for name, materials in inner if one in materials)
-                reason = (THROUGH if through else DILUTING, through)
-                found.setdefault(one, {}).setdefault(reason, []).append(key)
-    return found
 
 
 def other_names(shelf: Shelf) -> Mapping[str, tuple[str, tuple[str, ...]]]:
@@ -102,17 +65,15 @@ def _others(material: Material) -> Iterator[str]:
             yield name.strip()
 
 
-def _cited(reasons: Mapping[Reason, list[str]], root: Shelf) -> tuple[Cited, ...]:
+def _cited(reasons: Mapping[Reason, Sequence[str]], root: Shelf) -> tuple[Cited, ...]:
     """Return where a material is used: first where it is listed, then through which intermediates it comes."""
-    rank = {code: number for number, code in enumerate(root.codes)}
-    ordered = sorted(reasons, key=lambda one: (_ORDER.index(one[0]), [rank[key] for key in one[1]]))
     return tuple(
         Cited(
             how=how,
             through=tuple(root.link(key) for key in through),
-            formulas=tuple(root.link(key) for key in reasons[how, through]),
+            formulas=tuple(root.link(key) for key in keys),
         )
-        for how, through in ordered
+        for (how, through), keys in reasons.items()
     )
 
 

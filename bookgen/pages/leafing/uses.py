@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...model import Formula
 from ..formula import stamp_of
 from ..pictures import book_lineage
-from ..shelf import Shelf, at_root
+from ..shelf import Shelf, at_root, in_natural_order
 from .shown import UsesEntry, UsesShown
 from .ways import USES, title_of
 
@@ -36,11 +36,13 @@ def _entry(key: str, root: Shelf) -> UsesEntry:
     formula = book.formulas[key]
     stamp, _, _ = stamp_of(key, formula, root)
     listed = dict.fromkeys(book.key_of(line.material) or line.material for line in formula.lines)
-    users = set(root.reckoning.graph.used_by.get(key, ()))
+    users = root.reckoning.graph.used_by.get(key, ())
     return UsesEntry(
         anchor=f"made-of-{root.stems[key]}",
         link=root.link(key),
         stamp=stamp,
         made_of=tuple(root.link(one) for one in listed),
-        used_in=tuple(root.link(one) for one in root.codes if one in users),
+        used_in=tuple(
+            root.link(one) for one in sorted(users, key=lambda one: in_natural_order(book.formulas[one].code or one))
+        ),
     )

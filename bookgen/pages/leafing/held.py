@@ -1,0 +1,57 @@
+"""Which formulas hold a material, and how they come to it: listed, through an intermediate, to dilute another."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from ...reckon.figures import Reckoning
+
+LISTED = ""
+"""It is among the ingredients, and stays in."""
+DILUTING = "to dilute another in"
+"""It is water that diluted ethanol is made with."""
+THROUGH = "through"
+"""An intermediate holds it."""
+TAKEN_OUT = "taken out again in"
+"""It is only a processing aid there."""
+
+ORDER = (LISTED, DILUTING, THROUGH, TAKEN_OUT)
+
+Reason = tuple[str, tuple[str, ...]]
+"""How a formula comes to a material, and the keys of the intermediates that bring it."""
+Holding = Mapping[str, Mapping[Reason, Sequence[str]]]
+"""Material → how formulas come to it → keys of those formulas."""
+
+
+def held(reckoning: Reckoning, codes: Sequence[str]) -> Holding:
+    """Return what holds each material; the formulas in the order given, each once below a material.
+
+    One walk over what the reckoning says each formula holds: the work grows with what is listed and no faster.
+    """
+    book, figures, graph = reckoning.book, reckoning.figures, reckoning.graph
+    found: dict[str, dict[Reason, list[str]]] = {}
+    for key in codes:
+        listed: dict[str, bool] = {}
+        for line in book.formulas[key].lines:
+            target = book.key_of(line.material)
+            listed[target] = listed.get(target, False) or line.removed is None
+        inner = [(one, figures[one].composition.materials) for one in graph.uses[key] if listed[one]]
+        reasons: dict[str, Reason] = {}
+        for one in figures[key].composition.materials:
+            through = tuple(name for name, materials in inner if one in materials)
+            reasons[one] = (THROUGH if through else DILUTING, through)
+        for one, stays in listed.items():
+            if one in book.materials and (stays or one not in reasons):
+                reasons[one] = (LISTED if stays else TAKEN_OUT, ())
+        for one, reason in reasons.items():
+            found.setdefault(one, {}).setdefault(reason, []).append(key)
+    rank = {code: number for number, code in enumerate(codes)}
+    return {
+        key: {one: reasons[one] for one in sorted(reasons, key=lambda one: _rank(one, rank))}
+        for key, reasons in found.items()
+    }
+
+
+def _rank(reason: Reason, rank: Mapping[str, int]) -> tuple[int, list[int]]:
+    how, through = reason
+    return ORDER.index(how), [rank[key] for key in through]
