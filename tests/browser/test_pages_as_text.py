@@ -98,8 +98,9 @@ def test_tables_name_their_rows_and_columns(pages):
 
 
 def test_a_page_carries_all_it_needs_but_its_type(pages):
-    """A formula page sent to a phone works alone: style and script are inline."""
+    """A formula page sent to a phone works alone: style and script are inline; the search alone loads its terms."""
     for path, tree in pages.items():
         assert not [one for one in tree.iter("link") if one.get("rel") == "stylesheet"], path.name
-        assert not [one for one in tree.iter("script") if one.get("src")], path.name
+        loaded = [one.get("src") for one in tree.iter("script") if one.get("src")]
+        assert loaded == (["search-terms.js"] if path.name == "search.html" else []), path.name
         assert list(tree.iter("style")), path.name

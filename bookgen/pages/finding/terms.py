@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import chain
 
+from ... import show
 from ...model import Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
 from ...reckon.figures import Figures
 from ..formula import CAUTIONS, METHOD, keep_in
+from ..leafing.indexes import purposes_of
 from ..shelf import Shelf, chapter_title, in_natural_order
 from .shown import Entry, Facet
 
@@ -57,7 +59,7 @@ def formula_entry(key: str, shelf: Shelf) -> Entry:
         uses=_once(used),
         functions=_once(line.function for line in formula.lines),
         facets=(
-            purposes(formula.purpose),
+            tuple(show.written(one, shelf.signs) for one in purposes_of(formula.purpose)),
             (chapter_title(formula.chapter),),
             (str(formula.kind),) if formula.kind else (),
             _uses(formula),
@@ -84,15 +86,6 @@ def material_entry(key: str, shelf: Shelf) -> Entry:
         facets=((), (MATERIALS,), (str(material.kind),) if material.kind else (), (), (), ()),
         text=_lines(chain(_text_of_body(material.body), material.hazards, material.cautions, material.source)),
     )
-
-
-def purposes(written: str) -> tuple[str, ...]:
-    """Return the purposes that a formula names, one by one.
-
-    >>> purposes("after-shave, cooling")
-    ('after-shave', 'cooling')
-    """
-    return _once(one.strip() for one in written.split(","))
 
 
 def orders() -> tuple[tuple[str, ...], ...]:

@@ -2,81 +2,109 @@
 
    Every word has to occur.  A result ranks by its weakest word: the title before synonyms, those before materials used,
    purpose and function, those before the text; within a word after all that begin with it. */
-const matching = (terms => {
+const matching = terms => {
 "use strict";
-const TITLE = 2, ALSO = 3, USES = 4, PURPOSE = 5, TEXT = 6, WITHIN = 6;
+const TITLE = 2, ALSO = 3, USES = 4, PURPOSE = 5, TEXT = 6, WITHIN = 6, NONE = 15;
 const LETTERS = { ß: "ss", æ: "ae", œ: "oe", ø: "o", þ: "th", ð: "d", ł: "l", đ: "d", ı: "i" };
 
-// Folded: small letters without accents, words apart by one space each, a space at both ends.
-const fold = text => " " + (/[^\x00-\x7f]/.test(text) ? text.normalize("NFKD").replace(/\p{M}/gu, "") : text)
+// Folded: small letters without accents, words apart by one space each.
+const fold = text => (/[^\x00-\x7f]/.test(text) ? text.normalize("NFKD").replace(/\p{M}/gu, "") : text)
   .toLowerCase().replace(/[ßæœøþðłđı]/g, letter => LETTERS[letter]).replace(/['’]/g, "")
-  .replace(/[^\p{L}\p{N}]+/gu, " ").trim() + " ";
+  .replace(/[^\p{L}\p{N}]+/gu, " ").trim();
 
 // The other number of an English word: creams finds cream, berry finds berries.
 const otherNumber = word => word.length < 4 ? "" : /[^aeiou]y$/.test(word) ? word.slice(0, -1) + "ies"
   : /ies$/.test(word) ? word.slice(0, -3) + "y" : /(s|x|z|ch|sh)es$/.test(word) ? word.slice(0, -2)
   : /[^su]s$/.test(word) ? word.slice(0, -1) : "";
-const wordsOf = typed => fold(typed).trim().split(" ").filter(Boolean).map(word => {
-  const other = otherNumber(word);
-  return { typed: word, start: ` ${word}`, other: other && ` ${other} ` };
-});
+const wordsOf = typed => fold(typed).split(" ").filter(Boolean).map(word => ({ typed: word, other: otherNumber(word) }));
 
-// 2 where a word of the folded text begins with it, 1 where it stands within a word, else 0.
-const occurs = (folded, word) => folded.includes(word.start) || (word.other && folded.includes(word.other)) ? 2
+// 2 where a folded word begins with the one typed or is its other number, 1 where that stands within it, else 0.
+const occurs = (folded, word) => folded.startsWith(word.typed) || folded === word.other ? 2
   : word.typed.length > 2 && folded.includes(word.typed) ? 1 : 0;
 
 const values = terms.facets.flatMap(([, names]) => names);
 const facetOf = terms.facets.flatMap(([, names], facet) => names.map(() => facet));
-const foldedValues = values.map(fold), foldedFunctions = terms.functions.map(fold);
 const entries = terms.entries.map(([title, code, stem, facets, functions, uses, also, text]) => ({
-  title, code, facets, functions, uses, also, text,
+  title, code, facets, uses, also, text,
   href: (code ? "formulas/" : "materials/") + (stem || code) + ".html",
+  named: fold(title), short: fold(code).replaceAll(" ", ""),
+  does: functions.map(number => terms.functions[number]),
   ofFacet: facet => facets.filter(value => facetOf[value] === facet).map(value => values[value]),
-  named: fold(`${title} ${code}`), known: fold(also.join(" ")), read: fold(text), short: fold(code).replaceAll(" ", ""),
 }));
+const purposeOf = one => one.ofFacet(0).join(", ");
 
-// Where the word stands in each entry, as its rank; 0 where it does not occur.
+// ── The index: every folded word of the book with the entries that hold it, each at the best rank it has there ──
+const WRITTEN = /[\p{L}\p{M}\p{N}'’]+/gu;
+const vocabulary = [], places = [], lastSeen = [], numberOf = new Map(), numbersOf = new Map();
+const numbered = folded => {
+  if (!numberOf.has(folded)) {
+    numberOf.set(folded, vocabulary.length);
+    vocabulary.push(folded);
+    places.push([]);
+    lastSeen.push(-1);
+  }
+  return numberOf.get(folded);
+};
+// A word is folded once, however often the book has it; 5½ folds into several.
+const numbers = written => {
+  let found = numbersOf.get(written);
+  if (!found) numbersOf.set(written, found = fold(written).split(" ").filter(Boolean).map(numbered));
+  return found;
+};
+const namesOf = entries.map(one => [one.title, one.code, ...one.also].join(" "));
+entries.forEach((one, entry) => {
+  const enter = (text, rank) => {
+    for (const written of text.match(WRITTEN) || []) {
+      for (const number of numbers(written)) {
+        if (lastSeen[number] === entry) continue;
+        lastSeen[number] = entry;
+        places[number].push(entry * 16 + rank);
+      }
+    }
+  };
+  enter(`${one.title} ${one.code} ${one.short}`, TITLE);
+  enter(namesOf[entry], ALSO);
+  for (const used of one.uses) enter(namesOf[used], USES);
+  enter([purposeOf(one), ...one.does].join(" "), PURPOSE);
+  enter(one.text, TEXT);
+});
 const ranks = word => {
-  const named = entries.map(one => occurs(one.named, word)), known = entries.map(one => occurs(one.known, word));
-  const value = foldedValues.map(text => occurs(text, word)), does = foldedFunctions.map(text => occurs(text, word));
-  return entries.map((one, number) => {
-    let within = 0;
-    const begins = (found, rank) => {
-      if (found === 1 && !within) within = rank + WITHIN;
-      return found === 2;
-    };
-    if (begins(named[number], TITLE)) return TITLE;
-    if (begins(known[number], ALSO)) return ALSO;
-    for (const used of one.uses) if (begins(Math.max(named[used], known[used]), USES)) return USES;
-    for (const facet of one.facets) if (!facetOf[facet] && begins(value[facet], PURPOSE)) return PURPOSE;
-    for (const what of one.functions) if (begins(does[what], PURPOSE)) return PURPOSE;
-    return begins(occurs(one.read, word), TEXT) ? TEXT : within;
+  const best = new Uint8Array(entries.length).fill(NONE);
+  vocabulary.forEach((folded, number) => {
+    const found = occurs(folded, word);
+    if (!found) return;
+    for (const place of places[number]) {
+      const rank = (place & 15) + (found === 1 ? WITHIN : 0), entry = place >> 4;
+      if (rank < best[entry]) best[entry] = rank;
+    }
   });
+  return best;
 };
 
 // Every entry that holds all the words; among equals formulas stand by code, then materials by name.
 const find = words => {
   if (!words.length) return entries.map(one => ({ one, where: [] }));
-  const all = words.map(ranks), whole = words.map(word => word.start).join(""), code = whole.replaceAll(" ", "");
+  const all = words.map(ranks), typed = words.map(word => word.typed), whole = typed.join(" "), code = typed.join("");
   const found = [];
-  entries.forEach((one, number) => {
-    const where = all.map(rank => rank[number]);
-    if (where.includes(0)) return;
-    const best = one.short === code ? 0 : one.named.startsWith(whole) ? 1 : Math.max(...where);
-    found.push({ one, where, rank: best * 1000 + where.reduce((sum, rank) => sum + rank, 0) });
+  entries.forEach((one, entry) => {
+    const where = all.map(best => best[entry]), worst = Math.max(...where);
+    if (worst === NONE) return;
+    const first = worst > TITLE ? worst : one.short === code ? 0 : one.named.startsWith(whole) ? 1 : TITLE;
+    found.push({ one, where, rank: first * 1000 + where.reduce((sum, rank) => sum + rank, 0) });
   });
   return found.sort((a, b) => a.rank - b.rank);
 };
 
 // ── In context ──
-const WRITTEN = /[\p{L}\p{M}\p{N}'’]+/gu;
-const holds = (text, word) => occurs(fold(text), word) > 0;
+const isMeant = (written, words) =>
+  numbers(written).some(number => words.some(word => occurs(vocabulary[number], word)));
+const holds = (text, word) => (text.match(WRITTEN) || []).some(written => isMeant(written, [word]));
 // The text in pieces, every second one a word that was looked for.
 const pieces = (text, words) => {
   const cut = [""];
   let done = 0;
   for (const { 0: written, index } of text.matchAll(WRITTEN)) {
-    if (!words.some(word => holds(written, word))) continue;
+    if (!isMeant(written, words)) continue;
     cut[cut.length - 1] = text.slice(done, index);
     cut.push(written, "");
     done = index + written.length;
@@ -86,31 +114,32 @@ const pieces = (text, words) => {
 };
 // The part of a line of the text around the first word that is found, cut between words.
 const around = (text, word) => {
-  for (const line of text.split("\n")) {
-    for (const { 0: written, index } of line.matchAll(WRITTEN)) {
-      if (!holds(written, word)) continue;
-      const from = index < 50 ? 0 : line.indexOf(" ", index - 45) + 1, end = index + written.length;
-      const to = line.length < end + 60 ? line.length : Math.max(line.lastIndexOf(" ", end + 50), end);
-      return (from ? "… " : "") + line.slice(from, to) + (to < line.length ? " …" : "");
-    }
+  for (const { 0: written, index } of text.matchAll(WRITTEN)) {
+    if (!isMeant(written, [word])) continue;
+    const start = text.lastIndexOf("\n", index) + 1, line = text.slice(start).split("\n", 1)[0];
+    const at = index - start, end = at + written.length, from = at < 50 ? 0 : line.indexOf(" ", at - 45) + 1;
+    const to = line.length < end + 60 ? line.length : Math.max(line.lastIndexOf(" ", end + 50), end);
+    return (from ? "… " : "") + line.slice(from, to) + (to < line.length ? " …" : "");
   }
   return "";
 };
-// Where a word stands, in words of the book; what the thing is for, where its title holds the word already.
+// Where a word stands, in words of the book.
 const context = (one, word, where) => {
-  const first = texts => texts.find(text => holds(text, word)) || "";
-  const rank = where > WITHIN ? where - WITHIN : where, does = one.functions.map(what => terms.functions[what]);
-  const purpose = one.ofFacet(0).join(", ");
+  const first = texts => texts.find(text => holds(text, word)) || "", rank = where > WITHIN ? where - WITHIN : where;
   if (rank === ALSO) return `also ${first(one.also)}`;
   if (rank === USES) {
     const known = one.uses.map(number => entries[number]).find(each => first([each.title, each.code, ...each.also]));
-    return `with ${known.title}${first([known.title]) ? "" : ` (${first([known.code, ...known.also])})`}`;
+    return `with ${known.title}${holds(known.title, word) ? "" : ` (${first([known.code, ...known.also])})`}`;
   }
-  if (rank === PURPOSE) return first([purpose, ...does]);
-  return rank === TEXT ? around(one.text, word) : purpose || (one.code ? "" : does.join(", "));
+  return rank === PURPOSE ? first([purposeOf(one), ...one.does]) : rank === TEXT ? around(one.text, word) : "";
 };
-const contexts = ({ one, where }, words) => words.length
-  ? [...new Set(words.map((word, number) => context(one, word, where[number])))].filter(Boolean).join(" · ")
-  : one.ofFacet(0).join(", ") || (one.code ? "" : one.functions.map(what => terms.functions[what]).join(", "));
-return { entries, facets: terms.facets, wordsOf, find, pieces, contexts };
-});
+// Where the words stand beside the title; what the thing is for, where the title holds them all.
+const contexts = ({ one, where }, words) => {
+  const said = [];
+  words.forEach((word, number) => {
+    if (!said.some(text => holds(text, word))) said.push(context(one, word, where[number]));
+  });
+  return said.filter(Boolean).join(" · ") || purposeOf(one) || (one.code ? "" : one.does.join(", "));
+};
+return { facets: terms.facets, wordsOf, find, pieces, contexts };
+};

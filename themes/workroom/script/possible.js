@@ -3,17 +3,17 @@
 (() => {
 "use strict";
 const at = id => document.getElementById(id);
-const form = at("supplies"), part = at("part"), ask = at("ask"), body = document.querySelector(".takes tbody");
-if (!body) return;
+const form = at("supplies"), part = at("part"), ask = at("ask"), table = document.querySelector(".takes");
+if (!table) return;
 const boxes = [...form.querySelectorAll("input[type=checkbox]")];
 const fold = text => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
 const labels = boxes.map(box => ({ box, label: box.parentNode, name: fold(box.parentNode.textContent) }));
-const formulas = [...body.rows].map((row, order) => ({
-  row, order, own: row.cells[0].querySelector("a").getAttribute("href"), cell: row.cells[1],
+const formulas = [...table.tBodies[0].rows].map(row => ({
+  row, own: row.cells[0].querySelector("a").getAttribute("href"), cell: row.cells[1],
   takes: [...row.cells[1].querySelectorAll("a")].map(link => link.getAttribute("href")),
 }));
 const madeHere = new Map(formulas.map(one => [one.own, one]));
-const names = new Map([...body.querySelectorAll("a")].map(link => [link.getAttribute("href"), link.textContent]));
+const names = new Map([...table.querySelectorAll("a")].map(link => [link.getAttribute("href"), link.textContent]));
 
 // ── Kept on this device ──
 const PLACE = `at hand in ${form.dataset.book}`;
@@ -58,23 +58,35 @@ const lead = address => {
   return link;
 };
 const say = (formula, lacks) => {
-  if (!lacks.size) return formula.cell.replaceChildren("nothing: it can be made");
+  if (!lacks.size) return formula.cell.replaceChildren("nothing");
   formula.cell.replaceChildren(...[...lacks].flatMap(([address, taker], number) => [
-    number ? ", " : "", lead(address), ...(taker === formula.own ? [] : [" for ", lead(taker)]),
+    number ? "; " : "", lead(address), ...(taker === formula.own ? [] : [" for ", lead(taker)]),
   ]));
 };
 const counted = (number, noun) => `${number} ${noun}${number === 1 ? "" : "s"}`;
+// The formulas for which as many things are missing, under a row that says how many.
+const group = (number, some) => {
+  const rows = document.createElement("tbody"), head = rows.insertRow(), cell = document.createElement("th");
+  head.className = "lacking";
+  cell.colSpan = 2;
+  cell.scope = "rowgroup";
+  cell.textContent = number ? `${number} missing` : "Can be made";
+  head.append(cell);
+  rows.append(...some.map(one => one.row));
+  return rows;
+};
 const show = () => {
-  const there = new Set(boxes.filter(box => box.checked).map(box => box.value));
+  const there = new Set(boxes.filter(box => box.checked).map(box => box.value)), groups = [];
   for (const one of formulas) {
     const lacks = missing(one, there);
-    one.lacking = lacks.size;
     say(one, lacks);
+    (groups[lacks.size] = groups[lacks.size] || []).push(one);
   }
-  body.append(...[...formulas].sort((a, b) => a.lacking - b.lacking || a.order - b.order).map(one => one.row));
-  const ready = formulas.filter(one => !one.lacking).length, close = formulas.filter(one => one.lacking === 1).length;
-  at("count").textContent = `${there.size} of ${boxes.length} at hand: ${counted(ready, "formula")} can be made, ` +
-    `${counted(close, "formula")} for want of one thing cannot.`;
+  for (const old of [...table.tBodies]) old.remove();
+  // Groups come in the order of their number, and formulas stand in each as in the table: by code.
+  table.append(...Object.entries(groups).map(([number, some]) => group(Number(number), some)));
+  at("count").textContent = `${there.size} of ${boxes.length} at hand: ` +
+    `${counted((groups[0] || []).length, "formula")} can be made.`;
 };
 
 // ── By hand ──
@@ -125,7 +137,7 @@ for (const box of boxes) box.checked = before.has(box.value);
 at("without").hidden = true;
 form.hidden = false;
 document.querySelector("#formulas h2").textContent = "What is missing";
-at("takes").textContent = "Is missing";
+at("takes").textContent = "Missing";
 keep();
 show();
 })();
