@@ -12,11 +12,12 @@ from markupsafe import Markup, escape
 
 from .. import show
 from ..reckon.amounts import LineFigure
-from ..reckon.blends import Blend
-from ..reckon.ethanol import contraction_ml
+from ..reckon.blends import Blend, shrinking
+from ..reckon.known import ZERO
 from ..reckon.measure import half_up
 from ..reckon.metering import Metered
 from .figures import percent, sentence, weight
+from .sentences import SENTENCES
 from .shelf import Shelf
 from .shown import Figure
 
@@ -31,33 +32,42 @@ def blend_note(one: LineFigure, measured: Metered | None, shelf: Shelf) -> list[
 
     Where its weight is not known, the two weights for 100 g stand there: nobody may fill up with the strong one.
     """
-    blend, signs, name = one.blend, shelf.signs, f"line-{one.index}.blend"
-    if measured is None or not isinstance(blend, Blend):
+    both = blend_notes(one, shelf)
+    if measured is None or both is None:
         return []
+    strong, water = measured.strong_g, measured.water_g
+    if strong is None or water is None:
+        return [both[1]]
+    said = both[0]
+    shrinks = shrinking(one.blend) * (strong + water) if isinstance(one.blend, Blend) else ZERO
+    if shrinks >= TENTH:
+        text, value = show.significant(shrinks, 2, shelf.signs), show.exact(shrinks)
+        figure = Figure(text=text, value=value, name=f"line-{one.index}.blend.shrinks", unit="mL")
+        said += sentence(SENTENCES["shrinks"], shrinks=figure)
+    return [said + "."]
+
+
+def blend_notes(one: LineFigure, shelf: Shelf) -> tuple[Markup, Markup] | None:
+    """Return what is said of a line of diluted ethanol whose weight is known, without the full stop, and of one whose
+    weight is not; None for any other line."""
+    blend, signs, name = one.blend, shelf.signs, f"line-{one.index}.blend"
+    if not isinstance(blend, Blend):
+        return None
     figures = {
         "have": _strength(f"{name}.have", blend.have_volume, signs),
         "want": _strength(f"{name}.want", blend.want_volume, signs),
         "mass": percent(f"{name}.mass", blend.want, signs, unit="% m/m"),
     }
     if not blend.water:
-        return [sentence("It has {want} already ({mass} at 20\u00a0°C).", want=figures["want"], mass=figures["mass"])]
+        has = sentence("It has {want} already ({mass} at 20\u00a0°C)", want=figures["want"], mass=figures["mass"])
+        return has, has + "."
     water_name = escape(shelf.book.materials[blend.water].name)
-    strong, water = measured.strong_g, measured.water_g
-    if strong is None or water is None:
-        strong, water, step = _of_100(blend)
-        figures["strong"] = weight(f"{name}.strong", strong, step, signs)
-        figures["water"] = weight(f"{name}.water", water, step, signs)
-        said = f"Dilute it first. For 100 g of it from {{have}}: {{strong}}, and {{water}} of {water_name}"
-        said += " ({mass}, {want} at 20\u00a0°C)"
-    else:
-        said = f"{{want}} ({{mass}} at 20\u00a0°C) from {{have}} and {water_name}"
-    shrinks = contraction_ml(strong, blend.have, water)
-    if shrinks >= TENTH and measured.strong_g is not None:
-        figures["shrinks"] = Figure(
-            text=show.significant(shrinks, 2, signs), value=show.exact(shrinks), name=f"{name}.shrinks", unit="mL"
-        )
-        said += "; the two shrink by {shrinks}"
-    return [sentence(f"{said}.", **figures)]
+    strong, water, step = _of_100(blend)
+    figures["strong"] = weight(f"{name}.strong", strong, step, signs)
+    figures["water"] = weight(f"{name}.water", water, step, signs)
+    first = f"Dilute it first. For 100 g of it from {{have}}: {{strong}}, and {{water}} of {water_name}"
+    known = SENTENCES["blended"].replace("{name}", water_name)
+    return sentence(known, **figures), sentence(first + " ({mass}, {want} at 20\u00a0°C).", **figures)
 
 
 def blend_weights(one: LineFigure, measured: Metered | None, signs: show.Signs) -> Markup:
@@ -66,7 +76,7 @@ def blend_weights(one: LineFigure, measured: Metered | None, signs: show.Signs) 
         return Markup()
     name, step = f"line-{one.index}.blend", measured.step
     return sentence(
-        "{strong} of it and {water} of water",
+        SENTENCES["blend"],
         strong=weight(f"{name}.strong", measured.strong_g, step, signs),
         water=weight(f"{name}.water", measured.water_g, step, signs),
     )

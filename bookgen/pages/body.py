@@ -23,7 +23,8 @@ from ..findings import Missing
 from ..model import Body, Section, TimeLink
 from ..reckon.links import LinkAmount
 from .figures import drops, figure_html, volume, weight
-from .plans import STOCKS, ratio
+from .plans import ratio, stock_word
+from .sentences import said
 from .shelf import Way
 from .shown import Figure
 
@@ -86,7 +87,8 @@ def amount_html(
     if isinstance(grams, Fraction):
         inner = figure_html(replace(weight(f"{name}.metered", grams, amount.step, signs), about=about))
     if amount.taken_from is not None and amount.taken_from.plan is not None:
-        inner += f" of its {STOCKS[amount.taken_from.measure]} {ratio(amount.taken_from.plan.factor)}"
+        stock = stock_word(amount.taken_from.measure)
+        inner += said("of-stock", stock=stock, ratio=ratio(amount.taken_from.plan.factor))
     if amount.drops is not None:
         counted = figure_html(replace(drops(f"{name}.drops", amount.drops), about=about))
         inner = f"{counted} ({inner})" if inner else counted
@@ -94,11 +96,11 @@ def amount_html(
         measured = figure_html(replace(volume(f"{name}.ml", ml, signs), about=about))
         inner = f"{inner} ({measured})" if inner else measured
     elif not inner and up_to is not None:
-        inner = f"up to {figure_html(up_to)}"
+        inner = said("fill-to", volume=figure_html(up_to))
     if inner:
-        return f'&nbsp;<b class="amount">{inner}</b>'
+        return f'&nbsp;<b class="amount" data-link="{number}">{inner}</b>'
     reason = grams.reason if isinstance(grams, Missing) else ""
-    return f' <span class="amount unknown">(no amount: {escape(reason)})</span>'
+    return f' <span class="amount unknown" data-link="{number}">{said("no-amount", reason=escape(reason))}</span>'
 
 
 def _amount(number: int, amount: LinkAmount, pen: Pen) -> str:

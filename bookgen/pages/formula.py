@@ -17,8 +17,10 @@ from ..reckon.weighing import MakeFirst, Weighing
 from .body import pen_for, section_html
 from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import code_html, known, period_html, stated_percent, weight
+from .following import following
 from .pictures import composition_picture, standing_picture
 from .rows import table_of, up_to
+from .sentences import said
 from .shelf import Shelf, Way
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
 from .why import carries_of, composition_of, why_of
@@ -58,7 +60,8 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         batch=_batch(figures, weighed, signs) if weighed else (),
         hazards=hazards_of(figures, shelf, materials),
         first=tuple(_first(one, shelf) for one in reversed(weighed.make_first)) if weighed else (),
-        table=table_of(figures, weighed, shelf),
+        following=following(weighed, shelf) if weighed and weighed.obtain is None else Markup(),
+        table=table_of(figures, weighed, shelf, strengths=weighed is None or weighed.obtain is None),
         equipment=tuple(show.written(one, signs) for one in formula.equipment),
         method=method,
         checks=_checks(formula, signs),
@@ -138,9 +141,9 @@ def _first(one: MakeFirst, shelf: Shelf) -> First:
     if isinstance(one.start_g, Fraction):
         start = (weight(f"{name}.start", one.start_g, one.start_step, signs),)
     reason = one.obtain_g.reason if isinstance(one.obtain_g, Missing) and not obtain else ""
-    amounts = [Fact(term="obtain", figures=obtain, text=f"not known: {reason}" if reason else "")]
+    amounts = [Fact(term=said("obtain"), figures=obtain, text=f"not known: {reason}" if reason else "")]
     if start:
-        amounts.append(Fact(term="weigh in all", figures=start))
+        amounts.append(Fact(term=said("weigh-in"), figures=start))
     return First(link=shelf.link(one.key), amounts=tuple(amounts))
 
 

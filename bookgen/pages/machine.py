@@ -24,7 +24,7 @@ from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
 from .blended import blend_json
-from .plans import STOCKS
+from .plans import stock_word
 
 Json = dict[str, Any]
 
@@ -77,7 +77,7 @@ def line_shown(figure: LineFigure, taken: Metered, signs: Signs = POINT, batch: 
 def _of_what(taken: Metered, signs: Signs) -> str:
     """Return of what a weight is where it is not the material as it is: its stock, or diluted ethanol."""
     if taken.plan is not None:
-        return f" of its {STOCKS[taken.measure]} 1 in {taken.plan.factor}"
+        return f" of its {stock_word(taken.measure)} 1 in {taken.plan.factor}"
     if taken.strong_g is None or taken.water_g is None:
         return ""
     return f": {weight(taken.strong_g, taken.step, signs)} and {weight(taken.water_g, taken.step, signs)} of water"

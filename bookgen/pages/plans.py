@@ -20,10 +20,8 @@ from ..reckon.metering import Metered
 from ..reckon.plans import Plan, doublings
 from ..reckon.scale import Measure
 from .figures import figure_html, weight
+from .sentences import SENTENCES, said
 from .shown import Figure, PlanShown
-
-STOCKS = {Measure.DILUTE: "stock", Measure.TRITURATE: "trituration"}
-"""What the thinned material is called, by the way of thinning."""
 
 
 def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Signs) -> PlanShown | None:
@@ -36,7 +34,7 @@ def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Sig
     direct = [piece.from_ for piece in row.by_weight if piece.measure is Measure.WEIGH and piece.from_ > metered.grams]
     return PlanShown(
         summary=pen.said(
-            "Too little to weigh. Make its {stock} {ratio} first, and take {aliquot} of that.",
+            "plan",
             aliquot=pen.weighed("aliquot", metered.metered),
         ),
         steps=(*pen.stages(), pen.taking(metered.metered)),
@@ -46,13 +44,18 @@ def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Sig
     )
 
 
+def stock_word(measure: Measure) -> str:
+    """Return what the thinned material is called, by the way of thinning."""
+    return said("triturate" if measure is Measure.TRITURATE else "dilute")
+
+
 def ratio(factor: int) -> str:
     """Return how thin a stock is, in the trade's words.
 
     >>> ratio(10).replace(show.NBSP, " ")
     '1 in 10'
     """
-    return f"1{show.NBSP}in{show.NBSP}{factor}"
+    return said("ratio", factor=factor)
 
 
 class _Pen:
@@ -62,13 +65,13 @@ class _Pen:
         self.index, self.name, self.diluent = index, name, diluent
         self.measure, self.plan, self.signs = measure, plan, signs
 
-    def said(self, template: str, **parts: Figure | str) -> Markup:
+    def said(self, sentence: str, **parts: Figure | str) -> Markup:
         figured = {key: figure_html(part) if isinstance(part, Figure) else part for key, part in parts.items()}
-        return Markup(template).format(
+        return Markup(SENTENCES[sentence]).format(
             **{
                 "name": self.name,
                 "diluent": self.diluent,
-                "stock": STOCKS[self.measure],
+                "stock": stock_word(self.measure),
                 "ratio": ratio(self.plan.factor),
                 **figured,
             }
@@ -83,7 +86,7 @@ class _Pen:
 
     def stages(self) -> tuple[Markup, ...]:
         """Return one sentence for each stage."""
-        said, what, factor = [], self.name, 1
+        told, what, factor = [], self.name, 1
         for number, stage in enumerate(self.plan.stages, 1):
             factor *= stage.factor
             parts: dict[str, Figure | str] = {
@@ -94,30 +97,17 @@ class _Pen:
                 "thin": ratio(factor),
             }
             if self.measure is Measure.TRITURATE:
-                said.append(self._rubbed(number, parts, doublings(stage.weigh_g, stage.diluent_g)))
-            else:
-                said.append(
-                    self.said(
-                        "Weigh {weigh} of {what} and {more} of {diluent}, stir until clear: {makes}, {thin}.",
-                        **parts,
-                    )
-                )
-            what = f"that {STOCKS[self.measure]}"
-        return tuple(said)
-
-    def _rubbed(self, number: int, parts: dict[str, Figure | str], steps: tuple[Fraction, ...]) -> Markup:
-        """Return a stage of powders: equal quantities rubbed together, again and again."""
-        portions = [self.weighed(f"portion-{number}-{at}", one) for at, one in enumerate(steps, 1)]
-        listed = Markup(", ").join(figure_html(one) for one in portions)
-        return self.said(
-            "Rub {weigh} of {what} with {diluent}, added in these portions, each until the powder is even: ", **parts
-        ) + self.said("{listed}. That is {more} of {diluent} and makes {makes}, {thin}.", listed=listed, **parts)
+                steps = doublings(stage.weigh_g, stage.diluent_g)
+                portions = [self.weighed(f"portion-{number}-{at}", one) for at, one in enumerate(steps, 1)]
+                parts["listed"] = Markup(", ").join(figure_html(one) for one in portions)
+            told.append(self.said(f"stage-{self.measure}", **parts))
+            what = said("that", stock=stock_word(self.measure))
+        return tuple(told)
 
     def taking(self, aliquot: Fraction) -> Markup:
         exact = aliquot / self.plan.factor
         return self.said(
-            "Weigh {aliquot} of it into the batch. It brings {brings} of {name}, and {comes} of {diluent}, which is "
-            "weighed with so much less.",
+            "taking",
             aliquot=self.weighed("taken", aliquot),
             brings=self.grams("brings", exact, None),
             comes=self.grams("spared", aliquot - exact, None),
@@ -135,14 +125,7 @@ class _Pen:
             name=f"line-{self.index}.plan.error",
             unit="%",
         )
-        said = "At most {figure} off, with every weighing one step of the balance wrong"
-        if self.measure is Measure.DILUTE:
-            return self.said(
-                said + ", and only if the stock is clear: what stays cloudy or settles has not dissolved, and no part "
-                "of it is right.",
-                figure=figure,
-            )
-        return self.said(said + ".", figure=figure)
+        return self.said(f"off-{self.measure}", figure=figure)
 
     def direct(self, batch: Known | None, unit: str) -> Markup:
         """Return the batch from which no stock is needed; empty where there is none."""
@@ -154,12 +137,11 @@ class _Pen:
             name=f"line-{self.index}.plan.direct",
             unit=unit,
         )
-        return self.said("A batch of {figure} needs none.", figure=figure)
+        return self.said("direct", figure=figure)
 
     def left(self, aliquot: Fraction) -> Markup:
         rest = self.plan.stages[-1].stock_g - aliquot
         return self.said(
-            "{rest} of it is left over: discard it, or keep it labelled with name, strength and date only where "
-            "nothing can spoil it.",
+            "left",
             rest=self.weighed("left", rest),
         )

@@ -21,15 +21,31 @@ from ..reckon.metering import Metered
 from ..reckon.scale import Measure
 from ..reckon.weighing import Weighing
 from .blended import blend_note, blend_weights
-from .figures import DASH, NOT_KNOWN, code_html, column, drops, percent, sentence, stated_percent, volume, weight
-from .plans import STOCKS, plan_of, ratio
+from .figures import (
+    DASH,
+    NOT_KNOWN,
+    code_html,
+    column,
+    drops,
+    figure_html,
+    percent,
+    sentence,
+    stated_percent,
+    volume,
+    weight,
+)
+from .plans import plan_of, ratio, stock_word
+from .sentences import SENTENCES, said
 from .shelf import Shelf
 from .shown import Cell, Figure, PhaseShown, Row, TableShown
 from .verdict import doubts_of, verdict_of
 
 
-def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> TableShown:
-    """Return the table of ingredients; without a weighing, what is written stands there and no weights."""
+def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, strengths: bool = True) -> TableShown:
+    """Return the table of ingredients; without a weighing, what is written stands there and no weights.
+
+    `strengths` says whether a doubtful strength of diluted ethanol is told.
+    """
     lines = figures.amounts.lines
     metered = weighing.evaluation.lines if weighing else ()
     shares = [_percent(one, shelf.signs) for one in lines]
@@ -44,7 +60,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
     )
     ml_cells = column(volumes, [""] * len(lines), shelf.signs)
     bases = {one.percent_of for one in lines if one.counts}
-    doubts = doubts_of(weighing.certainty, shelf.signs) if weighing else {}
+    doubts = doubts_of(weighing.certainty, shelf.signs, strengths=strengths) if weighing else {}
     rows = [
         _row(
             one,
@@ -70,7 +86,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> Table
         percent_total=percent_cells[-1],
         total=gram_cells[-1],
         verdict=verdict_of(weighing, shelf.signs) if weighing else Markup(),
-        total_why=f"no total: {failed.reason}" if isinstance(failed, Missing) else "",
+        total_why=said("total", reason=failed.reason) if isinstance(failed, Missing) else "",
     )
 
 
@@ -103,6 +119,7 @@ def _row(
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
     amount = one.line.amount
+    notes = _notes(one, measured, figures, shelf, doubt)
     return Row(
         index=one.index,
         letter=one.phase,
@@ -120,7 +137,8 @@ def _row(
         portions=_portions(measured),
         blend=blend_weights(one, measured, shelf.signs),
         plan=plan_of(one, measured, figures, shelf.signs) if measured else None,
-        notes=_notes(one, measured, figures, shelf, doubt),
+        notes=(*notes, *_lasting_notes(one, measured, shelf)),
+        following=len(notes),
     )
 
 
@@ -194,15 +212,15 @@ def _measure(one: Metered) -> str:
         case Measure.WEIGH | Measure.FILL if balance:
             return balance
         case Measure.DILUTE | Measure.TRITURATE if one.plan is not None:
-            return f"{STOCKS[one.measure]} {ratio(one.plan.factor)}, {balance}"
+            return f"{stock_word(one.measure)} {ratio(one.plan.factor)}, {balance}"
         case Measure.FILL if isinstance(one.ml, Fraction) or isinstance(one.grams, Missing):
-            return "make up to"
+            return said("up-to")
         case Measure.VOLUME:
-            return "by volume"
+            return said("volume")
         case Measure.NONE:
-            return "cannot be measured"
+            return said("none")
         case _:
-            return "exact; no balance stated"
+            return said("no-balance")
 
 
 def balance_words(name: str) -> str:
@@ -236,14 +254,14 @@ def _error(one: Metered | None, signs: show.Signs) -> tuple[Figure | None, str]:
     if one is None or one.drop_error is None:
         return None, ""
     if not one.drop_error:
-        return None, "exact"
+        return None, said("exact")
     figure = Figure(
         text=show.significant(abs(one.drop_error) * 100, 2, signs),
         value=show.exact(one.drop_error * 100),
         name=f"line-{one.index}.error",
         unit="%",
     )
-    return figure, "over" if one.drop_error > 0 else "under"
+    return figure, said("over" if one.drop_error > 0 else "under")
 
 
 def _loss(written: Evaporates, measured: Metered | None, index: int, signs: show.Signs) -> str | Markup:
@@ -253,7 +271,7 @@ def _loss(written: Evaporates, measured: Metered | None, index: int, signs: show
     return sentence("{loss}", loss=weight(f"line-{index}.loss", measured.loss, None, signs))
 
 
-def _one_ml(one: LineFigure, figures: Figures, shelf: Shelf) -> list[Markup]:
+def one_ml(one: LineFigure, figures: Figures, shelf: Shelf) -> list[Markup]:
     """Return what 1 mL weighs, where a line in mL is weighed and mL read as grams would be too far off."""
     grams = misleading_ml(one.grams, one.ml, figures.scale.rows[one.index].error)
     item = shelf.book.find(one.line.material)
@@ -272,17 +290,16 @@ def _one_ml(one: LineFigure, figures: Figures, shelf: Shelf) -> list[Markup]:
 
 def _notes(
     one: LineFigure, measured: Metered | None, figures: Figures, shelf: Shelf, doubt: Markup
-) -> tuple[str | Markup, ...]:
-    """Return what has to be said below a row, most pressing first."""
+) -> list[str | Markup]:
+    """Return what has to be said below a row at this batch, most pressing first."""
     notes: list[str | Markup] = []
-    signs, line = shelf.signs, one.line
+    signs = shelf.signs
     if doubt:
         notes.append(doubt)
     if measured is not None and measured.measure is Measure.NONE and not isinstance(measured.grams, Missing):
         name = f"line-{one.index}"
         exact = weight(f"{name}.grams", measured.grams, None, signs)
-        said = "{exact} is less than the balance weighs or the dropper counts within the accepted error."
-        notes.append(sentence(said, exact=exact))
+        notes.append(sentence(SENTENCES["unmeasured"], exact=exact))
         if measured.next_batch is not None:
             batch = Figure(
                 text=show.not_below(measured.next_batch, signs),
@@ -290,25 +307,28 @@ def _notes(
                 name=f"{name}.next",
                 unit=figures.scale.unit,
             )
-            way = (
-                f"it can be {measured.next_way} then"
-                if "drop" not in measured.next_way
-                else f"{measured.next_way} then"
-            )
-            notes.append(sentence("Way out: a batch of {batch}; ", batch=batch) + show.written(way, signs) + ".")
+            way = said("way-drops" if "drop" in measured.next_way else "way-else", way=measured.next_way)
+            notes.append(Markup(SENTENCES["way-out"]).format(batch=figure_html(batch), way=show.written(way, signs)))
     elif (
         measured is not None
         and isinstance(measured.metered, Missing)
         and not isinstance(measured.ml, Fraction)
         and (measured.measure is not Measure.FILL or figures.scale.unit == "g")
     ):
-        notes.append(code_html(f"Weight not known: {measured.metered.reason}."))
+        notes.append(code_html(said("weight-unknown", reason=measured.metered.reason)))
     notes += blend_note(one, measured, shelf)
     if measured is not None and measured.spared:
         spared = weight(f"line-{one.index}.spared", measured.spared, None, signs)
-        notes.append(sentence("{spared} more of it comes with what is thinned with it.", spared=spared))
+        notes.append(sentence(SENTENCES["spared"], spared=spared))
     if measured is not None and measured.measure is Measure.WEIGH:
-        notes += _one_ml(one, figures, shelf)
+        notes += one_ml(one, figures, shelf)
+    return notes
+
+
+def _lasting_notes(one: LineFigure, measured: Metered | None, shelf: Shelf) -> list[str | Markup]:
+    """Return what has to be said below a row at every batch; of it only what evaporates follows the batch."""
+    notes: list[str | Markup] = []
+    signs, line = shelf.signs, one.line
     if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
         notes.append(code_html(f"Not known: {line.amount.reason}."))
     if line.removed is not None:
@@ -318,14 +338,14 @@ def _notes(
         notes.append(f"{much} {show.written(line.left.percent.text, signs)} stays in the product.")
     if line.evaporates is not None:
         if line.added:
-            said = "evaporates of it; the weight allows for it."
+            fate = "evaporates of it; the weight allows for it."
         elif line.made_up:
-            said = "evaporates: replace it at the end, up to the weight."
+            fate = "evaporates: replace it at the end, up to the weight."
         else:
-            said = "evaporates and is not replaced."
-        notes.append(_loss(line.evaporates, measured, one.index, signs) + " " + said)
+            fate = "evaporates and is not replaced."
+        notes.append(_loss(line.evaporates, measured, one.index, signs) + " " + fate)
     elif line.made_up:
         notes.append("What evaporates is replaced at the end, up to the weight.")
     if line.note:
         notes.append(show.sentence(show.written(line.note, signs)))
-    return tuple(notes)
+    return notes

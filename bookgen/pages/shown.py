@@ -135,6 +135,8 @@ class Row:
     """The stock that it is taken from, where it is too little to weigh."""
     notes: tuple[str | Markup, ...]
     """Remarks below the row: the way out, what is not known and why, what the keeper noted."""
+    following: int
+    """How many of them, the first ones, hold for this batch alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -297,6 +299,8 @@ class FormulaShown:
     """Dangers in making it."""
     first: tuple[First, ...]
     """What is made first."""
+    following: Markup
+    """The scale table for the page's script, as JSON; empty where no weights are printed."""
     table: TableShown
     """The ingredients."""
     equipment: tuple[str, ...]

@@ -14,7 +14,8 @@ from .. import show
 from ..findings import Missing
 from ..reckon.certainty import Certainty, Interval, strength_between
 from ..reckon.weighing import Weighing
-from .figures import sentence
+from .figures import figure_html, sentence
+from .sentences import SENTENCES, said
 from .shown import Figure
 
 MOST_DIGITS = 6
@@ -30,25 +31,24 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
     if not weighing.workroom.balances or not sure.figures:
         return Markup()
     accepted = _accepted(weighing, signs)
-    words = "within {accepted}"
+    words = Markup(SENTENCES["within"]).format(accepted=figure_html(accepted))
     if len({row.error for row in sure.table.rows}) > 1:
-        words += " (or what its line asks for)"
+        words += said("own-error")
     doubtful = [weighing.figures.amounts.lines[index].name for index in sure.doubtful]
-    inside = [f"{name} in {weighing.titles[key][1]}" for key, name in weighing.doubtful_first]
+    inside = [said("inside", name=name, title=weighing.titles[key][1]) for key, name in weighing.doubtful_first]
     names = _listed([*doubtful, *inside])
     if not names:
-        return sentence(f"Every line is measured {words} at this batch.", accepted=accepted)
-    said = sentence(f"Every line is measured {words} at this batch but for: ", accepted=accepted) + names + "."
+        return Markup(SENTENCES["sure"]).format(words=words)
+    told = Markup(SENTENCES["doubtful"]).format(words=words, names=names)
     enough = sure.smallest if doubtful else None
     if enough is not None and enough > weighing.evaluation.obtain:
         smallest = _enough("smallest-batch", enough, weighing.figures.scale.unit, signs)
-        said += sentence(" A batch of {smallest} measures every line of its own within it.", smallest=smallest)
+        told += sentence(SENTENCES["smallest"], smallest=smallest)
     for key, (batch, unit) in weighing.enough_first.items():
         code, title = weighing.titles[key]
-        first = _enough(f"first-{key}.enough", batch, unit, signs)
-        within = sentence(" Made in a batch of {first}, {{title}} is within it throughout.", first=first)
-        said += within.format(title=title or code)
-    return said
+        first = figure_html(_enough(f"first-{key}.enough", batch, unit, signs))
+        told += Markup(SENTENCES["enough"]).format(first=first, title=title or code)
+    return told
 
 
 def _enough(name: str, batch: Fraction, unit: str, signs: show.Signs) -> Figure:
@@ -68,26 +68,30 @@ def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:
 def _listed(names: list[str]) -> Markup:
     if len(names) <= OTHERWISE + 1:
         return Markup(", ").join(escape(name) for name in names)
-    return Markup(", ").join(escape(name) for name in names[:OTHERWISE]) + f" and {len(names) - OTHERWISE} others"
+    listed = Markup(", ").join(escape(name) for name in names[:OTHERWISE])
+    return Markup(SENTENCES["others"]).format(names=listed, number=len(names) - OTHERWISE)
 
 
-def doubts_of(sure: Certainty, signs: show.Signs) -> Mapping[int, Markup]:
-    """Return what the percentage of each line beyond its accepted error may really be, by the line's number."""
+def doubts_of(sure: Certainty, signs: show.Signs, *, strengths: bool = True) -> Mapping[int, Markup]:
+    """Return what the percentage of each line beyond its accepted error may really be, by the line's number.
+
+    Of diluted ethanol it is its strength, where `strengths` is asked for.
+    """
     if not sure.doubtful:
         return {}
-    said: dict[int, Markup] = {}
+    told: dict[int, Markup] = {}
     for one, metered, figure in zip(sure.lines, sure.evaluation.lines, sure.figures, strict=True):
         if one.index not in sure.doubtful or one.off is None or isinstance(metered.metered, Missing):
             continue
         strength = strength_between(figure, metered)
         if strength is not None:
+            if not strengths:
+                continue
             name = f"line-{one.index}.strength"
-            said[one.index] = _between("Its strength may really be {low} to {high}.", name, strength, signs, "%vol")
+            told[one.index] = _between("Its strength may really be {low} to {high}.", name, strength, signs, "%vol")
         elif one.percent is not None:
-            said[one.index] = _between(
-                "It may really be {low} to {high}.", f"line-{one.index}.percent", one.percent, signs
-            )
-    return said
+            told[one.index] = _between(SENTENCES["between"], f"line-{one.index}.percent", one.percent, signs)
+    return told
 
 
 def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs) -> Markup:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from markupsafe import Markup
@@ -165,12 +166,14 @@ def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]
         "balance that holds it. A fill is weighed last and takes up the rounding.",
     )
     for one, metered in zip(figures.amounts.lines, weighing.evaluation.lines, strict=True):
-        if metered.measure is not Measure.DROPS or isinstance(one.drop, Missing):
+        counted = any(piece.measure is Measure.DROPS for piece in figures.scale.rows[one.index].by_weight)
+        if not counted or isinstance(one.drop, Missing):
             continue
         material = shelf.book.materials.get(one.key)
         line = next((line for line in material.drops if line.dropper == one.drop.dropper), None) if material else None
         term = f"One drop of {one.name}"
-        yield one_drop(term, f"line-{one.index}", one.drop, line, shelf.signs, by=one.drop.dropper)
+        fact = one_drop(term, f"line-{one.index}", one.drop, line, shelf.signs, by=one.drop.dropper)
+        yield replace(fact, general=metered.measure is not Measure.DROPS)
 
 
 def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
@@ -192,12 +195,14 @@ def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
 def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[Share, ...]:
     """Return what the finished product is made of, intermediates expanded; empty when it is not known.
 
-    Where measuring makes a share less sure than the accepted error, what it may really be stands beside it.
+    Where measuring makes a share less sure than the accepted error, what it may really be stands beside it, for the
+    batch as written.
     """
     composition = figures.composition
     if isinstance(composition.shares, Missing):
         return ()
     shares = [(key, share) for key, share in composition.shares.items()]
+    written = weighing if weighing and weighing.obtain is None else None  # the script does not follow these ranges
     figured = [
         percent(f"composition-{key}", share, shelf.signs, unit="") if isinstance(share, Fraction) else None
         for key, share in shares
@@ -208,7 +213,7 @@ def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) ->
             link=shelf.link(key),
             percent=cell,
             word="at most" if key in composition.at_most else "",
-            range=share_range(key, composition.shares[key], weighing, shelf.signs) if weighing else Markup(),
+            range=share_range(key, composition.shares[key], written, shelf.signs) if written else Markup(),
         )
         for (key, _), cell in zip(shares, cells, strict=True)
     )

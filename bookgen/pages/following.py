@@ -1,0 +1,258 @@
+"""What a formula's page carries for its script: the scale table, exactly, and the words it is printed with.
+
+Enters: a weighing of the batch as written.  Leaves: JSON in which a text that begins with `=` is an exact number.
+The script evaluates the same table as `reckon/metering.py` and prints with the same sentences; it knows no trade.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any
+
+from markupsafe import Markup
+
+from .. import show
+from ..findings import Missing
+from ..model import Known
+from ..reckon.blends import Blend, shrinking
+from ..reckon.certainty import kept_share, smallest_batch
+from ..reckon.densities import density_of, grams_per_ml
+from ..reckon.figures import Figures
+from ..reckon.first import with_below
+from ..reckon.known import add, less
+from ..reckon.links import rows_of, takes_rest
+from ..reckon.measure import finest_first
+from ..reckon.plans import Plan
+from ..reckon.scale import Measure, Row, ScaleTable
+from ..reckon.ways import Piece
+from ..reckon.weighing import Weighing
+from ..units import UNITS, Dimension
+from .blended import blend_notes
+from .found.anchors import PAGE, anchor_for
+from .rows import balance_words, one_ml
+from .sentences import SENTENCES
+from .shelf import Shelf
+
+_ANCHORED = (
+    "line-#.grams", "line-#.plan.aliquot", "line-#.plan.error", "line-#.blend.strong", "line-#.percent-low",
+    "line-#.spared", "line-#.one-ml", "accepted-error",
+)  # fmt: skip
+"""Figures that sentences below a row begin with: each sentence leads to how its first figure is found."""
+
+
+def following(weighing: Weighing, shelf: Shelf) -> Markup:
+    """Return what the script of a formula's page needs to follow the batch, as JSON that may stand in a page."""
+    figures, room = weighing.figures, weighing.workroom
+    below = with_below(shelf.reckoning, (figures.key,))
+    shelves = _Shelves()
+    answer = {
+        "own": figures.key,
+        "written": exactly(weighing.evaluation.obtain),
+        "text": f"{show.plain(weighing.evaluation.obtain, shelf.signs)} {figures.scale.unit}",
+        "decimal": shelf.signs.decimal,
+        "accepted": exactly(room.accepted_error.share),
+        "balances": [_balance(one.readability_g, one.capacity_g) for one in finest_first(room.balances)],
+        "tables": {key: _table(shelf.reckoning.figures[key], shelf, shelves) for key in below},
+        "links": list(_links(weighing, shelf)),
+        "supplies": _supplies(figures, below, shelf),
+        "ways": shelves.ways,
+        "kinds": shelves.kinds,
+        "plans": shelves.plans,
+        "units": _UNITS,
+        "said": SENTENCES,
+        "found": {name: f"{shelf.root}{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},
+    }  # fmt: skip
+    return Markup(json.dumps(answer, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
+
+
+def exactly(value: Known | None) -> str | None:
+    """Return an exact number as the script reads it: `=3/5`; None where it is not known.
+
+    >>> exactly(Fraction(3, 5)), exactly(Fraction(250))
+    ('=3/5', '=250')
+    """
+    return None if value is None or isinstance(value, Missing) else f"={value}"
+
+
+_UNITS = {
+    f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, one in UNITS.items() if one is unit)
+    for unit in dict.fromkeys(UNITS.values())
+    if unit.dimension in (Dimension.MASS, Dimension.VOLUME)
+}
+"""Dimension and factor → every name that the unit may be written by."""
+
+
+class _Shelves:
+    """Ways of measuring and plans, each written once however many lines share it."""
+
+    def __init__(self) -> None:
+        self.ways: list[list[Any]] = []
+        self.kinds: list[dict[str, Any]] = []
+        self.plans: list[dict[str, Any]] = []
+        self._ways: dict[tuple[Piece, ...], int] = {}
+        self._kinds: dict[str, int] = {}
+        self._plans: dict[int, int] = {}
+
+    def way(self, pieces: tuple[Piece, ...]) -> int:
+        """Return the number of a line's pieces."""
+        found = self._ways.get(pieces)
+        if found is None:
+            corners, kinds = _corners(pieces)
+            numbers = [self._kind(*one) for one in kinds]
+            flat = [part for one, kind in zip(corners[1], numbers, strict=True) for part in (*one, kind)]
+            found = self._ways[pieces] = len(self.ways)
+            self.ways.append([corners[0], flat])
+        return found
+
+    def _kind(self, kind: str, plan: Plan | None) -> int:
+        found = self._kinds.get(kind + str(id(plan)))
+        if found is None:
+            found = self._kinds[kind + str(id(plan))] = len(self.kinds)
+            written = json.loads(kind)
+            if plan is not None:
+                written["plan"] = self._plan(plan)
+            self.kinds.append(written)
+        return found
+
+    def _plan(self, plan: Plan) -> int:
+        number = self._plans.get(plan.factor)
+        if number is None:
+            number = self._plans[plan.factor] = len(self.plans)
+            self.plans.append(
+                {
+                    "factor": exactly(Fraction(plan.factor)),
+                    "step": exactly(plan.step),
+                    "low": exactly(plan.low),
+                    "high": exactly(plan.high),
+                    "stages": [[exactly(one.weigh_g), exactly(one.diluent_g), one.factor] for one in plan.stages],
+                }
+            )
+        return number
+
+
+@lru_cache(maxsize=4096)
+def _corners(
+    pieces: tuple[Piece, ...],
+) -> tuple[tuple[str, tuple[tuple[int, int], ...]], tuple[tuple[str, Plan | None], ...]]:
+    """Return the corners of a line's pieces, each written once, their numbers by piece (−1 without end), the kinds."""
+    points = sorted({end for one in pieces for end in (one.from_, one.to) if end is not None})
+    number = {point: at for at, point in enumerate(points)}
+    spans = tuple((number[one.from_], -1 if one.to is None else number[one.to]) for one in pieces)
+    return (" ".join(map(str, points)), spans), tuple((_kind_of(one), one.plan) for one in pieces)
+
+
+def _kind_of(piece: Piece) -> str:
+    says = piece.with_ if piece.measure is Measure.DROPS else balance_words(piece.with_).replace(" ", show.NBSP)
+    numbers = {
+        "step": piece.step,
+        "portion": piece.portion,
+        "drop": piece.drop,
+        "low": piece.low,
+        "high": piece.high,
+    }
+    kept = {name: exactly(value) for name, value in numbers.items() if value is not None}
+    return json.dumps({"is": piece.measure, "says": says, **kept}, ensure_ascii=False)
+
+
+def _balance(step: Fraction, capacity: Fraction | None) -> list[str | None]:
+    return [exactly(step), exactly(capacity)]
+
+
+def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
+    """Return one formula's scale table."""
+    table, formula = figures.scale, figures.formula
+    usual = shelf.book.workroom.accepted_error.share
+    rows = [_row(row, figures, shelf, shelves, usual) for row in table.rows]
+    return {
+        "unit": table.unit,
+        "title": formula.title or formula.code or figures.key,
+        "start": exactly(table.start),
+        "grams": exactly(table.start_g),
+        "density": None if formula.density is None else exactly(grams_per_ml(formula.density)),
+        "enough": exactly(smallest_batch(table)),
+        "mixed": len({one.percent_of for one in figures.amounts.lines if one.counts}) != 1
+        or any(isinstance(one.percent, Missing) for one in figures.amounts.lines if one.counts),
+        "errors": len({row.error for row in table.rows}) > 1,
+        "rows": rows,
+    }
+
+
+def _row(row: Row, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fraction) -> dict[str, Any]:
+    """Return one line's row; what is the rule is left out."""
+    one = figures.amounts.lines[row.index]
+    blend = one.blend if isinstance(one.blend, Blend) else None
+    found: dict[str, Any] = {
+        "name": one.name,
+        "per": exactly(row.per),
+        "ways": shelves.way(row.by_weight),
+        "takes": [[key, exactly(share)] for key, share in one.takes] if len(one.takes) != 1 else one.takes[0][0],
+    }
+    optional = {
+        "made": one.is_formula or None,
+        "ml": exactly(row.ml_per),
+        "unknownMl": (row.ml_per is not None and isinstance(row.ml_per, Missing)) or None,
+        "loss": exactly(row.loss_per),
+        "out": not row.in_total or None,
+        "fill": row.is_fill or None,
+        "about": row.is_about or None,
+        "error": None if row.error == usual else exactly(row.error),
+        "thins": row.diluent,
+        "strong": exactly(row.strong),
+        "kept": _kept(figures, row.index),
+        "why": _why(table=figures.scale, row=row),
+        "oneMl": "".join(one_ml(one, figures, shelf)) or None,
+        "blend": blend_notes(one, shelf),
+        "shrinks": exactly(shrinking(blend)) if blend is not None and blend.water else None,
+    }
+    found.update((name, value) for name, value in optional.items() if value is not None)
+    if row.drops_per is not None:
+        found["drops"] = exactly(row.drops_per)
+    return found
+
+
+def _kept(figures: Figures, index: int) -> str | None:
+    """Return which part of a line's weight its percentage is of, where it is weighed in with what evaporates."""
+    kept = kept_share(figures.amounts.lines[index])
+    return None if kept == 1 else exactly(kept)
+
+
+def _why(table: ScaleTable, row: Row) -> str | None:
+    """Return why a line's weight is not known, where that is so at every batch."""
+    others = add(one.per for one in table.rows if one.in_total and not one.is_fill)
+    weight = less(table.start_g, others) if row.is_fill else row.per
+    return weight.reason if isinstance(weight, Missing) else None
+
+
+def _links(weighing: Weighing, shelf: Shelf) -> Iterator[dict[str, Any]]:
+    """Yield the amounts in the text: which lines each one sums, which portion of them."""
+    links = [one.link for one in weighing.links]
+    lines = weighing.figures.amounts.lines
+    rows = [rows_of(link, lines, shelf.book) for link in links]
+    for number, (link, its) in enumerate(zip(links, rows, strict=True)):
+        found: dict[str, Any] = {"rows": list(its)}
+        if link.portion is not None:
+            found["portion"] = exactly(link.portion)
+        if link.portion is not None or link.rest:
+            found["last"] = takes_rest(number, links, rows)
+        yield found
+
+
+def _supplies(figures: Figures, below: Sequence[str], shelf: Shelf) -> dict[str, list[str | None]]:
+    """Return, by every name that a supply may be called, its key and its density in g/mL."""
+    inside = dict.fromkeys(below[1:])
+    for key in below:
+        inside.update((name, None) for one in shelf.reckoning.figures[key].amounts.lines for name, _ in one.takes)
+    found: dict[str, list[str | None]] = {}
+    stems = {key: stem for stem, key in shelf.book.stems.items()}
+    for key in inside:
+        item = shelf.book.at(key)
+        if item is not None and key != figures.key:
+            density = density_of(item)
+            entry = [key, None if density is None else exactly(density)]
+            found[key] = entry
+            if key in stems:
+                found[stems[key]] = entry
+    return found

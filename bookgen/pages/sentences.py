@@ -1,0 +1,75 @@
+"""The sentences that follow the batch: written once, for the pages made here and for the script that follows the batch.
+
+`{name}` stands for a figure or a word.  Pages, sheets and terminal fill them in Python; a formula's page carries those
+that its script needs, so that both print the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {
+    # the table of ingredients
+    "total": "no total: {reason}",
+    "over": "over",
+    "under": "under",
+    "exact": "exact",
+    "unknown": "not known",
+    "up-to": "make up to",
+    "volume": "by volume",
+    "none": "cannot be measured",
+    "no-balance": "exact; no balance stated",
+    "unmeasured": "{exact} is less than the balance weighs or the dropper counts within the accepted error.",
+    "way-out": "Way out: a batch of {batch}; {way}.",
+    "way-drops": "{way} then",
+    "way-else": "it can be {way} then",
+    "weight-unknown": "Weight not known: {reason}.",
+    "spared": "{spared} more of it comes with what is thinned with it.",
+    "blend": "{strong} of it and {water} of water",
+    "blended": "{want} ({mass} at 20\u00a0°C) from {have} and {name}",
+    "shrinks": "; the two shrink by {shrinks}",
+    "loss": "{loss}",
+    # a stock, and what is taken of it
+    "dilute": "stock",
+    "triturate": "trituration",
+    "ratio": "1\u00a0in\u00a0{factor}",
+    "that": "that {stock}",
+    "plan": "Too little to weigh. Make its {stock} {ratio} first, and take {aliquot} of that.",
+    "stage-dilute": "Weigh {weigh} of {what} and {more} of {diluent}, stir until clear: {makes}, {thin}.",
+    "stage-triturate": "Rub {weigh} of {what} with {diluent}, added in these portions, each until the powder is even: "
+    "{listed}. That is {more} of {diluent} and makes {makes}, {thin}.",
+    "taking": "Weigh {aliquot} of it into the batch. It brings {brings} of {name}, and {comes} of {diluent}, which is "
+    "weighed with so much less.",
+    "off-dilute": "At most {figure} off, with every weighing one step of the balance wrong, and only if the stock is "
+    "clear: what stays cloudy or settles has not dissolved, and no part of it is right.",
+    "off-triturate": "At most {figure} off, with every weighing one step of the balance wrong.",
+    "left": "{rest} of it is left over: discard it, or keep it labelled with name, strength and date only where "
+    "nothing can spoil it.",
+    "direct": "A batch of {figure} needs none.",
+    # how sure the batch is
+    "within": "within {accepted}",
+    "own-error": " (or what its line asks for)",
+    "sure": "Every line is measured {words} at this batch.",
+    "doubtful": "Every line is measured {words} at this batch but for: {names}.",
+    "others": "{names} and {number} others",
+    "inside": "{name} in {title}",
+    "smallest": " A batch of {smallest} measures every line of its own within it.",
+    "enough": " Made in a batch of {first}, {title} is within it throughout.",
+    "between": "It may really be {low} to {high}.",
+    # what is made first, and the amounts in the text
+    "obtain": "obtain",
+    "weigh-in": "weigh in all",
+    "of-stock": " of its {stock} {ratio}",
+    "fill-to": "up to {volume}",
+    "no-amount": "(no amount: {reason})",
+}
+"""Name → sentence."""
+
+
+def said(name: str, /, **words: object) -> str:
+    """Return a sentence of plain words.
+
+    >>> said("ratio", factor=10).replace("\\u00a0", " ")
+    '1 in 10'
+    """
+    return SENTENCES[name].format(**words)

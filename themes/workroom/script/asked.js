@@ -1,0 +1,127 @@
+/* The batch asked for: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`.  What is not clear is refused in a sentence, as
+   bookgen/source/obtain.py does, and nothing is guessed. */
+
+const EXAMPLE = "250 g, 12 x 50 mL + 5 % or 40 g of W-01".replaceAll(".", page.decimal);
+
+const UNITS = {};
+for (const [kind, names] of Object.entries(page.units))
+  for (const name of names.split(" ")) UNITS[name] = [kind.startsWith("mass") ? "g" : "mL", exactly(kind.split("=")[1])];
+const unitOf = name => UNITS[name] || (name.length > 2 && UNITS[name.toLowerCase()]) || null;
+
+class Refusal extends Error {}
+const refuse = text => { throw new Refusal(text); };
+
+const SIGNS = [
+  [/^[-−–+±] ?[0-9.,]/, "has a sign: a number here has none."],
+  [/^[0-9]{1,3}(?:[ '’_][0-9]{3})+(?![0-9])/, "has its digits in groups: write them together, such as 1000."],
+  [/^[0-9.,]+ ?[eE] ?[-+−]?[0-9]/, "is written with a power of ten: write the digits, such as 1000."],
+  [/^[0-9]+ ?\/ ?[0-9]/, "is a fraction: write a decimal, such as 0.5."],
+  [/^[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]/, "is a range: write one number."],
+  [/^[0-9]*[.,][.,0-9]*[.,]/, "has more than one decimal sign."],
+  [/^[.,][0-9]/, "lacks the zero before the decimal sign."],
+];
+
+const numberIn = text => {
+  const [, digits, sign, decimals = ""] = text.match(/^([0-9]+)(?:([.,])([0-9]+))?$/) || refuse(`“${text}” is no number.`);
+  if (digits.length + decimals.length > 15) refuse(`${text.slice(0, 20)}… has more than 15 digits.`);
+  if (digits.length > 1 && digits[0] === "0") refuse(`${text} begins with a zero: leave it out.`);
+  const comma = page.decimal === ",";
+  if (sign && decimals.length === 3 && digits.length < 4 && digits !== "0" && (comma || sign === ","))
+    refuse(`${text} can be read as ${digits}${page.decimal}${decimals} or as ${digits}${decimals}: write ${digits}${page.decimal}${decimals}0 or ${digits}${decimals}.`);
+  return exactly(digits + decimals + "/" + power(decimals.length));
+};
+
+const quantity = text => {
+  const found = text.match(/^([0-9]+(?:[.,][0-9]+)?) ?([A-Za-zµμÀ-ÖØ-öø-ÿ]+)\.?(?![0-9.,])(.*)$/);
+  if (!found) {
+    const part = text.match(/[½¼¾⅓⅔⅛⅕⅙]/);
+    if (part) refuse(`${part[0]} is no number here: write a decimal, such as 0${page.decimal}5.`);
+    const wrong = SIGNS.find(([pattern]) => pattern.test(text));
+    if (wrong) refuse(`“${text}” ${wrong[1]}`);
+    if (/^[0-9]+(?:[.,][0-9]+)?$/.test(text)) refuse(`${text} lacks a unit: write it as in ${EXAMPLE}.`);
+    refuse(`“${text}” is no batch: write ${EXAMPLE}.`);
+  }
+  const wrong = SIGNS.find(([pattern]) => pattern.test(text)), unit = unitOf(found[2]);
+  if (!unit) refuse(wrong ? `“${text}” ${wrong[1]}` : `“${found[2]}” is no unit here: write g or mL.`);
+  const number = numberIn(found[1]);
+  if (!number[0]) refuse(`${found[1]} ${found[2]} is nothing: write a figure above zero.`);
+  if (found[3].trim()) refuse(`“${found[3].trim()}” after ${found[1]} ${found[2]} is not understood.`);
+  return {value: times(number, unit[1]), unit: unit[0], text: `${found[1]} ${found[2]}`};
+};
+
+/* In the formula's own unit; grams and millilitres are turned into each other only through its density. */
+const inOwn = ({value, unit}) => {
+  const table = page.tables[page.own];
+  if (unit === table.unit) return value;
+  return inUnit(table, unit === "g" ? value : null, unit === "mL" ? value : null)
+    || refuse(`${unit} cannot be turned into ${table.unit}: ${table.title} states no density.`);
+};
+
+/* How much of a supply one unit of the batch takes, also inside what is made first; what is there is not made. */
+const usedOf = (key, ready, unit, density) => {
+  const needed = {[page.own]: ONE};
+  let used = ZERO;
+  for (const [name, table] of Object.entries(page.tables)) {
+    if (!(name in needed) || ready.includes(name)) continue;
+    for (const row of table.rows) {
+      const grams = times(row.per, needed[name]), ml = row.ml ? times(row.ml, needed[name]) : null;
+      if (row.made && !ready.includes(row.takes)) {
+        needed[row.takes] = add(row.takes in needed ? needed[row.takes] : ZERO, inUnit(page.tables[row.takes], grams, ml));
+        continue;
+      }
+      const parts = typeof row.takes === "string" ? [[row.takes, ONE]] : row.takes;
+      for (const [material, share] of parts)
+        if (material === key)
+          used = add(used, unit === "g" ? times(grams, share) : parts.length === 1 && ml || over(times(grams, share), density));
+    }
+  }
+  return used;
+};
+
+const fromSupplies = text => {
+  const asked = text.replace(/[; ]+$/, "").split(/ ?; ?|,? and /i).map(part => {
+    const [, much, name] = part.match(/^(.+?) of (\S+)$/i) || refuse(`“${part}” is no supply: write 40 g of W-01.`);
+    const found = Object.hasOwn(page.supplies, name.toLowerCase()) && page.supplies[name.toLowerCase()];
+    return {...quantity(much), name, found: found || refuse(`${name} is not weighed in anywhere here.`)};
+  });
+  const ready = asked.map(one => one.found[0]);
+  if (new Set(ready).size < ready.length) refuse("One supply is named twice: write all that there is of it in one figure.");
+  const batches = asked.map(one => {
+    const used = usedOf(one.found[0], ready, one.unit, one.found[1]);
+    if (!used) refuse(`How much of ${one.name} a batch takes is not known in ${one.unit}.`);
+    if (!used[0]) refuse(`${one.name} is not weighed in anywhere here, as what else is there is not made.`);
+    return over(one.value, used);
+  });
+  const batch = batches.reduce(least), limit = asked[batches.findIndex(one => !order(one, batch))];
+  return {batch, ready, says: asked.length > 1 ? `${limit.name} limits the batch.` : ""};
+};
+
+const inContainers = (count, content, more) => {
+  const number = numberIn(count), one = quantity(content);
+  if (number[1] !== 1n || !number[0]) refuse(`${count} is no number of containers: write a whole number.`);
+  let surplus = ZERO;
+  if (more) {
+    const found = more.match(/^(\S+?) ?(?:%|percent|pct)$/i) || refuse(`“${more}” is no percentage: write 5 %.`);
+    surplus = over(numberIn(found[1]), whole(100));
+    if (!surplus[0] || order(surplus, ONE) > 0) refuse(`“${more}” is no surplus: write one above 0 and up to 100 %.`);
+  }
+  const total = times(times(number, one.value), add(ONE, surplus)), batch = inOwn({value: total, unit: one.unit});
+  const left = less(total, times(number, one.value));
+  return {batch, ready: [], says: `${plain(total)}\u202f${one.unit}: ${number[0]} containers of ${plain(one.value)}\u202f${one.unit}`
+    + (left[0] ? `, ${plain(left)}\u202f${one.unit} left over.` : ".")};
+};
+
+/* Returns the batch in the formula's own unit, what of it is there already, and what has to be said; or throws. */
+const read = typed => {
+  const text = typed.replace(/\s+/g, " ").trim();
+  if (!text) refuse(`Nothing is written: write ${EXAMPLE}.`);
+  let asked;
+  const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
+  if (/^.+? of \S+/i.test(text)) asked = fromSupplies(text);
+  else if (boxes) asked = inContainers(boxes[1], boxes[2], boxes[3]);
+  else asked = {batch: inOwn(quantity(text)), ready: [], says: ""};
+  const table = page.tables[page.own], grams = times(table.grams, asked.batch), finest = page.balances[0];
+  if (grams && finest && order(grams, finest[0]) < 0)
+    refuse(`${plain(grams)}\u202fg is less than the balance reads (${plain(finest[0])}\u202fg).`);
+  return asked;
+};

@@ -1,0 +1,69 @@
+/* Exact numbers, as bookgen/reckon keeps them, and their digits, as bookgen/show.py prints them.
+   A number is [numerator, denominator] of BigInt, reduced, the denominator above 0; null is not known. */
+
+const ZERO = [0n, 1n], ONE = [1n, 1n], HALF = [1n, 2n];
+const size = n => n < 0n ? -n : n;
+const gcd = (a, b) => { while (b) [a, b] = [b, a % b]; return a; };
+const ratio = (n, d) => { const g = gcd(size(n), d); return [n / g, d / g]; };
+const whole = n => [BigInt(n), 1n];
+const exactly = text => { const [n, d = 1] = text.split("/"); return [BigInt(n), BigInt(d)]; };
+const add = (a, b) => a && b && ratio(a[0] * b[1] + b[0] * a[1], a[1] * b[1]);
+const less = (a, b) => a && b && ratio(a[0] * b[1] - b[0] * a[1], a[1] * b[1]);
+const times = (a, b) => a && b && ratio(a[0] * b[0], a[1] * b[1]);
+const over = (a, b) => a && b && ratio(a[0] * b[1], a[1] * b[0]);
+const sum = list => list.reduce(add, ZERO);
+const order = (a, b) => { const d = a[0] * b[1] - b[0] * a[1]; return d < 0n ? -1 : d > 0n ? 1 : 0; };
+const least = (a, b) => order(a, b) > 0 ? b : a;
+const most = (a, b) => order(a, b) < 0 ? b : a;
+const floor = a => a[0] < 0n ? -((a[1] - 1n - a[0]) / a[1]) : a[0] / a[1];
+const ceil = a => -floor([-a[0], a[1]]);
+const halfUp = (a, step) => times([floor(add(over(a, step), HALF)), 1n], step);
+const power = places => 10n ** BigInt(places);
+
+const placed = (a, places) => (2n * size(a[0]) * power(places) + a[1]) / (2n * a[1]);
+
+const fixed = (a, places) => {
+  const digits = String(placed(a, places)).padStart(places + 1, "0");
+  const text = places ? digits.slice(0, -places) + page.decimal + digits.slice(-places) : digits;
+  return a[0] < 0n && placed(a, places) ? "−" + text : text;
+};
+
+const significant = (a, figures) => {
+  let n = size(a[0]), d = a[1], lead = 0;
+  if (n) {
+    for (; n >= d * 10n; lead++) d *= 10n;
+    for (; n < d; lead--) n *= 10n;
+  }
+  let places = Math.max(0, figures - 1 - lead);
+  if (places && placed(a, places) >= power(figures)) places--; // 9.996 becomes 10.0
+  return fixed(a, places);
+};
+
+const plain = (a, figures = 4) => {
+  for (let places = 0; places < 5; places++) if (power(places) % a[1] === 0n) return fixed(a, places);
+  return significant(a, figures);
+};
+
+const decimals = text => text.includes(page.decimal) ? text.length - text.indexOf(page.decimal) - 1 : 0;
+
+/* Rounded up: just below this batch something would not work. */
+const notBelow = a => {
+  const places = decimals(plain(a));
+  return fixed([ceil(times(a, [power(places), 1n])), power(places)], places);
+};
+
+const onStep = (a, step) => {
+  if (!step) return plain(a);
+  let places = 0;
+  while (places < 7 && step[0] * power(places) % step[1]) places++;
+  return fixed(a, places < 7 ? places : 3);
+};
+
+/* For machines: a plain decimal where it has no more than twelve places, else a fraction. */
+const machine = a => {
+  let places = 0;
+  while (places < 13 && power(places) % a[1]) places++;
+  if (places > 12) return a.join("/");
+  const digits = String(size(a[0]) * power(places) / a[1]).padStart(places + 1, "0");
+  return (a[0] < 0n ? "-" : "") + (places ? digits.slice(0, -places) + "." + digits.slice(-places) : digits);
+};

@@ -1,0 +1,246 @@
+/* The page follows the batch: every figure that depends on it is printed anew, with the sentences that Python uses. */
+
+const escaped = text => text.replace(/[&<>"']/g, sign => `&#${sign.charCodeAt()};`);
+const coded = text => escaped(text).replace(/`([^`]+)`/g, "<code>$1</code>");
+const say = (name, parts) => page.said[name].replace(/\{(\w+)\}/g, (_, part) => parts[part]);
+
+const figure = (name, text, value, unit = "", about = false) =>
+  (about ? '<span class="about">≈\u00a0</span>' : "")
+  + `<data class="figure" data-figure="${name}" value="${value}">${text}</data>`
+  + (unit && (unit.startsWith("drop") ? "\u00a0" : "\u202f") + `<span class="unit">${unit}</span>`);
+const weight = (name, grams, step, unit = "g", about = false) => figure(name, onStep(grams, step), machine(grams), unit, about);
+const volume = (name, ml, unit = "mL", about = false) => figure(name, plain(ml, 3), machine(ml), unit, about);
+const drops = (name, count, about) => figure(name, count, count, count === 1 ? "drop" : "drops", about);
+const enough = (name, batch, unit) => figure(name, notBelow(batch), machine(batch), unit);
+const percent = (name, share, digits, unit = "%") => {
+  const hundredfold = times(share, whole(100));
+  return figure(name, significant(hundredfold, digits), machine(hundredfold), unit);
+};
+
+/* A sentence leads to how its first figure is found. */
+const lead = html => {
+  const name = html.match(/data-figure="([^"]+)"/), goal = name && page.found[name[1].replace(/\d+/, "#")];
+  return goal ? `<a class="found" href="${goal}">${html}</a>` : html;
+};
+
+const own = page.tables[page.own];
+const thinness = factor => say("ratio", {factor});
+
+/* ── One line ── */
+
+const measured = (one, at, evaluation) => {
+  const {way, row} = one, name = `line-${at}`, parts = [];
+  if (one.drops !== null) parts.push(`<b>${drops(name + ".drops", one.drops, row.about)}</b>`);
+  if (one.strong && one.water[0]) parts.push(`<b>${lead(say("blend", {
+    strong: weight(name + ".blend.strong", one.strong, one.step),
+    water: weight(name + ".blend.water", one.water, one.step)}))}</b>`);
+  let words = "no-balance";
+  if (way.is === "none" || way.is === "volume") words = way.is;
+  else if (way.is === "fill" && (one.ml || !one.grams)) words = "up-to";
+  let text = one.plan ? `${say(way.is)} ${thinness(one.plan.factor[0])}, ${way.says}` : way.says || say(words);
+  text = escaped(text);
+  if (one.plan) text = `<a class="found" href="${page.found["line-#.plan.aliquot"]}">${text}</a>`;
+  if (way.is === "fill" && !one.metered && own.unit === "mL" && evaluation.start)
+    text += " " + volume(name + ".to", evaluation.start);
+  if (one.portions > 1) text += " in " + figure(name + ".portions", one.portions, one.portions, "portions");
+  parts.push(text);
+  if (one.off) {
+    const side = one.off[0] > 0n ? "over" : one.off[0] ? "under" : "exact", hundredfold = times(one.off, whole(100));
+    const error = figure(name + ".error", significant([size(hundredfold[0]), hundredfold[1]], 2), machine(hundredfold), "%");
+    parts.push(one.off[0] ? `${error} ${say(side)}` : say(side));
+  }
+  return parts.join(", ");
+};
+
+const doubled = (weigh, diluent) => {
+  const steps = [];
+  for (let there = weigh, left = diluent; left[0] > 0n;) {
+    const more = least(there, left);
+    steps.push(more);
+    there = add(there, more);
+    left = less(left, more);
+  }
+  return steps;
+};
+
+const planned = (one, at, lines) => {
+  const {plan, row, metered} = one, is = one.way.is, name = `line-${at}.plan.`;
+  const put = (what, grams, step = plan.step) => weight(name + what, grams, step);
+  const stock = say(is), words = {stock, name: escaped(row.name), diluent: escaped(lines[row.thins].row.name)};
+  let what = words.name, factor = 1;
+  const steps = plan.stages.map(([weigh, diluent, times], stage) => {
+    factor *= times;
+    const number = stage + 1, its = {...words, what, weigh: put(`weigh-${number}`, weigh),
+      more: put(`diluent-${number}`, diluent), makes: put(`stock-${number}`, add(weigh, diluent)), thin: thinness(factor),
+      listed: doubled(weigh, diluent).map((one, step) => put(`portion-${number}-${step + 1}`, one)).join(", ")};
+    what = say("that", words);
+    return say("stage-" + is, its);
+  });
+  const brings = over(metered, plan.factor), [weigh, diluent] = plan.stages[plan.stages.length - 1];
+  steps.push(say("taking", {...words, aliquot: put("taken", metered), brings: put("brings", brings, null),
+    comes: put("spared", less(metered, brings), null)}));
+  const direct = pieces[row.ways].filter(other => other.is === "weigh" && order(other.from, one.grams) > 0);
+  const summary = say("plan", {...words, ratio: thinness(plan.factor[0]), aliquot: put("aliquot", metered)});
+  const rest = [lead(say("off-" + is, {figure: percent(name + "error", mayBeOff(one), 2)})),
+    say("left", {rest: put("left", less(add(weigh, diluent), metered))})];
+  if (direct.length) rest.push(say("direct",
+    {figure: enough(name + "direct", over(direct.map(other => other.from).reduce(least), row.per), own.unit)}));
+  return `<details class="plan"><summary>${summary}</summary><ol><li>${steps.join("</li><li>")}</li></ol><p>${rest.join(" ")}</p></details>`;
+};
+
+const between = (name, interval) => {
+  const text = digits => interval.map(end => significant(times(end, whole(100)), digits));
+  const digits = [2, 3, 4, 5].find(more => new Set(text(more)).size > 1) || 6;
+  return say("between", {low: percent(name + "-low", interval[0], digits, ""), high: percent(name + "-high", interval[1], digits)});
+};
+
+const notes = (one, at, doubt) => {
+  const {way, row, grams} = one, name = `line-${at}.`, found = [];
+  if (doubt) found.push(between(name + "percent", doubt));
+  if (way.is === "none" && grams) {
+    found.push(say("unmeasured", {exact: weight(name + "grams", grams, null)}));
+    if (one.next) {
+      const how = one.next.says.replace(" ", "\u00a0");
+      found.push(say("way-out", {batch: enough(name + "next", one.next.batch, own.unit),
+        way: say(how.includes("drop") ? "way-drops" : "way-else", {way: how})}));
+    }
+  } else if (!one.metered && !one.ml && (way.is !== "fill" || own.unit === "g"))
+    found.push(say("weight-unknown", {reason: coded(one.why)}));
+  if (row.blend) {
+    const shrinks = one.strong && row.shrinks ? times(row.shrinks, add(one.strong, one.water)) : ZERO;
+    const much = figure(name + "blend.shrinks", significant(shrinks, 2), machine(shrinks), "mL");
+    const more = order(shrinks, [1n, 10n]) < 0 ? "" : say("shrinks", {shrinks: much});
+    found.push(one.strong ? row.blend[0] + more + "." : row.blend[1]);
+  }
+  if (one.spared[0]) found.push(say("spared", {spared: weight(name + "spared", one.spared, null)}));
+  if (row.oneMl && way.is === "weigh") found.push(row.oneMl);
+  return found.map(lead);
+};
+
+/* ── The batch as a whole ── */
+
+const verdict = (evaluation, doubts, made) => {
+  const hundredfold = times(page.accepted, whole(100));
+  const accepted = figure("accepted-error", hundredfold[1] === 1n ? plain(hundredfold) : significant(hundredfold, 3), machine(hundredfold), "%");
+  const words = say("within", {accepted}) + (own.errors ? say("own-error") : "");
+  const inner = made.map(one => ({...one, doubts: one.inner ? doubtful(one.inner.lines) : []})).filter(one => one.doubts.length);
+  const names = [...doubts.map(one => one.row.name),
+    ...inner.flatMap(({table, doubts: its}) => its.map(one => say("inside", {name: one.row.name, title: table.title})))].map(escaped);
+  if (!names.length) return say("sure", {words});
+  const listed = names.length > 3 ? say("others", {names: names.slice(0, 2).join(", "), number: names.length - 2}) : names.join(", ");
+  let text = say("doubtful", {words, names: listed});
+  if (doubts.length && own.enough && order(own.enough, evaluation.obtain) > 0)
+    text += say("smallest", {smallest: enough("smallest-batch", own.enough, own.unit)});
+  for (const {key, table} of inner)
+    if (table.enough) text += say("enough", {first: enough(`first-${key}.enough`, table.enough, table.unit), title: escaped(table.title)});
+  return text;
+};
+
+const first = one => {
+  const name = `first-${one.key}.`, bold = html => `<b>${html}</b>`, facts = [];
+  const obtain = one.grams ? weight(name + "obtain", one.grams, one.step) : figure(name + "obtain_ml", plain(one.ml), machine(one.ml), "mL");
+  facts.push(`${say("obtain")} ${bold(obtain)}`);
+  const balance = one.startG && balanceFor(one.startG);
+  if (one.startG) facts.push(`${say("weigh-in")} ${bold(weight(name + "start", one.startG, balance && balance[0]))}`);
+  else if (one.startMl) facts.push(`${say("weigh-in")} ${bold(figure(name + "start_ml", plain(one.startMl), machine(one.startMl), "mL"))}`);
+  return facts.join(", ");
+};
+
+const inText = (amount, number, evaluation) => {
+  const {only, grams, ml} = amount, name = `link-${number}.`, about = amount.link.rows.some(at => own.rows[at].about);
+  let inner = grams ? weight(name + "metered", grams, amount.step, "g", about) : "";
+  if (only && only.plan) inner += say("of-stock", {stock: say(only.way.is), ratio: thinness(only.plan.factor[0])});
+  if (amount.drops !== null) {
+    const counted = drops(name + "drops", amount.drops, about);
+    inner = inner ? `${counted} (${inner})` : counted;
+  } else if (ml) {
+    const much = volume(name + "ml", ml, "mL", about);
+    inner = inner ? `${inner} (${much})` : much;
+  } else if (!inner && only && !("last" in amount.link) && only.way.is === "fill" && !only.metered && own.unit === "mL" && evaluation.start)
+    inner = say("fill-to", {volume: volume(name + "to", evaluation.start)});
+  return inner ? `<b class="amount" data-link="${number}">${inner}</b>`
+    : `<span class="amount unknown" data-link="${number}">${say("no-amount", {reason: escaped(amount.why)})}</span>`;
+};
+
+/* ── The page ── */
+
+const all = (where, root = document) => [...root.querySelectorAll(where)];
+const rows = own.rows.map((_, at) => document.getElementById(`line-${at}`));
+const after = row => {
+  const found = [];
+  for (let next = row.nextElementSibling; next && next.matches(".follows"); next = next.nextElementSibling) found.push(next);
+  return found;
+};
+const asWritten = rows.map(row => after(row).map(one => one.outerHTML).join(""));
+const heads = new Map();
+
+const put = (name, text, value) => all(`[data-figure="${name}"]`).forEach(one => {
+  one.textContent = text;
+  one.value = value;
+});
+
+const column = (kind, unit, cells) => {
+  const most = Math.max(0, ...cells.map(([, text]) => text ? decimals(text) : 0));
+  for (const [cell, text, html, word] of cells) {
+    const lacks = text ? most - decimals(text) : 0, pad = "\u2007".repeat(lacks) + (lacks && lacks === most ? "\u2008" : "");
+    cell.innerHTML = text ? `${html}<span class="pad" aria-hidden="true">${pad}</span><span class="unit phone">${unit}</span>`
+      : word ? `<span class="none">${word}</span>` : "";
+  }
+};
+
+const print = (evaluation, ready, written) => {
+  const {lines} = evaluation, doubts = doubtful(lines), sure = doubts.length ? intervals(own, lines) : new Map();
+  const made = firsts(evaluation, ready), unit = own.unit;
+  const other = unit === "g" ? over(evaluation.obtain, own.density) : times(evaluation.obtain, own.density);
+  for (const [name, amount] of [["g", unit === "g" ? evaluation.obtain : other], ["ml", unit === "g" ? other : evaluation.obtain]])
+    if (amount) put("obtain." + name, plain(amount), machine(amount));
+  if (evaluation.grams) put("start.g", onStep(evaluation.grams, evaluation.step), machine(evaluation.grams));
+  if (evaluation.start) put("start", plain(evaluation.start), machine(evaluation.start));
+  const cells = lines.map((one, at) => {
+    const word = one.way.is === "none" && one.grams || one.ml || one.way.is === "fill" ? "–" : say("unknown");
+    return [rows[at].querySelector(".grams"), one.metered && onStep(one.metered, one.step),
+      one.metered && weight(`line-${at}.metered`, one.metered, one.step, "", one.row.about), word];
+  });
+  const total = document.querySelector(".total");
+  if (total) {
+    cells.push([total.querySelector(".grams"), evaluation.total && onStep(evaluation.total, evaluation.step),
+      evaluation.total && weight("printed-total", evaluation.total, evaluation.step, ""), ""]);
+    total.querySelector(".measured").textContent = evaluation.total ? "" : say("total", {reason: evaluation.why});
+  }
+  column("grams", "g", cells);
+  if (rows[0] && rows[0].querySelector(".ml")) column("ml", "mL", lines.map((one, at) => [rows[at].querySelector(".ml"),
+    one.ml && plain(one.ml, 3), one.ml && volume(`line-${at}.ml`, one.ml, "", one.row.about), ""]));
+  lines.forEach((one, at) => {
+    rows[at].querySelector(".measured").innerHTML = measured(one, at, evaluation);
+    if (one.loss) put(`line-${at}.loss`, plain(one.loss), machine(one.loss));
+    after(rows[at]).forEach(old => old.remove());
+    const strength = one.row.shrinks && one.strong && one.step;
+    const doubt = doubts.includes(one) && mayBeOff(one) && one.metered && !strength ? sure.get(one) : null;
+    const said = one.plan && "thins" in one.row && one.metered ? [planned(one, at, lines)] : [];
+    const html = [...said, ...notes(one, at, doubt)].map(note =>
+      `<tr class="note follows"><td colspan="${rows[at].cells.length}">${note}</td></tr>`).join("\n");
+    rows[at].insertAdjacentHTML("afterend", written ? asWritten[at] : html);
+  });
+  const sentence = document.querySelector(".verdict");
+  if (sentence) sentence.innerHTML = lead(verdict(evaluation, doubts, made));
+  const list = document.querySelector("ol.first");
+  if (list) {
+    list.innerHTML = made.reverse().map(one => heads.get(one.key)(one)).join("\n");
+    list.closest("section").hidden = !made.length;
+  }
+  linked(lines).forEach((amount, number) => all(`[data-link="${number}"]`).forEach(one => {
+    one.outerHTML = inText(amount, number, evaluation);
+  }));
+  all(".range").forEach(one => { one.hidden = !written; });
+};
+
+/* What is made first keeps its words; one of which nothing is known keeps all. */
+const remember = () => {
+  const items = all("ol.first > li");
+  firsts(evaluate(own, page.written), []).reverse().forEach((one, at) => {
+    const item = items[at], words = item.innerHTML, [code, link] = item.children;
+    const title = link && link.matches("a") ? link.outerHTML : "";
+    heads.set(one.key, now => now.grams || now.ml ? `<li>${code.outerHTML} ${title}, ${first(now)}</li>` : `<li>${words}</li>`);
+  });
+};
+remember();

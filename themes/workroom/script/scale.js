@@ -1,0 +1,132 @@
+/* The scale table that Python wrote, evaluated at a batch: the same arithmetic as bookgen/reckon, step for step.
+   `page` is what bookgen/pages/following.py wrote; a line's `way` is the piece that holds its weight. */
+
+const page = JSON.parse(document.getElementById("following").textContent, (_, value) =>
+  typeof value === "string" && /^=-?[0-9]+(\/[0-9]+)?$/.test(value) ? exactly(value.slice(1)) : value);
+
+const pieces = page.ways.map(([corners, flat]) => {
+  const ends = corners.split(" ").map(exactly), found = [];
+  for (let at = 0; at < flat.length; at += 3)
+    found.push({from: ends[flat[at]], to: flat[at + 1] < 0 ? null : ends[flat[at + 1]], ...page.kinds[flat[at + 2]]});
+  return found;
+});
+const holds = (piece, exact) => order(piece.from, exact) <= 0 && (!piece.to || order(exact, piece.to) <= 0);
+const wayOf = (list, exact) => list.length === 1 || !exact ? list[0] : list.find(piece => holds(piece, exact));
+
+/* The next larger batch at which a line can be measured, and how. */
+const larger = (row, way, grams) => {
+  const found = [];
+  const count = way.drop ? Number(most(ONE, whole(ceil(over(grams, way.drop))))[0]) : 31;
+  if (count <= 30) found.push([times(whole(count), way.drop), count + (count > 1 ? " drops" : " drop")]);
+  for (const [is, says] of [["weigh", "weighed"], ["dilute", "diluted"], ["triturate", "triturated"]]) {
+    const starts = pieces[row.ways].filter(one => one.is === is && order(one.from, grams) > 0).map(one => one.from);
+    if (starts.length) found.push([starts.reduce(least), says]);
+  }
+  if (!found.length) return null;
+  const [next, says] = found.reduce((a, b) => order(b[0], a[0]) < 0 ? b : a);
+  return {batch: over(next, row.per), says};
+};
+
+const meter = (row, obtain) => {
+  const grams = times(row.per, obtain), count = "drops" in row ? times(row.drops, obtain) : null;
+  const way = wayOf(pieces[row.ways], "drops" in row ? count : grams), plan = page.plans[way.plan];
+  const line = {row, way, plan, grams, metered: grams, step: way.step || null, portions: 1, drops: null, off: null,
+    ml: row.ml ? times(row.ml, obtain) : null, loss: row.loss ? times(row.loss, obtain) : null,
+    why: row.why, spared: ZERO, spare: [ZERO, ZERO], next: null};
+  if (grams) {
+    const taken = plan ? times(grams, plan.factor) : grams;
+    line.metered = way.step && (plan || way.is === "weigh") ? halfUp(taken, way.step) : taken;
+    if (way.portion && (way.is === "weigh" || way.is === "fill"))
+      line.portions = Math.max(1, Number(ceil(over(line.metered, way.portion))));
+  }
+  if (way.is === "drops" && (count || grams)) {
+    const exact = count || over(grams, way.drop), drops = halfUp(exact, ONE);
+    line.drops = Number(drops[0]);
+    line.off = over(less(drops, exact), exact);
+    if (!count) line.metered = way.step ? halfUp(times(drops, way.drop), way.step) : times(drops, way.drop);
+  } else if (way.is === "none" && !count && grams && grams[0]) {
+    line.metered = null;
+    line.why = "neither balance nor dropper measures so little";
+    line.next = larger(row, way, grams);
+  }
+  return line;
+};
+
+/* The diluent's line is weighed with so much less as an aliquot brings of it. */
+const spare = (line, aliquot, plan) => {
+  const brings = less(aliquot, over(aliquot, plan.factor));
+  line.spare = [
+    add(line.spare[0], less(brings, times(less(aliquot, plan.step), less(ONE, plan.high)))),
+    add(line.spare[1], less(times(add(aliquot, plan.step), less(ONE, plan.low)), brings))];
+  line.spared = add(line.spared, brings);
+  if (line.grams && line.way.is === "weigh" && line.step) line.metered = halfUp(less(line.grams, line.spared), line.step);
+};
+
+const fill = (line, rest) => {
+  if (!rest) return void (line.metered = null);
+  const weight = most(rest, ZERO), metered = line.step ? halfUp(weight, line.step) : weight;
+  line.metered = metered[0] || line.grams && !line.grams[0] ? metered : null;
+  if (!line.metered) line.why = "the batch is too small for the balance";
+};
+
+const evaluate = (table, obtain) => {
+  const lines = table.rows.map(row => meter(row, obtain)), counted = lines.filter(one => !one.row.out);
+  const grams = times(table.grams, obtain);
+  for (const one of lines)
+    if (one.plan && "thins" in one.row && one.metered) spare(lines[one.row.thins], one.metered, one.plan);
+  for (const one of lines)
+    if (one.row.fill)
+      fill(one, less(grams, sum(counted.filter(other => !other.row.fill).map(other => other.metered || other.grams))));
+  for (const one of lines)
+    if (one.row.strong && one.metered) {
+      const strong = times(one.metered, one.row.strong);
+      one.strong = one.step ? halfUp(strong, one.step) : strong;
+      one.water = less(one.metered, one.strong);
+    }
+  const unknown = counted.find(one => !one.metered);
+  return {obtain, lines, grams, start: times(table.start, obtain), why: unknown && unknown.why,
+    total: unknown ? null : sum(counted.map(one => one.metered)),
+    step: counted.map(one => one.step).filter(Boolean).reduce((a, b) => a ? least(a, b) : b, null)};
+};
+
+/* What each line takes off the shelf: of one that is thinned the whole stock, and its diluent in addition. */
+const taken = lines => {
+  const found = lines.map(one =>
+    one.plan && one.metered ? one.plan.stages[0][0]
+      : one.off ? times(one.grams, add(ONE, one.off))
+        : one.way.is === "none" || !one.metered ? one.grams : one.metered);
+  for (const one of lines)
+    if (one.plan && "thins" in one.row && one.metered)
+      found[one.row.thins] = add(found[one.row.thins], sum(one.plan.stages.map(stage => stage[1])));
+  return found;
+};
+
+const inUnit = (table, grams, ml) => table.unit === "g"
+  ? grams || times(ml, table.density) : ml || over(grams, table.density);
+const balanceFor = grams => page.balances.find(([, holds]) => !holds || order(grams, holds) <= 0)
+  || page.balances.reduce((a, b) => a && order(a[1], b[1]) >= 0 ? a : b, null);
+
+/* Intermediates, users before used: to obtain is what the metered lines take, rounded up to the balance's step. */
+const firsts = (evaluation, ready) => {
+  const asked = {}, made = [];
+  const ask = (table, exact, own, took) => table.rows.forEach((row, at) => {
+    if (!row.made || ready.includes(row.takes)) return;
+    const inner = page.tables[row.takes], need = asked[row.takes] || {needed: ZERO, grams: ZERO, own: ZERO};
+    const ml = row.ml ? times(row.ml, exact) : null, its = own && own.lines[at].ml;
+    asked[row.takes] = {needed: add(need.needed, inUnit(inner, times(row.per, exact), ml)),
+      grams: add(need.grams, took && took[at]), own: add(need.own, took && inUnit(inner, took[at], its))};
+  });
+  for (const [key, table] of Object.entries(page.tables)) {
+    if (key === page.own) ask(table, evaluation.obtain, evaluation, taken(evaluation.lines));
+    if (!asked[key]) continue;
+    const balance = asked[key].grams && balanceFor(asked[key].grams);
+    const grams = balance ? times(whole(ceil(over(asked[key].grams, balance[0]))), balance[0]) : asked[key].grams;
+    const batch = grams ? inUnit(table, grams, null) : asked[key].own, inner = batch && evaluate(table, batch);
+    const start = inner && inner.start, converted = table.unit === "g" ? over(start, table.density) : times(start, table.density);
+    made.push({key, table, inner, grams, step: balance && balance[0],
+      ml: table.unit === "g" ? over(batch, table.density) : batch,
+      startG: table.unit === "g" ? start : converted, startMl: table.unit === "g" ? converted : start});
+    ask(table, asked[key].needed, inner, inner && taken(inner.lines));
+  }
+  return made;
+};
