@@ -101,7 +101,7 @@ def spread(wanted: Sequence[int], low: int, high: int) -> list[int]:
     Source: the method is common practice, no source.
 
     >>> spread([500, 900, 990, 999], 500, 1000)
-    [500, 900, 979, 999]
+    [500, 900, 980, 1000]
     """
     count = len(wanted)
     apart = min(_APART, (high - low) // max(count - 1, 1))

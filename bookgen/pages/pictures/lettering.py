@@ -44,13 +44,14 @@ def words_of(text: str, room: int) -> list[Word]:
     """Return the words of a text, those wider than the room cut into pieces that fit."""
     found: list[Word] = []
     for word in text.split():
-        width = width_of(word)
-        while width > room and len(word) > 1:
-            at = next(at for at in range(len(word), 0, -1) if at == 1 or width_of(word[:at]) <= room)
-            found.append((word[:at], width_of(word[:at])))
-            word, width = word[at:], width_of(word[at:])
-        if word:
-            found.append((word, width))
+        start = width = 0
+        for at, sign in enumerate(word):
+            wide = width_of(sign)
+            if width + wide > room and at > start:
+                found.append((word[start:at], width))
+                start, width = at, 0
+            width += wide
+        found.append((word[start:], width))
     return found
 
 
@@ -82,7 +83,7 @@ def fitted(name: str, room: int, most: int, *, before: str = "", after: str = ""
     """
     head = [(before, width_of(before) + _SPACE)] if before else []
     foot = [(after, width_of(after) + _SPACE)] if after else []
-    text, cut = name, min(len(name), most * room // 20)
+    text, cut = name, min(len(name), most * room // 25)
     if cut < len(name):
         text = name[:cut].rstrip() + MORE
     while True:

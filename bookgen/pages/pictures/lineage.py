@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
-from .lettering import em, fitted, marked
+from .lettering import em, fitted, marked, width_of
 
 Node = tuple[str, str, str]
 """Code, title, address (empty where it has no page)."""
@@ -218,7 +218,9 @@ def _rows(
     rows, top = [], 0
     for node in nodes:
         code, title, _ = node
-        lines = tuple(fitted(title, room, 2, before=code))
+        lines = tuple(
+            fitted(title, room, 2, before=code) if width_of(code) < room else fitted(f"{code} {title}", room, 3)
+        )
         # The nearest lane arrives uppermost: it ends there and is not crossed by those from further out.
         inner = sorted(uses[code], key=lambda one: lanes[one])
         ports = len(inner) + bool(users[code])

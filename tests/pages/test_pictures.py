@@ -1,0 +1,389 @@
+"""Pictures: parts true to their shares, every part named, lines that can be followed back to what goes into what."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from fractions import Fraction
+from itertools import pairwise
+from statistics import median
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from markupsafe import Markup
+
+from bookgen import show
+from bookgen.pages.figures import percent
+from bookgen.pages.pictures import composition_picture, lineage_pictures
+from bookgen.pages.pictures.composition import COLUMN, spread
+from bookgen.pages.pictures.lettering import MORE, fitted, width_of
+from bookgen.pages.pictures.lineage import COLUMN as NARROW
+from bookgen.pages.pictures.lineage import MOST_LANES, MOST_ROWS, lanes_of
+from bookgen.pages.shown import Cell, Link, Share
+
+from .conftest import HTML, parse, publish, words
+
+SVG = "{http://www.w3.org/2000/svg}"
+AWKWARD = "mad \"quotes\" <b>&amp;</b> 'n' co"
+
+
+def share(name: str, part: Fraction, word: str = "") -> Share:
+    figure = percent(f"composition-{name}", part, show.POINT, unit="")
+    return Share(link=Link(words=name, href=""), percent=Cell(figure=figure), word=word, range=Markup())
+
+
+def shares_of(weights: list[int], name: str = "material") -> list[Share]:
+    ordered = sorted(weights, reverse=True)
+    return [share(f"{name} {number}", Fraction(one, sum(ordered))) for number, one in enumerate(ordered)]
+
+
+def drawn(picture: str) -> ElementTree.Element:
+    return ElementTree.fromstring(picture)
+
+
+def length(text: str) -> Fraction:
+    return Fraction(re.fullmatch(r"(-?\d*\.?\d)(?:em|%)", text)[1])
+
+
+def ruling(tree: ElementTree.Element) -> list[int]:
+    """The edges at which the bar is ruled, in tenths of a percent."""
+    path = tree.find(".//svg[@class='bar']/svg/path").get("d")
+    outline, _, inner = path.partition("Z")
+    assert outline == "M0 0H1000V18H0"
+    return [0, *(int(one) for one in re.findall(r"M(\d+) 0V18", inner)), 1000]
+
+
+def lines_of(text: ElementTree.Element) -> list[str]:
+    """The lines of an SVG text."""
+    lines = [text.text or ""]
+    for one in text.findall("tspan"):
+        if one.get("dy"):
+            lines.append("".join(one.itertext()))
+        else:
+            lines[-1] += "".join(one.itertext()) + (one.tail or "")
+    return lines
+
+
+def labels(tree: ElementTree.Element) -> list[str]:
+    """What is written in a picture, the wider space beside a number or code made plain."""
+    return [
+        " ".join(lines_of(one)).replace(f"{show.NBSP} ", " ").replace(f" {show.NBSP}", " ").replace(show.NBSP, " ")
+        for one in tree.iter("text")
+    ]
+
+
+# ── The bar ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@given(st.lists(st.integers(1, 100_000), min_size=1, max_size=60))
+@settings(max_examples=80, deadline=None)
+def test_parts_are_ruled_where_the_exact_shares_end(weights: list[int]) -> None:
+    shares = shares_of(weights)
+    tree = drawn(composition_picture("x", shares))
+    total, sum_, wanted = sum(weights), 0, {0, 1000}
+    for one in sorted(weights, reverse=True):
+        sum_ += one
+        wanted.add((2 * sum_ * 1000 + total) // (2 * total))
+    edges = ruling(tree)
+    assert edges == sorted(wanted)
+    parts = list(pairwise(edges))
+    assert sum(end - start for start, end in parts) == 1000
+    hatched = {}
+    for rect in tree.iter("rect"):
+        start = length(rect.get("x")) * 10
+        hatched[(start, start + length(rect.get("width")) * 10)] = rect.get("fill")
+    assert hatched.keys() <= set(parts)
+    patterns = [hatched.get(one, "plain") for one in parts]
+    assert all(one != other for one, other in pairwise(patterns)), "neighbours look alike"
+    defined = {f"url(#{one.get('id')})" for one in tree.iter("pattern")}
+    assert defined == set(hatched.values())
+
+
+@given(st.lists(st.integers(1, 100_000), min_size=1, max_size=60), st.integers(1, 40))
+@settings(max_examples=80, deadline=None)
+def test_every_part_is_named_and_no_words_meet(weights: list[int], letters: int) -> None:
+    shares = shares_of(weights, "n" * letters)
+    tree = drawn(composition_picture("x", shares))
+    found = labels(tree)
+    own = len(shares) if len(shares) <= 40 else 39
+    assert len(found) == min(len(shares), 40)
+    for one, label in zip(shares, found[:own], strict=True):
+        digits = show.with_unit(one.percent.figure.text, "%")
+        assert label.startswith(digits) or label.endswith(digits)
+        name = label.removeprefix(digits).removesuffix(digits).replace(" ", "")
+        assert one.link.words.replace(" ", "").startswith(name.removesuffix(MORE))
+    if own < len(shares):
+        assert f"{len(shares) - own} others" in found[-1]
+    for side in tree.iter("svg"):
+        bottom = Fraction(-10)
+        for text in side.findall("text"):
+            lines = len(lines_of(text))
+            assert length(text.get("y")) >= bottom + Fraction("1.2")
+            bottom = length(text.get("y")) + (lines - 1) * Fraction("1.3")
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 40])
+def test_any_number_of_parts(count: int) -> None:
+    tree = drawn(composition_picture("x", shares_of([1] * count)))
+    assert len(ruling(tree)) == count + 1
+    assert len(labels(tree)) == count
+
+
+def test_what_is_kept_together_is_said() -> None:
+    tree = drawn(composition_picture("x", shares_of([1] * 55)))
+    assert labels(tree)[-1] == "16 others, in the table"
+    assert len(ruling(tree)) == 56
+
+
+@given(st.lists(st.integers(500, 1000), min_size=1, max_size=30).map(sorted))
+def test_leaders_keep_order_distance_and_side(wanted: list[int]) -> None:
+    places = spread(wanted, 504, 996)
+    assert 504 <= places[0] <= places[-1] <= 996
+    apart = min(20, 492 // max(len(wanted) - 1, 1))
+    assert all(after - before >= apart for before, after in pairwise(places))
+
+
+def test_a_leader_with_room_stands_in_the_middle_of_its_part() -> None:
+    assert spread([300, 500, 800], 0, 1000) == [300, 500, 800]
+
+
+@given(st.text(alphabet="abc mw-äß漢", max_size=80), st.integers(900, 2190), st.booleans())
+def test_words_fit_their_room(name: str, room: int, last: bool) -> None:
+    lines = fitted(name, room, 2, **{"after" if last else "before": "12.3 %"})
+    assert 1 <= len(lines) <= 2
+    assert all(width_of(line) <= room for line in lines)
+    text = " ".join(lines)
+    assert text.endswith("12.3 %") if last else text.startswith("12.3 %")
+    assert text.count("12.3 %") == 1
+    bare = text.replace("12.3 %", "").replace(" ", "")
+    full = "".join(name.split())
+    assert bare == full or (bare.endswith(MORE) and full.startswith(bare.removesuffix(MORE)))
+
+
+def test_widths_are_not_below_those_of_the_font() -> None:
+    """Of the regular cut; the heavier one of numbers and codes is up to 4 % wider."""
+    from fontTools.ttLib import TTFont
+
+    from bookgen.pages import load_theme
+
+    font = TTFont(load_theme().file("fonts/sans.woff2"))
+    letters, advances, size = font.getBestCmap(), font["hmtx"], font["head"].unitsPerEm
+    for text in ("purified water", "sorbitan olivate, cetearyl olivate", "WOOL ALCOHOLS", "0.0446 %", "at most 13.2 %"):
+        real = sum(advances[letters[ord(sign)]][0] for sign in text) * 100 / size
+        assert real * 1.03 <= width_of(text) <= real * 1.25, text
+
+
+def test_names_are_text_and_ids_are_unique() -> None:
+    for picture in (
+        composition_picture(AWKWARD, [share(AWKWARD, Fraction(2, 3)), share("<script>", Fraction(1, 3), "at most")]),
+        *lineage_pictures([("A-1", AWKWARD, 'a.html?x=1&y="2"'), ("B-1", "<b>", "b.html")], [("A-1", "B-1")]),
+    ):
+        tree = drawn(picture)
+        assert "<b>" not in picture
+        assert "<script" not in picture
+        assert any(AWKWARD in one for one in labels(tree))
+        ids = [one.get("id") for one in tree.iter() if one.get("id")]
+        assert len(ids) == len(set(ids))
+
+
+def test_a_limit_is_said_at_its_leader() -> None:
+    tree = drawn(
+        composition_picture("x", [share("water", Fraction(99, 100)), share("oil", Fraction(1, 100), "at most")])
+    )
+    assert labels(tree) == [f"99.0{show.THIN}% water", f"oil at most 1.00{show.THIN}%"]
+
+
+def test_what_is_not_known_has_no_picture() -> None:
+    unknown = Share(link=Link(words="x", href=""), percent=Cell(word="not known"), word="", range=Markup())
+    assert composition_picture("x", []) == composition_picture("x", [share("y", Fraction(1, 2)), unknown]) == ""
+
+
+def test_thin_parts_are_owned_up_to() -> None:
+    thin = composition_picture("x", [share("a", Fraction(999, 1000)), share("b", Fraction(1, 1000))])
+    assert drawn(thin).findtext("figcaption") == "To scale; a part below half a percent is no more than a line."
+    assert drawn(composition_picture("x", shares_of([1, 1]))).find("figcaption") is None
+
+
+@pytest.mark.parametrize("name", ["demo", "official"])
+def test_the_picture_says_what_its_table_says(name: str) -> None:
+    published, sizes = publish(name), []
+    for key in published.reckoning.figures:
+        path = next(one for one in published.site if one.casefold() == f"formulas/{key}.html")
+        tree = parse(published.site[path].decode())
+        table = next((one for one in tree.iter(f"{HTML}table") if one.get("class") == "composition"), None)
+        pictures = [one for one in tree.iter(f"{SVG}svg") if one.get("class") == "parts"]
+        heads = [one for one in (table if table is not None else ()) if "Finished" in words(one)]
+        assert len(pictures) == bool(heads), path
+        if not pictures:
+            continue
+        picture = pictures[0]
+        assert picture.get("role") == "img"
+        by_id = {one.get("id"): one for one in picture.iter() if one.get("id")}
+        assert by_id[picture.get("aria-labelledby")].tag == f"{SVG}title"
+        assert by_id[picture.get("aria-describedby")].tag == f"{SVG}desc"
+        numbers = [words(one) for one in picture.iter(f"{SVG}tspan") if one.get("class") == "n"]
+        cells = [one for one in table.iter(f"{HTML}td") if "percent" in one.get("class")]
+        printed = [words(one.find(f"{HTML}data")) for one in cells]
+        assert [re.search(r"[\d.,]+", one)[0] for one in numbers] == printed
+        sizes.append(len(ElementTree.tostring(picture)))
+    assert len(sizes) > 10
+    assert median(sizes) < 3000
+    assert max(sizes) < 5500  # with the namespace that the parser writes into every tag
+
+
+# ── What goes into what ───────────────────────────────────────────────────────────────────────────────────────────
+
+
+def nodes_of(count: int) -> list[tuple[str, str, str]]:
+    return [(f"X-{number}", f"Formula {number}", f"formulas/X-{number}.html") for number in range(count)]
+
+
+def followed(tree: ElementTree.Element) -> Counter[tuple[str, str]]:
+    """Follow each line of a picture from where it leaves a row to where its arrows arrive."""
+    rows, top = [], Fraction(0)
+    for text in tree.iter("text"):
+        lines = len(lines_of(text))
+        middle = length(text.get("y")) * 20 - 22 + Fraction(32 + 26 * (lines - 1), 2)
+        rows.append((labels(tree)[len(rows)].split()[0], top, 2 * middle - top))
+        top = 2 * middle - top
+
+    def row_at(height: int) -> str:
+        return next(code for code, start, end in rows if start < height < end)
+
+    path, *_ = (one.get("d") for one in tree.iter("path"))
+    tips = [int(one) + 4 for one in re.findall(r"M\d+ (\d+)l", [one.get("d") for one in tree.iter("path")][-1])]
+    trunks = [tuple(map(int, one)) for one in re.findall(r"M\d+ (\d+)H(\d+)V(\d+)H", path)]
+    branches = [tuple(map(int, one)) for one in re.findall(r"M(\d+) (\d+)H\d+(?!V|\d)", path)]
+    found: Counter[tuple[str, str]] = Counter()
+    for out, lane, end in trunks:
+        arrivals = [end, *(at for x, at in branches if x == lane and out < at < end)]
+        for at in arrivals:
+            tips.remove(at)
+            found[(row_at(out), row_at(at))] += 1
+    assert not tips, "an arrow that no line leads to"
+    return found
+
+
+GRAPHS = st.integers(2, 14).flatmap(
+    lambda count: st.sets(
+        st.tuples(st.integers(0, count - 1), st.integers(0, count - 1)).filter(lambda one: one[0] < one[1]), min_size=1
+    )
+)
+
+
+@given(GRAPHS, st.randoms(use_true_random=False))
+@settings(max_examples=100, deadline=None)
+def test_lines_lead_from_what_goes_in_to_what_it_goes_into(pairs, random) -> None:
+    nodes = nodes_of(14)
+    edges = [(f"X-{one}", f"X-{other}") for one, other in pairs]
+    shuffled = list(edges)
+    random.shuffle(shuffled)
+    pictures = lineage_pictures(nodes, edges)
+    assert pictures == lineage_pictures(nodes, shuffled + edges)
+    if any(one.startswith("<p") for one in pictures):
+        assert len(edges) > MOST_LANES
+        return
+    found: Counter[tuple[str, str]] = Counter()
+    for picture in pictures:
+        tree = drawn(picture)
+        found += followed(tree)
+        order = [one.split()[0] for one in labels(tree)]
+        assert len(order) == len(set(order))
+        assert all(order.index(one) < order.index(other) for one, other in found if one in order)
+    assert found == Counter(edges)
+
+
+@given(st.dictionaries(st.integers(0, 30), st.integers(1, 12), max_size=20))
+def test_lines_in_one_lane_never_run_side_by_side(spans) -> None:
+    spans = {str(start): (start, start + size) for start, size in spans.items()}
+    lanes = lanes_of(spans)
+    for one, (start, end) in spans.items():
+        for other, (other_start, other_end) in spans.items():
+            if one != other and lanes[one] == lanes[other]:
+                assert end <= other_start or other_end <= start
+
+
+def test_a_long_chain_needs_one_lane() -> None:
+    nodes = nodes_of(50)
+    (picture,) = lineage_pictures(nodes, [(one[0], other[0]) for one, other in pairwise(nodes)])
+    tree = drawn(picture)
+    assert [one.split()[0] for one in labels(tree)] == [node[0] for node in nodes]
+    lanes = set(re.findall(r"H(\d+)V", next(tree.iter("path")).get("d")))
+    assert len(lanes) == 1
+
+
+def test_groups_that_do_not_hang_together_are_apart_and_loners_are_left_out() -> None:
+    pictures = lineage_pictures(nodes_of(6), [("X-3", "X-1"), ("X-0", "X-4")], name="some")
+    assert [[one.split()[0] for one in labels(drawn(picture))] for picture in pictures] == [
+        ["X-0", "X-4"],
+        ["X-3", "X-1"],
+    ]
+    ids = [one.get("id") for picture in pictures for one in drawn(picture).iter() if one.get("id")]
+    assert len(ids) == len(set(ids)) == 4
+
+
+def test_too_much_for_a_picture_is_said_in_words() -> None:
+    nodes = nodes_of(201)
+    (star,) = lineage_pictures(nodes, [("X-0", node[0]) for node in nodes[1:]])
+    assert words(drawn(star)) == "X-0 Formula 0 and 200 others hang together: too many for a picture, see the list."
+    knit = [(f"X-{one}", f"X-{other}") for one in range(20) for other in range(20, 40)]
+    (close,) = lineage_pictures(nodes, knit)
+    assert words(drawn(close)) == "X-0 Formula 0 and 39 others are too closely knit for a picture, see the list."
+    (ring,) = lineage_pictures(nodes, [("X-0", "X-1"), ("X-1", "X-2"), ("X-2", "X-1")])
+    assert words(drawn(ring)).startswith("X-0 Formula 0 and others go into each other in a ring")
+    (self_,) = lineage_pictures(nodes, [("X-0", "X-0")])
+    assert "in a ring" in self_
+    assert lineage_pictures(nodes[:MOST_ROWS], [("X-0", node[0]) for node in nodes[1:MOST_ROWS]])[0].startswith("<svg")
+
+
+def test_codes_are_links_but_for_the_page_itself_and_what_has_no_page() -> None:
+    nodes = [("A-1", "First", "../formulas/A-1.html"), ("B-1", "Second", "b.html"), ("C-1", "Third", "")]
+    (picture,) = lineage_pictures(nodes, [("A-1", "B-1"), ("B-1", "C-1")], here="B-1")
+    tree = drawn(picture)
+    assert {words(one): one.get("href") for one in tree.iter("a")} == {"A-1 First": "../formulas/A-1.html"}
+    assert [words(one) for one in tree.iter("text") if one.get("class") == "here"] == ["B-1 Second"]
+    assert tree.get("role") == "group"
+    assert words(tree.find("title")) == "What goes into Second, and what it goes into"
+    assert "A-1 goes into B-1; B-1 goes into C-1" in words(tree.find("desc"))
+
+
+def test_long_titles_and_codes_stay_in_a_narrow_column() -> None:
+    nodes = [("L" * 40, "w" * 200, "x"), ("B", "so many words in a title that it cannot be one line", "y")]
+    (picture,) = lineage_pictures(nodes, [(nodes[0][0], "B")])
+    tree = drawn(picture)
+    for text in tree.iter("text"):
+        left = length(text.get("x")) * 100
+        assert all(left + width_of(line) <= NARROW for line in lines_of(text))
+
+
+@pytest.mark.parametrize("name", ["demo", "official"])
+def test_a_formula_with_both_sides_shows_where_it_stands(name: str) -> None:
+    published = publish(name)
+    graph = published.reckoning.graph
+    seen = 0
+    for key in published.reckoning.figures:
+        path = next(one for one in published.site if one.casefold() == f"formulas/{key}.html")
+        tree = parse(published.site[path].decode())
+        pictures = [one for one in tree.iter(f"{SVG}svg") if "lineage" in (one.get("class") or "")]
+        assert len(pictures) == bool(graph.uses[key] and graph.used_by.get(key)), path
+        for picture in pictures:
+            seen += 1
+            shown = {words(one).split()[0].casefold() for one in picture.iter(f"{SVG}text")}
+            assert {key, *graph.uses[key], *graph.used_by[key]} <= shown
+    assert seen
+
+
+def test_the_column_is_that_of_a_narrow_phone() -> None:
+    """320 px less the page's padding, in the picture's type (12.75 and 15.3 px): a change of style shows here."""
+    from bookgen.pages import load_theme
+
+    page, pictures = load_theme().text("style/page.css"), load_theme().text("style/pictures.css")
+    assert "font: 106.25%/1.5" in page
+    assert "padding: 0 1.1rem" in page
+    assert "@media screen and (max-width: 640px) { .parts { font-size: .75rem; } }" in pictures
+    assert "font: .9rem/1.3 var(--sans)" in pictures
+    width = 320 - 2 * Fraction("1.1") * 17
+    assert COLUMN <= width / (Fraction("0.75") * 17) * 100 < COLUMN + 40
+    assert NARROW <= width / (Fraction("0.9") * 17) * 100 < NARROW + 40
