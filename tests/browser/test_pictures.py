@@ -1,0 +1,138 @@
+"""Pictures in a real browser: no words meet, none is crossed by a leader, none leaves the column or shrinks."""
+
+from __future__ import annotations
+
+import io
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from PIL import Image, ImageChops
+
+from .conftest import BOOKS
+
+SMALLEST = 11.5
+"""CSS pixels."""
+
+MEASURED = """() => {
+  for (const one of document.querySelectorAll('details')) one.open = true;
+  const channel = part => { part /= 255; return part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4 };
+  const luminance = text => {
+    const [r, g, b] = text.match(/[\\d.]+/g).map(Number).map(channel);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const ground = luminance(getComputedStyle(document.documentElement).backgroundColor);
+  const contrast = text => {
+    const ink = luminance(text);
+    return (Math.max(ink, ground) + 0.05) / (Math.min(ink, ground) + 0.05);
+  };
+  const inside = (box, x, y) => x > box.left && x < box.right && y > box.top && y < box.bottom;
+  return [...document.querySelectorAll('svg.parts, svg.lineage')].map(picture => {
+    const wrong = [], texts = [...picture.querySelectorAll('text')];
+    const column = picture.parentElement.getBoundingClientRect();
+    const outer = picture.getBoundingClientRect();
+    const boxes = texts.map(text => {
+      const own = text.getBBox(), ctm = text.getScreenCTM(), name = text.textContent;
+      if (ctm.a !== 1 || ctm.d !== 1) wrong.push(name + ' is scaled');
+      const size = parseFloat(getComputedStyle(text).fontSize);
+      if (size < %SMALLEST%) wrong.push(name + ' is small: ' + size);
+      if (contrast(getComputedStyle(text).fill) < 4.5) wrong.push(name + ' is faint');
+      const box = {left: ctm.e + own.x, right: ctm.e + own.x + own.width, top: ctm.f + own.y + 2,
+        bottom: ctm.f + own.y + own.height - 2, name};
+      if (!(own.width > 0 && own.height > 0)) wrong.push(name + ' is not seen');
+      if (box.left < column.left - 0.5 || box.right > column.right + 0.5) wrong.push(name + ' leaves the column');
+      if (box.top < outer.top - 3 || box.bottom > outer.bottom + 3) wrong.push(name + ' leaves the picture');
+      return box;
+    });
+    boxes.forEach((one, at) => boxes.slice(at + 1).forEach(other => {
+      if (one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom)
+        wrong.push(one.name + ' meets ' + other.name);
+    }));
+    let points = 0;
+    for (const path of picture.querySelectorAll('.leaders path, .lineage > svg > path')) {
+      const ctm = path.getScreenCTM(), long = path.getTotalLength();
+      for (let at = 0; at <= long; at += 2) {
+        const point = path.getPointAtLength(at).matrixTransform(ctm);
+        points++;
+        for (const box of boxes) if (inside(box, point.x, point.y)) wrong.push(box.name + ' is crossed');
+      }
+    }
+    const kind = picture.classList[0] === 'parts';
+    return {texts: texts.length, points, wrong: [...new Set(wrong)].slice(0, 5), kind};
+  });
+}""".replace("%SMALLEST%", str(SMALLEST))
+
+
+def pages_with_pictures(site: Path) -> list[Path]:
+    return [*sorted((site / "formulas").glob("*.html")), site / "uses.html"]
+
+
+@pytest.mark.parametrize("name", BOOKS)
+@pytest.mark.parametrize(("width", "scheme"), [(320, "light"), (1440, "light"), (641, "dark")])
+def test_words_keep_clear_of_each_other_and_of_lines(name, width, scheme, sites, watched):
+    watched.page.emulate_media(color_scheme=scheme)
+    watched.page.set_viewport_size({"width": width, "height": 900})
+    wrong, bars, trees = [], 0, 0
+    for path in pages_with_pictures(sites[name]):
+        watched.page.goto(path.as_uri())
+        watched.page.evaluate("document.fonts.ready")
+        for found in watched.page.evaluate(MEASURED):
+            bars += found["kind"]
+            trees += not found["kind"]
+            assert found["texts"], path.name
+            assert found["points"] > 5, path.name
+            wrong += [f"{path.name}: {one}" for one in found["wrong"]]
+    assert not wrong, "\n".join(wrong)
+    assert bars >= 15
+    assert trees >= 3
+
+
+def test_a_code_in_a_picture_is_reached_by_keyboard_and_seen(sites, watched):
+    page = watched.page
+    page.goto((sites["demo"] / "uses.html").as_uri())
+    link = page.locator("svg.lineage a").nth(1)
+    before = Image.open(io.BytesIO(page.screenshot())).convert("L")
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if link.evaluate("one => one === document.activeElement"):
+            break
+    else:
+        raise AssertionError("no Tab leads to the second code")
+    after = Image.open(io.BytesIO(page.screenshot())).convert("L")
+    changed = ImageChops.difference(before, after).point(lambda value: 255 if value > 60 else 0)
+    box = link.bounding_box()
+    around = changed.crop(
+        (int(box["x"]) - 6, int(box["y"]) - 6, int(box["x"] + box["width"]) + 6, int(box["y"] + box["height"]) + 6)
+    )
+    assert sum(1 for value in around.tobytes() if value) > box["width"], "the focus is not seen"
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/formulas/*.html")
+
+
+def test_patterns_differ_in_grey_on_paper(sites, watched):
+    """Printed black on white, neighbouring parts that are wide enough differ in how much ink they carry or how."""
+    page = watched.page
+    page.set_viewport_size({"width": 820, "height": 900})
+    page.emulate_media(media="print")
+    page.goto((sites["demo"] / "formulas" / "H-02.html").as_uri())
+    page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
+    bar = page.locator("svg.bar").first
+    rulings = bar.evaluate(
+        """one => {
+          const edges = [0, ...one.querySelector('svg path').getAttribute('d').matchAll(/M(\\d+) 0V/g)]
+            .map(found => Array.isArray(found) ? +found[1] / 1000 : 0);
+          return [...new Set([...edges, 1])].sort((a, b) => a - b);
+        }"""
+    )
+    bar.scroll_into_view_if_needed()
+    box = page.locator("svg.bar > svg > path").first.bounding_box()
+    grey = Image.open(io.BytesIO(page.screenshot(clip=box))).convert("L")
+    looks = []
+    for start, end in pairwise(rulings):
+        left, right = int(start * grey.width) + 3, int(end * grey.width) - 3
+        if right - left >= 8:
+            part = grey.crop((left, 4, left + 8, 20))
+            looks.append(tuple(value // 32 for value in part.tobytes()))
+    assert len(looks) >= 5
+    assert all(one != other for one, other in pairwise(looks))
+    assert len(set(looks)) >= 5
