@@ -26,11 +26,10 @@ def possible_shown(shelf: Shelf) -> PossibleShown:
     """Return the page: barred and withdrawn formulas are left out, materials that nothing takes too."""
     root = at_root(shelf)
     book = root.book
-    left_out = {key for key, formula in book.formulas.items() if formula.status is Status.WITHDRAWN}
-    barred = set(root.review.barred) & set(book.formulas) - left_out
-    by_code = sorted(
-        set(book.formulas) - left_out - barred, key=lambda key: in_natural_order(book.formulas[key].code or key)
-    )
+    withdrawn = [key for key, formula in book.formulas.items() if formula.status is Status.WITHDRAWN]
+    barred = [key for key in book.formulas if key in root.review.barred and key not in withdrawn]
+    made = [key for key in book.formulas if key not in withdrawn and key not in barred]
+    by_code = sorted(made, key=lambda key: in_natural_order(book.formulas[key].code or key))
     takes = {key: taken_by(key, root) for key in by_code}
     taken = {one for found in takes.values() for one in found}
     return PossibleShown(
@@ -44,7 +43,7 @@ def possible_shown(shelf: Shelf) -> PossibleShown:
             )
             for key in by_code
         ),
-        left_out=_left_out(len(left_out), len(barred)),
+        left_out=_left_out(len(withdrawn), len(barred)),
     )
 
 

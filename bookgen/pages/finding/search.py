@@ -46,7 +46,7 @@ def terms_file(entries: Sequence[Entry]) -> bytes:
     through all facets.  `<` is written as an escape, so that no text of a keeper ends a script.
     """
     numbers = {one.key: number for number, one in enumerate(entries)}
-    functions = sorted({function for one in entries for function in one.functions}, key=in_natural_order)
+    functions = sorted({function for one in entries for function in one.functions}, key=_in_order)
     function_numbers = {function: number for number, function in enumerate(functions)}
     facets: list[tuple[str, list[str]]] = []
     value_numbers: dict[tuple[int, str], int] = {}
@@ -80,4 +80,9 @@ def _values(entries: Sequence[Entry], at: int, order: Sequence[str]) -> list[str
         for value in one.facets[at]:
             found.setdefault(value.casefold(), value)
     rank = {value: number for number, value in enumerate(order)}
-    return sorted(found.values(), key=lambda value: (rank.get(value, len(rank)), in_natural_order(value)))
+    return sorted(found.values(), key=lambda value: (rank.get(value, len(rank)), _in_order(value)))
+
+
+def _in_order(text: str) -> tuple[object, ...]:
+    """Sort key in natural order, and among texts that differ in case alone always the same one first."""
+    return in_natural_order(text), text

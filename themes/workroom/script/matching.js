@@ -16,11 +16,10 @@ const fold = text => (/[^\x00-\x7f]/.test(text) ? text.normalize("NFKD").replace
 const otherNumber = word => word.length < 4 ? "" : /[^aeiou]y$/.test(word) ? word.slice(0, -1) + "ies"
   : /ies$/.test(word) ? word.slice(0, -3) + "y" : /(s|x|z|ch|sh)es$/.test(word) ? word.slice(0, -2)
   : /[^su]s$/.test(word) ? word.slice(0, -1) : "";
-const wordsOf = typed => fold(typed).split(" ").filter(Boolean).map(word => ({ typed: word, other: otherNumber(word) }));
 
 // 2 where a folded word begins with the one typed or is its other number, 1 where that stands within it, else 0.
-const occurs = (folded, word) => folded.startsWith(word.typed) || folded === word.other ? 2
-  : word.typed.length > 2 && folded.includes(word.typed) ? 1 : 0;
+const occurs = (folded, typed, other) => folded.startsWith(typed) || folded === other ? 2
+  : typed.length > 2 && folded.includes(typed) ? 1 : 0;
 
 const values = terms.facets.flatMap(([, names]) => names);
 const facetOf = terms.facets.flatMap(([, names], facet) => names.map(() => facet));
@@ -68,13 +67,17 @@ entries.forEach((one, entry) => {
   enter([purposeOf(one), ...one.does].join(" "), PURPOSE);
   enter(one.text, TEXT);
 });
-const ranks = word => {
+// The words typed, each with how every word of the book answers to it.
+const wordsOf = text => fold(text).split(" ").filter(Boolean).map(typed => {
+  const other = otherNumber(typed);
+  return { typed, answers: Uint8Array.from(vocabulary, folded => occurs(folded, typed, other)) };
+});
+const ranks = ({ answers }) => {
   const best = new Uint8Array(entries.length).fill(NONE);
-  vocabulary.forEach((folded, number) => {
-    const found = occurs(folded, word);
-    if (!found) return;
+  answers.forEach((answer, number) => {
+    if (!answer) return;
     for (const place of places[number]) {
-      const rank = (place & 15) + (found === 1 ? WITHIN : 0), entry = place >> 4;
+      const rank = (place & 15) + (answer === 1 ? WITHIN : 0), entry = place >> 4;
       if (rank < best[entry]) best[entry] = rank;
     }
   });
@@ -96,8 +99,7 @@ const find = words => {
 };
 
 // ── In context ──
-const isMeant = (written, words) =>
-  numbers(written).some(number => words.some(word => occurs(vocabulary[number], word)));
+const isMeant = (written, words) => numbers(written).some(number => words.some(word => word.answers[number]));
 const holds = (text, word) => (text.match(WRITTEN) || []).some(written => isMeant(written, [word]));
 // The text in pieces, every second one a word that was looked for.
 const pieces = (text, words) => {
