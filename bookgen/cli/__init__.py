@@ -8,7 +8,8 @@ from . import book as book
 from . import drops as drops
 from . import mixing as mixing
 from . import needs as needs
+from . import preview as preview
 from . import weigh as weigh
 from .start import main
 
-__all__ = ["book", "drops", "main", "mixing", "needs", "weigh"]
+__all__ = ["book", "drops", "main", "mixing", "needs", "preview", "weigh"]

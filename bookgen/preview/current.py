@@ -1,0 +1,276 @@
+"""The book as it is now: read again when its files change, its pages made when they are asked for.
+
+Several threads ask; one lock lets one of them work at a time.
+"""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path, PurePosixPath
+from threading import Condition, RLock
+from time import monotonic
+
+from ..findings import Finding
+from ..model import Formula, Material
+from ..pages.shelf import stems_of
+from ..pages.site import site_files
+from ..pages.themes import Theme, load_theme
+from ..pipeline import Checked, NoBook, Unreadable, check_again, must_be_book
+from ..source import Memory
+from ..source.memory import SETTLED_NS
+from .remarks import dressed, plain_page, remarked, script_for
+from .watching import Watch
+
+KINDS = {
+    ".html": "text/html; charset=utf-8",
+    ".txt": "text/plain; charset=utf-8",
+    ".json": "application/json",
+    ".js": "text/javascript; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".svg": "image/svg+xml",
+    ".woff2": "font/woff2",
+    ".png": "image/png",
+    ".jpg": "image/jpeg",
+    ".jpeg": "image/jpeg",
+    ".gif": "image/gif",
+    ".webp": "image/webp",
+}
+"""Ending of a file → what it is, as HTTP says it."""
+
+FRESH_S = 0.1
+"""Seconds for which what was looked over counts as looked over."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """One file as it is served."""
+
+    status: int
+    """200, 404 where there is no such page, 503 where its figures wait, 500 where it cannot be made."""
+    kind: str
+    """What it is, as HTTP says it."""
+    content: bytes
+    """Its bytes."""
+    digest: str
+    """Digest of what it shows."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trouble:
+    """Why no page can be made."""
+
+    title: str
+    """In a few words."""
+    sentences: tuple[str, ...]
+    """What it is and what to do."""
+    findings: tuple[Finding, ...] = ()
+    """What was found."""
+
+
+class Current:
+    """A book that is being written."""
+
+    def __init__(self, root: Path) -> None:
+        """Read the book.  Raises NoBook when the folder holds none."""
+        self._root = root
+        self._lock = RLock()
+        self._news = Condition(self._lock)
+        self._watch = Watch(root)
+        self._memory = Memory()
+        self._checked: Checked | None = None
+        self._theme: Theme | None = None
+        self._trouble: Trouble | None = None
+        self._files: Mapping[str, bytes] = {}
+        self._paths: frozenset[str] = frozenset()
+        self._made: dict[str, Answer] = {}
+        self._sources: dict[str, str] = {}
+        self._pages: dict[str, tuple[str, Formula | Material]] = {}
+        self._found: dict[str, list[Finding]] = {}
+        self._listeners: dict[str, int] = {}
+        self._once_more = 0.0
+        self._closed = False
+        must_be_book(root)
+        with self._lock:
+            self._watch.changed()
+            self._renew()
+
+    # ── Looking ───────────────────────────────────────────────────────────────────────────────────────────────────
+
+    @property
+    def title(self) -> str:
+        """The book's title."""
+        return self._checked.book.workroom.title if self._checked else ""
+
+    def look(self) -> None:
+        """Look over the book and read again what changed, unless that was done a moment ago."""
+        with self._lock:
+            if monotonic() - self._watch.looked > FRESH_S:
+                self._look_over()
+
+    def glance(self) -> None:
+        """Look whether something stirs, and only then look over the book; does nothing while nobody listens."""
+        with self._lock:
+            if not self._listeners:
+                return
+            hot = {self._sources[page] for page in self._listeners if page in self._sources}
+            if self._watch.stirred(hot) or 0 < self._once_more <= monotonic():
+                self._look_over()
+
+    def _look_over(self) -> None:
+        changed = self._watch.changed()
+        if changed:
+            changed |= self._watch.settled()
+            # Some file systems give two writes within a second or two the same times: look at the content once more.
+            self._once_more = monotonic() + SETTLED_NS / 1e9 + FRESH_S
+        elif 0 < self._once_more <= monotonic():
+            self._once_more = 0.0
+        else:
+            return
+        if "themes" in changed:
+            self._theme = None
+        self._renew()
+
+    def _renew(self) -> None:
+        """Make of the files what they now say.  Whatever is wrong with them becomes a page in words."""
+        gc.collect()  # what answering left; what the book is made of is not walked any more
+        self._trouble = None
+        try:
+            self._checked = check_again(self._root, self._memory, self._checked)
+            self._theme = self._theme or load_theme(self._root)
+            self._files = site_files(self._checked.reckoning, self._checked.review, self._theme)
+            self._paths = frozenset(self._files)  # asking the files whether they hold a path would make it
+            self._index(self._checked)
+        except NoBook:
+            words = "There is no folder formulas/ here; a book is a folder with formulas/ in it."
+            self._trouble = Trouble(title="The book is not there", sentences=(words,))
+        except Unreadable as reason:
+            waits = "Its balances and decimal sign concern every figure, so all figures wait until it is put right."
+            self._trouble = Trouble(
+                title="The workroom file cannot be read", sentences=(f"{reason}.", waits), findings=reason.findings
+            )
+        except Exception as reason:  # a template half written, a bug of ours: told in the page, and the preview goes on
+            self._trouble = Trouble(title="The pages cannot be made", sentences=(_told(reason),))
+            self._theme = None
+        self._made = {}
+        self._news.notify_all()
+
+    def _index(self, checked: Checked) -> None:
+        book, stems = checked.book, stems_of(checked.book)
+        self._pages = {
+            item.path: (f"{folder}/{stems[key]}.html", item)
+            for folder, items in (("formulas", book.formulas), ("materials", book.materials))
+            for key, item in items.items()
+        }
+        self._sources.update((page, path) for path, (page, _) in self._pages.items())
+        self._found = {}
+        for one in checked.review.findings:
+            self._found.setdefault(one.place.path, []).append(one)
+
+    # ── Answering ─────────────────────────────────────────────────────────────────────────────────────────────────
+
+    def answer(self, path: str) -> Answer:
+        """Return the file at an address of the site; a page in words where there is none."""
+        with self._lock:
+            if path not in self._made:
+                self._made[path] = self._make(path)
+            return self._made[path]
+
+    def _make(self, path: str) -> Answer:
+        kind = KINDS.get(PurePosixPath(path).suffix.lower(), "")
+        if kind and not path.endswith(".html") and path in self._paths:
+            with suppress(OSError):
+                content = self._files[path]
+                return Answer(status=200, kind=kind, content=content, digest=sha256(content).hexdigest())
+        if self._trouble is not None:
+            return self._in_words(503, path, self._trouble)
+        file = self._sources.get(path, "")
+        page, item = path, None
+        if file in self._pages and (path not in self._paths or self._pages[file][0] == path):
+            # A file whose code was lost or changed goes on at the address it had.
+            page, item = self._pages[file]
+        if not page.endswith(".html") or page not in self._paths:
+            return self._in_words(404, path, self._nothing(path, file))
+        try:
+            html = self._files[page].decode()
+        except Exception as reason:  # one page that cannot be made is told in its place
+            return self._in_words(500, path, Trouble(title="This page cannot be made", sentences=(_told(reason),)))
+        found = self._found.get(file, []) if item else self._elsewhere() if page == "index.html" else []
+        return _page(200, path, remarked(html, item, found))
+
+    def _elsewhere(self) -> list[Finding]:
+        """Return what was found in files that have no page."""
+        return [one for path, found in self._found.items() if path not in self._pages for one in found]
+
+    def _nothing(self, path: str, file: str) -> Trouble:
+        if not file:
+            return Trouble(title="There is no such page", sentences=(f"The book has no page {path[:80]}.",))
+        found = tuple(self._found.get(file, ()))
+        if found or (self._root / file).is_file():
+            return Trouble(title="The page is gone", sentences=(f"{file} makes no page now.",), findings=found)
+        words = f"{file} is not there any more: it was deleted, or it has another name. Its page comes back with it."
+        return Trouble(title="The page is gone", sentences=(words,))
+
+    def _in_words(self, status: int, path: str, trouble: Trouble) -> Answer:
+        language = self._checked.book.workroom.language if self._checked else "en"
+        style = ""
+        with suppress(Exception):  # without a style the words can be read too
+            style = str(self._theme.styles.get("page", "")) if self._theme else ""
+        html = plain_page(trouble.title, trouble.sentences, trouble.findings, language=language, style=style)
+        return _page(status, path, html)
+
+    # ── Listening ─────────────────────────────────────────────────────────────────────────────────────────────────
+
+    @contextmanager
+    def listening(self, path: str) -> Iterator[None]:
+        """Count a listener for a page, so that its file is looked at often."""
+        with self._lock:
+            self._listeners[path] = self._listeners.get(path, 0) + 1
+        try:
+            yield
+        finally:
+            with self._lock:
+                self._listeners[path] -= 1
+                if not self._listeners[path]:
+                    del self._listeners[path]
+
+    def other(self, path: str, shown: str, seconds: float) -> str:
+        """Wait until a page shows something else than `shown`; return its digest, or an empty string after a while."""
+        end = monotonic() + seconds
+        with self._lock:
+            while not self._closed:
+                digest = self.answer(path).digest
+                if digest != shown:
+                    return digest
+                left = end - monotonic()
+                if left <= 0:
+                    break
+                self._news.wait(left)
+        return ""
+
+    def close(self) -> None:
+        """Let everybody who waits go."""
+        with self._lock:
+            self._closed = True
+            self._news.notify_all()
+
+    @property
+    def closed(self) -> bool:
+        """True once it is closed."""
+        return self._closed
+
+
+def _page(status: int, path: str, html: str) -> Answer:
+    digest = sha256(html.encode()).hexdigest()
+    content = dressed(html, script_for(path, digest)).encode()
+    return Answer(status=status, kind=KINDS[".html"], content=content, digest=digest)
+
+
+def _told(reason: Exception) -> str:
+    """Return an error in a sentence, with the file and line of a template where it knows them."""
+    name, line = getattr(reason, "name", None), getattr(reason, "lineno", None)
+    where = f"{name}, line {line}: " if name and line else ""
+    return f"{where}{type(reason).__name__}: {str(reason).strip().removesuffix('.') or 'no reason given'}."

@@ -1,0 +1,195 @@
+"""Findings in the page, at the place they concern: beside the ingredient's row, below a heading, else at the head.
+
+Enters: a page as it is published, and what was found in its file.  Leaves: the page as the preview shows it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from html import unescape
+from json import dumps
+
+from markupsafe import Markup
+
+from ..findings import Finding
+from ..model import Formula, Line, Material
+from ..pages.figures import code_html
+from ..show import sentence
+
+STYLE = """\
+.remark{margin:.35rem 0;padding:.1rem 0 .1rem .75rem;border-left:2px solid var(--rule,currentColor);font-size:.9em;\
+max-width:46rem;text-align:left}
+.remark b{font-style:italic;font-weight:600}
+.remark.error{border-left-color:var(--danger,currentColor)}
+.remark.error b{color:var(--danger,currentColor)}
+tr.remarks>td{text-align:left;white-space:normal;border-top:0}
+"""
+"""How remarks look; only in the preview."""
+
+_NOTE = re.compile(r'\s*<tr class="note[^"]*">.*?</tr>', re.DOTALL)
+_HEADING = re.compile(r"<h2[^>]*>(.*?)</h2>", re.DOTALL)
+_TAG = re.compile(r"<[^>]+>")
+
+
+def remarked(html: str, item: Formula | Material | None, findings: Iterable[Finding]) -> str:
+    """Return a page with what was found in its file."""
+    rows = _rows(item) if isinstance(item, Formula) else {}
+    at: dict[int, list[str]] = {}
+    width: dict[int, int] = {}
+    for one in findings:
+        row = rows.get(one.place.line)
+        place = _behind_row(html, row) if row is not None else None
+        if place is not None:
+            width[place[0]] = place[1]
+            at.setdefault(place[0], []).append(remark(one))
+            continue
+        at.setdefault(_below_heading(html, item, one.place.line) or _head(html), []).append(remark(one))
+    parts, done = [], 0
+    for position in sorted(at):
+        text = "".join(at[position])
+        if position in width:
+            text = f'<tr class="remarks"><td colspan="{width[position]}">{text}</td></tr>'
+        parts += [html[done:position], "\n", text]
+        done = position
+    return "".join((*parts, html[done:]))
+
+
+def remark(finding: Finding) -> Markup:
+    """Return one finding as a note of its own."""
+    line = finding.place.line
+    words = finding.message
+    if line:
+        _, told, rest = words.partition(f", line {line}: ")
+        words = sentence(f"line {line}: {rest}") if told else words
+    text = code_html(words)
+    return Markup('<p class="remark {0}" role="note"><b>{0}</b> {1}</p>').format(str(finding.severity), text)
+
+
+def dressed(html: str, script: str) -> str:
+    """Return a page with what the preview alone adds: the look of remarks, and the script that reloads the page."""
+    # The empty icon keeps the browser from asking for one.
+    head = f'<link rel="icon" href="data:,"><style>{STYLE}</style>\n</head>'
+    foot = f"<script>{script}</script>\n</body>"
+    html = html.replace("</head>", head, 1) if "</head>" in html else f"{head}{html}"
+    before, found, after = html.rpartition("</body>")
+    return f"{before}{foot}{after}" if found else f"{html}{foot}"
+
+
+def plain_page(title: str, sentences: Iterable[str], findings: Iterable[Finding], *, language: str, style: str) -> str:
+    """Return a page in words, for where no page of the book can stand."""
+    said = [Markup("<p>{}</p>").format(code_html(one)) for one in sentences]
+    return Markup(
+        '<!DOCTYPE html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        '<meta name="color-scheme" content="light dark">\n<title>{title}</title>\n<style>{style}</style>\n</head>\n'
+        '<body>\n<main>\n<h1>{title}</h1>\n{said}\n{found}\n<p><a href="/index.html">To the contents</a></p>\n'
+        "</main>\n</body>\n</html>\n"
+    ).format(
+        language=language,
+        title=title,
+        style=Markup(style),
+        said=Markup("\n").join(said),
+        found=Markup("\n").join(remark(one) for one in findings),
+    )
+
+
+# ── Places in the page ────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _rows(formula: Formula) -> Mapping[int, int]:
+    """Return for each line of the file on which an ingredient stands the number of its row."""
+    rows: dict[int, int] = {}
+    for number, line in enumerate(formula.lines):
+        for one in _lines_of(line):
+            rows.setdefault(one, number)
+    return rows
+
+
+def _lines_of(line: Line) -> Iterable[int]:
+    """Return the lines of the file that an ingredient takes up: more than one in the long form."""
+    places = [line.place, line.amount_place, *line.places.values()]
+    last = max(one.line for one in places)
+    return range(line.place.line, last + 1) if line.place.line else ()
+
+
+def _behind_row(html: str, row: int) -> tuple[int, int] | None:
+    """Return where the row of an ingredient and its notes end, and its number of cells; None where it has no row."""
+    start = html.find(f'<tr id="line-{row}"')
+    end = html.find("</tr>", start)
+    if start < 0 or end < 0:
+        return None
+    cells = len(re.findall(r"<t[hd][ >]", html[start:end]))
+    end += len("</tr>")
+    while note := _NOTE.match(html, end):
+        end = note.end()
+    return end, cells
+
+
+def _below_heading(html: str, item: Formula | Material | None, line: int) -> int | None:
+    """Return where the part of the text that holds a line of the file begins; None for the front matter."""
+    above = [one for one in item.body.sections if one.place.line <= line] if item is not None and line else []
+    title = above[-1].title.casefold() if above else ""
+    if not title:
+        return None
+    found = [(_words(one[1]), one.end()) for one in _HEADING.finditer(html)]
+    exact = next((end for words, end in found if words == title), None)
+    return exact if exact is not None else next((end for words, end in found if words.startswith(title)), None)
+
+
+def _words(html: str) -> str:
+    return " ".join(unescape(_TAG.sub("", html)).split()).casefold()
+
+
+def _head(html: str) -> int:
+    """Return where the head of the page ends: the header that holds its title, else the title."""
+    title = html.find("<h1")
+    for mark in ("</header>", "</h1>"):
+        found = html.find(mark, title) if title >= 0 else -1
+        if found >= 0:
+            return found + len(mark)
+    main = html.find("<main")
+    return html.find(">", main) + 1 if main >= 0 else len(html)
+
+
+def script_for(page: str, shown: str) -> str:
+    """Return the script that listens for changes of this page; where it stood and what was unfolded comes back."""
+    return _SCRIPT.replace("PAGE", _quoted(page)).replace("SHOWN", _quoted(shown))
+
+
+def _quoted(text: str) -> str:
+    return dumps(text).replace("<", "\\u003c")
+
+
+_SCRIPT = """
+(() => {
+"use strict";
+const kept = "preview " + PAGE;
+const folds = () => [...document.querySelectorAll("details")];
+const state = sessionStorage.getItem(kept);
+if (state !== null) {
+sessionStorage.removeItem(kept);
+const [left, top, open] = JSON.parse(state);
+folds().forEach((fold, number) => { if (open.includes(number)) fold.open = true; });
+history.scrollRestoration = "manual";
+scrollTo(left, top);
+}
+let source = null;
+const listen = () => {
+if (source !== null || document.hidden) return;
+source = new EventSource("/changes?" + new URLSearchParams({ page: PAGE, shown: SHOWN }));
+source.addEventListener("changed", () => {
+source.close();
+const open = folds().flatMap((fold, number) => (fold.open ? [number] : []));
+sessionStorage.setItem(kept, JSON.stringify([scrollX, scrollY, open]));
+location.reload();
+});
+};
+document.addEventListener("visibilitychange", () => {
+if (!document.hidden) return listen();
+if (source !== null) source.close();
+source = null;
+});
+listen();
+})();
+"""

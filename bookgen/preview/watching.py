@@ -1,0 +1,110 @@
+"""Notices that files of a book changed, by looking at their times and sizes.
+
+Looking needs no library, works on every file system, and cannot lose an event: whatever an editor does to save (writes
+in place, writes beside and renames, deletes and comes back), what stands there afterwards has another signature.
+A look over everything takes some 3 ms for a thousand files, so between two of them only folders, whose times tell of
+files that came, went or were renamed, and files that are being worked on are looked at.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from time import monotonic, sleep
+
+from ..source.memory import Signature, signature_of
+
+FOLDERS = ("formulas", "themes")
+"""Folders of a book that its pages are made from."""
+ENDINGS = (".md", ".markdown", ".yaml", ".yml", ".png", ".jpg", ".jpeg", ".gif", ".webp")
+"""Endings, in lower case, of the files in `formulas/` that may matter; all that editors leave there has others."""
+QUIET_S = 0.01
+"""Seconds without a change after which a file counts as written to its end."""
+PATIENCE_S = 0.3
+"""Seconds that are waited for it at most."""
+SHARE = 20
+"""Looking over everything takes at most one part in so many of the time."""
+SHORTEST_S = 0.1
+"""Seconds between two looks over everything, at least."""
+
+
+class Watch:
+    """What the files of one book looked like last."""
+
+    def __init__(self, root: Path) -> None:
+        self._root = str(root)
+        self._known: dict[str, Signature] = {}
+        self._folders: dict[str, int] = {}
+        self._next = 0.0
+        self.looked = 0.0
+        """When everything was looked over last, on the monotonic clock."""
+
+    def changed(self) -> set[str]:
+        """Look over everything; return the top folders (`formulas`, `themes`) in which something is another."""
+        start = monotonic()
+        folders: dict[str, int] = {}
+        now = dict(self._files(folders))
+        differing = {path for path, its in now.items() if self._known.get(path) != its}
+        differing |= self._known.keys() - now.keys()
+        self._known, self._folders = now, folders
+        self.looked = monotonic()
+        self._next = self.looked + max(SHORTEST_S, SHARE * (self.looked - start))
+        return {path.removeprefix(self._root).split(os.sep)[1] for path in differing}
+
+    def settled(self) -> set[str]:
+        """Look over everything until nothing changes any more; return the top folders that changed meanwhile."""
+        found: set[str] = set()
+        end = monotonic() + PATIENCE_S
+        while monotonic() < end:
+            sleep(QUIET_S)
+            new = self.changed()
+            if not new:
+                break
+            found |= new
+        return found
+
+    def stirred(self, hot: Iterable[str]) -> bool:
+        """Tell whether to look over everything: a folder or one of these files changed, or the last is long ago."""
+        if monotonic() >= self._next:
+            return True
+        if any(_changed_at(folder) != at for folder, at in self._folders.items()):
+            return True
+        return any(_signature(path) != self._known.get(path) for path in (f"{self._root}/{one}" for one in hot))
+
+    def _files(self, folders: dict[str, int]) -> Iterator[tuple[str, Signature]]:
+        waiting = [(f"{self._root}/{top}", top == "formulas") for top in FOLDERS]
+        for folder, chosen in waiting:  # grows while it is walked
+            folders[folder] = _changed_at(folder)
+            try:
+                entries = list(os.scandir(folder))
+            except OSError as reason:
+                yield folder, (reason.errno or 0, 0, 0, 0)
+                continue
+            for entry in entries:
+                name = entry.name
+                if name.startswith(".") or name.endswith("~"):
+                    continue
+                try:
+                    if chosen and name.lower().endswith(ENDINGS) and not entry.is_dir(follow_symlinks=False):
+                        yield entry.path, signature_of(entry.stat())
+                    elif entry.is_dir(follow_symlinks=False):
+                        waiting.append((entry.path, chosen))
+                    elif not chosen:
+                        yield entry.path, signature_of(entry.stat())
+                except OSError as reason:
+                    yield entry.path, (reason.errno or 0, 0, 0, 0)
+
+
+def _changed_at(folder: str) -> int:
+    try:
+        return os.stat(folder).st_mtime_ns
+    except OSError:
+        return 0
+
+
+def _signature(path: str) -> Signature | None:
+    try:
+        return signature_of(os.stat(path))
+    except OSError:
+        return None
