@@ -19,7 +19,7 @@ from bookgen.reckon.storage import days_of
 from bookgen.review import review
 from bookgen.source import book_from
 
-from .conftest import HTML, Published, parse, words
+from .conftest import HTML, STYLE, Published, parse, words
 
 ROOM = "title: A book\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 100 g}\n"
 
@@ -431,3 +431,24 @@ def test_index_order_is_natural_and_each_letter_comes_once() -> None:
     ]  # fmt: skip
     assert [part.title for part in parts] == ["0–9", "A", "E", "Z", "Signs"]
     assert folded("Über") == "uber"
+
+
+# ── Size ──────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_twice_the_formulas_make_an_index_at_most_twice_as_long() -> None:
+    def sizes(count: int) -> dict[str, int]:
+        files = {f"m{one}": f"name: material {one}\nwater: 0 %" for one in range(10)}
+        files["BASE"] = "code: BASE\ntitle: Base\ningredients:\n  m0: 5 g\n  m1: 5 g\n  m2: 5 g"
+        for one in range(count):
+            lines = f"  BASE: 5 g\n  m{3 + one % 3}: 5 g\n  m{6 + one % 4}: 5 g"
+            files[f"F-{one:03}"] = (
+                f"code: F-{one:03}\ntitle: Formula {one:03}\npurpose: hands, use {one % 7}\ningredients:\n{lines}"
+            )
+        made = book_of(files)
+        return {path: len(STYLE.sub("", made.site[path].decode())) for path in ROOT_PAGES if path.startswith("by-")}
+
+    small, large = sizes(60), sizes(120)
+    assert set(small) == {"by-code.html", "by-material.html", "by-purpose.html", "by-storage.html"}
+    for path, size in small.items():
+        assert size < large[path] < 2 * size, path

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from ... import show
 from ...model import Material
 from ..shelf import Shelf, at_root
 from ..shown import Link
@@ -79,7 +80,7 @@ def _cited(reasons: Mapping[Reason, Sequence[str]], root: Shelf) -> tuple[Cited,
 
 def _see(keys: tuple[str, ...], root: Shelf) -> tuple[Link, ...]:
     """Return the way to the entries of materials, on the same page."""
-    return tuple(Link(words=root.name(key), href=f"#{_anchor(key, root)}") for key in keys)
+    return tuple(Link(words=show.glued(root.name(key)), href=f"#{_anchor(key, root)}") for key in keys)
 
 
 def _anchor(key: str, root: Shelf) -> str:
