@@ -19,7 +19,9 @@ MADE = datetime(2026, 5, 9, 12, 0, tzinfo=UTC)
 TARGET = 48
 """CSS pixels that a wet thumb needs, each way."""
 
-BLOCKED = """Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('no', 'SecurityError'); }});"""
+BLOCKED = (
+    """Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('no', 'SecurityError'); }});"""
+)
 FULL = """Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); };"""
 BEEPS = """window.beeps = 0;
 const play = OscillatorNode.prototype.start;
@@ -29,8 +31,14 @@ SMALL = f"""() => [...document.querySelectorAll('#bench :is(a, button, summary, 
   .map(one => [one.textContent.slice(0, 30), one.getBoundingClientRect()])
   .filter(([, box]) => box.width < {TARGET} || box.height < {TARGET})
   .map(([said, box]) => `${{said}}: ${{box.width}} x ${{box.height}}`)"""
+FOCUSED = """() => {
+  const one = document.activeElement, style = getComputedStyle(one);
+  const said = one === document.body ? 'BODY' : one.textContent || one.id || one.tagName;
+  return [said, parseFloat(style.outlineWidth), style.outlineStyle];
+}"""
 LINES = """() => [...document.querySelectorAll('tr.line')].map(row => [
-  row.id, row.closest('tbody').querySelector('.phase .letter')?.textContent ?? row.querySelector('.letter')?.textContent,
+  row.id,
+  row.closest('tbody').querySelector('.phase .letter')?.textContent ?? row.querySelector('.letter')?.textContent,
   row.querySelector('.grams data')?.textContent ?? '', row.querySelector('.name a').textContent])"""
 
 
@@ -57,7 +65,7 @@ class Bench:
         raise AssertionError(f"no step {heading}")
 
     def heading(self) -> str:
-        return self.stage.locator("h2").inner_text().replace("\n", " ")
+        return plain(self.stage.locator("h2").inner_text())
 
     def tick(self) -> None:
         self.page.locator("#bench .hand label").click()
@@ -95,6 +103,11 @@ def bench(watched) -> Bench:
     stand(watched.page, MADE)
     watched.page.add_init_script(BEEPS)
     return Bench(watched.page)
+
+
+def plain(text: str) -> str:
+    """The text with every space a plain one."""
+    return re.sub(r"\s+", " ", text)
 
 
 def cream(sites):
@@ -147,7 +160,7 @@ def test_a_whole_batch_with_two_countdowns_and_a_reload(sites, bench, watched):
     assert walked[0] == "Hazards"
     assert walked[1] == "What is needed"
     assert walked[-1] == "The record"
-    weighings = [one for one in walked if re.match(r"≈? ?[\d.]+ g", one.replace("\u2009", " "))]
+    weighings = [one for one in walked if re.match(r"≈? ?[\d.]+ g", one)]
     assert len(weighings) == len(lines) > 10
     for heading, (_, _, grams, name) in zip(weighings, lines, strict=True):
         assert grams in heading
@@ -180,7 +193,9 @@ def test_the_record_holds_what_was_typed(sites, bench):
     text = bench.page.get_by_label("The record as text").input_value()
     assert "H-02 After-throwing cream, issue 4 of 2026-" in text
     assert "Phase A warm to 75 °C, empty vessel 123.40" in text
-    assert re.search(r"^- 173\.27 g purified water: actual 173\.30 \(g\), lot w 05/26, ticked 2026-05-09T14:00", text, re.M)
+    assert re.search(
+        r"^- 173\.27 g purified water: actual 173\.30 \(g\), lot w 05/26, ticked 2026-05-09T14:00", text, re.M
+    )
     assert re.search(r"^- pH, .*: 5\.2$", text, re.M)
     assert "Notes\na little grainy\nat first" in text
     assert "Finished: not yet" in text
@@ -230,7 +245,7 @@ def test_a_readable_actual_weight_counts_and_an_unreadable_one_is_told(sites, be
     typed, said = bench.page.get_by_label("Actual weight, g"), bench.stage.get_by_text("Gross weight before")
     for text, gross in (("173.5", "173.5"), ("173,45 g", "173.45"), ("0.125", "0.125")):
         typed.fill(text)
-        assert f"after this {gross} g" in said.inner_text().replace("173.50", "173.5"), text
+        assert f"after this {gross} g" in said.inner_text(), text
         assert typed.get_attribute("aria-invalid") == "false"
     for text in ("1,000", "about 173", "-3", "1e3", "½", "1.2.3", "012", "173.27 173.27"):
         typed.fill(text)
@@ -264,7 +279,7 @@ def test_diluted_ethanol_a_stock_and_an_aid_say_what_they_are(sites, bench):
     bench.open(sites["demo"] / "formulas" / "P-02.html")
     bench.step("red iron oxide")
     assert bench.heading() == "1.00 g trituration 1 in 20 of red iron oxide"
-    assert "Rub 0.50 g of red iron oxide with kaolin" in bench.stage.inner_text().replace("\u2009", " ")
+    assert "Rub 0.50 g of red iron oxide with kaolin" in plain(bench.stage.inner_text())
     bench.open(sites["demo"] / "formulas" / "W-01.html")
     bench.step("talc")
     assert "taken out again" in bench.stage.inner_text()
@@ -303,11 +318,8 @@ def test_it_goes_by_keyboard_alone_and_tells_each_step(sites, bench):
     reached = []
     for _ in range(12):
         bench.page.keyboard.press("Tab")
-        what = bench.page.evaluate(
-            "(() => { const one = document.activeElement, style = getComputedStyle(one);"
-            " return [one.textContent || one.id || one.tagName, parseFloat(style.outlineWidth), style.outlineStyle]; })()"
-        )
-        if what[0] in reached or what[0].startswith("BODY"):
+        what = bench.page.evaluate(FOCUSED)
+        if what[0] in reached or what[0] == "BODY":
             break
         assert what[1] >= 2, what
         assert what[2] != "none", what
@@ -349,8 +361,8 @@ def test_ticks_never_pass_on_to_other_weights(sites, bench):
       document.dispatchEvent(new CustomEvent('batch', {detail: {text: '141 g', written: false}}));
     }""")
     assert bench.heading() == "Hazards"
-    said = bench.page.locator("#bench .says").inner_text()
-    assert "282 g, issue 4" in said.replace("\u2009", " ")
+    said = plain(bench.page.locator("#bench .says").inner_text())
+    assert "282 g, issue 4" in said
     assert "141 g, issue 4" in said
     bench.step("purified water")
     assert bench.heading().startswith("90.00 g")
@@ -384,7 +396,7 @@ def test_clearing_asks_first(sites, bench):
 # ── What is kept ──
 
 
-@pytest.mark.parametrize("wrong", [BLOCKED, FULL])
+@pytest.mark.parametrize("wrong", [BLOCKED, FULL], ids=["blocked", "full"])
 def test_where_nothing_can_be_kept_the_page_works_and_says_so(wrong, sites, bench, watched):
     bench.page.add_init_script(wrong)
     bench.open(cream(sites))
@@ -474,7 +486,7 @@ def test_a_day_or_more_shows_when_it_ends(sites, bench):
             break
         bench.next()
     bench.page.get_by_role("button", name="Start three days").click()
-    expect(bench.page.locator("#bench .timer .left")).to_have_text(re.compile(r"^ends 2026-05-12 14:00$"))
+    expect(bench.page.locator("#bench .timer .left", has_text="ends")).to_have_text("ends 2026-05-12 14:00")
     expect(bench.page.locator("#bench .clocks")).to_contain_text("ends 2026-05-12 14:0")
 
 
@@ -487,7 +499,7 @@ def test_days_keep_the_hour_where_the_clocks_change(browser, sites):
     while not bench.stage.get_by_role("button", name="Start three days").count():
         bench.next()
     page.get_by_role("button", name="Start three days").click()
-    expect(page.locator("#bench .timer .left")).to_contain_text("ends 2026-03-31 13:00")
+    expect(page.locator("#bench .timer .left", has_text="ends")).to_have_text("ends 2026-03-31 13:00")
     context.close()
 
 
@@ -507,9 +519,10 @@ def test_the_screen_is_kept_awake_only_at_the_bench(sites, bench):
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [320, 820, 1440])
+@pytest.mark.parametrize("width", [320, 1440])
 def test_every_step_is_accessible_large_enough_and_fits(scheme, width, sites, bench, watched):
     page, axe = bench.page, Axe()
+    page.clock.resume()  # axe waits by the page's clock
     page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
     page.set_viewport_size({"width": width, "height": 700})
     bench.open(cream(sites))

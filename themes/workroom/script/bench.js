@@ -41,7 +41,7 @@
 
   // ── Weights ──
   // The book's decimal sign stands in its figures; the other one, or none known, leaves 1,000 two readings: refused.
-  const sign = /\d([.,])\d/.exec(all("data.figure").map(text).join(" "))?.[1];
+  const sign = /\d([.,])\d/.exec(all("data").map(text).join(" "))?.[1];
   const weight = (typed, about = "") => {
     const [, whole, mark, part = ""] = /^(0|[1-9]\d{0,8})(?:([.,])(\d{1,9}))?\s*g?$/.exec(typed.trim()) || [];
     if (!whole || (mark && mark !== sign && /^[1-9]\d{0,2}$/.test(whole) && part.length === 3)) return null;
