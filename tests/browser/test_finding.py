@@ -486,3 +486,20 @@ def test_kept_ticks_that_cannot_be_read_are_no_ticks(sites, watched):
         page.reload()
         assert page.locator("input:checked").count() == 0
     assert watched.complaints == []
+
+
+def test_a_large_book_lists_fifty_formulas_at_a_time(sites, watched, tmp_path):
+    html = (sites["demo"] / "possible.html").read_text(encoding="utf-8")
+    before, rest = html.split("<tbody>\n")
+    rows, after = rest.split("</tbody>")
+    row_of = next(one for one in rows.split("\n") if "N-03" in one)
+    many = "\n".join(row_of.replace("N-03", f"X-{number:03}") for number in range(120))
+    (tmp_path / "possible.html").write_text(f"{before}<tbody>\n{many}\n</tbody>{after}", encoding="utf-8")
+    page = watched.page
+    page.goto((tmp_path / "possible.html").as_uri())
+    for listed in (50, 100, 120):
+        assert [code for _, code, _ in page.evaluate(ROWS)] == [f"X-{number:03}" for number in range(listed)]
+        assert page.is_hidden("#more") == (listed == 120)
+        if listed < 120:
+            page.click("#more")
+            assert page.evaluate("document.activeElement.getAttribute('href')") == f"formulas/X-{listed:03}.html"

@@ -5,8 +5,10 @@ Markup never counts: of the body only the words that a reader sees are taken.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import chain
+
+from markdown_it.token import Token
 
 from ... import show
 from ...model import Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
@@ -33,6 +35,21 @@ INTERMEDIATE = "intermediate"
 
 _STANDING_HEADS = frozenset({METHOD, CAUTIONS, "notes"})
 """Headings that most formulas have; to search for them finds nothing."""
+
+
+def _content(token: Token) -> str:
+    return token.content
+
+
+_READ: Mapping[str, Callable[[Token], str]] = {
+    "text": _content,
+    "code_inline": _content,
+    "html_inline": _content,
+    "image": _content,
+    "softbreak": lambda _: " ",
+    "hardbreak": lambda _: " ",
+}
+"""Kind of a piece of a paragraph → what a reader sees of it; links and emphasis are marks alone."""
 
 
 def entries_of(shelf: Shelf) -> tuple[Entry, ...]:
@@ -141,19 +158,9 @@ def _text_of_body(body: Body) -> Iterator[str]:
             yield section.title
         for token in section.tokens:
             if token.type == "inline":
-                yield "".join(_words(token.children or ()))
+                yield "".join(_READ[one.type](one) for one in token.children or () if one.type in _READ)
             elif token.type in ("fence", "code_block", "html_block"):
                 yield token.content
-
-
-def _words(children: Iterable[object]) -> Iterator[str]:
-    """Yield the words of inline tokens; a break between lines is a space."""
-    for one in children:
-        kind = getattr(one, "type", "")
-        if kind in ("softbreak", "hardbreak"):
-            yield " "
-        elif kind in ("text", "code_inline", "html_inline", "image"):
-            yield getattr(one, "content", "")
 
 
 def _lines(texts: Iterable[str]) -> str:

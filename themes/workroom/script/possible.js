@@ -3,8 +3,9 @@
 (() => {
 "use strict";
 const at = id => document.getElementById(id);
-const form = at("supplies"), part = at("part"), ask = at("ask"), table = document.querySelector(".takes");
+const form = at("supplies"), part = at("part"), ask = at("ask"), more = at("more"), table = document.querySelector(".takes");
 if (!table) return;
+const PAGE = 50;
 const boxes = [...form.querySelectorAll("input[type=checkbox]")];
 const fold = text => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
 const labels = boxes.map(box => ({ box, label: box.parentNode, name: fold(box.parentNode.textContent) }));
@@ -57,11 +58,10 @@ const lead = address => {
   link.textContent = names.get(address);
   return link;
 };
-const say = (formula, lacks) => {
-  if (!lacks.size) return formula.cell.replaceChildren("nothing");
-  formula.cell.replaceChildren(...[...lacks].flatMap(([address, taker], number) => [
+const say = formula => {
+  formula.cell.replaceChildren(...[...formula.lacks].flatMap(([address, taker], number) => [
     number ? "; " : "", lead(address), ...(taker === formula.own ? [] : [" for ", lead(taker)]),
-  ]));
+  ]), formula.lacks.size ? "" : "nothing");
 };
 const counted = (number, noun) => `${number} ${noun}${number === 1 ? "" : "s"}`;
 // The formulas for which as many things are missing, under a row that says how many.
@@ -72,22 +72,36 @@ const group = (number, some) => {
   cell.scope = "rowgroup";
   cell.textContent = number ? `${number} missing` : "Can be made";
   head.append(cell);
+  for (const one of some) say(one);
   rows.append(...some.map(one => one.row));
   return rows;
 };
+let pages = 1;
 const show = () => {
   const there = new Set(boxes.filter(box => box.checked).map(box => box.value)), groups = [];
   for (const one of formulas) {
-    const lacks = missing(one, there);
-    say(one, lacks);
-    (groups[lacks.size] = groups[lacks.size] || []).push(one);
+    one.lacks = missing(one, there);
+    (groups[one.lacks.size] = groups[one.lacks.size] || []).push(one);
   }
   for (const old of [...table.tBodies]) old.remove();
   // Groups come in the order of their number, and formulas stand in each as in the table: by code.
-  table.append(...Object.entries(groups).map(([number, some]) => group(Number(number), some)));
+  let room = pages * PAGE;
+  for (const [number, all] of Object.entries(groups)) {
+    const some = all.slice(0, room);
+    if (some.length) table.append(group(Number(number), some));
+    room -= some.length;
+  }
+  const left = formulas.length - pages * PAGE;
+  more.hidden = left <= 0;
+  more.textContent = `list ${Math.min(left, PAGE)} more`;
   at("count").textContent = `${there.size} of ${boxes.length} at hand: ` +
     `${counted((groups[0] || []).length, "formula")} can be made.`;
 };
+more.addEventListener("click", () => {
+  pages += 1;
+  show();
+  table.querySelectorAll("tr:not(.lacking) th a")[(pages - 1) * PAGE].focus();
+});
 
 // ── By hand ──
 const listed = () => labels.filter(one => !one.label.hidden).map(one => one.box);
