@@ -101,9 +101,9 @@ class Current:
     # ── Looking ───────────────────────────────────────────────────────────────────────────────────────────────────
 
     @property
-    def title(self) -> str:
-        """The book's title."""
-        return self._checked.book.workroom.title if self._checked else ""
+    def checked(self) -> Checked | None:
+        """The book as it was last read; None where it could not be read yet."""
+        return self._checked
 
     def look(self) -> None:
         """Look over the book and read again what changed, unless that was done a moment ago."""
@@ -123,14 +123,14 @@ class Current:
     def _look_over(self) -> None:
         changed = self._watch.changed()
         if changed:
-            changed |= self._watch.settled()
+            changed = self._watch.settled(changed)
             # Some file systems give two writes within a second or two the same times: look at the content once more.
             self._once_more = monotonic() + SETTLED_NS / 1e9 + FRESH_S
         elif 0 < self._once_more <= monotonic():
             self._once_more = 0.0
         else:
             return
-        if "themes" in changed:
+        if any(path.split("/")[0] == "themes" for path in changed):
             self._theme = None
         self._renew()
 

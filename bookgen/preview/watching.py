@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator
+from errno import ENOENT
 from pathlib import Path
 from time import monotonic, sleep
 
@@ -41,7 +42,7 @@ class Watch:
         """When everything was looked over last, on the monotonic clock."""
 
     def changed(self) -> set[str]:
-        """Look over everything; return the top folders (`formulas`, `themes`) in which something is another."""
+        """Look over everything; return the files, and folders that cannot be opened, that are another by now."""
         start = monotonic()
         folders: dict[str, int] = {}
         now = dict(self._files(folders))
@@ -50,27 +51,27 @@ class Watch:
         self._known, self._folders = now, folders
         self.looked = monotonic()
         self._next = self.looked + max(SHORTEST_S, SHARE * (self.looked - start))
-        return {path.removeprefix(self._root).split(os.sep)[1] for path in differing}
+        return {path.removeprefix(self._root).lstrip(os.sep) for path in differing}
 
-    def settled(self) -> set[str]:
-        """Look over everything until nothing changes any more; return the top folders that changed meanwhile."""
-        found: set[str] = set()
+    def settled(self, changed: set[str]) -> set[str]:
+        """Wait until nothing stirs any more where something changed; return all that changed, the latest included."""
         end = monotonic() + PATIENCE_S
         while monotonic() < end:
             sleep(QUIET_S)
-            new = self.changed()
-            if not new:
+            if not self._stirs(changed):
                 break
-            found |= new
-        return found
+            changed = changed | self.changed()
+        return changed
 
     def stirred(self, hot: Iterable[str]) -> bool:
         """Tell whether to look over everything: a folder or one of these files changed, or the last is long ago."""
-        if monotonic() >= self._next:
-            return True
+        return monotonic() >= self._next or self._stirs(hot)
+
+    def _stirs(self, hot: Iterable[str]) -> bool:
         if any(_changed_at(folder) != at for folder, at in self._folders.items()):
             return True
-        return any(_signature(path) != self._known.get(path) for path in (f"{self._root}/{one}" for one in hot))
+        paths = (f"{self._root}/{one}" for one in hot)
+        return any(_signature(path) != self._known.get(path, ABSENT) for path in paths)
 
     def _files(self, folders: dict[str, int]) -> Iterator[tuple[str, Signature]]:
         waiting = [(f"{self._root}/{top}", top == "formulas") for top in FOLDERS]
@@ -79,7 +80,7 @@ class Watch:
             try:
                 entries = list(os.scandir(folder))
             except OSError as reason:
-                yield folder, (reason.errno or 0, 0, 0, 0)
+                yield folder, _refused(reason)
                 continue
             for entry in entries:
                 name = entry.name
@@ -93,7 +94,7 @@ class Watch:
                     elif not chosen:
                         yield entry.path, signature_of(entry.stat())
                 except OSError as reason:
-                    yield entry.path, (reason.errno or 0, 0, 0, 0)
+                    yield entry.path, _refused(reason)
 
 
 def _changed_at(folder: str) -> int:
@@ -103,8 +104,17 @@ def _changed_at(folder: str) -> int:
         return 0
 
 
-def _signature(path: str) -> Signature | None:
+def _signature(path: str) -> Signature:
     try:
         return signature_of(os.stat(path))
-    except OSError:
-        return None
+    except OSError as reason:
+        return _refused(reason)
+
+
+def _refused(reason: OSError) -> Signature:
+    """Return what stands for the signature of a file that cannot be looked at."""
+    return reason.errno or 0, 0, 0, 0
+
+
+ABSENT = (ENOENT, 0, 0, 0)
+"""What stands for the signature of a file that is not there."""

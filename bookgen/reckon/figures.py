@@ -14,7 +14,7 @@ from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .metering import Evaluation, evaluate
-from .reuse import stale
+from .reuse import graph_again, stale
 from .scale import ScaleTable, scale_table
 from .storage import StorageFigure, storage
 from .strengths import strength
@@ -63,7 +63,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
 
     With an `earlier` reckoning, figures that no change touches are the very same as there.
     """
-    graph = graph_of(book)
+    graph = graph_again(book, earlier.book, earlier.graph) if earlier else graph_of(book)
     anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
     lists = listings(book)
     done: dict[str, Figures] = {}

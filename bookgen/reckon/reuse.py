@@ -6,25 +6,48 @@ record that reading left untouched is the very same object, so that identity tel
 
 from __future__ import annotations
 
-from ..model import Book, Formula, Material, Workroom
+from collections.abc import Iterator
+from dataclasses import replace
+
+from ..model import Body, Book, Formula, Material, Workroom
 from .densities import is_water
-from .graph import Graph
+from .graph import Graph, graph_of
 from .standing import alcohol_of
+
+
+def graph_again(book: Book, earlier: Book, graph: Graph) -> Graph:
+    """Return the graph of a book: the earlier one where the same names stand for the same, and lines call the same."""
+    same = book.formulas.keys() == earlier.formulas.keys() and book.materials.keys() == earlier.materials.keys()
+    if not same or book.stems != earlier.stems:
+        return graph_of(book)
+    for key, formula in book.formulas.items():
+        then = earlier.formulas[key]
+        if formula is not then and _called(formula, book) != _called(then, earlier):
+            return graph_of(book)
+    return graph
+
+
+def _called(formula: Formula, book: Book) -> list[str]:
+    return list(dict.fromkeys(book.key_of(line.material) for line in formula.lines))
 
 
 def stale(book: Book, graph: Graph, earlier: Book, earlier_graph: Graph) -> frozenset[str]:
     """Return the formulas whose figures may be others than they were.
 
     These are the formulas that changed, those with a line whose name stands for another record now, those above them,
-    and those on or above a circle.  Everything is, where balances, accepted error or periods changed.
+    and those on or above a circle.  Everything is, where balances, accepted error or periods changed.  Users are left
+    alone where only words changed in which they have no part, such as a method or a caution.
     """
     if _instruments(book.workroom) != _instruments(earlier.workroom):
         return frozenset(book.formulas)
-    found = {key for key, formula in book.formulas.items() if earlier.formulas.get(key) is not formula}
-    found |= graph.bound | (earlier_graph.bound & book.formulas.keys())
-    for name in changed_names(book, earlier):
+    found = set(graph.bound | (earlier_graph.bound & book.formulas.keys()))
+    for name, now, then in _changed(book, earlier):
+        if now is not None and then is not None and _as_ingredient(now) == _as_ingredient(then):
+            continue
         found.update(earlier_graph.used_by.get(earlier.key_of(name), ()))
         found.update(graph.used_by.get(book.key_of(name), ()))
+        if isinstance(now, Formula):
+            found.add(book.key_of(name))
     if _waters(book) != _waters(earlier):
         found.update(key for key, one in book.formulas.items() if any(alcohol_of(line) for line in one.lines))
     found &= book.formulas.keys()
@@ -33,13 +56,27 @@ def stale(book: Book, graph: Graph, earlier: Book, earlier_graph: Graph) -> froz
         above = [user for user in graph.used_by.get(key, ()) if user not in found]
         found.update(above)
         waiting.extend(above)
-    return frozenset(found)
+    changed = {key for key, formula in book.formulas.items() if earlier.formulas.get(key) is not formula}
+    return frozenset(found | changed)
 
 
-def changed_names(book: Book, earlier: Book) -> set[str]:
-    """Return the names, in lower case, that stand for another record than they did, or for none."""
+Item = Formula | Material
+
+
+def _changed(book: Book, earlier: Book) -> Iterator[tuple[str, Item | None, Item | None]]:
+    """Yield the names, in lower case, that stand for another record than they did, with the records now and then."""
     now, then = _named(book), _named(earlier)
-    return {name for name in now.keys() | then.keys() if now.get(name) is not then.get(name)}
+    for name in now.keys() | then.keys():
+        if now.get(name) is not then.get(name):
+            yield name, now.get(name), then.get(name)
+
+
+def _as_ingredient(item: Item) -> str:
+    """Return as text, places included, what the figures and findings of its users can rest on."""
+    if isinstance(item, Material):
+        return repr(replace(item, body=Body(), hazards=(), cautions=(), source=()))
+    words = replace(item, body=Body(), hazards=(), cautions=(), source=(), purpose="", appearance="", equipment=())
+    return repr(replace(words, changes=()))
 
 
 def _named(book: Book) -> dict[str, Formula | Material]:

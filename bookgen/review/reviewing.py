@@ -17,6 +17,8 @@ from ..show import Signs, signs_of
 from .rule import AMOUNTS, PRODUCT, Case, Rule, Said, gaps_of
 from .table import BOOK_RULES, FORMULA_RULES
 
+NOTHING: frozenset[str] = frozenset()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Barred:
@@ -52,6 +54,8 @@ class Judged:
     """What no rule could rest on."""
     doubtful: frozenset[str]
     """Its ingredients that were barred by an error."""
+    lost: bool
+    """True when a line leads to nothing."""
     findings: tuple[Finding, ...]
     """What was said."""
 
@@ -92,14 +96,15 @@ def review(reckoning: Reckoning, earlier: Review | None = None) -> Review:
     unsound = _unsound_keys(book)
     for key in reckoning.graph.order:
         figures = reckoning.figures.get(key)
-        inherited = _inherited(reckoning, key, bars)
+        inherited = _inherited(reckoning, key, bars) if bars else None
         if figures is not None and figures.formula.readable:
-            doubtful = frozenset(one.key for one in figures.amounts.lines if one.key in bars)
-            shaky = _shaky(figures, unsound.get(key, frozenset()), doubtful, reckoning.graph)
+            doubtful = frozenset(line.key for line in figures.amounts.lines if line.key in bars) if bars else NOTHING
+            shaky = _shaky(figures, unsound.get(key, NOTHING), doubtful, reckoning.graph)
             one = kept.get(key)
             if one is None or one.figures is not figures or one.shaky != shaky or one.doubtful != doubtful:
                 said = tuple(_judged(reckoning, figures, shaky, doubtful, signs, long))
-                one = Judged(figures=figures, shaky=shaky, doubtful=doubtful, findings=said)
+                lost = not all(line.key for line in figures.amounts.lines)
+                one = Judged(figures=figures, shaky=shaky, doubtful=doubtful, lost=lost, findings=said)
             judged[key] = one
             new = list(one.findings)
             found.extend(new)
@@ -131,7 +136,7 @@ def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged
     def stands(one: Judged) -> bool:
         body = one.figures.formula.body
         used = [link.material for link in body.amounts] + [typed.material for typed in body.typed] if moved else []
-        return all(line.key for line in one.figures.amounts.lines) and moved.isdisjoint(map(str.casefold, used))
+        return not one.lost and moved.isdisjoint(map(str.casefold, used))
 
     return {key: one for key, one in earlier.judged.items() if stands(one)}
 

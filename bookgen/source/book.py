@@ -95,7 +95,7 @@ def _stems(formulas: Mapping[str, Formula]) -> dict[str, str]:
     """Return the file names under which lines may call a formula; one that two formulas share calls neither."""
     stems: dict[str, str] = {}
     for key, formula in formulas.items():
-        stem = PurePosixPath(formula.path).stem.casefold()
+        stem = formula.path.rpartition("/")[2].removesuffix(".md").casefold()
         stems[stem] = "" if stem in stems else key
     return {stem: key for stem, key in stems.items() if key}
 

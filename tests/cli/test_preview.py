@@ -638,6 +638,15 @@ class Writing:
                 path.write_text(text, encoding="utf-8")
                 return
 
+    def words(self) -> None:
+        """Change only what users of a formula or material have no part in, above or below its other lines."""
+        path = self.chance.choice(self.files())
+        text = path.read_text(encoding="utf-8")
+        if self.chance.random() < 0.5:
+            path.write_text(f"{text}\nLeave it alone for a while.\n", encoding="utf-8")
+        else:
+            path.write_text(text.replace("---\n", "---\nsource: [a friend]\n", 1), encoding="utf-8")
+
     def circle(self) -> None:
         path, stem = self.formula(), self.formula().stem
         text = path.read_text(encoding="utf-8")
@@ -660,7 +669,12 @@ class Writing:
         """Change one thing; a workroom that cannot be read is put right first."""
         if "house" in self.workroom.read_text(encoding="utf-8"):
             self.workroom.write_text(self.first_workroom, encoding="utf-8")
-        usual = [self.amount] * 4 + [self.mend] * 4 + [self.add, self.change_workroom, self.change_material]
+        usual = (
+            [self.amount] * 4
+            + [self.mend] * 4
+            + [self.words] * 2
+            + [self.add, self.change_workroom, self.change_material]
+        )
         self.chance.choice([*usual, self.rename, self.delete, self.cut, self.slip, self.circle])()
 
 
