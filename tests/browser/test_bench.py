@@ -276,6 +276,8 @@ def test_diluted_ethanol_a_stock_and_an_aid_say_what_they_are(sites, bench):
     bench.step("ethanol")
     assert bench.heading() == "166 g ethanol 96 % 83 g water"
     assert "after the first 166 g, after this 249 g" in bench.stage.inner_text()
+    bench.page.locator("#bench summary").click()
+    assert bench.page.get_by_role("button", name="166 g ethanol 96 % and 83 g water").count() == 1
     bench.open(sites["demo"] / "formulas" / "P-02.html")
     bench.step("red iron oxide")
     assert bench.heading() == "1.00 g trituration 1 in 20 of red iron oxide"
@@ -284,6 +286,12 @@ def test_diluted_ethanol_a_stock_and_an_aid_say_what_they_are(sites, bench):
     bench.step("talc")
     assert "taken out again" in bench.stage.inner_text()
     assert bench.stage.locator(".asks").inner_text().startswith("A")
+
+
+def test_what_cannot_be_measured_says_so_in_place_of_an_amount(sites, bench):
+    bench.open(sites["demo"] / "formulas" / "W-01.html", "#obtain=47+g")
+    bench.step("geranium oil")
+    assert bench.heading() == "cannot be measured geranium oil"
 
 
 # ── Ticks, places, batches ──

@@ -69,11 +69,13 @@
     const thinned = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] + " of " : "";
     const name = thinned + text(make("i", {}, ...inner(one(".name", row))));
     const printed = figure && `${about}${text(figure)} g`, ml = one(".ml data", row);
-    const amount = cell("drops") || printed || (to && "to " + to) || (ml && text(ml) + " mL") || text(one(".written", row));
+    // What cannot be measured shows these words in the place of an amount, never a volume that nobody can meter.
+    const volume = ml && /volume/.test(measured) && text(ml) + " mL";
+    const amount = cell("drops") || printed || (to && "to " + to) || volume || measured || text(one(".written", row));
+    const parts = strong ? [[strong, name], [cell("water"), "water"]] : [[amount, name]];
     return {
-      key: row.id, aid, notes, strong, name: `${amount} ${name}`, letter: text(one(".letter", row) || (head && one(".letter", head))),
+      key: row.id, aid, notes, strong, parts, name: parts.map((part) => part.join(" ")).join(" and "), letter: text(one(".letter", row) || (head && one(".letter", head))),
       asks: aid || !head ? "" : text(one("i", head)), weight: figure && weight(text(figure), about),
-      parts: strong ? [[strong, name], [cell("water"), "water"]] : [[amount, name]],
       measured: (amount === printed || !figure ? "" : printed + "; ") + measured,
     };
   };
@@ -157,7 +159,7 @@
   };
   const record = () => {
     const typed = (name) => got(name).trim() || "not entered", ticked = (step) => got(step.key) ? "ticked " + got(step.key) : "not ticked";
-    const weighed = (line) => `- ${line.parts.map((part) => part.join(" ")).join(" and ")}: actual ${typed(line.key + ".actual")}${
+    const weighed = (line) => `- ${line.name}: actual ${typed(line.key + ".actual")}${
       actual(line) ? " (g)" : ""}, lot ${typed(line.key + ".lot")}, ${ticked(line)}`;
     const timed = (clock) => `- ${clock.said}: started ${clock.started}, end ${iso(clock.end)}${clock.over ? ", stopped or heard " + clock.over : ""}`;
     return [
