@@ -16,7 +16,7 @@ from markupsafe import Markup
 
 from ... import show
 from ..shown import Share
-from .lettering import em, fitted, marked, of_hundred
+from .lettering import em, fitted, in_one_line, marked, of_hundred
 
 NAME = "shares"
 MOST = 40
@@ -35,6 +35,7 @@ _BASE = 11
 _BAR = 18
 _FAN = 12
 _APART = 20
+_INSIDE = 15  # tenths of a percent
 
 _PATTERNS = (
     (0, ""),
@@ -55,8 +56,15 @@ class _Label:
     """The name."""
     number: str
     """The percentage as the table prints it, with its unit; empty for what is kept together."""
-    middle: int
-    """Where its part has its middle along the bar."""
+    start: int
+    """Where its part starts along the bar."""
+    end: int
+    """Where its part ends."""
+
+    @property
+    def middle(self) -> int:
+        """Where its part has its middle."""
+        return (self.start + self.end) // 2
 
 
 def composition_picture(title: str, shares: Sequence[Share], name: str = NAME) -> Markup:
@@ -123,13 +131,14 @@ def _labels(shares: Sequence[Share], edges: list[int]) -> list[_Label]:
         _Label(
             name=one.link.words,
             number=_number(one),
-            middle=(edges[at] + edges[at + 1]) // 2,
+            start=edges[at],
+            end=edges[at + 1],
         )
         for at, one in enumerate(shares[:own])
     ]
     if own < len(shares):
         rest = f"{len(shares) - own} others, in the table"
-        labels.append(_Label(name=rest, number="", middle=(edges[own] + edges[-1]) // 2))
+        labels.append(_Label(name=rest, number="", start=edges[own], end=edges[-1]))
     return labels
 
 
@@ -158,7 +167,8 @@ def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[Marku
     """
     if not labels:
         return Markup(), 0
-    places = spread([one.middle for one in labels], low + _GAP, high - _GAP)
+    feet = [_foot(one, up=up) for one in labels]
+    places = spread(feet, low + _GAP, high - _GAP)
     texts, leaders = [], []
     top = 0 if up else _FAN
     rows = []
@@ -170,13 +180,13 @@ def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[Marku
         rows.append((top, top + _ROW + _LINE * (len(lines) - 1)))
         top = rows[-1][1]
     height = top + _FAN if up else top
-    for label, place, (start, end) in zip(labels, places, rows, strict=True):
+    for foot, place, (start, end) in zip(feet, places, rows, strict=True):
         if up:
-            foot = f"V{height}" if place == label.middle else f"V{height - _FAN}L{label.middle} {height}"
-            leaders.append(f"M{place} {start + 1}{foot}")
+            lower = f"V{height}" if place == foot else f"V{height - _FAN}L{foot} {height}"
+            leaders.append(f"M{place} {start + 1}{lower}")
         else:
-            foot = "" if place == label.middle else f"L{place} {_FAN}"
-            leaders.append(f"M{label.middle} 0{foot}V{end - 2}")
+            upper = "" if place == foot else f"L{place} {_FAN}"
+            leaders.append(f"M{foot} 0{upper}V{end - 2}")
     return Markup(
         '<svg class="leaders" height="{}" viewBox="0 0 {} {}" preserveAspectRatio="none"><path d="{}"/></svg>'
         '<svg x="{}"{}>{}</svg>'
@@ -189,6 +199,18 @@ def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[Marku
         "" if up else Markup(' text-anchor="end"'),
         Markup().join(texts),
     ), height
+
+
+def _foot(label: _Label, *, up: bool) -> int:
+    """Return where a leader touches its part: in the middle, or as far aside as its words need for one line.
+
+    Well inside the part all the same; a thin part is touched in its middle.
+    """
+    need = (in_one_line(label.name, label.number) + _GAP * 10) * ALL // COLUMN + 1
+    inside = min(_INSIDE, (label.end - label.start) // 2)
+    if up:
+        return max(min(label.middle, ALL - need), label.start + inside)
+    return min(max(label.middle, need), label.end - inside)
 
 
 def _text(lines: list[str], number: str, place: int, base: int) -> Markup:

@@ -1,6 +1,6 @@
 """Lettering of pictures: how wide words are and where they break, reckoned without a browser.
 
-Widths are hundredths of an em.  They are on the wide side, so that a word never reaches further than was reckoned.
+Widths are hundredths of an em.  They leave room for readers who set letters and words further apart.
 """
 
 from __future__ import annotations
@@ -12,19 +12,29 @@ from markupsafe import Markup, escape
 from ... import show
 
 _WIDTHS = {
-    25: "\u202f \u00a0|',.:;ijl",
-    35: "I!f()[]{}-tr/\\",
-    46: 'sz*?xcvyJ"',
-    52: "aegk0123456789#$+<=>^_~\u2013LFSEX",
-    58: "bdhnopquPTACRVYZB",
-    67: "DGHKNUOQ&",
-    86: "mwMW%@",
-    100: "\u2026\u2014",
+    20: "\u202f \u00a0",
+    25: "|',.:;ijl",
+    30: "I!f()[]{}-",
+    35: "tr/\\",
+    43: '*?sz"',
+    48: "xcvyJY\u2013",
+    51: "aegk0123456789#$+<=>^_~FLX",
+    55: "bhnouSETAZV",
+    58: "dpqCPRK",
+    62: "DGB&",
+    66: "HNUOQ",
+    74: "wM",
+    84: "mW%@",
+    95: "\u2026\u2014",
 }
 _WIDTH = {sign: width for width, signs in _WIDTHS.items() for sign in signs}
-"""Advance of a letter of Source Sans 3 at weight 400 to 600, read from the font, in hundredths of an em."""
+"""Advance of a letter of Source Sans 3 at weight 400, read from the font, in hundredths of an em, rounded up."""
 _OTHER = 62
-_SPACE = 25
+_HEAVY = 5
+"""What a letter of the weight of numbers and codes takes more, at most, in hundredths of its width."""
+_LETTER, _WORD = 12, 16
+"""What a reader may set letters and words further apart by, in hundredths of an em (WCAG 2.2, 1.4.12)."""
+_SPACE = _WIDTH[" "] + _LETTER + _WORD
 MORE = "\u2026"
 
 Word = tuple[str, int]
@@ -32,18 +42,27 @@ Word = tuple[str, int]
 
 
 def width_of(text: str) -> int:
-    """Return the width of a text in hundredths of an em.
+    """Return the width of a text in hundredths of an em, set as wide as a reader may set it.
 
     >>> width_of("W-01")
-    225
+    264
     """
-    return sum(_WIDTH.get(sign) or (108 if east_asian_width(sign) in "WF" else _OTHER) for sign in text)
+    return sum(_letter(sign) + _LETTER for sign in text) + _WORD * text.count(" ")
+
+
+def _letter(sign: str) -> int:
+    return _WIDTH.get(sign) or (108 if east_asian_width(sign) in "WF" else _OTHER)
+
+
+def _heavy(text: str) -> list[Word]:
+    """Return a number or code as one word, with the wider space beside it; nothing for none."""
+    return [(text, width_of(text) * (100 + _HEAVY) // 100 + _SPACE)] if text else []
 
 
 def words_of(text: str, room: int) -> list[Word]:
-    """Return the words of a text, those wider than the room cut into pieces that fit."""
+    """Return the words of a text, those wider than the room cut into pieces that fit; `85 %` is one word."""
     found: list[Word] = []
-    for word in text.split():
+    for word in " ".join(text.split()).replace(" %", f"{show.NBSP}%").split(" ") if text.strip() else ():
         start = width = 0
         for at, sign in enumerate(word):
             wide = width_of(sign)
@@ -76,13 +95,17 @@ def _joined(words: list[Word], foot: list[Word], room: int) -> list[Word]:
     return [*words[:-1], (f"{words[-1][0]} {foot[0][0]}", words[-1][1] + _SPACE + foot[0][1])]
 
 
+def in_one_line(name: str, mark: str) -> int:
+    """Return the width of a name and what stands beside it, all in one line."""
+    return width_of(name) + sum(width + _SPACE for _, width in _heavy(mark))
+
+
 def fitted(name: str, room: int, most: int, *, before: str = "", after: str = "") -> list[str]:
     """Return a name in at most so many lines, with what stands before or after it; shortened by `…` where it must be.
 
     What stands before or after is never cut.
     """
-    head = [(before, width_of(before) + _SPACE)] if before else []
-    foot = [(after, width_of(after) + _SPACE)] if after else []
+    head, foot = _heavy(before), _heavy(after)
     text, cut = name, min(len(name), most * room // 25)
     if cut < len(name):
         text = name[:cut].rstrip() + MORE
