@@ -87,7 +87,7 @@ def period_html(name: str, period: Period) -> Markup:
     """Return a period as an element that names its figure and carries it by ISO 8601."""
     machine = f"P{period.months}M" if period.months else f"P{period.days}D"
     said = escape(show.period(period))
-    return Markup(f'<time class="figure" data-figure="{escape(name)}" datetime="{machine}">{said}</time>')
+    return Markup(f'<time data-figure="{escape(name)}" datetime="{machine}">{said}</time>')
 
 
 def figure_html(figure: Figure) -> Markup:
@@ -96,7 +96,7 @@ def figure_html(figure: Figure) -> Markup:
     Digits and exact values are made by `show`; only the name and the unit can hold what somebody typed.
     """
     name, unit = figure.name, figure.unit
-    digits = f'<data class="figure" data-figure="{escape(name)}" value="{figure.value}">{figure.text}</data>'
+    digits = f'<data data-figure="{escape(name)}" value="{figure.value}">{figure.text}</data>'
     if figure.about:
         digits = f'<span class="about">{show.ABOUT}</span>{digits}'
     if not unit:

@@ -61,9 +61,6 @@ def following(weighing: Weighing, shelf: Shelf) -> Markup:
         "ways": shelves.ways,
         "kinds": shelves.kinds,
         "plans": shelves.plans,
-        "units": _UNITS,
-        "said": SENTENCES,
-        "found": {name: f"{shelf.root}{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},
     }  # fmt: skip
     return Markup(json.dumps(answer, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
 
@@ -77,12 +74,17 @@ def exactly(value: Known | None) -> str | None:
     return None if value is None or isinstance(value, Missing) else f"={value}"
 
 
-_UNITS = {
-    f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, one in UNITS.items() if one is unit)
-    for unit in dict.fromkeys(UNITS.values())
-    if unit.dimension in (Dimension.MASS, Dimension.VOLUME)
+COMMON = {
+    "said": SENTENCES,
+    "units": {
+        f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, one in UNITS.items() if one is unit)
+        for unit in dict.fromkeys(UNITS.values())
+        if unit.dimension in (Dimension.MASS, Dimension.VOLUME)
+    },
+    "found": {name: f"../{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},
 }
-"""Dimension and factor → every name that the unit may be written by."""
+"""What is the same on every page: sentences, by dimension and factor every name that a unit may be written by, and
+where it is said how a figure is found."""
 
 
 class _Shelves:

@@ -24,6 +24,7 @@ from .leafing.indexes import codes_shown, purposes_shown, storage_shown
 from .leafing.uses import uses_shown
 from .leafing.ways import CODES, CONTENTS, FINDINGS, MATERIALS, PURPOSES, STORAGE, USES
 from .material import material_shown
+from .packed import PACKET, packet
 from .shelf import Shelf, Way, shelf_of
 from .themes import Theme
 
@@ -83,8 +84,10 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     picture = _picture(shelf)
     templates = {name: theme.template(f"pages/{name}.html") for name in ("formula", "material", *ROOT_PAGES.values())}
 
+    scripts = {**theme.scripts, PACKET: packet(theme)}
+
     def page(name: str, shown: object) -> bytes:
-        return templates[name].render(page=shown, styles=theme.styles, scripts=theme.scripts).encode()
+        return templates[name].render(page=shown, styles=theme.styles, scripts=scripts).encode()
 
     def root_page(path: str, name: str) -> bytes:
         return page(name, _SHOWN[name](replace(shelf, here=path)))

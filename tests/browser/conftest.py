@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -54,6 +54,23 @@ def watched(browser) -> Iterator[Watched]:
     context = browser.new_context()
     yield Watched(context.new_page())
     context.close()
+
+
+@pytest.fixture
+def opened(browser) -> Iterator[Callable[..., Page]]:
+    """Opens a formula page from disk, with what follows `#`, and waits until its script runs; complaints fail."""
+    context, complaints = browser.new_context(), []
+
+    def open_page(path: Path, hash_: str = "") -> Page:
+        page = context.new_page()
+        page.on("pageerror", lambda reason: complaints.append(str(reason)))
+        page.goto(path.as_uri() + (f"#{hash_}" if hash_ else ""))
+        page.wait_for_selector("form.obtain:not([hidden])")
+        return page
+
+    yield open_page
+    context.close()
+    assert complaints == []
 
 
 def some_of_each(site: Path) -> list[Path]:

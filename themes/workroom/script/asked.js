@@ -4,7 +4,7 @@
 const EXAMPLE = "250 g, 12 x 50 mL + 5 % or 40 g of W-01".replaceAll(".", page.decimal);
 
 const UNITS = {};
-for (const [kind, names] of Object.entries(page.units))
+for (const [kind, names] of Object.entries(common.units))
   for (const name of names.split(" ")) UNITS[name] = [kind.startsWith("mass") ? "g" : "mL", exactly(kind.split("=")[1])];
 const unitOf = name => UNITS[name] || (name.length > 2 && UNITS[name.toLowerCase()]) || null;
 

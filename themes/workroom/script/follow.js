@@ -2,11 +2,11 @@
 
 const escaped = text => text.replace(/[&<>"']/g, sign => `&#${sign.charCodeAt()};`);
 const coded = text => escaped(text).replace(/`([^`]+)`/g, "<code>$1</code>");
-const say = (name, parts) => page.said[name].replace(/\{(\w+)\}/g, (_, part) => parts[part]);
+const say = (name, parts) => common.said[name].replace(/\{(\w+)\}/g, (_, part) => parts[part]);
 
 const figure = (name, text, value, unit = "", about = false) =>
   (about ? '<span class="about">≈\u00a0</span>' : "")
-  + `<data class="figure" data-figure="${name}" value="${value}">${text}</data>`
+  + `<data data-figure="${name}" value="${value}">${text}</data>`
   + (unit && (unit.startsWith("drop") ? "\u00a0" : "\u202f") + `<span class="unit">${unit}</span>`);
 const weight = (name, grams, step, unit = "g", about = false) => figure(name, onStep(grams, step), machine(grams), unit, about);
 const volume = (name, ml, unit = "mL", about = false) => figure(name, plain(ml, 3), machine(ml), unit, about);
@@ -19,7 +19,7 @@ const percent = (name, share, digits, unit = "%") => {
 
 /* A sentence leads to how its first figure is found. */
 const lead = html => {
-  const name = html.match(/data-figure="([^"]+)"/), goal = name && page.found[name[1].replace(/\d+/, "#")];
+  const name = html.match(/data-figure="([^"]+)"/), goal = name && common.found[name[1].replace(/\d+/, "#")];
   return goal ? `<a class="found" href="${goal}">${html}</a>` : html;
 };
 
@@ -39,7 +39,7 @@ const measured = (one, at, evaluation) => {
   else if (way.is === "fill" && (one.ml || !one.grams)) words = "up-to";
   let text = one.plan ? `${say(way.is)} ${thinness(one.plan.factor[0])}, ${way.says}` : way.says || say(words);
   text = escaped(text);
-  if (one.plan) text = `<a class="found" href="${page.found["line-#.plan.aliquot"]}">${text}</a>`;
+  if (one.plan) text = `<a class="found" href="${common.found["line-#.plan.aliquot"]}">${text}</a>`;
   if (way.is === "fill" && !one.metered && own.unit === "mL" && evaluation.start)
     text += " " + volume(name + ".to", evaluation.start);
   if (one.portions > 1) text += " in " + figure(name + ".portions", one.portions, one.portions, "portions");
@@ -179,11 +179,11 @@ const put = (name, text, value) => all(`[data-figure="${name}"]`).forEach(one =>
   one.value = value;
 });
 
-const column = (kind, unit, cells) => {
+const column = cells => {
   const most = Math.max(0, ...cells.map(([, text]) => text ? decimals(text) : 0));
   for (const [cell, text, html, word] of cells) {
     const lacks = text ? most - decimals(text) : 0, pad = "\u2007".repeat(lacks) + (lacks && lacks === most ? "\u2008" : "");
-    cell.innerHTML = text ? `${html}<span class="pad" aria-hidden="true">${pad}</span><span class="unit phone">${unit}</span>`
+    cell.innerHTML = text ? html + (pad && `<i class="pad">${pad}</i>`)
       : word ? `<span class="none">${word}</span>` : "";
   }
 };
@@ -207,8 +207,8 @@ const print = (evaluation, ready, written) => {
       evaluation.total && weight("printed-total", evaluation.total, evaluation.step, ""), ""]);
     total.querySelector(".measured").textContent = evaluation.total ? "" : say("total", {reason: evaluation.why});
   }
-  column("grams", "g", cells);
-  if (rows[0] && rows[0].querySelector(".ml")) column("ml", "mL", lines.map((one, at) => [rows[at].querySelector(".ml"),
+  column(cells);
+  if (rows[0] && rows[0].querySelector(".ml")) column(lines.map((one, at) => [rows[at].querySelector(".ml"),
     one.ml && plain(one.ml, 3), one.ml && volume(`line-${at}.ml`, one.ml, "", one.row.about), ""]));
   lines.forEach((one, at) => {
     rows[at].querySelector(".measured").innerHTML = measured(one, at, evaluation);

@@ -1,0 +1,47 @@
+"""The scripts of a formula's page in a small packet, so that the page stays one light file that can be sent to a phone.
+
+Enters: the theme's scripts and the style that only they need.  Leaves: one script element's text, which unpacks them
+in the browser.  A browser that cannot unpack shows the page as written.
+"""
+
+from __future__ import annotations
+
+import json
+import zlib
+from base64 import b64encode
+
+from markupsafe import Markup
+
+from .following import COMMON
+from .themes import Theme
+
+FOLLOWING = ("exact", "scale", "sure", "text", "asked", "follow", "field")
+"""Scripts that follow the batch, in the order of reading; they share their names."""
+PACKET = "packet"
+"""What templates call the packet among the scripts."""
+BENCH = "bench"
+"""The script, and the style, of the working surface."""
+
+_UNPACK = (
+    "(async()=>{{"
+    'const bytes=Uint8Array.from(atob("{packet}"),sign=>sign.charCodeAt(0));'
+    'const plain=new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate-raw"));'
+    'const element=document.createElement("script");'
+    "element.textContent=await new Response(plain).text();"
+    "document.body.append(element)"
+    "}})()"
+)
+
+
+def packet(theme: Theme) -> Markup:
+    """Return the script that unpacks and starts everything that a formula's page does by itself."""
+    scripts, style = theme.scripts, json.dumps(str(theme.styles.get(BENCH, "")))
+    following = "".join(scripts[name] for name in FOLLOWING)
+    text = (
+        f'(()=>{{"use strict";const element=document.createElement("style");element.textContent={style};'
+        f"document.head.append(element);\nconst common={json.dumps(COMMON, ensure_ascii=False)};\n{following}}})();\n"
+        f"{scripts[BENCH]}"
+    )
+    pressed = zlib.compressobj(9, zlib.DEFLATED, -15)
+    packed = pressed.compress(text.replace("<\\/", "</").encode()) + pressed.flush()
+    return Markup(_UNPACK.format(packet=b64encode(packed).decode()))

@@ -1,0 +1,250 @@
+"""A formula page follows the batch: every string that it shows is the one that Python prints, and bad input is told."""
+
+from __future__ import annotations
+
+import random
+import re
+from fractions import Fraction
+from functools import cache
+
+import pytest
+
+from bookgen.findings import Finding, Missing
+from bookgen.model import DecimalSign, Obtain, Quantity
+from bookgen.pages.formula import formula_shown
+from bookgen.pages.shelf import shelf_of
+from bookgen.pages.themes import load_theme
+from bookgen.pipeline import check_book
+from bookgen.reckon.scale import ScaleTable
+from bookgen.reckon.weighing import weigh
+from bookgen.source import read_obtain
+
+from .conftest import BOOKS
+
+BATCHES = 10_000
+"""Over all formulas of both books, half of them random and half from the tables."""
+HUNDREDTH = Fraction(1, 100)
+
+COMPARED = r"""(jobs) => {
+  const told = main => {
+    main = main.cloneNode(true);
+    for (const one of main.querySelectorAll("form.obtain, #bench, .to-bench, [hidden], script")) one.remove();
+    for (const one of main.querySelectorAll("data")) one.append("{" + one.getAttribute("value") + "}");
+    return main.textContent.replace(/[ \n\t\u00a0]+/g, " ");
+  };
+  const form = document.querySelector("form.obtain"), main = document.querySelector("main"), wrong = [];
+  let followed = 0;
+  for (const [exact, html] of jobs) {
+    form.follow(exact);
+    const mine = told(main), theirs = told(new DOMParser().parseFromString(html, "text/html").querySelector("main"));
+    const figure = main.querySelector("[data-figure^='obtain.']");
+    followed += figure.value === exact || exact.includes("/") ? 1 : 0;
+    if (mine === theirs) continue;
+    let at = 0;
+    while (mine[at] === theirs[at]) at++;
+    wrong.push([exact, mine.slice(Math.max(0, at - 60), at + 60), theirs.slice(Math.max(0, at - 60), at + 60)]);
+  }
+  return [wrong.slice(0, 3), wrong.length, followed];
+}"""
+
+
+@cache
+def checked(name: str):
+    return check_book(BOOKS[name])
+
+
+def weighed(name: str) -> list[str]:
+    """Formulas whose weights are printed: their pages have a table to follow."""
+    book = checked(name)
+    barred = book.review.barred
+    return [
+        key for key, one in book.reckoning.figures.items() if key not in barred and one.formula.status != "withdrawn"
+    ]
+
+
+FORMULAS = [(name, key) for name in BOOKS for key in weighed(name)]
+
+
+def of_the_table(table: ScaleTable, count: int, rng: random.Random) -> list[Fraction]:
+    """Every batch at which a way of measuring begins or ends, at which a weight is a tie, and one step either side."""
+    points: set[Fraction] = set()
+    for row in table.rows:
+        per = row.sized
+        if isinstance(per, Missing) or per <= 0:
+            continue
+        corners = [end for piece in row.by_weight for end in (piece.from_, piece.to) if end]
+        ties = [(rng.randrange(400) + Fraction(1, 2)) * piece.step for piece in row.by_weight if piece.step]
+        for exact in (*corners, *ties):
+            points |= {exact / per, exact / per + HUNDREDTH, abs(exact / per - HUNDREDTH)}
+    found = sorted(points - {Fraction(0)})
+    return rng.sample(found, min(count, len(found)))
+
+
+def at_random(count: int, rng: random.Random) -> list[Fraction]:
+    """Batches of all sizes, as they are typed and as they follow from containers, yields and supplies."""
+    return [Fraction(rng.randint(1, 10 ** rng.randint(2, 8)), rng.choice((1, 7, 10, 100, 300))) for _ in range(count)]
+
+
+@pytest.mark.parametrize(("name", "key"), FORMULAS)
+def test_every_string_is_the_one_that_python_prints(name, key, sites, opened):
+    book = checked(name)
+    figures, rng = book.reckoning.figures[key], random.Random(f"{name} {key}")
+    theme, shelf = load_theme(BOOKS[name]), shelf_of(book.reckoning, book.review)
+    template = theme.template("pages/formula.html")
+    half = -(-BATCHES // len(FORMULAS) // 2)
+    computed = of_the_table(figures.scale, half, rng)
+    jobs = []
+    for value in (*computed, *at_random(2 * half - len(computed), rng)):
+        wanted = Quantity(value=value, unit=figures.scale.unit, text="asked")
+        weighing = weigh(book.reckoning, key, obtain=Obtain(quantity=wanted, text="asked"))
+        shown = formula_shown(figures, weighing, shelf, str)
+        html = template.render(page=shown, styles=theme.styles, scripts=theme.scripts)
+        jobs.append([str(value), html[html.index("<main") : html.index("</main>") + 7]])
+    page = opened(sites[name] / "formulas" / f"{shelf.stems[key]}.html")
+    wrong, count, followed = page.evaluate(COMPARED, jobs)
+    assert not count, f"{count} of {len(jobs)} batches differ: {wrong}"
+    assert followed == len(jobs) == 2 * half
+
+
+def test_ten_thousand_batches_are_compared():
+    assert len(FORMULAS) * 2 * -(-BATCHES // len(FORMULAS) // 2) >= BATCHES
+
+
+# ── The field ─────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def ask(page, text: str) -> str:
+    """Type a batch and finish it; return the sentence beside the field."""
+    page.fill("#obtain", text)
+    page.press("#obtain", "Enter")
+    return page.inner_text("#obtain-told")
+
+
+def figure(page, name: str) -> str:
+    return page.inner_text(f"main [data-figure='{name}'] >> nth=0")
+
+
+REFUSED = (
+    ("abc", "is no batch"),
+    ("-5", "has a sign"),
+    ("−5 g", "has a sign"),
+    ("1e99", "power of ten"),
+    ("1e3 g", "power of ten"),
+    ("0", "lacks a unit"),
+    ("0 g", "is nothing"),
+    ("", "Nothing is written"),
+    ("1,000 g", "1.0000 or 1000"),
+    ("½ kg", "½ is no number"),
+    ("0.001 g", "less than the balance reads"),
+    ("12 x 50 mL", "states no density"),
+    ("1.5 x 50 g", "no number of containers"),
+    ("250", "lacks a unit"),
+    ("250 oz", "is no unit here"),
+    ("007 g", "begins with a zero"),
+    ("1 000 g", "digits in groups"),
+    ("100 g or so", "is not understood"),
+    ("40 g of unicorn", "is not weighed in anywhere"),
+    ("1234567890123456 g", "more than 15 digits"),
+    ("12 x 50 g + 0 %", "no surplus"),
+)
+"""What is typed, and a part of the sentence that stands beside the field then."""
+
+
+def test_bad_input_is_told_and_the_last_good_figures_stay(sites, opened):
+    page = opened(sites["demo"] / "formulas" / "B-01.html")
+    assert ask(page, "90 g") == ""
+    before = page.inner_text("main table.ingredients")
+    wrong = []
+    for text, says in REFUSED:
+        told = ask(page, text)
+        stayed = page.inner_text("main table.ingredients") == before and page.input_value("#obtain") == text
+        if says not in told or not stayed or page.get_attribute("#obtain", "aria-invalid") != "true":
+            wrong.append((text, told))
+    assert not wrong
+    assert ask(page, "91 g") == ""
+    assert page.get_attribute("#obtain", "aria-invalid") == "false"
+    assert page.inner_text("main table.ingredients") != before
+
+
+def test_the_batch_stands_in_the_address_and_comes_back(sites, opened):
+    path = sites["demo"] / "formulas" / "B-01.html"
+    page = opened(path)
+    written = page.inner_text("main table.ingredients")
+    ask(page, "3 x 30 g + 5 %")
+    assert figure(page, "obtain.g") == "94.5"
+    assert "3 containers of 30 g" in page.inner_text("#obtain-told").replace("\u202f", " ")
+    assert page.url.endswith("#obtain=3+x+30+g+%2B+5+%25")
+    again = opened(path, page.url.partition("#")[2])
+    assert figure(again, "obtain.g") == "94.5"
+    again.reload()
+    again.wait_for_selector("form.obtain:not([hidden])")
+    assert again.input_value("#obtain") == "3 x 30 g + 5 %"
+    again.click("form.obtain [type=reset]")
+    assert again.inner_text("main table.ingredients") == written
+    assert "#" not in again.url
+
+
+def test_a_supply_is_used_up_and_not_made_first(sites, opened):
+    page = opened(sites["demo"] / "formulas" / "B-01.html")
+    assert "N-02" in page.inner_text(".make-first")
+    assert ask(page, "24 g of N-02") == ""
+    assert figure(page, "line-0.metered") == "24.00"
+    assert not page.locator("ol.first b.code", has_text="N-02").count()
+    assert "N-04" in page.inner_text(".make-first")
+
+
+GOOD = (
+    "250 g", "250g", "0.25 kg", "250000 mg", "12 x 50 g", "12 × 50 g + 5 %", "12*50g+5%", "3 x 0.1 kg + 2.5 percent",
+    "40 g of N-02", "40 g of wax-stock and 12 g of castor-oil", "40 g of n-02; 3 g of jojoba-oil", "1 kilogram",
+    "7 Gram", "  90   g ", "90 g.", "10 mL of castor-oil",
+)  # fmt: skip
+BAD = (
+    "1.2.3 g", "1,5,2 g", "5 g 5", "5 gg", "x 5 g", "12 x", "12 x 50", "12 x 50 g +", "12 x 50 g + 5", "5 g + 5 %", "g",
+    "5 % of N-02", "5 g of", "of N-02", "5 drops", "½ g", "2-3 g", "5 g of N-02 and 5 g of N-02", "5 g and 6 g", "١٢ g",
+    "12 x 50 g + 101 %", "0 x 50 g", "1_000 g", "~5 g", ".5 g", "5. g", "+5 g", "1/2 kg", "999999999999999999 g",
+    "5 g of B-01", "5 g of constructor", "5 constructor",
+)  # fmt: skip
+
+
+def test_the_field_reads_what_the_command_reads(sites, opened):
+    """The batch typed is the one that `weigh --obtain` takes, or both refuse it."""
+    book = checked("demo")
+    page = opened(sites["demo"] / "formulas" / "B-01.html")
+    wrong = []
+    for text in (*GOOD, *BAD):
+        asked = read_obtain(text, DecimalSign.POINT)
+        weighing = Missing(reason="") if isinstance(asked, Finding) else weigh(book.reckoning, "b-01", obtain=asked)
+        told = ask(page, text)
+        refused = page.get_attribute("#obtain", "aria-invalid") == "true"
+        value = Fraction(page.get_attribute("main [data-figure='obtain.g']", "value"))
+        same = refused if isinstance(weighing, Missing) else not refused and value == weighing.evaluation.obtain
+        if not same or refused != (text in BAD):
+            wrong.append((text, told, value))
+    assert not wrong
+
+
+def test_a_half_typed_batch_is_not_scolded_at_once(sites, opened):
+    page = opened(sites["demo"] / "formulas" / "B-01.html")
+    page.fill("#obtain", "")
+    page.locator("#obtain").press_sequentially("25", delay=20)
+    assert page.inner_text("#obtain-told") == ""
+    page.locator("#obtain").press_sequentially("0 g", delay=20)
+    assert figure(page, "obtain.g") == "250"
+    page.fill("#obtain", "25")
+    page.wait_for_function("document.querySelector('#obtain-told').textContent.includes('lacks a unit')")
+
+
+def test_where_the_browser_cannot_unpack_the_page_stands_as_written(sites, browser):
+    context = browser.new_context()
+    context.add_init_script("delete window.DecompressionStream")
+    page = context.new_page()
+    page.goto((sites["demo"] / "formulas" / "B-01.html").as_uri())
+    assert page.is_hidden("form.obtain")
+    assert re.search(r"\d", figure(page, "line-0.metered"))
+    context.close()
+
+
+def test_the_scale_script_stays_small():
+    lines = (load_theme().file("script/scale.js")).read_text().splitlines()
+    assert len(lines) <= 150
+    assert max(map(len, lines)) <= 130
