@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from ... import show
 from ..shown import Share
@@ -78,14 +78,16 @@ def composition_picture(title: str, shares: Sequence[Share], name: str = NAME) -
     below = labels[len(above) :]
     over, high = _side(above, 0, ALL // 2, up=True)
     under, low = _side(below, ALL // 2, ALL, up=False)
-    head = Markup(
-        '<svg class="parts" role="img" aria-labelledby="{name}" aria-describedby="{name}-text" width="100%" '
-        'height="{height}"><title id="{name}">{title}</title><desc id="{name}-text">{text}</desc>'
-    ).format(name=name, height=em(high + _BAR + low), title=f"What {title} is made of", text=_described(shares))
     note = "To scale; a part below half a percent is no more than a line." if min(exact) < THIN else ""
-    caption = Markup("<figcaption>{}</figcaption>").format(note) if note else Markup()
-    body = over + _bar(edges, high, name) + (_at(under, high + _BAR) if below else Markup())
-    return Markup('<figure class="picture">{}{}</svg>{}</figure>').format(head, body, caption)
+    # Text is escaped where it is put in; the rest is ours, and plain text is an order of magnitude faster than Markup.
+    return Markup(
+        '<figure class="picture"><svg class="parts" role="img" '
+        f'aria-labelledby="{name}" aria-describedby="{name}-text" width="100%" height="{em(high + _BAR + low)}">'
+        f'<title id="{name}">What {escape(title)} is made of</title>'
+        f'<desc id="{name}-text">{escape(_described(shares))}</desc>'
+        f"{over}{_bar(edges, high, name)}{_at(under, high + _BAR)}</svg>"
+        f"{f'<figcaption>{note}</figcaption>' if note else ''}</figure>"
+    )
 
 
 def edges_of(shares: Sequence[Fraction]) -> list[int]:
@@ -159,14 +161,14 @@ def _described(shares: Sequence[Share]) -> str:
     return f"{bar}, the largest first: {words}. The table has them all."
 
 
-def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[Markup, int]:
+def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[str, int]:
     """Return the names and leaders of one side of the bar, and its height.
 
     A row's words reach from its leader to the far end of the column; the leaders of the rows beyond it pass on the
     other side.
     """
     if not labels:
-        return Markup(), 0
+        return "", 0
     feet = [_foot(one, up=up) for one in labels]
     places = spread(feet, low + _GAP, high - _GAP)
     texts, leaders = [], []
@@ -187,17 +189,10 @@ def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[Marku
         else:
             upper = "" if place == foot else f"L{place} {_FAN}"
             leaders.append(f"M{foot} 0{upper}V{end - 2}")
-    return Markup(
-        '<svg class="leaders" height="{}" viewBox="0 0 {} {}" preserveAspectRatio="none"><path d="{}"/></svg>'
-        '<svg x="{}"{}>{}</svg>'
-    ).format(
-        em(height),
-        ALL,
-        height,
-        "".join(leaders),
-        em(_GAP if up else -_GAP),
-        "" if up else Markup(' text-anchor="end"'),
-        Markup().join(texts),
+    anchor = "" if up else ' text-anchor="end"'
+    return (
+        f'<svg class="leaders" height="{em(height)}" viewBox="0 0 {ALL} {height}" preserveAspectRatio="none">'
+        f'<path d="{"".join(leaders)}"/></svg><svg x="{em(_GAP if up else -_GAP)}"{anchor}>{"".join(texts)}</svg>'
     ), height
 
 
@@ -213,37 +208,36 @@ def _foot(label: _Label, *, up: bool) -> int:
     return min(max(label.middle, need), label.end - inside)
 
 
-def _text(lines: list[str], number: str, place: int, base: int) -> Markup:
+def _text(lines: list[str], number: str, place: int, base: int) -> str:
     first, *rest = (marked(line, number, "n") for line in lines)
     at = of_hundred(place)
-    further = Markup().join(Markup('<tspan x="{}" dy="{}">{}</tspan>').format(at, em(_LINE), line) for line in rest)
-    return Markup('<text x="{}" y="{}">{}{}</text>').format(at, em(base), first, further)
+    further = "".join(f'<tspan x="{at}" dy="{em(_LINE)}">{line}</tspan>' for line in rest)
+    return f'<text x="{at}" y="{em(base)}">{first}{further}</text>'
 
 
-def _at(body: Markup, top: int) -> Markup:
-    return Markup('<svg y="{}">{}</svg>').format(em(top), body)
+def _at(body: str, top: int) -> str:
+    return f'<svg y="{em(top)}">{body}</svg>' if body else ""
 
 
-def _hatching(name: str, side: int, drawn: str) -> Markup:
-    return Markup(
-        '<pattern id="{}" width="{}" height="{}" patternUnits="userSpaceOnUse"><path d="{}"/></pattern>'
-    ).format(name, side, side, drawn)
+def _hatching(name: str, side: int, drawn: str) -> str:
+    size = f'width="{side}" height="{side}"'
+    return f'<pattern id="{name}" {size} patternUnits="userSpaceOnUse"><path d="{drawn}"/></pattern>'
 
 
-def _bar(edges: list[int], top: int, name: str) -> Markup:
+def _bar(edges: list[int], top: int, name: str) -> str:
     """Return the bar: hatchings first, then the ruling over them."""
     drawn = [(start, end) for start, end in pairwise(edges) if end > start]
     used = range(1, min(len(drawn), len(_PATTERNS)))
-    hatchings = Markup().join(_hatching(f"{name}-{kind}", *_PATTERNS[kind]) for kind in used)
-    parts = Markup().join(
-        Markup('<rect x="{}" width="{}" height="100%" fill="url(#{}-{})"/>').format(
-            of_hundred(start), of_hundred(end - start), name, number % len(_PATTERNS)
-        )
+    hatchings = "".join(_hatching(f"{name}-{kind}", *_PATTERNS[kind]) for kind in used)
+    parts = "".join(
+        f'<rect x="{of_hundred(start)}" width="{of_hundred(end - start)}" height="100%" '
+        f'fill="url(#{name}-{number % len(_PATTERNS)})"/>'
         for number, (start, end) in enumerate(drawn)
         if number % len(_PATTERNS)
     )
     ruled = "".join(f"M{edge} 0V{_BAR}" for edge in dict.fromkeys(edges[1:-1]) if 0 < edge < ALL)
-    return Markup(
-        '<defs>{}</defs><svg class="bar" y="{}" height="{}">{}'
-        '<svg viewBox="0 0 {} {}" preserveAspectRatio="none"><path d="M0 0H{}V{}H0Z{}"/></svg></svg>'
-    ).format(hatchings, em(top), em(_BAR), parts, ALL, _BAR, ALL, _BAR, ruled)
+    return (
+        f'<defs>{hatchings}</defs><svg class="bar" y="{em(top)}" height="{em(_BAR)}">{parts}'
+        f'<svg viewBox="0 0 {ALL} {_BAR}" preserveAspectRatio="none">'
+        f'<path d="M0 0H{ALL}V{_BAR}H0Z{ruled}"/></svg></svg>'
+    )

@@ -5,6 +5,7 @@ Widths are hundredths of an em.  They leave room for readers who set letters and
 
 from __future__ import annotations
 
+from functools import lru_cache
 from unicodedata import east_asian_width
 
 from markupsafe import Markup, escape
@@ -41,6 +42,7 @@ Word = tuple[str, int]
 """Letters that stay together, and their width."""
 
 
+@lru_cache(maxsize=4096)
 def width_of(text: str) -> int:
     """Return the width of a text in hundredths of an em, set as wide as a reader may set it.
 
@@ -119,7 +121,7 @@ def fitted(name: str, room: int, most: int, *, before: str = "", after: str = ""
 
 def marked(line: str, mark: str, kind: str) -> Markup:
     """Return a line as SVG text, the mark at its start or end set apart by a class and a wider space."""
-    span = Markup('<tspan class="{}">{}</tspan>').format(kind, mark)
+    span = Markup(f'<tspan class="{kind}">{escape(mark)}</tspan>')
     if mark and line == mark:
         return span
     if mark and line.startswith(f"{mark} "):
@@ -129,6 +131,7 @@ def marked(line: str, mark: str, kind: str) -> Markup:
     return escape(line)
 
 
+@lru_cache(maxsize=4096)
 def em(tenths: int) -> str:
     """Return tenths of an em as a length.
 
@@ -140,6 +143,7 @@ def em(tenths: int) -> str:
     return f"{sign}{whole or ('' if part else '0')}{f'.{part}' if part else ''}em"
 
 
+@lru_cache(maxsize=4096)
 def of_hundred(tenths: int) -> str:
     """Return tenths of a percent as a length of the column.
 
