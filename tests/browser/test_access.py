@@ -1,0 +1,263 @@
+"""For everyone: WCAG 2.2 AA by axe-core and by measuring, the keyboard, zoom, spaced text, other colours, paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.base import AXE_SCRIPT
+from playwright.sync_api import Browser, Page
+from pypdf import PdfReader
+
+from bookgen.pipeline import check_book, publish
+
+from .conftest import BOOKS, CHECKOUT
+from .probes import (
+    FORCED,
+    HIDDEN_BY,
+    LAID_OUT,
+    MOVING,
+    ON_SCREEN_ONLY,
+    SMALL_TARGETS,
+    UNCOVERED,
+    WATCH_FOCUS,
+    cover,
+    kind_of,
+    put_to_use,
+    unfold,
+)
+from .test_pages_on_screen import SMALLEST_TYPE, TEXTS
+
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+OF_WIDTH = ["color-contrast", "target-size", "scrollable-region-focusable", "link-in-text-block"]
+"""Rules of axe-core whose answer may change with the width of the page or its colours."""
+
+NEW = {"target-size": {"enabled": True}}
+"""Of WCAG 2.2, which axe-core leaves out unless asked."""
+
+SPACED = """* { line-height: 1.5 !important; letter-spacing: .12em !important; word-spacing: .16em !important }
+p { margin-bottom: 2em !important }"""
+"""The text spacing of WCAG 1.4.12."""
+
+TWICE = "html { font-size: 212.5% !important }"
+"""Text alone at twice its size."""
+
+FIGURES = "[...document.querySelectorAll('[data-figure]')].map(one => [one.dataset.figure, one.textContent])"
+HEAVIEST = 60_000
+"""Bytes of a formula page before its type."""
+
+
+@pytest.fixture(scope="module")
+def pages(sites, tmp_path_factory) -> list[Path]:
+    """Pages of three books on which every kind and every class of each is found.
+
+    The small book of the page tests has what an approved book has not: barred, withdrawn and draft formulas, findings.
+    """
+    small = tmp_path_factory.mktemp("small") / "site"
+    publish(check_book(CHECKOUT / "tests" / "pages" / "book"), small, binder=False)
+    found = cover(*sites.values(), small)
+    assert {"index", "findings", "figures", "search", "possible", "uses", "formulas", "materials"} <= {
+        kind_of(page) for page in found
+    }
+    text = "".join(page.read_text() for page in found)
+    assert all(f'class="stamp {word}"' in text for word in ("barred", "withdrawn", "draft", "trial"))
+    return found
+
+
+@contextmanager
+def without_network(browser: Browser, width: int, **options) -> Iterator[Page]:
+    """Yield a page of a fresh context without a network; what it asks for beyond the disk fails the test."""
+    context = browser.new_context(viewport={"width": width, "height": 900}, offline=True, **options)
+    page = context.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("pageerror", lambda reason: asked.append(str(reason)))
+    yield page
+    context.close()
+    assert asked
+    assert [one for one in asked if not one.startswith(("file:", "data:"))] == []
+
+
+def each(page: Page, paths: list[Path]) -> Iterator[str]:
+    """Open each page and yield its name; then, where a page can be worked with, yield it once more in use.
+
+    Formula pages work alike, so that the first of them is enough.
+    """
+    used: set[str] = set()
+    for path in paths:
+        name = f"{path.parent.name}/{path.name}"
+        page.goto(path.as_uri())
+        if page.locator("form.obtain").count():  # its script unpacks itself first
+            page.wait_for_selector("form.obtain:not([hidden])")
+        unfold(page)
+        yield name
+        if kind_of(path) not in used and put_to_use(page):
+            used.add(kind_of(path))
+            unfold(page)
+            yield f"{name} in use"
+    assert {"search", "possible", "formulas"} <= used
+
+
+def none(found: list[str]) -> None:
+    """Fail with all that was found."""
+    assert not found, f"{len(found)} faults\n" + "\n".join(found[:40])
+
+
+def test_axe_finds_no_violation(pages, browser):
+    """Every page by every rule at one width of each scheme; one of each kind also at the other, where it may differ."""
+    ways = [("light", 1440, True), ("dark", 320, True), ("light", 320, False), ("dark", 1440, False)]
+    found, ran, kinds = [], set(), set()
+    with without_network(browser, 1440) as page:
+        for name in each(page, pages):
+            if not page.evaluate("typeof axe === 'object'"):
+                page.evaluate(AXE_SCRIPT)
+            kind = page.evaluate("document.body.className") + name.partition(".html")[2]
+            for scheme, width, whole in ways[: 2 if kind in kinds else 4]:
+                page.emulate_media(color_scheme=scheme)
+                page.set_viewport_size({"width": width, "height": 900})
+                ran_here, wrong = axe(page, "tag" if whole else "rule", TAGS if whole else OF_WIDTH)
+                ran |= ran_here
+                found += [f"{name}, {scheme}, {width} px: {one}" for one in wrong]
+            kinds.add(kind)
+    none(found)
+    assert {"color-contrast", "target-size"} <= ran
+    assert len(ran) > 60
+
+
+def axe(page: Page, kind: str, names: list[str]) -> tuple[set[str], list[str]]:
+    """Return the rules of axe-core that ran and what they found wrong."""
+    which = {"type": kind, "values": names}
+    options = {"runOnly": which, "resultTypes": ["violations"], "preload": False, "rules": NEW}
+    answer = page.evaluate("options => axe.run(document, options)", options)
+    ran = {one["id"] for group in ("passes", "violations", "inapplicable") for one in answer[group]}
+    wrong = [
+        f"{one['id']}: {node['html'][:120]} {node['failureSummary'][-150:]}"
+        for one in answer["violations"]
+        for node in one["nodes"][:3]
+    ]
+    return ran, wrong
+
+
+def test_the_keyboard_reaches_everything_in_reading_order(pages, browser):
+    """Wide and narrow by turns, light and dark by turns: what shows the focus is one rule for all pages."""
+    found = []
+    with without_network(browser, 820) as page:
+        for number, name in enumerate(each(page, pages)):
+            page.emulate_media(color_scheme=("light", "dark")[number % 2])
+            page.set_viewport_size({"width": (820, 1440, 360)[number % 3], "height": 900})
+            page.evaluate("scrollTo(0, 0); document.activeElement.blur()")
+            due = page.evaluate(WATCH_FOCUS)
+            over = page.evaluate(HIDDEN_BY)
+            for _ in range(due + 3):
+                page.keyboard.press("Tab")
+                if over and (covered := page.evaluate(UNCOVERED)):
+                    found.append(f"{name}: {covered} is under {over}")
+            walked = page.evaluate("walked")
+            # A trap would show here as well: whatever follows it is not reached.
+            found += [f"{name}: never reached: {one}" for one in set(walked["due"]) - set(walked["reached"])]
+            found += [f"{name}: {one}" for one in walked["faults"]]
+    none(sorted(set(found)))
+
+
+def test_controls_can_be_hit(pages, browser):
+    """WCAG 2.5.8: 24 by 24 pixels; links are axe's to judge."""
+    found = []
+    with without_network(browser, 320) as page:
+        for name in each(page, pages):
+            for wide, high, control in page.evaluate(SMALL_TARGETS):
+                if wide < 24 or high < 24:
+                    found.append(f"{name}: {control}: {wide:.0f} by {high:.0f}")
+    none(found)
+
+
+def test_nothing_is_lost_when_it_is_larger(pages, browser):
+    """At 320 px, at 200 %, with text alone larger, and spaced, no text is cut off, beyond the edge or on other text."""
+    ways = [(320, ""), (640, ""), (1280, TWICE), (320, SPACED), (1440, SPACED)]
+    found = []
+    with without_network(browser, 320, device_scale_factor=2) as page:
+        for name in each(page, pages):
+            page.evaluate("document.head.append(Object.assign(document.createElement('style'), {id: 'larger'}))")
+            for width, style in ways:
+                page.set_viewport_size({"width": width, "height": 900})
+                page.evaluate("style => { document.getElementById('larger').textContent = style }", style)
+                found += [f"{name}, {width} px {style[:4]}: {one}" for one in page.evaluate(LAID_OUT)]
+            page.evaluate("document.getElementById('larger').remove()")
+    none(found)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_what_is_put_to_use_can_be_read(scheme, pages, browser):
+    """Contrast and size of type of what scripts put on the page; the pages as they come are measured elsewhere."""
+    found, read = [], 0
+    with without_network(browser, 360, color_scheme=scheme) as page:
+        for name in each(page, pages):
+            for text, contrast, size, where in page.evaluate(TEXTS) if name.endswith("in use") else ():
+                read += 1
+                if contrast < 4.5 or size < SMALLEST_TYPE:
+                    found.append(f"{name}: {where} {text!r}: {contrast:.2f}, {size:.1f} px")
+    none(found)
+    assert read > 100
+
+
+def test_who_wants_less_motion_gets_none(pages, browser):
+    with without_network(browser, 820, reduced_motion="reduce") as page:
+        none([f"{name}: {one}" for name in each(page, pages) for one in page.evaluate(MOVING)])
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_colours_of_the_readers_own_leave_links_and_stamps(scheme, pages, browser):
+    with without_network(browser, 820, forced_colors="active", color_scheme=scheme) as page:
+        none([f"{name}: {one}" for name in each(page, pages) for one in page.evaluate(FORCED)])
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_the_language_is_the_books(name, sites):
+    language = check_book(BOOKS[name]).book.workroom.language
+    for path in cover(sites[name]):
+        assert f'<html lang="{language}">' in path.read_text(), path.name
+
+
+def test_paper_has_no_screen_parts(pages, browser):
+    found = []
+    with without_network(browser, 820) as page:
+        page.emulate_media(media="print")
+        for path in pages:
+            page.goto(path.as_uri())
+            found += [f"{path.parent.name}/{path.name}: {one}" for one in page.evaluate(ON_SCREEN_ONLY)]
+    none(found)
+
+
+def test_a_printed_page_holds_every_figure(pages, browser):
+    """Chromium's own PDF of the page as it comes, read back; spaces and the breaks of lines do not count."""
+    missing, read = [], 0
+    with without_network(browser, 820) as page:
+        for path in [page for page in pages if kind_of(page) == "formulas"]:
+            page.goto(path.as_uri())
+            due = page.evaluate(FIGURES)
+            paper = PdfReader(BytesIO(page.pdf(format="A4")))
+            printed = bare("".join(sheet.extract_text() for sheet in paper.pages))
+            read += len(due)
+            missing += [f"{path.name}: {figure} {text!r}" for figure, text in due if bare(text) not in printed]
+    none(missing)
+    assert read > 200
+
+
+def bare(text: str) -> str:
+    """Return a text without spaces and hyphens."""
+    return "".join(text.replace("-", "").replace("‐", "").replace("\u00ad", "").replace("\u200b", "").split())
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_a_formula_page_is_light_and_stands_alone(name, sites):
+    heavy = []
+    for path in sorted((sites[name] / "formulas").glob("*.html")):
+        text = path.read_text()
+        assert "<script src" not in text
+        assert 'rel="stylesheet"' not in text
+        assert "@import" not in text
+        if path.stat().st_size >= HEAVIEST:
+            heavy.append(f"{path.name}: {path.stat().st_size} bytes")
+    none(heavy)
