@@ -13,6 +13,7 @@ from pathlib import Path
 
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
+from rjsmin import jsmin
 
 from .figures import breakable, figure_html, link_html
 from .found.anchors import found
@@ -20,7 +21,6 @@ from .found.anchors import found
 DEFAULT = "workroom"
 _HERE = Path(__file__).resolve().parent
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
-_BLOCK_COMMENT = re.compile(r"^[ \t]*/\*.*?\*/[ \t]*$", re.DOTALL | re.MULTILINE)
 _SPACE = re.compile(r"\s+")
 _AROUND = re.compile(r" ?([{};,>]) ?")
 
@@ -95,14 +95,12 @@ class Theme:
 
 
 def bare(script: str) -> Markup:
-    """Return a script without the lines that are comments alone and without indentation; nothing else is touched.
+    """Return a script without comments and needless space.
 
-    >>> str(bare("/* what it is for */\\n// why\\n  let a = 1; // stays\\n"))
-    'let a = 1; // stays\\n'
+    >>> str(bare("/* what it is for */\\n// why\\n  let a = 1;\\n"))
+    'let a=1;'
     """
-    lines = (line.strip() for line in _BLOCK_COMMENT.sub("", script).splitlines())
-    kept = [line for line in lines if line and not line.startswith("//")]
-    return Markup("".join(f"{line}\n" for line in kept).replace("</", "<\\/"))
+    return Markup(jsmin(script).replace("</", "<\\/"))
 
 
 def small(css: str) -> Markup:

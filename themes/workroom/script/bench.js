@@ -372,12 +372,15 @@
     const now = keys().has("bench");
     if (now !== bench.hidden) return;
     bench.hidden = !now;
+    if (stale) renew();
     document.body.classList.toggle("at-bench", now);
     scrollTo(0, 0);
     (now ? one("h2", stage) : wayIn).focus();
     stayAwake();
   };
+  let stale = false; // while the bench is closed, a new batch need not be laid out
   const renew = () => {
+    if (stale = bench.hidden && batch) return;
     const was = batch;
     gather();
     if (was !== batch) place = Math.max(0, steps.findIndex((step) => step.key === mine()?.at));
