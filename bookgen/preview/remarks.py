@@ -166,13 +166,18 @@ _SCRIPT = """
 "use strict";
 const kept = "preview " + PAGE;
 const folds = () => [...document.querySelectorAll("details")];
+const named = (fold) => fold.querySelector("summary")?.textContent ?? "";
 const state = sessionStorage.getItem(kept);
 if (state !== null) {
 sessionStorage.removeItem(kept);
 const [left, top, open] = JSON.parse(state);
-folds().forEach((fold, number) => { if (open.includes(number)) fold.open = true; });
+folds().forEach((fold) => { if (open.includes(named(fold))) fold.open = true; });
 history.scrollRestoration = "manual";
-scrollTo(left, top);
+const style = document.documentElement.style;
+const back = () => scrollTo({ left, top, behavior: "instant" });
+style.overflowAnchor = "none";
+back();
+addEventListener("load", () => document.fonts.ready.then(() => { back(); style.overflowAnchor = ""; }), { once: true });
 }
 let source = null;
 const listen = () => {
@@ -180,7 +185,7 @@ if (source !== null || document.hidden) return;
 source = new EventSource("/changes?" + new URLSearchParams({ page: PAGE, shown: SHOWN }));
 source.addEventListener("changed", () => {
 source.close();
-const open = folds().flatMap((fold, number) => (fold.open ? [number] : []));
+const open = folds().filter((fold) => fold.open).map(named);
 sessionStorage.setItem(kept, JSON.stringify([scrollX, scrollY, open]));
 location.reload();
 });
