@@ -26,6 +26,7 @@ from ..reckon.known import add, less
 from ..reckon.links import rows_of, takes_rest
 from ..reckon.measure import finest_first
 from ..reckon.plans import Plan
+from ..reckon.same import Same
 from ..reckon.scale import Measure, Row, ScaleTable
 from ..reckon.ways import Piece
 from ..reckon.weighing import Weighing
@@ -94,18 +95,18 @@ class _Shelves:
         self.ways: list[list[Any]] = []
         self.kinds: list[dict[str, Any]] = []
         self.plans: list[dict[str, Any]] = []
-        self._ways: dict[tuple[Piece, ...], int] = {}
+        self._ways: dict[int, int] = {}
         self._kinds: dict[str, int] = {}
         self._plans: dict[int, int] = {}
 
     def way(self, pieces: tuple[Piece, ...]) -> int:
         """Return the number of a line's pieces."""
-        found = self._ways.get(pieces)
+        found = self._ways.get(id(pieces))
         if found is None:
-            corners, kinds = _corners(pieces)
+            corners, kinds = _corners(Same(pieces))
             numbers = [self._kind(*one) for one in kinds]
             flat = [part for one, kind in zip(corners[1], numbers, strict=True) for part in (*one, kind)]
-            found = self._ways[pieces] = len(self.ways)
+            found = self._ways[id(pieces)] = len(self.ways)
             self.ways.append([corners[0], flat])
         return found
 
@@ -137,9 +138,10 @@ class _Shelves:
 
 @lru_cache(maxsize=4096)
 def _corners(
-    pieces: tuple[Piece, ...],
+    same: Same[tuple[Piece, ...]],
 ) -> tuple[tuple[str, tuple[tuple[int, int], ...]], tuple[tuple[str, Plan | None], ...]]:
     """Return the corners of a line's pieces, each written once, their numbers by piece (−1 without end), the kinds."""
+    pieces = same.record
     points = sorted({end for one in pieces for end in (one.from_, one.to) if end is not None})
     number = {point: at for at, point in enumerate(points)}
     spans = tuple((number[one.from_], -1 if one.to is None else number[one.to]) for one in pieces)
@@ -223,8 +225,9 @@ def _kept(figures: Figures, index: int) -> str | None:
 
 def _why(table: ScaleTable, row: Row) -> str | None:
     """Return why a line's weight is not known, where that is so at every batch."""
-    others = add(one.per for one in table.rows if one.in_total and not one.is_fill)
-    weight = less(table.start_g, others) if row.is_fill else row.per
+    weight = row.per
+    if row.is_fill:
+        weight = less(table.start_g, add(one.per for one in table.rows if one.in_total and not one.is_fill))
     return weight.reason if isinstance(weight, Missing) else None
 
 
