@@ -16,7 +16,7 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
-from ..model import Known
+from ..model import Formula, Known
 from ..reckon.blends import Blend, shrinking
 from ..reckon.certainty import kept_share, smallest_batch
 from ..reckon.densities import density_of, grams_per_ml
@@ -64,6 +64,20 @@ def following(weighing: Weighing, shelf: Shelf) -> Markup:
         "plans": shelves.plans,
     }  # fmt: skip
     return Markup(json.dumps(answer, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
+
+
+def wishes(figures: Figures, shelf: Shelf) -> str:
+    """Return examples of batches that the field of this formula takes, in its own unit and of its own lines."""
+    unit = "mL" if figures.formula.density is not None or figures.scale.unit == "mL" else "g"
+    known = [
+        one
+        for one, row in zip(figures.amounts.lines, figures.scale.rows, strict=True)
+        if one.key and not one.is_fill and isinstance(row.per, Fraction) and row.per
+    ]
+    names = [one.key for one in sorted(known, key=lambda one: not one.is_formula)]
+    item = shelf.book.at(names[0]) if names else None
+    supply = f" or 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
+    return show.stated(f"250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}", shelf.signs)
 
 
 def exactly(value: Known | None) -> str | None:

@@ -17,11 +17,11 @@ from ..reckon.weighing import MakeFirst, Weighing
 from .body import pen_for, section_html
 from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import code_html, known, period_html, stated_percent, weight
-from .following import following
+from .following import following, wishes
 from .pictures import composition_picture, standing_picture
 from .rows import table_of, up_to
 from .sentences import said
-from .shelf import Shelf, Way
+from .shelf import Shelf, Way, in_natural_order
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
 from .why import carries_of, composition_of, why_of
 
@@ -60,6 +60,7 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         batch=_batch(figures, weighed, signs) if weighed else (),
         hazards=hazards_of(figures, shelf, materials),
         first=tuple(_first(one, shelf) for one in reversed(weighed.make_first)) if weighed else (),
+        wishes=wishes(figures, shelf),
         following=following(weighed, shelf) if weighed and weighed.obtain is None else Markup(),
         table=table_of(figures, weighed, shelf, strengths=weighed is None or weighed.obtain is None),
         equipment=tuple(show.written(one, signs) for one in formula.equipment),
@@ -74,13 +75,20 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
             Entry(issue=str(one.issue), on=show.day(one.on) if one.on else "", text=show.written(one.text, signs))
             for one in formula.changes
         ),
-        used_in=tuple(shelf.link(key) for key in shelf.reckoning.graph.used_by.get(figures.key, ())),
+        used_in=tuple(shelf.link(key) for key in _users(figures.key, shelf)),
         why=why_of(figures, weighed, shelf),
         composition=composition,
         composition_picture=composition_picture(formula.title or formula.code or figures.key, composition),
         standing=standing_picture(figures.key, shelf),
         carries=carries_of(figures, shelf) if stamp != "barred" else (),
     )
+
+
+def _users(key: str, shelf: Shelf) -> list[str]:
+    """Return the formulas that use one, by code."""
+    codes = shelf.book.formulas
+    users = shelf.reckoning.graph.used_by.get(key, ())
+    return sorted(users, key=lambda user: in_natural_order(codes[user].code or user))
 
 
 def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Markup, Link | None]:

@@ -299,6 +299,8 @@ class FormulaShown:
     """Dangers in making it."""
     first: tuple[First, ...]
     """What is made first."""
+    wishes: str
+    """Examples of what may be wanted, for the field that takes it."""
     following: Markup
     """The scale table for the page's script, as JSON; empty where no weights are printed."""
     table: TableShown

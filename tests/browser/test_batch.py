@@ -248,3 +248,16 @@ def test_the_scale_script_stays_small():
     lines = (load_theme().file("script/scale.js")).read_text().splitlines()
     assert len(lines) <= 150
     assert max(map(len, lines)) <= 130
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_every_example_beside_the_field_is_read(name, sites, opened):
+    shelf = shelf_of(checked(name).reckoning, checked(name).review)
+    wrong = []
+    for key in weighed(name)[::2]:
+        page = opened(sites[name] / "formulas" / f"{shelf.stems[key]}.html")
+        examples = re.split(r", | or ", page.inner_text("form.obtain small"))
+        assert len(examples) >= 2
+        wrong += [(key, text, told) for text in examples if (told := ask(page, text)) and "containers" not in told]
+        page.close()
+    assert not wrong
