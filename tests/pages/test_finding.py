@@ -150,7 +150,7 @@ def test_what_narrows_a_search():
     for name in gel:
         gel[name] = [value for facet, value in found["H-03"]["facets"] if facet == name]
     assert gel == {
-        "purpose": ["thin film for hands between two stints at the wheel"],
+        "purpose": ["care at the wheel", "thin film for wet hands"],
         "chapter": ["Hands"],
         "kind": ["cosmetic"],
         "use": ["leave-on", "hands", "adults"],
