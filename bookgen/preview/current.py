@@ -41,6 +41,8 @@ KINDS = {
 }
 """Ending of a file → what it is, as HTTP says it."""
 
+MOST_WORKED_ON = 20
+"""Files that changed at once and are looked at often from then on, at most."""
 FRESH_S = 0.1
 """Seconds for which what was looked over counts as looked over."""
 
@@ -92,6 +94,8 @@ class Current:
         self._found: dict[str, list[Finding]] = {}
         self._listeners: dict[str, int] = {}
         self._once_more = 0.0
+        self._looked = monotonic()
+        self._worked_on: set[str] = set()
         self._closed = False
         must_be_book(root)
         with self._lock:
@@ -108,7 +112,7 @@ class Current:
     def look(self) -> None:
         """Look over the book and read again what changed, unless that was done a moment ago."""
         with self._lock:
-            if monotonic() - self._watch.looked > FRESH_S:
+            if monotonic() - self._looked > FRESH_S:
                 self._look_over()
 
     def glance(self) -> None:
@@ -117,13 +121,19 @@ class Current:
             if not self._listeners:
                 return
             hot = {self._sources[page] for page in self._listeners if page in self._sources}
-            if self._watch.stirred(hot) or 0 < self._once_more <= monotonic():
+            if self._watch.stirred(hot | self._worked_on) or 0 < self._once_more <= monotonic():
                 self._look_over()
 
     def _look_over(self) -> None:
+        self._take_up_changes()
+        self._looked = monotonic()
+
+    def _take_up_changes(self) -> None:
         changed = self._watch.changed()
         if changed:
             changed = self._watch.settled(changed)
+            if len(changed) <= MOST_WORKED_ON:
+                self._worked_on = changed  # who saved a file will probably save it again
             # Some file systems give two writes within a second or two the same times: look at the content once more.
             self._once_more = monotonic() + SETTLED_NS / 1e9 + FRESH_S
         elif 0 < self._once_more <= monotonic():

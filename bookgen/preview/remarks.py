@@ -20,7 +20,7 @@ from ..show import sentence
 STYLE = """\
 .remark{margin:.35rem 0;padding:.1rem 0 .1rem .75rem;border-left:2px solid var(--rule,currentColor);font-size:.9em;\
 max-width:46rem;text-align:left}
-.remark b{font-style:italic;font-weight:600}
+.remark b{margin-right:.3em;font-style:italic;font-weight:600}
 .remark.error{border-left-color:var(--danger,currentColor)}
 .remark.error b{color:var(--danger,currentColor)}
 tr.remarks>td{text-align:left;white-space:normal;border-top:0}

@@ -156,7 +156,8 @@ class _Handler(BaseHTTPRequestHandler):
             self._changes(query.get("page", [""])[0], query.get("shown", [""])[0], body=body)
             return
         path = unquote(asked.path.removeprefix("/"), errors="replace") or "index.html"
-        self.server.current.look()
+        if path.endswith(".html"):  # what a page shows is as it is now; fonts and pictures come with it
+            self.server.current.look()
         found = self.server.current.answer(path)
         self._send(found.status, found.kind, found.content, body=body)
 

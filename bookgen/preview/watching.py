@@ -38,8 +38,6 @@ class Watch:
         self._known: dict[str, Signature] = {}
         self._folders: dict[str, int] = {}
         self._next = 0.0
-        self.looked = 0.0
-        """When everything was looked over last, on the monotonic clock."""
 
     def changed(self) -> set[str]:
         """Look over everything; return the files, and folders that cannot be opened, that are another by now."""
@@ -49,8 +47,8 @@ class Watch:
         differing = {path for path, its in now.items() if self._known.get(path) != its}
         differing |= self._known.keys() - now.keys()
         self._known, self._folders = now, folders
-        self.looked = monotonic()
-        self._next = self.looked + max(SHORTEST_S, SHARE * (self.looked - start))
+        end = monotonic()
+        self._next = end + max(SHORTEST_S, SHARE * (end - start))
         return {path.removeprefix(self._root).lstrip(os.sep) for path in differing}
 
     def settled(self, changed: set[str]) -> set[str]:

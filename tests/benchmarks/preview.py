@@ -138,10 +138,10 @@ class Edits:
         return found
 
     def _wait_for(self, shown: str) -> None:
-        for _ in range(6000):
+        for _ in range(600):
             if self.arrived and shown in self.arrived[-1][0].replace("\u202f", " "):
                 return
-            self.page.wait_for_timeout(5)
+            self.page.wait_for_timeout(50)  # the page itself notes when it came; asking often would slow it
         raise SystemExit(f"{shown!r} did not come")
 
 
