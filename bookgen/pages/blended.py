@@ -16,11 +16,15 @@ from ..reckon.blends import Blend, shrinking
 from ..reckon.known import ZERO
 from ..reckon.measure import half_up
 from ..reckon.metering import Metered
-from .figures import percent, sentence, weight
+from .figures import figure_html, percent, sentence, weight
 from .sentences import SENTENCES
 from .shelf import Shelf
 from .shown import Figure
 
+_KNOWN = "{want} ({mass} at 20\u00a0°C) from {have} and {name}"
+_UNKNOWN = (
+    "Dilute it first. For 100 g of it from {have}: {strong}, and {water} of {name} ({mass}, {want} at 20\u00a0°C)."
+)
 HUNDREDTH = Fraction(1, 100)
 """Grams to which the two are given for 100 g."""
 TENTH = Fraction(1, 10)
@@ -61,13 +65,12 @@ def blend_notes(one: LineFigure, shelf: Shelf) -> tuple[Markup, Markup] | None:
     if not blend.water:
         has = sentence("It has {want} already ({mass} at 20\u00a0°C)", want=figures["want"], mass=figures["mass"])
         return has, has + "."
-    water_name = escape(shelf.book.materials[blend.water].name)
     strong, water, step = _of_100(blend)
     figures["strong"] = weight(f"{name}.strong", strong, step, signs)
     figures["water"] = weight(f"{name}.water", water, step, signs)
-    first = f"Dilute it first. For 100 g of it from {{have}}: {{strong}}, and {{water}} of {water_name}"
-    known = SENTENCES["blended"].replace("{name}", water_name)
-    return sentence(known, **figures), sentence(first + " ({mass}, {want} at 20\u00a0°C).", **figures)
+    words: dict[str, Markup] = {name: figure_html(figure) for name, figure in figures.items()}
+    words["name"] = escape(shelf.book.materials[blend.water].name)
+    return Markup(_KNOWN).format(**words), Markup(_UNKNOWN).format(**words)
 
 
 def blend_weights(one: LineFigure, measured: Metered | None, signs: show.Signs) -> Markup:

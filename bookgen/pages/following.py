@@ -1,7 +1,7 @@
 """What a formula's page carries for its script: the scale table, exactly, and the words it is printed with.
 
 Enters: a weighing of the batch as written.  Leaves: JSON in which a text that begins with `=` is an exact number.
-The script evaluates the same table as `reckon/metering.py` and prints with the same sentences; it knows no trade.
+The page's scripts are a second evaluator of that table, held to `reckon/` by a test, and print with the same sentences.
 """
 
 from __future__ import annotations
@@ -24,18 +24,19 @@ from ..reckon.figures import Figures
 from ..reckon.first import with_below
 from ..reckon.known import add, less
 from ..reckon.links import rows_of, takes_rest
-from ..reckon.measure import finest_first
+from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
 from ..reckon.plans import Plan
 from ..reckon.same import Same
 from ..reckon.scale import Measure, Row, ScaleTable
 from ..reckon.ways import Piece
 from ..reckon.weighing import Weighing
 from ..units import UNITS, Dimension
-from .blended import blend_notes
+from .blended import TENTH, blend_notes
 from .found.anchors import PAGE, anchor_for
 from .rows import balance_words, one_ml
 from .sentences import SENTENCES
 from .shelf import Shelf
+from .verdict import MOST_DIGITS, OTHERWISE
 
 _ANCHORED = (
     "line-#.grams", "line-#.plan.aliquot", "line-#.plan.error", "line-#.blend.strong", "line-#.percent-low",
@@ -56,7 +57,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Markup:
         "decimal": shelf.signs.decimal,
         "accepted": exactly(room.accepted_error.share),
         "balances": [_balance(one.readability_g, one.capacity_g) for one in finest_first(room.balances)],
-        "tables": {key: _table(shelf.reckoning.figures[key], shelf, shelves) for key in below},
+        "tables": [[key, _table(shelf.reckoning.figures[key], shelf, shelves)] for key in below],
         "links": list(_links(weighing, shelf)),
         "supplies": _supplies(figures, below, shelf),
         "ways": shelves.ways,
@@ -96,6 +97,7 @@ COMMON = {
         for unit in dict.fromkeys(UNITS.values())
         if unit.dimension in (Dimension.MASS, Dimension.VOLUME)
     },
+    "most": {"drops": LARGEST_DROP_COUNT, "names": OTHERWISE, "digits": MOST_DIGITS, "unsaid": str(TENTH)},
     "found": {name: f"../{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},
 }
 """What is the same on every page: sentences, by dimension and factor every name that a unit may be written by, and
@@ -111,7 +113,7 @@ class _Shelves:
         self.plans: list[dict[str, Any]] = []
         self._ways: dict[int, int] = {}
         self._kinds: dict[str, int] = {}
-        self._plans: dict[int, int] = {}
+        self._plans: dict[tuple[object, ...], int] = {}
 
     def way(self, pieces: tuple[Piece, ...]) -> int:
         """Return the number of a line's pieces."""
@@ -135,9 +137,10 @@ class _Shelves:
         return found
 
     def _plan(self, plan: Plan) -> int:
-        number = self._plans.get(plan.factor)
+        same = plan.stages, plan.step
+        number = self._plans.get(same)
         if number is None:
-            number = self._plans[plan.factor] = len(self.plans)
+            number = self._plans[same] = len(self.plans)
             self.plans.append(
                 {
                     "factor": exactly(Fraction(plan.factor)),

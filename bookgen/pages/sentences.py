@@ -8,7 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ..reckon.links import NO_INGREDIENT
+from ..reckon.metering import TOO_LITTLE, TOO_SMALL
+
 SENTENCES: Mapping[str, str] = {
+    # why there is no weight
+    "too-little": TOO_LITTLE,
+    "too-small": TOO_SMALL,
+    "no-ingredient": NO_INGREDIENT,
     # the table of ingredients
     "total": "no total: {reason}",
     "over": "over",
@@ -26,9 +33,7 @@ SENTENCES: Mapping[str, str] = {
     "weight-unknown": "Weight not known: {reason}.",
     "spared": "{spared} more of it comes with what is thinned with it.",
     "blend": "{strong} of it and {water} of water",
-    "blended": "{want} ({mass} at 20\u00a0°C) from {have} and {name}",
     "shrinks": "; the two shrink by {shrinks}",
-    "loss": "{loss}",
     # a stock, and what is taken of it
     "dilute": "stock",
     "triturate": "trituration",

@@ -13,6 +13,9 @@ from .known import ONE, ZERO, add, less, times
 from .measure import half_up
 from .metering import Metered
 
+NO_INGREDIENT = "the link leads to no ingredient"
+"""Why a link has no amount."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinkAmount:
@@ -70,11 +73,7 @@ def link_amounts(
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
         chosen = [metered[row] for row in rows[number]]
-        whole = (
-            add(one.metered for one in chosen)
-            if chosen
-            else Missing(reason="the link leads to no ingredient", reported=True)
-        )
+        whole = add(one.metered for one in chosen) if chosen else Missing(reason=NO_INGREDIENT, reported=True)
         steps = [one.step for one in chosen]
         step = max((one for one in steps if one is not None), default=None) if None not in steps else None
         only = chosen[0] if len(chosen) == 1 else None

@@ -1,6 +1,7 @@
 """Metering: a scale table at one batch, exact and as the instruments can really give it.
 
-Pages, terminal, JSON (and later the browser) print what `evaluate` returns; there is no second implementation.
+Pages, terminal and JSON print what `evaluate` returns.  In the browser `script/scale.js` does the same; a test compares
+the two.
 """
 
 from __future__ import annotations
@@ -17,6 +18,10 @@ from .plans import Plan, aliquot_range
 from .scale import Row, ScaleTable
 from .ways import Measure, Piece
 
+TOO_LITTLE = "neither balance nor dropper measures so little"
+"""Why a line that cannot be measured has no printed weight."""
+TOO_SMALL = "the batch is too small for the balance"
+"""Why a fill has none that would not even be one step of its balance."""
 THINNED = (Measure.DILUTE, Measure.TRITURATE)
 """Ways of measuring by a stock and an aliquot of it."""
 
@@ -231,7 +236,7 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
             following, way = next_batch(row, piece, exact)
             return replace(
                 line,
-                metered=Missing(reason="neither balance nor dropper measures so little"),
+                metered=Missing(reason=TOO_LITTLE),
                 next_batch=following,
                 next_way=way,
             )
@@ -267,7 +272,7 @@ def _filled(line: Metered, rest: Known) -> Metered:
         return replace(line, metered=rest)
     weight = max(rest, ZERO) if line.step is None else half_up(max(rest, ZERO), line.step)
     if weight == 0 and line.grams != 0:
-        return replace(line, metered=Missing(reason="the batch is too small for the balance"))
+        return replace(line, metered=Missing(reason=TOO_SMALL))
     return replace(line, metered=weight)
 
 

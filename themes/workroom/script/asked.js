@@ -3,10 +3,10 @@
 
 const EXAMPLE = "250 g, 12 x 50 mL + 5 % or 40 g of W-01".replaceAll(".", page.decimal);
 
-const UNITS = {};
+const UNITS = new Map();
 for (const [kind, names] of Object.entries(common.units))
-  for (const name of names.split(" ")) UNITS[name] = [kind.startsWith("mass") ? "g" : "mL", exactly(kind.split("=")[1])];
-const unitOf = name => UNITS[name] || (name.length > 2 && UNITS[name.toLowerCase()]) || null;
+  for (const name of names.split(" ")) UNITS.set(name, [kind.startsWith("mass") ? "g" : "mL", exactly(kind.split("=")[1])]);
+const unitOf = name => UNITS.get(name) || (name.length > 2 && UNITS.get(name.toLowerCase())) || null;
 
 class Refusal extends Error {}
 const refuse = text => { throw new Refusal(text); };
@@ -51,7 +51,7 @@ const quantity = text => {
 
 /* In the formula's own unit; grams and millilitres are turned into each other only through its density. */
 const inOwn = ({value, unit}) => {
-  const table = page.tables[page.own];
+  const table = tables.get(page.own);
   if (unit === table.unit) return value;
   return inUnit(table, unit === "g" ? value : null, unit === "mL" ? value : null)
     || refuse(`${unit} cannot be turned into ${table.unit}: ${table.title} states no density.`);
@@ -59,14 +59,14 @@ const inOwn = ({value, unit}) => {
 
 /* How much of a supply one unit of the batch takes, also inside what is made first; what is there is not made. */
 const usedOf = (key, ready, unit, density) => {
-  const needed = {[page.own]: ONE};
+  const needed = new Map([[page.own, ONE]]);
   let used = ZERO;
-  for (const [name, table] of Object.entries(page.tables)) {
-    if (!(name in needed) || ready.includes(name)) continue;
+  for (const [name, table] of tables) {
+    if (!needed.has(name) || ready.includes(name)) continue;
     for (const row of table.rows) {
-      const grams = times(row.per, needed[name]), ml = row.ml ? times(row.ml, needed[name]) : null;
+      const grams = times(row.per, needed.get(name)), ml = row.ml ? times(row.ml, needed.get(name)) : null;
       if (row.made && !ready.includes(row.takes)) {
-        needed[row.takes] = add(row.takes in needed ? needed[row.takes] : ZERO, inUnit(page.tables[row.takes], grams, ml));
+        needed.set(row.takes, add(needed.has(row.takes) ? needed.get(row.takes) : ZERO, inUnit(tables.get(row.takes), grams, ml)));
         continue;
       }
       const parts = typeof row.takes === "string" ? [[row.takes, ONE]] : row.takes;
@@ -93,7 +93,7 @@ const fromSupplies = text => {
     return over(one.value, used);
   });
   const batch = batches.reduce(least), limit = asked[batches.findIndex(one => !order(one, batch))];
-  return {batch, ready, says: asked.length > 1 ? `${limit.name} limits the batch.` : ""};
+  return {batch, ready, says: asked.length > 1 ? `${limit.name} limits the batch.` : undefined};
 };
 
 const inContainers = (count, content, more) => {
@@ -119,8 +119,8 @@ const read = typed => {
   const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
   if (/^.+? of \S+/i.test(text)) asked = fromSupplies(text);
   else if (boxes) asked = inContainers(boxes[1], boxes[2], boxes[3]);
-  else asked = {batch: inOwn(quantity(text)), ready: [], says: ""};
-  const table = page.tables[page.own], grams = times(table.grams, asked.batch), finest = page.balances[0];
+  else asked = {batch: inOwn(quantity(text)), ready: []};
+  const table = tables.get(page.own), grams = times(table.grams, asked.batch), finest = page.balances[0];
   if (grams && finest && order(grams, finest[0]) < 0)
     refuse(`${plain(grams)}\u202fg is less than the balance reads (${plain(finest[0])}\u202fg).`);
   return asked;

@@ -23,7 +23,7 @@ const lead = html => {
   return goal ? `<a class="found" href="${goal}">${html}</a>` : html;
 };
 
-const own = page.tables[page.own];
+const own = tables.get(page.own);
 const thinness = factor => say("ratio", {factor});
 
 /* ── One line ── */
@@ -90,7 +90,8 @@ const planned = (one, at, lines) => {
 
 const between = (name, interval) => {
   const text = digits => interval.map(end => significant(times(end, whole(100)), digits));
-  const digits = [2, 3, 4, 5].find(more => new Set(text(more)).size > 1) || 6;
+  let digits = 2;
+  while (digits < common.most.digits && new Set(text(digits)).size < 2) digits++;
   return say("between", {low: percent(name + "-low", interval[0], digits, ""), high: percent(name + "-high", interval[1], digits)});
 };
 
@@ -109,7 +110,7 @@ const notes = (one, at, doubt) => {
   if (row.blend) {
     const shrinks = one.strong && row.shrinks ? times(row.shrinks, add(one.strong, one.water)) : ZERO;
     const much = figure(name + "blend.shrinks", significant(shrinks, 2), machine(shrinks), "mL");
-    const more = order(shrinks, [1n, 10n]) < 0 ? "" : say("shrinks", {shrinks: much});
+    const more = order(shrinks, exactly(common.most.unsaid)) < 0 ? "" : say("shrinks", {shrinks: much});
     found.push(one.strong ? row.blend[0] + more + "." : row.blend[1]);
   }
   if (one.spared[0]) found.push(say("spared", {spared: weight(name + "spared", one.spared, null)}));
@@ -127,7 +128,8 @@ const verdict = (evaluation, doubts, made) => {
   const names = [...doubts.map(one => one.row.name),
     ...inner.flatMap(({table, doubts: its}) => its.map(one => say("inside", {name: one.row.name, title: table.title})))].map(escaped);
   if (!names.length) return say("sure", {words});
-  const listed = names.length > 3 ? say("others", {names: names.slice(0, 2).join(", "), number: names.length - 2}) : names.join(", ");
+  const listed = names.length > common.most.names + 1
+    ? say("others", {names: names.slice(0, common.most.names).join(", "), number: names.length - common.most.names}) : names.join(", ");
   let text = say("doubtful", {words, names: listed});
   if (doubts.length && own.enough && order(own.enough, evaluation.obtain) > 0)
     text += say("smallest", {smallest: enough("smallest-batch", own.enough, own.unit)});

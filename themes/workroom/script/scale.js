@@ -3,6 +3,7 @@
 
 const page = JSON.parse(document.getElementById("following").textContent, (_, value) =>
   typeof value === "string" && /^=-?[0-9]+(\/[0-9]+)?$/.test(value) ? exactly(value.slice(1)) : value);
+const tables = new Map(page.tables); // users before what they use
 
 const pieces = page.ways.map(([corners, flat]) => {
   const ends = corners.split(" ").map(exactly), found = [];
@@ -16,8 +17,8 @@ const wayOf = (list, exact) => list.length === 1 || !exact ? list[0] : list.find
 /* The next larger batch at which a line can be measured, and how. */
 const larger = (row, way, grams) => {
   const found = [];
-  const count = way.drop ? Number(most(ONE, whole(ceil(over(grams, way.drop))))[0]) : 31;
-  if (count <= 30) found.push([times(whole(count), way.drop), count + (count > 1 ? " drops" : " drop")]);
+  const count = way.drop ? Number(most(ONE, whole(ceil(over(grams, way.drop))))[0]) : common.most.drops + 1;
+  if (count <= common.most.drops) found.push([times(whole(count), way.drop), count + (count > 1 ? " drops" : " drop")]);
   for (const [is, says] of [["weigh", "weighed"], ["dilute", "diluted"], ["triturate", "triturated"]]) {
     const starts = pieces[row.ways].filter(one => one.is === is && order(one.from, grams) > 0).map(one => one.from);
     if (starts.length) found.push([starts.reduce(least), says]);
@@ -46,7 +47,7 @@ const meter = (row, obtain) => {
     if (!count) line.metered = way.step ? halfUp(times(drops, way.drop), way.step) : times(drops, way.drop);
   } else if (way.is === "none" && !count && grams && grams[0]) {
     line.metered = null;
-    line.why = "neither balance nor dropper measures so little";
+    line.why = common.said["too-little"];
     line.next = larger(row, way, grams);
   }
   return line;
@@ -66,7 +67,7 @@ const fill = (line, rest) => {
   if (!rest) return void (line.metered = null);
   const weight = most(rest, ZERO), metered = line.step ? halfUp(weight, line.step) : weight;
   line.metered = metered[0] || line.grams && !line.grams[0] ? metered : null;
-  if (!line.metered) line.why = "the batch is too small for the balance";
+  if (!line.metered) line.why = common.said["too-small"];
 };
 
 const evaluate = (table, obtain) => {
@@ -108,25 +109,26 @@ const balanceFor = grams => page.balances.find(([, holds]) => !holds || order(gr
 
 /* Intermediates, users before used: to obtain is what the metered lines take, rounded up to the balance's step. */
 const firsts = (evaluation, ready) => {
-  const asked = {}, made = [];
+  const asked = new Map(), made = [];
   const ask = (table, exact, own, took) => table.rows.forEach((row, at) => {
     if (!row.made || ready.includes(row.takes)) return;
-    const inner = page.tables[row.takes], need = asked[row.takes] || {needed: ZERO, grams: ZERO, own: ZERO};
+    const inner = tables.get(row.takes), need = asked.get(row.takes) || {needed: ZERO, grams: ZERO, own: ZERO};
     const ml = row.ml ? times(row.ml, exact) : null, its = own && own.lines[at].ml;
-    asked[row.takes] = {needed: add(need.needed, inUnit(inner, times(row.per, exact), ml)),
-      grams: add(need.grams, took && took[at]), own: add(need.own, took && inUnit(inner, took[at], its))};
+    asked.set(row.takes, {needed: add(need.needed, inUnit(inner, times(row.per, exact), ml)),
+      grams: add(need.grams, took && took[at]), own: add(need.own, took && inUnit(inner, took[at], its))});
   });
-  for (const [key, table] of Object.entries(page.tables)) {
+  for (const [key, table] of tables) {
     if (key === page.own) ask(table, evaluation.obtain, evaluation, taken(evaluation.lines));
-    if (!asked[key]) continue;
-    const balance = asked[key].grams && balanceFor(asked[key].grams);
-    const grams = balance ? times(whole(ceil(over(asked[key].grams, balance[0]))), balance[0]) : asked[key].grams;
-    const batch = grams ? inUnit(table, grams, null) : asked[key].own, inner = batch && evaluate(table, batch);
+    const need = asked.get(key);
+    if (!need) continue;
+    const balance = need.grams && balanceFor(need.grams);
+    const grams = balance ? times(whole(ceil(over(need.grams, balance[0]))), balance[0]) : need.grams;
+    const batch = grams ? inUnit(table, grams, null) : need.own, inner = batch && evaluate(table, batch);
     const start = inner && inner.start, converted = table.unit === "g" ? over(start, table.density) : times(start, table.density);
     made.push({key, table, inner, grams, step: balance && balance[0],
       ml: table.unit === "g" ? over(batch, table.density) : batch,
       startG: table.unit === "g" ? start : converted, startMl: table.unit === "g" ? converted : start});
-    ask(table, asked[key].needed, inner, inner && taken(inner.lines));
+    ask(table, need.needed, inner, inner && taken(inner.lines));
   }
   return made;
 };

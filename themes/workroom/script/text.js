@@ -29,7 +29,7 @@ const linked = lines => {
         ml = times(ml, portion);
       }
     }
-    done.push({link, grams, step, drops, ml, only, why: unknown ? unknown.why : "the link leads to no ingredient"});
+    done.push({link, grams, step, drops, ml, only, why: unknown ? unknown.why : common.said["no-ingredient"]});
   }
   return done;
 };
