@@ -22,9 +22,9 @@ from .. import show
 from ..findings import Missing
 from ..model import Body, Section, TimeLink
 from ..reckon.links import LinkAmount
-from .figures import drops, figure_html, volume, weight
+from .figures import drops, figure_html, sentence, volume, weight
 from .plans import ratio, stock_word
-from .sentences import said
+from .sentences import SENTENCES, said
 from .shelf import Way
 from .shown import Figure
 
@@ -89,6 +89,13 @@ def amount_html(
     if amount.taken_from is not None and amount.taken_from.plan is not None:
         stock = stock_word(amount.taken_from.measure)
         inner += said("of-stock", stock=stock, ratio=ratio(amount.taken_from.plan.factor))
+    both = amount.blended
+    if both is not None and both.strong_g is not None and both.water_g is not None:
+        inner += sentence(
+            SENTENCES["both"],
+            strong=weight(f"{name}.strong", both.strong_g, both.step, signs),
+            water=weight(f"{name}.water", both.water_g, both.step, signs),
+        )
     if amount.drops is not None:
         counted = figure_html(replace(drops(f"{name}.drops", amount.drops), about=about))
         inner = f"{counted} ({inner})" if inner else counted

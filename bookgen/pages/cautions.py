@@ -80,7 +80,7 @@ def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[st
         inner = shelf.book.formulas[key]
         for sentence in map(show.sentence, inner.cautions):
             if sentence not in own:
-                brought.setdefault(sentence, []).append(inner.code or key)
+                brought.setdefault(sentence, []).append(inner.title or inner.code or key)
     held = figures.composition.materials
     listed = {key: shelf.book.materials[key] for key in materials if key in held and key in shelf.book.materials}
     told = {
@@ -89,7 +89,7 @@ def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[st
     }
     return (
         *(Caution(text=sentence) for sentence in own),
-        *(Caution(text=_from(sentence, codes)) for sentence, codes in brought.items()),
+        *(Caution(text=sentence, who=_listing(titles)) for sentence, titles in brought.items()),
         *_by_sentences(told, {key: material.name for key, material in listed.items()}),
         *_usual_cautions(figures),
     )
@@ -106,12 +106,6 @@ def _held_formulas(figures: Figures, shelf: Shelf) -> tuple[str, ...]:
                 if line.key in shelf.reckoning.figures:
                     waiting.append(shelf.reckoning.figures[line.key])
     return tuple(found)
-
-
-def _from(sentence: str, codes: Iterable[str]) -> str:
-    """Return a sentence with the intermediates it comes from, before its full stop."""
-    end = sentence[-1] if sentence[-1] in ".!?…" else ""
-    return f"{sentence.removesuffix(end)} (from {_listing(codes)}){end}"
 
 
 def _usual_cautions(figures: Figures) -> Iterable[Caution]:

@@ -56,7 +56,10 @@ def following(weighing: Weighing, shelf: Shelf) -> Markup:
         "text": f"{show.plain(weighing.evaluation.obtain, shelf.signs)} {figures.scale.unit}",
         "decimal": shelf.signs.decimal,
         "accepted": exactly(room.accepted_error.share),
-        "balances": [_balance(one.readability_g, one.capacity_g) for one in finest_first(room.balances)],
+        "balances": [
+            [exactly(one.readability_g), exactly(one.capacity_g), _balance(one.name)]
+            for one in finest_first(room.balances)
+        ],
         "tables": [[key, _table(shelf.reckoning.figures[key], shelf, shelves)] for key in below],
         "links": list(_links(weighing, shelf)),
         "supplies": _supplies(figures, below, shelf),
@@ -78,7 +81,7 @@ def wishes(figures: Figures, shelf: Shelf) -> str:
     names = [one.key for one in sorted(known, key=lambda one: not one.is_formula)]
     item = shelf.book.at(names[0]) if names else None
     supply = f" or 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
-    return show.stated(f"250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}", shelf.signs)
+    return show.stated(f"For example 250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}", shelf.signs)
 
 
 def exactly(value: Known | None) -> str | None:
@@ -102,6 +105,15 @@ COMMON = {
 }
 """What is the same on every page: sentences, by dimension and factor every name that a unit may be written by, and
 where it is said how a figure is found."""
+
+
+def plainly(text: str) -> str:
+    """Return a text as the script reads it: one that begins with `=` has that sign twice, as it is no number.
+
+    >>> plainly("=3"), plainly("oil")
+    ('==3', 'oil')
+    """
+    return f"={text}" if text.startswith("=") else text
 
 
 class _Shelves:
@@ -166,7 +178,7 @@ def _corners(
 
 
 def _kind_of(piece: Piece) -> str:
-    says = piece.with_ if piece.measure is Measure.DROPS else balance_words(piece.with_).replace(" ", show.NBSP)
+    says = plainly(piece.with_) if piece.measure is Measure.DROPS else _balance(piece.with_)
     numbers = {
         "step": piece.step,
         "portion": piece.portion,
@@ -178,8 +190,8 @@ def _kind_of(piece: Piece) -> str:
     return json.dumps({"is": piece.measure, "says": says, **kept}, ensure_ascii=False)
 
 
-def _balance(step: Fraction, capacity: Fraction | None) -> list[str | None]:
-    return [exactly(step), exactly(capacity)]
+def _balance(name: str) -> str:
+    return plainly(balance_words(name).replace(" ", show.NBSP))
 
 
 def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
@@ -189,7 +201,7 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
     rows = [_row(row, figures, shelf, shelves, usual) for row in table.rows]
     return {
         "unit": table.unit,
-        "title": formula.title or formula.code or figures.key,
+        "title": plainly(formula.title or formula.code or figures.key),
         "start": exactly(table.start),
         "grams": exactly(table.start_g),
         "density": None if formula.density is None else exactly(grams_per_ml(formula.density)),
@@ -206,7 +218,7 @@ def _row(row: Row, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fra
     one = figures.amounts.lines[row.index]
     blend = one.blend if isinstance(one.blend, Blend) else None
     found: dict[str, Any] = {
-        "name": one.name,
+        "name": plainly(one.name),
         "per": exactly(row.per),
         "ways": shelves.way(row.by_weight),
         "takes": [[key, exactly(share)] for key, share in one.takes] if len(one.takes) != 1 else one.takes[0][0],
@@ -245,7 +257,7 @@ def _why(table: ScaleTable, row: Row) -> str | None:
     weight = row.per
     if row.is_fill:
         weight = less(table.start_g, add(one.per for one in table.rows if one.in_total and not one.is_fill))
-    return weight.reason if isinstance(weight, Missing) else None
+    return plainly(weight.reason) if isinstance(weight, Missing) else None
 
 
 def _links(weighing: Weighing, shelf: Shelf) -> Iterator[dict[str, Any]]:

@@ -60,6 +60,8 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         batch=_batch(figures, weighed, signs) if weighed else (),
         hazards=hazards_of(figures, shelf, materials),
         first=tuple(_first(one, shelf) for one in reversed(weighed.make_first)) if weighed else (),
+        scaled=bool(weighed and weighed.obtain),
+        as_written=_as_written(figures, signs),
         wishes=wishes(figures, shelf),
         following=following(weighed, shelf) if weighed and weighed.obtain is None else Markup(),
         table=table_of(figures, weighed, shelf, strengths=weighed is None or weighed.obtain is None),
@@ -82,6 +84,11 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         standing=standing_picture(figures.key, shelf),
         carries=carries_of(figures, shelf) if stamp != "barred" else (),
     )
+
+
+def _as_written(figures: Figures, signs: show.Signs) -> str:
+    batch = figures.flow.as_written
+    return "" if isinstance(batch, Missing) else show.with_unit(show.plain(batch, signs), figures.scale.unit)
 
 
 def _users(key: str, shelf: Shelf) -> list[str]:
@@ -122,6 +129,8 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
     facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
     evaluation, step = weighing.evaluation, weighing.evaluation.finest_step
     if isinstance(evaluation.start_g, Fraction):
+        if unit == "mL":
+            facts.append(Fact(term="Make up to", figures=known("start", evaluation.start, unit, signs)))
         facts.append(Fact(term="Weigh in all", figures=(weight("start.g", evaluation.start_g, step, signs),)))
     elif isinstance(evaluation.start, Fraction):
         facts.append(

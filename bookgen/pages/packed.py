@@ -20,7 +20,9 @@ FOLLOWING = ("exact", "scale", "sure", "text", "asked", "follow", "field")
 PACKET = "packet"
 """What templates call the packet among the scripts."""
 BENCH = "bench"
-"""The script, and the style, of the working surface."""
+"""The script of the working surface."""
+STYLES = ("field", "bench")
+"""Styles of what only these scripts show."""
 
 _DIGITS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz!#$%&()*+-;<=>?@^_`{|}~"
 """The digits to the base of 85, four bytes in five of them; none has a meaning in a script's text."""
@@ -42,7 +44,7 @@ _UNPACK = (
 
 def packet(theme: Theme) -> Markup:
     """Return the script that unpacks and starts everything that a formula's page does by itself."""
-    scripts, style = theme.scripts, json.dumps(str(theme.styles.get(BENCH, "")))
+    scripts, style = theme.scripts, json.dumps("".join(theme.styles[name] for name in STYLES))
     following = "".join(scripts[name] for name in FOLLOWING)
     text = (
         f'(()=>{{"use strict";const element=document.createElement("style");element.textContent={style};'

@@ -65,6 +65,7 @@ SENTENCES: Mapping[str, str] = {
     "obtain": "obtain",
     "weigh-in": "weigh in all",
     "of-stock": " of its {stock} {ratio}",
+    "both": " ({strong} strong, {water} water)",
     "fill-to": "up to {volume}",
     "no-amount": "(no amount: {reason})",
 }

@@ -299,6 +299,10 @@ class FormulaShown:
     """Dangers in making it."""
     first: tuple[First, ...]
     """What is made first."""
+    scaled: bool
+    """True when the batch is another than the one written."""
+    as_written: str
+    """The batch that what does not follow it, such as equipment, is written for."""
     wishes: str
     """Examples of what may be wanted, for the field that takes it."""
     following: Markup

@@ -35,6 +35,8 @@ class LinkAmount:
     """Millilitres, when it is one line measured by volume."""
     taken_from: Metered | None
     """The line, when it is one that is taken from a stock of it."""
+    blended: Metered | None
+    """The line, when it is the whole of one of diluted ethanol."""
 
 
 def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[int, ...]:
@@ -80,6 +82,7 @@ def link_amounts(
         drops = None if only is None else only.drops
         ml = only.ml if only is not None and isinstance(only.metered, Missing) else None
         stock = only if only is not None and only.plan is not None else None
+        blended = only if only is not None and only.water_g and link.portion is None and not link.rest else None
         if link.portion is not None or link.rest:
             earlier = [
                 one
@@ -101,7 +104,16 @@ def link_amounts(
                     whole = _portion(whole, portion, step, left)
                 ml = None if ml is None else times(ml, portion)
         found.append(
-            LinkAmount(link=link, rows=rows[number], grams=whole, step=step, drops=drops, ml=ml, taken_from=stock)
+            LinkAmount(
+                link=link,
+                rows=rows[number],
+                grams=whole,
+                step=step,
+                drops=drops,
+                ml=ml,
+                taken_from=stock,
+                blended=blended,
+            )
         )
     return tuple(found)
 

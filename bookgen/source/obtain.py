@@ -15,6 +15,7 @@ EXAMPLE_SUPPLIES = "40 g of W-01 and 12 g of glycerol-85"
 
 _CONTAINERS = re.compile(r"([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?", re.IGNORECASE)
 _STOCK = re.compile(r"(.+?) of (\S+)", re.IGNORECASE)
+_SURPLUS = re.compile(r"[0-9.,]+ ?(?:%|percent|pct)\.?", re.IGNORECASE)
 _AND = re.compile(r" ?; ?|,? and ", re.IGNORECASE)
 
 
@@ -85,6 +86,8 @@ def _containers(count_text: str, content_text: str, surplus_text: str | None, co
     surplus: Percent | Complaint | None = read_percent(surplus_text, comma) if surplus_text else None
     if isinstance(surplus, Complaint):
         return surplus
+    if surplus_text and not _SURPLUS.fullmatch(surplus_text):
+        return Complaint(message=f"`+ {surplus_text}` is no surplus: write it as in 12 x 50 mL + 5 %.")
     share = surplus.share if surplus else Fraction(0)
     total = count.value * content.value * (1 + share)
     words = f"{count.text} × {content.text}" + (f" + {surplus.text}" if surplus else "")

@@ -6,6 +6,7 @@ import random
 import re
 from fractions import Fraction
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -14,13 +15,16 @@ from bookgen.model import DecimalSign, Obtain, Quantity
 from bookgen.pages.formula import formula_shown
 from bookgen.pages.shelf import shelf_of
 from bookgen.pages.themes import load_theme
-from bookgen.pipeline import check_book
+from bookgen.pipeline import check_book, publish
 from bookgen.reckon.scale import ScaleTable
 from bookgen.reckon.weighing import weigh
 from bookgen.source import read_obtain
 
-from .conftest import BOOKS
+from .conftest import BOOKS, CHECKOUT
 
+HARD = {path.name: path for path in sorted((CHECKOUT / "tests" / "books" / "hard").iterdir())}
+"""Little books on which page and Python differed once: two accepted errors, codes of digits, names that look like
+numbers or words of a language, braces in a name, drops of which no weight is known."""
 BATCHES = 10_000
 """Over all formulas of both books, half of them random and half from the tables."""
 HUNDREDTH = Fraction(1, 100)
@@ -50,7 +54,7 @@ COMPARED = r"""(jobs) => {
 
 @cache
 def checked(name: str):
-    return check_book(BOOKS[name])
+    return check_book((BOOKS | HARD)[name])
 
 
 def weighed(name: str) -> list[str]:
@@ -87,11 +91,22 @@ def at_random(count: int, rng: random.Random) -> list[Fraction]:
 
 @pytest.mark.parametrize(("name", "key"), FORMULAS)
 def test_every_string_is_the_one_that_python_prints(name, key, sites, opened):
+    compare(name, key, sites[name], opened, -(-BATCHES // len(FORMULAS) // 2))
+
+
+@pytest.mark.parametrize("name", HARD)
+def test_every_string_is_the_one_that_python_prints_in_hard_books(name, opened, tmp_path):
+    publish(checked(name), tmp_path / "site", binder=False)
+    for key in weighed(name):
+        compare(name, key, tmp_path / "site", opened, 12)
+
+
+def compare(name: str, key: str, site: Path, opened, half: int) -> None:
+    """Compare twice as many batches as `half` says, half of them from the table."""
     book = checked(name)
     figures, rng = book.reckoning.figures[key], random.Random(f"{name} {key}")
-    theme, shelf = load_theme(BOOKS[name]), shelf_of(book.reckoning, book.review)
+    theme, shelf = load_theme(), shelf_of(book.reckoning, book.review)
     template = theme.template("pages/formula.html")
-    half = -(-BATCHES // len(FORMULAS) // 2)
     computed = of_the_table(figures.scale, half, rng)
     jobs = []
     for value in (*computed, *at_random(2 * half - len(computed), rng)):
@@ -100,7 +115,7 @@ def test_every_string_is_the_one_that_python_prints(name, key, sites, opened):
         shown = formula_shown(figures, weighing, shelf, str)
         html = template.render(page=shown, styles=theme.styles, scripts=theme.scripts)
         jobs.append([str(value), html[html.index("<main") : html.index("</main>") + 7]])
-    page = opened(sites[name] / "formulas" / f"{shelf.stems[key]}.html")
+    page = opened(site / "formulas" / f"{shelf.stems[key]}.html")
     wrong, count, followed = page.evaluate(COMPARED, jobs)
     assert not count, f"{count} of {len(jobs)} batches differ: {wrong}"
     assert followed == len(jobs) == 2 * half
@@ -196,13 +211,13 @@ def test_a_supply_is_used_up_and_not_made_first(sites, opened):
 GOOD = (
     "250 g", "250g", "0.25 kg", "250000 mg", "12 x 50 g", "12 × 50 g + 5 %", "12*50g+5%", "3 x 0.1 kg + 2.5 percent",
     "40 g of N-02", "40 g of wax-stock and 12 g of castor-oil", "40 g of n-02; 3 g of jojoba-oil", "1 kilogram",
-    "7 Gram", "  90   g ", "90 g.", "10 mL of castor-oil",
+    "7 Gram", "12.0 x 50 g", "5\u202fg", "  90   g ", "90 g.", "10 mL of castor-oil",
 )  # fmt: skip
 BAD = (
     "1.2.3 g", "1,5,2 g", "5 g 5", "5 gg", "x 5 g", "12 x", "12 x 50", "12 x 50 g +", "12 x 50 g + 5", "5 g + 5 %", "g",
     "5 % of N-02", "5 g of", "of N-02", "5 drops", "½ g", "2-3 g", "5 g of N-02 and 5 g of N-02", "5 g and 6 g", "١٢ g",
     "12 x 50 g + 101 %", "0 x 50 g", "1_000 g", "~5 g", ".5 g", "5. g", "+5 g", "1/2 kg", "999999999999999999 g",
-    "5 g of B-01", "5 g of constructor", "5 constructor",
+    "5 g of B-01", "5 g of constructor", "5 constructor", "12 x 50 g + 1 in 20", "12 x 50 g + 5 % w/w", "5\ufeffg",
 )  # fmt: skip
 
 
@@ -256,8 +271,10 @@ def test_every_example_beside_the_field_is_read(name, sites, opened):
     wrong = []
     for key in weighed(name)[::2]:
         page = opened(sites[name] / "formulas" / f"{shelf.stems[key]}.html")
-        examples = re.split(r", | or ", page.inner_text("form.obtain small"))
+        examples = re.split(r", | or ", page.inner_text("form.obtain small").removeprefix("For example "))
         assert len(examples) >= 2
-        wrong += [(key, text, told) for text in examples if not re.match("Shown|.* containers", told := ask(page, text))]
+        wrong += [
+            (key, text, told) for text in examples if not re.match("Shown|.* containers", told := ask(page, text))
+        ]
         page.close()
     assert not wrong

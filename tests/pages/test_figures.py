@@ -115,6 +115,9 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         return Fraction(line.next_batch if match[2] == "next" else getattr(line, match[2]))
     if re.fullmatch(r"(line|link)-\d+\.to", name):
         return evaluation.start
+    if (match := re.fullmatch(r"link-(\d+)\.(strong|water)", name)) is not None:
+        (row,) = weighing.links[int(match[1])].rows
+        return getattr(evaluation.lines[row], f"{match[2]}_g")
     if (match := re.fullmatch(r"link-(\d+)\.(metered|ml|drops)", name)) is not None:
         link = weighing.links[int(match[1])]
         return Fraction({"metered": link.grams, "ml": link.ml, "drops": link.drops}[match[2]])

@@ -36,7 +36,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"line-#\.grams", "least"),
     (r"line-#\.next", "larger-batch"),
     (r"line-#\.(drop|low|high)", "drop"),
-    (r"link-#\.(metered|drops|ml|to)", "amounts-in-text"),
+    (r"link-#\.(metered|drops|ml|to|strong|water)", "amounts-in-text"),
     (r"first-.+\.(obtain|obtain_ml|start|start_ml)", "make-first"),
     (r"composition-.+", "composition"),
     (r"carries-#", "contents"),

@@ -1,7 +1,7 @@
 /* The batch asked for: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`.  What is not clear is refused in a sentence, as
    bookgen/source/obtain.py does, and nothing is guessed. */
 
-const EXAMPLE = "250 g, 12 x 50 mL + 5 % or 40 g of W-01".replaceAll(".", page.decimal);
+const EXAMPLE = document.querySelector("form.obtain small").textContent.replace("For example ", "");
 
 const UNITS = new Map();
 for (const [kind, names] of Object.entries(common.units))
@@ -28,7 +28,7 @@ const numberIn = text => {
   const comma = page.decimal === ",";
   if (sign && decimals.length === 3 && digits.length < 4 && digits !== "0" && (comma || sign === ","))
     refuse(`${text} can be read as ${digits}${page.decimal}${decimals} or as ${digits}${decimals}: write ${digits}${page.decimal}${decimals}0 or ${digits}${decimals}.`);
-  return exactly(digits + decimals + "/" + power(decimals.length));
+  return ratio(BigInt(digits + decimals), power(decimals.length));
 };
 
 const quantity = text => {
@@ -80,7 +80,7 @@ const usedOf = (key, ready, unit, density) => {
 
 const fromSupplies = text => {
   const asked = text.replace(/[; ]+$/, "").split(/ ?; ?|,? and /i).map(part => {
-    const [, much, name] = part.match(/^(.+?) of (\S+)$/i) || refuse(`“${part}” is no supply: write 40 g of W-01.`);
+    const [, much, name] = part.match(/^(.+?) of (\S+)$/i) || refuse(`“${part}” is no supply: write it as in ${EXAMPLE}.`);
     const found = Object.hasOwn(page.supplies, name.toLowerCase()) && page.supplies[name.toLowerCase()];
     return {...quantity(much), name, found: found || refuse(`${name} is not weighed in anywhere here.`)};
   });
@@ -113,7 +113,7 @@ const inContainers = (count, content, more) => {
 
 /* Returns the batch in the formula's own unit, what of it is there already, and what has to be said; or throws. */
 const read = typed => {
-  const text = typed.replace(/\s+/g, " ").trim();
+  const text = typed.replace(/[^\S\uFEFF]+/g, " ").replace(/^ | $/g, "");
   if (!text) refuse(`Nothing is written: write ${EXAMPLE}.`);
   let asked;
   const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
@@ -122,6 +122,6 @@ const read = typed => {
   else asked = {batch: inOwn(quantity(text)), ready: []};
   const table = tables.get(page.own), grams = times(table.grams, asked.batch), finest = page.balances[0];
   if (grams && finest && order(grams, finest[0]) < 0)
-    refuse(`${plain(grams)}\u202fg is less than the balance reads (${plain(finest[0])}\u202fg).`);
+    refuse(`${plain(grams)}\u202fg in all is less than the balance reads (${plain(finest[0])}\u202fg).`);
   return asked;
 };

@@ -2,19 +2,20 @@
 
 const form = document.querySelector("form.obtain");
 const field = form.querySelector("input"), told = form.querySelector("output"), back = form.querySelector("[type=reset]");
-let waiting = 0;
+let waiting = 0, shown = page.text;
 
 const address = () => new URLSearchParams(location.hash.includes("=") || /^#bench$/.test(location.hash) ? location.hash.slice(1) : "");
 
 const tell = (text, wrong) => {
   clearTimeout(waiting);
-  told.textContent = text;
+  told.textContent = text + (wrong ? ` The page still shows ${shown}.` : "");
   told.classList.toggle("wrong", wrong);
   field.setAttribute("aria-invalid", wrong);
 };
 
 const show = (batch, ready, text, says = `Shown for ${text}.`) => {
   const written = text === null;
+  shown = written ? page.text : text;
   print(evaluate(own, batch), ready, written);
   tell(written ? "" : says, false);
   back.hidden = written;
@@ -39,7 +40,7 @@ const keep = text => {
 const take = (patient, kept = true) => {
   const text = field.value.trim();
   try {
-    const asked = read(text);
+    const asked = read(field.value);
     show(asked.batch, asked.ready, text, asked.says);
     if (kept) keep(text);
   } catch (reason) {

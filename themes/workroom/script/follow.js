@@ -37,7 +37,7 @@ const measured = (one, at, evaluation) => {
   let words = "no-balance";
   if (way.is === "none" || way.is === "volume") words = way.is;
   else if (way.is === "fill" && (one.ml || !one.grams)) words = "up-to";
-  let text = one.plan ? `${say(way.is)} ${thinness(one.plan.factor[0])}, ${way.says}` : way.says || say(words);
+  let text = one.plan ? `${say(way.is)} ${thinness(one.plan.factor[0])}, ${way.says}` : way.says || (way.is === "drops" ? "" : say(words));
   text = escaped(text);
   if (one.plan) text = `<a class="found" href="${common.found["line-#.plan.aliquot"]}">${text}</a>`;
   if (way.is === "fill" && !one.metered && own.unit === "mL" && evaluation.start)
@@ -49,7 +49,7 @@ const measured = (one, at, evaluation) => {
     const error = figure(name + ".error", significant([size(hundredfold[0]), hundredfold[1]], 2), machine(hundredfold), "%");
     parts.push(one.off[0] ? `${error} ${say(side)}` : say(side));
   }
-  return parts.join(", ");
+  return parts.filter(Boolean).join(", ");
 };
 
 const doubled = (weigh, diluent) => {
@@ -152,6 +152,8 @@ const inText = (amount, number, evaluation) => {
   const {only, grams, ml} = amount, name = `link-${number}.`, about = amount.link.rows.some(at => own.rows[at].about);
   let inner = grams ? weight(name + "metered", grams, amount.step, "g", about) : "";
   if (only && only.plan) inner += say("of-stock", {stock: say(only.way.is), ratio: thinness(only.plan.factor[0])});
+  if (only && only.strong && only.water[0] && !("last" in amount.link)) inner += say("both",
+    {strong: weight(name + "strong", only.strong, only.step), water: weight(name + "water", only.water, only.step)});
   if (amount.drops !== null) {
     const counted = drops(name + "drops", amount.drops, about);
     inner = inner ? `${counted} (${inner})` : counted;
@@ -228,12 +230,17 @@ const print = (evaluation, ready, written) => {
   const list = document.querySelector("ol.first");
   if (list) {
     list.innerHTML = made.reverse().map(one => heads.get(one.key)(one)).join("\n");
+    made.forEach((one, at) => {
+      const link = list.children[at].querySelector("a");
+      if (link && one.grams) link.hash = "obtain=" + encodeURIComponent(`${onStep(one.grams, one.step)} g`);
+    });
     list.closest("section").hidden = !made.length;
   }
   linked(lines).forEach((amount, number) => all(`[data-link="${number}"]`).forEach(one => {
     one.outerHTML = inText(amount, number, evaluation);
   }));
   all(".range").forEach(one => { one.hidden = !written; });
+  all(".unscaled").forEach(one => { one.hidden = written; });
 };
 
 /* What is made first keeps its words; one of which nothing is known keeps all. */

@@ -2,7 +2,7 @@
    `page` is what bookgen/pages/following.py wrote; a line's `way` is the piece that holds its weight. */
 
 const page = JSON.parse(document.getElementById("following").textContent, (_, value) =>
-  typeof value === "string" && /^=-?[0-9]+(\/[0-9]+)?$/.test(value) ? exactly(value.slice(1)) : value);
+  typeof value !== "string" || value[0] !== "=" ? value : value[1] === "=" ? value.slice(1) : exactly(value.slice(1)));
 const tables = new Map(page.tables); // users before what they use
 
 const pieces = page.ways.map(([corners, flat]) => {
@@ -31,14 +31,14 @@ const larger = (row, way, grams) => {
 const meter = (row, obtain) => {
   const grams = times(row.per, obtain), count = "drops" in row ? times(row.drops, obtain) : null;
   const way = wayOf(pieces[row.ways], "drops" in row ? count : grams), plan = page.plans[way.plan];
-  const line = {row, way, plan, grams, metered: grams, step: way.step || null, portions: 1, drops: null, off: null,
+  const line = {row, way, plan, grams, metered: grams, step: way.step || null, portions: 1n, drops: null, off: null,
     ml: row.ml ? times(row.ml, obtain) : null, loss: row.loss ? times(row.loss, obtain) : null,
     why: row.why, spared: ZERO, spare: [ZERO, ZERO], next: null};
   if (grams) {
     const taken = plan ? times(grams, plan.factor) : grams;
     line.metered = way.step && (plan || way.is === "weigh") ? halfUp(taken, way.step) : taken;
     if (way.portion && (way.is === "weigh" || way.is === "fill"))
-      line.portions = Math.max(1, Number(ceil(over(line.metered, way.portion))));
+      line.portions = most(ONE, whole(ceil(over(line.metered, way.portion))))[0];
   }
   if (way.is === "drops" && (count || grams)) {
     const exact = count || over(grams, way.drop), drops = halfUp(exact, ONE);

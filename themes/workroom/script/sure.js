@@ -27,7 +27,7 @@ const mayBeOff = one => {
 
 const doubtful = lines => lines.filter(one => {
   const {way, grams, row} = one;
-  if (row.about || way.is === "weigh" && one.portions === 1 && !row.strong) return false;
+  if (row.about || way.is === "weigh" && one.portions === 1n && !row.strong) return false;
   if (way.is === "volume" || !grams || grams[0] <= 0n) return false;
   if (way.is !== "drops" && way.is !== "none" && !one.step) return false;
   const off = mayBeOff(one);
