@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import pickle
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from bookgen.pages.findings import findings_shown
+from bookgen.pages import site
+from bookgen.pages.finding.search import TERMS, search_terms
 from bookgen.pages.formula import formula_shown
-from bookgen.pages.leafing.contents import contents_shown
 from bookgen.pages.material import material_shown
+from bookgen.pages.packed import PACKET, packet
 from bookgen.pages.shelf import shelf_of
 from bookgen.pages.themes import load_theme
 from bookgen.pipeline import check_book
@@ -32,8 +34,10 @@ def capture(book: Path, samples: Path) -> None:
         return ""
 
     kinds: list[tuple[str, list[str], list[Any]]] = [
-        ("pages/contents.html", ["index.html"], [contents_shown(shelf)]),
-        ("pages/findings.html", ["findings.html"], [findings_shown(shelf)]),
+        *(
+            (f"pages/{name}.html", [path], [site._SHOWN[name](replace(shelf, pages=tuple(site.ROOT_PAGES), here=path))])
+            for path, name in site.ROOT_PAGES.items()
+        ),
         (
             "pages/formula.html",
             [f"formulas/{shelf.stems[key]}.html" for key in keys],
@@ -49,7 +53,9 @@ def capture(book: Path, samples: Path) -> None:
         ),
     ]
     fixed = {f"fonts/{name}": path.read_bytes() for name, path in theme.files("fonts", ".woff2", ".txt").items()}
-    captured = {"kinds": kinds, "fixed": fixed, "styles": theme.styles}
+    fixed[TERMS] = search_terms(shelf)
+    scripts = {**theme.scripts, PACKET: packet(theme)}
+    captured = {"kinds": kinds, "fixed": fixed, "styles": theme.styles, "scripts": scripts}
     samples.write_bytes(pickle.dumps(captured))
 
 

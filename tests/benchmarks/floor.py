@@ -57,11 +57,11 @@ def run(book: Path, samples: Path, target: Path) -> dict[str, float]:
 
     environment = load_theme(book).environment
     files: dict[str, bytes] = dict(captured["fixed"])
-    styles = captured["styles"]
+    styles, scripts = captured["styles"], captured["scripts"]
     for kind, names, pages in captured["kinds"]:
         template = environment.get_template(kind)
         for name, page in zip(names, cycle(pages)):
-            files[name] = template.render(page=page, styles=styles).encode()
+            files[name] = template.render(page=page, styles=styles, scripts=scripts).encode()
     mark("templates")
     for name, content in files.items():
         path = target / name
