@@ -7,7 +7,7 @@ says how a page leads to another: by a relative address on the site, by `sheet:C
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from typing import TYPE_CHECKING
@@ -41,6 +41,11 @@ def in_natural_order(text: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key that puts S-2 before S-10 and ignores case."""
     runs = _RUNS.split(text.casefold())
     return tuple((1, int(run), "") if run.isdigit() else (0, 0, run) for run in runs)
+
+
+def by_code(keys: Iterable[str], book: Book) -> tuple[str, ...]:
+    """Return keys of formulas by code; one without a code goes by its key."""
+    return tuple(sorted(keys, key=lambda key: in_natural_order(book.formulas[key].code or key)))
 
 
 def chapter_title(folder: str) -> str:
@@ -95,6 +100,10 @@ class Shelf:
     """The pages at the root that the site has, by their files; none in the binder."""
     here: str = ""
     """The page at the root that is being made, by its file; empty below the root."""
+
+    def by_code(self, keys: Iterable[str]) -> tuple[str, ...]:
+        """Those keys of formulas by code."""
+        return by_code(keys, self.book)
 
     def name(self, key: str) -> str:
         """The title of a formula or the name of a material."""
@@ -152,7 +161,7 @@ def chapters_of(book: Book) -> tuple[Chapter, ...]:
             folder=folder,
             title=chapter_title(folder),
             anchor=anchor_of(folder),
-            keys=tuple(sorted(found[folder], key=lambda key: in_natural_order(book.formulas[key].code or key))),
+            keys=by_code(found[folder], book),
         )
         for folder in ordered
     )
@@ -182,7 +191,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
     """Return the shelf of a book, for the site or for the sheets of the binder."""
     book = reckoning.book
     stems = stems_of(book)
-    by_code = sorted(book.formulas, key=lambda key: in_natural_order(book.formulas[key].code or key))
+    codes = by_code(book.formulas, book)
     by_name = sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))
 
     def on_site(key: str) -> str:
@@ -202,10 +211,10 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         signs=show.signs_of(book.workroom),
         chapters=chapters_of(book),
         stems=stems,
-        neighbours=_neighbours(by_code) | _neighbours(by_name),
-        codes=tuple(by_code),
+        neighbours=_neighbours(codes) | _neighbours(by_name),
+        codes=codes,
         materials=tuple(by_name),
-        holding=cache(partial(held, reckoning, by_code)),
+        holding=cache(partial(held, reckoning, codes)),
         way=in_binder if sheets else on_site,
         root="../",
     )

@@ -19,8 +19,8 @@ from .formula import formula_shown
 from .found.anchors import PAGE
 from .found.page import found_shown
 from .leafing.contents import contents_shown
-from .leafing.holding import materials_shown
 from .leafing.indexes import codes_shown, purposes_shown, storage_shown
+from .leafing.materials import materials_shown
 from .leafing.uses import uses_shown
 from .leafing.ways import CODES, CONTENTS, FINDINGS, MATERIALS, PURPOSES, STORAGE, USES
 from .material import material_shown
@@ -70,6 +70,9 @@ class Files(Mapping[str, bytes]):
 
     def __getitem__(self, path: str) -> bytes:
         return self._makers[path]()
+
+    def __contains__(self, path: object) -> bool:
+        return path in self._makers  # a mapping's own answer would make the file
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._makers)

@@ -7,19 +7,17 @@ has to be made of its own materials is for the page to ask.
 
 from __future__ import annotations
 
-from itertools import groupby
-from unicodedata import normalize
+from collections.abc import Sequence
 
 from ...model import Status
 from ..formula import stamp_of
-from ..shelf import Shelf, at_root, in_natural_order
+from ..leafing.order import by_letter
+from ..shelf import Shelf, at_root
 from .shown import PossibleShown, SupplyGroup, Taking
 
 PAGE = "possible.html"
 MADE_HERE = "Intermediates"
 """Heading of the supplies that are formulas."""
-OTHERS = "#"
-"""Stands for the letter of names that begin with none."""
 
 
 def possible_shown(shelf: Shelf) -> PossibleShown:
@@ -28,20 +26,19 @@ def possible_shown(shelf: Shelf) -> PossibleShown:
     book = root.book
     withdrawn = [key for key, formula in book.formulas.items() if formula.status is Status.WITHDRAWN]
     barred = [key for key in book.formulas if key in root.review.barred and key not in withdrawn]
-    made = [key for key in book.formulas if key not in withdrawn and key not in barred]
-    by_code = sorted(made, key=lambda key: in_natural_order(book.formulas[key].code or key))
-    takes = {key: taken_by(key, root) for key in by_code}
+    made = root.by_code(key for key in book.formulas if key not in withdrawn and key not in barred)
+    takes = {key: taken_by(key, root) for key in made}
     taken = {one for found in takes.values() for one in found}
     return PossibleShown(
         frame=root.frame(),
-        groups=_groups([key for key in root.materials if key in taken], [key for key in by_code if key in taken], root),
+        groups=_groups([key for key in root.materials if key in taken], [key for key in made if key in taken], root),
         formulas=tuple(
             Taking(
                 link=root.link(key),
                 stamp=stamp_of(key, book.formulas[key], root)[0],
                 takes=tuple(root.link(one) for one in takes[key]),
             )
-            for key in by_code
+            for key in made
         ),
         left_out=_left_out(len(withdrawn), len(barred)),
     )
@@ -53,26 +50,15 @@ def taken_by(key: str, shelf: Shelf) -> tuple[str, ...]:
     return tuple(dict.fromkeys(taken for line in lines for taken, share in line.takes if taken and share))
 
 
-def _groups(materials: list[str], intermediates: list[str], root: Shelf) -> tuple[SupplyGroup, ...]:
+def _groups(materials: Sequence[str], intermediates: Sequence[str], root: Shelf) -> tuple[SupplyGroup, ...]:
     """Return the materials by the first letter of their name, then the intermediates by code."""
-    ordered = sorted(materials, key=lambda key: (_letter(root.name(key)), in_natural_order(root.name(key))))
     groups = [
-        SupplyGroup(letter=letter, supplies=tuple(root.link(key) for key in keys))
-        for letter, keys in groupby(ordered, key=lambda key: _letter(root.name(key)))
+        SupplyGroup(letter=part.title, supplies=tuple(root.link(key) for key in part.entries))
+        for part in by_letter(materials, root.name)
     ]
     if intermediates:
         groups.append(SupplyGroup(letter=MADE_HERE, supplies=tuple(root.link(key) for key in intermediates)))
     return tuple(groups)
-
-
-def _letter(name: str) -> str:
-    """Return the letter that a name stands under, without accents.
-
-    >>> _letter("éther"), _letter("2-propanol"), _letter("Ωmega")
-    ('E', '#', 'Ω')
-    """
-    first = normalize("NFKD", name[:1])[:1].upper()
-    return first if first.isalpha() else OTHERS
 
 
 def _left_out(withdrawn: int, barred: int) -> str:

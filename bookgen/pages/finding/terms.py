@@ -15,7 +15,7 @@ from ...model import Body, Formula, Kind, Material, MaterialKind, Person, Site, 
 from ...reckon.figures import Figures
 from ..formula import CAUTIONS, METHOD, keep_in
 from ..leafing.indexes import purposes_of
-from ..shelf import Shelf, chapter_title, in_natural_order
+from ..shelf import Shelf, chapter_title
 from .shown import Entry, Facet
 
 FACETS = (
@@ -54,10 +54,8 @@ _READ: Mapping[str, Callable[[Token], str]] = {
 
 def entries_of(shelf: Shelf) -> tuple[Entry, ...]:
     """Return the formulas by code, then the materials by name."""
-    book = shelf.book
-    by_code = sorted(book.formulas, key=lambda key: in_natural_order(book.formulas[key].code or key))
     return (
-        *(formula_entry(key, shelf) for key in by_code),
+        *(formula_entry(key, shelf) for key in shelf.codes),
         *(material_entry(key, shelf) for key in shelf.materials),
     )
 

@@ -1,6 +1,6 @@
 """The indexes at the back of the book: formulas by code, by purpose, by storage.
 
-The index of materials has a file of its own, `holding.py`.
+The index of materials has a file of its own, `materials.py`.
 """
 
 from __future__ import annotations

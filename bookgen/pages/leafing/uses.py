@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...model import Formula
 from ..formula import stamp_of
 from ..pictures import book_lineage
-from ..shelf import Shelf, at_root, in_natural_order
+from ..shelf import Shelf, at_root
 from .shown import UsesEntry, UsesShown
 from .ways import USES, title_of
 
@@ -42,7 +42,5 @@ def _entry(key: str, root: Shelf) -> UsesEntry:
         link=root.link(key),
         stamp=stamp,
         made_of=tuple(root.link(one) for one in listed),
-        used_in=tuple(
-            root.link(one) for one in sorted(users, key=lambda one: in_natural_order(book.formulas[one].code or one))
-        ),
+        used_in=tuple(root.link(one) for one in root.by_code(users)),
     )

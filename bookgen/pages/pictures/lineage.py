@@ -55,18 +55,6 @@ class _Row:
     """Height at which its own line leaves."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Graph:
-    """One group of formulas that hang together."""
-
-    order: tuple[str, ...]
-    """Codes in the order of making; those in a ring are missing."""
-    users: Mapping[str, tuple[str, ...]]
-    """Code → codes of what it goes into, in the order of making."""
-    uses: Mapping[str, tuple[str, ...]]
-    """Code → codes of what goes into it."""
-
-
 def lineage_pictures(
     nodes: Sequence[Node], edges: Iterable[Edge], *, here: str = "", name: str = NAME
 ) -> tuple[Markup, ...]:
