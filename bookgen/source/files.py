@@ -51,7 +51,7 @@ def read_book(root: Path, memory: Memory | None = None) -> Book:
                 folders.append(path)
                 continue
             _take(entry, path, home, files, findings, memory)
-    return book_from(files, lambda path: _picture(root, home, path), findings, memory)
+    return book_from(files, lambda path: _picture(root, home, path, memory), findings, memory)
 
 
 def read_workroom_alone(root: Path) -> Book:
@@ -124,7 +124,7 @@ def _inside(path: Path, home: Path) -> bool:
         return False
 
 
-def _picture(root: Path, home: Path, path: str) -> bytes | str:
+def _picture(root: Path, home: Path, path: str, memory: Memory) -> bytes | str:
     """Return an image's content, or why it cannot be had."""
     file = root / path
     try:
@@ -132,8 +132,9 @@ def _picture(root: Path, home: Path, path: str) -> bytes | str:
             return "there is no such file"
         if not _inside(file, home):
             return "it is a link that leads out of the book"
-        if file.stat().st_size > LARGEST_PICTURE:
+        found = file.stat()
+        if found.st_size > LARGEST_PICTURE:
             return f"it is larger than {LARGEST_PICTURE // 1024 // 1024} MB"
-        return file.read_bytes()
+        return memory.content(path, signature_of(found), file.read_bytes)
     except (OSError, ValueError):
         return "it cannot be opened"

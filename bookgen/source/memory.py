@@ -134,7 +134,11 @@ class Memory:
         return content
 
     def forget_all_but(self, files: Mapping[str, object]) -> None:
-        """Let go of files that are no more."""
-        for kept in (self.contents, self.fronts, self.bodies):
-            for path in kept.keys() - files.keys():
-                del kept[path]
+        """Let go of files that are no more, and of images that no body asks for."""
+        for path in self.fronts.keys() - files.keys():
+            del self.fronts[path]
+        for path in self.bodies.keys() - files.keys():
+            del self.bodies[path]
+        images = {path for kept in self.bodies.values() for path in kept.pictures}
+        for path in self.contents.keys() - files.keys() - images:
+            del self.contents[path]

@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from bookgen.model import Book
-from bookgen.source import read_book
+from bookgen.source import Memory, read_book
 from bookgen.source.front import LARGEST
+from bookgen.source.memory import SETTLED_NS
 
 FORMULA = "---\ncode: A-1\ntitle: One\ningredients:\n  x: to 1 g\n---\n"
 
@@ -114,6 +115,30 @@ def test_an_image_through_a_link_out_of_the_book_stays_out(tmp_path: Path) -> No
         if child.type == "image"
     ]
     assert images == ["ok.png"]
+
+
+def test_an_image_is_read_again_only_when_its_file_is_another(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root = book(tmp_path / "book")
+    jar = root / "formulas" / "jar.png"
+    jar.write_bytes(b"old")
+    (root / "formulas" / "a.md").write_text(f"{FORMULA}\n![a](jar.png)\n", encoding="utf-8")
+    for file in (root / "formulas").rglob("*.*"):
+        os.utime(file, ns=(0, 0))
+    asked: list[str] = []
+    whole = Path.read_bytes
+    monkeypatch.setattr(Path, "read_bytes", lambda path: asked.append(path.name) or whole(path))
+    monkeypatch.setattr("bookgen.source.memory.time_ns", lambda: time.time_ns() + 10 * SETTLED_NS)
+    memory = Memory()
+    for _ in range(3):
+        assert dict(read_book(root, memory).files) == {"formulas/jar.png": b"old"}
+    assert asked == ["jar.png"]
+    jar.write_bytes(b"new")  # of the same size
+    assert dict(read_book(root, memory).files) == {"formulas/jar.png": b"new"}
+    jar.unlink()
+    assert [one.rule for one in read_book(root, memory).findings] == ["refused-image"]
+    (root / "formulas" / "a.md").write_text(FORMULA, encoding="utf-8")
+    read_book(root, memory)
+    assert "formulas/jar.png" not in memory.contents
 
 
 def test_a_file_of_ten_megabytes_is_a_finding_and_no_wait(tmp_path: Path) -> None:
