@@ -55,8 +55,6 @@ def test_results_follow_every_letter(search):
 
 
 def test_the_code_comes_first_then_the_title_then_names_then_the_text(search):
-    for typed in ("h-02", "H02", "h 02"):
-        assert type_in(search, typed)[0] == "After-throwing cream"
     assert type_in(search, "glycerol 85")[0] == "glycerol 85 %"
     found = type_in(search, "glycerin")
     assert found[0] == "glycerol 85 %"  # its own synonym before the formulas that use it
@@ -64,6 +62,67 @@ def test_the_code_comes_first_then_the_title_then_names_then_the_text(search):
     assert type_in(search, "mucilage")[0] == "Linseed mucilage"
     lines = {title: (said, marks) for title, _, said, marks in search.evaluate(RESULTS)}
     assert lines["Wet-hands gel"] == ("with Linseed mucilage", ["mucilage"])
+
+
+def test_what_is_exactly_a_code_finds_that_formula_and_what_it_goes_into(search):
+    for typed in ("h-02", "H02", "h 02"):
+        assert type_in(search, typed) == ["After-throwing cream"]
+        assert search.evaluate(RESULTS)[0][1] == "H-02"
+    for typed in ("N-03", "n03"):
+        assert type_in(search, typed)[0] == "Linseed mucilage"
+        users = {title: said for title, _, said, _ in search.evaluate(RESULTS)[1:]}
+        assert users["Wet-hands gel"] == "with Linseed mucilage (N-03)"
+        assert set(users.values()) == {"with Linseed mucilage (N-03)"}
+
+
+def test_codes_that_are_parts_of_words_and_codes_alike(watched, tmp_path, sites):
+    made = [
+        entry(0, title="B cream", code="B-01"),
+        entry(1, title="Tub of 01", text="b01 and B-01 in the text"),
+        entry(2, title="Oil", code="OIL"),
+        entry(3, title="Warm oil"),
+        entry(4, title="One", code="D-1"),
+        entry(5, title="Other", code="D1"),
+    ]
+    site = site_of(tmp_path, sites, made)
+    watched.page.goto((site / "search.html").as_uri())
+    assert type_in(watched.page, "b01") == type_in(watched.page, "B-01") == ["B cream"]
+    assert type_in(watched.page, "B-01 text") == ["Tub of 01"]
+    assert type_in(watched.page, "oil") == ["Oil", "Warm oil"]  # a code of letters alone is a word as well
+    assert set(type_in(watched.page, "d1")) == {"One", "Other"}
+    assert watched.complaints == []
+
+
+def test_a_word_that_is_nearly_one_of_the_book_is_told_and_taken_with_a_press(search):
+    for typed, near in (
+        ("xantham", "xanthan"), ("glycrol", "glycerol"), ("glyecrol", "glycerol"), ("Glycerohll 85", "glycerol"),
+        ("besswax", "beeswax"),
+    ):  # fmt: skip
+        assert type_in(search, typed) == []
+        assert search.inner_text("#count") == f"Nothing is called {typed.split()[0]}. Near it: {near}."
+    type_in(search, "lanoin beeswax")
+    search.click("#count button")
+    assert search.input_value("#words") == "lanolin beeswax"
+    assert titles(search)
+    assert search.evaluate("document.activeElement.id") == "words"
+    assert unquote(search.url).endswith("#find=lanolin+beeswax")
+    for typed in ("xxnthxx", "wxtr", "lanoin qqqqqqq"):  # too far, too short, of no use
+        assert type_in(search, typed) == []
+        assert search.locator("#count button").count() == 0
+
+
+@pytest.mark.parametrize("how", ["replaceState", "pushState"])
+def test_where_the_address_may_not_be_changed_the_search_goes_on(how, sites, watched):
+    page = watched.page
+    page.add_init_script(f"history.{how} = () => {{ throw new DOMException('no', 'SecurityError') }}")
+    page.goto((sites["demo"] / "search.html").as_uri())
+    type_in(page, "oil")
+    page.wait_for_function("location.hash === '#find=oil'")
+    page.click("summary")
+    page.select_option("#by-kept", "refrigerator")
+    page.wait_for_function("location.hash === '#find=oil&kept=refrigerator'")
+    assert titles(page)
+    assert watched.complaints == []
 
 
 def test_the_words_found_stand_in_their_context(search):
@@ -201,7 +260,7 @@ def test_by_keyboard(search):
 
 def test_nothing_found_says_where_to_look(search):
     assert type_in(search, "xyzzy") == []
-    assert "“xyzzy”" in search.inner_text("#count")
+    assert search.inner_text("#count") == "Nothing is found for “xyzzy”."
     assert "by material" in search.inner_text("#nothing")
     assert type_in(search, "%") == []
     assert search.is_visible("#nothing")
@@ -235,13 +294,13 @@ def test_a_search_page_sent_alone_says_what_is_missing(sites, browser, tmp_path)
     context.close()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [320, 1440])
+@pytest.mark.parametrize(("scheme", "width"), [("light", 1440), ("dark", 320)])
 def test_nobody_is_shut_out(scheme, width, sites, watched):
+    """States that the pages are not in when `test_access` uses them: nothing found but a word near, a question."""
     page = watched.page
     page.emulate_media(color_scheme=scheme)
     page.set_viewport_size({"width": width, "height": 900})
-    for name in ("search.html#find=oil&status=approved", "search.html#find=xyzzy", "possible.html"):
+    for name in ("search.html#find=xantham&status=approved", "possible.html"):
         page.goto("about:blank")
         page.goto((sites["demo"] / name.split("#")[0]).as_uri() + "#" + name.partition("#")[2])
         if name == "possible.html":
@@ -261,13 +320,15 @@ KEYSTROKE = """async text => {
   document.body.getBoundingClientRect();
   await new Promise(done => requestAnimationFrame(() => setTimeout(done)));
 }"""
-TYPED = ("cream 12", "glycerol humectant", "C-1234", "stir until the water is warm", "balm hands", "qqqq", "crème")
+TYPED = ("cream 12", "glycerol", "C-1234", "stir until the", "glycrrol")
 
 
-def entry(number: int, *, title: str, purpose: str = "", text: str = "", uses: tuple[str, ...] = ()) -> Entry:
+def entry(
+    number: int, *, title: str, purpose: str = "", text: str = "", uses: tuple[str, ...] = (), code: str = ""
+) -> Entry:
     """One formula."""
     facets = ((purpose,) if purpose else (), ("Balms",), ("cosmetic",), ("leave-on",), ("cupboard",), ("approved",))
-    code = f"C-{number:04}"
+    code = code or f"C-{number:04}"
     return Entry(
         key=code, title=title, code=code, stem=code, also=(), uses=uses, functions=("humectant", "aroma"),
         facets=facets, text=text,
@@ -402,6 +463,28 @@ def test_ticks_sort_the_formulas_by_what_is_missing(possible):
             0 if head == "Can be made" else int(head.split()[0])
         )
     assert possible.inner_text("#count").startswith(f"{1 + len(others)} of ")
+
+
+@pytest.mark.parametrize("width", [320, 1280])
+def test_the_counts_stay_in_sight_while_ticking_and_cover_no_focus(possible, width):
+    possible.set_viewport_size({"width": width, "height": 500})
+    boxes, account = possible.locator("#supplies input[type=checkbox]"), possible.locator(".account")
+    boxes.last.check()
+    assert account.bounding_box()["y"] == 0
+    assert possible.evaluate(
+        "getComputedStyle(document.querySelector('.account')).backgroundColor"
+        " === getComputedStyle(document.documentElement).backgroundColor"
+    )
+    covered = """() => {
+      const box = document.activeElement.getBoundingClientRect();
+      const line = document.querySelector('.account').getBoundingClientRect();
+      return document.activeElement.type === 'checkbox' && box.top < line.bottom && box.bottom > line.top;
+    }"""
+    for _ in range(boxes.count() - 1):
+        possible.keyboard.press("Shift+Tab")
+        assert not possible.evaluate(covered)
+    possible.click(".account a")
+    assert possible.evaluate("document.activeElement.id") == "formulas"
 
 
 def test_an_intermediate_counts_as_its_materials_unless_it_is_there(possible):

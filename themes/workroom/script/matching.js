@@ -1,10 +1,11 @@
 /* Which of the book's terms hold the words typed, best first.  Leaves one constant for the page's own script.
 
-   Every word has to occur.  A result ranks by its weakest word: the title before synonyms, those before materials used,
+   What is exactly a code with a digit in it means that formula: it comes first, then what it goes into, and no more.
+   Otherwise every word has to occur.  A result ranks by its weakest word: the title before synonyms, those before materials used,
    purpose and function, those before the text; within a word after all that begin with it. */
 const matching = terms => {
 "use strict";
-const TITLE = 2, ALSO = 3, USES = 4, PURPOSE = 5, TEXT = 6, WITHIN = 6, NONE = 15;
+const TITLE = 2, ALSO = 3, USES = 4, PURPOSE = 5, TEXT = 6, WITHIN = 6, NONE = 15, SHORTEST = 5;
 const LETTERS = { ß: "ss", æ: "ae", œ: "oe", ø: "o", þ: "th", ð: "d", ł: "l", đ: "d", ı: "i" };
 
 // Folded: small letters without accents, words apart by one space each.
@@ -22,15 +23,21 @@ const occurs = (folded, typed, other) => folded.startsWith(typed) || folded === 
   : typed.length > 2 && folded.includes(typed) ? 1 : 0;
 
 const values = terms.facets.flatMap(([, names]) => names);
-const facetOf = terms.facets.flatMap(([, names], facet) => names.map(() => facet));
+const facetOf = terms.facets.flatMap(([name, names]) => names.map(() => name));
 const entries = terms.entries.map(([title, code, stem, facets, functions, uses, also, text]) => ({
   title, code, facets, uses, also, text,
   href: (code ? "formulas/" : "materials/") + (stem || code) + ".html",
   named: fold(title), short: fold(code).replaceAll(" ", ""),
   does: functions.map(number => terms.functions[number]),
-  ofFacet: facet => facets.filter(value => facetOf[value] === facet).map(value => values[value]),
+  ofFacet: name => facets.filter(value => facetOf[value] === name).map(value => values[value]),
 }));
-const purposeOf = one => one.ofFacet(0).join(", ");
+const purposeOf = one => one.ofFacet("purpose").join(", ");
+// A code without its hyphen → the one entry that it means.
+const coded = new Map();
+entries.forEach((one, entry) => {
+  if (/\p{N}/u.test(one.short)) coded.set(one.short, coded.has(one.short) ? -1 : entry);
+});
+const meant = words => coded.get(words.join("")) ?? -1;
 
 // ── The index: every folded word of the book with the entries that hold it, each at the best rank it has there ──
 const WRITTEN = /[\p{L}\p{M}\p{N}'’]+/gu;
@@ -67,11 +74,15 @@ entries.forEach((one, entry) => {
   enter([purposeOf(one), ...one.does].join(" "), PURPOSE);
   enter(one.text, TEXT);
 });
-// The words typed, each with how every word of the book answers to it.
-const wordsOf = text => fold(text).split(" ").filter(Boolean).map(typed => {
-  const other = otherNumber(typed);
-  return { typed, answers: Uint8Array.from(vocabulary, folded => occurs(folded, typed, other)) };
-});
+// The words typed, each with how every word of the book answers to it; to the parts of a code only what is the same.
+const wordsOf = text => {
+  const words = fold(text).split(" ").filter(Boolean), own = meant(words);
+  return own < 0 ? words.map(typed => {
+    const other = otherNumber(typed);
+    return { typed, answers: Uint8Array.from(vocabulary, folded => occurs(folded, typed, other)) };
+  }) : fold(entries[own].code).split(" ").map(typed => (
+    { typed, answers: Uint8Array.from(vocabulary, folded => (folded === typed ? 2 : 0)) }));
+};
 const ranks = ({ answers }) => {
   const best = new Uint8Array(entries.length).fill(NONE);
   answers.forEach((answer, number) => {
@@ -88,14 +99,54 @@ const ranks = ({ answers }) => {
 const find = words => {
   if (!words.length) return entries.map(one => ({ one, where: [] }));
   const all = words.map(ranks), typed = words.map(word => word.typed), whole = typed.join(" "), code = typed.join("");
-  const found = [];
+  const found = [], own = meant(typed);
   entries.forEach((one, entry) => {
+    if (own >= 0 && entry !== own && !one.uses.includes(own)) return;
     const where = all.map(best => best[entry]), worst = Math.max(...where);
     if (worst === NONE) return;
     const first = worst > TITLE ? worst : one.short === code ? 0 : one.named.startsWith(whole) ? 1 : TITLE;
     found.push({ one, where, rank: first * 1000 + where.reduce((sum, rank) => sum + rank, 0) });
   });
   return found.sort((a, b) => a.rank - b.rank);
+};
+
+// ── What is nearly a word ──
+// How many letters to put in, leave out, change or swap with the next turn one word into another; none beyond a limit.
+const apart = (one, other, limit) => {
+  let before = [], last = Array.from({ length: other.length + 1 }, (_, end) => end);
+  for (let at = 1; at <= one.length; at++) {
+    const row = [at];
+    for (let end = 1; end <= other.length; end++) {
+      const same = one[at - 1] === other[end - 1];
+      row[end] = Math.min(last[end] + 1, row[end - 1] + 1, last[end - 1] + (same ? 0 : 1));
+      if (one[at - 1] === other[end - 2] && one[at - 2] === other[end - 1]) row[end] = Math.min(row[end], before[end - 2] + 1);
+    }
+    if (Math.min(...row) > limit && Math.min(...last) > limit) return NONE;
+    before = last;
+    last = row;
+  }
+  return last[other.length];
+};
+const nearest = typed => {
+  let limit = typed.length < SHORTEST ? 0 : typed.length < 8 ? 1 : 2, best = -1;
+  vocabulary.forEach((folded, number) => {
+    if (folded.length < SHORTEST || Math.abs(folded.length - typed.length) > limit) return;
+    const far = apart(typed, folded, limit);
+    if (far > limit || far === limit && best >= 0 && places[number].length <= places[best].length) return;
+    best = number;
+    limit = far;
+  });
+  return best;
+};
+// The first word of a text that nothing answers to, a word of the book that is near it, and the text with that word.
+const near = text => {
+  for (const { 0: written, index } of text.matchAll(WRITTEN)) {
+    const words = wordsOf(written), best = words.some(one => one.answers.some(Boolean)) ? -1 : nearest(fold(written));
+    if (best < 0) continue;
+    const word = [...numbersOf].find(([, numbers]) => numbers.length === 1 && numbers[0] === best)[0].toLowerCase();
+    return { written, word, mended: text.slice(0, index) + word + text.slice(index + written.length) };
+  }
+  return null;
 };
 
 // ── In context ──
@@ -131,7 +182,7 @@ const context = (one, word, where) => {
   if (rank === ALSO) return `also ${first(one.also)}`;
   if (rank === USES) {
     const known = one.uses.map(number => entries[number]).find(each => first([each.title, each.code, ...each.also]));
-    return `with ${known.title}${holds(known.title, word) ? "" : ` (${first([known.code, ...known.also])})`}`;
+    return `with ${known.title}` + (holds(known.title, word) ? "" : ` (${first([known.code, ...known.also])})`);
   }
   return rank === PURPOSE ? first([purposeOf(one), ...one.does]) : rank === TEXT ? around(one.text, word) : "";
 };
@@ -143,5 +194,5 @@ const contexts = ({ one, where }, words) => {
   });
   return said.filter(Boolean).join(" · ") || purposeOf(one) || (one.code ? "" : one.does.join(", "));
 };
-return { facets: terms.facets, wordsOf, find, pieces, contexts };
+return { facets: terms.facets, wordsOf, find, near, pieces, contexts };
 };

@@ -2,11 +2,11 @@
 (() => {
 "use strict";
 if (typeof bookTerms === "undefined") return;
-const { facets, wordsOf, find, pieces, contexts } = matching(bookTerms);
+const { facets, wordsOf, find, near, pieces, contexts } = matching(bookTerms);
 const at = id => document.getElementById(id);
 const form = at("search"), field = at("words"), narrow = at("narrow"), list = at("found"), more = at("more");
 const selects = [...narrow.querySelectorAll("select")];
-const PAGE = 50, STATUS = 5;
+const PAGE = 50;
 let found = [], words = [], listed = 0, pending = 0;
 
 // The numbers of the chosen values, through all facets; -1 where any will do.
@@ -28,7 +28,7 @@ const marked = (into, text) => {
 };
 const result = hit => {
   const { one } = hit, item = element("li"), link = element("a"), leader = element("span", "leader");
-  const status = one.ofFacet(STATUS).at(-1), said = contexts(hit, words);
+  const status = one.ofFacet("status").at(-1), said = contexts(hit, words);
   link.href = one.href;
   link.append(marked(element("span", "title"), one.title));
   if (status && status !== "approved") link.append(element("span", `stamp ${status}`, status));
@@ -61,6 +61,17 @@ const showCounts = (hits, wanted) => selects.forEach((select, facet) => {
     select.options[number + 1].textContent = `${name} (${counts.get(before[facet] + number) || 0})`;
   });
 });
+// Nothing is called so, but a word of the book is near: it is offered, and taken with a press.
+const offer = ({ written, word, mended }) => {
+  const button = element("button", "words", word);
+  button.type = "button";
+  button.addEventListener("click", () => {
+    field.value = mended;
+    narrowTo();
+    field.focus();
+  });
+  at("count").replaceChildren(`Nothing is called ${written}. Near it: `, button, ".");
+};
 const show = () => {
   const typed = field.value.trim(), wanted = chosen(), narrowed = selects.filter(select => select.value);
   words = wordsOf(typed);
@@ -74,7 +85,9 @@ const show = () => {
   at("nothing").hidden = !asked || found.length > 0;
   at("count").textContent = !asked ? `${inWords(hits)} can be searched.`
     : found.length > PAGE ? `${inWords(found)}; the first ${PAGE} are listed.` : found.length ? `${inWords(found)}.`
-    : `Nothing is found${typed ? ` for “${typed}”` : ""}${narrowed.length ? ", narrowed to " + at("narrowed").textContent : ""}.`;
+    : "Nothing is found" + (typed && ` for “${typed}”`) + (narrowed.length ? ", narrowed to " + at("narrowed").textContent : "") + ".";
+  const other = hits.length ? null : near(typed);
+  if (other && find(wordsOf(other.mended)).some(({ one }) => passes(one, wanted))) offer(other);
   if (narrow.open) showCounts(hits, wanted);
 };
 
@@ -85,18 +98,26 @@ const address = () => {
   for (const select of selects) if (select.value) kept.set(select.name, select.value);
   return "#" + kept;
 };
+const go = how => {
+  if (address() === (location.hash || "#")) return;
+  try {
+    history[how](null, "", address());
+  } catch {
+    location.hash = address(); // where the address of a file may not be changed
+  }
+};
 const write = () => {
   clearTimeout(pending);
   pending = 0;
-  if (address() !== (location.hash || "#")) history.replaceState(null, "", address());
+  go("replaceState");
 };
 const narrowTo = () => {
   show();
-  if (address() !== (location.hash || "#")) history.pushState(null, "", address());
+  go("pushState");
 };
 const read = () => {
   const kept = new URLSearchParams(location.hash.slice(1));
-  field.value = kept.get("find") || "";
+  if (field.value.trim() !== (kept.get("find") || "")) field.value = kept.get("find") || "";
   for (const select of selects) {
     select.value = kept.get(select.name) || "";
     if (select.selectedIndex < 0) select.value = "";
