@@ -87,7 +87,6 @@ class Current:
         self._theme: Theme | None = None
         self._trouble: Trouble | None = None
         self._files: Mapping[str, bytes] = {}
-        self._paths: frozenset[str] = frozenset()
         self._made: dict[str, Answer] = {}
         self._sources: dict[str, str] = {}
         self._pages: dict[str, tuple[str, Formula | Material]] = {}
@@ -152,7 +151,6 @@ class Current:
             self._checked = check_again(self._root, self._memory, self._checked)
             self._theme = self._theme or load_theme(self._root)
             self._files = site_files(self._checked.reckoning, self._checked.review, self._theme)
-            self._paths = frozenset(self._files)  # asking the files whether they hold a path would make it
             self._index(self._checked)
         except NoBook:
             words = "There is no folder formulas/ here; a book is a folder with formulas/ in it."
@@ -185,13 +183,16 @@ class Current:
     def answer(self, path: str) -> Answer:
         """Return the file at an address of the site; a page in words where there is none."""
         with self._lock:
-            if path not in self._made:
-                self._made[path] = self._make(path)
-            return self._made[path]
+            if path in self._made:
+                return self._made[path]
+            made = self._make(path)
+            if path in self._files or path in self._sources:  # any other address may be asked for without end
+                self._made[path] = made
+            return made
 
     def _make(self, path: str) -> Answer:
         kind = KINDS.get(PurePosixPath(path).suffix.lower(), "")
-        if kind and not path.endswith(".html") and path in self._paths:
+        if kind and not path.endswith(".html") and path in self._files:
             with suppress(OSError):
                 content = self._files[path]
                 return Answer(status=200, kind=kind, content=content, digest=sha256(content).hexdigest())
@@ -199,10 +200,10 @@ class Current:
             return self._in_words(503, path, self._trouble)
         file = self._sources.get(path, "")
         page, item = path, None
-        if file in self._pages and (path not in self._paths or self._pages[file][0] == path):
+        if file in self._pages and (path not in self._files or self._pages[file][0] == path):
             # A file whose code was lost or changed goes on at the address it had.
             page, item = self._pages[file]
-        if not page.endswith(".html") or page not in self._paths:
+        if not page.endswith(".html") or page not in self._files:
             return self._in_words(404, path, self._nothing(path, file))
         try:
             html = self._files[page].decode()

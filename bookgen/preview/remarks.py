@@ -154,17 +154,12 @@ def _head(html: str) -> int:
 
 def script_for(page: str, shown: str) -> str:
     """Return the script that listens for changes of this page; where it stood and what was unfolded comes back."""
-    return _SCRIPT.replace("PAGE", _quoted(page)).replace("SHOWN", _quoted(shown))
-
-
-def _quoted(text: str) -> str:
-    return dumps(text).replace("<", "\\u003c")
+    own = dumps({"page": page, "shown": shown}).replace("<", "\\u003c")  # no text in it ends the script
+    return f'\n(() => {{\n"use strict";\nconst own = {own};{_SCRIPT}}})();\n'
 
 
 _SCRIPT = """
-(() => {
-"use strict";
-const kept = "preview " + PAGE;
+const kept = "preview " + own.page;
 const folds = () => [...document.querySelectorAll("details")];
 const named = (fold) => fold.querySelector("summary")?.textContent ?? "";
 const state = sessionStorage.getItem(kept);
@@ -182,7 +177,7 @@ addEventListener("load", () => document.fonts.ready.then(() => { back(); style.o
 let source = null;
 const listen = () => {
 if (source !== null || document.hidden) return;
-source = new EventSource("/changes?" + new URLSearchParams({ page: PAGE, shown: SHOWN }));
+source = new EventSource("/changes?" + new URLSearchParams(own));
 source.addEventListener("changed", () => {
 source.close();
 const open = folds().filter((fold) => fold.open).map(named);
@@ -196,5 +191,4 @@ if (source !== null) source.close();
 source = null;
 });
 listen();
-})();
 """

@@ -11,6 +11,7 @@ import errno
 import os
 import select
 import socket
+import sys
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler
 from pathlib import Path
@@ -113,8 +114,10 @@ class _Server(ThreadingMixIn, TCPServer):
                     continue
         super().server_close()
 
-    def handle_error(self, request: object, client_address: object) -> None:
-        """A browser that closes in the middle of an answer is nothing to tell of."""
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """A browser that closes in the middle of an answer is nothing to tell of; whatever else went wrong is."""
+        if not isinstance(sys.exc_info()[1], OSError):
+            super().handle_error(request, client_address)
 
 
 class _Handler(BaseHTTPRequestHandler):

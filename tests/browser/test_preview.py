@@ -169,11 +169,12 @@ def test_a_material_and_who_uses_it_while_a_page_unconcerned_stays(preview, book
     calm.set_default_timeout(LONG_MS)
     calm.goto(preview.address + HOW_FIGURES_ARE_FOUND)
     calm.evaluate("window.first = true")
+    shown = preview.current.answer(HOW_FIGURES_ARE_FOUND).digest
     edit(book / material.path, f"name: {material.name}", f"name: {material.name} of the new year")
     expect(page.locator("h1").first).to_contain_text("of the new year")
     page.goto(f"{preview.address}formulas/{checked.book.formulas[used[key][0]].code}.html")
     expect(page.locator("table.ingredients")).to_contain_text("of the new year")
-    calm.wait_for_timeout(500)
+    assert preview.current.answer(HOW_FIGURES_ARE_FOUND).digest == shown  # of another it would be told
     assert calm.evaluate("window.first") is True
     calm.context.close()
     assert complaints_of(seen) == []
@@ -183,8 +184,8 @@ def test_nothing_is_asked_for_elsewhere_and_nothing_of_it_is_published(preview, 
     page = seen.page
     address = subject_of(book).address
     for one in ("", address, "findings.html", "formulas/none.html"):
-        page.goto(preview.address + one)
-        page.wait_for_timeout(200)
+        with page.expect_request("**/changes?**"):  # the last thing that a page asks for
+            page.goto(preview.address + one)
     assert {one.startswith(preview.address) for one in seen.requests} == {True}
     assert not any("favicon" in one for one in seen.requests)
     publish(check_book(book), tmp_path / "site", binder=False)
