@@ -19,14 +19,14 @@
     made.append(...inside.filter(Boolean));
     return made;
   };
-  const p = (className, ...inside) => make("p", { className }, ...inside);
+  const p = (className, ...inside) => make("p", { className }, ...inside), div = (className, ...inside) => make("div", { className }, ...inside);
   const fine = (...inside) => p("fine", ...inside);
   const button = (said, onclick) => make("button", { type: "button", onclick }, said);
   const heading = (...inside) => make("h2", { tabIndex: -1 }, ...inside);
   // What a part of the page says, without its links: a wet finger must not leave, and no figure may stand there twice.
   const inner = (node) => {
     const copy = node.cloneNode(true);
-    for (const gone of all(".letter, .function", copy)) gone.remove();
+    all(".letter, .function", copy).forEach((gone) => gone.remove());
     for (const fold of all("a, summary, details", copy)) fold.replaceWith(...fold.childNodes);
     for (const figure of all("[data-figure]", copy)) figure.removeAttribute("data-figure");
     return [...copy.childNodes];
@@ -37,7 +37,6 @@
     const local = new Date(at + ahead * 6e4).toISOString().slice(0, 19);
     return local + (ahead < 0 ? "-" : "+") + two(Math.floor(away / 60)) + ":" + two(away % 60);
   };
-  const minute = (stamp) => stamp.slice(0, 16).replace("T", " ");
 
   // ── Weights ──
   // The book's decimal sign stands in its figures; the other one, or none known, leaves 1,000 two readings: refused.
@@ -45,44 +44,69 @@
   const weight = (typed, about = "") => {
     const [, whole, mark, part = ""] = /^(0|[1-9]\d{0,8})(?:([.,])(\d{1,9}))?\s*g?$/.exec(typed.trim()) || [];
     if (!whole || (mark && mark !== sign && /^[1-9]\d{0,2}$/.test(whole) && part.length === 3)) return null;
-    return { nano: BigInt(whole + part.padEnd(9, "0")), places: part.length, about };
+    return { nano: BigInt(whole + part.padEnd(9, "0")), places: part.length };
   };
-  const plus = (sum, next) => sum && next &&
-    { nano: sum.nano + next.nano, places: Math.max(sum.places, next.places), about: sum.about || next.about };
-  const grams = (sum) => {
-    if (!sum) return "not known from here";
-    const digits = String(sum.nano).padStart(10, "0");
-    const part = sum.places ? (sign || ".") + digits.slice(-9).slice(0, sum.places) : "";
-    return `${sum.about}${digits.slice(0, -9)}${part} g`;
+  const plus = (sum, next) => sum && next && { nano: sum.nano + next.nano, places: Math.max(sum.places, next.places) };
+  const decimal = ({ nano, places }) => {
+    const digits = String(nano).padStart(10, "0");
+    return digits.slice(0, -9) + (places ? (sign || ".") + digits.slice(-9).slice(0, places) : "");
   };
+  const grams = (sum) => sum ? decimal(sum) + " g" : "not known from here";
+  // The page carries exact numbers as `=1/20`; a capacity and an accepted error have an end in billionths.
+  const exact = (said) => {
+    const [over, under = 1n] = said.slice(1).split("/").map(BigInt);
+    return over * 1000000000n / under;
+  };
+  const short = (nano) => decimal({ nano, places: 9 }).replace(/0+$/, "").replace(/\D$/, "");
   const actual = (line) => weight(got(line.key + ".actual"));
-  const gross = (phase, count) => phase.lines.slice(0, count).map((line) => actual(line) || line.weight)
-    .reduce(plus, weight(got(phase.key + ".tare")) || weight("0"));
+  // What is let in by little, or taken in portions, never stands in the phase's vessel as a whole.
+  const gross = (phase, count) => phase.lines.slice(0, count).filter((line) => !line.apart)
+    .map((line) => actual(line) || line.weight).reduce(plus, weight(got(phase.key + ".tare")) || weight("0"));
+  const off = (line) => {
+    const is = actual(line), plan = line.weight;
+    if (!is || !plan?.nano || line.usual) return "";
+    const more = is.nano - plan.nano, nano = more < 0n ? -more : more, places = Math.max(is.places, plan.places);
+    if (nano * 1000000000n <= plan.nano * line.error) return "";
+    const tenths = (nano * 2000n + plan.nano) / (plan.nano * 2n);
+    return grams({ nano, places }) + (more < 0n ? " short, " : " over, ") + short(tenths * 100000000n) + " %";
+  };
 
   // ── What the page says ──
+  const carried = JSON.parse(one("#following").textContent);
+  const own = carried.tables.find(([key]) => key === carried.own)[1].rows;
+  const flat = (names) => `, ${names.replace(/\s+/g, " ").replace(/ ?\(in |\)/g, ", ")}, `;
   const lineOf = (row) => {
-    const unit = (data) => data && `${text(data)} ${text(data.nextElementSibling)}`;
+    const number = Number(row.id.slice(5)), unit = (data) => data && `${text(data)} ${text(data.nextElementSibling)}`;
     const cell = (end) => unit(one(`.measured [data-figure$=".${end}"]`, row));
-    const figure = one(".grams data", row), about = one(".grams .about", row) ? "≈ " : "", measured = text(one(".measured", row));
+    const figure = one(".grams data", row), measured = text(one(".measured", row));
     const head = one(".phase", row.parentNode), aid = row.matches(".aids > *"), to = cell("to"), strong = cell("strong"), notes = [];
     for (let next = row.nextElementSibling; next?.matches(".note"); next = next.nextElementSibling) notes.push(next.cells[0]);
     const thinned = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] + " of " : "";
-    const name = thinned + text(make("i", {}, ...inner(one(".name", row))));
-    const printed = figure && `${about}${text(figure)} g`, ml = one(".ml data", row);
+    const plain = text(make("i", {}, ...inner(one(".name", row)))), name = thinned + plain, written = text(one(".written", row));
+    const usual = one(".grams .about", row) || (!figure && /^q\.s\. to pH/.test(written));
+    const portions = carried.links.flatMap(({ last, rows }, nth) => last !== undefined && rows.includes(number) ? [{ rows, said: text(one(`[data-link="${nth}"]`)) }] : []);
+    const alone = portions.some(({ rows }) => !rows[1]), taken = portions.map(({ said }) => said).join(", ");
+    const balance = carried.balances.filter(([, , words]) => measured.replace(/\s/g, " ").includes(words.replace(/\s/g, " ")))
+      .sort((a, b) => b[2].length - a[2].length)[0];
+    const printed = figure && `${usual ? "≈ " : ""}${text(figure)} g`, ml = one(".ml data", row);
     // What cannot be measured shows these words in the place of an amount, never a volume that nobody can meter.
     const volume = ml && /volume/.test(measured) && text(ml) + " mL";
-    const amount = cell("drops") || printed || (to && "to " + to) || volume || measured || text(one(".written", row));
+    const amount = cell("drops") || printed || (to && "to " + to) || volume || measured || written;
     const parts = strong ? [[strong, name], [cell("water"), "water"]] : [[amount, name]];
     return {
-      key: row.id, aid, notes, strong, parts, name: parts.map((part) => part.join(" ")).join(" and "), letter: text(one(".letter", row) || (head && one(".letter", head))),
-      asks: aid || !head ? "" : text(one("i", head)), weight: figure && weight(text(figure), about),
-      measured: (amount === printed || !figure ? "" : printed + "; ") + measured,
+      key: row.id, number, plain, aid, notes, strong, parts, name: parts.map((part) => part.join(" ")).join(" and "), letter: text(one(".letter", row) || (head && one(".letter", head))),
+      asks: aid || !head ? "" : text(one("i", head)), weight: figure && weight(text(figure)),
+      usual, balance, apart: usual || alone, never: !figure && /^cannot be measured/.test(measured),
+      error: exact(own[number].error || carried.accepted),
+      hazards: all(".hazard li").filter((item) => flat(text(one("b", item))).includes(flat(plain))),
+      takes: usual ? "The amount is only usual: weigh it into a small vessel of its own, and let it in little by little."
+        : taken && `The method takes it${alone ? "" : ", with others,"} in portions: ${taken}.` + (alone ? " Weigh them apart." : ""),
+      measured: amount === measured ? "" : (amount === printed || !figure ? "" : printed + "; ") + measured,
     };
   };
   // Processing aids stand apart in the ledger, but go into the vessel in their turn.
   const phasesOf = () => {
-    const turn = (row) => Number(row.id.slice(5)), rows = all("tr.line").sort((a, b) => turn(a) - turn(b));
-    const lines = rows.map(lineOf), letters = new Set(lines.map((line) => line.letter));
+    const lines = all("tr.line").map(lineOf).sort((a, b) => a.number - b.number), letters = new Set(lines.map((line) => line.letter));
     return [...letters].map((letter) => {
       const mine = lines.filter((line) => line.letter === letter);
       return { key: "phase-" + letter, letter, lines: mine, asks: mine.map((line) => line.asks).find(Boolean) || "" };
@@ -96,15 +120,26 @@
     part.matches("ol, ul") ? [...part.children].map((item, at) => [item, part.start ? `Step ${part.start + at}` : "Method"]) : [[part, "Method"]]
   ).map(([item, head], at) => {
     const timers = all(".duration", item).map((time, nth) => ({ id: at + "." + nth, said: `${text(time)}, ${head}`, seconds: seconds(time.dateTime) }));
-    const draw = () => [heading(head), make("div", { className: "told" }, ...inner(item)), ...timers.map(drawTimer)];
+    const draw = () => [heading(head), div("told", ...inner(item)), ...timers.map(drawTimer)];
     return { key: "method-" + at, name: `${head}: ${text(item)}`, tick: "Done", draw };
   });
-  const listed = (key, name, tick, items) => items.length ? [{ key, name, tick, draw: () =>
-    [heading(name), make("ul", { className: key }, ...items.map((item) => make("li", {}, ...inner(item))))] }] : [];
+  const listing = (className, items, word) => items.length &&
+    make("ul", { className }, word && make("li", {}, make("strong", {}, word)), ...items.map((item) => make("li", {}, ...inner(item))));
+  const listed = (key, name, tick, items, lot) => items.length ? [{ key, name, tick, lot, draw: () =>
+    [heading(name), listing(key, items), lot && field(lot, "Lot")] }] : [];
   const facts = (key, name, tick, where) => {
     const found = all(where + " .facts > div").map((row, at) => ({ key: key + at, term: text(one("dt", row)), says: one("dd", row) }));
     const drawn = (fact) => [make("h3", {}, fact.term), p("", ...inner(fact.says)), key === "check" && field(fact.key, fact.term + ", as found")];
-    return found.length ? [{ key, name, tick, facts: found, draw: () => [heading(name), ...found.flatMap(drawn)] }] : [];
+    return found.length ? [{ key, name, tick, facts: found, draw: () =>
+      [heading(name), ...found.flatMap(drawn), key === "keep" && p("", useBy())] }] : [];
+  };
+  // Until the batch is finished, today is the day of making.  A month's end stays one: 31 August and six months are 28 February.
+  const useBy = () => {
+    const [, months = 0, days = 0] = /^P(?:(\d+)M)?(?:(\d+)D)?$/.exec(one(".keeping [data-figure=period]")?.dateTime) || [];
+    if (!months && !days) return "";
+    const made = (got("record") || iso()).slice(0, 10), [year, month, day] = made.split("-").map(Number), at = month - 1 + +months;
+    const last = new Date(Date.UTC(year, at + 1, 0)).getUTCDate(), end = new Date(Date.UTC(year, at, Math.min(day, last) + +days));
+    return `Use by: up to and including ${end.toISOString().slice(0, 10)}, made ${made}.`;
   };
   let phases, steps, sought, stamp, batch, place = 0;
   const gather = () => {
@@ -114,10 +149,10 @@
     steps = [
       ...listed("hazards", "Hazards", "Read", all(".hazard li")),
       ...listed("needed", "What is needed", "All is ready", all("main > .spread:not(.spread ~ *) > .margin > .plain > li")),
-      ...all(".first > li").flatMap((item, at) => listed("first" + at, "Make first: " + text(one("a", item)), "Made", [item])),
+      ...all(".first > li").flatMap((item, at) => listed("first" + at, "Make first: " + text(one("a", item)), "Made", [item], `first${at}.lot`)),
       ...phases.flatMap((phase) => [
-        { key: phase.key, name: "Vessel " + phase.letter, tick: "Vessel is ready", draw: () => drawVessel(phase) },
-        ...phase.lines.map((line, at) => ({ key: line.key, name: line.name, tick: "It is in", draw: () => drawLine(line, phase, at) })),
+        { key: phase.key, name: ("Vessel " + phase.letter).trim(), tick: "Vessel is ready", draw: () => drawVessel(phase) },
+        ...phase.lines.map((line, at) => ({ key: line.key, name: line.name, tick: "It is in", line, draw: () => drawLine(line, phase, at) })),
       ]),
       ...methodOf(),
       ...facts("check", "When it is right", "Checked", ".margin"),
@@ -159,26 +194,36 @@
   };
   const record = () => {
     const typed = (name) => got(name).trim() || "not entered", ticked = (step) => got(step.key) ? "ticked " + got(step.key) : "not ticked";
-    const weighed = (line) => `- ${line.name}: actual ${typed(line.key + ".actual")}${
-      actual(line) ? " (g)" : ""}, lot ${typed(line.key + ".lot")}, ${ticked(line)}`;
-    const timed = (clock) => `- ${clock.said}: started ${clock.started}, end ${iso(clock.end)}${clock.over ? ", stopped or heard " + clock.over : ""}`;
+    const weighed = (line) => "- " + [
+      line.name, ...[line.measured].filter(Boolean), "actual " + typed(line.key + ".actual") + (actual(line) ? " (g)" : ""),
+      ...[off(line)].filter(Boolean), "lot " + typed(line.key + ".lot"), ticked(line),
+    ].join(", ");
+    const timed = (clock) => `- ${clock.said}: started ${clock.started}, end ${iso(clock.end)}` + (clock.over && ", stopped or heard " + clock.over);
+    const asked = one("form.obtain input"), wish = asked.value.trim();
+    const open = openSteps(), part = (head, rows) => rows.length ? ["", head, ...rows] : [];
     return [
-      `Batch record: ${book}`, `${code} ${title}, issue ${issue}${stamp && ", " + stamp}`, `To obtain: ${sought}`,
+      `Batch record: ${book}`, `${code} ${title}, issue ${issue}` + (stamp && ", " + stamp),
+      "To obtain: " + sought + (wish && wish !== sought && asked.ariaInvalid !== "true" ? ", asked for as " + wish : ""),
+      `Batch number: ${typed("number")}`, `Made by: ${typed("maker")}`,
       `Started: ${mine()?.started || "not yet"}`, `Finished: ${got("record") || "not yet"}`,
-      ...phases.flatMap((phase) => ["", `Phase ${phase.letter} ${phase.asks}, empty vessel ${typed(phase.key + ".tare")}`, ...phase.lines.map(weighed)]),
-      "", "Steps", ...steps.slice(0, -1).filter((step) => !/^(line|phase)-/.test(step.key)).map((step) => `- ${step.name}: ${ticked(step)}`),
-      "", "Countdowns", ...clocksOf().filter((clock) => clock.batch === batch).map(timed),
-      "", "Checks", ...(steps.find((step) => step.key === "check")?.facts || []).map((fact) => `- ${fact.term}, ${text(fact.says)}: ${typed(fact.key)}`),
+      ...(got("record") && open.length ? ["Not ticked: " + open.join("; ")] : []), ...[useBy()].filter(Boolean),
+      ...phases.flatMap((phase) => part(([phase.letter && "Phase " + phase.letter, phase.asks].filter(Boolean).join(" ") || "Ingredients")
+        + ", empty vessel " + typed(phase.key + ".tare"), phase.lines.map(weighed))),
+      ...part("Steps", steps.slice(0, -1).filter((step) => !step.line && !step.key.startsWith("phase-"))
+        .map((step) => `- ${step.name}: ` + (step.lot ? `lot ${typed(step.lot)}, ` : "") + ticked(step))),
+      ...part("Countdowns", clocksOf().filter((clock) => clock.batch === batch).map(timed)),
+      ...part("Checks", (steps.find((step) => step.key === "check")?.facts || []).map((fact) => `- ${fact.term}, ${text(fact.says)}: ${typed(fact.key)}`)),
       "", "Notes", typed("notes"),
     ].join("\n");
   };
+  const openSteps = () => steps.slice(0, -1).filter((step) => !got(step.key)).map((step) => step.name);
 
   // ── Countdowns: the instant of the end is kept, so a reload or a sleep takes nothing from them ──
   const clocksOf = () => Object.values(kept.clocks);
   const stateOf = (clock) => !clock || clock.over ? "" : Date.now() < clock.end ? "runs" : "rings";
   const left = (clock) => {
     const rest = Math.max(0, Math.ceil((clock.end - Date.now()) / 1000));
-    if (clock.long) return "ends " + minute(iso(clock.end));
+    if (clock.long) return "ends " + iso(clock.end).slice(0, 16).replace("T", " ");
     return `${Math.floor(rest / 3600)}:${two(Math.floor(rest / 60) % 60)}:${two(rest % 60)}`.replace(/^0:0?/, "");
   };
   const start = ({ id, said, seconds }) => {
@@ -194,7 +239,7 @@
     put("timed", "yes");
     draw();
   };
-  let sound, shown;
+  let sound, shown, beating = 0;
   // A browser gives sound only after a touch: the start of a countdown is one, after a reload the next touch is.
   const listen = () => {
     try { (sound ||= new AudioContext()).resume(); } catch { sound = null; }
@@ -209,6 +254,10 @@
     tone.connect(sound.destination);
     tone.start();
     tone.stop(sound.currentTime + 0.2);
+  };
+  const pace = (going) => {
+    clearInterval(beating);
+    beating = going && setInterval(beat, 500);
   };
 
   // ── The screen ──
@@ -225,16 +274,16 @@
     const typed = make(tag, { id: "at-" + name, value: got(name), autocomplete: "off", oninput: () => put(name, typed.value) });
     return make("label", {}, label, typed);
   };
-  const weighed = (name, label, then) => {
+  const weighed = (name, label, then, told = () => "") => {
     const box = field(name, label), typed = box.lastChild, says = make("p", { id: typed.id + "-says", className: "unread" });
     const wrong = () => got(name).trim() && !weight(got(name)) ? "Not read: this is not one weight in grams. " + then : "";
     typed.inputMode = "decimal";
     typed.setAttribute("aria-describedby", says.id);
     follow(typed, () => String(Boolean(wrong())), "ariaInvalid");
-    return make("div", {}, box, follow(says, wrong));
+    return div("", box, follow(says, () => wrong() || told()));
   };
   const asked = (said, question, yes, no, act) => {
-    const box = make("div", { className: "asked" }), back = () => { rest(); box.firstChild.focus(); };
+    const box = div("asked"), back = () => { rest(); box.firstChild.focus(); };
     const rest = () => box.replaceChildren(button(said, () => {
       box.replaceChildren(p("", question), button(yes, act), button(no, back));
       box.lastChild.focus();
@@ -248,30 +297,42 @@
     made.style.setProperty("--signs", Math.max(5, amount.length));
     return [made, " " + name];
   };
+  const without = (phase, count) => phase.lines.slice(0, count).some((line) => line.apart) ? ", without what is weighed apart" : "";
   const drawVessel = (phase) => [
     heading("The vessel"), asks(phase),
     weighed(phase.key + ".tare", "Weight of the empty vessel, g", "The gross weight leaves the vessel out."),
     fine("Leave it empty where the balance is set to zero with the vessel on it."),
-    follow(p(""), () => `Gross weight in the end: ${grams(gross(phase))}.`),
+    p("", "Read the method first: what it adds apart is weighed apart."),
+    follow(p(""), () => `Gross weight in the end: ${grams(gross(phase))}${without(phase)}.`),
   ];
-  const drawLine = (line, phase, at) => {
-    const running = () => {
-      const before = gross(phase, at), first = line.strong && !actual(line) && weight(line.strong.replace(/[^\d.,]/g, ""));
-      return `Gross weight before ${grams(before)}${first ? ", after the first " + grams(plus(before, first)) : ""}, after this ${grams(gross(phase, at + 1))}.`;
+  const drawReading = (line, phase, at) => {
+    const takes = line.takes && p("takes", line.takes);
+    if (line.apart) return [takes];
+    const [, capacity, words] = line.balance || [], over = () => capacity && gross(phase, at + 1)?.nano > exact(capacity);
+    const reads = () => {
+      const sum = gross(phase, at + 1);
+      return sum ? (over() ? "In the vessel <b>" : "Balance reads <b>") + grams(sum) + "</b> after this" : "Balance: not known from here";
+    };
+    const before = () => {
+      const sum = gross(phase, at), first = line.strong && !actual(line) && weight(line.strong.replace(/[^\d.,]/g, ""));
+      return "Before: " + grams(sum) + (first ? ", after the first " + grams(plus(sum, first)) : "") + without(phase, at);
     };
     return [
-      heading(...line.parts.flatMap(big)), asks(phase), p("", line.measured), line.aid && fine("A processing aid, taken out again."),
-      ...line.notes.map((note) => make("div", { className: "fine" }, ...inner(note))), follow(fine(), running),
-      make("div", { className: "pair" }, weighed(line.key + ".actual", "Actual weight, g", "It is kept as text; the gross weight goes by the plan."),
-        field(line.key + ".lot", "Lot")),
+      follow(p("reads"), reads, "innerHTML"), takes, follow(fine(), before),
+      follow(p("takes"), () => over() ? `More than the ${words} holds (${short(exact(capacity))} g): weigh it apart and tip it in.` : ""),
     ];
   };
+  const drawLine = (line, phase, at) => [
+    heading(...line.parts.flatMap(big)), listing("hazards", line.hazards, "Hazards"), asks(phase), ...drawReading(line, phase, at), p("", line.measured),
+    line.aid && fine("A processing aid, taken out again."), ...line.notes.map((note) => div("fine", ...inner(note))),
+    div("pair", weighed(line.key + ".actual", "Actual weight, g", "It is kept as text; the gross weight goes by the plan.",
+      () => off(line)), field(line.key + ".lot", "Lot")),
+  ];
   const drawTimer = (timer) => {
     const clock = kept.clocks[batch + timer.id], state = stateOf(clock), stop = () => mark(clock, iso());
     const whole = timer.seconds < 86400 ? left({ end: Date.now() + timer.seconds * 1000 }) : timer.said.split(",")[0];
-    return make("div", { className: "timer" }, p("", timer.said),
+    return div("timer", p("", timer.said),
       state === "runs" ? follow(p("left"), () => left(clock)) : p("left", state ? "Time is up" : whole),
-      clock?.over && fine("Last one stopped or heard " + minute(clock.over)),
       state === "runs" ? asked("Stop it", "It still runs. Stop it and set it back?", "Stop it", "Let it run", stop)
         : state ? button("I have heard it", stop) : button("Start " + whole, () => start(timer)));
   };
@@ -284,37 +345,37 @@
         says.textContent = "The record is copied.";
       } catch {
         whole.select();
-        says.textContent = "This browser does not copy by itself: the text is selected, copy it by hand.";
+        says.textContent = "The text is selected: copy it by hand.";
       }
     };
-    const open = steps.slice(0, -1).filter((step) => !got(step.key)).map((step) => step.name.slice(0, 30));
-    const named = open.length < 6 ? open.join("; ") : `${open.length} steps`;
+    const open = openSteps(), named = open.length < 6 ? open.map((name) => name.slice(0, 30)).join("; ") : `${open.length} screens`;
     return [
-      heading("The record"), p("", open.length ? `Not ticked: ${named}.` : "Every step is ticked."),
-      field("notes", "Notes", "textarea"), make("label", {}, "The record as text", whole), button("Copy the record", copy), says,
+      heading("The record"), p("", open.length ? `Not ticked: ${named}.` : "Every screen is ticked."),
+      div("pair", field("number", "Batch number"), field("maker", "Made by")), field("notes", "Notes", "textarea"), make("label", {}, "The record as text", whole), button("Copy the record", copy), says,
       asked("Clear what was entered", "All that was entered for this batch will be gone, its countdowns too.", "Clear it", "Keep it", () => forget(batch)),
       ...others().flatMap(([mark, was]) => [make("label", {}, "Entered for " + was.said, make("textarea", { readOnly: true, value: was.text })),
         asked("Clear this record", "It will be gone.", "Clear it", "Keep it", () => forget(mark))]),
     ];
   };
+  const other = ({ said }) => said === `${sought}, issue ${issue}` ? said + ", other figures" : said.startsWith(sought + ",") ? said : said.split(", issue")[0];
   const says = () => [
-    blocked && "What is entered is not kept: the browser stores nothing for this page. Leave it open, and copy the record out.",
-    !mine() && others().length && `Entered here before: ${others().map(([, was]) => was.said).join("; ")}. The batch, the issue or the figures are others now (${
-      sought}, issue ${issue}): nothing of it is ticked, it stands with the record.`,
+    blocked && "What is entered is not kept: the browser stores nothing. Leave the page open, and copy the record out.",
+    !mine() && others().length && "You have entries for another batch (" + others().map(([, was]) => other(was)).join("; ")
+      + "). They are kept under The record; this batch starts empty.",
     got("record") && "This batch is finished. Clear what was entered before the next.",
   ].filter(Boolean).join(" ");
 
   const head = fine(), told = p("says"), up = make("p", { className: "up", role: "alert" }), clocks = make("ul", { className: "clocks" });
   const summary = make("summary"), list = make("ol"), steplist = make("details", { className: "steps" }, summary, list);
-  const spoken = make("p", { className: "spoken", role: "status" }), stage = make("div", { className: "stage" });
+  const spoken = make("p", { className: "spoken", role: "status" }), stage = div("stage");
   const tick = make("input", { type: "checkbox", id: "at-tick", onchange: () => { put(steps[place].key, tick.checked ? iso() : ""); draw(); } });
   const tickSaid = make("span"), before = button("Previous", () => go(place - 1)), next = button("Next", () => go(place + 1));
   bench.append(make("header", {}, make("h1", {}, `${code} ${title}`), button("Back to the page", () => address(false)), head), told, up, clocks, spoken,
-    steplist, stage, make("div", { className: "hand" }, make("label", {}, tick, tickSaid), before, next));
+    steplist, stage, div("hand", make("label", {}, tick, tickSaid), before, next));
   const way = one(".to-bench"), wayIn = one("a", way);
 
   const drawClock = (clock) => {
-    const goal = steps.findIndex((step) => clock.batch === batch && step.key === clock.step);
+    const goal = clock.batch === batch ? steps.findIndex((step) => step.key === clock.step) : -1;
     return make("li", {}, stateOf(clock) === "rings" ? button("I have heard it: " + clock.said, () => mark(clock, iso()))
       : follow(button("", () => goal < 0 || go(goal)), () => `${clock.said}: ${left(clock)}`));
   };
@@ -322,6 +383,7 @@
     const focus = document.activeElement.id, step = steps[place], done = got(step.key), going = clocksOf().filter(stateOf);
     const ringing = going.filter((clock) => stateOf(clock) === "rings").map((clock) => clock.said).join("; ");
     shown = clocksOf().map(stateOf).join();
+    if (!going.length !== !beating) pace(going.length);
     live = [];
     head.textContent = `${sought}, issue ${issue}${stamp && ", " + stamp}`;
     follow(told, says);
@@ -329,11 +391,14 @@
     wayIn.textContent = "At the bench" + (ringing ? ": time is up" : going.length ? ": a countdown runs" : "");
     clocks.replaceChildren(...going.map(drawClock));
     stage.replaceChildren(...step.draw().filter(Boolean));
+    const never = place ? [] : phases.flatMap((phase) => phase.lines).filter((line) => line.never).map((line) => line.plain);
+    if (never.length) stage.firstChild.after(p("takes", `Cannot be measured in this batch: ${never.join("; ")}.`));
     tick.checked = Boolean(done);
+    follow(tick, () => Boolean(step.line?.never && !done && !actual(step.line)), "disabled");
     tickSaid.textContent = step.tick + (done && ", " + done.slice(11, 16));
     before.disabled = !place;
     next.disabled = step.key === "record";
-    summary.textContent = `Step ${place + 1} of ${steps.length}. All steps`;
+    summary.textContent = screen() + ". All screens";
     list.replaceChildren(...steps.map((each, at) => {
       const made = button(each.name, () => { steplist.open = false; go(at); one("h2", stage).focus(); });
       made.ariaCurrent = at === place && "step";
@@ -341,6 +406,7 @@
     }));
     document.getElementById(focus)?.focus();
   };
+  const screen = () => `Screen ${place + 1} of ${steps.length}`;
   const go = (to) => {
     place = Math.min(Math.max(to, 0), steps.length - 1);
     if (mine()) {
@@ -349,7 +415,7 @@
     }
     draw();
     if (document.activeElement === document.body) one("h2", stage).focus();
-    spoken.textContent = `Step ${place + 1} of ${steps.length}: ${steps[place].name}`;
+    spoken.textContent = screen() + ": " + steps[place].name;
     scrollTo(0, 0);
   };
 
@@ -407,5 +473,4 @@
     if (!step || bench.hidden || event.altKey || event.ctrlKey || event.metaKey || event.target.matches("textarea, .stage input")) return;
     go(place + step);
   });
-  setInterval(beat, 500);
 })();
