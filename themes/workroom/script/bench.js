@@ -239,7 +239,7 @@
     put("timed", "yes");
     draw();
   };
-  let sound, shown, beating = 0;
+  let sound, shown, beating;
   // A browser gives sound only after a touch: the start of a countdown is one, after a reload the next touch is.
   const listen = () => {
     try { (sound ||= new AudioContext()).resume(); } catch { sound = null; }
@@ -254,10 +254,6 @@
     tone.connect(sound.destination);
     tone.start();
     tone.stop(sound.currentTime + 0.2);
-  };
-  const pace = (going) => {
-    clearInterval(beating);
-    beating = going && setInterval(beat, 500);
   };
 
   // ── The screen ──
@@ -274,15 +270,15 @@
     const typed = make(tag, { id: "at-" + name, value: got(name), autocomplete: "off", oninput: () => put(name, typed.value) });
     return make("label", {}, label, typed);
   };
-  const weighed = (name, label, then, told = () => "") => {
+  const weighed = (name, label, told = () => "") => {
     const box = field(name, label), typed = box.lastChild, says = make("p", { id: typed.id + "-says", className: "unread" });
-    const wrong = () => got(name).trim() && !weight(got(name)) ? "Not read: this is not one weight in grams. " + then : "";
+    const wrong = () => got(name).trim() && !weight(got(name)) ? "Not read, so not counted: this is not one weight in grams." : "";
     typed.inputMode = "decimal";
     typed.setAttribute("aria-describedby", says.id);
     follow(typed, () => String(Boolean(wrong())), "ariaInvalid");
     return div("", box, follow(says, () => wrong() || told()));
   };
-  const asked = (said, question, yes, no, act) => {
+  const asked = (said, yes, no, act, question = "It will be gone.") => {
     const box = div("asked"), back = () => { rest(); box.firstChild.focus(); };
     const rest = () => box.replaceChildren(button(said, () => {
       box.replaceChildren(p("", question), button(yes, act), button(no, back));
@@ -300,7 +296,7 @@
   const without = (phase, count) => phase.lines.slice(0, count).some((line) => line.apart) ? ", without what is weighed apart" : "";
   const drawVessel = (phase) => [
     heading("The vessel"), asks(phase),
-    weighed(phase.key + ".tare", "Weight of the empty vessel, g", "The gross weight leaves the vessel out."),
+    weighed(phase.key + ".tare", "Weight of the empty vessel, g"),
     fine("Leave it empty where the balance is set to zero with the vessel on it."),
     p("", "Read the method first: what it adds apart is weighed apart."),
     follow(p(""), () => `Gross weight in the end: ${grams(gross(phase))}${without(phase)}.`),
@@ -325,15 +321,14 @@
   const drawLine = (line, phase, at) => [
     heading(...line.parts.flatMap(big)), listing("hazards", line.hazards, "Hazards"), asks(phase), ...drawReading(line, phase, at), p("", line.measured),
     line.aid && fine("A processing aid, taken out again."), ...line.notes.map((note) => div("fine", ...inner(note))),
-    div("pair", weighed(line.key + ".actual", "Actual weight, g", "It is kept as text; the gross weight goes by the plan.",
-      () => off(line)), field(line.key + ".lot", "Lot")),
+    div("pair", weighed(line.key + ".actual", "Actual weight, g", () => off(line)), field(line.key + ".lot", "Lot")),
   ];
   const drawTimer = (timer) => {
     const clock = kept.clocks[batch + timer.id], state = stateOf(clock), stop = () => mark(clock, iso());
     const whole = timer.seconds < 86400 ? left({ end: Date.now() + timer.seconds * 1000 }) : timer.said.split(",")[0];
     return div("timer", p("", timer.said),
       state === "runs" ? follow(p("left"), () => left(clock)) : p("left", state ? "Time is up" : whole),
-      state === "runs" ? asked("Stop it", "It still runs. Stop it and set it back?", "Stop it", "Let it run", stop)
+      state === "runs" ? asked("Stop it", "Stop it", "Let it run", stop, "It still runs. Stop it and set it back?")
         : state ? button("I have heard it", stop) : button("Start " + whole, () => start(timer)));
   };
   const others = () => Object.entries(kept.batches).filter(([mark]) => mark !== batch);
@@ -352,12 +347,12 @@
     return [
       heading("The record"), p("", open.length ? `Not ticked: ${named}.` : "Every screen is ticked."),
       div("pair", field("number", "Batch number"), field("maker", "Made by")), field("notes", "Notes", "textarea"), make("label", {}, "The record as text", whole), button("Copy the record", copy), says,
-      asked("Clear what was entered", "All that was entered for this batch will be gone, its countdowns too.", "Clear it", "Keep it", () => forget(batch)),
+      asked("Clear what was entered", "Clear it", "Keep it", () => forget(batch), "All of this batch will be gone, its countdowns too."),
       ...others().flatMap(([mark, was]) => [make("label", {}, "Entered for " + was.said, make("textarea", { readOnly: true, value: was.text })),
-        asked("Clear this record", "It will be gone.", "Clear it", "Keep it", () => forget(mark))]),
+        asked("Clear this record", "Clear it", "Keep it", () => forget(mark))]),
     ];
   };
-  const other = ({ said }) => said === `${sought}, issue ${issue}` ? said + ", other figures" : said.startsWith(sought + ",") ? said : said.split(", issue")[0];
+  const other = ({ said }) => said.startsWith(sought + ",") ? said : said.split(", issue")[0];
   const says = () => [
     blocked && "What is entered is not kept: the browser stores nothing. Leave the page open, and copy the record out.",
     !mine() && others().length && "You have entries for another batch (" + others().map(([, was]) => other(was)).join("; ")
@@ -383,7 +378,8 @@
     const focus = document.activeElement.id, step = steps[place], done = got(step.key), going = clocksOf().filter(stateOf);
     const ringing = going.filter((clock) => stateOf(clock) === "rings").map((clock) => clock.said).join("; ");
     shown = clocksOf().map(stateOf).join();
-    if (!going.length !== !beating) pace(going.length);
+    clearInterval(beating);
+    beating = going.length && setInterval(beat, 500);
     live = [];
     head.textContent = `${sought}, issue ${issue}${stamp && ", " + stamp}`;
     follow(told, says);
