@@ -97,13 +97,18 @@ class Published:
 
 def check_book(root: Path) -> Checked:
     """Read, reckon and review a book.  Raises NoBook when the folder holds none."""
-    if not (root / "formulas").is_dir():
-        raise NoBook(f"{root} holds no formulas/; a book is a folder with formulas/ in it. Say which with --book DIR.")
+    must_be_book(root)
     with without_collector():
         book = read_book(root)
         reckoning = reckon(book)
         found = review(reckoning)
     return Checked(root=root, book=book, reckoning=reckoning, review=found)
+
+
+def must_be_book(root: Path) -> None:
+    """Raise NoBook when the folder holds no book."""
+    if not (root / "formulas").is_dir():
+        raise NoBook(f"{root} holds no formulas/; a book is a folder with formulas/ in it. Say which with --book DIR.")
 
 
 def check_again(root: Path, memory: Memory, earlier: Checked | None) -> Checked:
