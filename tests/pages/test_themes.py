@@ -153,3 +153,53 @@ def test_no_ink_where_the_holes_are(paper: Paper, width: int, zone: int, duplex:
             back = duplex and number % 2 == 1
             assert left >= (6 if back else zone)
             assert right <= width - (zone if back else 6)
+
+
+NEITHER = "a template literal inside another: the library that leaves space out drops spaces there"
+
+
+def nested_templates(script: str) -> list[int]:
+    """Return the lines on which a template literal stands in another; strings, comments and patterns are skipped."""
+    found, stack, at, before = [], ["code"], 0, ""
+    while at < len(script):
+        sign, two = script[at], script[at : at + 2]
+        if stack[-1] == "template":
+            if two == "${":
+                stack.append("code in template")
+                at += 1
+            elif sign == "`":
+                stack.pop()
+            at += 2 if sign == "\\" else 1
+            continue
+        if two in ("//", "/*"):
+            at = script.index("\n" if two == "//" else "*/", at + 2) + (1 if two == "//" else 2)
+            continue
+        if sign in "\"'" or (sign == "/" and before in "(,=:[!&|?{};"):
+            end, group = at + 1, False
+            while script[end] != sign or group:
+                group = sign == "/" and (script[end] == "[" or (group and script[end] != "]"))
+                end += 2 if script[end] == "\\" else 1
+            at = end
+        elif sign == "`":
+            if "template" in stack:
+                found.append(script.count("\n", 0, at) + 1)
+            stack.append("template")
+        elif sign == "{":
+            stack.append("code")
+        elif sign == "}":
+            stack.pop()
+        before = before if sign.isspace() else sign
+        at += 1
+    return found
+
+
+def test_the_scanner_sees_nested_templates() -> None:
+    assert nested_templates("let a = `x ${b ? `y` : 1} z`;\n") == [1]
+    assert nested_templates("let a = `x ${b({c: 1})}` + `y`; // `\nlet d = /`[/`]/, e = '`';\n") == []
+
+
+def test_no_script_nests_template_literals() -> None:
+    scripts = load_theme().files("script", ".js")
+    assert len(scripts) > 8
+    nested = {name: lines for name, path in scripts.items() if (lines := nested_templates(path.read_text()))}
+    assert not nested, NEITHER
