@@ -269,7 +269,7 @@ def test_the_scale_script_stays_small():
 def test_every_example_beside_the_field_is_read(name, sites, opened):
     shelf = shelf_of(checked(name).reckoning, checked(name).review)
     wrong = []
-    for key in weighed(name)[::2]:
+    for key in weighed(name)[::7]:
         page = opened(sites[name] / "formulas" / f"{shelf.stems[key]}.html")
         examples = re.split(r", | or ", page.inner_text("form.obtain small").removeprefix("For example "))
         assert len(examples) >= 2

@@ -18,7 +18,7 @@ from tests.books_of_text import TODAY, formula, write_book
 
 from .conftest import environment
 
-COMMANDS = ("publish", "check", "site", "binder", "weigh", "dilute", "mix", "drops", "needs", "schema")
+COMMANDS = ("publish", "check", "site", "binder", "preview", "weigh", "dilute", "mix", "drops", "needs", "schema")
 
 
 def run(*arguments: object, **environ: str):
