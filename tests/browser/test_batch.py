@@ -208,6 +208,29 @@ def test_a_supply_is_used_up_and_not_made_first(sites, opened):
     assert "N-04" in page.inner_text(".make-first")
 
 
+def test_what_is_made_first_opens_at_what_is_wanted_of_it(sites, opened):
+    page = opened(sites["demo"] / "formulas" / "B-01.html", "obtain=94.5+g")
+    wanted = figure(page, "first-n-02.obtain")
+    page.locator("ol.first a", has_text="Wax stock").click()
+    page.wait_for_selector("form.obtain:not([hidden])")
+    page.wait_for_function("document.querySelector('#obtain').value !== ''")
+    assert page.input_value("#obtain") == f"{wanted} g"
+    assert Fraction(page.get_attribute("main [data-figure='obtain.g']", "value")) == Fraction(wanted)
+
+
+def test_the_bench_shares_the_address_and_keeps_the_batch(sites, opened):
+    page = opened(sites["demo"] / "formulas" / "B-01.html")
+    ask(page, "90 g")
+    page.click(".to-bench a")
+    page.wait_for_selector("#bench:not([hidden])")
+    assert "obtain=90+g" in page.url
+    assert "bench" in page.url
+    assert "90 g" in page.inner_text("#bench").replace("\u202f", " ")
+    page.click("#bench header button")
+    assert figure(page, "obtain.g") == "90"
+    assert page.input_value("#obtain") == "90 g"
+
+
 GOOD = (
     "250 g", "250g", "0.25 kg", "250000 mg", "12 x 50 g", "12 × 50 g + 5 %", "12*50g+5%", "3 x 0.1 kg + 2.5 percent",
     "40 g of N-02", "40 g of wax-stock and 12 g of castor-oil", "40 g of n-02; 3 g of jojoba-oil", "1 kilogram",

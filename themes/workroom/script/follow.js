@@ -232,7 +232,9 @@ const print = (evaluation, ready, written) => {
     list.innerHTML = made.reverse().map(one => heads.get(one.key)(one)).join("\n");
     made.forEach((one, at) => {
       const link = list.children[at].querySelector("a");
-      if (link && one.grams) link.hash = "obtain=" + encodeURIComponent(`${onStep(one.grams, one.step)} g`);
+      if (!link || !one.grams) return;
+      const text = onStep(one.grams, one.step), wanted = decimals(text) === 3 ? text + "0" : text; // 1,000 has two readings
+      link.hash = "obtain=" + encodeURIComponent(wanted + " g");
     });
     list.closest("section").hidden = !made.length;
   }
