@@ -172,7 +172,9 @@ const style = document.documentElement.style;
 const back = () => scrollTo({ left, top, behavior: "instant" });
 style.overflowAnchor = "none";
 back();
-addEventListener("load", () => document.fonts.ready.then(() => { back(); style.overflowAnchor = ""; }), { once: true });
+const settle = () => { back(); style.overflowAnchor = ""; };
+addEventListener("load", () => document.fonts.ready.then(settle), { once: true });
+document.addEventListener("batch", () => requestAnimationFrame(settle), { once: true });
 }
 let source = null;
 const listen = () => {

@@ -92,6 +92,7 @@ def test_an_edit_arrives_with_its_figures_and_the_place_is_kept(preview, book, s
     page = seen.page
     page.set_viewport_size({"width": 700, "height": 500})
     page.goto(preview.address + address)
+    page.wait_for_selector("form.obtain:not([hidden])")
     page.evaluate("document.querySelector('details.why').open = true")
     page.evaluate("scrollTo(0, 420)")
     page.evaluate("window.first = true")
