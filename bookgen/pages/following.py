@@ -208,7 +208,7 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
         "enough": exactly(smallest_batch(table)),
         "mixed": len({one.percent_of for one in figures.amounts.lines if one.counts}) != 1
         or any(isinstance(one.percent, Missing) for one in figures.amounts.lines if one.counts),
-        "errors": len({row.error for row in table.rows}) > 1,
+        "errors": table.has_own_errors,
         "rows": rows,
     }
 

@@ -21,7 +21,7 @@ from .following import following, wishes
 from .pictures import composition_picture, standing_picture
 from .rows import table_of, up_to
 from .sentences import said
-from .shelf import Shelf, Way, in_natural_order
+from .shelf import Shelf, Way
 from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
 from .why import carries_of, composition_of, why_of
 
@@ -77,7 +77,7 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
             Entry(issue=str(one.issue), on=show.day(one.on) if one.on else "", text=show.written(one.text, signs))
             for one in formula.changes
         ),
-        used_in=tuple(shelf.link(key) for key in _users(figures.key, shelf)),
+        used_in=tuple(shelf.link(key) for key in shelf.by_code(shelf.reckoning.graph.used_by.get(figures.key, ()))),
         why=why_of(figures, weighed, shelf),
         composition=composition,
         composition_picture=composition_picture(formula.title or formula.code or figures.key, composition),
@@ -89,13 +89,6 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
 def _as_written(figures: Figures, signs: show.Signs) -> str:
     batch = figures.flow.as_written
     return "" if isinstance(batch, Missing) else show.with_unit(show.plain(batch, signs), figures.scale.unit)
-
-
-def _users(key: str, shelf: Shelf) -> list[str]:
-    """Return the formulas that use one, by code."""
-    codes = shelf.book.formulas
-    users = shelf.reckoning.graph.used_by.get(key, ())
-    return sorted(users, key=lambda user: in_natural_order(codes[user].code or user))
 
 
 def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Markup, Link | None]:

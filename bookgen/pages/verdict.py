@@ -32,7 +32,7 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
         return Markup()
     accepted = _accepted(weighing, signs)
     words = Markup(SENTENCES["within"]).format(accepted=figure_html(accepted))
-    if len({row.error for row in sure.table.rows}) > 1:
+    if sure.table.has_own_errors:
         words += said("own-error")
     doubtful = [weighing.figures.amounts.lines[index].name for index in sure.doubtful]
     inside = [said("inside", name=name, title=weighing.titles[key][1]) for key, name in weighing.doubtful_first]

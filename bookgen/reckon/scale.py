@@ -87,6 +87,11 @@ class ScaleTable:
     rows: tuple[Row, ...]
     """One for each line."""
 
+    @property
+    def has_own_errors(self) -> bool:
+        """True where not every line has the same accepted error."""
+        return len({row.error for row in self.rows}) > 1
+
 
 def scale_table(
     amounts: Amounts,
