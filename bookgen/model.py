@@ -126,6 +126,27 @@ class Paper(StrEnum):
 
     A4 = "A4"
     A5 = "A5"
+    LETTER = "Letter"
+
+
+class Holes(StrEnum):
+    """How many holes a sheet is punched with at its inner edge."""
+
+    TWO = "2"
+    THREE = "3"
+    FOUR = "4"
+
+
+PUNCHED: Mapping[Paper, tuple[Holes, ...]] = {
+    Paper.A4: (Holes.TWO, Holes.FOUR),
+    Paper.A5: (Holes.TWO,),
+    Paper.LETTER: (Holes.THREE, Holes.TWO, Holes.FOUR),
+}
+"""The holes that fit each paper, the usual number first.
+
+Four stand 80 mm apart and take 240 mm, more than A5 is high (T14-03, T14-04); three are the system of Letter (T14-05).
+Which is usual where: common practice, no source.
+"""
 
 
 class DecimalSign(StrEnum):
@@ -759,7 +780,11 @@ class Workroom:
     accepted_error: Percent = Percent(share=Fraction(1, 20), text="5 %")  # T13-10: accepted for most formulas
     """Accepted error of a measured amount; 5 % when not written."""
     paper: Paper = Paper.A4
-    """Format of the binder's sheets: A4 or A5."""
+    """Format of the binder's sheets: A4, A5 or Letter; A4 when not written."""
+    holes: Holes | None = None
+    """How many holes the sheets get: 2, 3 (Letter) or 4 (A4, Letter); 2, on Letter 3, when not written."""
+    punch_marks: bool = False
+    """`yes`: faint crosses on the sheets show where the holes go; no when not written."""
     duplex: bool = True
     """`yes`: sheets are printed on both sides and a formula starts on a right-hand page."""
     chapters: tuple[str, ...] = ()

@@ -117,6 +117,8 @@ def _special(record: type, field: str) -> dict[str, Any] | None:
         return {"type": "object", "additionalProperties": _TEXTS}
     if (record, field) == (model.Workroom, "balances"):
         return {"type": "array", "items": _record(model.Balance)}
+    if (record, field) == (model.Workroom, "holes"):  # an editor reads the figure as a number
+        return {"enum": [form for one in model.Holes for form in (int(one), str(one))]}
     return None
 
 

@@ -12,14 +12,17 @@ from typing import Any, NamedTuple
 
 from ..findings import nearest
 from ..model import (
+    PUNCHED,
     Balance,
     Change,
     Content,
     DropperLine,
     DropperWeighing,
     Formula,
+    Holes,
     LabelName,
     Material,
+    Paper,
     Status,
     Storage,
     Workroom,
@@ -336,4 +339,20 @@ def _look_at_title(branch: Branch, key: str, desk: Desk) -> None:
 def read_workroom(branch: Branch, path: str, desk: Desk) -> Workroom:
     """Return the workroom; what cannot be read is reported and left at its default."""
     read = read_fields(branch, keys_of(Workroom), desk, "the workroom")
+    _require_room_for_holes(read, desk)
     return Workroom(**read.values, path=path, places=read.places)
+
+
+def _require_room_for_holes(read: Fields, desk: Desk) -> None:
+    """Report holes that the paper is not punched with, and leave them at the paper's usual number."""
+    paper, holes = read.values.get("paper", Workroom().paper), read.values.get("holes")
+    if holes is None or holes in PUNCHED[paper]:
+        return
+    del read.values["holes"]
+    if "paper" in read.unread:
+        return
+    other = Paper.LETTER if holes is Holes.THREE else Paper.A4
+    why = "three holes are for Letter" if holes is Holes.THREE else f"four holes take 240 mm, more than {paper} is high"
+    place = read.places["holes"]
+    message = f"holes: {why}: for {paper} write {' or '.join(PUNCHED[paper])}, or write `paper: {other}`."
+    desk.report("impossible-value", message, place.line, place.column)

@@ -10,7 +10,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bookgen.findings import Missing, Severity
-from bookgen.model import Book, DecimalSign, Fill, Formula, Mass, Material, Percent, Removal, StoragePlace
+from bookgen.model import (
+    Book,
+    DecimalSign,
+    Fill,
+    Formula,
+    Holes,
+    Mass,
+    Material,
+    Paper,
+    Percent,
+    Removal,
+    StoragePlace,
+)
 from bookgen.source import book_from, tree
 from tests.traps.test_traps import CASES, SHELF, expected
 
@@ -266,3 +278,20 @@ def test_a_link_leads_to_a_file_with_errors_from_any_folder() -> None:
         text = SPLASH.partition("## Cautions")[0] + f"\nSee [other]({address}).\n"
         book = book_from({f"formulas/{path}": text.encode(), "formulas/waters/n1.md": other})
         assert book.formulas["s-02"].body.page_links[address] == "n-1"
+
+
+@pytest.mark.parametrize("paper", Paper)
+@pytest.mark.parametrize("holes", Holes)
+def test_holes_that_do_not_fit_the_paper_are_left_at_its_usual_number(paper: Paper, holes: Holes) -> None:
+    book = book_from({"formulas/workroom.yaml": f"title: x\npaper: {paper}\nholes: {holes}\n".encode()})
+    fits = (paper, holes) not in {(Paper.A4, Holes.THREE), (Paper.A5, Holes.THREE), (Paper.A5, Holes.FOUR)}
+    assert book.workroom.holes == (holes if fits else None)
+    assert [(one.rule, one.place.line, one.place.column) for one in book.findings] == (
+        [] if fits else [("impossible-value", 3, 8)]
+    )
+
+
+def test_unreadable_paper_is_one_mistake_and_leaves_no_hole_on_another() -> None:
+    book = book_from({"formulas/workroom.yaml": b"title: x\npaper: A3\nholes: 3\n"})
+    assert (book.workroom.paper, book.workroom.holes) == (Paper.A4, None)
+    assert [one.rule for one in book.findings] == ["wrong-value"]

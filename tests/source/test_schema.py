@@ -56,6 +56,7 @@ def test_the_books_fit_the_schemas(path: Path) -> None:
         ("workroom", "balances: {name: x}"),
         ("workroom", "balances: [{name: x}]"),
         ("workroom", "paper: A3"),
+        ("workroom", "holes: 5"),
     ],
 )
 def test_a_mistake_does_not_fit(kind: str, text: str) -> None:
