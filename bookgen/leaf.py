@@ -12,6 +12,12 @@ from typing import Literal
 SCHEME = "sheet:"
 """`<a href="sheet:S-02">` in a leaf is a link to the first page of the leaf with that code."""
 
+END = "end-of-leaf"
+"""`<div id="end-of-leaf"></div>`, the last element of a leaf, on a page of its own: that page is not printed.
+
+With `break-before: right` it makes the engine fill the leaf up to a whole sheet with a blank page.
+"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
@@ -49,5 +55,7 @@ class Leaf:
     """The words of its bookmark."""
     chapter: str
     """The bookmark it stands under; empty for a leaf that stands by itself."""
+    divides: bool = False
+    """True where its bookmark is the chapter's own: a divider, which opens the chapter."""
     html: str
     """The whole document, with its language on the `html` element; its pictures are in it as data."""

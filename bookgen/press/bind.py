@@ -8,7 +8,7 @@ are merged, and links to `sheet:CODE` become jumps to the first page of that lea
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -18,6 +18,7 @@ import pikepdf
 from pikepdf import Array, Dictionary, Name, Object, Pdf, String
 
 from ..leaf import SCHEME
+from .attached import attach
 from .fontmerge import merge_fonts
 from .piece import Piece, Problem
 
@@ -53,11 +54,15 @@ def bind(
     date: str = "",
     duplex: bool = False,
     producer: str = "bookgen",
+    elsewhere: Collection[str] = frozenset(),
+    attached: Mapping[str, bytes] | None = None,
 ) -> Binder:
     """Join the pieces in their order.
 
     `lang` is a BCP 47 tag. `date` (ISO 8601, a day) is the only date the document carries, none where it is empty.
     With `duplex` every leaf begins on a right-hand page, after a blank one where the leaf before ends on such a page.
+    `elsewhere` holds the codes of leaves that exist and are not among these: links to them are taken off and not told.
+    `attached` are files by name that travel in the document, see `attached.read_attached`.
     Raises ValueError where two pieces have one code, or there is none.
     """
     if not pieces:
@@ -69,9 +74,10 @@ def bind(
         for piece in pieces:
             # Each source stays open to the end: qpdf copies its streams when the binder is written.
             binding.add(piece, rest.enter_context(Pdf.open(io.BytesIO(piece.pdf))), duplex)
-        binding.link()
+        binding.link(elsewhere)
         binding.outline()
         binding.finish(title, lang, author, date, producer)
+        attach(binding.pdf, attached or {})
         merge_fonts(binding.pdf)
         out = io.BytesIO()
         binding.pdf.save(
@@ -171,8 +177,11 @@ class _Binding:
             self._part = (chapter, part)
         return self._part[1]
 
-    def link(self) -> None:
-        """Turn `sheet:` links into jumps; drop links that lead nowhere and say so, once for each leaf and address."""
+    def link(self, elsewhere: Collection[str]) -> None:
+        """Turn `sheet:` links into jumps; drop links that lead nowhere and say so, once for each leaf and address.
+
+        Those to a leaf that is elsewhere are dropped without a word: it is on the shelf, and not in this document.
+        """
         lost: dict[tuple[str, str], None] = {}
         for code, page, annotation in self._annotated:
             action = annotation.get("/A")
@@ -187,7 +196,8 @@ class _Binding:
                 annotation.Contents = String(f"{target} {self._titles[target]}")
             elif not address.startswith(_OUTSIDE):
                 self._unlink(page, annotation)
-                lost[code, address] = None
+                if not (address.startswith(SCHEME) and target in elsewhere):
+                    lost[code, address] = None
         for code, address in lost:
             target = address.removeprefix(SCHEME)
             what = f"sheet {target}, which is not in the binder" if target != address else "a file outside the binder"
@@ -208,12 +218,16 @@ class _Binding:
         element.S = Name.Span
 
     def outline(self) -> None:
-        """One bookmark for each leaf, under its chapter's, which leads to the chapter's first leaf."""
+        """One bookmark for each leaf, under its chapter's; that leads to the divider, else to the first leaf."""
         with self.pdf.open_outline() as outline:
             chapter: pikepdf.OutlineItem | None = None
             for piece in self._leaves:
                 goal = _top(self.pdf.pages[self.first[piece.code]].obj)
                 leaf = pikepdf.OutlineItem(piece.title, goal)
+                if piece.divides:
+                    chapter = pikepdf.OutlineItem(piece.chapter or piece.title, goal)
+                    outline.root.append(chapter)
+                    continue
                 if not piece.chapter:
                     chapter = None
                     outline.root.append(leaf)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from ..leaf import Leaf, Style
 
-RECIPE = "press 1"
+RECIPE = "press 2"
 """Raise the number when the press itself makes other bytes from the same leaf: kept PDFs of the old recipe are
 then left alone."""
 
@@ -37,6 +37,10 @@ class Piece:
     """The leaf's title."""
     chapter: str
     """The leaf's chapter."""
+    divides: bool = False
+    """Whether it opens its chapter, see `Leaf.divides`."""
+    pages: int
+    """Its sides, blank ones included; 1 or more."""
     pdf: bytes
     """Its sheets, one PDF."""
     problems: tuple[Problem, ...] = ()
@@ -70,5 +74,6 @@ def digest_style(style: Style, engine: Iterable[str]) -> str:
 
 
 def digest_leaf(leaf: Leaf, style_digest: str) -> str:
-    """Digest a rendered leaf is kept under. Title and chapter are the binder's affair and leave the PDF alone."""
+    """Digest a rendered leaf is kept under. What its bookmark says is the binder's affair
+    and leaves the PDF alone."""
     return digest_bytes((style_digest.encode(), leaf.code.encode(), leaf.html.encode()))

@@ -31,7 +31,7 @@ from .cache import Cache
 from .cuts import HARFBUZZ, HARFBUZZ_SUBSET, cut, load_library
 from .fetch import Fetcher, plain
 from .piece import Piece, Problem, digest_leaf, digest_style
-from .tidy import tidy
+from .tidy import only_ends, tidy
 
 PANGO = "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 
@@ -153,6 +153,8 @@ class Printed:
 
     pdf: bytes
     """The PDF."""
+    pages: int
+    """Its pages."""
     problems: tuple[str, ...]
     """What was lost, one sentence each."""
 
@@ -179,14 +181,13 @@ def print_leaf(leaf: Leaf, style: Style, cuts: Sequence[bytes]) -> Printed:
             if text
         ]
         html = weasyprint.HTML(string=leaf.html, url_fetcher=fetcher)
-        pdf = html.write_pdf(
-            pdf_tags=True,
-            font_config=fonts,
-            stylesheets=sheets,
-            finisher=lambda _, made: tidy(made, leaf.code),
-        )
+        document = html.render(font_config=fonts, stylesheets=sheets, pdf_tags=True)
+        if len(document.pages) > 1 and only_ends(document.pages[-1]):
+            document = document.copy(document.pages[:-1])
+        pdf = document.write_pdf(pdf_tags=True, finisher=lambda _, made: tidy(made, leaf.code))
     return Printed(
         pdf=pdf,
+        pages=len(document.pages),
         problems=tuple(plain(said) for said in listener.heard),
     )
 
@@ -237,6 +238,8 @@ def render_all(
             code=leaf.code,
             title=leaf.title,
             chapter=leaf.chapter,
+            divides=leaf.divides,
+            pages=ready[number].pages,
             pdf=ready[number].pdf,
             problems=tuple(Problem(code=leaf.code, sentence=said) for said in ready[number].problems),
         )
@@ -246,7 +249,7 @@ def render_all(
 
 def _pack(printed: Printed) -> bytes:
     """A printed leaf as a cache entry: one line of JSON, then the PDF."""
-    return json.dumps({"problems": printed.problems}).encode() + b"\n" + printed.pdf
+    return json.dumps({"pages": printed.pages, "problems": printed.problems}).encode() + b"\n" + printed.pdf
 
 
 def _unpack(entry: bytes | None) -> Printed | None:
@@ -255,7 +258,7 @@ def _unpack(entry: bytes | None) -> Printed | None:
         return None
     head, _, pdf = entry.partition(b"\n")
     said = json.loads(head)
-    return Printed(pdf=pdf, problems=tuple(map(str, said["problems"])))
+    return Printed(pdf=pdf, pages=int(said["pages"]), problems=tuple(map(str, said["problems"])))
 
 
 def _print_all(

@@ -10,6 +10,22 @@ from __future__ import annotations
 from importlib import import_module
 from typing import Any
 
+from ..leaf import END
+
+
+def only_ends(page: Any) -> bool:
+    """Whether a page of a WeasyPrint document holds the end of the leaf and nothing to see but head and foot."""
+    if set(page.anchors) != {END} or page.links:
+        return False
+    boxes = import_module("weasyprint.formatting_structure.boxes")
+    waiting = [box for box in page._page_box.children if not isinstance(box, boxes.MarginBox)]
+    while waiting:
+        box = waiting.pop()
+        if isinstance(box, boxes.TextBox | boxes.ReplacedBox):
+            return False
+        waiting.extend(getattr(box, "children", ()))
+    return True
+
 
 def tidy(pdf: Any, code: str) -> None:
     """Change a `pydyf.PDF` in place; `code` is the leaf's."""

@@ -122,6 +122,39 @@ def test_bookmarks_lead_from_chapter_to_leaf(binder):
     ]
 
 
+def test_a_chapters_bookmark_leads_to_its_divider_which_is_none_of_its_leaves(pieces):
+    waters = replace(pieces[3], code="waters", title="Waters", divides=True)
+    empty = replace(pieces[6], code="pastes", title="Pastes", chapter="Pastes", divides=True)
+    found = reader(bind([pieces[0], waters, pieces[1], pieces[2], empty, pieces[7]], title="B", lang="en").pdf)
+
+    def read(items: list[Any]) -> list[Any]:
+        return [read(one) if isinstance(one, list) else one.title for one in items]
+
+    assert read(found.outline) == [
+        "Water no. 0",
+        "Waters",
+        ["Water no. 1", "Water no. 2"],
+        "Pastes",
+        "Creams",
+        ["Water no. 7"],
+    ]
+    assert found.get_destination_page_number(found.outline[1]) == 1
+    titles = [(len(above), element.get("/T")) for _, element, above in elements(found) if 2 <= len(above) <= 3]
+    assert titles.count((2, "Waters")) == 1
+    assert titles.count((3, "Waters")) == 1
+
+
+def test_a_link_to_a_leaf_that_stays_on_the_shelf_is_taken_off_without_a_word(pieces):
+    some = bind(pieces[1:3], title="B", lang="en", elsewhere=frozenset({"F-03"}))
+    assert some.problems == ()
+    found = reader(some.pdf)
+    assert [len(page["/Annots"]) for page in found.pages if "/Annots" in page] == [3, 2]
+    assert "First make the next" in found.pages[some.first_page["F-02"] - 1].extract_text()
+    test_every_page_is_reached_by_the_structure(some)
+    [told] = bind(pieces[1:3], title="B", lang="en", elsewhere=frozenset({"F-04"})).problems
+    assert "sheet F-03, which is not in the binder" in told.sentence
+
+
 def test_links_land(binder):
     found = reader(binder.pdf)
     names = found.named_destinations
