@@ -21,7 +21,9 @@ from .review import Review, review
 from .source import Memory, read_book, read_workroom_alone
 
 if TYPE_CHECKING:
+    from .pages.sheets import EffectiveRow, Sheet
     from .pages.themes import Theme
+    from .press.piece import Piece
 
 Progress = Callable[[int, int], None]
 """Called with how many are done, of how many."""
@@ -230,24 +232,56 @@ def _make_room(target: Path) -> None:
 
 def _bound(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[bytes | None, tuple[str, ...]]:
     """Return the binder and what the press had to say; None for the binder when the press cannot work here."""
-    from .pages.leaves import leaves, sheet_style
     from .press.bind import bind
-    from .press.cache import Cache, cache_folder
-    from .press.render import PressError, render_all
+    from .press.render import PressError
 
     room = checked.book.workroom
     try:
-        pieces = render_all(
-            tuple(leaves(checked.reckoning, checked.review, theme)),
-            sheet_style(theme, room),
-            cache=Cache(folder=cache_folder()),
-            progress=progress,
-        )
+        printed = print_sheets(checked, theme, progress)
     except PressError as reason:
         return None, (str(reason),)
+    pieces = [one.piece for one in printed]
     bound = bind(pieces, title=room.title, lang=room.language, author=room.keeper, duplex=room.duplex)
     said = [problem for piece in pieces for problem in piece.problems]
     return bound.pdf, tuple(f"{problem.code}: {problem.sentence}" for problem in (*said, *bound.problems))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintedSheet:
+    """A leaf as printed, and its row in the list of effective sheets."""
+
+    piece: Piece
+    """The PDF."""
+    row: EffectiveRow
+    """What identifies it."""
+
+
+def print_sheets(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[PrintedSheet, ...]:
+    """Return the leaves of the binder in their order, printed; the list of effective sheets last of all, then put in.
+
+    Raises PressError.
+    """
+    from .pages.sheets import BEFORE_LIST, bench_for, effective_sheet, leaves_of, row_of, sheet_style
+    from .press.cache import Cache, cache_folder
+    from .press.piece import digest_style
+    from .press.render import engine, render_all
+
+    room, cache = checked.book.workroom, Cache(folder=cache_folder())
+    style = sheet_style(theme, room)
+    bench = bench_for(checked.reckoning, checked.review, theme)
+
+    def printed(sheets: tuple[Sheet, ...], told: Progress | None) -> tuple[PrintedSheet, ...]:
+        pieces = render_all([one.leaf for one in sheets], style, cache=cache, progress=told)
+        looks = digest_style(style, engine())
+        return tuple(
+            PrintedSheet(piece=piece, row=row_of(sheet, piece.pages, looks, duplex=room.duplex))
+            for sheet, piece in zip(sheets, pieces, strict=True)
+        )
+
+    others = printed(leaves_of(bench), progress)
+    at = len(BEFORE_LIST)
+    listed = printed((effective_sheet(bench, [one.row for one in others]),), None)
+    return (*others[:at], *listed, *others[at:])
 
 
 def _digest(root: Path) -> str:

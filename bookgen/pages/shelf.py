@@ -13,7 +13,7 @@ from functools import cache, partial
 from typing import TYPE_CHECKING
 
 from .. import show
-from ..model import Book, Formula, Material
+from ..model import Book, Formula, Material, Status
 from ..reckon.figures import Reckoning
 from .found.anchors import PAGE
 from .leafing.held import Holding, held
@@ -149,11 +149,11 @@ def anchor_of(folder: str) -> str:
     return "chapter-" + (_OUTSIDE.sub("-", folder).strip("-").lower() or "loose")
 
 
-def chapters_of(book: Book) -> tuple[Chapter, ...]:
-    """Return the chapters: in the workroom's order, the others by name, formulas by code."""
+def chapters_of(book: Book, codes: Iterable[str]) -> tuple[Chapter, ...]:
+    """Return the chapters that hold these formulas: in the workroom's order, the others by name, formulas by code."""
     found: dict[str, list[str]] = {}
-    for key, formula in book.formulas.items():
-        found.setdefault(formula.chapter, []).append(key)
+    for key in codes:
+        found.setdefault(book.formulas[key].chapter, []).append(key)
     stated = {name.strip("/").casefold(): rank for rank, name in enumerate(book.workroom.chapters)}
     ordered = sorted(found, key=lambda name: (stated.get(name.casefold(), len(stated)), in_natural_order(name)))
     return tuple(
@@ -188,10 +188,12 @@ def at_root(shelf: Shelf) -> Shelf:
 
 
 def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> Shelf:
-    """Return the shelf of a book, for the site or for the sheets of the binder."""
+    """Return the shelf of a book, for the site or for the sheets of the binder, where withdrawn formulas have none."""
     book = reckoning.book
     stems = stems_of(book)
-    codes = by_code(book.formulas, book)
+    kept = (key for key, one in book.formulas.items() if not sheets or one.status is not Status.WITHDRAWN)
+    codes = by_code(kept, book)
+    here = {*codes, *book.materials}
     by_name = sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))
 
     def on_site(key: str) -> str:
@@ -201,7 +203,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         )
 
     def in_binder(key: str) -> str:
-        stem = stems.get(key.casefold())
+        stem = stems.get(key.casefold()) if key.casefold() in here else None
         return "" if stem is None else f"sheet:{stem}"
 
     return Shelf(
@@ -209,7 +211,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         reckoning=reckoning,
         review=review,
         signs=show.signs_of(book.workroom),
-        chapters=chapters_of(book),
+        chapters=chapters_of(book, codes),
         stems=stems,
         neighbours=_neighbours(codes) | _neighbours(by_name),
         codes=codes,

@@ -12,6 +12,7 @@ from functools import cached_property
 from pathlib import Path
 
 from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, Template
+from jinja2.meta import find_referenced_templates
 from markupsafe import Markup
 from rjsmin import jsmin
 
@@ -55,6 +56,23 @@ class Theme:
         environment.filters["breakable"] = breakable
         environment.filters["found"] = found
         return environment
+
+    @cached_property
+    def _sources(self) -> dict[str, str]:
+        return {}
+
+    def source(self, path: str) -> str:
+        """Return the text of a template with all it takes in, each under its path: what a look goes by."""
+        if path not in self._sources:
+            texts: dict[str, str] = {}
+            waiting = [path]
+            while waiting:
+                one = waiting.pop()
+                texts[one] = self.text(one)
+                within = find_referenced_templates(self.environment.parse(texts[one]))
+                waiting += [other for other in within if other and other not in texts]
+            self._sources[path] = "".join(f"{one}\n{texts[one]}\n" for one in sorted(texts))
+        return self._sources[path]
 
     def template(self, path: str) -> Template:
         """Return a compiled template, such as `pages/formula.html`."""

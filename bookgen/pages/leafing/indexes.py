@@ -27,7 +27,7 @@ _NO_FORMULA = "This book holds no formula yet."
 def codes_shown(shelf: Shelf) -> IndexShown[Heading]:
     """Return every formula under its code."""
     root = at_root(shelf)
-    entries = (_entry(key, root, chapter_title(root.book.formulas[key].chapter)) for key in root.book.formulas)
+    entries = (_entry(key, root, chapter_title(root.book.formulas[key].chapter)) for key in root.codes)
     parts = by_letter(entries, lambda one: one.link.code)
     return IndexShown(
         frame=root.frame(),

@@ -1,0 +1,119 @@
+"""What is printed on a leaf, as one digest: its words, figures and pictures, whatever template and style print them.
+
+Two states of a leaf with the same digest look the same in the same style.  The foot is no part of it: it prints the
+digest's first letters, the check code, so that a sheet in the hand can be held against the list of effective sheets.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import fields
+from hashlib import sha256
+
+from markupsafe import Markup
+
+from ..figures import figure_html
+from ..leafing.shown import ChapterShown, ContentsShown, IndexPart, MaterialEntry
+from ..shown import Fact, Figure, FormulaShown, Frame, Link, MaterialShown, Row
+from .shown import EffectiveRow
+
+LETTERS = "34679CDFHJKMNPRTVWXY"
+"""Letters of a code: no vowel, so that none spells a word, and no two that look alike in print or in pencil."""
+LENGTH = 16
+"""Letters kept of a digest: 69 bits."""
+CHECK = 6
+"""Letters printed in the foot: of two states of one leaf, one in 64 million pairs agrees by chance."""
+
+UNPRINTED: Mapping[type, frozenset[str]] = {
+    Link: frozenset({"href"}),
+    Row: frozenset({"index", "following"}),
+    Fact: frozenset({"general", "stands_for"}),
+    Frame: frozenset({field.name for field in fields(Frame)}),
+    FormulaShown: frozenset(
+        {
+            "scaled", "as_written", "wishes", "following", "used_in", "composition", "composition_picture", "standing",
+            "carries",
+        }
+    ),
+    MaterialShown: frozenset({"used_in"}),
+    ContentsShown: frozenset({"keeper", "matter", "findings"}),
+    ChapterShown: frozenset({"anchor"}),
+    IndexPart: frozenset({"anchor"}),
+    MaterialEntry: frozenset({"anchor"}),
+    EffectiveRow: frozenset({"chapter", "kind", "content", "look"}),
+}  # fmt: skip
+"""Fields of shown records that no sheet prints: addresses, what only a script reads, what belongs to the indexes.  The
+frame is not printed either: running heads are told apart, law and language are the foot's and the style's."""
+
+_FIELDS: dict[type, tuple[str, ...]] = {}
+"""Record → its printed fields, found once."""
+
+_TAG = re.compile(r"<(/?[a-z][a-z0-9]*)((?:\s[^<>]*)?)>")
+_PRINTS = re.compile(r'\s(?:src|alt|start|type|align|style|class|colspan|rowspan)="[^"]*"')
+"""Attributes that show on paper; all others are names, addresses and exact values."""
+
+
+def content_of(*records: object) -> str:
+    """Return the digest of what the records print, in the letters of a code."""
+    total = sha256()
+    for part in _printed(records):
+        total.update(part.encode())
+        total.update(b"\0")
+    return in_letters(total.digest())
+
+
+def in_letters(digest: bytes) -> str:
+    """Return a digest as letters of a code, the first ones sixteen."""
+    number, letters = int.from_bytes(digest, "big"), []
+    for _ in range(LENGTH):
+        number, rest = divmod(number, len(LETTERS))
+        letters.append(LETTERS[rest])
+    return "".join(letters)
+
+
+def check_code(content: str) -> str:
+    """Return the letters of a digest that are printed.
+
+    >>> check_code("KX7M4X9CDFHJ3467")
+    'KX7-M4X'
+    """
+    return f"{content[: CHECK // 2]}-{content[CHECK // 2 : CHECK]}"
+
+
+def _printed(value: object) -> Iterator[str]:
+    """Yield what is printed of a record, in the order of its fields; each list and record is closed by a mark."""
+    match value:
+        case Markup():
+            yield _bare(value)
+        case str():
+            yield value
+        case Figure():
+            yield _bare(figure_html(value))
+        case tuple():
+            for one in value:
+                yield from _printed(one)
+            yield "\1"
+        case None | bool() | int():
+            yield str(value)
+        case _:
+            for name in _fields(type(value)):
+                yield from _printed(getattr(value, name))
+            yield "\2"
+
+
+def _fields(kind: type) -> tuple[str, ...]:
+    """Return the fields of a record that are printed."""
+    if kind not in _FIELDS:
+        unprinted = UNPRINTED.get(kind, frozenset())
+        _FIELDS[kind] = tuple(one.name for one in fields(kind) if one.name not in unprinted)
+    return _FIELDS[kind]
+
+
+def _bare(html: str) -> str:
+    """Return HTML of ours without the attributes that do not show on paper.
+
+    >>> _bare('<data data-figure="line-1.metered" value="8/3">2.67</data> <b class="x">g</b>')
+    '<data>2.67</data> <b class="x">g</b>'
+    """
+    return _TAG.sub(lambda tag: f"<{tag[1]}{''.join(_PRINTS.findall(tag[2]))}>", html)

@@ -1,0 +1,71 @@
+"""How sheets look: style, paper and sides, cuts of type, and the counters that number sides as sheets."""
+
+from __future__ import annotations
+
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import yaml
+
+from ...leaf import Face, Style
+from ..themes import Theme
+
+if TYPE_CHECKING:
+    from ...model import Workroom
+
+SIDES = 100
+"""Sides that the foot of one formula or material can number as sheets, front and back."""
+MANY_SIDES = 1200
+"""The same for lists and indexes, which grow with the book."""
+
+
+def sheet_style(theme: Theme, room: Workroom) -> Style:
+    """Return the style that all leaves of a book share: the theme's sheet style, paper and sides, cuts of type.
+
+    `own.css` comes last, so that a book changes one rule with a file of one rule.
+    """
+    paper = str(room.paper).lower()
+    back = ("duplex", f"{paper}-back") if room.duplex else ("single",)
+    names = ("page", "sheet", "front", paper, *back, "own")
+    return Style(css="\n".join(theme.text(f"sheets/{name}.css") for name in names), faces=faces(theme))
+
+
+def numbering(sides: int) -> str:
+    """Return counter styles that print sides as sheets: sides 1 and 2 are sheet 1, front and back.
+
+    `sheets` numbers all sides of a leaf: two for each sheet, and the one behind the end that the press takes off.
+    """
+    one = " ".join(f'"{side // 2 + 1}"' for side in range(sides))
+    return (
+        f"@counter-style sheet {{ system: fixed 1; symbols: {one}; suffix: '' }}\n"
+        f"@counter-style sheets {{ system: fixed 2; symbols: {one}; suffix: '' }}\n"
+        "@counter-style side { system: cyclic; symbols: 'front' 'back'; suffix: '' }\n"
+    )
+
+
+def faces(theme: Theme) -> tuple[Face, ...]:
+    """Return the cuts of type that `fonts/faces.yaml` lists: files of the theme, or of an installed font package."""
+    found = []
+    for entry in yaml.safe_load(theme.text("fonts/faces.yaml")) or ():
+        # One that is nowhere is left to the press, which says so: no other face may stand in for it unnoticed.
+        packaged = _packaged(entry.get("package", ""), entry["file"])
+        file = theme.file(f"fonts/{entry['file']}") or packaged or theme.layers[0] / "fonts" / entry["file"]
+        found.append(
+            Face(
+                family=entry["family"],
+                file=file,
+                weight=int(entry.get("weight", 400)),
+                slope="italic" if entry.get("slope") == "italic" else "normal",
+            )
+        )
+    return tuple(found)
+
+
+def _packaged(package: str, name: str) -> Path | None:
+    """Return a font file of an installed package, without importing it; None where it is not installed."""
+    spec = find_spec(package) if package else None
+    if spec is None or not spec.origin:
+        return None
+    file = Path(spec.origin).parent / "files" / name
+    return file if file.is_file() else None
