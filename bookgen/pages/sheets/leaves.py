@@ -55,7 +55,7 @@ class Bench:
     def codes(self) -> dict[str, str]:
         """Name of a leaf of the front matter or of a divider → a code that no formula or material has."""
         taken = {stem.casefold() for stem in self.shelf.stems.values()}
-        names = (*FRONT, *(DIVIDER + one.anchor for one in self.shelf.chapters), DIVIDER + "materials")
+        names = (*FRONT, *(DIVIDER + one.anchor.removeprefix("chapter-") for one in self.shelf.chapters), DIVIDER + "materials")
         found = {}
         for name in names:
             code = name
@@ -185,7 +185,7 @@ def _divider(bench: Bench, title: str, anchor: str, place: int) -> Sheet:
         divider_shown(bench.shelf, title, place),
         "divider",
         kind=Kind.DIVIDER,
-        code=bench.codes[DIVIDER + anchor],
+        code=bench.codes[DIVIDER + anchor.removeprefix("chapter-")],
         title=title,
         running=Running(left="", right=""),
         chapter=title,
