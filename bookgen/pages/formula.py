@@ -35,15 +35,22 @@ _STAMPS = {
 }
 
 
-def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, picture: Way) -> FormulaShown:
-    """Return a formula's page for the batch of the weighing."""
+def formula_shown(
+    figures: Figures, weighing: Weighing | Missing, shelf: Shelf, picture: Way, *, on_paper: bool = False
+) -> FormulaShown:
+    """Return a formula's page for the batch of the weighing.
+
+    On paper it has neither what a script reads nor what another formula could change: composition and pictures, which
+    the site draws, and the formulas that use it, which the indexes list.
+    """
     formula, signs = figures.formula, shelf.signs
     stamp, says, root = stamp_of(figures.key, formula, shelf)
     weighed = None if stamp in ("barred", "withdrawn") or isinstance(weighing, Missing) else weighing
     if isinstance(weighing, Missing) and not says:
         says = code_html(f"No weights are printed: {weighing.reason}.")
     materials = handled_in_order(figures, shelf)
-    composition = composition_of(figures, weighed, shelf) if stamp != "barred" else ()
+    known_parts = stamp != "barred" and not on_paper
+    composition = composition_of(figures, weighed, shelf) if known_parts else ()
     intro, method, cautions, parts = _body(formula, weighed, shelf, picture)
     return FormulaShown(
         frame=shelf.frame(figures.key),
@@ -61,9 +68,9 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
         hazards=hazards_of(figures, shelf, materials),
         first=tuple(_first(one, shelf) for one in reversed(weighed.make_first)) if weighed else (),
         scaled=bool(weighed and weighed.obtain),
-        as_written=_as_written(figures, signs),
-        wishes=wishes(figures, shelf),
-        following=following(weighed, shelf) if weighed and weighed.obtain is None else Markup(),
+        as_written="" if on_paper else _as_written(figures, signs),
+        wishes="" if on_paper else wishes(figures, shelf),
+        following=following(weighed, shelf) if weighed and weighed.obtain is None and not on_paper else Markup(),
         table=table_of(figures, weighed, shelf, strengths=weighed is None or weighed.obtain is None),
         equipment=tuple(show.written(one, signs) for one in formula.equipment),
         method=method,
@@ -77,13 +84,18 @@ def formula_shown(figures: Figures, weighing: Weighing | Missing, shelf: Shelf, 
             Entry(issue=str(one.issue), on=show.day(one.on) if one.on else "", text=show.written(one.text, signs))
             for one in formula.changes
         ),
-        used_in=tuple(shelf.link(key) for key in shelf.by_code(shelf.reckoning.graph.used_by.get(figures.key, ()))),
+        used_in=() if on_paper else _used_in(figures.key, shelf),
         why=why_of(figures, weighed, shelf),
         composition=composition,
         composition_picture=composition_picture(formula.title or formula.code or figures.key, composition),
-        standing=standing_picture(figures.key, shelf),
-        carries=carries_of(figures, shelf) if stamp != "barred" else (),
+        standing=Markup() if on_paper else standing_picture(figures.key, shelf),
+        carries=carries_of(figures, shelf) if known_parts else (),
     )
+
+
+def _used_in(key: str, shelf: Shelf) -> tuple[Link, ...]:
+    """Return the formulas that use it, by code."""
+    return tuple(shelf.link(one) for one in shelf.by_code(shelf.reckoning.graph.used_by.get(key, ())))
 
 
 def _as_written(figures: Figures, signs: show.Signs) -> str:

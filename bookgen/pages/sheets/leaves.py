@@ -140,7 +140,7 @@ def _chapters(bench: Bench) -> Iterator[Sheet]:
         yield _divider(bench, chapter.title, chapter.anchor, place)
         for key in chapter.keys:
             figures = shelf.reckoning.figures[key]
-            page = formula_shown(figures, weigh(shelf.reckoning, key), shelf, picture)
+            page = formula_shown(figures, weigh(shelf.reckoning, key), shelf, picture, on_paper=True)
             yield _formula(bench, page, shelf.stems[key], chapter.title)
 
 
