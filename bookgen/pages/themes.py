@@ -18,6 +18,7 @@ from rjsmin import jsmin
 
 from .figures import breakable, figure_html, link_html
 from .found.anchors import found
+from .typeset import typeset
 
 DEFAULT = "workroom"
 _HERE = Path(__file__).resolve().parent
@@ -55,24 +56,26 @@ class Theme:
         environment.filters["link"] = link_html
         environment.filters["breakable"] = breakable
         environment.filters["found"] = found
+        environment.filters["typeset"] = typeset
         return environment
 
     @cached_property
-    def _sources(self) -> dict[str, str]:
+    def _takes_in(self) -> dict[str, list[str]]:
+        """Template → the templates it names, filled as they are asked for."""
         return {}
 
     def source(self, path: str) -> str:
         """Return the text of a template with all it takes in, each under its path: what a look goes by."""
-        if path not in self._sources:
-            texts: dict[str, str] = {}
-            waiting = [path]
-            while waiting:
-                one = waiting.pop()
-                texts[one] = self.text(one)
-                within = find_referenced_templates(self.environment.parse(texts[one]))
-                waiting += [other for other in within if other and other not in texts]
-            self._sources[path] = "".join(f"{one}\n{texts[one]}\n" for one in sorted(texts))
-        return self._sources[path]
+        found, waiting = {path}, [path]
+        while waiting:
+            one = waiting.pop()
+            if one not in self._takes_in:
+                named = find_referenced_templates(self.environment.parse(self.text(one)))
+                self._takes_in[one] = [name for name in named if name]
+            within = {name for name in self._takes_in[one] if name not in found}
+            found |= within
+            waiting += within
+        return "".join(f"{one}\n{self.text(one)}\n" for one in sorted(found))
 
     def template(self, path: str) -> Template:
         """Return a compiled template, such as `pages/formula.html`."""

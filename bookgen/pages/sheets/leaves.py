@@ -100,8 +100,19 @@ class Bench:
             issue=issue,
             issued=issued,
             content=content,
-            template=sha256(self.theme.source(f"sheets/{template}.html").encode()).hexdigest(),
+            template=self._look(template),
         )
+
+    @cached_property
+    def _looks(self) -> dict[str, str]:
+        return {}
+
+    def _look(self, template: str) -> str:
+        """Return the digest of a template's text with all it takes in."""
+        if template not in self._looks:
+            source = self.theme.source(f"sheets/{template}.html")
+            self._looks[template] = sha256(source.encode()).hexdigest()
+        return self._looks[template]
 
     def front(self, page: object, template: str, name: str, title: str) -> Sheet:
         """Return a leaf of the front matter."""
