@@ -55,7 +55,8 @@ class Bench:
     def codes(self) -> dict[str, str]:
         """Name of a leaf of the front matter or of a divider → a code that no formula or material has."""
         taken = {stem.casefold() for stem in self.shelf.stems.values()}
-        names = (*FRONT, *(DIVIDER + one.anchor.removeprefix("chapter-") for one in self.shelf.chapters), DIVIDER + "materials")
+        chapters = (one.anchor.removeprefix("chapter-") for one in self.shelf.chapters)
+        names = (*FRONT, *(DIVIDER + one for one in chapters), DIVIDER + "materials")
         found = {}
         for name in names:
             code = name
