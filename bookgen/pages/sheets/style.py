@@ -10,6 +10,7 @@ import yaml
 
 from ...leaf import Face, Style
 from ..themes import Theme
+from .paper import punch_marks
 
 if TYPE_CHECKING:
     from ...model import Workroom
@@ -27,8 +28,8 @@ def sheet_style(theme: Theme, room: Workroom) -> Style:
     """
     paper = str(room.paper).lower()
     back = ("duplex", f"{paper}-back") if room.duplex else ("single",)
-    names = ("page", "sheet", "front", paper, *back, "own")
-    return Style(css="\n".join(theme.text(f"sheets/{name}.css") for name in names), faces=faces(theme))
+    texts = [theme.text(f"sheets/{name}.css") for name in ("page", "sheet", "front", paper, *back)]
+    return Style(css="\n".join((*texts, punch_marks(room), theme.text("sheets/own.css"))), faces=faces(theme))
 
 
 def numbering(sides: int) -> str:
@@ -45,21 +46,27 @@ def numbering(sides: int) -> str:
 
 
 def faces(theme: Theme) -> tuple[Face, ...]:
-    """Return the cuts of type that `fonts/faces.yaml` lists: files of the theme, or of an installed font package."""
-    found = []
-    for entry in yaml.safe_load(theme.text("fonts/faces.yaml")) or ():
-        # One that is nowhere is left to the press, which says so: no other face may stand in for it unnoticed.
-        packaged = _packaged(entry.get("package", ""), entry["file"])
-        file = theme.file(f"fonts/{entry['file']}") or packaged or theme.layers[0] / "fonts" / entry["file"]
-        found.append(
-            Face(
-                family=entry["family"],
-                file=file,
-                weight=int(entry.get("weight", 400)),
-                slope="italic" if entry.get("slope") == "italic" else "normal",
-            )
+    """Return the cuts of type that `fonts/faces.yaml` lists, each from a file of the theme or of a font package."""
+    return tuple(
+        Face(
+            family=entry["family"],
+            file=_font_file(theme, entry),
+            weight=int(entry.get("weight", 400)),
+            slope="italic" if entry.get("slope") == "italic" else "normal",
         )
-    return tuple(found)
+        for entry in yaml.safe_load(theme.text("fonts/faces.yaml")) or ()
+    )
+
+
+def _font_file(theme: Theme, entry: dict[str, str]) -> Path:
+    """Return where the letters of a cut come from.
+
+    A file that is nowhere is named all the same: the press says that it is missing, and no other type stands in for it
+    unnoticed.
+    """
+    own = (theme.file(f"fonts/{entry['file']}{ending}") for ending in (".ttf", ".otf"))
+    packaged = _packaged(entry.get("package", ""), entry.get("packaged", ""))
+    return next((file for file in own if file), packaged or theme.layers[0] / "fonts" / f"{entry['file']}.ttf")
 
 
 def _packaged(package: str, name: str) -> Path | None:
