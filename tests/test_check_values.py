@@ -26,6 +26,7 @@ from bookgen.source import read_book
 from .bench_values import BENCH
 from .books_of_text import check, column, formula, run, write_book
 from .density_values import DENSITIES, DENSITY_FACTS
+from .paper_values import PAPER, PAPER_FACTS
 from .strength_values import STRENGTHS
 
 HERE = Path(__file__).parent / "check_values"
@@ -43,6 +44,7 @@ FACTS = {
     "T08-12": "temperature range of a place",
     "T11-05": "how two sources dilute a stronger water",
     **DENSITY_FACTS,
+    **PAPER_FACTS,
 }
 """Items with nothing to compute here, and why."""
 
@@ -427,6 +429,7 @@ BY_TOPIC: dict[str, Holds] = {
     **STRENGTHS,
     **DENSITIES,
     **BENCH,
+    **PAPER,
 }
 BY_ITEM: dict[str, Holds] = {
     "T01-11": total_of_masses_and_volumes,

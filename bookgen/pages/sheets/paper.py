@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -77,15 +78,24 @@ THREE_HOLES = Punching(
 Edge and diameter are in no standard: half an inch and ¼ to 5⁄16 of an inch are common practice, no source.
 """
 
-ZONE = Fraction(18)
-"""Width of the strip along the inner edge in which nothing is printed, mm.
-
-The far rim of a hole that is as wide and as far from the edge as it may be lies 16.25 mm (ISO 838) or 17.7 mm (three
-holes) from the edge; the rest is for a sheet that the printer takes in askew (common practice, no source).
-"""
-
 ARM = Fraction(2)
 """Length of each arm of a punch mark, mm: shorter than a hole's radius, so that the mark falls out with the hole."""
+
+
+def rim(punching: Punching) -> Fraction:
+    """Return how far from the inner edge a hole reaches that is as wide and as far in as it may be, mm.
+
+    >>> rim(ISO_838)
+    Fraction(65, 4)
+    """
+    return punching.edge + punching.edge_within + (punching.across + punching.across_within) / 2
+
+
+ZONE = Fraction(ceil(max(rim(ISO_838), rim(THREE_HOLES))))
+"""Width of the strip along the inner edge in which nothing is printed: 18 mm, whatever the holes.
+
+Holes by ISO 838 leave 1.75 mm of it for a sheet that is cut too wide (T14-07) or taken in askew.
+"""
 
 
 def holes_of(room: Workroom) -> Holes:
