@@ -795,6 +795,51 @@ class Workroom:
     """Key as written → where its value stands."""
 
 
+# ── What is in the binder ─────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FiledLeaf:
+    """One leaf that stands in the binder, as it was printed."""
+
+    code: str
+    """Its code."""
+    title: str
+    """Its title."""
+    chapter: str = ""
+    """The chapter it stands in; empty for front matter."""
+    issue: str = ""
+    """Number of the issue; empty for what has none: front matter, dividers, materials."""
+    issued: str = ""
+    """Date of the issue, where the change log told it."""
+    sheets: int
+    """Pieces of paper, 1 or more."""
+    content: str
+    """Digest of what is printed on it, 16 letters; the first six are the check code in its foot."""
+    look: str
+    """Digest of how it is printed, 16 letters."""
+    figures: str = ""
+    """Digest of the figures printed on it, 8 letters; empty for what has none to print."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filed:
+    """What is in the binder: `formulas/filed.yaml`, and the list that travels in a printed binder."""
+
+    on: str = ""
+    """The day on which it was last filed, year-month-day; empty while nothing is."""
+    against: str = ""
+    """Digest of the state that a list of changes starts from; empty for a whole binder, and in the book."""
+    looks: Mapping[str, str] = field(default_factory=dict)
+    """Digest of a look → the look in words."""
+    leaves: tuple[FiledLeaf, ...] = ()
+    """The leaves, in the order of the binder."""
+    readable: bool = True
+    """False when the record could not be read, or not all of it: nothing is then compared with it."""
+    path: str = "formulas/filed.yaml"
+    """The file, relative to the book's folder."""
+
+
 # ── A book ────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
@@ -810,6 +855,8 @@ class Book:
     """By file name in lower case."""
     stems: Mapping[str, str] = field(default_factory=dict)
     """File name of a formula in lower case → its key; a line may use either."""
+    filed: Filed = Filed()
+    """What is in the binder; empty while nothing was filed."""
     findings: tuple[Finding, ...] = ()
     """What reading had to say."""
     files: Mapping[str, bytes] = field(default_factory=dict, compare=False, repr=False)

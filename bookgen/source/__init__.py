@@ -2,7 +2,7 @@
 
 `read_book` reads a folder; `read_obtain` reads the batch asked for, and `asked.py` what else is typed on the command
 line; `json_schemas` and `key_tables` tell an editor and a reader which keys there are.  Nothing here computes, and
-nothing is written.
+only `writing.py` writes: the record of what is in the binder.
 """
 
 from __future__ import annotations
@@ -19,13 +19,14 @@ from .asked import (
 )
 from .book import book_from
 from .editor import json_schemas, key_tables
-from .files import read_book, read_workroom_alone
+from .filed import filed_text, read_filed, state_of
+from .files import read_book, read_record_alone, read_workroom_alone
 from .memory import Memory
 from .obtain import read_obtain
 from .rules import RULES
 
 __all__ = [
-    "RULES", "Memory", "book_from", "dropper_named", "json_schemas", "key_tables", "material_of", "pasted", "read_book",
-    "read_container", "read_obtain", "read_order", "read_weighings", "read_workroom_alone", "supplies_there",
-    "todays_drops",
+    "RULES", "Memory", "book_from", "dropper_named", "filed_text", "json_schemas", "key_tables", "material_of",
+    "pasted", "read_book", "read_container", "read_filed", "read_obtain", "read_order", "read_record_alone",
+    "read_weighings", "read_workroom_alone", "state_of", "supplies_there", "todays_drops",
 ]  # fmt: skip

@@ -11,9 +11,10 @@ from pathlib import PurePosixPath
 from typing import NamedTuple
 
 from ..findings import Finding, in_order
-from ..model import Book, DecimalSign, Formula, Material, Workroom
+from ..model import Book, DecimalSign, Filed, Formula, Material, Workroom
 from .body import Surroundings, read_body
 from .desk import Desk
+from .filed import RECORD, read_filed
 from .front import Text, decode, split_front
 from .memory import AskedPages, KeptBody, KeptFront, Memory
 from .records import Source, read_formula, read_material, read_workroom
@@ -53,6 +54,7 @@ def book_from(
     memory = memory or Memory()
     found = list(findings)
     workroom, comma = _workroom(files, found)
+    filed = _filed(files, found, memory)
     formulas: dict[str, Formula] = {}
     materials: dict[str, Material] = {}
     read: list[_File] = []
@@ -86,6 +88,7 @@ def book_from(
         formulas=formulas,
         materials=materials,
         stems=_stems(formulas),
+        filed=filed,
         findings=in_order(found),
         files=pictures,
     )
@@ -122,6 +125,23 @@ def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroo
     workroom = read_workroom(branch, WORKROOM, desk)
     found.extend(desk.concerning())
     return workroom, desk.comma
+
+
+def _filed(files: Mapping[str, bytes], found: list[Finding], memory: Memory) -> Filed:
+    """Return the record of what is in the binder, which bars nothing where it is broken; nothing filed without one."""
+    content = files.get(RECORD)
+    if content is None:
+        # A file that is there and cannot be opened is reported already: what is in the binder is then not known.
+        return Filed(readable=not any(one.place.path == RECORD for one in found))
+    if memory.record is None or memory.record[0] != content:
+        desk = Desk(RECORD)
+        filed = read_filed(content, desk)
+        if filed.readable and not filed.on:
+            desk.report("missing-key", "The record lacks the day, `filed: 2026-03-02`.", 1, 1)
+            filed = replace(filed, readable=False)
+        memory.record = content, filed, desk.concerning()
+    found.extend(memory.record[2])
+    return memory.record[1]
 
 
 def _known_front(path: str, content: bytes, comma: bool, memory: Memory) -> _File | None:

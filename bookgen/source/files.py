@@ -9,6 +9,7 @@ from ..findings import Finding
 from ..model import Book
 from .book import WORKROOM, book_from
 from .desk import Desk
+from .filed import LARGEST_RECORD, RECORD
 from .front import LARGEST
 from .memory import Memory, signature_of
 
@@ -56,6 +57,16 @@ def read_book(root: Path, memory: Memory | None = None) -> Book:
 
 def read_workroom_alone(root: Path) -> Book:
     """Return a book that holds the workroom file of that folder and nothing else, for answers that need no formula."""
+    return _alone(root, "workroom.yaml", "workroom.yml")
+
+
+def read_record_alone(root: Path) -> Book:
+    """Return a book that holds the record of what is in the binder and nothing else."""
+    return _alone(root, "filed.yaml")
+
+
+def _alone(root: Path, *names: str) -> Book:
+    """Return a book of those files in `formulas/` themselves."""
     findings: list[Finding] = []
     files: dict[str, bytes] = {}
     try:
@@ -64,7 +75,7 @@ def read_workroom_alone(root: Path) -> Book:
         desk = Desk("formulas")
         desk.report("unreadable-file", f"The folder cannot be opened: {error.strerror}.")
         return Book(findings=desk.concerning())
-    for name in ("workroom.yaml", "workroom.yml"):
+    for name in names:
         if name in entries:
             _take(entries[name], f"formulas/{name}", root.resolve(), files, findings, Memory())
     return book_from(files, findings=findings)
@@ -80,7 +91,8 @@ def _take(
 ) -> None:
     """Read one file if it is one of the book's; report why not."""
     desk = Desk(_shown(path))
-    if path != WORKROOM and not path.endswith(".md"):
+    largest = LARGEST_RECORD if path == RECORD else LARGEST
+    if path not in (WORKROOM, RECORD) and not path.endswith(".md"):
         if path == "formulas/workroom.yml" or path.lower().endswith((".markdown", ".md")):
             wanted = "workroom.yaml" if path.endswith(".yml") else "a name that ends in .md"
             desk.query("wrong-file-name", f"The file is not read: give it {wanted}.")
@@ -94,10 +106,10 @@ def _take(
         try:
             if not entry.is_file():
                 return
-            files[path] = memory.content(path, signature_of(entry.stat()), lambda: _read(entry.path))
-            if len(files[path]) > LARGEST:
+            files[path] = memory.content(path, signature_of(entry.stat()), lambda: _read(entry.path, largest))
+            if len(files[path]) > largest:
                 size = os.stat(entry.path).st_size
-                message = f"The file has {size // 1024} kB; more than {LARGEST // 1024} kB are not read."
+                message = f"The file has {size // 1024} kB; more than {largest // 1024} kB are not read."
                 del files[path]
                 desk.report("file-too-large", message)
         except OSError as error:
@@ -105,10 +117,10 @@ def _take(
     findings.extend(desk.concerning())
 
 
-def _read(path: str) -> bytes:
+def _read(path: str, largest: int) -> bytes:
     """Return a file's content, one byte beyond what is read at most."""
     with open(path, "rb") as file:
-        return file.read(LARGEST + 1)
+        return file.read(largest + 1)
 
 
 def _shown(path: str) -> str:

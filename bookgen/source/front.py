@@ -34,10 +34,10 @@ class Text(NamedTuple):
     """False when the front matter is missing or not closed."""
 
 
-def decode(content: bytes, desk: Desk) -> str | None:
+def decode(content: bytes, desk: Desk, largest: int = LARGEST) -> str | None:
     """Return the text of a file, or None when it cannot be read; findings go to the desk."""
-    if len(content) > LARGEST:
-        message = f"The file has {len(content) // 1024} kB; more than {LARGEST // 1024} kB are not read."
+    if len(content) > largest:
+        message = f"The file has {len(content) // 1024} kB; more than {largest // 1024} kB are not read."
         desk.report("file-too-large", message)
         return None
     if content[:2] in {b"\xff\xfe", b"\xfe\xff"}:

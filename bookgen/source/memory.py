@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from time import time_ns
 
 from ..findings import Finding
-from ..model import Formula, Material
+from ..model import Filed, Formula, Material
 from .front import Text
 from .typed import Names
 
@@ -120,6 +120,8 @@ class Memory:
     """Path → front matter."""
     bodies: dict[str, KeptBody] = field(default_factory=dict)
     """Path → body."""
+    record: tuple[bytes, Filed, tuple[Finding, ...]] | None = None
+    """The record of what is in the binder: its file, what it says, what was found in it."""
 
     def content(self, path: str, signature: Signature, read: Callable[[], bytes]) -> bytes:
         """Return a file's content, read anew unless its signature says that it is the one known."""
