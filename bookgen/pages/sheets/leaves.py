@@ -30,9 +30,10 @@ from ..shelf import Shelf, Way, shelf_of
 from ..shown import FormulaShown, MaterialShown
 from ..themes import Theme
 from .content import check_code, content_of
-from .front import DIVIDER, FRONT, divider_shown, how_to_use_shown, title_shown
+from .front import DIVIDER, FILING, FRONT, divider_shown, how_to_use_shown, title_shown
+from .printed import figures_code
 from .shown import Kind, Running, Sheet
-from .style import MANY_SIDES, SIDES, numbering
+from .style import MANY_SIDES, SIDES, headline, numbering
 
 if TYPE_CHECKING:
     from ...review import Review
@@ -56,7 +57,7 @@ class Bench:
         """Name of a leaf of the front matter or of a divider → a code that no formula or material has."""
         taken = {stem.casefold() for stem in self.shelf.stems.values()}
         chapters = (one.anchor.removeprefix("chapter-") for one in self.shelf.chapters)
-        names = (*FRONT, *(DIVIDER + one for one in chapters), DIVIDER + "materials")
+        names = (*FRONT, FILING, *(DIVIDER + one for one in chapters), DIVIDER + "materials")
         found = {}
         for name in names:
             code = name
@@ -80,6 +81,7 @@ class Bench:
         issued: str = "",
         stamp: str = "",
         bookmark: str = "",
+        figures: str = "",
     ) -> Sheet:
         """Return a leaf made of a shown record with one of the templates in `sheets/`."""
         content = content_of(running, page)
@@ -87,6 +89,8 @@ class Bench:
         words = (code, f"issue {issue}" if issue else "", stamp)
         running = replace(
             running,
+            left=headline(running.left),
+            right=headline(running.right),
             foot=" · ".join(one for one in words if one),
             mark=" · ".join(one for one in (issued, check_code(content)) if one),
         )
@@ -102,6 +106,7 @@ class Bench:
             issued=issued,
             content=content,
             template=self._look(template),
+            figures=figures,
         )
 
     @cached_property
@@ -109,10 +114,10 @@ class Bench:
         return {}
 
     def _look(self, template: str) -> str:
-        """Return the digest of a template's text with all it takes in."""
+        """Return the digest of a template's text with all it takes in, and of the language, which parts its words."""
         if template not in self._looks:
-            source = self.theme.source(f"sheets/{template}.html")
-            self._looks[template] = sha256(source.encode()).hexdigest()
+            language, source = self.shelf.book.workroom.language, self.theme.source(f"sheets/{template}.html")
+            self._looks[template] = sha256(f"{language}\n{source}".encode()).hexdigest()
         return self._looks[template]
 
     def front(self, page: object, template: str, name: str, title: str) -> Sheet:
@@ -170,6 +175,7 @@ def _formula(bench: Bench, page: FormulaShown, code: str, chapter: str) -> Sheet
         issue=page.issue,
         issued=page.issued,
         stamp=page.stamp,
+        figures=figures_code(page),
     )
 
 

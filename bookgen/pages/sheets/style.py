@@ -20,15 +20,32 @@ SIDES = 100
 MANY_SIDES = 1200
 """The same for lists and indexes, which grow with the book."""
 
+HEADLINE = 80
+"""Letters of a title that two lines of the running head hold on A5."""
 
-def sheet_style(theme: Theme, room: Workroom) -> Style:
+
+def headline(words: str) -> str:
+    """Return what the running head prints of a title: all of it, or its beginning with dots.
+
+    >>> headline("Cold cream"), headline("cream " * 20)[-12:], len(headline("Q" * 300))
+    ('Cold cream', 'cream cream…', 80)
+    """
+    if len(words) <= HEADLINE:
+        return words
+    cut = words[: HEADLINE - 1]
+    at = cut.rfind(" ")
+    return f"{cut[:at] if at > HEADLINE // 2 else cut}…"
+
+
+def sheet_style(theme: Theme, room: Workroom, *also: str) -> Style:
     """Return the style that all leaves of a book share: the theme's sheet style, paper and sides, cuts of type.
 
-    `own.css` comes last, so that a book changes one rule with a file of one rule.
+    `also` names further style sheets, for what is no leaf of the binder and must not share in the look of those that
+    are.  `own.css` comes last, so that a book changes one rule with a file of one rule.
     """
     paper = str(room.paper).lower()
     back = ("duplex", f"{paper}-back") if room.duplex else ("single",)
-    texts = [theme.text(f"sheets/{name}.css") for name in ("page", "sheet", "front", paper, *back)]
+    texts = [theme.text(f"sheets/{name}.css") for name in ("page", "sheet", "front", paper, *back, *also)]
     return Style(css="\n".join((*texts, punch_marks(room), theme.text("sheets/own.css"))), faces=faces(theme))
 
 
