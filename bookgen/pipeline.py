@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from .pages.sheets import EffectiveRow, Sheet
     from .pages.themes import Theme
     from .press.piece import Piece
+    from .review.rule import Printed
 
 Progress = Callable[[int, int], None]
 """Called with how many are done, of how many."""
@@ -97,13 +98,16 @@ class Published:
     """True when a part could not be made: the binder without Pango."""
 
 
-def check_book(root: Path) -> Checked:
-    """Read, reckon and review a book.  Raises NoBook when the folder holds none."""
+def check_book(root: Path, *, filed: bool = True) -> Checked:
+    """Read, reckon and review a book.  Raises NoBook when the folder holds none.
+
+    Unless `filed` is false the figures of every sheet are compared with those on record, which takes its time.
+    """
     must_be_book(root)
     with without_collector():
         book = read_book(root)
         reckoning = reckon(book)
-        found = review(reckoning)
+        found = review(reckoning, printed=_printed(reckoning) if filed else None)
     return Checked(root=root, book=book, reckoning=reckoning, review=found)
 
 
@@ -123,8 +127,17 @@ def check_again(root: Path, memory: Memory, earlier: Checked | None) -> Checked:
     with without_collector():
         book = read_book(root, memory)
         reckoning = reckon(book, earlier.reckoning if earlier else None)
-        found = review(reckoning, earlier.review if earlier else None)
+        found = review(reckoning, earlier.review if earlier else None, _printed(reckoning))
     return Checked(root=root, book=book, reckoning=reckoning, review=found)
+
+
+def _printed(reckoning: Reckoning) -> Printed | None:
+    """Return what tells the figures on a sheet; None while nothing is filed that they could be compared with."""
+    if not reckoning.book.filed.leaves:
+        return None
+    from .pages.sheets.printed import printed_by
+
+    return printed_by(reckoning)
 
 
 @contextmanager

@@ -42,7 +42,7 @@ def drops(
     from ..show import signs_of
 
     today_or(today)  # nothing here depends on it; a day that cannot be read is refused all the same
-    checked = checked_book(book)
+    checked = checked_book(book, filed=False)
     try:
         found = calibrate(checked, material, weighings or _typed(checked, material), dropper)
     except Unknown as unknown:

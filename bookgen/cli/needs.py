@@ -42,7 +42,7 @@ def needs(
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude each other.")
     today_or(today)  # the list does not depend on it; a day that cannot be read is refused all the same
-    checked = checked_book(book)
+    checked = checked_book(book, filed=False)
     try:
         found = list_needs(checked, batches, have)
     except Unknown as unknown:

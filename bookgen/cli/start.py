@@ -164,12 +164,15 @@ def main() -> None:
     """
 
 
-def checked_book(book: Path) -> Checked:
-    """Read, reckon and review the book; stop where there is none."""
+def checked_book(book: Path, *, filed: bool = True) -> Checked:
+    """Read, reckon and review the book; stop where there is none.
+
+    At the bench (`filed` false) nothing is compared with what was filed: today's weights are in demand.
+    """
     from ..pipeline import NoBook, check_book
 
     try:
-        return check_book(book)
+        return check_book(book, filed=filed)
     except NoBook as missing:
         raise click.UsageError(str(missing)) from missing
 

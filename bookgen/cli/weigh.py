@@ -55,7 +55,7 @@ def weigh(
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude each other.")
-    checked = checked_book(book)
+    checked = checked_book(book, filed=False)
     try:
         weighing = weigh_batch(checked, code, obtain, today_or(today), dropper, drops=drops, into=into)
     except Unknown as unknown:

@@ -1,6 +1,6 @@
-"""The change log: issues and dates that cannot both be right.
+"""The change log: issues and dates that cannot both be right, and figures that changed without an issue.
 
-Enters: a formula's changes.  Leaves: findings.
+Enters: a formula's changes, its leaf as it was filed.  Leaves: findings.
 """
 
 from __future__ import annotations
@@ -54,3 +54,21 @@ def change_dates(case: Case) -> Iterator[Said]:
                 words=f"issue {later} of {after.isoformat()} is dated before issue {earlier} of "
                 f"{before.isoformat()}; correct one of the dates",
             )
+
+
+def figures_without_issue(case: Case) -> Iterator[Said]:
+    """A figure that is printed on a filed sheet changes only together with the issue; query.
+
+    Words may be put better within an issue; whoever holds two sheets of one issue must find the same figures on both.
+
+    Source: common practice, no source.
+    """
+    filed, issue = case.filed, case.formula.issue
+    if filed is None or case.printed is None or not filed.figures or filed.issue != str(issue):
+        return
+    if case.printed(case.figures) != filed.figures:
+        yield Said(
+            place=case.place_of("issue", "code"),
+            words=f"the figures printed on {case.formula.code} changed since issue {issue} was filed (record of "
+            f"{case.reckoning.book.filed.on}); give it issue {issue + 1} and say under `changes:` why",
+        )

@@ -10,11 +10,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from ..findings import Finding, Severity, in_order
-from ..model import Book, Drops, Formula, Line, Mass, Percent, Status, Volume
+from ..model import Book, Drops, FiledLeaf, Formula, Line, Mass, Percent, Status, Volume
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.graph import Graph
 from ..show import Signs, signs_of
-from .rule import AMOUNTS, PRODUCT, Case, Rule, Said, gaps_of
+from .rule import AMOUNTS, PRODUCT, SOUND, Case, Printed, Rule, Said, gaps_of
 from .table import BOOK_RULES, FORMULA_RULES
 
 NOTHING: frozenset[str] = frozenset()
@@ -70,10 +70,16 @@ class Ground:
     """Names that are too long for a sentence."""
     names: Mapping[str, str]
     """Every name that a line or link may use → the key that it stands for."""
+    filed: Mapping[str, FiledLeaf]
+    """Code → its leaf as it was filed last."""
+    since: str
+    """The day on which it was filed."""
 
 
-def review(reckoning: Reckoning, earlier: Review | None = None) -> Review:
+def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed | None = None) -> Review:
     """Return all findings and what they bar.
+
+    `printed` tells which figures a formula's sheet prints; without it they are not compared with those that were filed.
 
     With an `earlier` review, what it said of a formula stands where nothing that it rests on has changed.
     """
@@ -84,7 +90,8 @@ def review(reckoning: Reckoning, earlier: Review | None = None) -> Review:
     for key in _unreadable(book):
         bars.setdefault(key, Barred(root=_code(book, key), reason=f"{_title(book, key)} cannot be read."))
     signs, long, names = signs_of(book.workroom), _long_names(book), _names(book)
-    ground = Ground(signs=signs, long=long, names=names)
+    filed = {one.code: one for one in book.filed.leaves} if printed else {}
+    ground = Ground(signs=signs, long=long, names=names, filed=filed, since=book.filed.on)
     kept = _still_judged(earlier, ground)
     judged: dict[str, Judged] = {}
     for rule in BOOK_RULES:
@@ -100,9 +107,11 @@ def review(reckoning: Reckoning, earlier: Review | None = None) -> Review:
         if figures is not None and figures.formula.readable:
             doubtful = frozenset(line.key for line in figures.amounts.lines if line.key in bars) if bars else NOTHING
             shaky = _shaky(figures, unsound.get(key, NOTHING), doubtful, reckoning.graph)
+            if key in bars or inherited is not None:
+                shaky |= {SOUND}
             one = kept.get(key)
             if one is None or one.figures is not figures or one.shaky != shaky or one.doubtful != doubtful:
-                said = tuple(_judged(reckoning, figures, shaky, doubtful, signs, long))
+                said = tuple(_judged(reckoning, figures, shaky, doubtful, ground, printed))
                 lost = not all(line.key for line in figures.amounts.lines)
                 one = Judged(figures=figures, shaky=shaky, doubtful=doubtful, lost=lost, findings=said)
             judged[key] = one
@@ -129,7 +138,7 @@ def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged
     if earlier is None or earlier.ground is None:
         return {}
     then = earlier.ground
-    if then.signs != ground.signs or then.long != ground.long:
+    if (then.signs, then.long, then.since) != (ground.signs, ground.long, ground.since) or then.filed != ground.filed:
         return {}
     moved = {name for name in then.names.keys() | ground.names.keys() if then.names.get(name) != ground.names.get(name)}
 
@@ -158,8 +167,8 @@ def _judged(
     figures: Figures,
     unsound: frozenset[str],
     doubtful: frozenset[str],
-    signs: Signs,
-    long: Mapping[str, str],
+    ground: Ground,
+    printed: Printed | None,
 ) -> Iterator[Finding]:
     """Yield the findings of every rule whose ground is sound."""
     formula, lines = figures.formula, figures.amounts.lines
@@ -171,17 +180,19 @@ def _judged(
         fills=tuple(one for one in lines if one.is_fill and one.counts),
         gaps=tuple(gaps_of(lines, doubtful)),
         evaluation=figures.written,
-        signs=signs,
+        signs=ground.signs,
         doubtful=doubtful,
+        filed=ground.filed.get(formula.code),
+        printed=printed,
     )
     withdrawn = formula.status is Status.WITHDRAWN
     for rule in FORMULA_RULES:
         if (withdrawn and not rule.withdrawn) or not shaky.isdisjoint(rule.rests_on):
             continue
         for said in rule.judge(case):
-            finding = _finding(rule, said, long, formula)
-            if rule.spoils and finding.severity is Severity.ERROR:
-                shaky.add("figures")
+            finding = _finding(rule, said, ground.long, formula)
+            if finding.severity is Severity.ERROR:
+                shaky.update({SOUND, "figures"} if rule.spoils else {SOUND})
             yield finding
 
 

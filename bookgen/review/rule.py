@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
-from ..model import Book, Formula, Known, Workroom
+from ..model import Book, FiledLeaf, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.metering import Evaluation
@@ -44,6 +44,13 @@ class Gap:
     """The line where it was met."""
 
 
+Printed = Callable[[Figures], str]
+"""The digest of the figures that a formula's sheet prints, as the record of what is in the binder has it.
+
+Digits are the pages' affair, which stand below the review: who has both hands it in.
+"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """One formula before the review."""
@@ -64,6 +71,10 @@ class Case:
     """How the book prints numbers."""
     doubtful: frozenset[str] = frozenset()
     """Keys of its ingredients that are barred by an error."""
+    filed: FiledLeaf | None = None
+    """Its leaf as it was filed last; None when none is on record."""
+    printed: Printed | None = None
+    """What tells the figures that its sheet prints now; None where nobody prints."""
 
     @property
     def lines(self) -> tuple[LineFigure, ...]:
@@ -127,6 +138,8 @@ AMOUNTS = frozenset({"ingredients", "makes", "part", "density"})
 """Keys that the amounts rest on; an error of reading in one of them leaves nothing to judge there."""
 PRODUCT = AMOUNTS | {"figures", "composition", "yield"}
 """What a statement about the finished product rests on: sound amounts and sound ingredients."""
+SOUND = "sound"
+"""What a statement about the formula as a whole rests on: no error that bars it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,7 +171,7 @@ class FormulaRule(Rule):
     judge: FormulaJudge
     """The function that judges."""
     rests_on: frozenset[str] = field(default_factory=frozenset)
-    """Keys of the front matter that must be sound, and `figures` (amounts), `composition` (ingredients)."""
+    """Keys of the front matter that must be sound; `figures` (amounts), `composition` (ingredients), `sound` (all)."""
     spoils: bool = False
     """True when its error leaves `figures` unsound, so that no rule that rests on them adds a second finding."""
     withdrawn: bool = False

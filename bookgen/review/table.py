@@ -17,7 +17,7 @@ from . import (
     spoiling,
     storage,
 )
-from .rule import AMOUNTS, PRODUCT, BookRule, FormulaRule
+from .rule import AMOUNTS, PRODUCT, SOUND, BookRule, FormulaRule
 
 ERROR, QUERY, NOTE = Severity.ERROR, Severity.QUERY, Severity.NOTE
 LINES = frozenset({"ingredients"})
@@ -148,6 +148,8 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="issue-without-change", severity=QUERY, judge=changes.issue_without_change,
                 rests_on=frozenset({"changes", "issue"})),
     FormulaRule(name="change-dates", severity=QUERY, judge=changes.change_dates, rests_on=frozenset({"changes"})),
+    FormulaRule(name="figures-without-issue", severity=QUERY, judge=changes.figures_without_issue,
+                rests_on=PRODUCT | {"issue", SOUND}),
 )
 # fmt: on
 """Rules that judge one formula."""

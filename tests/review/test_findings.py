@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 import yaml
 
+from bookgen.pages.sheets.printed import printed_by
 from bookgen.reckon.figures import reckon
 from bookgen.review import RULES, Review, review
 from bookgen.source import read_book
@@ -45,7 +46,8 @@ def reviewed(files: dict[str, str], folder: Path) -> Review:
         path = folder / "formulas" / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
-    return review(reckon(read_book(folder)))
+    reckoning = reckon(read_book(folder))
+    return review(reckoning, printed=printed_by(reckoning))
 
 
 @pytest.mark.parametrize("row", ROWS, ids=[f"{row['rule']}-{number}" for number, row in enumerate(ROWS)])

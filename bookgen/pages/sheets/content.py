@@ -41,7 +41,7 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     ChapterShown: frozenset({"anchor"}),
     IndexPart: frozenset({"anchor"}),
     MaterialEntry: frozenset({"anchor"}),
-    EffectiveRow: frozenset({"chapter", "kind", "content", "look"}),
+    EffectiveRow: frozenset({"chapter", "kind", "content", "look", "figures"}),
 }  # fmt: skip
 """Fields of shown records that no sheet prints: addresses, what only a script reads, what belongs to the indexes.  The
 frame is not printed either: running heads are told apart, law and language are the foot's and the style's."""
@@ -57,10 +57,15 @@ _PRINTS = re.compile(r'\s(?:src|alt|start|type|align|style|class|colspan|rowspan
 def content_of(*records: object) -> str:
     """Return the digest of what the records print, in the letters of a code."""
     total = sha256()
-    for part in _printed(records):
+    for part in printed_parts(*records):
         total.update(part.encode())
         total.update(b"\0")
     return in_letters(total.digest())
+
+
+def printed_parts(*records: object) -> Iterator[str]:
+    """Yield what the records print, piece by piece, in the order of their fields; HTML bare of names and values."""
+    return _printed(records)
 
 
 def in_letters(digest: bytes) -> str:

@@ -22,7 +22,6 @@ FRONT_MATTER = "Front matter"
 
 def row_of(sheet: Sheet, sides: int, style: str, *, duplex: bool) -> EffectiveRow:
     """Return a printed leaf's row; `style` is the digest of what all leaves share in looks."""
-    look = sha256(f"{style}\n{sheet.template}".encode()).digest()
     return EffectiveRow(
         code=sheet.leaf.code,
         title=sheet.title,
@@ -33,8 +32,14 @@ def row_of(sheet: Sheet, sides: int, style: str, *, duplex: bool) -> EffectiveRo
         sheets=(sides + 1) // 2 if duplex else sides,
         check=check_code(sheet.content),
         content=sheet.content,
-        look=in_letters(look),
+        look=look_of(sheet, style),
+        figures=sheet.figures,
     )
+
+
+def look_of(sheet: Sheet, style: str) -> str:
+    """Return the digest of how a leaf is printed; `style` is the digest of what all leaves share in looks."""
+    return in_letters(sha256(f"{style}\n{sheet.template}".encode()).digest())
 
 
 def effective_sheet(bench: Bench, rows: Sequence[EffectiveRow]) -> Sheet:

@@ -11,6 +11,8 @@ BEFORE_LIST = ("title", "how-to-use")
 """What stands before it."""
 FRONT = (*BEFORE_LIST, EFFECTIVE, "contents", "by-code", "by-material", "by-purpose", "by-storage")
 """Codes of the front matter, in the order of the binder."""
+FILING = "filing"
+"""Code of the filing instructions, which head the changes and are thrown away."""
 DIVIDER = "divider-"
 """What the code of a divider begins with."""
 

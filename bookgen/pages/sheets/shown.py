@@ -49,7 +49,9 @@ class Sheet:
     content: str
     """Digest of what is printed, in letters; the first ones are the check code."""
     template: str
-    """Digest of the template's text with all it takes in."""
+    """Digest of the template's text with all it takes in, and of the language."""
+    figures: str = ""
+    """Digest of the figures printed on a formula's leaf; empty for any other, and where it is barred."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +77,9 @@ class EffectiveRow:
     content: str
     """Digest of what is printed on it."""
     look: str
-    """Digest of how it is printed: template, style, type, paper, engine."""
+    """Digest of how it is printed: template, style, type, paper, language, engine."""
+    figures: str = ""
+    """Digest of the figures printed on a formula's leaf."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,55 @@
+"""The figures on a formula's sheet as one digest, to tell whether a figure changed or only words did.
+
+Taken from the very record that the sheet is made of, so that no figure can be printed and forgotten here: the digits of
+every shown number with its unit, the numbers of the amounts as written, the period.  The decimal sign is no matter.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from hashlib import sha256
+
+from ...reckon.figures import Figures, Reckoning
+from ...reckon.weighing import weigh
+from ...review import Review
+from ...review.rule import Printed
+from ..formula import formula_shown
+from ..shelf import shelf_of
+from ..shown import FormulaShown
+from .content import in_letters, printed_parts
+
+LENGTH = 8
+"""Letters kept of the digest: of two states, one in 25,000 million pairs agrees by chance."""
+
+_FIGURE = re.compile(r'<data>(.*?)</data>(?:.<span class="unit">(.*?)</span>)?|<time>(.*?)</time>')
+"""A number with its unit; a period.  A duration of the method has a class of its own, and is words."""
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
+
+
+def figures_code(page: FormulaShown) -> str:
+    """Return the digest of a page's figures; empty where its formula is barred, and prints no weights."""
+    if page.stamp == "barred":
+        return ""
+    total = sha256("\0".join(_figures(page)).replace(",", ".").encode())
+    return in_letters(total.digest())[:LENGTH]
+
+
+def printed_by(reckoning: Reckoning) -> Printed:
+    """Return what tells the digest of the figures that a formula's sheet prints, before anybody knows of errors."""
+    shelf = shelf_of(reckoning, Review(findings=(), barred={}), sheets=True)
+
+    def printed(figures: Figures) -> str:
+        batch = weigh(reckoning, figures.key)
+        return figures_code(formula_shown(figures, batch, shelf, lambda path: "", on_paper=True))
+
+    return printed
+
+
+def _figures(page: FormulaShown) -> Iterator[str]:
+    for part in printed_parts(page):
+        for digits, unit, period in _FIGURE.findall(part):
+            yield f"{digits} {unit} {period}"
+    table = page.table
+    for row in (*(row for phase in table.phases for row in phase.rows), *table.aids):
+        yield from _NUMBER.findall(row.written)
