@@ -30,6 +30,7 @@ from ..shelf import Shelf, Way, shelf_of
 from ..shown import FormulaShown, MaterialShown
 from ..themes import Theme
 from .content import check_code, content_of
+from .fitting import fitting
 from .front import DIVIDER, FILING, FRONT, divider_shown, how_to_use_shown, title_shown
 from .printed import figures_code
 from .shown import Kind, Running, Sheet
@@ -99,7 +100,13 @@ class Bench:
             page=page, running=running, numbering=Markup(numbering(sides)) if duplex else ""
         )
         return Sheet(
-            leaf=Leaf(code=code, title=bookmark or title, chapter=chapter, html=html, divides=kind is Kind.DIVIDER),
+            leaf=Leaf(
+                code=code,
+                title=bookmark or title,
+                chapter=chapter,
+                html=fitting(html, self.shelf.book.workroom.paper),
+                divides=kind is Kind.DIVIDER,
+            ),
             kind=kind,
             title=title,
             issue=issue,
