@@ -12,7 +12,8 @@ import pytest
 
 from bookgen.leaf import Leaf
 from bookgen.model import Book
-from bookgen.pages import leaves, load_theme, site_files
+from bookgen.pages import Theme, load_theme, site_files
+from bookgen.pages.sheets import Sheet, bench_for, leaves_of
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import Review, review
@@ -34,7 +35,17 @@ class Published:
     review: Review
     weighings: dict
     site: dict[str, bytes]
-    leaves: tuple[Leaf, ...]
+    sheets: tuple[Sheet, ...]
+
+    @property
+    def leaves(self) -> tuple[Leaf, ...]:
+        """What is printed, all but the list of effective sheets, which needs the others printed."""
+        return tuple(one.leaf for one in self.sheets)
+
+
+def leaves(reckoning: Reckoning, reviewed: Review, theme: Theme) -> tuple[Leaf, ...]:
+    """Return the leaves of a book in the order of its binder, all but the list of effective sheets."""
+    return tuple(one.leaf for one in leaves_of(bench_for(reckoning, reviewed, theme)))
 
 
 @cache
@@ -50,7 +61,7 @@ def publish(name: str) -> Published:
         review=reviewed,
         weighings={key: weigh(reckoning, key) for key in reckoning.figures},
         site=site_files(reckoning, reviewed, theme),
-        leaves=tuple(leaves(reckoning, reviewed, theme)),
+        sheets=leaves_of(bench_for(reckoning, reviewed, theme)),
     )
 
 

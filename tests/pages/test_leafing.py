@@ -34,7 +34,7 @@ def book_of(files: dict[str, str], room: str = ROOM) -> Published:
     reckoning = reckon(book)
     reviewed = review(reckoning)
     site = site_files(reckoning, reviewed, load_theme())
-    return Published(book=book, reckoning=reckoning, review=reviewed, weighings={}, site=site, leaves=())
+    return Published(book=book, reckoning=reckoning, review=reviewed, weighings={}, site=site, sheets=())
 
 
 def page(published: Published, path: str):

@@ -117,12 +117,20 @@ def test_sheet_links_lead_to_leaves(published: Published) -> None:
     assert not [href for href in links if not re.match(r"sheet:|https?:|mailto:", href)]
 
 
-def test_leaves_come_in_the_order_of_the_book(small: Published) -> None:
-    assert [leaf.code for leaf in small.leaves] == [
-        "title", "contents", "W-1", "C-1", "C-2", "C-10", "C-11", "C-12",
-        "lye", "purified-water", "scent-oil", "sweet-oil", "wax", "clay",
+def test_leaves_come_in_the_order_of_the_binder(small: Published) -> None:
+    """Front matter, then chapter by chapter a divider and its formulas, then the materials; nothing withdrawn."""
+    assert [(one.kind, one.leaf.code) for one in small.sheets] == [
+        *(("front", code) for code in ("title", "how-to-use", "contents")),
+        *(("front", code) for code in ("by-code", "by-material", "by-purpose", "by-storage")),
+        ("divider", "divider-waters"), ("formula", "W-1"),
+        ("divider", "divider-creams"), *(("formula", code) for code in ("C-2", "C-10", "C-11", "C-12")),
+        ("divider", "divider-materials"),
+        *(("material", code) for code in ("lye", "purified-water", "scent-oil", "sweet-oil", "wax", "clay")),
     ]  # fmt: skip
-    assert [leaf.chapter for leaf in small.leaves][:4] == ["", "", "Waters", "Creams"]
+    assert [one.leaf.chapter for one in small.sheets] == [
+        *[""] * 7, *["Waters"] * 2, *["Creams"] * 5, *["Materials"] * 7
+    ]  # fmt: skip
+    assert [one.kind == "divider" for one in small.sheets] == [one.divides for one in small.leaves]
 
 
 def test_what_the_keeper_typed_is_text(published: Published, small: Published) -> None:

@@ -3,24 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from io import BytesIO
 from pathlib import Path
 
 import jinja2
-import pikepdf
 import pytest
-from pypdf import PdfReader
 
+from bookgen.leaf import END
 from bookgen.model import Paper
-from bookgen.pages import ThemeNotFound, faces, leaves, load_theme, sheet_style, site_files
+from bookgen.pages import ThemeNotFound, load_theme, site_files
+from bookgen.pages.sheets import faces, sheet_style
 from bookgen.pages.themes import small as small_css
-from bookgen.press.render import render
-from bookgen.reckon.figures import reckon
-from bookgen.review import review
-from bookgen.source import book_from
 
-from .conftest import HERE, Published
-from .ink import ink
+from .conftest import HTML, Published, leaves, parse
 
 
 def test_a_book_overrides_one_template(small: Published, tmp_path: Path) -> None:
@@ -96,9 +90,12 @@ def test_paper_and_sides(
 def test_sides_are_counted_as_sheets_only_when_printed_on_both(small: Published) -> None:
     book = replace(small.book, workroom=replace(small.book.workroom, duplex=False))
     reckoning = replace(small.reckoning, book=book)
-    single = next(iter(leaves(reckoning, small.review, load_theme())))
-    assert "@counter-style" not in single.html
-    assert "@counter-style sheet" in small.leaves[0].html
+    for single, both in zip(leaves(reckoning, small.review, load_theme()), small.leaves, strict=True):
+        assert single.code == both.code
+        assert "@counter-style" not in single.html
+        assert END not in single.html
+        assert "@counter-style sheet" in both.html
+        assert parse(both.html).find(f"{HTML}body")[-1].get("id") == END
 
 
 def test_style_sheets_lose_comments_and_space_only() -> None:
@@ -106,53 +103,6 @@ def test_style_sheets_lose_comments_and_space_only() -> None:
         "/* ink */\na:hover { color: red ; margin: 0 auto; }\n@media (width > 9px) { p > b { top: calc(1px + 2px); } }"
     )
     assert small_css(css) == "a:hover{color:red;margin:0 auto}@media (width>9px){p>b{top:calc(1px + 2px)}}"
-
-
-def test_a_sheet_on_paper(small: Published, tmp_path: Path) -> None:
-    """Set by the press: nothing lost, every letter embedded, sides numbered as sheets."""
-    style = sheet_style(load_theme(), small.book.workroom)
-    piece = render(next(one for one in small.leaves if one.code == "C-2"), style)
-    assert piece.problems == ()
-    reader = PdfReader(BytesIO(piece.pdf))
-    assert len(reader.pages) >= 2
-    for number, page in enumerate(reader.pages):
-        text = page.extract_text()
-        assert "C-2 · issue 1 · 2026-03-01" in text
-        assert f"sheet {number // 2 + 1} of {(len(reader.pages) + 1) // 2}" in text
-        assert ("front", "back")[number % 2] in text
-        assert "Cold cream" in text
-        for font in page["/Resources"]["/Font"].values():
-            inner = font.get_object().get("/DescendantFonts", [font])[0].get_object()["/FontDescriptor"]
-            assert {"/FontFile2", "/FontFile3"} & set(inner.get_object())
-
-
-@pytest.mark.parametrize(("paper", "width", "zone"), [(Paper.A5, 148, 17), (Paper.A4, 210, 18)], ids=["A5", "A4"])
-@pytest.mark.parametrize("duplex", [True, False], ids=["both sides", "one side"])
-def test_no_ink_where_the_holes_are(paper: Paper, width: int, zone: int, duplex: bool) -> None:
-    """Holes stand within 12 mm of the inner edge (ISO 838), which is the right one of a back.
-
-    The longest leaf of the small book, as it is and with names and a title far too long for the page.
-    """
-    files = {path.relative_to(HERE / "book").as_posix(): path.read_bytes() for path in (HERE / "book").rglob("*.*")}
-    stretched = files | {
-        "formulas/creams/cold-cream.md": files["formulas/creams/cold-cream.md"].replace(b"Cold cream", b"Cold" * 70),
-        "formulas/materials/wax.md": files["formulas/materials/wax.md"].replace(b"name: ", b"name: " + b"wax" * 30),
-    }
-    for content in (files, stretched):
-        book = book_from(content)
-        book = replace(book, workroom=replace(book.workroom, paper=paper, duplex=duplex))
-        reckoning = reckon(book)
-        leaf = next(one for one in leaves(reckoning, review(reckoning), load_theme()) if one.code == "C-2")
-        piece = render(leaf, sheet_style(load_theme(), book.workroom))
-        assert piece.problems == ()
-        with pikepdf.open(BytesIO(piece.pdf)) as pdf:
-            sides = [list(ink(page)) for page in pdf.pages]
-        assert len(sides) >= 2
-        for number, runs in enumerate(sides):
-            left, right = min(start for start, _ in runs), max(end for _, end in runs)
-            back = duplex and number % 2 == 1
-            assert left >= (6 if back else zone)
-            assert right <= width - (zone if back else 6)
 
 
 NEITHER = "a template literal inside another: the library that leaves space out drops spaces there"

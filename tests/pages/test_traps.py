@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from bookgen.pages import leaves, load_theme, site_files
+from bookgen.pages import load_theme, site_files
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.source import book_from
 
 from ..traps.test_traps import CASES, SHELF, expected
-from .conftest import parse, words
+from .conftest import leaves, parse, words
 
 THEME = load_theme()
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from bookgen.model import Content, LabelName, Material, MaterialKind
-from bookgen.pages import leaves, load_theme, site_files
+from bookgen.pages import load_theme, site_files
 from bookgen.pages.terminal import refusal_text, weighing_text
 from bookgen.pages.usual import usual_hazards
 from bookgen.reckon.figures import reckon
@@ -15,7 +15,7 @@ from bookgen.reckon.weighing import weigh
 from bookgen.review import review
 from bookgen.source import book_from
 
-from .conftest import HTML, Published, parse, words
+from .conftest import HTML, Published, leaves, parse, words
 
 ROOM = "title: A book\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 100 g}\n"
 WATER = "name: water\nkind: liquid\nwater: 100 %\n"
