@@ -6,26 +6,31 @@ The first file to open: it shows the whole way of a book.
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from . import __version__
 from .findings import Finding, Severity
 from .model import Book, Workroom
 from .reckon.figures import Reckoning, reckon
 from .review import Review, review
-from .source import Memory, read_book, read_workroom_alone
+from .source import Memory, filed_text, read_book, read_workroom_alone
+from .source.filed import RECORD
+from .source.writing import record_bytes
 
 if TYPE_CHECKING:
-    from .pages.sheets import EffectiveRow, Sheet
+    from .leaf import Style
+    from .pages.sheets import Bench, EffectiveRow, Sheet
     from .pages.themes import Theme
+    from .press.cache import Cache
     from .press.piece import Piece
     from .review.rule import Printed
 
+T = TypeVar("T")
 Progress = Callable[[int, int], None]
 """Called with how many are done, of how many."""
 
@@ -177,6 +182,19 @@ def workroom_of(root: Path, *, must_be: bool) -> Workroom:
 
 SITE = "site"
 BINDER = "binder"
+CHANGES = "changes"
+LIST = "effective-sheets.yaml"
+"""The list that travels in a printed binder: what it holds once it is filed."""
+
+
+FILES = {SITE: "index.html", BINDER: "binder.pdf", CHANGES: "changes.pdf"}
+"""Part of the output folder → its main file."""
+TAKEN_AWAY = {
+    BINDER: "The earlier binder was older than what is made now and was taken away; bookgen binder makes a new one.",
+    SITE: "The earlier pages were older than what is made now and were taken away; bookgen site makes new ones.",
+    CHANGES: "The earlier changes.pdf was older than this binder and was taken away; bookgen binder --changes makes a "
+    "new one.",
+}
 
 
 def publish(
@@ -196,10 +214,10 @@ def publish(
     from .press.folder import CannotWrite, Part, check_folder, write_folder
 
     try:
-        _make_room(target)
+        make_room(target)
         check_folder(target)
         theme = load_theme(checked.root)
-        digest = _digest(checked.root)
+        digest = digest_of(checked.root)
         parts: dict[str, Part] = {}
         problems: tuple[str, ...] = ()
         if site:
@@ -214,28 +232,23 @@ def publish(
                 parts[BINDER] = Part(digest=digest, files={"binder.pdf": pdf})
         if not parts:
             return Published(written=(), problems=problems, incomplete=True)
-        written = write_folder(target, parts, keep={SITE: digest, BINDER: digest})
+        # What the printed changes put into the binder is asked for by `filed`: new pages alone leave them be.
+        changes = changes_digest(checked.root, digest) if binder else None
+        written = write_folder(target, parts, keep={SITE: digest, BINDER: digest, CHANGES: changes})
     except CannotWrite as reason:
         raise CannotPublish(f"Cannot write {reason.path}: {reason.reason}") from reason
     except OSError as reason:
         raise CannotPublish(f"Cannot write {target}: {reason.strerror or reason}.") from reason
     except ThemeNotFound as reason:
         raise CannotPublish(str(reason)) from reason
-    if BINDER in written.dropped:
-        problems += (
-            "The earlier binder was older than these pages and was taken away; bookgen binder makes a new one.",
-        )
-    if SITE in written.dropped:
-        problems += ("The earlier pages were older than this binder and were taken away; bookgen site makes new ones.",)
-    names = {SITE: "index.html", BINDER: "binder.pdf"}
     return Published(
-        written=tuple(str(target / name) for part, name in names.items() if part in parts),
-        problems=problems,
+        written=tuple(str(target / name) for part, name in FILES.items() if part in parts),
+        problems=(*problems, *(TAKEN_AWAY[part] for part in written.dropped)),
         incomplete=binder and BINDER not in parts,
     )
 
 
-def _make_room(target: Path) -> None:
+def make_room(target: Path) -> None:
     """Make the folders above the output folder.  Raises CannotPublish where a file stands in their place."""
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -245,16 +258,26 @@ def _make_room(target: Path) -> None:
 
 def _bound(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[bytes | None, tuple[str, ...]]:
     """Return the binder and what the press had to say; None for the binder when the press cannot work here."""
+    from .pages.sheets import record_of
     from .press.bind import bind
     from .press.render import PressError
 
     room = checked.book.workroom
     try:
-        printed = print_sheets(checked, theme, progress)
+        printing = printing_for(checked, theme)
+        printed = _print_all(printing, progress)
     except PressError as reason:
         return None, (str(reason),)
     pieces = [one.piece for one in printed]
-    bound = bind(pieces, title=room.title, lang=room.language, author=room.keeper, duplex=room.duplex)
+    record = record_of([one.row for one in printed], {}, printing.words)
+    bound = bind(
+        pieces,
+        title=room.title,
+        lang=room.language,
+        author=room.keeper,
+        duplex=room.duplex,
+        attached={LIST: filed_text(record).encode()},
+    )
     said = [problem for piece in pieces for problem in piece.problems]
     return bound.pdf, tuple(f"{problem.code}: {problem.sentence}" for problem in (*said, *bound.problems))
 
@@ -269,40 +292,93 @@ class PrintedSheet:
     """What identifies it."""
 
 
-def print_sheets(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[PrintedSheet, ...]:
-    """Return the leaves of the binder in their order, printed; the list of effective sheets last of all, then put in.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printing:
+    """What leaves are made and printed with."""
 
-    Raises PressError.
-    """
-    from .pages.sheets import BEFORE_LIST, bench_for, effective_sheet, leaves_of, row_of, sheet_style
-    from .press.cache import Cache, cache_folder
-    from .press.piece import digest_style
-    from .press.render import engine, render_all
+    bench: Bench
+    """The book as the binder sees it."""
+    style: Style
+    """What all leaves share in looks."""
+    look: str
+    """Digest of that and of the engine."""
+    words: str
+    """The same in words."""
+    cache: Cache
+    """Leaves that were printed before."""
 
-    room, cache = checked.book.workroom, Cache(folder=cache_folder())
-    style = sheet_style(theme, room)
-    bench = bench_for(checked.reckoning, checked.review, theme)
+    def printed(self, sheets: Sequence[Sheet], progress: Progress | None = None) -> tuple[PrintedSheet, ...]:
+        """Return leaves as printed, in their order.  Raises PressError."""
+        from .pages.sheets import row_of
+        from .press.render import render_all
 
-    def printed(sheets: tuple[Sheet, ...], told: Progress | None) -> tuple[PrintedSheet, ...]:
-        pieces = render_all([one.leaf for one in sheets], style, cache=cache, progress=told)
-        looks = digest_style(style, engine())
+        pieces = render_all([one.leaf for one in sheets], self.style, cache=self.cache, progress=progress)
+        duplex = self.bench.shelf.book.workroom.duplex
         return tuple(
-            PrintedSheet(piece=piece, row=row_of(sheet, piece.pages, looks, duplex=room.duplex))
+            PrintedSheet(piece=piece, row=row_of(sheet, piece.pages, self.look, duplex=duplex))
             for sheet, piece in zip(sheets, pieces, strict=True)
         )
 
-    others = printed(leaves_of(bench), progress)
+
+def printing_for(checked: Checked, theme: Theme) -> Printing:
+    """Return what the leaves of a book are made and printed with.  Raises PressError."""
+    from .pages.sheets import bench_for, look_words, sheet_style
+    from .press.cache import Cache, cache_folder
+    from .press.piece import digest_style
+    from .press.render import engine
+
+    room = checked.book.workroom
+    style = sheet_style(theme, room)
+    return Printing(
+        bench=bench_for(checked.reckoning, checked.review, theme),
+        style=style,
+        look=digest_style(style, engine()),
+        words=look_words(theme, room, _typesetter(engine())),
+        cache=Cache(folder=cache_folder()),
+    )
+
+
+def _typesetter(engine: Sequence[str]) -> str:
+    """Return the layout engine among the versions at work, in words: `WeasyPrint 70.0`."""
+    return next(one.replace("weasyprint", "WeasyPrint") for one in engine if one.startswith("weasyprint"))
+
+
+def print_sheets(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[PrintedSheet, ...]:
+    """Return the leaves of the binder in their order, printed.  Raises PressError."""
+    return _print_all(printing_for(checked, theme), progress)
+
+
+def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSheet, ...]:
+    """Print all leaves, the list of effective sheets last of all, which is then put in its place."""
+    from .pages.sheets import effective_sheet, leaves_of
+
+    others = printing.printed(leaves_of(printing.bench), progress)
+    listed = printing.printed((effective_sheet(printing.bench, [one.row for one in others]),))
+    return in_order(others, listed[0])
+
+
+def in_order(others: Sequence[T], listed: T) -> tuple[T, ...]:
+    """Return the leaves with the list of effective sheets in its place."""
+    from .pages.sheets import BEFORE_LIST
+
     at = len(BEFORE_LIST)
-    listed = printed((effective_sheet(bench, [one.row for one in others]),), None)
-    return (*others[:at], *listed, *others[at:])
+    return (*others[:at], listed, *others[at:])
 
 
-def _digest(root: Path) -> str:
-    """Return a digest of everything a publication is made from: the book's files, its themes, this version."""
+def digest_of(root: Path) -> str:
+    """Return a digest of everything a publication is made from: the book's files, its themes, this version.
+
+    What is in the binder is no part of it: that the binder was filed makes neither it nor the pages older.
+    """
     total = sha256(__version__.encode())
     for folder in ("formulas", "themes"):
         for path in sorted((root / folder).rglob("*")):
-            if path.is_file():
+            if path.is_file() and path != root / RECORD:
                 total.update(f"\0{path.relative_to(root).as_posix()}\0".encode(errors="surrogateescape"))
                 total.update(sha256(path.read_bytes()).digest())
     return total.hexdigest()
+
+
+def changes_digest(root: Path, digest: str) -> str:
+    """Return the digest of what printed changes are made from: the publication's, and the record of what was filed."""
+    return sha256(f"{digest}\0".encode() + (record_bytes(root) or b"")).hexdigest()

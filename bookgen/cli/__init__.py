@@ -6,10 +6,11 @@ Output goes to stdout, everything else to stderr.  Exit: 0 done, 1 the book has 
 
 from . import book as book
 from . import drops as drops
+from . import filing as filing
 from . import mixing as mixing
 from . import needs as needs
 from . import preview as preview
 from . import weigh as weigh
 from .start import main
 
-__all__ = ["book", "drops", "main", "mixing", "needs", "preview", "weigh"]
+__all__ = ["book", "drops", "filing", "main", "mixing", "needs", "preview", "weigh"]

@@ -1,4 +1,4 @@
-"""Commands that concern the whole book: publish, check, site, binder, schema."""
+"""Commands that concern the whole book: publish, check, site, binder, schema; `filing.py` has what follows."""
 
 from __future__ import annotations
 
@@ -93,13 +93,50 @@ def site(book: Path, today: date | None, out: Path | None) -> int:
 @main.command()
 @common
 @_out
-def binder(book: Path, today: date | None, out: Path | None) -> int:
-    """Make the printable binder only.
+@click.option("--changes", is_flag=True, help="Only what differs from the binder as it was filed.")
+@click.option("--appearance", is_flag=True, help="With --changes: also leaves that only look otherwise.")
+def binder(book: Path, today: date | None, out: Path | None, changes: bool, appearance: bool) -> int:
+    """Make the printable binder, or what changed in it.
 
     Writes site/binder.pdf. Each formula starts on a fresh sheet and is numbered within itself, so that after a change
     only its sheets are printed and filed again. Pages made from an earlier state of the book are taken away.
+
+    With --changes it writes site/changes.pdf instead: the leaves that are new or changed since the binder was filed,
+    headed by filing instructions. Put it into the binder, then say bookgen filed.
     """
-    return _publish(book, today, out, site=False, binder=True)
+    if appearance and not changes:
+        raise click.UsageError("--appearance goes with --changes; the whole binder is printed in its present look.")
+    return _changes(book, today, out, appearance) if changes else _publish(book, today, out, site=False, binder=True)
+
+
+def _changes(book: Path, today: date | None, out: Path | None, appearance: bool) -> int:
+    from ..changes import BrokenRecord, NothingFiled, print_changes
+    from ..pipeline import CannotPublish
+    from .filing import WRONG_USE
+
+    checked = checked_book(book)
+    say_findings(checked)
+    if checked.unreadable_workroom:
+        click.echo(f"Nothing is printed: put {checked.book.workroom.path} right first.", err=True)
+        return BOOK_ERRORS
+    today_or(today)  # what is printed does not depend on it; a day that cannot be read is refused all the same
+    try:
+        done = print_changes(checked, out or book / "site", appearance=appearance, progress=progress("sheets"))
+    except NothingFiled as reason:
+        click.echo(str(reason), err=True)
+        return WRONG_USE
+    except BrokenRecord as reason:
+        click.echo(str(reason), err=True)  # the findings have said where
+        return BOOK_ERRORS
+    except CannotPublish as reason:
+        click.echo(str(reason), err=True)
+        return CANNOT_WRITE
+    for sentence in done.problems:
+        click.echo(sentence, err=True)
+    for sentence in (done.written, *done.said):
+        if sentence:
+            click.echo(sentence)
+    return BOOK_ERRORS if checked.has_errors or done.incomplete else 0
 
 
 @main.command(short_help="Print the JSON Schemas of the front matter.")

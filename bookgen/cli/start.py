@@ -21,7 +21,7 @@ BOOK_ERRORS = 1
 CANNOT_WRITE = 3
 INTERRUPTED = 130
 
-ORDER = ("publish", "check", "site", "binder", "preview", "weigh", "dilute", "mix", "drops", "needs", "schema")
+ORDER = ("publish", "check", "site", "binder", "filed", "preview", "weigh", "dilute", "mix", "drops", "needs", "schema")
 """The commands, in the order of work."""
 
 Command = TypeVar("Command", bound=Callable[..., Any])

@@ -18,7 +18,9 @@ from tests.books_of_text import TODAY, formula, write_book
 
 from .conftest import environment
 
-COMMANDS = ("publish", "check", "site", "binder", "preview", "weigh", "dilute", "mix", "drops", "needs", "schema")
+COMMANDS = (
+    "publish", "check", "site", "binder", "filed", "preview", "weigh", "dilute", "mix", "drops", "needs", "schema",
+)  # fmt: skip
 
 
 def run(*arguments: object, **environ: str):
@@ -55,6 +57,8 @@ class TestHelp:
             ("check", "query what a pharmacist would ask before making it"),
             ("site", "A binder made from an earlier state of the book is taken away"),
             ("binder", "Each formula starts on a fresh sheet and is numbered within itself"),
+            ("binder", "With --changes it writes site/changes.pdf instead"),
+            ("filed", "the record of what is in the binder, by which bookgen binder --changes finds"),
             ("weigh", 'bookgen weigh S-02 --obtain "12 x 50 mL + 5 %" twelve bottles and a little more'),
             ("weigh", 'bookgen weigh S-02 --obtain "40 g of W-01 and 12 g of glycerol-85"'),
             ("weigh", 'bookgen weigh S-02 --drop "rose-oil: 20 drops 0.52 g"'),

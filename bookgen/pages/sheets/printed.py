@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from hashlib import sha256
 
 from ...reckon.figures import Figures, Reckoning
@@ -47,6 +48,8 @@ def printed_by(reckoning: Reckoning) -> Printed:
 
 
 def _figures(page: FormulaShown) -> Iterator[str]:
+    # What holds of every formula of the book is not printed on each of their sheets.
+    page = replace(page, why=tuple(one for one in page.why if not one.general))
     for part in printed_parts(page):
         for digits, unit, period in _FIGURE.findall(part):
             yield f"{digits} {unit} {period}"

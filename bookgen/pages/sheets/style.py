@@ -10,7 +10,7 @@ import yaml
 
 from ...leaf import Face, Style
 from ..themes import Theme
-from .paper import punch_marks
+from .paper import holes_of, punch_marks
 
 if TYPE_CHECKING:
     from ...model import Workroom
@@ -47,6 +47,14 @@ def sheet_style(theme: Theme, room: Workroom, *also: str) -> Style:
     back = ("duplex", f"{paper}-back") if room.duplex else ("single",)
     texts = [theme.text(f"sheets/{name}.css") for name in ("page", "sheet", "front", paper, *back, *also)]
     return Style(css="\n".join((*texts, punch_marks(room), theme.text("sheets/own.css"))), faces=faces(theme))
+
+
+def look_words(theme: Theme, room: Workroom, engine: str) -> str:
+    """Return the look that all leaves share, in words: what a keeper can tell it by."""
+    words = [str(room.paper), "both sides" if room.duplex else "one side", f"{holes_of(room)} holes"]
+    words += ["punch marks"] if room.punch_marks else []
+    own = " with files of the book's own" if len(theme.layers) > 1 else ""
+    return f"{', '.join(words)}; {room.language}; theme {theme.name}{own}; {engine}"
 
 
 def numbering(sides: int) -> str:

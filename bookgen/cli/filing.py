@@ -1,0 +1,83 @@
+"""What a keeper says after filing: `filed`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+import click
+
+from .start import BOOK_ERRORS, CANNOT_WRITE, common, main, today_or, width
+
+WRONG_USE = 2
+MOST_CODES = 24
+"""Codes that are told one by one."""
+
+
+@main.command(short_help="Say that what was printed is in the binder now.")
+@common
+@click.argument("pdf", type=click.Path(dir_okay=False, path_type=Path), required=False)
+@click.option("--whole", is_flag=True, help="The whole binder was printed and filed anew: site/binder.pdf.")
+def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
+    """Say that what was printed is in the binder now.
+
+    Reads the list that site/changes.pdf carries (site/binder.pdf the first time and with --whole, or the PDF named)
+    and writes it into formulas/filed.yaml: the record of what is in the binder, by which bookgen binder --changes
+    finds what has to be printed next. Nothing else writes that file.
+
+    \b
+      bookgen binder                    the whole binder, to print once
+      bookgen filed                     it is in the binder
+      bookgen binder --changes          later: what changed since, and what to do with it
+      bookgen filed                     that is in the binder too
+    """
+    from ..changes import BrokenRecord, NothingFiled, file_printed
+    from ..pipeline import NoBook
+    from ..source.writing import CannotRecord
+
+    if pdf is not None and whole:
+        raise click.UsageError("Name a PDF or say --whole, not both.")
+    try:
+        done = file_printed(book, pdf, whole=whole, today=today_or(today))
+    except NoBook as missing:
+        raise click.UsageError(str(missing)) from missing
+    except NothingFiled as reason:
+        click.echo(str(reason), err=True)
+        return WRONG_USE
+    except BrokenRecord as reason:
+        say_broken(reason)
+        return BOOK_ERRORS
+    except CannotRecord as reason:
+        click.echo(str(reason), err=True)
+        return CANNOT_WRITE
+    record = done.record
+    sheets = sum(one.sheets for one in record.leaves)
+    if done.already:
+        click.echo(f"Already on record (filed {record.on}): {len(record.leaves)} leaves on {sheets} sheets.")
+        return 0
+    click.echo(f"Filed {record.on}: {len(record.leaves)} leaves on {sheets} sheets are on record in {record.path}.")
+    if not done.first:
+        for word, codes in (("In", done.into), ("Out", done.out)):
+            if codes:
+                click.echo(f"{word}: {_named(codes)}.")
+    if done.check:
+        click.echo(f"The list of effective sheets in front of the binder has to say check {done.check} in its foot.")
+    return 0
+
+
+def say_broken(reason: Exception) -> None:
+    """Say that the record cannot be read, and where."""
+    from ..changes import BrokenRecord
+    from ..pages.terminal import findings_text
+
+    if isinstance(reason, BrokenRecord) and reason.findings:
+        click.echo(findings_text(reason.findings, width()), err=True)
+    click.echo(str(reason), err=True)
+
+
+def _named(codes: Sequence[str]) -> str:
+    """Return the codes as a list; of many the first and how many more."""
+    if len(codes) <= MOST_CODES:
+        return ", ".join(codes)
+    return f"{', '.join(codes[:MOST_CODES])} and {len(codes) - MOST_CODES} more"
