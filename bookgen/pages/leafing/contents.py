@@ -38,7 +38,7 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
         materials=tuple(
             Listed(link=root.link(key), note=book.materials[key].function, stamp="") for key in shelf.materials
         ),
-        counts=f"{show.counted(len(book.formulas), 'formula')}, {show.counted(len(book.materials), 'material')}",
+        counts=f"{show.counted(len(shelf.codes), 'formula')}, {show.counted(len(book.materials), 'material')}",
         findings=findings,
     )
 

@@ -14,9 +14,9 @@ from hashlib import sha256
 from markupsafe import Markup
 
 from ..figures import figure_html
-from ..leafing.shown import ChapterShown, ContentsShown, IndexPart, MaterialEntry
+from ..leafing.shown import ChapterShown, ContentsShown, IndexPart, Listed, MaterialEntry
 from ..shown import Fact, Figure, FormulaShown, Frame, Link, MaterialShown, Row
-from .shown import EffectiveRow
+from .shown import DividerShown, EffectiveRow
 
 LETTERS = "34679CDFHJKMNPRTVWXY"
 """Letters of a code: no vowel, so that none spells a word, and no two that look alike in print or in pencil."""
@@ -39,9 +39,11 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     MaterialShown: frozenset({"used_in"}),
     ContentsShown: frozenset({"keeper", "matter", "findings"}),
     ChapterShown: frozenset({"anchor"}),
+    Listed: frozenset({"note"}),
     IndexPart: frozenset({"anchor"}),
     MaterialEntry: frozenset({"anchor"}),
     EffectiveRow: frozenset({"chapter", "kind", "content", "look", "figures"}),
+    DividerShown: frozenset({"foot_mm", "length_mm"}),
 }  # fmt: skip
 """Fields of shown records that no sheet prints: addresses, what only a script reads, what belongs to the indexes.  The
 frame is not printed either: running heads are told apart, law and language are the foot's and the style's."""

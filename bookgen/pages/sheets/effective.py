@@ -12,9 +12,9 @@ from itertools import groupby
 from ... import show
 from ...model import Status
 from .content import check_code, in_letters
-from .front import EFFECTIVE
+from .front import BEFORE_LIST, EFFECTIVE
 from .leaves import Bench
-from .shown import EffectiveGroup, EffectiveRow, EffectiveShown, Gone, Sheet
+from .shown import EffectiveGroup, EffectiveRow, EffectiveShown, Gone, Kind, Sheet
 
 TITLE = "List of effective sheets"
 FRONT_MATTER = "Front matter"
@@ -50,7 +50,8 @@ def effective_sheet(bench: Bench, rows: Sequence[EffectiveRow]) -> Sheet:
     shelf = bench.shelf
     formulas = shelf.book.formulas
     gone = shelf.by_code(key for key, one in formulas.items() if one.status is Status.WITHDRAWN)
-    leaves, sheets = len(rows) + 1, sum(one.sheets for one in rows)
+    at, sheets = len(BEFORE_LIST), sum(one.sheets for one in rows)
+    rows = (*rows[:at], _own_row(bench), *rows[at:])
     shown = EffectiveShown(
         frame=shelf.frame(),
         groups=tuple(
@@ -58,6 +59,23 @@ def effective_sheet(bench: Bench, rows: Sequence[EffectiveRow]) -> Sheet:
             for chapter, found in groupby(rows, key=lambda one: one.chapter)
         ),
         withdrawn=tuple(Gone(code=formulas[key].code or key, title=formulas[key].title) for key in gone),
-        counts=f"{show.counted(leaves, 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')} without this list",
+        counts=f"{show.counted(len(rows), 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')} without this list",
     )
     return bench.front(shown, "effective", EFFECTIVE, TITLE)
+
+
+def _own_row(bench: Bench) -> EffectiveRow:
+    """Return the row of the list itself, which has no check code."""
+    return EffectiveRow(
+        code=bench.codes[EFFECTIVE],
+        title=TITLE,
+        chapter="",
+        kind=Kind.FRONT,
+        issue="",
+        issued="",
+        sheets=0,
+        check="",
+        content="",
+        look="",
+        figures="",
+    )

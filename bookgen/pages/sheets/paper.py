@@ -136,12 +136,14 @@ def punch_marks(room: Workroom) -> str:
 
 def _background(size: Size, across: Fraction, rows: tuple[Fraction, ...]) -> str:
     """Return the declarations that lay crosses under a page, at one distance from its left edge and several heights."""
-    arm = _number(ARM)
+    arm = millimetres(ARM)
+    level, upright = f"h{arm}h{arm}", f"v{arm}v{arm}"
     crosses = "".join(
-        f"M{_number(across - ARM)} {_number(row)}h{arm}h{arm}M{_number(across)} {_number(row - ARM)}v{arm}v{arm}"
+        f"M{millimetres(across - ARM)} {millimetres(row)}{level}"
+        f"M{millimetres(across)} {millimetres(row - ARM)}{upright}"
         for row in rows
     )
-    width, height = _number(size.width), _number(size.height)
+    width, height = millimetres(size.width), millimetres(size.height)
     picture = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
         f'viewBox="0 0 {width} {height}"><path d="{crosses}" fill="none" stroke="#999" stroke-width="0.15"/></svg>'
@@ -150,10 +152,10 @@ def _background(size: Size, across: Fraction, rows: tuple[Fraction, ...]) -> str
     return f'background: url("{address}") 0 0 / {width}mm {height}mm no-repeat fixed;'
 
 
-def _number(length: Fraction) -> str:
+def millimetres(length: Fraction) -> str:
     """Return millimetres as a decimal number to a thousandth, which no printer can show.
 
-    >>> _number(Fraction(1397, 10)), _number(Fraction(2159, 20))
+    >>> millimetres(Fraction(1397, 10)), millimetres(Fraction(2159, 20))
     ('139.7', '107.95')
     """
     thousandths = round(length * 1000)

@@ -140,6 +140,12 @@ class HowToUseShown:
     """Format of the sheets."""
     duplex: bool
     """True when sheets are printed on both sides."""
+    holes: str
+    """How the sheets are punched, in words."""
+    marks: bool
+    """True when crosses on the sheets show where."""
+    law: str
+    """The sentences that defer to law and licensed practice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,4 +157,8 @@ class DividerShown:
     title: str
     """The chapter."""
     place: int
-    """The tab's place down the fore-edge, from 0; the places begin again at the top when they are used up."""
+    """The tab's place down the fore-edge, from 0."""
+    foot_mm: str
+    """Where the tab ends, mm from the upper edge of the paper."""
+    length_mm: str
+    """How long it is, mm."""
