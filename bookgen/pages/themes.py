@@ -16,6 +16,7 @@ from jinja2.meta import find_referenced_templates
 from markupsafe import Markup
 from rjsmin import jsmin
 
+from .closeness import closeness
 from .figures import breakable, figure_html, link_html
 from .found.anchors import found
 from .typeset import typeset
@@ -57,6 +58,7 @@ class Theme:
         environment.filters["breakable"] = breakable
         environment.filters["found"] = found
         environment.filters["typeset"] = typeset
+        environment.filters["closeness"] = closeness
         return environment
 
     @cached_property
