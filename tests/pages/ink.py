@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from decimal import Decimal
+from math import hypot
 
 import pikepdf
 
@@ -86,6 +88,57 @@ def ink(page: pikepdf.Page) -> Iterator[tuple[float, float]]:
                 path = []
             case "n":
                 path = []
+
+
+@dataclass(frozen=True, slots=True)
+class Type:
+    """A run of text as it is set."""
+
+    points: float
+    """Size of the type on the paper."""
+    red: float
+    green: float
+    blue: float
+
+
+def type_of(page: pikepdf.Page) -> Iterator[Type]:
+    """Yield every run of text on a page, also in the groups it is painted from, with its size and colour."""
+    yield from _type_in(page, page.Resources, (1, 0, 0, 1, 0, 0))
+
+
+def _type_in(content: pikepdf.Object | pikepdf.Page, resources: pikepdf.Object, now: Matrix) -> Iterator[Type]:
+    colour: tuple[float, ...] = (0, 0, 0)
+    kept: list[tuple[Matrix, tuple[float, ...]]] = []
+    text: Matrix = (1, 0, 0, 1, 0, 0)
+    size = 0.0
+    for operands, operator in pikepdf.parse_content_stream(content):
+        numbers = tuple(float(one) for one in operands if isinstance(one, int | Decimal))
+        match str(operator):
+            case "q":
+                kept.append((now, colour))
+            case "Q":
+                now, colour = kept.pop()
+            case "cm":
+                now = times(numbers, now)
+            case "rg" | "g" | "sc" | "scn":
+                colour = numbers * 3 if len(numbers) == 1 else numbers
+            case "k":
+                raise AssertionError("a colour that this reader does not know")
+            case "BT":
+                text = (1, 0, 0, 1, 0, 0)
+            case "Tm":
+                text = numbers
+            case "Tf":
+                size = numbers[-1]
+            case "TJ" | "Tj":
+                _, _, across, up, _, _ = times(text, now)
+                red, green, blue = colour
+                yield Type(size * hypot(across, up), red, green, blue)
+            case "Do":
+                form = resources.XObject[str(operands[0])]
+                if form.Subtype == "/Form":
+                    own = tuple(float(one) for one in form.get("/Matrix", (1, 0, 0, 1, 0, 0)))
+                    yield from _type_in(form, form.get("/Resources", resources), times(own, now))
 
 
 def mm(points: float) -> float:
