@@ -349,6 +349,6 @@ def test_what_fits_is_left_as_it_is() -> None:
     words = "<p>With <i>Butyrospermumparkiibutterextra</i> &amp; magnesium.</p>"
     assert fitting(table, Paper.A5) == table
     assert fitting(words, Paper.A5) == words
-    wide = table.replace("<td>slow</td>", "<td>slow</td>" + "<td>unhurriedly</td>" * 6)
+    wide = table.replace("<td>slow</td>", "<td>slow</td>" + "<td>unhurriedly</td>" * 5)
     assert "crowded" in fitting(wide, Paper.A5)
     assert "crowded" not in fitting(wide, Paper.A4)
