@@ -11,31 +11,31 @@ from collections.abc import Mapping
 from typing import Any
 
 import pikepdf
-from pikepdf import Array, Dictionary, Name, Object, Pdf, String
+from pikepdf import Dictionary, Object, Pdf
+
+from .objects import Name, Ref, words
+from .pdffile import Writer
 
 
 class DamagedPdf(Exception):
     """A PDF cannot be read, or not all of it; the text is a sentence for the keeper of the book."""
 
 
-def attach(pdf: Pdf, files: Mapping[str, bytes]) -> None:
-    """Embed the files by their names (ISO 32000-1, 7.11.4), in the order of the names' bytes."""
-    if not files:
-        return
-    listed = Array()
-    for name, body in sorted(files.items(), key=lambda file: bytes(String(file[0]))):
-        stream = pdf.make_stream(body)
-        stream.Type = Name.EmbeddedFile
-        stream.Params = Dictionary(Size=len(body), CheckSum=String(_checksum(body)))
-        entry = Dictionary(
-            Type=Name.Filespec, F=String(name), UF=String(name), EF=Dictionary(F=stream, UF=stream),
-            AFRelationship=Name.Data,
-        )  # fmt: skip
-        listed.append(String(name))
-        listed.append(pdf.make_indirect(entry))
-    if "/Names" not in pdf.Root:
-        pdf.Root.Names = Dictionary()
-    pdf.Root.Names.EmbeddedFiles = pdf.make_indirect(Dictionary(Names=listed))
+def attach(writer: Writer, files: Mapping[str, bytes]) -> Ref:
+    """Embed the files by their names (ISO 32000-1, 7.11.4); return the tree of names, in the order of their bytes."""
+    listed: list[bytes | Ref] = []
+    for name, body in sorted(files.items(), key=lambda file: words(file[0])):
+        said = {"Type": Name("EmbeddedFile"), "Params": {"Size": len(body), "CheckSum": _checksum(body)}}
+        stream = writer.add_stream(said, body)
+        entry = {
+            "Type": Name("Filespec"),
+            "F": words(name),
+            "UF": words(name),
+            "EF": {"F": stream, "UF": stream},
+            "AFRelationship": Name("Data"),
+        }
+        listed += (words(name), writer.add(entry))
+    return writer.add({"Names": listed})
 
 
 def read_attached(pdf: bytes, name: str) -> bytes | None:

@@ -3,32 +3,28 @@
 A plain join keeps the pages and loses the rest. Here each leaf's structure elements go under one Document (a part for
 each chapter, a section for each leaf), the parent trees are renumbered into one, names of places and of headings
 are merged, and links to `sheet:CODE` become jumps to the first page of that leaf.
+
+One leaf at a time is taken apart and written again, so that a large binder needs little more memory than its file.
 """
 
 from __future__ import annotations
 
-import io
 from collections.abc import Collection, Mapping, Sequence
-from contextlib import ExitStack
 from dataclasses import dataclass
-from typing import Any, TypeVar
-from xml.sax.saxutils import escape
-
-import pikepdf
-from pikepdf import Array, Dictionary, Name, Object, Pdf, String
+from typing import Any
 
 from ..leaf import SCHEME
+from .about import About
 from .attached import attach
-from .fontmerge import merge_fonts
+from .fontmerge import Fonts
+from .moving import Moving
+from .objects import TRUE, Name, Plain, Ref, entries_of, paired, parse, text_of, words, write
+from .outline import Bookmark, outline, top
+from .pdffile import Source, Writer, read_pdf, tree
 from .piece import Piece, Problem
 
 _OUTSIDE = ("http:", "https:", "mailto:")
 """Schemes a link in the binder may lead to; any other is of no use on another machine."""
-
-_K = TypeVar("_K", int, bytes)
-
-_KIDS = 64
-"""Entries in one node of a number or name tree."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,263 +63,201 @@ def bind(
     """
     if not pieces:
         raise ValueError("there is nothing to bind")
-    if len({piece.code for piece in pieces}) != len(pieces):
+    titles = {piece.code: piece.title for piece in pieces}
+    if len(titles) != len(pieces):
         raise ValueError("two leaves have the same code")
-    with ExitStack() as rest:
-        binding = _Binding(rest.enter_context(Pdf.new()))
-        for piece in pieces:
-            # Each source stays open to the end: qpdf copies its streams when the binder is written.
-            binding.add(piece, rest.enter_context(Pdf.open(io.BytesIO(piece.pdf))), duplex)
-        binding.link(elsewhere)
-        binding.outline()
-        binding.finish(title, lang, author, date, producer)
-        attach(binding.pdf, attached or {})
-        merge_fonts(binding.pdf)
-        out = io.BytesIO()
-        binding.pdf.save(
-            out,
-            min_version="1.7",
-            deterministic_id=True,
-            object_stream_mode=pikepdf.ObjectStreamMode.generate,
-            compress_streams=True,
-        )
-        return Binder(
-            pdf=out.getvalue(),
-            first_page={code: number + 1 for code, number in binding.first.items()},
-            pages=len(binding.pdf.pages),
-            problems=tuple(binding.problems),
-        )
+    binding = _Binding(titles, elsewhere)
+    for piece in pieces:
+        binding.add(piece, duplex)
+    about = About(title=title, lang=lang, author=author, date=date, producer=producer)
+    pdf = binding.finish(about, attached or {})
+    return Binder(
+        pdf=pdf,
+        first_page={code: number + 1 for code, number in binding.first.items()},
+        pages=len(binding.pages),
+        problems=tuple(binding.problems),
+    )
+
+
+@dataclass(slots=True, kw_only=True)
+class _Part:
+    """A row of leaves in the structure: those of one chapter, or such as stand by themselves."""
+
+    chapter: str
+    """The chapter; empty for none."""
+    element: Ref
+    """The chapter's structure element, or the Document."""
+    sections: list[Ref]
+    """The leaves' elements."""
 
 
 class _Binding:
     """A binder while it grows."""
 
-    def __init__(self, pdf: Pdf) -> None:
-        self.pdf = pdf
+    def __init__(self, titles: Mapping[str, str], elsewhere: Collection[str]) -> None:
         self.problems: list[Problem] = []
         self.first: dict[str, int] = {}
-        self._titles: dict[str, str] = {}
-        self._leaves: list[Piece] = []
-        self._parents: dict[int, Object] = {}
+        self.pages: list[Ref] = []
+        self._titles, self._elsewhere = titles, elsewhere
+        self._writer = Writer()
+        self._fonts = Fonts(self._writer)
+        self._once: dict[bytes, int] = {}
+        self._boxes: dict[str, Any] = {}
+        self._tops: dict[str, list[Any]] = {}
+        self._marks: list[Bookmark] = []
+        self._jumps: list[tuple[int, dict[str, Any], str]] = []
+        self._parts: list[_Part] = []
+        self._parents: list[tuple[int, Any]] = []
         self._next_parent = 0
-        self._places: dict[bytes, Object] = {}
-        self._headings: dict[bytes, Object] = {}
-        self._root = pdf.make_indirect(Dictionary(Type=Name.StructTreeRoot))
-        self._document = pdf.make_indirect(Dictionary(Type=Name.StructElem, S=Name.Document, P=self._root, K=Array()))
-        self._root.K = Array([self._document])
-        self._part: tuple[str, Object] = ("", self._document)
-        self._annotated: list[tuple[str, Object, Object]] = []
+        self._places: dict[bytes, Any] = {}
+        self._headings: dict[bytes, Any] = {}
+        self._page_root, self._root, self._document = (Ref(self._writer.number()) for _ in range(3))
 
-    def add(self, piece: Piece, source: Pdf, duplex: bool) -> None:
+    def add(self, piece: Piece, duplex: bool) -> None:
         """Append a piece's pages and its part of the structure."""
-        pages = self.pdf.pages
-        if duplex and len(pages) % 2:
-            pages.append(self._blank(pages[-1].obj))
-        start = len(pages)
-        self.first[piece.code] = start
-        self._titles[piece.code] = piece.title
-        self._leaves.append(piece)
-        for original in source.pages:
-            pages.append(original)
-        copied = [page.obj for page in pages[start:]]
-        if "/StructTreeRoot" in source.Root:
-            # The elements name their pages, which are copied already: qpdf then refers to the copies.
-            self._graft(piece, self.pdf.copy_foreign(source.Root.StructTreeRoot), copied)
-        places = source.Root.get("/Names", Dictionary()).get("/Dests")
-        if places is not None:
-            copy = self.pdf.copy_foreign(source.make_indirect(places))
-            self._places.update(_pairs(copy.Names))
-        for page in copied:
-            for annotation in page.get("/Annots", Array()):
-                self._annotated.append((piece.code, page, annotation))
+        if duplex and len(self.pages) % 2:
+            self.pages.append(self._blank())
+        self.first[piece.code] = len(self.pages)
+        source = read_pdf(piece.pdf)
+        catalog = source.read(source.root)
+        pages: list[Ref] = source.read(catalog["Pages"])["Kids"]
+        part = self._part_of(piece.chapter)
+        numbers = {catalog["Pages"].number: self._page_root.number}
+        sections, names, parents = [], [], {}
+        if "StructTreeRoot" in catalog:
+            root = source.read(catalog["StructTreeRoot"])
+            # What was right below the root hangs on the chapter now.
+            numbers[catalog["StructTreeRoot"].number] = part.element.number
+            parents = entries_of(source.objects[root["ParentTree"].number])
+            names = source.read(root.get("IDTree", {})).get("Names", [])
+            sections = [root["K"][0]]
+            source.change(sections[0], {**source.read(sections[0]), "S": Name("Sect"), "T": words(piece.title)})
+        jumps = self._link(piece.code, source, pages, parents)
+        moving = Moving(source, self._writer, self._fonts, self._once, numbers)
+        for number, raw in moving.moved([*pages, *sections]):
+            if number in jumps:
+                self._jumps.append((numbers[number], parse(raw), jumps[number]))
+            else:
+                self._writer.put(numbers[number], raw)
+        part.sections += (Ref(numbers[section.number]) for section in sections)
+        self._parents += ((key + self._next_parent, Plain(moving.led(value))) for key, value in parents.items())
+        self._next_parent += 1 + max(parents, default=-1)
+        self._headings.update((name, Plain(moving.led(write(value)))) for name, value in paired(names))
+        places = catalog.get("Names", {}).get("Dests", {}).get("Names", [])
+        self._places.update((name, Plain(moving.led(write(value)))) for name, value in paired(places))
+        first = source.read(pages[0])
+        self._boxes = {name: first[name] for name in ("MediaBox", "TrimBox", "BleedBox") if name in first}
+        self._tops[piece.code] = goal = top(Ref(numbers[pages[0].number]), first["MediaBox"])
+        self._marks.append(Bookmark(title=piece.title, chapter=piece.chapter, divides=piece.divides, goal=goal))
+        self.pages += (Ref(numbers[page.number]) for page in pages)
 
-    def _blank(self, model: Object) -> pikepdf.Page:
-        """An empty page of the model's size; with no content there is nothing to tag."""
-        blank = Dictionary(Type=Name.Page, Resources=Dictionary(), Tabs=Name.S)
-        for box in ("/MediaBox", "/TrimBox", "/BleedBox"):
-            if box in model:
-                blank[box] = Array(list(model[box]))
-        return pikepdf.Page(self.pdf.make_indirect(blank))
+    def _blank(self) -> Ref:
+        """An empty page of the size of the last; with no content there is nothing to tag."""
+        return self._writer.add(
+            {"Type": Name("Page"), "Parent": self._page_root, "Resources": {}, "Tabs": Name("S"), **self._boxes}
+        )
 
-    def _graft(self, piece: Piece, tree: Object, pages: Sequence[Object]) -> None:
-        """Hang a leaf's structure into the binder's."""
-        shift = self._next_parent
-        for key, value in _numbered(tree.ParentTree):
-            self._parents[key + shift] = value
-            self._next_parent = max(self._next_parent, key + shift + 1)
-        for page in pages:
-            if "/StructParents" in page:
-                page.StructParents = int(page.StructParents) + shift
-            for annotation in page.get("/Annots", Array()):
-                if "/StructParent" in annotation:
-                    annotation.StructParent = int(annotation.StructParent) + shift
-        section = tree.K[0]
-        section.S = Name.Sect
-        section.T = String(piece.title)
-        section.P = self._part_of(piece.chapter)
-        section.P.K.append(section)
-        if "/IDTree" in tree:
-            self._headings.update(_pairs(tree.IDTree.Names))
+    def _part_of(self, chapter: str) -> _Part:
+        """The chapter's part: the one before where the chapter goes on."""
+        if not self._parts or self._parts[-1].chapter != chapter:
+            element = Ref(self._writer.number()) if chapter else self._document
+            self._parts.append(_Part(chapter=chapter, element=element, sections=[]))
+        return self._parts[-1]
 
-    def _part_of(self, chapter: str) -> Object:
-        """The chapter's element: the one before where the chapter goes on, the Document where there is none."""
-        if not chapter:
-            self._part = ("", self._document)
-        elif chapter != self._part[0]:
-            part = self.pdf.make_indirect(
-                Dictionary(Type=Name.StructElem, S=Name.Part, T=String(chapter), P=self._document, K=Array())
-            )
-            self._document.K.append(part)
-            self._part = (chapter, part)
-        return self._part[1]
+    def _link(self, code: str, source: Source, pages: Sequence[Ref], parents: dict[int, bytes]) -> dict[int, str]:
+        """Renumber what pages and links say of the parent tree, and take off links that lead nowhere.
 
-    def link(self, elsewhere: Collection[str]) -> None:
-        """Turn `sheet:` links into jumps; drop links that lead nowhere and say so, once for each leaf and address.
-
-        Those to a leaf that is elsewhere are dropped without a word: it is on the shelf, and not in this document.
+        Those are told once for each address; those to a leaf that is elsewhere are not: it is on the shelf, and not in
+        this document. Returns the leaves that `sheet:` links jump to, by the numbers of the links.
         """
-        lost: dict[tuple[str, str], None] = {}
-        for code, page, annotation in self._annotated:
-            action = annotation.get("/A")
-            if action is None or action.get("/S") != Name.URI:
-                continue
-            address = str(action.URI)
-            target = address.removeprefix(SCHEME)
-            if address.startswith(SCHEME) and target in self.first:
-                goal = self.pdf.pages[self.first[target]].obj
-                del annotation["/A"]
-                annotation.Dest = _top(goal)
-                annotation.Contents = String(f"{target} {self._titles[target]}")
-            elif not address.startswith(_OUTSIDE):
-                self._unlink(page, annotation)
-                if not (address.startswith(SCHEME) and target in elsewhere):
-                    lost[code, address] = None
-        for code, address in lost:
+        jumps: dict[int, str] = {}
+        lost: dict[str, None] = {}
+        for place in pages:
+            page = source.read(place)
+            kept = []
+            for link in page.pop("Annots", []):
+                annotation = source.read(link)
+                address = text_of(annotation["A"]["URI"]) if "URI" in annotation.get("A", {}) else ""
+                target = address.removeprefix(SCHEME)
+                within = target != address
+                if address and not address.startswith(_OUTSIDE) and not (within and target in self._titles):
+                    if "StructParent" in annotation:
+                        _unlink(source, link, parse(parents.pop(annotation["StructParent"])))
+                    if not (within and target in self._elsewhere):
+                        lost[address] = None
+                    continue
+                kept.append(link)
+                if within:
+                    jumps[link.number] = target
+                if "StructParent" in annotation:
+                    annotation["StructParent"] += self._next_parent
+                    source.change(link, annotation)
+            if kept:
+                page["Annots"] = kept
+            if "StructParents" in page:
+                page["StructParents"] += self._next_parent
+            source.change(place, page)
+        for address in lost:
             target = address.removeprefix(SCHEME)
             what = f"sheet {target}, which is not in the binder" if target != address else "a file outside the binder"
             self.problems.append(Problem(code=code, sentence=f"A link leads to {what}; its words stay."))
+        return jumps
 
-    def _unlink(self, page: Object, annotation: Object) -> None:
-        """Take a link off its page and out of the structure; what it was on becomes a span."""
-        kept = [other for other in page.Annots if other.objgen != annotation.objgen]
-        if kept:
-            page.Annots = Array(kept)
-        else:
-            del page["/Annots"]
-        key = annotation.get("/StructParent")
-        if key is None:
-            return
-        element = self._parents.pop(int(key))
-        element.K = Array([kid for kid in element.K if not _refers(kid, annotation)])
-        element.S = Name.Span
-
-    def outline(self) -> None:
-        """One bookmark for each leaf, under its chapter's; that leads to the divider, else to the first leaf."""
-        with self.pdf.open_outline() as outline:
-            chapter: pikepdf.OutlineItem | None = None
-            for piece in self._leaves:
-                goal = _top(self.pdf.pages[self.first[piece.code]].obj)
-                leaf = pikepdf.OutlineItem(piece.title, goal)
-                if piece.divides:
-                    chapter = pikepdf.OutlineItem(piece.chapter or piece.title, goal)
-                    outline.root.append(chapter)
-                    continue
-                if not piece.chapter:
-                    chapter = None
-                    outline.root.append(leaf)
-                    continue
-                if chapter is None or chapter.title != piece.chapter:
-                    chapter = pikepdf.OutlineItem(piece.chapter, goal)
-                    outline.root.append(chapter)
-                chapter.children.append(leaf)
-
-    def finish(self, title: str, lang: str, author: str, date: str, producer: str) -> None:
-        """Trees, catalogue and metadata."""
-        pdf, root = self.pdf, self.pdf.Root
-        if self._parents:
-            self._root.ParentTree = self._tree("/Nums", _sorted(self._parents))
-            self._root.ParentTreeNextKey = self._next_parent
-        if self._headings:
-            self._root.IDTree = self._tree("/Names", _sorted(self._headings))
+    def finish(self, about: About, attached: Mapping[str, bytes]) -> bytes:
+        """Write jumps, fonts, trees and catalogue; return the document."""
+        writer = self._writer
+        for number, annotation, target in self._jumps:
+            del annotation["A"]
+            named = words(f"{target} {self._titles[target]}")
+            writer.put(number, write({**annotation, "Dest": self._tops[target], "Contents": named}))
+        self._fonts.finish()
+        writer.put(self._page_root.number, write({"Type": Name("Pages"), "Kids": self.pages, "Count": len(self.pages)}))
+        self._write_structure()
+        names = {}
         if self._places:
-            root.Names = Dictionary(Dests=self._tree("/Names", _sorted(self._places)))
-        root.StructTreeRoot = self._root
-        root.MarkInfo = Dictionary(Marked=True)
-        root.Lang = String(lang)
-        root.ViewerPreferences = Dictionary(DisplayDocTitle=True)
-        root.PageMode = Name.UseOutlines
-        for key, text in (("/Title", title), ("/Author", author), ("/Producer", producer)):
-            if text:
-                pdf.docinfo[key] = String(text)
-        if date:
-            pdf.docinfo["/CreationDate"] = String("D:" + date.replace("-", ""))
-        stream = pdf.make_stream(_xmp(title, lang, author, date, producer).encode())
-        stream.Type, stream.Subtype = Name.Metadata, Name.XML
-        root.Metadata = stream
+            names["Dests"] = tree(writer, "Names", sorted(self._places.items()))
+        if attached:
+            names["EmbeddedFiles"] = attach(writer, attached)
+        catalog = {
+            "Type": Name("Catalog"),
+            "Pages": self._page_root,
+            "Lang": words(about.lang),
+            "MarkInfo": {"Marked": TRUE},
+            "StructTreeRoot": self._root,
+            "Outlines": outline(writer, self._marks),
+            "PageMode": Name("UseOutlines"),
+            "ViewerPreferences": {"DisplayDocTitle": TRUE},
+            "Metadata": writer.add_stream(
+                {"Type": Name("Metadata"), "Subtype": Name("XML")}, about.xmp().encode(), pack=False
+            ),
+            **({"Names": names} if names else {}),
+        }
+        return writer.finish(writer.add(catalog), writer.add(about.entries()))
 
-    def _tree(self, kind: str, entries: Sequence[tuple[int, Object]] | Sequence[tuple[bytes, Object]]) -> Object:
-        """A number or name tree of two levels over sorted entries (ISO 32000-1, 7.9.6 and 7.9.7)."""
-        nodes = Array()
-        for at in range(0, len(entries), _KIDS):
-            some = entries[at : at + _KIDS]
-            node = Dictionary(Limits=Array([_key(some[0][0]), _key(some[-1][0])]))
-            listed = Array()
-            for key, value in some:
-                listed.append(_key(key))
-                listed.append(value)
-            node[kind] = listed
-            nodes.append(self.pdf.make_indirect(node))
-        return self.pdf.make_indirect(Dictionary(Kids=nodes))
-
-
-def _sorted(entries: dict[_K, Object]) -> list[tuple[_K, Object]]:
-    """The entries by key: numbers by size, names by their bytes, as the trees want them."""
-    return sorted(entries.items(), key=lambda entry: entry[0])
-
-
-def _key(key: int | bytes) -> Any:
-    """A key as it stands in a tree."""
-    return key if isinstance(key, int) else String(key)
-
-
-def _pairs(listed: Any) -> dict[bytes, Object]:
-    """The `Names` of a name tree's leaf by the bytes of each name."""
-    entries = list(listed)
-    return {bytes(name): value for name, value in zip(entries[::2], entries[1::2], strict=True)}
+    def _write_structure(self) -> None:
+        """Write the upper part of the structure, and the trees that lead into it."""
+        writer = self._writer
+        below: list[Ref] = []
+        for part in self._parts:
+            if not part.chapter:
+                below += part.sections
+                continue
+            below.append(part.element)
+            chapter = {"Type": Name("StructElem"), "S": Name("Part"), "T": words(part.chapter)}
+            writer.put(part.element.number, write({**chapter, "P": self._document, "K": part.sections}))
+        document = {"Type": Name("StructElem"), "S": Name("Document"), "P": self._root, "K": below}
+        writer.put(self._document.number, write(document))
+        root: dict[str, Any] = {"Type": Name("StructTreeRoot"), "K": [self._document]}
+        if self._parents:
+            root["ParentTree"] = tree(writer, "Nums", self._parents)
+            root["ParentTreeNextKey"] = self._next_parent
+        if self._headings:
+            root["IDTree"] = tree(writer, "Names", sorted(self._headings.items()))
+        writer.put(self._root.number, write(root))
 
 
-def _numbered(tree: Object) -> list[tuple[int, Object]]:
-    """The entries of the flat number tree WeasyPrint writes."""
-    entries: list[Any] = list(tree.Nums)
-    return [(int(key), value) for key, value in zip(entries[::2], entries[1::2], strict=True)]
-
-
-def _top(page: Object) -> Array:
-    """The destination "top of the page, zoom as it is"."""
-    box: list[Any] = list(page.MediaBox)
-    return Array([page, Name.XYZ, box[0], box[3], None])
-
-
-def _refers(kid: Any, annotation: Object) -> bool:
-    """Whether a structure element's kid is the reference to this annotation."""
-    return isinstance(kid, Dictionary) and "/Obj" in kid and kid.Obj.objgen == annotation.objgen
-
-
-def _xmp(title: str, lang: str, author: str, date: str, producer: str) -> str:
-    """The document's metadata as XMP (ISO 16684-1), with nothing in it that changes from run to run."""
-    lines = [
-        '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>',
-        '<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">',
-        '<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"',
-        ' xmlns:pdf="http://ns.adobe.com/pdf/1.3/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">',
-        "<dc:format>application/pdf</dc:format>",
-        f'<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{escape(title)}</rdf:li></rdf:Alt></dc:title>',
-        f"<dc:language><rdf:Bag><rdf:li>{escape(lang)}</rdf:li></rdf:Bag></dc:language>",
-        f"<pdf:Producer>{escape(producer)}</pdf:Producer>",
-    ]
-    if author:
-        lines.append(f"<dc:creator><rdf:Seq><rdf:li>{escape(author)}</rdf:li></rdf:Seq></dc:creator>")
-    if date:
-        lines.append(f"<xmp:CreateDate>{escape(date)}</xmp:CreateDate>")
-    lines += ["</rdf:Description>", "</rdf:RDF></x:xmpmeta>", '<?xpacket end="r"?>']
-    return "\n".join(lines)
+def _unlink(source: Source, link: Ref, place: Ref) -> None:
+    """Take a link out of the structure; what it was on becomes a span."""
+    element = source.read(place)
+    kids = [kid for kid in element["K"] if not (isinstance(kid, Ref) and source.read(kid).get("Obj") == link)]
+    source.change(place, {**element, "S": Name("Span"), "K": kids})

@@ -10,13 +10,11 @@ from __future__ import annotations
 
 import hashlib
 import struct
-from collections.abc import Iterator
-from dataclasses import dataclass, field
-from itertools import accumulate, pairwise
-from typing import Any
+from dataclasses import dataclass
+from itertools import accumulate
 
-from pikepdf import Dictionary, Object, Pdf
-
+from .objects import NotOurs
+from .pdffile import Stream, Writer, unpacked
 from .sfnt import is_truetype, read_loca, read_tables, with_wide_loca, write_tables
 
 _MADE = ("glyf", "loca", "hmtx", "head", "hhea", "maxp")
@@ -46,56 +44,48 @@ class _Letters:
     """The highest glyph number and one."""
     glyphs: dict[int, tuple[bytes, bytes]]
     """Outline, and width with left bearing (4 bytes), of each glyph the subset has, by its number."""
-    users: list[Object] = field(default_factory=list)
-    """The font descriptors that use it."""
+    number: int = 0
+    """The number of the file made of it."""
+    only: Stream | None = None
+    """The file as it came, while it is the only one."""
 
 
-def merge_fonts(pdf: Pdf) -> None:
-    """Let the fonts of a joined document share files and text maps."""
-    unions: dict[str, list[_Letters]] = {}
-    once: dict[bytes, Object] = {}
-    for font in _fonts(pdf):
-        if "/ToUnicode" in font:
-            font.ToUnicode = _same(once, font.ToUnicode)
-        for below in font.get("/DescendantFonts", ()):
-            descriptor = below.get("/FontDescriptor")
-            if descriptor is None or "/FontFile2" not in descriptor:
-                continue
-            try:
-                letters = _take_apart(descriptor.FontFile2.read_bytes())
-            except (_NotPlain, struct.error):
-                descriptor.FontFile2 = _same(once, descriptor.FontFile2)
-                continue
-            letters.users.append(descriptor)
-            of_name = unions.setdefault(str(descriptor.FontName), [])
-            if not any(_lay_over(union, letters) for union in of_name):
-                of_name.append(letters)
-    for of_name in unions.values():
+class Fonts:
+    """The font files of a document while it is written."""
+
+    def __init__(self, writer: Writer) -> None:
+        self._writer = writer
+        self._unions: dict[str, list[_Letters]] = {}
+        self._others: dict[bytes, int] = {}
+
+    def place(self, name: str, file: Stream) -> int:
+        """The number the file will have in the document; `name` is its font's."""
+        try:
+            letters = _take_apart(unpacked(file))
+        except (_NotPlain, NotOurs, struct.error):
+            digest = hashlib.sha256(file.entries + b"\0" + file.body).digest()
+            if digest not in self._others:
+                self._others[digest] = self._writer.number()
+                self._writer.put_stream(self._others[digest], file)
+            return self._others[digest]
+        of_name = self._unions.setdefault(name, [])
         for union in of_name:
-            if len(union.users) > 1:
-                made = _put_together(union)
-                stream = pdf.make_stream(made)
-                stream.Length1 = len(made)
-                for descriptor in union.users:
-                    descriptor.FontFile2 = stream
+            if _lay_over(union, letters):
+                return union.number
+        letters.number = self._writer.number()
+        letters.only = file
+        of_name.append(letters)
+        return letters.number
 
-
-def _fonts(pdf: Pdf) -> Iterator[Object]:
-    """Every composite font of the document, once, in the order of its pages."""
-    seen: set[tuple[int, int]] = set()
-    for page in pdf.pages:
-        fonts: Any = page.obj.get("/Resources", Dictionary()).get("/Font", Dictionary())
-        for name in sorted(fonts.keys()):
-            font = fonts[name]
-            if font.objgen not in seen:
-                seen.add(font.objgen)
-                yield font
-
-
-def _same(once: dict[bytes, Object], stream: Object) -> Object:
-    """The first stream met with these bytes."""
-    raw = stream.read_raw_bytes()
-    return once.setdefault(hashlib.sha256(raw).digest(), stream)
+    def finish(self) -> None:
+        """Write the files, whole now."""
+        for of_name in self._unions.values():
+            for union in of_name:
+                if union.only:
+                    self._writer.put_stream(union.number, union.only)
+                else:
+                    made = _put_together(union)
+                    self._writer.add_stream({"Length1": len(made)}, made, number=union.number)
 
 
 def _take_apart(raw: bytes) -> _Letters:
@@ -109,14 +99,17 @@ def _take_apart(raw: bytes) -> _Letters:
     loca = read_loca(tables)
     count = len(loca) - 1
     full = struct.unpack_from(">H", hhea, 34)[0]
-    last = hmtx[4 * full - 4 : 4 * full - 2]
+    if full < count:
+        last = hmtx[4 * full - 4 : 4 * full - 2]
+        bearings = hmtx[4 * full :]
+        hmtx = hmtx[: 4 * full] + b"".join(last + bearings[at : at + 2] for at in range(0, 2 * (count - full), 2))
+    metrics = struct.unpack(f">{count}L", hmtx[: 4 * count])
     # Most numbers are of glyphs the subset lacks: neither outline nor width.
-    bare = bytes(4)
-    glyphs = {}
-    for number, (start, end) in enumerate(pairwise(loca)):
-        metric = hmtx[4 * number : 4 * number + 4] if number < full else last + hmtx[2 * full + 2 * number :][:2]
-        if start != end or metric != bare:
-            glyphs[number] = (_even(tables["glyf"][start:end]), metric)
+    glyphs = {
+        number: (_even(tables["glyf"][loca[number] : loca[number + 1]]), hmtx[4 * number : 4 * number + 4])
+        for number, (metric, start, end) in enumerate(zip(metrics, loca, loca[1:], strict=False))
+        if metric or start != end
+    }
     return _Letters(
         rest={tag: tables[tag] for tag in _KEPT if tag in tables},
         head=head[:8] + bytes(4) + head[12:50] + bytes(2) + head[52:],
@@ -145,7 +138,7 @@ def _lay_over(union: _Letters, letters: _Letters) -> bool:
         return False
     union.glyphs.update(letters.glyphs)
     union.count = max(union.count, letters.count)
-    union.users.extend(letters.users)
+    union.only = None
     return True
 
 

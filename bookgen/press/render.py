@@ -1,74 +1,40 @@
-"""Leaves into PDFs, one document each, through WeasyPrint: tagged, in the leaf's language, with subset fonts.
+"""Leaves into PDFs, one document each: kept ones from the cache, the others set by all cores.
 
 Enters: leaves and the style they share. Leaves: one `Piece` a leaf, in the order given, the same bytes whatever the
-number of workers, the folder or the time. Nothing remote is ever fetched; what WeasyPrint only logs becomes problems.
+number of workers, the folder or the time. How one leaf is set is in `setting`.
 """
 
 from __future__ import annotations
 
 import ctypes
 import json
-import logging
 import os
 import platform
 import signal
+import tempfile
 import threading
-import warnings
 import zlib
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from contextlib import ExitStack, closing, contextmanager
 from functools import cache as remember
-from importlib import import_module
+from functools import cached_property
 from importlib.metadata import PackageNotFoundError, version
 from multiprocessing import get_context
-from typing import Any
+from types import TracebackType
 
-from ..leaf import Face, Leaf, Style
+from ..leaf import Leaf, Style
 from .cache import Cache
 from .cuts import HARFBUZZ, HARFBUZZ_SUBSET, cut, load_library
-from .fetch import Fetcher, plain
 from .piece import Piece, Problem, digest_leaf, digest_style
-from .tidy import only_ends, tidy
-
-PANGO = "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+from .setting import PressError, PressFailed, PressUnavailable, Printed, Setting
 
 ALONE = 10
 """Up to so many leaves are rendered in this process: starting another takes as long as rendering several."""
 
-
-class PressError(Exception):
-    """The press could not print; the text is a sentence for the keeper of the book."""
-
-
-class PressUnavailable(PressError):
-    """WeasyPrint or the libraries under it are not installed."""
-
-
-class PressFailed(PressError):
-    """A font cannot be read, or a worker was ended from outside."""
-
-
-@remember
-def _weasyprint() -> Any:
-    """WeasyPrint, imported when first needed. Raises PressUnavailable with what to install."""
-    try:
-        with warnings.catch_warnings():
-            # It warns on a machine without installed fonts; the style brings its own.
-            warnings.simplefilter("ignore")
-            return import_module("weasyprint")
-    except ImportError as reason:
-        lacking = "WeasyPrint is not installed; install bookgen's own requirements"
-        if reason.name not in (None, "weasyprint"):
-            lacking = f"the Python package {reason.name} is missing; install bookgen's own requirements"
-        raise PressUnavailable(f"The binder cannot be printed: {lacking}.") from reason
-    except OSError as reason:
-        raise PressUnavailable(
-            "The binder cannot be printed: the Pango library is missing. On Debian: "
-            f"{PANGO} (the first two are needed, the third makes it faster)."
-        ) from reason
+Progress = Callable[[int, int], None]
+"""Told how many leaves of how many are ready."""
 
 
 @remember
@@ -100,100 +66,8 @@ def _library(names: tuple[str, ...], asked: str) -> str:
     return str(function().decode())
 
 
-class _Listener(logging.Handler):
-    """Keeps what WeasyPrint and fontTools log at warning or above, each sentence once, in order."""
-
-    def __init__(self) -> None:
-        super().__init__(logging.WARNING)
-        self.heard: dict[str, None] = {}
-
-    def emit(self, record: logging.LogRecord) -> None:
-        said = record.getMessage()
-        # A matter of the machine, not of the leaf: PressUnavailable and the README say what to install.
-        if not said.startswith("Using fontTools instead of HarfBuzz-Subset"):
-            self.heard[said] = None
-
-
-@contextmanager
-def _listening() -> Iterator[_Listener]:
-    """Hear both loggers, and keep them from anybody else's handlers meanwhile."""
-    listener = _Listener()
-    loggers = [logging.getLogger(name) for name in ("weasyprint", "fontTools")]
-    before = [(logger.propagate, logger.level) for logger in loggers]
-    for logger in loggers:
-        logger.addHandler(listener)
-        logger.propagate = False
-        logger.setLevel(logging.WARNING)
-    try:
-        yield listener
-    finally:
-        for logger, (propagate, level) in zip(loggers, before, strict=True):
-            logger.removeHandler(listener)
-            logger.propagate = propagate
-            logger.setLevel(level)
-
-
-@contextmanager
-def _still_clock() -> Iterator[None]:
-    """fontTools writes the time into a font it saves unless this variable holds another; so two runs agree."""
-    before = os.environ.get("SOURCE_DATE_EPOCH")
-    os.environ["SOURCE_DATE_EPOCH"] = "0"
-    try:
-        yield
-    finally:
-        if before is None:
-            del os.environ["SOURCE_DATE_EPOCH"]
-        else:
-            os.environ["SOURCE_DATE_EPOCH"] = before
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Printed:
-    """A leaf fresh from the press."""
-
-    pdf: bytes
-    """The PDF."""
-    pages: int
-    """Its pages."""
-    problems: tuple[str, ...]
-    """What was lost, one sentence each."""
-
-
-def _face_rules(faces: Sequence[Face]) -> str:
-    """The `@font-face` rules that let the style sheet name the cuts."""
-    return "".join(
-        f'@font-face{{font-family:"{face.family}";src:url("cut:{number}");'
-        f"font-weight:{face.weight};font-style:{face.slope}}}\n"
-        for number, face in enumerate(faces)
-    )
-
-
-def print_leaf(leaf: Leaf, style: Style, cuts: Sequence[bytes]) -> Printed:
-    """Render one leaf, with the cuts of type for `style.faces`. Raises PressUnavailable."""
-    weasyprint = _weasyprint()
-    fetcher = Fetcher(cuts)
-    with _listening() as listener, _still_clock():
-        # A font configuration of its own: what another leaf loaded before must not matter.
-        fonts = import_module("weasyprint.text.fonts").FontConfiguration()
-        sheets = [
-            weasyprint.CSS(string=text, url_fetcher=fetcher, font_config=fonts)
-            for text in (_face_rules(style.faces), style.css)
-            if text
-        ]
-        html = weasyprint.HTML(string=leaf.html, url_fetcher=fetcher)
-        document = html.render(font_config=fonts, stylesheets=sheets, pdf_tags=True)
-        if len(document.pages) > 1 and only_ends(document.pages[-1]):
-            document = document.copy(document.pages[:-1])
-        pdf = document.write_pdf(pdf_tags=True, finisher=lambda _, made: tidy(made, leaf.code))
-    return Printed(
-        pdf=pdf,
-        pages=len(document.pages),
-        problems=tuple(plain(said) for said in listener.heard),
-    )
-
-
 def render(leaf: Leaf, style: Style, *, cache: Cache | None = None) -> Piece:
-    """Render one leaf in this process; see `render_all`."""
+    """Render one leaf in this process; see `Press`."""
     return render_all((leaf,), style, workers=1, cache=cache)[0]
 
 
@@ -203,47 +77,107 @@ def render_all(
     *,
     workers: int | None = None,
     cache: Cache | None = None,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Progress | None = None,
 ) -> tuple[Piece, ...]:
-    """Render the leaves, in their order, on `workers` processes (all cores where not stated).
+    """Render the leaves in one go; see `Press`."""
+    with Press(style, workers=workers, cache=cache) as press:
+        return press.print(leaves, progress)
 
-    Kept PDFs are taken from the cache where neither leaf, style, type nor engine has changed.
-    `progress` is told how many leaves of how many are ready. Raises PressUnavailable and PressFailed.
+
+class Press:
+    """Prints leaves of one style, in as many goes as are needed; its processes and its type stay until it is closed.
+
+    All of it raises PressUnavailable and PressFailed.
     """
-    try:
-        style_digest = digest_style(style, engine())
-    except OSError as reason:
-        raise PressFailed(f"The font file {reason.filename} cannot be read: {reason.strerror}.") from reason
-    keys = [digest_leaf(leaf, style_digest) for leaf in leaves]
-    ready: dict[int, Printed] = {}
-    if cache:
-        for number, key in enumerate(keys):
-            kept = _unpack(cache.find("leaves", key))
-            if kept:
-                ready[number] = kept
-    wanted = [number for number in range(len(leaves)) if number not in ready]
-    if progress:
-        progress(len(ready), len(leaves))
-    if wanted:
-        # Closed by name: at Ctrl-C the processes must be gone before anything else is done.
-        with closing(_print_all(leaves, wanted, style, workers)) as fresh:
+
+    def __init__(self, style: Style, *, workers: int | None = None, cache: Cache | None = None) -> None:
+        """`workers` is how many processes print: all cores where not stated.
+
+        Kept PDFs are taken from the cache where neither leaf, style, type nor engine has changed.
+        """
+        self._style = style
+        self._workers = workers or _cores()
+        self._cache = cache
+        self._rest = ExitStack()
+        self._pool: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> Press:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, what: BaseException | None, way: TracebackType | None) -> None:
+        self._rest.close()
+
+    @cached_property
+    def look(self) -> str:
+        """Digest of all that leaves share in looks: style, type and engine."""
+        try:
+            return digest_style(self._style, engine())
+        except OSError as reason:
+            raise PressFailed(f"The font file {reason.filename} cannot be read: {reason.strerror}.") from reason
+
+    def print(self, leaves: Sequence[Leaf], progress: Progress | None = None) -> tuple[Piece, ...]:
+        """Return the leaves' pieces in their order; `progress` is told how many leaves of how many are ready."""
+        keys = [digest_leaf(leaf, self.look) for leaf in leaves]
+        ready: dict[int, Printed] = {}
+        if self._cache:
+            for number, key in enumerate(keys):
+                kept = _unpack(self._cache.find("leaves", key))
+                if kept:
+                    ready[number] = kept
+        wanted = [number for number in range(len(leaves)) if number not in ready]
+        if progress:
+            progress(len(ready), len(leaves))
+        # Closed by name: at an exception what has not begun is dropped before anything else is done.
+        with closing(self._print_all([leaves[number] for number in wanted])) as fresh:
             for number, printed in zip(wanted, fresh, strict=True):
                 ready[number] = printed
-                if cache:
-                    cache.keep("leaves", keys[number], _pack(printed))
+                if self._cache:
+                    self._cache.keep("leaves", keys[number], _pack(printed))
                 if progress:
                     progress(len(ready), len(leaves))
-    return tuple(
-        Piece(
-            code=leaf.code,
-            title=leaf.title,
-            chapter=leaf.chapter,
-            divides=leaf.divides,
-            pages=ready[number].pages,
-            pdf=ready[number].pdf,
-            problems=tuple(Problem(code=leaf.code, sentence=said) for said in ready[number].problems),
-        )
-        for number, leaf in enumerate(leaves)
+        return tuple(_piece(leaf, ready[number]) for number, leaf in enumerate(leaves))
+
+    def _print_all(self, leaves: Sequence[Leaf]) -> Generator[Printed, None, None]:
+        """Print the leaves in their order."""
+        if not leaves:
+            return
+        try:
+            if self._pool is None and self._workers > 1 and len(leaves) > ALONE:
+                self._pool = self._rest.enter_context(_pool(min(self._workers, len(leaves)), self._style, self._cuts))
+            if self._pool is None:
+                yield from map(self._setting.print, leaves)
+            else:
+                yield from self._pool.map(_print_job, leaves)
+        except BrokenProcessPool as reason:
+            raise PressFailed("A printing process was ended from outside, perhaps for want of memory.") from reason
+        except OSError as reason:
+            where = f" {reason.filename}" if reason.filename else ""
+            raise PressFailed(f"The press cannot write{where}: {reason.strerror or reason}.") from reason
+
+    @cached_property
+    def _cuts(self) -> tuple[bytes, ...]:
+        """The style's type, ready for setting."""
+        try:
+            return tuple(cut(face) for face in self._style.faces)
+        except ValueError as reason:
+            raise PressFailed(str(reason)) from reason
+
+    @cached_property
+    def _setting(self) -> Setting:
+        """This process's own."""
+        return Setting(self._style, self._cuts)
+
+
+def _piece(leaf: Leaf, printed: Printed) -> Piece:
+    """A printed leaf with what the binder needs of it."""
+    return Piece(
+        code=leaf.code,
+        title=leaf.title,
+        chapter=leaf.chapter,
+        divides=leaf.divides,
+        pages=printed.pages,
+        pdf=printed.pdf,
+        problems=tuple(Problem(code=leaf.code, sentence=said) for said in printed.problems),
     )
 
 
@@ -261,40 +195,26 @@ def _unpack(entry: bytes | None) -> Printed | None:
     return Printed(pdf=pdf, pages=int(said["pages"]), problems=tuple(map(str, said["problems"])))
 
 
-def _print_all(
-    leaves: Sequence[Leaf], wanted: Sequence[int], style: Style, workers: int | None
-) -> Generator[Printed, None, None]:
-    """Print the leaves with the numbers wanted, in that order."""
-    _weasyprint()  # says what is missing before any process is started
-    try:
-        cuts = tuple(cut(face) for face in style.faces)
-    except ValueError as reason:
-        raise PressFailed(str(reason)) from reason
-    count = min(workers or _cores(), len(wanted))
-    if count < 2 or len(wanted) <= ALONE:
-        for number in wanted:
-            yield print_leaf(leaves[number], style, cuts)
-        return
-    try:
-        with _pool(count, style, cuts) as pool:
-            yield from pool.map(_print_job, (leaves[number] for number in wanted))
-    except BrokenProcessPool as reason:
-        raise PressFailed("A printing process was ended from outside, perhaps for want of memory.") from reason
-
-
-_setting: tuple[Style, tuple[bytes, ...]] = (Style(), ())
+_given: tuple[Style, tuple[bytes, ...]] = (Style(), ())
 """In a worker: the style and its cuts of type, handed over once."""
 
 
-def _begin(style: Style, cuts: tuple[bytes, ...]) -> None:
-    """A worker's first act."""
-    global _setting
-    _setting = (style, cuts)
+def _begin(style: Style, cuts: tuple[bytes, ...], folder: str) -> None:
+    """A worker's first act. It loads nothing yet: what fails here could not be told."""
+    global _given
+    _given = (style, cuts)
+    tempfile.tempdir = folder
+
+
+@remember
+def _own_setting() -> Setting:
+    """In a worker: its setting, made with the first leaf."""
+    return Setting(*_given)
 
 
 def _print_job(leaf: Leaf) -> Printed:
     """A worker's work."""
-    return print_leaf(leaf, *_setting)
+    return _own_setting().print(leaf)
 
 
 def _cores() -> int:
@@ -304,15 +224,19 @@ def _cores() -> int:
 
 @contextmanager
 def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[ProcessPoolExecutor]:
-    """Workers that leave Ctrl-C to this process: at an exception what has not begun is dropped, what has is awaited."""
-    pool = ProcessPoolExecutor(count, get_context("spawn"), _begin, (style, cuts))
-    try:
-        with _ignoring_interrupts():
-            # All workers start with the first job and inherit that they ignore the signal.
-            pool.submit(_cores)
-        yield pool
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
+    """Workers that leave Ctrl-C to this process: at an exception what has not begun is dropped, what has is awaited.
+
+    They write their type into one folder, which goes with them: a process that is ended cannot clear up itself.
+    """
+    with tempfile.TemporaryDirectory(prefix="bookgen-") as folder:
+        pool = ProcessPoolExecutor(count, get_context("spawn"), _begin, (style, cuts, folder))
+        try:
+            with _ignoring_interrupts():
+                # All workers start with the first job and inherit that they ignore the signal.
+                pool.submit(_cores)
+            yield pool
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
 
 
 @contextmanager
@@ -328,6 +252,4 @@ def _ignoring_interrupts() -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-__all__ = [
-    "PressError", "PressFailed", "PressUnavailable", "Printed", "engine", "print_leaf", "render", "render_all",
-]  # fmt: skip
+__all__ = ["Press", "PressError", "PressFailed", "PressUnavailable", "engine", "render", "render_all"]

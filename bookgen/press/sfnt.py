@@ -51,8 +51,11 @@ def read_loca(tables: Mapping[str, bytes]) -> tuple[int, ...]:
     if struct.unpack_from(">h", tables["head"], 50)[0]:
         wide: tuple[int, ...] = struct.unpack_from(f">{count + 1}L", tables["loca"])
         return wide
+    short = struct.unpack_from(f">{count + 1}H", tables["loca"])
+    if len(tables["glyf"]) <= 2 * 0xFFFF:
+        return tuple(2 * offset for offset in short)
     found, turns, last = [], 0, 0
-    for offset in struct.unpack_from(f">{count + 1}H", tables["loca"]):
+    for offset in short:
         turns += offset < last
         last = offset
         found.append(2 * (offset + 65536 * turns))

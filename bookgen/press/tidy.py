@@ -1,8 +1,8 @@
 """A leaf's PDF made fit for joining, while it is still in WeasyPrint's hands and cheap to change.
 
-Three things that do not matter in a PDF by itself but do in a binder: running heads and feet become artifacts (they
-are tagged under elements that hang on nothing), the identifiers of table headings get the leaf's code and an IDTree,
-and so do the names of places within the leaf.
+What does not matter in a PDF by itself but does in a binder: running heads and feet become artifacts (they are tagged
+under elements that hang on nothing), elements that say nothing are taken out, the identifiers of table headings get the
+leaf's code and an IDTree, and so do the names of places within the leaf.
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ def tidy(pdf: Any, code: str) -> None:
     document = _object(pdf, root["K"][0])
     elements = [o for o in pdf.objects if isinstance(o, pydyf.Dictionary) and o.get("Type") == "/StructElem"]
     _retire_margins(pydyf, pdf, root, _reached(pdf, document), elements)
+    _flatten(pydyf, pdf, root, document)
     _name_headings(pydyf, root, elements, code)
     _name_places(pydyf, pdf, code)
 
@@ -43,21 +44,21 @@ def _object(pdf: Any, reference: bytes) -> Any:
     return pdf.objects[int(reference.split()[0])]
 
 
-def _reached(pdf: Any, document: Any) -> set[int]:
-    """The numbers of all structure elements at or below the document's, found without recursion."""
-    found = {document.number}
+def _reached(pdf: Any, document: Any) -> dict[int, Any]:
+    """All structure elements at or below the document's, each after the one above it, by their numbers."""
+    found = {document.number: document}
     waiting = [document]
     while waiting:
         for kid in waiting.pop()["K"]:
             if isinstance(kid, bytes):
                 below = _object(pdf, kid)
                 if below.get("Type") == "/StructElem" and below.number not in found:
-                    found.add(below.number)
+                    found[below.number] = below
                     waiting.append(below)
     return found
 
 
-def _retire_margins(pydyf: Any, pdf: Any, root: Any, reached: set[int], elements: list[Any]) -> None:
+def _retire_margins(pydyf: Any, pdf: Any, root: Any, reached: dict[int, Any], elements: list[Any]) -> None:
     """Make marked content an artifact where its element hangs on nothing, and drop such elements.
 
     ISO 32000-1, 14.8.2.2: content that is not part of the author's original, such as running heads and page numbers.
@@ -93,6 +94,41 @@ def _mark_artifacts(pydyf: Any, content: list[Any], lost: set[int]) -> None:
         if isinstance(properties, pydyf.Dictionary) and properties.get("MCID") in lost and content[at + 1] == b"BDC":
             content[at - 1] = "/Artifact"
             content[at] = pydyf.Dictionary({"Type": "/Pagination"})
+
+
+def _flatten(pydyf: Any, pdf: Any, root: Any, document: Any) -> None:
+    """Put what an element without a meaning holds into the one above it, where both are of one page.
+
+    There is one such for every run of letters: more than half of all, and none says anything (ISO 32000-1, 14.8.4.2,
+    NonStruct; 14.8.4.4.1, Span without attributes).
+    """
+    moved: dict[bytes, bytes] = {}
+    for element in reversed(_reached(pdf, document).values()):
+        kids = pydyf.Array()
+        for kid in element["K"]:
+            below = _object(pdf, kid) if isinstance(kid, bytes) else {}
+            if below.get("S") not in _MEANINGLESS or below.keys() != _BARE or below["Pg"] != element.get("Pg"):
+                kids.append(kid)
+                continue
+            kids.extend(below["K"])
+            for lower in below["K"]:
+                if isinstance(lower, bytes) and _object(pdf, lower).get("Type") == "/StructElem":
+                    _object(pdf, lower)["P"] = element.reference
+            moved[kid] = element.reference
+            below.clear()
+        element["K"] = kids
+
+    def last(reference: Any) -> Any:
+        while reference in moved:
+            reference = moved[reference]
+        return reference
+
+    nums = _object(pdf, root["ParentTree"])["Nums"]
+    nums[1::2] = [pydyf.Array(map(last, one)) if isinstance(one, list) else last(one) for one in nums[1::2]]
+
+
+_MEANINGLESS = ("/NonStruct", "/Span")
+_BARE = {"Type", "S", "K", "Pg", "P"}
 
 
 def _name_headings(pydyf: Any, root: Any, elements: list[Any], code: str) -> None:

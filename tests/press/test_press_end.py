@@ -77,7 +77,7 @@ def test_the_end_on_a_page_with_words_or_a_picture_costs_nothing():
 def test_the_count_of_sides_is_kept_with_the_leaf(tmp_path, monkeypatch):
     cache = Cache(folder=tmp_path)
     first = render.render_all((ONE, THREE), Style(css=CSS), cache=cache)
-    monkeypatch.setattr(render, "print_leaf", None)
+    monkeypatch.setattr(render.Setting, "print", None)
     assert render.render_all((ONE, THREE), Style(css=CSS), cache=cache) == first
 
 

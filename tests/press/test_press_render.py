@@ -23,7 +23,7 @@ from fontTools.varLib.instancer import instantiateVariableFont
 from pypdf import PdfReader
 
 from bookgen.leaf import Face, Leaf, Style
-from bookgen.press import cuts, render
+from bookgen.press import cuts, render, setting
 from bookgen.press.cache import Cache, cache_folder
 from bookgen.press.piece import Piece, digest_leaf, digest_style
 from tests.press.conftest import sheet
@@ -223,13 +223,13 @@ def test_what_is_missing_is_named(monkeypatch, reason, sentence):
     def missing(name: str) -> None:
         raise reason
 
-    monkeypatch.setattr(render, "import_module", missing)
-    render._weasyprint.cache_clear()
+    monkeypatch.setattr(setting, "import_module", missing)
+    setting.weasyprint.cache_clear()
     try:
         with pytest.raises(render.PressUnavailable, match=sentence):
             render.render(page("<p>x"), Style())
     finally:
-        render._weasyprint.cache_clear()
+        setting.weasyprint.cache_clear()
 
 
 def test_importing_the_press_does_not_import_weasyprint():
@@ -249,7 +249,7 @@ def test_a_kept_leaf_is_not_printed_again(style, tmp_path, monkeypatch):
     def refuse(*_: object) -> None:
         raise AssertionError("printed again")
 
-    monkeypatch.setattr(render, "print_leaf", refuse)
+    monkeypatch.setattr(render.Setting, "print", refuse)
     os.utime(style.faces[0].file)
     again = render.render_all((sheet(1), sheet(2)), style, workers=1, cache=cache)
     assert again == first
