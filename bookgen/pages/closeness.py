@@ -51,7 +51,7 @@ SMALL, TEXT = 1.34, 1.58
 """Width of a letter on average, of small print and of text, mm."""
 RAGGED = 1.03
 """What a ragged edge takes, as a factor."""
-CLOSER = 0.86
+CLOSER = 0.84
 """Height of a leaf that is set close, of what it is otherwise."""
 WORTH = 1.45
 """A leaf of up to so many sides is turned where the back begins with how it is kept, so that the back is not empty."""
@@ -91,7 +91,7 @@ def _words_for(page: FormulaShown, column: Column) -> Iterator[str]:
     elif sides * closer > 1:
         if sides * closer <= WORTH and (parts.table + parts.work) * closer <= full:
             yield "turned"
-        elif (parts.work + parts.rest) * closer <= 0.97 * full:
+        elif (parts.work + parts.rest) * closer <= 0.93 * full:
             yield "whole"
 
 
@@ -156,7 +156,7 @@ def _table(table: TableShown, column: Column) -> float:
 
 
 def _row(row: Row, column: Column) -> float:
-    name = ceil((len(row.link.words) * TEXT + len(row.function) * SMALL) / (0.36 * column.width))
+    name = ceil((len(row.link.words) * TEXT + len(row.function) * SMALL) / (0.39 * column.width))
     written = ceil(len(row.written) * SMALL / (0.17 * column.width))
     plan = (row.plan.summary, *row.plan.steps, row.plan.error + row.plan.left + row.plan.direct) if row.plan else ()
     below = sum(column.small * column.lines(str(one), SMALL, less=6) + 1 for one in (*plan, *row.notes))

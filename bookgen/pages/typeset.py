@@ -42,6 +42,7 @@ _RULES: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"(?<=\d)(?=(?:%|‰|°C|[µm]?g|kg|[µm]L|min|mm|cm)(?![A-Za-z]))"), THIN),  # not the nineties, `90s`
     (re.compile(rf"(?<=\d) (?={_WORDS})"), NBSP),
     (re.compile(rf"\b({_CITED}) (?=(?:\d|[A-Z]\b))"), f"\\1{NBSP}"),
+    (re.compile(r"\b(At) (?=most\b)"), f"\\1{NBSP}"),
     (re.compile(r"([≈±÷×<≤≥]) (?=\d)"), f"\\1{NBSP}"),
 )
 _FRACTION = re.compile(r"(?<![\w/.,-])(\d{1,2})/(\d{1,2})(?![\w/.,-])")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import yaml
 
 from ...leaf import Face, Style
+from ...model import Paper
 from ..themes import Theme
 from .paper import holes_of, punch_marks
 
@@ -45,7 +46,9 @@ def sheet_style(theme: Theme, room: Workroom, *also: str) -> Style:
     """
     paper = str(room.paper).lower()
     back = ("duplex", f"{paper}-back") if room.duplex else ("single",)
-    texts = [theme.text(f"sheets/{name}.css") for name in ("page", "sheet", "front", paper, *back, *also)]
+    width = "narrow" if room.paper is Paper.A5 else "wide"
+    names = ("page", "sheet", width, "front", paper, *back, *also)
+    texts = [theme.text(f"sheets/{name}.css") for name in names]
     return Style(css="\n".join((*texts, punch_marks(room), theme.text("sheets/own.css"))), faces=faces(theme))
 
 
