@@ -52,10 +52,11 @@ class Run:
     """What it printed."""
 
 
-def run(*command: str, cache: Path) -> Run:
-    """Run a command with an empty cache; a command that fails ends the benchmark."""
-    shutil.rmtree(cache, ignore_errors=True)
-    cache.mkdir()
+def run(*command: str, cache: Path, keep: bool = False) -> Run:
+    """Run a command, with an empty cache unless it is kept; a command that fails ends the benchmark."""
+    if not keep:
+        shutil.rmtree(cache, ignore_errors=True)
+    cache.mkdir(exist_ok=True)
     start = perf_counter()
     with tempfile.TemporaryFile("w+", encoding="utf-8") as output:
         process = subprocess.Popen(
