@@ -51,8 +51,12 @@ SMALL, TEXT = 1.34, 1.58
 """Width of a letter on average, of small print and of text, mm."""
 RAGGED = 1.03
 """What a ragged edge takes, as a factor."""
-CLOSER = 0.84
+CLOSER = 0.825
 """Height of a leaf that is set close, of what it is otherwise."""
+NEAR = 0.96
+"""A leaf that fills so much of its sides by the estimate may run over."""
+SPARE = 0.02
+"""Part of a side that a leaf set close has to leave free by the estimate."""
 WORTH = 1.45
 """A leaf of up to so many sides is turned where the back begins with how it is kept, so that the back is not empty."""
 
@@ -83,7 +87,7 @@ def _words_for(page: FormulaShown, column: Column) -> Iterator[str]:
     parts = heights(page, column)
     full, sides = column.height, (parts.table + parts.work + parts.rest) / column.height
     closer = 1.0
-    if any(limit < sides and sides * CLOSER <= limit for limit in (1, 2)):
+    if any(limit * NEAR < sides and sides * CLOSER <= limit - SPARE for limit in (1, 2)):
         closer = CLOSER
         yield "close"
     if sides * closer > 2:
