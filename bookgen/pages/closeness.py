@@ -67,6 +67,8 @@ class Heights:
 
     table: float
     """From the title to the end of the table."""
+    ledger: float
+    """Of that, the table itself."""
     work: float
     """Equipment and method."""
     rest: float
@@ -77,8 +79,8 @@ def closeness(page: FormulaShown) -> str:
     """Return the classes of a formula's leaf, for each kind of column.
 
     `close-…`: set close, because that saves a side or a sheet.  `turned-…`: what is made stands in front, how it is
-    kept and used on the back.  `whole-…`: the method in one piece.  `spread-…`: two sheets or more; table and method
-    each in one piece.
+    kept and used on the back.  `whole-…`: the method in one piece.  `spread-…`: two sheets or more, the table in one
+    piece.
     """
     return " ".join(f"{word}-{column.word}" for column in (NARROW, WIDE) for word in _words_for(page, column))
 
@@ -91,7 +93,10 @@ def _words_for(page: FormulaShown, column: Column) -> Iterator[str]:
         closer = CLOSER
         yield "close"
     if sides * closer > 2:
-        yield "spread"
+        if parts.ledger <= full:
+            yield "spread"
+        if parts.work <= 0.93 * full:
+            yield "whole"
     elif sides * closer > 1:
         if sides * closer <= WORTH and (parts.table + parts.work) * closer <= full:
             yield "turned"
@@ -101,6 +106,7 @@ def _words_for(page: FormulaShown, column: Column) -> Iterator[str]:
 
 def heights(page: FormulaShown, column: Column) -> Heights:
     """Return how high the parts of a leaf are."""
+    ledger = _table(page.table, column)
     table = (
         6.5 * column.lines(page.title, 2.9, less=22)
         + column.small
@@ -109,7 +115,7 @@ def heights(page: FormulaShown, column: Column) -> Heights:
         + column.small * column.lines(str(page.stamp_says), TEXT)
         + (_warnings(page.hazards, column) + 2 if page.hazards else 0)
         + ((column.small + 0.8) * len(page.first) + 6 if page.first else 0)
-        + _table(page.table, column)
+        + ledger
     )
     work = (
         column.small * column.lines("; ".join(page.equipment) + "Equipment", SMALL)
@@ -128,7 +134,7 @@ def heights(page: FormulaShown, column: Column) -> Heights:
         + column.small * column.lines("".join(_words(one) for one in page.why if not one.general), SMALL)
         + column.gap * 3
     )
-    return Heights(table=table, work=work, rest=rest)
+    return Heights(table=table, ledger=ledger, work=work, rest=rest)
 
 
 def _words(fact: Fact) -> str:
