@@ -7,7 +7,9 @@ import sys
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import UTC, date, datetime
+from math import ceil
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -194,12 +196,38 @@ def say_findings(checked: Checked) -> None:
         click.echo(text, err=True)
 
 
-def progress(label: str) -> Callable[[int, int], None] | None:
-    """Return a counter for a terminal; none in a pipe."""
+def progress(label: str, clock: Callable[[], float] = monotonic) -> Callable[[int, int], None] | None:
+    """Return a counter for a terminal that also says how long it will still take; none in a pipe.
+
+    What was kept from earlier runs is there at once and says nothing of the time: only what was done since the first
+    count does.  `clock` tells seconds.
+    """
     if not sys.stderr.isatty():
         return None
+    began: tuple[float, int] | None = None
+    shown = 0
 
     def tell(done: int, of: int) -> None:
-        click.echo(f"\r{label}: {done} of {of}", nl=done == of, err=True)
+        nonlocal began, shown
+        if began is None or done < began[1]:
+            began = clock(), done
+        left = _left(clock() - began[0], done - began[1], of - done)
+        line = f"{label}: {done} of {of}{left}"
+        click.echo(f"\r{line}{' ' * (shown - len(line))}", nl=done == of, err=True)
+        began, shown = (None, 0) if done == of else (began, len(line))
 
     return tell
+
+
+FEWEST = 5
+"""So many have to be done before anything is said of the time: the first ones also wait for the start."""
+
+
+def _left(seconds: float, done: int, to_do: int) -> str:
+    """Return the words for the time that `to_do` more will take, after `done` took so many seconds; rounded up."""
+    if done < FEWEST or not to_do:
+        return ""
+    left = seconds / done * to_do
+    if left > 90:
+        return f", about {ceil(left / 60)} min left"
+    return f", about {max(1, ceil(left / 10)) * 10} s left"

@@ -13,6 +13,8 @@ import struct
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import cache as remember
+from importlib import import_module
+from io import BytesIO
 
 from ..leaf import Face
 from .sfnt import is_truetype, read_loca, read_tables, with_wide_loca, write_tables
@@ -85,11 +87,10 @@ def cut(face: Face) -> bytes:
     """The face's font at its weight and optical size, every glyph with its own number.
 
     A font without axes, and any font where HarfBuzz cannot cut, is returned as it is. Raises OSError for a file that
-    cannot be read and ValueError for one that is no font.
+    cannot be read and ValueError for one that is no font or not a whole one: the engine would take another type in its
+    place and not say so.
     """
-    raw = face.file.read_bytes()
-    if raw[:4] not in (b"\0\1\0\0", b"OTTO", b"true", b"ttcf", b"wOFF", b"wOF2"):
-        raise ValueError(f"{face.file.name} is not a font file.")
+    raw = _unpacked(face.file.read_bytes(), face.file.name)
     harfbuzz = _harfbuzz()
     if harfbuzz is None or not _has_axes(raw):
         return raw
@@ -99,6 +100,44 @@ def cut(face: Face) -> bytes:
         return raw
     tables = read_tables(made)
     return write_tables(with_wide_loca(tables, read_loca(tables))) if is_truetype(made) else made
+
+
+def _unpacked(raw: bytes, name: str) -> bytes:
+    """The font in its plain form. Raises ValueError with a sentence that names the file."""
+    form = raw[:4]
+    if form == b"ttcf":
+        raise ValueError(f"{name} holds several fonts; name a file that holds one.")
+    if form not in (b"\0\1\0\0", b"OTTO", b"true", b"wOFF", b"wOF2"):
+        raise ValueError(f"{name} is not a font file.")
+    try:
+        if form in (b"wOFF", b"wOF2"):
+            font = import_module("fontTools.ttLib").TTFont(BytesIO(raw))
+            font.flavor = None
+            font.recalcTimestamp = False
+            plain = BytesIO()
+            font.save(plain, reorderTables=False)
+            raw = plain.getvalue()
+        sound = _is_whole(raw)
+    except Exception as reason:  # fontTools raises whatever it stumbles over
+        raise ValueError(f"{name} is damaged or cut short.") from reason
+    if not sound:
+        raise ValueError(f"{name} is damaged or cut short.")
+    return raw
+
+
+_NEEDED = {"cmap", "head", "hhea", "hmtx", "maxp"}
+"""Tables without which letters cannot be set; outlines come beside them."""
+
+
+def _is_whole(raw: bytes) -> bool:
+    """Whether all tables are there that are needed, each to its end (OpenType 1.9). Raises struct.error."""
+    for row in range(struct.unpack_from(">H", raw, 4)[0]):
+        start, length = struct.unpack_from(">LL", raw, 12 + 16 * row + 8)
+        if start + length > len(raw):
+            return False
+    tables = read_tables(raw)
+    outlines = {"glyf", "loca"} <= tables.keys() or "CFF " in tables or "CFF2" in tables
+    return tables.keys() >= _NEEDED and outlines and tables["head"][12:16] == b"\x5f\x0f\x3c\xf5"
 
 
 def _has_axes(raw: bytes) -> bool:

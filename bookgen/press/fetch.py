@@ -38,4 +38,9 @@ class Fetcher:
 
 def plain(said: str) -> str:
     """WeasyPrint's sentence as the keeper knows the matter, without the names of exceptions."""
-    return re.sub(r"\b(URLFetchingError|Refused): ", "", said)
+    said = re.sub(r"\b(URLFetchingError|Refused): ", "", said)
+    return re.sub(
+        r"^\.notdef glyph rendered for Unicode string unsupported by fonts: (.*)$",
+        r"No type here has a letter for \1; an empty box is printed.",
+        said,
+    )

@@ -165,7 +165,7 @@ class Press:
     @cached_property
     def _setting(self) -> Setting:
         """This process's own."""
-        return Setting(self._style, self._cuts)
+        return self._rest.enter_context(closing(Setting(self._style, self._cuts)))
 
 
 def _piece(leaf: Leaf, printed: Printed) -> Piece:

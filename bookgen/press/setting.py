@@ -11,10 +11,11 @@ import os
 import re
 import warnings
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from functools import cache as remember
 from importlib import import_module
+from shutil import rmtree
 from typing import Any
 
 from ..leaf import Face, Leaf, Style
@@ -93,8 +94,14 @@ class Setting:
         """Print one leaf."""
         if _OWN_TYPE.search(leaf.html):
             # Type of a leaf's own stays with it: the next leaf may use the name for other letters.
-            return Setting(self._style, self._cuts)._print(leaf)
+            with closing(Setting(self._style, self._cuts)) as alone:
+                return alone._print(leaf)
         return self._print(leaf)
+
+    def close(self) -> None:
+        """Take the type out of the temporary folder; WeasyPrint does so when it is forgotten, which may be late."""
+        if self._fonts._folder:
+            rmtree(self._fonts._folder, ignore_errors=True)
 
     def _print(self, leaf: Leaf) -> Printed:
         with _listening() as listener, _still_clock():
@@ -125,20 +132,17 @@ def _families_named(css: str) -> set[str]:
 def _strays(document: Any, families: set[str]) -> list[str]:
     """What to say of characters that none of the families has: another machine sets them otherwise, or not at all.
 
-    `document` is a WeasyPrint document that was written: its fonts know then which characters they are used for.
+    `document` is a WeasyPrint document that was written: its fonts know then which characters they are used for. Of
+    those that no font has it speaks itself.
     """
     said = []
-    lost: set[str] = set()
     for font in document.fonts.values():
-        lost.update(map(chr, font.missing))
-        others = "".join(sorted({*"".join(font.to_unicode.values())} - {*map(chr, font.missing)}))
-        if font.family not in families and others.strip():
+        letters = "".join(sorted({*"".join(font.to_unicode.values())} - {*map(chr, font.missing)}))
+        if font.family not in families and letters.strip():
             said.append(
-                f"The book's type has no letters for {_some(others)}; they are set in {font.family}, which "
+                f"The book's type has no letters for {_some(letters)}; they are set in {font.family}, which "
                 "another machine may not have."
             )
-    if lost:
-        said.append(f"No type here has a letter for {_some(''.join(sorted(lost)))}; an empty box is printed.")
     return said
 
 

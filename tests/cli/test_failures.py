@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 import time
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -148,6 +149,39 @@ def test_a_terminal_is_told_how_far_the_sheets_are(monkeypatch, capsys):
     tell(1, 2)
     tell(2, 2)
     assert capsys.readouterr().err == "\rsheets: 1 of 2\rsheets: 2 of 2\n"
+
+
+def test_a_terminal_is_told_how_long_it_takes_from_what_was_done_in_this_run(monkeypatch, capsys):
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    now = 0.0
+    tell = start.progress("sheets", clock=lambda: now)
+    assert tell is not None
+    tell(200, 300)  # kept from earlier runs: they say nothing of the time
+    for done in range(201, 301):
+        now += 2
+        tell(done, 300)
+    lines = capsys.readouterr().err.split("\r")[1:]
+    assert [line.rstrip(" ") for line in (lines[0], lines[4], lines[5], lines[60], lines[95], lines[99])] == [
+        "sheets: 200 of 300",
+        "sheets: 204 of 300",
+        "sheets: 205 of 300, about 4 min left",
+        "sheets: 260 of 300, about 80 s left",
+        "sheets: 295 of 300, about 10 s left",
+        "sheets: 299 of 300, about 10 s left",
+    ]
+    # A shorter line leaves nothing of a longer one, and the last ends the line.
+    assert all(len(after) >= len(before.rstrip(" ")) for before, after in pairwise(lines))
+    assert lines[100].endswith("\n")
+    assert lines[100].rstrip(" \n") == "sheets: 300 of 300"
+    now += 1000  # a second go begins anew
+    tell(0, 2)
+    tell(2, 2)
+    assert capsys.readouterr().err == "\rsheets: 0 of 2\rsheets: 2 of 2\n"
+
+
+def test_a_pipe_is_told_nothing(monkeypatch):
+    monkeypatch.setattr("sys.stderr.isatty", lambda: False)
+    assert start.progress("sheets") is None
 
 
 def _gone(group: int) -> bool:

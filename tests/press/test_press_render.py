@@ -326,13 +326,15 @@ def test_ctrl_c_ends_all_processes_quietly(tmp_path):
                 sys.exit(130)
         """)
     )
+    scratch = tmp_path / "scratch"
+    scratch.mkdir()
     run = subprocess.Popen(
         [sys.executable, str(script)],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
-        env={**os.environ, "PYTHONPATH": str(Path(render.__file__).parents[2])},
+        env={**os.environ, "PYTHONPATH": str(Path(render.__file__).parents[2]), "TMPDIR": str(scratch)},
     )
     assert run.stdout is not None
     for line in run.stdout:
@@ -342,6 +344,7 @@ def test_ctrl_c_ends_all_processes_quietly(tmp_path):
     _, said = run.communicate(timeout=60)
     assert run.returncode == 130
     assert said == ""
+    assert list(scratch.iterdir()) == []
     # The interpreter's own tracker of shared resources goes when it sees that the rest is gone.
     deadline = time.monotonic() + 20
     while time.monotonic() < deadline:

@@ -1,0 +1,230 @@
+"""What one process prints with one setting: the same whatever came before, its type as asked for, and odd leaves."""
+
+from __future__ import annotations
+
+import base64
+import errno
+import io
+import os
+import subprocess
+import tempfile
+from dataclasses import replace
+
+import pytest
+from fontTools.ttLib import TTFont
+from PIL import Image
+from pypdf import PdfReader
+
+from bookgen.leaf import Face, Leaf, Style
+from bookgen.press import cache as caches
+from bookgen.press import cuts, render
+from bookgen.press.bind import bind
+from bookgen.press.cache import Cache
+from bookgen.press.setting import Setting
+from tests.press.conftest import sheet
+from tests.press.reading import check_structure
+
+
+def leaf(body: str, code: str = "X-1") -> Leaf:
+    html = f'<html lang="en"><head><title>x</title></head><body>{body}</body></html>'
+    return Leaf(code=code, title="x", chapter="", html=html)
+
+
+def setting(style: Style) -> Setting:
+    return Setting(style, [cuts.cut(face) for face in style.faces])
+
+
+# ── One after the other ───────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_a_leaf_is_the_same_whatever_was_printed_before(leaves, pieces, style):
+    one = setting(style)
+    backwards = {leaf.code: one.print(leaf) for leaf in reversed(leaves)}
+    again = {leaf.code: one.print(leaf) for leaf in leaves[::2]}
+    for piece in pieces:
+        assert backwards[piece.code].pdf == piece.pdf
+        assert again.get(piece.code, backwards[piece.code]).pdf == piece.pdf
+    assert setting(style).print(leaves[7]).pdf == pieces[7].pdf
+
+
+def test_three_processes_make_the_same_bytes_as_one(leaves, pieces, style):
+    assert render.render_all(leaves, style, workers=3) == pieces
+
+
+def test_a_press_that_is_kept_prints_the_same_in_a_second_go(leaves, pieces, style, monkeypatch):
+    with render.Press(style, workers=2) as press:
+        first = press.print(leaves[1:])
+        # Not in this process: those that are there already do it.
+        monkeypatch.setattr(render, "Setting", None)
+        assert press.print(leaves[:1]) + first == pieces
+        assert press.print(()) == ()
+
+
+def test_type_of_a_leafs_own_stays_with_it(style):
+    def own(face: Face) -> Leaf:
+        font = base64.b64encode(cuts.cut(face)).decode()
+        rule = f'@font-face {{ font-family: Own; src: url("data:font/ttf;base64,{font}") }}'
+        return leaf(f"<style>{rule}</style><p style='font-family: Own'>Plain words")
+
+    serif, sans = own(style.faces[0]), own(style.faces[4])
+    one = setting(style)
+    first, second = one.print(serif), one.print(sans)
+    assert first.pdf != second.pdf
+    assert [printed.problems for printed in (first, second)] == [(), ()]
+    assert setting(style).print(sans) == second
+    assert one.print(serif) == first
+
+
+def test_a_counter_style_may_stand_in_the_style_and_a_leaf_may_have_its_own():
+    css = "@counter-style sign { system: cyclic; symbols: 'eye'; suffix: ' ' } ol { list-style: sign }"
+    one = setting(Style(css=css))
+    first = one.print(leaf("<ol><li>first</ol>"))
+    changed = one.print(leaf("<style>@counter-style sign { system: cyclic; symbols: 'ear' }</style><ol><li>a</ol>"))
+    assert "eye" in PdfReader(io.BytesIO(first.pdf)).pages[0].extract_text()
+    assert "ear" in PdfReader(io.BytesIO(changed.pdf)).pages[0].extract_text()
+    assert one.print(leaf("<ol><li>first</ol>")) == first
+
+
+def test_nothing_is_left_in_the_temporary_folder(leaves, style, tmp_path, monkeypatch):
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    render.render_all(leaves, style, workers=2)
+    assert list(tmp_path.iterdir()) == []
+    with render.Press(style) as press:
+        press.print(leaves[:1])
+        assert list(tmp_path.iterdir()) != []
+    assert list(tmp_path.iterdir()) == []
+
+
+# ── No room ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize("count", [1, 12])
+def test_no_temporary_folder_is_said_in_a_sentence(leaves, style, tmp_path, monkeypatch, count):
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "gone"))
+    with pytest.raises(render.PressFailed, match=r"^The press cannot write .*gone.*: No such file or directory\.$"):
+        render.render_all(leaves[:count], style, workers=2)
+
+
+def test_a_cache_on_a_full_disk_is_no_error_and_leaves_nothing_behind(style, tmp_path, monkeypatch):
+    class Full(io.BytesIO):
+        def write(self, _: object) -> int:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    def full(handle: int, _: str) -> Full:
+        os.close(handle)
+        return Full()
+
+    good = render.render(sheet(1), style)
+    monkeypatch.setattr(caches.os, "fdopen", full)
+    assert render.render(sheet(1), style, cache=Cache(folder=tmp_path)) == good
+    assert [one for one in tmp_path.rglob("*") if one.is_file()] == []
+
+
+# ── Type ──────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def fails(file: object, sentence: str) -> None:
+    with pytest.raises(render.PressFailed, match=sentence):
+        render.render(leaf("<p>x"), Style(faces=(Face(family="Bad", file=file),)))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("ending", ["ttf", "woff2", "woff"])
+def test_a_font_that_is_damaged_is_named_and_no_other_stands_in_for_it(style, tmp_path, ending):
+    whole = tmp_path / f"whole.{ending}"
+    font = TTFont(style.faces[0].file)
+    font.flavor = None if ending == "ttf" else ending
+    font.save(whole)
+    raw = whole.read_bytes()
+    bad = tmp_path / f"letters.{ending}"
+    for length in (4, 40, len(raw) // 2, len(raw) - 400):
+        bad.write_bytes(raw[:length])
+        fails(bad, rf"^letters\.{ending} is damaged or cut short\.$")
+    bad.write_bytes(raw)
+    piece = render.render(leaf("<p>whole"), Style(css="p { font-family: Bad }", faces=(Face(family="Bad", file=bad),)))
+    assert piece.problems == ()
+
+
+def test_a_font_without_what_it_needs_and_a_collection_are_named(style, tmp_path):
+    for tag in ("cmap", "head", "glyf", "hmtx"):
+        raw = style.faces[0].file.read_bytes()
+        at = raw.index(tag.encode(), 12)
+        bad = tmp_path / "bare.ttf"
+        bad.write_bytes(raw[:at] + b"zzzz" + raw[at + 4 :])
+        fails(bad, r"^bare\.ttf is damaged or cut short\.$")
+    bad = tmp_path / "all.ttc"
+    bad.write_bytes(b"ttcf" + bytes(100))
+    fails(bad, r"^all\.ttc holds several fonts; name a file that holds one\.$")
+
+
+def test_a_packed_font_is_set_like_a_plain_one(style, tmp_path):
+    packed = tmp_path / "serif.woff2"
+    font = TTFont(style.faces[0].file, recalcTimestamp=False)
+    font.flavor = "woff2"
+    font.save(packed)
+    made = [TTFont(io.BytesIO(cuts.cut(replace(style.faces[1], file=file)))) for file in (packed, style.faces[1].file)]
+    assert all("fvar" not in one for one in made)
+    names = made[0].getGlyphOrder()
+    assert [made[0]["glyf"][name] for name in names[:200]] == [made[1]["glyf"][name] for name in names[:200]]
+
+
+def test_a_character_that_the_type_lacks_is_told_with_what_stands_in_for_it(style):
+    known = render.render(leaf("<p>Fiat Ω ½ °C × ≈ −"), style)
+    assert known.problems == ()
+    for rare in "☃ᚠ":
+        [told] = render.render(leaf(f"<p>one {rare} two"), style).problems
+        assert f"(U+{ord(rare):04X})" in told.sentence
+        assert "which another machine may not have" in told.sentence or "an empty box is printed" in told.sentence
+    other = render.render(leaf('<p style="font-family: No Such Type">words'), style)
+    assert any("The book's type has no letters for" in one.sentence for one in other.problems)
+    assert render.render(leaf("<p>words"), Style()).problems == ()
+
+
+# ── Odd leaves ────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def picture(width: int, height: int) -> str:
+    out = io.BytesIO()
+    Image.new("L", (width, height), 128).save(out, "PNG")
+    return f'<img alt="grey" src="data:image/png;base64,{base64.b64encode(out.getvalue()).decode()}">'
+
+
+@pytest.mark.parametrize(
+    ("body", "words"),
+    [
+        (f"<p>before</p>{picture(4000, 9000)}<p>after</p>", ["before", "after"]),
+        ("<p>before " + "x" * 6000 + " after</p>", ["before", "after"]),
+        ("<table><tr><td>" + "y" * 3000 + "</td><td>beside</td></tr></table>", ["beside"]),
+        ("", []),
+        ("<p> </p><div></div>", []),
+    ],
+    ids=["a picture larger than the page", "a word without end", "one in a table", "nothing", "next to nothing"],
+)
+def test_an_odd_leaf_makes_a_right_document(style, tmp_path, body, words):
+    piece = render.render(leaf(body), style)
+    assert piece.problems == ()
+    assert 1 <= piece.pages < 8
+    binder = bind([piece, replace(piece, code="X-2")], title="B", lang="en", duplex=True)
+    text = "".join(page.extract_text() for page in PdfReader(io.BytesIO(binder.pdf), strict=True).pages)
+    assert all(word in text for word in words)
+    check_structure(binder.pdf)
+    path = tmp_path / "b.pdf"
+    path.write_bytes(binder.pdf)
+    assert subprocess.run(["qpdf", "--check", path], capture_output=True).returncode == 0
+
+
+def test_a_picture_that_two_leaves_have_is_kept_once(style):
+    one = render.render(leaf(picture(400, 300)), style)
+    two = render.render(leaf(f"<p>words</p>{picture(400, 300)}", "X-2"), style)
+    found = PdfReader(io.BytesIO(bind([one, two], title="B", lang="en").pdf))
+    places = {
+        page["/Resources"]["/XObject"].raw_get(name).idnum
+        for page in found.pages
+        for name in page["/Resources"]["/XObject"]
+    }
+    assert len(places) == 1
+
+
+def test_a_leaf_that_is_no_html_is_printed_as_words_and_told(style):
+    piece = render.render(Leaf(code="X-1", title="x", chapter="", html=""), style)
+    assert piece.pages == 1
+    assert any("lang" in problem.sentence for problem in piece.problems)
