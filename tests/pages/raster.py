@@ -42,9 +42,9 @@ def _read(file: Path) -> Side:
     return np.frombuffer(file.read_bytes()[-count:], dtype=np.uint8).reshape(int(height), int(width))
 
 
-def ink_between(side: Side, left: Fraction, right: Fraction) -> Side:
+def ink_between(side: Side, left: Fraction, right: Fraction, darker_than: int = WHITE) -> Side:
     """Return the strip between two distances from the left edge, mm: true where there is ink."""
-    return side[:, round(left * PER_MM) : round(right * PER_MM)] < WHITE
+    return side[:, round(left * PER_MM) : round(right * PER_MM)] < darker_than
 
 
 def spots(strip: Side) -> list[tuple[float, float, float, float]]:
