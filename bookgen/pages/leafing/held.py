@@ -54,4 +54,5 @@ def held(reckoning: Reckoning, codes: Sequence[str]) -> Holding:
 
 def _rank(reason: Reason, rank: Mapping[str, int]) -> tuple[int, list[int]]:
     how, through = reason
-    return ORDER.index(how), [rank[key] for key in through]
+    # One that was withdrawn has no place on the shelf of sheets: what still goes through it comes last.
+    return ORDER.index(how), [rank.get(key, len(rank)) for key in through]

@@ -1,0 +1,499 @@
+"""`binder --changes` and `filed` as a keeper uses them for life, and all that can go wrong on the way.
+
+Leaves are printed by a stand-in for the layout engine, one or two blank sheets each: what the engine makes of them is
+held to account elsewhere (`tests/pages/test_changes.py`).
+"""
+
+from __future__ import annotations
+
+import errno
+import io
+import os
+import shutil
+import subprocess
+import sys
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pikepdf
+import pytest
+import yaml
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from bookgen.leaf import Leaf, Style
+from bookgen.pages.sheets.content import LETTERS
+from bookgen.press import render
+from bookgen.press.piece import Piece
+from bookgen.source import filed_text, read_filed
+from bookgen.source.desk import Desk
+from bookgen.source.filed import ALPHABET
+from bookgen.source.writing import ChangedMeanwhile, record_bytes, write_record
+from tests.books_of_text import formula
+from tests.pages.small_binder import FILES, listed, run, write
+
+from .conftest import environment
+
+DAY = "2026-11-25"
+LATER = "2026-12-01"
+GEL = "creams/gel.md"
+
+
+ENGINE = render.render_all
+
+
+@cache
+def _sheets(sides: int) -> bytes:
+    """Return so many sides of the engine's own, with nothing on them but a word each."""
+    words = '<p style="break-after: page">x</p>' * (sides - 1) + "<p>x</p>"
+    html = f'<html lang="en"><head><title>x</title></head><body>{words}</body></html>'
+    return ENGINE([Leaf(code="x", title="x", chapter="", html=html)], Style())[0].pdf
+
+
+def _blank() -> bytes:
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page()
+        out = io.BytesIO()
+        pdf.save(out)
+        return out.getvalue()
+
+
+def _print(leaves, style, **_: object) -> tuple[Piece, ...]:
+    """Print each leaf on one or two blank sheets, by the length of what stands on it."""
+    sides = [2 if len(one.html) % 3 else 4 for one in leaves]
+    return tuple(
+        Piece(code=one.code, title=one.title, chapter=one.chapter, divides=one.divides, pages=many, pdf=_sheets(many))
+        for one, many in zip(leaves, sides, strict=True)
+    )
+
+
+@pytest.fixture(autouse=True)
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(render, "render_all", _print)
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    return write(tmp_path / "book")
+
+
+@pytest.fixture
+def on_record(book: Path) -> Path:
+    """A book whose binder was printed and filed."""
+    assert run("binder", "--book", book).exit_code == 0
+    assert run("filed", "--book", book, "--today", DAY).exit_code == 0
+    return book
+
+
+def edit(book: Path, name: str = GEL, old: str = "slowly", new: str = "gently") -> None:
+    path = book / "formulas" / name
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def record(book: Path) -> dict[str, object]:
+    return dict(yaml.load((book / "formulas" / "filed.yaml").read_text(encoding="utf-8"), yaml.BaseLoader))
+
+
+def everything(folder: Path) -> dict[str, bytes]:
+    return {one.relative_to(folder).as_posix(): one.read_bytes() for one in folder.rglob("*") if one.is_file()}
+
+
+class TestTheWay:
+    def test_from_the_first_binder_to_the_third_change(self, book):
+        result = run("binder", "--changes", "--book", book)
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert "No binder is on record yet, so there are no changes to print: print " in result.stderr
+        assert "and say bookgen filed." in result.stderr
+        run("binder", "--book", book)
+        before = everything(book / "formulas")
+        result = run("filed", "--book", book, "--today", DAY)
+        assert (result.exit_code, result.stderr) == (0, "")
+        assert result.stdout.startswith(f"Filed {DAY}: 19 leaves on ")
+        assert "are on record in formulas/filed.yaml." in result.stdout
+        after = everything(book / "formulas")
+        assert after.keys() - before.keys() == {"filed.yaml"}
+        assert {name: after[name] for name in before} == before
+        for number, word in enumerate(("gently", "kindly", "softly")):
+            edit(book, old=("slowly", "gently", "kindly")[number], new=word)
+            result = run("binder", "--changes", "--book", book)
+            assert (result.exit_code, result.stdout) == (0, f"{book / 'site' / 'changes.pdf'}\n")
+            result = run("filed", "--book", book, "--today", LATER)
+            assert result.exit_code == 0
+            assert "In: effective-sheets, C-02.\n" in result.stdout
+            assert "Out:" not in result.stdout
+        result = run("binder", "--changes", "--book", book)
+        assert result.stdout == f"Nothing to print: the binder holds the book as it is (filed {LATER}).\n"
+        assert result.exit_code == 0
+        assert not (book / "site" / "changes.pdf").exists()
+
+    def test_the_check_code_to_hold_the_list_against_is_told(self, on_record):
+        told = run("filed", "--whole", "--book", on_record).stdout
+        assert told.startswith(f"Already on record (filed {DAY}): 19 leaves on ")
+        (on_record / "formulas" / "filed.yaml").unlink()
+        told = run("filed", "--book", on_record, "--today", DAY).stdout
+        content = next(one["content"] for one in record(on_record)["leaves"] if one["code"] == "effective-sheets")
+        assert f"has to say check {content[:7]} in its foot." in told
+
+    def test_what_was_printed_is_what_is_recorded(self, on_record):
+        edit(on_record)
+        run("binder", "--changes", "--book", on_record)
+        printed = listed((on_record / "site" / "changes.pdf").read_bytes())
+        edit(on_record, old="gently", new="in one go")  # after printing, before filing
+        assert run("site", "--book", on_record).exit_code == 0
+        assert run("filed", "--book", on_record, "--today", LATER).exit_code == 0
+        assert yaml.safe_load((on_record / "formulas" / "filed.yaml").read_text())["leaves"] == printed["leaves"]
+        assert str(on_record / "site") in run("binder", "--changes", "--book", on_record).stdout
+
+    def test_the_same_pdf_again_writes_nothing(self, on_record):
+        before = everything(on_record / "formulas")
+        result = run("filed", "--whole", "--book", on_record, "--today", LATER)
+        assert result.exit_code == 0
+        assert result.stdout.startswith("Already on record (filed 2026-11-25): 19 leaves")
+        assert everything(on_record / "formulas") == before
+
+    def test_a_pdf_kept_elsewhere_is_filed_by_its_name(self, on_record, tmp_path):
+        edit(on_record)
+        run("binder", "--changes", "--book", on_record)
+        shutil.move(on_record / "site" / "changes.pdf", tmp_path / "printed.pdf")
+        assert run("filed", tmp_path / "printed.pdf", "--book", on_record).stdout.count("C-02") == 1
+
+    def test_the_record_reads_as_a_list(self, on_record):
+        lines = (on_record / "formulas" / "filed.yaml").read_text(encoding="utf-8").splitlines()
+        assert lines[0].startswith("# What is in the binder. `bookgen filed` writes this file and nothing else does")
+        assert lines[1] == f"filed: {DAY}"
+        gel = next(one for one in lines if "code: C-02" in one)
+        assert gel.startswith("  - {code: C-02, title: 'Hand gel', chapter: 'Creams', issue: 3, sheets: ")
+        codes = [line.split("code: ")[1].split(",")[0] for line in lines if "code: " in line]
+        assert codes[:4] == ["title", "how-to-use", "effective-sheets", "contents"]
+        assert codes[-1] == "wax"
+
+    def test_the_same_input_writes_the_same_bytes(self, on_record, tmp_path):
+        other = write(tmp_path / "elsewhere" / "twin")
+        run("binder", "--book", other)
+        run("filed", "--book", other, SOURCE_DATE_EPOCH="1795564800")  # 2026-11-25 UTC
+        assert record_bytes(other) == record_bytes(on_record)
+        for one in (on_record, other):
+            edit(one)
+            run("binder", "--changes", "--book", one)
+        assert (on_record / "site" / "changes.pdf").read_bytes() == (other / "site" / "changes.pdf").read_bytes()
+
+    def test_a_changed_look_is_told_and_asked_for(self, on_record):
+        edit(on_record, "workroom.yaml", "paper: A5", "paper: A5\npunch marks: yes")
+        result = run("binder", "--changes", "--book", on_record)
+        told = result.stdout
+        assert "printed in an earlier look (was: A5, both sides, 2 holes; en; theme workroom; WeasyPrint " in told
+        assert ", is: A5, both sides, 2 holes, punch marks; en; theme workroom; WeasyPrint " in told
+        assert "bookgen binder --changes --appearance prints them too." in told
+        assert run("binder", "--changes", "--appearance", "--book", on_record).exit_code == 0
+        assert run("filed", "--book", on_record, "--today", LATER).exit_code == 0
+        assert set(record(on_record)["looks"].values()) == {next(iter(record(on_record)["looks"].values()))}
+        assert "earlier look" not in run("binder", "--changes", "--book", on_record).stdout
+
+    def test_a_leaf_in_an_earlier_look_keeps_its_row(self, on_record):
+        before = {one["code"]: one for one in record(on_record)["leaves"]}
+        edit(on_record, "workroom.yaml", "paper: A5", "paper: A5\npunch marks: yes")
+        edit(on_record)
+        run("binder", "--changes", "--book", on_record)
+        run("filed", "--book", on_record, "--today", LATER)
+        after = {one["code"]: one for one in record(on_record)["leaves"]}
+        same = [code for code in after if after[code] == before[code]]
+        assert {"W-01", "wax", "title"} <= set(same)
+        assert "C-02" not in same
+        assert len(set(record(on_record)["looks"].values())) == 2
+
+
+class TestTheOutputFolder:
+    def test_changes_leave_site_and_binder_that_are_still_right(self, on_record):
+        run("publish", "--book", on_record)
+        run("filed", "--book", on_record, "--today", LATER)
+        (on_record / "formulas" / "filed.yaml").unlink()
+        run("filed", "--book", on_record, "--today", DAY)
+        edit(on_record)
+        run("publish", "--book", on_record)
+        result = run("binder", "--changes", "--book", on_record)
+        assert "taken away" not in result.stderr
+        assert {"binder.pdf", "changes.pdf", "index.html"} <= set(os.listdir(on_record / "site"))
+        assert run("filed", "--book", on_record).exit_code == 0
+        result = run("publish", "--book", on_record)
+        assert "The earlier changes.pdf was older than this binder and was taken away" in result.stderr
+        assert "changes.pdf" not in os.listdir(on_record / "site")
+
+    def test_a_new_binder_takes_older_changes_away(self, on_record):
+        edit(on_record)
+        run("binder", "--changes", "--book", on_record)
+        run("binder", "--book", on_record)
+        assert "changes.pdf" in os.listdir(on_record / "site"), "they are of the same book"
+        edit(on_record, old="gently", new="kindly")
+        result = run("binder", "--book", on_record)
+        assert "The earlier changes.pdf was older than this binder and was taken away" in result.stderr
+        result = run("filed", "--book", on_record)
+        assert result.exit_code == 2
+        assert "changes.pdf does not exist; bookgen binder --changes makes it." in result.stderr
+
+    def test_older_pages_and_binder_do_not_stand_beside_newer_changes(self, on_record):
+        run("publish", "--book", on_record)
+        edit(on_record)
+        result = run("binder", "--changes", "--book", on_record)
+        assert result.stderr.count("was taken away") + result.stderr.count("were taken away") == 2
+        assert set(os.listdir(on_record / "site")) == {".gitignore", ".made-by-bookgen", "changes.pdf"}
+
+    def test_another_folder(self, on_record, tmp_path):
+        edit(on_record)
+        out = tmp_path / "out"
+        assert run("binder", "--changes", "--out", out, "--book", on_record).stdout == f"{out / 'changes.pdf'}\n"
+        assert run("filed", out / "changes.pdf", "--book", on_record).exit_code == 0
+
+    def test_a_folder_that_holds_other_things_is_refused(self, on_record, tmp_path):
+        edit(on_record)
+        (tmp_path / "mine").mkdir()
+        (tmp_path / "mine" / "letter.txt").write_text("dear")
+        result = run("binder", "--changes", "--out", tmp_path / "mine", "--book", on_record)
+        assert result.exit_code == 3
+        assert os.listdir(tmp_path / "mine") == ["letter.txt"]
+
+
+class TestBadInput:
+    def refused(self, book: Path, *arguments: object) -> str:
+        before = everything(book / "formulas")
+        result = run("filed", *arguments, "--book", book, "--today", LATER)
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert everything(book / "formulas") == before
+        return " ".join(result.stderr.split())
+
+    def test_nothing_was_printed(self, book, on_record):
+        assert "There is nothing printed to file: " in self.refused(on_record)
+        (on_record / "formulas" / "filed.yaml").unlink()
+        shutil.rmtree(on_record / "site")
+        assert "binder.pdf does not exist; bookgen binder makes it." in self.refused(on_record)
+        assert "There is no " in self.refused(on_record, "none.pdf")
+
+    def test_changes_against_another_record(self, on_record, tmp_path):
+        edit(on_record)
+        run("binder", "--changes", "--book", on_record)
+        shutil.copy(on_record / "site" / "changes.pdf", tmp_path / "first.pdf")
+        edit(on_record, old="gently", new="kindly")
+        run("binder", "--changes", "--book", on_record)
+        run("filed", "--book", on_record, "--today", DAY)
+        told = self.refused(on_record, tmp_path / "first.pdf")
+        assert "was made against another record; the one in the book is of 2026-11-25: print the changes anew" in told
+        (on_record / "formulas" / "filed.yaml").unlink()
+        assert "and the book has none" in self.refused(on_record, tmp_path / "first.pdf")
+
+    @pytest.mark.parametrize("length", [0, 10, 2000, -1000, -10])
+    def test_a_pdf_that_is_cut_short(self, on_record, length):
+        edit(on_record)
+        run("binder", "--changes", "--book", on_record)
+        path = on_record / "site" / "changes.pdf"
+        path.write_bytes(path.read_bytes()[:length])
+        assert "damaged or cut short" in self.refused(on_record)
+
+    def test_a_pdf_from_elsewhere(self, on_record, tmp_path):
+        (tmp_path / "other.pdf").write_bytes(_blank())
+        assert "is no binder of bookgen's" in self.refused(on_record, tmp_path / "other.pdf")
+        (tmp_path / "text.pdf").write_text("a letter")
+        assert "damaged or cut short" in self.refused(on_record, tmp_path / "text.pdf")
+        assert run("filed", tmp_path, "--book", on_record).exit_code == 2
+
+    @pytest.mark.parametrize(
+        "text", ["", "leaves: 3\n", "a: [", "looks:\nleaves:\n", "\x00\xff", "filed: 2026-13-01\n"]
+    )
+    def test_a_pdf_whose_list_is_no_list(self, on_record, tmp_path, text):
+        with pikepdf.new() as pdf:
+            pdf.add_blank_page()
+            name = "effective-sheets.yaml"
+            pdf.attachments[name] = pikepdf.AttachedFileSpec(pdf, text.encode("latin-1"), filename=name)
+            pdf.save(tmp_path / "strange.pdf")
+        assert "the list in it cannot be read: " in self.refused(on_record, tmp_path / "strange.pdf")
+
+    @pytest.mark.parametrize(
+        ("old", "new", "at", "told"),
+        [
+            ("issue: 3", "isue: 3", ":", "`isue` is no key of a leaf. Did you mean issue?"),
+            ("filed: 2026-11-25", "filed: soon", ":2:8", "a date such as 2026-03-02 is wanted here"),
+            ("filed: 2026-11-25\n", "", ":1:1", "The record lacks the day"),
+            ("content: ", "content: Q", ":", "a digest of 16 letters is wanted here"),
+            ("code: C-02,", "code: C-01,", ":", "C-01 stands twice among the leaves"),
+            ("leaves:", "leaves: none\nx:", ":", "one line a leaf"),
+            ("code: C-02, ", "", ":", "The leaf lacks code"),
+            ("{code: C-02", "code: C-02", ":", ""),
+        ],
+    )
+    def test_a_corrupt_record(self, on_record, old, new, at, told):
+        path = on_record / "formulas" / "filed.yaml"
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new), encoding="utf-8")
+        kept = path.read_bytes()
+        result = run("check", "--book", on_record)
+        assert result.exit_code == 1
+        assert told in " ".join(result.stdout.split())
+        assert f"formulas/filed.yaml{at}" in result.stdout
+        assert result.stdout.splitlines()[-1].endswith("barred.") is False, "it bars no formula"
+        for command in (["binder", "--changes"], ["filed"], ["filed", "--whole"]):
+            result = run(*command, "--book", on_record)
+            assert (result.exit_code, result.stdout) == (1, "")
+            assert "formulas/filed.yaml cannot be read; it says what is in the binder" in result.stderr
+            assert f"formulas/filed.yaml{at}" in result.stderr
+        assert run("weigh", "C-02", "--book", on_record).exit_code == 0
+        run("binder", "--book", on_record)
+        assert (on_record / "site" / "binder.pdf").exists()
+        assert path.read_bytes() == kept
+
+    def test_an_unreadable_workroom(self, on_record):
+        (on_record / "formulas" / "workroom.yaml").write_text("balances: [\n", encoding="utf-8")
+        result = run("binder", "--changes", "--book", on_record)
+        assert (result.exit_code, result.stdout) == (1, "")
+        assert "Nothing is printed: put formulas/workroom.yaml right first." in result.stderr
+
+    def test_errors_of_the_book_are_told_and_the_rest_is_printed(self, on_record):
+        edit(on_record, old="gly: 5.5 %", new="gly: 105.5 %")
+        result = run("binder", "--changes", "--book", on_record)
+        assert (result.exit_code, result.stdout) == (1, f"{on_record / 'site' / 'changes.pdf'}\n")
+        assert "error  Hand gel, line" in result.stderr
+        assert run("filed", "--book", on_record).exit_code == 0
+        edit(on_record, old="gly: 105.5 %", new="gly: 5.5 %")
+        assert "figures-without-issue" not in run("check", "--book", on_record).stdout, "it printed none before"
+
+    def test_wrong_use(self, on_record, tmp_path):
+        assert "--appearance goes with --changes" in run("binder", "--appearance", "--book", on_record).stderr
+        assert "not both" in run("filed", "x.pdf", "--whole", "--book", on_record).stderr
+        assert run("filed", "--book", tmp_path).exit_code == 2
+        assert run("filed", "--book", on_record, SOURCE_DATE_EPOCH="soon").exit_code == 2
+
+
+class TestWriting:
+    @pytest.fixture
+    def printed(self, on_record: Path) -> Path:
+        edit(on_record)
+        run("binder", "--changes", "--book", on_record)
+        return on_record
+
+    @pytest.mark.parametrize(("number", "words"), [(errno.ENOSPC, "the disk is full"), (errno.EACCES, "no permission")])
+    @pytest.mark.parametrize("operation", ["fsync", "replace"])
+    def test_a_disk_that_refuses(self, printed, monkeypatch, number, words, operation):
+        before = everything(printed / "formulas")
+
+        def refuse(*_: object) -> None:
+            raise OSError(number, os.strerror(number))
+
+        with monkeypatch.context() as patch:
+            patch.setattr(os, operation, refuse)
+            result = run("filed", "--book", printed)
+        assert (result.exit_code, result.stdout) == (3, "")
+        assert words in result.stderr
+        assert "what was on record stays as it was." in result.stderr
+        assert everything(printed / "formulas") == before
+        assert run("filed", "--book", printed).exit_code == 0
+
+    def test_an_interrupted_run(self, printed, monkeypatch):
+        before = everything(printed / "formulas")
+
+        def interrupt(*_: object) -> None:
+            raise KeyboardInterrupt
+
+        with monkeypatch.context() as patch:
+            patch.setattr(os, "replace", interrupt)
+            result = run("filed", "--book", printed)
+        assert (result.exit_code, result.stdout) == (130, "")
+        assert everything(printed / "formulas") == before
+
+    def test_what_a_killed_run_leaves_is_read_by_nobody(self, printed):
+        line = (
+            "import os, sys; from bookgen.source import writing\n"
+            "os.replace = lambda *_: os.kill(os.getpid(), 9)\n"
+            "from pathlib import Path\n"
+            "writing.write_record(Path(sys.argv[1]), b'half', writing.record_bytes(Path(sys.argv[1])))"
+        )
+        before = everything(printed / "formulas")
+        done = subprocess.run([sys.executable, "-c", line, str(printed)], env=environment(), check=False, timeout=60)
+        assert done.returncode == -9
+        left = everything(printed / "formulas")
+        assert left.keys() - before.keys() == {".filed.yaml-next"}
+        assert {name: left[name] for name in before} == before
+        assert run("check", "--book", printed).exit_code == 0
+        assert run("filed", "--book", printed).exit_code == 0
+        assert ".filed.yaml-next" not in os.listdir(printed / "formulas")
+
+    def test_two_runs_at_once(self, printed):
+        read = record_bytes(printed)
+        assert run("filed", "--book", printed).exit_code == 0
+        kept = record_bytes(printed)
+        with pytest.raises(ChangedMeanwhile, match="written by another run meanwhile"):
+            write_record(printed, b"filed: 2026-01-01\n", read)
+        assert record_bytes(printed) == kept
+
+
+def test_letters_of_digests_are_the_same_everywhere():
+    assert frozenset(LETTERS) == ALPHABET
+
+
+TEXT = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=30).filter(
+    lambda text: not {"\ufeff", "\ufffe", "\uffff"} & set(text)
+)
+
+
+@given(title=TEXT, chapter=TEXT)
+def test_any_title_comes_back_from_the_record(title, chapter):
+    desk = Desk("formulas/filed.yaml")
+    text = (
+        "filed: 2026-11-25\nlooks:\n  KKKK-KKKK-KKKK-KKKK: 'A5'\nleaves:\n"
+        "  - {code: T-1, title: 'x', sheets: 1, content: KX7-M4X-9CDFH-J3467, look: KKKK-KKKK-KKKK-KKKK}\n"
+    )
+    plain = read_filed(text.encode(), desk)
+    told = replace(plain, leaves=(replace(plain.leaves[0], title=title, chapter=chapter),))
+    assert read_filed(filed_text(told).encode(), desk) == told
+    assert desk.findings == []
+
+
+# ── A life with the binder ────────────────────────────────────────────────────────────────────────────────────────
+
+EDITS = {
+    "word": lambda book, n: rewrite(book, GEL, "slowly", f"slowly, {n} times"),
+    "amount": lambda book, n: rewrite(book, GEL, "gly: 5.5 %", f"gly: {n % 9 + 1}.5 %"),
+    "material": lambda book, n: rewrite(book, "materials/oil.md", "0.92 g/mL", f"0.9{n % 9} g/mL"),
+    "new": lambda book, n: (book / "formulas" / "creams" / f"n{n}.md").write_text(formula(f"N-{n}", "water: 100 g")),
+    "gone": lambda book, n: [one.unlink() for one in sorted((book / "formulas" / "creams").glob("n*.md"))[:1]],
+    "withdrawn": lambda book, n: rewrite(book, "waters/rose.md", "status: approved", "status: withdrawn"),
+    "order": lambda book, n: rewrite(book, "workroom.yaml", "[waters, creams]", "[creams, waters]"),
+    "look": lambda book, n: rewrite(book, "workroom.yaml", "keeper:", "punch marks: yes\nkeeper:"),
+    "title": lambda book, n: rewrite(book, "workroom.yaml", "The quick book", f"The quick book {n}"),
+}
+COMMANDS = ("whole", "changes", "appearance", "publish", "site", "filed", "filed whole")
+
+
+def rewrite(book: Path, name: str, old: str, new: str) -> None:
+    """Put the file back as it was first, or write it with the edit: whichever it is not."""
+    path = book / "formulas" / name
+    text = FILES[name].replace(old, new)
+    path.write_text(text if path.read_text(encoding="utf-8") != text else FILES[name], encoding="utf-8")
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(steps=st.lists(st.sampled_from((*EDITS, *COMMANDS, "filed", "changes")), min_size=4, max_size=12))
+def test_the_record_is_always_the_list_of_the_last_pdf_that_was_filed(tmp_path_factory, steps):
+    book = write(tmp_path_factory.mktemp("life") / "book")
+    site, kept, fine = book / "site", None, (0, 1)  # an ingredient that is withdrawn is an error of the book
+    for number, step in enumerate(steps):
+        if step in EDITS:
+            EDITS[step](book, number)
+        elif step.startswith("filed"):
+            whole = step == "filed whole" or kept is None
+            path = site / ("binder.pdf" if whole else "changes.pdf")
+            printed = listed(path.read_bytes()) if path.exists() else None
+            code = run("filed", *(["--whole"] if "whole" in step else []), "--book", book, "--today", LATER).exit_code
+            assert code == (2 if printed is None else 0)
+            kept = printed["leaves"] if printed is not None else kept
+        else:
+            arguments = {
+                "whole": ["binder"],
+                "changes": ["binder", "--changes"],
+                "appearance": ["binder", "--changes", "--appearance"],
+            }.get(step, [step])
+            code = run(*arguments, "--book", book).exit_code
+            assert code == 2 if "--changes" in arguments and kept is None else code in fine
+        path = book / "formulas" / "filed.yaml"
+        on_record = yaml.safe_load(path.read_text(encoding="utf-8"))["leaves"] if path.exists() else None
+        assert on_record == kept
