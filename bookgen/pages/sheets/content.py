@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import fields
+from dataclasses import fields, replace
 from hashlib import sha256
 
 from markupsafe import Markup
 
 from ..figures import figure_html
-from ..leafing.shown import ChapterShown, ContentsShown, IndexPart, Listed, MaterialEntry
-from ..shown import Fact, Figure, FormulaShown, Frame, Link, MaterialShown, Row
+from ..leafing.shown import ChapterShown, Cited, ContentsShown, IndexPart, Listed, MaterialEntry
+from ..shown import Cell, Fact, Figure, FormulaShown, Frame, Link, MaterialShown, Row, TableShown
 from .shown import DividerShown, EffectiveRow
 
 LETTERS = "34679CDFHJKMNPRTVWXY"
@@ -103,6 +103,11 @@ def _printed(value: object) -> Iterator[str]:
             yield "\1"
         case None | bool() | int():
             yield str(value)
+        case Cited():
+            # An index of materials leads to formulas by their codes; their titles stand in other indexes.
+            yield from _printed((value.how, *(tuple(one.code for one in of) for of in (value.through, value.formulas))))
+        case TableShown(weighed=False) if value != (bare := _unweighed(value)):
+            yield from _printed(bare)
         case _:
             for name in _fields(type(value)):
                 yield from _printed(getattr(value, name))
@@ -115,6 +120,22 @@ def _fields(kind: type) -> tuple[str, ...]:
         unprinted = UNPRINTED.get(kind, frozenset())
         _FIELDS[kind] = tuple(one.name for one in fields(kind) if one.name not in unprinted)
     return _FIELDS[kind]
+
+
+def _unweighed(table: TableShown) -> TableShown:
+    """Return a table that prints no weights without what stands in the columns that it lacks."""
+
+    def row(one: Row) -> Row:
+        return replace(
+            one, percent=Cell(), grams=Cell(), ml=Cell(), measured="", up_to=None, counted=None, error=None,
+            error_says="", portions=None, blend=Markup(),
+        )  # fmt: skip
+
+    return replace(
+        table, percent_head="", mixed=False, has_ml=False, percent_total=Cell(), total=Cell(), total_why="",
+        phases=tuple(replace(phase, rows=tuple(map(row, phase.rows))) for phase in table.phases),
+        aids=tuple(map(row, table.aids)),
+    )  # fmt: skip
 
 
 def _bare(html: str) -> str:
