@@ -7,8 +7,11 @@ import errno
 import io
 import os
 import subprocess
+import sys
 import tempfile
+import textwrap
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from fontTools.ttLib import TTFont
@@ -228,3 +231,34 @@ def test_a_leaf_that_is_no_html_is_printed_as_words_and_told(style):
     piece = render.render(Leaf(code="X-1", title="x", chapter="", html=""), style)
     assert piece.pages == 1
     assert any("lang" in problem.sentence for problem in piece.problems)
+
+
+# ── What is not installed ─────────────────────────────────────────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize("count", [1, 20], ids=["in this process", "in processes of their own"])
+def test_without_pango_a_real_run_says_what_to_install(tmp_path, count):
+    lacking = tmp_path / "lacking" / "weasyprint"
+    lacking.mkdir(parents=True)
+    (lacking / "__init__.py").write_text("raise OSError(\"cannot load library 'libpango-1.0-0'\")\n")
+    script = tmp_path / "run.py"
+    script.write_text(
+        textwrap.dedent(f"""
+        import sys
+        from bookgen.leaf import Leaf, Style
+        from bookgen.press.render import PressUnavailable, render_all
+        if __name__ == "__main__":
+            leaves = [Leaf(code=str(n), title="x", chapter="", html="<html lang=en><p>x") for n in range({count})]
+            try:
+                render_all(leaves, Style(), workers=2)
+            except PressUnavailable as reason:
+                sys.exit(str(reason))
+        """)
+    )
+    path = os.pathsep.join((str(lacking.parent), str(Path(render.__file__).parents[2])))
+    run = subprocess.run(
+        [sys.executable, str(script)], capture_output=True, text=True, env={**os.environ, "PYTHONPATH": path}
+    )
+    assert run.returncode == 1
+    assert run.stderr.startswith("The binder cannot be printed: the Pango library is missing. On Debian: apt-get")
+    assert "Traceback" not in run.stderr
