@@ -10,7 +10,7 @@ Source: common practice, no source; the narrow space between number and unit as 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from markupsafe import Markup
 
@@ -26,7 +26,8 @@ _WORDS = (
 )
 _TAG = re.compile(r"(<[^>]*>)")
 _CITED = r"(?:pH|[Ss]teps?|[Pp]hases?|[Ss]heets?|[Ii]ssues?|Schritt|Ausgabe|Blatt)"
-_VERBATIM = re.compile(r"<(/?)(?:code|pre)\b")
+_VERBATIM = re.compile(r"<(/?)(code|pre|table)\b")
+_LETTERS = re.compile(r"[^\W\d_]{6,}")
 _SPACE = "[ \u00a0\u202f]"
 
 _RULES: tuple[tuple[re.Pattern[str], str], ...] = (
@@ -53,8 +54,10 @@ _AMOUNT = re.compile(r'([\w’\'-]{1,30})?(?:&nbsp;|\u00a0)(<b class="amount"[^>
 _FIGURE = re.compile(r'<data [^>]*>[^<]*</data>[\u00a0\u202f]<span class="unit">[^<]*</span>')
 
 
-def typeset(html: str) -> Markup:
+def typeset(html: str, names: Iterable[str] = ()) -> Markup:
     """Return HTML with its text set; `html` has to be safe already, as what a template makes is.
+
+    Words of the names are not hyphenated in prose; a table hyphenates nothing.
 
     >>> typeset('<p title="5 g">5 g at 40-45 °C</p>').replace(THIN, "_")
     Markup('<p title="5 g">5_g at <span class="kept">40–45</span>_°C</p>')
@@ -62,15 +65,25 @@ def typeset(html: str) -> Markup:
     html = str(html)  # plain text for the patterns: marked text would be escaped once more
     html = _FIGURE.sub(r'<span class="kept">\g<0></span>', html)
     html = _AMOUNT.sub(_with_its_word, html)
-    parts, verbatim = [], 0
+    named = _words_of(names)
+    parts, verbatim, table = [], 0, 0
     for part in _TAG.split(html):
         if part.startswith("<"):
             tag = _VERBATIM.match(part)
-            verbatim += (-1 if tag[1] else 1) if tag else 0
+            verbatim += (-1 if tag[1] else 1) if tag and tag[2] != "table" else 0
+            table += (-1 if tag[1] else 1) if tag and tag[2] == "table" else 0
         elif part and not verbatim:
             part = _text(part)
+            if named and not table:
+                part = _outside(part, named, lambda found: f'<span class="name-word">{found[0]}</span>')
         parts.append(part)
     return Markup("".join(parts))
+
+
+def _words_of(names: Iterable[str]) -> re.Pattern[str] | None:
+    """Return what finds the words of names that are long enough to be hyphenated."""
+    words = {word.casefold() for name in names for word in _LETTERS.findall(name)}
+    return re.compile(rf"\b(?:{'|'.join(sorted(words))})\b", re.IGNORECASE) if words else None
 
 
 def _text(text: str) -> str:
