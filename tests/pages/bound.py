@@ -33,6 +33,7 @@ def _read(name: str, base: Path) -> ReadBack:
         fcntl.flock(lock, fcntl.LOCK_EX)
         if not (site / "binder.pdf").exists():
             if name not in BOOKS:
+                shutil.rmtree(book, ignore_errors=True)
                 shutil.copytree(BOOKS["small"], book)
                 with (book / "formulas" / "workroom.yaml").open("a", encoding="utf-8") as room:
                     room.write("duplex: no\n")
