@@ -84,6 +84,14 @@ def render_all(
         return press.print(leaves, progress)
 
 
+def look_of(style: Style) -> str:
+    """Digest of all that leaves share in looks: style, type, engine. Raises PressFailed for a font it cannot read."""
+    try:
+        return digest_style(style, engine())
+    except OSError as reason:
+        raise PressFailed(f"The font file {reason.filename} cannot be read: {reason.strerror}.") from reason
+
+
 class Press:
     """Prints leaves of one style, in as many goes as are needed; its processes and its type stay until it is closed.
 
@@ -110,10 +118,7 @@ class Press:
     @cached_property
     def look(self) -> str:
         """Digest of all that leaves share in looks: style, type and engine."""
-        try:
-            return digest_style(self._style, engine())
-        except OSError as reason:
-            raise PressFailed(f"The font file {reason.filename} cannot be read: {reason.strerror}.") from reason
+        return look_of(self._style)
 
     def print(self, leaves: Sequence[Leaf], progress: Progress | None = None) -> tuple[Piece, ...]:
         """Return the leaves' pieces in their order; `progress` is told how many leaves of how many are ready."""
@@ -252,4 +257,4 @@ def _ignoring_interrupts() -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-__all__ = ["Press", "PressError", "PressFailed", "PressUnavailable", "engine", "render", "render_all"]
+__all__ = ["Press", "PressError", "PressFailed", "PressUnavailable", "engine", "look_of", "render", "render_all"]
