@@ -48,8 +48,10 @@ _RULES: tuple[tuple[re.Pattern[str], str], ...] = (
 )
 _FRACTION = re.compile(r"(?<![\w/.,-])(\d{1,2})/(\d{1,2})(?![\w/.,-])")
 _KEPT = re.compile(
-    r"(?<![\w-])(?:\d{4}-\d\d-\d\d|(?=[\d-]*[A-Z])[A-Z0-9]+(?:-[A-Z0-9]+)+|\d+(?:[.,]\d+)?–\d[^\s]*)(?![\w-])"
+    rf"(?<![\w-])(?:\d{{4}}-\d\d-\d\d|(?=[\d-]*[A-Z])[A-Z0-9]+(?:-[A-Z0-9]+)+|\d+(?:[.,]\d+)?–\d[^\s]*"
+    rf"|\d+(?:[.,]\d+)?{THIN}[A-Za-zµμ]+/[A-Za-z0-9]+|[wv]/[wv])(?![\w-])"
 )
+"""A date, a code, a range, a number with a unit that has a stroke: no line ends within one."""
 _AMOUNT = re.compile(r'([\w’\'-]{1,30})?(?:&nbsp;|\u00a0)(<b class="amount"[^>]*>(?:(?!<b\b).)*?</b>)([,.;:)!?]*)')
 _FIGURE = re.compile(r'<data [^>]*>[^<]*</data>[\u00a0\u202f]<span class="unit">[^<]*</span>')
 
