@@ -106,8 +106,8 @@ def print_changes(
         digest = digest_of(checked.root)
         keep: dict[str, str | None] = {SITE: digest, BINDER: digest}
         try:
-            printing = printing_for(checked, load_theme(checked.root))
-            draft = _draft(printing, filed, appearance, progress)
+            with printing_for(checked, load_theme(checked.root)) as printing:
+                draft = _draft(printing, filed, appearance, progress)
         except PressError as reason:
             return Changes(problems=(str(reason),), incomplete=True)
         note = "" if appearance else earlier_looks(draft.found.looks, filed, printing.words)
@@ -181,12 +181,14 @@ def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[
     """Return the changes headed by the filing instructions, and what the press had to say.  Raises PressError."""
     from .pages.sheets import filing_sheet, sheet_style
     from .press.bind import bind
+    from .press.cache import Cache, cache_folder
+    from .press.render import render
 
     bench = printing.bench
     room = bench.shelf.book.workroom
     codes = [one.code for one in draft.pieces]
     leaf = filing_sheet(bench, draft.found, codes, filed, draft.after, note)
-    heading = replace(printing, style=sheet_style(bench.theme, room, "filing")).printed((leaf,))[0].piece
+    heading = render(leaf.leaf, sheet_style(bench.theme, room, "filing"), cache=Cache(folder=cache_folder()))
     pieces = (heading, *draft.pieces)
     bound = bind(
         pieces,

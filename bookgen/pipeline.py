@@ -23,11 +23,10 @@ from .source.filed import RECORD
 from .source.writing import record_bytes
 
 if TYPE_CHECKING:
-    from .leaf import Style
     from .pages.sheets import Bench, EffectiveRow, Sheet
     from .pages.themes import Theme
-    from .press.cache import Cache
     from .press.piece import Piece
+    from .press.render import Press
     from .review.rule import Printed
 
 T = TypeVar("T")
@@ -264,8 +263,8 @@ def _bound(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[b
 
     room = checked.book.workroom
     try:
-        printing = printing_for(checked, theme)
-        printed = _print_all(printing, progress)
+        with printing_for(checked, theme) as printing:
+            printed = _print_all(printing, progress)
     except PressError as reason:
         return None, (str(reason),)
     pieces = [one.piece for one in printed]
@@ -298,21 +297,18 @@ class Printing:
 
     bench: Bench
     """The book as the binder sees it."""
-    style: Style
-    """What all leaves share in looks."""
+    press: Press
+    """What prints them; open as long as there may be more."""
     look: str
-    """Digest of that and of the engine."""
+    """Digest of what all leaves share in looks."""
     words: str
     """The same in words."""
-    cache: Cache
-    """Leaves that were printed before."""
 
     def printed(self, sheets: Sequence[Sheet], progress: Progress | None = None) -> tuple[PrintedSheet, ...]:
         """Return leaves as printed, in their order.  Raises PressError."""
         from .pages.sheets import row_of
-        from .press.render import render_all
 
-        pieces = render_all([one.leaf for one in sheets], self.style, cache=self.cache, progress=progress)
+        pieces = self.press.print([one.leaf for one in sheets], progress)
         duplex = self.bench.shelf.book.workroom.duplex
         return tuple(
             PrintedSheet(piece=piece, row=row_of(sheet, piece.pages, self.look, duplex=duplex))
@@ -320,32 +316,33 @@ class Printing:
         )
 
 
-def printing_for(checked: Checked, theme: Theme) -> Printing:
-    """Return what the leaves of a book are made and printed with.  Raises PressError."""
+@contextmanager
+def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
+    """Give what the leaves of a book are made and printed with.  Raises PressError."""
     from .pages.sheets import bench_for, look_words, sheet_style
     from .press.cache import Cache, cache_folder
-    from .press.piece import digest_style
-    from .press.render import engine
+    from .press.render import Press, look_of, typesetter
 
     room = checked.book.workroom
     style = sheet_style(theme, room)
-    return Printing(
-        bench=bench_for(checked.reckoning, checked.review, theme),
-        style=style,
-        look=digest_style(style, engine()),
-        words=look_words(theme, room, _typesetter(engine())),
-        cache=Cache(folder=cache_folder()),
-    )
+    with Press(style, cache=Cache(folder=cache_folder())) as press:
+        yield Printing(
+            bench=bench_for(checked.reckoning, checked.review, theme),
+            press=press,
+            look=look_of(style, typesetter()),
+            words=look_words(theme, room, _engine_words(typesetter())),
+        )
 
 
-def _typesetter(engine: Sequence[str]) -> str:
+def _engine_words(engine: Sequence[str]) -> str:
     """Return the layout engine among the versions at work, in words: `WeasyPrint 70.0`."""
     return next(one.replace("weasyprint", "WeasyPrint") for one in engine if one.startswith("weasyprint"))
 
 
 def print_sheets(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[PrintedSheet, ...]:
     """Return the leaves of the binder in their order, printed.  Raises PressError."""
-    return _print_all(printing_for(checked, theme), progress)
+    with printing_for(checked, theme) as printing:
+        return _print_all(printing, progress)
 
 
 def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSheet, ...]:

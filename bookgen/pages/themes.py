@@ -153,6 +153,8 @@ def load_theme(book: Path | None = None, name: str = DEFAULT) -> Theme:
     own = book / "themes" / name if book else None
     shipped = built_in(name)
     layers = tuple(one for one in (own, shipped) if one is not None and one.is_dir())
+    if own is not None and shipped is not None and own.resolve() == shipped.resolve():
+        layers = (shipped,)  # the checkout is a book itself
     if not layers:
         raise ThemeNotFound(f"there is no theme called {name}; a book keeps its own in themes/{name}")
     return Theme(name=name, layers=layers)

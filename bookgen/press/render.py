@@ -56,6 +56,14 @@ def engine() -> tuple[str, ...]:
     return tuple(found)
 
 
+def typesetter() -> tuple[str, ...]:
+    """The versions among them that decide where a line breaks: a sheet in the binder looks otherwise after those alone.
+
+    A newer Python or zlib packs the same page into other bytes, which concerns the cache and no reader.
+    """
+    return tuple(one for one in engine() if one.startswith(("weasyprint ", "pyphen ", "libpango", "libharfbuzz.")))
+
+
 def _library(names: tuple[str, ...], asked: str) -> str:
     """A shared library's version by the function asked, "present" where it has none to tell, or "absent"."""
     library = load_library(names)
@@ -84,10 +92,13 @@ def render_all(
         return press.print(leaves, progress)
 
 
-def look_of(style: Style) -> str:
-    """Digest of all that leaves share in looks: style, type, engine. Raises PressFailed for a font it cannot read."""
+def look_of(style: Style, versions: Sequence[str]) -> str:
+    """Digest of all that leaves share in looks: style, type, and the versions of what sets them.
+
+    Raises PressFailed for a font it cannot read.
+    """
     try:
-        return digest_style(style, engine())
+        return digest_style(style, versions)
     except OSError as reason:
         raise PressFailed(f"The font file {reason.filename} cannot be read: {reason.strerror}.") from reason
 
@@ -117,8 +128,8 @@ class Press:
 
     @cached_property
     def look(self) -> str:
-        """Digest of all that leaves share in looks: style, type and engine."""
-        return look_of(self._style)
+        """Digest of what all leaves are printed with, to the byte."""
+        return look_of(self._style, engine())
 
     def print(self, leaves: Sequence[Leaf], progress: Progress | None = None) -> tuple[Piece, ...]:
         """Return the leaves' pieces in their order; `progress` is told how many leaves of how many are ready."""
@@ -257,4 +268,6 @@ def _ignoring_interrupts() -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
 
 
-__all__ = ["Press", "PressError", "PressFailed", "PressUnavailable", "engine", "look_of", "render", "render_all"]
+__all__ = [
+    "Press", "PressError", "PressFailed", "PressUnavailable", "engine", "look_of", "render", "render_all", "typesetter",
+]  # fmt: skip
