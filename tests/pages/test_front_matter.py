@@ -1,0 +1,470 @@
+"""Front matter and dividers as printed: lists whose heads repeat, leaders, columns, tabs at the fore-edge.
+
+The leaves are set by the press and read back by poppler: words with their boxes, and ink.  The binder as a whole is
+read back in `test_binder`.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from bookgen.model import Book, Holes, Paper
+from bookgen.pages import load_theme
+from bookgen.pages.sheets import Bench, Sheet, bench_for, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.pages.sheets.front import BETWEEN, MARGIN, PLACES
+from bookgen.pages.sheets.paper import POINT, SIZES, ZONE
+from bookgen.press.bind import bind
+from bookgen.press.render import render_all
+from bookgen.reckon.figures import reckon
+from bookgen.review import review
+from bookgen.source import book_from
+
+from .raster import PER_MM, WHITE, Side, sides_of
+
+LONG = "-".join(
+    ("ointments", "for", "hands", "in", "clay", "lime", "and", "cold", "water", "all", "day", *["longer"] * 8, "evenings")
+)
+CHAPTERS = ("waters", "balms", "körperpflegemittel-und-salben", LONG, "five", "six", "seven", "eight", "nine")
+ROOM = "title: A book\npaper: A5\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 100 g}\nchapters: [%s]\n"
+
+
+def formula(
+    code: str, materials: str = "water", *, title: str = "", purpose: str = "", status: str = "approved"
+) -> str:
+    lines = "".join(
+        f"  {name}: {'to 100 g' if number == 0 else '1 %'}\n" for number, name in enumerate(materials.split())
+    )
+    more = f"purpose: {purpose}\n" if purpose else ""
+    return (
+        f"---\ncode: {code}\ntitle: {title or f'Formula {code}'}\nstatus: {status}\nissue: 3\n"
+        f"use: leave-on, hands, adults\n{more}makes: 100 g\ningredients:\n{lines}---\n"
+    )
+
+
+def material(name: str, also: str = "") -> str:
+    return f"---\nname: {name}\n{f'also: [{also}]' + chr(10) if also else ''}density: 1\nwater: 0 %\n---\n"
+
+
+def book_of(files: Mapping[str, str], chapters: tuple[str, ...] = ()) -> Book:
+    texts = {"workroom.yaml": ROOM % ", ".join(chapters), **files}
+    return book_from({f"formulas/{name}": text.encode() for name, text in texts.items()})
+
+
+def odd_book() -> Book:
+    """Return a book with more chapters than places, one of them empty and one with a title of 120 letters."""
+    files = {f"{name}/f{at}.md": formula(f"F-{at}", "water wax", purpose="hands") for at, name in enumerate(CHAPTERS)}
+    files["gone/g.md"] = formula("G-1", status="withdrawn")
+    files["materials/water.md"] = material("water", "aqua, wet")
+    files["materials/wax.md"] = material("wax, yellow")
+    return book_of(files, CHAPTERS)
+
+
+def large_book() -> Book:
+    """Return a book of 300 formulas in six chapters and 60 materials, five of which are in every formula."""
+    files = {}
+    for number in range(300):
+        names = ["m0", "m1", "m2", "m3", "m4", f"m{5 + number % 55}"]
+        code = f"{'ABCDEF'[number // 50]}-{number % 50 + 1:02}"
+        purpose = f"{'abcdefghijklmnopqrstuvw'[number % 23]} use {number % 37}, hands"
+        title = f"Formula that takes a line {number}"
+        files[f"chapter-{number // 50}/{code}.md"] = formula(code, " ".join(names), title=title, purpose=purpose)
+    for number in range(60):
+        files[f"materials/m{number}.md"] = material(f"{'abcdefghijklmnopqrst'[number % 20]}-oil {number}")
+    return book_of(files)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Word:
+    """A word of a PDF."""
+
+    text: str
+    left: float
+    top: float
+    right: float
+    bottom: float
+    """Millimetres from the upper left corner of the paper."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Set:
+    """Leaves of a book, set."""
+
+    bench: Bench
+    sheets: Mapping[str, Sheet]
+    """By code, the list of effective sheets with two sides for every other leaf."""
+
+    def printed(self, *codes: str) -> bytes:
+        """Return some leaves as one PDF; nothing may be lost in setting them."""
+        room = self.bench.shelf.book.workroom
+        pieces = render_all([self.sheets[code].leaf for code in codes], sheet_style(load_theme(), room), workers=1)
+        assert [problem for piece in pieces for problem in piece.problems] == []
+        bound = bind(pieces, title=room.title, lang="en", duplex=room.duplex, elsewhere=frozenset(self.sheets))
+        assert bound.problems == ()
+        return bound.pdf
+
+
+def set_of(book: Book, **room: object) -> Set:
+    book = replace(book, workroom=replace(book.workroom, **room))
+    reckoning = reckon(book)
+    bench = bench_for(reckoning, review(reckoning), load_theme())
+    sheets = leaves_of(bench)
+    listed = effective_sheet(bench, [row_of(one, 2, "look", duplex=True) for one in sheets])
+    return Set(bench=bench, sheets={one.leaf.code: one for one in (*sheets, listed)})
+
+
+@cache
+def odd() -> Set:
+    return set_of(odd_book())
+
+
+@cache
+def large() -> Set:
+    return set_of(large_book())
+
+
+def pages_of(pdf: bytes, folder: Path) -> list[list[Word]]:
+    """Return the words of each side as poppler reads them."""
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "words.pdf").write_bytes(pdf)
+    subprocess.run(["pdftotext", "-bbox", "words.pdf", "words.xml"], cwd=folder, check=True, timeout=300)
+    text = re.sub(r"<!DOCTYPE[^>]*>", "", (folder / "words.xml").read_text(encoding="utf-8"))
+    space = "{http://www.w3.org/1999/xhtml}"
+
+    def mm(word: ElementTree.Element, name: str) -> float:
+        return float(word.attrib[name]) * float(POINT)
+
+    return [
+        [
+            Word(
+                text=word.text or "",
+                left=mm(word, "xMin"),
+                top=mm(word, "yMin"),
+                right=mm(word, "xMax"),
+                bottom=mm(word, "yMax"),
+            )
+            for word in page.iter(f"{space}word")
+        ]
+        for page in ElementTree.fromstring(text).iter(f"{space}page")
+    ]
+
+
+def lines_of(words: list[Word]) -> list[list[Word]]:
+    """Return words in lines from top to bottom, each from left to right; words of two sizes share a line."""
+    found: list[list[Word]] = []
+    for word in sorted(words, key=lambda one: (one.top + one.bottom, one.left)):
+        middle = (word.top + word.bottom) / 2
+        if found and found[-1][0].top < middle < found[-1][0].bottom:
+            found[-1].append(word)
+        else:
+            found.append([word])
+    return [sorted(line, key=lambda one: one.left) for line in found]
+
+
+def said(line: list[Word]) -> str:
+    return " ".join(one.text for one in line)
+
+
+def body(words: list[Word], paper: Paper = Paper.A5) -> list[Word]:
+    """Return the words between running head and foot."""
+    height = float(SIZES[paper].height)
+    return [one for one in words if one.top > 12 and one.bottom < height - 15]
+
+
+# ── List of effective sheets ──────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_a_long_list_repeats_its_heads_with_the_chapter(tmp_path) -> None:
+    """Every side after the first begins with a chapter's name, the names of the columns, and two rows at least."""
+    made = large()
+    pages = [lines_of(body(page)) for page in pages_of(made.printed("effective-sheets"), tmp_path)]
+    pages = [page for page in pages if page]
+    assert len(pages) > 8
+    titles = {chapter.title for chapter in made.bench.shelf.chapters}
+    continued = 0
+    for page in pages[1:]:
+        head = said(page[0])
+        materials = re.fullmatch(r"Materials Code Sheets Check", head)
+        chapter = re.fullmatch(r"(.+) Issue of Sheets Check", head)
+        assert materials or (chapter and chapter[1] in titles), head
+        continued += not said(page[1]).startswith("divider-")
+        assert all(re.search(r" \d+ \w{3}-\w{3}$", said(line)) for line in page[1:3]), [said(one) for one in page[:3]]
+    assert continued > 5
+    rows = [said(line) for page in pages for line in page if re.search(r"\d \w{3}-\w{3}$", said(line))]
+    assert len(rows) == len(made.sheets) - 1
+
+
+def test_figures_and_check_codes_of_the_list_are_aligned(tmp_path) -> None:
+    """The hyphens of all check codes stand below each other, the counts end at one distance."""
+    (first, *_) = pages_of(large().printed("effective-sheets"), tmp_path)
+    rows = [line for line in lines_of(body(first)) if re.search(r"^[A-F]-\d\d .* 3 1 \w{3}-\w{3}$", said(line))]
+    assert len(rows) > 20
+    for at in (-3, -2):
+        ends = {round(line[at].right, 1) for line in rows}
+        assert len(ends) == 1, ends
+    assert len({line[1].left for line in rows}) == 1
+    assert all(" ".join(word.text for word in line[1:-3]).startswith("Formula that takes a line") for line in rows)
+
+
+def test_the_list_says_where_its_own_check_code_is_and_what_is_withdrawn(tmp_path) -> None:
+    text = "\n".join(
+        said(line) for page in pages_of(odd().printed("effective-sheets"), tmp_path) for line in lines_of(page)
+    )
+    assert "List of effective sheets effective-sheets see its foot" in text
+    rest = text.partition("\nWithdrawn\n")[2]
+    assert rest.splitlines()[:2] == ["No sheet of these belongs in the binder:", "G-1 Formula G-1"]
+    assert "divider-gone" not in text
+    assert f"{len(odd().sheets)} leaves, {len(odd().sheets) - 1} sheets without this list." in text
+
+
+# ── Contents and indexes ──────────────────────────────────────────────────────────────────────────────────────────
+
+
+def dots(side: Side, left: float, right: float, top: float, bottom: float) -> int:
+    """Return how many spots of ink stand side by side between two words of a line."""
+    strip = side[round(top * PER_MM) : round(bottom * PER_MM), round(left * PER_MM) : round(right * PER_MM)] < WHITE
+    columns = strip.any(axis=0)
+    return int((columns[1:] & ~columns[:-1]).sum() + columns[0])
+
+
+def test_a_leader_reaches_from_the_title_to_the_code(tmp_path) -> None:
+    """From title to code there is a dot about every 1.2 mm, and none stands in either."""
+    pdf = large().printed("contents")
+    sides, found = sides_of(pdf, tmp_path / "ink"), 0
+    for side, page in zip(sides, pages_of(pdf, tmp_path), strict=True):
+        for line in lines_of(body(page)):
+            if re.fullmatch(r"[A-F]-\d\d", line[-1].text):
+                title, code = line[-2], line[-1]
+                room = code.left - title.right
+                counted = dots(side, title.right, code.left, code.top, code.bottom)
+                assert abs(counted - room / 1.2) < 4, said(line)
+                found += 1
+    assert found == 300
+
+
+def test_the_contents_count_and_cite_what_is_in_the_binder(tmp_path) -> None:
+    text = "\n".join(said(line) for page in pages_of(odd().printed("contents"), tmp_path) for line in lines_of(page))
+    assert f"{len(CHAPTERS)} formulas, 2 materials" in text
+    assert all(re.search(rf"^Formula F-{number} F-{number}$", text, re.M) for number in range(len(CHAPTERS)))
+    assert "G-1" not in text
+    assert "Gone" not in text
+
+
+def test_a_purpose_is_not_printed_in_the_contents_and_does_not_change_them() -> None:
+    book = odd_book()
+    changed = book_of({"waters/f0.md": formula("F-0", purpose="feet")})
+    other = replace(book, formulas={**book.formulas, "f-0": changed.formulas["f-0"]})
+    assert book.formulas["f-0"].purpose != other.formulas["f-0"].purpose
+    before, after = odd().sheets, set_of(other).sheets
+    assert before["contents"].content == after["contents"].content
+    assert before["contents"].leaf.html == after["contents"].leaf.html
+    assert before["by-purpose"].content != after["by-purpose"].content
+
+
+@pytest.mark.parametrize("index", ["by-code", "by-material", "by-purpose", "by-storage"])
+def test_each_index_cites_every_formula_and_no_head_stands_last_in_a_column(index: str, tmp_path) -> None:
+    made = large()
+    pages = pages_of(made.printed(index), tmp_path)
+    text = " ".join(word.text for page in pages for word in page)
+    codes = {formula.code for formula in made.bench.shelf.book.formulas.values()}
+    assert codes <= set(re.findall(r"[A-F]-\d\d", text))
+    heads = 0
+    for number, page in enumerate(pages):
+        # Fronts have the wide margin at the right, backs at the left.
+        middle = 19 + (148 - 35) / 2 if number % 2 == 0 else 16 + (148 - 35) / 2
+        inner = body(page) if number else [one for one in body(page) if one.top > 26]
+        for column in ([one for one in inner if one.left < middle], [one for one in inner if one.left >= middle]):
+            if column:
+                lines = lines_of(column)
+                head = re.compile(r"[A-Z]|[a-w] use \d+|hands|In .*|(\d+|≈).*(days|weeks|months)")
+                heads += sum(bool(head.fullmatch(said(line))) for line in lines)
+                assert not head.fullmatch(said(lines[-1])), (number, said(lines[-1]))
+    assert heads
+
+
+def test_the_columns_of_an_index_end_at_about_the_same_height(tmp_path) -> None:
+    """A short index fills both columns."""
+    first, _ = pages_of(odd().printed("by-purpose"), tmp_path)
+    codes = [one for one in first if re.fullmatch(r"F-\d", one.text)]
+    left, right = ([one.top for one in codes if (one.left < 70) == half] for half in (True, False))
+    assert len(left) + len(right) == 2 * len(CHAPTERS), "each has a code and a title that ends with it"
+    assert abs(max(left) - max(right)) < 9
+
+
+def test_other_names_lead_to_the_entry_and_many_codes_have_no_links() -> None:
+    html = odd().sheets["by-material"].leaf.html
+    assert re.search(r'<p [^>]*>aqua <i>see</i> <a href="#of-water">water</a></p>', html)
+    assert 'id="of-water"' in html
+    assert html.count('href="sheet:F-3"') == 2
+    crowded = large().sheets["by-material"].leaf.html
+    assert "<b>A-01, A-02, A-03, " in crowded
+    assert 0 < crowded.count('href="sheet:') < 60 + 300 * 2
+
+
+# ── Dividers ──────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def dividers(made: Set) -> list[str]:
+    return [code for code in made.sheets if code.startswith("divider-")]
+
+
+def tab(side: Side, *, right: bool) -> tuple[float, float, float]:
+    """Return top, bottom and depth of the tab, mm: the one block at an edge of the paper."""
+    strip = side[:, -15:] if right else side[:, :15]
+    rows = (strip < 128).mean(axis=1) > 0.9
+    (edges,) = (rows[1:] != rows[:-1]).nonzero()
+    assert len(edges) == 2, "one tab, within the sheet"
+    top, bottom = edges[0] + 1, edges[1] + 1
+    row = side[top + 2] < 128
+    depth = (row[-100:] if right else row[:100]).sum()
+    return top / PER_MM, bottom / PER_MM, depth / PER_MM
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_tabs_step_down_the_fore_edge_on_both_sides_and_the_materials_come_last(paper: Paper, tmp_path) -> None:
+    made = set_of(odd_book(), paper=paper)
+    codes = dividers(made)
+    assert len(codes) == len(CHAPTERS) + 1
+    assert codes[-1] == "divider-materials"
+    sides = sides_of(made.printed(*codes), tmp_path)
+    height = float(SIZES[paper].height)
+    pitch = (height - 2 * float(MARGIN)) / PLACES
+    tops = []
+    for front, back in zip(sides[::2], sides[1::2], strict=True):
+        top, bottom, depth = tab(front, right=True)
+        assert tab(back, right=False) == pytest.approx((top, bottom, depth), abs=0.41)
+        assert bottom - top == pytest.approx(pitch - float(BETWEEN), abs=0.41)
+        assert 11.5 <= depth <= 16
+        assert 0 < top < bottom < height
+        zone = round(float(ZONE) * PER_MM)
+        assert (front[:, :zone] >= WHITE).all()
+        assert (back[:, -zone:] >= WHITE).all()
+        tops.append(top)
+    places = [*range(PLACES - 1), 0, 1, PLACES - 1]
+    assert tops == pytest.approx([float(MARGIN) + pitch * place for place in places], abs=0.41)
+    assert all(below - above == pytest.approx(pitch, abs=0.41) for above, below in pairwise(tops[: PLACES - 1]))
+
+
+def test_a_divider_prints_its_title_its_tab_and_its_foot_and_nothing_else(tmp_path) -> None:
+    made = odd()
+    codes = dividers(made)
+    pages = pages_of(made.printed(*codes), tmp_path)
+    for code, words in zip(codes, pages[::2], strict=True):
+        title = made.sheets[code].title
+        beside = [one for one in words if one.left > 148 - 16]
+        inner = [one for one in words if one not in beside and one.bottom - one.top > 7]
+        assert "".join(one.text for one in inner) == title.replace(" ", "")
+        assert all(one.left >= 19 and one.right <= 148 - 15.9 for one in inner)
+        shown = "".join(one.text for one in sorted(beside, key=lambda one: (-round(one.left), one.top)))
+        shown = re.sub(r"[-\u2010]", "", shown).removesuffix("…")
+        assert shown
+        assert title.replace(" ", "").startswith(shown.replace(" ", "")), (title, shown)
+        if len(title) < 36:
+            assert shown == title.replace(" ", "")
+        assert all(one.top >= 0 and one.bottom <= 210 and one.right <= 148 for one in beside)
+        foot = [one for one in words if one.top > 210 - 20 and one not in beside]
+        assert "front" in [one.text for one in foot]
+    assert len(made.sheets[codes[3]].title) == len(LONG)
+
+
+def test_a_chapter_of_withdrawn_formulas_alone_has_no_divider() -> None:
+    assert "divider-gone" not in odd().sheets
+    assert "G-1" not in odd().sheets
+
+
+def test_a_change_in_a_formula_changes_no_divider_and_no_title() -> None:
+    book = odd_book()
+    changed = book_of({"waters/f0.md": formula("F-0", "water", title="Another title")})
+    other = set_of(replace(book, formulas={**book.formulas, "f-0": changed.formulas["f-0"]}))
+    for code, sheet in odd().sheets.items():
+        lasting = code in ("title", "how-to-use") or code.startswith("divider-")
+        if lasting:
+            assert other.sheets[code].content == sheet.content, code
+    assert other.sheets["F-0"].content != odd().sheets["F-0"].content
+
+
+# ── Title and how to use ──────────────────────────────────────────────────────────────────────────────────────────
+
+
+ROOMS = [
+    *((paper, None, duplex, duplex) for paper in Paper for duplex in (False, True)),
+    (Paper.A4, Holes.FOUR, False, True),
+]
+"""Paper, holes, punch marks, both sides; marks and both sides take the most words."""
+
+
+@pytest.mark.parametrize(("paper", "holes", "marks", "duplex"), ROOMS)
+def test_how_to_use_takes_one_side_and_says_how_this_binder_is_printed(
+    paper: Paper, holes: Holes | None, marks: bool, duplex: bool, tmp_path
+) -> None:
+    made = set_of(book_of({}), paper=paper, holes=holes, punch_marks=marks, duplex=duplex)
+    pages = pages_of(made.printed("how-to-use"), tmp_path)
+    assert len(pages) == (2 if duplex else 1)
+    text = said(pages[0])
+    assert "law and licensed practice to decide." in text
+    if duplex:
+        assert "This side is blank on purpose." in said(pages[1])
+    assert (f"Paper {paper} at 100" in text, "over the long edge" in text, "faint crosses" in text) == (
+        True,
+        duplex,
+        marks,
+    )
+    number = "Four" if holes else "Three" if paper is Paper.LETTER else "Two"
+    assert f"{number} holes" in text
+    for command in ("bookgen binder --changes", "bookgen filed", "site/changes.pdf"):
+        assert command in text
+    order = ["Hazards come first", "filing instructions", "bookgen filed", "Dividers go on card"]
+    assert [text.index(one) for one in order] == sorted(text.index(one) for one in order)
+
+
+def test_the_title_counts_nothing_and_stays_on_one_side(tmp_path) -> None:
+    long = replace(
+        odd_book().workroom, title="A book of formulas " * 8, keeper="the keeper of the wash-house and her heirs"
+    )
+    made = set_of(replace(odd_book(), workroom=long))
+    pages = pages_of(made.printed("title"), tmp_path)
+    assert len(pages) == 2
+    assert "blank on purpose" in said(pages[1])
+    words = said(body(pages[0]))
+    assert words.startswith("A book of formulas")
+    assert not re.search(r"\d", words)
+    tops = defaultdict(list)
+    for word in body(pages[0]):
+        tops[round(word.top, 1)].append(word)
+    lines = [tops[top] for top in sorted(tops)]
+    assert all(max(w.bottom for w in above) <= min(w.bottom for w in below) for above, below in pairwise(lines))
+
+
+# ── Small books ───────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_an_empty_book_has_front_matter_that_says_so(tmp_path) -> None:
+    made = set_of(book_of({}))
+    assert list(made.sheets) == [
+        "title", "how-to-use", "contents", "by-code", "by-material", "by-purpose", "by-storage", "effective-sheets",
+    ]  # fmt: skip
+    text = " ".join(said(page) for page in pages_of(made.printed(*made.sheets), tmp_path))
+    assert "0 formulas, 0 materials" in text
+    assert text.count("This book holds no formula yet.") == 3
+    assert "This book holds no material yet." in text
+    assert "8 leaves, 7 sheets without this list." in text
+    assert "Withdrawn" not in text
+
+
+def test_a_book_of_one_formula_has_one_divider(tmp_path) -> None:
+    made = set_of(book_of({"waters/w.md": formula("W-1")}))
+    assert dividers(made) == ["divider-waters"]
+    pages = pages_of(made.printed(*(code for code in made.sheets if code != "W-1")), tmp_path)
+    assert len(pages) == 2 * (len(made.sheets) - 1)
+    rows = [said(line) for page in pages for line in lines_of(page)]
+    check = made.sheets["W-1"].content[:6]
+    assert f"W-1 Formula W-1 3 1 {check[:3]}-{check[3:]}" in rows
