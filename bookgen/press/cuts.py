@@ -17,6 +17,7 @@ from importlib import import_module
 from io import BytesIO
 
 from ..leaf import Face
+from .flat import flat
 from .sfnt import is_truetype, read_loca, read_tables, with_wide_loca, write_tables
 
 HARFBUZZ = ("libharfbuzz.so.0", "libharfbuzz.0.dylib", "libharfbuzz-0.dll")
@@ -84,7 +85,7 @@ def _harfbuzz() -> _HarfBuzz | None:
 
 
 def cut(face: Face) -> bytes:
-    """The face's font at its weight and optical size, every glyph with its own number.
+    """The face's font at its weight and optical size, every glyph with its own number and outline.
 
     A font without axes, and any font where HarfBuzz cannot cut, is returned as it is. Raises OSError for a file that
     cannot be read and ValueError for one that is no font or not a whole one: the engine would take another type in its
@@ -98,8 +99,11 @@ def cut(face: Face) -> bytes:
         made = _instance(harfbuzz, rest, raw, {"wght": face.weight, "opsz": face.optical})
     if made is None:
         return raw
+    if not is_truetype(made):
+        return made
     tables = read_tables(made)
-    return write_tables(with_wide_loca(tables, read_loca(tables))) if is_truetype(made) else made
+    tables = read_tables(flat(write_tables(with_wide_loca(tables, read_loca(tables)))))
+    return write_tables(with_wide_loca(tables, read_loca(tables)))
 
 
 def _unpacked(raw: bytes, name: str) -> bytes:

@@ -24,10 +24,10 @@ from importlib.metadata import PackageNotFoundError, version
 from multiprocessing import get_context
 from types import TracebackType
 
-from ..leaf import Leaf, Style
+from ..leaf import Face, Leaf, Style
 from .cache import Cache
 from .cuts import HARFBUZZ, HARFBUZZ_SUBSET, cut, load_library
-from .piece import Piece, Problem, digest_leaf, digest_style
+from .piece import RECIPE, Piece, Problem, digest_bytes, digest_file, digest_leaf, digest_style
 from .setting import PressError, PressFailed, PressUnavailable, Printed, Setting
 
 ALONE = 10
@@ -174,9 +174,20 @@ class Press:
     def _cuts(self) -> tuple[bytes, ...]:
         """The style's type, ready for setting."""
         try:
-            return tuple(cut(face) for face in self._style.faces)
+            return tuple(self._cut(face) for face in self._style.faces)
         except ValueError as reason:
             raise PressFailed(str(reason)) from reason
+
+    def _cut(self, face: Face) -> bytes:
+        """One cut, kept like a leaf: making it takes longer than setting one."""
+        place = f"{digest_file(face.file)} {face.weight} {face.optical}"
+        key = digest_bytes((RECIPE.encode(), *(one.encode() for one in engine()), place.encode()))
+        kept = self._cache.find("cuts", key) if self._cache else None
+        if kept is None:
+            kept = cut(face)
+            if self._cache:
+                self._cache.keep("cuts", key, kept)
+        return kept
 
     @cached_property
     def _setting(self) -> Setting:
