@@ -31,9 +31,7 @@ from bookgen.source import book_from
 
 from .raster import PER_MM, WHITE, Side, sides_of
 
-LONG = "-".join(
-    ("ointments", "for", "hands", "in", "clay", "lime", "and", "cold", "water", "all", "day", *["longer"] * 8, "evenings")
-)
+LONG = "ointments-for-hands-in-clay-lime-and-cold-water-all-day" + "-longer" * 8 + "-evenings"
 CHAPTERS = ("waters", "balms", "körperpflegemittel-und-salben", LONG, "five", "six", "seven", "eight", "nine")
 ROOM = "title: A book\npaper: A5\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 100 g}\nchapters: [%s]\n"
 
