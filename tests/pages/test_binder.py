@@ -168,6 +168,10 @@ def fonts(one: Any) -> Iterator[Any]:
         yield from fonts(form.get_object())
 
 
+CUTS = ("Workroom-Serif", "Workroom-Serif-Semi-Bold", "Workroom-Serif-Italic", "Workroom-Sans", "Workroom-Sans-Semi-Bold",
+        "Workroom-Sans-Bold")  # fmt: skip
+
+
 def test_every_font_is_embedded_and_each_cut_is_there_once(binder: ReadBack) -> None:
     """And a cut holds no letter that the binder does not print, but what is missing and parts of other letters."""
     files: dict[str, Any] = {}
@@ -179,6 +183,7 @@ def test_every_font_is_embedded_and_each_cut_is_there_once(binder: ReadBack) -> 
         assert re.fullmatch(r"[A-Z]{6}", tag), "a subset says so by six letters (ISO 32000-1, 9.6.4)"
         file = descriptor.raw_get("/FontFile2")
         assert files.setdefault(name, file) == file, f"{name} is there twice"
+    assert {name for name in files if name not in CUTS} == set(), "a cut that the theme does not have was made up"
     assert len(files) >= 5
     assert len({file.get_object().get_data() for file in files.values()}) == len(files)
     used: dict[int, set[int]] = {}
