@@ -108,9 +108,13 @@ def test_every_relative_link_and_fragment_leads_somewhere(published: Published) 
 def test_sheet_links_lead_to_leaves(published: Published) -> None:
     codes = [leaf.code for leaf in published.leaves]
     assert len(codes) == len(set(codes))
-    links = [
-        link.get("href") for leaf in published.leaves for link in parse(leaf.html).iter(f"{HTML}a") if link.get("href")
-    ]
+    links = []
+    for leaf in published.leaves:
+        page = parse(leaf.html)
+        ids = {one.get("id") for one in page.iter() if one.get("id")}
+        found = [link.get("href") for link in page.iter(f"{HTML}a") if link.get("href")]
+        assert {href.removeprefix("#") for href in found if href.startswith("#")} <= ids, leaf.code
+        links += [href for href in found if not href.startswith("#")]
     ours = [href for href in links if href.startswith("sheet:")]
     assert ours
     assert {href.removeprefix("sheet:") for href in ours} <= set(codes)
