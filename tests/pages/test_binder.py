@@ -168,8 +168,15 @@ def fonts(one: Any) -> Iterator[Any]:
         yield from fonts(form.get_object())
 
 
-CUTS = ("Workroom-Serif", "Workroom-Serif-Semi-Bold", "Workroom-Serif-Italic", "Workroom-Sans", "Workroom-Sans-Semi-Bold",
-        "Workroom-Sans-Bold")  # fmt: skip
+CUTS = (
+    "Workroom-Serif",
+    "Workroom-Serif-Semi-Bold",
+    "Workroom-Serif-Italic",
+    "Workroom-Sans",
+    "Workroom-Sans-Semi-Bold",
+    "Workroom-Sans-Bold",
+)
+"""The cuts that the theme has."""
 
 
 def test_every_font_is_embedded_and_each_cut_is_there_once(binder: ReadBack) -> None:
