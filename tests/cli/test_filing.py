@@ -13,42 +13,28 @@ import shutil
 import subprocess
 import sys
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import pikepdf
 import pytest
 import yaml
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from bookgen.leaf import Leaf, Style
 from bookgen.pages.sheets.content import LETTERS
-from bookgen.press import render
-from bookgen.press.piece import Piece
+from bookgen.press.render import Press
 from bookgen.source import filed_text, read_filed
 from bookgen.source.desk import Desk
 from bookgen.source.filed import ALPHABET
 from bookgen.source.writing import ChangedMeanwhile, record_bytes, write_record
-from tests.books_of_text import formula
-from tests.pages.small_binder import FILES, listed, run, write
+from tests.pages.small_binder import listed, run, write
 
 from .conftest import environment
+from .quick_press import print_quickly
 
 DAY = "2026-11-25"
 LATER = "2026-12-01"
 GEL = "creams/gel.md"
-
-
-ENGINE = render.render_all
-
-
-@cache
-def _sheets(sides: int) -> bytes:
-    """Return so many sides of the engine's own, with nothing on them but a word each."""
-    words = '<p style="break-after: page">x</p>' * (sides - 1) + "<p>x</p>"
-    html = f'<html lang="en"><head><title>x</title></head><body>{words}</body></html>'
-    return ENGINE([Leaf(code="x", title="x", chapter="", html=html)], Style())[0].pdf
 
 
 def _blank() -> bytes:
@@ -59,18 +45,9 @@ def _blank() -> bytes:
         return out.getvalue()
 
 
-def _print(leaves, style, **_: object) -> tuple[Piece, ...]:
-    """Print each leaf on one or two blank sheets, by the length of what stands on it."""
-    sides = [2 if len(one.html) % 3 else 4 for one in leaves]
-    return tuple(
-        Piece(code=one.code, title=one.title, chapter=one.chapter, divides=one.divides, pages=many, pdf=_sheets(many))
-        for one, many in zip(leaves, sides, strict=True)
-    )
-
-
 @pytest.fixture(autouse=True)
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(render, "render_all", _print)
+    monkeypatch.setattr(Press, "print", print_quickly)
 
 
 @pytest.fixture
@@ -446,54 +423,3 @@ def test_any_title_comes_back_from_the_record(title, chapter):
     told = replace(plain, leaves=(replace(plain.leaves[0], title=title, chapter=chapter),))
     assert read_filed(filed_text(told).encode(), desk) == told
     assert desk.findings == []
-
-
-# ── A life with the binder ────────────────────────────────────────────────────────────────────────────────────────
-
-EDITS = {
-    "word": lambda book, n: rewrite(book, GEL, "slowly", f"slowly, {n} times"),
-    "amount": lambda book, n: rewrite(book, GEL, "gly: 5.5 %", f"gly: {n % 9 + 1}.5 %"),
-    "material": lambda book, n: rewrite(book, "materials/oil.md", "0.92 g/mL", f"0.9{n % 9} g/mL"),
-    "new": lambda book, n: (book / "formulas" / "creams" / f"n{n}.md").write_text(formula(f"N-{n}", "water: 100 g")),
-    "gone": lambda book, n: [one.unlink() for one in sorted((book / "formulas" / "creams").glob("n*.md"))[:1]],
-    "withdrawn": lambda book, n: rewrite(book, "waters/rose.md", "status: approved", "status: withdrawn"),
-    "order": lambda book, n: rewrite(book, "workroom.yaml", "[waters, creams]", "[creams, waters]"),
-    "look": lambda book, n: rewrite(book, "workroom.yaml", "keeper:", "punch marks: yes\nkeeper:"),
-    "title": lambda book, n: rewrite(book, "workroom.yaml", "The quick book", f"The quick book {n}"),
-}
-COMMANDS = ("whole", "changes", "appearance", "publish", "site", "filed", "filed whole")
-
-
-def rewrite(book: Path, name: str, old: str, new: str) -> None:
-    """Put the file back as it was first, or write it with the edit: whichever it is not."""
-    path = book / "formulas" / name
-    text = FILES[name].replace(old, new)
-    path.write_text(text if path.read_text(encoding="utf-8") != text else FILES[name], encoding="utf-8")
-
-
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(steps=st.lists(st.sampled_from((*EDITS, *COMMANDS, "filed", "changes")), min_size=4, max_size=12))
-def test_the_record_is_always_the_list_of_the_last_pdf_that_was_filed(tmp_path_factory, steps):
-    book = write(tmp_path_factory.mktemp("life") / "book")
-    site, kept, fine = book / "site", None, (0, 1)  # an ingredient that is withdrawn is an error of the book
-    for number, step in enumerate(steps):
-        if step in EDITS:
-            EDITS[step](book, number)
-        elif step.startswith("filed"):
-            whole = step == "filed whole" or kept is None
-            path = site / ("binder.pdf" if whole else "changes.pdf")
-            printed = listed(path.read_bytes()) if path.exists() else None
-            code = run("filed", *(["--whole"] if "whole" in step else []), "--book", book, "--today", LATER).exit_code
-            assert code == (2 if printed is None else 0)
-            kept = printed["leaves"] if printed is not None else kept
-        else:
-            arguments = {
-                "whole": ["binder"],
-                "changes": ["binder", "--changes"],
-                "appearance": ["binder", "--changes", "--appearance"],
-            }.get(step, [step])
-            code = run(*arguments, "--book", book).exit_code
-            assert code == 2 if "--changes" in arguments and kept is None else code in fine
-        path = book / "formulas" / "filed.yaml"
-        on_record = yaml.safe_load(path.read_text(encoding="utf-8"))["leaves"] if path.exists() else None
-        assert on_record == kept

@@ -7,7 +7,7 @@ leaf by leaf, the foot masked.
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,9 +15,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bookgen.leaf import Leaf
 from bookgen.model import Filed, FiledLeaf
 from bookgen.pages.sheets.changes import State, compare
 from bookgen.pages.sheets.filing import MOST_MOVES, Step, steps_of
+from bookgen.pipeline import Progress
+from bookgen.press.piece import Piece
+from bookgen.press.render import Press
 
 from .small_binder import FILES, Sides, codes_of, differ, leaves_of, listed, run, words_of, write
 
@@ -268,18 +272,16 @@ def test_exactly_the_leaves_that_differ_are_printed(name: str, before: Before, t
 
 
 def test_only_what_is_due_is_rendered(before: Before, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from bookgen.press import render
-
-    book, rendered = tmp_path / "book", []
+    book, rendered, true = tmp_path / "book", list[str](), Press.print
     shutil.copytree(before.folder, book)
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "empty"))
     put(GEL, "slowly", "gently")(book)
-    true = render.render_all
-    monkeypatch.setattr(
-        render,
-        "render_all",
-        lambda leaves, *a, **k: rendered.extend(one.code for one in leaves) or true(leaves, *a, **k),
-    )
+
+    def told(press: Press, leaves: Sequence[Leaf], progress: Progress | None = None) -> tuple[Piece, ...]:
+        rendered.extend(one.code for one in leaves)
+        return true(press, leaves, progress)
+
+    monkeypatch.setattr(Press, "print", told)
     assert run("binder", "--changes", "--book", book).exit_code == 0
     assert rendered == ["C-02", "effective-sheets", "filing"]
 
