@@ -1,4 +1,4 @@
-"""A life with the binder: any sequence of edits, prints and filings leaves on record what was printed and filed last."""
+"""A life with the binder: whatever was edited, printed and filed, on record is what was printed and filed last."""
 
 from __future__ import annotations
 
