@@ -37,11 +37,30 @@ def tidy(pdf: Any, code: str) -> None:
     _flatten(pydyf, pdf, root, document)
     _name_headings(pydyf, root, elements, code)
     _name_places(pydyf, pdf, code)
+    _read_plainly(pydyf, pdf)
 
 
 def _object(pdf: Any, reference: bytes) -> Any:
     """What `12 0 R` refers to."""
     return pdf.objects[int(reference.split()[0])]
+
+
+_PLAIN = {b"<00a0>": b"<0020>", b"<2010>": b"<002d>", b"<2011>": b"<002d>"}
+"""A character that shares its glyph with one on the keyboard → that one, in the UTF-16 of a text map."""
+
+
+def _read_plainly(pydyf: Any, pdf: Any) -> None:
+    """Let the glyphs of space and hyphen read as the keyboard's, so that a code is found and copied as it is typed.
+
+    The engine notes for each glyph the character that it first stood for, which may be a space or hyphen that holds
+    words together (ISO 32000-1, 9.10.3: ToUnicode).
+    """
+    for one in pdf.objects:
+        if isinstance(one, pydyf.Stream) and b"begincmap" in one.stream:
+            for at, line in enumerate(one.stream):
+                glyph, _, text = line.partition(b" ")
+                if text in _PLAIN and glyph.startswith(b"<"):
+                    one.stream[at] = b"%b %b" % (glyph, _PLAIN[text])
 
 
 def _reached(pdf: Any, document: Any) -> dict[int, Any]:

@@ -262,3 +262,26 @@ def test_without_pango_a_real_run_says_what_to_install(tmp_path, count):
     assert run.returncode == 1
     assert run.stderr.startswith("The binder cannot be printed: the Pango library is missing. On Debian: apt-get")
     assert "Traceback" not in run.stderr
+
+
+def test_spaces_and_hyphens_read_as_they_are_typed(style):
+    """Each pair shares a glyph, and the first of the two that is met on the leaf would name it."""
+    printed = render.render(leaf("<p>No\u00a0space, C\u201010 and C\u201112; then C-11 and a space."), style)
+    text = PdfReader(io.BytesIO(printed.pdf)).pages[0].extract_text()
+    assert "No space, C-10 and C-12; then C-11 and a space." in text
+
+
+def test_every_glyph_of_a_cut_stands_for_itself(style, monkeypatch):
+    """A composite's parts would get other numbers in each subset; its outline and width stay what they were."""
+    made = TTFont(io.BytesIO(cuts.cut(style.faces[3])))
+    monkeypatch.setattr(cuts, "flat", lambda raw: raw)
+    whole = TTFont(io.BytesIO(cuts.cut(style.faces[3])))
+    drawn, meant = made["glyf"], whole["glyf"]
+    parts = [name for name in whole.getGlyphOrder() if meant[name].isComposite()]
+    assert len(parts) > 1000
+    assert not [name for name in made.getGlyphOrder() if drawn[name].isComposite()]
+    for name in parts:
+        points, ends, _ = meant[name].getCoordinates(meant)
+        assert [tuple(map(round, one)) for one in points] == [tuple(one) for one in drawn[name].coordinates]
+        assert list(ends) == drawn[name].endPtsOfContours
+    assert made["hmtx"].metrics == whole["hmtx"].metrics
