@@ -126,7 +126,7 @@ class Bench:
         """Return the digest of a template's text with all it takes in, and of the language, which parts its words."""
         if template not in self._looks:
             language, source = self.shelf.book.workroom.language, self.theme.source(f"sheets/{template}.html")
-            self._looks[template] = sha256(f"{language}\n{source}".encode()).hexdigest()
+            self._looks[template] = sha256(f"{SETTING}\n{language}\n{source}".encode()).hexdigest()
         return self._looks[template]
 
     def front(self, page: object, template: str, name: str, title: str) -> Sheet:
