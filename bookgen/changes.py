@@ -41,6 +41,8 @@ if TYPE_CHECKING:
     from .pages.sheets import Comparison, EffectiveRow, Sheet
     from .press.piece import Piece
 
+EARLIER = "changes-earlier.pdf"
+"""Changes that were replaced before they were on record: their sheets may be in the binder all the same."""
 LARGEST_PDF = 1024 * 1024 * 1024
 """Bytes of the largest PDF that is looked into."""
 
@@ -111,14 +113,16 @@ def print_changes(
         except PressError as reason:
             return Changes(problems=(str(reason),), incomplete=True)
         note = "" if appearance else earlier_looks(draft.found.looks, filed, printing.words)
+        unfiled = _unfiled(target, filed, draft.after)
+        said = tuple(one for one in (note, _kept_words(target) if unfiled else "") if one)
+        part = Part(digest=changes_digest(checked.root, digest), files=unfiled)
         if draft.found.nothing and not draft.pieces:
             if (target / FILES[CHANGES]).exists():
                 # Changes that were printed from an earlier state would mislead; all the rest stays as it is.
-                write_folder(target, {}, keep={SITE: None, BINDER: None})
-            nothing = f"Nothing to print: the binder holds the book as it is (filed {filed.on})."
-            return Changes(said=(nothing, note) if note else (nothing,))
+                write_folder(target, {CHANGES: part} if unfiled else {}, keep={SITE: None, BINDER: None})
+            return Changes(said=(f"Nothing to print: the binder holds the book as it is (filed {filed.on}).", *said))
         pdf, problems = _bound(printing, draft, filed, note)
-        part = Part(digest=changes_digest(checked.root, digest), files={FILES[CHANGES]: pdf})
+        part = replace(part, files={**unfiled, FILES[CHANGES]: pdf})
         written = write_folder(target, {CHANGES: part}, keep=keep)
     except CannotWrite as reason:
         raise CannotPublish(f"Cannot write {reason.path}: {reason.reason}") from reason
@@ -128,8 +132,29 @@ def print_changes(
         raise CannotPublish(str(reason)) from reason
     return Changes(
         written=str(target / FILES[CHANGES]),
-        said=(note,) if note else (),
+        said=said,
         problems=(*problems, *(TAKEN_AWAY[part] for part in written.dropped)),
+    )
+
+
+def _unfiled(target: Path, filed: Filed, after: Filed) -> dict[str, bytes]:
+    """Return the changes that this run replaces, under the name they are kept by, where they are not on record.
+
+    Whoever printed them and put them in, and then changed the book back, holds sheets that the record knows nothing of.
+    """
+    path = target / FILES[CHANGES]
+    try:
+        earlier = _listed(path, usual=True, changes=True)
+    except NothingFiled:
+        return {}
+    open_still = earlier.against == state_of(filed) and state_of(earlier) not in (state_of(filed), state_of(after))
+    return {EARLIER: path.read_bytes()} if open_still else {}
+
+
+def _kept_words(target: Path) -> str:
+    return (
+        f"The changes printed before are not on record; they are kept as {target / EARLIER}. If those sheets are in "
+        f"the binder, say bookgen filed {target / EARLIER} now and bookgen binder --changes once more."
     )
 
 

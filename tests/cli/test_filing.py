@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import io
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -333,6 +334,33 @@ class TestBadInput:
         assert run("filed", "--book", on_record).exit_code == 0
         edit(on_record, old="gly: 105.5 %", new="gly: 5.5 %")
         assert "figures-without-issue" not in run("check", "--book", on_record).stdout, "it printed none before"
+
+    def test_a_barred_formula_is_called_so_before_its_sheets_are_changed(self, on_record, monkeypatch):
+        edit(on_record, old="gly: 5.5 %", new="gly: 105.5 %")
+        printed = {}
+
+        def told(press, leaves, progress=None):
+            printed.update((one.code, one.html) for one in leaves)
+            return print_quickly(press, leaves, progress)
+
+        monkeypatch.setattr(Press, "print", told)
+        run("binder", "--changes", "--book", on_record)
+        assert re.search(r"C-\d+</a></b> issue \d+, barred, sheet", printed["filing"])
+        assert " has an error: its sheets say why instead of weights. Put it right" in printed["filing"]
+
+    def test_changes_that_were_printed_and_never_filed_are_kept(self, on_record):
+        """A keeper puts them in, forgets to say so, and changes the book back: the binder is not what it was."""
+        edit(on_record)
+        run("binder", "--changes", "--book", on_record)
+        earlier = on_record / "site" / "changes-earlier.pdf"
+        edit(on_record, old="gently", new="slowly")
+        result = run("binder", "--changes", "--book", on_record)
+        assert f"not on record; they are kept as {earlier}" in " ".join((result.stdout + result.stderr).split())
+        assert not (on_record / "site" / "changes.pdf").exists()
+        assert run("filed", earlier, "--book", on_record).exit_code == 0
+        result = run("binder", "--changes", "--book", on_record)
+        assert "Nothing to print" not in result.stdout
+        assert not earlier.exists()
 
     def test_wrong_use(self, on_record, tmp_path):
         assert "--appearance goes with --changes" in run("binder", "--appearance", "--book", on_record).stderr

@@ -5,7 +5,7 @@ They head the printed changes, are ticked with a pencil, and are thrown away aft
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -31,7 +31,7 @@ class Part:
     code: str
     """Its code."""
     issue: str
-    """`issue 3`, or empty."""
+    """`issue 3`, `issue 3, barred`, or empty."""
     sheets: str
     """`sheet 1`, `sheets 1–3`."""
     check: str
@@ -70,25 +70,40 @@ class FilingShown:
     """What changed, and how many sheets go in and out."""
     steps: tuple[Step, ...]
     """In the order of the binder."""
-    note: str
-    """What is left as it is: leaves in an earlier look; empty where there are none."""
+    notes: tuple[str, ...]
+    """What to think of first: sheets that would print a bar instead of weights, leaves in an earlier look."""
 
 
 def filing_sheet(
     bench: Bench, found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, note: str
 ) -> Sheet:
     """Return the instructions as a leaf; `printed` holds the codes of the leaves to put in, `after` what results."""
+    shelf = bench.shelf
+    barred = frozenset(shelf.stems[key] for key in shelf.review.barred) & frozenset(printed)
     shown = FilingShown(
-        frame=bench.shelf.frame(),
+        frame=shelf.frame(),
         filed=filed.on,
         counts=_counts(found, printed, filed, after),
-        steps=steps_of(found, printed, filed, after),
-        note=note,
+        steps=steps_of(found, printed, filed, after, barred),
+        notes=tuple(one for one in (_on_barred(sorted(barred)), note) if one),
     )
     return bench.front(shown, "filing", FILING, TITLE)
 
 
-def steps_of(found: Comparison, printed: Sequence[str], filed: Filed, after: Filed) -> tuple[Step, ...]:
+def _on_barred(codes: Sequence[str]) -> str:
+    """Return the sentence on formulas with an error, whose new sheets say why they have no weights."""
+    if not codes:
+        return ""
+    has, its = ("has", "its sheets say") if len(codes) == 1 else ("have", "their sheets say")
+    return (
+        f"{', '.join(codes)} {has} an error: {its} why instead of weights. Put it right and print the changes anew, "
+        "unless what the binder holds is wrong too."
+    )
+
+
+def steps_of(
+    found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, barred: Collection[str] = ()
+) -> tuple[Step, ...]:
     """Return what to do, in the order of the binder as it will be; what goes out stands where it stood."""
     then = {one.code: one for one in filed.leaves}
     runs = _runs(found, printed, after)
@@ -105,7 +120,7 @@ def steps_of(found: Comparison, printed: Sequence[str], filed: Filed, after: Fil
                 Step(
                     title=one.title,
                     out=_part(earlier) if earlier else None,
-                    into=_part(one),
+                    into=_part(one, barred=one.code in barred),
                     where=where if placed else "",
                     look=one.code in found.looks,
                 )
@@ -145,10 +160,11 @@ def _gone(found: Comparison, filed: Filed) -> Mapping[str, Sequence[Step]]:
     return gone
 
 
-def _part(leaf: FiledLeaf) -> Part:
+def _part(leaf: FiledLeaf, *, barred: bool = False) -> Part:
+    words = (f"issue {leaf.issue}" if leaf.issue else "", "barred" if barred else "")
     return Part(
         code=leaf.code,
-        issue=f"issue {leaf.issue}" if leaf.issue else "",
+        issue=", ".join(one for one in words if one),
         sheets="sheet 1" if leaf.sheets == 1 else f"sheets 1–{leaf.sheets}",
         check=check_code(leaf.content),
     )
