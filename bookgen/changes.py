@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from .findings import Finding, Severity
-from .model import Filed
+from .model import Filed, FiledLeaf
 from .pipeline import (
     BINDER,
     CHANGES,
@@ -273,6 +273,8 @@ def file_printed(root: Path, named: Path | None, *, whole: bool, today: date) ->
         raise BrokenRecord(_errors(book.findings))
     path = named or root / SITE / FILES[BINDER if whole or not earlier.leaves else CHANGES]
     printed = _listed(path, named is None, changes=path.name == FILES[CHANGES])
+    then = {one.code: one for one in earlier.leaves}
+    printed = replace(printed, leaves=tuple(_with_figures(one, then.get(one.code)) for one in printed.leaves))
     if state_of(printed) == state_of(earlier):
         return Recorded(record=earlier, already=True)
     if printed.against and printed.against != state_of(earlier):
@@ -282,7 +284,6 @@ def file_printed(root: Path, named: Path | None, *, whole: bool, today: date) ->
         )
     record = replace(printed, on=today.isoformat(), against="", path=earlier.path)
     write_record(root, filed_text(record).encode(), before)
-    then = {one.code: one for one in earlier.leaves}
     now = {one.code for one in record.leaves}
     return Recorded(
         record=record,
@@ -291,6 +292,13 @@ def file_printed(root: Path, named: Path | None, *, whole: bool, today: date) ->
         first=not earlier.leaves,
         check=next((check_code(one.content) for one in record.leaves if (one.chapter, one.title) == ("", TITLE)), ""),
     )
+
+
+def _with_figures(leaf: FiledLeaf, earlier: FiledLeaf | None) -> FiledLeaf:
+    """Return a leaf that was barred when printed with the figures its issue had, so that these are not forgotten."""
+    if leaf.figures or earlier is None or earlier.issue != leaf.issue:
+        return leaf
+    return replace(leaf, figures=earlier.figures)
 
 
 def _listed(path: Path, usual: bool, *, changes: bool) -> Filed:

@@ -57,16 +57,22 @@ def change_dates(case: Case) -> Iterator[Said]:
 
 
 def figures_without_issue(case: Case) -> Iterator[Said]:
-    """A figure that is printed on a filed sheet changes only together with the issue; query.
+    """A figure that is printed on a filed sheet changes only together with the issue, which counts on; query.
 
     Words may be put better within an issue; whoever holds two sheets of one issue must find the same figures on both.
 
     Source: common practice, no source.
     """
     filed, issue = case.filed, case.formula.issue
-    if filed is None or case.printed is None or not filed.figures or filed.issue != str(issue):
+    if filed is None or case.printed is None:
         return
-    if case.printed(case.figures) != filed.figures:
+    if filed.issue.isdecimal() and int(filed.issue) > issue:
+        yield Said(
+            place=case.place_of("issue", "code"),
+            words=f"issue {issue} of {case.formula.code} is lower than issue {filed.issue}, which is on record (of "
+            f"{case.reckoning.book.filed.on}); count on from there",
+        )
+    elif filed.issue == str(issue) and filed.figures and case.printed(case.figures) != filed.figures:
         yield Said(
             place=case.place_of("issue", "code"),
             words=f"the figures printed on {case.formula.code} changed since issue {issue} was filed (record of "

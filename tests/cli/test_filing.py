@@ -333,7 +333,22 @@ class TestBadInput:
         assert "error  Hand gel, line" in result.stderr
         assert run("filed", "--book", on_record).exit_code == 0
         edit(on_record, old="gly: 105.5 %", new="gly: 5.5 %")
-        assert "figures-without-issue" not in run("check", "--book", on_record).stdout, "it printed none before"
+        assert "figures printed on" not in run("check", "--book", on_record).stdout, "they are the ones before"
+        edit(on_record, old="gly: 5.5 %", new="gly: 7 %")
+        assert "the figures printed on C-02 changed since issue 3 was filed" in run("check", "--book", on_record).stdout
+
+    @pytest.mark.parametrize(
+        ("old", "new", "told"),
+        [
+            ("gly", "spare", "the figures printed on C-02 changed"),
+            ("issue: 3", "issue: 2", "issue 2 of C-02 is lower than issue 3, which is on record"),
+            ("slowly", "gently", "nothing to say"),
+        ],
+        ids=["another material at the same share", "an issue counted down", "words alone"],
+    )
+    def test_what_changed_without_an_issue_is_asked_for(self, on_record, old, new, told):
+        edit(on_record, old=old, new=new)
+        assert told in " ".join(run("check", "--book", on_record).stdout.split())
 
     def test_a_barred_formula_is_called_so_before_its_sheets_are_changed(self, on_record, monkeypatch):
         edit(on_record, old="gly: 5.5 %", new="gly: 105.5 %")

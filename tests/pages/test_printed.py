@@ -1,7 +1,8 @@
 """The digest of a formula's figures changes exactly when a figure on its sheet does, held against the sheets.
 
 Figures are read back from the HTML of each leaf: the numbers that name a figure, with their units, the numbers of the
-amounts as written, the period.  Books are changed at random, but always the same: numbers, words, instruments.
+amounts as written, the period, the durations, and which material each line is of.  Books are changed at random, but
+always the same: numbers, words, instruments.
 """
 
 from __future__ import annotations
@@ -35,16 +36,22 @@ class Reader(HTMLParser):
         super().__init__()
         self.figures: list[tuple[str, str, str]] = []
         self.inside: list[str] = []
+        self.named = False
 
     def handle_starttag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
         told = dict(attributes)
         kind = ""
+        self.named = (self.named and tag not in ("td", "tr")) or (tag == "th" and "row" in str(told.get("scope")))
         if tag in ("data", "time") and "data-figure" in told:
             kind = tag
             self.figures.append((str(told["data-figure"]), "", ""))
         elif tag == "span" and str(told.get("data-figure", "")).endswith(".written"):
             kind = "written"
             self.figures.append((str(told["data-figure"]), "", ""))
+        elif tag == "time" and told.get("class") == "duration":
+            self.figures.append(("duration", str(told["datetime"]), ""))
+        elif tag == "a" and self.named:
+            self.figures.append(("material", str(told["href"]), ""))
         elif tag == "span" and told.get("class") == "unit":
             kind = "unit"
         if tag not in ("br", "img", "meta", "wbr", "col", "link", "hr"):
@@ -99,13 +106,13 @@ def perturbed(files: dict[str, bytes], count: int) -> Iterator[dict[str, bytes]]
         yield {**files, name: f"{text[: one.start()]}{new.get(way, 'otherwise')}{text[one.end() :]}".encode()}
 
 
-@pytest.mark.parametrize("name", BOOKS)
-def test_it_changes_exactly_when_a_printed_figure_does(name: str) -> None:
+@pytest.mark.parametrize(("name", "edits"), [("demo", 12), ("official", 5)])
+def test_it_changes_exactly_when_a_printed_figure_does(name: str, edits: int) -> None:
     theme, files = load_theme(), read(BOOKS[name])
     known: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {}
     seen: dict[tuple[str, tuple[tuple[str, str], ...]], str] = {}
     states = 0
-    for book in (files, *perturbed(files, 22)):
+    for book in (files, *perturbed(files, edits)):
         reckoning = reckon(book_from(book))
         reviewed = review(reckoning)
         printed = printed_by(reckoning)
@@ -123,5 +130,5 @@ def test_it_changes_exactly_when_a_printed_figure_does(name: str) -> None:
             assert known.setdefault(state, figures) == figures, "another figure, the same digest"
             assert seen.setdefault(shown, sheet.figures) == sheet.figures, "the same figures, another digest"
             states += 1
-    assert len(known) >= len({code for code, _ in known}) + 5, "enough of them changed"
-    assert states > len(known) * 5
+    assert len(known) >= len({code for code, _ in known}) + 3, "enough of them changed"
+    assert states > len(known) * 3

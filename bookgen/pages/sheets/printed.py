@@ -1,7 +1,8 @@
 """The figures on a formula's sheet as one digest, to tell whether a figure changed or only words did.
 
 Taken from the very record that the sheet is made of, so that no figure can be printed and forgotten here: the digits of
-every shown number with its unit, the numbers of the amounts as written, the period.  The decimal sign is no matter.
+every shown number with its unit, the numbers of the amounts as written with the material they are of, the period, the
+durations of the method.  The decimal sign is no matter, nor what a material is called.
 """
 
 from __future__ import annotations
@@ -24,7 +25,8 @@ LENGTH = 8
 """Letters kept of the digest: of two states, one in 25,000 million pairs agrees by chance."""
 
 _FIGURE = re.compile(r'<data>(.*?)</data>(?:.<span class="unit">(.*?)</span>)?|<time>(.*?)</time>')
-"""A number with its unit; a period.  A duration of the method has a class of its own, and is words."""
+"""A number with its unit; a period."""
+_DURATION = re.compile(r'<time class="duration" datetime="([^"]*)">')
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
 
 
@@ -53,6 +55,9 @@ def _figures(page: FormulaShown) -> Iterator[str]:
     for part in printed_parts(page):
         for digits, unit, period in _FIGURE.findall(part):
             yield f"{digits} {unit} {period}"
+    for text in (page.intro, *(part.html for part in (*page.method, *page.parts)), page.cautions_text):
+        yield from _DURATION.findall(text)
     table = page.table
     for row in (*(row for phase in table.phases for row in phase.rows), *table.aids):
+        yield row.link.href or row.link.words
         yield from _NUMBER.findall(row.written)
