@@ -17,7 +17,7 @@ from markupsafe import Markup
 from ..show import MINUS, NBSP, THIN
 
 _UNITS = (
-    r"(?:%|‰|°[CF]?|[µμ]g|mg|kg|g|[µμ][Ll]|m[Ll]|[cd]L|L|nm|[µμ]m|mm|cm|m|mol|mPa·s|Pa|bar|rpm|ppm|min|h|s|d)"
+    r"(?:%(?:vol)?|‰|°[CF]?|[µμ]g|mg|kg|g|[µμ][Ll]|m[Ll]|[cd]L|L|nm|[µμ]m|mm|cm|m|mol|mPa·s|Pa|bar|rpm|ppm|min|h|s|d)"
     r"(?![A-Za-z])"
 )
 _WORDS = (
