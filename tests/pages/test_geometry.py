@@ -100,7 +100,7 @@ def picture(width: int, height: int) -> bytes:
     return file.getvalue()
 
 
-TOP = {Paper.A5: 13, Paper.A4: 21, Paper.LETTER: 17}
+TOP = {Paper.A5: 13, Paper.A4: 21, Paper.LETTER: 13}
 """Height in which the running head stands, mm."""
 
 
