@@ -25,7 +25,7 @@ from bookgen.model import PUNCHED, Holes, Paper, Workroom
 from bookgen.pages import load_theme
 from bookgen.pages.sheets import Kind, bench_for, effective_sheet, leaves_of, row_of, sheet_style
 from bookgen.pages.sheets.fitting import fitting
-from bookgen.pages.sheets.paper import SIZES, ZONE
+from bookgen.pages.sheets.paper import SIZES, ZONE, punch_marks
 from bookgen.pages.sheets.style import numbering
 from bookgen.pipeline import check_book
 from bookgen.press.bind import bind
@@ -346,7 +346,11 @@ def forms_outside_artifacts(page: pikepdf.Page) -> Iterator[str]:
 
 
 def test_no_mark_is_printed_where_none_is_asked_for(tmp_path: Path) -> None:
-    assert "svg" not in sheet_style(load_theme(tmp_path), Workroom()).css
+    plain = sheet_style(load_theme(tmp_path), Workroom()).css
+    marks = punch_marks(Workroom(punch_marks=True))
+    assert punch_marks(Workroom()) == ""
+    assert marks in sheet_style(load_theme(tmp_path), Workroom(punch_marks=True)).css
+    assert marks not in plain
 
 
 @pytest.mark.parametrize("paper", Paper)

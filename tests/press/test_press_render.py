@@ -273,12 +273,16 @@ def test_problems_are_kept_with_the_leaf(tmp_path):
 def test_a_damaged_entry_is_replaced_and_a_cache_that_cannot_be_written_is_no_error(style, tmp_path):
     cache = Cache(folder=tmp_path / "cache")
     good = render.render(sheet(1), style, cache=cache)
-    [entry] = (path for path in (tmp_path / "cache").rglob("*") if path.is_file())
+    [entry] = (path for path in (tmp_path / "cache" / "leaves").rglob("*") if path.is_file())
     whole = entry.read_bytes()
     for damaged in (whole[:-1], whole[:50], b"", whole[:-1] + bytes([whole[-1] ^ 1]), b"\0" * len(whole)):
         entry.write_bytes(damaged)
         assert render.render(sheet(1), style, cache=cache) == good
         assert entry.read_bytes() == whole
+    for kept in [path for path in (tmp_path / "cache" / "cuts").rglob("*") if path.is_file()]:
+        kept.write_bytes(b"\0" * 50)
+    entry.unlink()
+    assert render.render(sheet(1), style, cache=cache) == good, "a damaged cut of type is made anew"
     (tmp_path / "file").write_text("in the way")
     assert render.render(sheet(1), style, cache=Cache(folder=tmp_path / "file")) == good
 
