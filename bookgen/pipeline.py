@@ -339,12 +339,6 @@ def _engine_words(engine: Sequence[str]) -> str:
     return next(one.replace("weasyprint", "WeasyPrint") for one in engine if one.startswith("weasyprint"))
 
 
-def print_sheets(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[PrintedSheet, ...]:
-    """Return the leaves of the binder in their order, printed.  Raises PressError."""
-    with printing_for(checked, theme) as printing:
-        return _print_all(printing, progress)
-
-
 def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSheet, ...]:
     """Print all leaves, the list of effective sheets last of all, which is then put in its place."""
     from .pages.sheets import effective_sheet, leaves_of

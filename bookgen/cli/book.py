@@ -7,7 +7,18 @@ from pathlib import Path
 
 import click
 
-from .start import BOOK_ERRORS, CANNOT_WRITE, checked_book, common, main, progress, say_findings, today_or, width
+from .start import (
+    BOOK_ERRORS,
+    CANNOT_WRITE,
+    WRONG_USE,
+    checked_book,
+    common,
+    main,
+    progress,
+    say_findings,
+    today_or,
+    width,
+)
 
 
 def _publish(book: Path, today: date | None, out: Path | None, *, site: bool, binder: bool) -> int:
@@ -112,7 +123,6 @@ def binder(book: Path, today: date | None, out: Path | None, changes: bool, appe
 def _changes(book: Path, today: date | None, out: Path | None, appearance: bool) -> int:
     from ..changes import BrokenRecord, NothingFiled, print_changes
     from ..pipeline import CannotPublish
-    from .filing import WRONG_USE
 
     checked = checked_book(book)
     say_findings(checked)

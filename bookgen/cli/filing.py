@@ -8,9 +8,8 @@ from pathlib import Path
 
 import click
 
-from .start import BOOK_ERRORS, CANNOT_WRITE, common, main, today_or, width
+from .start import BOOK_ERRORS, CANNOT_WRITE, WRONG_USE, common, main, today_or, width
 
-WRONG_USE = 2
 MOST_CODES = 24
 """Codes that are told one by one."""
 

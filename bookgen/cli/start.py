@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ..pipeline import Checked
 
 BOOK_ERRORS = 1
+WRONG_USE = 2
 CANNOT_WRITE = 3
 INTERRUPTED = 130
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -60,6 +61,7 @@ def look_words(theme: Theme, room: Workroom, engine: str) -> str:
     return f"{', '.join(words)}; {room.language}; theme {theme.name}{own}; {engine}"
 
 
+@cache
 def numbering(sides: int) -> str:
     """Return counter styles that print sides as sheets: sides 1 and 2 are sheet 1, front and back.
 
