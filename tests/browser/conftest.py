@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, Request, sync_playwright
 
 from bookgen.pipeline import check_book, publish
 
@@ -45,7 +45,19 @@ class Watched:
         page.on("request", lambda request: self.requests.append(request.url))
         page.on("console", lambda said: self.complaints.append(said.text))
         page.on("pageerror", lambda reason: self.complaints.append(str(reason)))
-        page.on("requestfailed", lambda request: self.complaints.append(f"not found: {request.url}"))
+        page.on("requestfailed", self._failed)
+
+    def _failed(self, request: Request) -> None:
+        # A page that is left, or loaded anew, gives up what it was still asking for: the browser's doing, not a fault.
+        # What is not there or not served has another reason, and an answer of 404 stands in the console.
+        if request.failure != "net::ERR_ABORTED":
+            self.complaints.append(f"{request.failure}: {request.url}")
+
+    def unloaded_fonts(self) -> list[str]:
+        """Return the fonts that the page wanted and did not get, once it is at rest."""
+        return self.page.evaluate(
+            "document.fonts.ready.then(all => [...all].flatMap(one => one.status === 'error' ? one.family : []))"
+        )
 
 
 @pytest.fixture

@@ -50,11 +50,6 @@ def seen(watched) -> Watched:
     return watched
 
 
-def complaints_of(seen: Watched) -> list[str]:
-    """What went wrong; that a page stops listening when it is left is as it should be."""
-    return [one for one in seen.complaints if "/changes?" not in one]
-
-
 def edit(path: Path, old: str, new: str) -> None:
     text = path.read_text(encoding="utf-8")
     assert old in text
@@ -104,7 +99,7 @@ def test_an_edit_arrives_with_its_figures_and_the_place_is_kept(preview, book, s
     assert page.evaluate("window.first") is None, "the page was not reloaded"
     page.wait_for_function("scrollY === 420")
     assert page.evaluate("document.querySelector('details.why').open")
-    assert complaints_of(seen) == []
+    assert seen.unloaded_fonts() == seen.complaints == []
 
 
 def test_a_finding_comes_to_its_row_and_goes_again(preview, book, seen):
@@ -124,7 +119,7 @@ def test_a_finding_comes_to_its_row_and_goes_again(preview, book, seen):
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), width
     path.write_text(text, encoding="utf-8")
     expect(page.locator(".remark")).to_have_count(0)
-    assert complaints_of(seen) == []
+    assert seen.unloaded_fonts() == seen.complaints == []
 
 
 def test_a_file_in_the_middle_of_writing_and_mended(preview, book, seen):
@@ -178,7 +173,7 @@ def test_a_material_and_who_uses_it_while_a_page_unconcerned_stays(preview, book
     assert preview.current.answer(HOW_FIGURES_ARE_FOUND).digest == shown  # of another it would be told
     assert calm.evaluate("window.first") is True
     calm.context.close()
-    assert complaints_of(seen) == []
+    assert seen.unloaded_fonts() == seen.complaints == []
 
 
 def test_nothing_is_asked_for_elsewhere_and_nothing_of_it_is_published(preview, book, seen, tmp_path):
