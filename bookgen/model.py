@@ -898,10 +898,13 @@ class Supply(Scalar):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Obtain(Scalar):
-    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01 and 12 g of glycerol-85`."""
+    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01 and 12 g of glycerol-85`, `twice`."""
 
-    quantity: Quantity
-    """Mass or volume; for containers their whole content and the surplus, for supplies the amount of the first."""
+    quantity: Quantity | None = None
+    """Mass or volume; for containers their whole content and the surplus, for supplies the amount of the first; None
+    when it is written as so many times the batch."""
+    times: Fraction | None = None
+    """How many times the batch as written; None when not written so."""
     containers: int = 0
     """How many containers; 0 when not written so."""
     container: Quantity | None = None

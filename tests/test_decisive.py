@@ -317,3 +317,43 @@ def test_two_balances_worked(tmp_path: Path, batch: str) -> None:
     found = [(None if line["drops"] is None else str(line["drops"]), line["metered_g"]) for line in answer["lines"]]
     assert found == expected
     assert answer["printed_total_g"] == total
+
+
+# ── The modest bench ──────────────────────────────────────────────────────────────────────────────────────────────────
+
+KITCHEN = "balances:\n  - {name: kitchen scale, readability: 1 g, capacity: 5000 g}\ndroppers: [dropper]\n"
+"""One balance of 1 g; `w` is water, `oil` weighs 0.9 g/mL and 0.03 g a drop, `a`, `b` and `c` are solids."""
+AT_HOME = {
+    "w": "density: 1\nwater: 100 %",
+    "oil": "density: 0.9\ndrops:\n  dropper: 0.03 g (0.02 to 0.04 g)\nsoluble: oil",
+    "a": "water: 0 %",
+    "b": "water: 0 %",
+    "c": "water: 0 %",
+}
+
+
+def home(folder: Path, ingredients: str, *keys: str, workroom: str = KITCHEN) -> Path:
+    return write_book(folder, {"F": formula("F", ingredients, *keys)}, AT_HOME, workroom)
+
+
+@pytest.mark.parametrize(("asked", "grams"), [("twice", "200 g"), ("2x", "200 g"), ("half", "50 g")])
+def test_38_twice_and_half(tmp_path: Path, asked: str, grams: str) -> None:
+    book = home(tmp_path, "a: 3 g; b: 7 g; c: 9 g; w: to 100 g")
+    by_word, by_weight = weigh(book, "F", asked), weigh(book, "F", grams)
+    assert by_word["obtain"]["text"] in ("2 × as written", "0.5 × as written")
+    for answer in (by_word, by_weight):
+        del answer["obtain"]["text"]
+    assert by_word == by_weight
+
+
+def test_38_twice_doubles_every_weight_of_a_formula_with_a_yield(tmp_path: Path) -> None:
+    answer = weigh(one(tmp_path, "a: 6 g; water: to 100 g", "yield: 95 %"), "F", "twice")
+    assert (answer["obtain"]["g"], answer["start_g"]) == ("190", "200")
+    assert column(answer, "metered_g") == ["12.00", "188.00"]
+
+
+def test_38_a_list_takes_twice_as_much(tmp_path: Path) -> None:
+    book = one(tmp_path, "a: 10 g; water: to 100 g")
+    status, answer = run(book, "needs", "F: twice")
+    assert status == 0
+    assert answer["orders"][0]["obtain_g"] == "200"

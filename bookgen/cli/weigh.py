@@ -12,7 +12,9 @@ from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
 
 @main.command(short_help="Reckon one batch: what to weigh, with what, what first.")
 @click.argument("code")
-@click.option("--obtain", metavar="BATCH", help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01".')
+@click.option(
+    "--obtain", metavar="BATCH", help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01", "twice".'
+)
 @click.option("--into", metavar="CONTENT", help='Count the full containers of this content: "50 mL".')
 @click.option("--dropper", metavar="NAME", help="Count drops with this dropper; the formula's weights are kept.")
 @click.option(
@@ -43,6 +45,7 @@ def weigh(
       bookgen weigh S-02 --obtain "250 g"
       bookgen weigh S-02 --obtain "12 x 50 mL + 5 %"   twelve bottles and a little more
       bookgen weigh S-02 --obtain "40 g of W-01"       what 40 g of W-01 allow
+      bookgen weigh S-02 --obtain twice                also half, 1.5 x, of what the formula makes
       bookgen weigh S-02 --obtain "40 g of W-01 and 12 g of glycerol-85"
                                                        what both allow; says which one limits
       bookgen weigh S-02 --obtain "250 g" --into "50 mL"

@@ -80,8 +80,9 @@ def wishes(figures: Figures, shelf: Shelf) -> str:
     ]
     names = [one.key for one in sorted(known, key=lambda one: not one.is_formula)]
     item = shelf.book.at(names[0]) if names else None
-    supply = f" or 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
-    return show.stated(f"For example 250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}", shelf.signs)
+    supply = f", 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
+    examples = f"250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}, twice, half or 1.5 x"
+    return f"For example {show.stated(examples, shelf.signs)}"
 
 
 def exactly(value: Known | None) -> str | None:

@@ -47,7 +47,7 @@ def _order(one: Order, book: Book, signs: show.Signs) -> tuple[str, ...]:
     formula = book.formulas[one.key]
     batch = _amount(one.obtain_g, one.obtain_ml, signs)
     words = show.written(_asked(one), signs)
-    if len(one.asked) > 1 or any(asked is None or asked.containers for asked in one.asked):
+    if len(one.asked) > 1 or any(asked is None or asked.containers or asked.times for asked in one.asked):
         words = f"{words} = {batch}"
     return formula.code, formula.title, words
 

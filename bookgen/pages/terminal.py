@@ -89,7 +89,7 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     unit, step = weighing.figures.scale.unit, evaluation.finest_step
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
     batch = show.weight(evaluation.obtain, step, signs) if unit == "g" else show.volume(evaluation.obtain, signs)
-    if asked is not None and (asked.containers or asked.supplies):
+    if asked is not None and (asked.containers or asked.supplies or asked.times):
         batch = f"{show.written(asked.text, signs)} = {batch}"
     elif asked is not None:
         batch = show.written(asked.text, signs)

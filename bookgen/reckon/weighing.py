@@ -21,7 +21,7 @@ from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst
 from .first import Tables, both_units, in_unit, with_below
 from .first import make_first as make_first
-from .known import ZERO
+from .known import ONE, ZERO, times
 from .links import LinkAmount, link_amounts
 from .metering import Evaluation, evaluate
 from .scale import ScaleTable, scale_table
@@ -250,9 +250,12 @@ def _batch(
 
 
 def batch_wanted(figures: Figures, obtain: Obtain | None) -> Known:
-    """Return the batch to obtain in the formula's own unit; grams and mL convert only through its density."""
-    if obtain is None:
-        return figures.flow.as_written
+    """Return the batch to obtain in the formula's own unit; grams and mL convert only through its density.
+
+    So many times the batch as written is so many times each written amount.
+    """
+    if obtain is None or obtain.quantity is None:
+        return times(figures.flow.as_written, ONE if obtain is None or obtain.times is None else obtain.times)
     quantity = obtain.quantity
     unit = figures.amounts.makes.unit
     return quantity.value if quantity.unit == unit else in_unit(figures.formula, quantity.value, unit)

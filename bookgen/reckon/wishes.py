@@ -78,7 +78,8 @@ def amounts_of(
     parts = _parts(mixing, shares, want)
     if isinstance(parts, Missing):
         return parts
-    total = UNASKED if mixing.obtain is None else _reckoned(mixing.obtain.quantity, want, mixing)
+    asked = None if mixing.obtain is None else mixing.obtain.quantity
+    total = UNASKED if asked is None else _reckoned(asked, want, mixing)
     return tuple(part * total for part in parts)
 
 

@@ -14,7 +14,7 @@ from ..findings import Finding
 from ..model import Component, DecimalSign, MixedBy, Mixing, Obtain, Quantity, Strength, StrengthBasis
 from ..units import Complaint, read_number
 from .amounts import read_quantity, tidy
-from .obtain import read_obtain
+from .obtain import EXAMPLE, read_obtain
 from .strengths import read_strength
 
 DILUTE = "96%vol to 70%vol"
@@ -161,9 +161,11 @@ def _obtained(text: str, decimal: DecimalSign) -> Obtain | Complaint:
     if re.search(r"\bof\b", text):
         return _wrong(f"To obtain: `{tidy(text)[:40]}` names a supply: write an amount alone, such as 500 g.")
     batch = read_obtain(text, decimal)
-    return _wrong(batch.message.replace("250 g, 12 x 50 mL + 5 % or 40 g of W-01", "500 g or 500 mL")) if isinstance(
-        batch, Finding
-    ) else batch  # fmt: skip
+    if isinstance(batch, Finding):
+        return _wrong(batch.message.replace(EXAMPLE, "500 g or 500 mL"))
+    if batch.times is not None:
+        return _wrong(f"To obtain: `{tidy(text)}` of what is not said: write an amount, such as 500 g or 500 mL.")
+    return batch
 
 
 # ── What the strengths relate to ──────────────────────────────────────────────────────────────────────────────────
@@ -216,7 +218,7 @@ def _unfit(
 ) -> Complaint | None:
     """Return why an amount does not fit the strengths: mL beside w/w, or g beside w/v and v/v."""
     amounts = [(one.text, one.unit) for one in quantities]
-    amounts += [(obtain.text, obtain.quantity.unit)] if obtain else []
+    amounts += [(obtain.text, obtain.quantity.unit)] if obtain and obtain.quantity else []
     if by is MixedBy.WEIGHT:
         text = next((text for text, unit in amounts if unit == "mL"), "")
         bare = next((one.text for one in strengths if one.basis is None and one.share), "")

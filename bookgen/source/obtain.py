@@ -10,19 +10,22 @@ from ..model import DecimalSign, Obtain, Percent, Quantity, Supply
 from ..units import Complaint, explain_measured, read_number
 from .amounts import read_percent, read_quantity, tidy
 
-EXAMPLE = "250 g, 12 x 50 mL + 5 % or 40 g of W-01"
+EXAMPLE = "250 g, 12 x 50 mL + 5 %, 40 g of W-01, twice, half or 1.5 x"
 EXAMPLE_SUPPLIES = "40 g of W-01 and 12 g of glycerol-85"
 
 _CONTAINERS = re.compile(r"([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?", re.IGNORECASE)
 _STOCK = re.compile(r"(.+?) of (\S+)", re.IGNORECASE)
 _SURPLUS = re.compile(r"[0-9.,]+ ?(?:%|percent|pct)\.?", re.IGNORECASE)
+_TIMES = re.compile(r"([0-9][^\s×*x]*) ?[x×*]|[x×*] ?([0-9]\S*)", re.IGNORECASE)
+_WORDS = {"twice": Fraction(2), "double": Fraction(2), "half": Fraction(1, 2)}
 _AND = re.compile(r" ?; ?|,? and ", re.IGNORECASE)
 
 
 def read_obtain(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Obtain | Finding:
     """Return what must come out of one batch, or why it is refused.
 
-    `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`, `40 g of W-01 and 12 g of glycerol-85`.
+    `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`, `40 g of W-01 and 12 g of glycerol-85`; `twice`, `half`, `1.5 x` of
+    the batch as written.
 
     >>> read_obtain("12 x 50 mL + 5 %").quantity.text
     '630 mL'
@@ -39,6 +42,9 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
         return Complaint(message=f"nothing is written: write {EXAMPLE}.")
     if _STOCK.match(text):
         return _stocks(text, comma)
+    times = _times(text, comma)
+    if times is not None:
+        return times
     containers = _CONTAINERS.fullmatch(text) if text[0].isdigit() else None
     if containers:
         return _containers(containers[1], containers[2], containers[3], comma)
@@ -54,6 +60,22 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
     if isinstance(quantity, Complaint):
         return quantity
     return Obtain(quantity=quantity, text=quantity.text)
+
+
+def _times(text: str, comma: bool) -> Obtain | Complaint | None:
+    """Read `twice`, `half`, `x 2`, `1.5 x`: so many times the batch as written; None when it is none of them."""
+    times = _WORDS.get(text.casefold())
+    if times is None:
+        match = _TIMES.fullmatch(text)
+        if match is None:
+            return None
+        number = read_number(match[1] or match[2], comma=comma)
+        if isinstance(number, Complaint):
+            return number
+        if not number.value:
+            return Complaint(message=f"{text} is nothing: write a figure above zero.")
+        times = number.value
+    return Obtain(times=times, text=f"{_decimal(times)} × as written")
 
 
 def _stocks(text: str, comma: bool) -> Obtain | Complaint:

@@ -43,7 +43,7 @@ def test_a_batch_is_read(typed: str, value: Fraction, unit: str, containers: int
     ("typed", "says"),
     [
         ("", "nothing is written"),
-        ("abc", "`abc` is no batch: write 250 g, 12 x 50 mL + 5 % or 40 g of W-01."),
+        ("abc", "`abc` is no batch: write 250 g, 12 x 50 mL + 5 %, 40 g of W-01, twice, half or 1.5 x."),
         ("-5", "has a sign"),
         ("-5 g", "has a sign"),
         ("1e99", "power of ten"),
@@ -76,6 +76,47 @@ def test_a_refused_batch_says_what_to_write(typed: str, says: str) -> None:
     assert isinstance(found, Finding), found
     assert found.rule == "unreadable-batch"
     assert found.message.startswith("To obtain: ")
+    assert says in found.message
+
+
+@pytest.mark.parametrize(
+    ("typed", "times", "tidied"),
+    [
+        ("twice", Fraction(2), "2 × as written"),
+        ("Double", Fraction(2), "2 × as written"),
+        ("half", Fraction(1, 2), "0.5 × as written"),
+        ("x 2", Fraction(2), "2 × as written"),
+        ("2x", Fraction(2), "2 × as written"),
+        ("× 2", Fraction(2), "2 × as written"),
+        ("2 ×", Fraction(2), "2 × as written"),
+        ("*2", Fraction(2), "2 × as written"),
+        ("1.5 x", Fraction(3, 2), "1.5 × as written"),
+        ("1,5x", Fraction(3, 2), "1.5 × as written"),
+        ("0.25 X", Fraction(1, 4), "0.25 × as written"),
+    ],
+)
+def test_a_batch_in_times_of_what_is_written(typed: str, times: Fraction, tidied: str) -> None:
+    obtain = read_obtain(typed)
+    assert isinstance(obtain, Obtain), obtain
+    assert (obtain.times, obtain.quantity, obtain.text) == (times, None, tidied)
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("0x", "is nothing"),
+        ("x 0", "is nothing"),
+        ("x", "is no batch: write 250 g, 12 x 50 mL + 5 %, 40 g of W-01, twice, half or 1.5 x."),
+        ("x 5 g", "write it as in 250 g"),
+        ("x -2", "write it as in 250 g"),
+        ("1,000x", "write 1.000 or 1000"),
+        ("twice + 5 %", "belongs to containers only: write twice"),
+        ("twice of W-01", "write it as in 40 g of W-01"),
+    ],
+)
+def test_times_that_are_refused(typed: str, says: str) -> None:
+    found = read_obtain(typed)
+    assert isinstance(found, Finding), found
     assert says in found.message
 
 

@@ -1,5 +1,5 @@
-/* The batch asked for: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`.  What is not clear is refused in a sentence, as
-   bookgen/source/obtain.py does, and nothing is guessed. */
+/* The batch asked for: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`, `twice`.  What is not clear is refused in a
+   sentence, as bookgen/source/obtain.py does, and nothing is guessed. */
 
 const EXAMPLE = document.querySelector("form.obtain small").textContent.replace("For example ", "");
 
@@ -96,6 +96,14 @@ const fromSupplies = text => {
   return {batch, ready, says: asked.length > 1 ? `${limit.name} limits the batch.` : undefined};
 };
 
+/* So many times the batch as written, which is so many times each written amount. */
+const inTimes = (typed, number) => {
+  if (!number[0]) refuse(`${typed} is nothing: write a figure above zero.`);
+  const batch = times(page.written, number);
+  return {batch, ready: [], says: `${plain(batch)}\u202f${tables.get(page.own).unit}: ${plain(number)} × as written.`};
+};
+const WORDS = new Map([["twice", whole(2)], ["double", whole(2)], ["half", HALF]]);
+
 const inContainers = (count, content, more) => {
   const number = numberIn(count), one = quantity(content);
   if (number[1] !== 1n || !number[0]) refuse(`${count} is no number of containers: write a whole number.`);
@@ -116,8 +124,10 @@ const read = typed => {
   const text = typed.replace(/[^\S\uFEFF]+/g, " ").replace(/^ | $/g, "");
   if (!text) refuse(`Nothing is written: write ${EXAMPLE}.`);
   let asked;
+  const so = text.match(/^(?:([0-9][^\s×*x]*) ?[x×*]|[x×*] ?([0-9]\S*))$/i), word = WORDS.get(text.toLowerCase());
   const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
   if (/^.+? of \S+/i.test(text)) asked = fromSupplies(text);
+  else if (so || word) asked = inTimes(text, word || numberIn(so[1] || so[2]));
   else if (boxes) asked = inContainers(boxes[1], boxes[2], boxes[3]);
   else asked = {batch: inOwn(quantity(text)), ready: []};
   const table = tables.get(page.own), grams = times(table.grams, asked.batch), finest = page.balances[0];
