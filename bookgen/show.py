@@ -28,6 +28,8 @@ DIGIT_SPACE = "\u2007"
 """As wide as a digit."""
 SIGN_SPACE = "\u2008"
 """As wide as a decimal sign."""
+_ORDINARY = dict.fromkeys((0x00A0, *range(0x2000, 0x200B), 0x202F, 0x205F), " ")
+"""Every space of another width or behaviour than the one on a keyboard."""
 
 _UNITS = r"(?:%|‰|°C|µg|mg|kg|g|µL|mL|L|min|h|s)(?![A-Za-z])"
 _NUMBER_UNIT = re.compile(rf"(?<=\d)[ \u00a0]?(?={_UNITS})")
@@ -52,6 +54,15 @@ COMMA = Signs(decimal=",")
 def signs_of(workroom: Workroom) -> Signs:
     """Return the signs that the book prints with."""
     return COMMA if workroom.decimal is DecimalSign.COMMA else POINT
+
+
+def with_ordinary_spaces(text: str) -> str:
+    """Return a text for the terminal or another program: pages set finer spaces, which neither finds nor pastes well.
+
+    >>> with_ordinary_spaces(f"4.00{THIN}g, 12{NBSP}drops")
+    '4.00 g, 12 drops'
+    """
+    return text.translate(_ORDINARY)
 
 
 # ── Digits ────────────────────────────────────────────────────────────────────────────────────────────────────────

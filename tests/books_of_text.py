@@ -12,6 +12,8 @@ from click.testing import CliRunner
 from bookgen.cli import main
 
 TODAY = "2026-03-02"
+ON_THAT_DAY = {"SOURCE_DATE_EPOCH": "1772409600"}
+"""The environment of a command that is run on TODAY."""
 ONE_BALANCE = "balances:\n  - {name: bench, readability: 0.01 g, capacity: 2000 g}\n"
 MATERIALS = {
     "water": "density: 1\nwater: 100 %",
@@ -48,7 +50,7 @@ def write_book(
 
 def run(book: Path, *arguments: str) -> tuple[int, dict[str, Any]]:
     """Run a command with `--json`; return its exit code and answer."""
-    result = CliRunner().invoke(main, [*arguments, "--json", "--book", str(book), "--today", TODAY])
+    result = CliRunner(env=ON_THAT_DAY).invoke(main, [*arguments, "--json", "--book", str(book)])
     assert isinstance(result.exception, SystemExit | None), result.exception
     answer: dict[str, Any] = json.loads(result.stdout)
     return result.exit_code, answer

@@ -65,7 +65,7 @@ def ratio_of_a_percentage(item: Item, folder: Path) -> None:
     """As the function has it; strengths below 1 % are told so at the bench."""
     of, expected = percent(item["inputs"]["percent"]), item["expected"]
     assert percents.whole_of_one(of) == Fraction(expected)
-    remarks = " ".join(diluted(folder, "100%", f"{item['inputs']['percent']}%")["remarks"]).replace("\u202f", " ")
+    remarks = " ".join(diluted(folder, "100%", f"{item['inputs']['percent']}%")["remarks"])
     assert (f"is 1 in {expected}, or " in remarks) is (of < WEAK)
 
 
@@ -76,7 +76,7 @@ def per_million(item: Item, folder: Path) -> None:
     found = diluted(folder, f"100%{of}", f"{ppm} ppm{of}", "--obtain", "1 mL" if of else "1 g")
     share_of_it = Fraction(found["gives"]["percent"]) / 100
     assert percents.parts_per_million(share_of_it) == Fraction(ppm)
-    assert any(f"{ppm} ppm." in told.replace("\u202f", " ") for told in found["remarks"])
+    assert any(f"{ppm} ppm." in told for told in found["remarks"])
     in_unit = Fraction(found["lines"][0]["ml"]) * 1_000_000 if of else share_of_it * 100
     assert in_unit == Fraction(item["expected"])
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 
 import click
@@ -15,30 +14,30 @@ from .start import (
     common,
     main,
     progress,
+    say,
     say_findings,
-    today_or,
+    say_json,
     width,
 )
 
 
-def _publish(book: Path, today: date | None, out: Path | None, *, site: bool, binder: bool) -> int:
+def _publish(book: Path, out: Path | None, *, site: bool, binder: bool) -> int:
     from ..pipeline import CannotPublish, publish
 
     checked = checked_book(book)
     say_findings(checked)
     if checked.unreadable_workroom:
-        click.echo(f"Nothing is published: put {checked.book.workroom.path} right first.", err=True)
+        say(f"Nothing is published: put {checked.book.workroom.path} right first.", err=True)
         return BOOK_ERRORS
-    today_or(today)  # pages do not depend on it; a day that cannot be read is refused all the same
     try:
         done = publish(checked, out or book / "site", site=site, binder=binder, progress=progress("sheets"))
     except CannotPublish as reason:
-        click.echo(str(reason), err=True)
+        say(str(reason), err=True)
         return CANNOT_WRITE
     for sentence in done.problems:
-        click.echo(sentence, err=True)
+        say(sentence, err=True)
     for written in done.written:
-        click.echo(written)
+        say(written)
     return BOOK_ERRORS if checked.has_errors or done.incomplete else 0
 
 
@@ -53,19 +52,19 @@ _out = click.option(
 @main.command()
 @common
 @_out
-def publish(book: Path, today: date | None, out: Path | None) -> int:
+def publish(book: Path, out: Path | None) -> int:
     """Check the book, then make site and binder: the main job.
 
     Writes site/index.html and site/binder.pdf and sends nothing anywhere. A formula with an error is published with
     a stamp and the reason instead of its weights; the rest of the book is complete.
     """
-    return _publish(book, today, out, site=True, binder=True)
+    return _publish(book, out, site=True, binder=True)
 
 
 @main.command()
 @common
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
-def check(book: Path, today: date | None, as_json: bool) -> int:
+def check(book: Path, as_json: bool) -> int:
     """Say what is wrong with the book, all of it in one run.
 
     \b
@@ -75,30 +74,30 @@ def check(book: Path, today: date | None, as_json: bool) -> int:
 
     Exits with 1 when there is an error.
     """
-    from ..pages.machine import findings_json, text_of
+    from ..pages.machine import findings_json
     from ..pages.terminal import findings_text, summary
 
     checked = checked_book(book)
     if as_json:
-        click.echo(text_of({"findings": findings_json(checked.review.findings)}), nl=False)
+        say_json({"findings": findings_json(checked.review.findings)})
     else:
         text = findings_text(checked.review.findings, width())
         if text:
-            click.echo(text)
-        click.echo(summary(checked.book, checked.review))
+            say(text)
+        say(summary(checked.book, checked.review))
     return BOOK_ERRORS if checked.has_errors else 0
 
 
 @main.command()
 @common
 @_out
-def site(book: Path, today: date | None, out: Path | None) -> int:
+def site(book: Path, out: Path | None) -> int:
     """Make the pages only.
 
     Writes site/index.html. A binder made from an earlier state of the book is taken away, so that it never looks
     current.
     """
-    return _publish(book, today, out, site=True, binder=False)
+    return _publish(book, out, site=True, binder=False)
 
 
 @main.command()
@@ -106,7 +105,7 @@ def site(book: Path, today: date | None, out: Path | None) -> int:
 @_out
 @click.option("--changes", is_flag=True, help="Only what differs from the binder as it was filed.")
 @click.option("--appearance", is_flag=True, help="With --changes: also leaves that only look otherwise.")
-def binder(book: Path, today: date | None, out: Path | None, changes: bool, appearance: bool) -> int:
+def binder(book: Path, out: Path | None, changes: bool, appearance: bool) -> int:
     """Make the printable binder, or what changed in it.
 
     Writes site/binder.pdf. Each formula starts on a fresh sheet and is numbered within itself, so that after a change
@@ -117,35 +116,34 @@ def binder(book: Path, today: date | None, out: Path | None, changes: bool, appe
     """
     if appearance and not changes:
         raise click.UsageError("--appearance goes with --changes; the whole binder is printed in its present look.")
-    return _changes(book, today, out, appearance) if changes else _publish(book, today, out, site=False, binder=True)
+    return _changes(book, out, appearance) if changes else _publish(book, out, site=False, binder=True)
 
 
-def _changes(book: Path, today: date | None, out: Path | None, appearance: bool) -> int:
+def _changes(book: Path, out: Path | None, appearance: bool) -> int:
     from ..changes import BrokenRecord, NothingFiled, print_changes
     from ..pipeline import CannotPublish
 
     checked = checked_book(book)
     say_findings(checked)
     if checked.unreadable_workroom:
-        click.echo(f"Nothing is printed: put {checked.book.workroom.path} right first.", err=True)
+        say(f"Nothing is printed: put {checked.book.workroom.path} right first.", err=True)
         return BOOK_ERRORS
-    today_or(today)  # what is printed does not depend on it; a day that cannot be read is refused all the same
     try:
         done = print_changes(checked, out or book / "site", appearance=appearance, progress=progress("sheets"))
     except NothingFiled as reason:
-        click.echo(str(reason), err=True)
+        say(str(reason), err=True)
         return WRONG_USE
     except BrokenRecord as reason:
-        click.echo(str(reason), err=True)  # the findings have said where
+        say(str(reason), err=True)  # the findings have said where
         return BOOK_ERRORS
     except CannotPublish as reason:
-        click.echo(str(reason), err=True)
+        say(str(reason), err=True)
         return CANNOT_WRITE
     for sentence in done.problems:
-        click.echo(sentence, err=True)
+        say(sentence, err=True)
     for sentence in (done.written, *done.said):
         if sentence:
-            click.echo(sentence)
+            say(sentence)
     return BOOK_ERRORS if checked.has_errors or done.incomplete else 0
 
 
@@ -156,9 +154,8 @@ def schema(kind: str | None) -> int:
 
     Without KIND all three in one document.
     """
-    from ..pages.machine import text_of
     from ..source import json_schemas
 
     schemas = json_schemas()
-    click.echo(text_of(schemas[kind] if kind else schemas), nl=False)
+    say_json(schemas[kind] if kind else schemas)
     return 0

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from .start import checked_book, common, main, today_or, width
+from .start import checked_book, common, main, say, say_json, width
 
 if TYPE_CHECKING:
     from ..pipeline import Checked
@@ -24,9 +23,7 @@ EXAMPLE = "20 drops 0.52 g"
 @click.option("--dropper", metavar="NAME", help="The dropper that was used (default: the first that the book names).")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @common
-def drops(
-    material: str, weighings: tuple[str, ...], dropper: str | None, as_json: bool, book: Path, today: date | None
-) -> int:
+def drops(material: str, weighings: tuple[str, ...], dropper: str | None, as_json: bool, book: Path) -> int:
     """Turn counted drops of MATERIAL, weighed at the bench, into a drop mass with its range.
 
     A WEIGHING is a count and what all of these drops weigh together. Without any, one is read from each line typed, up
@@ -38,19 +35,17 @@ def drops(
     """
     from ..bench import Unknown, calibrate
     from ..pages.calibration import calibration_json, calibration_text
-    from ..pages.machine import text_of
     from ..show import signs_of
 
-    today_or(today)  # nothing here depends on it; a day that cannot be read is refused all the same
     checked = checked_book(book, filed=False)
     try:
         found = calibrate(checked, material, weighings or _typed(checked, material), dropper)
     except Unknown as unknown:
         raise click.UsageError(str(unknown)) from unknown
     if as_json:
-        click.echo(text_of(calibration_json(found)), nl=False)
+        say_json(calibration_json(found))
     else:
-        click.echo(calibration_text(found, signs_of(checked.book.workroom), width()), nl=False)
+        say(calibration_text(found, signs_of(checked.book.workroom), width()), nl=False)
     return 0
 
 
@@ -70,7 +65,7 @@ def _typed(checked: Checked, material: str) -> tuple[str, ...]:
         except Unknown as slip:
             if not asks:
                 raise Unknown(f"Line {len(found) + 1}: {slip}") from slip
-            click.echo(str(slip), err=True)
+            say(str(slip), err=True)
         else:
             found.append(line)
     return tuple(found)
@@ -80,7 +75,7 @@ def _lines(asks: bool, found: list[str]) -> Iterator[str]:
     while True:
         if asks:
             end = "; an empty line ends" if found else f", such as {EXAMPLE}"
-            click.echo(f"Weighing {len(found) + 1}{end}: ", nl=False, err=True)
+            say(f"Weighing {len(found) + 1}{end}: ", nl=False, err=True)
         line = sys.stdin.readline()
         if not line.strip():
             return

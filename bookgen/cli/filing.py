@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from .start import BOOK_ERRORS, CANNOT_WRITE, WRONG_USE, common, main, today_or, width
+from .start import BOOK_ERRORS, CANNOT_WRITE, WRONG_USE, common, day_option, main, say, today_or, width
 
 MOST_CODES = 24
 """Codes that are told one by one."""
@@ -16,6 +16,7 @@ MOST_CODES = 24
 
 @main.command(short_help="Say that what was printed is in the binder now.")
 @common
+@day_option("The day of filing")
 @click.argument("pdf", type=click.Path(dir_okay=False, path_type=Path), required=False)
 @click.option("--whole", is_flag=True, help="The whole binder was printed and filed anew: site/binder.pdf.")
 def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
@@ -42,26 +43,26 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
     except NoBook as missing:
         raise click.UsageError(str(missing)) from missing
     except NothingFiled as reason:
-        click.echo(str(reason), err=True)
+        say(str(reason), err=True)
         return WRONG_USE
     except BrokenRecord as reason:
         say_broken(reason)
         return BOOK_ERRORS
     except CannotRecord as reason:
-        click.echo(str(reason), err=True)
+        say(str(reason), err=True)
         return CANNOT_WRITE
     record = done.record
     sheets = sum(one.sheets for one in record.leaves)
     if done.already:
-        click.echo(f"Already on record (filed {record.on}): {len(record.leaves)} leaves on {sheets} sheets.")
+        say(f"Already on record (filed {record.on}): {len(record.leaves)} leaves on {sheets} sheets.")
         return 0
-    click.echo(f"Filed {record.on}: {len(record.leaves)} leaves on {sheets} sheets are on record in {record.path}.")
+    say(f"Filed {record.on}: {len(record.leaves)} leaves on {sheets} sheets are on record in {record.path}.")
     if not done.first:
         for word, codes in (("In", done.into), ("Out", done.out)):
             if codes:
-                click.echo(f"{word}: {_named(codes)}.")
+                say(f"{word}: {_named(codes)}.")
     if done.check:
-        click.echo(f"The list of effective sheets in front of the binder has to say check {done.check} in its foot.")
+        say(f"The list of effective sheets in front of the binder has to say check {done.check} in its foot.")
     return 0
 
 
@@ -71,8 +72,8 @@ def say_broken(reason: Exception) -> None:
     from ..pages.terminal import findings_text
 
     if isinstance(reason, BrokenRecord) and reason.findings:
-        click.echo(findings_text(reason.findings, width()), err=True)
-    click.echo(str(reason), err=True)
+        say(findings_text(reason.findings, width()), err=True)
+    say(str(reason), err=True)
 
 
 def _named(codes: Sequence[str]) -> str:

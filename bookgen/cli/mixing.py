@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from .start import BOOK_ERRORS, common, main, today_or, width
+from .start import BOOK_ERRORS, common, main, say, say_json, width
 
 if TYPE_CHECKING:
     from ..model import Mixing, Workroom
@@ -38,7 +37,6 @@ def dilute(
     at: str | None,
     as_json: bool,
     book: Path,
-    today: date | None,
 ) -> int:
     """Reckon how much of something strong, and how much water, make the strength you want.
 
@@ -54,7 +52,7 @@ def dilute(
     from ..source.mixing import read_dilution
 
     _no_options(words)
-    room = _workroom(book, today, as_json)
+    room = _workroom(book, as_json)
     if isinstance(room, int):
         return room
     asked = read_dilution(words, obtain=obtain, use_up=use_up, diluent=diluent, at=at, decimal=room.decimal)
@@ -73,7 +71,6 @@ def mix(
     at: str | None,
     as_json: bool,
     book: Path,
-    today: date | None,
 ) -> int:
     """Reckon how much of each strength gives the one you want, or what given amounts result in.
 
@@ -86,7 +83,7 @@ def mix(
     from ..source.mixing import read_mixing
 
     _no_options(words)
-    room = _workroom(book, today, as_json)
+    room = _workroom(book, as_json)
     if isinstance(room, int):
         return room
     return _answer(read_mixing(words, obtain=obtain, at=at, decimal=room.decimal), room, as_json)
@@ -100,14 +97,12 @@ def _no_options(words: tuple[str, ...]) -> None:
             raise click.NoSuchOption(word, possibilities=sorted(name for name in known if name[2:4] == word[2:4]))
 
 
-def _workroom(book: Path, today: date | None, as_json: bool) -> Workroom | int:
+def _workroom(book: Path, as_json: bool) -> Workroom | int:
     """Return the workroom of the book, one without balances where there is no book, or the exit code."""
-    from ..pages.machine import text_of
     from ..pages.mixture_json import unreadable_json
     from ..pages.terminal import findings_text
     from ..pipeline import NoBook, Unreadable, workroom_of
 
-    today_or(today)  # no figure depends on it; a day that cannot be read is refused all the same
     given = click.get_current_context().get_parameter_source("book") is not click.core.ParameterSource.DEFAULT
     try:
         return workroom_of(book, must_be=given)
@@ -115,15 +110,14 @@ def _workroom(book: Path, today: date | None, as_json: bool) -> Workroom | int:
         raise click.UsageError(str(missing)) from missing
     except Unreadable as unreadable:
         if as_json:
-            click.echo(text_of(unreadable_json(str(unreadable), unreadable.findings)), nl=False)
+            say_json(unreadable_json(str(unreadable), unreadable.findings))
         else:
-            click.echo(f"{unreadable}.\n{findings_text(unreadable.findings, width())}", err=True)
+            say(f"{unreadable}.\n{findings_text(unreadable.findings, width())}", err=True)
         return BOOK_ERRORS
 
 
 def _answer(asked: Mixing | Complaint, room: Workroom, as_json: bool) -> int:
     from ..findings import Missing
-    from ..pages.machine import text_of
     from ..pages.mixture import mixture_text
     from ..pages.mixture_json import mixture_json
     from ..reckon.mixing import mix as reckon_mixture
@@ -136,5 +130,8 @@ def _answer(asked: Mixing | Complaint, room: Workroom, as_json: bool) -> int:
     mixture = reckon_mixture(asked, room)
     if isinstance(mixture, Missing):
         raise click.UsageError(sentence(stated(mixture.reason, signs)))
-    click.echo(text_of(mixture_json(mixture)) if as_json else mixture_text(mixture, signs, width()), nl=False)
+    if as_json:
+        say_json(mixture_json(mixture))
+    else:
+        say(mixture_text(mixture, signs, width()), nl=False)
     return 0

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 
 import click
 
-from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
+from .start import BOOK_ERRORS, checked_book, common, main, say, say_json, width
 
 
 @main.command(short_help="List what several batches take together, and what is missing.")
@@ -21,9 +20,7 @@ from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
 @click.option("--json", "as_json", is_flag=True, help="Print the list as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the materials as comma-separated values.")
 @common
-def needs(
-    batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv: bool, book: Path, today: date | None
-) -> int:
+def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv: bool, book: Path) -> int:
     """List everything that is weighed in for several batches on one day, rolled up by material.
 
     A BATCH is a code and what must come out; the code alone is the batch as written. Intermediates are made once, for
@@ -37,11 +34,9 @@ def needs(
     from ..bench import Refused, Unknown, list_needs
     from ..pages import needs as page
     from ..pages import terminal
-    from ..pages.machine import text_of
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude each other.")
-    today_or(today)  # the list does not depend on it; a day that cannot be read is refused all the same
     checked = checked_book(book, filed=False)
     try:
         found = list_needs(checked, batches, have)
@@ -49,15 +44,15 @@ def needs(
         raise click.UsageError(str(unknown)) from unknown
     except Refused as refused:
         if as_json:
-            click.echo(text_of(page.refused_needs_json(str(refused), refused.findings)), nl=False)
+            say_json(page.refused_needs_json(str(refused), refused.findings))
         else:
-            click.echo(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
+            say(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
         return BOOK_ERRORS
     answer = page.needs_json(found, checked.book)
     if as_json:
-        click.echo(text_of(answer), nl=False)
+        say_json(answer)
     elif as_csv:
-        click.echo(page.needs_csv(answer), nl=False)
+        say(page.needs_csv(answer), nl=False)
     else:
-        click.echo(page.needs_text(found, checked.book, width()), nl=False)
+        say(page.needs_text(found, checked.book, width()), nl=False)
     return 0

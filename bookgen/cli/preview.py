@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 
 import click
 
-from .start import INTERRUPTED, common, main, today_or
+from .start import INTERRUPTED, common, main, say
 
 PORT_NOT_FREE = 2
 
@@ -15,7 +14,7 @@ PORT_NOT_FREE = 2
 @main.command()
 @common
 @click.option("--port", type=click.IntRange(1, 65535), metavar="N", help="The port (default: one that is free).")
-def preview(book: Path, today: date | None, port: int | None) -> int:
+def preview(book: Path, port: int | None) -> int:
     """Show the pages in the browser while you write.
 
     Prints an address on this machine, which nobody else can reach. A page reloads when what it shows has changed, and
@@ -27,7 +26,6 @@ def preview(book: Path, today: date | None, port: int | None) -> int:
     from ..pipeline import NoBook
     from ..preview import CannotServe, Preview
 
-    today_or(today)  # pages do not depend on it; a day that cannot be read is refused all the same
     stop = Event()
     signal.signal(signal.SIGTERM, lambda *_: stop.set())
     try:
@@ -35,14 +33,14 @@ def preview(book: Path, today: date | None, port: int | None) -> int:
     except NoBook as missing:
         raise click.UsageError(str(missing)) from missing
     except CannotServe as reason:
-        click.echo(str(reason), err=True)
+        say(str(reason), err=True)
         return PORT_NOT_FREE
     try:
         serving.start()
-        click.echo(serving.address)
+        say(serving.address)
         serving.watch(stop)
     except KeyboardInterrupt:
-        click.echo("The preview is closed.", err=True)
+        say("The preview is closed.", err=True)
         return INTERRUPTED
     finally:
         serving.close()

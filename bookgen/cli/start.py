@@ -50,20 +50,36 @@ class _Commands(click.Group):
         try:
             sys.exit(super().main(*args, **extra) or 0)
         except click.ClickException as wrong:
-            wrong.show()
+            told = io.StringIO()
+            wrong.show(told)
+            say(told.getvalue(), err=True, nl=False)
             sys.exit(wrong.exit_code)
         except (click.Abort, KeyboardInterrupt):
-            click.echo("Interrupted; the earlier pages are as they were.", err=True)
+            say("Interrupted; the earlier pages are as they were.", err=True)
             sys.exit(INTERRUPTED)
         except OSError as reason:
             _drop_the_rest()
             where = f"{reason.filename}: " if reason.filename else ""
-            click.echo(f"Cannot write: {where}{reason.strerror or reason}.", err=True)
+            say(f"Cannot write: {where}{reason.strerror or reason}.", err=True)
             sys.exit(CANNOT_WRITE)
 
 
+def say(text: str, *, err: bool = False, nl: bool = True) -> None:
+    """Print text: with ordinary spaces, so that it can be searched and pasted."""
+    from ..show import with_ordinary_spaces
+
+    click.echo(with_ordinary_spaces(text), err=err, nl=nl)
+
+
+def say_json(answer: dict[str, Any]) -> None:
+    """Print an answer for machines; a path stays as it is."""
+    from ..pages.machine import text_of
+
+    click.echo(text_of(answer), nl=False)
+
+
 def _write_what_the_terminal_can_show() -> None:
-    """Let no character stop an answer: thin spaces become plain ones and the rest `?` where they cannot be shown.
+    """Let no character stop an answer: what the terminal cannot show is written plainly, or as `?`.
 
     Bytes of a file name that are no text are written as escapes, in JSON as the escapes JSON has for them.
     """
@@ -83,11 +99,11 @@ def _shown_otherwise(reason: UnicodeError) -> tuple[str, int]:
         if "\ud800" <= sign <= "\udfff":
             text += f"\\u{ord(sign):04x}"
         else:
-            text += _PLAINLY.get(sign, "?")
+            text += _INSTEAD.get(sign, "?")
     return text, reason.end
 
 
-_PLAINLY = {"\u202f": " ", "\u00a0": " ", "\u2212": "-", "\u00d7": "x", "\u00b7": "-", "\u2248": "about", "\u2013": "-"}
+_INSTEAD = {"\u2212": "-", "\u00d7": "x", "\u00b7": "-", "\u2248": "about", "\u2013": "-"}
 """Signs of ours that a terminal without Unicode may lack, and what stands for them there."""
 
 
@@ -113,11 +129,11 @@ class _Day(click.ParamType[date]):
         try:
             return date.fromisoformat(value)
         except ValueError:
-            self.fail(f"{value!r} is no date; write year-month-day, such as 2026-03-02.", param, ctx)
+            self.fail(f"{value!r} is not a date; write year-month-day, such as 2026-03-02.", param, ctx)
 
 
 def today_or(given: date | None) -> date:
-    """Return the day of making: as given, else SOURCE_DATE_EPOCH, else the clock."""
+    """Return the day that counts as today: as given, else SOURCE_DATE_EPOCH, else the clock."""
     import os
 
     if given is not None:
@@ -133,11 +149,13 @@ def today_or(given: date | None) -> date:
         raise click.UsageError(f"SOURCE_DATE_EPOCH is {epoch!r}; it has to be a count of seconds since 1970.") from None
 
 
+def day_option(what: str) -> Callable[[Command], Command]:
+    """Give a command whose answer depends on it the day; `what` says which day it is."""
+    return click.option("--today", type=_Day(), metavar="DATE", help=f"{what}, year-month-day (default: today).")
+
+
 def common(command: Command) -> Command:
-    """Give a command the options that all have."""
-    command = click.option(
-        "--today", type=_Day(), metavar="DATE", help="The day of making, year-month-day (default: today)."
-    )(command)
+    """Give a command the option that all have."""
     return click.option(
         "--book",
         type=click.Path(exists=True, file_okay=False, path_type=Path),
@@ -194,7 +212,7 @@ def say_findings(checked: Checked) -> None:
 
     text = findings_text(checked.review.findings, width())
     if text:
-        click.echo(text, err=True)
+        say(text, err=True)
 
 
 def progress(label: str, clock: Callable[[], float] = monotonic) -> Callable[[int, int], None] | None:
@@ -214,7 +232,7 @@ def progress(label: str, clock: Callable[[], float] = monotonic) -> Callable[[in
             began = clock(), done
         left = _left(clock() - began[0], done - began[1], of - done)
         line = f"{label}: {done} of {of}{left}"
-        click.echo(f"\r{line}{' ' * (shown - len(line))}", nl=done == of, err=True)
+        say(f"\r{line}{' ' * (shown - len(line))}", nl=done == of, err=True)
         began, shown = (None, 0) if done == of else (began, len(line))
 
     return tell

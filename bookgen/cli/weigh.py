@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
+from .start import BOOK_ERRORS, checked_book, common, day_option, main, say, say_json, today_or, width
 
 
 @main.command(short_help="Reckon one batch: what to weigh, with what, what first.")
@@ -27,6 +27,7 @@ from .start import BOOK_ERRORS, checked_book, common, main, today_or, width
 @click.option("--json", "as_json", is_flag=True, help="Print the batch as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the lines as comma-separated values.")
 @common
+@day_option("The day of making")
 def weigh(
     code: str,
     obtain: str | None,
@@ -66,15 +67,18 @@ def weigh(
     except Refused as refused:
         if as_json:
             answer = machine.refused_json(refused.formula, obtain or "", str(refused), refused.findings, refused.barred)
-            click.echo(machine.text_of(answer), nl=False)
+            say_json(answer)
         else:
-            click.echo(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
+            say(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
         return BOOK_ERRORS
     findings = (*todays_queries(checked, weighing, drops), *checked.findings_of(weighing.figures.key))
     if as_json or as_csv:
         answer = machine.weighing_json(weighing, findings)
-        click.echo(machine.text_of(answer) if as_json else machine.csv_of(answer), nl=False)
+        if as_json:
+            say_json(answer)
+        else:
+            say(machine.csv_of(answer), nl=False)
     else:
         text = terminal.weighing_text(weighing, checked.reckoning, checked.review, findings, width())
-        click.echo(text, nl=False)
+        say(text, nl=False)
     return 0

@@ -22,7 +22,7 @@ from ..reckon.metering import Metered
 from ..reckon.scale import Measure
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
-from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight
+from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight, with_ordinary_spaces
 from .blended import blend_json
 from .plans import stock_word
 
@@ -330,8 +330,16 @@ def findings_json(findings: Sequence[Finding]) -> list[Json]:
 
 
 def text_of(answer: Json) -> str:
-    """Return JSON as text, readable and ending with a line."""
-    return json.dumps(answer, ensure_ascii=False, indent=2) + "\n"
+    """Return JSON as text, readable and ending with a line; its spaces are ordinary ones, but for those of a path."""
+    return json.dumps(_ordinary(answer), ensure_ascii=False, indent=2) + "\n"
+
+
+def _ordinary(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {name: each if name == "path" else _ordinary(each) for name, each in value.items()}
+    if isinstance(value, list):
+        return [_ordinary(each) for each in value]
+    return with_ordinary_spaces(value) if isinstance(value, str) else value
 
 
 def csv_of(answer: Json) -> str:

@@ -44,7 +44,7 @@ def summary(book: Book, review: Review) -> str:
     barred = f"; {len(review.barred)} of the formulas barred" if review.barred else ""
     formulas, materials = show.counted(len(book.formulas), "formula"), show.counted(len(book.materials), "material")
     found = findings_words(review.findings) or "nothing to say"
-    return f"{formulas}, {materials}: {found}{barred}.".replace(show.NBSP, " ")
+    return f"{formulas}, {materials}: {found}{barred}."
 
 
 def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding], width: int = WIDEST) -> str:
@@ -221,7 +221,6 @@ def _cell(cell: Cell) -> str:
     """Return a cell as text, padded so that decimal signs stand below each other."""
     if cell.figure is None:
         return cell.word
-    pad = cell.pad.replace(show.DIGIT_SPACE, " ").replace(show.SIGN_SPACE, " ")
     basis = f" {cell.basis}" if cell.basis else ""
     about = show.ABOUT if cell.figure.about else ""
-    return f"{about}{cell.figure.text}{pad}{basis}"
+    return f"{about}{cell.figure.text}{cell.pad}{basis}"

@@ -598,9 +598,7 @@ def test_a_port_in_use_is_told_in_a_sentence(bookgen, book):
     assert done.stderr == f"Cannot serve on port {port}: another program uses it.\n"
 
 
-@pytest.mark.parametrize(
-    "arguments", [("--port", "0"), ("--port", "65536"), ("--port", "x"), ("--today", "x"), ("--book", "/nowhere")]
-)
+@pytest.mark.parametrize("arguments", [("--port", "0"), ("--port", "65536"), ("--port", "x"), ("--book", "/nowhere")])
 def test_wrong_use_is_told(bookgen, book, arguments):
     done = bookgen("preview", "--book", book, *arguments)
     assert (done.returncode, done.stdout, "Traceback" in done.stderr) == (2, "", False)
