@@ -15,7 +15,7 @@ from ..reckon.figures import Figures
 from ..reckon.storage import Preparation
 from .shelf import Shelf
 from .shown import Caution
-from .usual import burns, usual_hazards
+from .usual import burns, says, usual_hazards
 
 _SKIN = frozenset((Kind.COSMETIC, Kind.MEDICINE))
 _OFF_THE_BODY = frozenset((Site.ROOM, Site.TEXTILES, Site.SURFACES))
@@ -24,6 +24,8 @@ _DELICATE = (
     (Site.BROKEN_SKIN, "broken skin"),
     (Site.MUCOUS_MEMBRANES, "mucous membranes"),
 )
+_TRIED = ("first use", "patch test")
+"""Whole words by which the keeper's own caution asks for a trial before use."""
 _KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
 
 
@@ -121,8 +123,8 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
             )
         elif figures.storage.preparation is Preparation.PRESERVED:
             yield Caution(text="It contains a preservative; its effect was not tested.")
-    written = " ".join(formula.cautions).casefold()
-    said = list(_on_skin(formula.kind, use or Use(), written)) if _for_skin(formula.kind, use) else []
+    tried = any(says(one, _TRIED) for one in formula.cautions)
+    said = list(_on_skin(formula.kind, use or Use(), tried)) if _for_skin(formula.kind, use) else []
     if said:
         yield Caution(text=" ".join(said))
 
@@ -135,12 +137,12 @@ def _for_skin(kind: Kind | None, use: Use | None) -> bool:
     return kind in _SKIN or named or (kind is None and use is not None and use.contact is not None)
 
 
-def _on_skin(kind: Kind | None, use: Use, written: str) -> Iterator[str]:
+def _on_skin(kind: Kind | None, use: Use, tried: bool) -> Iterator[str]:
     """Yield what is said of what goes onto skin; what does not say whether it stays on is taken to stay on.
 
-    `written` holds the formula's own cautions: a trial on the arm that the keeper asks for is not asked for twice.
+    `tried`: the keeper's own cautions ask for a trial on the arm, so it is not asked for twice.
     """
-    if kind is not Kind.MEDICINE and not any(word in written for word in ("first use", "patch test")):
+    if kind is not Kind.MEDICINE and not tried:
         yield "Before first use try a little on the inside of the arm and wait a day."
     delicate = [words for site, words in _DELICATE if site in use.sites]
     if delicate:

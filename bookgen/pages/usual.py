@@ -1,7 +1,9 @@
 """The usual hazards of the trade, for materials whose files do not mention them.
 
 Every hazard here is common practice, no source.  A material is known by what its file says it is: its name, synonyms,
-the file's own name, its label names and what it contains.  Nothing here says that something is allowed or safe.
+the file's own name, its label names and what it contains.  Names and sentences are read by whole words from closed
+lists: `industrial` says nothing of dust, `misfired` nothing of fire, `ethanol-free` names no ethanol.  Nothing here says
+that something is allowed or safe.
 """
 
 from __future__ import annotations
@@ -14,68 +16,135 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from ..model import Material, MaterialKind
-
-_AROMATIC = ("aroma", "scent", "fragrance", "perfume")
-_AROMATIC_TEXT = "Undiluted aromatic materials irritate skin and eyes: gloves, and keep them from children."
-_ESSENTIAL = re.compile(r"\bessential oils?\b|\bess\. oil\b")
-_DUSTY = re.compile(r"\b(powder|dust|talc|kaolin|clay|starch|silica|mica|pigment|(zinc|iron|titanium) (di)?oxide)\b")
-_DUST_TEXT = "Raises dust: weigh out of the draught, scoop low, do not breathe it in."
-_DUST_SAID = ("dust", "breathe", "mask", "hangs in the air")
+from ..reckon.functions import AROMATIC, items_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Usual:
-    """One hazard that goes with a substance."""
+class Usual:
+    """One hazard of the trade, and by which words it is known; all in lower case, with spaces for hyphens."""
 
-    words: re.Pattern[str]
-    """How the substance is called, in lower case."""
-    said: tuple[str, ...]
-    """Words by which the keeper's own sentences already say it."""
     text: str
     """The sentence."""
+    names: tuple[str, ...]
+    """Whole words that name what has it."""
+    alone: tuple[str, ...] = ()
+    """Names that count only where nothing but a strength follows."""
+    behind: tuple[str, ...] = ()
+    """Words before such a name that make it the name of something else."""
     least: Fraction = Fraction(0)
     """Share from which a material that contains it has the hazard; common practice, no source."""
+    said: tuple[str, ...]
+    """Whole words by which the keeper's own sentence already speaks of this danger."""
+    denied: tuple[str, ...] = ()
+    """What holds one of those words and says the contrary."""
 
 
-_SUBSTANCES = (
-    _Usual(
-        words=re.compile(
-            r"\b(sodium|potassium|lithium|calcium) hydroxide\b|\bcaustic (soda|potash)\b|\blye\b"
-            r"|\bnaoh\b|\bkoh\b"
-        ),
-        said=("caustic", "corrosive", "burns skin"),
-        text="Caustic: goggles and gloves; it goes into the water, never water onto it.",
+CAUSTIC = Usual(
+    text="Caustic: goggles and gloves; it goes into the water, never water onto it.",
+    names=(
+        "sodium hydroxide",
+        "potassium hydroxide",
+        "lithium hydroxide",
+        "calcium hydroxide",
+        "caustic soda",
+        "caustic potash",
+        "lye",
+        "naoh",
+        "koh",
     ),
-    _Usual(
-        words=re.compile(r"\bammonia\b|\bammonium hydroxide\b"),
-        said=("vapour", "fumes", "airways", "lungs"),
-        text="Ammonia burns eyes and airways: goggles and gloves, and open it only in moving air.",
-    ),
-    _Usual(
-        words=re.compile(
-            r"\b(hydrochloric|muriatic|sul(ph|f)uric|nitric|phosphoric|hydrofluoric|formic|trichloroacetic) acid\b"
-            r"|\bglacial acetic acid\b|\bacetic acid,? glacial\b"
-        ),
-        said=("corrosive", "caustic", "burns skin"),
-        text="Strong acid: goggles and gloves; it goes into the water, never water onto it.",
-    ),
-    _Usual(
-        words=re.compile(r"\bphenol\b|\bcarbolic acid\b"),
-        said=("burn", "corrosive", "caustic"),
-        text="Burns the skin without pain at first and passes through it: gloves and goggles, rinse splashes at once "
-        "and see a doctor.",
-    ),
-    _Usual(
-        words=re.compile(
-            r"(?<!phenyl )(?<!phenoxy )\bethanol\b|\b(ethyl|isopropyl|denatured|rubbing) alcohol\b|\balcohol denat\b"
-            r"|\bisopropanol\b|\b2 propanol\b|\bpropan 2 ol\b|\b(methylated|surgical) spirits?\b"
-            r"|^alcohol( \d|$)|\bacetone\b"
-        ),
-        said=("flammable", "flame", "fire"),
-        text="Burns, and so does its vapour: no flame and no hot plate near it.",
-        least=Fraction(1, 5),
-    ),
+    said=("caustic", "corrosive", "burns skin", "burns the skin"),
+    denied=("not caustic", "not corrosive", "non corrosive"),
 )
+AMMONIA = Usual(
+    text="Ammonia burns eyes and airways: goggles and gloves, and open it only in moving air.",
+    names=("ammonia", "ammonium hydroxide"),
+    said=("vapour", "vapours", "vapor", "vapors", "fumes", "airways", "lungs"),
+)
+STRONG_ACID = Usual(
+    text="Strong acid: goggles and gloves; it goes into the water, never water onto it.",
+    names=(
+        "hydrochloric acid",
+        "muriatic acid",
+        "sulfuric acid",
+        "sulphuric acid",
+        "nitric acid",
+        "phosphoric acid",
+        "hydrofluoric acid",
+        "formic acid",
+        "trichloroacetic acid",
+        "glacial acetic acid",
+        "acetic acid glacial",
+    ),
+    said=CAUSTIC.said,
+    denied=CAUSTIC.denied,
+)
+PHENOL = Usual(
+    text="Burns the skin without pain at first and passes through it: gloves and goggles, rinse splashes at once "
+    "and see a doctor.",
+    names=("phenol", "carbolic acid"),
+    said=("burn", "burns", "corrosive", "caustic"),
+    denied=CAUSTIC.denied,
+)
+FLAMMABLE = Usual(
+    text="Burns, and so does its vapour: no flame and no hot plate near it.",
+    names=(
+        "ethanol",
+        "ethyl alcohol",
+        "isopropyl alcohol",
+        "denatured alcohol",
+        "rubbing alcohol",
+        "alcohol denat",
+        "isopropanol",
+        "2 propanol",
+        "propan 2 ol",
+        "methylated spirit",
+        "methylated spirits",
+        "surgical spirit",
+        "surgical spirits",
+        "acetone",
+    ),
+    alone=("alcohol",),
+    behind=("phenyl", "phenoxy"),
+    least=Fraction(1, 5),
+    said=("flammable", "inflammable", "flame", "flames", "fire"),
+    denied=("not flammable", "non flammable", "not inflammable"),
+)
+DUST = Usual(
+    text="Raises dust: weigh out of the draught, scoop low, do not breathe it in.",
+    names=(
+        "powder",
+        "dust",
+        "talc",
+        "kaolin",
+        "clay",
+        "starch",
+        "silica",
+        "mica",
+        "pigment",
+        "zinc oxide",
+        "iron oxide",
+        "titanium oxide",
+        "titanium dioxide",
+    ),
+    said=("dust", "dusty", "dusts", "breathe", "breathed", "wear a mask", "mask on", "hangs in the air"),
+    denied=("no dust", "not dusty", "dust free", "free of dust"),
+)
+"""By its name only where the file does not say its kind."""
+UNDILUTED = Usual(
+    text="Undiluted aromatic materials irritate skin and eyes: gloves, and keep them from children.",
+    names=("essential oil", "essential oils", "ess. oil"),
+    said=("undiluted",),
+)
+"""Also for what has an aromatic function."""
+
+_OF_SUBSTANCES = (CAUSTIC, AMMONIA, STRONG_ACID, PHENOL, FLAMMABLE)
+"""Hazards that also come with what a material contains."""
+_FREE = ("free", "less")
+"""Words behind a name that say that it is not there."""
+_WITHOUT = ("no", "non", "not", "without", "free of", "free from")
+"""Words before a name that say that it is not there."""
+_STRENGTH = re.compile(r"[\d.,]+|%|%vol|vol|v/v|w/w")
+"""What may follow a name that counts alone."""
 
 
 class _Facts(NamedTuple):
@@ -89,18 +158,27 @@ class _Facts(NamedTuple):
 
 def usual_hazards(material: Material, formula: Sequence[str] = ()) -> Iterator[str]:
     """Yield the hazards of a material that neither its file says, nor the formula's own sentences about it."""
-    own = " ".join(material.hazards).casefold()
-    about = " ".join(one for one in formula if material.name.casefold() in one.casefold()).casefold()
-    said = f"{own} {about}"
-    for text, words in _hazards(_facts(material)):
-        if not any(word in said for word in words):
-            yield text
+    about = [one for one in formula if says(one, (material.name,))]
+    for usual in _hazards(_facts(material)):
+        if not any(says(one, usual.said, usual.denied) for one in (*material.hazards, *about)):
+            yield usual.text
 
 
 def burns(material: Material) -> bool:
     """Tell whether a material has the hazard of flammable alcohol, said by its file or not."""
-    facts = _facts(material)
-    return _is(facts, _names(facts), _SUBSTANCES[-1])
+    return FLAMMABLE in _hazards(_facts(material))
+
+
+def says(sentence: str, words: Sequence[str], denied: Sequence[str] = ()) -> bool:
+    """Tell whether a sentence has one of the words, whole and in any case; what is denied does not count.
+
+    >>> says("Keep the dust down.", ["dust"]), says("Industrial grades hold quartz.", ["dust"])
+    (True, False)
+    """
+    text = _plain(sentence)
+    for one in denied:
+        text = re.sub(_whole(one), " ", text)
+    return any(re.search(_whole(_plain(one)), text) for one in words)
 
 
 def _facts(material: Material) -> _Facts:
@@ -113,39 +191,53 @@ def _facts(material: Material) -> _Facts:
 
 
 @lru_cache(maxsize=4096)
-def _hazards(facts: _Facts) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Return each usual hazard with the words that show it is said already; kept, as many formulas ask for it."""
-    names = _names(facts)
-    found = [(usual.text, usual.said) for usual in _SUBSTANCES if _is(facts, names, usual)]
-    if _aromatic(facts, names):
-        found.append((_AROMATIC_TEXT, ("undiluted",)))
-    if _powder(facts, names):
-        found.append((_DUST_TEXT, _DUST_SAID))
+def _hazards(facts: _Facts) -> tuple[Usual, ...]:
+    """Return the usual hazards of a material; kept, as many formulas ask for them."""
+    found = [
+        usual
+        for usual in _OF_SUBSTANCES
+        if any(_named(name, usual) for name in facts.called)
+        or any(share >= usual.least and _named(substance, usual) for substance, share in facts.contents)
+    ]
+    if _aromatic(facts):
+        found.append(UNDILUTED)
+    if _powder(facts):
+        found.append(DUST)
     return tuple(found)
 
 
-def _names(facts: _Facts) -> tuple[str, ...]:
-    """Return what the material is called, each name in lower case with spaces for hyphens."""
-    return tuple(_plain(one) for one in facts.called)
+def _plain(text: str) -> str:
+    """Return a text in lower case with single spaces, also for hyphens and commas."""
+    return re.sub(r"[-_,\s]+", " ", text.casefold()).strip()
 
 
-def _plain(name: str) -> str:
-    return re.sub(r"[-_\s]+", " ", name.casefold()).strip()
+def _whole(words: str) -> str:
+    """Return the pattern of words that no letter or figure touches."""
+    return rf"(?<!\w){re.escape(words)}(?!\w)"
 
 
-def _is(facts: _Facts, names: Sequence[str], usual: _Usual) -> bool:
-    """Tell whether a material is, or carries enough of, a substance."""
-    return any(usual.words.search(name) for name in names) or any(
-        usual.words.search(_plain(substance)) and share >= usual.least for substance, share in facts.contents
-    )
+def _named(name: str, usual: Usual) -> bool:
+    """Tell whether a name has one of a hazard's names as whole words, and does not say that it is without it."""
+    plain = _plain(name)
+    for one in usual.names:
+        for met in re.finditer(_whole(one), plain):
+            before, after = plain[: met.start()].rstrip(), plain[met.end() :].split()
+            if not (after and after[0] in _FREE) and not _ends_with(before, (*_WITHOUT, *usual.behind)):
+                return True
+    first, *rest = plain.split() or [""]
+    return first in usual.alone and all(_STRENGTH.fullmatch(one) for one in rest)
 
 
-def _aromatic(facts: _Facts, names: Sequence[str]) -> bool:
-    return facts.function.casefold().startswith(_AROMATIC) or any(_ESSENTIAL.search(name) for name in names)
+def _ends_with(text: str, words: Sequence[str]) -> bool:
+    return any(re.search(rf"{_whole(one)}$", text) for one in words)
 
 
-def _powder(facts: _Facts, names: Sequence[str]) -> bool:
+def _aromatic(facts: _Facts) -> bool:
+    return not AROMATIC.isdisjoint(items_of(facts.function)) or any(_named(name, UNDILUTED) for name in facts.called)
+
+
+def _powder(facts: _Facts) -> bool:
     """Tell whether it is a powder: by its kind, else by its name."""
     if facts.kind is not None:
         return facts.kind is MaterialKind.POWDER
-    return any(_DUSTY.search(name) for name in names)
+    return any(_named(name, DUST) for name in facts.called)

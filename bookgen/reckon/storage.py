@@ -34,6 +34,7 @@ from ..model import (
 from ..reference import PublishedPeriod, storage_periods
 from .amounts import Amounts
 from .composition import Composition
+from .functions import preserves
 from .known import ONE, ZERO, add, times
 from .strengths import content, strength_of_material
 
@@ -46,8 +47,6 @@ DRY_KINDS = frozenset(
     {MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN}
 )
 """Kinds that bring no free water unless they say so (common practice, no source)."""
-_PRESERVATIVE = re.compile(r"(?<!no )(?<!not )(?<!non-)(?<!without )\bpreserv(?:ative|es|ing)", re.IGNORECASE)
-"""How a function says that something preserves; `unpreserved` and `no preservative` do not."""
 _WATERY = re.compile(r"\b(aqua|water|eau)\b", re.IGNORECASE)
 """How a label name says that there is water in it."""
 DAYS_A_MONTH = 30
@@ -168,7 +167,12 @@ def water_in(material: Material) -> Fraction | None:
 
 
 def storage(
-    formula: Formula, book: Book, amounts: Amounts, composition: Composition, done: Mapping[str, StorageFigure]
+    formula: Formula,
+    book: Book,
+    amounts: Amounts,
+    composition: Composition,
+    inner: Mapping[str, Composition],
+    done: Mapping[str, StorageFigure],
 ) -> StorageFigure:
     """Return the kind of preparation, by what could spoil in it, and the periods that limit it.
 
@@ -195,7 +199,7 @@ def storage(
         )
         brings = not isinstance(water, Missing) and water >= WATER_THAT_COUNTS
     unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, water)
-    preservatives = _preservatives(book, amounts, composition, done)
+    preservatives = _preservatives(book, amounts, composition, inner, done)
     kind = _kind(brings, unsure, preservatives, water, alcohol, book)
     published = _published(kind, formula.kind)
     rule = _keepers(kind, published, book.workroom.periods)
@@ -229,23 +233,31 @@ def _unsure(keys: Sequence[str], book: Book) -> Missing:
 
 
 def _preservatives(
-    book: Book, amounts: Amounts, composition: Composition, done: Mapping[str, StorageFigure]
+    book: Book,
+    amounts: Amounts,
+    composition: Composition,
+    inner: Mapping[str, Composition],
+    done: Mapping[str, StorageFigure],
 ) -> tuple[str, ...]:
     """Return the materials that a line or the material itself calls a preservative, and that stay in the product.
 
-    What is nothing but water is none, whatever it is called.
+    An intermediate brings its own; where it has none and its line calls it a preservative, all it holds counts.  What
+    is nothing but water is none, whatever it is called.
     """
     found: dict[str, None] = {}
     for one in amounts.lines:
         if not one.counts:
             continue
         if one.key in done:
-            found.update(dict.fromkeys(done[one.key].preservatives))
-        elif one.key in book.materials:
-            functions = f"{one.line.function}; {book.materials[one.key].function}"
-            if _PRESERVATIVE.search(functions) and water_in(book.materials[one.key]) != ONE:
-                found[one.key] = None
+            called = sorted(inner[one.key].materials) if preserves(one.line.function) else ()
+            found.update(dict.fromkeys(done[one.key].preservatives or _not_water(called, book)))
+        elif one.key in book.materials and preserves(one.line.function, book.materials[one.key].function):
+            found.update(dict.fromkeys(_not_water((one.key,), book)))
     return tuple(key for key in found if key in composition.materials)
+
+
+def _not_water(keys: Sequence[str], book: Book) -> tuple[str, ...]:
+    return tuple(key for key in keys if water_in(book.materials[key]) != ONE)
 
 
 def _kind(

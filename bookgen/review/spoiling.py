@@ -13,6 +13,7 @@ from fractions import Fraction
 from ..findings import Missing
 from ..model import ETHANOL, Material, Person, Site, Status, StoragePlace
 from ..reckon.amounts import LineFigure
+from ..reckon.functions import PRESERVATIVE, items_of, preserves
 from ..reckon.known import ZERO, add, times
 from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
 from ..reckon.strengths import strength_of_material
@@ -31,8 +32,6 @@ COLD = (StoragePlace.FREEZER, StoragePlace.REFRIGERATOR)
 ALCOHOL_TOO_LITTLE = Fraction(1, 20)
 """Grams of ethanol in 1 g or 1 mL of product below which it is not taken to preserve, even where its share is not
 known (own choice, no source: with so little, a fifth of ethanol and water needs less than 20 % of water)."""
-PRESERVATIVE = "preservative"
-"""The function that says that a line preserves."""
 
 
 def unpreserved(case: Case) -> bool:
@@ -73,42 +72,51 @@ def _holds_ethanol(case: Case, keys: frozenset[str]) -> bool:
 
 
 def _not_preserved(case: Case, otherwise: str) -> str:
-    """Return why nothing preserves it and what to do, as the end of a sentence after a colon."""
+    """Return why nothing preserves it and what to do, as the end of a sentence after a colon.
+
+    The word that would silence it is not handed out: what preserves a product is the keeper's to say.
+    """
     materials = case.reckoning.book.materials
     for one in case.lines:
         item = materials.get(one.key)
         if item is None or not one.counts:
             continue
         if word := _misspelt(one.line.function):
-            return f"line {one.line.place.line} has the function {word}. Did you mean {PRESERVATIVE}?"
+            return (
+                f"line {one.line.place.line} has the function {word}, which looks misspelt; correct it, or {otherwise}"
+            )
         if word := _misspelt(item.function):
-            return f"the file of {one.name} has the function {word}. Did you mean {PRESERVATIVE}?"
+            return f"the file of {one.name} has the function {word}, which looks misspelt; correct it, or {otherwise}"
     called = next((one for one in case.lines if one.counts and _water_called(one, materials.get(one.key))), None)
-    no_line = f"no line has the function {PRESERVATIVE}"
+    asked = f"which line preserves it, and until when? Write that line's function and the period, or {otherwise}"
     if called is not None:
-        no_line = f"{called.name} in line {called.line.place.line} preserves nothing, whatever it is called"
-    return f"{no_line}; write it behind the amount (`0.5 %, {PRESERVATIVE}`), or {otherwise}"
+        return f"{called.name} in line {called.line.place.line} preserves nothing, whatever it is called; {asked}"
+    return asked
 
 
 def _misspelt(function: str) -> str:
-    """Return the word that is nearly `preservative`, or an empty string."""
-    words = [word.strip(".;:()") for word in function.replace(",", " ").split()]
-    plain = [word for word in words if not word.casefold().startswith(PRESERVATIVE)]
-    close = get_close_matches(PRESERVATIVE, [word.casefold() for word in plain], n=1, cutoff=0.8)
-    return next((word for word in plain if word.casefold() == close[0]), "") if close else ""
+    """Return the item that is nearly `preservative`, or an empty string.
+
+    One that holds the word means something else, the plural aside.
+    """
+    for item in items_of(function):
+        if item == f"{PRESERVATIVE}s":
+            return item
+        if PRESERVATIVE not in item and get_close_matches(PRESERVATIVE, [item], n=1, cutoff=0.8):
+            return item
+    return ""
 
 
 def _water_called(line: LineFigure, material: Material | None) -> bool:
     """Tell whether a line is nothing but water and is called a preservative all the same."""
-    return (
-        material is not None
-        and water_in(material) == 1
-        and PRESERVATIVE in f"{line.line.function}; {material.function}".casefold()
-    )
+    return material is not None and water_in(material) == 1 and preserves(line.line.function, material.function)
 
 
 def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     """A preservative that comes with an intermediate alone may be too little for the other water; query with its share.
+
+    A stock of the preservative is measured out for its user and not asked about: an intermediate that its line calls a
+    preservative, or whose own lines are preservatives and water alone.
 
     Source: common practice, no source (a preservative works from a share of the product on).
     """
@@ -117,7 +125,7 @@ def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     if figure.preparation is not Preparation.PRESERVED or not own.isdisjoint(figure.preservatives):
         return
     bringing = [one for one in case.lines if one.counts and one.is_formula and _preservatives(case, one)]
-    if not bringing or not _other_water(case, bringing):
+    if not bringing or any(_is_stock(case, one) for one in bringing) or not _other_water(case, bringing):
         return
     book, shares = case.reckoning.book, case.figures.composition.shares
     names = listed([book.materials[key].name for key in figure.preservatives[:3]])
@@ -135,6 +143,18 @@ def _preservatives(case: Case, line: LineFigure) -> tuple[str, ...]:
     """Return the preservatives that an intermediate brings."""
     inner = case.reckoning.figures.get(line.key)
     return () if inner is None else inner.storage.preservatives
+
+
+def _is_stock(case: Case, line: LineFigure) -> bool:
+    """Tell whether an intermediate is a preservative, perhaps with water, and nothing else."""
+    if preserves(line.line.function):
+        return True
+    book, inner = case.reckoning.book, case.reckoning.figures[line.key]
+    return all(
+        one.key in inner.storage.preservatives or (one.key in book.materials and water_in(book.materials[one.key]) == 1)
+        for one in inner.amounts.lines
+        if one.counts
+    )
 
 
 def _other_water(case: Case, bringing: list[LineFigure]) -> bool:

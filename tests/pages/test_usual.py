@@ -9,7 +9,7 @@ import pytest
 from bookgen.model import Content, LabelName, Material, MaterialKind
 from bookgen.pages import load_theme, site_files
 from bookgen.pages.terminal import refusal_text, weighing_text
-from bookgen.pages.usual import usual_hazards
+from bookgen.pages.usual import burns, usual_hazards
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import review
@@ -96,6 +96,68 @@ def test_what_the_keeper_wrote_is_not_said_again() -> None:
     assert list(usual_hazards(said)) == []
     assert list(usual_hazards(Material(name="sodium hydroxide"), ["Sodium hydroxide is caustic: goggles."])) == []
     assert len(list(usual_hazards(Material(name="sodium hydroxide"), ["The ammonia is caustic."]))) == 1
+
+
+@pytest.mark.parametrize(
+    ("material", "word"),
+    [
+        (Material(name="kaolin", kind=MaterialKind.POWDER, hazards=("Industrial grades may hold quartz.",)), "dust"),
+        (Material(name="kaolin", kind=MaterialKind.POWDER, hazards=("Of this grade, no dust at all.",)), "dust"),
+        (Material(name="ethanol", hazards=("Misfired labels come off in it.",)), "no flame"),
+        (Material(name="ethanol", hazards=("Not flammable once it is diluted.",)), "no flame"),
+        (Material(name="lye", hazards=("Noncorrosive vessels only.",)), "Caustic"),
+        (Material(name="ammonia", hazards=("Keep the vapouriser away.",)), "Ammonia burns"),
+    ],
+    ids=lambda one: f"{one.name}: {one.hazards[0]}" if isinstance(one, Material) else "",
+)
+def test_a_word_within_another_or_denied_says_nothing_of_the_danger(material: Material, word: str) -> None:
+    found = list(usual_hazards(material))
+    assert len(found) == 1
+    assert word in found[0]
+
+
+@pytest.mark.parametrize(
+    "material",
+    [
+        Material(name="kaolin", kind=MaterialKind.POWDER, hazards=("Keep the dust down.",)),
+        Material(name="ethanol", hazards=("No flame in the room.",)),
+        Material(name="lye", hazards=("Corrosive, so goggles.",)),
+        Material(name="ammonia", hazards=("Keep out of its vapours.",)),
+    ],
+    ids=lambda one: one.name,
+)
+def test_a_whole_word_about_the_danger_says_it(material: Material) -> None:
+    assert list(usual_hazards(material)) == []
+
+
+@pytest.mark.parametrize(
+    "material",
+    [
+        Material(name="ethanol-free perfume"),
+        Material(name="perfume without ethanol"),
+        Material(name="soap, free of sodium hydroxide"),
+        Material(name="talc-free powder", kind=MaterialKind.LIQUID),
+        Material(name="non-phenol resin"),
+        Material(name="alcohol ester of a wax"),
+        Material(name="a carrier", function="carrier for perfume"),
+        Material(name="a salt", function="aromatic cooking"),
+    ],
+    ids=lambda one: one.name,
+)
+def test_what_says_that_it_is_without_it_has_no_hazard_of_it(material: Material) -> None:
+    assert list(usual_hazards(material)) == []
+
+
+def test_a_sentence_of_the_formula_is_about_a_material_by_its_whole_name() -> None:
+    oil = Material(name="lye", key="lye")
+    assert len(list(usual_hazards(oil, ["A caustic flyeing knife."]))) == 1
+    assert list(usual_hazards(oil, ["The lye is caustic."])) == []
+
+
+def test_flammable_alcohol_is_known_by_its_own_table() -> None:
+    assert burns(Material(name="ethanol", hazards=("Flammable.",)))
+    assert not burns(Material(name="acetone-free remover"))
+    assert not burns(Material(name="phenol"))
 
 
 def test_a_material_has_one_entry_with_all_its_hazards() -> None:

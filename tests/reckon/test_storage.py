@@ -41,12 +41,38 @@ def stored(
         pytest.param("a: 1 %, preservative; water: to 100 g", Preparation.PRESERVED, id="preserved by the line"),
         pytest.param("a: 1 %, keeps it unpreserved; water: to 100 g", Preparation.WATER, id="unpreserved"),
         pytest.param("a: 1 %, no preservative; water: to 100 g", Preparation.WATER, id="no preservative"),
+        *(
+            pytest.param(f"a: {{amount: 1 %, function: {words}}}; water: to 100 g", Preparation.WATER, id=words)
+            for words in (
+                "not a preservative",
+                "preservative-free base",
+                "preservative booster",
+                "preservatives none",
+            )
+        ),
+        *(
+            pytest.param(f"a: {{amount: 1 %, function: '{words}'}}; water: to 100 g", Preparation.PRESERVED, id=words)
+            for words in ("buffer, preservative", "Preservative", " preservative ,  pH 5")
+        ),
         pytest.param("water: 90 %, preservative; a: to 100 g", Preparation.WATER, id="water preserves nothing"),
         pytest.param("guard: {amount: 1 g, removed: filtered}; water: to 100 g", Preparation.WATER, id="taken out"),
     ],
 )
 def test_kind_of_preparation(tmp_path: Path, ingredients: str, kind: Preparation) -> None:
     assert stored(tmp_path, ingredients, more={**SPIRIT, **GUARD}).preparation is kind
+
+
+def test_a_line_may_call_an_intermediate_its_preservative(tmp_path: Path) -> None:
+    """All that the intermediate holds counts then, except water; another function of the line leaves it as it is."""
+    for function, kind in (("preservative", Preparation.PRESERVED), ("preservative base", Preparation.WATER)):
+        text = {
+            "N": formula("N", "a: 20 %; water: to 100 g"),
+            "F": formula("F", f"N: 2 %, {function}; water: to 100 g"),
+        }
+        book = write_book(tmp_path / function, text, MATERIALS, ONE_BALANCE)
+        found = reckon(read_book(book)).figures["f"].storage
+        assert found.preparation is kind
+        assert found.preservatives == (("a",) if kind is Preparation.PRESERVED else ())
 
 
 @pytest.mark.parametrize(

@@ -200,7 +200,7 @@ def test_a_preserved_intermediate_that_brings_all_the_water_is_not_diluted(tmp_p
     stored = "storage: refrigerator, glass, 30 days\n"
     files = (
         BASE
-        | formula("I-1", f"ingredients:\n  lactic-80: 1 %, preservative\n  water: to 100 g\n{stored}")
+        | formula("I-1", f"ingredients:\n  lactic-80: 1 %, preservative\n  tar: 1 %\n  water: to 100 g\n{stored}")
         | formula("U-1", f"ingredients:\n  I-1: 50 %\n  water: 0.9 %\n  tar: to 100 g\n{stored}")
     )
     assert rules(reviewed(files, tmp_path)) == []

@@ -1,0 +1,34 @@
+"""What a line does, read from its `function`: closed lists of exact words, never a fragment of a sentence.
+
+A function is one or several items between commas or semicolons (`solvent, preservative`).  An item counts as a whole,
+in any case: `not a preservative`, `preservative-free base` and `preservatives none` are no preservative.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+PRESERVATIVE = "preservative"
+"""The item that says that a line preserves."""
+AROMATIC = frozenset({"aroma", "fragrance", "perfume", "scent"})
+"""The items that say that a material is aromatic (common practice, no source)."""
+
+
+@lru_cache(maxsize=4096)
+def items_of(function: str) -> tuple[str, ...]:
+    """Return the items of a function, in lower case and with single spaces.
+
+    >>> items_of("Solvent;  Preservative, of the old kind")
+    ('solvent', 'preservative', 'of the old kind')
+    """
+    whole = (" ".join(one.split()).casefold() for one in function.replace(";", ",").split(","))
+    return tuple(one for one in whole if one)
+
+
+def preserves(*functions: str) -> bool:
+    """Tell whether one of the functions, a line's or its material's, has the item `preservative`.
+
+    >>> preserves("humectant, preservative"), preserves("not a preservative")
+    (True, False)
+    """
+    return any(PRESERVATIVE in items_of(one) for one in functions)
