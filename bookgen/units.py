@@ -206,7 +206,8 @@ class Digits(NamedTuple):
 def read_number(text: str, *, comma: bool = False, at: int = 0) -> Digits | Complaint:
     """Return the number, or a complaint; `comma` is true in a book whose decimal sign is the comma.
 
-    Digits, one decimal point or comma, at most 15 digits, no sign, no exponent, no grouping.
+    Digits, one decimal point or comma, at most 15 digits, no sign, no exponent, no grouping.  The book's own decimal
+    sign is never taken for the sign of a group; the other one is refused where it could be one.
 
     >>> read_number("0,2").value
     Fraction(1, 5)
@@ -226,14 +227,11 @@ def read_number(text: str, *, comma: bool = False, at: int = 0) -> Digits | Comp
             at=at,
             rule="unreadable-number",
         )
-    if sign and len(decimals) == 3 and len(whole) <= 3 and whole != "0" and (comma or sign == ","):
-        small = f"{whole},{decimals}0" if comma else f"{whole}.{decimals}"
-        read = f"{whole},{decimals}" if comma else small
-        return Complaint(
-            message=f"{text} can be read as {read} or as {whole}{decimals}: write {small} or {whole}{decimals}.",
-            at=at,
-            rule="ambiguous-number",
-        )
+    own, other = (",", ".") if comma else (".", ",")
+    if sign == other and len(decimals) == 3 and len(whole) <= 3 and whole != "0":
+        small, large = f"{whole}{own}{decimals}", f"{whole}{decimals}"
+        message = f"{text} can be read as {small} or as {large}: write {small} or {large}."
+        return Complaint(message=message, at=at, rule="ambiguous-number")
     if not sign:
         return Digits(Fraction(int(whole)), whole)
     return Digits(Fraction(int(whole + decimals), 10 ** len(decimals)), f"{whole}.{decimals}")

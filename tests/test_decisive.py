@@ -336,6 +336,9 @@ def home(folder: Path, ingredients: str, *keys: str, workroom: str = KITCHEN) ->
     return write_book(folder, {"F": formula("F", ingredients, *keys)}, AT_HOME, workroom)
 
 
+FINE = "balances:\n  - {name: fine balance, readability: 0.001 g, capacity: 200 g}\n"
+
+
 @pytest.mark.parametrize(("asked", "grams"), [("twice", "200 g"), ("2x", "200 g"), ("half", "50 g")])
 def test_38_twice_and_half(tmp_path: Path, asked: str, grams: str) -> None:
     book = home(tmp_path, "a: 3 g; b: 7 g; c: 9 g; w: to 100 g")
@@ -357,3 +360,23 @@ def test_38_a_list_takes_twice_as_much(tmp_path: Path) -> None:
     status, answer = run(book, "needs", "F: twice")
     assert status == 0
     assert answer["orders"][0]["obtain_g"] == "200"
+
+
+def test_39_in_a_comma_book_a_comma_is_the_decimal_sign(tmp_path: Path) -> None:
+    book = home(tmp_path, "a: '2,125 g'; w: to 100 g", workroom=FINE + "decimal: comma\n")
+    assert errors(book) == []
+    answer = weigh(book, "F", "12,5 g")
+    assert column(answer, "metered_g")[0] == "0.266"
+    assert weigh(book, "F", "12,500 g")["obtain"]["g"] == "12.5"
+    status, answer = run(book, "weigh", "F", "--obtain", "1.000 g")
+    assert status == 1
+    assert "write 1,000 or 1000." in answer["why"]["lines"]
+
+
+def test_40_in_a_point_book_both_readings_are_named_and_taken(tmp_path: Path) -> None:
+    (told,) = errors(home(tmp_path / "typed", "a: 2,125 g; w: to 5000 g", workroom=FINE))
+    assert "2,125 can be read as 2.125 or as 2125: write 2.125 or 2125." in told
+    for grams in ("2.125", "2125"):
+        book = home(tmp_path / grams, f"a: {grams} g; w: to 5000 g", workroom=FINE)
+        assert errors(book) == []
+        assert weigh(book, "F")["lines"][0]["grams"] == grams

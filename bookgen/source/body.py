@@ -195,7 +195,7 @@ def _inline(token: Token, reading: _Reading) -> None:
     if not holds_quantity(token.content):
         return
     reading._cursor = (0, 0)
-    for typed in typed_quantities(_plain(children), reading.around.names):
+    for typed in typed_quantities(_plain(children), reading.around.names, reading.desk.comma):
         line, column = reading.locate(typed.words, token)
         place = reading.desk.place(line, column)
         reading.typed.append(TypedQuantity(quantity=typed.quantity, material=typed.material, place=place))
@@ -301,7 +301,10 @@ def _elsewhere(target: str, reading: _Reading) -> str:
 
 def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Reading) -> bool:
     read: AmountLink | TimeLink | Complaint
-    read = read_amount_link(address, words, place) if scheme == "amount" else read_time_link(address, words, place)
+    if scheme == "amount":
+        read = read_amount_link(address, words, place)
+    else:
+        read = read_time_link(address, words, place, reading.desk.comma)
     if isinstance(read, Complaint):
         reading.desk.report(read.rule, read.message, place.line, place.column)
         return False

@@ -50,14 +50,14 @@ def read_amount_link(address: str, words: str, place: Place) -> AmountLink | Com
     )
 
 
-def read_time_link(address: str, words: str, place: Place) -> TimeLink | Complaint:
-    """Return `time:5min`: a number glued to s, min, h, days or weeks."""
+def read_time_link(address: str, words: str, place: Place, comma: bool) -> TimeLink | Complaint:
+    """Return `time:5min`: a number glued to s, min, h, days or weeks; `comma` as in the numbers of the book."""
     match = _TIME.fullmatch(address)
     unit = find_unit(match[2]) if match else None
     if match is None or unit is None or unit.dimension is not Dimension.TIME:
         message = f"`{address[:40]}` is not understood: write a number and s, min, h, days or weeks, time:5min."
         return Complaint(message=message, rule="bad-time-link")
-    number = read_number(match[1])
+    number = read_number(match[1], comma=comma)
     if isinstance(number, Complaint):
         return Complaint(message=number.message, rule="bad-time-link")
     seconds = number.value * unit.factor

@@ -90,8 +90,11 @@ def _called(name: str, known: Formula | Material | None) -> Iterable[str]:
         yield from known.also
 
 
-def typed_quantities(text: str, names: Names) -> list[Typed]:
-    """Return the quantities that stand beside an ingredient's name; temperatures, times and vessels are no such."""
+def typed_quantities(text: str, names: Names, comma: bool) -> list[Typed]:
+    """Return the quantities that stand beside an ingredient's name; temperatures, times and vessels are no such.
+
+    `comma` is true in a book whose decimal sign is the comma.
+    """
     found: list[Typed] = []
     low = ""
     for match in _TYPED.finditer(text):
@@ -104,7 +107,7 @@ def typed_quantities(text: str, names: Names) -> list[Typed]:
         material = _beside(low, match.start(), match.end(), words)
         if material is None:
             continue
-        amount = read_amount(match[0], False)
+        amount = read_amount(match[0], comma)
         quantity: Quantity | Percent | Drops
         if isinstance(amount, Mass):
             quantity = Quantity(value=amount.grams, unit="g", text=amount.text)

@@ -263,6 +263,36 @@ def test_the_field_reads_what_the_command_reads(sites, opened):
     assert not wrong
 
 
+def test_in_a_comma_book_the_field_takes_a_comma_for_the_decimal_sign(opened, tmp_path):
+    """And the links to what is made first are read again as they are written."""
+    book = check_book(CHECKOUT / "tests" / "pages" / "book")
+    publish(book, tmp_path / "site", binder=False)
+    page = opened(tmp_path / "site" / "formulas" / "C-2.html")
+    wrong = []
+    for text in (
+        "12,5 g",
+        "2,125 g",
+        "12,125 g",
+        "1,000 g",
+        "2,125 kg",
+        "1,500 x",
+        "12 x 1,125 g",
+        "1.000 g",
+        "0.125 kg",
+    ):
+        asked = read_obtain(text, DecimalSign.COMMA)
+        told = ask(page, text)
+        refused = page.get_attribute("#obtain", "aria-invalid") == "true"
+        value = Fraction(page.get_attribute("main [data-figure='obtain.g']", "value"))
+        weighing = asked if isinstance(asked, Finding) else weigh(book.reckoning, "c-2", obtain=asked)
+        if isinstance(weighing, Finding):
+            if not refused or "write 1,000 or 1000." not in told:
+                wrong.append((text, told))
+        elif isinstance(weighing, Missing) or refused or value != weighing.evaluation.obtain:
+            wrong.append((text, told, value))
+    assert not wrong
+
+
 def test_a_half_typed_batch_is_not_scolded_at_once(sites, opened):
     page = opened(sites["demo"] / "formulas" / "B-01.html")
     page.fill("#obtain", "")

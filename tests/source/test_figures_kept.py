@@ -52,8 +52,8 @@ def written(draw: st.DrawFn) -> tuple[str, set[Fraction]]:
     text = text.translate(dict(zip(map(ord, "0123456789"), draw(st.sampled_from(DIGITS)), strict=True)))
     before = draw(st.sampled_from(BEFORE))
     meant = {value} if before[:1] not in {"-", "−", "–"} else set()
-    if not places and group == "." and 1000 <= whole < 10**6:
-        meant = {Fraction(whole, 1000)} if meant else meant  # 1.250 is a decimal in a book with the point
+    if not places and group in {".", ","} and 1000 <= whole < 10**6:
+        meant = {Fraction(whole, 1000)} if meant else meant  # a decimal in a book with that sign, refused in the other
     return before + text, meant
 
 

@@ -197,6 +197,20 @@ def test_the_workroom_decides_about_the_decimal_sign() -> None:
     assert [one.place.line for one in book.findings if one.rule == "ambiguous-number"] == [9, 22]
 
 
+def test_in_a_comma_book_a_comma_is_the_decimal_sign_in_text_and_links_too() -> None:
+    """What is typed beside an ingredient's name, and a duration."""
+    text = (
+        "---\ncode: S\ntitle: One\ningredients:\n  salt: 2,125 g\n---\n\nAdd 2,125 g of salt, [wait](time:1,500min).\n"
+    )
+    book = book_from({"formulas/workroom.yaml": b"decimal: comma\n", "formulas/s.md": text.encode()})
+    body = book.formulas["s"].body
+    assert [one.quantity.value for one in body.typed] == [Fraction(17, 8)]
+    assert [one.seconds for one in body.times] == [90]
+    assert book.findings == ()
+    points = book_from({"formulas/s.md": text.encode()})
+    assert [one.rule for one in points.findings] == ["ambiguous-number", "bad-time-link"]
+
+
 def test_depth_is_refused_without_recursion() -> None:
     for deep in ("[" * 900 + "]" * 900, "{a: " * 900 + "}" * 900, "- " * 900 + "x"):
         book = read(SPLASH.replace("after-shave, cooling", f"\n  {deep}" if deep[0] == "-" else deep))

@@ -92,7 +92,7 @@ def test_the_decimal_sign_is_that_of_the_book():
     assert isinstance(read_strength("2.500 %"), Strength)
     found = read_strength("2.500 %", DecimalSign.COMMA)
     assert isinstance(found, Complaint)
-    assert found.message == "2.500 can be read as 2,500 or as 2500: write 2,5000 or 2500."
+    assert found.message == "2.500 can be read as 2,500 or as 2500: write 2,500 or 2500."
 
 
 @given(text=st.text(alphabet="0123456789.,%:+-½ inwatervol/wpm()°", max_size=14))

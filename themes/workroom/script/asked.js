@@ -25,9 +25,9 @@ const numberIn = text => {
   const [, digits, sign, decimals = ""] = text.match(/^([0-9]+)(?:([.,])([0-9]+))?$/) || refuse(`“${text}” is no number.`);
   if (digits.length + decimals.length > 15) refuse(`${text.slice(0, 20)}… has more than 15 digits.`);
   if (digits.length > 1 && digits[0] === "0") refuse(`${text} begins with a zero: leave it out.`);
-  const comma = page.decimal === ",";
-  if (sign && decimals.length === 3 && digits.length < 4 && digits !== "0" && (comma || sign === ","))
-    refuse(`${text} can be read as ${digits}${page.decimal}${decimals} or as ${digits}${decimals}: write ${digits}${page.decimal}${decimals}0 or ${digits}${decimals}.`);
+  const small = digits + page.decimal + decimals, large = digits + decimals;
+  if (sign && sign !== page.decimal && decimals.length === 3 && digits.length < 4 && digits !== "0")
+    refuse(`${text} can be read as ${small} or as ${large}: write ${small} or ${large}.`);
   return ratio(BigInt(digits + decimals), power(decimals.length));
 };
 

@@ -233,8 +233,7 @@ const print = (evaluation, ready, written) => {
     made.forEach((one, at) => {
       const link = list.children[at].querySelector("a");
       if (!link || !one.grams) return;
-      const text = onStep(one.grams, one.step), wanted = decimals(text) === 3 ? text + "0" : text; // 1,000 has two readings
-      link.hash = "obtain=" + encodeURIComponent(wanted + " g");
+      link.hash = "obtain=" + encodeURIComponent(onStep(one.grams, one.step) + " g");
     });
     list.closest("section").hidden = !made.length;
   }
