@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
+from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
-from math import ceil
 
 from .model import DecimalSign, Period, Workroom
 
@@ -35,8 +35,20 @@ _UNITS = r"(?:%|‰|°C|µg|mg|kg|g|µL|mL|L|min|h|s)(?![A-Za-z])"
 _NUMBER_UNIT = re.compile(rf"(?<=\d)[ \u00a0]?(?={_UNITS})")
 _NUMBER_WORD = re.compile(r"(?<=\d) (?=drops?\b|parts?\b|days?\b|weeks?\b|months?\b|years?\b)")
 _DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
-_EXACT_DIGITS = 12
-"""A machine string longer than this many decimals is written as a fraction."""
+
+
+class Side(Enum):
+    """To which side a number is rounded."""
+
+    NEAREST = 0
+    """Half up."""
+    DOWN = -1
+    """For the low end of a range, so that what is printed is never above it."""
+    UP = 1
+    """For the high end of a range, and for "at most", so that what is printed is never below it."""
+
+
+NEAREST, DOWN, UP = Side
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,10 +81,10 @@ def with_ordinary_spaces(text: str) -> str:
 
 
 def exact(value: Fraction) -> str:
-    """Return the exact value for machines: a plain decimal where finite, else a fraction.
+    """Return the exact value for machines: a plain decimal where finite, however long, else a fraction.
 
-    >>> exact(Fraction("84.75")), exact(Fraction(8, 3)), exact(Fraction(-1, 8))
-    ('84.75', '8/3', '-0.125')
+    >>> exact(Fraction("84.75")), exact(Fraction(8, 3)), exact(Fraction(-1, 2**14))
+    ('84.75', '8/3', '-0.00006103515625')
     """
     numerator, denominator = value.numerator, value.denominator
     if denominator == 1:
@@ -85,7 +97,7 @@ def exact(value: Fraction) -> str:
         denominator //= 5
         fives += 1
     places = max(twos, fives)
-    if denominator != 1 or places > _EXACT_DIGITS:
+    if denominator != 1:
         return f"{numerator}/{value.denominator}"
     whole = str(abs(numerator) * 10**places // value.denominator).zfill(places + 1)
     return f"{'-' if numerator < 0 else ''}{whole[:-places]}.{whole[-places:]}"
@@ -100,23 +112,29 @@ def places_of(step: Fraction) -> int:
     return 3
 
 
-def fixed(value: Fraction, places: int, signs: Signs = POINT) -> str:
-    """Return the value with so many decimals, half up.
+def fixed(value: Fraction, places: int, signs: Signs = POINT, side: Side = NEAREST) -> str:
+    """Return the value with so many decimals, half up; or rounded down or up.
 
     >>> fixed(Fraction("0.125"), 2), fixed(Fraction(4), 2, COMMA), fixed(Fraction("-0.004"), 2)
     ('0.13', '4,00', '0.00')
+    >>> fixed(Fraction("0.129"), 2, side=DOWN), fixed(Fraction("0.121"), 2, side=UP)
+    ('0.12', '0.13')
     """
-    units = _units(value, places)
+    units = _units(value, places, side)
     text = str(units).zfill(places + 1)
     if places:
         text = f"{text[:-places]}{signs.decimal}{text[-places:]}"
     return f"{MINUS}{text}" if value < 0 and units else text
 
 
-def _units(value: Fraction, places: int) -> int:
-    """Return the size of a value in units of its last decimal, half up; in whole numbers, because pages do it often."""
+def _units(value: Fraction, places: int, side: Side = NEAREST) -> int:
+    """Return the size of a value in units of its last decimal; in whole numbers, because pages do it often."""
     numerator, denominator = abs(value.numerator), value.denominator
-    return (2 * numerator * int(10**places) + denominator) // (2 * denominator)
+    scaled = numerator * int(10**places)
+    if side is NEAREST:
+        return (2 * scaled + denominator) // (2 * denominator)
+    away = (side is UP) is (value.numerator > 0)  # a size grows upward above 0, and downward below it
+    return -(-scaled // denominator) if away else scaled // denominator
 
 
 def metered(grams: Fraction, step: Fraction | None, signs: Signs = POINT) -> str:
@@ -128,21 +146,24 @@ def metered(grams: Fraction, step: Fraction | None, signs: Signs = POINT) -> str
     return plain(grams, signs) if step is None else fixed(grams, places_of(step), signs)
 
 
-def significant(value: Fraction, figures: int = 3, signs: Signs = POINT) -> str:
+def significant(value: Fraction, figures: int = 3, signs: Signs = POINT, side: Side = NEAREST) -> str:
     """Return a figure with so many significant figures, half up: a computed percentage with three.
 
     Digits before the decimal sign are never replaced by zeros: 1234 stays 1234.  No exponent is used.  A percentage
-    that the formula writes itself keeps the digits it is written with.
+    that the formula writes itself keeps the digits it is written with.  A range is rounded outward, its low end down
+    and its high end up, and so is what is "at most", so that the printed bound is a true one.
 
     Source: common practice, no source; half up as for weights.
 
     >>> significant(Fraction("0.40")), significant(Fraction(200, 3)), significant(Fraction("9.996"))
     ('0.400', '66.7', '10.0')
+    >>> significant(Fraction("4.441"), 2, side=UP), significant(Fraction("2.866"), 2, side=DOWN)
+    ('4.5', '2.8')
     """
-    return fixed(value, _places_for(value, figures), signs)
+    return fixed(value, _places_for(value, figures, side), signs, side)
 
 
-def _places_for(value: Fraction, figures: int) -> int:
+def _places_for(value: Fraction, figures: int, side: Side = NEAREST) -> int:
     """Return how many decimals show so many significant figures once the value is rounded."""
     numerator, denominator = abs(value.numerator), value.denominator
     if not numerator:
@@ -155,12 +176,12 @@ def _places_for(value: Fraction, figures: int) -> int:
         while numerator * int(10**-lead) < denominator:
             lead -= 1
     places = max(0, figures - 1 - lead)
-    if places and _units(value, places) >= 10**figures:
+    if places and _units(value, places, side) >= 10**figures:
         places -= 1  # 9.996 rounds up to 10.0
     return places
 
 
-def plain(value: Fraction, signs: Signs = POINT, figures: int = 4) -> str:
+def plain(value: Fraction, signs: Signs = POINT, figures: int = 4, side: Side = NEAREST) -> str:
     """Return the value as people write it: exact when four decimals or fewer say it, else four significant figures.
 
     >>> plain(Fraction(100)), plain(Fraction("0.2")), plain(Fraction(250) / Fraction("0.95"))
@@ -169,7 +190,7 @@ def plain(value: Fraction, signs: Signs = POINT, figures: int = 4) -> str:
     for places in range(5):
         if 10**places % value.denominator == 0:
             return fixed(value, places, signs)
-    return significant(value, figures, signs)
+    return significant(value, figures, signs, side)
 
 
 def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = 3) -> tuple[str, str]:
@@ -185,13 +206,13 @@ def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int =
 
 
 def not_below(value: Fraction, signs: Signs = POINT) -> str:
-    """Return the value as `plain` does, but rounded up: for a batch just below which something would not work.
+    """Return the value as `plain` does, but rounded up: for a batch just below which something would not work, and for
+    the least that serves.
 
     >>> plain(Fraction(25000, 39)), not_below(Fraction(25000, 39))
     ('641.0', '641.1')
     """
-    places = decimals(plain(value, signs), signs)
-    return fixed(Fraction(ceil(value * 10**places), 10**places), places, signs)
+    return plain(value, signs, side=UP)
 
 
 # ── With a unit ───────────────────────────────────────────────────────────────────────────────────────────────────
@@ -212,9 +233,9 @@ def volume(ml: Fraction, signs: Signs = POINT) -> str:
     return with_unit(plain(ml, signs, figures=3), "mL")
 
 
-def percent(share: Fraction, signs: Signs = POINT, figures: int = 3) -> str:
+def percent(share: Fraction, signs: Signs = POINT, figures: int = 3, side: Side = NEAREST) -> str:
     """Return a computed share (1 = all) as a percentage of three significant figures."""
-    return with_unit(significant(share * 100, figures, signs), "%")
+    return with_unit(significant(share * 100, figures, signs, side), "%")
 
 
 def drops(count: int) -> str:

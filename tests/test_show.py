@@ -100,6 +100,23 @@ def test_exact_strings_read_back(value: Fraction) -> None:
     assert Fraction(show.exact(value)) == value
 
 
+def test_a_finite_decimal_is_written_as_one_however_long() -> None:
+    # own arithmetic: 5^13 = 1220703125
+    assert show.exact(F(1, 2**13)) == "0.0001220703125"
+    assert show.exact(F("0.0000000000001234")) == "0.0000000000001234"
+    assert show.exact(F(1, 3 * 2**13)) == "1/24576"
+
+
+@given(FRACTIONS, st.integers(1, 6), st.integers(0, 6))
+def test_a_bound_is_never_printed_inside_what_it_bounds(value: Fraction, figures: int, places: int) -> None:
+    for text in (show.significant(value, figures, side=show.DOWN), show.fixed(value, places, side=show.DOWN)):
+        assert Fraction(text.replace(show.MINUS, "-")) <= value
+    for text in (show.significant(value, figures, side=show.UP), show.fixed(value, places, side=show.UP)):
+        assert Fraction(text.replace(show.MINUS, "-")) >= value
+    assert Fraction(show.plain(value, side=show.DOWN).replace(show.MINUS, "-")) <= value
+    assert Fraction(show.plain(value, side=show.UP).replace(show.MINUS, "-")) >= value
+
+
 @given(st.fractions(min_value=0, max_value=10_000, max_denominator=10_000), st.integers(0, 6))
 def test_fixed_is_within_half_a_step_and_ties_go_up(value: Fraction, places: int) -> None:
     text = show.fixed(value, places)

@@ -64,7 +64,8 @@ def _figures(found: Calibration, signs: show.Signs) -> list[str]:
     line, mass = found.line, found.mass
     drops = sum(one.drops for one in line.weighings)
     grams = sum((one.grams for one in line.weighings), Fraction(0))
-    low, high = (show.fixed(one, DROP_DECIMALS, signs) for one in (mass.low, mass.high))
+    low = show.fixed(mass.low, DROP_DECIMALS, signs, show.DOWN)
+    high = show.fixed(mass.high, DROP_DECIMALS, signs, show.UP)
     per_g = show.significant(drops_per_gram(mass), 3, signs)
     if isinstance(found.per_ml, Missing):
         per_ml = f"in 1 mL not known: {found.per_ml.reason}"
@@ -78,7 +79,7 @@ def _figures(found: Calibration, signs: show.Signs) -> list[str]:
     return [
         head,
         f"  one drop  {one}, from {low} to {high}",
-        f"  spread    {show.percent(spread(mass), signs, 2)} from the mean at most",
+        f"  spread    {show.percent(spread(mass), signs, 2, show.UP)} from the mean at most",
         f"  drops     {per_g} in 1 g, {per_ml}",
     ]
 

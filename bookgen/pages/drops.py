@@ -24,12 +24,16 @@ def one_drop(term: str, name: str, drop: DropMass, line: DropperLine | None, sig
     """
     mean, low, high = (
         Figure(
-            text=max(show.fixed(value, DECIMALS, signs), show.plain(value, signs, 2), key=len),
+            text=max((show.fixed(value, DECIMALS, signs, side), show.plain(value, signs, 2, side)), key=len),
             value=show.exact(value),
             name=f"{name}.{word}",
             unit="g",
         )
-        for word, value in (("drop", drop.grams), ("low", drop.low), ("high", drop.high))
+        for word, value, side in (
+            ("drop", drop.grams, show.NEAREST),
+            ("low", drop.low, show.DOWN),
+            ("high", drop.high, show.UP),
+        )
     )
     ends = {"mean": mean, "low": replace(low, unit=""), "high": high}
     through = escape(f", {by}" if by else "")

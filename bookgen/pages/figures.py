@@ -35,10 +35,11 @@ def volume(name: str, ml: Fraction, signs: show.Signs, unit: str = "mL") -> Figu
     return Figure(text=show.plain(ml, signs, figures=3), value=show.exact(ml), name=name, unit=unit)
 
 
-def percent(name: str, share: Fraction, signs: show.Signs, unit: str = "%") -> Figure:
+def percent(name: str, share: Fraction, signs: show.Signs, unit: str = "%", side: show.Side = show.NEAREST) -> Figure:
     """A computed share (1 = all) as a percentage of three significant figures; its value is the percentage."""
     hundredfold = share * 100
-    return Figure(text=show.significant(hundredfold, 3, signs), value=show.exact(hundredfold), name=name, unit=unit)
+    text = show.significant(hundredfold, 3, signs, side)
+    return Figure(text=text, value=show.exact(hundredfold), name=name, unit=unit)
 
 
 def stated_percent(name: str, stated: Percent, signs: show.Signs, unit: str = "%") -> Figure:

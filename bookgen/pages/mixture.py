@@ -276,7 +276,7 @@ def _weighing(mixture: Mixture, signs: show.Signs) -> list[str]:
     for part in small:
         assert part.balance is not None
         assert isinstance(part.least_g, Fraction)
-        least = show.with_unit(show.plain(part.least_g, signs), "g")
+        least = show.with_unit(show.not_below(part.least_g, signs), "g")
         said.append(
             f"{show.written(part.strength.text, signs)}: less than {least}, the least that the "
             f"{balance_words(part.balance.name)} weighs within the accepted error."

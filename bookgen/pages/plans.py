@@ -120,7 +120,7 @@ class _Pen:
             return Markup()
         worst = off * 100
         figure = Figure(
-            text=show.significant(worst, 2, self.signs),
+            text=show.significant(worst, 2, self.signs, show.UP),
             value=show.exact(worst),
             name=f"line-{self.index}.plan.error",
             unit="%",

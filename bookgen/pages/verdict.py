@@ -105,15 +105,16 @@ def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs
 
 
 def _between(template: str, name: str, interval: Interval, signs: show.Signs, unit: str = "%") -> Markup:
+    """Return a sentence with both ends of an interval, rounded outward."""
     digits = next((more for more in range(2, MOST_DIGITS) if _apart(interval, more)), MOST_DIGITS)
     low, high = (
         Figure(
-            text=show.significant(end * 100, digits, signs),
+            text=show.significant(end * 100, digits, signs, side),
             value=show.exact(end * 100),
-            name=f"{name}-{side}",
-            unit="" if side == "low" else unit,
+            name=f"{name}-{word}",
+            unit="" if side == show.DOWN else unit,
         )
-        for side, end in zip(("low", "high"), interval, strict=True)
+        for word, end, side in zip(("low", "high"), interval, (show.DOWN, show.UP), strict=True)
     )
     return sentence(template, low=low, high=high)
 

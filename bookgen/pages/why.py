@@ -204,7 +204,9 @@ def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) ->
     shares = [(key, share) for key, share in composition.shares.items()]
     written = weighing if weighing and weighing.obtain is None else None  # the script does not follow these ranges
     figured = [
-        percent(f"composition-{key}", share, shelf.signs, unit="") if isinstance(share, Fraction) else None
+        percent(f"composition-{key}", share, shelf.signs, unit="", side=_side(key in composition.at_most))
+        if isinstance(share, Fraction)
+        else None
         for key, share in shares
     ]
     cells = column(figured, ["not known"] * len(shares), shelf.signs)
@@ -228,7 +230,9 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
     if isinstance(carried, Missing):
         return ()
     figured = [
-        percent(f"carries-{number}", one.share, shelf.signs, unit="") if isinstance(one.share, Fraction) else None
+        percent(f"carries-{number}", one.share, shelf.signs, unit="", side=_side(one.at_most))
+        if isinstance(one.share, Fraction)
+        else None
         for number, one in enumerate(carried)
     ]
     cells = column(figured, ["not known"] * len(carried), shelf.signs)
@@ -241,10 +245,15 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
             range=Markup(),
             by_volume=None
             if isinstance(strength, Missing)
-            else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v"),
+            else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v", side=_side(one.at_most)),
         )
         for number, (one, cell, strength) in enumerate(zip(carried, cells, in_ml, strict=True))
     )
+
+
+def _side(at_most: bool) -> show.Side:
+    """Return to which side a share is rounded: what is "at most" up."""
+    return show.UP if at_most else show.NEAREST
 
 
 def _and(names: tuple[str, ...]) -> str:

@@ -14,7 +14,7 @@ from ..model import Balance, DropperLine
 from ..reckon.droppers import FEWEST_DROPS, FEWEST_WEIGHINGS, WIDEST_SPREAD, DropMass, drop_mass, spread
 from ..reckon.figures import Reckoning
 from ..reckon.measure import finest_first, least_weighable
-from ..show import Signs, apart, plain, signs_of, stated
+from ..show import Signs, apart, not_below, plain, signs_of, stated
 from .rule import Said
 
 Judge = Callable[[DropperLine, DropMass, Signs], str]
@@ -151,7 +151,7 @@ def _too_light(
         one = min(light, key=lambda weighing: weighing.grams)
         count = ceil(least * one.drops / one.grams)
         weigh = "weighs" if one.drops == 1 else "together weigh"
-        words = f"{_drops(one.drops)} {weigh} {plain(one.grams, signs)} g, less than the {plain(least, signs)} g"
+        words = f"{_drops(one.drops)} {weigh} {plain(one.grams, signs)} g, less than the {not_below(least, signs)} g"
         within = f"that the {balance.name} weighs within {plain(accepted_error * 100, signs)} %"
         yield "light-drops", f"{words} {within}; count {count} or more"
 

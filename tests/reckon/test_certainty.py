@@ -10,13 +10,15 @@ from fractions import Fraction
 from math import floor
 from pathlib import Path
 from random import Random
+from xml.etree.ElementTree import fromstring
 
 import pytest
 from hypothesis import given, settings
 
 from bookgen.bench import weigh_batch
 from bookgen.findings import Missing
-from bookgen.pages.verdict import verdict_of
+from bookgen.pages.plans import plan_of
+from bookgen.pages.verdict import doubts_of, share_range, verdict_of
 from bookgen.pipeline import check_book
 from bookgen.reckon.certainty import certainty, doubtful_lines, smallest_batch
 from bookgen.reckon.figures import Reckoning
@@ -129,6 +131,59 @@ def test_whatever_really_went_in_the_composition_is_in_its_interval(
                 held[key][name] = held[key].get(name, Fraction(0)) + part * weight / sum(taken.values())
     for name, (low, high) in intervals.items():
         assert low <= held["f3"][name] <= high, name
+
+
+# ── As it is printed ──────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def printed(html: str) -> list[Fraction]:
+    """Return the numbers that stand in a sentence."""
+    return [Fraction(one.text or "") for one in fromstring(f"<p>{html}</p>").iter("data")]
+
+
+def drawn(low: Fraction, high: Fraction, random: Random) -> Fraction:
+    return random.choice((low, high, low + (high - low) * Fraction(random.randint(0, 9), 9)))
+
+
+@given(filled_formulas(), batches, seeds)
+@settings(max_examples=200, deadline=None)
+def test_whatever_really_went_in_the_percentage_is_between_the_two_that_are_printed(
+    reckoning: Reckoning, value: Fraction, seed: int
+) -> None:
+    weighing, random = batch(reckoning, "f", value), Random(seed)
+    lines = weighing.evaluation.lines
+    told = {index: printed(text) for index, text in doubts_of(weighing.certainty, POINT).items()}
+    told |= {
+        one.index: found
+        for one in weighing.figures.amounts.lines
+        if (found := printed(share_range(one.key, sure(one.percent), weighing, POINT)))
+    }
+    for _ in range(5):
+        taken = [drawn(sure(one.low), sure(one.high), random) for one in lines]
+        for index, (low, high) in told.items():
+            assert low <= 100 * taken[index] / sum(taken) <= high
+
+
+@given(filled_formulas(), batches, seeds)
+@settings(max_examples=200, deadline=None)
+def test_a_stock_followed_with_every_weighing_wrong_is_off_by_no_more_than_is_printed(
+    reckoning: Reckoning, value: Fraction, seed: int
+) -> None:
+    weighing, random = batch(reckoning, "f", value), Random(seed)
+    steps = {one.name: one.readability_g for one in weighing.workroom.balances}
+    for one, line in zip(weighing.figures.amounts.lines, weighing.evaluation.lines, strict=True):
+        plan = plan_of(one, line, weighing.figures, POINT)
+        if plan is None or line.plan is None:
+            continue
+        (most,) = printed(plan.error)
+        for _ in range(5):
+            share = Fraction(1)
+            for stage in line.plan.stages:
+                weighed = stage.weigh_g + random.choice((-1, 1)) * steps[stage.with_]
+                diluent = stage.diluent_g + random.choice((-1, 1)) * steps[stage.diluent_with]
+                share *= weighed / (weighed + diluent)
+            brings = share * (sure(line.metered) + random.choice((-1, 1)) * steps[line.plan.with_])
+            assert 100 * abs(brings - sure(line.grams)) / sure(line.grams) <= most
 
 
 # ── In a book ─────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -22,21 +22,23 @@ class Words:
     def __init__(self, signs: show.Signs) -> None:
         self.signs = signs
 
-    def g(self, grams: Known | None, step: Fraction | None = None) -> str:
-        """Grams, with the digits of a balance where one is named."""
+    def g(self, grams: Known | None, step: Fraction | None = None, side: show.Side = show.NEAREST) -> str:
+        """Grams, with the digits of a balance where one is named; without one the end of a range may be meant."""
+        if step is None:
+            return show.with_unit(show.plain(exactly(grams), self.signs, side=side), "g")
         return show.weight(exactly(grams), step, self.signs)
 
     def ml(self, ml: Known | None) -> str:
         """Millilitres."""
         return show.with_unit(show.plain(exactly(ml), self.signs), "mL")
 
-    def percent(self, share: Known | None, figures: int = 4) -> str:
+    def percent(self, share: Known | None, figures: int = 4, side: show.Side = show.NEAREST) -> str:
         """A share as a percentage."""
-        return show.with_unit(show.plain(exactly(share) * 100, self.signs, figures), "%")
+        return show.with_unit(show.plain(exactly(share) * 100, self.signs, figures, side), "%")
 
-    def number(self, value: Known | None, figures: int = 4) -> str:
+    def number(self, value: Known | None, figures: int = 4, side: show.Side = show.NEAREST) -> str:
         """A bare number."""
-        return show.plain(exactly(value), self.signs, figures)
+        return show.plain(exactly(value), self.signs, figures, side)
 
     def density(self, value: Known | None, places: int = 5) -> str:
         """Grams per millilitre."""

@@ -71,9 +71,12 @@ def drop(words: Words) -> Worked:
     if isinstance(each, Missing):
         raise ValueError(each.reason)
     weighed = f"({words.g(first.grams)} + {words.g(second.grams)}) ÷ ({first.drops} + {second.drops} drops)"
-    return Worked(
-        given=weighed, result=f"{words.g(each.grams)} a drop, from {words.number(each.low)} to {words.g(each.high)}"
-    )
+    return Worked(given=weighed, result=f"{words.g(each.grams)} a drop, from {_range(each.low, each.high, words)}")
+
+
+def _range(low: Fraction, high: Fraction, words: Words) -> str:
+    """Return a range of weights, rounded outward."""
+    return f"{words.number(low, side=show.DOWN)} to {words.g(high, side=show.UP)}"
 
 
 def drop_range(words: Words) -> Worked:
@@ -81,7 +84,7 @@ def drop_range(words: Words) -> Worked:
     return Worked(
         given=f"{words.g(Fraction('0.03'))}, one third either way,",
         sign="gives",
-        result=f"{words.number(low)} to {words.g(high)}",
+        result=_range(low, high, words),
     )
 
 
@@ -99,7 +102,7 @@ def spread(words: Words) -> Worked:
     )
     return Worked(
         given=f"({words.number(mass.high)} − {words.number(mass.grams)}) ÷ {words.number(mass.grams)}",
-        result=words.percent(droppers.spread(mass)),
+        result=words.percent(droppers.spread(mass), side=show.UP),
     )
 
 
@@ -145,13 +148,11 @@ def aliquot(words: Words) -> Worked:
     taken = Fraction(1)
     low, high = plans.aliquot_range(taken, plan)
 
-    def significant(grams: Fraction) -> str:
-        return show.significant(grams, 3, words.signs)
-
+    least, most = (show.significant(one, 3, words.signs, side) for one, side in ((low, show.DOWN), (high, show.UP)))
     return Worked(
         given=f"{words.g(taken, plan.step)} of a stock 1 in {plan.factor}, every weighing {words.g(plan.step)} wrong,",
         sign="gives",
-        result=f"{significant(low)} to {significant(high)} instead of {words.g(taken / plan.factor)}",
+        result=f"{least} to {most} instead of {words.g(taken / plan.factor)}",
     )
 
 
@@ -182,7 +183,7 @@ def weighing_error(words: Words) -> Worked:
     line = examples.metered("total", 1)
     return Worked(
         given=f"{words.g(line.step)} ÷ {words.g(line.grams)}",
-        result=f"{words.percent(certainty.measuring_error(line), 2)} at the worst",
+        result=f"{words.percent(certainty.measuring_error(line), 2, show.UP)} at the worst",
     )
 
 
@@ -194,7 +195,7 @@ def interval(words: Words) -> Worked:
     return Worked(
         given=f"{weighed}, each one step of {words.g(_FINE.readability_g)} off,",
         sign="gives",
-        result=f"{words.number(low * 100)} to {words.percent(high)} for {exact}",
+        result=f"{words.number(low * 100, side=show.DOWN)} to {words.percent(high, side=show.UP)} for {exact}",
     )
 
 
@@ -203,9 +204,12 @@ def composition_interval(words: Words) -> Worked:
     low, high = examples.batch("counted").composition["oil"]
     if isinstance(mass, Missing):
         raise ValueError(mass.reason)
-    least, most, share = (show.significant(one * 100, 2, words.signs) for one in (low, high, exactly(line.percent)))
+    least, most, share = (
+        show.significant(one * 100, 2, words.signs, side)
+        for one, side in ((low, show.DOWN), (high, show.UP), (exactly(line.percent), show.NEAREST))
+    )
     return Worked(
-        given=f"{words.g(line.grams)} of oil in drops of {words.number(mass.low)} to {words.g(mass.high)}"
+        given=f"{words.g(line.grams)} of oil in drops of {_range(mass.low, mass.high, words)}"
         f", beside {words.g(examples.line_of('counted', 1).grams)}",
         sign="gives",
         result=f"{least} to {show.with_unit(most, '%')} for {show.with_unit(share, '%')}",

@@ -20,37 +20,41 @@ const ceil = a => -floor([-a[0], a[1]]);
 const halfUp = (a, step) => times([floor(add(over(a, step), HALF)), 1n], step);
 const power = places => 10n ** BigInt(places);
 
-const placed = (a, places) => (2n * size(a[0]) * power(places) + a[1]) / (2n * a[1]);
+/* To which side a number is rounded: half up, or down for the low end of a range, up for the high end and "at most". */
+const NEAREST = 0, DOWN = -1, UP = 1;
 
-const fixed = (a, places) => {
-  const digits = String(placed(a, places)).padStart(places + 1, "0");
-  const text = places ? digits.slice(0, -places) + page.decimal + digits.slice(-places) : digits;
-  return a[0] < 0n && placed(a, places) ? "−" + text : text;
+const placed = (a, places, side) => {
+  const scaled = size(a[0]) * power(places);
+  if (!side) return (2n * scaled + a[1]) / (2n * a[1]);
+  return (side === UP) === (a[0] > 0n) ? (scaled + a[1] - 1n) / a[1] : scaled / a[1];
 };
 
-const significant = (a, figures) => {
+const fixed = (a, places, side = NEAREST) => {
+  const units = placed(a, places, side), digits = String(units).padStart(places + 1, "0");
+  const text = places ? digits.slice(0, -places) + page.decimal + digits.slice(-places) : digits;
+  return a[0] < 0n && units ? "−" + text : text;
+};
+
+const significant = (a, figures, side = NEAREST) => {
   let n = size(a[0]), d = a[1], lead = 0;
   if (n) {
     for (; n >= d * 10n; lead++) d *= 10n;
     for (; n < d; lead--) n *= 10n;
   }
   let places = Math.max(0, figures - 1 - lead);
-  if (places && placed(a, places) >= power(figures)) places--; // 9.996 becomes 10.0
-  return fixed(a, places);
+  if (places && placed(a, places, side) >= power(figures)) places--; // 9.996 becomes 10.0
+  return fixed(a, places, side);
 };
 
-const plain = (a, figures = 4) => {
+const plain = (a, figures = 4, side = NEAREST) => {
   for (let places = 0; places < 5; places++) if (power(places) % a[1] === 0n) return fixed(a, places);
-  return significant(a, figures);
+  return significant(a, figures, side);
 };
 
 const decimals = text => text.includes(page.decimal) ? text.length - text.indexOf(page.decimal) - 1 : 0;
 
 /* Rounded up: just below this batch something would not work. */
-const notBelow = a => {
-  const places = decimals(plain(a));
-  return fixed([ceil(times(a, [power(places), 1n])), power(places)], places);
-};
+const notBelow = a => plain(a, 4, UP);
 
 const onStep = (a, step) => {
   if (!step) return plain(a);
@@ -59,11 +63,13 @@ const onStep = (a, step) => {
   return fixed(a, places < 7 ? places : 3);
 };
 
-/* For machines: a plain decimal where it has no more than twelve places, else a fraction. */
+/* For machines: a plain decimal where it is finite, however long, else a fraction. */
 const machine = a => {
-  let places = 0;
-  while (places < 13 && power(places) % a[1]) places++;
-  if (places > 12) return a.join("/");
+  let rest = a[1], twos = 0, fives = 0;
+  for (; rest % 2n === 0n; twos++) rest /= 2n;
+  for (; rest % 5n === 0n; fives++) rest /= 5n;
+  if (rest > 1n) return a.join("/");
+  const places = Math.max(twos, fives);
   const digits = String(size(a[0]) * power(places) / a[1]).padStart(places + 1, "0");
   return (a[0] < 0n ? "-" : "") + (places ? digits.slice(0, -places) + "." + digits.slice(-places) : digits);
 };

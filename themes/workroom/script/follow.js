@@ -12,9 +12,9 @@ const weight = (name, grams, step, unit = "g", about = false) => figure(name, on
 const volume = (name, ml, unit = "mL", about = false) => figure(name, plain(ml, 3), machine(ml), unit, about);
 const drops = (name, count, about) => figure(name, count, count, count === 1 ? "drop" : "drops", about);
 const enough = (name, batch, unit) => figure(name, notBelow(batch), machine(batch), unit);
-const percent = (name, share, digits, unit = "%") => {
+const percent = (name, share, digits, side, unit = "%") => {
   const hundredfold = times(share, whole(100));
-  return figure(name, significant(hundredfold, digits), machine(hundredfold), unit);
+  return figure(name, significant(hundredfold, digits, side), machine(hundredfold), unit);
 };
 
 /* A sentence leads to how its first figure is found. */
@@ -81,7 +81,7 @@ const planned = (one, at, lines) => {
     comes: put("spared", less(metered, brings), null)}));
   const direct = pieces[row.ways].filter(other => other.is === "weigh" && order(other.from, one.grams) > 0);
   const summary = say("plan", {...words, ratio: thinness(plan.factor[0]), aliquot: put("aliquot", metered)});
-  const rest = [lead(say("off-" + is, {figure: percent(name + "error", mayBeOff(one), 2)})),
+  const rest = [lead(say("off-" + is, {figure: percent(name + "error", mayBeOff(one), 2, UP)})),
     say("left", {rest: put("left", less(add(weigh, diluent), metered))})];
   if (direct.length) rest.push(say("direct",
     {figure: enough(name + "direct", over(direct.map(other => other.from).reduce(least), row.per), own.unit)}));
@@ -92,7 +92,7 @@ const between = (name, interval) => {
   const text = digits => interval.map(end => significant(times(end, whole(100)), digits));
   let digits = 2;
   while (digits < common.most.digits && new Set(text(digits)).size < 2) digits++;
-  return say("between", {low: percent(name + "-low", interval[0], digits, ""), high: percent(name + "-high", interval[1], digits)});
+  return say("between", {low: percent(name + "-low", interval[0], digits, DOWN, ""), high: percent(name + "-high", interval[1], digits, UP)});
 };
 
 const notes = (one, at, doubt) => {
