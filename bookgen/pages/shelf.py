@@ -37,10 +37,22 @@ Way = Callable[[str], str]
 """The address of a formula or material, by its key; empty when it has no page."""
 
 
-def in_natural_order(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Sort key that puts S-2 before S-10 and ignores case."""
+def in_natural_order(text: str) -> tuple[tuple[int, str], ...]:
+    """Sort key that puts S-2 before S-10 and ignores case; the raised 2 of 10² is a sign like any other.
+
+    Of two whole numbers the longer is the larger: so a run of digits may be of any length.
+
+    >>> sorted(["S-10", "S-2²", "S-2", "s-1"], key=in_natural_order)
+    ['s-1', 'S-2', 'S-2²', 'S-10']
+    """
     runs = _RUNS.split(text.casefold())
-    return tuple((1, int(run), "") if run.isdigit() else (0, 0, run) for run in runs)
+    return tuple(_number(run) if place % 2 else (0, run) for place, run in enumerate(runs))
+
+
+def _number(run: str) -> tuple[int, str]:
+    """Return how long a whole number is, and its digits, which may be those of another script."""
+    digits = (run if run.isascii() else "".join(str(int(one)) for one in run)).lstrip("0")
+    return len(digits), digits
 
 
 def by_code(keys: Iterable[str], book: Book) -> tuple[str, ...]:
@@ -82,6 +94,8 @@ class Shelf:
     """How it prints numbers."""
     chapters: tuple[Chapter, ...]
     """In the order of the contents."""
+    anchors: Mapping[str, str]
+    """Folder of formulas → its name in an address."""
     stems: Mapping[str, str]
     """Key → name of its page's file without ending, safe in an address."""
     neighbours: Mapping[str, tuple[str, str]]
@@ -122,7 +136,7 @@ class Shelf:
         item = self.book.find(key) if key else None
         chapter, anchor, beside = title_of("" if key else self.here), "", ""
         if isinstance(item, Formula):
-            chapter, anchor, beside = chapter_title(item.chapter), anchor_of(item.chapter), "Neighbours by code"
+            chapter, anchor, beside = chapter_title(item.chapter), self.anchors[item.chapter], "Neighbours by code"
         elif isinstance(item, Material):
             chapter, anchor, beside = "Materials", "materials", "Neighbours by name"
         before, after = self.neighbours.get(key, ("", ""))
@@ -144,12 +158,25 @@ class Shelf:
         )
 
 
-def anchor_of(folder: str) -> str:
-    """Return a chapter's name in an address."""
-    return "chapter-" + (_OUTSIDE.sub("-", folder).strip("-").lower() or "loose")
+def anchors_of(folders: Iterable[str]) -> dict[str, str]:
+    """Return each chapter's name in an address, each used once: `shelf-2²` and `shelf-2` differ in no letter of one.
+
+    >>> anchors_of(["shelf-2²", "", "shelf-2"])
+    {'': 'chapter-loose', 'shelf-2': 'chapter-shelf-2', 'shelf-2²': 'chapter-shelf-2-2'}
+    """
+    found: dict[str, str] = {}
+    taken = {"chapter-materials"}  # the materials' own
+    for folder in sorted(set(folders), key=lambda one: (in_natural_order(one), one)):
+        plain = _OUTSIDE.sub("-", folder).strip("-").lower() or "loose"
+        anchor, number = f"chapter-{plain}", 2
+        while anchor in taken:
+            anchor, number = f"chapter-{plain}-{number}", number + 1
+        taken.add(anchor)
+        found[folder] = anchor
+    return found
 
 
-def chapters_of(book: Book, codes: Iterable[str]) -> tuple[Chapter, ...]:
+def chapters_of(book: Book, codes: Iterable[str], anchors: Mapping[str, str]) -> tuple[Chapter, ...]:
     """Return the chapters that hold these formulas: in the workroom's order, the others by name, formulas by code."""
     found: dict[str, list[str]] = {}
     for key in codes:
@@ -160,7 +187,7 @@ def chapters_of(book: Book, codes: Iterable[str]) -> tuple[Chapter, ...]:
         Chapter(
             folder=folder,
             title=chapter_title(folder),
-            anchor=anchor_of(folder),
+            anchor=anchors[folder],
             keys=by_code(found[folder], book),
         )
         for folder in ordered
@@ -194,6 +221,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
     kept = (key for key, one in book.formulas.items() if not sheets or one.status is not Status.WITHDRAWN)
     codes = by_code(kept, book)
     here = {*codes, *book.materials}
+    anchors = anchors_of(one.chapter for one in book.formulas.values())
     by_name = sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))
 
     def on_site(key: str) -> str:
@@ -211,7 +239,8 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         reckoning=reckoning,
         review=review,
         signs=show.signs_of(book.workroom),
-        chapters=chapters_of(book, codes),
+        chapters=chapters_of(book, codes, anchors),
+        anchors=anchors,
         stems=stems,
         neighbours=_neighbours(codes) | _neighbours(by_name),
         codes=codes,

@@ -26,7 +26,7 @@ def folded(text: str) -> str:
     return plain[start:]
 
 
-def in_index_order(text: str) -> tuple[bool, tuple[tuple[int, int, str], ...], str]:
+def in_index_order(text: str) -> tuple[bool, tuple[tuple[int, str], ...], str]:
     """Sort key of an entry: what has neither letter nor digit comes last, equals go by how they are written."""
     plain = folded(text)
     return not plain, in_natural_order(plain), text
