@@ -2,8 +2,9 @@
 
 Every hazard here is common practice, no source.  A material is known by what its file says it is: its name, synonyms,
 the file's own name, its label names and what it contains.  Names and sentences are read by whole words from closed
-lists: `industrial` says nothing of dust, `misfired` nothing of fire, `ethanol-free` names no ethanol.  Nothing here says
-that something is allowed or safe.
+lists: `industrial` says nothing of dust, `misfired` nothing of fire, `ethanol-free` names no ethanol.
+
+Nothing here says that something is allowed or safe.
 """
 
 from __future__ import annotations
