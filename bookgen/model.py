@@ -341,9 +341,10 @@ class Line:
     amount: Amount | Missing
     """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`; of ethanol also `60 g of 70 %vol`."""
     function: str = ""
-    """What it does in the formula, such as humectant."""
+    """What it does in the formula, such as humectant; `preservative` and `filter aid` are read, whole between commas."""
     removed: Removal | None = None
-    """How it is taken out again, for a processing aid: filtered, strained, pressed out or settled."""
+    """How it is taken out again: filtered, strained, pressed out or settled; its cautions go with the product all the
+    same, unless its function is `filter aid`."""
     left: Left | None = None
     """What stays in the product once the excess is taken off: `at most 0.05 % v/v`."""
     evaporates: Evaporates | None = None

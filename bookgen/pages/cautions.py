@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from .. import show
 from ..findings import Missing
-from ..model import Contact, Kind, Material, Person, Site, Use
+from ..model import Contact, Kind, Material, Person, Removal, Site, Use
 from ..reckon.figures import Figures
 from ..reckon.storage import Preparation
 from .shelf import Shelf
@@ -24,6 +24,13 @@ _DELICATE = (
     (Site.BROKEN_SKIN, "broken skin"),
     (Site.MUCOUS_MEMBRANES, "mucous membranes"),
 )
+TAKEN_OUT: Mapping[Removal, str] = {
+    Removal.FILTERED: "filtered off",
+    Removal.STRAINED: "strained off",
+    Removal.PRESSED_OUT: "pressed out",
+    Removal.SETTLED: "left to settle and poured off",
+}
+"""How what was extracted was taken out again, in words."""
 _TRIED = ("first use", "patch test")
 """Whole words by which the keeper's own caution asks for a trial before use."""
 _KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
@@ -74,40 +81,58 @@ def hazards_of_material(material: Material, formula: Sequence[str] = ()) -> tupl
 def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
     """Return the cautions for use: the formula's own, its intermediates', of the materials it holds, the usual ones.
 
-    Each sentence stands once, with whoever says it first.
+    What was extracted and taken out again has its cautions too, and says so; a filter aid has none here.  Each sentence
+    stands once, with whoever says it first.
     """
     own = dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.cautions)
     brought: dict[str, list[str]] = {}
-    for key in _held_formulas(figures, shelf):
+    for key, removal in _formulas_in(figures, shelf).items():
         inner = shelf.book.formulas[key]
+        who = _made_with(inner.title or inner.code or key, (), removal)
         for sentence in map(show.sentence, inner.cautions):
             if sentence not in own:
-                brought.setdefault(sentence, []).append(inner.title or inner.code or key)
-    held = figures.composition.materials
-    listed = {key: shelf.book.materials[key] for key in materials if key in held and key in shelf.book.materials}
-    told = {
-        key: [one for one in map(show.sentence, material.cautions) if one not in own and one not in brought]
-        for key, material in listed.items()
-    }
+                brought.setdefault(sentence, []).append(who)
+    composition = figures.composition
+    told: dict[str, list[str]] = {}
+    names: dict[str, str] = {}
+    for key, through in materials.items():
+        material, removal = shelf.book.materials.get(key), composition.extracted.get(key)
+        if material is not None and (removal is not None or key in composition.materials):
+            names[key] = _made_with(material.name, through, removal)
+            sentences = map(show.sentence, material.cautions)
+            told[key] = [one for one in sentences if one not in own and one not in brought]
     return (
         *(Caution(text=sentence) for sentence in own),
         *(Caution(text=sentence, who=_listing(titles)) for sentence, titles in brought.items()),
-        *_by_sentences(told, {key: material.name for key, material in listed.items()}),
+        *_by_sentences(told, names),
         *_usual_cautions(figures),
     )
 
 
-def _held_formulas(figures: Figures, shelf: Shelf) -> tuple[str, ...]:
-    """Return the intermediates that the finished product holds, at any depth, those of its own lines first."""
-    found: dict[str, None] = {}
-    waiting = [figures]
-    for one in waiting:  # grows while it is walked
+def _made_with(name: str, through: Sequence[str], removal: Removal | None) -> str:
+    """Return whose caution it is: what is in the product by its name, what was extracted with how it was taken out."""
+    if removal is None:
+        return name
+    brought = f" (in {', '.join(through)})" if through else ""
+    return f"made with {name}{brought}, {TAKEN_OUT[removal]}"
+
+
+def _formulas_in(figures: Figures, shelf: Shelf) -> Mapping[str, Removal | None]:
+    """Return the intermediates that gave the product something, at any depth, those of its own lines first.
+
+    None stands for one that the product holds; the others were extracted, and how they were taken out is told.
+    """
+    found: dict[str, Removal | None] = {}
+    waiting: list[tuple[Figures, Removal | None]] = [(figures, None)]
+    for one, outer in waiting:  # grows while it is walked
         for line in one.amounts.lines:
-            if line.is_formula and line.counts and line.key not in found and line.key != figures.key:
-                found[line.key] = None
+            removal = outer or line.line.removed
+            new = line.key not in found or (found[line.key] is not None and removal is None)
+            if line.is_formula and line.gives and new and line.key != figures.key:
+                found[line.key] = removal
                 if line.key in shelf.reckoning.figures:
-                    waiting.append(shelf.reckoning.figures[line.key])
-    return tuple(found)
+                    waiting.append((shelf.reckoning.figures[line.key], removal))
+    return found
 
 
 def _usual_cautions(figures: Figures) -> Iterable[Caution]:
@@ -176,5 +201,6 @@ def _by_sentences(told: Mapping[str, Sequence[str]], names: Mapping[str, str]) -
 
 
 def _listing(names: Iterable[str]) -> str:
-    """Return names as a list in words, each once, in order."""
-    return ", ".join(dict.fromkeys(names))
+    """Return names as a list in words, each once, in order; between semicolons where one has a comma of its own."""
+    once = tuple(dict.fromkeys(names))
+    return ("; " if any(", " in one for one in once) else ", ").join(once)

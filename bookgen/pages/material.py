@@ -15,7 +15,7 @@ from .body import pen_for, section_html
 from .cautions import hazards_of_material
 from .drops import one_drop
 from .figures import percent, sentence
-from .leafing.held import DILUTING, TAKEN_OUT, THROUGH
+from .leafing.held import DILUTING, LISTED, MADE_WITH, TAKEN_OUT, THROUGH
 from .shelf import Shelf, Way
 from .shown import Caution, Fact, Figure, MaterialShown, Part, UsedIn
 
@@ -87,8 +87,14 @@ def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:
     for (how, through), users in shelf.holding().get(key, {}).items():
         brought = " and ".join(shelf.link(one).code for one in through)
         for user in users:
-            amounts = [] if how in (THROUGH, DILUTING) else _amounts(key, shelf.book.formulas[user], shelf)
-            words = {THROUGH: f"through {brought}", DILUTING: "to dilute another", TAKEN_OUT: "taken out again"}
+            listed = how in (LISTED, TAKEN_OUT)
+            amounts = _amounts(key, shelf.book.formulas[user], shelf) if listed else []
+            words = {
+                THROUGH: f"through {brought}",
+                DILUTING: "to dilute another",
+                TAKEN_OUT: "taken out again",
+                MADE_WITH: f"made with it through {brought}",
+            }
             note = "; ".join((*amounts, words[how])) if how in words else "; ".join(amounts)
             found.append(UsedIn(link=shelf.link(user), note=note))
     return tuple(found)

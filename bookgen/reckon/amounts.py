@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Parts, Percent
+from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Material, Parts, Percent
 from .blends import Blend, blend_of
 from .droppers import DropMass, drop_mass_of, stated_range
+from .functions import is_filter_aid
 from .known import ONE, ZERO, add, less, over, times
 from .standing import StrengthOf, Taken, Whole, alone, by_density, drops_of, exactly, whole_of
 
@@ -65,6 +66,8 @@ class LineFigure:
     """True when the amount is only usual (`q.s. to pH … (about …)`)."""
     counts: bool
     """True when the line counts to what the formula makes; False for a processing aid."""
+    gives: bool
+    """True when something of the line is in the product: it counts, or it was extracted; False for a filter aid."""
     grams: Known
     """Grams that count (for a processing aid: that are taken)."""
     low: Known
@@ -263,6 +266,8 @@ def _figure(
         is_fill=isinstance(line.amount, Fill),
         is_about=isinstance(line.amount, Adjust),
         counts=line.removed is None,
+        gives=line.removed is None
+        or not is_filter_aid(line.function, item.function if isinstance(item, Material) else ""),
         grams=taken.grams,
         low=taken.low,
         high=taken.high,

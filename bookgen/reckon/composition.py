@@ -11,7 +11,7 @@ from fractions import Fraction
 from math import lcm
 
 from ..findings import Missing
-from ..model import Basis, Book, Formula, Known, Line
+from ..model import Basis, Book, Formula, Known, Line, Removal
 from .amounts import Amounts, LineFigure
 from .densities import density_of, grams_per_ml
 from .flow import evaporated_g
@@ -33,6 +33,9 @@ class Composition:
     """Every material that the finished product holds, whether or not its share is known."""
     handled: frozenset[str]
     """Every material that is weighed in anywhere on the way, processing aids included."""
+    extracted: Mapping[str, Removal]
+    """Materials of a drug, a flower or the like that was taken out again here or in an intermediate, and how; what else
+    holds them aside.  What they gave is in the product, and no share of it is known."""
 
 
 def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[str, Composition]) -> Composition:
@@ -47,11 +50,16 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
     """
     held: set[str] = set()
     handled: set[str] = set()
+    extracted: dict[str, Removal] = {}
     limits: set[str] = set()
     for one in amounts.lines:
         inner = done.get(one.key)
         own = {key for key, _ in one.takes} if one.key in book.materials else set(inner.materials) if inner else set()
         handled |= own if one.key in book.materials else set(inner.handled) if inner else set()
+        if one.gives and inner:
+            extracted |= {key: how for key, how in inner.extracted.items() if key not in extracted}
+        if one.gives and one.line.removed:
+            extracted |= {key: one.line.removed for key in sorted(own) if key not in extracted}
         if one.counts:
             held |= own
             if one.line.left is not None and one.line.left.at_most:
@@ -68,6 +76,7 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
         at_most=frozenset(limits & held),
         materials=frozenset(held),
         handled=frozenset(handled),
+        extracted={key: how for key, how in extracted.items() if key not in held},
     )
 
 

@@ -13,6 +13,25 @@ PRESERVATIVE = "preservative"
 AROMATIC = frozenset({"aroma", "fragrance", "perfume", "scent"})
 """The items that say that a material is aromatic (common practice, no source)."""
 
+FILTER_AIDS = frozenset(
+    {
+        "adsorbent",
+        "clarifier",
+        "clarifying agent",
+        "clearing agent",
+        "desiccant",
+        "dispersing agent",
+        "dispersing aid",
+        "drying agent",
+        "filter aid",
+        "filtering aid",
+        "filtration aid",
+    }
+)
+"""The items that say that what is taken out again was there for the working alone and gives the product nothing.
+
+Anything else that is taken out, such as a drug or a flower, was extracted (common practice, no source)."""
+
 
 @lru_cache(maxsize=4096)
 def items_of(function: str) -> tuple[str, ...]:
@@ -23,6 +42,15 @@ def items_of(function: str) -> tuple[str, ...]:
     """
     whole = (" ".join(one.split()).casefold() for one in function.replace(";", ",").split(","))
     return tuple(one for one in whole if one)
+
+
+def is_filter_aid(function: str, usual: str) -> bool:
+    """Tell whether what is taken out again is a filter aid: by its line's function, else by its material's usual one.
+
+    >>> is_filter_aid("", "filter aid"), is_filter_aid("extracted", "filter aid"), is_filter_aid("drug", "")
+    (True, False, False)
+    """
+    return not FILTER_AIDS.isdisjoint(items_of(function) or items_of(usual))
 
 
 def preserves(*functions: str) -> bool:

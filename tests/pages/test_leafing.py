@@ -9,6 +9,7 @@ import pytest
 
 from bookgen.model import Book, Formula, Line
 from bookgen.pages import load_theme, site_files
+from bookgen.pages.leafing.held import MADE_WITH
 from bookgen.pages.leafing.indexes import purposes_of
 from bookgen.pages.leafing.order import by_letter, folded, in_index_order, letter_of
 from bookgen.pages.leafing.ways import MATTER
@@ -112,8 +113,9 @@ def material_entries(published: Published) -> list[tuple[str, dict[tuple[str, st
             before, _, after = words(one).rstrip(";").rpartition(": ")
             how = before or re.sub(r"[A-Za-z0-9-]+(, [A-Za-z0-9-]+)*$", "", after).strip()
             links = [words(link) for link in one.iter(f"{HTML}a")]
-            inner = before.removeprefix("through ").split(", ") if before.startswith("through ") else []
-            cited["through" if inner else how, ", ".join(inner)] = links[len(inner) :]
+            way, _, codes = before.rpartition("through ")
+            inner = codes.split(", ") if codes else []
+            cited[f"{way}through" if inner else how, ", ".join(inner)] = links[len(inner) :]
         found.append((words(name).rstrip(","), cited, see))
     return found
 
@@ -129,8 +131,11 @@ def stays(line: Line) -> bool:
     return line.removed is None and not boiled
 
 
-def by_walking(published: Published, key: str) -> tuple[set[str], set[str], set[str]]:
-    """Return what keeps a material, what takes it out again, what holds it through another: by the lines alone."""
+def by_walking(published: Published, key: str) -> tuple[set[str], set[str], set[str], set[str]]:
+    """Return what keeps a material, what takes it out again, what holds it through another, what is made with it.
+
+    By the lines alone.
+    """
     book = published.book
     keeps, takes = set(), set()
     for name in book.formulas:
@@ -143,7 +148,10 @@ def by_walking(published: Published, key: str) -> tuple[set[str], set[str], set[
         if more <= holders:
             break
         holders |= more
-    return keeps, takes - holders, holders - keeps
+    made = keeps | takes
+    while more := {name for name in book.formulas if lines_of(book, name, made)} - made:
+        made |= more
+    return keeps, takes - holders, holders - keeps, made - keeps - takes - holders
 
 
 def test_every_material_cites_the_formulas_that_hold_it_as_their_lines_say(published: Published) -> None:
@@ -152,18 +160,20 @@ def test_every_material_cites_the_formulas_that_hold_it_as_their_lines_say(publi
     assert len(entries) == len(book.materials)
     for key, material in book.materials.items():
         cited = entries[" ".join(material.name.split())]
-        keeps, takes, through = by_walking(published, key)
+        keeps, takes, through, made = by_walking(published, key)
         assert cited.get(("", ""), []) == in_order(keeps, book)
         assert cited.get(("taken out again in", ""), []) == in_order(takes, book)
         brought = {code: inner for (how, inner), found in cited.items() if how == "through" for code in found}
         assert sorted(brought) == sorted(in_order(through, book)), material.name
-        for code, inner in brought.items():
+        gave = {code: inner for (how, inner), found in cited.items() if how == MADE_WITH for code in found}
+        assert sorted(gave) == sorted(in_order(made, book)), material.name
+        for code, inner in (brought | gave).items():
             used = {book.key_of(line.material) for line in book.find(code).lines}
             assert {book.key_of(one) for one in inner.split(", ")} <= used
         everywhere = [code for found in cited.values() for code in found]
         assert len(everywhere) == len(set(everywhere)), f"{material.name} cites a formula twice"
         diluted = cited.get(("to dilute another in", ""), [])
-        assert set(everywhere) - set(diluted) == set(in_order(keeps | takes | through, book))
+        assert set(everywhere) - set(diluted) == set(in_order(keeps | takes | through | made, book))
         for code in diluted:
             assert key in published.reckoning.figures[code.casefold()].composition.materials
 
@@ -221,7 +231,12 @@ def test_what_comes_on_two_ways_is_said_once_with_both() -> None:
     )
     found = {name: cited for name, cited, _ in material_entries(made)}
     assert found["oil"] == {("", ""): ["A-1", "B-1"], ("through", "A-1, B-1"): ["C-1"], ("through", "C-1"): ["D-1"]}
-    assert found["clay"] == {("taken out again in", ""): ["A-1"]}
+    assert found["clay"] == {
+        ("taken out again in", ""): ["A-1"],
+        (MADE_WITH, "A-1"): ["B-1"],
+        (MADE_WITH, "A-1, B-1"): ["C-1"],
+        (MADE_WITH, "C-1, A-1"): ["D-1"],
+    }
     text = words(main_of(made, "materials/oil.html"))
     assert "A-1 One 9 g B-1 Two 5 g C-1 Three through A-1 and B-1 D-1 Four through C-1" in text
 
@@ -398,7 +413,7 @@ def test_material_page_says_how_much_is_written_and_on_which_way_it_comes(small:
     assert "15 g; taken out again" in words(main_of(small, "materials/clay.html"))
     water = words(main_of(small, "materials/purified-water.html"))
     assert "C-2 Cold cream through W-1" in water
-    assert "C-2" not in words(main_of(small, "materials/clay.html")), "what is filtered off is not held"
+    assert "C-2 Cold cream made with it through W-1" in words(main_of(small, "materials/clay.html"))
 
 
 def test_an_empty_book_can_be_leafed_through() -> None:

@@ -196,12 +196,76 @@ def test_cautions_of_intermediates_reach_their_users_once() -> None:
     assert ": Not near a fire." in own
 
 
-def test_what_is_filtered_out_again_brings_no_caution() -> None:
+PROPOLIS = "name: propolis\nkind: resin\nwater: 0 %\ncautions: [Sets off an allergy in some.]\n"
+TALC = "name: talc\nkind: powder\nwater: 0 %\ncautions: [Not in a wound.]\n"
+
+
+def cautions_on(page: str) -> str:
+    """Return what a page says below its cautions."""
+    return page[page.index("Cautions for use") : page.index("Why these figures")]
+
+
+def test_what_was_extracted_has_its_cautions_through_intermediates_too() -> None:
     pages = pages_of(
-        A=formula("A-1", "oil: to 100 g", "use: intermediate", "cautions: [not near a fire]"),
-        B=formula("B-1", "A-1: {amount: 5 g, removed: filtered}\noil: to 100 g"),
+        A=formula("A-1", "propolis: {amount: 20 g, removed: filtered}\noil: to 100 g"),
+        B=formula("B-1", "A-1: 50 %\noil: to 100 g"),
+        C=formula("C-1", "B-1: 50 %\noil: to 100 g", "kind: cosmetic", "use: leave-on, face"),
+        propolis=PROPOLIS,
     )
-    assert "Not near a fire" not in pages["formulas/B-1.html"]
+    said = "Sets off an allergy in some."
+    assert f"made with propolis, filtered off: {said}" in cautions_on(pages["formulas/A-1.html"])
+    assert f"made with propolis (in Formula A-1), filtered off: {said}" in cautions_on(pages["formulas/B-1.html"])
+    named = f"made with propolis (in Formula B-1), filtered off: {said}"
+    assert named in cautions_on(pages["formulas/C-1.html"])
+    assert pages["formulas/C-1.html"].count(said) == 1
+    assert named in pages["C-1"], "on the sheet as on the page"
+
+
+def test_what_is_also_held_has_its_caution_by_its_name_alone() -> None:
+    lines = "propolis: {amount: 20 g, removed: strained}\nA-1: 5 %\noil: to 100 g"
+    pages = pages_of(A=formula("A-1", "propolis: 1 %\noil: to 100 g"), B=formula("B-1", lines), propolis=PROPOLIS)
+    cautions = cautions_on(pages["formulas/B-1.html"])
+    assert "propolis: Sets off an allergy" in cautions
+    assert "made with" not in cautions
+
+
+@pytest.mark.parametrize(
+    ("function", "usual", "said"),
+    [
+        ("filter aid", "", False),
+        ("clears the water, Filter aid", "", False),
+        ("", "dispersing agent", False),
+        ("extracted", "filter aid", True),
+        ("not a filter aid", "", True),
+        ("", "", True),
+    ],
+)
+def test_a_filter_aid_has_no_caution_for_the_user_and_its_dust_in_making(function: str, usual: str, said: bool) -> None:
+    line = f"talc: {{amount: 5 g, function: '{function}', removed: filtered}}\noil: to 100 g"
+    pages = pages_of(
+        A=formula("A-1", line),
+        B=formula("B-1", "A-1: 50 %\noil: to 100 g", "kind: cosmetic", "use: leave-on, face"),
+        talc=TALC + (f"function: {usual}\n" if usual else ""),
+    )
+    for page, brought in ((pages["formulas/A-1.html"], ""), (pages["formulas/B-1.html"], " (in Formula A-1)")):
+        assert (f"made with talc{brought}, filtered off: Not in a wound." in page) is said
+        assert ("Not in a wound." in page) is said
+        assert f"talc{brought}: Raises dust" in page
+
+
+def test_an_intermediate_that_is_extracted_has_its_cautions_with_how_it_was_taken_out() -> None:
+    """A mixture of drugs is steeped and pressed out; one that was a filter aid has none."""
+    for function, said in (("steeped", True), ("filter aid", False)):
+        line = f"A-1: {{amount: 5 g, function: {function}, removed: pressed out}}\noil: to 100 g"
+        pages = pages_of(
+            A=formula("A-1", "propolis: to 100 g", "use: intermediate", "cautions: [not near a fire]"),
+            B=formula("B-1", line),
+            propolis=PROPOLIS,
+        )
+        page = pages["formulas/B-1.html"]
+        assert ("made with Formula A-1, pressed out: Not near a fire." in page) is said
+        assert ("made with propolis (in Formula A-1), pressed out: Sets off an allergy" in page) is said
+        assert ("Not near a fire" in page) is said
 
 
 @pytest.mark.parametrize("use", ["lips", "leave-on, lips", "hands"])

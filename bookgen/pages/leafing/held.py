@@ -1,4 +1,7 @@
-"""Which formulas hold a material, and how they come to it: listed, through an intermediate, to dilute another."""
+"""Which formulas a material goes into, and how: listed, through an intermediate, to dilute another, taken out again.
+
+Everything that is weighed in on the way counts, because a material that turns out to be bad is recalled by this list.
+"""
 
 from __future__ import annotations
 
@@ -14,8 +17,10 @@ THROUGH = "through"
 """An intermediate holds it."""
 TAKEN_OUT = "taken out again in"
 """It is only a processing aid there."""
+MADE_WITH = "made with it through"
+"""An intermediate was made with it and holds it no longer, or the intermediate itself is taken out again."""
 
-ORDER = (LISTED, DILUTING, THROUGH, TAKEN_OUT)
+ORDER = (LISTED, DILUTING, THROUGH, TAKEN_OUT, MADE_WITH)
 
 Reason = tuple[str, tuple[str, ...]]
 """How a formula comes to a material, and the keys of the intermediates that bring it."""
@@ -24,9 +29,10 @@ Holding = Mapping[str, Mapping[Reason, Sequence[str]]]
 
 
 def held(reckoning: Reckoning, codes: Sequence[str]) -> Holding:
-    """Return what holds each material; the formulas in the order given, each once below a material.
+    """Return what each material goes into; the formulas in the order given, each once below a material.
 
-    One walk over what the reckoning says each formula holds: the work grows with what is listed and no faster.
+    One walk over what the reckoning says each formula holds and handles: the work grows with what is listed and no
+    faster.
     """
     book, figures, graph = reckoning.book, reckoning.figures, reckoning.graph
     found: dict[str, dict[Reason, list[str]]] = {}
@@ -43,6 +49,9 @@ def held(reckoning: Reckoning, codes: Sequence[str]) -> Holding:
         for one, stays in listed.items():
             if one in book.materials and (stays or one not in reasons):
                 reasons[one] = (LISTED if stays else TAKEN_OUT, ())
+        for one in figures[key].composition.handled - reasons.keys():
+            through = tuple(name for name in graph.uses[key] if one in figures[name].composition.handled)
+            reasons[one] = (MADE_WITH, through)
         for one, reason in reasons.items():
             found.setdefault(one, {}).setdefault(reason, []).append(key)
     rank = {code: number for number, code in enumerate(codes)}

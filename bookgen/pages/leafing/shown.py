@@ -72,7 +72,8 @@ class Cited:
     """Formulas that an entry of an index leads to, for one reason."""
 
     how: str
-    """Why they stand apart, in words: `through`, `taken out again in`; empty where they list it and keep it."""
+    """Why they stand apart, in words: `through`, `taken out again in`, `made with it through`; empty where they list it
+    and keep it."""
     through: tuple[Link, ...]
     """The intermediates through which they hold it; none where they list it themselves."""
     formulas: tuple[Link, ...]
