@@ -22,8 +22,8 @@ README = ROOT / "README.md"
 BATCH = ["weigh", "B-01", "--obtain", "12 x 30 g + 5 %", "--today", "2026-11-25"]
 SPIRIT = ["dilute", "96%vol", "to", "70%vol", "--obtain", "500 g"]
 ALLIGATION = ["mix", "2.5%", "240 g of 0.25%", "to", "1%"]
-DROPS = ["drops", "geranium-oil", "20 drops 0.50 g", "20 drops 0.52 g", "20 drops 0.49 g", "--dropper", "bottle insert"]
-NEEDS = ["needs", "W-02: 250 g", "B-02: 12 x 5 g", "--have", "glycerol-85: 5 g"]
+DROPS = ["drops", "neroli-oil", "20 drops 0.50 g", "20 drops 0.52 g", "20 drops 0.49 g", "--dropper", "bottle insert"]
+NEEDS = ["needs", "W-02: 250 g", "B-02: 12 x 5 g", "--have", "N-06: 10 g", "--have", "castor-oil: 5 g"]
 TOO_LITTLE = ["weigh", "P-02", "--today", "2026-11-25"]
 LISTS: dict[str, type[StrEnum]] = {
     "`kind` of a formula": model.Kind,

@@ -496,18 +496,18 @@ def test_an_intermediate_counts_as_its_materials_unless_it_is_there(possible):
 
 
 def test_a_processing_aid_has_to_be_there(possible):
-    tick(possible, "geranium oil", "purified water")
-    assert row(possible, "W-01") == ("1 missing", "talc")
+    tick(possible, "Orange-flower concentrate N-06", "purified water")
+    assert row(possible, "W-01") == ("1 missing", "kaolin")
 
 
 def test_what_is_missing_leads_to_its_page(possible, sites):
-    tick(possible, "geranium oil", "purified water")
+    tick(possible, "Orange-flower concentrate N-06", "purified water")
     possible.click("tr:has(a[href='formulas/W-01.html']) td a")
-    possible.wait_for_url("**/materials/talc.html")
+    possible.wait_for_url("**/materials/kaolin.html")
 
 
 def test_ticks_last_and_are_the_books_own(possible, sites):
-    tick(possible, "talc", "Marigold oil N-01")
+    tick(possible, "kaolin", "Marigold oil N-01")
     possible.reload()
     assert possible.locator("input:checked").count() == 2
     kept = possible.evaluate("Object.entries(localStorage)")
@@ -533,7 +533,7 @@ def test_all_are_ticked_and_unticked_and_what_would_be_lost_is_asked_for(possibl
     assert possible.evaluate("document.activeElement.id") == "yes"
     possible.keyboard.press("Enter")
     assert ticked.count() == 0
-    tick(possible, "talc")
+    tick(possible, "kaolin")
     possible.click("#tick")
     assert possible.is_visible("#ask")
     assert ticked.count() == 1

@@ -1,0 +1,78 @@
+"""The demo book: what it is there to show, in its own figures.
+
+Own arithmetic throughout; no published check values.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+from bookgen.model import Removal
+from bookgen.source import read_book
+
+from .books_of_text import check, weigh
+from .readme_parts import ROOT
+
+BOOK = read_book(ROOT)
+LINES = [one for formula in BOOK.formulas.values() for one in formula.lines]
+
+
+def line(answer: dict[str, Any], material: str) -> dict[str, Any]:
+    """Return the line of a material in the JSON of a batch."""
+    return next(one for one in answer["lines"] if one["material"] == material)
+
+
+def test_the_check_has_nothing_to_say() -> None:
+    assert check(ROOT) == []
+
+
+def test_each_way_of_taking_an_aid_out_is_shown() -> None:
+    assert {one.removed for one in LINES if one.removed} == set(Removal)
+
+
+def test_an_aromatic_water_is_a_concentrate_thinned_1_plus_39() -> None:
+    """A fortieth of 600 mL is 15 mL, 12.945 g at 0.863 g/mL; 2 % of that is oil, in 597 g at 0.995 g/mL."""
+    answer = weigh(ROOT, "W-01")
+    concentrate = line(answer, "N-06")
+    assert (concentrate["written"], concentrate["ml"], concentrate["grams"]) == ("1 + 39 v/v", "15", "12.945")
+    shares = {row["material"]: Fraction(row["percent"]) for row in answer["composition"]}
+    assert shares["neroli-oil"] == Fraction("12.945") * Fraction("0.02") / 597 * 100
+    assert "kaolin" not in shares
+
+
+def test_an_aid_of_which_a_trace_stays() -> None:
+    """The oil is washed with half its weight of water, of which a thousandth of the product stays, and sand."""
+    answer = weigh(ROOT, "N-07", "310 g")
+    assert answer["start_g"] == "500"
+    assert line(answer, "silver-sand")["removed"] == "settled"
+    assert {row["material"]: row["percent"] for row in answer["composition"]} == {
+        "linseed-oil": "99.9", "purified-water": "0.1",
+    }  # fmt: skip
+
+
+def test_a_scarce_intermediate_two_steps_down_sets_the_batch() -> None:
+    """6 g of the concentrate: 12.945 g in 597 g of water, of which 96 % come out; 270.5 g of that in 300 g of rinse."""
+    answer = weigh(ROOT, "W-02", "6 g of N-06")
+    start = 6 / Fraction("12.945") * 597 * Fraction("0.96") * 300 / Fraction("270.5")
+    assert float(Fraction(answer["start_g"])) == pytest.approx(float(start), rel=0.01)
+    (supply,) = answer["supplies"]
+    assert supply["limits"]
+    assert "N-06" not in {one["code"] for one in answer["make_first"]}
+
+
+def test_a_double_strength_says_how_it_is_thinned_before_use() -> None:
+    """Twice the strength it is used at: 0.8 % of citric acid, half of it with as much water again."""
+    rinse = BOOK.formulas["w-02"]
+    answer = weigh(ROOT, "W-02")
+    acid = Fraction(line(answer, "citric-acid-10")["grams"]) / 10
+    start = Fraction(answer["start_g"])
+    assert acid / start == Fraction("0.008")
+    assert acid / (2 * start) == Fraction("0.004")
+    assert any("double strength" in one and "own weight of warm water" in one for one in rinse.cautions)
+
+
+def test_every_material_is_used() -> None:
+    assert BOOK.materials.keys() <= {one.material.casefold() for one in LINES}
