@@ -25,7 +25,7 @@ use: leave-on, face, adults
 makes: 100 g
 {density}ingredients:
   A, warm to 40 °C:
-    W-01: 60 %, base
+    W-01: 45 %, base
     gly: 4 %, humectant
     lactic-80: 0.4 % as lactic acid, buffer
   B:
@@ -88,21 +88,21 @@ def test_04_lotion_by_volume(tmp_path: Path) -> None:
 
 def test_05_splash_at_250_g(tmp_path: Path) -> None:
     answer = weigh(splash(tmp_path), "S-02", "250 g")
-    assert column(answer, "metered_g") == ["150.00", "10.00", "1.25", "4.00", "84.75"]
+    assert column(answer, "metered_g") == ["112.50", "10.00", "1.25", "4.00", "122.25"]
     assert answer["printed_total_g"] == "250"
 
 
 def test_06_splash_with_two_balances(tmp_path: Path) -> None:
     answer = weigh(splash(tmp_path, workroom=TWO_BALANCES), "S-02", "250 g")
-    assert answer["lines"][4]["metered_g"] == "84.8"
+    assert answer["lines"][4]["metered_g"] == "122.3"
     assert answer["printed_total_g"] == "250.05"
 
 
 def test_07_splash_from_a_scarce_stock(tmp_path: Path) -> None:
     answer = weigh(splash(tmp_path), "S-02", "40 g of W-01")
-    assert answer["obtain"]["g"] == "200/3"
-    assert column(answer, "metered_g") == ["40.00", "2.67", "0.33", "1.07", "22.60"]
-    assert answer["printed_total_g"] == "66.67"
+    assert answer["obtain"]["g"] == "800/9"
+    assert column(answer, "metered_g") == ["40.00", "3.56", "0.44", "1.42", "43.47"]
+    assert answer["printed_total_g"] == "88.89"
     assert answer["make_first"] == []
 
 

@@ -38,7 +38,7 @@ purpose: after-shave, cooling
 makes: 100 g
 ingredients:
   A, warm to 40 °C:
-    W-01: 60 %, base
+    W-01: 45 %, base
     glycerol-85: 4 %, humectant
     lactic-acid-80: 0.4 % as lactic acid, buffer
     talc: {amount: 15 g, removed: filtered}
@@ -170,7 +170,7 @@ def test_a_line_that_cannot_be_read_stays_in_the_formula() -> None:
 
 def test_all_problems_are_found_in_one_run() -> None:
     text = SPLASH.replace("kind: cosmetic", "kind: cosmetics").replace("issue: 3", "issue: three")
-    text = text.replace("60 %", "60 ‰").replace("4 %, hum", "4 oz, hum").replace("14 days", "14 dayz")
+    text = text.replace("45 %", "45 ‰").replace("4 %, hum", "4 oz, hum").replace("14 days", "14 dayz")
     assert len(read(text, "formulas/splash.md").findings) == 5
 
 
