@@ -46,6 +46,7 @@ class _Commands(click.Group):
 
     def main(self, *args: Any, **extra: Any) -> Any:
         extra.update(standalone_mode=False, prog_name="bookgen")
+        _lead_what_is_closed_nowhere()
         _write_what_the_terminal_can_show()
         try:
             sys.exit(super().main(*args, **extra) or 0)
@@ -76,6 +77,27 @@ def say_json(answer: dict[str, Any]) -> None:
     from ..pages.machine import text_of
 
     click.echo(text_of(answer), nl=False)
+
+
+def _lead_what_is_closed_nowhere() -> None:
+    """Give each stream that was closed at the start a place that leads nowhere.
+
+    Else the next file that is opened takes its number, and what a library says on the stream goes into that file.
+    """
+    import os
+
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        try:
+            os.fstat(number)
+        except OSError:
+            nowhere = os.open(os.devnull, os.O_RDWR)
+            if nowhere != number:  # a lower one was closed later than the start
+                os.dup2(nowhere, number)
+                os.close(nowhere)
+            os.set_inheritable(number, True)
+        if getattr(sys, name) is None:
+            nowhere_to = open(number, "w" if number else "r", encoding="utf-8", closefd=False)  # noqa: SIM115
+            setattr(sys, name, nowhere_to)
 
 
 def _write_what_the_terminal_can_show() -> None:

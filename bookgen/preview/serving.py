@@ -153,7 +153,11 @@ class _Handler(BaseHTTPRequestHandler):
         return True
 
     def _answer(self, *, body: bool) -> None:
-        asked = urlsplit(self.path)
+        try:
+            asked = urlsplit(self.path)
+        except ValueError:  # `http://[` is the beginning of an address and no more
+            self.send_error(HTTPStatus.BAD_REQUEST)
+            return
         if asked.path == CHANGES:
             query = parse_qs(asked.query)
             self._changes(query.get("page", [""])[0], query.get("shown", [""])[0], body=body)

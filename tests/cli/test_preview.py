@@ -235,6 +235,17 @@ def test_it_listens_on_the_loopback_address_alone(standing):
                 other.connect((address, port_of(standing)))
 
 
+def test_an_address_that_is_none_is_answered_in_words(standing, capfd):
+    with socket.create_connection(("127.0.0.1", port_of(standing)), timeout=LONG_S) as connection:
+        connection.sendall(f"GET http://[ HTTP/1.1\r\nHost: 127.0.0.1:{port_of(standing)}\r\n\r\n".encode())
+        answer = b""
+        while more := connection.recv(65536):
+            answer += more
+    assert answer.startswith(b"HTTP/1.1 400 Bad Request\r\n")
+    assert answer.endswith(b"\r\n\r\nBad Request.\n")
+    assert "Traceback" not in capfd.readouterr().err
+
+
 def test_bytes_that_are_no_request_are_answered_in_words(standing):
     for sent in (b"nonsense\r\n\r\n", b"GET / HTTP/1.0\r\n\r\n", b"GET / HTTP/9.9\r\n\r\n", b"GET " + b"x" * 70000):
         with socket.create_connection(("127.0.0.1", port_of(standing)), timeout=LONG_S) as connection:
