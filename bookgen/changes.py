@@ -6,14 +6,14 @@ and that list goes on record as it stands.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from .findings import Finding, Severity
-from .model import Filed, FiledLeaf
+from .model import Book, Filed, FiledLeaf
 from .pipeline import (
     BINDER,
     CHANGES,
@@ -34,7 +34,7 @@ from .pipeline import (
 )
 from .source import filed_text, read_filed, read_record_alone, state_of
 from .source.desk import Desk
-from .source.filed import RECORD
+from .source.filed import RECORD, is_record
 from .source.writing import record_bytes, write_record
 
 if TYPE_CHECKING:
@@ -57,6 +57,10 @@ class BrokenRecord(Exception):
     def __init__(self, findings: tuple[Finding, ...]) -> None:
         super().__init__(f"{RECORD} cannot be read; it says what is in the binder, and is not guessed.")
         self.findings = findings
+
+
+class CodeUnknown(Exception):
+    """A leaf of the binder would be taken out, and a file does not say whether it is that leaf; a sentence."""
 
 
 # ── Printing changes ──────────────────────────────────────────────────────────────────────────────────────────────
@@ -93,7 +97,7 @@ def print_changes(
 ) -> Changes:
     """Write what has to be printed so that the binder holds the book, with `appearance` also what only looks otherwise.
 
-    Raises NothingFiled, BrokenRecord and CannotPublish.
+    Raises NothingFiled, BrokenRecord, CodeUnknown and CannotPublish.
     """
     from .pages.sheets import earlier_looks
     from .pages.themes import ThemeNotFound, load_theme
@@ -192,6 +196,9 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
 
     pieces: dict[str, Piece] = {}
     others = leaves_of(printing.bench)
+    _must_know_codes(
+        printing.bench.shelf.book, filed, {*printing.bench.codes.values(), *(one.leaf.code for one in others)}
+    )
     rows = rows_of(others, progress)
     listed = effective_sheet(printing.bench, rows)
     whole = in_order(rows, rows_of([listed], None)[0])
@@ -200,6 +207,18 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
         pieces=tuple(pieces[one.code] for one in whole if one.code in pieces),
         after=record_of(whole, filed.looks, printing.words, against=state_of(filed)),
     )
+
+
+def _must_know_codes(book: Book, filed: Filed, codes: Collection[str]) -> None:
+    """Raise CodeUnknown where a leaf is on record, none has its code now, and a formula's code cannot be read."""
+    nameless = [one.path for one in book.formulas.values() if "code" not in one.places or "code" in one.unread]
+    gone = [one.code for one in filed.leaves if one.code not in codes]
+    if nameless and gone:
+        what = f"{gone[0]} is" if len(gone) == 1 else f"{', '.join(gone)} are"
+        raise CodeUnknown(
+            f"Nothing is printed: {what} in the binder and the code in {nameless[0]} cannot be read; put that right "
+            "first."
+        )
 
 
 def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[bytes, tuple[str, ...]]:
@@ -229,7 +248,7 @@ def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[
 
 
 def _errors(findings: Sequence[Finding]) -> tuple[Finding, ...]:
-    return tuple(one for one in findings if one.place.path == RECORD and one.severity is Severity.ERROR)
+    return tuple(one for one in findings if is_record(one.place.path) and one.severity is Severity.ERROR)
 
 
 # ── Filing ────────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -860,6 +860,8 @@ class Book:
     """What is in the binder; empty while nothing was filed."""
     findings: tuple[Finding, ...] = ()
     """What reading had to say."""
+    unread: tuple[str, ...] = ()
+    """Paths of files and folders that belong to the book and could not be read: what they hold is not known."""
     files: Mapping[str, bytes] = field(default_factory=dict, compare=False, repr=False)
     """Images used by the bodies: path relative to the book's folder → content."""
 

@@ -6,10 +6,11 @@ The first file to open: it shows the whole way of a book.
 from __future__ import annotations
 
 import gc
+import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from hashlib import sha256
+from hashlib import file_digest, sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -32,6 +33,10 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 Progress = Callable[[int, int], None]
 """Called with how many are done, of how many."""
+
+
+MOST_NAMED = 5
+"""Files that are named one by one."""
 
 
 class NoBook(Exception):
@@ -77,6 +82,21 @@ class Checked:
         path = self.book.workroom.path
         return any(one.severity is Severity.ERROR and one.place.path == path for one in self.book.findings)
 
+    @property
+    def in_the_way(self) -> str:
+        """What has to be put right before anything is published, in words; empty where nothing stands in the way.
+
+        What cannot be read is not gone: a book without it would look whole, and its leaves in the binder withdrawn.
+        """
+        if self.unreadable_workroom:
+            return f"put {self.book.workroom.path} right first."
+        unread = self.book.unread
+        if not unread:
+            return ""
+        named = ", ".join(unread[:MOST_NAMED])
+        more = f" and {len(unread) - MOST_NAMED} more" if len(unread) > MOST_NAMED else ""
+        return f"{named}{more} cannot be read; put {'that' if len(unread) == 1 else 'them'} right first."
+
     def findings_of(self, key: str) -> tuple[Finding, ...]:
         """Return what was found about a formula, about its ingredients, and about the errors that bar it."""
         formula = self.book.formulas[key]
@@ -117,8 +137,16 @@ def check_book(root: Path, *, filed: bool = True) -> Checked:
 
 def must_be_book(root: Path) -> None:
     """Raise NoBook when the folder holds no book."""
-    if not (root / "formulas").is_dir():
+    if not _is_folder(root / "formulas"):
         raise NoBook(f"{root} holds no formulas/; a book is a folder with formulas/ in it. Say which with --book DIR.")
+
+
+def _is_folder(path: Path) -> bool:
+    """Return whether a folder stands there.  Raises NoBook where nobody may look."""
+    try:
+        return path.is_dir()
+    except OSError as reason:
+        raise NoBook(f"{path} cannot be opened: {reason.strerror}.") from reason
 
 
 def check_again(root: Path, memory: Memory, earlier: Checked | None) -> Checked:
@@ -166,7 +194,7 @@ def workroom_of(root: Path, *, must_be: bool) -> Workroom:
     Raises NoBook for a folder that must be a book and is none, Unreadable where an error stands in the workroom file:
     balances and decimal sign are then not known, and are not guessed.
     """
-    if not (root / "formulas").is_dir():
+    if not _is_folder(root / "formulas"):
         if must_be:
             raise NoBook(f"{root} holds no formulas/; leave --book out to reckon without a book.")
         return Workroom()
@@ -359,15 +387,40 @@ def in_order(others: Sequence[T], listed: T) -> tuple[T, ...]:
 def digest_of(root: Path) -> str:
     """Return a digest of everything a publication is made from: the book's files, its themes, this version.
 
-    What is in the binder is no part of it: that the binder was filed makes neither it nor the pages older.
+    What is in the binder is no part of it: that the binder was filed makes neither it nor the pages older.  Hidden
+    files are none either.  Raises CannotPublish where one cannot be read.
     """
     total = sha256(__version__.encode())
-    for folder in ("formulas", "themes"):
-        for path in sorted((root / folder).rglob("*")):
-            if path.is_file() and path != root / RECORD:
-                total.update(f"\0{path.relative_to(root).as_posix()}\0".encode(errors="surrogateescape"))
-                total.update(sha256(path.read_bytes()).digest())
+    try:
+        for path in _all_files(root, ["formulas", "themes"]):
+            if path != RECORD:
+                total.update(f"\0{path}\0".encode(errors="surrogateescape"))
+                with open(root / path, "rb") as file:
+                    total.update(file_digest(file, "sha256").digest())
+    except OSError as reason:
+        raise CannotPublish(f"Cannot read {reason.filename}: {reason.strerror or reason}.") from reason
     return total.hexdigest()
+
+
+def _all_files(root: Path, folders: list[str]) -> list[str]:
+    """Return the paths of all files in these folders of the book, sorted; folders that are links are not entered.
+
+    Raises OSError where a folder cannot be listed.
+    """
+    found = []
+    while folders:
+        folder = folders.pop()
+        if folder == "themes" and not (root / folder).is_dir():
+            continue
+        for entry in os.scandir(root / folder):
+            path = f"{folder}/{entry.name}"
+            if entry.name.startswith("."):
+                continue
+            if entry.is_dir(follow_symlinks=False):
+                folders.append(path)
+            elif entry.is_file():
+                found.append(path)
+    return sorted(found)
 
 
 def changes_digest(root: Path, digest: str) -> str:

@@ -26,8 +26,8 @@ def _publish(book: Path, out: Path | None, *, site: bool, binder: bool) -> int:
 
     checked = checked_book(book)
     say_findings(checked)
-    if checked.unreadable_workroom:
-        say(f"Nothing is published: put {checked.book.workroom.path} right first.", err=True)
+    if checked.in_the_way:
+        say(f"Nothing is published: {checked.in_the_way}", err=True)
         return BOOK_ERRORS
     try:
         done = publish(checked, out or book / "site", site=site, binder=binder, progress=progress("sheets"))
@@ -120,13 +120,13 @@ def binder(book: Path, out: Path | None, changes: bool, appearance: bool) -> int
 
 
 def _changes(book: Path, out: Path | None, appearance: bool) -> int:
-    from ..changes import BrokenRecord, NothingFiled, print_changes
+    from ..changes import BrokenRecord, CodeUnknown, NothingFiled, print_changes
     from ..pipeline import CannotPublish
 
     checked = checked_book(book)
     say_findings(checked)
-    if checked.unreadable_workroom:
-        say(f"Nothing is printed: put {checked.book.workroom.path} right first.", err=True)
+    if checked.in_the_way:
+        say(f"Nothing is printed: {checked.in_the_way}", err=True)
         return BOOK_ERRORS
     try:
         done = print_changes(checked, out or book / "site", appearance=appearance, progress=progress("sheets"))
@@ -135,6 +135,9 @@ def _changes(book: Path, out: Path | None, appearance: bool) -> int:
         return WRONG_USE
     except BrokenRecord as reason:
         say(str(reason), err=True)  # the findings have said where
+        return BOOK_ERRORS
+    except CodeUnknown as reason:
+        say(str(reason), err=True)
         return BOOK_ERRORS
     except CannotPublish as reason:
         say(str(reason), err=True)

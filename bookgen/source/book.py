@@ -14,7 +14,7 @@ from ..findings import Finding, in_order
 from ..model import Book, DecimalSign, Filed, Formula, Material, Workroom
 from .body import Surroundings, read_body
 from .desk import Desk
-from .filed import RECORD, read_filed
+from .filed import RECORD, is_record, read_filed
 from .front import Text, decode, split_front
 from .memory import AskedPages, KeptBody, KeptFront, Memory
 from .records import Source, read_formula, read_material, read_workroom
@@ -48,11 +48,12 @@ def book_from(
 
     `files` maps a path relative to the book's folder, such as `formulas/waters/rose.md`, to its content; `picture`
     returns an image's content or why it cannot be had (by default it looks among the files); `findings` are those
-    that reading the disk already had.  With a `memory` only what changed is read, and the rest is the very same
-    records; it then remembers this book.
+    that reading the disk already had, each of something that belongs to the book and could not be read.  With a
+    `memory` only what changed is read, and the rest is the very same records; it then remembers this book.
     """
     memory = memory or Memory()
     found = list(findings)
+    unread = tuple(dict.fromkeys(one.place.path for one in found if not is_record(one.place.path)))
     workroom, comma = _workroom(files, found)
     filed = _filed(files, found, memory)
     formulas: dict[str, Formula] = {}
@@ -90,6 +91,7 @@ def book_from(
         stems=_stems(formulas),
         filed=filed,
         findings=in_order(found),
+        unread=unread,
         files=pictures,
     )
 
@@ -132,7 +134,7 @@ def _filed(files: Mapping[str, bytes], found: list[Finding], memory: Memory) -> 
     content = files.get(RECORD)
     if content is None:
         # A file that is there and cannot be opened is reported already: what is in the binder is then not known.
-        return Filed(readable=not any(one.place.path == RECORD for one in found))
+        return Filed(readable=not any(is_record(one.place.path) for one in found))
     if memory.record is None or memory.record[0] != content:
         desk = Desk(RECORD)
         filed = read_filed(content, desk)

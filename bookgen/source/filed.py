@@ -44,6 +44,11 @@ _Kept = Callable[[str], str]
 # ── Writing ───────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
+def is_record(path: str) -> bool:
+    """Return whether the record is meant by a file, however its name is written."""
+    return path.lower().removesuffix(".yaml").removesuffix(".yml") == RECORD.removesuffix(".yaml")
+
+
 def filed_text(filed: Filed) -> str:
     """Return the record as text; the same record makes the same text."""
     lines = [_HEAD]
@@ -215,7 +220,7 @@ class _Reading:
         if lacking and not item.broken:
             message = f"The leaf lacks {' and '.join(lacking)}; {_WAY_OUT}."
             self.desk.report("missing-key", message, item.line, item.column)
-        if item.broken or len(self.desk.findings) > before:
+        if item.broken or any(one.broken for one in found.values()) or len(self.desk.findings) > before:
             return None
         if read["look"] not in looks:
             at = found["look"]

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import os
+import stat
+from contextlib import suppress
 from pathlib import Path
 
 from ..findings import Finding
@@ -22,8 +25,8 @@ def read_book(root: Path, memory: Memory | None = None) -> Book:
 
     With a `memory` of an earlier reading, only files that changed since are read.
 
-    Hidden files, files that are not Markdown and folders that are links are passed over; a link that leads to a file
-    outside of the book is reported and not followed.
+    Hidden files and files that are not Markdown are passed over.  What belongs to the book and cannot be read is
+    reported and stands among what was left `unread`: so is a link that leads out of the book, and a folder that is one.
     """
     memory = memory or Memory()
     findings: list[Finding] = []
@@ -32,7 +35,7 @@ def read_book(root: Path, memory: Memory | None = None) -> Book:
     if not top.is_dir():
         desk = Desk("formulas")
         desk.report("no-book", "There is no folder `formulas` here: a book holds its formulas in it.")
-        return Book(findings=desk.concerning())
+        return Book(findings=desk.concerning(), unread=("formulas",))
     home = root.resolve()
     folders = ["formulas"]
     while folders:
@@ -51,69 +54,90 @@ def read_book(root: Path, memory: Memory | None = None) -> Book:
             if entry.is_dir(follow_symlinks=False):
                 folders.append(path)
                 continue
-            _take(entry, path, home, files, findings, memory)
+            _take(path, entry.path, entry.is_symlink(), home, files, findings, memory)
     return book_from(files, lambda path: _picture(root, home, path, memory), findings, memory)
 
 
 def read_workroom_alone(root: Path) -> Book:
     """Return a book that holds the workroom file of that folder and nothing else, for answers that need no formula."""
-    return _alone(root, "workroom.yaml", "workroom.yml")
+    return _alone(root, WORKROOM)
 
 
 def read_record_alone(root: Path) -> Book:
     """Return a book that holds the record of what is in the binder and nothing else."""
-    return _alone(root, "filed.yaml")
+    return _alone(root, RECORD)
 
 
-def _alone(root: Path, *names: str) -> Book:
-    """Return a book of those files in `formulas/` themselves."""
+def _alone(root: Path, path: str) -> Book:
+    """Return a book of that one file in `formulas/` itself, which need not be listable for it."""
     findings: list[Finding] = []
     files: dict[str, bytes] = {}
-    try:
-        entries = {entry.name: entry for entry in os.scandir(root / "formulas")}
-    except OSError as error:
-        desk = Desk("formulas")
-        desk.report("unreadable-file", f"The folder cannot be opened: {error.strerror}.")
-        return Book(findings=desk.concerning())
-    for name in names:
-        if name in entries:
-            _take(entries[name], f"formulas/{name}", root.resolve(), files, findings, Memory())
+    found = [path] if os.path.lexists(root / path) else []
+    with suppress(OSError):  # a folder that cannot be listed may hold it under another name: nobody can know
+        found = found or [
+            f"formulas/{name}"
+            for name in sorted(os.listdir(root / "formulas"))
+            if _called_otherwise(f"formulas/{name}") == path
+        ]
+    for one in found:
+        _take(one, str(root / one), os.path.islink(root / one), root.resolve(), files, findings, Memory())
     return book_from(files, findings=findings)
 
 
+def _called_otherwise(path: str) -> str:
+    """Return what a file of the book would have to be called to be read; empty where it is none, or is called so."""
+    folder, _, name = path.rpartition("/")
+    stem, _, ending = name.rpartition(".")
+    wanted = ""
+    if ending.lower() in ("md", "markdown"):
+        wanted = f"{folder}/{stem}.md"
+    elif folder == "formulas" and ending.lower() in ("yaml", "yml"):
+        wanted = next((one for one in (WORKROOM, RECORD) if one == f"{folder}/{stem.lower()}.yaml"), "")
+    return "" if wanted == path else wanted
+
+
 def _take(
-    entry: os.DirEntry[str],
     path: str,
+    file: str,
+    linked: bool,
     home: Path,
     files: dict[str, bytes],
     findings: list[Finding],
     memory: Memory,
 ) -> None:
-    """Read one file if it is one of the book's; report why not."""
+    """Read one file if it is one of the book's; report why not.
+
+    `path` is its path in the book, `file` that on the disk; `linked` tells whether it is a link.
+    """
     desk = Desk(_shown(path))
     largest = LARGEST_RECORD if path == RECORD else LARGEST
-    if path not in (WORKROOM, RECORD) and not path.endswith(".md"):
-        if path == "formulas/workroom.yml" or path.lower().endswith((".markdown", ".md")):
-            wanted = "workroom.yaml" if path.endswith(".yml") else "a name that ends in .md"
-            desk.query("wrong-file-name", f"The file is not read: give it {wanted}.")
-            findings.extend(desk.concerning())
-        return
-    if entry.is_symlink() and not _inside(Path(entry.path), home):
-        desk.report("link-out-of-book", "The file is a link that leads out of the book: put the file itself here.")
-    elif desk.path != path:
-        desk.report("bad-name", "The file name holds signs that are not UTF-8: rename the file.")
-    else:
-        try:
-            if not entry.is_file():
-                return
-            files[path] = memory.content(path, signature_of(entry.stat()), lambda: _read(entry.path, largest))
-            if len(files[path]) > largest:
-                size = os.stat(entry.path).st_size
-                message = f"The file has {size // 1024} kB; more than {largest // 1024} kB are not read."
-                del files[path]
-                desk.report("file-too-large", message)
-        except OSError as error:
-            desk.report("unreadable-file", f"The file cannot be opened: {error.strerror}.")
+    try:
+        meant = _called_otherwise(path)
+        if linked and os.path.isdir(file):
+            desk.report("link-out-of-book", "The folder is a link and is not read: put the folder itself here.")
+        elif meant:
+            name = _shown(meant.rpartition("/")[2])
+            desk.report("wrong-file-name", f"The file is not read under this name: call it {name}.")
+        elif path not in (WORKROOM, RECORD) and not path.endswith(".md"):
+            return
+        elif desk.path != path:
+            desk.report("bad-name", "The file name holds signs that are not UTF-8: rename the file.")
+        elif linked and (why := _leads_astray(Path(file), home)):
+            desk.report("link-out-of-book", f"The file is a link {why}: put the file itself here.")
+        else:
+            found = os.stat(file)
+            if not stat.S_ISREG(found.st_mode):
+                desk.report("unreadable-file", "This is no ordinary file: put a file here, or rename it.")
+            else:
+                content = memory.content(path, signature_of(found), lambda: _read(file, largest))
+                if len(content) <= largest:
+                    files[path] = content
+                else:
+                    size = f"{found.st_size // 1024} kB"
+                    message = f"The file has {size}; more than {largest // 1024} kB are not read."
+                    desk.report("file-too-large", message)
+    except OSError as error:
+        desk.report("unreadable-file", f"The file cannot be opened: {error.strerror}.")
     findings.extend(desk.concerning())
 
 
@@ -128,11 +152,26 @@ def _shown(path: str) -> str:
     return path.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
 
 
+def _leads_astray(link: Path, home: Path) -> str:
+    """Return what is wrong with where a link leads, empty where it leads to something in the book's folder.
+
+    Raises OSError where nobody may look.
+    """
+    try:
+        return "" if link.resolve(strict=True).is_relative_to(home) else "that leads out of the book"
+    except FileNotFoundError:
+        return "that leads nowhere"
+    except (RuntimeError, OSError) as reason:
+        if isinstance(reason, OSError) and reason.errno != errno.ELOOP:
+            raise
+        return "that leads back to itself"
+
+
 def _inside(path: Path, home: Path) -> bool:
     """Return whether the file lies below the book's folder once every link is followed."""
     try:
-        return path.resolve(strict=True).is_relative_to(home)
-    except (OSError, RuntimeError):
+        return not _leads_astray(path, home)
+    except OSError:
         return False
 
 

@@ -6,12 +6,12 @@ RULES: dict[str, str] = {
     # the book and its files
     "no-book": "The folder holds no `formulas/`.",
     "unreadable-workroom": "`workroom.yaml` cannot be read; without it nothing else is right, so the book stops here.",
-    "unreadable-file": "A file cannot be opened, is not UTF-8, or holds a NUL.",
+    "unreadable-file": "A file or folder cannot be opened, is not UTF-8, or holds a NUL.",
     "control-character": "A character that cannot be printed stands in the text.",
     "file-too-large": "A file is larger than any formula is.",
-    "link-out-of-book": "A file of the book is a link to something outside of it.",
+    "link-out-of-book": "A file of the book is a link that leads out of it or nowhere, or a folder is a link.",
     "bad-name": "A code or file name has other signs than letters, digits and hyphens, or is too long.",
-    "wrong-file-name": "A file has the wrong ending or place and would be left out.",
+    "wrong-file-name": "A file is not read under the name that it has.",
     "duplicate-name": "Two formulas or materials are called by one code or file name.",
     "shared-name": "Two materials have the same name.",
     # the front matter as YAML

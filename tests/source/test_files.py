@@ -44,14 +44,14 @@ def test_chapters_are_folders_and_other_files_are_passed_over(tmp_path: Path) ->
     assert {key: formula.chapter for key, formula in read.formulas.items()} == {"a-1": "", "b-1": "waters/old"}
 
 
-def test_a_wrong_ending_is_asked_about(tmp_path: Path) -> None:
+def test_a_wrong_ending_is_told(tmp_path: Path) -> None:
     top = book(tmp_path) / "formulas"
     (top / "workroom.yml").write_text("title: x", encoding="utf-8")
     (top / "b.MD").write_text(FORMULA, encoding="utf-8")
-    assert found(read_book(tmp_path)) == [
-        ("wrong-file-name", "formulas/b.MD"),
-        ("wrong-file-name", "formulas/workroom.yml"),
-    ]
+    read = read_book(tmp_path)
+    assert found(read) == [("wrong-file-name", "formulas/b.MD"), ("wrong-file-name", "formulas/workroom.yml")]
+    assert [one.severity for one in read.findings] == ["error", "error"]
+    assert read.unread == ("formulas/b.MD", "formulas/workroom.yml")
 
 
 def test_a_file_name_of_a_material_is_its_name(tmp_path: Path) -> None:
@@ -84,9 +84,11 @@ def test_a_link_out_of_the_book_is_not_followed(tmp_path: Path) -> None:
     assert found(read) == [
         ("link-out-of-book", "formulas/b.md"),
         ("link-out-of-book", "formulas/c.md"),
+        ("link-out-of-book", "formulas/folder"),
         ("link-out-of-book", "formulas/loop.md"),
     ]
     assert list(read.formulas) == ["a-1"]
+    assert read.unread == ("formulas/b.md", "formulas/c.md", "formulas/folder", "formulas/loop.md")
 
 
 def test_a_link_inside_the_book_is_read(tmp_path: Path) -> None:
