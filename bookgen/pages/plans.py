@@ -17,7 +17,7 @@ from ..reckon.certainty import measuring_error
 from ..reckon.figures import Figures
 from ..reckon.known import over
 from ..reckon.metering import Metered
-from ..reckon.plans import Plan, doublings
+from ..reckon.plans import Plan
 from ..reckon.scale import Measure
 from .figures import figure_html, weight
 from .sentences import SENTENCES, said
@@ -97,8 +97,7 @@ class _Pen:
                 "thin": ratio(factor),
             }
             if self.measure is Measure.TRITURATE:
-                steps = doublings(stage.weigh_g, stage.diluent_g)
-                portions = [self.weighed(f"portion-{number}-{at}", one) for at, one in enumerate(steps, 1)]
+                portions = [self.weighed(f"portion-{number}-{at}", one) for at, one in enumerate(stage.portions, 1)]
                 parts["listed"] = Markup(", ").join(figure_html(one) for one in portions)
             told.append(self.said(f"stage-{self.measure}", **parts))
             what = said("that", stock=stock_word(self.measure))

@@ -1,7 +1,7 @@
 """Plans for what no balance weighs: a stock dilution and an aliquot of it, or a trituration of powders.
 
 Enters: the balances, the accepted error, which factors the formula leaves room for.  Leaves: `Plan`s, each good for
-every weight from its `least_g` on; the scale table chooses among them.
+every weight from its `least_g` to its `most_g`; the scale table chooses among them.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ FACTORS: tuple[tuple[int, ...], ...] = (
 source: whole numbers that are easy to weigh and to label)."""
 
 LARGEST_STOCK = Fraction(100)
-"""Grams of a stock that a small workroom makes whatever the batch is (common practice, no source)."""
+"""Grams of the largest stock that a small workroom makes (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,14 +36,19 @@ class Stage:
     """Grams weighed of the material, or of the stage before."""
     with_: str
     """The balance for it."""
-    diluent_g: Fraction
-    """Grams of the diluent weighed to it."""
+    portions: tuple[Fraction, ...]
+    """Grams of each portion of the diluent weighed to it: a liquid at once, a powder by geometric dilution."""
     diluent_with: str
-    """The balance for that."""
+    """The balance for them."""
     low: Fraction
     """The least share of the material, or of the stage before, that the stock can really hold."""
     high: Fraction
     """The most."""
+
+    @property
+    def diluent_g(self) -> Fraction:
+        """Grams of the diluent in all."""
+        return sum(self.portions, ZERO)
 
     @property
     def stock_g(self) -> Fraction:
@@ -65,8 +70,6 @@ class Plan:
     """Least grams of the material that an aliquot brings within the accepted error."""
     most_g: Fraction = ZERO
     """Most grams of it: the aliquot is no more than the stock, nor than the balance holds."""
-    large_stock: Fraction = ZERO
-    """Grams of its largest stock, where that is more than a small workroom makes whatever the batch is; else 0."""
     factor: int
     """How many times thinner than the material the last stock is."""
     low: Fraction
@@ -74,12 +77,17 @@ class Plan:
     high: Fraction
     """The most."""
 
+    @property
+    def largest_stock(self) -> Fraction:
+        """Grams of its largest stock."""
+        return max(stage.stock_g for stage in self.stages)
+
 
 def aliquot_range(aliquot: Fraction, plan: Plan) -> tuple[Fraction, Fraction]:
     """Return the least and the most of the material (grams) that an aliquot can really bring.
 
     Every weighing, by difference, may be off by one step of its balance, each to the worse side: the aliquot, the
-    material in the stock, and the diluent the other way.
+    material in the stock, and the diluent the other way, a powder's each portion of it.
 
     Source: own arithmetic on the rule of T04-01 (one step ÷ quantity is the error of a weighing).
     """
@@ -87,27 +95,29 @@ def aliquot_range(aliquot: Fraction, plan: Plan) -> tuple[Fraction, Fraction]:
 
 
 @lru_cache(maxsize=256)
-def plans(finest: tuple[Balance, ...], error: Fraction) -> tuple[Plan, ...]:
+def plans(finest: tuple[Balance, ...], error: Fraction, *, powders: bool = False) -> tuple[Plan, ...]:
     """Return every stock dilution that the balances allow within an accepted error, the mildest first.
 
     The rule of the aliquot method: weigh a quantity the balance can weigh, thin it 5, 10, 20, 50 or 100 times (in two
     steps up to 10,000 times), and weigh of the stock that many times the wanted quantity.  Each weighing is a multiple
     of its balance's step, at least what that balance weighs within the accepted error, and no more than it holds.  The
     error that is left, all weighings wrong to the worse side and the aliquot rounded, is within the accepted one from a
-    least quantity on; the accepted error is shared out evenly among the weighings.  No stock is larger than 100 g or
+    least quantity on; the accepted error is shared out evenly among the weighings.  No stock is larger than 100 g, nor
     than the batch.  How much dissolves is not known here: only a clear stock may be taken from.
+
+    `powders`: the diluent is a powder, added in portions of which each is a weighing.
 
     Source: aliquot method, T04-08 to T04-10 (lecture "Aliquot method"; textbook chapter "Accurate weighing for
     prescriptions"; trituration self-assessment); the error left is own arithmetic.
     """
-    found = (_plan(factors, finest, error) for factors in FACTORS) if finest else ()
+    found = (_plan(factors, finest, error, powders) for factors in FACTORS) if finest else ()
     return tuple(plan for plan in found if plan is not None)
 
 
-def _plan(factors: tuple[int, ...], finest: tuple[Balance, ...], error: Fraction) -> Plan | None:
+def _plan(factors: tuple[int, ...], finest: tuple[Balance, ...], error: Fraction, powders: bool) -> Plan | None:
     stages: list[Stage] = []
     for factor in factors:
-        stage = _stage(factor, len(factors), finest, error)
+        stage = _stage(factor, len(factors), finest, error, powders)
         if stage is None:
             return None
         stages.append(stage)
@@ -127,17 +137,11 @@ def _plan(factors: tuple[int, ...], finest: tuple[Balance, ...], error: Fraction
         return None
     largest = plan.stages[-1].stock_g if fine.capacity_g is None else min(plan.stages[-1].stock_g, fine.capacity_g)
     least = max(off * plan.high / over, off * plan.low / under)
-    stock = max(stage.stock_g for stage in stages)
-    return replace(
-        plan,
-        least_g=least,
-        large_stock=ZERO if stock <= LARGEST_STOCK else stock,
-        most_g=largest // plan.step * plan.step / plan.factor,
-    )
+    return replace(plan, least_g=least, most_g=largest // plan.step * plan.step / plan.factor)
 
 
-def _stage(factor: int, stages: int, finest: tuple[Balance, ...], error: Fraction) -> Stage | None:
-    """Return the smallest stage whose weighings can all be set; None when no balance holds one."""
+def _stage(factor: int, stages: int, finest: tuple[Balance, ...], error: Fraction, powders: bool) -> Stage | None:
+    """Return the smallest stage whose weighings can all be set; None where it is too large, or no balance holds it."""
     fine = finest[0]
     for count in _easy(ceil((stages + 1) / error)):
         weigh = count * fine.readability_g
@@ -145,14 +149,17 @@ def _stage(factor: int, stages: int, finest: tuple[Balance, ...], error: Fractio
         balance = balance_for(diluent, finest)
         if balance is None or not (_holds(fine, weigh) and _holds(balance, diluent)):
             return None
-        if diluent % balance.readability_g or diluent < least_weighable(balance.readability_g, error):
+        if weigh + diluent > LARGEST_STOCK:
+            return None
+        portions = doublings(weigh, diluent) if powders else (diluent,)
+        step, coarse = fine.readability_g, len(portions) * balance.readability_g
+        if any(one % balance.readability_g for one in portions) or diluent < least_weighable(coarse, error):
             continue
-        step, coarse = fine.readability_g, balance.readability_g
         return Stage(
             factor=factor,
             weigh_g=weigh,
             with_=fine.name,
-            diluent_g=diluent,
+            portions=portions,
             diluent_with=balance.name,
             low=(weigh - step) / (weigh - step + diluent + coarse),
             high=(weigh + step) / (weigh + step + diluent - coarse),
@@ -177,20 +184,16 @@ def room_for(candidates: Sequence[Plan], *, diluent_per_gram: Fraction, batch_pe
 
     `diluent_per_gram`: grams of diluent in the formula that a plan may use, per gram of the material; the aliquot
     brings factor − 1.  `batch_per_gram`: grams of the whole batch per gram of the material; no stock is larger than
-    100 g or than the batch.
+    the batch.
 
     Source: common practice, no source.
     """
     strongest = floor(diluent_per_gram) + 1
     room: list[Plan] = []
     for plan in candidates:
-        if plan.factor > strongest:
-            continue
-        if plan.large_stock:
-            least = max(plan.least_g, plan.large_stock / batch_per_gram)
-            room += [replace(plan, least_g=least)] if least < plan.most_g else []
-        else:
-            room.append(plan)
+        least = max(plan.least_g, plan.largest_stock / batch_per_gram)
+        if plan.factor <= strongest and least < plan.most_g:
+            room.append(plan if least == plan.least_g else replace(plan, least_g=least))
     return tuple(room)
 
 

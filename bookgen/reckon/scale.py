@@ -154,14 +154,15 @@ def _counted(one: LineFigure, flow: Flow) -> Known | None:
 
 def _thinning(thinner: Diluent, bench: Bench) -> Thinning | None:
     """Return by which factors a line can be thinned; None where its formula has room for none."""
+    allowed = plans_of(bench, thinner.measure)
     room = room_for(
-        plans_of(bench),
+        allowed,
         diluent_per_gram=thinner.diluent_per_gram,
         batch_per_gram=thinner.batch_per_gram,
     )
     if not room:
         return None
-    later = tuple((plan.factor, plan.least_g) for plan in room if plan.large_stock)
+    later = tuple((plan.factor, plan.least_g) for plan in room if plan not in allowed)
     return Thinning(measure=thinner.measure, factors=tuple(plan.factor for plan in room), from_g=later)
 
 

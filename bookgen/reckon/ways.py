@@ -70,7 +70,7 @@ class Thinning:
     factors: tuple[int, ...]
     """The factors that the formula leaves room for, the mildest first."""
     from_g: tuple[tuple[int, Fraction], ...] = ()
-    """Factor → grams of the line from which it serves, where its stock would else be larger than the batch."""
+    """Factor → grams of the line from which it serves, where below its stock would be larger than the batch."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,9 +200,9 @@ def _sure_corners(drop: DropMass, error: Fraction) -> list[Fraction]:
 
 
 @lru_cache(maxsize=64)
-def plans_of(bench: Bench) -> tuple[Plan, ...]:
+def plans_of(bench: Bench, measure: Measure) -> tuple[Plan, ...]:
     """Return every plan that the balances allow, the mildest first."""
-    return plans(bench.finest, bench.error)
+    return plans(bench.finest, bench.error, powders=measure is Measure.TRITURATE)
 
 
 def _plans(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
@@ -212,7 +212,7 @@ def _plans(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
     later = dict(thinning.from_g)
     return tuple(
         replace(plan, least_g=later[plan.factor]) if plan.factor in later else plan
-        for plan in plans_of(bench)
+        for plan in plans_of(bench, thinning.measure)
         if plan.factor in thinning.factors
     )
 

@@ -50,13 +50,17 @@ def step_of(name: str) -> Fraction:
 
 @cache
 def shares(plan: Plan) -> tuple[Fraction, Fraction]:
-    """Least and most that the last stock holds, over every way in which each weighing is a step wrong or right."""
+    """Least and most that the last stock holds, over every way in which each weighing is a step wrong or right.
+
+    Portions of a powder are all weighed on one balance, so how many of them are too heavy is all that counts.
+    """
     found = []
-    for signs in product((-1, 0, 1), repeat=2 * len(plan.stages)):
+    ways = [product((-1, 0, 1), range(-len(stage.portions), len(stage.portions) + 1)) for stage in plan.stages]
+    for signs in product(*ways):
         share = Fraction(1)
-        for number, stage in enumerate(plan.stages):
-            weighed = stage.weigh_g + signs[2 * number] * step_of(stage.with_)
-            diluent = stage.diluent_g + signs[2 * number + 1] * step_of(stage.diluent_with)
+        for (own, others), stage in zip(signs, plan.stages, strict=True):
+            weighed = stage.weigh_g + own * step_of(stage.with_)
+            diluent = sum(stage.portions) + others * step_of(stage.diluent_with)
             share *= weighed / (weighed + diluent)
         found.append(share)
     return min(found), max(found)
@@ -73,12 +77,16 @@ def can_be_set(grams: Fraction, name: str, error: Fraction) -> bool:
     return grams % step == 0 and step / error <= grams <= HOLDS[str(name.removesuffix(" g"))]
 
 
+@pytest.mark.parametrize("measure", [Measure.DILUTE, Measure.TRITURATE])
 @pytest.mark.parametrize("error", ERRORS)
 @pytest.mark.parametrize("steps", [*((one,) for one in GRID), ("1", "0.01"), ("0.1", "0.001")], ids=" and ".join)
-def test_a_plan_followed_on_paper_gives_the_amount_within_the_accepted_error(steps: tuple[str, ...], error: str):
-    finest, accepted = bench(*steps), Fraction(error)
+def test_a_plan_followed_on_paper_gives_the_amount_within_the_accepted_error(
+    steps: tuple[str, ...], error: str, measure: Measure
+):
+    finest, accepted, powders = bench(*steps), Fraction(error), measure is Measure.TRITURATE
     planned = 0
-    whole = Thinning(measure=Measure.DILUTE, factors=tuple(plan.factor for plan in plans(finest, accepted)))
+    allowed = plans(finest, accepted, powders=powders)
+    whole = Thinning(measure=measure, factors=tuple(plan.factor for plan in allowed))
     for grams in amounts(min(steps, key=Fraction), accepted):
         piece = choose(grams, Bench(finest=finest, error=accepted), None, False, whole)
         if piece.plan is None:
@@ -94,9 +102,14 @@ def test_a_plan_followed_on_paper_gives_the_amount_within_the_accepted_error(ste
         for number, stage in enumerate(plan.stages):
             assert can_be_set(stage.weigh_g, stage.with_, accepted)
             assert can_be_set(stage.diluent_g, stage.diluent_with, accepted)
-            assert stage.stock_g == stage.weigh_g * stage.factor
+            assert all(one % step_of(stage.diluent_with) == 0 for one in stage.portions)
+            assert stage.portions == (doublings(stage.weigh_g, stage.diluent_g) if powders else (stage.diluent_g,))
+            assert stage.stock_g == stage.weigh_g * stage.factor <= LARGEST_STOCK
             assert not number or stage.weigh_g <= plan.stages[number - 1].stock_g
-    assert planned >= 130  # the others are weighed, or out of reach of 1 in 10 000
+    # the others are weighed, or need more than 1 in 10 000 or more than 100 g of a stock
+    useful = any(plan.least_g < Fraction(min(steps, key=Fraction)) / accepted for plan in allowed)
+    assert planned >= (130 if len(allowed) == len(FACTORS) else useful)
+    assert useful or 10 * Fraction(min(steps, key=Fraction)) >= accepted
 
 
 def test_every_factor_is_used_by_some_balance():
@@ -121,7 +134,7 @@ def test_weights_are_1_2_and_5_times_powers_of_ten():
         ("0.1", 5): "20", ("0.1", 200): "50",
         ("0.05", 5): "50", ("0.05", 200): "100",
         ("0.01", 5): "200", ("0.01", 200): "500",
-        ("0.004", 5): "500", ("0.004", 200): "1000",
+        ("0.004", 5): "500",  # 10 g in two stages would make 200 g of the second
     }  # fmt: skip
 
 
@@ -194,15 +207,28 @@ def test_where_every_error_is_accepted_drops_are_counted_from_half_a_drop_on():
     ]  # fmt: skip
 
 
-def test_a_stock_is_no_larger_than_100_g_or_the_batch():
-    fifty_fold = [plan for plan in plans(bench("0.1"), Fraction("0.05")) if plan.factor == 50]
-    assert fifty_fold[0].stages[0].stock_g == 250 > LARGEST_STOCK == 100
-    # 250 g of stock from 0.102 g on where a gram stands for 2451 g of batch; from 0.125 g on where it stands for 2000 g
-    (as_it_is,) = room_for(fifty_fold, diluent_per_gram=Fraction(49), batch_per_gram=Fraction(2451))
-    (later,) = room_for(fifty_fold, diluent_per_gram=Fraction(49), batch_per_gram=Fraction(2000))
-    assert (as_it_is.least_g, later.least_g) == (fifty_fold[0].least_g, Fraction("0.125"))
-    assert room_for(fifty_fold, diluent_per_gram=Fraction(49), batch_per_gram=Fraction(50)) == ()
-    assert room_for(fifty_fold, diluent_per_gram=Fraction(48), batch_per_gram=Fraction(2451)) == ()
+def test_a_stock_is_no_larger_than_100_g_nor_than_the_batch():
+    # own arithmetic: at 0.1 g and 5 % it begins with 5 g, so 1 in 20 makes 100 g and 1 in 50 would make 250 g
+    twenty_fold = [plan for plan in plans(bench("0.1"), Fraction("0.05")) if plan.factor >= 20]
+    assert [(plan.factor, plan.stages[0].stock_g) for plan in twenty_fold] == [(20, LARGEST_STOCK)]
+    # 100 g of stock from 0.255 g on where a gram stands for 393 g of batch; from 0.5 g on where it stands for 200 g
+    (as_it_is,) = room_for(twenty_fold, diluent_per_gram=Fraction(19), batch_per_gram=Fraction(393))
+    (later,) = room_for(twenty_fold, diluent_per_gram=Fraction(19), batch_per_gram=Fraction(200))
+    assert (as_it_is.least_g, later.least_g) == (twenty_fold[0].least_g, Fraction("0.5"))
+    assert room_for(twenty_fold, diluent_per_gram=Fraction(19), batch_per_gram=Fraction(20)) == ()
+    assert room_for(twenty_fold, diluent_per_gram=Fraction(18), batch_per_gram=Fraction(393)) == ()
+
+
+def test_a_trituration_counts_each_portion_of_its_diluent():
+    # own arithmetic: 0.5 g with 0.5, 1, 2, 4 and 2 g; a step of 0.01 g each makes 9.45 to 9.55 g of diluent
+    (thinned,) = [one for one in plans(bench("0.01"), Fraction("0.05"), powders=True) if one.factor == 20]
+    assert [str(one) for one in thinned.stages[0].portions] == ["1/2", "1", "2", "4", "2"]
+    assert thinned.low == Fraction("0.49") / (Fraction("0.49") + Fraction("9.55"))
+    assert thinned.high == Fraction("0.51") / (Fraction("0.51") + Fraction("9.45"))
+    # 1 g of it instead of 0.05 g: 1.01 × 0.51 ÷ 9.96 is 3.43 % over
+    low, high = aliquot_range(Fraction(1), thinned)
+    assert round((high / Fraction("0.05") - 1) * 100, 2) == Fraction("3.43")
+    assert 1 - low / Fraction("0.05") < high / Fraction("0.05") - 1
 
 
 # T04-11 (teaching page on geometric dilution): 1 g in 15 g gives 2, 4, 8, 16 g; T04-12 (own arithmetic): 7 steps for
@@ -258,7 +284,7 @@ def test_a_salt_is_dissolved_in_the_water_that_it_is_made_up_with(book: Path):
     assert (salt["measure"], salt["with"], salt["shown"]) == (
         "dilute",
         "0.01 g",
-        "1.00\u202fg of its stock 1 in 20",
+        "1.00 g of its stock 1 in 20",
     )
     assert salt["plan"] == {
         "factor": 20,
@@ -319,6 +345,14 @@ def test_without_a_word_on_what_dissolves_it_nothing_is_planned(book: Path):
     line = weigh(book, "NONE")["lines"][0]
     assert (line["measure"], line["plan"], line["metered_g"]) == ("none", None, None)
     assert line["why"]["measure"] == "400 g: weighed"
+
+
+@pytest.mark.parametrize("batch", [6, 9, 12, 25, 60, 99, 150, 1000, 4999])
+@pytest.mark.parametrize("code", ["F", "G", "H", "TWO", "SAME"])
+def test_no_stock_is_larger_than_the_batch_or_100_g(book: Path, code: str, batch: int):
+    for line in weigh(book, code, f"{batch} g")["lines"]:
+        for stage in line["plan"]["stages"] if line["plan"] else ():
+            assert Fraction(stage["stock_g"]) <= min(batch, LARGEST_STOCK), line
 
 
 @pytest.mark.parametrize("code", ["F", "G", "H", "TWO", "SAME"])
