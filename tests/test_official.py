@@ -167,3 +167,17 @@ def test_the_book_publishes() -> None:
     assert status == 0
     said = sorted({(finding["severity"], finding["rule"], finding["path"]) for finding in answer["findings"]})
     assert said == sorted((row["severity"], row["rule"], row["path"]) for row in MEANT), answer["findings"]
+
+
+def test_a_water_marks_what_its_source_does_not_say() -> None:
+    """Boiling, cooling and shaking that no source gives stand under `source:` as common practice.
+
+    The Dispensatory of 1918 grinds with talc, adds recently boiled water by degrees and filters (T11-01).
+    """
+    for path in sorted((BOOK / "formulas" / "waters").glob("*.md")):
+        front, _, body = path.read_text(encoding="utf-8").removeprefix("---\n").partition("\n---\n")
+        practice = [one for one in yaml.load(front, yaml.BaseLoader)["source"] if "common practice, no source" in one]
+        method = body.split("## Notes")[0].casefold()
+        for done, words in (("cool", "cooling"), ("shak", "shaking")):
+            if done in method:
+                assert any(words in one for one in practice), (path.name, words)
