@@ -6,6 +6,7 @@ nothing to compute is listed in `FACTS`, so that no item is left out unseen.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction
@@ -25,7 +26,7 @@ from bookgen.source import read_book
 
 from .bench_values import BENCH
 from .books_of_text import check, column, formula, run, write_book
-from .density_values import DENSITIES, DENSITY_FACTS
+from .density_values import DENSITIES, DENSITY_FACTS, Measured, beside_the_table
 from .paper_values import PAPER, PAPER_FACTS
 from .strength_values import STRENGTHS
 
@@ -461,3 +462,61 @@ def test_every_item_is_computed_or_a_fact() -> None:
     for key, item in ITEMS.items():
         if key not in FACTS:
             assert key in BY_ITEM or item["checks"] in BY_TOPIC, key
+
+
+# ── Where a value comes from ──────────────────────────────────────────────────────────────────────────────────────
+
+CLASSES = {
+    "read", "worked out", "directive", "secondary", "library", "from memory", "own arithmetic", "trade practice",
+}  # fmt: skip
+"""What is said of each item's answer; the head of each file says what the words mean."""
+OWN_PAGES = {
+    "abpharmacy.ca", "allbachelor.com", "answers.uillinois.edu", "chem.fsu.edu", "collegeofpharmacy.com",
+    "faq.edqm.eu", "fipa2exam2.passetra.com", "gafacom.website", "legislation.gov.uk", "mainthebest.com",
+    "naplexstudy.com", "pharmlabs.unc.edu", "pmc.ncbi.nlm.nih.gov", "polymedia.pl", "restorehealthconsulting.com",
+    "tisserandinstitute.org", "uhphar-4330.herokuapp.com", "unitplanet.com", "www.concretebasics.org",
+    "www.finarchemicals.com", "www.hartnell.cc.ca.us", "www.medicines.org.uk", "www.museum.dent.uoa.gr",
+    "www.pharmaacademias.com", "www.pharmacalculation.com", "www.pharmacy-tech-test.com", "www.retrobibliothek.de",
+}  # fmt: skip
+"""Where a page is the source itself, its publisher's or a library's; copies and shared files are cited without."""
+
+
+def figures_in(value: Any) -> list[str]:
+    """Return every figure of an item's answer."""
+    if isinstance(value, dict | list):
+        return [one for part in (value.values() if isinstance(value, dict) else value) for one in figures_in(part)]
+    return [value]
+
+
+@pytest.mark.parametrize("key", ITEMS)
+def test_an_item_says_how_its_answer_is_known(key: str) -> None:
+    """What was read is printed in the source to the digits it prints; what is not so was worked out, and says so."""
+    item = ITEMS[key]
+    assert item["class"] in CLASSES
+    assert ("beside" in item) == (item["class"] == "directive")
+    if item["class"] == "read":
+        printed = re.findall(r"\d+(?:\.\d+)?", item["printed"])
+        for figure in figures_in(item["expected"]):
+            assert any(
+                abs(Fraction(figure) - Fraction(one)) <= Fraction(1, 2 * 10 ** len(one.partition(".")[2]))
+                for one in printed
+            ), figure
+    hosts = set(re.findall(r"https?://([^/\s]+)", item.get("address", "")))
+    assert hosts <= OWN_PAGES
+
+
+def test_a_standard_whose_text_was_not_seen_is_secondary() -> None:
+    for item in ITEMS.values():
+        if "<795>" in item["source"] + item["problem"]:
+            assert item["class"] in ("secondary", "worked out"), item["id"]
+
+
+@pytest.mark.parametrize("key", [key for key, item in ITEMS.items() if item["class"] == "directive"])
+def test_the_directive_agrees_with_a_measured_table(key: str) -> None:
+    item = ITEMS[key]
+    beside_the_table(item, Measured(ITEMS[one] for one in item["beside"]))
+
+
+def test_the_formula_of_the_directive_is_named_where_it_was_used() -> None:
+    named = {key for key, item in ITEMS.items() if "Directive 76/766" in item["source"]}
+    assert named == {key for key, item in ITEMS.items() if item["class"] == "directive"}
