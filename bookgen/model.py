@@ -341,7 +341,7 @@ class Line:
     amount: Amount | Missing
     """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`; of ethanol also `60 g of 70 %vol`."""
     function: str = ""
-    """What it does in the formula, such as humectant; `preservative` and `filter aid` are read, whole between commas."""
+    """What it does in the formula, such as humectant; `preservative` and `filter aid` count, whole between commas."""
     removed: Removal | None = None
     """How it is taken out again: filtered, strained, pressed out or settled; its cautions go with the product all the
     same, unless its function is `filter aid`."""
