@@ -12,13 +12,12 @@ from .. import show
 from ..findings import Missing
 from ..model import Contact, Kind, Material, Person, Removal, Site, Use
 from ..reckon.figures import Figures
-from ..reckon.storage import Preparation
+from ..reckon.storage import OFF_THE_BODY, Preparation, untested
 from .shelf import Shelf
 from .shown import Caution
 from .usual import burns, says, usual_hazards
 
 _SKIN = frozenset((Kind.COSMETIC, Kind.MEDICINE))
-_OFF_THE_BODY = frozenset((Site.ROOM, Site.TEXTILES, Site.SURFACES))
 _DELICATE = (
     (Site.EYES, "the eye area"),
     (Site.BROKEN_SKIN, "broken skin"),
@@ -33,6 +32,8 @@ TAKEN_OUT: Mapping[Removal, str] = {
 """How what was extracted was taken out again, in words."""
 _TRIED = ("first use", "patch test")
 """Whole words by which the keeper's own caution asks for a trial before use."""
+_REASON_STANDS = "what its period rests on stands with how it is kept"
+"""Said instead of `not tested` where a reason is written."""
 _KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
 
 
@@ -139,7 +140,7 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
     """The cautions of the trade that follow from what the preparation is and for whom it is meant."""
     formula, use = figures.formula, figures.formula.use
     if formula.kind is Kind.MEDICINE and not (use and use.intermediate):
-        yield Caution(text="A medicine: this page gives no dose and no advice; a pharmacist or doctor does.")
+        yield Caution(text="A medicine: for dose and use ask a pharmacist or doctor.")
     if not isinstance(figures.storage.preparation, Missing):
         if figures.storage.preparation is Preparation.WATER:
             yield Caution(
@@ -147,7 +148,8 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
                 "and throw it away on the use-by date even if it still looks good."
             )
         elif figures.storage.preparation is Preparation.PRESERVED:
-            yield Caution(text="It contains a preservative; its effect was not tested.")
+            told = "its effect was not tested" if untested(Preparation.PRESERVED, formula) else _REASON_STANDS
+            yield Caution(text=f"It contains a preservative; {told}.")
     tried = any(says(one, _TRIED) for one in formula.cautions)
     said = list(_on_skin(formula.kind, use or Use(), tried)) if _for_skin(formula.kind, use) else []
     if said:
@@ -158,7 +160,7 @@ def _for_skin(kind: Kind | None, use: Use | None) -> bool:
     """Tell whether it goes onto somebody: a medicine, a cosmetic, or what names a place on the body."""
     if use is not None and use.intermediate:
         return False
-    named = use is not None and any(site not in _OFF_THE_BODY for site in use.sites)
+    named = use is not None and any(site not in OFF_THE_BODY for site in use.sites)
     return kind in _SKIN or named or (kind is None and use is not None and use.contact is not None)
 
 

@@ -15,6 +15,7 @@ from ..reckon.densities import TWENTY, grams_per_ml, takes_water, water
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure
 from ..reckon.standing import substance_of
+from ..reckon.storage import untested
 from ..reckon.strengths import turned_for
 from ..reckon.substances import Turned
 from ..reckon.weighing import Weighing
@@ -181,7 +182,8 @@ def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     kind = (
         f"not known: {storage.preparation.reason}" if isinstance(storage.preparation, Missing) else storage.preparation
     )
-    yield Fact(term="Kind of preparation", text=f"{kind}.", stands_for="preparation")
+    told = f"{kind}; effect not tested." if untested(storage.preparation, figures.formula) else f"{kind}."
+    yield Fact(term="Kind of preparation", text=told, stands_for="preparation")
     if isinstance(storage.water, Fraction) and storage.water:
         yield Fact(term="Free water", figures=(percent("water", storage.water, signs),))
     if isinstance(storage.alcohol, Fraction) and storage.alcohol:

@@ -90,7 +90,8 @@ def contents(composition: Composition, lists: Listings) -> Contents:
 
     Share of a material in the product × share of the substance in the material, added up.  Where salts or hydrates are
     among them, their sum is given as the acid, the base or the form without water too, by their molar masses.  A
-    material that lists no contents adds nothing, so that what is carried may be more.
+    material that lists no contents adds nothing, so that what is carried may be more.  Reactions are left aside: the
+    lye that turns fat into soap stands here as it went in, though the soap does not hold it.
 
     Source: own arithmetic; molar masses as for hydrates and salts.
     """

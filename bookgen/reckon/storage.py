@@ -28,6 +28,7 @@ from ..model import (
     Material,
     MaterialKind,
     Period,
+    Site,
     Solvent,
     StoragePlace,
 )
@@ -60,8 +61,8 @@ class Preparation(StrEnum):
     """The kind of preparation, by what could spoil in it."""
 
     WATER = "water that can spoil, unpreserved"
-    PRESERVED = "contains water and a preservative; effect not tested"
-    ALCOHOL = "contains water and alcohol; effect not tested"
+    PRESERVED = "contains water and a preservative"
+    ALCOHOL = "contains water and alcohol"
     NO_WATER = "no water"
 
 
@@ -103,6 +104,30 @@ class StorageFigure:
     """The shortest of them."""
     reason: str
     """Whose it is, in words; why none is known where none is."""
+
+
+OFF_THE_BODY = frozenset({Site.ROOM, Site.TEXTILES, Site.SURFACES})
+"""Where what is used touches nobody."""
+
+
+def untested(kind: Preparation | Missing, formula: Formula) -> bool:
+    """Tell whether what keeps it is not known to have been tested: nothing is written as `because:`."""
+    because = formula.storage is not None and bool(formula.storage.because)
+    return kind in (Preparation.PRESERVED, Preparation.ALCOHOL) and not because
+
+
+def borrows(formula: Formula) -> bool:
+    """Tell whether the published periods, which are for medicines, are borrowed for a formula or are its own.
+
+    Not for a household product, nor for what is used in rooms, on textiles and on surfaces alone: a candle, a wax for
+    furniture, a room scent.
+
+    Source: own choice, no source.
+    """
+    if formula.kind is Kind.MEDICINE:
+        return True
+    sites = frozenset() if formula.use is None else frozenset(formula.use.sites)
+    return formula.kind is not Kind.HOUSEHOLD and not (sites and sites <= OFF_THE_BODY)
 
 
 def days_of(period: Period) -> int:
@@ -179,7 +204,9 @@ def storage(
     Free water is the sum over the composition, each material by its own.  From 1 % of it on the preparation counts as
     water that can spoil; with a material that is called a preservative, as water with a preservative, whose effect is
     not tested; with ethanol from 20 % of ethanol and water together, as water with alcohol.  Periods of months are
-    judged as 30 days a month.  Published periods are for medicines; for anything else they are borrowed, and called so.
+    judged as 30 days a month.  Published periods are for medicines; for what goes on the body they are borrowed, and
+    called so.  For a household product and what is used in rooms, on textiles or on surfaces none is borrowed, except
+    for unpreserved water.
 
     Source: 1 % of water, own choice, no source; 20 % of alcohol, from memory (15 to 20 % by volume is usually given).
     """
@@ -201,7 +228,7 @@ def storage(
     unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, water)
     preservatives = _preservatives(book, amounts, composition, inner, done)
     kind = _kind(brings, unsure, preservatives, water, alcohol, book)
-    published = _published(kind, formula.kind)
+    published = _published(kind, formula)
     rule = _keepers(kind, published, book.workroom.periods)
     limits = _limits(formula, kind, rule, amounts, done)
     return StorageFigure(
@@ -272,12 +299,17 @@ def _kind(
     return Preparation.ALCOHOL if alcohol and alcohol >= ENOUGH_ALCOHOL * (alcohol + water) else Preparation.WATER
 
 
-def _published(kind: Preparation | Missing, use: Kind | None) -> PeriodRule | Missing:
-    """Return the published period of the kind; for what is not a medicine it is borrowed, and called so."""
+def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Missing:
+    """Return the published period of the kind; for what is not a medicine it is borrowed, and called so.
+
+    Water that can spoil has one whatever it is for; anything else only where a period is borrowed.
+    """
     if isinstance(kind, Missing):
         return kind
+    if kind is not Preparation.WATER and not borrows(formula):
+        return Missing(reason="no period is assigned, and the published ones are not for this use")
     entry: PublishedPeriod = storage_periods()[kind.name.lower()]
-    borrowed = "" if use is Kind.MEDICINE else "borrowed from the rule for medicines: "
+    borrowed = "" if formula.kind is Kind.MEDICINE else "borrowed from the rule for medicines: "
     return PeriodRule(
         period=Period(days=entry.days, text=f"{entry.days} days"),
         place=StoragePlace(entry.place) if entry.place else None,
@@ -289,7 +321,7 @@ def _keepers(
     kind: Preparation | Missing, published: PeriodRule | Missing, periods: KeeperPeriods
 ) -> PeriodRule | Missing:
     """Return the keeper's own period where the workroom has one; for unpreserved water only if it is shorter."""
-    if isinstance(kind, Missing) or isinstance(published, Missing):
+    if isinstance(kind, Missing):
         return published
     own = {
         Preparation.WATER: periods.water,
@@ -297,7 +329,11 @@ def _keepers(
         Preparation.ALCOHOL: periods.water_preserved,
         Preparation.NO_WATER: periods.no_water,
     }[kind]
-    if own is None or (kind is Preparation.WATER and days_of(own) > days_of(published.period)):
+    if own is None:
+        return published
+    if isinstance(published, Missing):
+        return PeriodRule(period=own, place=None, words=f"the keeper's own period: {kind}")
+    if kind is Preparation.WATER and days_of(own) > days_of(published.period):
         return published
     return PeriodRule(period=own, place=published.place, words=f"the keeper's own period: {kind}")
 

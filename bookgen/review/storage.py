@@ -11,21 +11,21 @@ from collections.abc import Iterator
 from ..findings import Missing, Place
 from ..model import Formula, Kind, Site, Status
 from ..reckon.figures import Reckoning
-from ..reckon.storage import PeriodRule, days_of
+from ..reckon.storage import OFF_THE_BODY, PeriodRule, days_of
 from ..reference import storage_periods
 from .rule import Case, Said, with_errors
 from .spoiling import listed, too_long, unpreserved
 
 GIVEN_OUT = (Kind.MEDICINE, Kind.COSMETIC)
 """Kinds that are for somebody's body."""
-ON_THE_BODY = frozenset(Site) - {Site.ROOM, Site.TEXTILES, Site.SURFACES}
+ON_THE_BODY = frozenset(Site) - OFF_THE_BODY
 """Places of use where it matters whether a product stays or is washed away."""
 
 
 def period_beyond_rule(case: Case) -> Iterator[Said]:
     """An assigned period longer than the rule's, or the keeper's own, needs a reason; query without `because:`.
 
-    Source: T08-02 to T08-04 (35, 90 and 180 days, by kind of preparation; borrowed where it is not a medicine).
+    Source: T08-02 to T08-04 (35, 90 and 180 days, by kind of preparation; borrowed for what goes on the body).
     A month counts as 30 days here, so 6 months are not beyond 180 days.
     """
     storage, figure = case.formula.storage, case.figures.storage

@@ -296,6 +296,39 @@ def test_the_keepers_own_trial_on_the_arm_is_not_doubled() -> None:
     assert page["formulas/A-1.html"].count("first use") == 1
 
 
+SORBATE = "name: sorbate\nkind: powder\nwater: 0 %\nfunction: preservative\n"
+
+
+@pytest.mark.parametrize(("because", "tested"), [("", False), (", because: a challenge test of May 2026", True)])
+def test_not_tested_is_not_said_beside_a_reason(because: str, tested: bool) -> None:
+    kept = f"storage: {{place: cupboard, period: 60 days{because}}}"
+    pages = pages_of(A=formula("A-1", "sorbate: 1 %\nwater: to 100 g", kept), sorbate=SORBATE)
+    page = pages["formulas/A-1.html"]
+    assert ("It contains a preservative; its effect was not tested." in page) is not tested
+    assert ("contains water and a preservative; effect not tested." in page) is not tested
+    assert ("It contains a preservative; what its period rests on stands with how it is kept." in page) is tested
+    assert ("BecauseA challenge test of May 2026." in page.replace("Because A", "BecauseA")) is tested
+
+
+def test_a_medicine_sends_for_its_dose_to_who_may_give_it_and_does_not_deny_the_keepers() -> None:
+    own = "cautions: [A pea of it at night.]"
+    page = pages_of(A=formula("A-1", "oil: to 100 g", "kind: medicine", "use: hands", own))["formulas/A-1.html"]
+    assert "A pea of it at night." in page
+    assert "A medicine: for dose and use ask a pharmacist or doctor." in page
+    assert "no dose" not in page
+
+
+def test_a_soap_is_not_said_to_hold_its_lye() -> None:
+    lye = "name: sodium hydroxide\nkind: solid\nwater: 0 %\ncontains: {sodium hydroxide: 98 %}\n"
+    pages = pages_of(A=formula("A-1", "lye: 10.5 %\nwater: 20 %\noil: to 100 g"), lye=lye)
+    page = pages["formulas/A-1.html"]
+    assert "Finished product, reactions aside% w/w" in page
+    assert "Substances, reactions aside% w/w sodium hydroxide10.3" in page
+    assert "What goes into Formula A-1" in page
+    found = pages["figures.html"]
+    assert "the lye that turns fat into soap stands here as it went in" in found
+
+
 # ── Figures in words ──────────────────────────────────────────────────────────────────────────────────────────────
 
 

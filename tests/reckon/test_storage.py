@@ -24,6 +24,8 @@ def stored(
     folder: Path, ingredients: str, *keys: str, more: dict[str, str] | None = None, room: str = ""
 ) -> StorageFigure:
     text = {"F": formula("F", ingredients, *keys)}
+    if any(one.startswith("use:") for one in keys):
+        text["F"] = text["F"].replace("use: intermediate\n", "")
     book = write_book(folder / "book", text, {**MATERIALS, **(more or {})}, ONE_BALANCE + room)
     return reckon(read_book(book)).figures["f"].storage
 
@@ -236,3 +238,39 @@ def test_what_cannot_reach_one_percent_of_water_is_not_asked_for(
     found = stored(tmp_path, f"thing: {amount}; a: to 100 g", more={"thing": "kind: liquid"})
     assert (None if isinstance(found.preparation, Missing) else found.preparation) is kind
     assert found.unsure == (() if kind else ("thing",))
+
+
+@pytest.mark.parametrize(
+    ("keys", "borrowed"),
+    [
+        pytest.param(("kind: household",), False, id="a household product"),
+        pytest.param(("kind: household", "use: hands"), False, id="a household product that is held"),
+        pytest.param(("kind: scent", "use: room"), False, id="a room scent"),
+        pytest.param(("use: textiles, surfaces",), False, id="for textiles and surfaces"),
+        pytest.param(("kind: scent", "use: room, body"), True, id="also for the body"),
+        pytest.param(("kind: scent",), True, id="a scent that says no place"),
+        pytest.param(("kind: cosmetic",), True, id="a cosmetic"),
+        pytest.param(("kind: medicine", "use: surfaces"), True, id="a medicine"),
+        pytest.param((), True, id="no kind"),
+    ],
+)
+def test_whose_period_is_borrowed(tmp_path: Path, keys: tuple[str, ...], borrowed: bool) -> None:
+    for number, (lines, days) in enumerate([("a: 50 %; b: to 100 g", 180), ("guard: 1 %; water: to 100 g", 35)]):
+        figure = stored(tmp_path / str(number), lines, *keys, more=GUARD)
+        assert isinstance(figure.rule, PeriodRule) is borrowed
+        assert [days_of(one.period) for one in figure.limits] == ([days] if borrowed else [])
+        if not borrowed:
+            assert figure.reason == "no period is assigned, and the published ones are not for this use"
+
+
+def test_what_is_not_for_the_body_has_the_period_it_is_given_and_the_keepers(tmp_path: Path) -> None:
+    candle = ("kind: household", "storage: {place: cupboard, period: 3 years}")
+    given = stored(tmp_path / "given", "a: 50 %; b: to 100 g", *candle)
+    assert [(one.period.text, one.words) for one in given.limits] == [("3 years", "assigned period")]
+    own = stored(tmp_path / "own", "a: 50 %; b: to 100 g", "kind: household", room="periods:\n  no water: 1 year\n")
+    assert [(one.period.text, one.words) for one in own.limits] == [("1 year", "the keeper's own period: no water")]
+
+
+def test_unpreserved_water_spoils_whatever_it_is_for(tmp_path: Path) -> None:
+    figure = stored(tmp_path, "a: 5 %; water: to 100 g", "kind: household", "use: textiles")
+    assert [days_of(one.period) for one in figure.limits] == [14]

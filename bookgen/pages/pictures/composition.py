@@ -83,7 +83,7 @@ def composition_picture(title: str, shares: Sequence[Share], name: str = NAME) -
     return Markup(
         '<figure class="picture"><svg class="parts" role="img" '
         f'aria-labelledby="{name}" aria-describedby="{name}-text" width="100%" height="{em(high + _BAR + low)}">'
-        f'<title id="{name}">What {escape(title)} is made of</title>'
+        f'<title id="{name}">What goes into {escape(title)}</title>'
         f'<desc id="{name}-text">{escape(_described(shares))}</desc>'
         f"{over}{_bar(edges, high, name)}{_at(under, high + _BAR)}</svg>"
         f"{f'<figcaption>{note}</figcaption>' if note else ''}</figure>"
