@@ -121,7 +121,7 @@ def sound_formula(checked: Checked, key: str) -> Formula:
     if barred is not None:
         raise Refused(formula, f"barred: {barred.reason}", checked.findings_of(key), barred=True)
     if formula.status is Status.WITHDRAWN:
-        raise Refused(formula, "withdrawn, so it is not weighed any more", checked.findings_of(key), barred=True)
+        raise Refused(formula, "withdrawn, so it is no longer weighed", checked.findings_of(key), barred=True)
     return formula
 
 
@@ -268,7 +268,7 @@ def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> 
         code, batch = read_order(text)
         first, _, rest = code.partition(" ")
         if batch is None and rest and not book.key_of(code) and book.key_of(first) in book.formulas:
-            raise Unknown(f"`{code[:40]}` lacks a colon behind {first}: write it as in {first}: 40 g.")
+            raise Unknown(f"`{code[:40]}` lacks a colon after {first}: write it as in {first}: 40 g.")
         key = formula_key(book, code)
         obtain = asked_batch(checked, sound_formula(checked, key), batch)
         if obtain is not None and obtain.supplies:

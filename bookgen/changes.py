@@ -158,7 +158,7 @@ def _unfiled(target: Path, filed: Filed, after: Filed) -> dict[str, bytes]:
 def _kept_words(target: Path) -> str:
     return (
         f"The changes printed before are not on record; they are kept as {target / EARLIER}. If those sheets are in "
-        f"the binder, say bookgen filed {target / EARLIER} now and bookgen binder --changes once more."
+        f"the binder, run bookgen filed {target / EARLIER} now and bookgen binder --changes once more."
     )
 
 
@@ -169,7 +169,7 @@ def _must_be_filed(checked: Checked, filed: Filed, target: Path) -> None:
     if not filed.leaves:
         raise NothingFiled(
             f"No binder is on record yet, so there are no changes to print: print {target / FILES[BINDER]} (bookgen "
-            "binder makes it), put it into the binder, and say bookgen filed."
+            "binder makes it), put it into the binder, and run bookgen filed."
         )
 
 
@@ -341,7 +341,9 @@ def _listed(path: Path, usual: bool, *, changes: bool) -> Filed:
     except DamagedPdf as reason:
         raise NothingFiled(f"{path}: {reason}") from reason
     if content is None:
-        raise NothingFiled(f"{path} is no binder of bookgen's: it carries no list of what it puts into the binder.")
+        raise NothingFiled(
+            f"{path} is not a binder made by bookgen: it carries no list of what it puts into the binder."
+        )
     desk = Desk(LIST)
     found = read_filed(content, desk)
     if not found.readable or not found.leaves:

@@ -350,9 +350,9 @@ class Line:
     evaporates: Evaporates | None = None
     """What boils or dries away: grams for the amount the formula makes, or % of the line."""
     made_up: bool = False
-    """`yes`: what evaporates is replaced, so the weights stand as without it."""
+    """`yes`: what evaporates is replaced, so the weights are as if nothing were lost."""
     added: bool = False
-    """`yes`: the line is weighed with so much more that the written amount is left after the loss."""
+    """`yes`: so much more is weighed that the written amount is left after the loss."""
     error: Percent | None = None
     """The accepted error of this line, when it differs from the workroom's."""
     note: str = ""
@@ -564,7 +564,7 @@ class Formula:
     status: Status = Status.DRAFT
     """draft, trial, approved or withdrawn; draft when not written."""
     issue: int = 1
-    """Number of this state of the formula, counted up when what is printed changes."""
+    """Number of this state of the formula, raised when what is printed changes."""
     use: Use | None = None
     """How, where and by whom it is used: `leave-on, face, adults`; or `intermediate`."""
     purpose: str = ""

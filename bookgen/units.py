@@ -181,7 +181,7 @@ def unit_complaint(name: str, at: int = 0) -> Complaint:
     near = nearest(name, UNITS)
     hint = f" Did you mean {UNITS[near].many}?" if near else ""
     return Complaint(
-        message=f"`{name}` is no unit of this book.{hint or ' Write %, mg, g, kg, mL, L, drops or parts.'}",
+        message=f"`{name}` is not a unit of this book.{hint or ' Write %, mg, g, kg, mL, L, drops or parts.'}",
         at=at,
         rule="unknown-unit",
     )
@@ -223,7 +223,7 @@ def read_number(text: str, *, comma: bool = False, at: int = 0) -> Digits | Comp
     if len(whole) > 1 and whole[0] == "0":
         plain = whole.lstrip("0") or "0"
         return Complaint(
-            message=f"{text} begins with a zero: write {plain}{sign}{decimals}, or 0.{plain} if it lost a sign.",
+            message=f"{text} begins with a zero: write {plain}{sign}{decimals}, or 0.{plain} if it lost its point.",
             at=at,
             rule="unreadable-number",
         )
@@ -264,9 +264,9 @@ def read_measured(text: str, *, comma: bool = False, wanted: str = "5 g") -> Mea
 _FRACTIONS = {"½": "0.5", "¼": "0.25", "¾": "0.75", "⅓": "0.333", "⅔": "0.667", "⅛": "0.125", "⅕": "0.2", "⅙": "0.167"}
 
 _REFUSED_NUMBERS: tuple[tuple[re.Pattern[str], str], ...] = (
-    (re.compile(r"[-−–+±][ ]?[0-9.,]"), "has a sign: a number here has none."),
+    (re.compile(r"[-−–+±][ ]?[0-9.,]"), "has a plus or minus sign: write the number alone."),
     (re.compile(r"[~≈]|(?:about|ca\.?|circa|approx\.?|approximately|roughly)\b", re.IGNORECASE),
-     "is no fixed number: write the number alone (`about` belongs to `makes` and to q.s.)."),
+     "is not a fixed number: write the number alone (`about` belongs to `makes` and to q.s.)."),
     (re.compile(r"[<>≤≥]|(?:at most|at least|max\.?|min\.?|not more than)\b", re.IGNORECASE),
      "is a limit: write the number alone."),
     (re.compile(r"[0-9.,]+ ?[x×*] ?[0-9]"), "is a product: write what it comes to."),
@@ -275,7 +275,7 @@ _REFUSED_NUMBERS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"[0-9]{1,3}(?:[  '’_][0-9]{3})+(?![0-9])"),
      "has its digits in groups: write them together, such as 1000."),
     (re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?|[0-9]{1,3}(?:\.[0-9]{3})+(?:,[0-9]+)?"),
-     "has two kinds of sign in it: write the digits together with one decimal sign, such as 1000.5."),
+     "has two kinds of separator in it: write the digits together with one decimal sign, such as 1000.5."),
     (re.compile(r"[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]"),
      "is a range: write one number."),
     (re.compile(r"[0-9.,]+ ?[eE] ?[-+−]?[0-9]|[0-9.,]+ ?[x×*·] ?10 ?[\^⁻⁰¹²³⁴-⁹]"),
@@ -311,27 +311,29 @@ def explain_number(text: str, at: int = 0) -> Complaint:
             name = text[text.index(sign) + 1 :].strip()
             instead = refused_unit(name)
             also = f"; and `{name}` {instead}" if instead else ""
-            return Complaint(message=f"{sign} is no number here: write {value}{also}.", at=at, rule="unreadable-number")
+            return Complaint(
+                message=f"{sign} is not a number here: write {value}{also}.", at=at, rule="unreadable-number"
+            )
     for pattern, sentence in _REFUSED_NUMBERS:
         if pattern.match(text):
             return Complaint(message=f"`{shown}` {sentence}", at=at, rule="unreadable-number")
     unseen = _UNSEEN.search(text)
     if unseen:
-        message = f"A sign that cannot be seen (U+{ord(unseen[0]):04X}) stands here: delete it."
+        message = f"An invisible character (U+{ord(unseen[0]):04X}) stands here: delete it."
         return Complaint(message=message, at=at + unseen.start(), rule="unreadable-number")
     other = _OTHER_SIGN.match(text)
     if other:
-        message = f"{other[2]} is no decimal sign here: write {other[1]}.{other[3]}."
+        message = f"{other[2]} is not a decimal sign here: write {other[1]}.{other[3]}."
         return Complaint(message=message, at=at, rule="unreadable-number")
     wide = _WIDE.search(text)
     if wide:
-        message = f"`{shown}` holds {wide[0]}, a wide sign: type {text.translate(_NARROW)[:30]}."
+        message = f"`{shown}` holds {wide[0]}, a full-width character: type {text.translate(_NARROW)[:30]}."
         return Complaint(message=message, at=at, rule="unreadable-number")
     if any(sign.isdigit() and not sign.isascii() for sign in text):
         return Complaint(
             message=f"`{shown}` has digits that are not 0 to 9: type them as 0 to 9.", at=at, rule="unreadable-number"
         )
-    return Complaint(message=f"`{shown}` is no number: write digits, such as 2.5.", at=at, rule="unreadable-number")
+    return Complaint(message=f"`{shown}` is not a number: write digits, such as 2.5.", at=at, rule="unreadable-number")
 
 
 def explain_measured(text: str, wanted: str) -> Complaint:
@@ -342,13 +344,13 @@ def explain_measured(text: str, wanted: str) -> Complaint:
     if _BARE.fullmatch(text):
         return Complaint(message=f"{text} lacks a unit: write it as in {wanted}.", at=len(text), rule="missing-unit")
     if _OF_EACH.match(text):
-        return Complaint(message="`aa` (of each) is not read: write the amount at each ingredient.")
+        return Complaint(message="`aa` (of each) is not read: write the amount for each ingredient.")
     if _VAGUE.fullmatch(text):
         return Complaint(message=f"`{shown}` {WEIGH_IT}.")
     if "°" in text:
         return Complaint(message=f"`{shown}` is a temperature: write {wanted}.")
     number = explain_number(text)
-    if "is no number:" not in number.message:
+    if "is not a number:" not in number.message:
         return number
     if find_unit(text) or refused_unit(text):
         return Complaint(message=f"`{shown}` lacks a number: write {wanted}.", rule="unreadable-number")

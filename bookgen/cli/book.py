@@ -104,7 +104,7 @@ def site(book: Path, out: Path | None) -> int:
 @common
 @_out
 @click.option("--changes", is_flag=True, help="Only what differs from the binder as it was filed.")
-@click.option("--appearance", is_flag=True, help="With --changes: also leaves that only look otherwise.")
+@click.option("--appearance", is_flag=True, help="With --changes: also leaves that only look different.")
 def binder(book: Path, out: Path | None, changes: bool, appearance: bool) -> int:
     """Make the printable binder, or what changed in it.
 
@@ -112,7 +112,7 @@ def binder(book: Path, out: Path | None, changes: bool, appearance: bool) -> int
     only its sheets are printed and filed again. Pages made from an earlier state of the book are taken away.
 
     With --changes it writes site/changes.pdf instead: the leaves that are new or changed since the binder was filed,
-    headed by filing instructions. Put it into the binder, then say bookgen filed.
+    headed by filing instructions. Put it into the binder, then run bookgen filed.
     """
     if appearance and not changes:
         raise click.UsageError("--appearance goes with --changes; the whole binder is printed in its present look.")

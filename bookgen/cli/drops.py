@@ -31,7 +31,7 @@ def drops(material: str, weighings: tuple[str, ...], dropper: str | None, as_jso
 
     \b
       bookgen drops rose-oil "20 drops 0.52 g" "20 drops 0.48 g" "20 drops 0.50 g"
-      bookgen drops rose-oil --dropper pipette          asks for one weighing after the other
+      bookgen drops rose-oil --dropper pipette          asks for one weighing after another
     """
     from ..bench import Unknown, calibrate
     from ..pages.calibration import calibration_json, calibration_text

@@ -62,7 +62,7 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
             if codes:
                 say(f"{word}: {_named(codes)}.")
     if done.check:
-        say(f"The list of effective sheets in front of the binder has to say check {done.check} in its foot.")
+        say(f"The list of effective sheets in front of the binder must show check {done.check} at its foot.")
     return 0
 
 

@@ -24,7 +24,7 @@ _obtain = click.option("--obtain", metavar="AMOUNT", help='What must come out: "
 @main.command(short_help="Dilute: how much of the strong one, how much water.", context_settings=_WORDS)
 @click.argument("words", nargs=-1, required=True, metavar="HAVE to WANT")
 @_obtain
-@click.option("--from", "use_up", metavar="AMOUNT", help='Use up so much of the strong one: "200 g".')
+@click.option("--from", "use_up", metavar="AMOUNT", help='Use up this much of the strong one: "200 g".')
 @click.option("--with", "diluent", metavar="STRENGTH", help="Dilute with this instead of water: 20%vol.")
 @_at
 @_json

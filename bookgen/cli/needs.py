@@ -24,7 +24,7 @@ def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv
     """List everything that is weighed in for several batches on one day, rolled up by material.
 
     A BATCH is a code and what must come out; the code alone is the batch as written. Intermediates are made once, for
-    the sum of what is needed; those that are there already are made so much less.
+    the sum of what is needed, less what is there already.
 
     \b
       bookgen needs S-02                                    as written
@@ -36,7 +36,7 @@ def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv
     from ..pages import terminal
 
     if as_json and as_csv:
-        raise click.UsageError("--json and --csv exclude each other.")
+        raise click.UsageError("Give --json or --csv, not both.")
     checked = checked_book(book, filed=False)
     try:
         found = list_needs(checked, batches, have)

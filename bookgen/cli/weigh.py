@@ -58,7 +58,7 @@ def weigh(
     from ..pages import machine, terminal
 
     if as_json and as_csv:
-        raise click.UsageError("--json and --csv exclude each other.")
+        raise click.UsageError("Give --json or --csv, not both.")
     checked = checked_book(book, filed=False)
     try:
         weighing = weigh_batch(checked, code, obtain, today_or(today), dropper, drops=drops, into=into)

@@ -109,7 +109,7 @@ where it is said how a figure is found."""
 
 
 def plainly(text: str) -> str:
-    """Return a text as the script reads it: one that begins with `=` has that sign twice, as it is no number.
+    """Return a text as the script reads it: one that begins with `=` has that sign twice, as it is not a number.
 
     >>> plainly("=3"), plainly("oil")
     ('==3', 'oil')

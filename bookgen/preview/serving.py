@@ -141,10 +141,10 @@ class _Handler(BaseHTTPRequestHandler):
         port = self.server.port
         hosts = self.headers.get_all("Host", [])
         if len(hosts) != 1 or hosts[0].strip().lower() not in (f"{ADDRESS}:{port}", f"localhost:{port}"):
-            self._say(HTTPStatus.MISDIRECTED_REQUEST, "This preview answers to 127.0.0.1 and localhost alone.")
+            self._say(HTTPStatus.MISDIRECTED_REQUEST, "This preview answers only to 127.0.0.1 and localhost.")
             return False
         if self.command not in ("GET", "HEAD"):
-            self._say(HTTPStatus.METHOD_NOT_ALLOWED, "A preview is read with GET or HEAD alone.")
+            self._say(HTTPStatus.METHOD_NOT_ALLOWED, "A preview is read only with GET or HEAD.")
             return False
         foreign = self.headers.get("Sec-Fetch-Site") == "cross-site"
         if foreign and self.headers.get("Sec-Fetch-Mode") != "navigate":

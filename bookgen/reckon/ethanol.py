@@ -154,7 +154,7 @@ def _lost_ml(strong_g: Fraction, strong_mass_share: Fraction, water_g: Fraction,
 
 def _within(share: Fraction, by: str) -> None:
     if not 0 <= share <= 1:
-        raise ValueError(f"A strength {by} lies between 0 and 100 %.")
+        raise ValueError(f"A strength {by} is between 0 and 100 %.")
 
 
 def _whole(numerators: tuple[int, ...], n: int, d: int) -> int:

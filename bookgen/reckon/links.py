@@ -13,7 +13,7 @@ from .known import ONE, ZERO, add, less, times
 from .measure import half_up
 from .metering import Metered
 
-NO_INGREDIENT = "the link leads to no ingredient"
+NO_INGREDIENT = "the link does not lead to an ingredient"
 """Why a link has no amount."""
 
 

@@ -134,7 +134,7 @@ def _told(
     side = "weaker" if medial(known) < want else "stronger"
     other = "stronger" if side == "weaker" else "weaker"
     return Missing(
-        reason=f"What there is, is {side} than {wanted}, and so is {added.text}: take something {other} than {wanted}"
+        reason=f"What you have is {side} than {wanted}, and so is {added.text}: take something {other} than {wanted}"
     )
 
 
@@ -156,7 +156,7 @@ def _cannot_dilute(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -
     if not want:
         return Missing(reason=f"No amount of {weaker} makes {wanted} of {have}: something of it always stays")
     if want == shares[1]:
-        return Missing(reason=f"The diluent itself is {wanted}: no amount of it brings {have} so far down")
+        return Missing(reason=f"The diluent itself is {wanted}: no amount of it brings {have} down that far")
     return Missing(reason=f"The diluent, {weaker}, is stronger than {wanted}: take a weaker one, such as water")
 
 

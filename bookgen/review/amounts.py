@@ -261,7 +261,7 @@ def missing_drop_mass(case: Case) -> Iterator[Said]:
         "missing-drop-mass",
         "count 20 drops onto the balance and write `drops:` in its file, or the weight as `2 drops (0.05 g)`",
         Severity.QUERY,
-        "count 20 drops onto the balance and write the weight behind, as in `2 drops (0.05 g)`",
+        "count 20 drops onto the balance and write the weight after them, as in `2 drops (0.05 g)`",
     )
 
 
@@ -291,7 +291,7 @@ def amount_not_known(case: Case) -> Iterator[Said]:
             yield Said(
                 place=gap.missing.place,
                 words=f"how much {gap.figure.name} is usually needed is not written, so the total is not known; "
-                "write it behind, such as `(about 1.6 g)`",
+                "write it after that, such as `(about 1.6 g)`",
             )
 
 

@@ -32,10 +32,10 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
             words = f"{target} leads to phase {link.phase}, and there is no such phase"
         elif everywhere:
             where = " and ".join(sorted({figure.phase for figure in everywhere}))
-            words = f"{target} leads to nothing, {link.material} is in phase {where}"
+            words = f"{target} leads nowhere: {link.material} is in phase {where}"
         else:
             hint = did_you_mean(link.material, plain) or " Name an ingredient of this formula."
-            words = f"{target} leads to nothing, no line is called {link.material}.{hint.rstrip('?.')}"
+            words = f"{target} leads nowhere: no line is called {link.material}.{hint.rstrip('?.')}"
         yield Said(place=link.place, words=words)
 
 
@@ -89,7 +89,7 @@ def typed_quantity(case: Case) -> Iterator[Said]:
             yield Said(
                 place=typed.place,
                 words=f"{text} of {name} is typed as words and will be wrong {wrong}; make it a link, "
-                f"[{name}](amount:{name}), which prints the amount behind the name",
+                f"[{name}](amount:{name}), which prints the amount after the name",
             )
 
 
@@ -102,8 +102,8 @@ def typed_quantity_differs(case: Case) -> Iterator[Said]:
         if _compare(case, typed) is False and not _own_strength(case, typed) and not _in_notes(case, typed):
             yield Said(
                 place=typed.place,
-                words=f"{case.stated(typed.quantity.text)} stands beside {typed.material} and is none of its amounts; "
-                "is it still right?",
+                words=f"{case.stated(typed.quantity.text)} stands beside {typed.material} and is not one of its "
+                "amounts; is it still right?",
             )
 
 

@@ -20,8 +20,8 @@ def change_beyond_issue(case: Case) -> Iterator[Said]:
     if newest is not None and newest.issue > case.formula.issue:
         yield Said(
             place=newest.place,
-            words=f"the change log has issue {newest.issue}, but the formula is issue {case.formula.issue}; count "
-            "`issue:` up",
+            words=f"the change log has issue {newest.issue}, but the formula is issue {case.formula.issue}; raise "
+            "`issue:`",
         )
 
 

@@ -101,7 +101,7 @@ def implausible_words(line: DropperLine, mass: DropMass, signs: Signs) -> str:
     if DROP_MASSES[0] <= mass.grams <= DROP_MASSES[1]:
         return ""
     limits = stated("0.005 to 0.2", signs)
-    return f"a drop of {plain(mass.grams, signs)} g is outside {limits} g; is the decimal sign in its place?"
+    return f"a drop of {plain(mass.grams, signs)} g is outside {limits} g; is the decimal sign in the right place?"
 
 
 def unknown_words(dropper: str, droppers: Sequence[str]) -> str:

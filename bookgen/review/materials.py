@@ -45,7 +45,7 @@ def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
             title=item.title if isinstance(item, Formula) else item.name,
             concerns=item.code if isinstance(item, Formula) else item.key,
             words=f"a density of {stated(item.density.text, signs)} is outside {limits} g/mL; is the decimal sign in "
-            "its place?",
+            "the right place?",
         )
 
 

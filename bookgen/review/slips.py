@@ -48,7 +48,8 @@ def fixed_drop_weight(case: Case) -> Iterator[Said]:
             told = case.stated("which is outside 0.005 to 0.2 g")
         yield Said(
             place=figure.line.amount_place,
-            words=f"{case.stated(drops.text)} is {case.grams(each)} a drop, {told}; is the decimal sign in its place?",
+            words=f"{case.stated(drops.text)} is {case.grams(each)} a drop, {told}; is the decimal sign in the right "
+            "place?",
         )
 
 

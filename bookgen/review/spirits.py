@@ -30,7 +30,7 @@ _BOTTLED = re.compile(r"[4-9]\d %")
 def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
     """Ethanol given by volume and what is written beside it fill the material; query when they do not.
 
-    The strength by volume is no share by weight, so that 96 %vol leaves not 4 % of water but 6.2 %.
+    The strength by volume is not a share by weight, so that 96 %vol leaves not 4 % of water but 6.2 %.
 
     Source: OIML R 22 (96 %vol is 93.84 % by weight at 20 °C).
     """

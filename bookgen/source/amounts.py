@@ -99,7 +99,7 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
     if isinstance(found, Complaint):
         return found
     if not found.number:
-        message = f"{found.text} is no amount: an amount is above zero; take the line out if nothing goes in."
+        message = f"{found.text} is not an amount: an amount is above zero; take the line out if nothing goes in."
         return Complaint(message=message, rule="zero-amount")
     dimension = found.unit.dimension
     wanted = _diluted(found, comma)
@@ -138,7 +138,7 @@ def _diluted(found: Measured, comma: bool) -> Amount | Complaint | None:
         return None
     if found.unit.dimension not in {Dimension.PERCENT, Dimension.MASS, Dimension.VOLUME}:
         strong = _OF_VOL.search(match[2])
-        message = f"`{found.rest[:40]}` cannot stand behind {found.text}: write a weight, a volume or a share of it, "
+        message = f"`{found.rest[:40]}` cannot follow {found.text}: write a weight, a volume or a share of it, "
         message += "such as `60 g of 70 %vol`."
         return Complaint(message=message, at=found.at_rest, rule="unreadable-amount") if strong else None
     strength = _strength(match[2], comma, f"{found.text} {match[1] or ''}".rstrip(), found.at_rest + match.start(2))
@@ -174,7 +174,9 @@ def _strength(text: str, comma: bool, amount: str, at: int) -> tuple[Fraction, s
         message = f"`of {digits} %` can be by volume or w/w, two strengths: write `{amount} of {digits} %vol` for "
         message += "ethanol by volume at 20 °C."
     else:
-        message = f"`of {text[:40]}` is no strength by volume: write it as in `{amount} of 70 %vol`, ethanol at 20 °C."
+        message = (
+            f"`of {text[:40]}` is not a strength by volume: write it as in `{amount} of 70 %vol`, ethanol at 20 °C."
+        )
     return Complaint(message=message, at=at, rule="unreadable-amount")
 
 
@@ -204,7 +206,7 @@ def percent_of(found: Measured, *, zero: bool = False) -> Percent | Complaint:
         return left_over(found, rest)
     astray = _BASIS_BEHIND.search(substance) if substance else None
     if astray:
-        message = f"`{astray[1]}` belongs behind the %: write `{found.text} {astray[1]} as …`."
+        message = f"`{astray[1]}` belongs after the %: write `{found.text} {astray[1]} as …`."
         return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
     words = found.text + (f" {basis}" if basis else "") + (f" as {substance}" if substance else "")
     return Percent(share=found.number / 100, basis=basis, substance=substance, text=words)
@@ -318,7 +320,7 @@ def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
         if _WHOLE_PERCENT.fullmatch(rest):
             return Fill(text="to 100 %")
         if "%" in rest:
-            message = f"`{words}` is no total: write `to 100 %` or the total as in `to 100 g`."
+            message = f"`{words}` is not a total: write `to 100 %` or the total as in `to 100 g`."
             return Complaint(message=message, at=len(words) - len(rest), rule="unreadable-amount")
         total = read_quantity(rest, comma)
         if isinstance(total, Complaint):
@@ -327,10 +329,10 @@ def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
     match = _ABOUT.fullmatch(rest)
     result = (match[1] if match else rest).strip()
     if _WEIGHT_BEHIND.search(result):
-        message = f"`{words}` says `about` to no amount: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
+        message = f"`{words}` has `about` without an amount: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
         return Complaint(message=message, rule="unreadable-amount")
     if not result or "(" in result:
-        message = f"`{words}` lacks what is to be reached: write `q.s. to pH 4.8 (about 1.6 g)`."
+        message = f"`{words}` does not say what is to be reached: write `q.s. to pH 4.8 (about 1.6 g)`."
         return Complaint(message=message, rule="unreadable-amount")
     wrong = result_complaint(result, comma)
     if wrong:
@@ -341,7 +343,7 @@ def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
     if isinstance(about, Complaint):
         return Complaint(message=about.message, rule=about.rule)
     if not isinstance(about, Mass | Volume | Drops | Percent):
-        message = f"`{match[2]}` is no amount: write it as in (about 1.6 g)."
+        message = f"`{match[2]}` is not an amount: write it as in (about 1.6 g)."
         return Complaint(message=message, rule="unreadable-amount")
     return Adjust(result=result, about=about, text=f"q.s. to {result} (about {about.text})")
 
@@ -356,7 +358,7 @@ def read_percent(text: str, comma: bool, *, zero: bool = False, wanted: str = "5
     if isinstance(found, Complaint):
         return found
     if found.unit.dimension is not Dimension.PERCENT:
-        return Complaint(message=f"{found.text} is no percentage: write it as in {wanted}.")
+        return Complaint(message=f"{found.text} is not a percentage: write it as in {wanted}.")
     return percent_of(found, zero=zero)
 
 

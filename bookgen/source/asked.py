@@ -32,11 +32,11 @@ def named(text: str, example: str) -> tuple[str, str] | Complaint:
     """
     name, colon, rest = tidy(text).partition(":")
     if not colon:
-        return Complaint(message=f"`{tidy(text)[:40]}` lacks a colon behind the name: write it as in {example}.")
+        return Complaint(message=f"`{tidy(text)[:40]}` lacks a colon after the name: write it as in {example}.")
     if not name.strip():
         return Complaint(message=f"`{tidy(text)[:40]}` lacks the name before the colon: write it as in {example}.")
     if not rest.strip():
-        return Complaint(message=f"Nothing is written behind {name.strip()}: write it as in {example}.")
+        return Complaint(message=f"Nothing is written after {name.strip()}: write it as in {example}.")
     return name.strip(), rest.strip()
 
 
@@ -117,7 +117,7 @@ def material_of(book: Book, name: str) -> Material | Complaint:
     if isinstance(found, Material):
         return found
     if found is not None:
-        return Complaint(message=f"{name} is a formula; what a drop weighs stands with the materials.")
+        return Complaint(message=f"{name} is a formula; what a drop weighs is written in the materials' files.")
     hint = did_you_mean(name, [one.key for one in book.materials.values()])
     return Complaint(message=f"{name} is not a material of this book.{hint}")
 
@@ -158,7 +158,7 @@ def supplies_there(book: Book, texts: Iterable[str]) -> dict[str, tuple[Fraction
             return Complaint(message=f"{read.material} is neither a material nor a formula of the book.{hint}")
         before = found.get(key)
         if before is not None and before[1] != quantity.unit:
-            return Complaint(message=f"{read.material} is there in g and in mL: write all of it in one unit.")
+            return Complaint(message=f"{read.material} is given in g and in mL: write all of it in one unit.")
         found[key] = (quantity.value + (before[0] if before else 0), quantity.unit)
     return found
 

@@ -164,7 +164,9 @@ def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
                 if depth > DEEPEST and not too_deep:
                     too_deep = True
                     line = (token.map or [0])[0] + reading.first_line
-                    message = f"Lists or quotations lie more than {DEEPEST} deep here: what lies deeper could be lost."
+                    message = (
+                        f"Lists or quotations are nested more than {DEEPEST} deep here: what is deeper could be lost."
+                    )
                     reading.desk.report("nested-lists", message, line)
             elif kind in {"bullet_list_close", "ordered_list_close", "blockquote_close"}:
                 depth -= 1
@@ -209,7 +211,7 @@ def _no_links_here(token: Token, reading: _Reading) -> None:
             continue
         address = str(child.attrGet("href") or child.attrGet("src") or "")
         line, column = reading.locate_link(address, token)
-        message = f"The link to `{address[:60]}` is left out: a heading holds words alone, put it in the text below."
+        message = f"The link to `{address[:60]}` is left out: a heading holds only words, so put it in the text below."
         reading.desk.query("refused-link", message, line, column)
 
 
@@ -223,13 +225,13 @@ def _broken_links(token: Token, reading: _Reading) -> None:
         if meant:
             line, column = reading.locate(meant[0], token)
             address = meant[1].strip().replace(" ", "%20")
-            message = f"This is no link, because of a space in it: write `[words]({address[:60]})`."
+            message = f"This is not a link, because of the space in it: write `[words]({address[:60]})`."
             reading.desk.query("refused-link", message, line, column)
         for kind in ("amount", "time"):
             needle = f"]({kind}:"
             if child.type == "text" and needle in child.content:
                 line, column = reading.locate(needle, token)
-                message = f"This is no link: there may be no space in the brackets after {kind}:."
+                message = f"This is not a link: take out the space in the brackets after {kind}:."
                 reading.desk.report(f"bad-{kind}-link", message, line, column + 2 if column else 0)
 
 
@@ -285,7 +287,7 @@ def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
     key = reading.around.pages.get(target)
     if key is None:
         hint = _elsewhere(target, reading) or did_you_mean(target, reading.around.pages)
-        message = f"The link leads to {target}, which is no formula or material of this book.{hint}"
+        message = f"The link leads to {target}, which is not a formula or a material of this book.{hint}"
         reading.desk.query("dead-link", message, line, column)
         return False
     reading.page_links[address] = key

@@ -147,11 +147,13 @@ class _Reading:
         for leaf, node in branch.entries:
             if leaf.text in found:
                 self.desk.report(
-                    "repeated-key", f"{where}: {leaf.text} stands twice; {_WAY_OUT}.", leaf.line, leaf.column
+                    "repeated-key", f"{where}: {leaf.text} is written twice; {_WAY_OUT}.", leaf.line, leaf.column
                 )
             elif leaf.text not in wanted:
                 hint = did_you_mean(leaf.text, wanted)
-                message = f"`{leaf.text[:40]}` is no key of {where}.{hint} Nobody writes here: {_WAY_OUT}."
+                message = (
+                    f"`{leaf.text[:40]}` is not a key of {where}.{hint} This file is not written by hand: {_WAY_OUT}."
+                )
                 self.desk.report("unknown-key", message, leaf.line, leaf.column)
             else:
                 found[leaf.text] = node
@@ -162,14 +164,14 @@ class _Reading:
         if node is None:
             return ""
         if not isinstance(node, Leaf):
-            self.desk.report("wrong-shape", f"One value is wanted here; {_WAY_OUT}.", node.line, node.column)
+            self.desk.report("wrong-shape", f"One value is expected here; {_WAY_OUT}.", node.line, node.column)
             return ""
         if node.broken:
             return ""
         try:
             return kept(node.text)
         except _Wrong as reason:
-            message = f"`{node.text[:40]}`: {reason} is wanted here; {_WAY_OUT}."
+            message = f"`{node.text[:40]}`: {reason} is expected here; {_WAY_OUT}."
             self.desk.report("unreadable-value", message, node.line, node.column)
             return ""
 
@@ -179,7 +181,7 @@ class _Reading:
         if node is None or (isinstance(node, Leaf) and not node.text):
             return found
         if not isinstance(node, Branch):
-            self.desk.report("wrong-shape", f"`look: words` is wanted here; {_WAY_OUT}.", node.line, node.column)
+            self.desk.report("wrong-shape", f"`look: words` is expected here; {_WAY_OUT}.", node.line, node.column)
             return found
         for leaf, value in node.entries:
             look = self.text(leaf, _letters(LOOK))
@@ -192,7 +194,7 @@ class _Reading:
         if not isinstance(node, Row):
             if not (node is not None and node.broken):
                 at = node or top
-                message = f"`leaves:` and one line a leaf are wanted here; {_WAY_OUT}."
+                message = f"`leaves:` and one line a leaf are expected here; {_WAY_OUT}."
                 self.desk.report("wrong-shape", message, at.line, at.column)
             return ()
         found: dict[str, FiledLeaf] = {}
@@ -201,7 +203,7 @@ class _Reading:
             if leaf is None:
                 continue
             if leaf.code in found:
-                message = f"{leaf.code} stands twice among the leaves; {_WAY_OUT}."
+                message = f"{leaf.code} is listed twice among the leaves; {_WAY_OUT}."
                 self.desk.report("duplicate-name", message, item.line, item.column)
             found[leaf.code] = leaf
         return tuple(found.values())
@@ -210,7 +212,7 @@ class _Reading:
         """Return one leaf; None where it cannot be read."""
         if not isinstance(item, Branch):
             if not item.broken:
-                message = f"One leaf in braces, `{{code: S-02, title: …}}`, is wanted here; {_WAY_OUT}."
+                message = f"One leaf in braces, `{{code: S-02, title: …}}`, is expected here; {_WAY_OUT}."
                 self.desk.report("wrong-shape", message, item.line, item.column)
             return None
         before = len(self.desk.findings)
@@ -224,7 +226,7 @@ class _Reading:
             return None
         if read["look"] not in looks:
             at = found["look"]
-            message = f"No look of that name stands under `looks:`; {_WAY_OUT}."
+            message = f"No look of that name is under `looks:`; {_WAY_OUT}."
             self.desk.report("unreadable-value", message, at.line, at.column)
             return None
         return FiledLeaf(
@@ -262,7 +264,7 @@ def _day(text: str) -> str:
 
 def _digest(text: str) -> str:
     if len(text) != 16 or set(text) - set("0123456789abcdef"):
-        raise _Wrong("a digest of 16 signs")
+        raise _Wrong("a digest of 16 characters")
     return text
 
 

@@ -121,13 +121,13 @@ def _take(
         elif path not in (WORKROOM, RECORD) and not path.endswith(".md"):
             return
         elif desk.path != path:
-            desk.report("bad-name", "The file name holds signs that are not UTF-8: rename the file.")
+            desk.report("bad-name", "The file name holds characters that are not UTF-8: rename the file.")
         elif linked and (why := _leads_astray(Path(file), home)):
             desk.report("link-out-of-book", f"The file is a link {why}: put the file itself here.")
         else:
             found = os.stat(file)
             if not stat.S_ISREG(found.st_mode):
-                desk.report("unreadable-file", "This is no ordinary file: put a file here, or rename it.")
+                desk.report("unreadable-file", "This is not an ordinary file: put a file here, or rename it.")
             else:
                 content = memory.content(path, signature_of(found), lambda: _read(file, largest))
                 if len(content) <= largest:

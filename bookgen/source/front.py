@@ -37,7 +37,7 @@ class Text(NamedTuple):
 def decode(content: bytes, desk: Desk, largest: int = LARGEST) -> str | None:
     """Return the text of a file, or None when it cannot be read; findings go to the desk."""
     if len(content) > largest:
-        message = f"The file has {len(content) // 1024} kB; more than {largest // 1024} kB are not read."
+        message = f"The file is {len(content) // 1024} kB long; more than {largest // 1024} kB is not read."
         desk.report("file-too-large", message)
         return None
     if content[:2] in {b"\xff\xfe", b"\xfe\xff"}:
@@ -71,7 +71,7 @@ def _printable(text: str, desk: Desk) -> str:
         column = match.start() - text.rfind("\n", 0, match.start())
         sign = match[0]
         if sign == "\0":
-            desk.report("unreadable-file", "The file holds a NUL: it is no text, or was damaged.", line, column)
+            desk.report("unreadable-file", "The file holds a NUL: it is not text, or was damaged.", line, column)
         else:
             message = f"The character U+{ord(sign):04X} cannot be printed: take it out."
             desk.report("control-character", message, line, column)

@@ -37,7 +37,7 @@ UNREAD_AMOUNT = "its amount cannot be read"
 def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
     """Return the phases, in order; lines without phases make one phase without a letter."""
     if not isinstance(node, Branch) or not node.entries:
-        wanted = "one ingredient a line is wanted here, `material: amount, function`, without dashes."
+        wanted = "one ingredient a line is expected here, `material: amount, function`, without dashes."
         return wrong_shape(desk, key, wanted, node)
     phases: list[Phase] = []
     loose: dict[str, list[Line]] = {}
@@ -50,14 +50,14 @@ def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
             _add(_line(leaf, value, desk), loose, desk, "")
             continue
         if any(phase.letter == letter for phase in phases):
-            message = f"Phase {letter} stands twice: give the second another letter, or put its lines in the first."
+            message = f"Phase {letter} is written twice: give the second another letter, or put its lines in the first."
             desk.report("wrong-phase", message, leaf.line, leaf.column)
         phases.append(_phase(letter, instruction, leaf, value, desk))
     if not loose:
         return tuple(phases) or UNREAD
     place = desk.place(first_loose.line, first_loose.column) if first_loose else Place()
     if phases and first_loose:
-        message = f"`{first_loose.text}` stands outside the phases: put it in one of them."
+        message = f"`{first_loose.text}` is outside the phases: put it in one of them."
         desk.report("line-without-phase", message, first_loose.line, first_loose.column)
         phases.insert(0, Phase(lines=_in_order(loose), place=place))
         return tuple(phases)
@@ -84,7 +84,7 @@ def _phase_of(leaf: Leaf, value: Node, in_phases: bool, desk: Desk) -> tuple[str
     letter = almost[1].upper() if almost else ""
     rest = (almost[2].strip(" )") if almost else name) or ""
     wanted = f"{letter or 'A'}, {rest}" if rest else letter or "A"
-    message = f"`{name[:40]}` is no phase: a phase is one capital letter, write `{wanted[:50]}:`."
+    message = f"`{name[:40]}` is not a phase: a phase is one capital letter, write `{wanted[:50]}:`."
     desk.report("wrong-phase", message, leaf.line, leaf.column)
     return letter or ascii_uppercase[-1], rest
 
@@ -150,7 +150,7 @@ def _add(line: Line, lines: dict[str, list[Line]], desk: Desk, letter: str) -> N
     if same:
         where = f"in phase {letter}" if letter else "here"
         advice = "put one in another phase" if letter else "add the two, or put them in two phases"
-        message = f"{line.material} stands twice {where}: {advice}."
+        message = f"{line.material} is written twice {where}: {advice}."
         desk.report("material-twice", message, line.place.line, line.place.column)
     same.append(line)
 
@@ -164,7 +164,7 @@ def _line(name: Leaf, value: Node, desk: Desk) -> Line:
         amount, function = _amount(material, value, at, desk)
         return Line(material=material, amount=amount, function=function, place=place, amount_place=at)
     if not isinstance(value, Branch):
-        wrong_shape(desk, material, "an amount is wanted here, `5 %, humectant`.", value)
+        wrong_shape(desk, material, "an amount is expected here, `5 %, humectant`.", value)
         at = desk.place(value.line, value.column)
         return Line(material=material, amount=_missing(at), place=place, amount_place=at)
     read = read_fields(value, _LINE_KEYS, desk, "a line", f"{material}, ")
@@ -186,7 +186,9 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
     evaporates = found.get("evaporates")
     if found.get("added") and evaporates is not None and evaporates.share == 1:
         where = read.places["evaporates"]
-        message = f"{material}: nothing can be added to make up for a line that evaporates whole; write `made up: yes`."
+        message = (
+            f"{material}: nothing can be added to make up for a line that evaporates completely; write `made up: yes`."
+        )
         desk.report("impossible-value", message, where.line, where.column)
         amount = _missing(where)
     if found.get("removed") and "left" in found:
@@ -195,7 +197,7 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
         desk.report("wrong-value", message, where.line, where.column)
         amount = _missing(where)
     if function and found.get("function"):
-        message = f"{material} has its function twice, behind the amount and as a key: keep one."
+        message = f"{material} has its function twice, after the amount and as a key: keep one."
         where = read.places["function"]
         desk.report("repeated-key", message, where.line, where.column)
     elif function:
@@ -205,7 +207,7 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
 
 def _amount_key(node: Node, desk: Desk, key: str) -> Any:
     if not isinstance(node, Leaf):
-        return wrong_shape(desk, key, f"an amount is wanted here: {EXAMPLE}.", node)
+        return wrong_shape(desk, key, f"an amount is expected here: {EXAMPLE}.", node)
     amount, function = _amount(key.rpartition(", ")[0], node, desk.place(node.line, node.column), desk)
     return UNREAD if isinstance(amount, Missing) else (amount, function)
 
@@ -244,7 +246,7 @@ def _read_line(text: str, comma: bool) -> tuple[Amount | Complaint, str]:
     if not written and text[:1] == "," and function[:1].isdigit():
         return read_amount(text, comma), ""
     if not written:
-        return Complaint(message=f"Nothing stands before the comma: write {EXAMPLE}, then the function."), function
+        return Complaint(message=f"Nothing comes before the comma: write {EXAMPLE}, then the function."), function
     amount = read_amount(written, comma)
     if function and not isinstance(amount, Complaint):
         wrong = astray(tidy(written), function) or _second_amount(amount, function, comma)
@@ -264,8 +266,8 @@ def _second_amount(amount: Amount, function: str, comma: bool) -> str:
         return ""
     shown = function[:40]
     if isinstance(amount, Fill) and not amount.to:
-        return f"`{shown}` behind the comma would be a function: write `q.s. {shown}` without the comma."
-    return f"`{shown}` behind the comma is a second amount: keep one of the two."
+        return f"`{shown}` after the comma would be a function: write `q.s. {shown}` without the comma."
+    return f"`{shown}` after the comma is a second amount: keep one of the two."
 
 
 def require_bases(phases: tuple[Phase, ...], makes: Makes | None, desk: Desk) -> tuple[Phase, ...]:

@@ -36,7 +36,7 @@ def left_over(found: Measured, rest: str | None = None) -> Complaint:
 def _advice(found: Measured, rest: str) -> str:
     what = found.text
     if _UNSEEN.search(rest):
-        return "holds a sign that cannot be seen: delete it."
+        return "holds an invisible character: delete it."
     if _RANGE.match(rest):
         return "makes it a range: write one amount."
     if _PER.match(rest):
@@ -46,20 +46,20 @@ def _advice(found: Measured, rest: str) -> str:
     if _ENOUGH.match(rest):
         return f"says something else: write `q.s.`, `to {what}` or {what} alone."
     if _VAGUE.match(rest):
-        return f"makes it no fixed amount: write {what} alone (`about` belongs to `makes` and to q.s. to …)."
+        return f"leaves the amount open: write {what} alone (`about` belongs to `makes` and to q.s. to …)."
     if _OF_EACH.match(rest):
-        return "(of each) is not read: write the amount at each ingredient."
+        return "(of each) is not read: write the amount for each ingredient."
     if not isinstance(read_measured(rest.lstrip("+ &")), Complaint) or rest[:1] in {"+", "&"}:
         return "is a second amount: write one, the sum."
     mark = _MARK.match(rest)
     if mark:
-        return f"is not read: a function stands behind a comma, `{what}, {rest[mark.end() :][:30]}`."
+        return f"is not read: a function follows a comma, `{what}, {rest[mark.end() :][:30]}`."
     dropper = _FROM.fullmatch(rest) if found.unit.dimension is Dimension.DROPS else None
     if dropper and dropper[1] != "of":
         return f"is not understood: write the dropper as in `{what} of {dropper[1].strip()[:30]}`."
     may = _ABOVE_ALL.get(found.unit.dimension, "")
     words = rest if re.fullmatch(r"(?!of\b)[^\W\d_][\w -]{2,29}", rest) else "base"
-    function = f"a function stands behind a comma, `{what}, {words}`"
+    function = f"a function follows a comma, `{what}, {words}`"
     return f"is not understood: {f'{may}; ' if may else ''}{function}."
 
 
@@ -74,8 +74,8 @@ def astray(written: str, function: str) -> str:
     """
     if _AS.fullmatch(function):
         shown = function.partition(",")[0][:40]
-        return f"`{shown}` behind the comma would be a function: write `{written} {shown}` without the comma."
+        return f"`{shown}` after the comma would be a function: write `{written} {shown}` without the comma."
     basis = _BASIS.match(function)
     if basis and (basis.end() == len(function) or function[basis.end()] in " ,"):
-        return f"`{basis[1]}` behind the comma would be a function: write `{written} {basis[1]}` without the comma."
+        return f"`{basis[1]}` after the comma would be a function: write `{written} {basis[1]}` without the comma."
     return ""

@@ -36,13 +36,13 @@ def read_amount_link(address: str, words: str, place: Place) -> AmountLink | Com
     if not material and not phase:
         return Complaint(message="`amount:` lacks the name of a line or a phase.", rule="bad-amount-link")
     if phase is not None and not re.fullmatch(r"[A-Z]", phase):
-        message = f"`{phase[:20]}` after @ is no phase: write one capital letter."
+        message = f"`{phase[:20]}` after @ is not a phase: write one capital letter."
         return Complaint(message=message, rule="bad-amount-link")
     share: Fraction | None = None
     if portion is not None and portion != "rest":
         found = _PORTION.fullmatch(portion)
         if found is None or not int(found[1]) or not int(found[2]):
-            message = f"`{portion[:20]}` after * is no portion: write it as in 1/2, or rest."
+            message = f"`{portion[:20]}` after * is not a portion: write it as in 1/2, or rest."
             return Complaint(message=message, rule="bad-amount-link")
         share = Fraction(int(found[1]), int(found[2]))
     return AmountLink(
@@ -62,7 +62,7 @@ def read_time_link(address: str, words: str, place: Place, comma: bool) -> TimeL
         return Complaint(message=number.message, rule="bad-time-link")
     seconds = number.value * unit.factor
     if not seconds or seconds.denominator != 1 or seconds > 100 * 366 * 86400:
-        message = f"`{address[:40]}` is no duration of whole seconds above zero."
+        message = f"`{address[:40]}` is not a duration in whole seconds above zero."
         return Complaint(message=message, rule="bad-time-link")
     return TimeLink(seconds=int(seconds), words=words, place=place)
 

@@ -87,7 +87,7 @@ def _no_colon(lines: list[str], line: int) -> Explained:
         return found
     column = len(lines[line]) - len(lines[line].lstrip())
     if lines[line].lstrip()[:1] in {'"', "'"}:
-        message = f"`{_shown(lines[line])}` has a quote that is not closed, or no colon behind it."
+        message = f"`{_shown(lines[line])}` has a quote that is not closed, or no colon after it."
         return ("unclosed-quote", message, line, column)
     message = f"`{_shown(lines[line])}` has no colon: write `key: value`."
     return ("unreadable-line", message, line, column)
@@ -117,7 +117,7 @@ def _second_colon(lines: list[str], line: int, column: int) -> Explained:
 
 def _quote(problem: str, lines: list[str], line: int, column: int, end_line: int, end_column: int) -> Explained:
     if "escape" in problem:
-        message = "A backslash in \"…\" begins a special sign: use single quotes '…' instead."
+        message = "A backslash in \"…\" begins a special character: use single quotes '…' instead."
         # One parser points at the backslash, the other behind it.
         behind = lines[end_line][end_column : end_column + 1] != "\\" and end_column > 0
         return ("needs-quotes", message, end_line, end_column - behind)

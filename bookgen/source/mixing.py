@@ -164,7 +164,7 @@ def _obtained(text: str, decimal: DecimalSign) -> Obtain | Complaint:
     if isinstance(batch, Finding):
         return _wrong(batch.message.replace(EXAMPLE, "500 g or 500 mL"))
     if batch.times is not None:
-        return _wrong(f"To obtain: `{tidy(text)}` of what is not said: write an amount, such as 500 g or 500 mL.")
+        return _wrong(f"To obtain: `{tidy(text)}` does not say of what: write an amount, such as 500 g or 500 mL.")
     return batch
 
 
@@ -244,7 +244,7 @@ def _celsius(text: str, decimal: DecimalSign) -> Fraction | Complaint:
         return _wrong(f"`{text}` is in degrees Fahrenheit: write degrees Celsius, such as 25 °C.")
     match = _CELSIUS.fullmatch(text)
     if match is None:
-        return _wrong(f"`{text[:40]}` is no temperature of the bench: write it as in 25 °C.")
+        return _wrong(f"`{text[:40]}` is not a bench temperature: write it as in 25 °C.")
     number = read_number(match[1], comma=decimal is DecimalSign.COMMA)
     return number if isinstance(number, Complaint) else number.value
 

@@ -54,7 +54,7 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
     if not any(sign.isdigit() for sign in text) and "½" not in text:
         shown = explain_measured(text, EXAMPLE)
         return shown if "lacks a number" in shown.message else Complaint(
-            message=f"`{text[:40]}` is no batch: write {EXAMPLE}."
+            message=f"`{text[:40]}` is not a batch: write {EXAMPLE}."
         )  # fmt: skip
     quantity = read_quantity(text, comma, EXAMPLE)
     if isinstance(quantity, Complaint):
@@ -84,7 +84,7 @@ def _stocks(text: str, comma: bool) -> Obtain | Complaint:
     for part in _AND.split(text.rstrip("; ")):
         match = _STOCK.fullmatch(part)
         if match is None:
-            return Complaint(message=f"`{part[:40]}` is no supply: write {EXAMPLE_SUPPLIES}.")
+            return Complaint(message=f"`{part[:40]}` is not a supply: write {EXAMPLE_SUPPLIES}.")
         quantity = read_quantity(match[1], comma, "40 g of W-01")
         if isinstance(quantity, Complaint):
             return quantity
@@ -101,7 +101,7 @@ def _containers(count_text: str, content_text: str, surplus_text: str | None, co
     if isinstance(count, Complaint):
         return count
     if count.value.denominator != 1 or not count.value:
-        return Complaint(message=f"{count.text} is no number of containers: write a whole number of 1 or more.")
+        return Complaint(message=f"{count.text} is not a number of containers: write a whole number of 1 or more.")
     content = read_quantity(content_text, comma, "12 x 50 mL")
     if isinstance(content, Complaint):
         return content
@@ -109,7 +109,7 @@ def _containers(count_text: str, content_text: str, surplus_text: str | None, co
     if isinstance(surplus, Complaint):
         return surplus
     if surplus_text and not _SURPLUS.fullmatch(surplus_text):
-        return Complaint(message=f"`+ {surplus_text}` is no surplus: write it as in 12 x 50 mL + 5 %.")
+        return Complaint(message=f"`+ {surplus_text}` is not a surplus: write it as in 12 x 50 mL + 5 %.")
     share = surplus.share if surplus else Fraction(0)
     total = count.value * content.value * (1 + share)
     words = f"{count.text} × {content.text}" + (f" + {surplus.text}" if surplus else "")

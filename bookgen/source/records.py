@@ -59,7 +59,7 @@ def _storage(node: Node, desk: Desk, key: str) -> Any:
     if isinstance(node, Branch):
         read = read_fields(node, keys_of(Storage), desk, "`storage`", "storage, ")
         return UNREAD if read.unread else Storage(at=at, **read.values)
-    return wrong_shape(desk, key, "`place, container, period` is wanted here.", node)
+    return wrong_shape(desk, key, "`place, container, period` is expected here.", node)
 
 
 _CHANGE = re.compile(r"(\S+?)\s*(?:,\s*|\s+)(\S.*)")
@@ -67,7 +67,7 @@ _CHANGE = re.compile(r"(\S+?)\s*(?:,\s*|\s+)(\S.*)")
 
 def _changes(node: Node, desk: Desk, key: str) -> Any:
     if not isinstance(node, Branch):
-        return wrong_shape(desk, key, "`issue, date: what changed` is wanted here, one a line, without dashes.", node)
+        return wrong_shape(desk, key, "`issue, date: what changed` is expected here, one a line, without dashes.", node)
     found: list[Change] = []
     for leaf, value in node.entries:
         match = _CHANGE.fullmatch(leaf.text.strip())
@@ -81,7 +81,7 @@ def _changes(node: Node, desk: Desk, key: str) -> Any:
             complain(desk, key, on, leaf, leaf.text.find(match[2]))
             on = None
         if any(change.issue == issue for change in found):
-            desk.report("repeated-key", f"{key}: issue {issue} stands twice.", leaf.line, leaf.column)
+            desk.report("repeated-key", f"{key}: issue {issue} is written twice.", leaf.line, leaf.column)
             continue
         texts = read_texts(value, desk, key)
         text = "; ".join(texts) if isinstance(texts, tuple) else ""
@@ -98,7 +98,7 @@ def _named(node: Node, desk: Desk, key: str, wanted: str) -> list[tuple[Leaf, st
     for leaf, value in node.entries:
         name = tidy(leaf.text)
         if any(name.casefold() == other.casefold() for _, other, _ in found):
-            desk.report("repeated-key", f"{key}: {name} stands twice.", leaf.line, leaf.column)
+            desk.report("repeated-key", f"{key}: {name} is written twice.", leaf.line, leaf.column)
             continue
         found.append((leaf, name, value))
     return found
@@ -111,12 +111,12 @@ def _shares_text(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Le
     if isinstance(value, Leaf):
         desk.report("empty-value", f"{key}: {name} has no share: write `{name}: 80 %`.", leaf.line, leaf.column)
     else:
-        wrong_shape(desk, key, "a share such as 80 % is wanted here.", value)
+        wrong_shape(desk, key, "a share such as 80 % is expected here.", value)
     return None
 
 
 def _contains(node: Node, desk: Desk, key: str) -> Any:
-    entries = _named(node, desk, key, "`substance: 80 %` is wanted here, one a line.")
+    entries = _named(node, desk, key, "`substance: 80 %` is expected here, one a line.")
     if entries is None:
         return UNREAD
     found: list[Content] = []
@@ -138,7 +138,7 @@ def _contains(node: Node, desk: Desk, key: str) -> Any:
 def _label(node: Node, desk: Desk, key: str) -> Any:
     if isinstance(node, Leaf):
         return UNREAD if node.broken else (LabelName(name=tidy(node.text)),)
-    entries = _named(node, desk, key, "a name, or `name: share` for each, is wanted here.")
+    entries = _named(node, desk, key, "a name, or `name: share` for each, is expected here.")
     if entries is None:
         return UNREAD
     if len(entries) == 1 and is_empty(entries[0][2]):
@@ -196,12 +196,12 @@ def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Droppe
             place=place,
         )
     if not isinstance(value, Row):
-        wrong_shape(desk, label, "`0.025 g`, or a list of weighings, `- 20 drops 0.52 g`, is wanted here.", value)
+        wrong_shape(desk, label, "`0.025 g`, or a list of weighings, `- 20 drops 0.52 g`, is expected here.", value)
         return None
     weighings: list[DropperWeighing] = []
     for item in value.items:
         if not isinstance(item, Leaf):
-            wrong_shape(desk, label, "a weighing such as 20 drops 0.52 g is wanted here.", item)
+            wrong_shape(desk, label, "a weighing such as 20 drops 0.52 g is expected here.", item)
             return None
         weighing = values.read_weighing(item.text, desk.comma)
         if isinstance(weighing, Complaint):
@@ -228,7 +228,7 @@ def _balances(node: Node, desk: Desk, key: str) -> Any:
         balance = read_record(Balance, item, desk, "balances")
         if isinstance(balance, Balance):
             if any(balance.name.casefold() == other.name.casefold() for other in found):
-                desk.report("repeated-key", f"{key}: {balance.name} stands twice.", item.line, item.column)
+                desk.report("repeated-key", f"{key}: {balance.name} is written twice.", item.line, item.column)
                 continue
             found.append(balance)
     return tuple(found)
@@ -246,9 +246,9 @@ def _droppers(node: Node, desk: Desk, key: str) -> Any:
         if isinstance(item, Branch) and item.entries and not item.broken:
             leaf, value = item.entries[0]
             name = value.text if leaf.text == "name" and isinstance(value, Leaf) else leaf.text
-            message = f"{key}: names alone are wanted here, `- {tidy(name)[:30]}`, one a line; what a drop weighs"
+            message = f"{key}: names alone are expected here, `- {tidy(name)[:30]}`, one a line; what a drop weighs"
             desk.report(
-                "wrong-shape", f"{message} stands in the material's file under `drops:`.", item.line, item.column
+                "wrong-shape", f"{message} is written in the material's file under `drops:`.", item.line, item.column
             )
             return UNREAD
     return read_names(node, desk, key)

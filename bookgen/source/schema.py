@@ -82,7 +82,7 @@ _NO_SPACE = re.compile(r"([^\s:]+):([^\s/].*)", re.DOTALL)
 
 
 def wrong_shape(desk: Desk, key: str, wanted: str, node: Node) -> Unread:
-    """Report that a list, a text or keys stand where another form is wanted."""
+    """Report that a list, a text or keys stand where another form is expected."""
     if node.broken:
         return UNREAD
     if isinstance(node, Leaf):
@@ -100,7 +100,7 @@ def one_text(reader: Callable[[str, bool], Any]) -> Reader:
 
     def read(node: Node, desk: Desk, key: str) -> Any:
         if not isinstance(node, Leaf):
-            return wrong_shape(desk, key, "one value is wanted here, not a list or keys.", node)
+            return wrong_shape(desk, key, "one value is expected here, not a list or keys.", node)
         if node.broken:
             return UNREAD
         _look_for_link(node, desk, key)
@@ -131,7 +131,7 @@ def read_texts(node: Node, desk: Desk, key: str) -> Any:
         _look_for_link(node, desk, key)
         return UNREAD if node.broken else (_text(node.text, False),)
     if isinstance(node, Branch):
-        return wrong_shape(desk, key, "a text or a list (`- ` before each) is wanted here.", node)
+        return wrong_shape(desk, key, "a text or a list (`- ` before each) is expected here.", node)
     found: list[str] = []
     for item in node.items:
         if isinstance(item, Leaf):
@@ -146,7 +146,7 @@ def read_texts(node: Node, desk: Desk, key: str) -> Any:
             desk.report("colon-in-value", f"{key}: {message}", first.line, first.column + len(first.text))
             return UNREAD
         else:
-            return wrong_shape(desk, key, "a text is wanted here.", item)
+            return wrong_shape(desk, key, "a text is expected here.", item)
     return tuple(found)
 
 
@@ -171,7 +171,7 @@ def _choices(choices: type[StrEnum]) -> Reader:
         leaves = node.items if isinstance(node, Row) else [node]
         for leaf in leaves:
             if not isinstance(leaf, Leaf):
-                return wrong_shape(desk, key, "one value or a list of values is wanted here.", leaf)
+                return wrong_shape(desk, key, "one value or a list of values is expected here.", leaf)
             if leaf.broken:
                 return UNREAD
             at = 0
@@ -273,7 +273,7 @@ def read_fields(
         key = keys.get(name)
         if key is None:
             hint = did_you_mean(name, keys) or f" Its keys are {', '.join(keys)}." * (len(keys) < 12)
-            desk.report("unknown-key", f"`{name[:40]}` is no key of {owner}.{hint}", leaf.line, leaf.column)
+            desk.report("unknown-key", f"`{name[:40]}` is not a key of {owner}.{hint}", leaf.line, leaf.column)
             near = nearest(name, keys)
             if near:  # its value is in doubt, and nothing more is said about it
                 meant.add(near)
@@ -310,7 +310,7 @@ def read_fields(
 def read_record(record: type, node: Node, desk: Desk, key: str) -> Any:
     """Read a nested record that is written as keys, such as the keeper's periods."""
     if not isinstance(node, Branch):
-        return wrong_shape(desk, key, f"keys are wanted here: {', '.join(keys_of(record))}.", node)
+        return wrong_shape(desk, key, f"keys are expected here: {', '.join(keys_of(record))}.", node)
     read = read_fields(node, keys_of(record), desk, f"`{key}`", f"{key}, ")
     if node.broken:
         return UNREAD

@@ -131,7 +131,7 @@ def _unknown_basis(figure: str, written: str, name: str) -> Complaint:
 
 
 def _refused(text: str) -> Complaint:
-    """Return why a text is no strength."""
+    """Return why a text is not a strength."""
     shown = text if len(text) <= 40 else text[:40] + "…"
     colon = _COLON.match(text)
     if colon:
@@ -155,9 +155,9 @@ def _refused(text: str) -> Complaint:
     if re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", text):
         return _complaint(f"{text} lacks its unit: write {text} %vol, {text} % w/w or {text} %.", "missing-unit")
     number = explain_number(text)
-    if "is no number:" not in number.message:
+    if "is not a number:" not in number.message:
         return number
-    return _complaint(f"`{shown}` is no strength: write it as in {EXAMPLE}.", "unreadable-value")
+    return _complaint(f"`{shown}` is not a strength: write it as in {EXAMPLE}.", "unreadable-value")
 
 
 def _complaint(message: str, rule: str) -> Complaint:

@@ -42,7 +42,7 @@ class Leaf:
 
 
 class Branch:
-    """Keys with their values, in order; a repeated key stands twice."""
+    """Keys with their values, in order; a repeated key stands there twice."""
 
     __slots__ = ("broken", "column", "entries", "flow", "key", "line")
 
@@ -116,7 +116,7 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
                 top.column + len(hint[1]),
             )
         else:
-            desk.report("wrong-shape", "Keys are wanted here, one a line, such as `title: Rose water`.", top.line, 1)
+            desk.report("wrong-shape", "Keys are expected here, one a line, such as `title: Rose water`.", top.line, 1)
         whole = False
     return Branch(first_line, 1), whole
 
@@ -167,7 +167,9 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
             if event.anchor is not None or event.tag is not None:
                 _refuse_mark(Leaf("", line, column), lines[start.line][start.column :], desk)
             if len(stack) >= DEEPEST:
-                desk.report("nested-too-deep", f"Nothing in a formula lies deeper than {DEEPEST} levels.", line, column)
+                desk.report(
+                    "nested-too-deep", f"Nothing in a formula is nested deeper than {DEEPEST} levels.", line, column
+                )
                 raise _Stop
             node = Branch(line, column, flow=bool(event.flow_style)) if kind is mapping_start else Row(line, column)
         elif kind is yaml.AliasEvent:
@@ -230,7 +232,7 @@ _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 def _refuse_control(leaf: Leaf, desk: Desk) -> None:
     """Refuse a sign that cannot be printed and was written with a backslash in "…"."""
     if _CONTROL.search(leaf.text):
-        message = "A backslash in \"…\" begins a special sign: use single quotes '…' instead."
+        message = "A backslash in \"…\" begins a special character: use single quotes '…' instead."
         desk.report("needs-quotes", message, leaf.line, leaf.column)
         leaf.text, leaf.broken = _CONTROL.sub(" ", leaf.text), True
 
@@ -267,7 +269,7 @@ def _look_for_remark(leaf: Leaf, event: Any, lines: list[str], desk: Desk) -> No
     if _DECORATION.match(remark):
         return
     word = remark.split()[0]
-    message = f"`{word[:30]}` and what follows is a remark and not read: put the whole value in quotes"
+    message = f"`{word[:30]}` and what follows it are a remark and are not read: put the whole value in quotes"
     if leaf.text:
         desk.query(
             "swallowed-comment",

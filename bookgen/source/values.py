@@ -100,9 +100,9 @@ def read_period(text: str, comma: bool) -> Period | Complaint:
             return Complaint(message=message, at=found.at, rule=found.rule)
         return found
     if found.rest or found.unit.dimension not in {Dimension.TIME, Dimension.CALENDAR}:
-        return Complaint(message=f"`{text[:40]}` is no period: write {wanted}.")
+        return Complaint(message=f"`{text[:40]}` is not a period: write {wanted}.")
     if not found.number:
-        return Complaint(message=f"{found.text} is no period: write a number above zero.", rule="impossible-value")
+        return Complaint(message=f"{found.text} is not a period: write a number above zero.", rule="impossible-value")
     amount = found.value / DAY.factor if found.unit.dimension is Dimension.TIME else found.value
     if amount.denominator != 1:
         return Complaint(message=f"{found.text}: whole days or months are wanted.", rule="impossible-value")
@@ -124,8 +124,8 @@ def read_date(text: str) -> date | Complaint:
             a, b, year = int(other[1]), int(other[2]), other[3]
             ways = [f"{year}-{m:02}-{d:02}" for m, d in ((b, a), (a, b)) if 1 <= m <= 12 and 1 <= d <= 31]
             wanted = listed(dict.fromkeys(ways)) if ways else "2026-04-03"
-            return Complaint(message=f"`{text}` is no date here: write {wanted}.", rule="unreadable-date")
-        return Complaint(message=f"`{text[:40]}` is no date: write it as in 2026-04-03.", rule="unreadable-date")
+            return Complaint(message=f"`{text}` is not a date here: write {wanted}.", rule="unreadable-date")
+        return Complaint(message=f"`{text[:40]}` is not a date: write it as in 2026-04-03.", rule="unreadable-date")
     year_of, month, day = (int(part) for part in match.groups())
     if not 1 <= month <= 12:
         return Complaint(message=f"{text}: there is no month {month}.", rule="impossible-date")
@@ -148,7 +148,7 @@ def read_use(text: str, comma: bool) -> Use | Complaint:
         at = words.find(part, at)
         low = part.casefold()
         if low == "intermediate":
-            message = "`intermediate` stands alone: an intermediate has no place and no person of its own."
+            message = "`intermediate` is written alone: an intermediate has no place and no person of its own."
             return Complaint(message=message, at=at, rule="wrong-value")
         if low in _CONTACTS:
             if contact is not None and contact is not _CONTACTS[low]:
@@ -161,7 +161,9 @@ def read_use(text: str, comma: bool) -> Use | Complaint:
         else:
             known = [*_CONTACTS, *_SITES, *_PERSONS, "intermediate"]
             hint = did_you_mean(part, known) or f" Write {listed(known)}."
-            return Complaint(message=f"`{part[:40]}` is no use, place or person.{hint}", at=at, rule="wrong-value")
+            return Complaint(
+                message=f"`{part[:40]}` is not a use, a place or a person.{hint}", at=at, rule="wrong-value"
+            )
     return Use(contact=contact, sites=tuple(dict.fromkeys(sites)), persons=tuple(dict.fromkeys(persons)),
                text=", ".join(parts))  # fmt: skip
 
@@ -184,7 +186,7 @@ def read_storage(text: str, comma: bool) -> Storage | Complaint:
     period: Period | None = None
     for early in parts[1:-1]:
         if _LIKE_PERIOD.search(early):
-            message = f"`{early[:40]}` stands before the container: the period comes last."
+            message = f"`{early[:40]}` comes before the container: the period comes last."
             return Complaint(message=message, at=words.find(early), rule="wrong-value")
     if parts[-1][:1].isdigit() or _LIKE_PERIOD.search(parts[-1]):
         read = read_period(parts[-1], comma)
@@ -235,7 +237,7 @@ def _by_weight(text: str, comma: bool, wanted: str, *, zero: bool = False, of: s
     if percent.basis in {None, Basis.WW}:
         return percent
     ethanol = " Only ethanol is given by volume too, as in `ethanol: 96 %vol`." if of else ""
-    return Complaint(message=f"`{text}` is no share by weight: write one, such as {wanted}.{ethanol}")
+    return Complaint(message=f"`{text}` is not a share by weight: write one, such as {wanted}.{ethanol}")
 
 
 def read_share(text: str, comma: bool) -> Percent | Complaint:
@@ -276,7 +278,9 @@ def read_language(text: str, comma: bool) -> str | Complaint:
     text = tidy(text)
     if _LANGUAGE.fullmatch(text):
         return text
-    return Complaint(message=f"`{text[:40]}` is no language code: write one such as en or de-CH.", rule="wrong-value")
+    return Complaint(
+        message=f"`{text[:40]}` is not a language code: write one such as en or de-CH.", rule="wrong-value"
+    )
 
 
 _NAME = re.compile(r"[A-Za-z0-9-]{1,40}")
@@ -287,7 +291,7 @@ def name_complaint(name: str) -> str:
     if _NAME.fullmatch(name):
         return ""
     if len(name) > 40:
-        return "is longer than 40 signs."
+        return "is longer than 40 characters."
     return "may hold only the letters a to z, digits and hyphens."
 
 
@@ -307,7 +311,7 @@ def read_weighing(text: str, comma: bool) -> DropperWeighing | Complaint:
     words = tidy(text)
     match = _WEIGHING.fullmatch(words)
     if match is None:
-        return Complaint(message=f"`{words[:40]}` is no weighing: write it as in 20 drops 0.52 g.")
+        return Complaint(message=f"`{words[:40]}` is not a weighing: write it as in 20 drops 0.52 g.")
     drops = read_whole(match[1], comma)
     if isinstance(drops, Complaint):
         return drops
@@ -343,6 +347,6 @@ def read_dropper(dropper: str, text: str, comma: bool) -> DropperLine | Complain
     if isinstance(high, Complaint):
         return Complaint(message=high.message, at=match.start(3), rule=high.rule)
     if not low <= stated <= high:
-        message = f"{match[1]} does not lie between {match[2]} and {match[3]}."
+        message = f"{match[1]} is not between {match[2]} and {match[3]}."
         return Complaint(message=message, at=match.start(2), rule="impossible-value")
     return DropperLine(dropper=dropper, stated_g=stated, low_g=low, high_g=high, text=words)

@@ -43,7 +43,7 @@ def write_record(root: Path, content: bytes, earlier: bytes | None) -> None:
     try:
         with _one_at_a_time(target.parent):
             if record_bytes(root) != earlier:
-                raise ChangedMeanwhile(f"{RECORD} was written by another run meanwhile; look at it and say it again.")
+                raise ChangedMeanwhile(f"{RECORD} was written by another run meanwhile; look at it and run this again.")
             try:
                 with open(fresh, "wb") as file:
                     file.write(content)

@@ -140,7 +140,7 @@ def figure(page, name: str) -> str:
 
 
 REFUSED = (
-    ("abc", "is no batch"),
+    ("abc", "is not a batch"),
     ("-5", "has a sign"),
     ("−5 g", "has a sign"),
     ("1e99", "power of ten"),
@@ -154,7 +154,7 @@ REFUSED = (
     ("12 x 50 mL", "states no density"),
     ("1.5 x 50 g", "no number of containers"),
     ("250", "lacks a unit"),
-    ("250 oz", "is no unit here"),
+    ("250 oz", "is not a unit here"),
     ("007 g", "begins with a zero"),
     ("1 000 g", "digits in groups"),
     ("100 g or so", "is not understood"),

@@ -260,7 +260,7 @@ def test_by_keyboard(search):
 
 def test_nothing_found_says_where_to_look(search):
     assert type_in(search, "xyzzy") == []
-    assert search.inner_text("#count") == "Nothing is found for “xyzzy”."
+    assert search.inner_text("#count") == "Nothing found for “xyzzy”."
     assert "by material" in search.inner_text("#nothing")
     assert type_in(search, "%") == []
     assert search.is_visible("#nothing")

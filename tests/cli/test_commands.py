@@ -91,7 +91,7 @@ class TestWrongUse:
             (["weigh", "L-1"], "L-1 is not a formula of this book. Did you mean L-01?"),
             (["weigh", "water"], "water is a material, not a formula."),
             (["weigh", "L-01", "--dropper", "dropar"], "No dropper is called dropar. Did you mean dropper?"),
-            (["weigh", "L-01", "--json", "--csv"], "--json and --csv exclude each other."),
+            (["weigh", "L-01", "--json", "--csv"], "Give --json or --csv, not both."),
             (["weigh", "L-01", "--today", "02/03/2026"], "'02/03/2026' is not a date; write year-month-day"),
             (["check", "--today", "2026-03-02"], "No such option"),
             (["schema", "recipe"], "'recipe' is not one of"),
@@ -229,7 +229,7 @@ class TestWeigh:
         result = run("weigh", "O-01", "--json", "--book", book)
         answer = json.loads(result.stdout)
         assert (result.exit_code, answer["barred"], answer["lines"]) == (1, True, [])
-        assert answer["why"]["lines"] == "withdrawn, so it is not weighed any more"
+        assert answer["why"]["lines"] == "withdrawn, so it is no longer weighed"
 
     @pytest.mark.parametrize(
         "obtain", ["0 g", "-5 g", "3 spoons", "", "250 mL", "40 g of d", "40 g of nothing", "1e3 g"]

@@ -84,7 +84,7 @@ class TestTheWay:
         result = run("binder", "--changes", "--book", book)
         assert (result.exit_code, result.stdout) == (2, "")
         assert "No binder is on record yet, so there are no changes to print: print " in result.stderr
-        assert "and say bookgen filed." in result.stderr
+        assert "and run bookgen filed." in result.stderr
         run("binder", "--book", book)
         before = everything(book / "formulas")
         result = run("filed", "--book", book, "--today", DAY)
@@ -270,7 +270,7 @@ class TestBadInput:
 
     def test_a_pdf_from_elsewhere(self, on_record, tmp_path):
         (tmp_path / "other.pdf").write_bytes(_blank())
-        assert "is no binder of bookgen's" in self.refused(on_record, tmp_path / "other.pdf")
+        assert "is not a binder made by bookgen" in self.refused(on_record, tmp_path / "other.pdf")
         (tmp_path / "text.pdf").write_text("a letter")
         assert "damaged or cut short" in self.refused(on_record, tmp_path / "text.pdf")
         assert run("filed", tmp_path, "--book", on_record).exit_code == 2
@@ -289,11 +289,11 @@ class TestBadInput:
     @pytest.mark.parametrize(
         ("old", "new", "at", "told"),
         [
-            ("issue: 3", "isue: 3", ":", "`isue` is no key of a leaf. Did you mean issue?"),
-            ("filed: 2026-11-25", "filed: soon", ":2:8", "a date such as 2026-03-02 is wanted here"),
+            ("issue: 3", "isue: 3", ":", "`isue` is not a key of a leaf. Did you mean issue?"),
+            ("filed: 2026-11-25", "filed: soon", ":2:8", "a date such as 2026-03-02 is expected here"),
             ("filed: 2026-11-25\n", "", ":1:1", "The record lacks the day"),
-            ("content: ", "content: Q", ":", "a digest of 16 letters is wanted here"),
-            ("code: C-02,", "code: C-01,", ":", "C-01 stands twice among the leaves"),
+            ("content: ", "content: Q", ":", "a digest of 16 letters is expected here"),
+            ("code: C-02,", "code: C-01,", ":", "C-01 is listed twice among the leaves"),
             ("leaves:", "leaves: none\nx:", ":", "one line a leaf"),
             ("code: C-02, ", "", ":", "The leaf lacks code"),
             ("{code: C-02", "code: C-02", ":", ""),

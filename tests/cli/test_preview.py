@@ -160,7 +160,7 @@ def test_head_is_get_without_a_body(standing):
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "PATCH", "TRACE", "CONNECT", "MAKE"])
 def test_other_methods_are_refused(standing, method):
     status, headers, text = ask(standing, "/", method)
-    assert (status, headers["Allow"], text) == (405, "GET, HEAD", "A preview is read with GET or HEAD alone.\n")
+    assert (status, headers["Allow"], text) == (405, "GET, HEAD", "A preview is read only with GET or HEAD.\n")
 
 
 @pytest.mark.parametrize(

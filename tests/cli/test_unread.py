@@ -125,7 +125,7 @@ def other_workroom(top: Path) -> None:
         (other_ending, "formulas/waters/rose.MD", "The file is not read under this name: call it rose.md."),
         (long_ending, "formulas/waters/rose.markdown", "The file is not read under this name: call it rose.md."),
         (linked_chapter, "formulas/waters", "The folder is a link and is not read: put the folder itself here."),
-        (pipe, f"formulas/{ROSE}", "This is no ordinary file: put a file here, or rename it."),
+        (pipe, f"formulas/{ROSE}", "This is not an ordinary file: put a file here, or rename it."),
         (no_listing, "formulas", "The folder cannot be opened: Permission denied."),
         (other_workroom, "formulas/Workroom.yaml", "The file is not read under this name: call it workroom.yaml."),
     ],

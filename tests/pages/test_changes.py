@@ -152,7 +152,7 @@ CASES = {
     "name": Case(
         edit=put("materials/oil.md", "almond oil", "sweet almond oil"),
         prints={"C-01", "C-02", "oil", "contents", "by-material"} | LIST,
-        says=("Put in oil, sheet 1 (check ", "), behind spare."),
+        says=("Put in oil, sheet 1 (check ", "), after spare."),
     ),
     "unused": Case(edit=put("materials/spare.md", "2.6", "2.7"), prints={"spare"} | LIST),
     "unprinted": Case(edit=put("workroom.yaml", "2000 g", "2500 g"), prints=set()),
@@ -160,7 +160,7 @@ CASES = {
     "new": Case(
         edit=added("creams/foot.md", NEW),
         prints={"C-03"} | INDEXED | LIST,
-        says=("Foot gel New: put in C-03 issue 3, sheet 1 (check ", "), behind C-02.", "1 new"),
+        says=("Foot gel New: put in C-03 issue 3, sheet 1 (check ", "), after C-02.", "1 new"),
     ),
     "deleted": Case(
         edit=gone(GEL), prints=INDEXED | LIST, says=("Hand gel Withdraw: take out C-02 issue 3, sheet 1 (check ",)
@@ -185,7 +185,7 @@ CASES = {
     "order": Case(
         edit=put("workroom.yaml", "[waters, creams]", "[creams, waters]"),
         prints=None,
-        says=("Rose water Move W-01, as it is, behind divider-waters.",),
+        says=("Rose water Move W-01, as it is, after divider-waters.",),
     ),
     "title": Case(edit=put("workroom.yaml", "The quick book", "The slow book"), prints=set(FRONT)),
     "keeper": Case(edit=put("workroom.yaml", "nobody", "somebody"), prints={"title"} | LIST),
@@ -256,7 +256,7 @@ def test_exactly_the_leaves_that_differ_are_printed(name: str, before: Before, t
     instructions = words_of(pdf, "filing")
     for words in case.says:
         assert words in instructions
-    assert "When all is filed, say bookgen filed." in instructions
+    assert "When all is filed, run bookgen filed." in instructions
 
     # What is put in looks as in the binder printed whole, foot and all, where nothing is left in an earlier look.
     pieces = leaves_of(pdf, tmp_path / "pieces")
@@ -319,7 +319,7 @@ def carried_out(steps: tuple[Step, ...], binder: list[tuple[str, str]], order: l
 
     def put_in(what: tuple[str, str], where: str) -> None:
         codes = [code for code, _ in binder]
-        binder.insert(0 if where == "in front of all others" else codes.index(where.removeprefix("behind ")) + 1, what)
+        binder.insert(0 if where == "in front of all others" else codes.index(where.removeprefix("after ")) + 1, what)
 
     for step in steps:
         at = 0
@@ -335,7 +335,7 @@ def carried_out(steps: tuple[Step, ...], binder: list[tuple[str, str]], order: l
             moved = next(one for one in binder if one[0] == code)
             binder.remove(moved)
             put_in(moved, where)
-            where = f"behind {code}"
+            where = f"after {code}"
         if step.sort:
             binder.sort(key=lambda one: order.index(one[0]))
     return binder

@@ -219,7 +219,7 @@ def test_the_list_says_where_its_own_check_code_is_and_what_is_withdrawn(tmp_pat
     )
     assert "List of effective sheets effective-sheets see its foot" in text
     rest = text.partition("\nWithdrawn\n")[2]
-    assert rest.splitlines()[:2] == ["No sheet of these belongs in the binder:", "G-1 Formula G-1"]
+    assert rest.splitlines()[:2] == ["None of these sheets belongs in the binder:", "G-1 Formula G-1"]
     assert "divider-gone" not in text
     assert f"{len(odd().sheets)} leaves, {len(odd().sheets) - 1} sheets without this list." in text
 

@@ -153,9 +153,9 @@ def test_a_temperature_is_told_as_it_was_typed_with_at_most_15_decimals() -> Non
 
 @pytest.mark.parametrize("share", [Fraction(-1, 100), Fraction(101, 100)])
 def test_a_strength_lies_between_nothing_and_pure(share: Fraction) -> None:
-    with pytest.raises(ValueError, match="by mass lies between 0 and 100 %"):
+    with pytest.raises(ValueError, match="by mass is between 0 and 100 %"):
         density(share)
-    with pytest.raises(ValueError, match="by volume lies between 0 and 100 %"):
+    with pytest.raises(ValueError, match="by volume is between 0 and 100 %"):
         mass_share(share)
 
 

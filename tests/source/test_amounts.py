@@ -93,4 +93,4 @@ def test_no_amount_makes_reading_raise(text: str, comma: bool) -> None:
 def test_a_strength_behind_drops_or_parts_is_no_dropper(amount):
     found = read_amount(f"{amount} of 70 %vol", comma=False)
     assert isinstance(found, Complaint)
-    assert found.message.startswith(f"`of 70 %vol` cannot stand behind {amount}: write a weight, a volume or a share")
+    assert found.message.startswith(f"`of 70 %vol` cannot follow {amount}: write a weight, a volume or a share")

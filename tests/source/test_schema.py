@@ -69,6 +69,8 @@ def test_every_key_has_its_sentence() -> None:
     for name, rows in tables.items():
         for key, meaning in rows:
             assert len(meaning) > 10, (name, key)
-    assert ("made up", "`yes`: what evaporates is replaced, so the weights stand as without it.") in tables["line"]
+    assert ("made up", "`yes`: what evaporates is replaced, so the weights are as if nothing were lost.") in tables[
+        "line"
+    ]
     assert {"yield", "pH"} <= {key for key, _ in tables["formula"]}
     assert set(json_schemas()["formula"]["properties"]) == {key for key, _ in tables["formula"]}

@@ -45,13 +45,13 @@ REFUSED = {
     "3 in 2": "3 in 2 is more than the whole.",
     "1 in 0": "1 in 0 is nothing: write figures above zero, or `water`.",
     "0 + 3": "0 + 3 is nothing: write figures above zero, or `water`.",
-    "½ %": "½ is no number here: write 0.5.",
+    "½ %": "½ is not a number here: write 0.5.",
     "1:2000": "1:2000 can be read as 1 in 2000 or as 1 and 2000 parts: write `1 in 2000` or `1 + 2000`.",
     "1,000 %": "1,000 can be read as 1.000 or as 1000: write 1.000 or 1000.",
     "1e2 %": "`1e2 %` is written with a power of ten: write the digits, such as 1000 or 0.001.",
     "5-10 %": "`5-10 %` is a range: write one number.",
-    "about 5 %": "`about 5 %` is no fixed number: write the number alone (`about` belongs to `makes` and to q.s.).",
-    "-5 %": "`-5 %` has a sign: a number here has none.",
+    "about 5 %": "`about 5 %` is not a fixed number: write the number alone (`about` belongs to `makes` and to q.s.).",
+    "-5 %": "`-5 %` has a plus or minus sign: write the number alone.",
     "12345678901234567 %": "12345678901234567… has more than 15 digits.",
     "40": "40 lacks its unit: write 40 %vol, 40 % w/w or 40 %.",
     "40 % weird": "`weird` after 40 % is not known: write w/w, w/v, v/v or vol.",
@@ -64,7 +64,7 @@ REFUSED = {
     "5 ‰": "`‰` is not read: write % (1 ‰ is 0.1 %) or ppm (1 ppm is 0.0001 %).",
     "10 mg/mL": "`10 mg/mL`: write it as % w/v (10 mg/mL is 1 % w/v) or % w/w.",
     "0.1 M": "`0.1 M` counts moles: write it as % w/v or % w/w.",
-    "spirit": "`spirit` is no strength: write it as in 96 %vol, 40 % w/w, 1 in 2000 or 50 ppm.",
+    "spirit": "`spirit` is not a strength: write it as in 96 %vol, 40 % w/w, 1 in 2000 or 50 ppm.",
 }
 
 

@@ -49,7 +49,7 @@ class Step:
     into: Part | None = None
     """What is put in."""
     where: str = ""
-    """Where it goes: `behind S-01`; empty where it takes the place of what is taken out."""
+    """Where it goes: `after S-01`; empty where it takes the place of what is taken out."""
     look: bool = False
     """True when the same is printed in another look."""
     moves: tuple[str, ...] = ()
@@ -112,7 +112,7 @@ def steps_of(
     steps = [*gone.get("", ())]
     before = ""
     for one in after.leaves:
-        where = f"behind {before}" if before else FRONT
+        where = f"after {before}" if before else FRONT
         if one.code in printed:
             earlier = then.get(one.code)
             placed = earlier is None or (one.code in found.moved and not sort)

@@ -12,7 +12,7 @@ class Refusal extends Error {}
 const refuse = text => { throw new Refusal(text); };
 
 const SIGNS = [
-  [/^[-−–+±] ?[0-9.,]/, "has a sign: a number here has none."],
+  [/^[-−–+±] ?[0-9.,]/, "has a plus or minus sign: write the number alone."],
   [/^[0-9]{1,3}(?:[ '’_][0-9]{3})+(?![0-9])/, "has its digits in groups: write them together, such as 1000."],
   [/^[0-9.,]+ ?[eE] ?[-+−]?[0-9]/, "is written with a power of ten: write the digits, such as 1000."],
   [/^[0-9]+ ?\/ ?[0-9]/, "is a fraction: write a decimal, such as 0.5."],
@@ -22,7 +22,7 @@ const SIGNS = [
 ];
 
 const numberIn = text => {
-  const [, digits, sign, decimals = ""] = text.match(/^([0-9]+)(?:([.,])([0-9]+))?$/) || refuse(`“${text}” is no number.`);
+  const [, digits, sign, decimals = ""] = text.match(/^([0-9]+)(?:([.,])([0-9]+))?$/) || refuse(`“${text}” is not a number.`);
   if (digits.length + decimals.length > 15) refuse(`${text.slice(0, 20)}… has more than 15 digits.`);
   if (digits.length > 1 && digits[0] === "0") refuse(`${text} begins with a zero: leave it out.`);
   const small = digits + page.decimal + decimals, large = digits + decimals;
@@ -35,14 +35,14 @@ const quantity = text => {
   const found = text.match(/^([0-9]+(?:[.,][0-9]+)?) ?([A-Za-zµμÀ-ÖØ-öø-ÿ]+)\.?(?![0-9.,])(.*)$/);
   if (!found) {
     const part = text.match(/[½¼¾⅓⅔⅛⅕⅙]/);
-    if (part) refuse(`${part[0]} is no number here: write a decimal, such as 0${page.decimal}5.`);
+    if (part) refuse(`${part[0]} is not a number here: write a decimal, such as 0${page.decimal}5.`);
     const wrong = SIGNS.find(([pattern]) => pattern.test(text));
     if (wrong) refuse(`“${text}” ${wrong[1]}`);
     if (/^[0-9]+(?:[.,][0-9]+)?$/.test(text)) refuse(`${text} lacks a unit: write it as in ${EXAMPLE}.`);
-    refuse(`“${text}” is no batch: write ${EXAMPLE}.`);
+    refuse(`“${text}” is not a batch: write ${EXAMPLE}.`);
   }
   const wrong = SIGNS.find(([pattern]) => pattern.test(text)), unit = unitOf(found[2]);
-  if (!unit) refuse(wrong ? `“${text}” ${wrong[1]}` : `“${found[2]}” is no unit here: write g or mL.`);
+  if (!unit) refuse(wrong ? `“${text}” ${wrong[1]}` : `“${found[2]}” is not a unit here: write g or mL.`);
   const number = numberIn(found[1]);
   if (!number[0]) refuse(`${found[1]} ${found[2]} is nothing: write a figure above zero.`);
   if (found[3].trim()) refuse(`“${found[3].trim()}” after ${found[1]} ${found[2]} is not understood.`);
@@ -80,7 +80,7 @@ const usedOf = (key, ready, unit, density) => {
 
 const fromSupplies = text => {
   const asked = text.replace(/[; ]+$/, "").split(/ ?; ?|,? and /i).map(part => {
-    const [, much, name] = part.match(/^(.+?) of (\S+)$/i) || refuse(`“${part}” is no supply: write it as in ${EXAMPLE}.`);
+    const [, much, name] = part.match(/^(.+?) of (\S+)$/i) || refuse(`“${part}” is not a supply: write it as in ${EXAMPLE}.`);
     const found = Object.hasOwn(page.supplies, name.toLowerCase()) && page.supplies[name.toLowerCase()];
     return {...quantity(much), name, found: found || refuse(`${name} is not weighed in anywhere here.`)};
   });
@@ -106,12 +106,12 @@ const WORDS = new Map([["twice", whole(2)], ["double", whole(2)], ["half", HALF]
 
 const inContainers = (count, content, more) => {
   const number = numberIn(count), one = quantity(content);
-  if (number[1] !== 1n || !number[0]) refuse(`${count} is no number of containers: write a whole number.`);
+  if (number[1] !== 1n || !number[0]) refuse(`${count} is not a number of containers: write a whole number.`);
   let surplus = ZERO;
   if (more) {
-    const found = more.match(/^(\S+?) ?(?:%|percent|pct)$/i) || refuse(`“${more}” is no percentage: write 5 %.`);
+    const found = more.match(/^(\S+?) ?(?:%|percent|pct)$/i) || refuse(`“${more}” is not a percentage: write 5 %.`);
     surplus = over(numberIn(found[1]), whole(100));
-    if (!surplus[0] || order(surplus, ONE) > 0) refuse(`“${more}” is no surplus: write one above 0 and up to 100 %.`);
+    if (!surplus[0] || order(surplus, ONE) > 0) refuse(`“${more}” is not a surplus: write one above 0 and up to 100 %.`);
   }
   const total = times(times(number, one.value), add(ONE, surplus)), batch = inOwn({value: total, unit: one.unit});
   const left = less(total, times(number, one.value));

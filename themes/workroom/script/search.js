@@ -85,7 +85,7 @@ const show = () => {
   at("nothing").hidden = !asked || found.length > 0;
   at("count").textContent = !asked ? `${inWords(hits)} can be searched.`
     : found.length > PAGE ? `${inWords(found)}; the first ${PAGE} are listed.` : found.length ? `${inWords(found)}.`
-    : "Nothing is found" + (typed && ` for “${typed}”`) + (narrowed.length ? ", narrowed to " + at("narrowed").textContent : "") + ".";
+    : "Nothing found" + (typed && ` for “${typed}”`) + (narrowed.length ? ", narrowed to " + at("narrowed").textContent : "") + ".";
   const other = hits.length ? null : near(typed);
   if (other && find(wordsOf(other.mended)).some(({ one }) => passes(one, wanted))) offer(other);
   if (narrow.open) showCounts(hits, wanted);
