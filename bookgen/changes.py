@@ -23,6 +23,7 @@ from .pipeline import (
     TAKEN_AWAY,
     CannotPublish,
     Checked,
+    FaultyTheme,
     Printing,
     Progress,
     changes_digest,
@@ -97,10 +98,10 @@ def print_changes(
 ) -> Changes:
     """Write what has to be printed so that the binder holds the book, with `appearance` also what only looks otherwise.
 
-    Raises NothingFiled, BrokenRecord, CodeUnknown and CannotPublish.
+    Raises NothingFiled, BrokenRecord, CodeUnknown, CannotPublish and FaultyTheme.
     """
+    from .pages import ThemeFault, ThemeNotFound, load_theme
     from .pages.sheets import earlier_looks
-    from .pages.themes import ThemeNotFound, load_theme
     from .press.folder import CannotWrite, Part, check_folder, write_folder
     from .press.render import PressError
 
@@ -132,8 +133,8 @@ def print_changes(
         raise CannotPublish(f"Cannot write {reason.path}: {reason.reason}") from reason
     except OSError as reason:
         raise CannotPublish(f"Cannot write {target}: {reason.strerror or reason}.") from reason
-    except ThemeNotFound as reason:
-        raise CannotPublish(str(reason)) from reason
+    except (ThemeFault, ThemeNotFound) as reason:
+        raise FaultyTheme(str(reason)) from reason
     return Changes(
         written=str(target / FILES[CHANGES]),
         said=said,

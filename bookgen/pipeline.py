@@ -47,6 +47,10 @@ class CannotPublish(Exception):
     """Nothing could be written; the text is a sentence for the user."""
 
 
+class FaultyTheme(Exception):
+    """A file of the book's own theme is not in order; the text is a sentence that names it, and the line."""
+
+
 class Unreadable(Exception):
     """The workroom file cannot be read; the text says what is not known."""
 
@@ -235,9 +239,9 @@ def publish(
     """Write the pages, the binder, or both, into the output folder: as a whole or not at all.
 
     The half that is not asked for stays if it was made from the same book.  Without Pango the pages are made all the
-    same, and the problems say what to install.  Raises CannotPublish.
+    same, and the problems say what to install.  Raises CannotPublish and FaultyTheme.
     """
-    from .pages.themes import ThemeNotFound, load_theme
+    from .pages import ThemeFault, ThemeNotFound, load_theme
     from .press.folder import CannotWrite, Part, check_folder, write_folder
 
     try:
@@ -266,8 +270,8 @@ def publish(
         raise CannotPublish(f"Cannot write {reason.path}: {reason.reason}") from reason
     except OSError as reason:
         raise CannotPublish(f"Cannot write {target}: {reason.strerror or reason}.") from reason
-    except ThemeNotFound as reason:
-        raise CannotPublish(str(reason)) from reason
+    except (ThemeFault, ThemeNotFound) as reason:
+        raise FaultyTheme(str(reason)) from reason
     return Published(
         written=tuple(str(target / name) for part, name in FILES.items() if part in parts),
         problems=(*problems, *(TAKEN_AWAY[part] for part in written.dropped)),

@@ -22,7 +22,10 @@ speak in, so it stands above both; `leaf` is what is printed, the one thing that
 FREE = ("__init__", "__main__")
 """The version alone, and the two lines that start the commands."""
 
-LIBRARIES = {"pint": ("units",), "weasyprint": ("press",), "pikepdf": ("press",), "click": ("cli",)}
+LIBRARIES = {
+    "pint": ("units",), "weasyprint": ("press",), "pikepdf": ("press",), "click": ("cli",), "jinja2": ("pages",),
+    "tree_sitter": ("pages",), "tree_sitter_javascript": ("pages",),
+}  # fmt: skip
 """Library → the rooms that know it."""
 
 

@@ -22,7 +22,7 @@ from .start import (
 
 
 def _publish(book: Path, out: Path | None, *, site: bool, binder: bool) -> int:
-    from ..pipeline import CannotPublish, publish
+    from ..pipeline import CannotPublish, FaultyTheme, publish
 
     checked = checked_book(book)
     say_findings(checked)
@@ -31,6 +31,9 @@ def _publish(book: Path, out: Path | None, *, site: bool, binder: bool) -> int:
         return BOOK_ERRORS
     try:
         done = publish(checked, out or book / "site", site=site, binder=binder, progress=progress("sheets"))
+    except FaultyTheme as reason:
+        say(str(reason), err=True)
+        return BOOK_ERRORS
     except CannotPublish as reason:
         say(str(reason), err=True)
         return CANNOT_WRITE
@@ -121,7 +124,7 @@ def binder(book: Path, out: Path | None, changes: bool, appearance: bool) -> int
 
 def _changes(book: Path, out: Path | None, appearance: bool) -> int:
     from ..changes import BrokenRecord, CodeUnknown, NothingFiled, print_changes
-    from ..pipeline import CannotPublish
+    from ..pipeline import CannotPublish, FaultyTheme
 
     checked = checked_book(book)
     say_findings(checked)
@@ -136,7 +139,7 @@ def _changes(book: Path, out: Path | None, appearance: bool) -> int:
     except BrokenRecord as reason:
         say(str(reason), err=True)  # the findings have said where
         return BOOK_ERRORS
-    except CodeUnknown as reason:
+    except (CodeUnknown, FaultyTheme) as reason:
         say(str(reason), err=True)
         return BOOK_ERRORS
     except CannotPublish as reason:

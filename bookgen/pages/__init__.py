@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .site import Files, site_files
+from .templates import ThemeFault
 from .themes import Theme, ThemeNotFound, load_theme
 
-__all__ = ["Files", "Theme", "ThemeNotFound", "load_theme", "site_files"]
+__all__ = ["Files", "Theme", "ThemeFault", "ThemeNotFound", "load_theme", "site_files"]

@@ -85,12 +85,12 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page."""
     shelf = replace(shelf_of(reckoning, review), pages=tuple(ROOT_PAGES))
     picture = _picture(shelf)
-    templates = {name: theme.template(f"pages/{name}.html") for name in ("formula", "material", *ROOT_PAGES.values())}
-
+    for name in ("formula", "material", *ROOT_PAGES.values()):
+        theme.template(f"pages/{name}.html")
     scripts = {**theme.scripts, PACKET: packet(theme)}
 
     def page(name: str, shown: object) -> bytes:
-        return templates[name].render(page=shown, styles=theme.styles, scripts=scripts).encode()
+        return theme.render(f"pages/{name}.html", page=shown, styles=theme.styles, scripts=scripts).encode()
 
     def root_page(path: str, name: str) -> bytes:
         return page(name, _SHOWN[name](replace(shelf, here=path)))

@@ -1,17 +1,19 @@
 """Themes: templates, style and fonts as files; a book's own files stand in for the theme's, path by path.
 
 A theme is looked up in the installed package (`bookgen/themes/<name>`), else in the checkout (`themes/<name>`).
-Templates are compiled once; they get shown records and can reach nothing else.
+Templates are compiled once; they get shown records and can reach nothing else.  A book's own files are looked at before
+anything is made of them: text is UTF-8, a script is JavaScript, and no link leads out of the book.
 """
 
 from __future__ import annotations
 
+import os
 import re
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from jinja2 import ChoiceLoader, Environment, FileSystemLoader, StrictUndefined, Template
+from jinja2 import Template
 from jinja2.meta import find_referenced_templates
 from markupsafe import Markup
 from rjsmin import jsmin
@@ -19,6 +21,8 @@ from rjsmin import jsmin
 from .closeness import closeness
 from .figures import breakable, figure_html, link_html
 from .found.anchors import found
+from .scripts import slip_in
+from .templates import Templates, ThemeFault, told
 from .typeset import typeset
 
 DEFAULT = "workroom"
@@ -34,25 +38,22 @@ class ThemeNotFound(Exception):
 
 @dataclass(frozen=True, kw_only=True)
 class Theme:
-    """A theme with a book's overrides in front of it."""
+    """A theme with a book's overrides in front of it.
+
+    Whatever asks for a file of it raises ThemeFault where the book's own is not in order.
+    """
 
     name: str
     """Its name."""
     layers: tuple[Path, ...]
     """Its folders: the book's own first."""
+    book: Path | None = None
+    """The book that has a folder of its own in front; None where there is none."""
 
     @cached_property
-    def environment(self) -> Environment:
-        """The one environment; everything printed is escaped, an unknown name is an error."""
-        environment = Environment(
-            loader=ChoiceLoader([FileSystemLoader(layer) for layer in self.layers]),
-            autoescape=True,
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            auto_reload=False,
-            keep_trailing_newline=True,
-        )
+    def environment(self) -> Templates:
+        """The one environment of its templates."""
+        environment = Templates(self._template_text)
         environment.filters["figure"] = figure_html
         environment.filters["link"] = link_html
         environment.filters["breakable"] = breakable
@@ -60,6 +61,19 @@ class Theme:
         environment.filters["typeset"] = typeset
         environment.filters["closeness"] = closeness
         return environment
+
+    def _template_text(self, path: str) -> tuple[str, str] | None:
+        """Return a template's text and the path it is told by."""
+        return (self.text(path), self.shown(path)) if self.file(path) else None
+
+    def shown(self, path: str) -> str:
+        """Return the path of a file as the keeper of the book knows it."""
+        own = self.book is not None and os.path.lexists(self.layers[0] / path)
+        return self._shown(self.layers[0] if own else self.layers[-1], path)
+
+    def _shown(self, layer: Path, path: str) -> str:
+        own = self.book is not None and layer is self.layers[0]
+        return f"themes/{self.name}/{path}" if own else f"{path} of the theme {self.name}"
 
     @cached_property
     def _takes_in(self) -> dict[str, list[str]]:
@@ -72,49 +86,96 @@ class Theme:
         while waiting:
             one = waiting.pop()
             if one not in self._takes_in:
-                named = find_referenced_templates(self.environment.parse(self.text(one)))
-                self._takes_in[one] = [name for name in named if name]
+                with told(self.shown, own=self.book is not None):
+                    named = find_referenced_templates(self.environment.parse(self.text(one), one, self.shown(one)))
+                    self._takes_in[one] = [name for name in named if name]
             within = {name for name in self._takes_in[one] if name not in found}
             found |= within
             waiting += within
         return "".join(f"{one}\n{self.text(one)}\n" for one in sorted(found))
 
     def template(self, path: str) -> Template:
-        """Return a compiled template, such as `pages/formula.html`."""
-        return self.environment.get_template(path)
+        """Return a compiled template, such as `pages/formula.html`; `render` fills it in."""
+        with told(self.shown, own=self.book is not None):
+            return self.environment.get_template(path)
+
+    def render(self, path: str, **given: object) -> str:
+        """Return what a template makes of what it is given."""
+        with told(self.shown, own=self.book is not None):
+            return self.environment.get_template(path).render(given)
 
     def file(self, path: str) -> Path | None:
         """Return the file that stands at a path of the theme, the book's own first; None where there is none."""
-        return next((layer / path for layer in self.layers if (layer / path).is_file()), None)
+        if ".." in Path(path).parts or Path(path).is_absolute():
+            return None
+        for layer in self.layers:
+            file, shown = layer / path, self._shown(layer, path)
+            try:
+                if file.is_file():
+                    if self.book is not None and layer is self.layers[0]:
+                        must_be_inside(file, self.book, shown)
+                    return file
+                lost = file.is_symlink() and not file.exists()
+            except OSError as reason:
+                raise ThemeFault(shown, 0, f"the file cannot be opened: {reason.strerror}") from reason
+            if lost:
+                raise ThemeFault(shown, 0, "it is a link that leads nowhere; put the file itself here")
+        return None
 
     def text(self, path: str) -> str:
         """Return the text of a file of the theme; empty where there is none."""
         found = self.file(path)
-        return found.read_text(encoding="utf-8") if found else ""
+        try:
+            raw = found.read_bytes() if found else b""
+        except OSError as reason:
+            raise ThemeFault(self.shown(path), 0, f"the file cannot be opened: {reason.strerror}") from reason
+        try:
+            return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+        except UnicodeDecodeError as reason:
+            line = raw.count(b"\n", 0, reason.start) + 1
+            words = f"the byte {raw[reason.start]:02X} is not UTF-8; save the file as UTF-8"
+            raise ThemeFault(self.shown(path), line, words) from reason
 
     def files(self, folder: str, *endings: str) -> dict[str, Path]:
         """Return the files of one folder by name, the book's own first, in the order of their names."""
-        found: dict[str, Path] = {}
-        for layer in reversed(self.layers):
-            if (layer / folder).is_dir():
-                found.update((one.name, one) for one in (layer / folder).iterdir() if one.suffix in endings)
-        return {name: found[name] for name in sorted(found)}
+        names: set[str] = set()
+        for layer in self.layers:
+            try:
+                names.update(one.name for one in (layer / folder).iterdir() if one.suffix in endings)
+            except (FileNotFoundError, NotADirectoryError):
+                continue
+            except OSError as reason:
+                raise ThemeFault(
+                    self._shown(layer, folder), 0, f"the folder cannot be opened: {reason.strerror}"
+                ) from reason
+        found = {name: self.file(f"{folder}/{name}") for name in sorted(names)}
+        return {name: file for name, file in found.items() if file}
 
     @cached_property
     def styles(self) -> dict[str, Markup]:
         """Style sheets of the pages, small enough to stand in every page: name without ending → text."""
-        return {
-            Path(name).stem: small(path.read_text(encoding="utf-8"))
-            for name, path in self.files("style", ".css").items()
-        }
+        return {Path(name).stem: small(self.text(f"style/{name}")) for name in self.files("style", ".css")}
 
     @cached_property
     def scripts(self) -> dict[str, Markup]:
         """Scripts of the pages, which stand in them: name without ending → text."""
         return {
-            Path(name).stem: bare(path.read_text(encoding="utf-8"))
-            for name, path in self.files("script", ".js").items()
+            Path(name).stem: self._script(f"script/{name}", file) for name, file in self.files("script", ".js").items()
         }
+
+    def _script(self, path: str, file: Path) -> Markup:
+        """Return a script as it stands in a page."""
+        text = self.text(path)
+        slip = slip_in(text) if self.book is not None and file.is_relative_to(self.layers[0]) else None
+        if slip is not None:
+            raise ThemeFault(self.shown(path), *slip)
+        return bare(text)
+
+
+def must_be_inside(file: Path, book: Path, shown: str) -> None:
+    """Raise ThemeFault for a link that leads out of the book, as no formula may be one either."""
+    if not file.resolve().is_relative_to(book.resolve()):
+        raise ThemeFault(shown, 0, "it is a link that leads out of the book; put the file itself here")
 
 
 def bare(script: str) -> Markup:
@@ -148,13 +209,17 @@ def built_in(name: str) -> Path | None:
 def load_theme(book: Path | None = None, name: str = DEFAULT) -> Theme:
     """Return a theme by name, with the book's own `themes/<name>` in front of it.
 
-    Raises ThemeNotFound when there is none of that name.
+    Raises ThemeNotFound when there is none of that name, ThemeFault when it stands outside the book.
     """
     own = book / "themes" / name if book else None
     shipped = built_in(name)
-    layers = tuple(one for one in (own, shipped) if one is not None and one.is_dir())
     if own is not None and shipped is not None and own.resolve() == shipped.resolve():
-        layers = (shipped,)  # the checkout is a book itself
+        own = None  # the checkout is a book itself
+    if own is not None and not own.is_dir():
+        own = None
+    if book is not None and own is not None:
+        must_be_inside(own, book, f"themes/{name}")
+    layers = tuple(one for one in (own, shipped) if one is not None)
     if not layers:
         raise ThemeNotFound(f"there is no theme called {name}; a book keeps its own in themes/{name}")
-    return Theme(name=name, layers=layers)
+    return Theme(name=name, layers=layers, book=book if own is not None else None)

@@ -16,9 +16,9 @@ from time import monotonic
 
 from ..findings import Finding
 from ..model import Formula, Material
+from ..pages import Theme, ThemeFault, load_theme
 from ..pages.shelf import stems_of
 from ..pages.site import site_files
-from ..pages.themes import Theme, load_theme
 from ..pipeline import Checked, NoBook, Unreadable, check_again, must_be_book
 from ..source import Memory
 from ..source.memory import SETTLED_NS
@@ -281,7 +281,7 @@ def _page(status: int, path: str, html: str) -> Answer:
 
 
 def _told(reason: Exception) -> str:
-    """Return an error in a sentence, with the file and line of a template where it knows them."""
-    name, line = getattr(reason, "name", None), getattr(reason, "lineno", None)
-    where = f"{name}, line {line}: " if name and line else ""
-    return f"{where}{type(reason).__name__}: {str(reason).strip().removesuffix('.') or 'no reason given'}."
+    """Return an error in a sentence; what is wrong with a theme is told in one that names file and line."""
+    if isinstance(reason, ThemeFault):
+        return str(reason)
+    return f"{type(reason).__name__}: {str(reason).strip().removesuffix('.') or 'no reason given'}."

@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-import jinja2
 import pytest
 
 from bookgen.leaf import END
 from bookgen.model import Paper
-from bookgen.pages import ThemeNotFound, load_theme, site_files
+from bookgen.pages import ThemeFault, ThemeNotFound, load_theme, site_files
 from bookgen.pages.sheets import faces, sheet_style
 from bookgen.pages.themes import small as small_css
 
@@ -55,7 +54,7 @@ def test_a_misspelt_name_in_a_template_is_an_error(small: Published, tmp_path: P
     own = tmp_path / "themes" / "workroom" / "pages"
     own.mkdir(parents=True)
     (own / "contents.html").write_text("{{ page.chapterz }}")
-    with pytest.raises(jinja2.UndefinedError, match="chapterz"):
+    with pytest.raises(ThemeFault, match=r"pages/contents\.html, line 1: nothing here is called `chapterz`"):
         dict(site_files(small.reckoning, small.review, load_theme(tmp_path)))
 
 

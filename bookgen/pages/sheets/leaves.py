@@ -98,9 +98,8 @@ class Bench:
             mark=" · ".join(one for one in (issued, check_code(content)) if one),
         )
         sides = MANY_SIDES if kind is Kind.FRONT else SIDES
-        html = self.theme.template(f"sheets/{template}.html").render(
-            page=page, running=running, numbering=Markup(numbering(sides)) if duplex else ""
-        )
+        numbers = Markup(numbering(sides)) if duplex else ""
+        html = self.theme.render(f"sheets/{template}.html", page=page, running=running, numbering=numbers)
         return Sheet(
             leaf=Leaf(
                 code=code,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -9,8 +10,10 @@ from typing import TYPE_CHECKING
 
 import yaml
 
+from ...findings import did_you_mean
 from ...leaf import Face, Style
 from ...model import Paper
+from ..templates import ThemeFault
 from ..themes import Theme
 from .paper import holes_of, punch_marks
 
@@ -75,16 +78,62 @@ def numbering(sides: int) -> str:
     )
 
 
+FACES = "fonts/faces.yaml"
+_KEYS = ("family", "weight", "slope", "file", "package", "packaged")
+_SLOPES = ("normal", "italic")
+_PLAIN = re.compile(r"[\w .,\[\]-]+")
+"""Signs of the name of a file or a package: nothing that leads elsewhere."""
+
+
 def faces(theme: Theme) -> tuple[Face, ...]:
-    """Return the cuts of type that `fonts/faces.yaml` lists, each from a file of the theme or of a font package."""
-    return tuple(
-        Face(
-            family=entry["family"],
-            file=_font_file(theme, entry),
-            weight=int(entry.get("weight", 400)),
-            slope="italic" if entry.get("slope") == "italic" else "normal",
-        )
-        for entry in yaml.safe_load(theme.text("fonts/faces.yaml")) or ()
+    """Return the cuts of type that `fonts/faces.yaml` lists, each from a file of the theme or of a font package.
+
+    Raises ThemeFault, with the line, for a list that cannot be read.
+    """
+    path = theme.shown(FACES)
+    try:
+        listed = yaml.compose(theme.text(FACES), yaml.SafeLoader)
+    except yaml.MarkedYAMLError as reason:
+        mark = reason.problem_mark or reason.context_mark
+        words = "the list cannot be read; one cut a line, as in `- {family: Workroom Sans, weight: 400, file: sans}`"
+        raise ThemeFault(path, mark.line + 1 if mark else 0, words) from reason
+    except (yaml.YAMLError, RecursionError) as reason:
+        raise ThemeFault(path, 0, "the list cannot be read; it holds signs that are no text") from reason
+    if listed is None:
+        return ()
+    if not isinstance(listed, yaml.SequenceNode):
+        raise ThemeFault(path, 1, "this is no list; begin each cut of type with `- `")
+    return tuple(_face(theme, path, entry) for entry in listed.value)
+
+
+def _face(theme: Theme, path: str, entry: yaml.Node) -> Face:
+    """Return one cut of the list.  Raises ThemeFault."""
+    line = entry.start_mark.line + 1
+    found: dict[str, str] = {}
+    for key, value in entry.value if isinstance(entry, yaml.MappingNode) else ():
+        at = key.start_mark.line + 1
+        if not (isinstance(key, yaml.ScalarNode) and isinstance(value, yaml.ScalarNode)):
+            raise ThemeFault(path, at, "a cut of type has words after each key and nothing below it")
+        if key.value not in _KEYS:
+            near = did_you_mean(key.value, _KEYS).replace(" Did", "; did").replace("?", "")
+            raise ThemeFault(path, at, f"a cut of type has no key `{key.value}`{near}")
+        found[key.value] = value.value
+    for name in ("family", "file"):
+        if not found.get(name):
+            raise ThemeFault(path, line, f"a cut of type lacks its `{name}`")
+    weight, slope = found.get("weight", "400"), found.get("slope", "normal")
+    if not (weight.isascii() and weight.isdigit() and len(weight) <= 4 and 1 <= int(weight) <= 1000):
+        raise ThemeFault(path, line, f"a weight of `{weight[:20]}`; write a whole number from 1 to 1000, such as 400")
+    if slope not in _SLOPES:
+        raise ThemeFault(path, line, f"a slope of `{slope[:20]}`; write normal or italic")
+    for name in ("family", "file", "package", "packaged"):
+        if not _PLAIN.fullmatch(found.get(name, "a")):
+            raise ThemeFault(path, line, f"the `{name}` holds signs other than letters, digits, spaces and hyphens")
+    return Face(
+        family=found["family"],
+        file=_font_file(theme, found),
+        weight=int(weight),
+        slope="italic" if slope == "italic" else "normal",
     )
 
 
@@ -101,7 +150,7 @@ def _font_file(theme: Theme, entry: dict[str, str]) -> Path:
 
 def _packaged(package: str, name: str) -> Path | None:
     """Return a font file of an installed package, without importing it; None where it is not installed."""
-    spec = find_spec(package) if package else None
+    spec = find_spec(package) if package.isidentifier() else None  # a name with a stop in it would be imported
     if spec is None or not spec.origin:
         return None
     file = Path(spec.origin).parent / "files" / name

@@ -1,0 +1,260 @@
+"""A look of the book's own with a mistake in it: one sentence with file and line, exit 1; the earlier pages stay."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+
+OWN = "themes/workroom"
+SECRET = "nothing for a page"
+
+
+def run(*arguments: object):
+    result = CliRunner(env={"SOURCE_DATE_EPOCH": ""}).invoke(main, [*map(str, arguments)])
+    assert isinstance(result.exception, SystemExit | None), result.exception
+    return result
+
+
+def own(book: Path, path: str, content: str | bytes) -> None:
+    file = book / OWN / path
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(content.encode() if isinstance(content, str) else content)
+
+
+PAGE = '{% extends "pages/base.html" %}{% block main %}\n'
+SHEET = '{% extends "sheets/base.html" %}{% block main %}\n'
+CUT = "- {family: Workroom Sans, weight: 400, file: sans, package: fontpkg_source_sans_3}\n"
+
+FAULTS = {
+    # The style.
+    "page style in Latin-1": (
+        "site", "style/page.css", "p { color: red }\n/* Größe */".encode("latin-1"),
+        "style/page.css, line 2: the byte F6 is not UTF-8; save the file as UTF-8.",
+    ),
+    "sheet style in Latin-1": (
+        "binder", "sheets/own.css", b"/* Gr\xf6\xdfe */",
+        "sheets/own.css, line 1: the byte F6 is not UTF-8; save the file as UTF-8.",
+    ),
+    "template in Latin-1": (
+        "site", "pages/contents.html", "<p>\n\nGröße".encode("latin-1"),
+        "pages/contents.html, line 3: the byte F6 is not UTF-8; save the file as UTF-8.",
+    ),
+    # A page.
+    "unclosed if": (
+        "site", "pages/material.html", PAGE + "<p>\n{% if page.name %}\n{% for a in page.facts %}{% endfor %}\n",
+        "pages/material.html, line 3: `{% if %}` is not closed; write `{% endif %}` where it ends.",
+    ),
+    "unclosed set": (
+        "site", "pages/material.html", "{% set a = 1 %}\n{% set b %}\nwords",
+        "pages/material.html, line 2: `{% set %}` is not closed; write `{% endset %}` where it ends.",
+    ),
+    "unclosed print": (
+        "site", "pages/search.html", "<p>\n{{ page.terms",
+        ("pages/search.html, line 2: the template cannot be read: unexpected end of template, expected 'end of print "
+        "statement'."),
+    ),
+    "unknown field": (
+        "site", "pages/formula.html", PAGE + "{{ page.titel }}{% endblock %}",
+        "pages/formula.html, line 2: nothing here is called `titel`; did you mean title.",
+    ),
+    "unknown name": (
+        "site", "pages/formula.html", PAGE + "{{ pagee.title }}{% endblock %}",
+        "pages/formula.html, line 2: nothing here is called `pagee`.",
+    ),
+    "unknown filter": (
+        "site", "pages/formula.html", PAGE + "{{ page.title|loud }}{% endblock %}",
+        "pages/formula.html, line 2: the template cannot be read: no filter named 'loud'.",
+    ),
+    "a part that a page of the theme needs": (
+        "site", "pages/parts.html", "{% macro stamp(stamp) %}{% endmacro %}",
+        # The place is in a template of the theme itself; what is missing is named.
+        " of the theme workroom, line",
+    ),
+    "template that is not there": (
+        "site", "pages/formula.html", '\n{% extends "pages/bass.html" %}',
+        "pages/formula.html, line 2: there is no template pages/bass.html.",
+    ),
+    "template beside the theme": (
+        "site", "pages/formula.html", '{% include "../../formulas/lotion.md" %}',
+        "pages/formula.html, line 1: there is no template ../../formulas/lotion.md.",
+    ),
+    "template that stops": (
+        "site", "pages/formula.html", "{{ 1 / 0 }}",
+        "pages/formula.html, line 1: the template stops here (ZeroDivisionError: division by zero).",
+    ),
+    "template that takes in itself": (
+        "site", "pages/formula.html", '{% include "pages/formula.html" %}',
+        "pages/formula.html, line 1: the template stops here (RecursionError: maximum recursion depth exceeded",
+    ),
+    # A sheet.
+    "unknown field on a sheet": (
+        "binder", "sheets/material.html", SHEET + "\n{{ page.nothing }}{% endblock %}",
+        "sheets/material.html, line 3: nothing here is called `nothing`.",
+    ),
+    "unclosed if on a sheet": (
+        "binder", "sheets/title.html", SHEET + "{% if page %}",
+        "sheets/title.html, line 2: `{% if %}` is not closed; write `{% endif %}` where it ends.",
+    ),
+    # Type.
+    "cuts of type that are no YAML": (
+        "binder", "fonts/faces.yaml", CUT + "- {family: Workroom Sans, weight: 700\n",
+        "the list cannot be read; one cut a line, as in `- {family: Workroom Sans, weight: 400, file: sans}`.",
+    ),
+    "cuts of type that are no list": (
+        "binder", "fonts/faces.yaml", "family: Workroom Sans",
+        "fonts/faces.yaml, line 1: this is no list; begin each cut of type with `- `.",
+    ),
+    "cut of type that is no mapping": (
+        "binder", "fonts/faces.yaml", CUT + "- Workroom Sans\n",
+        "fonts/faces.yaml, line 2: a cut of type lacks its `family`.",
+    ),
+    "cut of type without a file": (
+        "binder", "fonts/faces.yaml", CUT + "- {family: Workroom Sans}\n",
+        "fonts/faces.yaml, line 2: a cut of type lacks its `file`.",
+    ),
+    "cut of type with another key": (
+        "binder", "fonts/faces.yaml", "- {famly: Workroom Sans, file: sans}\n",
+        "fonts/faces.yaml, line 1: a cut of type has no key `famly`; did you mean family.",
+    ),
+    "weight in words": (
+        "binder", "fonts/faces.yaml", "- {family: Workroom Sans, file: sans, weight: bold}\n",
+        "fonts/faces.yaml, line 1: a weight of `bold`; write a whole number from 1 to 1000, such as 400.",
+    ),
+    "slope in words": (
+        "binder", "fonts/faces.yaml", "- {family: Workroom Sans, file: sans, slope: left}\n",
+        "fonts/faces.yaml, line 1: a slope of `left`; write normal or italic.",
+    ),
+    "list below a key": (
+        "binder", "fonts/faces.yaml", "- {family: [a, b], file: sans}\n",
+        "fonts/faces.yaml, line 1: a cut of type has words after each key and nothing below it.",
+    ),
+    "font from elsewhere": (
+        "binder", "fonts/faces.yaml", "- {family: Workroom Sans, file: ../../../elsewhere}\n",
+        "fonts/faces.yaml, line 1: the `file` holds signs other than letters, digits, spaces and hyphens.",
+    ),
+    # Scripts.
+    "prose for a script": (
+        "site", "script/search.js", "// what is found\nthis is no script at all\n",
+        "script/search.js, line 2: this is no JavaScript.",
+    ),
+    "bracket left open": (
+        "site", "script/field.js", "const a = (b) => {\n  return b?.c ?? `${a}`;\n",
+        "script/field.js, line 2: this is no JavaScript: `}` is missing.",
+    ),
+    "style for a script": (
+        "site", "script/bench.js", "p { color: red; margin: 0 auto }",
+        "script/bench.js, line 1: this is no JavaScript.",
+    ),
+    "element for a script": (
+        "site", "script/bench.js", "\n<p>words</p>",
+        "script/bench.js, line 2: this is no JavaScript: an element stands among the words.",
+    ),
+    "module for a script": (
+        "site", "script/bench.js", "import { a } from './a.js';",
+        "script/bench.js, line 1: a script of a page imports and exports nothing; put all of it into one file.",
+    ),
+    # What a theme may not do.
+    "reaching for the program": (
+        "site", "pages/formula.html", '\n{{ lipsum.__globals__["os"].popen("id").read() }}',
+        "pages/formula.html, line 2: a template may not reach `__globals__`.",
+    ),
+    "reaching by another way": (
+        "site", "pages/formula.html", '{{ ""|attr("__class__") }}{{ "{0.__class__}".format(page) }}',
+        "pages/formula.html, line 1: a template may not reach `__class__`.",
+    ),
+    "reaching from a sheet": (
+        "binder", "sheets/material.html", '{{ page.__init__.__globals__ }}',
+        "sheets/material.html, line 1: a template may not reach `__init__`.",
+    ),
+    "changing what is shown": (
+        "site", "pages/formula.html", "{% set a = [] %}{{ a.append(1) }}",
+        "pages/formula.html, line 1: a template may not reach `append`.",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_a_fault_is_told_in_one_sentence(sound, name):
+    command, path, content, sentence = FAULTS[name]
+    own(sound, path, content)
+    result = run(command, "--book", sound)
+    assert (result.exit_code, result.stdout) == (1, "")
+    told = result.stderr.splitlines()[-1]
+    assert sentence in told
+    assert told.startswith(f"{OWN}/{path}") or name.startswith("a part")
+    assert told.endswith(".")
+    assert "Traceback" not in result.stderr
+    assert {one.name for one in sound.iterdir()} == {"formulas", "themes"}
+
+
+def test_what_was_published_stays_while_the_look_is_broken(sound):
+    assert run("site", "--book", sound).exit_code == 0
+    before = {one: one.read_bytes() for one in (sound / "site").rglob("*") if one.is_file()}
+    own(sound, "pages/material.html", PAGE + "{{ page.nothing }}{% endblock %}")
+    assert run("site", "--book", sound).exit_code == 1
+    assert {one: one.read_bytes() for one in (sound / "site").rglob("*") if one.is_file()} == before
+    assert {one.name for one in sound.iterdir()} == {"formulas", "themes", "site"}
+
+
+@pytest.mark.parametrize("path", ["style/page.css", "pages/contents.html", "fonts/serif.woff2", "script/search.js"])
+def test_a_link_out_of_the_book_is_refused(sound, tmp_path, path):
+    outside = tmp_path / "outside"
+    outside.write_text(SECRET, encoding="utf-8")
+    own(sound, path, "")
+    (sound / OWN / path).unlink()
+    (sound / OWN / path).symlink_to(outside)
+    result = run("site", "--book", sound)
+    told = f"{OWN}/{path}: it is a link that leads out of the book; put the file itself here."
+    assert (result.exit_code, result.stderr.splitlines()[-1]) == (1, told)
+    assert not (sound / "site").exists()
+
+
+def test_a_link_out_of_the_book_is_refused_for_a_sheet_too(sound, tmp_path):
+    (tmp_path / "outside.css").write_text(SECRET, encoding="utf-8")
+    own(sound, "sheets/page.css", "")
+    (sound / OWN / "sheets/own.css").symlink_to(tmp_path / "outside.css")
+    result = run("binder", "--book", sound)
+    assert result.exit_code == 1
+    assert f"{OWN}/sheets/own.css: it is a link that leads out of the book" in result.stderr
+
+
+def test_a_folder_of_a_theme_outside_the_book_is_refused(sound, tmp_path):
+    for name, path in (("whole", OWN), ("part", f"{OWN}/style")):
+        (tmp_path / name / "style").mkdir(parents=True)
+        (tmp_path / name / "page.css").write_text("p { color: red }", encoding="utf-8")
+        place = sound / path
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.symlink_to(tmp_path / name)
+        result = run("site", "--book", sound)
+        assert result.exit_code == 1
+        assert "it is a link that leads out of the book" in result.stderr
+        place.unlink()
+
+
+def test_a_link_within_the_book_is_followed_and_a_dangling_one_told(sound):
+    own(sound, "style/mine.css", ".mine { color: teal }")
+    (sound / OWN / "style" / "page.css").symlink_to("mine.css")
+    assert run("site", "--book", sound).exit_code == 0
+    assert ".mine{color:teal}" in (sound / "site" / "index.html").read_text(encoding="utf-8")
+    (sound / OWN / "style" / "mine.css").unlink()
+    result = run("site", "--book", sound)
+    assert result.exit_code == 1
+    assert f"{OWN}/style/page.css: it is a link that leads nowhere; put the file itself here." in result.stderr
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="whoever may read everything meets no such file")
+def test_a_file_without_rights(sound):
+    own(sound, "style/page.css", "p{}")
+    (sound / OWN / "style/page.css").chmod(0)
+    result = run("site", "--book", sound)
+    assert (result.exit_code, "cannot be opened: Permission denied" in result.stderr) == (1, True)
+
+
+def test_a_script_of_todays_language_is_taken(sound):
+    own(sound, "script/search.js", "class A { #x = 1n; static { a ||= b?.c ?? /[/]/v; } }\nfor (const [a] of b) {}\n")
+    assert run("site", "--book", sound).exit_code == 0
