@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
 from enum import StrEnum
 from fractions import Fraction
 from typing import Any
@@ -465,8 +464,8 @@ class Change:
 
     issue: int
     """The issue that it led to, 1 or more."""
-    on: date | None
-    """The date of that issue."""
+    on: str
+    """The date of that issue as written: a day, a month (`2004-05`) or a year; empty where none is written."""
     text: str
     """What changed."""
     place: Place = field(default=NOWHERE, compare=False)
@@ -596,7 +595,7 @@ class Formula:
     source: tuple[str, ...] = ()
     """Where the formula comes from."""
     changes: tuple[Change, ...] = ()
-    """The change log: `issue, date: what changed`, newest first."""
+    """The change log: `issue, date: what changed`, newest first; of an old date the month or the year will do."""
 
     chapter: str = ""
     """The folder it lies in, relative to `formulas/`; empty at the top."""

@@ -57,7 +57,7 @@ def formula_shown(
         code=formula.code or figures.key,
         title=formula.title or formula.code or figures.key,
         issue=str(formula.issue),
-        issued=next((show.day(one.on) for one in formula.changes if one.issue == formula.issue and one.on), ""),
+        issued=next((one.on for one in formula.changes if one.issue == formula.issue), ""),
         stamp=stamp,
         stamp_says=says,
         stamp_root=root,
@@ -81,8 +81,7 @@ def formula_shown(
         parts=parts,
         source=formula.source,
         changes=tuple(
-            Entry(issue=str(one.issue), on=show.day(one.on) if one.on else "", text=show.written(one.text, signs))
-            for one in formula.changes
+            Entry(issue=str(one.issue), on=one.on, text=show.written(one.text, signs)) for one in formula.changes
         ),
         used_in=() if on_paper else _used_in(figures.key, shelf),
         why=why_of(figures, weighed, shelf),

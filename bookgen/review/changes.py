@@ -40,19 +40,18 @@ def issue_without_change(case: Case) -> Iterator[Said]:
 
 
 def change_dates(case: Case) -> Iterator[Said]:
-    """A later issue has no earlier date; query.
+    """A later issue has no earlier date; query.  A month or a year alone is before what it ends before.
 
     Source: common practice, no source.
     """
-    dated = sorted(
-        ((one.issue, one.on, one) for one in case.formula.changes if one.on is not None), key=lambda row: row[0]
-    )
-    for (earlier, before, _), (later, after, change) in pairwise(dated):
-        if after < before and later != earlier:
+    dated = sorted((one for one in case.formula.changes if one.on), key=lambda one: one.issue)
+    for earlier, later in pairwise(dated):
+        known = min(len(earlier.on), len(later.on))  # year, year-month or year-month-day, as text in order
+        if later.on[:known] < earlier.on[:known] and later.issue != earlier.issue:
             yield Said(
-                place=change.place,
-                words=f"issue {later} of {after.isoformat()} is dated before issue {earlier} of "
-                f"{before.isoformat()}; correct one of the dates",
+                place=later.place,
+                words=f"issue {later.issue} of {later.on} is dated before issue {earlier.issue} of {earlier.on}; "
+                "correct one of the dates",
             )
 
 

@@ -51,9 +51,11 @@ EXAMPLES: dict[str, list[Any]] = {
     "capacity": ["200 g"],
     "accepted error": ["5 %"],
     "language": ["en", "de-CH"],
-    "changes": [{"2, 2026-03-02": "glycerol 6 % to 4 %"}],
+    "changes": [{"2, 2026-03-02": "glycerol 6 % to 4 %"}, {"1, 2004-05": "from an old notebook"}],
 }  # fmt: skip
 """Examples by key."""
+_CHANGE = r"^[0-9]+((,\s*|\s+)[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?)?$"
+"""An issue and its date: a day, a month or a year."""
 
 
 @cache
@@ -106,7 +108,7 @@ def _special(record: type, field: str) -> dict[str, Any] | None:
     if (record, field) == (model.Formula, "ingredients"):
         return _ingredients()
     if (record, field) == (model.Formula, "changes"):
-        return {"type": "object", "additionalProperties": _TEXTS}
+        return {"type": "object", "propertyNames": {"pattern": _CHANGE}, "additionalProperties": _TEXTS}
     if (record, field) == (model.Formula, "storage"):
         return {"anyOf": [_VALUE, _record(model.Storage)]}
     if (record, field) == (model.Material, "contains"):

@@ -75,11 +75,11 @@ def _changes(node: Node, desk: Desk, key: str) -> Any:
         if isinstance(issue, Complaint):
             complain(desk, f"{key}, {leaf.text[:30]}", issue, leaf)
             continue
-        on = values.read_date(match[2]) if match else None
+        on = values.read_date(match[2]) if match else ""
         if isinstance(on, Complaint):
             assert match is not None
             complain(desk, key, on, leaf, leaf.text.find(match[2]))
-            on = None
+            on = ""
         if any(change.issue == issue for change in found):
             desk.report("repeated-key", f"{key}: issue {issue} is written twice.", leaf.line, leaf.column)
             continue

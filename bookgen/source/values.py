@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from calendar import monthrange
 from collections.abc import Iterable
-from datetime import date
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
@@ -114,10 +113,10 @@ def read_period(text: str, comma: bool) -> Period | Complaint:
     return Period(months=int(amount), text=found.text)
 
 
-def read_date(text: str) -> date | Complaint:
-    """Return a date written as 2026-04-03."""
+def read_date(text: str) -> str | Complaint:
+    """Return a date written as 2026-04-03; of an old one the month (2026-04) or the year will do."""
     text = tidy(text)
-    match = re.fullmatch(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", text)
+    match = re.fullmatch(r"([0-9]{4})(?:-([0-9]{2})(?:-([0-9]{2}))?)?", text)
     if match is None:
         other = re.fullmatch(r"([0-9]{1,2})[./]([0-9]{1,2})[./]([0-9]{4})", text)
         if other:
@@ -125,13 +124,16 @@ def read_date(text: str) -> date | Complaint:
             ways = [f"{year}-{m:02}-{d:02}" for m, d in ((b, a), (a, b)) if 1 <= m <= 12 and 1 <= d <= 31]
             wanted = listed(dict.fromkeys(ways)) if ways else "2026-04-03"
             return Complaint(message=f"`{text}` is not a date here: write {wanted}.", rule="unreadable-date")
-        return Complaint(message=f"`{text[:40]}` is not a date: write it as in 2026-04-03.", rule="unreadable-date")
-    year_of, month, day = (int(part) for part in match.groups())
-    if not 1 <= month <= 12:
+        message = f"`{text[:40]}` is not a date: write it as in 2026-04-03, 2026-04 or 2026."
+        return Complaint(message=message, rule="unreadable-date")
+    year, month, day = (None if part is None else int(part) for part in match.groups())
+    if not year:
+        return Complaint(message=f"{text}: there is no year 0.", rule="impossible-date")
+    if month is not None and not 1 <= month <= 12:
         return Complaint(message=f"{text}: there is no month {month}.", rule="impossible-date")
-    if year_of < 1 or not 1 <= day <= monthrange(year_of, month)[1]:
+    if month is not None and day is not None and not 1 <= day <= monthrange(year, month)[1]:
         return Complaint(message=f"{text}: there is no day {day} in that month.", rule="impossible-date")
-    return date(year_of, month, day)
+    return text
 
 
 def read_use(text: str, comma: bool) -> Use | Complaint:

@@ -22,7 +22,7 @@ FOOT = re.compile(
     r" · sheet (?P<sheet>\d+) of (?P<of>\d+)(?: · (?P<side>front|back))?$",
     re.MULTILINE,
 )
-MARK = re.compile(r"^(?:(?P<issued>\d{4}-\d\d-\d\d) · )?(?P<check>[0-9A-Z]{3}-[0-9A-Z]{3})$", re.MULTILINE)
+MARK = re.compile(r"^(?:(?P<issued>\d{4}(?:-\d\d){0,2}) · )?(?P<check>[0-9A-Z]{3}-[0-9A-Z]{3})$", re.MULTILINE)
 PAINTS = frozenset(["Tj", "TJ", "'", '"', "f", "F", "f*", "B", "B*", "b", "b*", "S", "s", "sh", "Do", "INLINE IMAGE"])
 PLAIN = str.maketrans("\u00a0\u2010\u2011", " --")
 """One glyph serves two signs, and which of them it reads as depends on the leaf."""

@@ -367,6 +367,18 @@ def test_a_drop_says_where_its_range_comes_from(written: str, said: str) -> None
     assert drop_words(written) == f"One drop, pipette{said}"
 
 
+@pytest.mark.parametrize("on", ["2004", "2004-05", "2004-05-09"])
+def test_an_old_date_is_shown_as_it_is_written(on: str) -> None:
+    changes = f"changes:\n  1, {on}: from an old notebook"
+    pages = pages_of(A=formula("A-1", "oil: to 100 g", changes))
+    assert f"Issue 1 of {on} " in pages["formulas/A-1.html"]
+    assert f"Issue 1{on}from an old notebook" in pages["formulas/A-1.html"]
+    assert f"Issue 1 of {on} " in pages["A-1"]
+    reckoning = reckon(book_from(files_of(A=formula("A-1", "oil: to 100 g", changes))))
+    leaf = next(one for one in leaves(reckoning, review(reckoning), load_theme()) if one.code == "A-1")
+    assert f"{on} · " in leaf.html, "in the foot of the sheet, before its check code"
+
+
 def test_make_first_shows_the_same_digits_everywhere() -> None:
     records = files_of(
         A=formula("A-1", "oil: to 100 g", "use: intermediate", "yield: 96 %"),

@@ -50,6 +50,8 @@ def test_the_books_fit_the_schemas(path: Path) -> None:
         ("formula", "code: x\ntitle: x\ningredients: {A: {a: {amount: 5 g, remove: filtered}}}"),
         ("formula", "code: x\ntitle: x\ningredients: [a]"),
         ("formula", "code: x\ntitle: x\ningredients: {a: 5 g}\nissue: 0"),
+        ("formula", "code: x\ntitle: x\ningredients: {a: 5 g}\nchanges: {'1, May 2004': begun}"),
+        ("formula", "code: x\ntitle: x\ningredients: {a: 5 g}\nchanges: {'1, 2004-5': begun}"),
         ("formula", "code: x\ntitle: x\ningredients: {a: 5 g}\nstorage: {plce: freezer}"),
         ("material", "also: x"),
         ("material", "name: x\ncontains: 80 %"),
@@ -74,3 +76,9 @@ def test_every_key_has_its_sentence() -> None:
     ]
     assert {"yield", "pH"} <= {key for key, _ in tables["formula"]}
     assert set(json_schemas()["formula"]["properties"]) == {key for key, _ in tables["formula"]}
+
+
+@pytest.mark.parametrize("issue", ["1", "1, 2004", "1, 2004-05", "1 2004-05-09"])
+def test_a_change_has_a_day_a_month_a_year_or_no_date(issue: str) -> None:
+    value = {"code": "x", "title": "x", "ingredients": {"a": "5 g"}, "changes": {issue: "begun"}}
+    jsonschema.validate(value, json_schemas()["formula"])
