@@ -32,6 +32,7 @@ from .source import (
     supplies_there,
     todays_drops,
 )
+from .source.naming import hint_in
 from .units import Complaint
 
 
@@ -104,9 +105,8 @@ def formula_key(book: Book, code: str) -> str:
     """Return the key of the formula of that code.  Raises Unknown."""
     key = book.key_of(code)
     if key not in book.formulas:
-        known = [formula.code for formula in book.formulas.values()]
         told = "is a material, not a formula" if key else "is not a formula of this book"
-        raise Unknown(f"{code} {told}.{did_you_mean(code, known)}")
+        raise Unknown(f"{code} {told}.{'' if key else hint_in(book, code)}")
     return key
 
 

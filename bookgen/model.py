@@ -843,6 +843,45 @@ class Filed:
 # ── A book ────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
+class Likeness(StrEnum):
+    """How a name that nothing in the book has resembles one that something has."""
+
+    SPELLING = "spelling"
+    """A slip of the pen."""
+    RENAMED = "renamed"
+    """A code that was filed under the title which another code has now."""
+    TITLE = "title"
+    """A formula's title; formulas are called by their code alone."""
+    FILE = "file"
+    """A formula's file; formulas are called by their code alone."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meant:
+    """What was probably meant by a name."""
+
+    how: Likeness
+    """How it resembles that."""
+    write: tuple[str, ...]
+    """What to write: a material's file or a formula's code; several where it may be one or the other."""
+    called: str = ""
+    """The title or name of that; empty where what to write is itself what was nearly typed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Naming:
+    """What the names on lines stand for, beside files and codes; all names in lower case."""
+
+    names: Mapping[str, str] = field(default_factory=dict)
+    """Name or synonym that one material alone has → its key."""
+    shared: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Name or synonym that several materials have → their files."""
+    unfiled: Mapping[str, str] = field(default_factory=dict)
+    """Key of an ingredient that has no file yet and resembles nothing → its name as written."""
+    meant: Mapping[str, Meant] = field(default_factory=dict)
+    """Name on a line that nothing has and that resembles something → what was probably meant."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
     """A folder of formulas and materials, read."""
@@ -853,8 +892,8 @@ class Book:
     """By code in lower case (a formula whose code is missing stands under its file name)."""
     materials: Mapping[str, Material] = field(default_factory=dict)
     """By file name in lower case."""
-    stems: Mapping[str, str] = field(default_factory=dict)
-    """File name of a formula in lower case → its key; a line may use either."""
+    naming: Naming = Naming()
+    """What the names stand for that are neither."""
     filed: Filed = Filed()
     """What is in the binder; empty while nothing was filed."""
     findings: tuple[Finding, ...] = ()
@@ -865,24 +904,31 @@ class Book:
     """Images used by the bodies: path relative to the book's folder → content."""
 
     def key_of(self, name: str) -> str:
-        """Return the key of the formula or material called by that code or file name, ignoring case; empty if none."""
+        """Return the key of what is called so, ignoring case; empty if nothing is.
+
+        A formula is called by its code; a material by its file, or by a name or synonym that it alone has.  An
+        ingredient without a file has a key as well, under which `at` finds nothing.
+        """
         key = name.casefold()
-        if key in self.formulas or key in self.materials:
+        if key in self.formulas or key in self.materials or key in self.naming.unfiled:
             return key
-        return self.stems.get(key, "")
+        return self.naming.names.get(key, "")
 
     def at(self, key: str) -> Formula | Material | None:
         """Return the formula or material of that key."""
         return self.formulas.get(key) or self.materials.get(key)
 
     def find(self, name: str) -> Formula | Material | None:
-        """Return the formula or material called by that code or file name, ignoring case."""
+        """Return the formula or material called so, ignoring case."""
         return self.at(self.key_of(name))
 
     def name_of(self, name: str) -> str:
         """Return the title of the formula or the name of the material called so; what was asked where there is none."""
-        item = self.find(name)
-        return name if item is None else item.title if isinstance(item, Formula) else item.name
+        key = self.key_of(name)
+        item = self.at(key)
+        if item is None:
+            return self.naming.unfiled.get(key, name)
+        return item.title if isinstance(item, Formula) else item.name
 
 
 # ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────

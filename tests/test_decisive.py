@@ -380,3 +380,19 @@ def test_40_in_a_point_book_both_readings_are_named_and_taken(tmp_path: Path) ->
         book = home(tmp_path / grams, f"a: {grams} g; w: to 5000 g", workroom=FINE)
         assert errors(book) == []
         assert weigh(book, "F")["lines"][0]["grams"] == grams
+
+
+def test_41_what_nothing_resembles_is_weighed_and_asked_about(tmp_path: Path) -> None:
+    book = home(tmp_path, "syrop: 5 %; w: to 100 g")
+    answer = weigh(book, "F", "200 g")
+    assert column(answer, "grams") == ["10", "190"]
+    assert [(one["severity"], one["rule"]) for one in check(book)] == [("query", "no-file-yet")]
+    assert (answer["composition"], answer["use_by"]) == (None, None)
+    assert "syrop" in answer["why"]["composition"]
+
+
+def test_42_what_a_known_name_is_close_to_is_an_error(tmp_path: Path) -> None:
+    materials = {**AT_HOME, "glycerol": "density: 1.26"}
+    book = write_book(tmp_path, {"F": formula("F", "glycerl: 5 %; w: to 100 g")}, materials, KITCHEN)
+    assert [told for told in errors(book) if "Did you mean glycerol?" in told] == errors(book) != []
+    assert run(book, "weigh", "F")[0] == 1

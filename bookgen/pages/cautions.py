@@ -64,14 +64,19 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     told = {
         key: [one for one in hazards_of_material(material, own) if one not in own] for key, material in listed.items()
     }
-    names = {
-        key: material.name + (f" (in {', '.join(materials[key])})" if materials[key] else "")
-        for key, material in listed.items()
-    }
+    names = {key: material.name + _brought(materials[key]) for key, material in listed.items()}
     entries = [*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names)]
+    strange = [shelf.name(key) + _brought(materials[key]) for key in materials if key in shelf.book.naming.unfiled]
+    if strange:
+        entries.append(Caution(text="No file yet, so its hazards are not known.", who=_listing(strange)))
     if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(one) for one in listed.values()):
         entries.append(Caution(text="Alcohol burns: no flame and no hot plate near it."))
     return tuple(entries)
+
+
+def _brought(intermediates: Sequence[str]) -> str:
+    """Return which intermediates bring a material, behind its name; nothing for one of the formula's own lines."""
+    return f" (in {', '.join(intermediates)})" if intermediates else ""
 
 
 def hazards_of_material(material: Material, formula: Sequence[str] = ()) -> tuple[str, ...]:

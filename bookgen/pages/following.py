@@ -281,13 +281,13 @@ def _supplies(figures: Figures, below: Sequence[str], shelf: Shelf) -> dict[str,
     for key in below:
         inside.update((name, None) for one in shelf.reckoning.figures[key].amounts.lines for name, _ in one.takes)
     found: dict[str, list[str | None]] = {}
-    stems = {key: stem for stem, key in shelf.book.stems.items()}
+    also: dict[str, list[str]] = {}
+    for name, key in shelf.book.naming.names.items():
+        also.setdefault(key, []).append(name)
     for key in inside:
         item = shelf.book.at(key)
-        if item is not None and key != figures.key:
-            density = density_of(item)
+        if key in shelf.book.naming.unfiled or (item is not None and key != figures.key):
+            density = None if item is None else density_of(item)
             entry = [key, None if density is None else exactly(density)]
-            found[key] = entry
-            if key in stems:
-                found[stems[key]] = entry
+            found.update((name, entry) for name in (key, *also.get(key, ())) if " " not in name)
     return found

@@ -176,7 +176,7 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, sure: Line
         why["measure"] = f"{not_below(taken.next_batch)} {figure_unit(weighing)}: {taken.next_way}"
     return {
         "phase": figure.phase,
-        "material": figure.line.material,
+        "material": figure.called,
         "function": figure.line.function,
         "written": written_of(figure.line),
         "removed": figure.line.removed.value if figure.line.removed else None,

@@ -122,14 +122,14 @@ class Shelf:
     def name(self, key: str) -> str:
         """The title of a formula or the name of a material."""
         item = self.book.find(key)
-        return item.title or item.code if isinstance(item, Formula) else item.name if item else key
+        return item.title or item.code if isinstance(item, Formula) else item.name if item else self.book.name_of(key)
 
     def link(self, key: str, words: str = "") -> Link:
         """A link to a formula or material; without an address where it has no page."""
         item = self.book.find(key)
         if isinstance(item, Formula):
             return Link(words=words or item.title or item.code, href=self.way(key), code=item.code or key)
-        return Link(words=words or (item.name if item else key), href=self.way(key) if item else "")
+        return Link(words=words or (item.name if item else self.book.name_of(key)), href=self.way(key) if item else "")
 
     def frame(self, key: str = "") -> Frame:
         """The frame of the page of a formula or material; of a page at the root without a key."""

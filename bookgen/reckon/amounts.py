@@ -19,7 +19,7 @@ from .blends import Blend, blend_of
 from .droppers import DropMass, drop_mass_of, stated_range
 from .functions import is_filter_aid
 from .known import ONE, ZERO, add, less, over, times
-from .standing import StrengthOf, Taken, Whole, alone, by_density, drops_of, exactly, whole_of
+from .standing import StrengthOf, Taken, Whole, alcohol_of, alone, by_density, drops_of, exactly, unfound, whole_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +55,7 @@ class LineFigure:
     phase: str
     """Letter of its phase; empty without phases."""
     key: str
-    """Key of the material or formula in the book; empty when there is none."""
+    """Key of the material or formula in the book, or of an ingredient without a file; empty for a name misspelt."""
     name: str
     """Name of the material or title of the formula; the written name when there is none."""
     is_formula: bool
@@ -90,6 +90,12 @@ class LineFigure:
     """True when the line is written in drops, also as a usual amount."""
     blend: Blend | Missing | None
     """How its material is diluted, where the line wants a strength by volume; None where it wants none."""
+
+    @property
+    def called(self) -> str:
+        """Its file or code, as written; the key where the line says a name instead."""
+        written = self.line.material
+        return written if not self.key or written.casefold() == self.key else self.key
 
     @property
     def takes(self) -> tuple[tuple[str, Fraction], ...]:
@@ -133,6 +139,9 @@ def amounts(formula: Formula, book: Book, strength: StrengthOf) -> Amounts:
     others = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
     filled = fill_weight([line for _, line in lines], others, basis)
     complete = [exactly(filled) if one is None else one for one in taken]
+    for number, (_, line) in enumerate(lines):
+        if alcohol_of(line) is not None and book.find(line.material) is None:
+            complete[number] = exactly(unfound(line))  # how much of it is water is not known
     makes = _makes(formula, [line for _, line in lines], complete, others, basis)
     return Amounts(
         makes=makes,

@@ -16,7 +16,7 @@ from .dilution import strong_part
 from .ethanol import contraction_ml, mass_share, volume_share
 from .known import ONE
 from .measure import half_up
-from .standing import StrengthOf, alcohol_of
+from .standing import StrengthOf, alcohol_of, unfound
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +56,7 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
     key = book.key_of(line.material)
     material = book.at(key)
     if material is None:
-        return None
+        return unfound(line)
     if not isinstance(material, Material):
         return Missing(
             reason=f"{material.title} is a formula, and only a raw material is diluted on the spot",

@@ -17,6 +17,7 @@ from .densities import density_of, grams_per_ml
 from .flow import evaporated_g
 from .known import ONE, ZERO, add, less, over, times
 from .percents import by_weight_of_liquids, by_weight_of_solution
+from .standing import unfound
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,10 +33,12 @@ class Composition:
     materials: frozenset[str]
     """Every material that the finished product holds, whether or not its share is known."""
     handled: frozenset[str]
-    """Every material that is weighed in anywhere on the way, processing aids included."""
+    """Every material that is weighed in anywhere on the way, processing aids included, those without a file too."""
     extracted: Mapping[str, Removal]
     """Materials of a drug, a flower or the like that was taken out again here or in an intermediate, and how; what else
     holds them aside.  What they gave is in the product, and no share of it is known."""
+    unfiled: frozenset[str]
+    """Those that give something to the finished product and that have no file yet."""
 
 
 def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[str, Composition]) -> Composition:
@@ -52,10 +55,14 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
     handled: set[str] = set()
     extracted: dict[str, Removal] = {}
     limits: set[str] = set()
+    unfiled: set[str] = set()
     for one in amounts.lines:
         inner = done.get(one.key)
         own = {key for key, _ in one.takes} if one.key in book.materials else set(inner.materials) if inner else set()
-        handled |= own if one.key in book.materials else set(inner.handled) if inner else set()
+        strange = {one.key} & book.naming.unfiled.keys() if inner is None else inner.unfiled
+        handled |= own if one.key in book.materials else set(inner.handled) if inner else strange
+        if one.gives:
+            unfiled |= strange
         if one.gives and inner:
             extracted |= {key: how for key, how in inner.extracted.items() if key not in extracted}
         if one.gives and one.line.removed:
@@ -77,6 +84,7 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
         materials=frozenset(held),
         handled=frozenset(handled),
         extracted={key: how for key, how in extracted.items() if key not in held},
+        unfiled=frozenset(unfiled),
     )
 
 
@@ -121,6 +129,8 @@ def _shares(
             done[one.key].shares
             if one.key in done
             else Missing(reason=f"{one.line.material} is not reckoned", place=one.line.place, reported=True)
+            if one.is_formula
+            else unfound(one.line)
         )
         if isinstance(inner, Missing):
             return Missing(

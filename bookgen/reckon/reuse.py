@@ -18,7 +18,7 @@ from .standing import alcohol_of
 def graph_again(book: Book, earlier: Book, graph: Graph) -> Graph:
     """Return the graph of a book: the earlier one where the same names stand for the same, and lines call the same."""
     same = book.formulas.keys() == earlier.formulas.keys() and book.materials.keys() == earlier.materials.keys()
-    if not same or book.stems != earlier.stems:
+    if not same or book.naming != earlier.naming:
         return graph_of(book)
     for key, formula in book.formulas.items():
         then = earlier.formulas[key]
@@ -48,6 +48,9 @@ def stale(book: Book, graph: Graph, earlier: Book, earlier_graph: Graph) -> froz
         found.update(graph.used_by.get(book.key_of(name), ()))
         if isinstance(now, Formula):
             found.add(book.key_of(name))
+    for name in book.naming.unfiled.keys() ^ earlier.naming.unfiled.keys():
+        found.update(earlier_graph.used_by.get(name, ()))
+        found.update(graph.used_by.get(name, ()))
     if _waters(book) != _waters(earlier):
         found.update(key for key, one in book.formulas.items() if any(alcohol_of(line) for line in one.lines))
     found &= book.formulas.keys()
@@ -81,8 +84,8 @@ def _as_ingredient(item: Item) -> str:
 
 def _named(book: Book) -> dict[str, Formula | Material]:
     """Return every name that a line may use with what it stands for."""
-    by_stem = {stem: book.formulas[key] for stem, key in book.stems.items()}
-    return {**by_stem, **book.materials, **book.formulas}
+    by_name = {name: book.materials[key] for name, key in book.naming.names.items()}
+    return {**by_name, **book.materials, **book.formulas}
 
 
 def _instruments(workroom: Workroom) -> tuple[object, ...]:

@@ -176,7 +176,7 @@ def _taken(
         case Drops(count=count, grams=fixed):
             mass = drop_mass_of(item, amount.dropper, line.amount_place)
             if item is None:
-                return exactly(_unfound(line) if fixed is None else fixed)
+                return exactly(unfound(line) if fixed is None else fixed)
             if fixed is not None:
                 if isinstance(mass, Missing):
                     low, high = stated_range(fixed)
@@ -209,10 +209,9 @@ def _needed(of: Known, line: Line, percent: str) -> Known:
     return of
 
 
-def _unfound(line: Line) -> Missing:
-    return Missing(
-        reason=f"{line.material} is neither a material nor a formula of the book", place=line.place, reported=True
-    )
+def unfound(line: Line) -> Missing:
+    """Return why nothing is known of an ingredient that the book does not have; a finding says so."""
+    return Missing(reason=f"no file yet for {line.material}", place=line.place, reported=True)
 
 
 def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: StrengthOf) -> Known:
@@ -225,8 +224,8 @@ def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Bo
     """
     if substance is None:
         return grams
-    if not key:
-        return _unfound(line)
+    if book.at(key) is None:
+        return unfound(line)
     return over(grams, strength(key, substance, line.amount_place))
 
 
@@ -241,7 +240,7 @@ def weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: Who
     Source: own arithmetic; the density from the material's own file, with the source named there.
     """
     if item is None:
-        return _unfound(line)
+        return unfound(line)
     wanted = alcohol_of(line)
     density = density_of(item) if wanted is None else ethanol.density(ethanol.mass_share(wanted))
     if density is not None:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
@@ -227,7 +227,10 @@ def storage(
         brings = not isinstance(water, Missing) and water >= WATER_THAT_COUNTS
     unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, water)
     preservatives = _preservatives(book, amounts, composition, inner, done)
-    kind = _kind(brings, unsure, preservatives, water, alcohol, book)
+    if composition.unfiled:
+        kind: Preparation | Missing = _strange(composition.unfiled, book)
+    else:
+        kind = _kind(brings, unsure, preservatives, water, alcohol, book)
     published = _published(kind, formula)
     rule = _keepers(kind, published, book.workroom.periods)
     limits = _limits(formula, kind, rule, amounts, done)
@@ -257,6 +260,11 @@ def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction] | Missi
 def _unsure(keys: Sequence[str], book: Book) -> Missing:
     names = ", ".join(book.materials[key].name for key in keys)
     return Missing(reason=f"it is not written whether these bring water: {names}")
+
+
+def _strange(keys: Iterable[str], book: Book) -> Missing:
+    """Return why nothing is said of what could spoil: an ingredient without a file may bring anything."""
+    return Missing(reason=f"no file yet for {', '.join(book.name_of(key) for key in sorted(keys))}", reported=True)
 
 
 def _preservatives(

@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..findings import Missing, did_you_mean
+from ..findings import Missing
 from ..model import Book, Known, Supply
+from ..source.naming import hint_in
 from .densities import density_of
 from .figures import Figures, Reckoning
 from .first import batch_of, with_below
@@ -67,7 +68,7 @@ def batch_from_supplies(
     keys = [book.key_of(one.material) for one in supplies]
     for key, supply in zip(keys, supplies, strict=True):
         if not key:
-            hint = did_you_mean(supply.material, [*book.materials, *(one.code for one in book.formulas.values())])
+            hint = hint_in(book, supply.material)
             return Missing(reason=f"{supply.material} is neither a material nor a formula of the book{_asking(hint)}")
         if key == figures.key:
             return Missing(reason=f"{supply.material} is what is to be made")
@@ -89,7 +90,8 @@ def batch_from_supplies(
 
 
 def _asking(hint: str) -> str:
-    return f"; did you mean{hint.removeprefix(' Did you mean').rstrip('?')}?" if hint else ""
+    """Return a hint of its own as the end of a sentence."""
+    return f"; {hint[1:2].lower() if hint.startswith(' Did') else hint[1:2]}{hint[2:].rstrip('.')}" if hint else ""
 
 
 def _because(keys: Sequence[str]) -> str:

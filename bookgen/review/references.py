@@ -6,12 +6,12 @@ Enters: a formula's figures, the graph.  Leaves: findings on missing, ambiguous,
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import PurePosixPath
 
-from ..findings import Missing, Place, did_you_mean, nearest
-from ..model import Formula, Status
+from ..findings import Missing, Place
+from ..model import Formula, Likeness, Status
 from ..reckon.amounts import Amounts, LineFigure
 from ..reckon.figures import Reckoning
+from ..source.naming import words_of
 from .rule import Case, Said
 
 LONGEST_PATH = 8
@@ -44,19 +44,25 @@ def cycle(reckoning: Reckoning) -> Iterator[Said]:
 
 
 def missing_reference(case: Case) -> Iterator[Said]:
-    """An ingredient must be a material or a formula of the book; error, with the nearest known name.
+    """What a line names resembles something that the book has, and is not it; error, with what was probably meant.
 
     Source: common practice, no source.
     """
     for figure in case.lines:
-        if figure.key or not figure.line.material:
-            continue
         typed = figure.line.material
-        if len(_named(case, typed)) <= 1:
-            yield Said(
-                place=figure.line.place,
-                words=f"the book has no material or formula called {typed}{_hint(case, typed)}",
+        one = case.reckoning.book.naming.meant.get(typed.casefold())
+        if figure.key or one is None:
+            continue
+        words = f"the book has no material or formula called {typed}. Did you mean {one.write[0]}"
+        if one.how is Likeness.SPELLING:
+            words += f" ({one.called})" if one.called else ""
+        elif one.how is Likeness.RENAMED:
+            words = f"{typed} {words_of(one)}"
+        else:
+            words = (
+                f"no file yet for {typed}, and {typed} {words_of(one)} if that is meant, or a material file for {typed}"
             )
+        yield Said(place=figure.line.place, words=words)
 
 
 def ambiguous_name(case: Case) -> Iterator[Said]:
@@ -65,48 +71,28 @@ def ambiguous_name(case: Case) -> Iterator[Said]:
     Source: common practice, no source (glycerol is sold at 85 and at 99.5 %).
     """
     for figure in case.lines:
-        if figure.key:
-            continue
-        named = _named(case, figure.line.material)
-        if len(named) > 1:
+        named = case.reckoning.book.naming.shared.get(figure.line.material.casefold())
+        if named and not figure.key:
             yield Said(
                 place=figure.line.place,
                 words=f"{figure.line.material} can be {' or '.join(named)}; write which one",
             )
 
 
-def _named(case: Case, typed: str) -> list[str]:
-    """Return the materials and formulas that bear the typed text as name, synonym, title or file name."""
-    wanted = typed.casefold()
-    book = case.reckoning.book
-    found = [
-        material.key
-        for material in book.materials.values()
-        if wanted == material.name.casefold() or any(wanted == one.casefold() for one in material.also)
-    ]
-    return found + [
-        formula.code
-        for formula in book.formulas.values()
-        if wanted in (formula.title.casefold(), PurePosixPath(formula.path).stem.casefold())
-    ]
+def no_file_yet(case: Case) -> Iterator[Said]:
+    """An ingredient that nothing in the book resembles has no file yet; query, once a formula, and it is weighed.
 
-
-def _hint(case: Case, typed: str) -> str:
-    """Return what was probably meant, or what to do."""
-    named = _named(case, typed)
-    if named:
-        return f"; that name belongs to {named[0]}, write {named[0]}"
-    book = case.reckoning.book
-    known = [material.key for material in book.materials.values()]
-    known += [formula.code for formula in book.formulas.values()]
-    hint = did_you_mean(typed, known)
-    if hint:
-        return f".{hint.removesuffix('?')}"
-    names = {one: material.key for material in book.materials.values() for one in (material.name, *material.also)}
-    close = nearest(typed, names)
-    if close:
-        return f". Did you mean {names[close]} ({close})"
-    return "; correct the name or write a material file for it"
+    Source: common practice, no source.
+    """
+    met: set[str] = set()
+    for figure in case.lines:
+        if figure.key in case.reckoning.book.naming.unfiled and figure.key not in met:
+            met.add(figure.key)
+            yield Said(
+                place=figure.line.place,
+                words=f"no file yet for {figure.name}, so its water, density, content and hazards are not known; "
+                "write one, or correct the name",
+            )
 
 
 def withdrawn_ingredient(case: Case) -> Iterator[Said]:

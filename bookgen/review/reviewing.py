@@ -126,7 +126,7 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
 
 
 def _names(book: Book) -> dict[str, str]:
-    return {**book.stems, **{key: key for key in (*book.materials, *book.formulas)}}
+    return {**book.naming.names, **{key: key for key in (*book.materials, *book.formulas)}}
 
 
 def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged]:
@@ -155,9 +155,11 @@ def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged
 
 def _shaky(figures: Figures, unsound: frozenset[str], doubtful: frozenset[str], graph: Graph) -> frozenset[str]:
     """Return what no rule can rest on: unsound keys, and what barred ingredients leave in doubt."""
+    lines = figures.amounts.lines
+    if figures.composition.unfiled or not all(line.key for line in lines):
+        unsound |= {"composition"}
     if not doubtful and figures.key not in graph.bound:
         return unsound
-    lines = figures.amounts.lines
     rests = any(one.key in doubtful and _rests_on_ingredient(one.line) for one in lines)
     return unsound | {"composition", "figures"} if rests else unsound | {"composition"}
 

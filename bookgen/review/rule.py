@@ -199,7 +199,7 @@ def with_errors(book: Book) -> frozenset[str]:
 def gaps_of(lines: Sequence[LineFigure], unsound: frozenset[str] = frozenset()) -> Iterator[Gap]:
     """Yield what is not known about the lines for an unreported cause, each cause and place once.
 
-    A line whose ingredient is not in the book, or has an error itself, has its finding already.  What a fill lacks
+    A line whose ingredient has no file, or has an error itself, has its finding already.  What a fill lacks
     because another line lacks it belongs to that other line.
     """
     met: set[tuple[str, Place]] = set()

@@ -54,7 +54,7 @@ def _ethanol(case: Case, line: LineFigure) -> Fraction | Missing:
         inner = case.reckoning.figures.get(line.key)
         held = inner is not None and _holds_ethanol(case, inner.composition.materials)
         share = inner.storage.alcohol if inner is not None and held else ZERO
-    elif line.key:
+    elif line.key in case.reckoning.book.materials:
         materials = case.reckoning.book.materials
         share = add(strength_of_material(materials[line.key], one) or ZERO for one in sorted(ETHANOL))
         share = times(share, line.takes[0][1])

@@ -49,9 +49,9 @@ BOOK_RULES: tuple[BookRule, ...] = (
 # fmt: off
 FORMULA_RULES: tuple[FormulaRule, ...] = (
     # references
-    FormulaRule(name="missing-reference", severity=ERROR, judge=references.missing_reference, spoils=True,
-                withdrawn=True),
-    FormulaRule(name="ambiguous-name", severity=ERROR, judge=references.ambiguous_name, spoils=True, withdrawn=True),
+    FormulaRule(name="missing-reference", severity=ERROR, judge=references.missing_reference, withdrawn=True),
+    FormulaRule(name="ambiguous-name", severity=ERROR, judge=references.ambiguous_name, withdrawn=True),
+    FormulaRule(name="no-file-yet", severity=QUERY, judge=references.no_file_yet),
     FormulaRule(name="withdrawn-ingredient", severity=ERROR, judge=references.withdrawn_ingredient),
     FormulaRule(name="unapproved-ingredient", severity=QUERY, judge=references.unapproved_ingredient),
     # how the lines are written

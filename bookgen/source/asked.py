@@ -9,11 +9,11 @@ import re
 from collections.abc import Iterable
 from fractions import Fraction
 
-from ..findings import did_you_mean
 from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Supply
 from ..units import Complaint
 from .amounts import read_quantity, tidy
 from .book import MATERIALS, WORKROOM, book_from
+from .naming import hint_in
 from .values import read_dropper, read_weighing
 
 TODAYS = "today's dropper"
@@ -118,8 +118,7 @@ def material_of(book: Book, name: str) -> Material | Complaint:
         return found
     if found is not None:
         return Complaint(message=f"{name} is a formula; what a drop weighs is written in the materials' files.")
-    hint = did_you_mean(name, [one.key for one in book.materials.values()])
-    return Complaint(message=f"{name} is not a material of this book.{hint}")
+    return Complaint(message=f"{name} is not a material of this book.{hint_in(book, name)}")
 
 
 def todays_drops(book: Book, texts: Iterable[str]) -> dict[str, DropperLine] | Complaint:
@@ -153,8 +152,7 @@ def supplies_there(book: Book, texts: Iterable[str]) -> dict[str, tuple[Fraction
             return read
         key, quantity = book.key_of(read.material), read.quantity
         if not key:
-            names = [*(one.key for one in book.materials.values()), *(one.code for one in book.formulas.values())]
-            hint = did_you_mean(read.material, names)
+            hint = hint_in(book, read.material)
             return Complaint(message=f"{read.material} is neither a material nor a formula of the book.{hint}")
         before = found.get(key)
         if before is not None and before[1] != quantity.unit:

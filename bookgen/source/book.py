@@ -17,6 +17,7 @@ from .desk import Desk
 from .filed import RECORD, is_record, read_filed
 from .front import Text, decode, split_front
 from .memory import AskedPages, KeptBody, KeptFront, Memory
+from .naming import naming_of
 from .records import Source, read_formula, read_material, read_workroom
 from .tree import Branch, read_tree
 from .typed import Names
@@ -67,7 +68,9 @@ def book_from(
             read.append(file)
     pages = _enter(read, formulas, materials)
     pictures: dict[str, bytes] = {}
-    known: dict[str, Formula | Material] = {**materials, **formulas}
+    naming = naming_of(formulas, materials, filed)
+    also: dict[str, Formula | Material] = {name: materials[key] for name, key in naming.names.items()}
+    known: dict[str, Formula | Material] = {**also, **materials, **formulas}
     see = picture or (lambda path: files.get(path, "there is no such file"))
     for record, text, desk in read:
         kept = memory.bodies.get(record.path)
@@ -88,21 +91,12 @@ def book_from(
         workroom=workroom,
         formulas=formulas,
         materials=materials,
-        stems=_stems(formulas),
+        naming=naming,
         filed=filed,
         findings=in_order(found),
         unread=unread,
         files=pictures,
     )
-
-
-def _stems(formulas: Mapping[str, Formula]) -> dict[str, str]:
-    """Return the file names under which lines may call a formula; one that two formulas share calls neither."""
-    stems: dict[str, str] = {}
-    for key, formula in formulas.items():
-        stem = formula.path.rpartition("/")[2].removesuffix(".md").casefold()
-        stems[stem] = "" if stem in stems else key
-    return {stem: key for stem, key in stems.items() if key}
 
 
 def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroom, bool]:

@@ -143,7 +143,7 @@ class TestHave:
         assert [(one["needed_g"], one["obtain_g"], one["start_g"]) for one in answer["make_first"]] == [
             ("120", "120", "150")
         ]
-        answer = run(book, "needs", *DAY, "--have", "flower-water: 170 g")[1]
+        answer = run(book, "needs", *DAY, "--have", "w-01: 170 g")[1]
         assert answer["make_first"] == []
         assert "water" not in {one["material"] for one in answer["materials"]}
 
@@ -166,7 +166,7 @@ class TestOrders:
         assert "for C-01, itself\n" in said(book, "needs", "C-01: 250 g", "W-01: 40 g")[1]
 
     def test_what_is_asked_twice_is_one_batch(self, book):
-        answer = run(book, "needs", "C-01: 250 g", "c-01", "cream: 3 x 50 g")[1]
+        answer = run(book, "needs", "C-01: 250 g", "c-01", "C-01: 3 x 50 g")[1]
         assert [(one["text"], one["obtain_g"]) for one in answer["orders"]] == [
             ("250 g and as written and 3 × 50 g", "500")
         ]
@@ -348,7 +348,7 @@ class TestStocks:
                 "40 g of W-01 and 12 g of glyc",
                 "glyc is neither a material nor a formula of the book; did you mean gly?",
             ),
-            ("40 g of W-01 and 5 g of flower-water", "Formula W-01 is named twice"),
+            ("40 g of W-01 and 5 g of flower-water", "flower-water is the file of W-01 (Formula W-01); write W-01."),
             ("40 g of W-01 and 5 g of w-01", "w-01 is named twice"),
             ("40 g of W-01 and 5 g of water", "water is not weighed in anywhere in Formula C-01"),
             ("40 g of W-01 and 5 g of lactic-80", "lactic-80 is not weighed in anywhere in Formula C-01"),

@@ -96,9 +96,9 @@ def test_makes_that_cannot_be_read_leaves_no_total_to_judge(tmp_path: Path) -> N
     assert [path for _, path in rules(reviewed(files, tmp_path))] == ["u-1.md"]
 
 
-def test_a_reference_that_is_missing_leaves_the_rest_of_its_line_alone(tmp_path: Path) -> None:
+def test_an_ingredient_without_a_file_leaves_the_rest_of_its_line_alone(tmp_path: Path) -> None:
     files = BASE | formula("U-1", "ingredients:\n  clay: 5 mL\n  tar: 50 %\n")
-    assert rules(reviewed(files, tmp_path)) == [("missing-reference", "u-1.md")]
+    assert rules(reviewed(files, tmp_path)) == [("no-file-yet", "u-1.md")]
 
 
 def test_nobody_is_asked_about_the_storage_of_a_withdrawn_formula(tmp_path: Path) -> None:

@@ -1,0 +1,191 @@
+"""What a name on a line or in a command stands for, and what was meant where nothing in the book is called so.
+
+A material is called by its file, or by a name or synonym that no other has; a formula by its code alone.  Enters: the
+records of a book and what was filed.  Leaves: `Naming`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from pathlib import PurePosixPath
+
+from ..model import Book, Filed, Formula, Likeness, Material, Meant, Naming
+from .amounts import tidy
+
+SHORTEST_LIKE = 3
+"""Letters and digits of the shortest name that another can be a slip of."""
+LONG = 8
+"""From so many letters and digits on two slips still are one name misspelt, below it one (own choice, no source)."""
+
+_PARTS = re.compile(r"[^\W_]+")
+_PIECES = re.compile(r"[0-9]+|[^\W_0-9]+")
+
+
+def naming_of(formulas: Mapping[str, Formula], materials: Mapping[str, Material], filed: Filed) -> Naming:
+    """Return what the names mean that the lines of these formulas use, and those that their materials have."""
+    bearers: dict[str, dict[str, None]] = {}
+    for key, material in materials.items():
+        for name in (material.name, *material.also):
+            bearers.setdefault(_folded(name), {})[key] = None
+    names = {name: next(iter(keys)) for name, keys in bearers.items() if len(keys) == 1}
+    shared = {name: tuple(materials[key].key for key in keys) for name, keys in bearers.items() if len(keys) > 1}
+    known = Naming(names=names, shared=shared)
+    written: dict[str, str] = {}
+    for formula in formulas.values():
+        for line in formula.lines:
+            name = line.material.casefold()
+            if name and not (name in formulas or name in materials or name in names or name in shared):
+                written.setdefault(name, line.material)
+    found = {name: meant(formulas, materials, known, filed, text) for name, text in written.items()}
+    return Naming(
+        names=names,
+        shared=shared,
+        unfiled={name: written[name] for name, one in found.items() if one is None or _own(name, one, formulas)},
+        meant={name: one for name, one in found.items() if one is not None and not _own(name, one, formulas)},
+    )
+
+
+def _own(name: str, one: Meant, formulas: Mapping[str, Formula]) -> bool:
+    """Tell whether a formula whose file or title bears the name has a line of that name itself.
+
+    `urea` in the formula of `urea.md` is no word for that formula, there or elsewhere.
+    """
+    if one.how not in (Likeness.FILE, Likeness.TITLE):
+        return False
+    lines = (line for code in one.write for line in formulas[code.casefold()].lines)
+    return any(line.material.casefold() == name for line in lines)
+
+
+def meant_in(book: Book, name: str) -> Meant | None:
+    """Return what was probably meant by a name that nothing in the book has; None when nothing resembles it."""
+    return book.naming.meant.get(name.casefold()) or meant(
+        book.formulas, book.materials, book.naming, book.filed, tidy(name)
+    )
+
+
+def hint_in(book: Book, name: str) -> str:
+    """Return what was probably meant as a sentence with a space before it; empty when nothing resembles the name."""
+    one = meant_in(book, name)
+    if one is None:
+        return ""
+    if one.how is Likeness.SPELLING:
+        return f" Did you mean {one.write[0]}?"
+    return f" {name} {words_of(one)}."
+
+
+def words_of(one: Meant) -> str:
+    """Return what a name is that is no name of a line, as the rest of a sentence."""
+    codes, called = " or ".join(one.write), f" ({one.called})" if one.called else ""
+    if one.how is Likeness.RENAMED:
+        return f"is {codes} now{called}; write {codes}"
+    what = "title" if one.how is Likeness.TITLE else "file"
+    return f"is the {what} of {' and '.join(one.write)}{called}; write {codes}"
+
+
+def meant(
+    formulas: Mapping[str, Formula], materials: Mapping[str, Material], naming: Naming, filed: Filed, typed: str
+) -> Meant | None:
+    """Return what was probably meant by a name that nothing has; None when nothing resembles it.
+
+    A code that was filed under a title which another formula has now; a formula's title or file; a slip of the pen in
+    the name of a material.  Codes are not likened to each other: one letter makes another preparation.
+    """
+    wanted = _folded(typed)
+    now = next((one for one in filed.leaves if one.code.casefold() == wanted and one.title), None)
+    if now is not None:
+        same = [one for one in formulas.values() if _folded(one.title) == _folded(now.title)]
+        if same:
+            return _formulas(Likeness.RENAMED, same, now.title)
+    written_otherwise = [one for one in formulas.values() if _same_code(one.code, typed)]
+    if written_otherwise:
+        return _formulas(Likeness.SPELLING, written_otherwise)
+    titled = [one for one in formulas.values() if _folded(one.title) == wanted]
+    if titled:
+        return _formulas(Likeness.TITLE, titled)
+    filed_so = [one for one in formulas.values() if PurePosixPath(one.path).stem.casefold() == wanted]
+    if filed_so:
+        return _formulas(Likeness.FILE, filed_so, filed_so[0].title if len(filed_so) == 1 else "")
+    near = nearest_name(typed, materials) or nearest_name(typed, naming.names)
+    if near is None:
+        return None
+    key = naming.names.get(near, near)
+    material = materials[key]
+    called = "" if near == key else next(one for one in (material.name, *material.also) if _folded(one) == near)
+    return Meant(how=Likeness.SPELLING, write=(material.key,), called=called)
+
+
+def _formulas(how: Likeness, found: Iterable[Formula], called: str = "") -> Meant:
+    return Meant(how=how, write=tuple(sorted(one.code for one in found)), called=called)
+
+
+def nearest_name(typed: str, known: Iterable[str]) -> str | None:
+    """Return the known name, in lower case, of which the typed one is a slip of the pen; None when there is none.
+
+    One letter too many, too few, wrong or changed about; two of them in a longer name; a strength left out or another
+    (`glycerol` for `glycerol-85`); the same words in another order.
+
+    >>> nearest_name("glycerl", ["glycerol-85", "glycerol"]), nearest_name("clove-oil", ["olive-oil-2", "castor-oil"])
+    ('glycerol', None)
+    """
+    plain, parts = _plain(typed), _PARTS.findall(typed.casefold())
+    if len(plain) < SHORTEST_LIKE:
+        return None
+    words = _words(parts)
+    allowed = 2 if len(plain) >= LONG else 1
+    best: tuple[int, int, str] | None = None
+    for name in known:
+        its_parts = _PARTS.findall(name.casefold())
+        other = "".join(its_parts)
+        if len("".join(words)) >= SHORTEST_LIKE and (words == _words(its_parts) or sorted(parts) == sorted(its_parts)):
+            far = 0
+        elif abs(len(plain) - len(other)) > allowed or len(other) < SHORTEST_LIKE:
+            continue
+        else:
+            far = slips(plain, other, allowed)
+            if far > allowed:
+                continue
+        rank = (far, abs(len(plain) - len(other)), name.casefold())
+        if best is None or rank < best:
+            best = rank
+    return None if best is None else best[2]
+
+
+def slips(one: str, other: str, most: int) -> int:
+    """Return by how many letters added, left out, wrong or changed about two texts differ; `most` + 1 for any more.
+
+    >>> slips("lanoiln", "lanolin", 2), slips("borax", "boric", 2)
+    (1, 2)
+    """
+    before: list[int] = []
+    row = list(range(len(other) + 1))
+    for number, letter in enumerate(one, 1):
+        earlier, before, row = before, row, [number]
+        for place, its in enumerate(other, 1):
+            cost = min(before[place] + 1, row[place - 1] + 1, before[place - 1] + (letter != its))
+            if number > 1 and place > 1 and letter == other[place - 2] and one[number - 2] == its:
+                cost = min(cost, earlier[place - 2] + 1)
+            row.append(cost)
+        if min(row) > most:
+            return most + 1
+    return row[-1]
+
+
+def _folded(name: str) -> str:
+    return tidy(name).casefold()
+
+
+def _plain(name: str) -> str:
+    """Return the letters and digits alone, in lower case."""
+    return "".join(_PARTS.findall(name.casefold()))
+
+
+def _same_code(code: str, typed: str) -> bool:
+    """Tell whether a code is written otherwise, with the same letters and numbers: `w 1` for W-01."""
+    one, other = ([part.lstrip("0") for part in _PIECES.findall(name.casefold())] for name in (code, typed))
+    return one == other
+
+
+def _words(parts: Iterable[str]) -> list[str]:
+    """Return the parts that are no figures: what stays of a name without its strength."""
+    return [one for one in parts if not one.isdecimal()]
