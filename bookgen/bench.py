@@ -16,9 +16,10 @@ from .pipeline import Checked
 from .reckon.densities import density_of
 from .reckon.droppers import DropMass, drop_mass
 from .reckon.first import with_below
+from .reckon.metering import evaluate
 from .reckon.needs import Needs, needs
 from .reckon.recount import recounts
-from .reckon.weighing import Weighing, batch_wanted, weigh
+from .reckon.weighing import NO_DROPS, Weighing, batch_wanted, tables_with, weigh
 from .review.droppers import doubts
 from .show import signs_of
 from .source import (
@@ -136,7 +137,7 @@ def _todays_masses(checked: Checked, key: str, drops: Sequence[str]) -> dict[str
     for name in lines:
         if name not in inside:
             raise Unknown(f"{book.materials[name].key} is not weighed in anywhere in {book.formulas[key].title}.")
-    masses = {name: drop_mass(line) for name, line in lines.items()}
+    masses = {name: drop_mass(line, book.workroom.balances) for name, line in lines.items()}
     return {name: mass for name, mass in masses.items() if isinstance(mass, DropMass)}
 
 
@@ -187,7 +188,7 @@ def calibrate(checked: Checked, name: str, texts: Sequence[str], dropper: str | 
     if not weighings:
         raise Unknown("No weighing is given: write one, such as 20 drops 0.52 g.")
     line = DropperLine(dropper=dropper_named(checked.book, material, dropper), weighings=weighings)
-    mass = drop_mass(line)
+    mass = drop_mass(line, room.balances)
     assert isinstance(mass, DropMass), "weighings always make a drop mass"
     paste = lines_to_paste(line, room.decimal is DecimalSign.COMMA)
     if pasted(paste, room.decimal) != (line.dropper, weighings):
@@ -221,17 +222,22 @@ def _queries(
     )
 
 
-def todays_queries(checked: Checked, weighing: Weighing, texts: Sequence[str]) -> tuple[Finding, ...]:
-    """Return what is doubtful about the drops weighed today for one batch; that one weighing is enough for it."""
+def todays_queries(
+    checked: Checked, weighing: Weighing, texts: Sequence[str], dropper: str | None = None
+) -> tuple[Finding, ...]:
+    """Return what is doubtful about the drops weighed today for one batch; that one weighing is enough for it.
+
+    `dropper` is the one that the batch is counted with where none were weighed.
+    """
     lines = todays_drops(checked.book, texts)
     if isinstance(lines, Complaint):
         return ()
-    counted = _counted(checked, weighing)
+    concerned = _concerned(checked, weighing, dropper)
     said: list[Finding] = []
     for key, line in lines.items():
         material = checked.book.materials[key]
         said += (one for one in _queries(checked, material, line) if one.rule != "few-weighings")
-        if key not in counted:
+        if key not in concerned:
             words = f"{material.name}: nothing of this batch is counted in its drops, so today's change nothing."
             said.append(
                 Finding(severity=Severity.NOTE, rule="not-counted", message=words, place=NOWHERE, concerns=material.key)
@@ -239,8 +245,10 @@ def todays_queries(checked: Checked, weighing: Weighing, texts: Sequence[str]) -
     return tuple(said)
 
 
-def _counted(checked: Checked, weighing: Weighing) -> frozenset[str]:
-    """Return the materials of a batch, and of what is made first for it, that are counted in drops."""
+def _concerned(checked: Checked, weighing: Weighing, dropper: str | None) -> frozenset[str]:
+    """Return the materials of a batch, and of what is made first for it, that are counted in drops, or would be
+    without the drops weighed today, or are measured otherwise because of them."""
+    before = tables_with(checked.reckoning, dropper, NO_DROPS)
     batches = [(weighing.figures, weighing.evaluation)]
     for one in weighing.make_first:
         if one.evaluation is not None:
@@ -248,8 +256,10 @@ def _counted(checked: Checked, weighing: Weighing) -> frozenset[str]:
     return frozenset(
         line.key
         for figures, evaluation in batches
-        for line, metered in zip(figures.amounts.lines, evaluation.lines, strict=True)
-        if metered.drops is not None
+        for line, metered, usual in zip(
+            figures.amounts.lines, evaluation.lines, evaluate(before(figures), evaluation.obtain).lines, strict=True
+        )
+        if metered.drops is not None or metered != usual
     )
 
 

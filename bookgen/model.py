@@ -658,6 +658,8 @@ class DropperWeighing(Scalar):
     """How many drops, above 0."""
     grams: Fraction
     """What they weighed together, above 0."""
+    digit_g: Fraction = field(default=Fraction(0), compare=False)
+    """Grams that one unit of the last digit written stands for; 0 where nothing is written."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

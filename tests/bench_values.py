@@ -47,7 +47,7 @@ def dropper_of_water(item: Item, folder: Path) -> None:
     assert error == WIDEST_SPREAD
     for share, told in ((error, []), (error + Fraction(1, 10**6), ["drop-spread"])):
         line, mass = weighed((20, 1 - share), (20, Fraction(1)), (20, 1 + share))
-        assert spread(mass) == share
+        assert spread(line) == share
         assert rules(line) == told
 
 
@@ -84,7 +84,7 @@ def aliquot(item: Item, folder: Path) -> None:
     diluent = Fraction(expected.get("trituration_diluent_mg") or expected["diluent_mg"])
     factor = int(inputs.get("multiple") or inputs["one_in"])
     stage = Stage(
-        factor=factor, weigh_g=weigh, with_="torsion", diluent_g=diluent, diluent_with="torsion",
+        factor=factor, weigh_g=weigh, with_="torsion", portions=(diluent,), diluent_with="torsion",
         low=Fraction(1), high=Fraction(1),
     )  # fmt: skip
     thinner = stage.stock_g / stage.weigh_g

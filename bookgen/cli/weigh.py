@@ -71,7 +71,7 @@ def weigh(
         else:
             say(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
         return BOOK_ERRORS
-    findings = (*todays_queries(checked, weighing, drops), *checked.findings_of(weighing.figures.key))
+    findings = (*todays_queries(checked, weighing, drops, dropper), *checked.findings_of(weighing.figures.key))
     if as_json or as_csv:
         answer = machine.weighing_json(weighing, findings)
         if as_json:

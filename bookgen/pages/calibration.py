@@ -8,7 +8,7 @@ from typing import Any
 
 from .. import show
 from ..findings import Finding, Missing
-from ..model import DropperLine, Known, Material
+from ..model import DropperLine, DropperWeighing, Known, Material
 from ..reckon.droppers import DropMass, drops_per_gram, drops_per_ml, spread
 from ..reckon.recount import Recount
 from ..reckon.scale import Measure
@@ -75,11 +75,12 @@ def _figures(found: Calibration, signs: show.Signs) -> list[str]:
     one = show.with_unit(show.fixed(mass.grams, DROP_DECIMALS, signs), "g")
     head = f"{found.material.name}, {line.dropper}: {show.counted(len(line.weighings), 'weighing')}, {weighed}"
     if len(line.weighings) == 1:
-        return [head, f"  one drop  {one}", f"  drops     {per_g} in 1 g, {per_ml}"]
+        taken = f"taken as {low} to {high}, as one weighing alone shows no spread"
+        return [head, f"  one drop  {one}, {taken}", f"  drops     {per_g} in 1 g, {per_ml}"]
     return [
         head,
-        f"  one drop  {one}, from {low} to {high}",
-        f"  spread    {show.percent(spread(mass), signs, 2, show.UP)} from the mean at most",
+        f"  one drop  {one}, from {low} to {high} with each weighing a step off",
+        f"  spread    {show.percent(spread(line), signs, 2, show.UP)} from the mean at most",
         f"  drops     {per_g} in 1 g, {per_ml}",
     ]
 
@@ -173,7 +174,7 @@ def calibration_json(found: Calibration) -> dict[str, Any]:
         "drop_g": show.exact(mass.grams),
         "low_g": show.exact(mass.low),
         "high_g": show.exact(mass.high),
-        "spread_percent": hundredfold(spread(mass)),
+        "spread_percent": hundredfold(spread(found.line)),
         "drops_per_g": show.exact(drops_per_gram(mass)),
         "drops_per_ml": value(found.per_ml),
         "paste": list(found.paste),
@@ -208,7 +209,7 @@ def lines_to_paste(line: DropperLine, comma: bool) -> tuple[str, ...]:
     >>> lines_to_paste(DropperLine(dropper="pipette", weighings=(first,)), comma=False)
     ('drops:', '  pipette: [20 drops 0.52 g]')
     """
-    weighings = ", ".join(f"{_written(one.drops)} {_digits(one.grams, comma)} g" for one in line.weighings)
+    weighings = ", ".join(f"{_written(one.drops)} {_digits(one, comma)} g" for one in line.weighings)
     return ("drops:", f"  {_key(line.dropper)}: [{weighings}]")
 
 
@@ -217,9 +218,14 @@ def _written(count: int) -> str:
     return f"{count} {'drop' if count == 1 else 'drops'}"
 
 
-def _digits(grams: Fraction, comma: bool) -> str:
-    """Return a weight that cannot be read otherwise: with a comma book's eyes 1.125 could be a thousand and more."""
-    text = show.exact(grams)
+def _digits(weighing: DropperWeighing, comma: bool) -> str:
+    """Return a weight with the digits it was read with, as the last tells how finely it was weighed.
+
+    It cannot be read otherwise: with a comma book's eyes 1.125 could be a thousand and more.
+    """
+    text = show.exact(weighing.grams)
+    if weighing.digit_g and weighing.digit_g < 1:
+        text = show.fixed(weighing.grams, show.places_of(weighing.digit_g))
     whole, point, decimals = text.partition(".")
     return f"{text}0" if comma and point and whole != "0" and len(decimals) == 3 else text
 

@@ -20,7 +20,7 @@ def one_drop(term: str, name: str, drop: DropMass, line: DropperLine | None, sig
     """Return one drop as a fact; `by` names the dropper where the term does not.
 
     A range that was weighed or stated stands behind the mass; one that is taken, because a single mass is stated, is
-    called so (`reckon/droppers.py` names the rule); one weighing has no range.
+    called so (`reckon/droppers.py` names the rule), and so is that of one weighing.
     """
     mean, low, high = (
         Figure(
@@ -40,6 +40,8 @@ def one_drop(term: str, name: str, drop: DropMass, line: DropperLine | None, sig
     if not drop.weighings and (line is None or line.low_g is None or line.high_g is None):
         taken = sentence(", stated; taken as {low} to {high}, one third either way.", **ends)
         return Fact(term=term, text=sentence("{mean}", **ends) + through + taken)
+    if drop.weighings == 1:
+        alone = sentence(", from 1 weighing; taken as {low} to {high}, as one alone shows no spread.", **ends)
+        return Fact(term=term, text=sentence("{mean}", **ends) + through + alone)
     origin = f", from {show.counted(drop.weighings, 'weighing')}." if drop.weighings else ", stated."
-    spread = "{mean}" if drop.low == drop.high else "{mean} ({low} to {high})"
-    return Fact(term=term, text=sentence(spread, **ends) + through + origin)
+    return Fact(term=term, text=sentence("{mean} ({low} to {high})", **ends) + through + origin)

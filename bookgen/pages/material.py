@@ -33,16 +33,16 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         function=show.sentence(material.function),
         hazards=tuple(Caution(text=show.written(one, signs)) for one in hazards_of_material(material)),
         cautions=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.cautions),
-        facts=_facts(material, signs),
+        facts=_facts(material, shelf),
         parts=tuple(part for part in parts if part.html),
         source=tuple(show.written(one, signs) for one in material.source),
         used_in=_used_in(key, shelf),
     )
 
 
-def _facts(material: Material, signs: show.Signs) -> tuple[Fact, ...]:
+def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
     """Return what the file states; what it does not state is not mentioned."""
-    facts = []
+    facts, signs = [], shelf.signs
     if material.kind is not None:
         facts.append(Fact(term="Kind", text=str(material.kind)))
     if material.density is not None:
@@ -69,7 +69,7 @@ def _facts(material: Material, signs: show.Signs) -> tuple[Fact, ...]:
                 )
             )
     for line in material.drops:
-        facts.append(_drop(line, signs))
+        facts.append(_drop(line, shelf))
     if material.soluble:
         facts.append(Fact(term="Dissolves in", text=", ".join(str(one) for one in material.soluble)))
     if material.label:
@@ -116,10 +116,10 @@ def _what(material: Material, number: int, signs: show.Signs) -> str | Markup:
     return one.substance + (", of the dried material" if one.of_dried else "")
 
 
-def _drop(line: DropperLine, signs: show.Signs) -> Fact:
+def _drop(line: DropperLine, shelf: Shelf) -> Fact:
     """Return one dropper's drop mass with its range and its origin."""
-    drop = drop_mass(line)
+    drop = drop_mass(line, shelf.book.workroom.balances)
     term = f"One drop, {line.dropper}"
     if isinstance(drop, Missing):
         return Fact(term=term, text=f"not known: {drop.reason}")
-    return one_drop(term, f"{line.dropper}", drop, line, signs)
+    return one_drop(term, f"{line.dropper}", drop, line, shelf.signs)

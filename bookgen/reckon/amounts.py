@@ -258,7 +258,7 @@ def _figure(
     percent, percent_of = percent_column(line, taken, makes)
     written = drops_of(line)
     dropper = None if written is None else written.dropper
-    drop = drop_mass_of(item, dropper, line.amount_place)
+    drop = drop_mass_of(item, dropper, line.amount_place, book.workroom.balances)
     if isinstance(drop, Missing) and written is not None and written.grams is not None:
         each = written.grams / written.count  # the formula itself says what one weighs
         low, high = stated_range(each)

@@ -5,12 +5,14 @@ The drop mass depends on the liquid, the dropper and the hand; it always has a r
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
 from ..findings import Missing, Place, nearest
-from ..model import DropperLine, Formula, Material
+from ..model import Balance, DropperLine, DropperWeighing, Formula, Material
+from .measure import balance_for, finest_first
 
 STATED_SPREAD = Fraction(1, 3)
 """A single stated figure is taken as ± one third: studies of essential oils range from 20 to 40 drops per mL
@@ -33,11 +35,14 @@ class DropMass:
     """How many weighings it is calibrated from; 0 when stated."""
 
 
-def drop_mass(line: DropperLine) -> DropMass | Missing:
+def drop_mass(line: DropperLine, balances: Sequence[Balance] = ()) -> DropMass | Missing:
     """Return what one drop weighs, in grams: all grams weighed ÷ all drops counted, with its range.
 
-    The range goes from the lowest to the highest weighing.  The drop mass belongs to one liquid, one dropper and one
-    hand; a stated figure stands until drops are weighed.
+    The range goes from the lightest to the heaviest weighing, each a step of its balance off.  One weighing alone
+    shows no spread, so its range is at least that of a stated drop.  The drop mass belongs to one liquid, one dropper
+    and one hand; a stated figure stands until drops are weighed.
+
+    `balances` are those that the drops can have been weighed on.
 
     Source: own arithmetic on a rule of the trade (weigh a counted number of drops several times and divide).
 
@@ -48,9 +53,7 @@ def drop_mass(line: DropperLine) -> DropMass | Missing:
     Fraction(1, 40)
     """
     if line.weighings:
-        each = [one.grams / one.drops for one in line.weighings]
-        mean = sum((one.grams for one in line.weighings), Fraction(0)) / sum(one.drops for one in line.weighings)
-        return DropMass(dropper=line.dropper, grams=mean, low=min(each), high=max(each), weighings=len(line.weighings))
+        return _calibrated(line, finest_first(balances))
     if line.stated_g is None:
         return Missing(reason=f"the drop mass of {line.dropper} could not be read", place=line.place, reported=True)
     low, high = stated_range(line.stated_g)
@@ -60,6 +63,41 @@ def drop_mass(line: DropperLine) -> DropMass | Missing:
         low=low if line.low_g is None else line.low_g,
         high=high if line.high_g is None else line.high_g,
     )
+
+
+def _calibrated(line: DropperLine, finest: Sequence[Balance]) -> DropMass:
+    """Return the drop mass that weighings come to."""
+    mean = sum((one.grams for one in line.weighings), Fraction(0)) / sum(one.drops for one in line.weighings)
+    steps = [step_of(one, finest) for one in line.weighings]
+    ends = [
+        ((one.grams - step) / one.drops, (one.grams + step) / one.drops)
+        for one, step in zip(line.weighings, steps, strict=True)
+    ]
+    if len(ends) == 1:
+        ends.append(stated_range(mean))
+    low, high = min(low for low, _ in ends), max(high for _, high in ends)
+    return DropMass(
+        dropper=line.dropper, grams=mean, low=max(low, Fraction(0)), high=high, weighings=len(line.weighings)
+    )
+
+
+def step_of(weighing: DropperWeighing, finest: Sequence[Balance]) -> Fraction:
+    """Return the step (grams) of the balance that drops were weighed on.
+
+    It is taken to be the finest that holds them, where that can give such a weight; else the last digit written.
+
+    Source: own choice, no source.
+
+    >>> kitchen = Balance(name="kitchen scale", readability_g=Fraction(1))
+    >>> step_of(DropperWeighing(drops=20, grams=Fraction(1), digit_g=Fraction(1)), [kitchen])
+    Fraction(1, 1)
+    >>> step_of(DropperWeighing(drops=20, grams=Fraction("0.52"), digit_g=Fraction("0.01")), [kitchen])
+    Fraction(1, 100)
+    """
+    balance = balance_for(weighing.grams, finest)
+    if balance is None or weighing.grams % balance.readability_g:
+        return weighing.digit_g
+    return balance.readability_g
 
 
 @lru_cache(maxsize=512)
@@ -76,7 +114,9 @@ def stated_range(grams: Fraction) -> tuple[Fraction, Fraction]:
     return grams * (1 - STATED_SPREAD), grams * (1 + STATED_SPREAD)
 
 
-def drop_mass_of(item: Material | Formula | None, dropper: str | None, place: Place) -> DropMass | Missing:
+def drop_mass_of(
+    item: Material | Formula | None, dropper: str | None, place: Place, balances: Sequence[Balance]
+) -> DropMass | Missing:
     """Return the drop mass of a material with the named dropper, or with the first that it lists."""
     if not isinstance(item, Material):
         name = item.title if item else "it"
@@ -84,7 +124,7 @@ def drop_mass_of(item: Material | Formula | None, dropper: str | None, place: Pl
     wanted = None if dropper is None else dropper.casefold()
     for line in item.drops:
         if wanted is None or line.dropper.casefold() == wanted:
-            return drop_mass(line)
+            return drop_mass(line, balances)
     told = ""
     if dropper:
         near = nearest(dropper, [line.dropper for line in item.drops])
@@ -104,17 +144,20 @@ WIDEST_SPREAD = Fraction(15, 100)
 """The volume error of a calibrated dropper is not over 15 % (T03-01: USP 32-NF 27, general chapter <1101>)."""
 
 
-def spread(mass: DropMass) -> Fraction:
+def spread(line: DropperLine) -> Fraction:
     """Return how far the weighing that lies furthest out is from the mean, as a share of the mean.
 
     A calibrated dropper is trusted up to 15 %; beyond that the weighings are queried.
 
     Source: limit by USP 32-NF 27, general chapter <1101> Medicine Dropper (volume error not over 15 % in normal use).
 
-    >>> spread(DropMass(dropper="pipette", grams=Fraction("0.025"), low=Fraction("0.024"), high=Fraction("0.027")))
+    >>> weighings = tuple(DropperWeighing(drops=20, grams=Fraction(grams)) for grams in ("0.48", "0.48", "0.54"))
+    >>> spread(DropperLine(dropper="pipette", weighings=weighings))
     Fraction(2, 25)
     """
-    return max(mass.grams - mass.low, mass.high - mass.grams) / mass.grams
+    each = [one.grams / one.drops for one in line.weighings]
+    mean = sum((one.grams for one in line.weighings), Fraction(0)) / sum(one.drops for one in line.weighings)
+    return max(abs(one - mean) for one in each) / mean
 
 
 def drops_per_gram(mass: DropMass) -> Fraction:

@@ -221,7 +221,7 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
     if isinstance(exact, Missing):
         return line
     match piece.measure:
-        case Measure.DROPS if piece.drop and piece.low and piece.high:
+        case Measure.DROPS if piece.drop and piece.high:
             count = half_up(exact / piece.drop, ONE)
             weight = count * piece.drop
             return replace(

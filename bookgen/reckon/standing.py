@@ -174,7 +174,7 @@ def _taken(
         case Volume(ml=ml):
             return exactly(weight_of(ml, item, line, basis), ml)
         case Drops(count=count, grams=fixed):
-            mass = drop_mass_of(item, amount.dropper, line.amount_place)
+            mass = drop_mass_of(item, amount.dropper, line.amount_place, book.workroom.balances)
             if item is None:
                 return exactly(unfound(line) if fixed is None else fixed)
             if fixed is not None:

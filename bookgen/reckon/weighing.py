@@ -230,7 +230,7 @@ def tables_with(reckoning: Reckoning, dropper: str | None, drops: Mapping[str, D
             return drops[figure.key]
         if dropper is None:
             return figure.drop
-        other = drop_mass_of(book.find(figure.line.material), dropper, figure.line.amount_place)
+        other = drop_mass_of(book.find(figure.line.material), dropper, figure.line.amount_place, book.workroom.balances)
         return figure.drop if isinstance(other, Missing) else other
 
     room = book.workroom

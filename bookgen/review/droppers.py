@@ -85,7 +85,7 @@ def _times(count: int) -> str:
 
 def spread_words(line: DropperLine, mass: DropMass, signs: Signs) -> str:
     """Return what is to be said of weighings that lie too far apart; empty when they do not."""
-    share = spread(mass)
+    share = spread(line)
     if share <= WIDEST_SPREAD:
         return ""
     furthest = max(line.weighings, key=lambda one: abs(one.grams / one.drops - mass.grams))

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from ..findings import Missing, Place
 from ..model import Adjust, Percent, Status
-from ..reckon.droppers import drop_mass_of, stated_range
+from ..reckon.droppers import drop_mass_of
 from ..reckon.figures import Reckoning
 from ..reckon.known import ZERO
 from ..reckon.standing import drops_of
@@ -35,11 +35,12 @@ def fixed_drop_weight(case: Case) -> Iterator[Said]:
         if drops is None or drops.grams is None or not figure.key:
             continue
         each, slack = drops.grams / drops.count, WEIGHT_SLACK / drops.count
-        mass = drop_mass_of(case.reckoning.book.find(figure.line.material), drops.dropper, figure.line.amount_place)
+        book = case.reckoning.book
+        mass = drop_mass_of(
+            book.find(figure.line.material), drops.dropper, figure.line.amount_place, book.workroom.balances
+        )
         if not isinstance(mass, Missing):
-            # One weighing shows no range, so it is taken like a stated figure.
-            low, high = stated_range(mass.grams) if mass.weighings == 1 else (mass.low, mass.high)
-            if low - slack <= each <= high + slack:
+            if mass.low - slack <= each <= mass.high + slack:
                 continue
             told = f"and {figure.name} gives {case.grams(mass.grams)} for {mass.dropper}"
         elif DROP_MASSES[0] <= each <= DROP_MASSES[1]:

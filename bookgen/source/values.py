@@ -320,7 +320,9 @@ def read_weighing(text: str, comma: bool) -> DropperWeighing | Complaint:
     grams = read_mass(match[2], comma, "0.52 g")
     if isinstance(grams, Complaint):
         return Complaint(message=grams.message, at=match.start(2) + grams.at, rule=grams.rule)
-    return DropperWeighing(drops=drops, grams=grams)
+    digits = re.match(r"([0-9]+)[.,]?([0-9]*)", match[2])
+    assert digits is not None, "what is read as a mass begins with digits"
+    return DropperWeighing(drops=drops, grams=grams, digit_g=grams / int(digits[1] + digits[2]))
 
 
 def read_dropper(dropper: str, text: str, comma: bool) -> DropperLine | Complaint:

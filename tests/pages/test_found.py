@@ -57,7 +57,7 @@ RESULTS = {
     "amounts_in_text": "21.01 g, then 21.00 g",
     "least": "0.2 g",
     "measured": "3 drops, 1.4 % over",
-    "drop": "0.025 g a drop, from 0.024 to 0.026 g",
+    "drop": "0.025 g a drop, from 0.0235 to 0.0265 g",
     "drop_range": "0.02 to 0.04 g",
     "spread": "8 %",
     "recounted": "5 drops",

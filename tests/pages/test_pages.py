@@ -198,7 +198,7 @@ def test_material_page_says_where_it_is_used(small: Published) -> None:
     assert "C-2 Cold cream" in page
     assert "C-10 Thin cream" in page
     drop = words(parse(small.site["materials/scent-oil.html"].decode()))
-    assert "0,025 g (0,024 to 0,026 g), from 3 weighings" in drop
+    assert "0,025 g (0,0235 to 0,0265 g), from 3 weighings" in drop
 
 
 def test_findings_page_has_every_finding_with_its_place(published: Published) -> None:

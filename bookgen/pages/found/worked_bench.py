@@ -8,7 +8,7 @@ from ... import show
 from ...findings import Missing
 from ...model import Balance, DropperLine, DropperWeighing
 from ...reckon import certainty, droppers, plans, recount
-from ...reckon.droppers import DropMass, drop_mass, stated_range
+from ...reckon.droppers import drop_mass, stated_range
 from ...reckon.measure import balance_for, half_up, least_weighable
 from . import examples
 from .shown import Worked
@@ -65,12 +65,12 @@ def measured(words: Words) -> Worked:
 
 
 def drop(words: Words) -> Worked:
-    first = DropperWeighing(drops=20, grams=Fraction("0.52"))
-    second = DropperWeighing(drops=20, grams=Fraction("0.48"))
-    each = drop_mass(DropperLine(dropper="pipette", weighings=(first, second)))
+    first, second = (DropperWeighing(drops=20, grams=Fraction(grams)) for grams in ("0.52", "0.48"))
+    each = drop_mass(DropperLine(dropper="pipette", weighings=(first, second)), (_FINE,))
     if isinstance(each, Missing):
         raise ValueError(each.reason)
     weighed = f"({words.g(first.grams)} + {words.g(second.grams)}) ÷ ({first.drops} + {second.drops} drops)"
+    weighed += f", each weighing {words.g(_FINE.readability_g)} off at most,"
     return Worked(given=weighed, result=f"{words.g(each.grams)} a drop, from {_range(each.low, each.high, words)}")
 
 
@@ -97,12 +97,15 @@ def larger_batch(words: Words) -> Worked:
 
 
 def spread(words: Words) -> Worked:
-    mass = DropMass(
-        dropper="pipette", grams=Fraction("0.025"), low=Fraction("0.024"), high=Fraction("0.027"), weighings=3
-    )
+    weighings = tuple(DropperWeighing(drops=20, grams=Fraction(grams)) for grams in ("0.48", "0.48", "0.54"))
+    line = DropperLine(dropper="pipette", weighings=weighings)
+    mass, furthest = drop_mass(line), weighings[-1].grams / weighings[-1].drops
+    if isinstance(mass, Missing):
+        raise ValueError(mass.reason)
+    mean = mass.grams
     return Worked(
-        given=f"({words.number(mass.high)} − {words.number(mass.grams)}) ÷ {words.number(mass.grams)}",
-        result=words.percent(droppers.spread(mass), side=show.UP),
+        given=f"({words.number(furthest)} − {words.number(mean)}) ÷ {words.number(mean)}",
+        result=words.percent(droppers.spread(line), side=show.UP),
     )
 
 
