@@ -70,6 +70,7 @@ class _Reading:
         self.page_links: dict[str, str] = {}
         self.images: dict[str, str] = {}
         self.files: dict[str, bytes] = {}
+        self.unread: set[str] = set()
         self._cursor = (0, 0)
 
     def locate(self, needle: str, token: Token) -> tuple[int, int]:
@@ -194,6 +195,8 @@ def _inline(token: Token, reading: _Reading) -> None:
         token.children = _judged(children, token, reading)
     if "](" in token.content or "] (" in token.content:
         _broken_links(token, reading)
+    if "[[" in token.content or "[^" in token.content:
+        _unread_markup(token, reading)
     if not holds_quantity(token.content):
         return
     reading._cursor = (0, 0)
@@ -206,6 +209,7 @@ def _inline(token: Token, reading: _Reading) -> None:
 
 def _no_links_here(token: Token, reading: _Reading) -> None:
     """Ask about links and pictures in a heading of level 2, which becomes the title of a section: words alone."""
+    _unread_markup(token, reading)
     for child in token.children or []:
         if child.type not in {"link_open", "image"}:
             continue
@@ -233,6 +237,36 @@ def _broken_links(token: Token, reading: _Reading) -> None:
                 line, column = reading.locate(needle, token)
                 message = f"This is not a link: take out the space in the brackets after {kind}:."
                 reading.desk.report(f"bad-{kind}-link", message, line, column + 2 if column else 0)
+
+
+_UNREAD = re.compile(r"(?<!\\)(?:\[\^[^\[\]\n]{1,80}\]|\[\[[^\[\]\n]{1,80}\]\])")
+
+_CODE = re.compile(r"(`+)(?!`).*?(?<!`)\1(?!`)", re.DOTALL)
+
+
+def _unread_markup(token: Token, reading: _Reading) -> None:
+    """Ask about footnotes and double brackets, which are printed as they are typed; each once in a body."""
+    text = "\n".join(child.content for child in token.children or [] if child.type == "text")
+    for found in dict.fromkeys(_UNREAD.findall(_CODE.sub("", token.content))):
+        if found not in text or found in reading.unread:
+            continue
+        reading.unread.add(found)
+        line, column = reading.locate(found, token)
+        if found.startswith("[^"):
+            advice = "there are no footnotes, so put its words into the text or under `## Notes`"
+        else:
+            words = found[2:-2].strip()
+            advice = f"write a link as `[{words}]({_page_called(words, reading)})`"
+        reading.desk.query("unread-markup", f"`{found}` is printed as it is typed: {advice}.", line, column)
+
+
+def _page_called(words: str, reading: _Reading) -> str:
+    """Return the address of the page that is called so by its file or code, else an example of one."""
+    name = words.casefold()
+    for path, key in reading.around.pages.items():
+        if name in (key.casefold(), basename(path).casefold().removesuffix(".md")):
+            return relpath(path, dirname(reading.desk.path))
+    return "file.md"
 
 
 def _judged(children: list[Token], token: Token, reading: _Reading) -> list[Token]:
@@ -272,6 +306,11 @@ def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
     line, column = reading.locate_link(address, token)
     place = reading.desk.place(line, column)
     scheme = scheme_of(address)
+    if words.startswith("^"):
+        line, column = reading.locate(f"[{words}]", token)
+        message = f"`[{words[:60]}]` is not read: there are no footnotes, so put its words into the text."
+        reading.desk.query("unread-markup", message, line, column)
+        return False
     if scheme in {"amount", "time"}:
         return _own_link(scheme, address, words, place, reading)
     if scheme in OUTSIDE:

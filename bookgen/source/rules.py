@@ -28,7 +28,7 @@ RULES: dict[str, str] = {
     "wrong-indentation": "A line is not indented like its neighbours.",
     "yaml-mark": "A tag, an anchor or an alias is used.",
     "nested-too-deep": "Something is nested deeper than the format goes.",
-    "cut-at-comma": "A comma inside { } ends a value too early.",
+    "cut-at-comma": "A comma inside { } or [ ] ends a value too early.",
     "swallowed-comment": "A # after a space makes the rest of the line a remark.",
     # keys and their values
     "unknown-key": "A key is not one of the format's.",
@@ -55,6 +55,7 @@ RULES: dict[str, str] = {
     "line-without-phase": "A line stands beside phases, outside of them.",
     "wrong-phase": "A phase is not one capital letter, or is empty.",
     # the Markdown below
+    "unread-markup": "Something is written as markup that is not read, and is printed as it is typed.",
     "nested-lists": "Lists or quotations are nested deeper than six.",
     "bad-amount-link": "An `amount:` link cannot be read.",
     "bad-time-link": "A `time:` link cannot be read.",

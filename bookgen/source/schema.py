@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import MISSING, fields, is_dataclass
 from enum import StrEnum
 from functools import cache
+from itertools import pairwise
 from types import NoneType, UnionType
 from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
 
@@ -21,6 +22,7 @@ from . import amounts, values
 from .acidity import read_acidity
 from .densities import read_density
 from .desk import Desk
+from .quotes import in_quotes
 from .tree import Branch, Leaf, Node, Row, is_empty
 
 
@@ -150,6 +152,27 @@ def read_texts(node: Node, desk: Desk, key: str) -> Any:
     return tuple(found)
 
 
+def read_sentences(node: Node, desk: Desk, key: str) -> Any:
+    """Read sentences, and ask about one that was cut at its commas: `[Hot, so never touch]` is two items.
+
+    It was where a piece begins with a small letter after one that begins a sentence and does not end it.
+    """
+    if isinstance(node, Row) and node.flow:
+        items = [one for one in node.items if isinstance(one, Leaf) and one.plain]
+        if len(items) == len(node.items):
+            cut = next((two for one, two in pairwise(items) if _goes_on(one.text.strip(), two.text.strip())), None)
+            if cut is not None:
+                whole = ", ".join(one.text.strip() for one in items)
+                message = f"{key}: inside [ ] a comma ends a sentence: if this is one, put it {in_quotes(whole)}."
+                desk.query("cut-at-comma", message, cut.line, cut.column)
+    return read_texts(node, desk, key)
+
+
+def _goes_on(before: str, after: str) -> bool:
+    """Tell whether the second piece goes on with the sentence that the first one begins; `pH 5` does not."""
+    return before[:1].isupper() and before[-1:] not in ".!?…" and after[:2].islower()
+
+
 _NAME_COMMA = re.compile(r",\s+")
 
 
@@ -204,6 +227,10 @@ SCALARS: dict[Any, Reader] = {
 
 BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.Formula, "code"): one_text(values.read_code),
+    (model.Formula, "hazards"): read_sentences,
+    (model.Formula, "cautions"): read_sentences,
+    (model.Material, "hazards"): read_sentences,
+    (model.Material, "cautions"): read_sentences,
     (model.Material, "also"): read_names,
     (model.Material, "water"): one_text(values.read_share_or_none),
     (model.Material, "drying"): one_text(values.read_share_or_none),

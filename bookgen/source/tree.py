@@ -61,10 +61,12 @@ class Branch:
 class Row:
     """A list."""
 
-    __slots__ = ("broken", "column", "items", "line")
+    __slots__ = ("broken", "column", "flow", "items", "line")
 
-    def __init__(self, line: int, column: int) -> None:
+    def __init__(self, line: int, column: int, *, flow: bool = False) -> None:
         self.items: list[Node] = []
+        self.flow = flow
+        """True inside [ ]."""
         self.broken = False
         """True when a mistake, which is reported, ended the reading inside of it."""
         self.line = line
@@ -171,7 +173,7 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
                     "nested-too-deep", f"Nothing in a formula is nested deeper than {DEEPEST} levels.", line, column
                 )
                 raise _Stop
-            node = Branch(line, column, flow=bool(event.flow_style)) if kind is mapping_start else Row(line, column)
+            node = (Branch if kind is mapping_start else Row)(line, column, flow=bool(event.flow_style))
         elif kind is yaml.AliasEvent:
             start = event.start_mark
             _refuse_mark(Leaf("", start.line + first_line, start.column + 1), lines[start.line][start.column :], desk)
