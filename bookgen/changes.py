@@ -112,11 +112,8 @@ def print_changes(
         check_folder(target)
         digest = digest_of(checked.root)
         keep: dict[str, str | None] = {SITE: digest, BINDER: digest}
-        try:
-            with printing_for(checked, load_theme(checked.root)) as printing:
-                draft = _draft(printing, filed, appearance, progress)
-        except PressError as reason:
-            return Changes(problems=(str(reason),), incomplete=True)
+        with printing_for(checked, load_theme(checked.root)) as printing:
+            draft = _draft(printing, filed, appearance, progress)
         note = "" if appearance else earlier_looks(draft.found.looks, filed, printing.words)
         unfiled = _unfiled(target, filed, draft.after)
         said = tuple(one for one in (note, _kept_words(target) if unfiled else "") if one)
@@ -135,6 +132,8 @@ def print_changes(
         raise CannotPublish(f"Cannot write {target}: {reason.strerror or reason}.") from reason
     except (ThemeFault, ThemeNotFound) as reason:
         raise FaultyTheme(str(reason)) from reason
+    except PressError as reason:
+        return Changes(problems=(str(reason),), incomplete=True)
     return Changes(
         written=str(target / FILES[CHANGES]),
         said=said,

@@ -297,18 +297,18 @@ def _bound(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[b
     try:
         with printing_for(checked, theme) as printing:
             printed = _print_all(printing, progress)
+        pieces = [one.piece for one in printed]
+        record = record_of([one.row for one in printed], {}, printing.words)
+        bound = bind(
+            pieces,
+            title=room.title,
+            lang=room.language,
+            author=room.keeper,
+            duplex=room.duplex,
+            attached={LIST: filed_text(record).encode()},
+        )
     except PressError as reason:
         return None, (str(reason),)
-    pieces = [one.piece for one in printed]
-    record = record_of([one.row for one in printed], {}, printing.words)
-    bound = bind(
-        pieces,
-        title=room.title,
-        lang=room.language,
-        author=room.keeper,
-        duplex=room.duplex,
-        attached={LIST: filed_text(record).encode()},
-    )
     said = [problem for piece in pieces for problem in piece.problems]
     return bound.pdf, tuple(f"{problem.code}: {problem.sentence}" for problem in (*said, *bound.problems))
 

@@ -18,10 +18,11 @@ from .about import About
 from .attached import attach
 from .fontmerge import Fonts
 from .moving import Moving
-from .objects import TRUE, Name, Plain, Ref, entries_of, paired, parse, text_of, words, write
+from .objects import TRUE, Name, NotOurs, Plain, Ref, entries_of, paired, parse, text_of, words, write
 from .outline import Bookmark, outline, top
 from .pdffile import Source, Writer, read_pdf, tree
 from .piece import Piece, Problem
+from .setting import PressFailed, another_engine, engine_version
 
 _OUTSIDE = ("http:", "https:", "mailto:")
 """Schemes a link in the binder may lead to; any other is of no use on another machine."""
@@ -59,7 +60,8 @@ def bind(
     With `duplex` every leaf begins on a right-hand page, after a blank one where the leaf before ends on such a page.
     `elsewhere` holds the codes of leaves that exist and are not among these: links to them are taken off and not told.
     `attached` are files by name that travel in the document, see `attached.read_attached`.
-    Raises ValueError where two pieces have one code, or there is none.
+    Raises ValueError where two pieces have one code, or there is none, and PressFailed where the engine lays its PDFs
+    out otherwise than is known here.
     """
     if not pieces:
         raise ValueError("there is nothing to bind")
@@ -67,10 +69,14 @@ def bind(
     if len(titles) != len(pieces):
         raise ValueError("two leaves have the same code")
     binding = _Binding(titles, elsewhere)
-    for piece in pieces:
-        binding.add(piece, duplex)
     about = About(title=title, lang=lang, author=author, date=date, producer=producer)
-    pdf = binding.finish(about, attached or {})
+    try:
+        for piece in pieces:
+            binding.add(piece, duplex)
+        pdf = binding.finish(about, attached or {})
+    except (NotOurs, AttributeError, KeyError, TypeError, IndexError) as reason:
+        # What the press itself wrote is read here: only an engine that lays its pages out otherwise can be the cause.
+        raise PressFailed(another_engine(engine_version())) from reason
     return Binder(
         pdf=pdf,
         first_page={code: number + 1 for code, number in binding.first.items()},

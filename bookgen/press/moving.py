@@ -47,8 +47,8 @@ class Moving:
                 known = self._writer.number()
                 self._waiting.append(number)
                 raw = self._source.objects.get(number, b"")
-                if b"/FontFile2" in raw:
-                    font = parse(raw)
+                font = parse(raw) if b"/FontFile2" in raw else {}  # words on the page may say so too
+                if isinstance(font, dict) and "FontFile2" in font:
                     file = font["FontFile2"].number
                     self._numbers[file] = self._fonts.place(font["FontName"].text, self._source.streams[file])
             self._numbers[number] = known

@@ -15,12 +15,17 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from functools import cache as remember
 from importlib import import_module
+from importlib.metadata import PackageNotFoundError, version
 from shutil import rmtree
 from typing import Any
 
 from ..leaf import Face, Leaf, Style
 from .fetch import Fetcher, plain
 from .tidy import only_ends, tidy
+from .within import off_paper
+
+MADE_FOR = 70
+"""The major version of WeasyPrint whose documents the press takes hold of; `pyproject.toml` allows no other."""
 
 PANGO = "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 
@@ -104,6 +109,20 @@ class Setting:
             rmtree(self._fonts._folder, ignore_errors=True)
 
     def _print(self, leaf: Leaf) -> Printed:
+        try:
+            return self._set(leaf)
+        except (PressError, OSError, MemoryError):
+            raise
+        except Exception as reason:  # an engine stops with whatever it stumbles over
+            if not _is_known(weasyprint().__version__):
+                raise PressFailed(another_engine(weasyprint().__version__)) from reason
+            said = " ".join(str(reason).split())[:200]
+            raise PressFailed(
+                f"Sheet {leaf.code} cannot be set: the layout engine stops ({type(reason).__name__}"
+                f"{f': {said}' if said else ''}); look at what its template and the style of the sheets ask for."
+            ) from reason
+
+    def _set(self, leaf: Leaf) -> Printed:
         with _listening() as listener, _still_clock():
             counters = type(self._counters)(self._counters)  # the leaf may add some of its own
             html = weasyprint().HTML(string=leaf.html, url_fetcher=self._fetcher)
@@ -116,7 +135,29 @@ class Setting:
         said = [plain(sentence) for sentence in {**self._said, **listener.heard}]
         if self._style.faces:
             said += _strays(document, self._families | _families_named(leaf.html))
+        said += off_paper(document)
         return Printed(pdf=pdf, pages=len(document.pages), problems=tuple(said))
+
+
+def _is_known(number: str) -> bool:
+    """Whether the press is made for this version of the engine."""
+    return number.partition(".")[0] == str(MADE_FOR)
+
+
+def engine_version() -> str:
+    """The version of WeasyPrint that is installed, without importing it."""
+    try:
+        return version("weasyprint")
+    except PackageNotFoundError:
+        return "(not installed)"
+
+
+def another_engine(number: str) -> str:
+    """Return what to say of an engine that works otherwise than the press knows it."""
+    return (
+        f"WeasyPrint {number} lays out its PDFs otherwise than the binder is made of: install bookgen's own "
+        f"requirements, which take WeasyPrint from {MADE_FOR} up and below {MADE_FOR + 1}."
+    )
 
 
 _OWN_TYPE = re.compile(r"@font-face|@import", re.IGNORECASE)

@@ -5,15 +5,17 @@ from __future__ import annotations
 import io
 import subprocess
 from dataclasses import replace
+from html import escape
 from typing import Any
 
+import pikepdf
 import pytest
 from fontTools.ttLib import TTFont
 
 from bookgen.leaf import Leaf, Style
 from bookgen.press.bind import Binder, bind
 from bookgen.press.piece import Piece
-from bookgen.press.render import render, render_all
+from bookgen.press.render import PressFailed, render, render_all
 from tests.press.conftest import sheet
 from tests.press.reading import check_structure, elements, entries, reader
 
@@ -281,6 +283,43 @@ def test_a_code_in_use_twice_and_an_empty_binder_are_refused(pieces):
         bind([pieces[0], pieces[0]], title="B", lang="en")
     with pytest.raises(ValueError, match="nothing to bind"):
         bind([], title="B", lang="en")
+
+
+ALTERNATIVES = ["/FontFile2 see", "<< /FontFile2 5 0 R >>", "(/FontFile2", "/FontName /X", "1 0 obj stream endstream"]
+
+
+@pytest.mark.parametrize("words", ALTERNATIVES)
+def test_words_that_a_pdf_knows_too_are_words(style, tmp_path, words):
+    """The words for a picture stand in the document as they are."""
+    dot = "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg=="
+    html = f'<html lang="en"><body><img alt="{escape(words)}" src="data:image/png;base64,{dot}"><p>{escape(words)}</p>'
+    piece = render(Leaf(code="X-1", title=words, chapter=words, html=html), style)
+    binder = bind([piece, replace(piece, code="X-2")], title=words, lang="en")
+    found = [one["/Alt"] for _, one, _ in elements(reader(binder.pdf)) if "/Alt" in one]
+    assert found == [words, words]
+    path = tmp_path / "binder.pdf"
+    path.write_bytes(binder.pdf)
+    assert subprocess.run(["qpdf", "--check", str(path)], capture_output=True).returncode == 0
+
+
+@pytest.mark.parametrize(
+    "otherwise",
+    [
+        lambda pdf: pikepdf.open(io.BytesIO(pdf)),
+        lambda pdf: b"%PDF-1.7\n1 0 obj\n<<>>\nendobj\ntrailer\n<</Root 1 0 R>>\n%%EOF\n",
+        lambda pdf: pdf.replace(b"/Type /ObjStm", b"/Type /Others"),
+        lambda pdf: pdf[:-4],
+    ],
+    ids=["without object streams", "of an older kind", "of another kind", "cut short"],
+)
+def test_an_engine_whose_pdf_is_laid_out_otherwise_is_told(pieces, otherwise):
+    made = otherwise(pieces[0].pdf)
+    if not isinstance(made, bytes):
+        plain = io.BytesIO()
+        made.save(plain, object_stream_mode=pikepdf.ObjectStreamMode.disable)
+        made = plain.getvalue()
+    with pytest.raises(PressFailed, match=r"^WeasyPrint \d+\.\d+ lays out its PDFs otherwise .* below 71\.$"):
+        bind([replace(pieces[0], pdf=made), *pieces[1:3]], title="B", lang="en")
 
 
 def test_words_of_other_scripts_survive(style):

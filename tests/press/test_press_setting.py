@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tempfile
 import textwrap
+import tomllib
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,7 +24,7 @@ from bookgen.press import cache as caches
 from bookgen.press import cuts, render
 from bookgen.press.bind import bind
 from bookgen.press.cache import Cache
-from bookgen.press.setting import Setting
+from bookgen.press.setting import MADE_FOR, Setting
 from tests.press.conftest import sheet
 from tests.press.reading import check_structure
 
@@ -192,19 +193,20 @@ def picture(width: int, height: int) -> str:
 
 
 @pytest.mark.parametrize(
-    ("body", "words"),
+    ("body", "words", "off"),
     [
-        (f"<p>before</p>{picture(4000, 9000)}<p>after</p>", ["before", "after"]),
-        ("<p>before " + "x" * 6000 + " after</p>", ["before", "after"]),
-        ("<table><tr><td>" + "y" * 3000 + "</td><td>beside</td></tr></table>", ["beside"]),
-        ("", []),
-        ("<p> </p><div></div>", []),
+        (f"<p>before</p>{picture(4000, 9000)}<p>after</p>", ["before", "after"], "a picture"),
+        ("<p>before " + "x" * 6000 + " after</p>", ["before", "after"], f"“{'x' * 40}…”"),
+        ("<table><tr><td>" + "y" * 3000 + "</td><td>beside</td></tr></table>", ["beside"], "“beside”"),
+        ("", [], ""),
+        ("<p> </p><div></div>", [], ""),
     ],
     ids=["a picture larger than the page", "a word without end", "one in a table", "nothing", "next to nothing"],
 )
-def test_an_odd_leaf_makes_a_right_document(style, tmp_path, body, words):
+def test_an_odd_leaf_makes_a_right_document(style, tmp_path, body, words, off):
     piece = render.render(leaf(body), style)
-    assert piece.problems == ()
+    assert len(piece.problems) == bool(off)
+    assert all(f"{off} runs " in one.sentence and " edge of the paper" in one.sentence for one in piece.problems)
     assert 1 <= piece.pages < 8
     binder = bind([piece, replace(piece, code="X-2")], title="B", lang="en", duplex=True)
     text = "".join(page.extract_text() for page in PdfReader(io.BytesIO(binder.pdf), strict=True).pages)
@@ -213,6 +215,57 @@ def test_an_odd_leaf_makes_a_right_document(style, tmp_path, body, words):
     path = tmp_path / "b.pdf"
     path.write_bytes(binder.pdf)
     assert subprocess.run(["qpdf", "--check", path], capture_output=True).returncode == 0
+
+
+PAPER = (
+    "@page { size: 100mm 80mm; margin: 10mm } body { margin: 0 } p { margin: 0; font-size: 10pt; white-space: nowrap }"
+)
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        ("<p>words</p>", []),
+        ("<p style='margin-left: 82mm'>over the margin</p>", ["“over the margin” runs"]),
+        ("<p style='margin-left: 70mm; width: 19mm; white-space: normal'>up to the very edge</p>", []),
+        ("<p style='margin-left: 70mm; width: 19mm; overflow: hidden'>cut off on purpose, by its own box</p>", []),
+        ("<p style='margin-left: -12mm'>left</p>", ["“left” runs 2.0 mm off the left edge"]),
+        ("<p style='margin-top: -11mm'>up</p>", ["“up” runs 1.0 mm off the upper edge"]),
+        (
+            "<p>one</p><p style='break-before: page; margin-left: 88mm'>two of these</p>",
+            ["Side 2: “two of these” runs"],
+        ),
+        ("<p style='position: relative; top: 68mm'>down</p>", ["“down” runs"]),
+        ("<p style='transform: rotate(90deg)'>turned along the edge of the side, and read from there on</p>", []),
+    ],
+)
+def test_what_runs_off_the_paper_is_told(body, said):
+    problems = render.render(leaf(body), Style(css=PAPER)).problems
+    assert len(problems) == len(said)
+    for problem, words in zip(problems, said, strict=True):
+        assert (problem.code, words in problem.sentence) == ("X-1", True), problem
+        assert problem.sentence.endswith(" of the paper and is not printed whole.")
+
+
+def test_an_engine_that_stumbles_is_told_with_the_sheet(monkeypatch):
+    def stumble(*_: object, **__: object) -> None:
+        raise AssertionError("no box here")
+
+    monkeypatch.setattr("weasyprint.HTML.render", stumble)
+    with pytest.raises(render.PressFailed) as told:
+        render.render(leaf("<p>words"), Style())
+    assert str(told.value) == (
+        "Sheet X-1 cannot be set: the layout engine stops (AssertionError: no box here); look at what its template and "
+        "the style of the sheets ask for."
+    )
+
+
+def test_another_engine_than_the_press_is_made_for_is_named(monkeypatch):
+    """A later version may have moved what the press takes hold of."""
+    monkeypatch.setattr("weasyprint.__version__", "71.0")
+    monkeypatch.setattr("weasyprint.HTML.render", lambda *_, **__: object())
+    with pytest.raises(render.PressFailed, match=r"^WeasyPrint 71\.0 lays out .* from 70 up and below 71\.$"):
+        render.render(leaf("<p>words"), Style())
 
 
 def test_a_picture_that_two_leaves_have_is_kept_once(style):
@@ -286,3 +339,10 @@ def test_every_latin_letter_of_a_cut_stands_for_itself(style, monkeypatch):
         assert [tuple(map(round, one)) for one in points] == [tuple(one) for one in drawn[name].coordinates]
         assert list(ends) == drawn[name].endPtsOfContours
     assert made["hmtx"].metrics == whole["hmtx"].metrics
+
+
+def test_no_other_engine_is_installed_than_the_press_is_made_for():
+    wanted = tomllib.loads((Path(__file__).parents[2] / "pyproject.toml").read_text(encoding="utf-8"))["project"][
+        "dependencies"
+    ]
+    assert [one for one in wanted if one.startswith("weasyprint")] == [f"weasyprint>={MADE_FOR}.0,<{MADE_FOR + 1}"]
