@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..findings import Missing
+from ..findings import Missing, Place
 from ..model import ETHANOL, Book, Formula, Line, Material
 from .densities import is_water
 from .dilution import strong_part
@@ -109,6 +109,11 @@ def _water(line: Line, formula: Formula, book: Book) -> str | Missing:
     waters = [key for key, material in book.materials.items() if is_water(material)]
     if len(waters) == 1:
         return waters[0]
+    unread = next((one for one in book.materials.values() if "water" in one.unread), None)
+    if unread is not None and not waters:
+        return Missing(
+            reason=f"the water of {unread.name} cannot be read", place=Place(path=unread.path), reported=True
+        )
     names = ", ".join(book.materials[key].key for key in waters)
     reason = f"which water dilutes it is not clear ({names})" if waters else "no material of the book is all water"
     return Missing(reason=reason, place=line.amount_place, cause="water-for-strength")

@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..findings import Missing, did_you_mean
+from ..findings import Missing
 from ..model import AmountLink, Drops, Known, Material, Percent, TypedQuantity
 from ..reckon.amounts import LineFigure
 from ..reckon.known import ZERO, add
 from ..reckon.links import rows_of
+from ..source.naming import nearest_name
 from .rule import Case, Said, known
 
 
@@ -23,9 +24,12 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
     """
     book = case.reckoning.book
     plain = {figure.line.material for figure in case.lines}
+    slips = {book.key_of(one.write[0]) for name in plain if (one := book.naming.meant.get(name.casefold()))}
     for link in case.formula.body.amounts:
         if (not link.phase and link.material in plain) or rows_of(link, case.lines, book):
             continue
+        if link.material and book.key_of(link.material) in slips:
+            continue  # the line is misspelt, and that is told at the line
         target = f"amount:{link.material}{f'@{link.phase}' if link.phase else ''}"
         everywhere = _lines(case, link.material) if link.material else []
         if link.phase and all(phase.letter != link.phase for phase in case.formula.ingredients):
@@ -34,8 +38,9 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
             where = " and ".join(sorted({figure.phase for figure in everywhere}))
             words = f"{target} leads nowhere: {link.material} is in phase {where}"
         else:
-            hint = did_you_mean(link.material, plain) or " Name an ingredient of this formula."
-            words = f"{target} leads nowhere: no line is called {link.material}.{hint.rstrip('?.')}"
+            near = nearest_name(link.material, (one.line.material for one in case.lines if not one.is_formula))
+            hint = f"Did you mean {near}" if near else "Name an ingredient of this formula"
+            words = f"{target} leads nowhere: no line is called {link.material}. {hint}"
         yield Said(place=link.place, words=words)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..findings import Missing, Place, did_you_mean
+from ..findings import Missing, Place, Severity, did_you_mean
 from ..model import Content, Formula, Material
 from ..reckon.densities import grams_per_ml
 from ..reckon.figures import Reckoning
@@ -16,6 +16,7 @@ from ..reckon.strengths import content
 from ..reckon.substances import factor, form_of
 from ..reference import SubstanceForm
 from ..show import fixed, plain, signs_of, stated
+from ..source.naming import nearest_name
 from .rule import Said
 
 DENSITIES = (Fraction("0.2"), Fraction(4))
@@ -136,17 +137,24 @@ def _beyond(
 
 
 def chapter_without_formulas(reckoning: Reckoning) -> Iterator[Said]:
-    """A chapter of the workroom's list is a folder with formulas; query, with the nearest name.
+    """A chapter of the workroom's list is a folder with formulas; query where another is meant, else one note for all.
 
     Source: common practice, no source.
     """
     workroom = reckoning.book.workroom
     folders = {formula.chapter for formula in reckoning.book.formulas.values()}
+    place = workroom.places.get("chapters", Place(path=workroom.path))
+    planned = []
     for name in workroom.chapters:
-        if name not in folders and not any(folder.startswith(f"{name}/") for folder in folders):
-            hint = did_you_mean(name, folders) or " Correct the name or take it out."
-            yield Said(
-                place=workroom.places.get("chapters", Place(path=workroom.path)),
-                title=workroom.title,
-                words=f"no formula lies in the chapter {name}.{hint.rstrip('?.')}",
-            )
+        if name in folders or any(folder.startswith(f"{name}/") for folder in folders):
+            continue
+        meant = nearest_name(name, folders - set(workroom.chapters))
+        if meant is None:
+            planned.append(name)
+            continue
+        words = f"no formula lies in the chapter {name}. Did you mean {meant}"
+        yield Said(place=place, title=workroom.title, words=words)
+    if planned:
+        many = "these chapters" if len(planned) > 1 else "the chapter"
+        words = f"no formula lies in {many} yet: {', '.join(planned)}"
+        yield Said(place=place, title=workroom.title, words=words, severity=Severity.NOTE)

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from ..findings import Finding, Severity, in_order
+from ..findings import Finding, Missing, Severity, in_order
 from ..model import Book, Drops, FiledLeaf, Formula, Line, Mass, Percent, Status, Volume
+from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.graph import Graph
 from ..show import Signs, signs_of
@@ -310,10 +311,19 @@ def _inherited(reckoning: Reckoning, key: str, bars: Mapping[str, Barred]) -> Ba
     """Return the bar that an ingredient hands on, or None."""
     figures = reckoning.figures.get(key)
     for line in figures.amounts.lines if figures is not None else ():
-        root = bars.get(line.key)
-        if root is not None:
-            return _handed_on(reckoning.book, line.key, root)
+        for used in (line.key, _unread_water(reckoning.book, line)):
+            root = bars.get(used)
+            if root is not None:
+                return _handed_on(reckoning.book, used, root)
     return None
+
+
+def _unread_water(book: Book, line: LineFigure) -> str:
+    """Return the key of the material that would dilute a line, were it known to be water; empty where none is asked."""
+    blend = line.blend
+    if not isinstance(blend, Missing) or not blend.reported:
+        return ""
+    return next((key for key, one in book.materials.items() if one.path == blend.place.path), "")
 
 
 def _handed_on(book: Book, ingredient: str, root: Barred) -> Barred:

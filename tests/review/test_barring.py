@@ -10,7 +10,7 @@ import pytest
 from bookgen.findings import Missing
 from bookgen.reckon.figures import reckon
 from bookgen.review import Barred, Review, review
-from bookgen.source import read_book
+from bookgen.source import naming, read_book
 
 from .test_findings import MATERIALS, WORKROOM, reviewed
 
@@ -99,6 +99,47 @@ def test_makes_that_cannot_be_read_leaves_no_total_to_judge(tmp_path: Path) -> N
 def test_an_ingredient_without_a_file_leaves_the_rest_of_its_line_alone(tmp_path: Path) -> None:
     files = BASE | formula("U-1", "ingredients:\n  clay: 5 mL\n  tar: 50 %\n")
     assert rules(reviewed(files, tmp_path)) == [("no-file-yet", "u-1.md")]
+
+
+def test_an_ingredient_without_a_file_or_misspelt_hides_no_total(tmp_path: Path) -> None:
+    for name, rule in (("clay", "no-file-yet"), ("tarr", "missing-reference")):
+        files = BASE | formula("U-1", f"ingredients:\n  {name}: 5 %\n  tar: 50 %\n")
+        found = rules(reviewed(files, tmp_path / name))
+        assert sorted(found) == sorted([(rule, "u-1.md"), ("total-misses", "u-1.md")])
+
+
+def test_a_name_misspelt_in_its_line_is_no_second_error_at_its_link(tmp_path: Path) -> None:
+    files = BASE | formula("U-1", "ingredients:\n  tarr: 5 %\n  wax: to 100 g\n", "Melt [it](amount:tar).\n")
+    assert rules(reviewed(files, tmp_path)) == [("missing-reference", "u-1.md")]
+
+
+def test_water_that_cannot_be_read_is_no_error_of_what_it_would_dilute(tmp_path: Path) -> None:
+    """The water is the only one of the book, and its figure is misspelt: one error, and the formula is not weighed."""
+    files = formula("U-1", "ingredients:\n  spirit: to 100 g of 70 %vol\n") | {
+        "workroom.yaml": WORKROOM,
+        "materials/spirit.md": "---\nname: spirit\ncontains: {ethanol: 96 %vol}\nwater: 6.16 %\nkind: liquid\n---\n",
+        "materials/water.md": "---\nname: water\nwater: 100 oz\n---\n",
+    }
+    found = reviewed(files, tmp_path)
+    assert [path for _, path in rules(found)] == ["water.md"]
+    assert found.barred == {"u-1": Barred(root="water", reason="It uses water, which has an error.")}
+
+
+def test_what_was_meant_is_looked_for_once_a_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not once a line: a book of thousands with one material missing is checked as quickly as without it."""
+    looked: list[str] = []
+    whole = naming.meant
+
+    def counted(formulas, materials, known, filed, typed):  # type: ignore[no-untyped-def]
+        looked.append(typed)
+        return whole(formulas, materials, known, filed, typed)
+
+    monkeypatch.setattr(naming, "meant", counted)
+    files = dict(BASE)
+    for number in range(30):
+        files |= formula(f"U-{number}", "ingredients:\n  clay: 5 %\n  tarr: 5 %\n  tar: to 100 g\n")
+    assert len(rules(reviewed(files, tmp_path))) == 60
+    assert sorted(looked) == ["clay", "tarr"]
 
 
 def test_nobody_is_asked_about_the_storage_of_a_withdrawn_formula(tmp_path: Path) -> None:
