@@ -52,22 +52,28 @@ def drops(material: str, weighings: tuple[str, ...], dropper: str | None, as_jso
 def _typed(checked: Checked, material: str) -> tuple[str, ...]:
     """Return the weighings typed line after line, up to an empty line or the end.
 
-    At a terminal a slip is told at once, and the line is asked for again.
+    At a terminal a slip is told at once, and the line is asked for again.  From a pipe all slips are told together, and
+    the lines that were read are given back, to be typed once only.
     """
     from ..bench import Unknown, check_weighing, known_material
 
     known_material(checked, material)  # an unknown name is told before anything is weighed
     asks = sys.stdin.isatty()
     found: list[str] = []
-    for line in _lines(asks, found):
+    slips: list[str] = []
+    for number, line in enumerate(_lines(asks, found), 1):
         try:
             check_weighing(checked, line)
         except Unknown as slip:
-            if not asks:
-                raise Unknown(f"Line {len(found) + 1}: {slip}") from slip
-            say(str(slip), err=True)
+            if asks:
+                say(str(slip), err=True)
+            else:
+                slips.append(f"Line {number}: {slip}")
         else:
             found.append(line)
+    if slips:
+        kept = " ".join(f'"{one}"' for one in found)
+        raise Unknown(" ".join((*slips, *([f"The others were read: {kept}."] if kept else []))))
     return tuple(found)
 
 

@@ -127,7 +127,17 @@ DUST = Usual(
         "titanium oxide",
         "titanium dioxide",
     ),
-    said=("dust", "dusty", "dusts", "breathe", "breathed", "wear a mask", "mask on", "hangs in the air"),
+    said=(
+        "dust",
+        "dusty",
+        "dusts",
+        "not breathe",
+        "breathe it",
+        "be breathed",
+        "wear a mask",
+        "mask on",
+        "hangs in the air",
+    ),
     denied=("no dust", "not dusty", "dust free", "free of dust"),
 )
 """By its name only where the file does not say its kind."""

@@ -188,6 +188,23 @@ class TestTyped:
         assert (code, out) == (2, "")
         assert "Line 2: 0.5 mL is a volume: write a weight, such as 0.52 g." in err
 
+    def test_slips_in_a_pipe_are_told_together_and_the_other_lines_given_back(self, book):
+        code, out, err = drops(
+            book, "rose-oil", given="20 drops 0.52 g\n20 dops 0.5 g\n20 drops 0.54 g\n20 drops 0.5 mL\n"
+        )
+        assert (code, out) == (2, "")
+        said = " ".join(err.split())
+        assert "Line 2: `20 dops 0.5 g` is not a weighing" in said
+        assert "Line 4: 0.5 mL is a volume: write a weight, such as 0.52 g." in said
+        assert said.endswith('The others were read: "20 drops 0.52 g" "20 drops 0.54 g".')
+
+    def test_at_a_terminal_the_lines_before_and_after_a_slip_are_kept(self, book, monkeypatch):
+        monkeypatch.setattr("bookgen.cli.drops.sys", Terminal())
+        code, out, err = drops(book, "rose-oil", given="20 drops 0.52 g\n20 dops\n20 drops 0.54 g\n10 drops 0.24 g\n\n")
+        assert code == 0
+        assert out == drops(book, "rose-oil", *WEIGHINGS)[1]
+        assert "`20 dops` is not a weighing" in err
+
     def test_at_a_terminal_it_asks_on_stderr_and_asks_again(self, book, monkeypatch):
         monkeypatch.setattr("bookgen.cli.drops.sys", Terminal())
         code, out, err = drops(book, "rose-oil", given="20 drops 0.5 mL\n20 drops 0.52 g\n\n")

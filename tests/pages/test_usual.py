@@ -103,6 +103,7 @@ def test_what_the_keeper_wrote_is_not_said_again() -> None:
     [
         (Material(name="kaolin", kind=MaterialKind.POWDER, hazards=("Industrial grades may hold quartz.",)), "dust"),
         (Material(name="kaolin", kind=MaterialKind.POWDER, hazards=("Of this grade, no dust at all.",)), "dust"),
+        (Material(name="clay", kind=MaterialKind.POWDER, hazards=("Let it breathe after opening.",)), "dust"),
         (Material(name="ethanol", hazards=("Misfired labels come off in it.",)), "no flame"),
         (Material(name="ethanol", hazards=("Not flammable once it is diluted.",)), "no flame"),
         (Material(name="lye", hazards=("Noncorrosive vessels only.",)), "Caustic"),
@@ -120,6 +121,7 @@ def test_a_word_within_another_or_denied_says_nothing_of_the_danger(material: Ma
     "material",
     [
         Material(name="kaolin", kind=MaterialKind.POWDER, hazards=("Keep the dust down.",)),
+        Material(name="talc", kind=MaterialKind.POWDER, hazards=("It should not be breathed.",)),
         Material(name="ethanol", hazards=("No flame in the room.",)),
         Material(name="lye", hazards=("Corrosive, so goggles.",)),
         Material(name="ammonia", hazards=("Keep out of its vapours.",)),
