@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from pathlib import Path
+from struct import pack
 from typing import Any
+from zlib import compress, crc32
 
 from click.testing import CliRunner
 
@@ -25,6 +27,16 @@ MATERIALS = {
     "c": "water: 0 %",
     "d": "water: 0 %",
 }
+
+
+def dot(shade: int) -> bytes:
+    """Return a picture of one grey dot; two shades differ in no length."""
+
+    def chunk(kind: bytes, body: bytes) -> bytes:
+        return pack(">L", len(body)) + kind + body + pack(">L", crc32(kind + body))
+
+    head, dots = pack(">LLBBBBB", 1, 1, 8, 0, 0, 0, 0), compress(bytes([0, shade]), 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", dots) + chunk(b"IEND", b"")
 
 
 def formula(code: str, ingredients: str, *keys: str) -> str:

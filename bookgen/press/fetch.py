@@ -10,6 +10,10 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Any
 
+LONGEST = 300
+"""Signs of what WeasyPrint says that are passed on: it quotes whole pictures."""
+_PICTURE = re.compile(r"Failed to load image at '?data:")
+
 
 class Refused(Exception):
     """An address the press does not load; the text says why."""
@@ -39,6 +43,9 @@ class Fetcher:
 def plain(said: str) -> str:
     """WeasyPrint's sentence as the keeper knows the matter, without the names of exceptions."""
     said = re.sub(r"\b(URLFetchingError|Refused): ", "", said)
+    if _PICTURE.match(said):
+        return "A picture cannot be read and is left out; look at it in another program, and save it anew."
+    said = said if len(said) <= LONGEST else f"{said[:LONGEST]}…"
     return re.sub(
         r"^\.notdef glyph rendered for Unicode string unsupported by fonts: (.*)$",
         r"No type here has a letter for \1; an empty box is printed.",

@@ -20,6 +20,7 @@ from ..model import AmountLink, Body, Section, TimeLink, TypedQuantity
 from ..units import Complaint
 from .desk import Desk
 from .links import OUTSIDE, path_in_book, read_amount_link, read_time_link, scheme_of
+from .pictures import flaw_of
 from .typed import Names, holds_quantity, typed_quantities
 
 DEEPEST = 6
@@ -367,11 +368,12 @@ def _image(child: Token, token: Token, reading: _Reading) -> bool:
     elif not path.lower().endswith(PICTURES):
         why = f"an image ends in {', '.join(PICTURES)}"
     else:
-        content: Any = reading.files.get(path) or reading.around.picture(path)
-        if isinstance(content, bytes):
+        content = reading.files.get(path) or reading.around.picture(path)
+        known = path in reading.files
+        why = content if isinstance(content, str) else "" if known else flaw_of(content)
+        if isinstance(content, bytes) and not why:
             reading.images[address] = path
             reading.files[path] = content
             return True
-        why = str(content)
     reading.desk.query("refused-image", f"The image `{address[:60]}` is left out: {why}.", line, column)
     return False

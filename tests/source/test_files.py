@@ -12,6 +12,7 @@ from bookgen.model import Book
 from bookgen.source import Memory, read_book
 from bookgen.source.front import LARGEST
 from bookgen.source.memory import SETTLED_NS
+from tests.books_of_text import dot
 
 FORMULA = "---\ncode: A-1\ntitle: One\ningredients:\n  x: to 1 g\n---\n"
 
@@ -103,12 +104,12 @@ def test_an_image_through_a_link_out_of_the_book_stays_out(tmp_path: Path) -> No
     (tmp_path / "secret.png").write_bytes(b"secret")
     root = book(tmp_path / "book")
     (root / "formulas" / "jar.png").symlink_to(tmp_path / "secret.png")
-    (root / "formulas" / "ok.png").write_bytes(b"ok")
+    (root / "formulas" / "ok.png").write_bytes(dot(1))
     body = "\n![a](jar.png) ![b](ok.png) ![c](../../secret.png) ![d](/etc/x.png)\n"
     (root / "formulas" / "a.md").write_text(FORMULA + body, encoding="utf-8")
     read = read_book(root)
     assert [one.rule for one in read.findings] == ["refused-image"] * 3
-    assert dict(read.files) == {"formulas/ok.png": b"ok"}
+    assert dict(read.files) == {"formulas/ok.png": dot(1)}
     images = [
         child.attrGet("src")
         for section in read.formulas["a-1"].body.sections
@@ -122,7 +123,7 @@ def test_an_image_through_a_link_out_of_the_book_stays_out(tmp_path: Path) -> No
 def test_an_image_is_read_again_only_when_its_file_is_another(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     root = book(tmp_path / "book")
     jar = root / "formulas" / "jar.png"
-    jar.write_bytes(b"old")
+    jar.write_bytes(dot(1))
     (root / "formulas" / "a.md").write_text(f"{FORMULA}\n![a](jar.png)\n", encoding="utf-8")
     for file in (root / "formulas").rglob("*.*"):
         os.utime(file, ns=(0, 0))
@@ -132,10 +133,10 @@ def test_an_image_is_read_again_only_when_its_file_is_another(tmp_path: Path, mo
     monkeypatch.setattr("bookgen.source.memory.time_ns", lambda: time.time_ns() + 10 * SETTLED_NS)
     memory = Memory()
     for _ in range(3):
-        assert dict(read_book(root, memory).files) == {"formulas/jar.png": b"old"}
+        assert dict(read_book(root, memory).files) == {"formulas/jar.png": dot(1)}
     assert asked == ["jar.png"]
-    jar.write_bytes(b"new")  # of the same size
-    assert dict(read_book(root, memory).files) == {"formulas/jar.png": b"new"}
+    jar.write_bytes(dot(2))  # of the same size
+    assert dict(read_book(root, memory).files) == {"formulas/jar.png": dot(2)}
     jar.unlink()
     assert [one.rule for one in read_book(root, memory).findings] == ["refused-image"]
     (root / "formulas" / "a.md").write_text(FORMULA, encoding="utf-8")
