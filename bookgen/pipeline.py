@@ -139,10 +139,15 @@ def check_book(root: Path, *, filed: bool = True) -> Checked:
     return Checked(root=root, book=book, reckoning=reckoning, review=found)
 
 
+def no_book(root: Path) -> str:
+    """Return that a folder is not a book, as the beginning of a sentence."""
+    return f"{root.resolve()} is not a book, as it has no folder formulas/"
+
+
 def must_be_book(root: Path) -> None:
     """Raise NoBook when the folder holds no book."""
     if not _is_folder(root / "formulas"):
-        raise NoBook(f"{root} holds no formulas/; a book is a folder with formulas/ in it. Say which with --book DIR.")
+        raise NoBook(f"{no_book(root)}: name one with --book DIR, or begin one with bookgen start.")
 
 
 def _is_folder(path: Path) -> bool:
@@ -200,7 +205,7 @@ def workroom_of(root: Path, *, must_be: bool) -> Workroom:
     """
     if not _is_folder(root / "formulas"):
         if must_be:
-            raise NoBook(f"{root} holds no formulas/; leave --book out to reckon without a book.")
+            raise NoBook(f"{no_book(root)}: leave --book out to reckon without a book.")
         return Workroom()
     book = read_workroom_alone(root)
     errors = tuple(one for one in book.findings if one.severity is Severity.ERROR)

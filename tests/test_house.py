@@ -14,7 +14,7 @@ PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
     "findings", "model", "refused", "units", "show", "reference", "source", "reckon", "review", "leaf", "pages",
-    "press", "pipeline", "changes", "bench", "preview", "cli",
+    "press", "pipeline", "changes", "bench", "beginning", "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  The model's records are the words that units and show
 speak in, so it stands above both; `leaf` is what is printed, the one thing that pages and press have in common."""

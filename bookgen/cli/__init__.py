@@ -9,8 +9,9 @@ from . import drops as drops
 from . import filing as filing
 from . import mixing as mixing
 from . import needs as needs
+from . import new as new
 from . import preview as preview
 from . import weigh as weigh
 from .start import main
 
-__all__ = ["book", "drops", "filing", "main", "mixing", "needs", "preview", "weigh"]
+__all__ = ["book", "drops", "filing", "main", "mixing", "needs", "new", "preview", "weigh"]

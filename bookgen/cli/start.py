@@ -24,7 +24,10 @@ WRONG_USE = 2
 CANNOT_WRITE = 3
 INTERRUPTED = 130
 
-ORDER = ("publish", "check", "site", "binder", "filed", "preview", "weigh", "dilute", "mix", "drops", "needs", "schema")
+ORDER = (
+    "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "dilute", "mix", "drops",
+    "needs", "schema",
+)  # fmt: skip
 """The commands, in the order of work."""
 
 Command = TypeVar("Command", bound=Callable[..., Any])

@@ -19,7 +19,7 @@ from ..model import Formula, Material
 from ..pages import Theme, ThemeFault, load_theme
 from ..pages.shelf import stems_of
 from ..pages.site import site_files
-from ..pipeline import Checked, NoBook, Unreadable, check_again, must_be_book
+from ..pipeline import Checked, NoBook, Unreadable, check_again, must_be_book, no_book
 from ..source import Memory
 from ..source.memory import SETTLED_NS
 from .remarks import dressed, plain_page, remarked, script_for
@@ -153,7 +153,7 @@ class Current:
             self._files = site_files(self._checked.reckoning, self._checked.review, self._theme)
             self._index(self._checked)
         except NoBook:
-            words = "There is no folder formulas/ here; a book is a folder with formulas/ in it."
+            words = f"{no_book(self._root)}."
             self._trouble = Trouble(title="The book is not there", sentences=(words,))
         except Unreadable as reason:
             waits = "Its balances and decimal sign concern every figure, so all figures wait until it is put right."

@@ -8,14 +8,28 @@ only `writing.py` writes: the record of what is in the binder.
 from __future__ import annotations
 
 from .asked import (
+    A_BALANCE,
     dropper_named,
     material_of,
     pasted,
+    read_balance,
     read_container,
     read_order,
     read_weighings,
     supplies_there,
     todays_drops,
+)
+from .blank import (
+    BALANCE,
+    DROPPER,
+    FIRST_CODE,
+    TITLE,
+    complaint_about,
+    first_files,
+    formula_text,
+    material_text,
+    stem_of,
+    workroom_text,
 )
 from .book import book_from
 from .editor import json_schemas, key_tables
@@ -26,7 +40,9 @@ from .obtain import read_obtain
 from .rules import RULES
 
 __all__ = [
-    "RULES", "Memory", "book_from", "dropper_named", "filed_text", "json_schemas", "key_tables", "material_of",
-    "pasted", "read_book", "read_container", "read_filed", "read_obtain", "read_order", "read_record_alone",
-    "read_weighings", "read_workroom_alone", "state_of", "supplies_there", "todays_drops",
+    "A_BALANCE", "BALANCE", "DROPPER", "FIRST_CODE", "RULES", "TITLE", "Memory", "book_from", "complaint_about",
+    "dropper_named", "filed_text", "first_files", "formula_text", "json_schemas", "key_tables", "material_of",
+    "material_text", "pasted", "read_balance", "read_book", "read_container", "read_filed", "read_obtain", "read_order",
+    "read_record_alone", "read_weighings", "read_workroom_alone", "state_of", "stem_of", "supplies_there",
+    "todays_drops", "workroom_text",
 ]  # fmt: skip

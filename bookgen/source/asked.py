@@ -14,10 +14,13 @@ from ..units import Complaint
 from .amounts import read_quantity, tidy
 from .book import MATERIALS, WORKROOM, book_from
 from .naming import hint_in
-from .values import read_dropper, read_weighing
+from .values import read_dropper, read_mass, read_weighing
 
 TODAYS = "today's dropper"
 """What a dropper is called that is not in the book and was weighed today."""
+
+A_BALANCE = "kitchen scale, 1 g, 5000 g"
+"""A balance as it is typed."""
 
 _PARTS = re.compile(r" ?; ?|,(?![0-9]) ?|(?<![0-9]), ?")
 _WEIGHT_FIRST = re.compile(r"[0-9.,]+ ?[kmµ]?g (?:for |= ?)?([0-9]+ ?(?:drops?|gtts?))\.?", re.IGNORECASE)
@@ -106,6 +109,27 @@ def read_have(text: str, decimal: DecimalSign) -> Supply | Complaint:
     if isinstance(quantity, Complaint):
         return Complaint(message=f"{name}: {quantity.message}")
     return Supply(material=name, quantity=quantity)
+
+
+def read_balance(text: str) -> tuple[str, ...] | Complaint:
+    """Return a balance's name, its smallest step and, where that is given, the most it holds, as they are written.
+
+    >>> read_balance("fine balance, 0.001 g, 20 g"), read_balance("0.1 g")
+    (('fine balance', '0.001 g', '20 g'), ('balance', '0.1 g'))
+    """
+    parts = [one for one in _PARTS.split(tidy(text)) if one]
+    if parts and not isinstance(read_mass(parts[0], False), Complaint):
+        parts = ["balance", *parts]
+    if len(parts) not in (2, 3):
+        return Complaint(
+            message=f"`{tidy(text)[:40]}` is not understood: write its name, its smallest step and the most it holds, "
+            f"such as {A_BALANCE}."
+        )
+    for step in parts[1:]:
+        grams = read_mass(step, False)
+        if isinstance(grams, Complaint):
+            return grams
+    return tuple(parts)
 
 
 # ── Names of the book ─────────────────────────────────────────────────────────────────────────────────────────────

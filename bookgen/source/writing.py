@@ -1,4 +1,6 @@
-"""The only hand that writes in `formulas/`: the record of what is in the binder, whole or not at all.
+"""The only hand that writes in `formulas/`: the record of what is in the binder, new files, a new book.
+
+All of it is whole or not at all, and nothing but the record is ever written over.
 
 The new record is written beside the old one and takes its name when all of it is on the disk.  A run that is ended at
 any point leaves the old one as it was; what it may leave beside it is hidden, is read by nobody, and is written over
@@ -9,9 +11,11 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Iterator
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from shutil import rmtree
 
 from .filed import RECORD
 
@@ -31,6 +35,14 @@ class CannotRecord(Exception):
 
 class ChangedMeanwhile(CannotRecord):
     """The record is no longer the one that was read."""
+
+
+class CannotAdd(Exception):
+    """Nothing was written; the text is a sentence for the keeper."""
+
+
+class AlreadyThere(CannotAdd):
+    """Something of that name stands there, and is left as it is."""
 
 
 def write_record(root: Path, content: bytes, earlier: bytes | None) -> None:
@@ -66,6 +78,135 @@ def record_bytes(root: Path) -> bytes | None:
         return (root / RECORD).read_bytes()
     except FileNotFoundError:
         return None
+
+
+def write_new(root: Path, files: Mapping[str, str]) -> None:
+    """Write new files into a book: all of them or none, and none over another.
+
+    `files` maps a path relative to the book's folder to its text.  Raises AlreadyThere, and CannotAdd.
+    """
+    staged: list[tuple[Path, Path]] = []
+    made: list[Path] = []
+    folders: list[Path] = []
+    try:
+        for path, text in files.items():
+            target = root / path
+            if os.path.lexists(target):
+                raise AlreadyThere(f"{target} is there already and is left as it is.")
+            folders += _made_folders(target.parent)
+            staged.append((_staged(target.parent, text), target))
+        for fresh, target in staged:
+            _name(fresh, target)
+            made.append(target)
+        for folder in {target.parent for target in made}:
+            _settle(folder)
+    except BaseException as reason:
+        _undo(made, folders, [fresh for fresh, _ in staged])
+        if isinstance(reason, OSError):
+            raise CannotAdd(_why_not(reason, root)) from reason
+        raise
+    _undo((), (), [fresh for fresh, _ in staged])
+
+
+def must_hold_no_book(root: Path) -> None:
+    """Raise AlreadyThere where something stands in the place of a new book; an empty folder does not."""
+    target = root / "formulas"
+    if os.path.lexists(target) and not (target.is_dir() and not os.listdir(target)):
+        raise AlreadyThere(f"{root.resolve()} holds a book already, which is left as it is.")
+
+
+def write_book(root: Path, files: Mapping[str, str]) -> None:
+    """Write a new book into a folder, which is made where there is none: the whole book or nothing.
+
+    `files` maps a path below `formulas/` to its text.  It is written beside its place and gets its name last of all.
+    Raises AlreadyThere where the folder holds a book, and CannotAdd.
+    """
+    target = root / "formulas"
+    folders: list[Path] = []
+    staged: Path | None = None
+    try:
+        must_hold_no_book(root)
+        folders = _made_folders(root)
+        staged = Path(tempfile.mkdtemp(prefix=".formulas-next-", dir=root))
+        for path, text in files.items():
+            place = staged / Path(path).relative_to("formulas")
+            place.parent.mkdir(parents=True, exist_ok=True)
+            _put(place, text)
+            _settle(place.parent)
+        staged.chmod(0o777 & ~_umask())
+        _settle(staged)
+        os.rename(staged, target)
+        _settle(root)
+    except BaseException as reason:
+        if staged is not None:
+            rmtree(staged, ignore_errors=True)
+        _undo((), folders, ())
+        if isinstance(reason, OSError):
+            raise CannotAdd(_why_not(reason, target)) from reason
+        raise
+
+
+def _why_not(reason: OSError, place: Path) -> str:
+    why = _REASONS.get(reason.errno or 0, reason.strerror or str(reason))
+    return f"Cannot write {reason.filename or place}: {why}; nothing was written."
+
+
+def _made_folders(folder: Path) -> list[Path]:
+    """Make a folder and those above it; return the ones that were not there, the outermost first."""
+    missing = [one for one in (folder, *folder.parents) if not os.path.lexists(one)]
+    folder.mkdir(parents=True, exist_ok=True)
+    return missing[::-1]
+
+
+def _staged(folder: Path, text: str) -> Path:
+    """Return a hidden file in that folder with the text in it, on the disk."""
+    handle, name = tempfile.mkstemp(prefix=".new-", dir=folder)
+    os.close(handle)
+    fresh = Path(name)
+    try:
+        fresh.chmod(0o666 & ~_umask())
+        _put(fresh, text)
+    except BaseException:
+        with suppress(OSError):
+            fresh.unlink()
+        raise
+    return fresh
+
+
+def _put(path: Path, text: str) -> None:
+    with open(path, "wb") as file:
+        file.write(text.encode())
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _name(fresh: Path, target: Path) -> None:
+    """Give a staged file its name, unless something is called so by now."""
+    try:
+        os.link(fresh, target)
+    except FileExistsError as reason:
+        raise AlreadyThere(f"{target} is there already and is left as it is.") from reason
+    except OSError:  # a file system without links
+        if os.path.lexists(target):
+            raise AlreadyThere(f"{target} is there already and is left as it is.") from None
+        os.rename(fresh, target)
+
+
+def _undo(made: Iterable[Path], folders: Sequence[Path], staged: Iterable[Path]) -> None:
+    """Take away what was written, and the folders that were made for it where nothing else is in them."""
+    for path in (*made, *staged):
+        with suppress(OSError):
+            path.unlink()
+    for folder in reversed(folders):
+        with suppress(OSError):
+            folder.rmdir()
+
+
+def _umask() -> int:
+    """Return which rights new files do not get here."""
+    held = os.umask(0)
+    os.umask(held)
+    return held
 
 
 def _settle(folder: Path) -> None:

@@ -19,7 +19,8 @@ from tests.books_of_text import TODAY, formula, write_book
 from .conftest import environment
 
 COMMANDS = (
-    "publish", "check", "site", "binder", "filed", "preview", "weigh", "dilute", "mix", "drops", "needs", "schema",
+    "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "dilute", "mix", "drops",
+    "needs", "schema",
 )  # fmt: skip
 
 
@@ -104,11 +105,12 @@ class TestWrongUse:
         assert result.stderr.startswith("Usage: bookgen")
         assert told in result.stderr
 
-    @pytest.mark.parametrize("command", ["publish", "check", "site", "binder", "weigh"])
+    @pytest.mark.parametrize("command", ["publish", "check", "site", "binder", "weigh", "add", "filed"])
     def test_a_folder_without_formulas_is_no_book(self, tmp_path, command):
-        result = run(command, *(["A-1"] if command == "weigh" else []), "--book", tmp_path)
+        result = run(command, *(["A-1"] if command in ("weigh", "add") else []), "--book", tmp_path)
         assert (result.exit_code, result.stdout) == (2, "")
-        assert "holds no formulas/; a book is a folder with formulas/ in it." in result.stderr
+        told = f"{tmp_path} is not a book, as it has no folder formulas/: name one with --book DIR, or begin one"
+        assert result.stderr.splitlines()[-1] == f"Error: {told} with bookgen start."
         assert not list(tmp_path.iterdir())
 
     def test_a_folder_that_is_not_there(self, tmp_path):

@@ -362,7 +362,7 @@ def test_a_book_is_used_where_it_is_named(workroom, tmp_path, monkeypatch):
     assert json_of(f"dilute 40% to 5% --book {workroom}")["lines"][0]["with"] == "fine"
     result = run(f"dilute 40% to 5% --book {tmp_path}")
     assert result.exit_code == 2
-    assert "holds no formulas/; leave --book out to reckon without a book." in result.stderr
+    assert "is not a book, as it has no folder formulas/: leave --book out to reckon without a book." in result.stderr
 
 
 # ── What cannot be ────────────────────────────────────────────────────────────────────────────────────────────────

@@ -474,7 +474,7 @@ def test_formulas_that_vanish_and_come_back(preview, book):
     before = page(preview, LOTION)
     (book / "formulas").rename(book / "away")
     html = page(preview, "index.html")
-    assert "There is no folder formulas/ here" in html
+    assert "is not a book, as it has no folder formulas/" in html
     (book / "away").rename(book / "formulas")
     assert page(preview, LOTION) == before
 
@@ -618,7 +618,7 @@ def test_wrong_use_is_told(bookgen, book, arguments):
 def test_a_folder_without_formulas_is_no_book(bookgen, tmp_path):
     done = bookgen("preview", "--book", tmp_path)
     assert done.returncode == 2
-    assert "holds no formulas/" in done.stderr
+    assert "is not a book, as it has no folder formulas/" in done.stderr
 
 
 # ── Nothing stale stays ───────────────────────────────────────────────────────────────────────────────────────────

@@ -27,6 +27,8 @@ ANSWERS: dict[str, list[list[str]]] = {
     "mix": [["2.5%", "240 g of 0.25%", "to", "1%"], ["1%", "2%", "to", "5%"]],
     "drops": [["oil", "20 drops 0.50 g", "20 drops 0.60 g"], ["oil", "20 drops 0.50 g", "--json"], ["oil", "20 g"]],
     "needs": [["F-01: 250 g"], ["F-01: 250 g", "--json"], ["F-01: 250 g", "--csv"], ["F-01: 1 000 g"]],
+    "start": [["{elsewhere}"], ["{book}"], ["{elsewhere}", "--balance", "1.5"]],
+    "add": [["S-05", "Ten\u202fdrops"], ["F-01", "Again"], ["oil"]],
     "schema": [["formula"]],
 }  # fmt: skip
 """Command → what it is asked, answered or refused."""
@@ -51,8 +53,8 @@ def test_every_command_is_asked():
 
 @pytest.mark.parametrize(("command", "asked"), [(name, asked) for name, each in ANSWERS.items() for asked in each])
 def test_the_spaces_are_ordinary(book, tmp_path, command, asked):
-    place = [] if command == "schema" else ["--book", str(book)]
-    words = [word.replace("{elsewhere}", str(tmp_path / "out")) for word in asked]
+    place = [] if command in ("schema", "start") else ["--book", str(book)]
+    words = [word.replace("{elsewhere}", str(tmp_path / "out")).replace("{book}", str(book)) for word in asked]
     done = CliRunner(env=ON_THAT_DAY).invoke(main, [command, *words, *place])
     assert isinstance(done.exception, SystemExit | None), done.exception
     assert done.stdout + done.stderr

@@ -1,0 +1,185 @@
+"""What a keeper begins: a book, a formula, a material.  New files only; nothing that stands is touched.
+
+Enters: the folder and the words typed.  Leaves: the paths that were written, or `Declined` with a sentence.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from .model import Book, Formula, Material
+from .pipeline import must_be_book
+from .source import (
+    complaint_about,
+    first_files,
+    formula_text,
+    material_text,
+    read_balance,
+    read_book,
+    stem_of,
+    workroom_text,
+)
+from .source.amounts import tidy
+from .source.book import LATER, MATERIALS
+from .source.values import name_complaint
+from .source.writing import AlreadyThere, must_hold_no_book, write_book, write_new
+from .units import Complaint
+
+NO_CHAPTERS = {MATERIALS, *LATER}
+"""Folders below `formulas/` whose files are no formulas."""
+
+
+class Declined(Exception):
+    """Nothing was written; the text is a sentence for the user."""
+
+
+# ── A book ────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answers:
+    """What a keeper says of a new book; what is left out is taken as usual."""
+
+    title: str | None = None
+    """The title of the book."""
+    balances: tuple[str, ...] = ()
+    """Each as typed: `fine balance, 0.001 g, 20 g`."""
+    droppers: tuple[str, ...] | None = None
+    """Names of the droppers; empty for none."""
+    paper: str | None = None
+    """Format of the binder's sheets."""
+
+
+def workroom_for(answers: Answers) -> str:
+    """Return the workroom file for these answers.  Raises Declined where one of them cannot be read."""
+    given: dict[str, object] = {}
+    if answers.title is not None:
+        given["title"] = answers.title
+    if answers.balances:
+        balances = []
+        for text in answers.balances:
+            balance = read_balance(text)
+            if isinstance(balance, Complaint):
+                raise Declined(f"Balance: {balance.message}")
+            balances.append(balance)
+        given["balances"] = balances
+    if answers.droppers is not None:
+        given["droppers"] = answers.droppers
+    if answers.paper is not None:
+        given["paper"] = answers.paper
+    text = workroom_text(**given)  # type: ignore[arg-type]
+    wrong = complaint_about(text)
+    if wrong:
+        raise Declined(wrong[:1].upper() + wrong[1:])
+    return text
+
+
+def must_be_new(root: Path) -> None:
+    """Raise Declined where a folder holds a book already."""
+    try:
+        must_hold_no_book(root)
+    except AlreadyThere as there:
+        raise Declined(str(there)) from there
+
+
+def begin(root: Path, answers: Answers) -> tuple[str, ...]:
+    """Write a new book into a folder; return its files.  Raises Declined, and CannotAdd where the disk refuses."""
+    files = first_files(workroom_for(answers))
+    try:
+        write_book(root, files)
+    except AlreadyThere as there:
+        raise Declined(str(there)) from there
+    return tuple(files)
+
+
+# ── A formula, a material ─────────────────────────────────────────────────────────────────────────────────────────
+
+
+def add_formula(root: Path, code: str, title: str, chapter: str | None = None) -> str:
+    """Write a new formula without ingredients; return its path.
+
+    `chapter` is a folder below `formulas/`; by default the one where the codes with the same letters are, else none.
+    Raises NoBook, Declined, and CannotAdd.
+    """
+    must_be_book(root)
+    book = read_book(root)
+    code, title = code.strip(), tidy(title)
+    wrong = name_complaint(code)
+    if wrong:
+        raise Declined(f"The code `{code[:50]}` {wrong}")
+    if not title:
+        raise Declined(f'Give {code} a title: bookgen add {code} "TITLE".')
+    _must_be_free(book, code)
+    folder = _chapter_of(book, code) if chapter is None else _chapter_named(chapter)
+    path = "/".join(part for part in ("formulas", folder, f"{stem_of(title) or code.lower()}.md") if part)
+    _write(root, book, {path: formula_text(code, title)})
+    return path
+
+
+def add_material(root: Path, name: str) -> str:
+    """Write a new material of which the name is known; return its path.  Raises NoBook, Declined, and CannotAdd."""
+    must_be_book(root)
+    book = read_book(root)
+    path, text = _material(tidy(name))
+    stem = PurePosixPath(path).stem
+    _must_be_free(book, stem)
+    for one in book.materials.values():
+        if tidy(name).casefold() in (one.name.casefold(), *(also.casefold() for also in one.also)):
+            raise Declined(f"{tidy(name)} is a name of {one.key} already: {one.path}.")
+    _write(root, book, {path: text})
+    return path
+
+
+def _material(name: str) -> tuple[str, str]:
+    """Return the path and the text of a material's file."""
+    stem = stem_of(name)
+    if not stem:
+        raise Declined(
+            f"`{name[:40]}` has no letter a to z and no digit for the file's name: write it in such letters."
+        )
+    return f"formulas/materials/{stem}.md", material_text(name)
+
+
+def _must_be_free(book: Book, name: str) -> None:
+    """Raise Declined where a formula has that code or a material's file that name."""
+    there = book.at(name.casefold())
+    if isinstance(there, Formula):
+        raise Declined(f"{there.code} is already the code of {there.title}: {there.path}.")
+    if isinstance(there, Material):
+        raise Declined(f"{there.key} is already the material {there.name}: {there.path}.")
+
+
+def _chapter_of(book: Book, code: str) -> str:
+    """Return the chapter where most formulas are whose codes begin with the same letters; empty where none do."""
+    letters = code.rstrip("0123456789").casefold()
+    alike = Counter(
+        one.chapter for one in book.formulas.values() if one.code.rstrip("0123456789").casefold() == letters
+    )
+    return alike.most_common(1)[0][0] if alike else ""
+
+
+def _chapter_named(text: str) -> str:
+    """Return a folder below `formulas/` as it is named; raise Declined where it is none that may hold formulas."""
+    folder = text.strip().removeprefix("formulas/").strip("/")
+    parts = folder.split("/") if folder else []
+    if any(part in ("", ".", "..") or part.startswith(".") or "\\" in part for part in parts):
+        raise Declined(f"`{text[:40]}` is not a chapter: name a folder below formulas/, such as waters.")
+    if parts and parts[0] in NO_CHAPTERS:
+        raise Declined(f"formulas/{parts[0]}/ holds no formulas: name another chapter.")
+    return folder
+
+
+def _write(root: Path, book: Book, files: Mapping[str, str]) -> None:
+    """Write the files, unless one is called as a file of the book is but for capitals."""
+    paths = [*(one.path for one in book.formulas.values()), *(one.path for one in book.materials.values())]
+    called = {path.casefold(): path for path in paths}
+    for path in files:
+        if path.casefold() in called:
+            raise Declined(f"{called[path.casefold()]} is there already and is left as it is: give it another title.")
+    try:
+        write_new(root, files)
+    except AlreadyThere as there:
+        raise Declined(str(there)) from there

@@ -1,0 +1,186 @@
+"""The commands that begin something: `start` a book, `add` a formula or a material to it."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from .start import CANNOT_WRITE, common, main, say, width
+
+if TYPE_CHECKING:
+    from ..beginning import Answers
+
+
+@main.command(short_help="Begin a book: a workroom, one material, one formula.")
+@click.argument("folder", type=click.Path(file_okay=False, path_type=Path), default=Path("."), metavar="[DIR]")
+@click.option("--title", metavar="TEXT", help="Title of the book.")
+@click.option(
+    "--balance",
+    "balances",
+    multiple=True,
+    metavar="BALANCE",
+    help='Name, smallest step, most it holds: "fine balance, 0.01 g, 200 g"; may be repeated.',
+)
+@click.option("--dropper", "droppers", multiple=True, metavar="NAME", help="Name of a dropper; may be repeated.")
+@click.option("--paper", metavar="FORMAT", help="Paper of the binder: A4, A5 or Letter.")
+def start(
+    folder: Path, title: str | None, balances: tuple[str, ...], droppers: tuple[str, ...], paper: str | None
+) -> int:
+    """Begin a book in the folder DIR (default: here), which is made if it is not there.
+
+    Asks for the title, the balances, the dropper and the paper, unless an option says it; in a pipe it asks nothing
+    and says what it took instead. Writes formulas/workroom.yaml, one material and one formula with remarks. A folder
+    that holds a book already is left as it is.
+
+    \b
+      bookgen start my-book
+      bookgen start my-book --balance "kitchen scale, 1 g, 5000 g" --dropper pipette --paper A5
+    """
+    from ..beginning import Answers, Declined, begin
+    from ..pages.lines import wrapped
+    from ..source import FIRST_CODE
+    from ..source.writing import CannotAdd
+
+    answers = Answers(title=title, balances=balances, droppers=droppers or None, paper=paper)
+    try:
+        if sys.stdin.isatty():
+            _must_be_new(folder)
+            answers = _asked(answers)
+        files = begin(folder, answers)
+    except Declined as declined:
+        raise click.UsageError(str(declined)) from declined
+    except CannotAdd as reason:
+        say(str(reason), err=True)
+        return CANNOT_WRITE
+    say(f"A book is begun in {folder.resolve()}:")
+    for path in files:
+        say(f"  {path}")
+    taken = _taken(answers)
+    if taken:
+        for line in wrapped(f"Not said, so taken: {taken}. Correct it in {files[0]}.", 2, width()):
+            say(line)
+    say("\nNext:")
+    if folder != Path("."):
+        say(f"  cd {folder}")
+    for command, does in (
+        ("check", "what is wrong, and where"),
+        (f"weigh {FIRST_CODE}", "the first weighing"),
+        ("add --help", "a formula or a material of your own"),
+        ("publish", "pages and binder, into site/"),
+    ):
+        say(f"  bookgen {command:12}  {does}")
+    return 0
+
+
+def _must_be_new(folder: Path) -> None:
+    """Refuse a folder that holds a book before anything is asked."""
+    from ..beginning import Declined, must_be_new
+
+    try:
+        must_be_new(folder)
+    except Declined as declined:
+        raise click.UsageError(str(declined)) from declined
+
+
+def _asked(given: Answers) -> Answers:
+    """Return the answers with those that were asked for at the terminal; an empty line takes what is usual."""
+    from dataclasses import replace
+
+    from ..beginning import Answers
+    from ..source import A_BALANCE, BALANCE, DROPPER, TITLE
+
+    found = given
+    if given.title is None:
+        found = replace(found, title=_ask(f"Title of the book [{TITLE}]: ", lambda one: Answers(title=one)))
+    if not given.balances:
+        balances: list[str] = []
+        usual = ", ".join(BALANCE)
+        ask = f"Balance: name, smallest step, the most it holds, such as {A_BALANCE} [{usual}]: "
+        while (one := _ask(ask, lambda text: Answers(balances=(*balances, text)))) is not None:
+            balances.append(one)
+            ask = "One more balance (an empty line ends): "
+        found = replace(found, balances=tuple(balances))
+    if given.droppers is None:
+        one = _ask(f"Dropper: its name, or none [{DROPPER}]: ", lambda text: Answers(droppers=(text,)))
+        if one is not None:
+            found = replace(found, droppers=() if one.lower() in ("none", "no") else (one,))
+    if given.paper is None:
+        found = replace(
+            found, paper=_ask("Paper of the binder: A4, A5 or Letter [A4]: ", lambda one: Answers(paper=one))
+        )
+    return found
+
+
+def _ask(question: str, answer: Callable[[str], Answers]) -> str | None:
+    """Return what is typed, None for an empty line or the end; what cannot be read is told and asked for again."""
+    from ..beginning import Declined, workroom_for
+
+    while True:
+        say(question, nl=False, err=True)
+        line = sys.stdin.readline().strip()
+        if not line:
+            return None
+        try:
+            workroom_for(answer(line))
+        except Declined as declined:
+            say(str(declined), err=True)
+        else:
+            return line
+
+
+def _taken(answers: Answers) -> str:
+    """Return what was taken because nothing was said of it, in words."""
+    from ..source import BALANCE, DROPPER, TITLE
+
+    name, step, most = BALANCE
+    usual = (
+        (answers.title is None, f"the title {TITLE}"),
+        (not answers.balances, f"a {name} that shows {step} and holds {most}"),
+        (answers.droppers is None, f"a {DROPPER}"),
+        (answers.paper is None, "paper A4"),
+    )
+    return ", ".join(words for missing, words in usual if missing)
+
+
+@main.command(short_help="Add a formula or a material: a new file with its keys explained.")
+@click.argument("name", required=False, metavar="CODE|MATERIAL")
+@click.argument("title", required=False)
+@click.option(
+    "--chapter", metavar="FOLDER", help="Folder of a formula (default: where codes with the same letters are)."
+)
+@common
+def add(name: str | None, title: str | None, chapter: str | None, book: Path) -> int:
+    """Add a formula, CODE "TITLE", or a material, "MATERIAL NAME", to the book.
+
+    Writes a new file in which the keys stand as remarks, each with what it means. Nothing is written over.
+
+    \b
+      bookgen add S-02 "Cornflower shaving splash"                    a formula
+      bookgen add S-02 "Cornflower shaving splash" --chapter waters   in that folder
+      bookgen add "glycerol 85 %"                                     a material
+    """
+    from ..beginning import Declined, add_formula, add_material
+    from ..pipeline import NoBook
+    from ..source.writing import CannotAdd
+
+    if name is None:
+        raise click.UsageError('Name what to add: CODE "TITLE" for a formula, "NAME" for a material.')
+    if title is None and chapter is not None:
+        raise click.UsageError("A material has no chapter; a formula is added with its code and its title.")
+    try:
+        path = add_material(book, name) if title is None else add_formula(book, name, title, chapter)
+    except (NoBook, Declined) as declined:
+        raise click.UsageError(str(declined)) from declined
+    except CannotAdd as reason:
+        say(str(reason), err=True)
+        return CANNOT_WRITE
+    say(f"Written: {book / path}")
+    if title is None:
+        say("Only its name is known yet: take the # away before what you know of it.")
+    else:
+        say("Write its ingredients there; until then the check says that it has none.")
+    return 0
