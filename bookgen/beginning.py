@@ -5,6 +5,7 @@ Enters: the folder and the words typed.  Leaves: the paths that were written, or
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -24,9 +25,13 @@ from .source import (
 )
 from .source.amounts import tidy
 from .source.book import LATER, MATERIALS
+from .source.naming import hint_in
 from .source.values import name_complaint
 from .source.writing import AlreadyThere, must_hold_no_book, write_book, write_new
 from .units import Complaint
+
+_CODE = re.compile(r"[A-Z]{1,3}-?[0-9]+")
+"""What looks like the code of a formula, and not like a material's name."""
 
 NO_CHAPTERS = {MATERIALS, *LATER}
 """Folders below `formulas/` whose files are no formulas."""
@@ -133,12 +138,58 @@ def add_material(root: Path, name: str) -> str:
     return path
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Added:
+    """What was written for the ingredients that had no file, and what was not."""
+
+    written: tuple[str, ...]
+    """The new files."""
+    told: tuple[str, ...]
+    """Why an ingredient got none, in sentences."""
+
+
+def add_missing(root: Path) -> Added:
+    """Write a file for each ingredient that has none, with its name alone.  Raises NoBook, Declined, and CannotAdd.
+
+    What resembles a name that the book has may be a slip, and what looks like a code is a formula to be written: these
+    are told.
+    """
+    must_be_book(root)
+    book = read_book(root)
+    files: dict[str, str] = {}
+    told = [f"No file for {name}, which may be a slip.{hint_in(book, name)}" for name in book.naming.meant]
+    for typed in book.naming.unfiled.values():
+        if _CODE.fullmatch(typed):
+            told.append(f'No file for {typed}, which looks like a code: bookgen add {typed} "TITLE" makes its formula.')
+            continue
+        try:
+            path, text = _material(_name_for(book, typed))
+            _must_be_free(book, PurePosixPath(path).stem)
+        except Declined as declined:
+            told.append(f"No file for {typed}. {declined}")
+            continue
+        if path in files:
+            told.append(f"No file for {typed}: it would be {path} as well; give the two names that differ more.")
+            continue
+        files[path] = text
+    _write(root, book, files)
+    return Added(written=tuple(files), told=tuple(told))
+
+
+def _name_for(book: Book, typed: str) -> str:
+    """Return the name of a material that lines call so: a file's name in words, where no other material has them."""
+    words = typed.replace("-", " ").strip()
+    if name_complaint(typed) or words.casefold() in (*book.naming.names, *book.naming.shared):
+        return typed
+    return words
+
+
 def _material(name: str) -> tuple[str, str]:
     """Return the path and the text of a material's file."""
     stem = stem_of(name)
     if not stem:
         raise Declined(
-            f"`{name[:40]}` has no letter a to z and no digit for the file's name: write it in such letters."
+            f"`{name[:40]}` has no letter from a to z for a file name: write it in such letters."
         )
     return f"formulas/materials/{stem}.md", material_text(name)
 

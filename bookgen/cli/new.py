@@ -149,11 +149,12 @@ def _taken(answers: Answers) -> str:
 @main.command(short_help="Add a formula or a material: a new file with its keys explained.")
 @click.argument("name", required=False, metavar="CODE|MATERIAL")
 @click.argument("title", required=False)
+@click.option("--missing", is_flag=True, help="A file for each ingredient that has none yet.")
 @click.option(
     "--chapter", metavar="FOLDER", help="Folder of a formula (default: where codes with the same letters are)."
 )
 @common
-def add(name: str | None, title: str | None, chapter: str | None, book: Path) -> int:
+def add(name: str | None, title: str | None, missing: bool, chapter: str | None, book: Path) -> int:
     """Add a formula, CODE "TITLE", or a material, "MATERIAL NAME", to the book.
 
     Writes a new file in which the keys stand as remarks, each with what it means. Nothing is written over.
@@ -162,13 +163,18 @@ def add(name: str | None, title: str | None, chapter: str | None, book: Path) ->
       bookgen add S-02 "Cornflower shaving splash"                    a formula
       bookgen add S-02 "Cornflower shaving splash" --chapter waters   in that folder
       bookgen add "glycerol 85 %"                                     a material
+      bookgen add --missing                                           a material for each name without a file
     """
     from ..beginning import Declined, add_formula, add_material
     from ..pipeline import NoBook
     from ..source.writing import CannotAdd
 
+    if missing:
+        if name is not None or chapter is not None:
+            raise click.UsageError("--missing goes alone: it finds the names itself.")
+        return _add_missing(book)
     if name is None:
-        raise click.UsageError('Name what to add: CODE "TITLE" for a formula, "NAME" for a material.')
+        raise click.UsageError('Name what to add: CODE "TITLE" for a formula, "NAME" for a material, or --missing.')
     if title is None and chapter is not None:
         raise click.UsageError("A material has no chapter; a formula is added with its code and its title.")
     try:
@@ -183,4 +189,27 @@ def add(name: str | None, title: str | None, chapter: str | None, book: Path) ->
         say("Only its name is known yet: take the # away before what you know of it.")
     else:
         say("Write its ingredients there; until then the check says that it has none.")
+    return 0
+
+
+def _add_missing(book: Path) -> int:
+    from ..beginning import Declined, add_missing
+    from ..pipeline import NoBook
+    from ..source.writing import CannotAdd
+
+    try:
+        added = add_missing(book)
+    except (NoBook, Declined) as declined:
+        raise click.UsageError(str(declined)) from declined
+    except CannotAdd as reason:
+        say(str(reason), err=True)
+        return CANNOT_WRITE
+    for path in added.written:
+        say(f"Written: {book / path}")
+    for sentence in added.told:
+        say(sentence, err=True)
+    if added.written:
+        say("Only their names are known yet: take the # away before what you know of them.")
+    elif not added.told:
+        say("Every ingredient has its file.")
     return 0

@@ -217,6 +217,72 @@ class TestAdd:
         assert path.read_bytes() == b"\xff"
 
 
+class TestAddMissing:
+    @pytest.fixture
+    def book(self, tmp_path) -> Path:
+        lines = "water: to 100 g; cornflower-extract: 3 %; W-07: 5 %; sea salt: 2 g; gly-90: 1 %; Ωμέγα: 1 %"
+        return write_book(tmp_path, {"one": formula("F-01", lines), "two": formula("F-02", "Sea Salt: to 100 g")})
+
+    def test_each_ingredient_without_a_file_gets_one(self, book):
+        before = files_of(book)
+        done = run("add", "--missing", "--book", book)
+        assert done.exit_code == 0
+        written = ["formulas/materials/cornflower-extract.md", "formulas/materials/sea-salt.md"]
+        assert [line for line in done.stdout.splitlines() if "Written" in line] == [
+            f"Written: {book / path}" for path in written
+        ]
+        after = files_of(book)
+        assert {path: after.pop(path) for path in written} == {
+            written[0]: material_text("cornflower extract").encode(),
+            written[1]: material_text("sea salt").encode(),
+        }
+        assert after == before
+        assert set(check_book(book).book.naming.unfiled.values()) == {"W-07", "Ωμέγα"}
+
+    def test_a_slip_and_a_code_are_told_and_get_none(self, book):
+        told = run("add", "--missing", "--book", book).stderr.splitlines()
+        assert sorted(told) == [
+            'No file for W-07, which looks like a code: bookgen add W-07 "TITLE" makes its formula.',
+            "No file for gly-90, which may be a slip. Did you mean gly?",
+            "No file for Ωμέγα. `Ωμέγα` has no letter from a to z for a file name: write it in such letters.",
+        ]
+
+    def test_the_second_time_there_is_nothing_to_do(self, book):
+        run("add", "--missing", "--book", book)
+        before = files_of(book)
+        done = run("add", "--missing", "--book", book)
+        assert (done.exit_code, done.stdout) == (0, "")
+        assert files_of(book) == before
+
+    def test_a_book_in_which_all_have_theirs(self, tmp_path):
+        run("start", tmp_path)
+        assert run("add", "--missing", "--book", tmp_path).stdout == "Every ingredient has its file.\n"
+
+    def test_two_names_for_one_file(self, tmp_path):
+        book = write_book(tmp_path, {"one": formula("F-01", "sea_moss: 5 g; sea moss: 5 g; elder: to 100 g")})
+        done = run("add", "--missing", "--book", book)
+        assert "it would be formulas/materials/sea-moss.md as well" in done.stderr
+        assert "elder.md" in done.stdout
+
+    def test_all_or_none(self, book, monkeypatch):
+        before, link, calls = files_of(book), os.link, []
+
+        def second(fresh: Path, target: Path) -> None:
+            calls.append(target)
+            if len(calls) == 2:
+                target.write_text("mine", encoding="utf-8")
+            link(fresh, target)
+
+        monkeypatch.setattr(os, "link", second)
+        assert run("add", "--missing", "--book", book).exit_code == 2
+        calls[1].unlink()
+        assert files_of(book) == before
+
+    @pytest.mark.parametrize("more", [["S-01"], ["--chapter", "waters"]])
+    def test_it_goes_alone(self, book, more):
+        assert "--missing goes alone" in run("add", "--missing", *more, "--book", book).stderr
+
+
 class TestWhatIsWritten:
     """The new files say what `model.py` says, and read back as what was asked for."""
 

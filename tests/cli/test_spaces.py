@@ -28,7 +28,7 @@ ANSWERS: dict[str, list[list[str]]] = {
     "drops": [["oil", "20 drops 0.50 g", "20 drops 0.60 g"], ["oil", "20 drops 0.50 g", "--json"], ["oil", "20 g"]],
     "needs": [["F-01: 250 g"], ["F-01: 250 g", "--json"], ["F-01: 250 g", "--csv"], ["F-01: 1 000 g"]],
     "start": [["{elsewhere}"], ["{book}"], ["{elsewhere}", "--balance", "1.5"]],
-    "add": [["S-05", "Ten\u202fdrops"], ["F-01", "Again"], ["oil"]],
+    "add": [["S-05", "Ten\u202fdrops"], ["F-01", "Again"], ["oil"], ["--missing"]],
     "schema": [["formula"]],
 }  # fmt: skip
 """Command → what it is asked, answered or refused."""
