@@ -19,6 +19,7 @@ from ..reckon.storage import untested
 from ..reckon.strengths import turned_for
 from ..reckon.substances import Turned
 from ..reckon.weighing import Weighing
+from .cautions import TAKEN_OUT
 from .drops import one_drop
 from .figures import column, known, percent, period_html, sentence, stated_percent
 from .shelf import Shelf
@@ -37,6 +38,7 @@ def why_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[F
     """Return the account of the figures; of the batch's own only where weights are printed."""
     return (
         *_basis(figures, shelf.signs),
+        *_made_with(figures, shelf),
         *_forms(figures, shelf),
         *_densities(figures, shelf),
         *(_bench(figures, weighing, shelf) if weighing else ()),
@@ -89,6 +91,13 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
         text="as written where written so; else computed from the exact amounts and shown with three "
         "significant figures.",
     )
+
+
+def _made_with(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
+    """Yield what was extracted and taken out again, here or in an intermediate."""
+    for key, how in figures.composition.extracted.items():
+        text = f"{shelf.name(key)}, {TAKEN_OUT[how]}; what it gave the product is not counted."
+        yield Fact(term="Made with", text=text)
 
 
 def _forms(figures: Figures, shelf: Shelf) -> Iterator[Fact]:

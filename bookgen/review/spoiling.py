@@ -91,6 +91,10 @@ def _not_preserved(case: Case, otherwise: str) -> str:
     asked = f"which line preserves it, and until when? Write that line's function and the period, or {otherwise}"
     if called is not None:
         return f"{called.name} in line {called.line.place.line} preserves nothing, whatever it is called; {asked}"
+    for one in case.lines:
+        whole = next((item for item in items_of(one.line.function) if PRESERVATIVE in item), "")
+        if one.counts and whole and not preserves(one.line.function):
+            return f"line {one.line.place.line} does not say that it preserves (`{whole}` is one function); {asked}"
     return asked
 
 

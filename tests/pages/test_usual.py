@@ -221,6 +221,8 @@ def test_what_was_extracted_has_its_cautions_through_intermediates_too() -> None
     assert named in cautions_on(pages["formulas/C-1.html"])
     assert pages["formulas/C-1.html"].count(said) == 1
     assert named in pages["C-1"], "on the sheet as on the page"
+    told = "Made withpropolis, filtered off; what it gave the product is not counted."
+    assert all(told in pages[f"formulas/{code}.html"] for code in ("A-1", "B-1", "C-1"))
 
 
 def test_what_is_also_held_has_its_caution_by_its_name_alone() -> None:
