@@ -188,9 +188,7 @@ def _material(name: str) -> tuple[str, str]:
     """Return the path and the text of a material's file."""
     stem = stem_of(name)
     if not stem:
-        raise Declined(
-            f"`{name[:40]}` has no letter from a to z for a file name: write it in such letters."
-        )
+        raise Declined(f"`{name[:40]}` has no letter from a to z for a file name: write it in such letters.")
     return f"formulas/materials/{stem}.md", material_text(name)
 
 

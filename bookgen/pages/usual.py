@@ -169,7 +169,8 @@ class _Facts(NamedTuple):
 
 def usual_hazards(material: Material, formula: Sequence[str] = ()) -> Iterator[str]:
     """Yield the hazards of a material that neither its file says, nor the formula's own sentences about it."""
-    about = [one for one in formula if says(one, (material.name,))]
+    name = _plain(material.name)
+    about = [one for one in formula if says(one, (name,))]
     for usual in _hazards(_facts(material)):
         if not any(says(one, usual.said, usual.denied) for one in (*material.hazards, *about)):
             yield usual.text
@@ -183,13 +184,16 @@ def burns(material: Material) -> bool:
 def says(sentence: str, words: Sequence[str], denied: Sequence[str] = ()) -> bool:
     """Tell whether a sentence has one of the words, whole and in any case; what is denied does not count.
 
+    The words are in lower case, with spaces for hyphens.
+
     >>> says("Keep the dust down.", ["dust"]), says("Industrial grades hold quartz.", ["dust"])
     (True, False)
     """
     text = _plain(sentence)
     for one in denied:
-        text = re.sub(_whole(one), " ", text)
-    return any(re.search(_whole(_plain(one)), text) for one in words)
+        if one in text:
+            text = _whole(one).sub(" ", text)
+    return any(one in text and _whole(one).search(text) for one in words)
 
 
 def _facts(material: Material) -> _Facts:
@@ -217,21 +221,23 @@ def _hazards(facts: _Facts) -> tuple[Usual, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=8192)
 def _plain(text: str) -> str:
     """Return a text in lower case with single spaces, also for hyphens and commas."""
     return re.sub(r"[-_,\s]+", " ", text.casefold()).strip()
 
 
-def _whole(words: str) -> str:
+@lru_cache(maxsize=4096)
+def _whole(words: str) -> re.Pattern[str]:
     """Return the pattern of words that no letter or figure touches."""
-    return rf"(?<!\w){re.escape(words)}(?!\w)"
+    return re.compile(rf"(?<!\w){re.escape(words)}(?!\w)")
 
 
 def _named(name: str, usual: Usual) -> bool:
     """Tell whether a name has one of a hazard's names as whole words, and does not say that it is without it."""
     plain = _plain(name)
     for one in usual.names:
-        for met in re.finditer(_whole(one), plain):
+        for met in _whole(one).finditer(plain):
             before, after = plain[: met.start()].rstrip(), plain[met.end() :].split()
             if not (after and after[0] in _FREE) and not _ends_with(before, (*_WITHOUT, *usual.behind)):
                 return True
@@ -240,7 +246,7 @@ def _named(name: str, usual: Usual) -> bool:
 
 
 def _ends_with(text: str, words: Sequence[str]) -> bool:
-    return any(re.search(rf"{_whole(one)}$", text) for one in words)
+    return any(met.end() == len(text) for one in words for met in _whole(one).finditer(text))
 
 
 def _aromatic(facts: _Facts) -> bool:
