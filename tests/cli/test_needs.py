@@ -22,7 +22,7 @@ def book(tmp_path) -> Path:
     return write_book(
         tmp_path / "book",
         {
-            "cream": formula("C-01", "W-01: 60 %; gly: 4 %; a: to 100 g", "density: 0.95"),
+            "cream": formula("C-01", "W-01: 45 %; gly: 4 %; a: to 100 g", "density: 0.95"),
             "balm": formula("B-01", "W-01: 10 %; oil: 2 drops; a: to 100 g", "yield: 95 %"),
             "flower-water": formula("W-01", "b: {amount: 5 g, removed: filtered}; water: 100 g", "yield: 80 %"),
             "shake": formula("S-01", "b: 10 g; gly: 20 mL; d: 5 mL; water: to 100 mL"),
@@ -50,24 +50,24 @@ To be made
   S-01  Formula S-01  as written = 100 mL
 
 Make first, in this order
-  W-01 Formula W-01: obtain 170.00 g on the bench balance, weigh in all 212.50 g; for C-01, B-01
+  W-01 Formula W-01: obtain 132.50 g on the bench balance, weigh in all 165.63 g; for C-01, B-01
 
 To be weighed in
               g       mL  for
-  a      269.9            C-01, B-01
-  b       20.63           S-01, W-01
+  a      307.4            C-01, B-01
+  b       18.28           S-01, W-01
   d                5      S-01
   gly     35.2    27.9    C-01, S-01
   oil      0.1     0.111  B-01
-  water  212.5   212.5    W-01
+  water  165.63  165.63   W-01
 
 Not known, look at the formula
   water for S-01: made up to a volume; the density of the finished product is not written
 
 Local law and licensed practice decide whether it may be made, used or passed on.
 """
-"""W-01: 60 % of 250 g and 10 % of 190 g ÷ 0.95 = 150 + 20 g, ÷ 0.8 = 212.5 g of water and 5 % of that, 10.625 g, of the
-aid, 10.63 on the balance; S-01 adds 10 g of it, and 20 mL × 1.26 = 25.2 g to the 10 g of glycerol (own
+"""W-01: 45 % of 250 g and 10 % of 190 g ÷ 0.95 = 112.5 + 20 g, ÷ 0.8 = 165.625 g of water and 5 % of that, 8.28 g, of
+the aid; S-01 adds 10 g of it, and 20 mL × 1.26 = 25.2 g to the 10 g of glycerol (own
 arithmetic)."""
 
 
@@ -85,16 +85,16 @@ def test_the_list_as_json(book):
     ]  # fmt: skip
     assert answer["orders"][1]["why"]["obtain_ml"].endswith("Formula B-01 states no `density:`")
     (water,) = answer["make_first"]
-    assert (water["code"], water["needed_g"], water["obtain_g"], water["start_g"]) == ("W-01", "170", "170", "212.5")
+    assert (water["code"], water["needed_g"], water["obtain_g"], water["start_g"]) == ("W-01", "132.5", "132.5", "165.625")
     assert water["asked_by"] == ["C-01", "B-01"]
     rows = {one["material"]: one for one in answer["materials"]}
     assert {key: (one["grams"], one["by_volume_ml"], one["asked_by"]) for key, one in rows.items()} == {
-        "a": ("269.9", "0", ["C-01", "B-01"]),
-        "b": ("20.63", "0", ["S-01", "W-01"]),
+        "a": ("307.4", "0", ["C-01", "B-01"]),
+        "b": ("18.28", "0", ["S-01", "W-01"]),
         "d": ("0", "5", ["S-01"]),
         "gly": ("35.2", "0", ["C-01", "S-01"]),
         "oil": ("0.1", "0", ["B-01"]),
-        "water": ("212.5", "0", ["W-01"]),
+        "water": ("165.63", "0", ["W-01"]),
     }
     assert rows["oil"]["ml"] == "1/9"
     assert (rows["a"]["ml"], rows["a"]["why"]) == (None, {"ml": "no density is written for a"})
@@ -106,7 +106,7 @@ def test_the_list_as_json(book):
 
 def test_one_formula_needs_what_its_weighing_says(book):
     """Line by line the printed weights, the intermediate's among them."""
-    weighing, inner = weigh(book, "C-01", "250 g"), weigh(book, "W-01", "150 g")
+    weighing, inner = weigh(book, "C-01", "250 g"), weigh(book, "W-01", "112.5 g")
     rows = {one["material"]: one["grams"] for one in run(book, "needs", "C-01: 250 g")[1]["materials"]}
     printed = [line for line in (*weighing["lines"], *inner["lines"]) if line["material"] != "W-01"]
     assert {line["material"]: Fraction(line["metered_g"]) for line in printed} == {
@@ -123,7 +123,7 @@ class TestHave:
             ["d", "3", "S-01"],
             ["gly", "5.2", "4.13", "30", "C-01,", "S-01"],
         ]
-        assert "Enough is there: b (20.63 g of 1000 g)." in out
+        assert "Enough is there: b (18.28 g of 1000 g)." in out
         assert "There and not needed: lactic-80." in out
         rows = {one["material"]: one for one in run(book, "needs", *DAY, *have)[1]["materials"]}
         assert (rows["gly"]["have_g"], rows["gly"]["missing_g"]) == ("30", "5.2")
@@ -141,9 +141,9 @@ class TestHave:
     def test_an_intermediate_is_made_so_much_less(self, book):
         answer = run(book, "needs", *DAY, "--have", "W-01: 50 g")[1]
         assert [(one["needed_g"], one["obtain_g"], one["start_g"]) for one in answer["make_first"]] == [
-            ("120", "120", "150")
+            ("82.5", "82.5", "103.125")
         ]
-        answer = run(book, "needs", *DAY, "--have", "w-01: 170 g")[1]
+        answer = run(book, "needs", *DAY, "--have", "w-01: 132.5 g")[1]
         assert answer["make_first"] == []
         assert "water" not in {one["material"] for one in answer["materials"]}
 
@@ -158,11 +158,11 @@ class TestHave:
 
 class TestOrders:
     def test_an_intermediate_wanted_for_itself_is_made_once_for_both(self, book):
-        """150 g for C-01 and 40 g for the shelf are 190 g in one batch."""
+        """112.5 g for C-01 and 40 g for the shelf are 152.5 g in one batch."""
         answer = run(book, "needs", "C-01: 250 g", "W-01: 40 g")[1]
         (water,) = answer["make_first"]
-        assert (water["obtain_g"], water["start_g"], water["asked_by"]) == ("190", "237.5", ["C-01", "W-01"])
-        assert [one["grams"] for one in answer["materials"] if one["material"] == "water"] == ["237.5"]
+        assert (water["obtain_g"], water["start_g"], water["asked_by"]) == ("152.5", "190.625", ["C-01", "W-01"])
+        assert [one["grams"] for one in answer["materials"] if one["material"] == "water"] == ["190.63"]
         assert "for C-01, itself\n" in said(book, "needs", "C-01: 250 g", "W-01: 40 g")[1]
 
     def test_what_is_asked_twice_is_one_batch(self, book):
@@ -290,41 +290,41 @@ def test_a_batch_that_cannot_be_is_refused_in_the_manner_of_weigh(book, argument
 
 
 class TestStocks:
-    """C-01 takes 0.6 g of W-01 and 0.04 g of gly a gram: 40 g allow 66.67 g, 12 g allow 300 g."""
+    """C-01 takes 0.45 g of W-01 and 0.04 g of gly a gram: 40 g allow 88.89 g, 12 g allow 300 g."""
 
     def test_the_one_that_limits(self, book):
         answer = weigh(book, "C-01", "40 g of W-01 and 12 g of gly")
-        assert (answer["obtain"]["g"], answer["make_first"]) == ("200/3", [])
+        assert (answer["obtain"]["g"], answer["make_first"]) == ("800/9", [])
         stocks = {"stocks_g": "0", "lacking_g": "0", "why": {}}
         assert answer["supplies"] == [
             {"material": "W-01", "have_g": "40", "used_g": "40", "left_g": "0", "limits": True, **stocks},
-            {"material": "gly", "have_g": "12", "used_g": "8/3", "left_g": "28/3", "limits": False, **stocks},
+            {"material": "gly", "have_g": "12", "used_g": "32/9", "left_g": "76/9", "limits": False, **stocks},
         ]
         _, out, _ = said(book, "weigh", "C-01", "--obtain", "12 g of gly; 40 g of W-01")
         assert (
-            "To obtain 12 g of gly and 40 g of W-01 = 66.67 g  ·  weigh in all 66.67 g\n"
+            "To obtain 12 g of gly and 40 g of W-01 = 88.89 g  ·  weigh in all 88.89 g\n"
             "W-01 limits the batch: all 40 g are used.\n"
-            "Of gly 2.667 g are used, 9.333 g of 12 g are left.\n" in out
+            "Of gly 3.556 g are used, 8.444 g of 12 g are left.\n" in out
         )
 
     def test_both_may_limit(self, book):
-        answer = weigh(book, "C-01", "60 g of W-01 and 4 g of gly")
+        answer = weigh(book, "C-01", "45 g of W-01 and 4 g of gly")
         assert [(one["limits"], one["left_g"]) for one in answer["supplies"]] == [(True, "0"), (True, "0")]
 
     def test_through_an_intermediate_with_its_loss(self, book):
-        """100 g of C-01 take 60 g of W-01, for which 75 g of water go in: 150 g of water allow 200 g."""
-        answer = weigh(book, "C-01", "150 g of water and 100 g of a")
+        """100 g of C-01 take 45 g of W-01, for which 56.25 g of water go in: 112.5 g of water allow 200 g."""
+        answer = weigh(book, "C-01", "112.5 g of water and 120 g of a")
         assert answer["obtain"]["g"] == "200"
         assert [one["material"] for one in answer["supplies"] if one["limits"]] == ["water"]
-        assert [one["left_g"] for one in answer["supplies"]] == ["0", "28"]
-        assert answer["make_first"][0]["start_g"] == "150"
+        assert [one["left_g"] for one in answer["supplies"]] == ["0", "18"]
+        assert answer["make_first"][0]["start_g"] == "112.5"
 
     def test_a_volume_counts_through_the_density(self, book):
-        """10 mL × 1.26 g/mL = 12.6 g of glycerol, of which 100 g of a limit: 100 ÷ 0.36 × 0.04 = 11.11 g."""
+        """10 mL × 1.26 g/mL = 12.6 g of glycerol, of which 100 g of a limit: 100 ÷ 0.51 × 0.04 = 7.84 g."""
         supplies = weigh(book, "C-01", "10 mL of gly and 100 g of a")["supplies"]
         assert [one["limits"] for one in supplies] == [False, True]
-        assert (supplies[0]["have_g"], supplies[0]["used_g"]) == ("12.6", "100/9")
-        assert (supplies[0]["have_ml"], supplies[0]["used_ml"]) == ("10", "5000/567")
+        assert (supplies[0]["have_g"], supplies[0]["used_g"]) == ("12.6", "400/51")
+        assert (supplies[0]["have_ml"], supplies[0]["used_ml"]) == ("10", "20000/3213")
 
     def test_what_is_measured_by_volume_has_no_weight(self, book):
         supplies = weigh(book, "S-01", "10 mL of d and 100 g of b")["supplies"]
@@ -375,7 +375,7 @@ class TestInto:
         assert "Fills 5 containers of 50 mL, 12.50 g left over\n" in out
 
     def test_of_any_batch(self, book):
-        for obtain, full in ((None, 2), ("40 g of W-01", 1), ("100 mL", 2)):
+        for obtain, full in ((None, 2), ("40 g of W-01", 2), ("100 mL", 2)):
             more = ("--obtain", obtain) if obtain else ()
             assert run(book, "weigh", "C-01", *more, "--into", "45 mL")[1]["containers"]["full"] == full, obtain
 
