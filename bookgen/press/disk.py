@@ -56,6 +56,18 @@ class Disk:
         """Remove an empty folder."""
         os.rmdir(path)
 
+    def open_up(self, folder: Path) -> None:
+        """Take back all rights to a folder that is one's own."""
+        os.chmod(folder, 0o700)
+
+    def sync_file(self, path: Path) -> None:
+        """Wait until a file that was written is on the disk itself."""
+        held = os.open(path, os.O_RDWR)
+        try:
+            os.fsync(held)
+        finally:
+            os.close(held)
+
     def sync_all(self) -> None:
         """Wait until what was written is on the disk itself, where the system can say so."""
         if hasattr(os, "sync"):

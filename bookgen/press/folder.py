@@ -6,7 +6,9 @@ new one whole; in the instant between the two renames it stands under `.site-bef
 the next start.
 
 The folder holds a list of what was made (`.made-by-bookgen`). Nothing else is ever deleted: a folder that holds other
-things is refused, and so is a link to a folder.
+things is refused, and so is a link to a folder. The list is on the disk itself before anything it names, and is deleted
+last; should a disk lose it all the same, what stands beside the folder is known by the files that only this tool puts
+there. What cannot be removed is set aside (`.site-left`) and told; it blocks nothing.
 """
 
 from __future__ import annotations
@@ -73,6 +75,8 @@ class Written:
     """Parts that are still right, by name."""
     dropped: tuple[str, ...]
     """Parts taken out, because they were made from something else than the new ones."""
+    aside: tuple[Path, ...] = ()
+    """Folders of earlier runs that could not be removed and were set aside."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +107,7 @@ def write_folder(
         for path in part.files:
             _check_path(path)
     with _one_at_a_time(target), _in_sentences(target):
-        _recover(target, disk)
+        aside = list(_recover(target, disk))
         earlier = _examine(target, disk)
         kept: list[str] = []
         dropped: list[str] = []
@@ -127,23 +131,30 @@ def write_folder(
         _swap(target, disk)
         with suppress(OSError, CannotWrite):
             # The new folder stands; what is left of the old one the next start removes.
-            _remove(_before(target), disk)
+            aside += _discard(_before(target), target, disk) if disk.kind(_before(target)) else []
             disk.sync_folder(target.parent)
-    return Written(kept=tuple(sorted(kept)), dropped=tuple(sorted(dropped)))
+    return Written(kept=tuple(sorted(kept)), dropped=tuple(sorted(dropped)), aside=tuple(aside))
 
 
-def check_folder(target: Path, *, disk: Disk | None = None) -> None:
-    """Recover, and raise CannotWrite where the folder could not be replaced: worth asking before hours of work."""
+def check_folder(target: Path, *, disk: Disk | None = None) -> tuple[Path, ...]:
+    """Recover, and raise CannotWrite where the folder could not be replaced: worth asking before hours of work.
+
+    Returns what could not be removed and was set aside.
+    """
     disk = disk or Disk()
     with _one_at_a_time(target), _in_sentences(target):
-        _recover(target, disk)
+        aside = _recover(target, disk)
         _examine(target, disk)
+    return aside
 
 
-def recover(target: Path, *, disk: Disk | None = None) -> None:
-    """Put right what an ended run left behind. Raises CannotWrite."""
+def recover(target: Path, *, disk: Disk | None = None) -> tuple[Path, ...]:
+    """Put right what an ended run left behind; return what could not be removed and was set aside.
+
+    Raises CannotWrite.
+    """
     with _one_at_a_time(target), _in_sentences(target):
-        _recover(target, disk or Disk())
+        return _recover(target, disk or Disk())
 
 
 def _next(target: Path) -> Path:
@@ -161,25 +172,36 @@ def _check_path(path: str) -> None:
         raise ValueError(f"not a path within the output folder: {path!r}")
 
 
-def _recover(target: Path, disk: Disk) -> None:
+def _recover(target: Path, disk: Disk) -> tuple[Path, ...]:
     """See `recover`. In each state one folder is whole, and that one ends up under the target's name."""
-    before = _before(target)
+    before, aside = _before(target), list[Path]()
     if disk.kind(before) is not None:
-        stands = disk.kind(target) is not None and _read_list(target, disk) is not None
-        if not stands and _whole(before, disk):
+        there = disk.kind(target) is not None
+        if there and _read_list(target, disk) is not None:
+            aside += _discard(before, target, disk)
+        elif _whole(before, disk):
             # Ended between the two renames. Should a bare folder have been made meanwhile, it gives way.
-            if disk.kind(target) is not None:
-                _remove(target, disk)
+            if there:
+                aside += _discard(target, target, disk, keep=True)
             disk.rename(before, target)
         else:
-            _remove(before, disk)
+            if not there and _whole(_next(target), disk):
+                disk.rename(_next(target), target)
+            aside += _discard(before, target, disk)
     if disk.kind(_next(target)) is not None:
-        _remove(_next(target), disk)
+        aside += _discard(_next(target), target, disk)
+    return tuple(aside)
 
 
 def _whole(folder: Path, disk: Disk) -> bool:
-    """Whether all the folder's list names is there."""
-    made = _read_list(folder, disk) or {}
+    """Whether the folder has its list and all that is named there."""
+    try:
+        made = _read_list(folder, disk)
+    except PermissionError:
+        _open_up(folder, disk)
+        made = _read_list(folder, disk)
+    if made is None:
+        return False
     return all(disk.kind(folder / path) == "file" for part in made.values() for path in part.paths)
 
 
@@ -234,11 +256,17 @@ def _foreign(folder: Path, made: Mapping[str, _Made], disk: Disk) -> str:
             if kind == "folder" and path in folders:
                 waiting.append(path)
             elif path == GITIGNORE and kind == "file":
-                if disk.read(folder / path) != GITIGNORE_BYTES:
+                body = disk.read(folder / path)
+                if body != GITIGNORE_BYTES and not (_ended_early(body) and (made or not body)):
                     return f"a {GITIGNORE} of its own"
             elif kind != "file" or (path not in files and name not in _LITTER):
                 return path
     return ""
+
+
+def _ended_early(body: bytes) -> bool:
+    """Whether this may be our own .gitignore, of which not all came to the disk."""
+    return GITIGNORE_BYTES.startswith(body)
 
 
 def _stage(target: Path, listed: Mapping[str, _Made], parts: Mapping[str, Part], kept: list[str], disk: Disk) -> None:
@@ -246,6 +274,8 @@ def _stage(target: Path, listed: Mapping[str, _Made], parts: Mapping[str, Part],
     stage = _next(target)
     disk.make_folder(stage)
     disk.write(stage / LIST, _list_bytes(listed))
+    disk.sync_file(stage / LIST)
+    disk.sync_folder(stage)
     disk.write(stage / GITIGNORE, GITIGNORE_BYTES)
     made = {PurePosixPath(".")}
     for name, part in sorted(listed.items()):
@@ -302,10 +332,48 @@ def _put_back(target: Path, disk: Disk, reason: BaseException) -> None:
         ) from reason
 
 
-def _remove(folder: Path, disk: Disk) -> None:
-    """Delete a folder of ours by its list, the list last. Raises CannotWrite where something else is in it."""
-    made = _read_list(folder, disk) or {}
-    if disk.kind(folder) != "folder" or _foreign(folder, made, disk):
+def _discard(folder: Path, target: Path, disk: Disk, *, keep: bool = False) -> list[Path]:
+    """Remove a folder of ours beside the target; where that cannot be, set it aside and return where it is now.
+
+    With `keep` what may be the keeper's is set aside too; else CannotWrite is raised for it.
+    """
+    try:
+        try:
+            _remove(folder, disk, beside=not keep)
+        except OSError:
+            _open_up(folder, disk)
+            _remove(folder, disk, beside=not keep)
+        return []
+    except OSError:
+        pass
+    except CannotWrite:
+        if not keep:
+            raise
+    number, left = 1, target.with_name(f".{target.name}-left")
+    while disk.kind(left) is not None:
+        number += 1
+        left = target.with_name(f".{target.name}-left-{number}")
+    disk.rename(folder, left)
+    return [left]
+
+
+def _open_up(folder: Path, disk: Disk) -> None:
+    """Take back the rights to a folder of ours and to those in it: whoever made it may give and take them."""
+    waiting = [folder]
+    while waiting:
+        within = waiting.pop()
+        disk.open_up(within)
+        waiting += [within / name for name, kind in disk.listing(within) if kind == "folder"]
+
+
+def _remove(folder: Path, disk: Disk, *, beside: bool = True) -> None:
+    """Delete a folder of ours by its list, the list last. Raises CannotWrite where something else is in it.
+
+    `beside` says that it stands beside the output folder under a name of ours, where it may have lost its list.
+    """
+    made = _read_list(folder, disk)
+    unlisted = beside and made is None and _bears_our_mark(folder, disk)
+    if disk.kind(folder) != "folder" or (not unlisted and _foreign(folder, made or {}, disk)):
         raise CannotWrite(folder, "it is in the way and holds things bookgen did not make; move it.")
     waiting, folders = [folder], []
     while waiting:
@@ -314,13 +382,26 @@ def _remove(folder: Path, disk: Disk) -> None:
         for name, kind in disk.listing(within):
             if kind == "folder":
                 waiting.append(within / name)
-            elif within / name != folder / LIST:
+            elif within / name not in (folder / LIST, folder / GITIGNORE):
                 disk.delete(within / name)
     for emptied in reversed(folders[1:]):
         disk.remove_folder(emptied)
-    if disk.kind(folder / LIST) is not None:
-        disk.delete(folder / LIST)
+    disk.sync_folder(folder)
+    for mark in (GITIGNORE, LIST):
+        if disk.kind(folder / mark) is not None:
+            disk.delete(folder / mark)
     disk.remove_folder(folder)
+
+
+def _bears_our_mark(folder: Path, disk: Disk) -> bool:
+    """Whether a folder beside the output folder was made here: what is left of its list or of our .gitignore is there.
+
+    Nobody else puts these into a folder of such a name.
+    """
+    names = dict(disk.listing(folder)) if disk.kind(folder) == "folder" else {}
+    if names.get(LIST) == "file":
+        return True
+    return names.get(GITIGNORE) == "file" and _ended_early(disk.read(folder / GITIGNORE))
 
 
 @contextmanager

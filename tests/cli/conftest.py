@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 import sys
-import tempfile
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -16,8 +13,6 @@ import pytest
 from tests.books_of_text import MATERIALS, ONE_BALANCE, formula, write_book
 
 CHECKOUT = Path(__file__).parents[2]
-NOBODY = 65534
-"""The user and group without rights on a Unix machine."""
 Command = Callable[..., "subprocess.CompletedProcess[str]"]
 
 LOTION = """---
@@ -94,35 +89,3 @@ def sound(tmp_path) -> Path:
     """A book without an error."""
     stock = formula("S-01", "water: 9 parts; gly: 1 part", "status: approved")
     return write_book(tmp_path / "sound", {"lotion": LOTION, "stock": stock})
-
-
-@contextmanager
-def without_rights(ground: Path) -> Iterator[None]:
-    """Be a user without special rights, whose that folder is; afterwards all of it can be deleted again.
-
-    Whatever is imported must have been imported before: a Python in the folder of root is out of reach.
-    """
-    special = os.geteuid() == 0
-    if special:
-        for folder, _, files in os.walk(ground):
-            for name in (folder, *(os.path.join(folder, one) for one in files)):
-                os.chown(name, NOBODY, NOBODY, follow_symlinks=False)
-        os.setegid(NOBODY)
-        os.seteuid(NOBODY)
-    try:
-        yield
-    finally:
-        if special:
-            os.seteuid(0)
-            os.setegid(0)
-        for folder, _, _ in os.walk(ground):
-            os.chmod(folder, 0o700)
-
-
-@pytest.fixture
-def open_ground() -> Iterator[Path]:
-    """A folder that a user without special rights can get at, which those of the tests are not."""
-    ground = Path(tempfile.mkdtemp(prefix="bookgen-"))
-    ground.chmod(0o755)
-    yield ground
-    shutil.rmtree(ground)

@@ -15,8 +15,8 @@ import pytest
 from bookgen.press.render import Press
 from bookgen.source.front import LARGEST
 from tests.pages.small_binder import run, write
+from tests.plain_user import without_rights
 
-from .conftest import without_rights
 from .quick_press import print_quickly
 
 ROSE = "waters/rose.md"

@@ -25,6 +25,7 @@ from bookgen.press.folder import (
     recover,
     write_folder,
 )
+from tests.plain_user import without_rights
 
 OLD = {"pages": Part(digest="old", files={"index.html": b"old", "f/S-02.html": b"old S-02", "gone.html": b"gone"})}
 NEW = {
@@ -376,6 +377,132 @@ def test_a_bare_folder_made_again_between_the_renames_gives_way(tmp_path):
     bare_site(site)
     recover(site)
     assert contents(site) == expected(OLD)
+
+
+# ── What an end leaves behind that nobody could foresee ───────────────────────────────────────────────────────────
+
+
+def staged(book: Path) -> Path:
+    """The new folder as it stands all written beside the old one, just before the swap."""
+    old_site(book / "site")
+
+    class Ended(Disk):
+        def rename(self, source: Path, goal: Path) -> None:
+            raise Killed
+
+    with pytest.raises(Killed):
+        write_folder(book / "site", NEW, disk=Ended())
+    return book / ".site-next"
+
+
+def stepped_aside(book: Path) -> Path:
+    """The old folder as it stands beside the new one, just after the swap."""
+    old_site(book / "site")
+
+    class Ended(Disk):
+        def delete(self, path: Path) -> None:
+            raise Killed
+
+        remove_folder = delete
+
+    with pytest.raises(Killed):
+        write_folder(book / "site", NEW, disk=Ended())
+    return book / ".site-before"
+
+
+def between(book: Path) -> Path:
+    """The old folder, when the new one has not taken its place yet."""
+    staged(book)
+    (book / "site").rename(book / ".site-before")
+    return book / ".site-before"
+
+
+def emptied(folder: Path) -> None:
+    for path in folder.rglob("*"):
+        if path.is_file():
+            path.write_bytes(b"")
+
+
+LOST = {
+    "list empty": lambda folder: (folder / LIST).write_bytes(b""),
+    "list half": lambda folder: (folder / LIST).write_bytes((folder / LIST).read_bytes()[:30]),
+    "list missing": lambda folder: (folder / LIST).unlink(),
+    "gitignore empty": lambda folder: (folder / ".gitignore").write_bytes(b""),
+    "gitignore half": lambda folder: (folder / ".gitignore").write_bytes(GITIGNORE_BYTES[:5]),
+    "gitignore empty, list missing": lambda folder: (
+        (folder / LIST).unlink(),
+        (folder / ".gitignore").write_bytes(b""),
+    ),
+    "all empty": emptied,
+}
+
+
+def test_an_unfinished_folder_of_another_user_is_set_aside_and_told(open_ground):
+    if os.geteuid() != 0:
+        pytest.skip("only who may do everything can make files of another user's")
+    left = staged(open_ground)
+    with without_rights(open_ground, but=left):
+        assert check_folder(open_ground / "site") == (open_ground / ".site-left",)
+        assert write_folder(open_ground / "site", NEW) == Written(kept=(), dropped=())
+        assert contents(open_ground / "site") == expected(NEW)
+
+
+@pytest.mark.parametrize("lost", LOST)
+@pytest.mark.parametrize("state", [staged, stepped_aside, between])
+def test_what_a_power_cut_left_of_a_folder_of_ours_blocks_nothing(tmp_path, state, lost):
+    LOST[lost](state(tmp_path))
+    check_folder(tmp_path / "site")
+    write_folder(tmp_path / "site", NEW)
+    assert contents(tmp_path / "site") == expected(NEW)
+    assert [path.name for path in tmp_path.iterdir()] == ["site"]
+
+
+@pytest.mark.parametrize("lost", LOST)
+def test_a_new_folder_that_lost_its_list_gives_way_to_the_old_one(tmp_path, lost):
+    """The disk kept the names and not the contents."""
+    stepped_aside(tmp_path)
+    whole = lost.startswith("gitignore") and "missing" not in lost
+    LOST[lost](tmp_path / "site")
+    recover(tmp_path / "site")
+    if not whole:
+        assert contents(tmp_path / "site") == expected(OLD)
+    write_folder(tmp_path / "site", NEW)
+    assert contents(tmp_path / "site") == expected(NEW)
+
+
+@pytest.mark.parametrize("mode", [0o555, 0o500, 0o000])
+@pytest.mark.parametrize("of", ["", "f"])
+def test_rights_that_were_taken_away_from_a_folder_that_stepped_aside(open_ground, mode, of):
+    (stepped_aside(open_ground) / of).chmod(mode)
+    with without_rights(open_ground):
+        write_folder(open_ground / "site", NEW)
+        assert contents(open_ground / "site") == expected(NEW)
+        assert [path.name for path in open_ground.iterdir()] == ["site"]
+
+
+@pytest.mark.parametrize("of", ["", "f"])
+def test_rights_that_were_taken_away_from_the_folder_itself(open_ground, of):
+    old_site(open_ground / "site")
+    (open_ground / "site" / of).chmod(0o555)
+    with without_rights(open_ground):
+        for _ in range(2):
+            write_folder(open_ground / "site", NEW)
+            assert contents(open_ground / "site") == expected(NEW)
+            assert [path.name for path in open_ground.iterdir()] == ["site"]
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only who may do everything can make files of another user's")
+def test_a_folder_of_another_user_that_cannot_be_removed_is_set_aside_and_told(open_ground):
+    """Published once with special rights: it can be renamed and not emptied."""
+    old_site(open_ground / "site")
+    with without_rights(open_ground, but=open_ground / "site"):
+        assert write_folder(open_ground / "site", NEW).aside == (open_ground / ".site-left",)
+        assert contents(open_ground / "site") == expected(NEW)
+        assert check_folder(open_ground / "site") == ()
+        assert write_folder(open_ground / "site", OLD).aside == ()
+        assert contents(open_ground / "site") == expected(OLD)
+        assert contents(open_ground / ".site-left") == expected(OLD)
+        assert {path.name for path in open_ground.iterdir()} == {"site", ".site-left"}
 
 
 PAGES = {"pages": NEW["pages"]}
