@@ -19,9 +19,8 @@ from .findings import Finding, Severity
 from .model import Book, Workroom
 from .reckon.figures import Reckoning, reckon
 from .review import Review, review
-from .source import Memory, filed_text, read_book, read_workroom_alone
+from .source import Memory, filed_text, read_book, read_workroom_alone, state_of
 from .source.filed import RECORD
-from .source.writing import record_bytes
 
 if TYPE_CHECKING:
     from .pages.sheets import Bench, EffectiveRow, Sheet
@@ -228,8 +227,8 @@ FILES = {SITE: "index.html", BINDER: "binder.pdf", CHANGES: "changes.pdf"}
 TAKEN_AWAY = {
     BINDER: "The earlier binder was older than what is made now and was taken away; bookgen binder makes a new one.",
     SITE: "The earlier pages were older than what is made now and were taken away; bookgen site makes new ones.",
-    CHANGES: "The earlier changes.pdf was older than this binder and was taken away; bookgen binder --changes makes a "
-    "new one.",
+    CHANGES: "The earlier changes.pdf no longer starts from what is on record and was taken away; bookgen binder "
+    "--changes makes a new one.",
 }
 
 
@@ -251,7 +250,7 @@ def publish(
 
     try:
         make_room(target)
-        check_folder(target)
+        aside = check_folder(target)
         theme = load_theme(checked.root)
         digest = digest_of(checked.root)
         parts: dict[str, Part] = {}
@@ -268,8 +267,9 @@ def publish(
                 parts[BINDER] = Part(digest=digest, files={"binder.pdf": pdf})
         if not parts:
             return Published(written=(), problems=problems, incomplete=True)
-        # What the printed changes put into the binder is asked for by `filed`: new pages alone leave them be.
-        changes = changes_digest(checked.root, digest) if binder else None
+        # Printed changes stay as long as they can be filed: until the record is another than they were made against.
+        filed = checked.book.filed
+        changes = state_of(filed) if binder and filed.readable else None
         written = write_folder(target, parts, keep={SITE: digest, BINDER: digest, CHANGES: changes})
     except CannotWrite as reason:
         raise CannotPublish(f"Cannot write {reason.path}: {reason.reason}") from reason
@@ -279,8 +279,15 @@ def publish(
         raise FaultyTheme(str(reason)) from reason
     return Published(
         written=tuple(str(target / name) for part, name in FILES.items() if part in parts),
-        problems=(*problems, *(TAKEN_AWAY[part] for part in written.dropped)),
+        problems=(*problems, *(TAKEN_AWAY[part] for part in written.dropped), *set_aside((*aside, *written.aside))),
         incomplete=binder and BINDER not in parts,
+    )
+
+
+def set_aside(folders: Sequence[Path]) -> tuple[str, ...]:
+    """Return the sentences on folders of earlier runs that could not be removed."""
+    return tuple(
+        f"What an earlier run made could not be removed and stands as {one}; delete it when you can." for one in folders
     )
 
 
@@ -430,8 +437,3 @@ def _all_files(root: Path, folders: list[str]) -> list[str]:
             elif entry.is_file():
                 found.append(path)
     return sorted(found)
-
-
-def changes_digest(root: Path, digest: str) -> str:
-    """Return the digest of what printed changes are made from: the publication's, and the record of what was filed."""
-    return sha256(f"{digest}\0".encode() + (record_bytes(root) or b"")).hexdigest()

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from .start import BOOK_ERRORS, CANNOT_WRITE, WRONG_USE, common, day_option, main, say, today_or, width
+
+if TYPE_CHECKING:
+    from ..changes import Choice
 
 MOST_CODES = 24
 """Codes that are told one by one."""
@@ -24,7 +29,8 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
 
     Reads the list that site/changes.pdf carries (site/binder.pdf the first time and with --whole, or the PDF named)
     and writes it into formulas/filed.yaml: the record of what is in the binder, by which bookgen binder --changes
-    finds what has to be printed next. Nothing else writes that file.
+    finds what has to be printed next. Nothing else writes that file. Where changes were printed more than once it
+    asks which are in the binder.
 
     \b
       bookgen binder                    the whole binder, to print once
@@ -32,14 +38,20 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
       bookgen binder --changes          later: what changed since, and what to do with it
       bookgen filed                     that is in the binder too
     """
-    from ..changes import BrokenRecord, NothingFiled, file_printed
+    from ..changes import BrokenRecord, NothingFiled, SeveralWait, file_printed
     from ..pipeline import NoBook
     from ..source.writing import CannotRecord
 
     if pdf is not None and whole:
         raise click.UsageError("Name a PDF or say --whole, not both.")
     try:
-        done = file_printed(book, pdf, whole=whole, today=today_or(today))
+        try:
+            done = file_printed(book, pdf, whole=whole, today=today_or(today))
+        except SeveralWait as several:
+            chosen = _asked_which(several.choices)
+            if chosen is None:
+                return WRONG_USE
+            done = file_printed(book, chosen, whole=False, today=today_or(today))
     except NoBook as missing:
         raise click.UsageError(str(missing)) from missing
     except NothingFiled as reason:
@@ -57,6 +69,7 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
         say(f"Already on record (filed {record.on}): {len(record.leaves)} leaves on {sheets} sheets.")
         return 0
     say(f"Filed {record.on}: {len(record.leaves)} leaves on {sheets} sheets are on record in {record.path}.")
+    say(f"They are as {done.path} lists them.")
     if not done.first:
         for word, codes in (("In", done.into), ("Out", done.out)):
             if codes:
@@ -64,6 +77,28 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
     if done.check:
         say(f"The list of effective sheets in front of the binder must show check {done.check} at its foot.")
     return 0
+
+
+def _asked_which(choices: Sequence[Choice]) -> Path | None:
+    """Name what may be in the binder and ask for it; None where nobody can answer, or nobody wants to."""
+    say("More than one printed thing may be in the binder. Name the one that is:", err=True)
+    for number, one in enumerate(choices, 1):
+        moved = [f"{word}: {_named(codes)}" for word, codes in (("in", one.into), ("out", one.out)) if codes]
+        say(f"{number}  bookgen filed {one.path}", err=True)
+        say(f"   check {one.check} on its list of effective sheets; {'; '.join(moved)}", err=True)
+    if not _somebody_is_there():
+        return None
+    answer = click.prompt("Which number", default="", show_default=False, err=True).strip()
+    found = [one.path for number, one in enumerate(choices, 1) if answer in (str(number), str(one.path), one.check)]
+    if not found:
+        say("Nothing is recorded.", err=True)
+        return None
+    return found[0]
+
+
+def _somebody_is_there() -> bool:
+    """Return whether a question can be read and answered."""
+    return sys.stdin.isatty() and sys.stderr.isatty()
 
 
 def say_broken(reason: Exception) -> None:

@@ -1,6 +1,7 @@
 """The only hand that writes in `formulas/`: the record of what is in the binder, new files, a new book.
 
-All of it is whole or not at all, and nothing but the record is ever written over.
+All of it is whole or not at all, and nothing but the record is ever written over.  Beside `formulas/` it keeps the
+lists of what was printed until they are on record.
 
 The new record is written beside the old one and takes its name when all of it is on the disk.  A run that is ended at
 any point leaves the old one as it was; what it may leave beside it is hidden, is read by nobody, and is written over
@@ -18,6 +19,9 @@ from pathlib import Path
 from shutil import rmtree
 
 from .filed import RECORD
+
+PRINTED = ".printed"
+"""The folder of the book that holds the lists of printed changes which are not on record."""
 
 _NEXT = ".filed.yaml-next"
 _REASONS = {
@@ -56,17 +60,7 @@ def write_record(root: Path, content: bytes, earlier: bytes | None) -> None:
         with _one_at_a_time(target.parent):
             if record_bytes(root) != earlier:
                 raise ChangedMeanwhile(f"{RECORD} was written by another run meanwhile; look at it and run this again.")
-            try:
-                with open(fresh, "wb") as file:
-                    file.write(content)
-                    file.flush()
-                    os.fsync(file.fileno())
-                os.replace(fresh, target)
-            except BaseException:
-                with suppress(OSError):
-                    fresh.unlink()
-                raise
-            _settle(target.parent)
+            _replace(target, fresh, content)
     except OSError as reason:
         why = _REASONS.get(reason.errno or 0, reason.strerror or str(reason))
         raise CannotRecord(f"Cannot write {target}: {why}; what was on record stays as it was.") from reason
@@ -131,7 +125,7 @@ def write_book(root: Path, files: Mapping[str, str]) -> None:
         for path, text in files.items():
             place = staged / Path(path).relative_to("formulas")
             place.parent.mkdir(parents=True, exist_ok=True)
-            _put(place, text)
+            _put(place, text.encode())
             _settle(place.parent)
         staged.chmod(0o777 & ~_umask())
         _settle(staged)
@@ -165,7 +159,7 @@ def _staged(folder: Path, text: str) -> Path:
     fresh = Path(name)
     try:
         fresh.chmod(0o666 & ~_umask())
-        _put(fresh, text)
+        _put(fresh, text.encode())
     except BaseException:
         with suppress(OSError):
             fresh.unlink()
@@ -173,9 +167,9 @@ def _staged(folder: Path, text: str) -> Path:
     return fresh
 
 
-def _put(path: Path, text: str) -> None:
+def _put(path: Path, content: bytes) -> None:
     with open(path, "wb") as file:
-        file.write(text.encode())
+        file.write(content)
         file.flush()
         os.fsync(file.fileno())
 
@@ -207,6 +201,50 @@ def _umask() -> int:
     held = os.umask(0)
     os.umask(held)
     return held
+
+
+def keep_printed(root: Path, name: str, content: bytes) -> None:
+    """Keep a list of what was printed under a name, such as the check code that stands on the paper.
+
+    Where another list has the name already both are kept.  Raises CannotRecord.
+    """
+    folder = root / PRINTED
+    try:
+        folder.mkdir(exist_ok=True)
+        with _one_at_a_time(folder):
+            (folder / ".gitignore").write_bytes(b"*\n")
+            number, target = 1, folder / f"{name}.yaml"
+            while target.exists() and target.read_bytes() not in (content, b""):
+                number += 1
+                target = folder / f"{name}-{number}.yaml"
+            _replace(target, folder / ".next", content)
+    except OSError as reason:
+        why = _REASONS.get(reason.errno or 0, reason.strerror or str(reason))
+        raise CannotRecord(f"The list of what was printed cannot be kept in {folder}: {why}.") from reason
+
+
+def forget_printed(root: Path) -> None:
+    """Let go of the lists of what was printed: they start from a record that is no more.
+
+    One that stays because the disk refuses does no harm: it says which record it starts from.
+    """
+    folder = root / PRINTED
+    with suppress(OSError):
+        for path in (*folder.glob("*.yaml"), folder / ".next", folder / ".gitignore"):
+            path.unlink(missing_ok=True)
+        folder.rmdir()
+
+
+def _replace(target: Path, fresh: Path, content: bytes) -> None:
+    """Write a file beside its place and let it take its name.  Raises OSError."""
+    try:
+        _put(fresh, content)
+        os.replace(fresh, target)
+    except BaseException:
+        with suppress(OSError):
+            fresh.unlink()
+        raise
+    _settle(target.parent)
 
 
 def _settle(folder: Path) -> None:

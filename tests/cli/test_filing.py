@@ -19,9 +19,11 @@ from pathlib import Path
 import pikepdf
 import pytest
 import yaml
+from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bookgen.cli import main
 from bookgen.pages.sheets.content import LETTERS
 from bookgen.press.render import Press
 from bookgen.source import filed_text, read_filed
@@ -73,6 +75,11 @@ def edit(book: Path, name: str = GEL, old: str = "slowly", new: str = "gently") 
 
 def record(book: Path) -> dict[str, object]:
     return dict(yaml.load((book / "formulas" / "filed.yaml").read_text(encoding="utf-8"), yaml.BaseLoader))
+
+
+def texts(leaves: object) -> object:
+    """What a list says, each value as it is written."""
+    return yaml.load(yaml.safe_dump(leaves), yaml.BaseLoader)
 
 
 def everything(folder: Path) -> dict[str, bytes]:
@@ -166,7 +173,8 @@ class TestTheWay:
         assert ", is: A5, both sides, 2 holes, punch marks; en; theme workroom; WeasyPrint " in told
         assert "bookgen binder --changes --appearance prints them too." in told
         assert run("binder", "--changes", "--appearance", "--book", on_record).exit_code == 0
-        assert run("filed", "--book", on_record, "--today", LATER).exit_code == 0
+        assert run("filed", "--book", on_record, "--today", LATER).exit_code == 2, "without the look or with it"
+        assert run("filed", on_record / "site" / "changes.pdf", "--book", on_record, "--today", LATER).exit_code == 0
         assert set(record(on_record)["looks"].values()) == {next(iter(record(on_record)["looks"].values()))}
         assert "earlier look" not in run("binder", "--changes", "--book", on_record).stdout
 
@@ -196,27 +204,35 @@ class TestTheOutputFolder:
         assert {"binder.pdf", "changes.pdf", "index.html"} <= set(os.listdir(on_record / "site"))
         assert run("filed", "--book", on_record).exit_code == 0
         result = run("publish", "--book", on_record)
-        assert "The earlier changes.pdf was older than this binder and was taken away" in result.stderr
+        assert "The earlier changes.pdf no longer starts from what is on record and was taken away" in result.stderr
         assert "changes.pdf" not in os.listdir(on_record / "site")
 
-    def test_a_new_binder_takes_older_changes_away(self, on_record):
+    def test_a_new_binder_leaves_changes_that_can_still_be_filed(self, on_record):
         edit(on_record)
         run("binder", "--changes", "--book", on_record)
-        run("binder", "--book", on_record)
-        assert "changes.pdf" in os.listdir(on_record / "site"), "they are of the same book"
+        printed = listed((on_record / "site" / "changes.pdf").read_bytes())
         edit(on_record, old="gently", new="kindly")
         result = run("binder", "--book", on_record)
-        assert "The earlier changes.pdf was older than this binder and was taken away" in result.stderr
-        result = run("filed", "--book", on_record)
-        assert result.exit_code == 2
-        assert "changes.pdf does not exist; bookgen binder --changes makes it." in result.stderr
+        assert "taken away" not in result.stderr
+        result = run("filed", "--book", on_record, "--today", LATER)
+        assert result.exit_code == 0
+        assert f"They are as {on_record / 'site' / 'changes.pdf'} lists them.\n" in result.stdout
+        assert record(on_record)["leaves"] == texts(printed["leaves"])
 
-    def test_older_pages_and_binder_do_not_stand_beside_newer_changes(self, on_record):
+    def test_changes_leave_pages_and_binder_alone_whatever_they_show(self, on_record):
         run("publish", "--book", on_record)
+        before = everything(on_record / "site")
         edit(on_record)
         result = run("binder", "--changes", "--book", on_record)
-        assert result.stderr.count("was taken away") + result.stderr.count("were taken away") == 2
-        assert set(os.listdir(on_record / "site")) == {".gitignore", ".made-by-bookgen", "changes.pdf"}
+        assert "taken away" not in result.stderr
+        after = everything(on_record / "site")
+        assert after.keys() - before.keys() == {"changes.pdf"}
+        del before[".made-by-bookgen"]
+        assert {name: after[name] for name in before} == before
+        edit(on_record, old="gently", new="slowly")
+        run("binder", "--changes", "--book", on_record)  # nothing to print
+        after = everything(on_record / "site")
+        assert {name: after[name] for name in before} == before
 
     def test_another_folder(self, on_record, tmp_path):
         edit(on_record)
@@ -231,6 +247,132 @@ class TestTheOutputFolder:
         result = run("binder", "--changes", "--out", tmp_path / "mine", "--book", on_record)
         assert result.exit_code == 3
         assert os.listdir(tmp_path / "mine") == ["letter.txt"]
+
+
+class TestNothingPrintedIsLost:
+    """After `binder --changes`, whatever happens before `filed`: what is on paper can be filed as it was printed."""
+
+    @pytest.fixture
+    def printed(self, on_record: Path) -> tuple[Path, object]:
+        """A book whose changes were printed, and what they list."""
+        edit(on_record)
+        assert run("binder", "--changes", "--book", on_record).exit_code == 0
+        return on_record, texts(listed((on_record / "site" / "changes.pdf").read_bytes())["leaves"])
+
+    @pytest.mark.parametrize(
+        "between",
+        [
+            lambda book: run("publish", "--book", book),
+            lambda book: (run("publish", "--book", book), run("site", "--book", book), run("binder", "--book", book)),
+            lambda book: shutil.rmtree(book / "site"),
+            lambda book: (shutil.rmtree(book / "site"), run("publish", "--book", book)),
+            lambda book: (book / "formulas" / GEL).unlink(),
+            lambda book: shutil.rmtree(book / "formulas" / "waters"),
+            lambda book: (book / "formulas" / "workroom.yaml").write_text("balances: [\n"),
+            lambda book: run("binder", "--changes", "--out", book / "elsewhere", "--book", book),
+        ],
+        ids=["published", "all made", "pages deleted", "deleted and made", "formula deleted", "chapter deleted",
+             "workroom broken", "printed elsewhere too"],
+    )  # fmt: skip
+    def test_what_was_printed_is_filed_as_printed(self, printed, between):
+        book, leaves = printed
+        edit(book, "waters/rose.md", "Stir", "Shake")
+        between(book)
+        elsewhere = (book / "elsewhere").exists()
+        result = run("filed", "--book", book, "--today", LATER)
+        if elsewhere:
+            assert result.exit_code == 2, "two of them wait"
+            result = run("filed", book / "site" / "changes.pdf", "--book", book, "--today", LATER)
+        assert (result.exit_code, result.stderr) == (0, "")
+        assert record(book)["leaves"] == leaves
+        assert record(book)["filed"] == LATER
+        assert not (book / ".printed").exists()
+
+    def test_the_whole_binder_made_since_is_not_taken_for_what_was_printed(self, printed):
+        book, _ = printed
+        edit(book, old="gently", new="in one go")
+        run("publish", "--book", book)
+        before = record_bytes(book)
+        result = run("filed", "--whole", "--book", book)
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert f"1  bookgen filed {book / 'site' / 'binder.pdf'}\n" in result.stderr
+        assert f"2  bookgen filed {book / 'site' / 'changes.pdf'}\n" in result.stderr
+        assert record_bytes(book) == before
+        assert run("filed", book / "site" / "binder.pdf", "--book", book).exit_code == 0, "who names it means it"
+
+    def test_a_third_print_keeps_the_first(self, printed):
+        book, first = printed
+        names = ["changes-earlier.pdf", "changes-earlier-2.pdf", "changes.pdf"]
+        lists = [first]
+        for old, new in (("gently", "kindly"), ("kindly", "softly")):
+            edit(book, old=old, new=new)
+            told = run("binder", "--changes", "--book", book).stdout
+            assert "The changes printed before are not on record; they are kept as " in told
+            lists.append(texts(listed((book / "site" / "changes.pdf").read_bytes())["leaves"]))
+        assert [texts(listed((book / "site" / one).read_bytes())["leaves"]) for one in names] == lists
+        before = record_bytes(book)
+        result = run("filed", "--book", book)
+        assert (result.exit_code, result.stdout, record_bytes(book)) == (2, "", before)
+        assert [line.rpartition("/")[2] for line in result.stderr.splitlines() if "bookgen filed" in line] == [
+            "changes.pdf", "changes-earlier-2.pdf", "changes-earlier.pdf",
+        ]  # fmt: skip
+        code = next(one["content"] for one in lists[0] if one["code"] == "effective-sheets")[:7]
+        assert f"check {code} on its list of effective sheets; in: effective-sheets, C-02\n" in result.stderr
+        shutil.rmtree(book / "site")
+        result = run("filed", "--book", book)
+        assert result.exit_code == 2
+        assert f"bookgen filed {book / '.printed' / code}.yaml\n" in result.stderr
+        assert run("filed", book / ".printed" / f"{code}.yaml", "--book", book).exit_code == 0
+        assert record(book)["leaves"] == first
+
+    @pytest.mark.parametrize(
+        ("answer", "meant"), [("2\n", 0), ("1\n", 1), ("\n", None), ("7\n", None), ("{code}\n", 0)]
+    )
+    def test_a_terminal_is_asked_which_was_filed(self, printed, monkeypatch, answer, meant):
+        book, first = printed
+        edit(book, old="gently", new="kindly")
+        run("binder", "--changes", "--book", book)
+        lists = [first, texts(listed((book / "site" / "changes.pdf").read_bytes())["leaves"])]
+        code = next(one["content"] for one in first if one["code"] == "effective-sheets")[:7]
+        before = record_bytes(book)
+        monkeypatch.setattr("bookgen.cli.filing._somebody_is_there", lambda: True)
+        runner = CliRunner(env={"SOURCE_DATE_EPOCH": ""})
+        result = runner.invoke(main, ["filed", "--book", str(book)], input=answer.format(code=code))
+        assert "Which number" in result.output
+        if meant is None:
+            assert result.exit_code == 2
+            assert "Nothing is recorded." in result.stderr
+            assert record_bytes(book) == before
+        else:
+            assert result.exit_code == 0
+            assert record(book)["leaves"] == lists[meant]
+
+    def test_a_list_that_cannot_be_kept_is_told(self, on_record):
+        edit(on_record)
+        (on_record / ".printed").write_text("in the way")
+        result = run("binder", "--changes", "--book", on_record)
+        assert result.exit_code == 0
+        assert f"cannot be kept in {on_record / '.printed'}: " in result.stderr
+        assert "Keep the PDF until you have run bookgen filed." in result.stderr
+        assert run("filed", "--book", on_record).exit_code == 0
+
+    @pytest.mark.parametrize("left", [b"", b"filed: [", b"leaves:\n"])
+    def test_a_kept_list_that_a_power_cut_left_empty_is_passed_over(self, printed, left):
+        book, leaves = printed
+        (kept,) = (book / ".printed").glob("*.yaml")
+        kept.write_bytes(left)
+        assert run("filed", "--book", book).exit_code == 0
+        assert record(book)["leaves"] == leaves
+
+    def test_a_damaged_pdf_names_what_was_kept_of_it(self, printed):
+        book, leaves = printed
+        (book / "site" / "changes.pdf").write_bytes(b"%PDF-1.7\n")
+        result = run("filed", "--book", book)
+        assert result.exit_code == 2
+        (kept,) = (book / ".printed").glob("*.yaml")
+        assert result.stderr.rstrip().endswith(f"What it listed is kept: run bookgen filed {kept}.")
+        assert run("filed", kept, "--book", book).exit_code == 0
+        assert record(book)["leaves"] == leaves
 
 
 class TestBadInput:
@@ -254,7 +396,7 @@ class TestBadInput:
         shutil.copy(on_record / "site" / "changes.pdf", tmp_path / "first.pdf")
         edit(on_record, old="gently", new="kindly")
         run("binder", "--changes", "--book", on_record)
-        run("filed", "--book", on_record, "--today", DAY)
+        run("filed", on_record / "site" / "changes.pdf", "--book", on_record, "--today", DAY)
         told = self.refused(on_record, tmp_path / "first.pdf")
         assert "was made against another record; the one in the book is of 2026-11-25: print the changes anew" in told
         (on_record / "formulas" / "filed.yaml").unlink()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -35,7 +36,7 @@ EDITS = {
     "look": lambda book, n: rewrite(book, "workroom.yaml", "keeper:", "punch marks: yes\nkeeper:"),
     "title": lambda book, n: rewrite(book, "workroom.yaml", "The quick book", f"The quick book {n}"),
 }
-COMMANDS = ("whole", "changes", "appearance", "publish", "site", "filed", "filed whole")
+COMMANDS = ("whole", "changes", "appearance", "publish", "site", "no pages", "filed", "filed whole", "filed first")
 
 
 def rewrite(book: Path, name: str, old: str, new: str) -> None:
@@ -46,28 +47,54 @@ def rewrite(book: Path, name: str, old: str, new: str) -> None:
 
 
 @settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(steps=st.lists(st.sampled_from((*EDITS, *COMMANDS, "filed", "changes")), min_size=4, max_size=12))
-def test_the_record_is_always_the_list_of_the_last_pdf_that_was_filed(tmp_path_factory, steps):
-    book = write(tmp_path_factory.mktemp("life") / "book")
+@given(steps=st.lists(st.sampled_from((*EDITS, *COMMANDS, "filed", "changes", "changes")), min_size=4, max_size=14))
+def test_the_record_is_always_what_was_printed_and_said_to_be_filed(tmp_path_factory, steps):
+    """`filed` takes the only printed thing that may be meant, and asks where there are several; nothing is lost."""
+    folder = tmp_path_factory.mktemp("life")
+    book = write(folder / "book")
     site, kept, fine = book / "site", None, (0, 1)  # an ingredient that is withdrawn is an error of the book
+    printed: list[object] = []
+    copies: list[Path] = []
+
+    def filed(*arguments: object) -> int:
+        return run("filed", *arguments, "--book", book, "--today", LATER).exit_code
+
     for number, step in enumerate(steps):
         if step in EDITS:
             EDITS[step](book, number)
-        elif step.startswith("filed"):
-            whole = step == "filed whole" or kept is None
-            path = site / ("binder.pdf" if whole else "changes.pdf")
-            printed = listed(path.read_bytes()) if path.exists() else None
-            code = run("filed", *(["--whole"] if "whole" in step else []), "--book", book, "--today", LATER).exit_code
-            assert code == (2 if printed is None else 0)
-            kept = printed["leaves"] if printed is not None else kept
+        elif step == "no pages":
+            shutil.rmtree(site, ignore_errors=True)
+        elif step == "filed first":
+            if copies:  # whatever became of the PDF: a keeper has a copy of what was printed first
+                assert filed(copies[0]) == 0
+                kept, printed, copies = printed[0], [], []
+        elif step == "filed whole" or (step == "filed" and kept is None):
+            path = site / "binder.pdf"
+            whole = listed(path.read_bytes())["leaves"] if path.exists() else None
+            several = any(one != whole for one in printed) and whole != kept
+            assert filed(*(["--whole"] if "whole" in step else [])) == (2 if whole is None or several else 0)
+            if whole is not None and not several:
+                printed, copies = (printed, copies) if whole == kept else ([], [])
+                kept = whole
+        elif step == "filed":
+            path = site / "changes.pdf"
+            last = listed(path.read_bytes())["leaves"] if path.exists() else None
+            assert filed() == (0 if len(printed) == 1 or (not printed and last == kept) else 2)
+            if len(printed) == 1:
+                kept, printed, copies = printed[0], [], []
         else:
             arguments = {
                 "whole": ["binder"],
                 "changes": ["binder", "--changes"],
                 "appearance": ["binder", "--changes", "--appearance"],
             }.get(step, [step])
-            code = run(*arguments, "--book", book).exit_code
-            assert code == 2 if "--changes" in arguments and kept is None else code in fine
+            result = run(*arguments, "--book", book)
+            assert result.exit_code == 2 if "--changes" in arguments and kept is None else result.exit_code in fine
+            if "--changes" in arguments and "changes.pdf" in result.stdout:
+                leaves = listed((site / "changes.pdf").read_bytes())["leaves"]
+                if leaves not in printed:
+                    printed.append(leaves)
+                    copies.append(Path(shutil.copy(site / "changes.pdf", folder / f"{number}.pdf")))
         path = book / "formulas" / "filed.yaml"
         on_record = yaml.safe_load(path.read_text(encoding="utf-8"))["leaves"] if path.exists() else None
         assert on_record == kept

@@ -1,0 +1,235 @@
+"""What `binder --changes` prints: the leaves that differ, headed by filing instructions."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..model import Book, Filed
+from ..pipeline import (
+    BINDER,
+    CHANGES,
+    FILES,
+    LIST,
+    SITE,
+    CannotPublish,
+    Checked,
+    FaultyTheme,
+    Printing,
+    Progress,
+    in_order,
+    make_room,
+    printing_for,
+    set_aside,
+)
+from ..source import filed_text, state_of
+from ..source.writing import CannotRecord, keep_printed
+from .waiting import BrokenRecord, NothingFiled, check_of, free_name, printed_changes
+
+if TYPE_CHECKING:
+    from ..pages.sheets import Comparison, EffectiveRow, Sheet
+    from ..press.piece import Piece
+
+
+class CodeUnknown(Exception):
+    """A leaf of the binder would be taken out, and a file does not say whether it is that leaf; a sentence."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changes:
+    """What became of printing the changes."""
+
+    written: str = ""
+    """The PDF; empty where there is nothing to print."""
+    said: tuple[str, ...] = ()
+    """What there is to say of the binder, in sentences."""
+    problems: tuple[str, ...] = ()
+    """What went wrong on the way to paper, in sentences."""
+    incomplete: bool = False
+    """True when the press cannot work here."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Draft:
+    """What is to be printed, before it is bound."""
+
+    found: Comparison
+    """What differs."""
+    pieces: tuple[Piece, ...]
+    """The leaves to put in, in the order of the binder."""
+    after: Filed
+    """What the binder holds once they are filed."""
+
+
+def print_changes(
+    checked: Checked, target: Path, *, appearance: bool = False, progress: Progress | None = None
+) -> Changes:
+    """Write what has to be printed so that the binder holds the book, with `appearance` also what only looks otherwise.
+
+    Raises NothingFiled, BrokenRecord, CodeUnknown, CannotPublish and FaultyTheme.
+    """
+    from ..pages import ThemeFault, ThemeNotFound, load_theme
+    from ..pages.sheets import earlier_looks
+    from ..press.folder import CannotWrite, Part, check_folder, write_folder
+    from ..press.render import PressError
+
+    filed = checked.book.filed
+    _must_be_filed(checked, filed, target)
+    try:
+        make_room(target)
+        aside = check_folder(target)
+        with printing_for(checked, load_theme(checked.root)) as printing:
+            draft = _draft(printing, filed, appearance, progress)
+        note = "" if appearance else earlier_looks(draft.found.looks, filed, printing.words)
+        unfiled = _unfiled(target, filed, draft.after)
+        said = tuple(one for one in (note, _kept_words(target, tuple(unfiled))) if one)
+        nothing = draft.found.nothing and not draft.pieces
+        files, problems = dict(unfiled), tuple[str, ...]()
+        if not nothing:
+            files[FILES[CHANGES]], problems = _bound(printing, draft, filed, note)
+        if not nothing or {one.path.name for one in printed_changes(target)} != set(files):
+            # Changes that can no longer be filed would mislead; pages and binder stay as they are.
+            part = Part(digest=state_of(filed), files=files)
+            kept: dict[str, str | None] = {SITE: None, BINDER: None}
+            aside += write_folder(target, {CHANGES: part} if files else {}, keep=kept).aside
+    except CannotWrite as reason:
+        raise CannotPublish(f"Cannot write {reason.path}: {reason.reason}") from reason
+    except OSError as reason:
+        raise CannotPublish(f"Cannot write {target}: {reason.strerror or reason}.") from reason
+    except (ThemeFault, ThemeNotFound) as reason:
+        raise FaultyTheme(str(reason)) from reason
+    except PressError as reason:
+        return Changes(problems=(str(reason),), incomplete=True)
+    if nothing:
+        said = (f"Nothing to print: the binder holds the book as it is (filed {filed.on}).", *said)
+        return Changes(said=said, problems=set_aside(aside))
+    return Changes(
+        written=str(target / FILES[CHANGES]),
+        said=said,
+        problems=(*problems, *_keep_list(checked.root, draft.after), *set_aside(aside)),
+    )
+
+
+def _unfiled(target: Path, filed: Filed, after: Filed) -> dict[str, bytes]:
+    """Return the changes in the output folder that may have been printed and are not on record, by their names.
+
+    Whoever printed them and put them in, and then changed the book back, holds sheets that the record knows nothing of.
+    The last ones get a name of their own; earlier ones have theirs.
+    """
+    kept: dict[str, bytes] = {}
+    last = b""
+    for one in printed_changes(target):
+        if one.after.against != state_of(filed) or state_of(one.after) in (state_of(filed), state_of(after)):
+            continue
+        if one.path.name == FILES[CHANGES]:
+            last = one.path.read_bytes()
+        else:
+            kept[one.path.name] = one.path.read_bytes()
+    return {**kept, free_name(kept): last} if last else kept
+
+
+def _kept_words(target: Path, names: Sequence[str]) -> str:
+    if not names:
+        return ""
+    kept = " and ".join(str(target / one) for one in names)
+    named = kept if len(names) == 1 else "with the name of the one whose sheets they are"
+    return (
+        f"The changes printed before are not on record; they are kept as {kept}. If those sheets are in the binder, "
+        f"run bookgen filed {named} now and bookgen binder --changes once more."
+    )
+
+
+def _keep_list(root: Path, after: Filed) -> tuple[str, ...]:
+    """Keep with the book what was printed, so that it can be filed whatever becomes of the PDF; say where it cannot."""
+    try:
+        keep_printed(root, check_of(after), filed_text(after).encode())
+    except CannotRecord as reason:
+        return (f"{reason} Keep the PDF until you have run bookgen filed.",)
+    return ()
+
+
+def _must_be_filed(checked: Checked, filed: Filed, target: Path) -> None:
+    """Raise NothingFiled where there is no record, BrokenRecord where there is one that cannot be read."""
+    if not filed.readable:
+        raise BrokenRecord(checked.book.findings)
+    if not filed.leaves:
+        raise NothingFiled(
+            f"No binder is on record yet, so there are no changes to print: print {target / FILES[BINDER]} (bookgen "
+            "binder makes it), put it into the binder, and run bookgen filed."
+        )
+
+
+def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progress | None) -> _Draft:
+    """Print what differs, the list of effective sheets last, because it lists the others.  Raises PressError."""
+    from ..pages.sheets import State, compare, effective_sheet, leaves_of, look_of, record_of, row_on_record
+
+    then = {one.code: one for one in filed.leaves}
+
+    def state(sheet: Sheet) -> State:
+        return State(code=sheet.leaf.code, content=sheet.content, look=look_of(sheet, printing.look))
+
+    def due(sheets: Sequence[Sheet]) -> list[Sheet]:
+        found = compare(filed, [state(one) for one in sheets])
+        codes = {*found.new, *found.changed, *(found.looks if appearance else ())}
+        return [one for one in sheets if one.leaf.code in codes]
+
+    def rows_of(sheets: Sequence[Sheet], told: Progress | None) -> list[EffectiveRow]:
+        wanted = due(sheets)
+        printed = printing.printed(wanted, told)
+        pieces.update((one.piece.code, one.piece) for one in printed)
+        rows = {one.row.code: one.row for one in printed}
+        return [rows.get(one.leaf.code) or row_on_record(one, then[one.leaf.code]) for one in sheets]
+
+    pieces: dict[str, Piece] = {}
+    others = leaves_of(printing.bench)
+    _must_know_codes(
+        printing.bench.shelf.book, filed, {*printing.bench.codes.values(), *(one.leaf.code for one in others)}
+    )
+    rows = rows_of(others, progress)
+    listed = effective_sheet(printing.bench, rows)
+    whole = in_order(rows, rows_of([listed], None)[0])
+    return _Draft(
+        found=compare(filed, [state(one) for one in in_order(others, listed)]),
+        pieces=tuple(pieces[one.code] for one in whole if one.code in pieces),
+        after=record_of(whole, filed.looks, printing.words, against=state_of(filed)),
+    )
+
+
+def _must_know_codes(book: Book, filed: Filed, codes: Collection[str]) -> None:
+    """Raise CodeUnknown where a leaf is on record, none has its code now, and a formula's code cannot be read."""
+    nameless = [one.path for one in book.formulas.values() if "code" not in one.places or "code" in one.unread]
+    gone = [one.code for one in filed.leaves if one.code not in codes]
+    if nameless and gone:
+        what = f"{gone[0]} is" if len(gone) == 1 else f"{', '.join(gone)} are"
+        raise CodeUnknown(
+            f"Nothing is printed: {what} in the binder and the code in {nameless[0]} cannot be read; put that right "
+            "first."
+        )
+
+
+def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[bytes, tuple[str, ...]]:
+    """Return the changes headed by the filing instructions, and what the press had to say.  Raises PressError."""
+    from ..pages.sheets import filing_sheet, sheet_style
+    from ..press.bind import bind
+    from ..press.cache import Cache, cache_folder
+    from ..press.render import render
+
+    bench = printing.bench
+    room = bench.shelf.book.workroom
+    codes = [one.code for one in draft.pieces]
+    leaf = filing_sheet(bench, draft.found, codes, filed, draft.after, note)
+    heading = render(leaf.leaf, sheet_style(bench.theme, room, "filing"), cache=Cache(folder=cache_folder()))
+    pieces = (heading, *draft.pieces)
+    bound = bind(
+        pieces,
+        title=f"{room.title}: changes",
+        lang=room.language,
+        author=room.keeper,
+        duplex=room.duplex,
+        elsewhere=[one.code for one in draft.after.leaves],
+        attached={LIST: filed_text(draft.after).encode()},
+    )
+    said = [problem for piece in pieces for problem in piece.problems]
+    return bound.pdf, tuple(f"{problem.code}: {problem.sentence}" for problem in (*said, *bound.problems))
