@@ -254,8 +254,17 @@ def _count(text: str) -> str:
 
 
 def _day(text: str) -> str:
+    """Keep a whole day: that of filing."""
+    found = _when(text)
+    if len(found) != len("2026-03-02"):
+        raise _Wrong("a date such as 2026-03-02")
+    return found
+
+
+def _when(text: str) -> str:
+    """Keep the date of an issue, of which a month or a year may be all that is known."""
     found = read_date(text)
-    if isinstance(found, Complaint) or len(found) < len("2026-03-02"):  # a month or a year alone is no day
+    if isinstance(found, Complaint):
         raise _Wrong("a date such as 2026-03-02")
     return found
 
@@ -277,7 +286,7 @@ def _letters(groups: Sequence[int]) -> _Kept:
 
 
 _LEAF: Mapping[str, _Kept] = {
-    "code": _some, "title": str, "chapter": str, "issue": _count, "of": _day, "sheets": _count,
+    "code": _some, "title": str, "chapter": str, "issue": _count, "of": _when, "sheets": _count,
     "content": _letters(CONTENT), "look": _letters(LOOK), "figures": _letters(FIGURES),
 }  # fmt: skip
 """Key of a leaf's line → what its text has to be."""

@@ -595,6 +595,18 @@ RECORD_TEXT = (
 )
 
 
+@pytest.mark.parametrize(("of", "filed", "readable"), [
+    ("2004", "2026-11-25", True), ("2004-05", "2026-11-25", True), ("2004-05-06", "2026-11-25", True),
+    ("soon", "2026-11-25", False), ("2004", "2026-11", False), ("2004", "2026", False),
+])  # fmt: skip
+def test_an_issue_of_a_month_or_a_year_comes_back_from_the_record(of, filed, readable):
+    desk = Desk("formulas/filed.yaml")
+    text = RECORD_TEXT.replace("2026-11-25", filed).replace("sheets: 1", f"issue: 1, of: {of}, sheets: 1")
+    read = read_filed(text.encode(), desk)
+    assert read.readable is readable
+    assert not readable or (read.leaves[0].issued, read_filed(filed_text(read).encode(), desk)) == (of, read)
+
+
 @pytest.mark.parametrize("sign", [",", ":", " ", "'", "{", "}", "[", "#", "\n", "\t", "²", "1", ""])
 def test_a_record_that_a_hand_damaged_anywhere_is_told_or_read(sign):
     """One sign put in, or put in the place of another, wherever it may be."""
