@@ -120,7 +120,7 @@ class TestTheWay:
         (on_record / "formulas" / "filed.yaml").unlink()
         told = run("filed", "--book", on_record, "--today", DAY).stdout
         content = next(one["content"] for one in record(on_record)["leaves"] if one["code"] == "effective-sheets")
-        assert f"has to say check {content[:7]} in its foot." in told
+        assert f"must show check {content[:7]} at its foot." in told
 
     def test_what_was_printed_is_what_is_recorded(self, on_record):
         edit(on_record)
