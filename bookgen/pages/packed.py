@@ -13,12 +13,15 @@ from base64 import b85encode
 from markupsafe import Markup
 
 from .following import COMMON
+from .policy import source_of
 from .themes import Theme
 
 FOLLOWING = ("exact", "scale", "sure", "text", "asked", "follow", "field")
 """Scripts that follow the batch, in the order of reading; they share their names."""
 PACKET = "packet"
 """What templates call the packet among the scripts."""
+UNPACKED = "unpacked"
+"""What they call the source of the script in it, for the policy of the page."""
 BENCH = "bench"
 """The script of the working surface."""
 STYLES = ("field", "bench")
@@ -42,8 +45,8 @@ _UNPACK = (
 )
 
 
-def packet(theme: Theme) -> Markup:
-    """Return the script that unpacks and starts everything that a formula's page does by itself."""
+def unpacked(theme: Theme) -> str:
+    """Return the script that the packet holds: everything that a formula's page does by itself."""
     scripts, style = theme.scripts, json.dumps("".join(theme.styles[name] for name in STYLES))
     following = "".join(scripts[name] for name in FOLLOWING)
     text = (
@@ -51,7 +54,18 @@ def packet(theme: Theme) -> Markup:
         f"document.head.append(element);\nconst common={json.dumps(COMMON, ensure_ascii=False)};\n{following}}})();\n"
         f"{scripts[BENCH]}"
     )
+    return text.replace("<\\/", "</")
+
+
+def page_scripts(theme: Theme) -> dict[str, Markup]:
+    """Return what templates call scripts: the theme's own, the packet, and the source of what is in it."""
+    within = unpacked(theme)
+    return {**theme.scripts, PACKET: packet(within), UNPACKED: Markup(source_of(within))}
+
+
+def packet(text: str) -> Markup:
+    """Return the script that unpacks and starts another."""
     pressed = zlib.compressobj(9, zlib.DEFLATED, -15)
-    packed = pressed.compress(text.replace("<\\/", "</").encode()) + pressed.flush()
+    packed = pressed.compress(text.encode()) + pressed.flush()
     padded = packed + bytes(-len(packed) % 4)
     return Markup(_UNPACK.format(digits=_DIGITS, packet=b85encode(padded).decode(), length=len(packed)))

@@ -24,7 +24,7 @@ from .leafing.materials import materials_shown
 from .leafing.uses import uses_shown
 from .leafing.ways import CODES, CONTENTS, FINDINGS, MATERIALS, PURPOSES, STORAGE, USES
 from .material import material_shown
-from .packed import PACKET, packet
+from .packed import page_scripts
 from .shelf import Shelf, Way, shelf_of
 from .themes import Theme
 
@@ -87,7 +87,7 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     picture = _picture(shelf)
     for name in ("formula", "material", *ROOT_PAGES.values()):
         theme.template(f"pages/{name}.html")
-    scripts = {**theme.scripts, PACKET: packet(theme)}
+    scripts = page_scripts(theme)
 
     def page(name: str, shown: object) -> bytes:
         return theme.render(f"pages/{name}.html", page=shown, styles=theme.styles, scripts=scripts).encode()

@@ -21,6 +21,7 @@ from rjsmin import jsmin
 from .closeness import closeness
 from .figures import breakable, figure_html, link_html
 from .found.anchors import found
+from .policy import policy
 from .scripts import slip_in
 from .templates import Templates, ThemeFault, told
 from .typeset import typeset
@@ -60,6 +61,7 @@ class Theme:
         environment.filters["found"] = found
         environment.filters["typeset"] = typeset
         environment.filters["closeness"] = closeness
+        environment.filters["policy"] = policy
         return environment
 
     def _template_text(self, path: str) -> tuple[str, str] | None:

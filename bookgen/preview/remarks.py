@@ -15,6 +15,7 @@ from markupsafe import Markup
 from ..findings import Finding
 from ..model import Formula, Line, Material
 from ..pages.figures import code_html
+from ..pages.policy import allowing
 from ..show import sentence
 
 STYLE = """\
@@ -71,6 +72,7 @@ def dressed(html: str, script: str) -> str:
     # The empty icon keeps the browser from asking for one.
     head = f'<link rel="icon" href="data:,"><style>{STYLE}</style>\n</head>'
     foot = f"<script>{script}</script>\n</body>"
+    html = allowing(html, script)
     html = html.replace("</head>", head, 1) if "</head>" in html else f"{head}{html}"
     before, found, after = html.rpartition("</body>")
     return f"{before}{foot}{after}" if found else f"{html}{foot}"

@@ -12,7 +12,7 @@ from bookgen.pages import site
 from bookgen.pages.finding.search import TERMS, search_terms
 from bookgen.pages.formula import formula_shown
 from bookgen.pages.material import material_shown
-from bookgen.pages.packed import PACKET, packet
+from bookgen.pages.packed import page_scripts
 from bookgen.pages.shelf import shelf_of
 from bookgen.pages.themes import load_theme
 from bookgen.pipeline import check_book
@@ -54,7 +54,7 @@ def capture(book: Path, samples: Path) -> None:
     ]
     fixed = {f"fonts/{name}": path.read_bytes() for name, path in theme.files("fonts", ".woff2", ".txt").items()}
     fixed[TERMS] = search_terms(shelf)
-    scripts = {**theme.scripts, PACKET: packet(theme)}
+    scripts = page_scripts(theme)
     captured = {"kinds": kinds, "fixed": fixed, "styles": theme.styles, "scripts": scripts}
     samples.write_bytes(pickle.dumps(captured))
 

@@ -19,7 +19,7 @@ from markdown_it import MarkdownIt
 
 from bookgen.pages.formula import formula_shown
 from bookgen.pages.material import material_shown
-from bookgen.pages.packed import PACKET, packet
+from bookgen.pages.packed import page_scripts
 from bookgen.pages.shelf import shelf_of
 from bookgen.pages.themes import load_theme
 from bookgen.pipeline import without_collector
@@ -58,7 +58,7 @@ def stages(book: Path) -> dict[str, float]:
         figures = reckoning.figures.values()
         pages = timed("shown records", lambda: [formula_shown(one, weighings[one.key], shelf, str) for one in figures])
         others = timed("shown records", lambda: [material_shown(key, shelf, str) for key in read.materials])
-        scripts = {**theme.scripts, PACKET: packet(theme)}
+        scripts = page_scripts(theme)
         formula, material = theme.template("pages/formula.html"), theme.template("pages/material.html")
         around = {"styles": theme.styles, "scripts": scripts}
         timed("templates", lambda: [formula.render(page=page, **around).encode() for page in pages])
