@@ -91,7 +91,7 @@ def no_file_yet(case: Case) -> Iterator[Said]:
             yield Said(
                 place=figure.line.place,
                 words=f"no file yet for {figure.name}, so its water, density, content and hazards are not known; "
-                "write one, or correct the name",
+                "write one (bookgen add --missing does), or correct the name",
             )
 
 

@@ -188,7 +188,7 @@ class TestAdd:
             (["W-02", "Rose"], "formulas/waters/rose.md is there already and is left as it is"),
             (["W 02", "Rose"], "The code `W 02` may hold only the letters a to z, digits and hyphens."),
             (["W-02", " "], "Give W-02 a title"),
-            (["Ωμέγα"], "`Ωμέγα` has no letter a to z and no digit for the file's name"),
+            (["Ωμέγα"], "`Ωμέγα` has no letter from a to z for a file name"),
             (["W-02", "Rose", "--chapter", "../out"], "`../out` is not a chapter"),
             (["W-02", "Rose", "--chapter", "/etc/x/.."], "is not a chapter"),
             (["W-02", "Rose", "--chapter", "materials"], "formulas/materials/ holds no formulas"),
