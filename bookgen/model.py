@@ -1,8 +1,9 @@
 """The one definition of what a book holds: records in the field's own words.
 
-The sentence under each field is the documentation of the key it stands for: the JSON Schemas, the key tables of the
-README and the editor help are made from it.  Records are frozen; sequences are tuples.  A class derived from
-`Scalar` is written as one piece of text; `source/` holds its reader.  Nothing here reads a file or computes.
+The sentence under each field is the documentation of the key it stands for: the JSON Schemas, the key tables in
+`.readme/keys.md`, the remarks in new files and the editor help are made from it.  Records are frozen; sequences are
+tuples.  A class derived from `Scalar` is written as one piece of text; `source/` holds its reader.  Nothing here reads
+a file or computes.
 
 Numbers are exact (`Fraction`).  Masses are in grams, volumes in millilitres; a share of 1 is the whole, so 5 % is 1/20.
 """

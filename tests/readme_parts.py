@@ -1,6 +1,6 @@
-"""The parts of the README that are made: key tables, closed lists, the commands, a batch as printed.
+"""The parts of the README and its pages that are made: key tables, closed lists, the commands, answers as printed.
 
-`python -m tests.readme_parts` writes them anew between their marks; `test_readme.py` holds the README to them.
+`python -m tests.readme_parts` writes them anew between their marks; `test_readme.py` holds the pages to them.
 """
 
 from __future__ import annotations
@@ -8,17 +8,31 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from click.testing import CliRunner
 
 from bookgen import model
 from bookgen.cli import main
 from bookgen.cli.start import ORDER
+from bookgen.source.blank import first_files, workroom_text
 from bookgen.source.editor import key_tables
+from bookgen.source.writing import write_book
 
 ROOT = Path(__file__).parent.parent
 README = ROOT / "README.md"
+KEYS = ROOT / ".readme" / "keys.md"
+BENCH = ROOT / ".readme" / "bench.md"
+FIRST_ROOM = workroom_text(
+    "My formula book",
+    [("fine balance", "0.001 g", "20 g"), ("bench scale", "0.1 g", "2000 g")],
+    ["glass pipette"],
+    "A5",
+)
+"""The workroom of the book that the README begins with; the other two files are those of `bookgen start`."""
+FIRST_WEIGHING = ["weigh", "N-01", "--obtain", "250 g", "--today", "2026-11-25"]
 BATCH = ["weigh", "B-01", "--obtain", "12 x 30 g + 5 %", "--today", "2026-11-25"]
 SPIRIT = ["dilute", "96%vol", "to", "70%vol", "--obtain", "500 g"]
 ALLIGATION = ["mix", "2.5%", "240 g of 0.25%", "to", "1%"]
@@ -58,9 +72,9 @@ def commands() -> str:
     )
 
 
-def printed(command: list[str]) -> str:
-    """Return a command as typed and what it answers from the demo book."""
-    answer = CliRunner(env={"COLUMNS": ""}).invoke(main, [*command, "--book", str(ROOT)])
+def printed(command: list[str], book: Path = ROOT) -> str:
+    """Return a command as typed and what it answers, from the demo book if no other is named."""
+    answer = CliRunner(env={"COLUMNS": ""}).invoke(main, [*command, "--book", str(book)])
     assert answer.exit_code == 0, answer.output
     words = " ".join(f'"{word}"' if " " in word else word for word in command)
     return f"$ bookgen {words}\n{answer.stdout.rstrip()}"
@@ -68,6 +82,19 @@ def printed(command: list[str]) -> str:
 
 def shown(command: list[str]) -> str:
     return f"```text\n{printed(command)}\n```"
+
+
+def first_file(path: str) -> str:
+    """Return a file of the book that the README begins with, under its path."""
+    kind = "yaml" if path.endswith(".yaml") else "markdown"
+    return f"`{path}`:\n\n```{kind}\n{first_files(FIRST_ROOM)[path]}```"
+
+
+def first_weighing() -> str:
+    """Return the first batch of that book."""
+    with TemporaryDirectory() as folder:
+        write_book(Path(folder), first_files(FIRST_ROOM))
+        return f"```text\n{printed(FIRST_WEIGHING, Path(folder))}\n```"
 
 
 def too_little() -> str:
@@ -78,33 +105,44 @@ def too_little() -> str:
     return f"```text\n{heading}\n  …\n\n{table}\n\n{verdict}\n  …\n```"
 
 
-PARTS: dict[str, Callable[[], str]] = {
-    "a batch": lambda: shown(BATCH),
-    "too little to weigh": too_little,
-    "spirit": lambda: shown(SPIRIT),
-    "alligation": lambda: shown(ALLIGATION),
-    "a dropper": lambda: shown(DROPS),
-    "a shopping list": lambda: shown(NEEDS),
-    "keys of a formula": lambda: keys("formula"),
-    "keys of a line": lambda: keys("line"),
-    "keys of storage": lambda: keys("storage"),
-    "keys of a material": lambda: keys("material"),
-    "keys of the workroom": lambda: keys("workroom"),
-    "keys of a balance": lambda: keys("balance"),
-    "closed lists": lists,
-    "commands": commands,
+PARTS: dict[Path, dict[str, Callable[[], str]]] = {
+    README: {
+        **{path: partial(first_file, path) for path in first_files(FIRST_ROOM)},
+        "the first weighing": first_weighing,
+        "a batch": partial(shown, BATCH),
+        "commands": commands,
+    },
+    BENCH: {
+        "too little to weigh": too_little,
+        "spirit": partial(shown, SPIRIT),
+        "alligation": partial(shown, ALLIGATION),
+        "a dropper": partial(shown, DROPS),
+        "a shopping list": partial(shown, NEEDS),
+    },
+    KEYS: {
+        "keys of a formula": partial(keys, "formula"),
+        "keys of a line": partial(keys, "line"),
+        "keys of storage": partial(keys, "storage"),
+        "keys of a material": partial(keys, "material"),
+        "keys of the workroom": partial(keys, "workroom"),
+        "keys of a balance": partial(keys, "balance"),
+        "closed lists": lists,
+    },
 }
+"""Page → name between its marks → what makes that part."""
 
 
-def with_parts(text: str) -> str:
-    """Return the README's text with every made part put between its marks."""
-    for name, make in PARTS.items():
-        between = re.compile(rf"(<!-- made: {name} -->\n).*?(<!-- end -->)", re.DOTALL)
+def with_parts(page: Path) -> str:
+    """Return a page's text with every made part put between its marks."""
+    text = page.read_text(encoding="utf-8")
+    for name, make in PARTS[page].items():
+        between = re.compile(rf"(<!-- made: {re.escape(name)} -->\n).*?(<!-- end -->)", re.DOTALL)
         part = make()
         text, count = between.subn(lambda found, part=part: f"{found[1]}{part}\n{found[2]}", text)  # type: ignore[misc]
-        assert count == 1, f"the README has {count} places for {name}"
+        assert count == 1, f"{page.name} has {count} places for {name}"
     return text
 
 
 if __name__ == "__main__":
-    README.write_text(with_parts(README.read_text(encoding="utf-8")), encoding="utf-8")
+    for one in PARTS:
+        one.write_text(with_parts(one), encoding="utf-8")

@@ -1,19 +1,36 @@
-"""The README says what is: made parts are current, commands are single lines, pictures exist, its example reads."""
+"""The README says what is: made parts are current, commands are single lines, its examples are a book."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
 
-from .books_of_text import MATERIALS, check, write_book
-from .readme_parts import README, ROOT, with_parts
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+
+from .books_of_text import ON_THAT_DAY, check, weigh
+from .readme_parts import PARTS, README, ROOT, with_parts
 
 TEXT = README.read_text(encoding="utf-8")
+FILE = re.compile(r"^(?:[^\n]* )?`(formulas/[^`]+)`:\n\n```(?:markdown|yaml)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
+"""A file to paste: its path at the end of a line, then what is in it."""
 
 
-def test_made_parts_are_current() -> None:
+def pasted(folder: Path, *, first: bool = False) -> Path:
+    """Return a book of the README's files, pasted into a fresh folder: all of them, or the three first."""
+    for path, text in FILE.findall(TEXT)[: 3 if first else None]:
+        place = folder / path
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_text(text, encoding="utf-8")
+    return folder
+
+
+@pytest.mark.parametrize("page", PARTS, ids=lambda page: page.name)
+def test_made_parts_are_current(page: Path) -> None:
     """`python -m tests.readme_parts` writes them anew."""
-    assert with_parts(TEXT) == TEXT
+    assert with_parts(page) == page.read_text(encoding="utf-8")
 
 
 def test_both_commands_are_single_lines() -> None:
@@ -30,27 +47,42 @@ def test_ci_runs_the_test_command_of_the_readme() -> None:
     assert "<!-- the tests -->" in script
 
 
-def test_pictures_and_pages_linked_exist() -> None:
-    for name in re.findall(r"\]\(([^)#:]+)\)", re.sub(r"```.*?```", "", TEXT, flags=re.DOTALL)):
+@pytest.mark.parametrize("page", PARTS, ids=lambda page: page.name)
+def test_pictures_and_pages_linked_exist(page: Path) -> None:
+    text = re.sub(r"```.*?```", "", page.read_text(encoding="utf-8"), flags=re.DOTALL)
+    for name in re.findall(r"\]\(([^)#:]+)\)", text):
         if "`" not in name:
-            assert (ROOT / name).is_file(), name
+            assert (page.parent / name).is_file(), name
 
 
-def test_the_examples_read_without_a_finding(tmp_path: Path) -> None:
-    formula, material = re.findall(r"```markdown\n(---\n.*?)```", TEXT, re.DOTALL)
-    workroom = re.search(r"```yaml\n(title: .*?)```", TEXT, re.DOTALL)
-    assert workroom
-    water = (
-        "---\ncode: W-01\ntitle: Cornflower water\nuse: intermediate\nstatus: approved\nstorage: refrigerator\n"
-        "ingredients:\n  water: 100 g\n---\n"
-    )
-    materials = {
-        **MATERIALS,
-        "lactic-acid-80": "contains:\n  lactic acid: 80 %\nwater: 20 %",
-        "sodium-hydroxide-10": "water: 90 %",
-        "purified-water": "water: 100 %",
-    }
-    materials["oil"] = materials["oil"].replace("dropper:", "glass pipette:")
-    book = write_book(tmp_path, {"S-02": formula, "W-01": water}, materials, workroom[1])
-    (book / "formulas" / "materials" / "glycerol-85.md").write_text(material, encoding="utf-8")
+def test_all_files_of_the_readme_make_one_book_with_nothing_to_say(tmp_path: Path) -> None:
+    book = pasted(tmp_path)
+    paths = [path for path, _ in FILE.findall(TEXT)]
+    assert len(paths) == len(set(paths))
+    fenced = re.findall(r"^```(?:markdown|yaml)$", TEXT, re.MULTILINE)
+    assert len(paths) == len(fenced), "an example that is no file of the book"
     assert check(book) == []
+    splash = weigh(book, "S-02", "250 g")
+    assert [line["grams"] for line in splash["lines"]] == ["112.5", "10", "1.25", "4", "122.25"]
+
+
+def test_three_files_from_a_fresh_folder_to_the_first_weighing_and_the_pages(tmp_path: Path) -> None:
+    book = pasted(tmp_path, first=True)
+    told = []
+    for command in (["check"], ["weigh", "N-01", "--obtain", "250 g"], ["publish"]):
+        done = CliRunner(env={"COLUMNS": "", **ON_THAT_DAY}).invoke(main, [*command, "--book", str(book)])
+        assert (done.exit_code, done.stderr) == (0, ""), done.output
+        told.append(done.stdout)
+    assert told[0] == "1 formula, 1 material: nothing to say.\n"
+    assert "To obtain 250 g  ·  weigh in all 263.2 g" in told[1]
+    assert (book / "site" / "index.html").is_file()
+    assert (book / "site" / "binder.pdf").is_file()
+
+
+def test_start_writes_the_same_three_files(tmp_path: Path) -> None:
+    words = ["--title", "My formula book", "--balance", "fine balance, 0.001 g, 20 g"]
+    words += ["--balance", "bench scale, 0.1 g, 2000 g", "--dropper", "glass pipette", "--paper", "A5"]
+    assert CliRunner().invoke(main, ["start", str(tmp_path / "started"), *words]).exit_code == 0
+    book = pasted(tmp_path / "pasted", first=True)
+    for path in sorted(one.relative_to(book) for one in book.rglob("*") if one.is_file()):
+        assert (tmp_path / "started" / path).read_bytes() == (book / path).read_bytes(), path
