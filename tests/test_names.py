@@ -108,7 +108,7 @@ def test_what_nothing_resembles_has_no_file_yet(tmp_path: Path, typed: str) -> N
     assert (told["severity"], told["rule"]) == ("query", "no-file-yet")
     assert told["message"] == (
         f"Formula F, line 6: no file yet for {typed}, so its water, density, content and hazards are not known; write "
-        "one, or correct the name."
+        "one (bookgen add --missing does), or correct the name."
     )
     answer = weigh(book, "F", "200 g")
     assert [line["metered_g"] for line in answer["lines"]] == ["40.00", "160.00"]
