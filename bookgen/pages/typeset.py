@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from ..show import MINUS, NBSP, THIN
 
@@ -57,14 +57,16 @@ _FIGURE = re.compile(r'<data [^>]*>[^<]*</data>[\u00a0\u202f]<span class="unit">
 
 
 def typeset(html: str, names: Iterable[str] = ()) -> Markup:
-    """Return HTML with its text set; `html` has to be safe already, as what a template makes is.
+    """Return HTML with its text set; what is not marked as HTML is words, and escaped first.
 
     Words of the names are not hyphenated in prose; a table hyphenates nothing.
 
-    >>> typeset('<p title="5 g">5 g at 40-45 °C</p>').replace(THIN, "_")
+    >>> typeset(Markup('<p title="5 g">5 g at 40-45 °C</p>')).replace(THIN, "_")
     Markup('<p title="5 g">5_g at <span class="kept">40–45</span>_°C</p>')
+    >>> typeset("<i>")
+    Markup('&lt;i&gt;')
     """
-    html = str(html)  # plain text for the patterns: marked text would be escaped once more
+    html = str(escape(html))  # plain text for the patterns: marked text would be escaped once more
     html = _FIGURE.sub(r'<span class="kept">\g<0></span>', html)
     html = _AMOUNT.sub(_with_its_word, html)
     named = _words_of(names)
