@@ -9,7 +9,8 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -343,10 +344,33 @@ def _ordinary(value: Any) -> Any:
 
 
 def csv_of(answer: Json) -> str:
-    """Return the lines of a batch as comma-separated values by RFC 4180; null is empty."""
+    """Return the lines of a batch as comma-separated values, as `csv_text` writes them."""
+    return csv_text(CSV_COLUMNS, answer["lines"])
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, object]]) -> str:
+    """Return rows as comma-separated values by RFC 4180: null and what a row lacks are empty.
+
+    Words that begin with a sign by which a spreadsheet takes them for a calculation have an apostrophe in front;
+    numbers stay as they are.  Source: common practice, no source.
+
+    >>> csv_text(("name", "g"), [{"name": "=1+2", "g": "-0.5"}])
+    "name,g\\r\\n'=1+2,-0.5\\r\\n"
+    """
     out = io.StringIO()
-    writer = csv.DictWriter(out, CSV_COLUMNS, extrasaction="ignore", lineterminator="\r\n")
+    writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\r\n")
     writer.writeheader()
-    for line in answer["lines"]:
-        writer.writerow({name: "" if line[name] is None else line[name] for name in CSV_COLUMNS})
+    for row in rows:
+        writer.writerow({name: _cell(row[name]) for name in columns if name in row})
     return out.getvalue()
+
+
+_RECKONED = re.compile(r"[=+\-@\t\r]")
+_NUMBER = re.compile(r"-?\d+(?:[.,/]\d+)?")
+
+
+def _cell(value: object) -> object:
+    """Return a cell of such a row."""
+    if isinstance(value, str) and _RECKONED.match(value) and not _NUMBER.fullmatch(value):
+        return f"'{value}"
+    return "" if value is None else value

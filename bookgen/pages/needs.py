@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
@@ -14,7 +12,7 @@ from ..model import Book, Formula, Known
 from ..reckon.first import MakeFirst
 from ..reckon.needs import Need, Needs, Order
 from .lines import WIDEST, side_by_side, wrapped
-from .machine import findings_json, made_json, value, whys
+from .machine import csv_text, findings_json, made_json, value, whys
 from .shelf import LAW_SHORT
 from .terminal import made_words
 
@@ -172,16 +170,12 @@ def refused_needs_json(reason: str, findings: Sequence[Finding]) -> dict[str, An
 
 
 def needs_csv(answer: dict[str, Any]) -> str:
-    """Return the materials as comma-separated values by RFC 4180; null is empty, what is not known has its reason."""
-    out = io.StringIO()
-    writer = csv.DictWriter(out, CSV_COLUMNS, extrasaction="ignore", lineterminator="\r\n")
-    writer.writeheader()
-    for row in answer["materials"]:
-        told = {name: "" if row[name] is None else row[name] for name in CSV_COLUMNS if name in row}
-        writer.writerow({**told, "asked_by": " ".join(row["asked_by"]), "why": "; ".join(row["why"].values())})
-    for row in answer["unknown"]:
-        writer.writerow({name: row.get(name, "") for name in CSV_COLUMNS})
-    return out.getvalue()
+    """Return the materials as comma-separated values, as `csv_text` writes them; what is not known has its reason."""
+    told = (
+        {**row, "asked_by": " ".join(row["asked_by"]), "why": "; ".join(row["why"].values())}
+        for row in answer["materials"]
+    )
+    return csv_text(CSV_COLUMNS, (*told, *answer["unknown"]))
 
 
 def _order_json(one: Order, book: Book) -> dict[str, Any]:

@@ -14,6 +14,7 @@ import pytest
 from click.testing import CliRunner
 
 from bookgen.cli import main
+from bookgen.pages.machine import csv_text
 from tests.books_of_text import TODAY, formula, write_book
 
 from .conftest import environment
@@ -266,6 +267,22 @@ class TestWeigh:
             told = dict(zip(rows[0], row, strict=True))
             assert told == {name: "" if line[name] is None else str(line[name]) for name in rows[0]}
         assert '"keeps water' in text
+
+    @pytest.mark.parametrize("function", ["=1+2", "+49 30", "-2 of it", "@SUM(A1)", "=cmd|' /C calc'!A0"])
+    def test_words_that_a_spreadsheet_would_reckon_stay_words(self, book, function):
+        path = book / "formulas" / "lotion.md"
+        text = path.read_text(encoding="utf-8")
+        path.write_text(text.replace("gly: 5 %, humectant", f'gly: {{amount: 5 %, function: "{function}"}}'), "utf-8")
+        table = CliRunner().invoke(main, ["weigh", "L-01", "--csv", "--book", str(book)]).stdout_bytes.decode()
+        rows = list(csv.DictReader(io.StringIO(table, newline=""), strict=True))
+        assert [one["function"] for one in rows if one["material"] == "gly"] == [f"'{function}"]
+        listed = json.loads(run("weigh", "L-01", "--json", "--book", book).stdout)["lines"]
+        assert [one["function"] for one in listed if one["material"] == "gly"] == [function]
+
+    def test_numbers_below_nothing_stay_numbers(self):
+        numbers = ["-4.76", "-20/21", "-0", "8/3", "12"]
+        table = csv_text(("a",), [{"a": one} for one in [*numbers, -3, None]])
+        assert table.split("\r\n") == ["a", *numbers, "-3", '""', ""]
 
     def test_schemas_are_json_schemas(self):
         every = json.loads(run("schema").stdout)
