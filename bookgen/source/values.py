@@ -288,8 +288,16 @@ def read_language(text: str, comma: bool) -> str | Complaint:
 _NAME = re.compile(r"[A-Za-z0-9-]{1,40}")
 
 
+_DEVICES = frozenset(
+    ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
+)
+"""Names that no file may have there, in whatever case and with whatever ending; common practice, no source."""
+
+
 def name_complaint(name: str) -> str:
     """Return what is wrong with a code or file name, as the rest of a sentence; empty when nothing is."""
+    if name.casefold() in _DEVICES:
+        return f"is kept for a device by some systems, so no page can be called so: write another, such as {name}-1."
     if _NAME.fullmatch(name):
         return ""
     if len(name) > 40:
