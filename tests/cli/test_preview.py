@@ -384,7 +384,7 @@ def test_a_finding_of_the_text_stands_below_its_heading(preview, book):
     html = page(preview, LOTION)
     below = re.search(r"<h2[^>]*>(?:<[^>]+>)*Method(?:<[^>]+>)*</h2>\n(<p class=\"remark error\".*?</p>)", html)
     assert below, html
-    assert "amount:glycerine leads to nothing" in below[1]
+    assert "amount:glycerine leads nowhere" in below[1]
 
 
 def test_any_other_finding_stands_at_the_head(preview, book):
@@ -402,7 +402,7 @@ def test_a_finding_of_a_material_stands_in_its_page(preview, book):
 
 def test_what_has_no_page_of_its_own_stands_in_the_contents(preview, book):
     (book / "formulas" / "readme.markdown").write_text("nothing", encoding="utf-8")
-    assert any("a name that ends in .md" in words for _, words in remarks_of(page(preview, "index.html")))
+    assert any("call it readme.md" in words for _, words in remarks_of(page(preview, "index.html")))
 
 
 # ── What it survives ──────────────────────────────────────────────────────────────────────────────────────────────
@@ -516,7 +516,7 @@ def test_files_that_cannot_be_opened_are_told(preview, book):
     whole = path.read_bytes()
     path.unlink()
     path.symlink_to(book / "nowhere.md")
-    assert any("leads out of the book" in words for _, words in remarks_of(page(preview, LOTION)))
+    assert any("a link that leads nowhere" in words for _, words in remarks_of(page(preview, LOTION)))
     path.unlink()
     path.mkdir()
     assert "The page is gone" in page(preview, LOTION)
