@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from bookgen.cli import main
 
 CHECKOUT = Path(__file__).parents[2]
-KEPT = ("workroom.yaml", "waters/", "stock/bench-scent", "stock/marigold", "powders/dry", "hands/after")
+KEPT = ("workroom.yaml", "waters/", "stock/bench", "stock/marigold", "stock/orange", "powders/dry", "hands/after")
 MUTANTS = 200
 BLOCKS = 4
 
