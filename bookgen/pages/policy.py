@@ -51,6 +51,28 @@ def source_of(script: str) -> str:
     return f"'sha256-{b64encode(sha256(script.encode()).digest()).decode()}'"
 
 
+def not_run(html: str) -> str:
+    """Return what of a page its own policy keeps from running, in words; empty where all runs, or where it has none.
+
+    >>> page = f'<meta http-equiv="Content-Security-Policy" content="{policy("")}">'
+    >>> not_run(page), not_run(page + "<p onclick='go()'>"), not_run("<script>go()</script>")
+    ('', 'the browser runs no `onclick`; let a script listen for it', '')
+    """
+    allowed = _POLICY.search(html)
+    if allowed is None:
+        return ""
+    for attributes, text in _SCRIPT.findall(html):
+        if "type=" not in attributes and "src=" not in attributes and source_of(text) not in allowed[1]:
+            return "the browser runs no script that stands outside the block `script`; put it there"
+    handler = _HANDLER.search(_SCRIPT.sub("", html))
+    return f"the browser runs no `{handler[1]}`; let a script listen for it" if handler else ""
+
+
+_POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]*)">')
+_ATTRIBUTE = r"""\s+[^\s=>"']+(?:=(?:"[^"]*"|'[^']*'|[^\s>"']+))?"""
+_HANDLER = re.compile(rf"<[a-z][^\s>]*(?:{_ATTRIBUTE})*?\s+(on[a-z]+)=", re.IGNORECASE)
+
+
 def allowing(html: str, script: str) -> str:
     """Return a page whose policy also runs that script, and lets it listen to where the page came from."""
     return html.replace("script-src 'none'", "script-src", 1).replace(

@@ -25,7 +25,9 @@ from .leafing.uses import uses_shown
 from .leafing.ways import CODES, CONTENTS, FINDINGS, MATERIALS, PURPOSES, STORAGE, USES
 from .material import material_shown
 from .packed import page_scripts
+from .policy import not_run
 from .shelf import Shelf, Way, shelf_of
+from .templates import ThemeFault
 from .themes import Theme
 
 if TYPE_CHECKING:
@@ -90,7 +92,12 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     scripts = page_scripts(theme)
 
     def page(name: str, shown: object) -> bytes:
-        return theme.render(f"pages/{name}.html", page=shown, styles=theme.styles, scripts=scripts).encode()
+        template = f"pages/{name}.html"
+        html = theme.render(template, page=shown, styles=theme.styles, scripts=scripts)
+        lost = not_run(html) if theme.book is not None else ""
+        if lost:
+            raise ThemeFault(theme.shown(template), 0, lost)
+        return html.encode()
 
     def root_page(path: str, name: str) -> bytes:
         return page(name, _SHOWN[name](replace(shelf, here=path)))

@@ -10,7 +10,7 @@ RULES: dict[str, str] = {
     "control-character": "The text holds a character that cannot be printed.",
     "file-too-large": "A file is larger than any formula is.",
     "link-out-of-book": "A file of the book is a link that leads out of it or nowhere, or a folder is a link.",
-    "bad-name": "A code or file name has characters other than letters, digits and hyphens, is too long, or names a device.",
+    "bad-name": "A code or file name has characters other than letters, digits and hyphens, is too long, or a device.",
     "wrong-file-name": "A file is not read under the name that it has.",
     "duplicate-name": "Two formulas or materials are called by one code or file name.",
     "shared-name": "Two materials have the same name.",

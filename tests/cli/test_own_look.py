@@ -158,6 +158,15 @@ FAULTS = {
         "site", "script/bench.js", "import { a } from './a.js';",
         "script/bench.js, line 1: a script of a page imports and exports nothing; put all of it into one file.",
     ),
+    # What the policy of a page would stop without a word.
+    "script in the text": (
+        "site", "pages/formula.html", PAGE + "<script>go()</script>{% endblock %}",
+        "pages/formula.html: the browser runs no script that stands outside the block `script`; put it there.",
+    ),
+    "handler in a tag": (
+        "site", "pages/formula.html", PAGE + "<p class='a' title=\"on = off\" onclick=\"go()\">go</p>{% endblock %}",
+        "pages/formula.html: the browser runs no `onclick`; let a script listen for it.",
+    ),
     # What a theme may not do.
     "reaching for the program": (
         "site", "pages/formula.html", '\n{{ lipsum.__globals__["os"].popen("id").read() }}',
@@ -253,6 +262,13 @@ def test_a_file_without_rights(sound):
     (sound / OWN / "style/page.css").chmod(0)
     result = run("site", "--book", sound)
     assert (result.exit_code, "cannot be opened: Permission denied" in result.stderr) == (1, True)
+
+
+def test_a_script_in_its_block_is_taken(sound):
+    page = PAGE + "<p title='turn onclick=1'>{{ page.title }}</p>{% endblock %}"
+    own(sound, "pages/formula.html", page + "{% block script %}<script>go()</script>{% endblock %}")
+    assert run("site", "--book", sound).exit_code == 0
+    assert "<script>go()</script>" in (sound / "site" / "formulas" / "L-01.html").read_text(encoding="utf-8")
 
 
 def test_a_script_of_todays_language_is_taken(sound):
