@@ -16,12 +16,13 @@ from .pipeline import Checked
 from .reckon.densities import density_of
 from .reckon.droppers import DropMass, drop_mass
 from .reckon.first import with_below
+from .reckon.measure import finest_first
 from .reckon.metering import evaluate
 from .reckon.needs import Needs, needs
 from .reckon.recount import recounts
 from .reckon.weighing import NO_DROPS, Weighing, batch_wanted, tables_with, weigh
 from .review.droppers import doubts
-from .show import signs_of
+from .show import Signs, plain, signs_of
 from .source import (
     dropper_named,
     material_of,
@@ -86,7 +87,18 @@ def weigh_batch(
     )  # fmt: skip
     if isinstance(weighing, Missing):
         raise refused_batch(checked, key, weighing.reason)
+    if asked is not None and (reason := _below_a_step(weighing, signs_of(book.workroom))):
+        raise refused_batch(checked, key, reason)
     return weighing
+
+
+def _below_a_step(weighing: Weighing, signs: Signs) -> str:
+    """Return why nothing of a batch can be weighed; empty where it is one step of the finest balance or more."""
+    finest, grams = finest_first(weighing.workroom.balances), weighing.evaluation.start_g
+    if not finest or isinstance(grams, Missing) or grams >= finest[0].readability_g:
+        return ""
+    all_of_it, step = (f"{plain(one, signs)} g" for one in (grams, finest[0].readability_g))
+    return f"{all_of_it} in all is less than the balance reads ({step})"
 
 
 def refused_batch(checked: Checked, key: str, reason: str) -> Refused:

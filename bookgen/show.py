@@ -37,6 +37,10 @@ _NUMBER_WORD = re.compile(r"(?<=\d) (?=drops?\b|parts?\b|days?\b|weeks?\b|months
 _DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
 
 
+_SHORT = 5
+"""Figures of a volume that are still read at a glance."""
+
+
 class Side(Enum):
     """To which side a number is rounded."""
 
@@ -193,6 +197,27 @@ def plain(value: Fraction, signs: Signs = POINT, figures: int = 4, side: Side = 
     return significant(value, figures, signs, side)
 
 
+def millilitres(ml: Fraction, signs: Signs = POINT) -> str:
+    """Return the digits of a volume: exact where four decimals and five figures say it, else three significant figures.
+
+    >>> millilitres(Fraction("52.5")), millilitres(Fraction("2059.9176")), millilitres(Fraction(200, 3))
+    ('52.5', '2060', '66.7')
+    """
+    text = plain(ml, signs, figures=3)
+    return text if sum(sign.isdigit() for sign in text.lstrip("0.,")) <= _SHORT else significant(ml, 3, signs)
+
+
+def batch(value: Fraction, unit: str, step: Fraction | None, signs: Signs = POINT) -> str:
+    """Return the digits of a batch: as they are asked where short; else as the balance reads them, or as a volume.
+
+    >>> batch(Fraction("12.345"), "g", Fraction("0.01")), batch(Fraction(2000, 3), "g", Fraction("0.01"))
+    ('12.345', '666.67')
+    """
+    if unit == "mL":
+        return millilitres(value, signs)
+    return plain(value, signs) if 10**4 % value.denominator == 0 else metered(value, step, signs)
+
+
 def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = 3) -> tuple[str, str]:
     """Return both values with as many figures as it takes to tell them apart.
 
@@ -230,7 +255,7 @@ def weight(grams: Fraction, step: Fraction | None, signs: Signs = POINT) -> str:
 
 def volume(ml: Fraction, signs: Signs = POINT) -> str:
     """Return a volume in mL: exact where short, else three significant figures."""
-    return with_unit(plain(ml, signs, figures=3), "mL")
+    return with_unit(millilitres(ml, signs), "mL")
 
 
 def percent(share: Fraction, signs: Signs = POINT, figures: int = 3, side: Side = NEAREST) -> str:

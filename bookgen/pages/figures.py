@@ -32,7 +32,7 @@ def weight(name: str, grams: Fraction, step: Fraction | None, signs: show.Signs,
 
 def volume(name: str, ml: Fraction, signs: show.Signs, unit: str = "mL") -> Figure:
     """A volume."""
-    return Figure(text=show.plain(ml, signs, figures=3), value=show.exact(ml), name=name, unit=unit)
+    return Figure(text=show.millilitres(ml, signs), value=show.exact(ml), name=name, unit=unit)
 
 
 def percent(name: str, share: Fraction, signs: show.Signs, unit: str = "%", side: show.Side = show.NEAREST) -> Figure:
@@ -61,6 +61,13 @@ def _stated(text: str, share: Fraction, signs: show.Signs) -> tuple[str, str]:
 def drops(name: str, count: int) -> Figure:
     """A count of drops."""
     return Figure(text=str(count), value=str(count), name=name, unit="drop" if count == 1 else "drops")
+
+
+def batch(name: str, value: Known, unit: str, step: Fraction | None, signs: show.Signs) -> tuple[Figure, ...]:
+    """A batch, if it is known, for a list of facts; `step` is that of the finest balance."""
+    if isinstance(value, Missing):
+        return ()
+    return (Figure(text=show.batch(value, unit, step, signs), value=show.exact(value), name=name, unit=unit),)
 
 
 def known(name: str, value: Known | None, unit: str, signs: show.Signs) -> tuple[Figure, ...]:

@@ -16,7 +16,7 @@ from ..reckon.figures import Figures
 from ..reckon.weighing import MakeFirst, Weighing
 from .body import pen_for, section_html
 from .cautions import cautions_of, handled_in_order, hazards_of
-from .figures import code_html, known, period_html, stated_percent, weight
+from .figures import batch, code_html, period_html, stated_percent, weight
 from .following import following, wishes
 from .pictures import composition_picture, standing_picture
 from .rows import table_of, up_to
@@ -127,20 +127,19 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
     unit = figures.scale.unit
     by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
     order = ("mL", "g") if unit == "mL" else ("g", "mL")
-    obtain = tuple(
-        figure for one in order for figure in known(by_unit[one][0], by_unit[one][1], by_unit[one][2], signs)
-    )
-    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
     evaluation, step = weighing.evaluation, weighing.evaluation.finest_step
+    obtain = tuple(figure for one in order for figure in batch(*by_unit[one], step, signs))
+    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
     if isinstance(evaluation.start_g, Fraction):
         if unit == "mL":
-            facts.append(Fact(term="Make up to", figures=known("start", evaluation.start, unit, signs)))
-        facts.append(Fact(term="Weigh in all", figures=(weight("start.g", evaluation.start_g, step, signs),)))
+            facts.append(Fact(term="Make up to", figures=batch("start", evaluation.start, unit, step, signs)))
+        figure = weight("start.g", evaluation.start_g, step, signs)
+        facts.append(Fact(term="Weigh in all", figures=(figure,), text=less_removed(figures)))
     elif isinstance(evaluation.start, Fraction):
         facts.append(
             Fact(
                 term="Make up to",
-                figures=known("start", evaluation.start, unit, signs),
+                figures=batch("start", evaluation.start, unit, step, signs),
                 note=f"weight not known: {evaluation.start_g.reason}",
             )
         )
@@ -151,14 +150,19 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
     return tuple(facts)
 
 
+def less_removed(figures: Figures) -> str:
+    """Return what is not in the weight of a whole batch: processing aids; empty where there are none."""
+    return "" if all(one.counts for one in figures.amounts.lines) else "without what is taken out again"
+
+
 def _first(one: MakeFirst, shelf: Shelf) -> First:
     """Return an intermediate with what to obtain of it and what to weigh in for that."""
     signs, name = shelf.signs, f"first-{one.key}"
     if isinstance(one.obtain_g, Missing):
-        obtain = known(f"{name}.obtain_ml", one.obtain_ml, "mL", signs)
+        obtain = batch(f"{name}.obtain_ml", one.obtain_ml, "mL", None, signs)
     else:
         obtain = (weight(f"{name}.obtain", one.obtain_g, one.step, signs),)
-    start = known(f"{name}.start_ml", one.start_ml, "mL", signs)
+    start = batch(f"{name}.start_ml", one.start_ml, "mL", None, signs)
     if isinstance(one.start_g, Fraction):
         start = (weight(f"{name}.start", one.start_g, one.start_step, signs),)
     reason = one.obtain_g.reason if isinstance(one.obtain_g, Missing) and not obtain else ""

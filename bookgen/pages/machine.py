@@ -18,7 +18,7 @@ from ..findings import Finding, Missing
 from ..model import Density, Formula, Known, Line
 from ..reckon.amounts import LineFigure
 from ..reckon.certainty import LineCertainty
-from ..reckon.contents import NO_DENSITY, Carried, by_volume
+from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.metering import Metered
 from ..reckon.scale import Measure
 from ..reckon.supplies import SupplyUse
@@ -66,12 +66,12 @@ def line_shown(figure: LineFigure, taken: Metered, signs: Signs = POINT, batch: 
     if not isinstance(taken.metered, Missing):
         about = ABOUT if figure.is_about else ""
         return about + weight(taken.metered, taken.step, signs) + _of_what(taken, signs)
+    if taken.measure is Measure.NONE and not isinstance(taken.grams, Missing):
+        return "cannot be measured"
     if taken.ml is not None and not isinstance(taken.ml, Missing):
         return volume(taken.ml, signs)
     if figure.is_fill and batch:
         return f"to {batch}"
-    if taken.measure is Measure.NONE and not isinstance(taken.grams, Missing):
-        return "cannot be measured"
     return "not known"
 
 
@@ -114,6 +114,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     density = weighing.formula.density
     if held and density is None:
         why["carries.percent_wv"] = NO_DENSITY.reason
+    why |= whys({"carries.percent_vol": next(filter(None, (percent_vol(one, density) for one in held)), None)})
     start = evaluation.start  # what the lines are made up to, before the yield takes its part
     batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
     return {
@@ -157,11 +158,14 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
 
 
 def carried_json(one: Carried, density: Density | None) -> Json:
-    """Return one substance of the finished product: its percentage by weight, and by volume where that is known."""
+    """Return one substance of the finished product: its percentage by weight, and by volume where that is known; of
+    ethanol also its %vol."""
+    spirit = percent_vol(one, density)
     return {
         "substance": one.substance,
         "percent": hundredfold(one.share),
         "percent_wv": hundredfold(by_volume(one, density)),
+        **({} if spirit is None else {"percent_vol": hundredfold(spirit)}),
         "from": list(one.of),
     }
 

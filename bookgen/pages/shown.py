@@ -223,6 +223,8 @@ class Share:
     """What it may really be, where that is beyond the accepted error."""
     by_volume: Figure | None = None
     """The same as % w/v; None where no density of the finished product is written, and for materials."""
+    spirit: Figure | None = None
+    """Of ethanol the same in %vol; None where it is not known, and for anything else."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
 from .cautions import handled_in_order, hazards_of
 from .findings import findings_words
-from .formula import keep_in
+from .formula import keep_in, less_removed
 from .lines import WIDEST, side_by_side, wrapped
 from .rows import balance_words, table_of
 from .shelf import LAW_SHORT, Shelf, shelf_of
@@ -88,13 +88,13 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     formula, evaluation, asked = weighing.formula, weighing.evaluation, weighing.obtain
     unit, step = weighing.figures.scale.unit, evaluation.finest_step
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
-    batch = show.weight(evaluation.obtain, step, signs) if unit == "g" else show.volume(evaluation.obtain, signs)
+    batch = show.with_unit(show.batch(evaluation.obtain, unit, step, signs), unit)
     if asked is not None and (asked.containers or asked.supplies or asked.times):
         batch = f"{show.written(asked.text, signs)} = {batch}"
     elif asked is not None:
         batch = show.written(asked.text, signs)
     if isinstance(evaluation.start_g, Fraction):
-        start = f"weigh in all {show.weight(evaluation.start_g, step, signs)}"
+        start = f"weigh in all {show.weight(evaluation.start_g, step, signs)} {less_removed(weighing.figures)}".rstrip()
         if unit == "mL" and isinstance(evaluation.start, Fraction):
             start = f"make up to {show.volume(evaluation.start, signs)}, {start}"
     elif isinstance(evaluation.start, Fraction):

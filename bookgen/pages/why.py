@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
-from ..reckon.contents import by_volume
+from ..reckon.contents import by_volume, percent_vol
 from ..reckon.densities import TWENTY, grams_per_ml, takes_water, water
 from ..reckon.figures import Figures
 from ..reckon.scale import Measure
@@ -248,6 +248,7 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
     ]
     cells = column(figured, ["not known"] * len(carried), shelf.signs)
     in_ml = [by_volume(one, figures.formula.density) for one in carried]
+    spirits = [percent_vol(one, figures.formula.density) for one in carried]
     return tuple(
         Share(
             link=Link(words=one.substance, href=""),
@@ -257,8 +258,11 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
             by_volume=None
             if isinstance(strength, Missing)
             else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v", side=_side(one.at_most)),
+            spirit=percent(f"carries-{number}.vol", spirit, shelf.signs, unit="%vol", side=_side(one.at_most))
+            if isinstance(spirit, Fraction)
+            else None,
         )
-        for number, (one, cell, strength) in enumerate(zip(carried, cells, in_ml, strict=True))
+        for number, (one, cell, strength, spirit) in enumerate(zip(carried, cells, in_ml, spirits, strict=True))
     )
 
 

@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Book, Density, Known, Material
+from ..model import ETHANOL, Book, Density, Known, Material
+from . import ethanol
 from .composition import Composition
-from .densities import grams_per_ml
-from .known import add, times
+from .densities import TWENTY, grams_per_ml
+from .known import ONE, add, over, times
+from .measure import half_up
 from .percents import by_volume_of_solution
 from .strengths import content
 from .substances import form_of, meant_by, turned
@@ -58,6 +60,10 @@ class Contents:
 
 NO_DENSITY = Missing(reason="the density of the finished product is not written")
 """Why what is carried is not given by volume."""
+BILLIONTH = Fraction(1, 10**9)
+"""To which a strength by volume is rounded; nothing at the bench sees it."""
+NOT_AT_TWENTY = Missing(reason="the density of the finished product is not given at 20 °C")
+"""Why its ethanol is not given in %vol."""
 
 Listings = Mapping[str, tuple[Listed, ...]]
 """Material key → what it lists; materials that list nothing are left out."""
@@ -127,6 +133,22 @@ def by_volume(one: Carried, density: Density | None) -> Known:
     if density is None:
         return NO_DENSITY
     return by_volume_of_solution(one.share, grams_per_ml(density))
+
+
+def percent_vol(one: Carried, density: Density | None) -> Known | None:
+    """Return how strong the finished product is in ethanol by volume at 20 °C, as a share; None for what is no ethanol.
+
+    Grams of ethanol in 1 mL of the finished product ÷ the density of pure ethanol.  Missing without a density of the
+    finished product at 20 °C (one that names no temperature is taken so); rounded to nine decimals.
+
+    Source: OIML R 22 (1975), the strength by volume as the volume of ethanol in that of the mixture.
+    """
+    if one.substance.casefold() not in ETHANOL:
+        return None
+    if density is not None and density.at_c not in (None, TWENTY):
+        return NOT_AT_TWENTY
+    strength = over(by_volume(one, density), ethanol.density(ONE))
+    return strength if isinstance(strength, Missing) else half_up(strength, BILLIONTH)
 
 
 def _largest_first(form: str, share: Known) -> tuple[bool, Fraction, str]:

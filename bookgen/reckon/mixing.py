@@ -26,6 +26,9 @@ MOST_PARTS = 100
 NO_BALANCE = Missing(reason="no balance is stated")
 BY_VOLUME = Missing(reason="measured by volume; the density is not known")
 BY_WEIGHT = Missing(reason="weighed; the density is not known")
+TO_THE_MARK = Missing(reason="made up to the mark")
+MAY_SHRINK = Missing(reason="made up to the mark, because by how much the volumes shrink is not known")
+TAKEN_TO_ADD_UP = Missing(reason="the volumes are taken to add up")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,7 +149,7 @@ def _mixture(mixing: Mixing, shares: Sequence[Fraction], amounts: Sequence[Fract
         and len(parts) > 2
         and all(component.quantity is None for component in mixing.components),
         ratio=_ratio(amounts),
-        **_changed(mixing, pairs, share),
+        **_changed(mixing, pairs, share, made_up=any(part.ml == TO_THE_MARK for part in parts)),
     )
     return mixture if by_volume or not room.balances else _metered(mixture, room)
 
@@ -158,7 +161,7 @@ def _ml(mixing: Mixing, component: Component, amount: Fraction, share: Fraction)
         return half_up(amount / density_of(share, mixing.at_c), BILLIONTH)
     # Volumes of solutions do not add up exactly, so plain water is never measured but made up to the mark.
     if component.strength.share == 0 and component.quantity is None:
-        return Missing(reason="made up to the mark")
+        return TO_THE_MARK
     return amount
 
 
@@ -177,10 +180,12 @@ def _ratio(amounts: Sequence[Fraction]) -> tuple[int, ...]:
     return parts if max(parts) <= MOST_PARTS else ()
 
 
-def _changed(mixing: Mixing, pairs: Sequence[tuple[Fraction, Fraction]], share: Fraction) -> dict[str, Known]:
+def _changed(
+    mixing: Mixing, pairs: Sequence[tuple[Fraction, Fraction]], share: Fraction, *, made_up: bool
+) -> dict[str, Known]:
     """Return by how much the volumes shrink or grow: those of the parts less that of the mixture."""
     if mixing.by is not MixedBy.ETHANOL:
-        unknown = BY_WEIGHT if mixing.by is MixedBy.WEIGHT else Missing(reason="volumes are taken to add up")
+        unknown = BY_WEIGHT if mixing.by is MixedBy.WEIGHT else MAY_SHRINK if made_up else TAKEN_TO_ADD_UP
         return {"contraction_ml": unknown, "expansion_ml": unknown}
     before = sum((ethanol.volume_ml(amount, of, mixing.at_c) for amount, of in pairs), ZERO)
     after = ethanol.volume_ml(sum((amount for amount, _ in pairs), ZERO), share, mixing.at_c)

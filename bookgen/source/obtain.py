@@ -50,7 +50,8 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
         return _containers(containers[1], containers[2], containers[3], comma)
     if "+" in text:
         plain, _, more = text.partition("+")
-        return Complaint(message=f"`+ {more.strip()}` belongs to containers only: write {plain.strip()} or {EXAMPLE}.")
+        instead = ", ".join(part for part in (plain.strip(" ."), EXAMPLE) if part)
+        return Complaint(message=f"`+ {more.strip()}` belongs to containers only: write {instead}.")
     if not any(sign.isdigit() for sign in text) and "½" not in text:
         shown = explain_measured(text, EXAMPLE)
         return shown if "lacks a number" in shown.message else Complaint(

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import random
 import re
+from datetime import date
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
 import pytest
 
+from bookgen.bench import Refused, weigh_batch
 from bookgen.findings import Finding, Missing
 from bookgen.model import DecimalSign, Obtain, Quantity
 from bookgen.pages.formula import formula_shown
 from bookgen.pages.shelf import shelf_of
+from bookgen.pages.terminal import weighing_text
 from bookgen.pages.themes import load_theme
 from bookgen.pipeline import check_book, publish
 from bookgen.reckon.scale import ScaleTable
@@ -179,6 +182,34 @@ def test_bad_input_is_told_and_the_last_good_figures_stay(sites, opened):
     assert ask(page, "91 g") == "Shown for 91 g."
     assert page.get_attribute("#obtain", "aria-invalid") == "false"
     assert page.inner_text("main table.ingredients") != before
+
+
+def test_what_is_told_beside_the_field_is_a_sentence(sites, opened):
+    page = opened(sites["demo"] / "formulas" / "B-01.html")
+    assert ask(page, "90 g.") == "Shown for 90 g."
+    assert ask(page, "1 x 50 g").replace("\u202f", " ") == "50 g: 1 container of 50 g."
+    assert ask(page, "2 x 50 g").replace("\u202f", " ") == "100 g: 2 containers of 50 g."
+
+
+def test_what_is_less_than_the_balance_reads_is_refused_by_the_command_as_well():
+    for text in ("0.001 g", "0.0001 g"):
+        with pytest.raises(Refused, match="less than the balance reads"):
+            weigh_batch(checked("demo"), "B-01", text, date(2026, 3, 2))
+
+
+@pytest.mark.parametrize(("code", "text"), [("B-01", "33.333 g"), ("W-01", "33.333 g"), ("W-01", "77 mL")])
+def test_the_head_has_the_digits_of_the_command(code, text, sites, opened):
+    said = weighing_text(
+        weigh_batch(checked("demo"), code, text, date(2026, 3, 2)),
+        checked("demo").reckoning,
+        checked("demo").review,
+        (),
+    )
+    page = opened(sites["demo"] / "formulas" / f"{code}.html")
+    ask(page, text)
+    for name in ("start.g", "start"):
+        if page.locator(f"main [data-figure='{name}']").count():
+            assert f" {figure(page, name)} " in " ".join(said.split()[:60]), name
 
 
 def test_the_batch_stands_in_the_address_and_comes_back(sites, opened):

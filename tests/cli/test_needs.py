@@ -85,7 +85,12 @@ def test_the_list_as_json(book):
     ]  # fmt: skip
     assert answer["orders"][1]["why"]["obtain_ml"].endswith("Formula B-01 states no `density:`")
     (water,) = answer["make_first"]
-    assert (water["code"], water["needed_g"], water["obtain_g"], water["start_g"]) == ("W-01", "132.5", "132.5", "165.625")
+    assert (water["code"], water["needed_g"], water["obtain_g"], water["start_g"]) == (
+        "W-01",
+        "132.5",
+        "132.5",
+        "165.625",
+    )
     assert water["asked_by"] == ["C-01", "B-01"]
     rows = {one["material"]: one for one in answer["materials"]}
     assert {key: (one["grams"], one["by_volume_ml"], one["asked_by"]) for key, one in rows.items()} == {

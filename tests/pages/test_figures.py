@@ -10,7 +10,7 @@ import pytest
 from bookgen.findings import Missing
 from bookgen.model import Book, Status
 from bookgen.reckon.densities import density_of, grams_per_ml
-from bookgen.reckon.ethanol import contraction_ml
+from bookgen.reckon.ethanol import contraction_ml, density
 from bookgen.reckon.figures import Figures
 from bookgen.reckon.metering import Metered
 from bookgen.reckon.plans import doublings
@@ -89,6 +89,9 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         return density_of(book.find(name.removeprefix("density-")))
     if (match := re.fullmatch(r"carries-(\d+)\.wv", name)) is not None:
         return figures.contents.carried[int(match[1])].share * grams_per_ml(figures.formula.density) * 100
+    if (match := re.fullmatch(r"carries-(\d+)\.vol", name)) is not None:
+        per_ml = figures.contents.carried[int(match[1])].share * grams_per_ml(figures.formula.density)
+        return round(per_ml / density(Fraction(1)) * 10**9) * Fraction(100, 10**9)
     if name.startswith("carries-"):
         return figures.contents.carried[int(name.removeprefix("carries-"))].share * 100
     if (match := re.fullmatch(r"line-(\d+)\.(percent|drop|low|high)", name)) is not None:
@@ -132,7 +135,7 @@ def rounded_up(name: str, figures: Figures) -> bool:
     """Tell whether a figure is a batch that serves, the high end of a range, or what is there at most."""
     if name.endswith((".next", ".enough", ".direct", "-high", ".high", ".plan.error")) or name == "smallest-batch":
         return name != "ph.high"
-    if (match := re.fullmatch(r"carries-(\d+)(\.wv)?", name)) is not None:
+    if (match := re.fullmatch(r"carries-(\d+)(\.wv|\.vol)?", name)) is not None:
         return bool(figures.contents.carried[int(match[1])].at_most)
     return name.removeprefix("composition-") in figures.composition.at_most
 

@@ -41,6 +41,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"composition-.+", "composition"),
     (r"carries-#", "contents"),
     (r"carries-#\.wv", "by-volume"),
+    (r"carries-#\.vol", "spirit-strength"),
     (r"preparation", "preparation"),
     (r"water|alcohol", "free-water"),
     (r"period|limit-#", "use-by"),

@@ -115,7 +115,7 @@ const inContainers = (count, content, more) => {
   }
   const total = times(times(number, one.value), add(ONE, surplus)), batch = inOwn({value: total, unit: one.unit});
   const left = less(total, times(number, one.value));
-  return {batch, ready: [], says: `${plain(total)}\u202f${one.unit}: ${number[0]} containers of ${plain(one.value)}\u202f${one.unit}`
+  return {batch, ready: [], says: `${plain(total)}\u202f${one.unit}: ${number[0]} ${number[0] === 1n ? "container" : "containers"} of ${plain(one.value)}\u202f${one.unit}`
     + (left[0] ? `, ${plain(left)}\u202f${one.unit} left over.` : ".")};
 };
 

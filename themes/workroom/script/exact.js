@@ -53,6 +53,15 @@ const plain = (a, figures = 4, side = NEAREST) => {
 
 const decimals = text => text.includes(page.decimal) ? text.length - text.indexOf(page.decimal) - 1 : 0;
 
+/* A volume: exact where four decimals and five figures say it, else three significant figures. */
+const millilitres = a => {
+  const text = plain(a, 3);
+  return text.replace(/^[0.,]+/, "").replace(/[.,]/, "").length > 5 ? significant(a, 3) : text;
+};
+
+/* A batch: as it is asked where short, else as the balance reads it, or as a volume. */
+const ofBatch = (a, unit, step) => unit === "mL" ? millilitres(a) : 10000n % a[1] ? onStep(a, step) : plain(a);
+
 /* Rounded up: just below this batch something would not work. */
 const notBelow = a => plain(a, 4, UP);
 

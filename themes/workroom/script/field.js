@@ -38,7 +38,7 @@ const keep = text => {
 };
 
 const take = (patient, kept = true) => {
-  const text = field.value.trim();
+  const text = field.value.trim().replace(/\.$/, "");
   try {
     const asked = read(field.value);
     show(asked.batch, asked.ready, text, asked.says);

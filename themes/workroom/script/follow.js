@@ -9,7 +9,7 @@ const figure = (name, text, value, unit = "", about = false) =>
   + `<data data-figure="${name}" value="${value}">${text}</data>`
   + (unit && (unit.startsWith("drop") ? "\u00a0" : "\u202f") + `<span class="unit">${unit}</span>`);
 const weight = (name, grams, step, unit = "g", about = false) => figure(name, onStep(grams, step), machine(grams), unit, about);
-const volume = (name, ml, unit = "mL", about = false) => figure(name, plain(ml, 3), machine(ml), unit, about);
+const volume = (name, ml, unit = "mL", about = false) => figure(name, millilitres(ml), machine(ml), unit, about);
 const drops = (name, count, about) => figure(name, count, count, count === 1 ? "drop" : "drops", about);
 const enough = (name, batch, unit) => figure(name, notBelow(batch), machine(batch), unit);
 const percent = (name, share, digits, side, unit = "%") => {
@@ -140,11 +140,11 @@ const verdict = (evaluation, doubts, made) => {
 
 const first = one => {
   const name = `first-${one.key}.`, bold = html => `<b>${html}</b>`, facts = [];
-  const obtain = one.grams ? weight(name + "obtain", one.grams, one.step) : figure(name + "obtain_ml", plain(one.ml), machine(one.ml), "mL");
+  const obtain = one.grams ? weight(name + "obtain", one.grams, one.step) : volume(name + "obtain_ml", one.ml);
   facts.push(`${say("obtain")} ${bold(obtain)}`);
   const balance = one.startG && balanceFor(one.startG);
   if (one.startG) facts.push(`${say("weigh-in")} ${bold(weight(name + "start", one.startG, balance && balance[0]))}`);
-  else if (one.startMl) facts.push(`${say("weigh-in")} ${bold(figure(name + "start_ml", plain(one.startMl), machine(one.startMl), "mL"))}`);
+  else if (one.startMl) facts.push(`${say("weigh-in")} ${bold(volume(name + "start_ml", one.startMl))}`);
   return facts.join(", ");
 };
 
@@ -196,10 +196,10 @@ const print = (evaluation, ready, written) => {
   const {lines} = evaluation, doubts = doubtful(lines), sure = doubts.length ? intervals(own, lines) : new Map();
   const made = firsts(evaluation, ready), unit = own.unit;
   const other = unit === "g" ? over(evaluation.obtain, own.density) : times(evaluation.obtain, own.density);
-  for (const [name, amount] of [["g", unit === "g" ? evaluation.obtain : other], ["ml", unit === "g" ? other : evaluation.obtain]])
-    if (amount) put("obtain." + name, plain(amount), machine(amount));
+  for (const [name, amount] of [["g", unit === "g" ? evaluation.obtain : other], ["mL", unit === "g" ? other : evaluation.obtain]])
+    if (amount) put("obtain." + name.toLowerCase(), ofBatch(amount, name, evaluation.step), machine(amount));
   if (evaluation.grams) put("start.g", onStep(evaluation.grams, evaluation.step), machine(evaluation.grams));
-  if (evaluation.start) put("start", plain(evaluation.start), machine(evaluation.start));
+  if (evaluation.start) put("start", ofBatch(evaluation.start, unit, evaluation.step), machine(evaluation.start));
   const cells = lines.map((one, at) => {
     const word = one.way.is === "none" && one.grams || one.ml || one.way.is === "fill" ? "–" : say("unknown");
     return [rows[at].querySelector(".grams"), one.metered && onStep(one.metered, one.step),
@@ -213,7 +213,7 @@ const print = (evaluation, ready, written) => {
   }
   column(cells);
   if (rows[0] && rows[0].querySelector(".ml")) column(lines.map((one, at) => [rows[at].querySelector(".ml"),
-    one.ml && plain(one.ml, 3), one.ml && volume(`line-${at}.ml`, one.ml, "", one.row.about), ""]));
+    one.ml && millilitres(one.ml), one.ml && volume(`line-${at}.ml`, one.ml, "", one.row.about), ""]));
   lines.forEach((one, at) => {
     rows[at].querySelector(".measured").innerHTML = measured(one, at, evaluation);
     if (one.loss) put(`line-${at}.loss`, plain(one.loss), machine(one.loss));

@@ -1,0 +1,96 @@
+"""What stands around the figures of a batch: digits of its head, what is refused, what is left out of a sum."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+from tests.books_of_text import MATERIALS, formula, run, weigh, write_book
+
+
+def text(book: Path, *arguments: str) -> str:
+    result = CliRunner().invoke(main, [*arguments, "--book", str(book)])
+    return result.output.replace("\u202f", " ").replace("\u00a0", " ")
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    return write_book(
+        tmp_path / "book",
+        {
+            "f": formula("F", "a: 10 %; b: to 100 g", "yield: 90 %"),
+            "v": formula("V", "a: 10 %; b: to 100 g", "density: 0.948"),
+            "aid": formula("AID", "a: {amount: 3.2 g, removed: filtered}; b: to 100 g"),
+        },
+    )
+
+
+def test_a_batch_of_less_than_a_step_is_refused(book: Path):
+    status, answer = run(book, "weigh", "F", "--obtain", "0.001 g")
+    assert (status, answer["lines"]) == (1, [])
+    assert "0.001111 g in all is less than the balance reads (0.01 g)" in answer["why"]["lines"]
+    assert run(book, "weigh", "F", "--obtain", "0.009 g")[0] == 0  # 0.01 g in all
+
+
+def test_the_head_has_the_digits_of_the_balance_or_those_that_are_asked(book: Path):
+    # own arithmetic: 33.333 g ÷ 0.948 g/mL is 35.16 mL; 250 g ÷ 0.9 is 277.78 g
+    assert "To obtain 33.333 g  ·  weigh in all 33.33 g" in text(book, "weigh", "V", "--obtain", "33.333 g")
+    assert "To obtain 250 g  ·  weigh in all 277.78 g" in text(book, "weigh", "F", "--obtain", "250 g")
+    assert "To obtain 33 g of b = 33 g  ·" in text(book, "weigh", "F", "--obtain", "33 g of b")
+
+
+def test_what_is_taken_out_again_is_not_in_the_weight_in_all(book: Path):
+    assert "weigh in all 100.00 g without what is taken out again" in text(book, "weigh", "AID")
+    assert "without what is taken out again" not in text(book, "weigh", "F")
+
+
+def test_a_line_that_cannot_be_measured_is_not_shown_as_a_volume(tmp_path: Path):
+    book = write_book(tmp_path / "book", {"f": formula("F", "gly: 0.05 mL; a: to 100 g")})
+    line = weigh(book, "F")["lines"][0]
+    assert (line["measure"], line["ml"]) == ("none", "0.05")
+    assert line["shown"] == "cannot be measured"
+
+
+def test_a_surplus_without_containers_names_an_example(book: Path):
+    for typed in ("+ 5 %", "5 g. + 5 %"):
+        said = run(book, "weigh", "F", "--obtain", typed)[1]["why"]["lines"]
+        assert "write  or" not in said
+        assert ".," not in said
+        assert "250 g" in said
+
+
+def test_json_says_of_volumes_what_the_sentence_says(tmp_path: Path):
+    def diluted(*arguments: str) -> dict[str, object]:
+        status, answer = run(write_book(tmp_path / str(len(list(tmp_path.iterdir()))), {}), *arguments)
+        assert status == 0
+        return answer
+
+    marked = diluted("dilute", "10% v/v", "to", "1% v/v", "--obtain", "100 mL")
+    assert any("make up to the mark" in one for one in marked["remarks"])
+    assert "add up" not in marked["why"]["contraction_ml"]
+    added = diluted("mix", "10 mL of 10% v/v", "10 mL of 1% v/v")
+    assert any("taken to add up" in one for one in added["remarks"])
+    assert added["why"]["contraction_ml"] == "the volumes are taken to add up"
+
+
+def test_a_spirit_shows_its_strength_by_volume(tmp_path: Path):
+    spirit = {"spirit": "density: 0.8074\nkind: liquid\ncontains:\n  ethanol: 96 %vol", **MATERIALS}
+    book = write_book(
+        tmp_path / "book",
+        {
+            "rub": formula("RUB", "spirit: 833.3 mL; gly: 14.5 mL; water: to 1000 mL", "density: 0.8615"),
+            "warm": formula("WARM", "spirit: 833.3 mL; water: to 1000 mL", "density: 0.86 g/mL at 25 °C"),
+            "bare": formula("BARE", "spirit: 60 %; water: to 100 g"),
+        },
+        spirit,
+    )
+    # own arithmetic: 833.3 mL of 96 %vol hold 799.97 mL of ethanol in 1000 mL
+    (ethanol,) = (one for one in weigh(book, "RUB")["carries"] if one["substance"] == "ethanol")
+    assert round(float(ethanol["percent_vol"]), 1) == 80.0
+    for code, reason in (("WARM", "is not given at 20 °C"), ("BARE", "is not written")):
+        answer = weigh(book, code)
+        assert [one["percent_vol"] for one in answer["carries"]] == [None]
+        assert answer["why"]["carries.percent_vol"].endswith(reason)
