@@ -114,7 +114,8 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     density = weighing.formula.density
     if held and density is None:
         why["carries.percent_wv"] = NO_DENSITY.reason
-    why |= whys({"carries.percent_vol": next(filter(None, (percent_vol(one, density) for one in held)), None)})
+    for one in held:
+        why |= whys({"carries.percent_vol": percent_vol(one, density)})
     start = evaluation.start  # what the lines are made up to, before the yield takes its part
     batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
     return {
