@@ -76,6 +76,8 @@ class PeriodRule:
     """Where it has to be kept for that; None when the rule names none."""
     words: str
     """Whose period it is: assigned, the rule with its source, the keeper's own, an intermediate's."""
+    for_the_body: bool = False
+    """True for a published period that counts only where one is borrowed, not for what touches nobody."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -322,6 +324,7 @@ def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Mi
         period=Period(days=entry.days, text=f"{entry.days} days"),
         place=StoragePlace(entry.place) if entry.place else None,
         words=f"{borrowed}{entry.words} ({entry.short})",
+        for_the_body=kind is not Preparation.WATER,
     )
 
 
@@ -355,7 +358,8 @@ def _limits(
 ) -> tuple[PeriodRule, ...]:
     """Return every limit, shortest first.
 
-    The rule does not limit a formula whose storage says `because:`, except unpreserved water.
+    The rule does not limit a formula whose storage says `because:`, except unpreserved water.  A period that is not
+    borrowed for the formula does not come with an intermediate either.
     """
     found: list[PeriodRule] = []
     own = formula.storage
@@ -367,7 +371,7 @@ def _limits(
     for one in amounts.lines:
         inner = done.get(one.key)
         if one.counts and inner is not None:
-            its = _earliest(inner.limits)
+            its = _earliest([limit for limit in inner.limits if borrows(formula) or not limit.for_the_body])
             found += [replace(limit, place=None, words=f"{one.name}: {limit.words}") for limit in its]
     return tuple(sorted(dict.fromkeys(found), key=lambda limit: _length(limit.period)))
 

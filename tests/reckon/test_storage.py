@@ -271,6 +271,25 @@ def test_what_is_not_for_the_body_has_the_period_it_is_given_and_the_keepers(tmp
     assert [(one.period.text, one.words) for one in own.limits] == [("1 year", "the keeper's own period: no water")]
 
 
+@pytest.mark.parametrize(
+    ("kept", "kind", "limits"),
+    [
+        ("", "household", []),
+        ("", "cosmetic", [180, 180]),
+        ("storage: {place: cupboard, period: 1 year, because: tested}", "household", [360]),
+    ],
+)
+def test_an_intermediate_brings_no_borrowed_period_either(
+    tmp_path: Path, kept: str, kind: str, limits: list[int]
+) -> None:
+    text = {
+        "N": formula("N", "a: 50 %; b: to 100 g", *([kept] if kept else [])),
+        "F": formula("F", "N: 50 %; a: to 100 g", f"kind: {kind}"),
+    }
+    book = write_book(tmp_path / "book", text, MATERIALS, ONE_BALANCE)
+    assert [days_of(one.period) for one in reckon(read_book(book)).figures["f"].storage.limits] == limits
+
+
 def test_unpreserved_water_spoils_whatever_it_is_for(tmp_path: Path) -> None:
     figure = stored(tmp_path, "a: 5 %; water: to 100 g", "kind: household", "use: textiles")
     assert [days_of(one.period) for one in figure.limits] == [14]
