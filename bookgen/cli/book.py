@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -21,26 +24,53 @@ from .start import (
 )
 
 
+def _output(book: Path, out: Path | None) -> Path:
+    """Return the output folder, its way without `..`.  Raises UsageError for one that must not be replaced."""
+    if out is None:
+        return book / "site"
+    real = Path(os.path.realpath(out.parent)) / out.name if out.name not in ("", "..") else Path(os.path.realpath(out))
+    for what, lies in (("the book", book), ("the folder you are in", Path())):
+        if Path(os.path.realpath(lies)).is_relative_to(real):
+            raise click.UsageError(
+                f"--out: the folder is replaced as a whole, and {what} lies in {real}; name a folder for the pages "
+                "alone, such as --out site."
+            )
+    return real if ".." in out.parts else out
+
+
+@contextmanager
+def _in_its_place() -> Iterator[None]:
+    """Let Ctrl-C tell that what was made is in its place."""
+    from ..press.folder import NewStands
+
+    try:
+        yield
+    except KeyboardInterrupt as reason:
+        raise NewStands from reason
+
+
 def _publish(book: Path, out: Path | None, *, site: bool, binder: bool) -> int:
     from ..pipeline import CannotPublish, FaultyTheme, publish
 
+    target = _output(book, out)
     checked = checked_book(book)
     say_findings(checked)
     if checked.in_the_way:
         say(f"Nothing is published: {checked.in_the_way}", err=True)
         return BOOK_ERRORS
     try:
-        done = publish(checked, out or book / "site", site=site, binder=binder, progress=progress("sheets"))
+        done = publish(checked, target, site=site, binder=binder, progress=progress("sheets"))
     except FaultyTheme as reason:
         say(str(reason), err=True)
         return BOOK_ERRORS
     except CannotPublish as reason:
         say(str(reason), err=True)
         return CANNOT_WRITE
-    for sentence in done.problems:
-        say(sentence, err=True)
-    for written in done.written:
-        say(written)
+    with _in_its_place():
+        for sentence in done.problems:
+            say(sentence, err=True)
+        for written in done.written:
+            say(written)
     return BOOK_ERRORS if checked.has_errors or done.incomplete else 0
 
 
@@ -126,13 +156,14 @@ def _changes(book: Path, out: Path | None, appearance: bool) -> int:
     from ..changes import BrokenRecord, CodeUnknown, NothingFiled, print_changes
     from ..pipeline import CannotPublish, FaultyTheme
 
+    target = _output(book, out)
     checked = checked_book(book)
     say_findings(checked)
     if checked.in_the_way:
         say(f"Nothing is printed: {checked.in_the_way}", err=True)
         return BOOK_ERRORS
     try:
-        done = print_changes(checked, out or book / "site", appearance=appearance, progress=progress("sheets"))
+        done = print_changes(checked, target, appearance=appearance, progress=progress("sheets"))
     except NothingFiled as reason:
         say(str(reason), err=True)
         return WRONG_USE
@@ -145,11 +176,12 @@ def _changes(book: Path, out: Path | None, appearance: bool) -> int:
     except CannotPublish as reason:
         say(str(reason), err=True)
         return CANNOT_WRITE
-    for sentence in done.problems:
-        say(sentence, err=True)
-    for sentence in (done.written, *done.said):
-        if sentence:
-            say(sentence)
+    with _in_its_place():
+        for sentence in done.problems:
+            say(sentence, err=True)
+        for sentence in (done.written, *done.said):
+            if sentence:
+                say(sentence)
     return BOOK_ERRORS if checked.has_errors or done.incomplete else 0
 
 

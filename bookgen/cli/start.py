@@ -58,8 +58,9 @@ class _Commands(click.Group):
             wrong.show(told)
             say(told.getvalue(), err=True, nl=False)
             sys.exit(wrong.exit_code)
-        except (click.Abort, KeyboardInterrupt):
-            say("Interrupted; the earlier pages are as they were.", err=True)
+        except (click.Abort, KeyboardInterrupt) as reason:
+            by = reason if isinstance(reason, KeyboardInterrupt) else reason.__cause__
+            say(f"Interrupted; {str(by or '') or 'the earlier pages are as they were'}.", err=True)
             sys.exit(INTERRUPTED)
         except OSError as reason:
             _drop_the_rest()

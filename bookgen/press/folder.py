@@ -57,6 +57,13 @@ class CannotWrite(Exception):
         self.reason = reason
 
 
+class NewStands(KeyboardInterrupt):
+    """Interrupted when the new folder had taken its place already."""
+
+    def __init__(self) -> None:
+        super().__init__("what was made is in its place")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """What one command makes: the pages, or the binder."""
@@ -129,10 +136,13 @@ def write_folder(
                 _remove(_next(target), disk)
             raise
         _swap(target, disk)
-        with suppress(OSError, CannotWrite):
-            # The new folder stands; what is left of the old one the next start removes.
-            aside += _discard(_before(target), target, disk) if disk.kind(_before(target)) else []
-            disk.sync_folder(target.parent)
+        try:
+            with suppress(OSError, CannotWrite):
+                # The new folder stands; what is left of the old one the next start removes.
+                aside += _discard(_before(target), target, disk) if disk.kind(_before(target)) else []
+                disk.sync_folder(target.parent)
+        except KeyboardInterrupt as reason:
+            raise NewStands from reason
     return Written(kept=tuple(sorted(kept)), dropped=tuple(sorted(dropped)), aside=tuple(aside))
 
 
@@ -301,35 +311,43 @@ def _carry(source: Path, goal: Path, disk: Disk) -> None:
 
 
 def _swap(target: Path, disk: Disk) -> None:
-    """Let the new folder take the old one's name; put the old one back where that fails."""
+    """Let the new folder take the old one's name; put the old one back where that fails.
+
+    Raises NewStands where it was interrupted and has the name all the same.
+    """
     had = disk.kind(target) is not None
     try:
         if had:
             disk.rename(target, _before(target))
         disk.rename(_next(target), target)
     except BaseException as reason:
-        if had:
-            _put_back(target, disk, reason)
+        stands = _put_back(target, disk, reason) if had else disk.kind(target) is not None
         with suppress(OSError, CannotWrite):
             _remove(_next(target), disk)
+        if stands and isinstance(reason, KeyboardInterrupt):
+            raise NewStands from reason
         raise
 
 
-def _put_back(target: Path, disk: Disk, reason: BaseException) -> None:
-    """Rename the old folder back, whichever of the two renames was the last to take effect."""
+def _put_back(target: Path, disk: Disk, reason: BaseException) -> bool:
+    """Rename the old folder back, whichever of the two renames was the last to take effect.
+
+    Returns whether the new one has its place already.
+    """
     try:
         disk.rename(_before(target), target)
     except FileNotFoundError:
-        return  # it had not stepped aside yet
+        return False  # it had not stepped aside yet
     except OSError as failed:
         if failed.errno in (errno.ENOTEMPTY, errno.EEXIST):
-            return  # the new one has its place already
+            return True
         aside = _before(target).name
         raise CannotWrite(
             target,
             f"it could not be replaced. Should it be missing, it stands beside its place as {aside} and is put back "
             "at the next start.",
         ) from reason
+    return False
 
 
 def _discard(folder: Path, target: Path, disk: Disk, *, keep: bool = False) -> list[Path]:

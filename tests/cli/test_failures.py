@@ -104,6 +104,60 @@ def test_an_output_that_is_a_file(sound):
     assert (sound / "site").read_text(encoding="utf-8") == "mine"
 
 
+@pytest.mark.parametrize("out", ["", ".", "..", "/", "formulas/..", "here/../.", "../sound"])
+@pytest.mark.parametrize("command", ["site", "binder"])
+def test_a_folder_that_must_not_be_replaced_as_a_whole_is_wrong_use(sound, monkeypatch, command, out):
+    monkeypatch.chdir(sound)
+    before = contents(sound.parent)
+    result = run(command, "--out", out)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "--out: the folder is replaced as a whole, and the book lies in /" in " ".join(result.stderr.split())
+    assert contents(sound.parent) == before
+    empty = sound.parent / "empty"
+    empty.mkdir()
+    monkeypatch.chdir(empty)
+    if out in ("", "."):
+        assert run(command, "--book", sound, "--out", out).exit_code == 2, "the folder one is in would be gone"
+
+
+def test_a_way_there_and_back_leads_to_the_same_folder(published, monkeypatch):
+    monkeypatch.chdir(published)
+    before = contents(published / "site")
+    result = run("site", "--out", "site/../site")
+    assert (result.exit_code, result.stdout) == (0, f"{published / 'site' / 'index.html'}\n")
+    assert contents(published / "site") != before
+    assert {one.name for one in published.iterdir()} == {"formulas", "site"}
+
+
+@pytest.mark.parametrize("operation", ["remove_folder", "delete"])
+def test_interrupted_after_the_new_pages_have_their_place(published, monkeypatch, operation):
+    before = contents(published / "site")
+
+    def interrupt(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Disk, operation, interrupt)
+        result = run("site", "--book", published)
+    assert (result.exit_code, result.stdout) == (130, "")
+    assert result.stderr.splitlines()[-1] == "Interrupted; what was made is in its place."
+    assert contents(published / "site") != before
+    assert run("site", "--book", published).exit_code == 0
+    assert {one.name for one in published.iterdir()} == {"formulas", "site"}
+
+
+def test_interrupted_while_it_is_told_what_was_made(published, monkeypatch):
+    def interrupt(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("bookgen.pipeline.set_aside", lambda _: ("told",))
+    monkeypatch.setattr("bookgen.cli.book.say", interrupt)
+    monkeypatch.setattr("bookgen.cli.book.say_findings", lambda _: None)
+    result = run("site", "--book", published)
+    assert result.exit_code == 130
+    assert result.stderr.strip() == "Interrupted; what was made is in its place."
+
+
 def test_an_unknown_look(sound):
     (sound / "formulas" / "workroom.yaml").write_text("theme: nowhere\n", encoding="utf-8")
     result = run("site", "--book", sound)

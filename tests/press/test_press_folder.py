@@ -10,7 +10,7 @@ import textwrap
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import pytest
 
@@ -19,6 +19,7 @@ from bookgen.press.folder import (
     GITIGNORE_BYTES,
     LIST,
     CannotWrite,
+    NewStands,
     Part,
     Written,
     check_folder,
@@ -63,7 +64,14 @@ def expected(parts: dict[str, Part]) -> dict[str, bytes]:
 class FailingDisk(Disk):
     """A disk on which the n-th operation fails; with `lasting`, all after it too."""
 
-    def __init__(self, at: int, raised: Callable[[], BaseException], *, lasting: bool, done: bool = False) -> None:
+    def __init__(
+        self,
+        at: int,
+        raised: Callable[[], BaseException],
+        *,
+        lasting: bool,
+        done: bool | Callable[[bytes], bytes] = False,
+    ) -> None:
         self.at, self.raised, self.lasting, self.done = at, raised, lasting, done
         self.count = 0
 
@@ -76,24 +84,61 @@ class FailingDisk(Disk):
             self.count += 1
             failing = self.count >= self.at if self.lasting else self.count == self.at
             if failing:
-                # Half the calls are lost before they take effect, half just after.
+                # The call is lost before it takes effect, or just after, or in the middle of what it writes.
                 if self.done and self.count == self.at:
-                    method(*arguments)
+                    if name == "write" and callable(self.done):
+                        path, body = arguments
+                        method(path, self.done(body))
+                    else:
+                        method(*arguments)
                 raise self.raised()
             return method(*arguments)
 
         return counted
 
 
+def nothing(body: bytes) -> bytes:
+    """The file is made and nothing is in it yet."""
+    return b""
+
+
+def half(body: bytes) -> bytes:
+    """Half of it is written."""
+    return body[: len(body) // 2]
+
+
+def broken() -> OSError:
+    return OSError(errno.EIO, os.strerror(errno.EIO))
+
+
 def full() -> OSError:
     return OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+def writes_of(make: Callable[[Path], None], book: Path) -> list[int]:
+    """The numbers of the operations that write a file, when NEW is written over what `make` left."""
+    book.mkdir()
+    make(book / "site")
+
+    class Noting(FailingDisk):
+        found: ClassVar[list[int]] = []
+
+        def __getattribute__(self, name: str) -> Any:
+            method = super().__getattribute__(name)
+            if name == "write":
+                self.found.append(self.count + 1)
+            return method
+
+    write_folder(book / "site", NEW, disk=Noting(10_000, full, lasting=False))
+    return Noting.found
 
 
 def every_failure(
     make: Callable[[Path], None], tmp_path: Path, **how: Any
 ) -> Iterator[tuple[int, Path, BaseException | None]]:
-    """Write NEW over what `make` left, failing at operation 1, 2, … until nothing fails."""
-    for at in range(1, 1000):
+    """Write NEW over what `make` left, failing at operation 1, 2, … until nothing fails; or in the midst of a write."""
+    writes = writes_of(make, tmp_path / "sound") if callable(how.get("done")) else None
+    for at in writes or range(1, 1000):
         book = tmp_path / f"book-{at}"
         book.mkdir()
         make(book / "site")
@@ -104,10 +149,13 @@ def every_failure(
         except BaseException as reason:
             raised = reason
         yield at, book, raised
-        if disk.count < at:
+        if writes is None and disk.count < at:
             assert raised is None
             assert at > 15
             return
+    if writes is not None:
+        assert len(writes) > 4
+        return
     pytest.fail("the failures never end")
 
 
@@ -130,9 +178,10 @@ BEFORE = {old_site: expected(OLD), bare_site: {".gitignore": GITIGNORE_BYTES}, n
 
 @pytest.mark.parametrize("make", BEFORE)
 @pytest.mark.parametrize("lasting", [False, True])
-@pytest.mark.parametrize("done", [False, True])
+@pytest.mark.parametrize("done", [False, True, nothing, half])
 def test_an_error_at_any_operation_leaves_one_site_whole(tmp_path, make, lasting, done):
-    for _, book, raised in every_failure(make, tmp_path, raised=full, lasting=lasting, done=done):
+    error = broken if done is nothing else full
+    for _, book, raised in every_failure(make, tmp_path, raised=error, lasting=lasting, done=done):
         assert raised is None or isinstance(raised, CannotWrite)
         site = book / "site"
         before = book / ".site-before"
@@ -154,7 +203,7 @@ def test_an_error_at_any_operation_leaves_one_site_whole(tmp_path, make, lasting
 
 
 @pytest.mark.parametrize("make", BEFORE)
-@pytest.mark.parametrize("done", [False, True])
+@pytest.mark.parametrize("done", [False, True, nothing, half])
 def test_a_kill_at_any_operation_leaves_one_site_whole(tmp_path, make, done):
     aside = 0
     for _, book, raised in every_failure(make, tmp_path, raised=Killed, lasting=True, done=done):
@@ -172,16 +221,17 @@ def test_a_kill_at_any_operation_leaves_one_site_whole(tmp_path, make, done):
         assert contents(site) == expected(NEW)
         assert [path.name for path in book.iterdir()] == ["site"]
     # The one instant without a site under its name is met, so that recovery from it is tested.
-    assert (aside > 0) is (make is not no_site)
+    assert (aside > 0) is (make is not no_site and not callable(done))
 
 
 @pytest.mark.parametrize("make", BEFORE)
-@pytest.mark.parametrize("done", [False, True])
+@pytest.mark.parametrize("done", [False, True, half])
 def test_ctrl_c_at_any_operation_puts_the_site_back_at_once(tmp_path, make, done):
     for _, book, raised in every_failure(make, tmp_path, raised=KeyboardInterrupt, lasting=False, done=done):
         assert raised is None or isinstance(raised, KeyboardInterrupt)
         site = book / "site"
-        assert (contents(site) if site.exists() else None) in (BEFORE[make], expected(NEW))
+        found = contents(site) if site.exists() else None
+        assert found == (expected(NEW) if raised is None or isinstance(raised, NewStands) else BEFORE[make])
         write_folder(site, NEW)
         assert contents(site) == expected(NEW)
         assert [path.name for path in book.iterdir()] == ["site"]
