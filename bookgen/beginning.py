@@ -156,6 +156,10 @@ def add_missing(root: Path) -> Added:
     """
     must_be_book(root)
     book = read_book(root)
+    if book.unread:
+        raise Declined(
+            f"{book.unread[0]} cannot be read and may hold what seems to have no file: put that right first."
+        )
     files: dict[str, str] = {}
     told = [f"No file for {name}, which may be a slip.{hint_in(book, name)}" for name in book.naming.meant]
     for typed in book.naming.unfiled.values():

@@ -118,8 +118,11 @@ def formula_key(book: Book, code: str) -> str:
     """Return the key of the formula of that code.  Raises Unknown."""
     key = book.key_of(code)
     if key not in book.formulas:
-        told = "is a material, not a formula" if key else "is not a formula of this book"
-        raise Unknown(f"{code} {told}.{'' if key else hint_in(book, code)}")
+        material = book.at(key)
+        told = "is a material, not a formula" if material else "is not a formula of this book"
+        hint = f" {book.unread[0]} cannot be read." if book.unread else hint_in(book, code)
+        hint = "" if material else hint
+        raise Unknown(f"{code} {told}.{hint}")
     return key
 
 

@@ -101,16 +101,22 @@ class Checked:
         return f"{named}{more} cannot be read; put {'that' if len(unread) == 1 else 'them'} right first."
 
     def findings_of(self, key: str) -> tuple[Finding, ...]:
-        """Return what was found about a formula, about its ingredients, and about the errors that bar it."""
+        """Return what was found about a formula, about its ingredients, and about the errors that bar it.
+
+        Where an ingredient has no file, what cannot be read concerns it too: that may be the one.
+        """
         formula = self.book.formulas[key]
-        concerned = {
-            formula.code.casefold(),
-            *(one.key for one in self.reckoning.figures[key].amounts.lines if one.key),
-        }
+        lines = self.reckoning.figures[key].amounts.lines
+        concerned = {formula.code.casefold(), *(one.key for one in lines if one.key)}
+        unread = () if all(self.book.at(one.key) for one in lines) else self.book.unread
         barred = self.review.barred.get(key)
         if barred is not None:
             concerned.add(barred.root.casefold())
-        return tuple(one for one in self.review.findings if one.concerns and one.concerns.casefold() in concerned)
+        return tuple(
+            one
+            for one in self.review.findings
+            if (one.concerns and one.concerns.casefold() in concerned) or one.place.path in unread
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,8 @@ def model(tmp_path_factory: pytest.TempPathFactory) -> Path:
         run("binder", "--changes", "--book", book)
         (book / "formulas" / ROSE).write_text(kept, encoding="utf-8")
         run("publish", "--book", book)
+        run("weigh", "W-01", "--book", book)
+        run("add", "--missing", "--book", book)
     return book
 
 
@@ -186,6 +188,22 @@ def test_a_book_that_nobody_may_enter_is_told(filed):
     assert result.exit_code == 2
     assert f"{filed / 'formulas'} cannot be opened: Permission denied." in " ".join(result.stderr.split())
     filed.chmod(0o700)
+
+
+def test_at_the_bench_it_is_told_where_it_may_matter(filed):
+    shut_folder(filed / "formulas")
+    result = run("weigh", "W-01", "--book", filed)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "W-01 is not a formula of this book. formulas/waters cannot be read." in " ".join(result.stderr.split())
+    assert "formulas/waters" not in run("weigh", "C-02", "--book", filed).output, "it needs nothing from there"
+    (filed / "formulas" / "materials" / "gly.md").chmod(0)
+    result = run("weigh", "C-02", "--book", filed)
+    told = " ".join(result.output.split())
+    assert "formulas/materials/gly.md: The file cannot be opened: Permission denied." in told
+    result = run("add", "--missing", "--book", filed)
+    assert result.exit_code == 2
+    told = " ".join(result.stderr.split())
+    assert "cannot be read and may hold what seems to have no file: put that right first." in told
 
 
 @pytest.mark.parametrize(
