@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -33,12 +34,22 @@ class Recorded:
     """Check code of the list of effective sheets that the binder must have now."""
 
 
-def file_printed(root: Path, named: Path | None, *, whole: bool, today: date) -> Recorded:
+def file_printed(
+    root: Path,
+    named: Path | None,
+    *,
+    whole: bool,
+    today: date,
+    sure: Callable[[Choice], bool] = lambda _: True,
+) -> Recorded:
     """Put on record that what a PDF puts into the binder is in it.
 
     The PDF (or the list kept of it) is the one named, else the printed changes that are not on record; with `whole`,
     and when nothing is on record, `site/binder.pdf`.  Raises NoBook, BrokenRecord, NothingFiled, SeveralWait where it
     is not plain which one is meant, and CannotRecord when the record cannot be written.
+
+    A whole binder that nobody named may have been made anew after one was printed: `sure` is asked whether it is the
+    one on paper.
     """
     must_be_book(root)
     try:
@@ -60,10 +71,15 @@ def file_printed(root: Path, named: Path | None, *, whole: bool, today: date) ->
         raise NothingFiled(
             f"{path} was made against another record{since}: print the changes anew with bookgen binder --changes."
         )
+    found = _choice(chosen, earlier)
+    if named is None and not printed.against and not sure(found):
+        raise NothingFiled(
+            f"Nothing is recorded: {path} was made after the binder was printed. Name the PDF that was printed, or "
+            "print this one."
+        )
     record = replace(printed, on=today.isoformat(), against="", path=earlier.path)
     write_record(root, filed_text(record).encode(), before)
     forget_printed(root)
-    found = _choice(chosen, earlier)
     return Recorded(
         record=record, path=path, into=found.into, out=found.out, first=not earlier.leaves, check=found.check
     )

@@ -46,7 +46,7 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
         raise click.UsageError("Name a PDF or say --whole, not both.")
     try:
         try:
-            done = file_printed(book, pdf, whole=whole, today=today_or(today))
+            done = file_printed(book, pdf, whole=whole, today=today_or(today), sure=_asked_whether)
         except SeveralWait as several:
             chosen = _asked_which(several.choices)
             if chosen is None:
@@ -94,6 +94,14 @@ def _asked_which(choices: Sequence[Choice]) -> Path | None:
         say("Nothing is recorded.", err=True)
         return None
     return found[0]
+
+
+def _asked_whether(binder: Choice) -> bool:
+    """Ask whether a whole binder is the one on paper; where nobody can answer, it is taken for that."""
+    if not _somebody_is_there():
+        return True
+    question = f"Does the list of effective sheets in front of your binder show check {binder.check} at its foot?"
+    return click.confirm(question, err=True)
 
 
 def _somebody_is_there() -> bool:

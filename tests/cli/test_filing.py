@@ -347,6 +347,21 @@ class TestNothingPrintedIsLost:
             assert result.exit_code == 0
             assert record(book)["leaves"] == lists[meant]
 
+    @pytest.mark.parametrize(("answer", "code"), [("y\n", 0), ("n\n", 2), ("\n", 2)])
+    def test_a_terminal_is_asked_whether_the_whole_binder_is_the_one_on_paper(self, book, monkeypatch, answer, code):
+        run("binder", "--book", book)
+        edit(book)
+        run("publish", "--book", book)
+        check = listed((book / "site" / "binder.pdf").read_bytes())["leaves"][2]["content"][:7]
+        monkeypatch.setattr("bookgen.cli.filing._somebody_is_there", lambda: True)
+        result = CliRunner(env={"SOURCE_DATE_EPOCH": ""}).invoke(main, ["filed", "--book", str(book)], input=answer)
+        assert f"in front of your binder show check {check} at its foot? [y/N]: " in result.stderr
+        assert result.exit_code == code
+        assert (record_bytes(book) is not None) is (code == 0)
+        if code:
+            told = f"Nothing is recorded: {book / 'site' / 'binder.pdf'} was made after the binder was printed."
+            assert told in result.stderr
+
     def test_a_list_that_cannot_be_kept_is_told(self, on_record):
         edit(on_record)
         (on_record / ".printed").write_text("in the way")
