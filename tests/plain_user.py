@@ -32,5 +32,8 @@ def without_rights(ground: Path, *, but: Path | None = None) -> Iterator[None]:
         if special:
             os.seteuid(0)
             os.setegid(0)
-        for folder, _, _ in os.walk(ground):
-            os.chmod(folder, 0o700)
+        os.chmod(ground, 0o700)
+        for folder, below, _ in os.walk(ground):  # from above: what is opened here is entered next
+            for one in below:
+                if not os.path.islink(os.path.join(folder, one)):
+                    os.chmod(os.path.join(folder, one), 0o700)
