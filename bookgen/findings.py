@@ -88,14 +88,16 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(unique, key=lambda f: (f.place, _RANK[f.severity], f.rule, f.message)))
 
 
-def nearest(name: str, known: Iterable[str]) -> str | None:
+def nearest(name: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """Return the known name most like the one typed, ignoring case, or None when none is near.
+
+    `cutoff` is how like it has to be, from 0 to 1.
 
     >>> nearest("glycerl", ["glycerol-85", "glycerol"])
     'glycerol'
     """
     names = {one.casefold(): one for one in known}
-    close = get_close_matches(name.casefold(), names, n=1, cutoff=0.6)
+    close = get_close_matches(name.casefold(), names, n=1, cutoff=cutoff)
     return names[close[0]] if close else None
 
 

@@ -83,6 +83,8 @@ class Measured(NamedTuple):
     """The text after the unit, without the space between."""
     at_rest: int
     """Where that rest begins, in characters from the beginning."""
+    written: str = ""
+    """The number as typed, where that is to be said again: the other decimal sign may be refused in its book."""
 
     @property
     def value(self) -> Fraction:
@@ -91,6 +93,11 @@ class Measured(NamedTuple):
         if unit.times == 1 and not unit.pint_name and unit.dimension is not Dimension.PERCENT:
             return self.number  # the base itself; the commonest case, and a product of fractions is not cheap
         return self.number * unit.factor
+
+    @property
+    def said(self) -> str:
+        """The same with the number as typed, as advice repeats it."""
+        return f"{self.written or self.digits} {self.unit.one if self.number == 1 else self.unit.many}"
 
     @property
     def text(self) -> str:
@@ -178,8 +185,8 @@ def unit_complaint(name: str, at: int = 0) -> Complaint:
     instead = refused_unit(name)
     if instead:
         return Complaint(message=f"`{name}` {instead}.", at=at, rule="refused-unit")
-    near = nearest(name, UNITS)
-    hint = f" Did you mean {UNITS[near].many}?" if near else ""
+    near = nearest(name, _WORDS, cutoff=0.75)
+    hint = f" Did you mean {_WORDS[near].many}?" if near else ""
     return Complaint(
         message=f"`{name}` is not a unit of this book.{hint or ' Write %, mg, g, kg, mL, L, drops or parts.'}",
         at=at,
@@ -216,18 +223,16 @@ def read_number(text: str, *, comma: bool = False, at: int = 0) -> Digits | Comp
     """
     match = _NUMBER.fullmatch(text)
     if match is None:
-        return explain_number(text, at)
+        return explain_number(text, at, comma=comma)
     whole, sign, decimals = match.groups(default="")
     if len(whole) + len(decimals) > MOST_DIGITS:
         return Complaint(message=f"{text[:20]}… has more than {MOST_DIGITS} digits.", at=at, rule="unreadable-number")
+    own, other = (",", ".") if comma else (".", ",")
     if len(whole) > 1 and whole[0] == "0":
         plain = whole.lstrip("0") or "0"
-        return Complaint(
-            message=f"{text} begins with a zero: write {plain}{sign}{decimals}, or 0.{plain} if it lost its point.",
-            at=at,
-            rule="unreadable-number",
-        )
-    own, other = (",", ".") if comma else (".", ",")
+        lost = "" if sign else f", or 0{own}{whole[1:]} if it lost its {'comma' if comma else 'point'}"
+        message = f"{text} begins with a zero: write {plain}{sign and own}{decimals}{lost}."
+        return Complaint(message=message, at=at, rule="unreadable-number")
     if sign == other and len(decimals) == 3 and len(whole) <= 3 and whole != "0":
         small, large = f"{whole}{own}{decimals}", f"{whole}{decimals}"
         message = f"{text} can be read as {small} or as {large}: write {small} or {large}."
@@ -247,7 +252,7 @@ def read_measured(text: str, *, comma: bool = False, wanted: str = "5 g") -> Mea
     """
     match = _MEASURED.match(text)
     if match is None:
-        return explain_measured(text, wanted)
+        return explain_measured(text, wanted, comma=comma)
     written, name, rest = match.groups()
     number = read_number(written, comma=comma)
     if isinstance(number, Complaint):
@@ -255,10 +260,10 @@ def read_measured(text: str, *, comma: bool = False, wanted: str = "5 g") -> Mea
     unit = UNITS.get(name) or find_unit(name)
     if unit is None:
         if name.casefold() in {"to", "or", "x", "e"}:
-            return explain_number(text)
+            return explain_number(text, comma=comma)
         return unit_complaint(name, match.start(2))
     gap = len(rest) - len(rest.lstrip())
-    return Measured(number.value, number.text, unit, rest[gap:], match.start(3) + gap)
+    return Measured(number.value, number.text, unit, rest[gap:], match.start(3) + gap, written)
 
 
 _FRACTIONS = {"½": "0.5", "¼": "0.25", "¾": "0.75", "⅓": "0.333", "⅔": "0.667", "⅛": "0.125", "⅕": "0.2", "⅙": "0.167"}
@@ -272,18 +277,11 @@ _REFUSED_NUMBERS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"[0-9.,]+ ?[x×*] ?[0-9]"), "is a product: write what it comes to."),
     (re.compile(r"[0-9]+[./-][0-9]+[./-][0-9]{2,4}$"),
      "looks like a date: dates are written as 2026-04-03."),
-    (re.compile(r"[0-9]{1,3}(?:[  '’_][0-9]{3})+(?![0-9])"),
-     "has its digits in groups: write them together, such as 1000."),
-    (re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?|[0-9]{1,3}(?:\.[0-9]{3})+(?:,[0-9]+)?"),
-     "has two kinds of separator in it: write the digits together with one decimal sign, such as 1000.5."),
     (re.compile(r"[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]"),
      "is a range: write one number."),
     (re.compile(r"[0-9.,]+ ?[eE] ?[-+−]?[0-9]|[0-9.,]+ ?[x×*·] ?10 ?[\^⁻⁰¹²³⁴-⁹]"),
-     "is written with a power of ten: write the digits, such as 1000 or 0.001."),
-    (re.compile(r"[0-9]+ ?/ ?[0-9]+|[0-9]+ +[0-9]+/[0-9]+"), "is a fraction: write a decimal, such as 0.5."),
+     "is written with a power of ten: write the digits in full."),
     (re.compile(r"[0-9]*[.,][.,0-9]*[.,]"), "has more than one decimal sign."),
-    (re.compile(r"[.,][0-9]"), "lacks the zero before the decimal sign: write 0 first, such as 0.5."),
-    (re.compile(r"[0-9]+[.,](?![0-9])"), "ends with a decimal sign: leave it out."),
     (re.compile(r"[0-9]_"), "has an underscore in it: write the digits alone."),
 )  # fmt: skip
 
@@ -300,44 +298,93 @@ _VAGUE = re.compile(
 _OF_EACH = re.compile(r"(?:aa|āā|a\.a\.|ana)\b", re.IGNORECASE)
 
 
-def explain_number(text: str, at: int = 0) -> Complaint:
-    """Return why the text is no number, as exactly as can be said."""
+_GROUPED = re.compile(r"([0-9]{1,3}(?:([ '’_.,])[0-9]{3})(?:\2[0-9]{3})*)(?:([.,·٫．，‚])([0-9]+))?(?![0-9])")
+_FRACTION = re.compile(r"(?:([0-9]{1,6}) +)?([0-9]{1,6}) ?/ ?([0-9]{1,6})(?![0-9/])")
+_NO_ZERO = re.compile(r"[.,]([0-9]+)(?![0-9.,])")
+_ENDS = re.compile(r"([0-9]+)[.,](?![0-9])")
+
+
+def _rewritten(text: str, comma: bool) -> tuple[str, str, str] | None:
+    """Return how a number is written, what is wrong with that, and the same number as it is read; None if none is.
+
+    >>> _rewritten("1 000,5 g", False)
+    ('1 000,5', 'has its digits in groups', '1000.5')
+    """
+    own = "," if comma else "."
+    match = _GROUPED.match(text)
+    if match and (match[2] not in (".", ",") or match[1].count(match[2]) > 1 or match[3]) and match[2] != match[3]:
+        digits = "".join(sign for sign in match[1] if sign.isdigit())
+        return match[0], "has its digits in groups", f"{digits}{own}{match[4]}" if match[3] else digits
+    match = _FRACTION.match(text)
+    if match:
+        value = int(match[1] or 0) + Fraction(int(match[2]), int(match[3])) if int(match[3]) else Fraction(1, 3)
+        if 10**4 % value.denominator == 0:
+            whole, decimals = divmod(int(value * 10**4), 10**4)
+            written = f"{whole}.{decimals:04}".rstrip("0").rstrip(".").replace(".", own)
+            return match[0], "is a fraction", written
+        return match[0], "is a fraction", "a decimal"
+    match = _NO_ZERO.match(text)
+    if match:
+        return match[0], "lacks the zero before the decimal sign", f"0{own}{match[1]}"
+    match = _ENDS.match(text)
+    return (match[0], "ends with a decimal sign", match[1]) if match else None
+
+
+def _narrowed(text: str, comma: bool) -> str:
+    """Return a text without full-width characters, as it is read; words where its number still would not be."""
+    own = "," if comma else "."
+    narrow = _OTHER_SIGN.sub(lambda found: f"{found[1]}{own}{found[3]}", text.translate(_NARROW), count=1)
+    again = _rewritten(narrow, comma)
+    if again:
+        narrow = again[2] + narrow[len(again[0]) :]
+    number = re.match(r"[0-9]+(?:[.,][0-9]+)?(?![\d.,·٫])", narrow)
+    sound = number and not isinstance(read_number(number[0], comma=comma), Complaint)
+    return narrow[:30] if sound else "it in ordinary characters"
+
+
+def explain_number(text: str, at: int = 0, *, comma: bool = False) -> Complaint:
+    """Return why the text is no number, as exactly as can be said; `comma` as for `read_number`."""
     shown = text if len(text) <= 30 else text[:30] + "…"
+    own = "," if comma else "."
     for sign, decimal in _FRACTIONS.items():
         if sign in text:
             before = text[: text.index(sign)].strip()
             whole = before if before.isdecimal() and before.isascii() else ""
-            value = f"{whole}{decimal[1:]}" if whole else decimal
+            value = (f"{whole}{decimal[1:]}" if whole else decimal).replace(".", own)
             name = text[text.index(sign) + 1 :].strip()
             instead = refused_unit(name)
             also = f"; and `{name}` {instead}" if instead else ""
-            return Complaint(
-                message=f"{sign} is not a number here: write {value}{also}.", at=at, rule="unreadable-number"
-            )
+            written = f"`{text[: text.index(sign) + 1].strip()}`" if whole else sign
+            message = f"{written} is not a number here: write {value}{also}."
+            return Complaint(message=message, at=at, rule="unreadable-number")
     for pattern, sentence in _REFUSED_NUMBERS:
         if pattern.match(text):
             return Complaint(message=f"`{shown}` {sentence}", at=at, rule="unreadable-number")
+    rewritten = _rewritten(text, comma)
+    if rewritten:
+        message = f"`{rewritten[0]}` {rewritten[1]}: write {rewritten[2]}."
+        return Complaint(message=message, at=at, rule="unreadable-number")
     unseen = _UNSEEN.search(text)
     if unseen:
         message = f"An invisible character (U+{ord(unseen[0]):04X}) stands here: delete it."
         return Complaint(message=message, at=at + unseen.start(), rule="unreadable-number")
     other = _OTHER_SIGN.match(text)
     if other:
-        message = f"{other[2]} is not a decimal sign here: write {other[1]}.{other[3]}."
+        message = f"{other[2]} is not a decimal sign here: write {other[1]}{own}{other[3]}."
         return Complaint(message=message, at=at, rule="unreadable-number")
     wide = _WIDE.search(text)
     if wide:
-        message = f"`{shown}` holds {wide[0]}, a full-width character: type {text.translate(_NARROW)[:30]}."
+        message = f"`{shown}` holds {wide[0]}, a full-width character: type {_narrowed(text, comma)}."
         return Complaint(message=message, at=at, rule="unreadable-number")
     if any(sign.isdigit() and not sign.isascii() for sign in text):
         return Complaint(
             message=f"`{shown}` has digits that are not 0 to 9: type them as 0 to 9.", at=at, rule="unreadable-number"
         )
-    return Complaint(message=f"`{shown}` is not a number: write digits, such as 2.5.", at=at, rule="unreadable-number")
+    return Complaint(message=f"`{shown}` is not a number: write it in digits.", at=at, rule="unreadable-number")
 
 
-def explain_measured(text: str, wanted: str) -> Complaint:
-    """Return why the text does not begin with a number and a unit."""
+def explain_measured(text: str, wanted: str, *, comma: bool = False) -> Complaint:
+    """Return why the text does not begin with a number and a unit; `comma` as for `read_number`."""
     shown = text if len(text) <= 40 else text[:40] + "…"
     if not text:
         return Complaint(message=f"Nothing is written here: write {wanted}.", rule="empty-value")
@@ -349,7 +396,7 @@ def explain_measured(text: str, wanted: str) -> Complaint:
         return Complaint(message=f"`{shown}` {WEIGH_IT}.")
     if "°" in text:
         return Complaint(message=f"`{shown}` is a temperature: write {wanted}.")
-    number = explain_number(text)
+    number = explain_number(text, comma=comma)
     if "is not a number:" not in number.message:
         return number
     if find_unit(text) or refused_unit(text):

@@ -12,6 +12,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from ..model import Adjust, Amount, Basis, Drops, Evaporates, Fill, Left, Mass, Parts, Percent, Quantity, Volume
+from ..show import COMMA, POINT, stated
 from ..units import PERCENT as _PERCENT_UNIT
 from ..units import Complaint, Dimension, Measured, read_measured, read_number
 from .acidity import result_complaint
@@ -99,7 +100,7 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
     if isinstance(found, Complaint):
         return found
     if not found.number:
-        message = f"{found.text} is not an amount: an amount is above zero; take the line out if nothing goes in."
+        message = f"{found.said} is not an amount: an amount is above zero; take the line out if nothing goes in."
         return Complaint(message=message, rule="zero-amount")
     dimension = found.unit.dimension
     wanted = _diluted(found, comma)
@@ -107,8 +108,8 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
         return wanted
     if dimension is Dimension.PERCENT:
         if _VOL.match(found.rest):
-            message = f"{found.text}vol is a strength: write the amount before it, such as `60 g of {found.text}vol`, "
-            message += f"or `{found.text} v/v` for a share of the volume."
+            message = f"{found.said}vol is a strength: write the amount before it, such as `60 g of {found.said}vol`, "
+            message += f"or `{found.said} v/v` for a share of the volume."
             return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
         return percent_of(found)
     if dimension is Dimension.MASS:
@@ -123,7 +124,7 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
         return _drops(found, comma)
     if dimension is Dimension.PARTS:
         return left_over(found) if found.rest else Parts(parts=found.number, text=found.text)
-    return Complaint(message=f"{found.text} is a time: write {EXAMPLE}.", rule="unreadable-amount")
+    return Complaint(message=f"{found.said} is a time: write {EXAMPLE}.", rule="unreadable-amount")
 
 
 _VOL = re.compile(r"\(?vol\b", re.IGNORECASE)
@@ -138,10 +139,10 @@ def _diluted(found: Measured, comma: bool) -> Amount | Complaint | None:
         return None
     if found.unit.dimension not in {Dimension.PERCENT, Dimension.MASS, Dimension.VOLUME}:
         strong = _OF_VOL.search(match[2])
-        message = f"`{found.rest[:40]}` cannot follow {found.text}: write a weight, a volume or a share of it, "
+        message = f"`{found.rest[:40]}` cannot follow {found.said}: write a weight, a volume or a share of it, "
         message += "such as `60 g of 70 %vol`."
         return Complaint(message=message, at=found.at_rest, rule="unreadable-amount") if strong else None
-    strength = _strength(match[2], comma, f"{found.text} {match[1] or ''}".rstrip(), found.at_rest + match.start(2))
+    strength = _strength(match[2], comma, f"{found.said} {match[1] or ''}".rstrip(), found.at_rest + match.start(2))
     if isinstance(strength, Complaint):
         return strength
     alcohol, words = strength
@@ -170,6 +171,7 @@ def _strength(text: str, comma: bool, amount: str, at: int) -> tuple[Fraction, s
     digits = percent.text.partition(" %")[0]
     if percent.basis is Basis.VV and percent.substance is None:
         return percent.share, f"of {digits} %vol"
+    digits, amount = (stated(one, COMMA if comma else POINT) for one in (digits, amount))
     if percent.basis is None and percent.substance is None:
         message = f"`of {digits} %` can be by volume or w/w, two strengths: write `{amount} of {digits} %vol` for "
         message += "ethanol by volume at 20 °C."
@@ -190,9 +192,9 @@ def _substance(rest: str) -> tuple[str | None, str]:
 def percent_of(found: Measured, *, zero: bool = False) -> Percent | Complaint:
     """Return the percentage with its basis and substance; more than 100 % is refused, and 0 % unless allowed."""
     if found.number > 100:
-        return Complaint(message=f"{found.text} is more than the whole.", rule="impossible-value")
+        return Complaint(message=f"{found.said} is more than the whole.", rule="impossible-value")
     if not found.number and not zero:
-        return Complaint(message=f"{found.text} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(message=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
     rest, basis = found.rest, None
     match = _BASIS.match(rest)
     if match:
@@ -206,7 +208,7 @@ def percent_of(found: Measured, *, zero: bool = False) -> Percent | Complaint:
         return left_over(found, rest)
     astray = _BASIS_BEHIND.search(substance) if substance else None
     if astray:
-        message = f"`{astray[1]}` belongs after the %: write `{found.text} {astray[1]} as …`."
+        message = f"`{astray[1]}` belongs after the %: write `{found.said} {astray[1]} as …`."
         return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
     words = found.text + (f" {basis}" if basis else "") + (f" as {substance}" if substance else "")
     return Percent(share=found.number / 100, basis=basis, substance=substance, text=words)
@@ -218,7 +220,7 @@ _DROPPER = re.compile(r"(?:of\s+([^()]+?)\s*)?(?:\(\s*([^()]*?)\s*\))?\s*")
 def _drops(found: Measured, comma: bool) -> Amount | Complaint:
     """Read `6 drops`, `6 drops of pipette`, `2 drops (0.05 g)`."""
     if found.number.denominator != 1:
-        return Complaint(message=f"{found.text}: drops are counted whole.", rule="unreadable-amount")
+        return Complaint(message=f"{found.said}: drops are counted whole.", rule="unreadable-amount")
     match = _DROPPER.fullmatch(found.rest)
     if match is None:
         return left_over(found)
@@ -241,11 +243,11 @@ def read_quantity(text: str, comma: bool, wanted: str = "100 g") -> Quantity | C
     if isinstance(found, Complaint):
         return found
     if found.unit.dimension not in {Dimension.MASS, Dimension.VOLUME}:
-        return Complaint(message=f"{found.text} is neither a weight nor a volume: write it as in {wanted}.")
+        return Complaint(message=f"{found.said} is neither a weight nor a volume: write it as in {wanted}.")
     if not found.number:
-        return Complaint(message=f"{found.text} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(message=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
     if found.rest:
-        message = f"`{found.rest[:40]}` after {found.text} is not understood: write it as in {wanted}."
+        message = f"`{found.rest[:40]}` after {found.said} is not understood: write it as in {wanted}."
         return Complaint(message=message, at=found.at_rest)
     unit = "g" if found.unit.dimension is Dimension.MASS else "mL"
     return Quantity(value=found.value, unit=unit, text=found.text)
@@ -358,7 +360,7 @@ def read_percent(text: str, comma: bool, *, zero: bool = False, wanted: str = "5
     if isinstance(found, Complaint):
         return found
     if found.unit.dimension is not Dimension.PERCENT:
-        return Complaint(message=f"{found.text} is not a percentage: write it as in {wanted}.")
+        return Complaint(message=f"{found.said} is not a percentage: write it as in {wanted}.")
     return percent_of(found, zero=zero)
 
 
@@ -383,9 +385,9 @@ def read_evaporates(text: str, comma: bool) -> Evaporates | Complaint:
     if found.rest or found.unit.dimension not in {Dimension.MASS, Dimension.PERCENT}:
         return Complaint(message=f"`{text}` is not understood: write a weight or a share of the line, 20 g or 25 %.")
     if not found.number:
-        return Complaint(message=f"{found.text} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(message=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
     if found.unit.dimension is Dimension.MASS:
         return Evaporates(grams=found.value, text=found.text)
     if found.number > 100:
-        return Complaint(message=f"{found.text} is more than all of the line.", rule="impossible-value")
+        return Complaint(message=f"{found.said} is more than all of the line.", rule="impossible-value")
     return Evaporates(share=Fraction(found.number) / 100, text=found.text)

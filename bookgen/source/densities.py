@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from ..model import Density
 from ..reference import water_formula
+from ..show import COMMA, POINT, stated
 from ..units import Complaint, explain_measured, read_number
 from .amounts import tidy
 
@@ -26,14 +27,15 @@ def read_density(text: str, comma: bool) -> Density | Complaint:
     A specific gravity has two temperatures and no unit: that of the liquid, then that of the water it is compared with,
     which has to be one at which the density of water is known.
     """
-    text = tidy(text)
+    text, signs = tidy(text), COMMA if comma else POINT
     match = _DENSITY.fullmatch(re.sub(r"(?<=[0-9])(?=g/|kg/)", " ", text))
     if match is None:
         number = re.match(r"[0-9]+(?:[.,][0-9]+)?(?![0-9.,])", text)
         if number is None:
-            return explain_measured(text, EXAMPLE)
-        gravity = f", a specific gravity as in {GRAVITY}" if "/" in text and "g/" not in text else ""
-        message = f"`{text[number.end() :].strip()[:40]}` is not understood: write it as in {EXAMPLE}{gravity}."
+            return explain_measured(text, EXAMPLE, comma=comma)
+        gravity = f", a specific gravity as in {stated(GRAVITY, signs)}" if "/" in text and "g/" not in text else ""
+        typed = text[number.end() :].strip()[:40]
+        message = f"`{typed}` is not understood: write it as in {stated(EXAMPLE, signs)}{gravity}."
         return Complaint(message=message, at=number.end())
     number_of = read_number(match["number"], comma=comma)
     if isinstance(number_of, Complaint):
@@ -56,7 +58,7 @@ def read_density(text: str, comma: bool) -> Density | Complaint:
             f"A specific gravity has no unit: write {number_of.text} at {at.text}/{water.text} °C, "
             f"or {number_of.text} g/mL at {at.text} °C if it is grams per millilitre."
         )
-        return Complaint(message=message, at=match.start("unit"))
+        return Complaint(message=stated(message, signs), at=match.start("unit"))
     known = water_formula()
     if not known.lowest_c <= water.value <= known.highest_c:
         message = (

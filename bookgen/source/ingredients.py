@@ -15,6 +15,7 @@ from typing import Any
 
 from ..findings import Missing, Place, nearest
 from ..model import Adjust, Amount, Fill, Line, Makes, Percent, Phase
+from ..show import COMMA, POINT, stated
 from ..units import Complaint
 from .amounts import EXAMPLE, read_amount, split_line, tidy
 from .desk import Desk
@@ -292,6 +293,7 @@ def _with_basis(line: Line, desk: Desk) -> Line:
         where, what = line.places.get("left", line.amount_place), line.left.percent.text
     else:
         return line
+    what = stated(what, COMMA if desk.comma else POINT)
     message = f"{line.material}: {what} of a volume can be read in three ways: write {_with(what, 'w/v')}, w/w or v/v."
     desk.report("bare-percent", message, where.line, where.column)
     return replace(line, amount=_missing(where))

@@ -29,22 +29,23 @@ def left_over(found: Measured, rest: str | None = None) -> Complaint:
     """Complain about text behind an amount."""
     rest = found.rest if rest is None else rest
     shown = rest if len(rest) <= 40 else rest[:40] + "…"
-    message = f"`{shown}` after {found.text} {_advice(found, rest)}"
+    message = f"`{shown}` after {found.said} {_advice(found, rest)}"
     return Complaint(message=message, at=found.at_rest + max(len(found.rest) - len(rest), 0), rule="unreadable-amount")
 
 
 def _advice(found: Measured, rest: str) -> str:
-    what = found.text
+    what = found.said
     if _UNSEEN.search(rest):
         return "holds an invisible character: delete it."
     if _RANGE.match(rest):
         return "makes it a range: write one amount."
     if _PER.match(rest):
-        return "makes it a strength: write it in %, 5 g in 100 g is 5 %, 5 g in 100 mL is 5 % w/v."
+        return "makes it a strength: write it in % (5 g in 100 g is 5 %, 5 g in 100 mL is 5 % w/v)."
+    total = found.unit.dimension in {Dimension.MASS, Dimension.VOLUME}
     if _TO.match(rest):
-        return f"stands on the wrong side: write `to {what}`."
+        return f"stands on the wrong side: write `to {what}`." if total else f"is not understood: write {what} alone."
     if _ENOUGH.match(rest):
-        return f"says something else: write `q.s.`, `to {what}` or {what} alone."
+        return f"says something else: write {f'`q.s.`, `to {what}` or ' if total else ''}{what} alone."
     if _VAGUE.match(rest):
         return f"leaves the amount open: write {what} alone (`about` belongs to `makes` and to q.s. to …)."
     if _OF_EACH.match(rest):

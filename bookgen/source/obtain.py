@@ -53,7 +53,7 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
         instead = ", ".join(part for part in (plain.strip(" ."), EXAMPLE) if part)
         return Complaint(message=f"`+ {more.strip()}` belongs to containers only: write {instead}.")
     if not any(sign.isdigit() for sign in text) and "½" not in text:
-        shown = explain_measured(text, EXAMPLE)
+        shown = explain_measured(text, EXAMPLE, comma=comma)
         return shown if "lacks a number" in shown.message else Complaint(
             message=f"`{text[:40]}` is not a batch: write {EXAMPLE}."
         )  # fmt: skip

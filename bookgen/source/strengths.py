@@ -52,7 +52,7 @@ def read_strength(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Streng
         match = pattern.fullmatch(text)
         if match:
             return read(match, comma)
-    return _refused(text)
+    return _refused(text, comma)
 
 
 def _percentage(match: re.Match[str], comma: bool) -> Strength | Complaint:
@@ -130,7 +130,7 @@ def _unknown_basis(figure: str, written: str, name: str) -> Complaint:
     return _complaint(message, "unreadable-value")
 
 
-def _refused(text: str) -> Complaint:
+def _refused(text: str, comma: bool) -> Complaint:
     """Return why a text is not a strength."""
     shown = text if len(text) <= 40 else text[:40] + "…"
     colon = _COLON.match(text)
@@ -153,8 +153,11 @@ def _refused(text: str) -> Complaint:
     if _MOLAR.match(text):
         return _complaint(f"`{shown}` counts moles: write it as % w/v or % w/w.", "refused-unit")
     if re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", text):
+        bare = read_number(text, comma=comma)
+        if isinstance(bare, Complaint):
+            return bare
         return _complaint(f"{text} lacks its unit: write {text} %vol, {text} % w/w or {text} %.", "missing-unit")
-    number = explain_number(text)
+    number = explain_number(text, comma=comma)
     if "is not a number:" not in number.message:
         return number
     return _complaint(f"`{shown}` is not a strength: write it as in {EXAMPLE}.", "unreadable-value")

@@ -41,10 +41,22 @@ class Leaf:
         """The column of a remark (` # …`) behind it; 0 when there is none."""
 
 
+class _Cut:
+    """A value inside { } that commas have cut: its pieces, and where the first comma stands."""
+
+    __slots__ = ("column", "line", "pieces", "value")
+
+    def __init__(self, value: Leaf, line: int, column: int) -> None:
+        self.value = value
+        self.pieces = [value.text]
+        self.line = line
+        self.column = column
+
+
 class Branch:
     """Keys with their values, in order; a repeated key stands there twice."""
 
-    __slots__ = ("broken", "column", "entries", "flow", "key", "line")
+    __slots__ = ("broken", "column", "cuts", "entries", "flow", "key", "line")
 
     def __init__(self, line: int, column: int, *, flow: bool = False) -> None:
         self.entries: list[tuple[Leaf, Node]] = []
@@ -56,6 +68,8 @@ class Branch:
         """True when a mistake, which is reported, ended the reading inside of it."""
         self.key: Leaf | None = None
         """While reading: the key whose value comes next."""
+        self.cuts: list[_Cut] = []
+        """Values that a comma has cut in pieces, inside { }."""
 
 
 class Row:
@@ -149,7 +163,9 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
     while (event := next_event()) is not None:
         kind = type(event)
         if kind is mapping_end or kind is row_end:
-            stack.pop()
+            ended = stack.pop()
+            if isinstance(ended, Branch) and ended.cuts:
+                _report_cuts(ended, desk)
             continue
         node: Node
         if kind is scalar_event:
@@ -206,26 +222,45 @@ def _put(
     else:
         key, top.key = top.key, None
         if top.flow and isinstance(node, Leaf) and node.plain and not node.text and top.entries:
-            _report_cut(top, key, lines[key.line - first_line], desk)
+            _cut(top, key, lines[key.line - first_line], desk)
             return
         top.entries.append((key, node))
 
 
-def _report_cut(branch: Branch, key: Leaf, line: str, desk: Desk) -> None:
-    """Report a key without a value inside { }: a comma has cut the value before it in two."""
+def _cut(branch: Branch, key: Leaf, line: str, desk: Desk) -> None:
+    """Note a key without a value inside { }: a comma has cut the value before it in two."""
     before = branch.entries[-1][1]
-    comma = line.rfind(",", 0, key.column - 1)
-    column = comma + 1 if comma >= 0 else key.column
-    if isinstance(before, Leaf):
+    if line[key.column - 1 + len(key.text) :].lstrip().startswith(":") or not isinstance(before, Leaf):
+        desk.report(
+            "cut-at-comma", f"`{key.text[:40]}` has no value: write `{key.text[:40]}: …`.", key.line, key.column
+        )
+        return
+    if not branch.cuts or branch.cuts[-1].value is not before:
+        comma = line.rfind(",", 0, key.column - 1)
         before.broken = True
-        cut = f"{before.text},{'' if before.text[-1:].isdigit() and key.text[:1].isdigit() else ' '}{key.text}"
-        if before.text[-1:].isdigit() and key.text[:1].isdigit():
-            message = f"Inside {{ }} a comma ends the value: write {cut.replace(',', '.')}, or {quoted(cut)}."
-        else:
-            message = f"Inside {{ }} a comma ends the value: put it {in_quotes(cut)}."
-    else:
-        message = f"`{key.text}` has no value: write `{key.text}: …`."
-    desk.report("cut-at-comma", message, key.line, column)
+        branch.cuts.append(_Cut(before, key.line, comma + 1 if comma >= 0 else key.column))
+    branch.cuts[-1].pieces.append(key.text)
+
+
+_DECIMAL_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
+_TWO_READINGS = re.compile(r"(?<![0-9.,])[1-9][0-9]{0,2},[0-9]{3}(?![0-9])")
+
+
+def _report_cuts(branch: Branch, desk: Desk) -> None:
+    """Report each value that commas have cut, whole, with how it is read."""
+    for one in branch.cuts:
+        value = one.pieces[0]
+        for piece in one.pieces[1:]:
+            value += f"{',' if value[-1:].isdigit() and piece[:1].isdigit() else ', '}{piece}"
+        advice = f"put it {in_quotes(value)}"
+        if not desk.comma and _DECIMAL_COMMA.search(value):
+            pointed = _DECIMAL_COMMA.sub(".", value)
+            other = _DECIMAL_COMMA.sub("", value) if _TWO_READINGS.search(value) else quoted(value)
+            if ", " in pointed:
+                pointed = quoted(pointed)
+                other = other if other[:1] in "\"'" else quoted(other)
+            advice = f"write {pointed}, or {other}"
+        desk.report("cut-at-comma", f"Inside {{ }} a comma ends the value: {advice}.", one.line, one.column)
 
 
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")

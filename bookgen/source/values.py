@@ -101,12 +101,12 @@ def read_period(text: str, comma: bool) -> Period | Complaint:
     if found.rest or found.unit.dimension not in {Dimension.TIME, Dimension.CALENDAR}:
         return Complaint(message=f"`{text[:40]}` is not a period: write {wanted}.")
     if not found.number:
-        return Complaint(message=f"{found.text} is not a period: write a number above zero.", rule="impossible-value")
+        return Complaint(message=f"{found.said} is not a period: write a number above zero.", rule="impossible-value")
     amount = found.value / DAY.factor if found.unit.dimension is Dimension.TIME else found.value
     if amount.denominator != 1:
-        return Complaint(message=f"{found.text}: whole days or months are wanted.", rule="impossible-value")
+        return Complaint(message=f"{found.said}: whole days or months are wanted.", rule="impossible-value")
     if amount > 36500:
-        message = f"{found.text} is longer than a life: write a shorter period."
+        message = f"{found.said} is longer than a life: write a shorter period."
         return Complaint(message=message, rule="impossible-value")
     if found.unit.dimension is Dimension.TIME:
         return Period(days=int(amount), text=found.text)
@@ -325,7 +325,7 @@ def read_weighing(text: str, comma: bool) -> DropperWeighing | Complaint:
     drops = read_whole(match[1], comma)
     if isinstance(drops, Complaint):
         return drops
-    grams = read_mass(match[2], comma, "0.52 g")
+    grams = read_mass(match[2], comma, "20 drops 0.52 g")
     if isinstance(grams, Complaint):
         return Complaint(message=grams.message, at=match.start(2) + grams.at, rule=grams.rule)
     digits = re.match(r"([0-9]+)[.,]?([0-9]*)", match[2])

@@ -186,7 +186,7 @@ class TestTyped:
     def test_a_slip_in_a_pipe_names_its_line(self, book):
         code, out, err = drops(book, "rose-oil", given="20 drops 0.52 g\n20 drops 0.5 mL\n")
         assert (code, out) == (2, "")
-        assert "Line 2: 0.5 mL is a volume: write a weight, such as 0.52 g." in err
+        assert "Line 2: 0.5 mL is a volume: write a weight, such as 20 drops 0.52 g." in err
 
     def test_slips_in_a_pipe_are_told_together_and_the_other_lines_given_back(self, book):
         code, out, err = drops(
@@ -211,7 +211,7 @@ class TestTyped:
         assert code == 0
         assert out.startswith("rose-oil, pipette: 1 weighing, 20 drops")
         assert err == (
-            "Weighing 1, such as 20 drops 0.52 g: 0.5 mL is a volume: write a weight, such as 0.52 g.\n"
+            "Weighing 1, such as 20 drops 0.52 g: 0.5 mL is a volume: write a weight, such as 20 drops 0.52 g.\n"
             "Weighing 1, such as 20 drops 0.52 g: Weighing 2; an empty line ends: "
         )
 
@@ -295,8 +295,8 @@ def test_a_dropper_is_spelled_as_the_book_spells_it(book):
         (["", "20 drops 0.5 g"], "is not a material of this book."),
         (["rose-oil", "0 drops 0.5 g"], "0 is not a whole number of 1 or more."),
         (["rose-oil", "20 drops 0 g"], "0 g is nothing: write a figure above zero."),
-        (["rose-oil", "20 drops 0.5 mL"], "0.5 mL is a volume: write a weight, such as 0.52 g."),
-        (["rose-oil", "20 drops 0.5"], "0.5 lacks a unit: write it as in 0.52 g."),
+        (["rose-oil", "20 drops 0.5 mL"], "0.5 mL is a volume: write a weight, such as 20 drops 0.52 g."),
+        (["rose-oil", "20 drops 0.5"], "0.5 lacks a unit: write it as in 20 drops 0.52 g."),
         (["rose-oil", "20 drops"], "is not a weighing: write it as in 20 drops 0.52 g."),
         (["rose-oil", "0.026 g"], "0.026 g does not say of how many drops: count at least ten"),
         (["rose-oil", "26 mg"], "26 mg does not say of how many drops"),

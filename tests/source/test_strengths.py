@@ -48,7 +48,7 @@ REFUSED = {
     "½ %": "½ is not a number here: write 0.5.",
     "1:2000": "1:2000 can be read as 1 in 2000 or as 1 and 2000 parts: write `1 in 2000` or `1 + 2000`.",
     "1,000 %": "1,000 can be read as 1.000 or as 1000: write 1.000 or 1000.",
-    "1e2 %": "`1e2 %` is written with a power of ten: write the digits, such as 1000 or 0.001.",
+    "1e2 %": "`1e2 %` is written with a power of ten: write the digits in full.",
     "5-10 %": "`5-10 %` is a range: write one number.",
     "about 5 %": "`about 5 %` is not a fixed number: write the number alone (`about` belongs to `makes` and to q.s.).",
     "-5 %": "`-5 %` has a plus or minus sign: write the number alone.",
