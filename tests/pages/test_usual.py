@@ -361,10 +361,10 @@ def drop_words(weighed: str) -> str:
 @pytest.mark.parametrize(
     ("written", "said"),
     [
-        ("0.025 g", "0.025 g, stated; taken as 0.017 to 0.033 g, one third either way."),
+        ("0.025 g", "0.025 g, stated; taken as 0.016 to 0.034 g, one third either way."),
         ("0.025 g (0.020 to 0.030 g)", "0.025 g (0.020 to 0.030 g), stated."),
-        ("[20 drops 0.52 g]", "0.026 g, from 1 weighing."),
-        ("[20 drops 0.52 g, 20 drops 0.48 g]", "0.025 g (0.024 to 0.026 g), from 2 weighings."),
+        ("[20 drops 0.52 g]", "0.026 g, from 1 weighing; taken as 0.017 to 0.035 g, as one alone shows no spread."),
+        ("[20 drops 0.52 g, 20 drops 0.48 g]", "0.025 g (0.0235 to 0.0265 g), from 2 weighings."),
     ],
 )
 def test_a_drop_says_where_its_range_comes_from(written: str, said: str) -> None:
