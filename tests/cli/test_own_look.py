@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from bookgen.cli import main
+from bookgen.pages import ThemeFault, load_theme
+from tests.plain_user import without_rights
 
 OWN = "themes/workroom"
 SECRET = "nothing for a page"
@@ -256,12 +257,16 @@ def test_a_link_within_the_book_is_followed_and_a_dangling_one_told(sound):
     assert f"{OWN}/style/page.css: it is a link that leads nowhere; put the file itself here." in result.stderr
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="whoever may read everything meets no such file")
-def test_a_file_without_rights(sound):
-    own(sound, "style/page.css", "p{}")
-    (sound / OWN / "style/page.css").chmod(0)
-    result = run("site", "--book", sound)
-    assert (result.exit_code, "cannot be opened: Permission denied" in result.stderr) == (1, True)
+@pytest.mark.parametrize("path", ["style/page.css", "style"])
+def test_what_may_not_be_read_is_named(open_ground, path):
+    assert load_theme().styles  # all that reading takes is loaded
+    own(open_ground, "style/page.css", "p{}")
+    (open_ground / OWN / path).chmod(0)
+    with without_rights(open_ground):
+        with pytest.raises(ThemeFault) as told:
+            assert load_theme(open_ground).styles
+        assert str(told.value).startswith(f"{OWN}/style")
+        assert str(told.value).endswith("cannot be opened: Permission denied.")
 
 
 def test_a_script_in_its_block_is_taken(sound):
