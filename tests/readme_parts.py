@@ -105,6 +105,19 @@ def too_little() -> str:
     return f"```text\n{heading}\n  …\n\n{table}\n\n{verdict}\n  …\n```"
 
 
+FILE = re.compile(r"^(?:[^\n]* )?`(formulas/[^`]+)`:\n\n```(?:markdown|yaml)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
+"""A file to paste: its path at the end of a line, then what is in it."""
+
+
+def pasted(folder: Path, *, first: bool = False) -> Path:
+    """Return a book of the README's files, pasted into a fresh folder: all of them, or the three first."""
+    for path, text in FILE.findall(README.read_text(encoding="utf-8"))[: 3 if first else None]:
+        place = folder / path
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_text(text, encoding="utf-8")
+    return folder
+
+
 PARTS: dict[Path, dict[str, Callable[[], str]]] = {
     README: {
         **{path: partial(first_file, path) for path in first_files(FIRST_ROOM)},

@@ -14,6 +14,8 @@ import pytest
 
 from tests.books_of_text import formula, write_book
 
+from .readme_parts import pasted
+
 CHECKOUT = Path(__file__).parents[1]
 
 
@@ -95,6 +97,21 @@ def test_the_installed_command_publishes_outside_the_checkout(wheel, tiny, outsi
     assert "A-1" in (tiny / "site" / "formulas" / "A-1.html").read_text(encoding="utf-8")
     version = run(bin_folder / "bookgen", "--version", **outside)
     assert version.stdout.startswith("bookgen, version ")
+
+
+def test_the_first_hour_with_the_installed_command(wheel, outside, tmp_path):
+    """The README's three files, pasted into a fresh folder: check, weigh, publish; and the book that start writes."""
+    command = installed(wheel, tmp_path / "fresh") / "bookgen"
+    book = pasted(tmp_path / "my-book", first=True)
+    checked = run(command, "check", "--book", book, **outside)
+    assert (checked.returncode, checked.stdout) == (0, "1 formula, 1 material: nothing to say.\n"), checked.stderr
+    weighed = run(command, "weigh", "N-01", "--obtain", "250 g", "--book", book, **outside)
+    assert "263.2 g" in weighed.stdout, weighed.stderr
+    published = run(command, "publish", "--book", book, **outside)
+    assert published.stdout.splitlines() == [str(book / "site" / name) for name in ("index.html", "binder.pdf")]
+    started = run(command, "start", tmp_path / "begun", **outside)
+    assert started.returncode == 0, started.stderr
+    assert run(command, "check", "--book", tmp_path / "begun", **outside).stdout == checked.stdout
 
 
 def test_the_editable_install_finds_the_themes(tiny, outside, tmp_path):

@@ -11,20 +11,9 @@ from click.testing import CliRunner
 from bookgen.cli import main
 
 from .books_of_text import ON_THAT_DAY, check, weigh
-from .readme_parts import PARTS, README, ROOT, with_parts
+from .readme_parts import FILE, PARTS, README, ROOT, pasted, with_parts
 
 TEXT = README.read_text(encoding="utf-8")
-FILE = re.compile(r"^(?:[^\n]* )?`(formulas/[^`]+)`:\n\n```(?:markdown|yaml)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
-"""A file to paste: its path at the end of a line, then what is in it."""
-
-
-def pasted(folder: Path, *, first: bool = False) -> Path:
-    """Return a book of the README's files, pasted into a fresh folder: all of them, or the three first."""
-    for path, text in FILE.findall(TEXT)[: 3 if first else None]:
-        place = folder / path
-        place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_text(text, encoding="utf-8")
-    return folder
 
 
 @pytest.mark.parametrize("page", PARTS, ids=lambda page: page.name)

@@ -190,7 +190,7 @@ def _changes(book: Path, out: Path | None, appearance: bool) -> int:
 def schema(kind: str | None) -> int:
     """Print the JSON Schemas of the front matter, for an editor that checks while you type.
 
-    Without KIND all three in one document.
+    Without an argument all three, in one document.
     """
     from ..source import json_schemas
 

@@ -19,13 +19,13 @@ MOST_CODES = 24
 """Codes that are told one by one."""
 
 
-@main.command(short_help="Say that what was printed is in the binder now.")
+@main.command(short_help="Record that what was printed is in the binder now.")
 @common
 @day_option("The day of filing")
 @click.argument("pdf", type=click.Path(dir_okay=False, path_type=Path), required=False)
 @click.option("--whole", is_flag=True, help="The whole binder was printed and filed anew: site/binder.pdf.")
 def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
-    """Say that what was printed is in the binder now.
+    """Record that what was printed is in the binder now.
 
     Reads the list that site/changes.pdf carries (site/binder.pdf the first time and with --whole, or the PDF named)
     and writes it into formulas/filed.yaml: the record of what is in the binder, by which bookgen binder --changes

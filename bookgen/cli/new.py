@@ -163,7 +163,7 @@ def add(name: str | None, title: str | None, missing: bool, chapter: str | None,
       bookgen add S-02 "Cornflower shaving splash"                    a formula
       bookgen add S-02 "Cornflower shaving splash" --chapter waters   in that folder
       bookgen add "glycerol 85 %"                                     a material
-      bookgen add --missing                                           a material for each name without a file
+      bookgen add --missing                                           one for each that has none
     """
     from ..beginning import Declined, add_formula, add_material
     from ..pipeline import NoBook

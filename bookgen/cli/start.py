@@ -204,6 +204,10 @@ def main() -> None:
     balances and droppers. bookgen reads it, reckons every figure, says what is wrong, and makes pages and a binder.
 
     \b
+    The first day:
+      bookgen start my-book                  three files to begin with
+
+    \b
     Every day:
       bookgen check                          what is wrong, and where
       bookgen weigh S-02 --obtain "250 g"    today's batch, here in the terminal
