@@ -166,12 +166,14 @@ class Theme:
         }
 
     def _script(self, path: str, file: Path) -> Markup:
-        """Return a script as it stands in a page."""
+        """Return a script as it stands in a page: the book's own as written, ended so that another may follow."""
         text = self.text(path)
-        slip = slip_in(text) if self.book is not None and file.is_relative_to(self.layers[0]) else None
+        if self.book is None or not file.is_relative_to(self.layers[0]):
+            return bare(text)
+        slip = slip_in(text)
         if slip is not None:
             raise ThemeFault(self.shown(path), *slip)
-        return bare(text)
+        return Markup(text.replace("</", "<\\/") + "\n;\n")
 
 
 def must_be_inside(file: Path, book: Path, shown: str) -> None:

@@ -276,6 +276,14 @@ def test_a_script_in_its_block_is_taken(sound):
     assert "<script>go()</script>" in (sound / "site" / "formulas" / "L-01.html").read_text(encoding="utf-8")
 
 
+def test_a_script_of_the_books_own_stands_as_it_was_written(sound):
+    text = "const a = `x ${b ? `y  z` : 1}`, b = (c) => c // at the end"
+    own(sound, "script/matching.js", text)
+    assert run("site", "--book", sound).exit_code == 0
+    page = (sound / "site" / "search.html").read_text(encoding="utf-8")
+    assert f"{text}\n;\n" in page
+
+
 def test_a_script_of_todays_language_is_taken(sound):
     own(sound, "script/search.js", "class A { #x = 1n; static { a ||= b?.c ?? /[/]/v; } }\nfor (const [a] of b) {}\n")
     assert run("site", "--book", sound).exit_code == 0
