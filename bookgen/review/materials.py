@@ -139,8 +139,12 @@ def _beyond(
 def chapter_without_formulas(reckoning: Reckoning) -> Iterator[Said]:
     """A chapter of the workroom's list is a folder with formulas; query where another is meant, else one note for all.
 
+    Where a file or folder cannot be read nobody knows; that is told in its place.
+
     Source: common practice, no source.
     """
+    if reckoning.book.unread:
+        return
     workroom = reckoning.book.workroom
     folders = {formula.chapter for formula in reckoning.book.formulas.values()}
     place = workroom.places.get("chapters", Place(path=workroom.path))

@@ -82,8 +82,12 @@ def ambiguous_name(case: Case) -> Iterator[Said]:
 def no_file_yet(case: Case) -> Iterator[Said]:
     """An ingredient that nothing in the book resembles has no file yet; query, once a formula, and it is weighed.
 
+    Where a file or folder cannot be read nobody knows; that is told in its place.
+
     Source: common practice, no source.
     """
+    if case.reckoning.book.unread:
+        return
     met: set[str] = set()
     for figure in case.lines:
         if figure.key in case.reckoning.book.naming.unfiled and figure.key not in met:

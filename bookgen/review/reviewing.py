@@ -75,6 +75,8 @@ class Ground:
     """Code → its leaf as it was filed last."""
     since: str
     """The day on which it was filed."""
+    unread: bool
+    """True when something of the book could not be read."""
 
 
 def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed | None = None) -> Review:
@@ -92,7 +94,7 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
         bars.setdefault(key, Barred(root=_code(book, key), reason=f"{_title(book, key)} cannot be read."))
     signs, long, names = signs_of(book.workroom), _long_names(book), _names(book)
     filed = {one.code: one for one in book.filed.leaves} if printed else {}
-    ground = Ground(signs=signs, long=long, names=names, filed=filed, since=book.filed.on)
+    ground = Ground(signs=signs, long=long, names=names, filed=filed, since=book.filed.on, unread=bool(book.unread))
     kept = _still_judged(earlier, ground)
     judged: dict[str, Judged] = {}
     for rule in BOOK_RULES:
@@ -140,6 +142,8 @@ def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged
         return {}
     then = earlier.ground
     if (then.signs, then.long, then.since) != (ground.signs, ground.long, ground.since) or then.filed != ground.filed:
+        return {}
+    if then.unread is not ground.unread:
         return {}
     moved = {name for name in then.names.keys() | ground.names.keys() if then.names.get(name) != ground.names.get(name)}
 

@@ -12,9 +12,11 @@ from pathlib import Path
 
 import pytest
 
+from bookgen.pipeline import check_again, check_book
 from bookgen.press.render import Press
+from bookgen.source import Memory
 from bookgen.source.front import LARGEST
-from tests.pages.small_binder import run, write
+from tests.pages.small_binder import FILES, run, write
 from tests.plain_user import without_rights
 
 from .quick_press import print_quickly
@@ -140,6 +142,8 @@ def test_what_cannot_be_read_stops_publishing_and_is_named(filed, spoil: Callabl
     result = run("check", "--book", filed)
     assert result.exit_code == 1
     assert f"{path}: {told}" in " ".join(result.stdout.split())
+    assert "no file yet" not in result.stdout, "nobody knows"
+    assert "no formula lies in the chapter" not in result.stdout
     for command in (["binder", "--changes"], ["binder"], ["site"]):
         result = run(*command, "--book", filed)
         assert (result.exit_code, result.stdout) == (1, "")
@@ -204,6 +208,23 @@ def test_at_the_bench_it_is_told_where_it_may_matter(filed):
     assert result.exit_code == 2
     told = " ".join(result.stderr.split())
     assert "cannot be read and may hold what seems to have no file: put that right first." in told
+
+
+def test_reading_again_says_the_same_as_reading_afresh(tmp_path):
+    """Whether an ingredient has no file is not known while something cannot be read, and known again afterwards."""
+    text = FILES[ROSE].replace("gly: 2.5 %", "gly: 2.5 %\n  moonmilk: 1 %")
+    book = write(tmp_path / "book", {**FILES, ROSE: text})
+    memory, checked = Memory(), None
+    said = []
+    for name in ("waters/rose.md", "waters/extra.MD", "waters/rose.md"):
+        if name.endswith("MD"):
+            (book / "formulas" / name).write_text("---\n---\n", encoding="utf-8")
+        else:
+            (book / "formulas" / "waters" / "extra.MD").unlink(missing_ok=True)
+        checked = check_again(book, memory, checked)
+        assert checked.review.findings == check_book(book).review.findings
+        said.append([one.rule for one in checked.review.findings if one.rule in ("no-file-yet", "wrong-file-name")])
+    assert said == [["no-file-yet"], ["wrong-file-name"], ["no-file-yet"]]
 
 
 @pytest.mark.parametrize(
