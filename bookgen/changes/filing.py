@@ -111,7 +111,7 @@ def _meant(root: Path, earlier: Filed, whole: bool) -> Printed:
 
 
 def _choice(printed: Printed, earlier: Filed) -> Choice:
-    """Return what tells one printed thing from another."""
+    """Return what tells one printed set from another."""
     then = {one.code: one for one in earlier.leaves}
     leaves = tuple(_with_figures(one, then.get(one.code)) for one in printed.after.leaves)
     now = {one.code for one in leaves}

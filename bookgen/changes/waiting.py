@@ -39,7 +39,7 @@ class BrokenRecord(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printed:
-    """Something printed, and what the binder holds once it is filed."""
+    """A printed set, and what the binder holds once it is filed."""
 
     path: Path
     """The PDF, or the list that was kept of it."""
@@ -49,7 +49,7 @@ class Printed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """What tells one printed thing from another."""
+    """What tells one printed set from another."""
 
     path: Path
     """The PDF, or the list that was kept of it."""
@@ -62,10 +62,10 @@ class Choice:
 
 
 class SeveralWait(Exception):
-    """More than one printed thing may be in the binder, and nobody said which; the newest first."""
+    """More than one printed set may be in the binder, and nobody said which; the newest first."""
 
     def __init__(self, choices: tuple[Choice, ...]) -> None:
-        super().__init__("More than one printed thing may be in the binder.")
+        super().__init__("More than one printed set may be in the binder.")
         self.choices = choices
 
 

@@ -32,8 +32,8 @@ def _output(book: Path, out: Path | None) -> Path:
     for what, lies in (("the book", book), ("the folder you are in", Path())):
         if Path(os.path.realpath(lies)).is_relative_to(real):
             raise click.UsageError(
-                f"--out: the folder is replaced as a whole, and {what} lies in {real}; name a folder for the pages "
-                "alone, such as --out site."
+                f"--out: {real} holds {what} and would be replaced as a whole; name a folder for the output alone, "
+                "such as --out site."
             )
     return real if ".." in out.parts else out
 

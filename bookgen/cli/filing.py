@@ -69,7 +69,7 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
         say(f"Already on record (filed {record.on}): {len(record.leaves)} leaves on {sheets} sheets.")
         return 0
     say(f"Filed {record.on}: {len(record.leaves)} leaves on {sheets} sheets are on record in {record.path}.")
-    say(f"They are as {done.path} lists them.")
+    say(f"Read from {done.path}.")
     if not done.first:
         for word, codes in (("In", done.into), ("Out", done.out)):
             if codes:
@@ -81,11 +81,11 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
 
 def _asked_which(choices: Sequence[Choice]) -> Path | None:
     """Name what may be in the binder and ask for it; None where nobody can answer, or nobody wants to."""
-    say("More than one printed thing may be in the binder. Name the one that is:", err=True)
+    say("More than one printed set may be in the binder. Say which one is:", err=True)
     for number, one in enumerate(choices, 1):
         moved = [f"{word}: {_named(codes)}" for word, codes in (("in", one.into), ("out", one.out)) if codes]
         say(f"{number}  bookgen filed {one.path}", err=True)
-        say(f"   check {one.check} on its list of effective sheets; {'; '.join(moved)}", err=True)
+        say(f"   its list of effective sheets shows check {one.check}; {'; '.join(moved)}", err=True)
     if not _somebody_is_there():
         return None
     answer = click.prompt("Which number", default="", show_default=False, err=True).strip()

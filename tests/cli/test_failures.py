@@ -111,7 +111,7 @@ def test_a_folder_that_must_not_be_replaced_as_a_whole_is_wrong_use(sound, monke
     before = contents(sound.parent)
     result = run(command, "--out", out)
     assert (result.exit_code, result.stdout) == (2, "")
-    assert "--out: the folder is replaced as a whole, and the book lies in /" in " ".join(result.stderr.split())
+    assert " holds the book and would be replaced as a whole; name a folder " in " ".join(result.stderr.split())
     assert contents(sound.parent) == before
     empty = sound.parent / "empty"
     empty.mkdir()

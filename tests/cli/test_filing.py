@@ -216,7 +216,7 @@ class TestTheOutputFolder:
         assert "taken away" not in result.stderr
         result = run("filed", "--book", on_record, "--today", LATER)
         assert result.exit_code == 0
-        assert f"They are as {on_record / 'site' / 'changes.pdf'} lists them.\n" in result.stdout
+        assert f"Read from {on_record / 'site' / 'changes.pdf'}.\n" in result.stdout
         assert record(on_record)["leaves"] == texts(printed["leaves"])
 
     def test_changes_leave_pages_and_binder_alone_whatever_they_show(self, on_record):
@@ -317,7 +317,7 @@ class TestNothingPrintedIsLost:
             "changes.pdf", "changes-earlier-2.pdf", "changes-earlier.pdf",
         ]  # fmt: skip
         code = next(one["content"] for one in lists[0] if one["code"] == "effective-sheets")[:7]
-        assert f"check {code} on its list of effective sheets; in: effective-sheets, C-02\n" in result.stderr
+        assert f"its list of effective sheets shows check {code}; in: effective-sheets, C-02\n" in result.stderr
         shutil.rmtree(book / "site")
         result = run("filed", "--book", book)
         assert result.exit_code == 2
