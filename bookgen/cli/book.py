@@ -145,7 +145,7 @@ def binder(book: Path, out: Path | None, changes: bool, appearance: bool) -> int
     only its sheets are printed and filed again. Pages made from an earlier state of the book are taken away.
 
     With --changes it writes site/changes.pdf instead: the leaves that are new or changed since the binder was filed,
-    headed by filing instructions. Put it into the binder, then run bookgen filed.
+    headed by filing instructions. Put it into the binder, then run bookgen filed. Pages and binder stay as they are.
     """
     if appearance and not changes:
         raise click.UsageError("--appearance goes with --changes; the whole binder is printed in its present look.")
