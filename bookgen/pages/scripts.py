@@ -18,7 +18,7 @@ def slip_in(script: str) -> tuple[int, str] | None:
 
     >>> slip_in("const a = b?.c ?? `${1}`;")
     >>> slip_in("let a = 1;\\nthis is no script")
-    (2, 'this is no JavaScript')
+    (2, 'this is not JavaScript')
     """
     from tree_sitter import Language, Node, Parser
     from tree_sitter_javascript import language
@@ -34,11 +34,11 @@ def slip_in(script: str) -> tuple[int, str] | None:
     for one in walk(root):
         line = one.start_point[0] + 1
         if one.is_missing:
-            return line, f"this is no JavaScript: `{one.type}` is missing"
+            return line, f"this is not JavaScript: `{one.type}` is missing"
         if one.is_error:
-            return line, "this is no JavaScript"
+            return line, "this is not JavaScript"
         if one.type.startswith(_NOT_OURS):
-            return line, "this is no JavaScript: an element stands among the words"
+            return line, "this is not JavaScript: an element stands among the words"
         if one.type in _IN_MODULES:
             return line, "a script of a page imports and exports nothing; put all of it into one file"
     return None

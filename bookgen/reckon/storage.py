@@ -261,7 +261,7 @@ def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction] | Missi
 
 def _unsure(keys: Sequence[str], book: Book) -> Missing:
     names = ", ".join(book.materials[key].name for key in keys)
-    return Missing(reason=f"it is not written whether these bring water: {names}")
+    return Missing(reason=f"nothing says whether these bring water: {names}")
 
 
 def _strange(keys: Iterable[str], book: Book) -> Missing:

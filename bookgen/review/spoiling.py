@@ -238,7 +238,7 @@ def unpreserved_not_cold(case: Case) -> Iterator[Said]:
     told = f"it is to be kept in a {storage.place}" if storage.place else "no place of storage is written"
     yield Said(
         place=storage.at,
-        words=f"{told}, but the {limit.period.text} of unpreserved water hold in the refrigerator only; keep it there",
+        words=f"{told}, but the {limit.period.text} of unpreserved water hold only in the refrigerator; keep it there",
     )
 
 

@@ -127,7 +127,7 @@ def water_not_written(reckoning: Reckoning) -> Iterator[Said]:
             place=Place(path=material.path),
             title=material.name,
             concerns=key,
-            words=f"it is not written whether it brings water, so it is not known whether {listed(sorted(codes)[:3])}"
+            words=f"nothing says whether it brings water, so it is not known whether {listed(sorted(codes)[:3])}"
             f"{' and others' if len(codes) > 3 else ''} can spoil; write `water: 0 %` or its share",
         )
 

@@ -134,7 +134,7 @@ def _take(
                     files[path] = content
                 else:
                     size = f"{found.st_size // 1024} kB"
-                    message = f"The file has {size}; more than {largest // 1024} kB are not read."
+                    message = f"The file is {size} long; more than {largest // 1024} kB is not read."
                     desk.report("file-too-large", message)
     except OSError as error:
         desk.report("unreadable-file", f"The file cannot be opened: {error.strerror}.")

@@ -108,7 +108,7 @@ FAULTS = {
     ),
     "cuts of type that are no list": (
         "binder", "fonts/faces.yaml", "family: Workroom Sans",
-        "fonts/faces.yaml, line 1: this is no list; begin each cut of type with `- `.",
+        "fonts/faces.yaml, line 1: this is not a list; begin each cut of type with `- `.",
     ),
     "cut of type that is no mapping": (
         "binder", "fonts/faces.yaml", CUT + "- Workroom Sans\n",
@@ -141,19 +141,19 @@ FAULTS = {
     # Scripts.
     "prose for a script": (
         "site", "script/search.js", "// what is found\nthis is no script at all\n",
-        "script/search.js, line 2: this is no JavaScript.",
+        "script/search.js, line 2: this is not JavaScript.",
     ),
     "bracket left open": (
         "site", "script/field.js", "const a = (b) => {\n  return b?.c ?? `${a}`;\n",
-        "script/field.js, line 2: this is no JavaScript: `}` is missing.",
+        "script/field.js, line 2: this is not JavaScript: `}` is missing.",
     ),
     "style for a script": (
         "site", "script/bench.js", "p { color: red; margin: 0 auto }",
-        "script/bench.js, line 1: this is no JavaScript.",
+        "script/bench.js, line 1: this is not JavaScript.",
     ),
     "element for a script": (
         "site", "script/bench.js", "\n<p>words</p>",
-        "script/bench.js, line 2: this is no JavaScript: an element stands among the words.",
+        "script/bench.js, line 2: this is not JavaScript: an element stands among the words.",
     ),
     "module for a script": (
         "site", "script/bench.js", "import { a } from './a.js';",

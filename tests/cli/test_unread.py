@@ -125,7 +125,7 @@ def other_workroom(top: Path) -> None:
         (dead_link, f"formulas/{ROSE}", "The file is a link that leads nowhere: put the file itself here."),
         (looping_link, f"formulas/{ROSE}", "The file is a link that leads back to itself: put the file itself here."),
         (link_out, f"formulas/{ROSE}", "The file is a link that leads out of the book: put the file itself here."),
-        (too_long, f"formulas/{ROSE}", "The file has 128 kB; more than 128 kB are not read."),
+        (too_long, f"formulas/{ROSE}", "The file is 128 kB long; more than 128 kB is not read."),
         (other_ending, "formulas/waters/rose.MD", "The file is not read under this name: call it rose.md."),
         (long_ending, "formulas/waters/rose.markdown", "The file is not read under this name: call it rose.md."),
         (linked_chapter, "formulas/waters", "The folder is a link and is not read: put the folder itself here."),

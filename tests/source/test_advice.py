@@ -243,7 +243,7 @@ def test_what_is_advised_is_read_however_a_number_is_written(
 
 
 BRACES = (
-    "0,2 g", "1,296 g", "12,345 g", "2,5 %, humectant", "1,296 g, base, thickener", "5 %, humectant", 
+    "0,2 g", "1,296 g", "12,345 g", "2,5 %, humectant", "1,296 g, base, thickener", "5 %, humectant",
     "2 drops (0,05 g)", "2 drops (1,005 g), scent", "1,5 g, 2,5 g or so", "0,125 g", "1234,567 g",
 )  # fmt: skip
 _VALUES = re.compile(r"\"[^\"]*\"|'[^']*'|(?<=write )[0-9][^,:\"']*|(?<=, or )[0-9][^,:\"']*")

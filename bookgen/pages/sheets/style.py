@@ -98,11 +98,11 @@ def faces(theme: Theme) -> tuple[Face, ...]:
         words = "the list cannot be read; one cut a line, as in `- {family: Workroom Sans, weight: 400, file: sans}`"
         raise ThemeFault(path, mark.line + 1 if mark else 0, words) from reason
     except (yaml.YAMLError, RecursionError) as reason:
-        raise ThemeFault(path, 0, "the list cannot be read; it holds signs that are no text") from reason
+        raise ThemeFault(path, 0, "the list cannot be read; it holds characters that are not text") from reason
     if listed is None:
         return ()
     if not isinstance(listed, yaml.SequenceNode):
-        raise ThemeFault(path, 1, "this is no list; begin each cut of type with `- `")
+        raise ThemeFault(path, 1, "this is not a list; begin each cut of type with `- `")
     return tuple(_face(theme, path, entry) for entry in listed.value)
 
 
