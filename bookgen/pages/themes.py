@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -168,12 +168,16 @@ class Theme:
     def _script(self, path: str, file: Path) -> Markup:
         """Return a script as it stands in a page: the book's own as written, ended so that another may follow."""
         text = self.text(path)
-        if self.book is None or not file.is_relative_to(self.layers[0]):
+        if self.book is None or not file.is_relative_to(self.layers[0]) or text == self._shipped(path):
             return bare(text)
         slip = slip_in(text)
         if slip is not None:
             raise ThemeFault(self.shown(path), *slip)
         return Markup(text.replace("</", "<\\/") + "\n;\n")
+
+    def _shipped(self, path: str) -> str | None:
+        """Return the theme's text of a file that the book has too; None where it has none."""
+        return replace(self, layers=self.layers[1:], book=None).text(path) if len(self.layers) > 1 else None
 
 
 def must_be_inside(file: Path, book: Path, shown: str) -> None:

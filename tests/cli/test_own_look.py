@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 from click.testing import CliRunner
 
 from bookgen.cli import main
 from bookgen.pages import ThemeFault, load_theme
+from bookgen.pages.themes import built_in
 from tests.plain_user import without_rights
 
 OWN = "themes/workroom"
@@ -282,6 +284,14 @@ def test_a_script_of_the_books_own_stands_as_it_was_written(sound):
     assert run("site", "--book", sound).exit_code == 0
     page = (sound / "site" / "search.html").read_text(encoding="utf-8")
     assert f"{text}\n;\n" in page
+
+
+def test_a_copy_of_the_whole_theme_changes_nothing(sound):
+    assert run("site", "--book", sound).exit_code == 0
+    before = {one.name: one.read_bytes() for one in (sound / "site").rglob("*.html")}
+    copytree(built_in("workroom"), sound / OWN)
+    assert run("site", "--book", sound).exit_code == 0
+    assert {one.name: one.read_bytes() for one in (sound / "site").rglob("*.html")} == before
 
 
 def test_a_script_of_todays_language_is_taken(sound):
