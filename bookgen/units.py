@@ -370,7 +370,9 @@ def explain_number(text: str, at: int = 0, *, comma: bool = False) -> Complaint:
         return Complaint(message=message, at=at + unseen.start(), rule="unreadable-number")
     other = _OTHER_SIGN.match(text)
     if other:
-        message = f"{other[2]} is not a decimal sign here: write {other[1]}{own}{other[3]}."
+        message = (
+            f"`{other[0]}` has {other[2]} in it, which is not a decimal sign here: write {other[1]}{own}{other[3]}."
+        )
         return Complaint(message=message, at=at, rule="unreadable-number")
     wide = _WIDE.search(text)
     if wide:

@@ -21,7 +21,7 @@ from .leftovers import left_over
 EXAMPLE = "5 %, 5 g, 2 mL, 3 drops, 2 parts, q.s. or to 100 g"
 
 _SPACES = re.compile(r"[\s\u2000-\u200a\u202f]+")
-_COMMA = re.compile(r",(?![0-9])|(?<![0-9]),")
+_COMMA = re.compile(r",(?!\d)|(?<!\d),")
 _BASES = {
     "w/w": Basis.WW, "m/m": Basis.WW, "w/v": Basis.WV, "m/v": Basis.WV, "v/v": Basis.VV,
     "by weight": Basis.WW, "wt": Basis.WW, "by volume": Basis.VV, "vol": Basis.VV,

@@ -195,7 +195,7 @@ class TestTyped:
         assert (code, out) == (2, "")
         said = " ".join(err.split())
         assert "Line 2: `20 dops 0.5 g` is not a weighing" in said
-        assert "Line 4: 0.5 mL is a volume: write a weight, such as 0.52 g." in said
+        assert "Line 4: 0.5 mL is a volume: write a weight, such as 20 drops 0.52 g." in said
         assert said.endswith('The others were read: "20 drops 0.52 g" "20 drops 0.54 g".')
 
     def test_at_a_terminal_the_lines_before_and_after_a_slip_are_kept(self, book, monkeypatch):
