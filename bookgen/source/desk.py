@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from ..findings import Finding, Place, Severity
 from .rules import RULES
+
+LONGEST_TITLE = 60
+"""Characters of a title that a sentence bears."""
+LONGEST_MESSAGE = 300
+"""Characters of a sentence, whatever was typed: a few lines."""
+_RUN = re.compile(r"[^\s`]{61,}")
+
+
+def brief(message: str) -> str:
+    """Return a sentence that quotes at most a line of what was typed.
+
+    >>> brief(f"`{'x' * 80}` has no value.")
+    '`xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx…` has no value.'
+    """
+    short = _RUN.sub(lambda run: f"{run[0][:40]}…", message) if len(message) > 61 else message
+    return short if len(short) <= LONGEST_MESSAGE else f"{short[: LONGEST_MESSAGE - 1].rstrip()}…"
 
 
 class Desk:
@@ -32,7 +49,7 @@ class Desk:
         place = self.place(line, column)
         if column and any(one.rule == rule and one.place == place for one in self.findings):
             return place
-        self.findings.append(Finding(severity=severity, rule=rule, message=message, place=place))
+        self.findings.append(Finding(severity=severity, rule=rule, message=brief(message), place=place))
         return place
 
     def query(self, rule: str, message: str, line: int = 0, column: int = 0) -> Place:
@@ -44,8 +61,11 @@ class Desk:
 
         Their messages begin with its title and the line, as a practitioner would say it.
         """
+        called = title or self.path
+        if len(title) > LONGEST_TITLE:
+            called = f"{title[: LONGEST_TITLE - 1].rstrip()}…"
         return tuple(
-            replace(finding, concerns=code, message=f"{_where(finding, title or self.path)}: {finding.message}")
+            replace(finding, concerns=code, message=f"{_where(finding, called)}: {finding.message}")
             for finding in self.findings
         )
 

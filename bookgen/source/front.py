@@ -46,9 +46,10 @@ def decode(content: bytes, desk: Desk, largest: int = LARGEST) -> str | None:
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        before = content[: error.start].decode("utf-8-sig", "replace").replace("\r\n", "\n").replace("\r", "\n")
+        read = error.object  # without a byte order mark, as the offset counts
+        before = read[: error.start].decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
         line = before.count("\n") + 1
-        guess = content[error.start : error.start + 1].decode("cp1252", "replace")
+        guess = read[error.start : error.start + 1].decode("cp1252", "replace")
         maybe = f" (perhaps {guess} from an older encoding)" if guess.isalpha() else ""
         message = f"The file is not UTF-8{maybe}: save it as UTF-8."
         desk.report("unreadable-file", message, line, len(before.split("\n")[-1]) + 1)

@@ -20,7 +20,7 @@ from ..units import Complaint
 from .amounts import EXAMPLE, read_amount, split_line, tidy
 from .desk import Desk
 from .leftovers import astray
-from .schema import UNREAD, Fields, complain, keys_of, read_fields, wrong_shape
+from .schema import LONGEST_NAME, UNREAD, Fields, complain, fits, keys_of, read_fields, wrong_shape
 from .tree import Branch, Leaf, Node, is_empty
 
 _PHASE = re.compile(r"([A-Z])\s*(?:,\s*(.*))?", re.DOTALL)
@@ -158,8 +158,10 @@ def _add(line: Line, lines: dict[str, list[Line]], desk: Desk, letter: str) -> N
 
 def _line(name: Leaf, value: Node, desk: Desk) -> Line:
     """Read one line in its short or long form."""
-    material = tidy(name.text)
     place = desk.place(name.line, name.column)
+    if not fits(name, desk, "ingredients", LONGEST_NAME):
+        return Line(material="", amount=_missing(place), place=place, amount_place=place)
+    material = tidy(name.text)
     if isinstance(value, Leaf):
         at = desk.place(value.line, value.column) if value.text or value.broken else place
         amount, function = _amount(material, value, at, desk)
@@ -232,6 +234,8 @@ def _amount(material: str, leaf: Leaf, place: Place, desk: Desk) -> tuple[Amount
         message = f"{material} has no amount: write {EXAMPLE}."
         where = desk.report("unreadable-amount", message, place.line, place.column)
         return _missing(where), ""
+    if not fits(leaf, desk, material):
+        return _missing(place), ""
     amount, function = _read_line(leaf.text, desk.comma)
     if isinstance(amount, Complaint):
         complain(desk, material, amount, leaf)

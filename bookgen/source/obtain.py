@@ -37,7 +37,13 @@ def read_obtain(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Obtain |
     return Finding(severity=Severity.ERROR, rule="unreadable-batch", message=message, place=NOWHERE)
 
 
+LONGEST = 300
+"""Characters of the longest batch that is read."""
+
+
 def _read(text: str, comma: bool) -> Obtain | Complaint:
+    if len(text) > LONGEST:
+        return Complaint(message=f"this is {len(text)} characters long: write {EXAMPLE}.")
     if not text:
         return Complaint(message=f"nothing is written: write {EXAMPLE}.")
     if _STOCK.match(text):

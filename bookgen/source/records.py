@@ -34,9 +34,11 @@ from .desk import Desk
 from .ingredients import read_ingredients, require_bases
 from .schema import (
     BY_FIELD,
+    LONGEST_NAME,
     UNREAD,
     Fields,
     complain,
+    fits,
     keys_of,
     read_fields,
     read_names,
@@ -50,7 +52,7 @@ from .tree import Branch, Leaf, Node, Row, is_empty
 def _storage(node: Node, desk: Desk, key: str) -> Any:
     at = desk.place(node.line, node.column)
     if isinstance(node, Leaf):
-        if node.broken:
+        if node.broken or not fits(node, desk, key):
             return UNREAD
         short = values.read_storage(node.text, desk.comma)
         if isinstance(short, Complaint):
@@ -70,6 +72,8 @@ def _changes(node: Node, desk: Desk, key: str) -> Any:
         return wrong_shape(desk, key, "`issue, date: what changed` is expected here, one a line, without dashes.", node)
     found: list[Change] = []
     for leaf, value in node.entries:
+        if not fits(leaf, desk, key):
+            return UNREAD
         match = _CHANGE.fullmatch(leaf.text.strip())
         issue = values.read_whole(match[1] if match else leaf.text, desk.comma)
         if isinstance(issue, Complaint):
@@ -96,6 +100,8 @@ def _named(node: Node, desk: Desk, key: str, wanted: str) -> list[tuple[Leaf, st
         return None
     found: list[tuple[Leaf, str, Node]] = []
     for leaf, value in node.entries:
+        if not fits(leaf, desk, key, LONGEST_NAME) or not (isinstance(value, Row | Branch) or fits(value, desk, key)):
+            return None
         name = tidy(leaf.text)
         if any(name.casefold() == other.casefold() for _, other, _ in found):
             desk.report("repeated-key", f"{key}: {name} is written twice.", leaf.line, leaf.column)
@@ -202,6 +208,8 @@ def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Droppe
     for item in value.items:
         if not isinstance(item, Leaf):
             wrong_shape(desk, label, "a weighing such as 20 drops 0.52 g is expected here.", item)
+            return None
+        if not fits(item, desk, label):
             return None
         weighing = values.read_weighing(item.text, desk.comma)
         if isinstance(weighing, Complaint):

@@ -38,6 +38,7 @@ RULES: dict[str, str] = {
     "wrong-shape": "A list, a text or keys stand where another form is expected.",
     "wrong-value": "A value is not one of a closed list.",
     "unreadable-value": "A value cannot be read.",
+    "value-too-long": "A value or a name is longer than any that is read.",
     "unreadable-number": "A number is written in a way that is refused.",
     "ambiguous-number": "A number can be read in two ways.",
     "unreadable-date": "A date is not written as 2026-04-03.",

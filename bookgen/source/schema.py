@@ -74,8 +74,8 @@ def key_fields(record: type) -> dict[str, tuple[str, Any, bool]]:
 
 def complain(desk: Desk, key: str, complaint: Complaint, leaf: Leaf, offset: int = 0) -> Unread:
     """Report a complaint about a text at its place."""
-    at = complaint.at + offset
-    column = leaf.column + (at if leaf.plain else at + 1)
+    at = complaint.at + offset + (not leaf.plain)
+    column = leaf.column if leaf.spans else leaf.column + at  # folded lines are counted from where the text begins
     desk.report(complaint.rule, f"{key}: {complaint.message}", leaf.line, column)
     return UNREAD
 
@@ -97,13 +97,29 @@ def wrong_shape(desk: Desk, key: str, wanted: str, node: Node) -> Unread:
     return UNREAD
 
 
-def one_text(reader: Callable[[str, bool], Any]) -> Reader:
-    """Return the reader of a value that is written as one text."""
+LONGEST_VALUE = 300
+"""Characters of the longest value that is read as figures, names or words of a list."""
+
+LONGEST_NAME = 100
+"""Characters of the longest name of an ingredient, a substance or a dropper."""
+
+
+def fits(leaf: Leaf, desk: Desk, key: str, most: int = LONGEST_VALUE) -> bool:
+    """Return whether a value is short enough to be read; report it where it is not."""
+    if len(leaf.text) <= most:
+        return True
+    message = f"{key}: this is {len(leaf.text)} characters long, and up to {most} are read."
+    desk.report("value-too-long", message, leaf.line, leaf.column)
+    return False
+
+
+def one_text(reader: Callable[[str, bool], Any], *, prose: bool = False) -> Reader:
+    """Return the reader of a value that is written as one text; `prose` may be longer than a line or two."""
 
     def read(node: Node, desk: Desk, key: str) -> Any:
         if not isinstance(node, Leaf):
             return wrong_shape(desk, key, "one value is expected here, not a list or keys.", node)
-        if node.broken:
+        if node.broken or not (prose or fits(node, desk, key)):
             return UNREAD
         _look_for_link(node, desk, key)
         value = reader(node.text, desk.comma)
@@ -195,7 +211,7 @@ def _choices(choices: type[StrEnum]) -> Reader:
         for leaf in leaves:
             if not isinstance(leaf, Leaf):
                 return wrong_shape(desk, key, "one value or a list of values is expected here.", leaf)
-            if leaf.broken:
+            if leaf.broken or not fits(leaf, desk, key):
                 return UNREAD
             at = 0
             for part in leaf.text.split(","):
@@ -210,7 +226,7 @@ def _choices(choices: type[StrEnum]) -> Reader:
 
 
 SCALARS: dict[Any, Reader] = {
-    str: one_text(_text),
+    str: one_text(_text, prose=True),
     int: one_text(values.read_whole),
     bool: one_text(values.read_yes_no),
     model.Makes: one_text(values.read_makes),

@@ -19,6 +19,9 @@ from .quotes import in_quotes, quoted
 DEEPEST = 8
 """Levels of keys and lists; the format itself needs five."""
 
+LONGEST_TEXT = 4000
+"""Characters of the longest text in a front matter; more is a page, and belongs below it."""
+
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -173,6 +176,10 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
             at = start.line
             plain, spans = not event.style, event.end_mark.line > at
             node = Leaf(event.value, at + first_line, start.column + 1, plain=plain, spans=spans)
+            if len(node.text) > LONGEST_TEXT:
+                message = f"A text of {len(node.text)} characters: up to {LONGEST_TEXT} are read up here."
+                desk.report("value-too-long", message, node.line, node.column)
+                node.text, node.broken = node.text[:LONGEST_TEXT], True
             if not plain and "\\" in lines[at]:
                 _refuse_control(node, desk)
             if event.anchor is not None or event.tag is not None:
