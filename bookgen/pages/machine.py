@@ -220,7 +220,6 @@ def supply_json(one: SupplyUse) -> Json:
         **{name: exact(known) for name, known in ml.items()},
         "limits": one.limits,
         "stocks_g": exact(one.stocks_g),
-        "lacking_g": exact(one.lacking_g),
         "why": whys(grams),
     }
 

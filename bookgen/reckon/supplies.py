@@ -2,7 +2,7 @@
 
 Enters: a formula's figures and the amounts that there are.  Leaves: the batch to obtain, in the formula's own unit,
 and a `SupplyUse` for each supply.  A supply is counted wherever it is weighed in, also inside intermediates with their
-losses; what is there is not made.
+losses, and as it is metered; what is there is not made.
 """
 
 from __future__ import annotations
@@ -10,15 +10,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil, floor
 
 from ..findings import Missing
 from ..model import Book, Known, Supply
 from ..source.naming import hint_in
 from .densities import density_of
 from .figures import Figures, Reckoning
-from .first import batch_of, with_below
+from .first import Tables, batch_of, make_first, with_below
 from .known import ONE, ZERO, add, less, over, times
-from .weighed import weighed_materials
+from .measure import balance_for, finest_first
+from .metering import evaluate
+from .scale import Measure
+from .weighed import taken_grams, taken_materials, weighed_materials
+
+HUNDREDTH = Fraction(1, 100)
+"""Grams or millilitres by which a batch is lessened where no balance holds it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,9 +39,9 @@ class SupplyUse:
     name: str
     """Name of the material or title of the formula."""
     used: Fraction
-    """What the batch takes of it, exact, in the supply's own unit."""
+    """What the batch takes of it as it is metered, in the supply's own unit; exact where nothing is metered."""
     left: Fraction
-    """What is left of it, in the same unit; 0 for one that limits."""
+    """What is left of it, in the same unit; never below 0."""
     limits: bool
     """True when no larger batch can be made of it."""
     have_g: Known
@@ -44,22 +51,21 @@ class SupplyUse:
     left_g: Known
     """What is left, in grams."""
     stocks_g: Fraction = ZERO
-    """Grams that stay behind in stocks made to measure small amounts, beside what the batch takes."""
-
-    @property
-    def lacking_g(self) -> Fraction:
-        """Grams that these stocks take and that are not there; 0 where there is enough, or it is not known."""
-        return ZERO if isinstance(self.left_g, Missing) else max(self.stocks_g - self.left_g, ZERO)
+    """Grams of what it takes that stay behind in stocks made to measure small amounts."""
 
 
 def batch_from_supplies(
-    reckoning: Reckoning, figures: Figures, supplies: Sequence[Supply]
+    reckoning: Reckoning, figures: Figures, supplies: Sequence[Supply], tables: Tables
 ) -> tuple[Fraction, tuple[SupplyUse, ...]] | Missing:
     """Return the largest batch that all supplies allow, and what it takes of each.
 
     One supply alone allows its amount ÷ what one gram to obtain takes of it, counted wherever it is weighed in, also
     inside intermediates with their yields.  The smallest of these batches is the one that all allow: the supply that
-    gives it limits, and of the others something is left.  More of a supply never makes the batch smaller.
+    gives it limits, and of the others something is left.  Where the weights as they are metered, those of what is made
+    first and of stocks among them, come to more than is there, the batch is lessened by whole steps of the balance
+    that holds it, until they do not.
+
+    `tables` gives the scale table that each formula is taken from.
 
     Source: own arithmetic.
     """
@@ -83,10 +89,70 @@ def batch_from_supplies(
             return Missing(reason=f"{supply.material} is not weighed in anywhere in {title}{_because(keys)}")
         allowed.append((supply.quantity.value / used, used))
     batch = min(one for one, _ in allowed)
+    limiting = {key for key, (one, _) in zip(keys, allowed, strict=True) if one == batch}
+    grid, tried = _grid(reckoning, figures, batch), 0
+    while True:
+        metered, unmeasured = _metered(reckoning, figures, tables, batch, keys, supplies)
+        takes = [
+            batch * per if isinstance(one, Missing) else one for one, (_, per) in zip(metered, allowed, strict=True)
+        ]
+        # Half of what is too much is taken off at once, as what is weighed moves in jumps; the rest in single steps.
+        short = {
+            key: (one - supply.quantity.value) / per / 2
+            for key, one, supply, (_, per) in zip(keys, takes, supplies, allowed, strict=True)
+            if one > supply.quantity.value
+        }
+        if tried:  # lessened for the sake of a weight, a batch must not lose it
+            short = dict.fromkeys(unmeasured, batch / 100) | short
+        if not short:
+            break
+        limiting, tried = set(short), tried + 1
+        batch = (ceil(batch / grid) - max(1, floor(max(short.values()) / grid))) * grid
+        if batch <= 0:
+            supply = next(one for one, key in zip(supplies, keys, strict=True) if key in short)
+            return Missing(reason=f"{supply.quantity.text} of {supply.material} is too little to measure a batch from")
     return batch, tuple(
-        _use_of(book, key, supply, batch * used, limits=one == batch)
-        for key, supply, (one, used) in zip(keys, supplies, allowed, strict=True)
+        _use_of(book, key, supply, one, limits=key in limiting)
+        for key, supply, one in zip(keys, supplies, takes, strict=True)
     )
+
+
+def _grid(reckoning: Reckoning, figures: Figures, batch: Fraction) -> Fraction:
+    """Return the steps in which a batch is lessened, in its own unit: that of the balance that holds all of it."""
+    grams = times(figures.scale.start_g, batch)
+    finest = finest_first(reckoning.book.workroom.balances)
+    balance = None if isinstance(grams, Missing) else balance_for(grams, finest)
+    return HUNDREDTH if balance is None else balance.readability_g
+
+
+def _metered(
+    reckoning: Reckoning,
+    figures: Figures,
+    tables: Tables,
+    batch: Fraction,
+    keys: Sequence[str],
+    supplies: Sequence[Supply],
+) -> tuple[tuple[Known, ...], set[str]]:
+    """Return what a batch and what is made first for it take of each supply as metered, in the supply's own unit; and
+    the keys of those of which something cannot be measured."""
+    own = evaluate(tables(figures), batch)
+    made = make_first(reckoning, {figures.key: own}, tables, ready=keys)
+    evaluated = [(figures, own)]
+    evaluated += [(reckoning.figures[one.key], one.evaluation) for one in made if one.evaluation is not None]
+    taken: dict[str, list[Known]] = {key: [] for key in keys}
+    unmeasured: set[str] = set()
+    units = {key: supply.quantity.unit for key, supply in zip(keys, supplies, strict=True)}
+    for inner, evaluation in evaluated:
+        lines = zip(inner.amounts.lines, evaluation.lines, taken_grams(evaluation), strict=True)
+        for line, metered, grams in lines:
+            for name, weight in taken_materials(line, metered, grams):
+                if name in taken:
+                    ml = metered.ml if isinstance(weight, Missing) and len(line.takes) == 1 else None
+                    by_volume = units[name] == "mL"
+                    if metered.measure is Measure.NONE:
+                        unmeasured.add(name)
+                    taken[name].append(_in_supply_unit(weight, ml, reckoning.book, name, by_volume=by_volume))
+    return tuple(add(taken[key]) for key in keys), unmeasured
 
 
 def _asking(hint: str) -> str:

@@ -104,7 +104,7 @@ def weigh(
     """
     figures = reckoning.figures[key]
     tables = tables_with(reckoning, dropper, drops)
-    found = _batch(reckoning, figures, obtain)
+    found = _batch(reckoning, figures, obtain, tables)
     if isinstance(found, Missing):
         return found
     batch, supplies = found
@@ -240,11 +240,11 @@ def tables_with(reckoning: Reckoning, dropper: str | None, drops: Mapping[str, D
 
 
 def _batch(
-    reckoning: Reckoning, figures: Figures, obtain: Obtain | None
+    reckoning: Reckoning, figures: Figures, obtain: Obtain | None, tables: Tables
 ) -> tuple[Fraction, tuple[SupplyUse, ...]] | Missing:
     """Return the batch to obtain in the formula's own unit, and the supplies that it was reckoned from."""
     if obtain is not None and obtain.supplies:
-        return batch_from_supplies(reckoning, figures, obtain.supplies)
+        return batch_from_supplies(reckoning, figures, obtain.supplies, tables)
     batch = batch_wanted(figures, obtain)
     return batch if isinstance(batch, Missing) else (batch, ())
 

@@ -265,6 +265,7 @@ def test_the_bench_shares_the_address_and_keeps_the_batch(sites, opened):
 GOOD = (
     "250 g", "250g", "0.25 kg", "250000 mg", "12 x 50 g", "12 × 50 g + 5 %", "12*50g+5%", "3 x 0.1 kg + 2.5 percent",
     "40 g of N-02", "40 g of N-02 and 12 g of castor-oil", "40 g of n-02; 3 g of jojoba-oil", "1 kilogram",
+    "70.1 g of beeswax", "0.37 g of lanolin", "9.99 g of N-02 and 1.005 g of lanolin", "5.55 mL of castor-oil",
     "7 Gram", "12.0 x 50 g", "5\u202fg", "  90   g ", "90 g.", "10 mL of castor-oil",
     "twice", "Double", "half", "x 2", "2x", "1.5 x", "0.25 ×", "12 x", "*3",
 )  # fmt: skip

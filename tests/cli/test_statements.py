@@ -42,6 +42,22 @@ def test_the_head_has_the_digits_of_the_balance_or_those_that_are_asked(book: Pa
     assert "To obtain 33 g of b = 33 g  ·" in text(book, "weigh", "F", "--obtain", "33 g of b")
 
 
+def test_a_batch_from_what_is_there_takes_no_more_than_is_there(tmp_path: Path):
+    kitchen = "balances:\n  - {name: kitchen scale, readability: 1 g, capacity: 5000 g}\n"
+    texts = {"f": formula("F", "a: 60 %; b: to 100 g"), "g": formula("G", "F: 50 %; b: to 100 g")}
+    book = write_book(tmp_path / "kitchen", texts, workroom=kitchen)
+    answer = weigh(book, "F", "250.6 g of a")
+    # own arithmetic: 250.6 ÷ 0.6 is 417.67 g, of which 250.6 g are weighed as 251; of 417 g 250 g are
+    assert (answer["obtain"]["g"], answer["lines"][0]["metered_g"]) == ("417", "250")
+    (supply,) = answer["supplies"]
+    assert (supply["used_g"], supply["left_g"], supply["limits"]) == ("250", "0.6", True)
+    assert "Of a 250 g are used, 0.6 g of 250.6 g are left." in text(book, "weigh", "F", "--obtain", "250.6 g of a")
+    # 250.6 g of a make 835.3 g by way of F, which is made in whole grams: 417 g of it hold 250 g
+    answer = weigh(book, "G", "250.6 g of a")
+    first = weigh(book, "F", f"{answer['make_first'][0]['obtain_g']} g")
+    assert first["lines"][0]["metered_g"] == answer["supplies"][0]["used_g"] == "250"
+
+
 def test_what_is_taken_out_again_is_not_in_the_weight_in_all(book: Path):
     assert "weigh in all 100.00 g without what is taken out again" in text(book, "weigh", "AID")
     assert "without what is taken out again" not in text(book, "weigh", "F")

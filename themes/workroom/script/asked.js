@@ -78,6 +78,25 @@ const usedOf = (key, ready, unit, density) => {
   return used;
 };
 
+/* The same as it is metered, in a batch and in what is made first for it, stocks and all, null where not known; and
+   whether all of it can be measured. */
+const takenOf = (key, unit, density, own, made) => {
+  let used = ZERO, sound = true;
+  for (const lines of [own.lines, ...made.filter(one => one.inner).map(one => one.inner.lines)]) {
+    const all = taken(lines);
+    lines.forEach((line, at) => {
+      const {takes} = line.row, parts = typeof takes === "string" ? [[takes, ONE]] : takes;
+      parts.forEach(([material, share], part) => {
+        if (material !== key) return;
+        if (line.way.is === "none") sound = false;
+        const grams = parts.length > 1 && line.strong ? [line.strong, line.water][part] : times(all[at], share);
+        used = add(used, unit === "g" ? grams : grams ? over(grams, density) : parts.length === 1 ? line.ml : null);
+      });
+    });
+  }
+  return {used, sound};
+};
+
 const fromSupplies = text => {
   const asked = text.replace(/[; ]+$/, "").split(/ ?; ?|,? and /i).map(part => {
     const [, much, name] = part.match(/^(.+?) of (\S+)$/i) || refuse(`“${part}” is not a supply: write it as in ${EXAMPLE}.`);
@@ -90,9 +109,25 @@ const fromSupplies = text => {
     const used = usedOf(one.found[0], ready, one.unit, one.found[1]);
     if (!used) refuse(`How much of ${one.name} a batch takes is not known in ${one.unit}.`);
     if (!used[0]) refuse(`${one.name} is not weighed in anywhere here, as what else is there is not made.`);
+    one.per = used;
     return over(one.value, used);
   });
-  const batch = batches.reduce(least), limit = asked[batches.findIndex(one => !order(one, batch))];
+  let batch = batches.reduce(least), limit = asked[batches.findIndex(one => !order(one, batch))];
+  const table = tables.get(page.own), all = times(table.grams, batch), balance = all && balanceFor(all);
+  const grid = balance ? balance[0] : [1n, 100n];
+  /* Half of what is too much is taken off at once, as what is weighed moves in jumps; the rest in single steps. */
+  for (let lessened = false;; lessened = true) {
+    const own = evaluate(table, batch), made = firsts(own, ready), short = asked.map(one => {
+      const {used, sound} = takenOf(one.found[0], one.unit, one.found[1], own, made);
+      if (used && order(used, one.value) > 0) return [one, over(less(used, one.value), times(one.per, whole(2)))];
+      return lessened && !sound ? [one, over(batch, whole(100))] : null;
+    }).filter(Boolean);
+    if (!short.length) break;
+    const stride = floor(over(short.map(one => one[1]).reduce(most), grid));
+    limit = short[0][0];
+    batch = times([ceil(over(batch, grid)) - (stride > 1n ? stride : 1n), 1n], grid);
+    if (batch[0] <= 0n) refuse(`${limit.text} of ${limit.name} is too little to measure a batch from.`);
+  }
   return {batch, ready, says: asked.length > 1 ? `${limit.name} limits the batch.` : undefined};
 };
 
