@@ -239,7 +239,7 @@ def test_exactly_the_leaves_that_differ_are_printed(name: str, before: Before, t
         assert "earlier look" not in said
     else:
         word = "leaf is" if len(case.looks) == 1 else "leaves are"
-        assert f"{len(case.looks)}\N{NO-BREAK SPACE}{word} printed in an earlier look (" in said
+        assert f"{len(case.looks)} {word} printed in an earlier look (" in said
         assert "bookgen binder --changes --appearance prints" in said
     if case.prints is not None:
         assert set(plain) == case.prints
@@ -263,7 +263,7 @@ def test_exactly_the_leaves_that_differ_are_printed(name: str, before: Before, t
     for code in codes:
         assert not differ(pieces[code], after[code], foot=True), code
 
-    assert run("filed", "--book", book, "--today", "2026-12-01").exit_code == 0
+    assert run("filed", book / "site" / "changes.pdf", "--book", book, "--today", "2026-12-01").exit_code == 0
     assert listed(pdf)["leaves"] == listed(whole)["leaves"]
     again = run("binder", "--changes", "--book", book)
     assert "Nothing to print: the binder holds the book as it is (filed 2026-12-01)." in again.stdout
