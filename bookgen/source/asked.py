@@ -22,7 +22,7 @@ TODAYS = "today's dropper"
 A_BALANCE = "kitchen scale, 1 g, 5000 g"
 """A balance as it is typed."""
 
-_PARTS = re.compile(r" ?; ?|,(?![0-9]) ?|(?<![0-9]), ?")
+_PARTS = re.compile(r" ?; ?|,(?!\d) ?|(?<!\d), ?")
 _WEIGHT_FIRST = re.compile(r"[0-9.,]+ ?[kmµ]?g (?:for |= ?)?([0-9]+ ?(?:drops?|gtts?))\.?", re.IGNORECASE)
 _BARE_WEIGHT = re.compile(r"[0-9.,]+ ?[kmµ]?g(?:rams?)?", re.IGNORECASE)
 

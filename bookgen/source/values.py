@@ -184,7 +184,7 @@ def read_storage(text: str, comma: bool) -> Storage | Complaint:
     What ends like a period is one, or is refused: taken for a container, it would leave the longer rule in force.
     """
     words = tidy(text)
-    parts = [part.strip() for part in re.split(r",(?![0-9])|(?<![0-9]),", words)]
+    parts = [part.strip() for part in re.split(r",(?!\d)|(?<!\d),", words)]
     period: Period | None = None
     for early in parts[1:-1]:
         if _LIKE_PERIOD.search(early):
@@ -338,7 +338,7 @@ def read_dropper(dropper: str, text: str, comma: bool) -> DropperLine | Complain
     words = tidy(text)
     if _WEIGHING.match(words):
         weighings: list[DropperWeighing] = []
-        for part in re.split(r",(?![0-9])|(?<![0-9]),", words):
+        for part in re.split(r",(?!\d)|(?<!\d),", words):
             weighing = read_weighing(part, comma)
             if isinstance(weighing, Complaint):
                 return weighing

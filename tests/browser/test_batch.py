@@ -23,6 +23,7 @@ from bookgen.reckon.scale import ScaleTable
 from bookgen.reckon.weighing import weigh
 from bookgen.source import read_obtain
 
+from ..source.test_advice import advised, places
 from .conftest import BOOKS, CHECKOUT
 
 HARD = {path.name: path for path in sorted((CHECKOUT / "tests" / "books" / "hard").iterdir())}
@@ -144,8 +145,8 @@ def figure(page, name: str) -> str:
 
 REFUSED = (
     ("abc", "is not a batch"),
-    ("-5", "has a sign"),
-    ("−5 g", "has a sign"),
+    ("-5", "plus or minus sign"),
+    ("−5 g", "plus or minus sign"),
     ("1e99", "power of ten"),
     ("1e3 g", "power of ten"),
     ("0", "lacks a unit"),
@@ -163,7 +164,7 @@ REFUSED = (
     ("100 g or so", "is not understood"),
     ("40 g of unicorn", "is not weighed in anywhere"),
     ("1234567890123456 g", "more than 15 digits"),
-    ("12 x 50 g + 0 %", "no surplus"),
+    ("12 x 50 g + 0 %", "is not a surplus"),
 )
 """What is typed, and a part of the sentence that stands beside the field then."""
 
@@ -293,6 +294,26 @@ def test_the_field_reads_what_the_command_reads(sites, opened):
         if not same or refused != (text in BAD):
             wrong.append((text, told, value))
     assert not wrong
+
+
+def test_the_field_advises_nothing_that_it_refuses(sites, opened):
+    """Every "write X" of every refusal is typed in its turn, alone or in place of what was refused."""
+    page = opened(sites["demo"] / "formulas" / "B-01.html")
+
+    def refusal(text: str) -> str:
+        told = ask(page, text)
+        return told.partition(" The page still")[0] if page.get_attribute("#obtain", "aria-invalid") == "true" else ""
+
+    wrong, fed = [], 0
+    for text in (*BAD, *(text for text, _ in REFUSED), "1,250 g", "2,5.0 g", "1,250 x", "." * 5000):
+        message = refusal(text).replace("“", "`").replace("”", "`")
+        assert len(message) < 200, message
+        for advice in advised(message):
+            fed += 1
+            if all(refusal(one) for one in places(text, message, advice)):
+                wrong.append((text, message, advice))
+    assert not wrong
+    assert fed > 50
 
 
 def test_in_a_comma_book_the_field_takes_a_comma_for_the_decimal_sign(opened, tmp_path):

@@ -13,9 +13,9 @@ const refuse = text => { throw new Refusal(text); };
 
 const SIGNS = [
   [/^[-−–+±] ?[0-9.,]/, "has a plus or minus sign: write the number alone."],
-  [/^[0-9]{1,3}(?:[ '’_][0-9]{3})+(?![0-9])/, "has its digits in groups: write them together, such as 1000."],
-  [/^[0-9.,]+ ?[eE] ?[-+−]?[0-9]/, "is written with a power of ten: write the digits, such as 1000."],
-  [/^[0-9]+ ?\/ ?[0-9]/, "is a fraction: write a decimal, such as 0.5."],
+  [/^[0-9]{1,3}(?:[ '’_][0-9]{3})+(?![0-9])/, "has its digits in groups: write them together."],
+  [/^[0-9.,]+ ?[eE] ?[-+−]?[0-9]/, "is written with a power of ten: write the digits in full."],
+  [/^[0-9]+ ?\/ ?[0-9]/, "is a fraction: write a decimal."],
   [/^[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]/, "is a range: write one number."],
   [/^[0-9]*[.,][.,0-9]*[.,]/, "has more than one decimal sign."],
   [/^[.,][0-9]/, "lacks the zero before the decimal sign."],
@@ -35,7 +35,7 @@ const quantity = text => {
   const found = text.match(/^([0-9]+(?:[.,][0-9]+)?) ?([A-Za-zµμÀ-ÖØ-öø-ÿ]+)\.?(?![0-9.,])(.*)$/);
   if (!found) {
     const part = text.match(/[½¼¾⅓⅔⅛⅕⅙]/);
-    if (part) refuse(`${part[0]} is not a number here: write a decimal, such as 0${page.decimal}5.`);
+    if (part) refuse(`${part[0]} is not a number here: write a decimal.`);
     const wrong = SIGNS.find(([pattern]) => pattern.test(text));
     if (wrong) refuse(`“${text}” ${wrong[1]}`);
     if (/^[0-9]+(?:[.,][0-9]+)?$/.test(text)) refuse(`${text} lacks a unit: write it as in ${EXAMPLE}.`);
@@ -158,6 +158,7 @@ const inContainers = (count, content, more) => {
 const read = typed => {
   const text = typed.replace(/[^\S\uFEFF]+/g, " ").replace(/^ | $/g, "");
   if (!text) refuse(`Nothing is written: write ${EXAMPLE}.`);
+  if (text.length > 300) refuse(`This is ${text.length} characters long: write ${EXAMPLE}.`);
   let asked;
   const so = text.match(/^(?:([0-9][^\s×*x]*) ?[x×*]|[x×*] ?([0-9]\S*))$/i), word = WORDS.get(text.toLowerCase());
   const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
