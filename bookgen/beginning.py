@@ -109,8 +109,7 @@ def add_formula(root: Path, code: str, title: str, chapter: str | None = None) -
     `chapter` is a folder below `formulas/`; by default the one where the codes with the same letters are, else none.
     Raises NoBook, Declined, and CannotAdd.
     """
-    must_be_book(root)
-    book = read_book(root)
+    book = _whole_book(root)
     code, title = code.strip(), tidy(title)
     wrong = name_complaint(code)
     if wrong:
@@ -126,8 +125,7 @@ def add_formula(root: Path, code: str, title: str, chapter: str | None = None) -
 
 def add_material(root: Path, name: str) -> str:
     """Write a new material of which the name is known; return its path.  Raises NoBook, Declined, and CannotAdd."""
-    must_be_book(root)
-    book = read_book(root)
+    book = _whole_book(root)
     path, text = _material(tidy(name))
     stem = PurePosixPath(path).stem
     _must_be_free(book, stem)
@@ -154,8 +152,7 @@ def add_missing(root: Path) -> Added:
     What resembles a name that the book has may be a slip, and what looks like a code is a formula to be written: these
     are told.
     """
-    must_be_book(root)
-    book = read_book(root)
+    book = _whole_book(root)
     if book.unread:
         raise Declined(
             f"{book.unread[0]} cannot be read and may hold what seems to have no file: put that right first."
@@ -194,6 +191,17 @@ def _material(name: str) -> tuple[str, str]:
     if not stem:
         raise Declined(f"`{name[:40]}` has no letter from a to z for a file name: write it in such letters.")
     return f"formulas/materials/{stem}.md", material_text(name)
+
+
+def _whole_book(root: Path) -> Book:
+    """Return the book.  Raises NoBook, and Declined where part of it cannot be read: that may be what is added."""
+    must_be_book(root)
+    book = read_book(root)
+    if book.unread:
+        raise Declined(
+            f"{book.unread[0]} cannot be read, so it is not known what is there already: put it right first."
+        )
+    return book
 
 
 def _must_be_free(book: Book, name: str) -> None:

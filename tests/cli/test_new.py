@@ -203,6 +203,15 @@ class TestAdd:
         assert says in done.stderr
         assert files_of(book) == before
 
+    @pytest.mark.parametrize("arguments", [["W-02", "Elder water"], ["elder"], ["--missing"]])
+    def test_nothing_is_added_to_a_book_that_cannot_be_read_whole(self, book, arguments):
+        (book / "formulas" / "materials" / "rose.md").write_text("too long" * 20_000, encoding="utf-8")
+        before = files_of(book)
+        done = run("add", *arguments, "--book", book)
+        assert (done.exit_code, done.stdout) == (2, "")
+        assert "formulas/materials/rose.md cannot be read, so it is not known what is there already" in done.stderr
+        assert files_of(book) == before
+
     def test_another_name_of_a_material_is_told(self, book):
         (book / "formulas" / "materials" / "oil.md").write_text(
             "---\nname: sweet oil\nalso: [salad oil]\n---\n", encoding="utf-8"
