@@ -153,10 +153,6 @@ def add_missing(root: Path) -> Added:
     are told.
     """
     book = _whole_book(root)
-    if book.unread:
-        raise Declined(
-            f"{book.unread[0]} cannot be read and may hold what seems to have no file: put that right first."
-        )
     files: dict[str, str] = {}
     told = [f"No file for {name}, which may be a slip.{hint_in(book, name)}" for name in book.naming.meant]
     for typed in book.naming.unfiled.values():
@@ -198,9 +194,7 @@ def _whole_book(root: Path) -> Book:
     must_be_book(root)
     book = read_book(root)
     if book.unread:
-        raise Declined(
-            f"{book.unread[0]} cannot be read, so it is not known what is there already: put it right first."
-        )
+        raise Declined(f"{book.unread[0]} cannot be read and may hold what is to be added: put that right first.")
     return book
 
 

@@ -209,7 +209,7 @@ class TestAdd:
         before = files_of(book)
         done = run("add", *arguments, "--book", book)
         assert (done.exit_code, done.stdout) == (2, "")
-        assert "formulas/materials/rose.md cannot be read, so it is not known what is there already" in done.stderr
+        assert "formulas/materials/rose.md cannot be read and may hold what is to be added" in done.stderr
         assert files_of(book) == before
 
     def test_another_name_of_a_material_is_told(self, book):

@@ -207,7 +207,7 @@ def test_at_the_bench_it_is_told_where_it_may_matter(filed):
     result = run("add", "--missing", "--book", filed)
     assert result.exit_code == 2
     told = " ".join(result.stderr.split())
-    assert "cannot be read and may hold what seems to have no file: put that right first." in told
+    assert "cannot be read and may hold what is to be added: put that right first." in told
 
 
 def test_reading_again_says_the_same_as_reading_afresh(tmp_path):
