@@ -7,6 +7,7 @@ to even).  Everything is in grams and exact.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
@@ -54,8 +55,20 @@ def least_weighable(readability: Fraction, accepted_error: Fraction) -> Fraction
 
 
 def finest_first(balances: Sequence[Balance]) -> tuple[Balance, ...]:
-    """Return the balances from the finest step to the coarsest; of two with one step the larger first."""
-    return tuple(sorted(balances, key=lambda one: (one.readability_g, -(one.capacity_g or 10**12), one.name)))
+    """Return the balances from the finest step to the coarsest; of two with one step the larger first.
+
+    Each holds whole steps of its own, so that no weight is rounded to more than it holds.
+    """
+    whole = (_in_steps(one) for one in balances)
+    return tuple(sorted(whole, key=lambda one: (one.readability_g, -(one.capacity_g or 10**12), one.name)))
+
+
+def _in_steps(balance: Balance) -> Balance:
+    """Return a balance that holds a whole number of its steps; one that holds less than a step as it is."""
+    capacity, step = balance.capacity_g, balance.readability_g
+    if capacity is None or capacity < step or capacity % step == 0:
+        return balance
+    return replace(balance, capacity_g=capacity // step * step)
 
 
 def balance_for(grams: Fraction, finest: Sequence[Balance]) -> Balance | None:

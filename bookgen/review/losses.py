@@ -6,8 +6,27 @@ Enters: a formula's lines and flow.  Leaves: findings on losses that cannot be.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
+from ..show import plain
 from .rule import Case, Said, known
+
+LEAST_YIELD = Fraction(1, 20)
+"""Below it next to everything would be lost (own choice, no source): even a distillate gives more of what goes in."""
+
+
+def tiny_yield(case: Case) -> Iterator[Said]:
+    """A yield is 5 % or more; query, as a figure is probably mistyped.
+
+    Source: own choice, no source.
+    """
+    stated = case.formula.yield_
+    if stated is not None and stated.share < LEAST_YIELD:
+        yield Said(
+            place=case.place_of("yield"),
+            words=f"at a yield of {case.stated(stated.text)} "
+            f"{plain(1 / stated.share, case.signs)} times what comes out is weighed in; is the figure right?",
+        )
 
 
 def fill_evaporates(case: Case) -> Iterator[Said]:

@@ -108,6 +108,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 withdrawn=True),
     FormulaRule(name="evaporates-beyond-line", severity=ERROR, judge=losses.evaporates_beyond_line, rests_on=SUMS,
                 spoils=True, withdrawn=True),
+    FormulaRule(name="tiny-yield", severity=QUERY, judge=losses.tiny_yield),
     FormulaRule(name="nothing-remains", severity=ERROR, judge=losses.nothing_remains, rests_on=SUMS, spoils=True,
                 withdrawn=True),
     # the method

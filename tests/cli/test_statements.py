@@ -58,6 +58,18 @@ def test_a_batch_from_what_is_there_takes_no_more_than_is_there(tmp_path: Path):
     assert first["lines"][0]["metered_g"] == answer["supplies"][0]["used_g"] == "250"
 
 
+def test_no_weight_is_rounded_to_more_than_the_balance_holds(tmp_path: Path):
+    """19.9996 g would be printed as 20.000 on a balance that holds 19.9997 g, so the next one takes it."""
+    balances = "balances:\n  - {name: fine, readability: 0.001 g, capacity: 19.9997 g}\n"
+    balances += "  - {name: bench, readability: 0.1 g, capacity: 2000 g}\n"
+    book = write_book(tmp_path / "held", {"f": formula("F", "a: 19.9996 g; c: 19.999 g; b: to 100 g")}, {
+        name: MATERIALS[name] for name in "abc"
+    }, balances)  # fmt: skip
+    a, c, _ = weigh(book, "F")["lines"]
+    assert (a["with"], a["metered_g"]) == ("bench", "20.0")
+    assert (c["with"], c["metered_g"]) == ("fine", "19.999")
+
+
 def test_what_is_taken_out_again_is_not_in_the_weight_in_all(book: Path):
     assert "weigh in all 100.00 g without what is taken out again" in text(book, "weigh", "AID")
     assert "without what is taken out again" not in text(book, "weigh", "F")
