@@ -99,8 +99,8 @@ def test_an_intermediate_taken_by_drops_is_not_0_on_a_coarse_balance(tmp_path: P
 
 
 def test_a_fill_too_small_to_weigh_is_not_0(tmp_path: Path) -> None:
-    answer = weigh(one(tmp_path, "a: 10 %; b: to 100 g"), "F", "0.001 g")
-    assert column(answer, "metered_g") == [None, None]
+    answer = weigh(one(tmp_path, "a: 99.99 %; b: to 100 g"), "F", "20 g")
+    assert column(answer, "metered_g") == ["20.00", None]
     assert answer["printed_total_g"] is None
     assert "too small" in answer["lines"][1]["why"]["metered_g"]
 
