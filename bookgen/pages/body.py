@@ -21,9 +21,11 @@ from markupsafe import Markup, escape
 from .. import show
 from ..findings import Missing
 from ..model import Body, Section, TimeLink
+from ..reckon.certainty import measuring_error
 from ..reckon.links import LinkAmount
 from .figures import drops, figure_html, sentence, volume, weight
 from .plans import ratio, stock_word
+from .rows import within_figure
 from .sentences import SENTENCES, said
 from .shelf import Way
 from .shown import Figure
@@ -104,6 +106,13 @@ def amount_html(
         inner = f"{inner} ({measured})" if inner else measured
     elif not inner and up_to is not None:
         inner = said("fill-to", volume=figure_html(up_to))
+    if inner and amount.coarse is not None and not about:
+        off = measuring_error(amount.coarse)
+        if amount.coarse.is_unshown:
+            inner = f"{inner}, {said('unshown')}"
+        elif off is not None and amount.coarse.strong_g is None:
+            within = figure_html(within_figure(f"{name}.within", off, signs))
+            inner = f"{inner}, {said('coarse', within=within)}"
     if inner:
         return f'&nbsp;<b class="amount" data-link="{number}">{inner}</b>'
     reason = grams.reason if isinstance(grams, Missing) else ""

@@ -105,6 +105,8 @@ def figure_html(figure: Figure) -> Markup:
     """
     name, unit = figure.name, figure.unit
     digits = f'<data data-figure="{escape(name)}" value="{figure.value}">{figure.text}</data>'
+    if figure.unshown:
+        digits = f"({digits})"
     if figure.about:
         digits = f'<span class="about">{show.ABOUT}</span>{digits}'
     if not unit:

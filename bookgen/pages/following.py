@@ -18,13 +18,15 @@ from .. import show
 from ..findings import Missing
 from ..model import Formula, Known
 from ..reckon.blends import Blend, shrinking
-from ..reckon.certainty import kept_share, smallest_batch
+from ..reckon.certainty import kept_share
 from ..reckon.densities import density_of, grams_per_ml
+from ..reckon.dripping import USUAL_DROP, drips
 from ..reckon.figures import Figures
 from ..reckon.first import with_below
 from ..reckon.known import add, less
 from ..reckon.links import rows_of, takes_rest
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
+from ..reckon.metering import FARTHEST
 from ..reckon.plans import Plan
 from ..reckon.same import Same
 from ..reckon.scale import Measure, Row, ScaleTable
@@ -40,7 +42,7 @@ from .verdict import MOST_DIGITS, OTHERWISE
 
 _ANCHORED = (
     "line-#.grams", "line-#.plan.aliquot", "line-#.plan.error", "line-#.blend.strong", "line-#.percent-low",
-    "line-#.spared", "line-#.one-ml", "accepted-error",
+    "line-#.spared", "line-#.one-ml", "line-#.next", "line-#.few", "accepted-error",
 )  # fmt: skip
 """Figures that sentences below a row begin with: each sentence leads to how its first figure is found."""
 
@@ -101,7 +103,14 @@ COMMON = {
         for unit in dict.fromkeys(UNITS.values())
         if unit.dimension in (Dimension.MASS, Dimension.VOLUME)
     },
-    "most": {"drops": LARGEST_DROP_COUNT, "names": OTHERWISE, "digits": MOST_DIGITS, "unsaid": str(TENTH)},
+    "most": {
+        "drops": LARGEST_DROP_COUNT,
+        "names": OTHERWISE,
+        "digits": MOST_DIGITS,
+        "unsaid": str(TENTH),
+        "batches": str(FARTHEST),
+        "drip": [str(one) for one in USUAL_DROP],
+    },
     "found": {name: f"../{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},
 }
 """What is the same on every page: sentences, by dimension and factor every name that a unit may be written by, and
@@ -188,7 +197,8 @@ def _kind_of(piece: Piece) -> str:
         "high": piece.high,
     }
     kept = {name: exactly(value) for name, value in numbers.items() if value is not None}
-    return json.dumps({"is": piece.measure, "says": says, **kept}, ensure_ascii=False)
+    marks = {name: True for name, holds in (("coarse", piece.coarse), ("beside", piece.beside)) if holds}
+    return json.dumps({"is": piece.measure, "says": says, **kept, **marks}, ensure_ascii=False)
 
 
 def _balance(name: str) -> str:
@@ -206,7 +216,6 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
         "start": exactly(table.start),
         "grams": exactly(table.start_g),
         "density": None if formula.density is None else exactly(grams_per_ml(formula.density)),
-        "enough": exactly(smallest_batch(table)),
         "mixed": len({one.percent_of for one in figures.amounts.lines if one.counts}) != 1
         or any(isinstance(one.percent, Missing) for one in figures.amounts.lines if one.counts),
         "errors": table.has_own_errors,
@@ -234,6 +243,7 @@ def _row(row: Row, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fra
         "about": row.is_about or None,
         "error": None if row.error == usual else exactly(row.error),
         "thins": row.diluent,
+        "drips": drips(one, shelf.book) or None,
         "strong": exactly(row.strong),
         "kept": _kept(figures, row.index),
         "why": _why(table=figures.scale, row=row),

@@ -17,21 +17,37 @@ from typing import Any
 from ..findings import Finding, Missing
 from ..model import Density, Formula, Known, Line
 from ..reckon.amounts import LineFigure
-from ..reckon.certainty import LineCertainty
+from ..reckon.certainty import LineCertainty, measuring_error
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.metering import Metered
-from ..reckon.scale import Measure
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
-from ..show import ABOUT, POINT, Signs, drops, exact, metered, not_below, plain, volume, weight, with_ordinary_spaces
+from ..show import (
+    ABOUT,
+    POINT,
+    UP,
+    Signs,
+    drops,
+    exact,
+    metered,
+    not_below,
+    percent,
+    plain,
+    volume,
+    weight,
+    with_ordinary_spaces,
+)  # fmt: skip
 from .blended import blend_json
 from .plans import stock_word
+from .rows import left_out
+from .sentences import said
+from .verdict import listed
 
 Json = dict[str, Any]
 
 CSV_COLUMNS = (
     "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "metered_g", "ml",
-    "measure", "with", "drops", "drop_error_percent", "shown",
+    "measure", "with", "drops", "drop_error_percent", "error_percent", "shown",
 )  # fmt: skip
 """Columns of `--csv`: the fields of a line of `--json`, less the lists."""
 
@@ -60,14 +76,17 @@ def written_of(line: Line) -> str:
 
 
 def line_shown(figure: LineFigure, taken: Metered, signs: Signs = POINT, batch: str = "") -> str:
-    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`."""
+    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`; and how coarsely."""
+    off = measuring_error(taken) if taken.coarse and not figure.is_about else None
+    coarse = "" if off is None else f", to within {percent(off, signs, 2, UP)}"
     if taken.drops is not None:
-        return drops(taken.drops)
+        return drops(taken.drops) + coarse
     if not isinstance(taken.metered, Missing):
         about = ABOUT if figure.is_about else ""
-        return about + weight(taken.metered, taken.step, signs) + _of_what(taken, signs)
-    if taken.measure is Measure.NONE and not isinstance(taken.grams, Missing):
-        return "cannot be measured"
+        beside = "" if taken.beside is None else f", {drops(taken.beside)}"
+        return about + weight(taken.metered, taken.step, signs) + _of_what(taken, signs) + beside + coarse
+    if taken.is_unshown and isinstance(taken.grams, Fraction):
+        return f"{weight(taken.grams, None, signs)}, {said('unshown')}"
     if taken.ml is not None and not isinstance(taken.ml, Missing):
         return volume(taken.ml, signs)
     if figure.is_fill and batch:
@@ -101,6 +120,10 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "makes.ml": makes.ml,
     }
     why = whys(fields)
+    left, outside = left_out(weighing), weighing.evaluation.left_out
+    if outside and isinstance(left, Fraction) and isinstance(printed_total, Fraction):
+        names = listed([figures.amounts.lines[index].name for index in outside]).unescape()
+        why["printed_total_g"] = f"{said('left-out', left=weight(left, None), names=names)}, {said('unshown')}"
     if isinstance(weighing.use_by, Missing):
         why["use_by"] = weighing.use_by.reason
     else:
@@ -180,6 +203,9 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, sure: Line
         why["least_g"] = NOT_METERED.reason
     if taken.next_batch is not None:
         why["measure"] = f"{not_below(taken.next_batch)} {figure_unit(weighing)}: {taken.next_way}"
+    unknown = [weighing.figures.amounts.lines[index].name for index in weighing.evaluation.left_out]
+    if sure.percent is None and unknown:
+        why["percent_low"] = why["percent_high"] = f"how much of {', '.join(unknown)} really goes in is not known"
     return {
         "phase": figure.phase,
         "material": figure.called,
@@ -195,7 +221,7 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, sure: Line
         "ml": value(taken.ml),
         "measure": taken.measure.value,
         "with": taken.with_ or None,
-        "drops": taken.drops,
+        "drops": taken.beside if taken.drops is None else taken.drops,
         "drops_exact": value(taken.drops_exact),
         "drop_error_percent": hundredfold(taken.drop_error),
         "least_g": value(least),

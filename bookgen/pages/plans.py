@@ -16,7 +16,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.certainty import measuring_error
 from ..reckon.figures import Figures
 from ..reckon.known import over
-from ..reckon.metering import Metered
+from ..reckon.metering import FARTHEST, Metered
 from ..reckon.plans import Plan
 from ..reckon.scale import Measure
 from .figures import figure_html, weight
@@ -31,7 +31,13 @@ def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Sig
         return None
     pen = _Pen(one.index, one.name, figures.amounts.lines[diluent].name, metered.measure, plan, signs)
     row = figures.scale.rows[one.index]
-    direct = [piece.from_ for piece in row.by_weight if piece.measure is Measure.WEIGH and piece.from_ > metered.grams]
+    direct = [
+        piece.from_
+        for piece in row.by_weight
+        if piece.measure is Measure.WEIGH
+        and not piece.coarse
+        and metered.grams < piece.from_ <= FARTHEST * metered.grams
+    ]
     return PlanShown(
         summary=pen.said(
             "plan",

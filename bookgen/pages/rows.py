@@ -13,10 +13,13 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
-from ..model import Basis, Evaporates, Percent, Phase
+from ..model import Basis, Evaporates, Known, Percent, Phase
 from ..reckon.amounts import LineFigure
+from ..reckon.certainty import measuring_error
 from ..reckon.densities import TWENTY, given_at, misleading_ml
+from ..reckon.dripping import USUAL_DROP, drips, usual_count
 from ..reckon.figures import Figures
+from ..reckon.known import add
 from ..reckon.metering import Metered
 from ..reckon.scale import Measure
 from ..reckon.weighing import Weighing
@@ -38,7 +41,7 @@ from .plans import plan_of, ratio, stock_word
 from .sentences import SENTENCES, said
 from .shelf import Shelf
 from .shown import Cell, Figure, PhaseShown, Row, TableShown
-from .verdict import doubts_of, verdict_of
+from .verdict import doubts_of, listed, verdict_of
 
 
 def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, strengths: bool = True) -> TableShown:
@@ -75,7 +78,6 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
         )
         for one in lines
     ]
-    failed = weighing.evaluation.printed_total if weighing else None
     return TableShown(
         weighed=weighing is not None,
         percent_head=f"% {next(iter(bases))}" if len(bases) == 1 else "%",
@@ -86,7 +88,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
         percent_total=percent_cells[-1],
         total=gram_cells[-1],
         verdict=verdict_of(weighing, shelf.signs) if weighing else Markup(),
-        total_why=said("total", reason=failed.reason) if isinstance(failed, Missing) else "",
+        total_why=_total_why(weighing, shelf.signs) if weighing else "",
     )
 
 
@@ -134,6 +136,7 @@ def _row(
         counted=_about(_drops(measured), one),
         error=error,
         error_says=error_says,
+        within=_within(one, measured, figures, shelf.signs),
         portions=_portions(measured),
         blend=blend_weights(one, measured, shelf.signs),
         plan=plan_of(one, measured, figures, shelf.signs) if measured else None,
@@ -165,6 +168,9 @@ def _percent_word(one: LineFigure) -> str:
 
 
 def _grams(one: Metered, signs: show.Signs) -> Figure | None:
+    """Return the printed weight; in its place the exact one of what is less than the balance shows."""
+    if one.is_unshown and isinstance(one.grams, Fraction):
+        return replace(weight(f"line-{one.index}.grams", one.grams, None, signs, unit=""), unshown=True)
     if isinstance(one.metered, Missing):
         return None
     return weight(f"line-{one.index}.metered", one.metered, one.step, signs, unit="")
@@ -176,8 +182,7 @@ def _about(figure: Figure | None, line: LineFigure) -> Figure | None:
 
 
 def _gram_word(one: Metered) -> str:
-    unmeasured = one.measure is Measure.NONE and isinstance(one.grams, Fraction)
-    return DASH if unmeasured or isinstance(one.ml, Fraction) or one.measure is Measure.FILL else NOT_KNOWN
+    return DASH if isinstance(one.ml, Fraction) or one.measure is Measure.FILL else NOT_KNOWN
 
 
 def _volume(one: Metered, signs: show.Signs) -> Figure | None:
@@ -189,6 +194,23 @@ def _total(weighing: Weighing | None, signs: show.Signs) -> Figure | None:
     if weighing is None or total is None or isinstance(total, Missing):
         return None
     return weight("printed-total", total, weighing.evaluation.finest_step, signs, unit="")
+
+
+def _total_why(weighing: Weighing, signs: show.Signs) -> str | Markup:
+    """Return why there is no printed total, or what it leaves out."""
+    total, lines = weighing.evaluation.printed_total, weighing.figures.amounts.lines
+    if isinstance(total, Missing):
+        return said("total", reason=total.reason)
+    left = left_out(weighing)
+    if isinstance(left, Missing) or not left:
+        return ""
+    names = listed([lines[index].name for index in weighing.evaluation.left_out])
+    return Markup(SENTENCES["left-out"]).format(left=figure_html(weight("left-out", left, None, signs)), names=names)
+
+
+def left_out(weighing: Weighing) -> Known:
+    """Return the grams that the printed total leaves out, as they are less than the balance shows."""
+    return add(weighing.evaluation.lines[index].grams for index in weighing.evaluation.left_out)
 
 
 def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
@@ -206,6 +228,8 @@ def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
 def _measure(one: Metered) -> str:
     """Return with what a line is measured, in words."""
     balance = balance_words(one.with_).replace(" ", show.NBSP)
+    if one.is_unshown:
+        return said("unshown")
     match one.measure:
         case Measure.DROPS:
             return one.with_
@@ -238,8 +262,9 @@ def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figu
 
 
 def _drops(one: Metered | None) -> Figure | None:
-    """Return whole drops, where they are counted."""
-    return None if one is None or one.drops is None else drops(f"line-{one.index}.drops", one.drops)
+    """Return whole drops, where they are counted, or stand beside a weight."""
+    count = None if one is None else one.beside if one.drops is None else one.drops
+    return None if one is None or count is None else drops(f"line-{one.index}.drops", count)
 
 
 def _portions(one: Metered | None) -> Figure | None:
@@ -262,6 +287,19 @@ def _error(one: Metered | None, signs: show.Signs) -> tuple[Figure | None, str]:
         unit="%",
     )
     return figure, said("over" if one.drop_error > 0 else "under")
+
+
+def _within(one: LineFigure, measured: Metered | None, figures: Figures, signs: show.Signs) -> Figure | None:
+    """Return how far off a line may be that is measured coarsely; None for any other, and where it is not known."""
+    if measured is None or not measured.coarse or one.is_about:
+        return None
+    off = measuring_error(measured, figures.scale.rows[one.index].strong)
+    return None if off is None else within_figure(f"line-{one.index}.within", off, signs)
+
+
+def within_figure(name: str, off: Fraction, signs: show.Signs) -> Figure:
+    """Return an error at the worst as a percentage of two significant figures, rounded up."""
+    return Figure(text=show.significant(off * 100, 2, signs, show.UP), value=show.exact(off * 100), name=name, unit="%")
 
 
 def _loss(written: Evaporates, measured: Metered | None, index: int, signs: show.Signs) -> str | Markup:
@@ -296,22 +334,12 @@ def _notes(
     signs = shelf.signs
     if doubt:
         notes.append(doubt)
-    if measured is not None and measured.measure is Measure.NONE and not isinstance(measured.grams, Missing):
-        name = f"line-{one.index}"
-        exact = weight(f"{name}.grams", measured.grams, None, signs)
-        notes.append(sentence(SENTENCES["unmeasured"], exact=exact))
-        if measured.next_batch is not None:
-            batch = Figure(
-                text=show.not_below(measured.next_batch, signs),
-                value=show.exact(measured.next_batch),
-                name=f"{name}.next",
-                unit=figures.scale.unit,
-            )
-            way = said("way-drops" if "drop" in measured.next_way else "way-else", way=measured.next_way)
-            notes.append(Markup(SENTENCES["way-out"]).format(batch=figure_html(batch), way=show.written(way, signs)))
-    elif (
+    if measured is not None and measured.coarse and one.counts and not one.is_about:
+        notes += _ways_out(one, measured, figures, shelf)
+    if (
         measured is not None
         and isinstance(measured.metered, Missing)
+        and not measured.is_unshown
         and not isinstance(measured.ml, Fraction)
         and (measured.measure is not Measure.FILL or figures.scale.unit == "g")
     ):
@@ -322,6 +350,31 @@ def _notes(
         notes.append(sentence(SENTENCES["spared"], spared=spared))
     if measured is not None and measured.measure is Measure.WEIGH:
         notes += one_ml(one, figures, shelf)
+    return notes
+
+
+def _ways_out(one: LineFigure, measured: Metered, figures: Figures, shelf: Shelf) -> list[str | Markup]:
+    """Return how a line that is measured coarsely can be measured better: drops, a larger batch, a finer balance."""
+    notes: list[str | Markup] = []
+    signs, name = shelf.signs, f"line-{one.index}"
+    if drips(one, shelf.book) and isinstance(measured.grams, Fraction) and (counts := usual_count(measured.grams)):
+        few, many = (
+            Figure(text=str(count), value=str(count), name=f"{name}.{word}")
+            for word, count in zip(("few", "many"), counts, strict=True)
+        )
+        light, heavy = (show.plain(each, signs) for each in USUAL_DROP)
+        notes.append(
+            Markup(SENTENCES["drips"]).format(few=figure_html(few), many=figure_html(many), light=light, heavy=heavy)
+        )
+    if measured.next_batch is not None:
+        batch = Figure(
+            text=show.not_below(measured.next_batch, signs),
+            value=show.exact(measured.next_batch),
+            name=f"{name}.next",
+            unit=figures.scale.unit,
+        )
+        way = said("way-drops" if "drop" in measured.next_way else "way-else", way=measured.next_way)
+        notes.append(Markup(SENTENCES["way-out"]).format(batch=figure_html(batch), way=show.written(way, signs)))
     return notes
 
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..reckon.links import NO_INGREDIENT
-from ..reckon.metering import TOO_LITTLE, TOO_SMALL
+from ..reckon.metering import NOTHING_SHOWS, TOO_LITTLE, TOO_SMALL
 
 SENTENCES: Mapping[str, str] = {
     # why there is no weight
     "too-little": TOO_LITTLE,
     "too-small": TOO_SMALL,
+    "nothing-shows": NOTHING_SHOWS,
     "no-ingredient": NO_INGREDIENT,
     # the table of ingredients
     "total": "no total: {reason}",
@@ -25,11 +26,15 @@ SENTENCES: Mapping[str, str] = {
     "up-to": "make up to",
     "volume": "by volume",
     "none": "cannot be measured",
+    "unshown": "less than the balance shows",
+    "coarse": "to within {within}",
+    "left-out": "leaves out {left} of {names}",
     "no-balance": "exact; no balance stated",
-    "unmeasured": "{exact} is less than the balance weighs or the dropper counts within the accepted error.",
     "way-out": "Way out: a batch of {batch}; {way}.",
     "way-drops": "{way} then",
     "way-else": "it can be {way} then",
+    "drips": "Count drops: weigh 20 of them once with <code>bookgen drops</code>. Until then it is about {few} to "
+    "{many} drops, at {light} to {heavy} g a drop (common practice, no source).",
     "weight-unknown": "Weight not known: {reason}.",
     "spared": "{spared} more of it comes with what is thinned with it.",
     "blend": "{strong} of it and {water} of water",
@@ -60,6 +65,8 @@ SENTENCES: Mapping[str, str] = {
     "inside": "{name} in {title}",
     "smallest": " A batch of {smallest} measures every line of its own within it.",
     "enough": " Made in a batch of {first}, {title} is within it throughout.",
+    "finer": " Take what is too little from a stock or a trituration made on a finer balance.",
+    "open": " Nobody can say how much of {names} really goes in, so no percentage has a range here.",
     "between": "It may really be {low} to {high}.",
     # what is made first, and the amounts in the text
     "obtain": "obtain",

@@ -25,6 +25,8 @@ class Figure:
     """The unit shown behind the digits; empty where the column's head names it."""
     about: bool = False
     """True for what is only usual: a sign says so before the digits, the exact value stays a plain number."""
+    unshown: bool = False
+    """True for a weight that is less than the balance shows: it stands in brackets, and in no printed total."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +129,8 @@ class Row:
     """The error of counting whole drops, in percent; None where it is exact or nothing is counted."""
     error_says: str
     """`over`, `under` or `exact`; empty where nothing is counted."""
+    within: Figure | None
+    """How far off it may be at the worst, in percent, where it is measured coarsely and that is known."""
     portions: Figure | None
     """In how many portions it is weighed, where in several."""
     blend: Markup
@@ -171,8 +175,8 @@ class TableShown:
     """100 when the lines make up the whole, else empty."""
     total: Cell
     """The printed total."""
-    total_why: str
-    """Why there is no printed total."""
+    total_why: str | Markup
+    """Why there is no printed total, or what it leaves out."""
     verdict: Markup
     """How sure the batch is; empty where nothing can be said."""
 

@@ -21,6 +21,7 @@ from .findings import findings_words
 from .formula import keep_in, less_removed
 from .lines import WIDEST, side_by_side, wrapped
 from .rows import balance_words, table_of
+from .sentences import said
 from .shelf import LAW_SHORT, Shelf, shelf_of
 from .shown import Cell, Figure, Row, TableShown
 from .supplies import supply_sentences
@@ -172,8 +173,12 @@ def _table(table: TableShown, width: int) -> list[str]:
             rows.append(phase.letter + (f", {phase.instruction}" if phase.instruction else ""))
         for row in phase.rows:
             rows += _lines(row, table, width)
-    total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total), "printed total"]
-    rows += [tuple(total)] if table.total.figure else [f"  No printed total{table.total_why.removeprefix('no total')}"]
+    why = f", {Markup(table.total_why).striptags()}" if table.total_why else ""
+    name = f"printed total{why}"
+    total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total), name]
+    rows += (
+        [tuple(total)] if table.total.figure else [f"  No printed total{str(table.total_why).removeprefix('no total')}"]
+    )
     if table.aids:
         rows.append("Processing aids, taken out again")
         for row in table.aids:
@@ -205,11 +210,14 @@ def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] 
 
 def _measured(row: Row) -> str:
     """Return how a line is measured: `8 drops, glass pipette, 2.4 % over`."""
-    counted = f"{_figure(row.counted)}, " if row.counted else f"{row.blend.striptags()}, " if row.blend else ""
+    counted = _figure(row.counted) or row.blend.striptags()
+    if counted and row.measured:
+        counted += ", "
     up_to = f" {_figure(row.up_to)}" if row.up_to else ""
     portions = f" in {_figure(row.portions)}" if row.portions else ""
     error = f", {_figure(row.error)}{' ' if row.error else ''}{row.error_says}" if row.error_says else ""
-    return f"{counted}{row.measured}{up_to}{portions}{error}"
+    within = f", {said('coarse', within=_figure(row.within))}" if row.within else ""
+    return f"{counted}{row.measured}{up_to}{portions}{error}{within}"
 
 
 def _figure(figure: Figure | None) -> str:
@@ -223,4 +231,5 @@ def _cell(cell: Cell) -> str:
         return cell.word
     basis = f" {cell.basis}" if cell.basis else ""
     about = show.ABOUT if cell.figure.about else ""
-    return f"{about}{cell.figure.text}{cell.pad}{basis}"
+    text = f"({cell.figure.text})" if cell.figure.unshown else cell.figure.text
+    return f"{about}{text}{cell.pad}{basis}"

@@ -34,9 +34,10 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
     words = Markup(SENTENCES["within"]).format(accepted=figure_html(accepted))
     if sure.table.has_own_errors:
         words += said("own-error")
-    doubtful = [weighing.figures.amounts.lines[index].name for index in sure.doubtful]
+    lines, metered = weighing.figures.amounts.lines, list(enumerate(weighing.evaluation.lines))
+    doubtful = [lines[index].name for index in sure.doubtful]
     inside = [said("inside", name=name, title=weighing.titles[key][1]) for key, name in weighing.doubtful_first]
-    names = _listed([*doubtful, *inside])
+    names = listed([*doubtful, *inside])
     if not names:
         return Markup(SENTENCES["sure"]).format(words=words)
     told = Markup(SENTENCES["doubtful"]).format(words=words, names=names)
@@ -48,6 +49,12 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
         code, title = weighing.titles[key]
         first = figure_html(_enough(f"first-{key}.enough", batch, unit, signs))
         told += Markup(SENTENCES["enough"]).format(first=first, title=title or code)
+    if enough is None and any(index in sure.doubtful and one.coarse and one.drops is None for index, one in metered):
+        told += said("finer")
+    if weighing.evaluation.left_out:
+        told += Markup(SENTENCES["open"]).format(
+            names=listed([lines[index].name for index in weighing.evaluation.left_out])
+        )
     return told
 
 
@@ -65,7 +72,8 @@ def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:
     )
 
 
-def _listed(names: list[str]) -> Markup:
+def listed(names: list[str]) -> Markup:
+    """Return names as a list: two and how many others, where there are more than three."""
     if len(names) <= OTHERWISE + 1:
         return Markup(", ").join(escape(name) for name in names)
     listed = Markup(", ").join(escape(name) for name in names[:OTHERWISE])

@@ -15,17 +15,18 @@ from math import ceil, floor, lcm
 
 from ..findings import Missing
 from ..model import Known
+from ..show import UP, not_below, significant
 from .amounts import LineFigure
 from .blends import Blend
 from .composition import Composition
 from .ethanol import volume_share
 from .flow import evaporated_g
 from .known import ONE, ZERO, less, over
-from .measure import least_weighable
-from .metering import THINNED, Evaluation, Metered
+from .measure import LARGEST_DROP_COUNT, half_up
+from .metering import FARTHEST, THINNED, Evaluation, Metered, evaluate, number_at
 from .same import Same
 from .scale import Measure, Row, ScaleTable
-from .ways import Piece
+from .ways import HALF, Piece
 
 Interval = tuple[Fraction, Fraction]
 """The least and the most that a figure can be."""
@@ -71,8 +72,9 @@ class Certainty:
 
     @property
     def smallest(self) -> Fraction | None:
-        """The smallest batch, in the table's unit, at which every line is within it; None when there is none."""
-        return smallest_batch(self.table)
+        """The smallest batch from this one on, in the table's unit, at which every line is within it; None when there
+        is none, or only one far larger."""
+        return smallest_batch(self.table, self.evaluation.obtain)
 
 
 def certainty(table: ScaleTable, evaluation: Evaluation, lines: Sequence[LineFigure]) -> Certainty:
@@ -86,11 +88,9 @@ def doubtful_lines(table: ScaleTable, evaluation: Evaluation) -> tuple[int, ...]
     """Return the numbers of the lines that are not known to be within their accepted error, or not measured at all."""
     found = []
     for row, metered in zip(table.rows, evaluation.lines, strict=True):
-        if row.is_about:
-            continue  # added little by little until it is right
-        if metered.measure is Measure.WEIGH and metered.portions == 1 and row.strong is None:
-            continue  # a line is weighed at once only where it is within
-        if _is_judged(metered):
+        if row.is_about or not row.in_total:
+            continue  # added little by little until it is right, or taken out again
+        if metered.coarse or _is_judged(metered):
             off = measuring_error(metered, row.strong)
             if off is None or off > row.error:
                 found.append(row.index)
@@ -105,28 +105,28 @@ def _is_judged(metered: Metered) -> bool:
 
 
 def measuring_error(line: Metered, strong: Fraction | None = None) -> Fraction | None:
-    """Return what measuring a line may be off at the worst, as a share of the quantity.
+    """Return what a line may be off at the worst, as a share of its exact weight: what is printed, and measured wrong.
 
-    Weighed: one step of the balance for each portion, as a weighing by difference is two readings, each half a step
-    off at most.  Counted in drops: the lightest or the heaviest drop against the mean.  Taken from a stock: every
-    weighing one step wrong to the worse side, the aliquot rounded.  Diluted ethanol is as sure as its strong part, the
-    share `strong` of it.  The rounding of a weight or of a count of drops is told elsewhere and not counted here.
+    Weighed: the printed weight, and one step of the balance either way for each portion, as a weighing by difference is
+    two readings, each half a step off at most; the fill's printed weight takes up the rounding of all others.  Counted
+    in drops: so many of the lightest or of the heaviest drops.  Taken from a stock: every weighing one step wrong to
+    the worse side.  Diluted ethanol is as sure as its strong part, the share `strong` of it.  Not known for what is
+    less than the balance shows.
 
     Source: T04-01 and T04-03 (University of North Carolina: sensitivity ÷ quantity is the error of a weighing).
     """
     exact, low, high = line.grams, line.low, line.high
     if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing) or exact <= 0:
         return None
-    if line.measure is Measure.DROPS:
-        if line.drops is None or not line.drops_exact:
+    if strong is not None and line.strong_g is not None and line.step is not None:
+        off = line.portions * line.step
+        exact, low, high = exact * strong, max(line.strong_g - off, ZERO), line.strong_g + off
+    elif line.measure is Measure.DROPS or line.measure in THINNED:
+        if line.measure is Measure.DROPS and line.drops is None:
             return None
-        mean = line.drops * exact / line.drops_exact
-        return max(high - mean, mean - low) / mean
-    if line.measure in THINNED:
-        return max(high - exact, exact - low) / exact
-    if line.step is None or line.measure not in (Measure.WEIGH, Measure.FILL):
+    elif line.step is None or line.measure not in (Measure.WEIGH, Measure.FILL):
         return None
-    return line.portions * line.step / (exact * (strong or ONE))
+    return max(high - exact, exact - low) / exact
 
 
 def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -> Mapping[int, Interval]:
@@ -197,7 +197,7 @@ def composition_intervals(
     metered: Sequence[Metered],
     inside: Mapping[str, Mapping[str, Interval]],
     wanted: Collection[str],
-) -> Mapping[str, Interval]:
+) -> Mapping[str, Interval] | None:
     """Return the least and the most that the finished product can hold of each material wanted.
 
     A line's share is least where it has its least weight and all others their most; a material has the least when
@@ -205,14 +205,17 @@ def composition_intervals(
     by evaporation is taken in proportion.  A line with `left:` stands at that share.  It is said where a line is not
     measured within its accepted error.
 
-    `inside` has the intervals of the intermediates, by their keys; `wanted` the keys of the materials asked for.
+    `inside` has the intervals of the intermediates, by their keys; `wanted` the keys of the materials asked for.  None
+    where they are not known, because of one line nobody knows how much really goes in.
 
     Source: own arithmetic (intervals of a quotient, of a product and of a sum).
     """
     shares = composition.shares
     if isinstance(shares, Missing):
-        return {}
+        return None
     weighed = _line_shares(composition, lines, metered)
+    if weighed is None or any(lines[index].is_formula and lines[index].key not in inside for index in weighed):
+        return None
     found: dict[str, Interval] = {}
     for index, (least, most) in weighed.items():
         for key, (low, high) in _within(lines[index], metered[index], inside).items():
@@ -224,8 +227,8 @@ def composition_intervals(
 
 def _line_shares(
     composition: Composition, lines: Sequence[LineFigure], metered: Sequence[Metered]
-) -> Mapping[int, Interval]:
-    """Return the least and the most of each line's share of the finished product."""
+) -> Mapping[int, Interval] | None:
+    """Return the least and the most of each line's share of the finished product; None where one is not known."""
     shares: dict[int, Interval] = {}
     open_: list[int] = []
     ranges: list[Interval] = []
@@ -237,7 +240,7 @@ def _line_shares(
             continue
         exact, low, high = one.grams, one.low, one.high
         if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing):
-            return {}
+            return None
         rest += share
         open_.append(index)
         if lines[index].line.evaporates is not None and exact:
@@ -289,116 +292,102 @@ def strength_between(one: LineFigure, metered: Metered) -> Interval | None:
 # ── The smallest batch ────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def smallest_batch(table: ScaleTable) -> Fraction | None:
-    """Return the smallest batch at which every line is measured within its accepted error, in the table's unit.
+def smallest_batch(table: ScaleTable, asked: Fraction) -> Fraction | None:
+    """Return the smallest batch, from the one asked on, at which every line is measured within its accepted error.
 
-    Lines by volume are not judged.  Where a way of measuring begins just above a batch, the next hundredth counts.
-    There is none where a line's drops differ too much and it is never weighed, or where no balance is stated.
+    In the table's unit, and as it is printed: what is printed, measured wrong to the worse side, is within the error.
+    Weights and counts are within it from 1.5 times the least weighable quantity on, and below that wherever they need
+    little rounding.  Where only lines that take up what others leave are beyond it, larger batches are tried one by
+    one, each a hundredth larger.  Lines by volume are not judged.  A batch of more than five times the one asked is not
+    told, and none where no balance is stated.
 
-    Source: own arithmetic on the least weighable quantity (T04-01).
+    Source: own arithmetic on the error of a weighing (T04-01).
     """
-    return _smallest_batch(Same(table))
+    return _smallest_batch(Same(table), asked)
 
 
 @lru_cache(maxsize=4096)
-def _smallest_batch(same: Same[ScaleTable]) -> Fraction | None:
-    table = same.record
+def _smallest_batch(same: Same[ScaleTable], asked: Fraction) -> Fraction | None:
+    table, batch = same.record, asked
     judged = [row for row in table.rows if _batch_matters(row)]
     if not judged or any(row.least_g is None for row in judged):
         return None
-    # Of lines measured alike the one that takes least is the last to be within; the others are looked at from there on.
-    slowest: dict[tuple[object, ...], Row] = {}
-    for row in judged:
-        alike = id(row.by_weight), row.error, row.strong
-        if alike not in slowest or _takes_less(row, slowest[alike]):
-            slowest[alike] = row
-    starts = [_next_within(row, ZERO) for row in slowest.values()]
-    if None in starts:
-        return None
-    batch = max(one for one in starts if one is not None)
-    while True:  # every turn goes on to where some line begins to be within; there are finitely many such places
-        wanted = [_next_within(row, batch) for row in judged]
-        found = max((one for one in wanted if one is not None), default=ZERO)
-        if None in wanted:
+    thinners = {row.diluent for row in table.rows}
+    while batch <= FARTHEST * asked:  # every turn goes on to where some line begins to be within
+        starts = [_next_within(row, batch, alone=row.index not in thinners) for row in judged]
+        found = max((one for one in starts if one is not None), default=batch)
+        if None in starts:
             return None
         if found == batch:
-            return batch
-        batch = found
+            if not doubtful_lines(table, evaluate(table, batch)):
+                return batch
+            batch = Fraction(significant(batch * Fraction(101, 100), side=UP))
+        else:
+            batch = Fraction(not_below(found))
+    return None
 
 
 def _batch_matters(row: Row) -> bool:
     per = row.sized
-    if row.is_about or row.by_weight[0].measure is Measure.VOLUME:
+    if row.is_about or not row.in_total or row.by_weight[0].measure is Measure.VOLUME:
         return False
     return not isinstance(per, Missing) and per > 0
 
 
-def _takes_less(row: Row, other: Row) -> bool:
-    per, its = row.sized, other.sized
-    return not isinstance(per, Missing) and not isinstance(its, Missing) and per < its
+def _next_within(row: Row, batch: Fraction, *, alone: bool) -> Fraction | None:
+    """Return the first batch from the given one on at which a line can be within its accepted error; None without one.
 
-
-def _next_within(row: Row, batch: Fraction) -> Fraction | None:
-    """Return the first batch from the given one on at which a line is within its accepted error; None without one."""
-    per = row.sized
-    if isinstance(per, Missing):
+    A fill, what thins others and a mixture depend on more than their own weight: for them, `alone` being False or not,
+    it is where they are no longer too little in any case.
+    """
+    per, least = row.sized, row.least_g
+    if isinstance(per, Missing) or least is None:
         return None
     exact = per * batch
-    if exact and _holds_at(row, exact):
-        return batch
-    for start in _starts(row, exact):
-        if start >= exact and start:
-            if _holds_at(row, start):
-                return start / per
-            beyond = floor(start / per * 100 + 1) / Fraction(100)
-            if _holds_at(row, beyond * per):
-                return beyond
+    if row.is_fill or row.strong is not None or not alone:
+        return max(batch, least / (row.strong or ONE) / per)
+    for piece in sorted(row.by_weight, key=lambda one: one.from_):
+        start = _within_from(piece, row.error, max(exact, piece.from_))
+        if start is not None and row.by_weight[number_at(row, start)] is not piece:
+            start = Fraction(floor(start / per * 100) + 1, 100) * per  # a way of measuring that begins just above
+        if start is not None and (piece.to is None or start <= piece.to):
+            return start / per
     return None
 
 
-def _starts(row: Row, exact: Fraction) -> list[Fraction]:
-    """Return the weights (or counts) from which a line may begin to be within its accepted error, in order.
-
-    `exact` is the weight (or count) at which it is not: in portions it may be within it, and again not.
-    """
-    weights = {piece.from_ for piece in row.by_weight if _holds(piece, row)}
-    for piece in row.by_weight:
-        if piece.step and _is_bounded(piece, row):
-            weights.add(_least(piece, row, max(exact, piece.from_)))
-    return sorted(weights)
-
-
-def _holds_at(row: Row, exact: Fraction) -> bool:
-    piece = next(one for one in row.by_weight if one.from_ <= exact and (one.to is None or exact <= one.to))
-    if piece.step and _is_bounded(piece, row):
-        return exact >= _least(piece, row, exact)
-    return _holds(piece, row)
-
-
-def _is_bounded(piece: Piece, row: Row) -> bool:
-    """Tell whether a weighing in its range may still be too little: of the fill, in portions, of a part of it."""
-    if piece.measure is Measure.WEIGH:
-        return piece.portion is not None or row.strong is not None
-    return piece.measure is Measure.FILL
-
-
-def _least(piece: Piece, row: Row, exact: Fraction) -> Fraction:
-    """Return the least weight within the accepted error, in as many portions as the exact weight takes."""
-    assert piece.step is not None
-    portions = 1 if piece.portion is None else max(1, ceil(exact / piece.portion))
-    return portions * least_weighable(piece.step, row.error) / (row.strong or ONE)
-
-
-def _holds(piece: Piece, row: Row) -> bool:
-    """Tell whether a way of measuring is within the accepted error: by weight always, in drops by their spread."""
+def _within_from(piece: Piece, error: Fraction, exact: Fraction) -> Fraction | None:
+    """Return the least weight from the given one on that a way of measuring gives within the accepted error."""
     match piece.measure:
-        case Measure.WEIGH | Measure.FILL:
-            return piece.step is not None
-        case Measure.DROPS:
-            if piece.drop is None or piece.low is None or piece.high is None:
-                return False
-            return max(piece.high - piece.drop, piece.drop - piece.low) <= row.error * piece.drop
         case Measure.DILUTE | Measure.TRITURATE:
-            return True
-        case _:
-            return False
+            return exact
+        case Measure.WEIGH if piece.step is not None:
+            return _weighed_within(piece.step, piece.portion, error, exact)
+        case Measure.DROPS if piece.drop is not None and piece.low is not None and piece.high is not None:
+            for count in range(int(half_up(exact / piece.drop, ONE)), LARGEST_DROP_COUNT + 1):
+                found = _covered(count * piece.low, count * piece.high, count, piece.drop, error, exact)
+                if found is not None:
+                    return found
+    return None
+
+
+def _weighed_within(step: Fraction, portion: Fraction | None, error: Fraction, exact: Fraction) -> Fraction | None:
+    reading = int(half_up(exact, step) / step)
+    while True:
+        portions = 1 if portion is None else max(1, ceil(reading * step / portion))
+        found = _covered((reading - portions) * step, (reading + portions) * step, reading, step, error, exact)
+        if found is not None:
+            return found
+        if portion is not None and reading * step > exact + 2 * portion:
+            return None
+        reading = max(reading + 1, ceil(portions / error))
+
+
+def _covered(
+    low: Fraction, high: Fraction, count: int, each: Fraction, error: Fraction, exact: Fraction
+) -> Fraction | None:
+    """Return the least weight from the given one on for which a count is taken and gives it within the error.
+
+    `low` and `high` are what is really taken, `each` what one of the count stands for.
+    """
+    start = max(exact, high / (1 + error), (count - HALF) * each)
+    return start if start * (1 - error) <= low and start < (count + HALF) * each else None

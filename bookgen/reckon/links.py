@@ -37,6 +37,8 @@ class LinkAmount:
     """The line, when it is one that is taken from a stock of it."""
     blended: Metered | None
     """The line, when it is the whole of one of diluted ethanol."""
+    coarse: Metered | None
+    """The line, when it is the whole of one that is measured coarsely."""
 
 
 def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[int, ...]:
@@ -67,7 +69,7 @@ def link_amounts(
 
     An amount in the text is the printed weight of its line, the sum of the printed weights where the material stands in
     several phases, or a portion of it in whole steps of the same balance.  Portions that complete the whole add up to
-    it, as the last takes what the others left.
+    it, as the last takes what the others left.  What is less than the balance shows stands there exactly.
 
     Source: own arithmetic.
     """
@@ -75,14 +77,15 @@ def link_amounts(
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
         chosen = [metered[row] for row in rows[number]]
-        whole = add(one.metered for one in chosen) if chosen else Missing(reason=NO_INGREDIENT, reported=True)
-        steps = [one.step for one in chosen]
+        whole = add(_printed(one) for one in chosen) if chosen else Missing(reason=NO_INGREDIENT, reported=True)
+        steps = [None if one.is_unshown else one.step for one in chosen]
         step = max((one for one in steps if one is not None), default=None) if None not in steps else None
         only = chosen[0] if len(chosen) == 1 else None
         drops = None if only is None else only.drops
-        ml = only.ml if only is not None and isinstance(only.metered, Missing) else None
+        ml = only.ml if only is not None and isinstance(_printed(only), Missing) else None
         stock = only if only is not None and only.plan is not None else None
-        blended = only if only is not None and only.water_g and link.portion is None and not link.rest else None
+        entire = only if link.portion is None and not link.rest else None
+        blended = entire if entire is not None and entire.water_g else None
         if link.portion is not None or link.rest:
             earlier = [
                 one
@@ -113,9 +116,14 @@ def link_amounts(
                 ml=ml,
                 taken_from=stock,
                 blended=blended,
+                coarse=entire if entire is not None and entire.coarse else None,
             )
         )
     return tuple(found)
+
+
+def _printed(one: Metered) -> Known:
+    return one.grams if one.is_unshown else one.metered
 
 
 def _portion(whole: Known, portion: Fraction, step: Fraction | None, left: Known) -> Known:

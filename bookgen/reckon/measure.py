@@ -15,6 +15,8 @@ from ..model import Balance
 
 LARGEST_DROP_COUNT = 30
 """More drops than this are not counted reliably (common practice, no source)."""
+LARGEST_COARSE_COUNT = 100
+"""More than this are not asked for where a balance shows the weight, however coarsely (common practice, no source)."""
 
 
 def half_up(value: Fraction, step: Fraction) -> Fraction:
@@ -82,7 +84,12 @@ def balance_for(grams: Fraction, finest: Sequence[Balance]) -> Balance | None:
     for balance in finest:
         if balance.capacity_g is None or grams <= balance.capacity_g:
             return balance
-    return max(finest, key=lambda one: one.capacity_g or Fraction(0), default=None)
+    return largest_of(finest) if finest else None
+
+
+def largest_of(finest: Sequence[Balance]) -> Balance:
+    """Return the balance that holds most; the first that states no capacity holds anything."""
+    return max(finest, key=lambda one: one.capacity_g or Fraction(0))
 
 
 def portions_on(grams: Fraction, balance: Balance) -> int:

@@ -6,6 +6,7 @@ the two.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
@@ -18,10 +19,14 @@ from .plans import Plan, aliquot_range
 from .scale import Row, ScaleTable
 from .ways import Measure, Piece
 
-TOO_LITTLE = "neither balance nor dropper measures so little"
-"""Why a line that cannot be measured has no printed weight."""
-TOO_SMALL = "the batch is too small for the balance"
+TOO_LITTLE = "it is less than the balance shows"
+"""Why a line of less than half a step has no metered weight; its exact one stands all the same."""
+TOO_SMALL = "what is left for it is less than the balance shows"
 """Why a fill has none that would not even be one step of its balance."""
+NOTHING_SHOWS = "all of it is less than the balance shows"
+"""Why a batch of next to nothing has no printed total."""
+FARTHEST = 5
+"""A way out is told up to so many times the batch asked: a larger one is no help (common practice, no source)."""
 THINNED = (Measure.DILUTE, Measure.TRITURATE)
 """Ways of measuring by a stock and an aliquot of it."""
 
@@ -35,8 +40,8 @@ class Metered:
     grams: Known
     """Exact grams of this batch."""
     metered: Known
-    """Grams printed: whole steps of the balance, or whole drops times the drop mass to the finest step; of a line
-    that is thinned, the aliquot of its stock."""
+    """Grams printed: whole steps of the balance, or whole drops times the drop mass; of a line that is thinned, the
+    aliquot of its stock."""
     ml: Known | None
     """Exact millilitres, where written by volume."""
     loss: Known | None
@@ -51,12 +56,17 @@ class Metered:
     """In how many portions it is weighed."""
     drops: int | None
     """Whole drops, where counted."""
+    beside: int | None
+    """Whole drops that stand beside a weight, where the balance is surer than the dropper."""
+    coarse: bool
+    """True where it is measured beyond its accepted error, for want of a better way, or shows on no balance."""
     drops_exact: Fraction | None
     """Drops before rounding, where a drop mass is known."""
     drop_error: Fraction | None
     """(whole drops × drop mass − exact) ÷ exact, where counted."""
     next_batch: Fraction | None
-    """Where it cannot be measured: the next batch that can, in the table's unit; None when there is none."""
+    """Where it is measured coarsely: the next batch at which it is within its accepted error, in the table's unit;
+    None when there is none, or only one far larger than the batch asked."""
     next_way: str
     """How it is measured there: `3 drops`, `weighed`, `diluted` or `triturated`."""
     plan: Plan | None
@@ -78,19 +88,32 @@ class Metered:
     """Grams of the heaviest drop, where counted."""
 
     @property
+    def is_unshown(self) -> bool:
+        """True where the weight is known, and less than the balance shows."""
+        return isinstance(self.metered, Missing) and isinstance(self.grams, Fraction) and self.measure in _SHOWN
+
+    @property
     def low(self) -> Known:
-        """The least that is really taken: one step of the balance less for each portion, or the lightest drops."""
-        return self._taken(-1, self.drop_low)
+        """The least that is really taken: one step of the balance less for each portion, or the lightest drops.
+
+        Never more than the exact weight, so that this lies between the least and the most.  Of what is less than the
+        balance shows, nobody knows how much is taken.
+        """
+        taken = self._taken(-1, self.drop_low)
+        return taken if isinstance(taken, Missing) or isinstance(self.grams, Missing) else min(taken, self.grams)
 
     @property
     def high(self) -> Known:
-        """The most that is really taken."""
-        return self._taken(1, self.drop_high)
+        """The most that is really taken; never less than the exact weight."""
+        taken = self._taken(1, self.drop_high)
+        return taken if isinstance(taken, Missing) or isinstance(self.grams, Missing) else max(taken, self.grams)
 
     def _taken(self, side: int, drop: Fraction | None) -> Known:
         """Return what is really taken when every weighing is a step wrong to one side; exact where nothing is known."""
         if self.drops is not None:
             return self.grams if drop is None else self.drops * drop
+        if self.is_unshown:
+            return self.metered
         if isinstance(self.metered, Missing) or self.step is None:
             return self.grams
         if self.plan is not None:
@@ -106,6 +129,10 @@ class Metered:
         return self.grams
 
 
+_SHOWN = (Measure.NONE, Measure.FILL)
+"""Ways whose metered weight is only missing because it is too little to show."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evaluation:
     """A scale table at one batch."""
@@ -119,7 +146,9 @@ class Evaluation:
     lines: tuple[Metered, ...]
     """One for each line."""
     printed_total: Known
-    """Sum of the printed weights that count, in grams."""
+    """Sum of the printed weights that count, in grams; without what is less than the balance shows."""
+    left_out: tuple[int, ...]
+    """Numbers of the lines that count and that it leaves out, as they are less than the balance shows."""
     finest_step: Fraction | None
     """Finest step among the lines that count: it shows every digit of their sum; None without a balance."""
 
@@ -130,7 +159,8 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
     A line that is thinned is metered as the aliquot of its stock, and the line that thins it is weighed with so much
     less.  The fill is metered last: weigh in all − the metered others, on its own balance's step, so that the printed
     weights add up.  Of diluted ethanol the strong one is weighed first, on the line's own balance, and water makes up
-    the line's weight.  A line that cannot be measured stands there with its exact weight.
+    the line's weight.  A line that is less than the balance shows stands there with its exact
+    weight, which the printed total leaves out.
 
     Source: common practice, no source.
     """
@@ -153,7 +183,10 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
         start=times(table.start, obtain),
         start_g=start_g,
         lines=tuple(lines),
-        printed_total=add(one.metered for row, one in zip(table.rows, lines, strict=True) if row.in_total),
+        printed_total=_total([one for row, one in zip(table.rows, lines, strict=True) if row.in_total]),
+        left_out=tuple(
+            row.index for row, one in zip(table.rows, lines, strict=True) if row.in_total and one.is_unshown
+        ),
         finest_step=min(
             (one.step for row, one in zip(table.rows, lines, strict=True) if row.in_total and one.step is not None),
             default=None,
@@ -161,12 +194,18 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
     )
 
 
+def _total(lines: Sequence[Metered]) -> Known:
+    """Return the sum of what is printed; not known where a weight is not, or where nothing shows on a balance."""
+    shown = [one.metered for one in lines if not one.is_unshown]
+    return add(shown) if shown or not lines else Missing(reason=NOTHING_SHOWS)
+
+
 def piece_at(row: Row, obtain: Fraction) -> Piece:
     """Return the first piece, in the batch, that holds the batch."""
-    return row.pieces[_number_at(row, times(row.sized, obtain))]
+    return row.pieces[number_at(row, times(row.sized, obtain))]
 
 
-def _number_at(row: Row, exact: Known) -> int:
+def number_at(row: Row, exact: Known) -> int:
     """Return the number of the first piece that holds the exact weight or count; what is not known has one piece."""
     if isinstance(exact, Missing) or len(row.by_weight) == 1:
         return 0
@@ -183,7 +222,7 @@ def _number_at(row: Row, exact: Known) -> int:
 def _metered(row: Row, obtain: Fraction) -> Metered:
     exact = times(row.per, obtain)
     count_exact = None if row.drops_per is None else times(row.drops_per, obtain)
-    piece = row.by_weight[_number_at(row, exact if count_exact is None else count_exact)]
+    piece = row.by_weight[number_at(row, exact if count_exact is None else count_exact)]
     metered, portions = exact, 1
     if not isinstance(exact, Missing):
         taken = exact * piece.plan.factor if piece.plan else exact
@@ -203,6 +242,8 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         step=piece.step,
         portions=portions,
         drops=None,
+        beside=None,
+        coarse=piece.coarse,
         drops_exact=exact / piece.drop if piece.drop and not isinstance(exact, Missing) else None,
         drop_error=None,
         next_batch=None,
@@ -221,26 +262,51 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
     if isinstance(exact, Missing):
         return line
     match piece.measure:
-        case Measure.DROPS if piece.drop and piece.high:
+        case Measure.DROPS if piece.drop and piece.low is not None and piece.high is not None:
             count = half_up(exact / piece.drop, ONE)
             weight = count * piece.drop
-            return replace(
+            step = None if piece.step is None else drop_step(weight, piece.step)
+            line = replace(
                 line,
                 drops=int(count),
                 drop_error=(weight - exact) / exact,
                 drop_low=piece.low,
                 drop_high=piece.high,
-                metered=weight if piece.step is None else half_up(weight, piece.step),
+                step=step,
+                metered=weight if step is None else half_up(weight, step),
             )
         case Measure.NONE if exact > 0:
-            following, way = next_batch(row, piece, exact)
-            return replace(
-                line,
-                metered=Missing(reason=TOO_LITTLE),
-                next_batch=following,
-                next_way=way,
-            )
-    return line
+            line = replace(line, metered=Missing(reason=TOO_LITTLE), coarse=row.in_total)
+        case Measure.WEIGH if piece.beside and piece.drop:
+            line = replace(line, beside=int(half_up(exact / piece.drop, ONE)))
+    return _with_next(row, piece, line)
+
+
+def drop_step(grams: Fraction, step: Fraction) -> Fraction:
+    """Return what the printed weight of counted drops is rounded to.
+
+    To the finest balance's step or to two significant figures, whichever is finer: 9 drops of 0.03 g are 0.27 g on a
+    balance of 1 g as well.
+
+    Source: common practice, no source.
+
+    >>> str(drop_step(Fraction("0.27"), Fraction(1))), str(drop_step(Fraction("0.294"), Fraction("0.001")))
+    ('1/100', '1/1000')
+    """
+    place = Fraction(1)
+    while grams >= 10 * place:
+        place *= 10
+    while grams < place:
+        place /= 10
+    return min(step, place / 10)
+
+
+def _with_next(row: Row, piece: Piece, line: Metered) -> Metered:
+    """Return a line that is measured coarsely with the way out: the next batch that serves."""
+    if not line.coarse or isinstance(line.grams, Missing) or row.is_about:
+        return line
+    following, way = next_batch(row, piece, line.grams)
+    return replace(line, next_batch=following, next_way=way)
 
 
 def _only_counted(line: Metered, exact: Fraction) -> Metered:
@@ -267,12 +333,12 @@ def _spared(line: Metered, aliquot: Fraction, plan: Plan) -> Metered:
 
 
 def _filled(line: Metered, rest: Known) -> Metered:
-    """Return the fill with its weight; what is too little for its balance is not known, it is not 0."""
+    """Return the fill with its weight; what is too little for its balance is not 0."""
     if isinstance(rest, Missing):
         return replace(line, metered=rest)
     weight = max(rest, ZERO) if line.step is None else half_up(max(rest, ZERO), line.step)
     if weight == 0 and line.grams != 0:
-        return replace(line, metered=Missing(reason=TOO_SMALL))
+        return replace(line, metered=Missing(reason=TOO_SMALL), coarse=True)
     return replace(line, metered=weight)
 
 
@@ -285,14 +351,19 @@ def _blended(row: Row, line: Metered) -> Metered:
     return replace(line, strong_g=strong, water_g=line.metered - strong)
 
 
-_WAYS_OUT = {Measure.WEIGH: "weighed", Measure.DILUTE: "diluted", Measure.TRITURATE: "triturated"}
+_WAYS_OUT = {
+    Measure.WEIGH: "weighed",
+    Measure.FILL: "weighed",
+    Measure.DILUTE: "diluted",
+    Measure.TRITURATE: "triturated",
+}
 
 
 def next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None, str]:
-    """Return the next larger batch at which a line can be measured, and how it is measured there.
+    """Return the next larger batch at which a line is measured within its accepted error, and how it is measured there.
 
     The batch that gives the next whole count of drops, or the one from which the line reaches the least weighable
-    quantity or can be thinned: the smaller of them.
+    quantity or can be thinned: the smaller of them.  One of more than five times the batch asked is no way out.
 
     Source: own arithmetic.
     """
@@ -302,9 +373,14 @@ def next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None
         if count <= LARGEST_DROP_COUNT:
             found.append((count * piece.drop, f"{count} drop{'s' if count > 1 else ''}"))
     for measure, way in _WAYS_OUT.items():
-        starts = [other.from_ for other in row.by_weight if other.measure is measure and other.from_ > exact]
+        starts = [
+            other.from_
+            for other in row.by_weight
+            if other.measure is measure and not other.coarse and other.from_ > exact
+        ]
         if starts:
             found.append((min(starts), way))
+    found = [one for one in found if one[0] <= FARTHEST * exact]
     if not found or isinstance(row.per, Missing):
         return None, ""
     grams, way = min(found, key=lambda one: one[0])

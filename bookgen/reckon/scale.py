@@ -110,7 +110,9 @@ def scale_table(
     usual = _bench(finest, accepted_error)  # made once, as nearly every line is measured at it
     rows = []
     for one in amounts.lines:
-        bench, least = usual if one.line.error is None else _bench(finest, one.line.error.share)
+        error = accepted_error if one.line.error is None else one.line.error.share
+        usually = one.line.error is None and one.counts
+        bench, least = usual if usually else _bench(finest, error, judged=one.counts)
         per = times(one.weighed, flow.scale)
         drop = one.drop if droppers is None else droppers(one)
         counted = _counted(one, flow)
@@ -137,9 +139,11 @@ def scale_table(
     return ScaleTable(unit=makes.unit, start=flow.start, start_g=times(flow.start, per_unit), rows=tuple(rows))
 
 
-def _bench(finest: tuple[Balance, ...], error: Fraction) -> tuple[Bench, Fraction | None]:
+def _bench(finest: tuple[Balance, ...], error: Fraction, *, judged: bool = True) -> tuple[Bench, Fraction | None]:
     """Return the instruments for an accepted error, and the least that the finest balance weighs within it."""
-    return Bench(finest=finest, error=error), least_weighable(finest[0].readability_g, error) if finest else None
+    return Bench(finest=finest, error=error, judged=judged), least_weighable(
+        finest[0].readability_g, error
+    ) if finest else None
 
 
 def _grams_per_ml(amounts: Amounts) -> Known:
@@ -183,6 +187,6 @@ def _pieces(
         return (Piece(from_=ZERO, to=None, measure=way),)
     if per <= 0:
         nothing = Piece(from_=ZERO, to=None, measure=Measure.NONE)
-        return (on_balance(ZERO, bench.finest, Measure.FILL) if one.is_fill else nothing,)
+        return (replace(on_balance(ZERO, bench, Measure.FILL), coarse=False) if one.is_fill else nothing,)
     counted = None if isinstance(drop, Missing) else drop
-    return fill_pieces(bench.finest) if one.is_fill else weight_pieces(bench, counted, one.by_drops, thinning)
+    return fill_pieces(bench) if one.is_fill else weight_pieces(bench, counted, one.by_drops, thinning)

@@ -81,8 +81,10 @@ class Weighing:
 
     @property
     def enough_first(self) -> Mapping[str, tuple[Fraction, str]]:
-        """Key of such an intermediate → the smallest batch of it that measures every line within, and its unit."""
-        found = {key: (smallest_batch(table), table.unit) for key, table in self.tables_first.items()}
+        """Key of such an intermediate → the smallest batch of it, of what is needed or more, that measures every line
+        within, and its unit."""
+        made = {one.key: one.evaluation.obtain for one in self.make_first if one.evaluation is not None}
+        found = {key: (smallest_batch(table, made[key]), table.unit) for key, table in self.tables_first.items()}
         return {key: (batch, unit) for key, (batch, unit) in found.items() if batch is not None}
 
 
@@ -187,10 +189,12 @@ def composition_at(
     for one in reversed(made):  # each before what uses it
         inner = reckoning.figures[one.key]
         if one.evaluation is not None:
-            inside[one.key] = composition_intervals(
-                inner.composition, inner.amounts.lines, one.evaluation.lines, inside, wanted
-            )
-    return composition_intervals(figures.composition, figures.amounts.lines, evaluation.lines, inside, wanted)
+            its = composition_intervals(inner.composition, inner.amounts.lines, one.evaluation.lines, inside, wanted)
+            inside.pop(one.key, None)
+            if its is not None:
+                inside[one.key] = its
+    lines = figures.amounts.lines
+    return composition_intervals(figures.composition, lines, evaluation.lines, inside, wanted) or {}
 
 
 def _brought(reckoning: Reckoning, figures: Figures, doubtful: Sequence[int]) -> set[str]:

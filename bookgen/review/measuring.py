@@ -1,20 +1,23 @@
 """Measuring: what balances and droppers can give of the batch as written.
 
-Enters: the weighing as written.  Leaves: findings on lines that cannot be measured, each with a way out.
+Enters: the weighing as written.  Leaves: one finding for the lines that are measured coarsely, with the ways out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from ..findings import Missing, Place
+from ..reckon.certainty import measuring_error, smallest_batch
+from ..reckon.dripping import USUAL_DROP, drips, usual_count
 from ..reckon.figures import Reckoning
-from ..reckon.known import ONE
-from ..reckon.measure import LARGEST_DROP_COUNT, half_up
+from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
 from ..reckon.metering import Metered
-from ..reckon.scale import Measure
-from ..show import not_below
+from ..reckon.plans import LARGEST_STOCK, plans
+from ..show import UP, not_below, off, plain, significant
 from .rule import Case, Said, known, with_errors
+from .slips import LARGEST_ACCEPTED_ERROR
 
 
 def no_balance(reckoning: Reckoning) -> Iterator[Said]:
@@ -50,91 +53,128 @@ def balance_capacity(reckoning: Reckoning) -> Iterator[Said]:
             )
 
 
-def drop_rounding(case: Case) -> Iterator[Said]:
-    """A line in drops comes to a whole count within the accepted error at the batch as written; query, with a way out.
-
-    Source: T13-10 (5 % is generally accepted for most formulas); more than 30 drops are not counted reliably (common
-    practice, no source).
-    """
-    for line in _unmeasured(case):
-        figure = case.lines[line.index]
-        grams, exact = known(line.grams), line.drops_exact
-        if not figure.by_drops or grams is None or exact is None:
-            continue
-        count = half_up(exact, ONE)
-        if count > LARGEST_DROP_COUNT:
-            why = f"{count} drops are too many to count"
-        elif count < 1:
-            why = f"it is less than half a drop ({case.against(exact, count)[0]})"
-        else:
-            off = abs(count - exact) / exact
-            found, limit = case.against(off * 100, case.figures.scale.rows[line.index].error * 100, 2)
-            side = "over" if count > exact else "under"
-            why = f"{count} {'drop is' if count == 1 else 'drops are'} {found} % {side}, and {limit} % is accepted"
-        yield Said(
-            place=figure.line.amount_place,
-            words=f"{case.grams(grams)} of {figure.name} cannot be measured: {why}{_balance(case, line)}; "
-            f"{_way_out(case, line)}",
-        )
-
-
 def below_least_weighable(case: Case) -> Iterator[Said]:
-    """A weight, at the batch as written, is at least what the balance weighs within the accepted error; query.
+    """Every line, at the batch as written, is measured within the accepted error; query, one for the formula.
 
-    Source: T04-01 (least weighable quantity = readability ÷ accepted error).
+    It names the lines that are weighed or counted only coarsely, and those that are less than the balance shows, with
+    the ways out: drops, a larger batch, a stock, a finer balance, or a larger error that is accepted.
+
+    Source: T04-01 (least weighable quantity = readability ÷ accepted error); T13-10 (5 % is generally accepted for most
+    formulas); more than 30 drops are not counted reliably (common practice, no source).
     """
-    for line in _unmeasured(case):
-        figure = case.lines[line.index]
-        grams = known(line.grams)
-        if figure.by_drops or grams is None:
-            continue
-        drops = (
-            ""
-            if line.drops_exact is None
-            else (f", and {case.against(line.drops_exact, half_up(line.drops_exact, ONE))[0]} drops are no whole count")
-        )
-        yield Said(
-            place=figure.line.amount_place,
-            words=f"{case.grams(grams)} of {figure.name} cannot be measured"
-            f"{_balance(case, line).replace(', and', ':', 1)}{drops}; {_way_out(case, line)}",
-        )
+    coarse = list(_coarse(case))
+    if not coarse:
+        return
+    named = [_named(case, line) for line in coarse if not line.is_unshown]
+    told = [f"measured only coarsely: {_listed(named)}"] if named else []
+    hidden = [_amount(case, line) for line in coarse if line.is_unshown]
+    if hidden:
+        told.append(f"{_listed(hidden)} {'is' if len(hidden) == 1 else 'are'} less than the balance shows")
+    yield Said(
+        place=case.lines[coarse[0].index].line.amount_place,
+        words=f"{'; '.join(told)} ({_least(case, coarse)}); {_or(_ways_out(case, coarse))}",
+    )
 
 
-def _unmeasured(case: Case) -> Iterator[Metered]:
-    """Yield the lines that neither balance nor dropper can measure at the batch as written."""
+def _coarse(case: Case) -> Iterator[Metered]:
+    """Yield the lines that are measured beyond their accepted error at the batch as written, or show on no balance."""
     if isinstance(case.evaluation, Missing):
         return
     if any(isinstance(one.line.amount, Missing) for one in case.lines):
         return  # a line that cannot be read is told; what the others could be thinned with is not known then
     for line in case.evaluation.lines:
-        if case.lines[line.index].is_about:
-            continue  # added little by little until it is right, and not weighed
-        if line.measure is Measure.NONE and isinstance(line.metered, Missing) and known(line.grams):
+        if line.coarse and case.lines[line.index].counts and not case.lines[line.index].is_about:
             yield line
 
 
-def _balance(case: Case, line: Metered) -> str:
-    """Return what the finest balance can weigh, as the continuation of a sentence."""
-    least = case.figures.scale.rows[line.index].least_g
-    return "" if least is None else f", and the finest balance weighs {case.grams(least)} or more"
+def _least(case: Case, coarse: Sequence[Metered]) -> str:
+    """Return what the finest balance weighs within the accepted error; that alone, where the lines have several."""
+    rows = {(row.error, row.least_g) for row in (case.figures.scale.rows[line.index] for line in coarse)}
+    ((error, least), *others) = rows
+    if others or least is None:
+        return "each has its accepted error" if others else f"{case.percent(error)} is accepted"
+    return f"the finest balance weighs {case.grams(least)} or more within the accepted {case.percent(error)}"
 
 
-def _way_out(case: Case, line: Metered) -> str:
-    """Return the next batch that serves, or the other ways."""
-    if line.next_batch is not None:
-        batch = not_below(line.next_batch, case.signs)
-        stock = _stock(case, line)
-        return f"make {batch} {case.makes.unit} ({line.next_way})" + (f", or {stock}" if stock else "")
-    return f"{_stock(case, line) or 'make a larger batch'}, or write a dropper or a finer balance"
+def _named(case: Case, line: Metered) -> str:
+    """Return a line that is measured coarsely, with how far off it may be: `3 g of urea to within 34 %`."""
+    worst = measuring_error(line, case.figures.scale.rows[line.index].strong)
+    amount = _amount(case, line)
+    if line.drops is not None:
+        count = f"{line.drops} {'drop' if line.drops == 1 else 'drops'}"
+        amount = f"{amount} in {count}" if known(line.grams) is not None else f"{count} of {_name(case, line)}"
+    if line.drops is not None and line.drops > LARGEST_DROP_COUNT:
+        amount += ", too many to count surely,"
+    if worst is not None:
+        return f"{amount} to within {_up(case, worst)} %"
+    return amount if line.drop_error is None else f"{amount}, {off(line.drop_error, case.signs)}"
 
 
-def _stock(case: Case, line: Metered) -> str:
-    """Return the way by a stock dilution: the book plans one where it knows what the material dissolves in.
+def _name(case: Case, line: Metered) -> str:
+    return case.lines[line.index].name
 
-    Where it knows, and plans none, the formula has no room for one; then nothing is said of it.
-    """
-    figure = case.lines[line.index]
+
+def _amount(case: Case, line: Metered) -> str:
+    grams = known(line.grams)
+    return _name(case, line) if grams is None else f"{case.grams(grams)} of {_name(case, line)}"
+
+
+def _up(case: Case, share: Fraction) -> str:
+    return significant(share * 100, 2, case.signs, UP)
+
+
+def _ways_out(case: Case, coarse: Sequence[Metered]) -> Iterator[str]:
+    """Yield what can be done, the best first; nothing far away, and nothing that would be queried in its turn."""
+    for line in coarse:
+        yield from _drops(case, line)
+    if len(coarse) == 1 and coarse[0].next_batch is not None:
+        yield f"make {not_below(coarse[0].next_batch, case.signs)} {case.makes.unit} ({coarse[0].next_way})"
+    elif not isinstance(case.evaluation, Missing):
+        batch = smallest_batch(case.figures.scale, case.evaluation.obtain)
+        if batch is not None:
+            yield f"make {not_below(batch, case.signs)} {case.makes.unit}"
+    thinned = [case.lines[line.index].name for line in coarse if _would_thin(case, line)]
+    if thinned:
+        verb = "dissolves" if len(thinned) == 1 else "dissolve"
+        yield f"write what {_listed(thinned)} {verb} in (`soluble:`), for a stock dilution to be planned"
+    else:
+        yield "take what is too little from a stock or a trituration made on a finer balance"
+    errors = [measuring_error(line) for line in coarse if line.drops is None and not line.is_unshown]
+    worst = max((one for one in errors if one is not None), default=None)
+    if worst is not None and len(errors) == len(coarse) and worst <= LARGEST_ACCEPTED_ERROR:
+        yield f"write on the line that you accept as much (`error: {_up(case, worst)} %`)"
+
+
+def _drops(case: Case, line: Metered) -> Iterator[str]:
+    """Yield the way out of a liquid without a drop mass: to count it."""
+    figure, grams = case.lines[line.index], known(line.grams)
+    counts = None if grams is None else usual_count(grams)
+    if counts is not None and grams is not None and drips(figure, case.reckoning.book):
+        light, heavy = (plain(each, case.signs) for each in USUAL_DROP)
+        yield (
+            f"count drops: weigh 20 of them once with `bookgen drops` (until then {case.grams(grams)} is about "
+            f"{counts[0]} to {counts[1]} drops at {light} to {heavy} g a drop; common practice, no source)"
+        )
+
+
+def _would_thin(case: Case, line: Metered) -> bool:
+    """Tell whether a stock dilution could be planned, were it written what the material dissolves in."""
+    figure, grams = case.lines[line.index], known(line.grams)
     material = case.reckoning.book.materials.get(figure.key)
-    if material is None or material.soluble:
-        return ""
-    return f"write what {figure.name} dissolves in (`soluble:`), for a stock dilution to be planned"
+    if material is None or material.soluble or grams is None or isinstance(case.evaluation, Missing):
+        return False
+    total = known(case.evaluation.start_g)
+    finest, error = finest_first(case.reckoning.book.workroom.balances), case.figures.scale.rows[line.index].error
+    return total is not None and any(
+        plan.largest_stock <= min(LARGEST_STOCK, total) and plan.least_g <= grams <= plan.most_g
+        for plan in plans(finest, error)
+    )
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _or(ways: Iterator[str]) -> str:
+    found = list(ways)
+    return found[0] if len(found) == 1 else f"{'; '.join(found[:-1])}; or {found[-1]}"

@@ -119,7 +119,6 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="typed-quantity", severity=QUERY, judge=body.typed_quantity, rests_on=SUMS),
     FormulaRule(name="typed-quantity-differs", severity=NOTE, judge=body.typed_quantity_differs, rests_on=SUMS),
     # the bench
-    FormulaRule(name="drop-rounding", severity=QUERY, judge=measuring.drop_rounding, rests_on=SUMS),
     FormulaRule(name="below-least-weighable", severity=QUERY, judge=measuring.below_least_weighable, rests_on=SUMS),
     # storage and use
     FormulaRule(name="unpreserved-at-risk", severity=ERROR, judge=spoiling.unpreserved_at_risk,

@@ -98,10 +98,10 @@ def test_a_batch_reads_from_top_to_bottom(book):
 
 
 def test_the_total_stands_below_its_weights(book):
-    """400 g: 12,63 drops of the pipette are 13; 400 g ÷ 0,95 = 421,05 g, the water is what is left (own arithmetic)."""
+    """400 g ÷ 0,95 = 421,05 g; 0,3158 g of oil are weighed, 13 drops beside it, and water is the rest (own arithmetic)."""
     lines = run(book, "weigh", "S-01", "--obtain", "400 g").splitlines()
     by_name = {line.split("  ")[1].strip(): line for line in lines if line.startswith("  ") and line.strip()}
-    assert by_name["oil"].endswith("0,33  13 drops, pipette, 2,9 % over")
+    assert by_name["oil"].endswith("0,32  13 drops, fine balance")
     assert by_name["B-01 Formula B-01"].endswith("253     kitchen scale")
     total = next(line for line in lines if line.endswith("printed total"))
     ends = {line.index(",") for line in (by_name["oil"][60:], total[60:], by_name["water"][60:]) if "," in line}

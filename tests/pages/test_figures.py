@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from math import floor
 
 import pytest
 
 from bookgen.findings import Missing
 from bookgen.model import Book, Status
+from bookgen.reckon.certainty import measuring_error
 from bookgen.reckon.densities import density_of, grams_per_ml
 from bookgen.reckon.ethanol import contraction_ml, density
 from bookgen.reckon.figures import Figures
@@ -63,7 +65,8 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         return weighing.composition[match[1]][match[2] == "high"] * 100
     if (match := re.fullmatch(r"line-(\d+)\.plan\.direct", name)) is not None:
         row, exact = figures.scale.rows[int(match[1])], weighing.evaluation.lines[int(match[1])].grams
-        return min(one.from_ for one in row.by_weight if one.measure == "weigh" and one.from_ > exact) / row.per
+        direct = (one.from_ for one in row.by_weight if one.measure == "weigh" and not one.coarse)
+        return min(one for one in direct if one > exact) / row.per
     if (match := re.fullmatch(r"line-(\d+)\.plan\.([a-z]+)-?(\d*)-?(\d*)", name)) is not None:
         return planned(weighing.evaluation.lines[int(match[1])], match[2], int(match[3] or 1), int(match[4] or 1))
     if name.startswith("composition-"):
@@ -83,6 +86,15 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         assert match[2] == "shrinks"
         per_gram = contraction_ml(blend.strong, blend.have, 1 - blend.strong)  # told to nine decimals
         return round(per_gram * 10**9) * Fraction(1, 10**9) * (taken.strong_g + taken.water_g)
+    if (match := re.fullmatch(r"line-(\d+)\.within", name)) is not None:
+        return measuring_error(weighing.evaluation.lines[int(match[1])], figures.scale.rows[int(match[1])].strong) * 100
+    if (match := re.fullmatch(r"link-(\d+)\.within", name)) is not None:
+        return measuring_error(weighing.links[int(match[1])].coarse) * 100
+    if (match := re.fullmatch(r"line-(\d+)\.(few|many)", name)) is not None:
+        grams = weighing.evaluation.lines[int(match[1])].grams
+        return floor(grams / Fraction(3 if match[2] == "few" else 2, 100) + Fraction(1, 2))
+    if name == "left-out":
+        return sum(weighing.evaluation.lines[index].grams for index in weighing.evaluation.left_out)
     if (match := re.fullmatch(r"line-(\d+)\.one-ml", name)) is not None:
         return grams_per_ml(book.find(amounts.lines[int(match[1])].line.material).density)
     if name.startswith("density-"):
@@ -115,6 +127,8 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         line = evaluation.lines[int(match[1])]
         if match[2] == "error":
             return line.drop_error * 100
+        if match[2] == "drops" and line.drops is None:
+            return Fraction(line.beside)
         return Fraction(line.next_batch if match[2] == "next" else getattr(line, match[2]))
     if re.fullmatch(r"(line|link)-\d+\.to", name):
         return evaluation.start
@@ -133,7 +147,10 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
 
 def rounded_up(name: str, figures: Figures) -> bool:
     """Tell whether a figure is a batch that serves, the high end of a range, or what is there at most."""
-    if name.endswith((".next", ".enough", ".direct", "-high", ".high", ".plan.error")) or name == "smallest-batch":
+    if (
+        name.endswith((".next", ".enough", ".direct", "-high", ".high", ".plan.error", ".within"))
+        or name == "smallest-batch"
+    ):
         return name != "ph.high"
     if (match := re.fullmatch(r"carries-(\d+)(\.wv|\.vol)?", name)) is not None:
         return bool(figures.contents.carried[int(match[1])].at_most)

@@ -23,6 +23,7 @@ class Raw:
 
     density: Fraction | None = None
     drop: Fraction | None = None
+    range: tuple[Fraction, Fraction] | None = None
     acid: Fraction | None = None
     front: str = "water: 0 %"
 
@@ -319,7 +320,7 @@ class Oracle:
     # What instruments give
 
     def metered(self, code: str, obtain: Fraction) -> list[Figure]:
-        """Grams that each line prints, the fill last; None for what cannot be measured or is not known."""
+        """Grams that each line prints, the fill last; None for what is less than the balance shows or is not known."""
         plan = self.plans[code]
         exact = [grams for grams, _ in self.taken(code, obtain)]
         found = [
@@ -334,31 +335,78 @@ class Oracle:
             for one, met, other in zip(exact, found, plan.entries, strict=True):
                 if one is not None and met is not None and other.form != "fill" and not other.removed:
                     rest += one - met
-            weight = nearest(rest, self.balance(grams)[1])
+            weight = nearest(rest, self.weighing(grams)[0])
             found[number] = weight if weight > 0 else None
         return found
 
     def balance(self, grams: Fraction) -> tuple[str, Fraction, Figure]:
+        """The balance that holds so much, as what is made first is weighed on."""
         fits = [one for one in self.balances if one[2] is None or grams <= one[2]]
         return fits[0] if fits else max(self.balances, key=lambda one: one[2] or 0)
 
-    def one(self, entry: Entry, grams: Fraction, *, printed: bool = True) -> Figure:
-        """One line by itself: drops before weighing where it is written in drops, else the other way round.
+    def weighing(self, grams: Fraction) -> tuple[Fraction, Fraction]:
+        """Step of the balance that weighs so much best, and how many grams a weighing on it may be off."""
+        off = {}
+        for name, step, most in self.balances:
+            portions = 1
+            while most is not None and portions * most < grams:
+                portions += 1
+            off[name] = (portions, portions * step, step, most or 0)
+        good = [one for one in off.values() if one[1] * 20 <= grams]  # accepted error 5 %
+        at_once = [one for one in good if one[0] == 1]
+        split = [one for one in good if one[2] * 20 < one[3]]  # full portions are within it too
+        if at_once:
+            best = at_once[0]
+        elif split:
+            best = max(split, key=lambda one: one[3])
+        elif all(one[0] > 1 for one in off.values()):
+            best = max(off.values(), key=lambda one: one[3])
+        else:
+            best = min(off.values(), key=lambda one: (one[1], one[0]))
+        return best[2], best[1]
 
-        Drops are printed to the finest balance's step; what really falls is count × drop mass.
+    def one(self, entry: Entry, grams: Fraction, *, printed: bool = True) -> Figure:
+        """One line by itself: what a trained hand would do with these instruments; None where none shows it.
+
+        Drops are printed to the finest balance's step or to two figures; what really falls is count × drop mass.
         """
-        step = self.balance(grams)[1]
-        weighed = nearest(grams, step) if step * 20 <= grams else None  # accepted error 5 %
-        drop = entry.weight / entry.value if entry.form == "drops fixed" else None
-        if entry.name in self.raws and self.raws[entry.name].drop is not None:
-            drop = self.raws[entry.name].drop
-        counted = None
-        if drop is not None:
-            best = min(range(1, 31), key=lambda count: (abs(count * drop - grams), -count))
-            if abs(best * drop - grams) * 20 <= grams and abs(best * drop - grams) <= drop / 2:
-                counted = nearest(best * drop, self.balances[0][1]) if printed else best * drop
-        first, second = (counted, weighed) if entry.form.startswith("drops") else (weighed, counted)
-        return first if first is not None else second
+        step, off = self.weighing(grams)
+        weighed = nearest(grams, step) or None
+        if entry.form == "drops fixed":
+            drop = entry.weight / entry.value
+            light, heavy = drop * 2 / 3, drop * 4 / 3
+        else:
+            drop, light, heavy = None, Fraction(0), Fraction(0)
+        raw = self.raws.get(entry.name)
+        if raw is not None and raw.drop is not None:
+            drop, (light, heavy) = raw.drop, raw.range or (raw.drop * 2 / 3, raw.drop * 4 / 3)
+        count = 0 if drop is None else int(grams / drop + HALF)
+        falls = None if drop is None or not count else count * drop
+        counted = falls
+        if falls is not None and printed:
+            counted = nearest(falls, min(self.balances[0][1], two_figures(falls)))
+        in_drops = entry.form.startswith("drops")
+        if entry.removed:
+            return (counted or weighed) if in_drops else (weighed or counted)
+        sure_weight = weighed if off * 20 <= grams else None
+        sure_count = counted if falls and count <= 30 and abs(falls - grams) * 20 <= grams else None
+        if in_drops and drop and sure_weight is not None and sure_count is not None:
+            return sure_weight if off * drop < max(heavy - drop, drop - light) * grams else sure_count
+        found = [sure_count, sure_weight] if in_drops else [sure_weight, sure_count]
+        if any(found):
+            return next(one for one in found if one)
+        if weighed is None or counted is None or count > 100:
+            return weighed or counted
+        by_weight, by_count = abs(weighed - grams) + off, max(count * heavy - grams, grams - count * light)
+        return weighed if by_weight <= by_count else counted
+
+
+def two_figures(value: Fraction) -> Fraction:
+    """The place of the second figure of a value."""
+    place = Fraction(10**6)
+    while place > value:
+        place /= 10
+    return place / 10
 
 
 def nearest(value: Fraction, step: Fraction) -> Fraction:

@@ -20,7 +20,11 @@ RAWS: Mapping[str, Raw] = {
     "oil": Raw(density=Fraction("0.9"), drop=Fraction("0.025"), front="density: 0.9\ndrops:\n  dropper: 0.025 g"),
     "syrup": Raw(density=Fraction("1.26"), front="density: 1.26\nwater: 15 %"),
     "sour": Raw(acid=Fraction("0.8"), front="contains:\n  acid: 80 %\nwater: 20 %"),
-    "scent": Raw(drop=Fraction("0.0245"), front="drops:\n  dropper:\n    - 20 drops 0.52 g\n    - 20 drops 0.46 g"),
+    "scent": Raw(
+        drop=Fraction("0.0245"),
+        range=(Fraction("0.023"), Fraction("0.026")),
+        front="drops:\n  dropper: 0.0245 g (0.023 to 0.026 g)",
+    ),
 }
 BENCHES: tuple[list[tuple[str, Fraction, Fraction | None]], ...] = (
     [("bench", Fraction("0.01"), Fraction(2000))],

@@ -35,7 +35,7 @@ def made_first(answer: dict[str, Any], code: str) -> dict[str, Any]:
 
 def test_a_usual_amount_in_drops_is_counted(tmp_path: Path) -> None:
     line = weigh(one(tmp_path, "a: 10 g; oil: q.s. to scent (about 30 drops); b: to 100 g"), "F")["lines"][1]
-    assert (line["measure"], line["drops"], line["grams"]) == ("drops", 30, "0.75")
+    assert (line["measure"], line["drops"], line["grams"]) == ("weigh", 30, "0.75")  # the balance is surer
 
 
 def test_a_usual_amount_names_its_dropper(tmp_path: Path) -> None:
@@ -101,8 +101,10 @@ def test_an_intermediate_taken_by_drops_is_not_0_on_a_coarse_balance(tmp_path: P
 def test_a_fill_too_small_to_weigh_is_not_0(tmp_path: Path) -> None:
     answer = weigh(one(tmp_path, "a: 99.99 %; b: to 100 g"), "F", "20 g")
     assert column(answer, "metered_g") == ["20.00", None]
-    assert answer["printed_total_g"] is None
-    assert "too small" in answer["lines"][1]["why"]["metered_g"]
+    assert column(answer, "grams") == ["19.998", "0.002"]
+    assert "less than the balance shows" in answer["lines"][1]["why"]["metered_g"]
+    assert answer["printed_total_g"] == "20"
+    assert "0.002 g of b" in answer["why"]["printed_total_g"].replace("\u202f", " ")
 
 
 def test_a_fill_of_nothing_is_nothing(tmp_path: Path) -> None:
@@ -116,10 +118,11 @@ def test_drops_by_volume_count_without_a_weight(tmp_path: Path) -> None:
     line = weigh(book, "F", "200 mL")["lines"][0]
     assert (line["measure"], line["drops"], line["grams"], line["metered_g"]) == ("drops", 6, None, None)
     line = weigh(book, "F", "125 mL")["lines"][0]
-    assert (line["drops_exact"], line["drops"]) == ("3.75", None)
+    assert (line["drops_exact"], line["drops"], line["drop_error_percent"]) == ("3.75", 4, "20/3")
     line = weigh(book, "F", "130 mL")["lines"][0]
     assert (line["drops"], line["drop_error_percent"]) == (4, "100/39")
-    assert weigh(book, "F", "2 L")["lines"][0]["drops"] is None
+    assert weigh(book, "F", "2 L")["lines"][0]["drops"] == 60
+    assert weigh(book, "F", "10 mL")["lines"][0]["drops"] is None  # less than half a drop
 
 
 def test_a_weight_that_just_fits_is_one_portion(tmp_path: Path) -> None:

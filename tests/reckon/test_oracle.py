@@ -129,8 +129,11 @@ def batch_agrees(reckoning: Reckoning, oracle: Oracle, code: str, size: Fraction
     assert [(plain(line.grams), plain(line.ml)) for line in lines] == oracle.taken(code, size), told
     metered = oracle.metered(code, size)
     assert [plain(line.metered) for line in lines] == metered, told
-    counted = [one for one, entry in zip(metered, plan.entries, strict=True) if not entry.removed]
-    whole = None if None in counted else sum((one for one in counted if one is not None), Fraction(0))
+    taken = oracle.taken(code, size)
+    counted = [number for number, entry in enumerate(plan.entries) if not entry.removed]
+    shown = [metered[number] for number in counted if metered[number] is not None]
+    known = all(taken[number][0] is not None for number in counted)
+    whole = sum(shown, Fraction(0)) if known and shown else None
     assert plain(weighing.evaluation.printed_total) == whole, told
     first = {one.key.upper(): one for one in weighing.make_first}
     assert first.keys() == {other for other in oracle.plans if other != code and oracle.reaches(code, other)}, told

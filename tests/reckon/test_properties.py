@@ -13,7 +13,7 @@ from bookgen.model import Formula, Line, Obtain, Phase, Quantity, Supply
 from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
-from bookgen.reckon.metering import evaluate, piece_at
+from bookgen.reckon.metering import FARTHEST, evaluate, piece_at
 from bookgen.reckon.ways import Bench, Measure, choose, way_of, weight_pieces
 from bookgen.reckon.weighing import Weighing, weigh
 
@@ -147,23 +147,42 @@ def test_metered_lines_add_up_to_the_printed_total(reckoning: Reckoning, value: 
         if isinstance(one.metered, Fraction) and one.step is not None:
             assert one.metered % one.step == 0
             assert one.metered >= 0
-    if isinstance(evaluation.printed_total, Missing):
-        return
-    assert evaluation.printed_total == sum(sure(one.metered) for one in evaluation.lines)
-    fill = evaluation.lines[-1]
+    fill, left = evaluation.lines[-1], sum(sure(evaluation.lines[index].grams) for index in evaluation.left_out)
     assert fill.measure is Measure.FILL
-    assert abs(evaluation.printed_total - sure(evaluation.start_g)) <= sure(fill.step) / 2
+    if isinstance(evaluation.printed_total, Missing):
+        assert left == sure(evaluation.start_g)
+        return
+    assert evaluation.printed_total == sum(sure(one.metered) for one in evaluation.lines if not one.is_unshown)
+    if not fill.is_unshown:
+        assert abs(evaluation.printed_total + left - sure(evaluation.start_g)) <= sure(fill.step) / 2
 
 
 @given(filled_formulas(), batches)
 @settings(max_examples=200)
-def test_what_cannot_be_measured_can_be_at_the_batch_named(reckoning: Reckoning, value: Fraction) -> None:
+def test_a_known_weight_is_never_hidden(reckoning: Reckoning, value: Fraction) -> None:
+    """Every line prints its weight, or its exact one where that is less than half a step, or where no step is left."""
+    weighing = batch(reckoning, "f", value)
+    steps = [one.readability_g for one in weighing.workroom.balances]
+    for one in weighing.evaluation.lines:
+        assert isinstance(one.grams, Fraction)
+        if one.is_unshown and one.measure is not Measure.FILL:
+            assert one.grams < min(steps) / 2
+            assert one.drops_exact is None or one.drops_exact < Fraction(1, 2)
+        elif not one.is_unshown:
+            assert sure(one.metered) > 0
+        assert sure(one.grams) >= 0
+
+
+@given(filled_formulas(), batches)
+@settings(max_examples=200)
+def test_what_is_measured_coarsely_is_not_at_the_batch_named(reckoning: Reckoning, value: Fraction) -> None:
     weighing = batch(reckoning, "f", value)
     for one in weighing.evaluation.lines:
-        if one.measure is Measure.NONE and one.next_batch is not None:
-            assert one.next_batch > value
+        if one.next_batch is not None:
+            assert one.coarse
+            assert value < one.next_batch <= FARTHEST * value
             there = evaluate(weighing.figures.scale, one.next_batch).lines[one.index]
-            assert there.measure in (Measure.DROPS, Measure.WEIGH, Measure.DILUTE)
+            assert not there.coarse
 
 
 drop_masses = st.builds(

@@ -231,7 +231,7 @@ def test_long_titles_and_names_are_shortened_in_every_sentence(tmp_path: Path) -
         "materials/resin.md": f"---\nname: {name}\nkind: resin\n---\n",
     }
     (found,) = reviewed(files, tmp_path).findings
-    assert found.message.startswith(f"{brief}, line 5: 0.01 g of {'n' * 59}… cannot be measured: ")
+    assert found.message.startswith(f"{brief}, line 5: measured only coarsely: 0.01 g of {'n' * 59}… to within ")
     files["u-1.md"] = files["u-1.md"].replace("to 100 g", "90 g")
     barred = reviewed(files, tmp_path).barred
     assert barred["v-1"].reason == f"It uses {brief} (U-1), which has an error."

@@ -53,7 +53,7 @@ _FORMULAS = {
     "total": ("oil: 12.344 %", "wax: 7.344 %", "water: to 100 g"),
     "drops": ("oil: 0.074 g", "wax: 99.926 g"),
     "counted": ("oil: 6 drops", "wax: 50 g"),
-    "rarely": ("rare: 0.02 g", "wax: 99.98 g"),
+    "rarely": ("rare: 0.05 g", "wax: 99.95 g"),
     "thinned": ("salt: 0.05 g", "water: to 100 g"),
     "base": ("yield: 90 %", "makes: 100 g", "oil: 25 %", "wax: 75 %"),
     "user": ("base: 60 %", "wax: 40 %"),

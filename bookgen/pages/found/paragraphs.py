@@ -132,7 +132,7 @@ PARTS: tuple[Part, ...] = (
                 "weights",
                 "Printed weights",
                 _rule(measure.half_up, worked_bench.weights),
-                _rule(measure.balance_for, worked_bench.balance),
+                _rule(ways.on_balance, worked_bench.balance),
             ),
             _paragraph("printed-total", "The printed total", _rule(metering.evaluate, worked_bench.printed_total)),
             _paragraph(

@@ -9,7 +9,8 @@ from ...findings import Missing
 from ...model import Balance, DropperLine, DropperWeighing
 from ...reckon import certainty, droppers, plans, recount
 from ...reckon.droppers import drop_mass, stated_range
-from ...reckon.measure import balance_for, half_up, least_weighable
+from ...reckon.measure import half_up, least_weighable
+from ...reckon.ways import Bench, Measure, on_balance
 from . import examples
 from .shown import Worked
 from .words import Words, exactly
@@ -34,11 +35,9 @@ def weights(words: Words) -> Worked:
 
 def balance(words: Words) -> Worked:
     grams = Fraction(350)
-    found = balance_for(grams, (_FINE, _COARSE))
-    if found is None:
-        raise ValueError("none of the example's balances holds so much")
+    found = on_balance(grams, Bench(finest=(_FINE, _COARSE), error=_FIVE), Measure.WEIGH)
     held = " and ".join(f"{words.g(one.readability_g)} up to {words.g(one.capacity_g)}" for one in (_FINE, _COARSE))
-    return Worked(given=f"{words.g(grams)} with balances of {held}", sign="gives", result=f"the {found.name}")
+    return Worked(given=f"{words.g(grams)} with balances of {held}", sign="gives", result=f"the {found.with_}")
 
 
 def printed_total(words: Words) -> Worked:
@@ -185,7 +184,8 @@ def amounts_in_text(words: Words) -> Worked:
 def weighing_error(words: Words) -> Worked:
     line = examples.metered("total", 1)
     return Worked(
-        given=f"{words.g(line.step)} ÷ {words.g(line.grams)}",
+        given=f"{words.g(line.metered, line.step)}, {words.g(line.step)} either way, for {words.g(line.grams)}",
+        sign="gives",
         result=f"{words.percent(certainty.measuring_error(line), 2, show.UP)} at the worst",
     )
 
@@ -225,5 +225,5 @@ def smallest_batch(words: Words) -> Worked:
     return Worked(
         given=f"{words.g(least)} at least of what is {words.percent(exactly(line.percent))} of the whole",
         sign="gives",
-        result=f"a batch of {words.g(certainty.smallest_batch(table))}",
+        result=f"a batch of {words.g(certainty.smallest_batch(table, Fraction(1)))}",
     )

@@ -57,6 +57,14 @@
     const [over, under = 1n] = said.slice(1).split("/").map(BigInt);
     return over * 1000000000n / under;
   };
+  // A balance shows whole steps, whatever is on it: 100 g, not 100.27 g.
+  const reading = (sum, balance) => {
+    const step = sum && balance && exact(balance[0]), places = step && 9 - (String(step).match(/0*$/)[0].length);
+    return step ? grams({ nano: (2n * sum.nano + step) / (2n * step) * step, places: Math.max(0, places) }) : grams(sum);
+  };
+  // The balance that is read at a line: its own, else that of the last line before it, else of the next.
+  const balanceAt = (phase, at) => [...phase.lines.slice(0, at + 1).reverse(), ...phase.lines.slice(at + 1)]
+    .map((line) => line.balance).find(Boolean);
   const short = (nano) => decimal({ nano, places: 9 }).replace(/0+$/, "").replace(/\D$/, "");
   const actual = (line) => weight(got(line.key + ".actual"));
   // What is let in by little, or taken in portions, never stands in the phase's vessel as a whole.
@@ -96,7 +104,7 @@
     return {
       key: row.id, number, plain, aid, notes, strong, parts, name: parts.map((part) => part.join(" ")).join(" and "), letter: text(one(".letter", row) || (head && one(".letter", head))),
       asks: aid || !head ? "" : text(one("i", head)), weight: figure && weight(text(figure)),
-      usual, balance, apart: usual || alone, never: !figure && /^cannot be measured/.test(measured),
+      usual, balance, apart: usual || alone, never: !figure && /^cannot be measured/.test(measured), unshown: /^less than the balance shows/.test(measured),
       error: exact(own[number].error || carried.accepted),
       hazards: all(".hazard li").filter((item) => flat(text(one("b", item))).includes(flat(plain))),
       takes: usual ? "The amount is only usual: weigh it into a small vessel of its own, and let it in little by little."
@@ -299,7 +307,7 @@
     weighed(phase.key + ".tare", "Weight of the empty vessel, g"),
     fine("Leave it empty where the balance is set to zero with the vessel on it."),
     p("", "Read the method first: what it adds apart is weighed apart."),
-    follow(p(""), () => `Gross weight in the end: ${grams(gross(phase))}${without(phase)}.`),
+    follow(p(""), () => `Gross weight in the end: ${reading(gross(phase), balanceAt(phase, phase.lines.length - 1))}${without(phase)}.`),
   ];
   const drawReading = (line, phase, at) => {
     const takes = line.takes && p("takes", line.takes);
@@ -307,11 +315,12 @@
     const [, capacity, words] = line.balance || [], over = () => capacity && gross(phase, at + 1)?.nano > exact(capacity);
     const reads = () => {
       const sum = gross(phase, at + 1);
-      return sum ? (over() ? "In the vessel <b>" : "Balance reads <b>") + grams(sum) + "</b> after this" : "Balance: not known from here";
+      return sum ? (over() ? "In the vessel <b>" : "Balance reads <b>") + reading(sum, balanceAt(phase, at)) + "</b> after this" : "Balance: not known from here";
     };
     const before = () => {
       const sum = gross(phase, at), first = line.strong && !actual(line) && weight(line.strong.replace(/[^\d.,]/g, ""));
-      return "Before: " + grams(sum) + (first ? ", after the first " + grams(plus(sum, first)) : "") + without(phase, at);
+      const shown = (weight) => reading(weight, balanceAt(phase, at));
+      return "Before: " + shown(sum) + (first ? ", after the first " + shown(plus(sum, first)) : "") + without(phase, at);
     };
     return [
       follow(p("reads"), reads, "innerHTML"), takes, follow(fine(), before),
@@ -387,8 +396,9 @@
     wayIn.textContent = "At the bench" + (ringing ? ": time is up" : going.length ? ": a countdown runs" : "");
     clocks.replaceChildren(...going.map(drawClock));
     stage.replaceChildren(...step.draw().filter(Boolean));
-    const never = place ? [] : phases.flatMap((phase) => phase.lines).filter((line) => line.never).map((line) => line.plain);
-    if (never.length) stage.firstChild.after(p("takes", `Cannot be measured in this batch: ${never.join("; ")}.`));
+    const named = (which) => place ? [] : phases.flatMap((phase) => phase.lines).filter((line) => line[which]).map((line) => line.plain);
+    for (const [which, says] of [["unshown", "Less than the balance shows"], ["never", "Cannot be measured"]])
+      if (named(which).length) stage.firstChild.after(p("takes", `${says} in this batch: ${named(which).join("; ")}.`));
     tick.checked = Boolean(done);
     follow(tick, () => Boolean(step.line?.never && !done && !actual(step.line)), "disabled");
     tickSaid.textContent = step.tick + (done && ", " + done.slice(11, 16));

@@ -4,11 +4,13 @@ const escaped = text => text.replace(/[&<>"']/g, sign => `&#${sign.charCodeAt()}
 const coded = text => escaped(text).replace(/`([^`]+)`/g, "<code>$1</code>");
 const say = (name, parts) => common.said[name].replace(/\{(\w+)\}/g, (_, part) => parts[part]);
 
+const ABOUT = '<span class="about">≈\u00a0</span>';
 const figure = (name, text, value, unit = "", about = false) =>
-  (about ? '<span class="about">≈\u00a0</span>' : "")
+  (about ? ABOUT : "")
   + `<data data-figure="${name}" value="${value}">${text}</data>`
   + (unit && (unit.startsWith("drop") ? "\u00a0" : "\u202f") + `<span class="unit">${unit}</span>`);
 const weight = (name, grams, step, unit = "g", about = false) => figure(name, onStep(grams, step), machine(grams), unit, about);
+const unshown = (name, grams, about) => `${about ? ABOUT : ""}(${weight(name, grams, null, "")})`;
 const volume = (name, ml, unit = "mL", about = false) => figure(name, millilitres(ml), machine(ml), unit, about);
 const drops = (name, count, about) => figure(name, count, count, count === 1 ? "drop" : "drops", about);
 const enough = (name, batch, unit) => figure(name, notBelow(batch), machine(batch), unit);
@@ -28,19 +30,22 @@ const thinness = factor => say("ratio", {factor});
 
 /* ── One line ── */
 
+const coarsely = (name, one) => say("coarse", {within: percent(name + ".within", mayBeOff(one), 2, UP)});
+
 const measured = (one, at, evaluation) => {
   const {way, row} = one, name = `line-${at}`, parts = [];
-  if (one.drops !== null) parts.push(`<b>${drops(name + ".drops", one.drops, row.about)}</b>`);
+  const count = one.drops === null ? one.beside : one.drops;
+  if (count !== null) parts.push(`<b>${drops(name + ".drops", count, row.about)}</b>`);
   if (one.strong && one.water[0]) parts.push(`<b>${lead(say("blend", {
     strong: weight(name + ".blend.strong", one.strong, one.step),
     water: weight(name + ".blend.water", one.water, one.step)}))}</b>`);
   let words = "no-balance";
   if (way.is === "none" || way.is === "volume") words = way.is;
   else if (way.is === "fill" && (one.ml || !one.grams)) words = "up-to";
-  let text = one.plan ? `${say(way.is)} ${thinness(one.plan.factor[0])}, ${way.says}` : way.says || (way.is === "drops" ? "" : say(words));
+  let text = one.unshown ? say("unshown") : one.plan ? `${say(way.is)} ${thinness(one.plan.factor[0])}, ${way.says}` : way.says || (way.is === "drops" ? "" : say(words));
   text = escaped(text);
   if (one.plan) text = `<a class="found" href="${common.found["line-#.plan.aliquot"]}">${text}</a>`;
-  if (way.is === "fill" && !one.metered && own.unit === "mL" && evaluation.start)
+  if (way.is === "fill" && !one.metered && !one.unshown && own.unit === "mL" && evaluation.start)
     text += " " + volume(name + ".to", evaluation.start);
   if (one.portions > 1) text += " in " + figure(name + ".portions", one.portions, one.portions, "portions");
   parts.push(text);
@@ -49,6 +54,7 @@ const measured = (one, at, evaluation) => {
     const error = figure(name + ".error", significant([size(hundredfold[0]), hundredfold[1]], 2), machine(hundredfold), "%");
     parts.push(one.off[0] ? `${error} ${say(side)}` : say(side));
   }
+  if (one.coarse && !row.about && mayBeOff(one)) parts.push(coarsely(name, one));
   return parts.filter(Boolean).join(", ");
 };
 
@@ -79,7 +85,8 @@ const planned = (one, at, lines) => {
   const brings = over(metered, plan.factor), [weigh, diluent] = plan.stages[plan.stages.length - 1];
   steps.push(say("taking", {...words, aliquot: put("taken", metered), brings: put("brings", brings, null),
     comes: put("spared", less(metered, brings), null)}));
-  const direct = pieces[row.ways].filter(other => other.is === "weigh" && order(other.from, one.grams) > 0);
+  const direct = pieces[row.ways].filter(other => other.is === "weigh" && !other.coarse
+    && order(other.from, one.grams) > 0 && order(other.from, times(one.grams, exactly(common.most.batches))) <= 0);
   const summary = say("plan", {...words, ratio: thinness(plan.factor[0]), aliquot: put("aliquot", metered)});
   const rest = [lead(say("off-" + is, {figure: percent(name + "error", mayBeOff(one), 2, UP)})),
     say("left", {rest: put("left", less(add(weigh, diluent), metered))})];
@@ -95,17 +102,24 @@ const between = (name, interval) => {
   return say("between", {low: percent(name + "-low", interval[0], digits, DOWN, ""), high: percent(name + "-high", interval[1], digits, UP)});
 };
 
+const waysOut = ({grams, row, next}, name) => {
+  const found = [], [light, heavy] = common.most.drip.map(exactly);
+  const [few, many] = row.drips && grams ? [heavy, light].map(each => halfUp(over(grams, each), ONE)[0]) : [0n, 0n];
+  if (few >= 1n && few <= common.most.drops) found.push(say("drips", {few: figure(name + "few", few, few),
+    many: figure(name + "many", many, many), light: plain(light), heavy: plain(heavy)}));
+  if (next) {
+    const how = next.says.replace(" ", "\u00a0");
+    found.push(say("way-out", {batch: enough(name + "next", next.batch, own.unit),
+      way: say(how.includes("drop") ? "way-drops" : "way-else", {way: how})}));
+  }
+  return found;
+};
+
 const notes = (one, at, doubt) => {
-  const {way, row, grams} = one, name = `line-${at}.`, found = [];
+  const {way, row} = one, name = `line-${at}.`, found = [];
   if (doubt) found.push(between(name + "percent", doubt));
-  if (way.is === "none" && grams) {
-    found.push(say("unmeasured", {exact: weight(name + "grams", grams, null)}));
-    if (one.next) {
-      const how = one.next.says.replace(" ", "\u00a0");
-      found.push(say("way-out", {batch: enough(name + "next", one.next.batch, own.unit),
-        way: say(how.includes("drop") ? "way-drops" : "way-else", {way: how})}));
-    }
-  } else if (!one.metered && !one.ml && (way.is !== "fill" || own.unit === "g"))
+  if (one.coarse && !row.out && !row.about) found.push(...waysOut(one, name));
+  if (!one.metered && !one.unshown && !one.ml && (way.is !== "fill" || own.unit === "g"))
     found.push(say("weight-unknown", {reason: coded(one.why)}));
   if (row.blend) {
     const shrinks = one.strong && row.shrinks ? times(row.shrinks, add(one.strong, one.water)) : ZERO;
@@ -120,6 +134,11 @@ const notes = (one, at, doubt) => {
 
 /* ── The batch as a whole ── */
 
+const listed = names => names.length > common.most.names + 1
+  ? say("others", {names: names.slice(0, common.most.names).join(", "), number: names.length - common.most.names}) : names.join(", ");
+const leftOut = out => say("left-out", {left: weight("left-out", sum(out.map(one => one.grams)), null),
+  names: listed(out.map(one => escaped(one.row.name)))});
+
 const verdict = (evaluation, doubts, made) => {
   const hundredfold = times(page.accepted, whole(100));
   const accepted = figure("accepted-error", hundredfold[1] === 1n ? plain(hundredfold) : significant(hundredfold, 3), machine(hundredfold), "%");
@@ -128,13 +147,15 @@ const verdict = (evaluation, doubts, made) => {
   const names = [...doubts.map(one => one.row.name),
     ...inner.flatMap(({table, doubts: its}) => its.map(one => say("inside", {name: one.row.name, title: table.title})))].map(escaped);
   if (!names.length) return say("sure", {words});
-  const listed = names.length > common.most.names + 1
-    ? say("others", {names: names.slice(0, common.most.names).join(", "), number: names.length - common.most.names}) : names.join(", ");
-  let text = say("doubtful", {words, names: listed});
-  if (doubts.length && own.enough && order(own.enough, evaluation.obtain) > 0)
-    text += say("smallest", {smallest: enough("smallest-batch", own.enough, own.unit)});
-  for (const {key, table} of inner)
-    if (table.enough) text += say("enough", {first: enough(`first-${key}.enough`, table.enough, table.unit), title: escaped(table.title)});
+  let text = say("doubtful", {words, names: listed(names)});
+  const batch = doubts.length ? smallest(own, evaluation.obtain) : null;
+  if (batch && order(batch, evaluation.obtain) > 0) text += say("smallest", {smallest: enough("smallest-batch", batch, own.unit)});
+  for (const {key, table, inner: its} of inner) {
+    const batch = smallest(table, its.obtain);
+    if (batch) text += say("enough", {first: enough(`first-${key}.enough`, batch, table.unit), title: escaped(table.title)});
+  }
+  if (!batch && doubts.some(one => one.coarse && one.drops === null)) text += say("finer");
+  if (evaluation.out.length) text += say("open", {names: listed(evaluation.out.map(one => escaped(one.row.name)))});
   return text;
 };
 
@@ -162,6 +183,10 @@ const inText = (amount, number, evaluation) => {
     inner = inner ? `${inner} (${much})` : much;
   } else if (!inner && only && !("last" in amount.link) && only.way.is === "fill" && !only.metered && own.unit === "mL" && evaluation.start)
     inner = say("fill-to", {volume: volume(name + "to", evaluation.start)});
+  if (inner && only && only.coarse && !about && !("last" in amount.link)) {
+    if (only.unshown) inner += ", " + say("unshown");
+    else if (mayBeOff(only) && !only.strong) inner += ", " + coarsely(`link-${number}`, only);
+  }
   return inner ? `<b class="amount" data-link="${number}">${inner}</b>`
     : `<span class="amount unknown" data-link="${number}">${say("no-amount", {reason: escaped(amount.why)})}</span>`;
 };
@@ -201,7 +226,8 @@ const print = (evaluation, ready, written) => {
   if (evaluation.grams) put("start.g", onStep(evaluation.grams, evaluation.step), machine(evaluation.grams));
   if (evaluation.start) put("start", ofBatch(evaluation.start, unit, evaluation.step), machine(evaluation.start));
   const cells = lines.map((one, at) => {
-    const word = one.way.is === "none" && one.grams || one.ml || one.way.is === "fill" ? "–" : say("unknown");
+    const word = one.ml || one.way.is === "fill" ? "–" : say("unknown");
+    if (one.unshown) return [rows[at].querySelector(".grams"), plain(one.grams), unshown(`line-${at}.grams`, one.grams, one.row.about), ""];
     return [rows[at].querySelector(".grams"), one.metered && onStep(one.metered, one.step),
       one.metered && weight(`line-${at}.metered`, one.metered, one.step, "", one.row.about), word];
   });
@@ -209,7 +235,8 @@ const print = (evaluation, ready, written) => {
   if (total) {
     cells.push([total.querySelector(".grams"), evaluation.total && onStep(evaluation.total, evaluation.step),
       evaluation.total && weight("printed-total", evaluation.total, evaluation.step, ""), ""]);
-    total.querySelector(".measured").textContent = evaluation.total ? "" : say("total", {reason: evaluation.why});
+    total.querySelector(".measured").innerHTML = !evaluation.total ? escaped(say("total", {reason: evaluation.why}))
+      : evaluation.out.length ? leftOut(evaluation.out) : "";
   }
   column(cells);
   if (rows[0] && rows[0].querySelector(".ml")) column(lines.map((one, at) => [rows[at].querySelector(".ml"),

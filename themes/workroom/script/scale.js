@@ -14,18 +14,27 @@ const pieces = page.ways.map(([corners, flat]) => {
 const holds = (piece, exact) => order(piece.from, exact) <= 0 && (!piece.to || order(exact, piece.to) <= 0);
 const wayOf = (list, exact) => list.length === 1 || !exact ? list[0] : list.find(piece => holds(piece, exact));
 
-/* The next larger batch at which a line can be measured, and how. */
+/* The next larger batch at which a line is measured within its accepted error, and how; none that is far larger. */
 const larger = (row, way, grams) => {
-  const found = [];
+  let found = [];
   const count = way.drop ? Number(most(ONE, whole(ceil(over(grams, way.drop))))[0]) : common.most.drops + 1;
   if (count <= common.most.drops) found.push([times(whole(count), way.drop), count + (count > 1 ? " drops" : " drop")]);
-  for (const [is, says] of [["weigh", "weighed"], ["dilute", "diluted"], ["triturate", "triturated"]]) {
-    const starts = pieces[row.ways].filter(one => one.is === is && order(one.from, grams) > 0).map(one => one.from);
-    if (starts.length) found.push([starts.reduce(least), says]);
+  for (const [is, says] of [["weigh", "weighed"], ["fill", "weighed"], ["dilute", "diluted"], ["triturate", "triturated"]]) {
+    const starts = pieces[row.ways].filter(one => one.is === is && !one.coarse && order(one.from, grams) > 0);
+    if (starts.length) found.push([starts.map(one => one.from).reduce(least), says]);
   }
+  found = found.filter(one => order(one[0], times(grams, exactly(common.most.batches))) <= 0);
   if (!found.length) return null;
   const [next, says] = found.reduce((a, b) => order(b[0], a[0]) < 0 ? b : a);
   return {batch: over(next, row.per), says};
+};
+
+/* What the printed weight of counted drops is rounded to. */
+const dropStep = (grams, step) => {
+  let place = ONE;
+  while (order(grams, times(place, whole(10))) >= 0) place = times(place, whole(10));
+  while (order(grams, place) < 0) place = over(place, whole(10));
+  return least(step, over(place, whole(10)));
 };
 
 const meter = (row, obtain) => {
@@ -33,7 +42,7 @@ const meter = (row, obtain) => {
   const way = wayOf(pieces[row.ways], "drops" in row ? count : grams), plan = page.plans[way.plan];
   const line = {row, way, plan, grams, metered: grams, step: way.step || null, portions: 1n, drops: null, off: null,
     ml: row.ml ? times(row.ml, obtain) : null, loss: row.loss ? times(row.loss, obtain) : null,
-    why: row.why, spared: ZERO, spare: [ZERO, ZERO], next: null};
+    why: row.why, spared: ZERO, spare: [ZERO, ZERO], next: null, coarse: way.coarse || false, beside: null};
   if (grams) {
     const taken = plan ? times(grams, plan.factor) : grams;
     line.metered = way.step && (plan || way.is === "weigh") ? halfUp(taken, way.step) : taken;
@@ -44,12 +53,18 @@ const meter = (row, obtain) => {
     const exact = count || over(grams, way.drop), drops = halfUp(exact, ONE);
     line.drops = Number(drops[0]);
     line.off = over(less(drops, exact), exact);
-    if (!count) line.metered = way.step ? halfUp(times(drops, way.drop), way.step) : times(drops, way.drop);
+    if (!count) {
+      const weighs = times(drops, way.drop);
+      line.step = way.step ? dropStep(weighs, way.step) : null;
+      line.metered = line.step ? halfUp(weighs, line.step) : weighs;
+    }
   } else if (way.is === "none" && !count && grams && grams[0]) {
     line.metered = null;
     line.why = common.said["too-little"];
-    line.next = larger(row, way, grams);
-  }
+    line.unshown = true;
+    line.coarse = !row.out;
+  } else if (way.beside) line.beside = Number(halfUp(over(grams, way.drop), ONE)[0]);
+  if (line.coarse && grams && !row.about) line.next = larger(row, way, grams);
   return line;
 };
 
@@ -67,7 +82,7 @@ const fill = (line, rest) => {
   if (!rest) return void (line.metered = null);
   const weight = most(rest, ZERO), metered = line.step ? halfUp(weight, line.step) : weight;
   line.metered = metered[0] || line.grams && !line.grams[0] ? metered : null;
-  if (!line.metered) line.why = common.said["too-small"];
+  if (!line.metered) [line.why, line.unshown, line.coarse] = [common.said["too-small"], true, true];
 };
 
 const evaluate = (table, obtain) => {
@@ -84,9 +99,10 @@ const evaluate = (table, obtain) => {
       one.strong = one.step ? halfUp(strong, one.step) : strong;
       one.water = less(one.metered, one.strong);
     }
-  const unknown = counted.find(one => !one.metered);
-  return {obtain, lines, grams, start: times(table.start, obtain), why: unknown && unknown.why,
-    total: unknown ? null : sum(counted.map(one => one.metered)),
+  const shown = counted.filter(one => !one.unshown), unknown = shown.find(one => !one.metered);
+  return {obtain, lines, grams, start: times(table.start, obtain), out: counted.filter(one => one.unshown),
+    why: unknown ? unknown.why : common.said["nothing-shows"],
+    total: unknown || counted.length && !shown.length ? null : sum(shown.map(one => one.metered)),
     step: counted.map(one => one.step).filter(Boolean).reduce((a, b) => a ? least(a, b) : b, null)};
 };
 

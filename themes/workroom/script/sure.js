@@ -1,8 +1,14 @@
 /* How sure a batch is: which lines are not measured within their accepted error, and what a percentage may really be.
    The same arithmetic as bookgen/reckon/certainty.py. */
 
-/* The least and the most that is really taken of a line. */
+/* The least and the most that is really taken of a line, the exact weight between them; not known of what shows on no
+   balance. */
 const range = one => {
+  if (one.unshown) return [null, null];
+  const [low, high] = takenOf(one);
+  return one.grams && low && high ? [least(low, one.grams), most(high, one.grams)] : [low, high];
+};
+const takenOf = one => {
   const {way, plan, metered, grams, step} = one;
   if (one.drops !== null) return way.low ? [times(whole(one.drops), way.low), times(whole(one.drops), way.high)] : [grams, grams];
   if (!metered || !step) return [grams, grams];
@@ -12,27 +18,81 @@ const range = one => {
   return [most(less(all, add(off, one.spare[0])), ZERO), most(add(all, add(off, one.spare[1])), ZERO)];
 };
 
-/* What measuring may be off at the worst, as a share; null where that is not known. */
+/* What a line may be off at the worst, as a share of its exact weight; null where that is not known. */
 const mayBeOff = one => {
   const {way, grams, step, row} = one;
-  if (!grams || grams[0] <= 0n) return null;
-  if (way.is === "drops") return way.drop ? over(most(less(way.high, way.drop), less(way.drop, way.low)), way.drop) : null;
-  if (one.plan) {
-    const [low, high] = range(one);
-    return over(most(less(high, grams), less(grams, low)), grams);
-  }
-  if (!step || way.is !== "weigh" && way.is !== "fill") return null;
-  return over(times(step, whole(one.portions)), times(grams, row.strong || ONE));
+  let exact = grams, [low, high] = grams ? range(one) : [null, null];
+  if (!grams || grams[0] <= 0n || !low || !high) return null;
+  if (row.strong && one.strong && step) {
+    const off = times(step, whole(one.portions));
+    [exact, low, high] = [times(grams, row.strong), most(less(one.strong, off), ZERO), add(one.strong, off)];
+  } else if (!one.plan && way.is !== "drops" && (!step || way.is !== "weigh" && way.is !== "fill")) return null;
+  return over(most(less(high, exact), less(exact, low)), exact);
 };
 
 const doubtful = lines => lines.filter(one => {
   const {way, grams, row} = one;
-  if (row.about || way.is === "weigh" && one.portions === 1n && !row.strong) return false;
-  if (way.is === "volume" || !grams || grams[0] <= 0n) return false;
-  if (way.is !== "drops" && way.is !== "none" && !one.step) return false;
+  if (row.about || row.out) return false;
+  const judged = way.is !== "volume" && grams && grams[0] > 0n && (way.is === "drops" || way.is === "none" || one.step);
+  if (!judged && !one.coarse) return false;
   const off = mayBeOff(one);
   return !off || order(off, row.error || page.accepted) > 0;
 });
+
+/* The smallest batch from the one asked on at which every line is within its accepted error; null where there is none. */
+const covered = (low, high, count, each, error, exact) => {
+  const start = [over(high, add(ONE, error)), times(less(count, HALF), each)].reduce(most, exact);
+  return order(times(start, less(ONE, error)), low) <= 0 && order(start, times(add(count, HALF), each)) < 0 ? start : null;
+};
+const weighedWithin = ({step, portion}, error, exact) => {
+  for (let reading = over(halfUp(exact, step), step);;) {
+    const portions = portion ? most(ONE, whole(ceil(over(times(reading, step), portion)))) : ONE;
+    const found = covered(times(less(reading, portions), step), times(add(reading, portions), step), reading, step, error, exact);
+    if (found) return found;
+    if (portion && order(times(reading, step), add(exact, add(portion, portion))) > 0) return null;
+    reading = most(add(reading, ONE), whole(ceil(over(portions, error))));
+  }
+};
+const withinFrom = (way, error, exact) => {
+  if (way.is === "dilute" || way.is === "triturate") return exact;
+  if (way.is === "weigh" && way.step) return weighedWithin(way, error, exact);
+  if (way.is !== "drops" || !way.drop) return null;
+  for (let count = halfUp(over(exact, way.drop), ONE); count[0] <= common.most.drops; count = add(count, ONE)) {
+    const found = covered(times(count, way.low), times(count, way.high), count, way.drop, error, exact);
+    if (found) return found;
+  }
+  return null;
+};
+const nextWithin = (row, batch, alone) => {
+  const error = row.error || page.accepted, per = "drops" in row ? row.drops : row.per, exact = times(per, batch);
+  if (row.fill || row.strong || !alone)
+    return most(batch, over(over(over(page.balances[0][0], error), row.strong || ONE), per));
+  for (const way of [...pieces[row.ways]].sort((a, b) => order(a.from, b.from))) {
+    let start = withinFrom(way, error, most(exact, way.from));
+    if (start && wayOf(pieces[row.ways], start) !== way)
+      start = times(ratio(floor(times(over(start, per), whole(100))) + 1n, 100n), per);
+    if (start && (!way.to || order(start, way.to) <= 0)) return over(start, per);
+  }
+  return null;
+};
+const smallest = (table, asked) => {
+  const judged = table.rows.filter(row => {
+    const per = "drops" in row ? row.drops : row.per;
+    return !row.about && !row.out && pieces[row.ways][0].is !== "volume" && per && per[0] > 0n;
+  });
+  if (!judged.length || !page.balances.length) return null;
+  const thinners = table.rows.map(row => row.thins), last = times(asked, exactly(common.most.batches));
+  for (let batch = asked; order(batch, last) <= 0;) {
+    const starts = judged.map(row => nextWithin(row, batch, !thinners.includes(table.rows.indexOf(row))));
+    if (starts.includes(null)) return null;
+    const found = starts.reduce(most);
+    if (!order(found, batch)) {
+      if (!doubtful(evaluate(table, batch).lines).length) return batch;
+      batch = read(significant(times(batch, [101n, 100n]), 3, UP));
+    } else batch = read(notBelow(found));
+  }
+  return null;
+};
 
 /* Least and most of every percentage, by line: its least weight beside the most of all others, and the reverse. */
 const intervals = (table, lines) => {

@@ -4,10 +4,10 @@ const linked = lines => {
   const done = [];
   for (const link of page.links) {
     const chosen = link.rows.map(at => lines[at]), only = chosen.length === 1 ? chosen[0] : null;
-    const unknown = chosen.find(one => !one.metered);
-    const step = chosen.length && chosen.every(one => one.step) ? chosen.map(one => one.step).reduce(most) : null;
-    let grams = chosen.length && !unknown ? sum(chosen.map(one => one.metered)) : null;
-    let drops = only ? only.drops : null, ml = only && !only.metered ? only.ml : null;
+    const printed = one => one.unshown ? one.grams : one.metered, unknown = chosen.find(one => !printed(one));
+    const step = chosen.length && chosen.every(one => one.step && !one.unshown) ? chosen.map(one => one.step).reduce(most) : null;
+    let grams = chosen.length && !unknown ? sum(chosen.map(printed)) : null;
+    let drops = only ? only.drops : null, ml = only && !printed(only) ? only.ml : null;
     if ("last" in link) {
       const earlier = done.filter(one => "last" in one.link && one.link.rows.join() === link.rows.join());
       const left = less(grams, sum(earlier.map(one => one.grams)));
