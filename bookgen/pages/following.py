@@ -42,7 +42,7 @@ from .verdict import MOST_DIGITS, OTHERWISE
 
 _ANCHORED = (
     "line-#.grams", "line-#.plan.aliquot", "line-#.plan.error", "line-#.blend.strong", "line-#.percent-low",
-    "line-#.spared", "line-#.one-ml", "line-#.next", "line-#.few", "accepted-error",
+    "line-#.spared", "line-#.one-ml", "line-#.next", "line-#.few", "line-#.many", "accepted-error",
 )  # fmt: skip
 """Figures that sentences below a row begin with: each sentence leads to how its first figure is found."""
 
@@ -67,6 +67,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Markup:
         "supplies": _supplies(figures, below, shelf),
         "ways": shelves.ways,
         "kinds": shelves.kinds,
+        "masses": shelves.masses,
         "plans": shelves.plans,
     }  # fmt: skip
     return Markup(json.dumps(answer, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
@@ -127,12 +128,13 @@ def plainly(text: str) -> str:
 
 
 class _Shelves:
-    """Ways of measuring and plans, each written once however many lines share it."""
+    """Ways of measuring, drop masses and plans, each written once however many lines share it."""
 
     def __init__(self) -> None:
         self.ways: list[list[Any]] = []
         self.kinds: list[dict[str, Any]] = []
         self.plans: list[dict[str, Any]] = []
+        self.masses: list[dict[str, Any]] = []
         self._ways: dict[int, int] = {}
         self._kinds: dict[str, int] = {}
         self._plans: dict[tuple[object, ...], int] = {}
@@ -153,6 +155,11 @@ class _Shelves:
         if found is None:
             found = self._kinds[kind + str(id(plan))] = len(self.kinds)
             written = json.loads(kind)
+            mass = {name: written.pop(name) for name in ("drop", "low", "high") if name in written}
+            if mass:
+                if mass not in self.masses:
+                    self.masses.append(mass)
+                written["of"] = self.masses.index(mass)
             if plan is not None:
                 written["plan"] = self._plan(plan)
             self.kinds.append(written)

@@ -358,14 +358,13 @@ def _ways_out(one: LineFigure, measured: Metered, figures: Figures, shelf: Shelf
     notes: list[str | Markup] = []
     signs, name = shelf.signs, f"line-{one.index}"
     if drips(one, shelf.book) and isinstance(measured.grams, Fraction) and (counts := usual_count(measured.grams)):
-        few, many = (
-            Figure(text=str(count), value=str(count), name=f"{name}.{word}")
-            for word, count in zip(("few", "many"), counts, strict=True)
-        )
+        few, many = counts
+        told = figure_html(drops(f"{name}.many", many))
+        if few != many:
+            least = Figure(text=str(few), value=str(few), name=f"{name}.few")
+            told = Markup(SENTENCES["some"]).format(few=figure_html(least), many=told)
         light, heavy = (show.plain(each, signs) for each in USUAL_DROP)
-        notes.append(
-            Markup(SENTENCES["drips"]).format(few=figure_html(few), many=figure_html(many), light=light, heavy=heavy)
-        )
+        notes.append(Markup(SENTENCES["drips"]).format(many=told, light=light, heavy=heavy))
     if measured.next_batch is not None:
         batch = Figure(
             text=show.not_below(measured.next_batch, signs),

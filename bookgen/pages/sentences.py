@@ -33,8 +33,9 @@ SENTENCES: Mapping[str, str] = {
     "way-out": "Way out: a batch of {batch}; {way}.",
     "way-drops": "{way} then",
     "way-else": "it can be {way} then",
-    "drips": "Count drops: weigh 20 of them once with <code>bookgen drops</code>. Until then it is about {few} to "
-    "{many} drops, at {light} to {heavy} g a drop (common practice, no source).",
+    "drips": "Count drops: weigh 20 of them once with <code>bookgen drops</code>. Until then it is about {many}, at "
+    "{light} to {heavy} g a drop (common practice, no source).",
+    "some": "{few} to {many}",
     "weight-unknown": "Weight not known: {reason}.",
     "spared": "{spared} more of it comes with what is thinned with it.",
     "blend": "{strong} of it and {water} of water",

@@ -151,9 +151,11 @@ def _drops(case: Case, line: Metered) -> Iterator[str]:
     counts = None if grams is None else usual_count(grams)
     if counts is not None and grams is not None and drips(figure, case.reckoning.book):
         light, heavy = (plain(each, case.signs) for each in USUAL_DROP)
+        few, many = counts
+        some = f"{few} to {many}" if few != many else str(many)
         yield (
             f"count drops: weigh 20 of them once with `bookgen drops` (until then {case.grams(grams)} is about "
-            f"{counts[0]} to {counts[1]} drops at {light} to {heavy} g a drop; common practice, no source)"
+            f"{some} {'drop' if many == 1 else 'drops'} at {light} to {heavy} g a drop; common practice, no source)"
         )
 
 

@@ -54,21 +54,21 @@ Hazard  lye: Caustic: goggles and gloves; it goes into the water, never water on
 
 Make first  B-01 Formula B-01: obtain 132,63 g on the fine balance; weigh in all 132,63 g
 
-                                            as written    % w/w       g  measured
+                                            as written     % w/w       g  measured
 A, warm to 40 °C
-  B-01 Formula B-01  base                         60 %  60       132,63  fine balance
-  oil                scent                     3 drops   0,0750       –  cannot be measured
-      0,1658 g is less than the balance weighs or the dropper counts within the accepted error.
+  B-01 Formula B-01  base                         60 %   60       132,63  fine balance
+  oil                scent                     3 drops    0,0750    0,17  fine balance, to within 8,6 %
+      It may really be 0,072 to 0,082 %.
       Way out: a batch of 221,7 g; 7 drops then.
 B, cold
-  lye                       q.s. to pH 7 (about 1,2 g)   1,20    ≈ 2,65  fine balance
-  water                                       to 100 g  38,7      85,61  fine balance
-  No printed total: neither balance nor dropper measures so little
+  lye                       q.s. to pH 7 (about 1,2 g)    1,20    ≈ 2,65  fine balance
+  water                                       to 100 g   38,7      85,60  fine balance
+                                                        100       221,05  printed total
 Processing aids, taken out again
-  earth                                            5 g        –   11,05  fine balance
+  earth                                            5 g         –   11,05  fine balance
       Taken out again: filtered. Not part of the total.
 
-Every line is measured within 5 % at this batch but for: oil. A batch of 266,67 g measures every line of its
+Every line is measured within 5 % at this batch but for: oil. A batch of 265,4 g measures every line of its
   own within it.
 
 Keep in the refrigerator. Use up to and including 2026-03-07 (assigned period).
@@ -98,7 +98,7 @@ def test_a_batch_reads_from_top_to_bottom(book):
 
 
 def test_the_total_stands_below_its_weights(book):
-    """400 g ÷ 0,95 = 421,05 g; 0,3158 g of oil are weighed, 13 drops beside it, and water is the rest (own arithmetic)."""
+    """400 g ÷ 0,95 = 421,05 g; 0,3158 g of oil are weighed, 13 drops beside it; water is the rest (own arithmetic)."""
     lines = run(book, "weigh", "S-01", "--obtain", "400 g").splitlines()
     by_name = {line.split("  ")[1].strip(): line for line in lines if line.startswith("  ") and line.strip()}
     assert by_name["oil"].endswith("0,32  13 drops, fine balance")

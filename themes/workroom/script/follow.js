@@ -105,8 +105,11 @@ const between = (name, interval) => {
 const waysOut = ({grams, row, next}, name) => {
   const found = [], [light, heavy] = common.most.drip.map(exactly);
   const [few, many] = row.drips && grams ? [heavy, light].map(each => halfUp(over(grams, each), ONE)[0]) : [0n, 0n];
-  if (few >= 1n && few <= common.most.drops) found.push(say("drips", {few: figure(name + "few", few, few),
-    many: figure(name + "many", many, many), light: plain(light), heavy: plain(heavy)}));
+  if (few >= 1n && few <= common.most.drops) {
+    const all = drops(name + "many", Number(many));
+    found.push(say("drips", {light: plain(light), heavy: plain(heavy),
+      many: few === many ? all : say("some", {few: figure(name + "few", few, few), many: all})}));
+  }
   if (next) {
     const how = next.says.replace(" ", "\u00a0");
     found.push(say("way-out", {batch: enough(name + "next", next.batch, own.unit),

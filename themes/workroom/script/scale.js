@@ -3,12 +3,12 @@
 
 const page = JSON.parse(document.getElementById("following").textContent, (_, value) =>
   typeof value !== "string" || value[0] !== "=" ? value : value[1] === "=" ? value.slice(1) : exactly(value.slice(1)));
-const tables = new Map(page.tables); // users before what they use
+const tables = new Map(page.tables), kind = at => ({...page.kinds[at], ...page.masses[page.kinds[at].of]});
 
 const pieces = page.ways.map(([corners, flat]) => {
   const ends = corners.split(" ").map(exactly), found = [];
   for (let at = 0; at < flat.length; at += 3)
-    found.push({from: ends[flat[at]], to: flat[at + 1] < 0 ? null : ends[flat[at + 1]], ...page.kinds[flat[at + 2]]});
+    found.push({from: ends[flat[at]], to: flat[at + 1] < 0 ? null : ends[flat[at + 1]], ...kind(flat[at + 2])});
   return found;
 });
 const holds = (piece, exact) => order(piece.from, exact) <= 0 && (!piece.to || order(exact, piece.to) <= 0);
