@@ -121,9 +121,9 @@ def test_diluted_ethanol_is_neither_counted_in_drops_nor_a_diluent(tmp_path: Pat
     }
     book = book_of(tmp_path, "spirit: 50 g of 70 %vol; dye: 0.02 g; water: 1 g; a: to 100 g", more=more)
     dye = weigh(book, "F")["lines"][1]
-    assert (dye["measure"], dye["plan"]) == ("none", None)
+    assert (dye["measure"], dye["plan"]) == ("weigh", None)
     small = book_of(tmp_path / "small", "spirit: 0.1 g of 70 %vol; water: 1 g; a: to 100 g", more=more)
-    assert first(weigh(small, "F"))["measure"] == "none"
+    assert first(weigh(small, "F"))["measure"] == "weigh"
 
 
 @given(

@@ -337,13 +337,13 @@ def test_two_stocks_take_their_own_diluents(book: Path):
 
 def test_a_powder_of_less_than_a_tenth_thins_no_other(book: Path):
     lines = {line["material"]: line for line in weigh(book, "SAME")["lines"]}
-    assert (lines["talc"]["measure"], lines["talc"]["plan"]) == ("none", None)
+    assert (lines["talc"]["measure"], lines["talc"]["plan"]) == ("weigh", None)
     assert lines["salt"]["plan"]["diluent"] == "water"
 
 
 def test_without_a_word_on_what_dissolves_it_nothing_is_planned(book: Path):
     line = weigh(book, "NONE")["lines"][0]
-    assert (line["measure"], line["plan"], line["metered_g"]) == ("none", None, None)
+    assert (line["measure"], line["plan"], line["metered_g"]) == ("weigh", None, "0.05")
     assert line["why"]["measure"] == "400 g: weighed"
 
 
