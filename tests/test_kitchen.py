@@ -1,4 +1,4 @@
-"""The demo's book on a kitchen table: one scale of 1 g and one dropper.  Nothing is hidden, nothing absurd is advised."""
+"""The demo on a kitchen table, one scale of 1 g and one dropper: nothing is hidden, nothing absurd is advised."""
 
 from __future__ import annotations
 

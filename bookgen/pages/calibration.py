@@ -122,11 +122,12 @@ def _today(one: Recount, mass: DropMass, signs: show.Signs) -> str:
         return "its batch is not known"
     if today.measure is Measure.DROPS and today.drops is not None and today.drop_error is not None:
         return f"today {show.drops(today.drops)}, {show.off(today.drop_error, signs)}"
-    if today.measure is Measure.NONE:
+    if today.is_unshown:
         exact = "" if today.drops_exact is None else f", {show.significant(today.drops_exact, 2, signs)} drops exactly"
-        return f"today not within the accepted error{exact}"
+        return f"today less than the balance shows{exact}"
     metered = today.metered if isinstance(today.metered, Fraction) else today.grams
-    return f"today weighed, {show.weight(metered, today.step, signs)}"
+    beside = "" if today.beside is None else f", {show.drops(today.beside)}"
+    return f"today weighed, {show.weight(metered, today.step, signs)}{beside}"
 
 
 def _changes(one: Recount, found: Calibration) -> bool:
@@ -192,7 +193,7 @@ def _recount_json(one: Recount) -> dict[str, Any]:
         "written": _written(one.count),
         "grams": value(one.grams),
         "measure": None if today is None else today.measure.value,
-        "drops": None if today is None else today.drops,
+        "drops": None if today is None else today.beside if today.drops is None else today.drops,
         "drops_exact": None if today is None else value(today.drops_exact),
         "drop_error_percent": None if today is None else hundredfold(today.drop_error),
         "why": whys({"grams": one.grams}),

@@ -56,7 +56,7 @@ rose oil, pipette: 3 weighings, 50 drops in all weigh 1.3 g
   drops     38.5 in 1 g, 34.6 in 1 mL
 
 Written in drops of it; with this dropper, the formula's weight kept:
-  N-01 Formula N-01: 20 drops = 0.5 g, today 19 drops, 1.2 % under
+  N-01 Formula N-01: 20 drops = 0.5 g, today weighed, 0.50 g, 19 drops
   S-02 Formula S-02: 6 drops = 0.15 g, today 6 drops, 4.0 % over
 These lines take the place of the drop mass that the book counts by, so S-02 would weigh 0.156 g instead of
   0.15 g. To keep a weight, fix it in the formula: 6 drops (0.15 g).
@@ -104,8 +104,8 @@ def test_the_answer_as_json(book):
         "paste": ["drops:", "  pipette: [20 drops 0.52 g, 20 drops 0.54 g, 10 drops 0.24 g]"],
     }
     assert answer["formulas"] == [
-        {"code": "N-01", "title": "Formula N-01", "written": "20 drops", "grams": "0.5", "measure": "drops",
-         "drops": 19, "drops_exact": "250/13", "drop_error_percent": "-1.2", "why": {}},
+        {"code": "N-01", "title": "Formula N-01", "written": "20 drops", "grams": "0.5", "measure": "weigh",
+         "drops": 19, "drops_exact": "250/13", "drop_error_percent": None, "why": {}},
         {"code": "S-02", "title": "Formula S-02", "written": "6 drops", "grams": "0.15", "measure": "drops",
          "drops": 6, "drops_exact": "75/13", "drop_error_percent": "4", "why": {}},
     ]  # fmt: skip

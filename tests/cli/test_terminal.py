@@ -45,7 +45,7 @@ storage: refrigerator, 5 days
 
 EXPECTED = """\
 S-01  Plain splash  ·  issue 2  ·  TRIAL
-To obtain 2 × 100 g + 5 % = 210,00 g  ·  weigh in all 221,05 g
+To obtain 2 × 100 g + 5 % = 210 g  ·  weigh in all 221,05 g without what is taken out again
 Fills 2 containers of 100 g, 10,00 g left over
 
 Hazard  oil: Stains, so wear an apron.

@@ -64,7 +64,7 @@ const ofBatch = (a, unit, step) => unit === "mL" ? millilitres(a) : 10000n % a[1
 
 /* Rounded up: just below this batch something would not work. */
 const notBelow = a => plain(a, 4, UP);
-const read = text => ratio(BigInt(text.replace(page.decimal, "")), power(decimals(text)));
+const printed = text => ratio(BigInt(text.replace(page.decimal, "")), power(decimals(text)));
 
 const onStep = (a, step) => {
   if (!step) return plain(a);

@@ -5,10 +5,10 @@
    balance. */
 const range = one => {
   if (one.unshown) return [null, null];
-  const [low, high] = takenOf(one);
+  const [low, high] = reallyTaken(one);
   return one.grams && low && high ? [least(low, one.grams), most(high, one.grams)] : [low, high];
 };
-const takenOf = one => {
+const reallyTaken = one => {
   const {way, plan, metered, grams, step} = one;
   if (one.drops !== null) return way.low ? [times(whole(one.drops), way.low), times(whole(one.drops), way.high)] : [grams, grams];
   if (!metered || !step) return [grams, grams];
@@ -88,8 +88,8 @@ const smallest = (table, asked) => {
     const found = starts.reduce(most);
     if (!order(found, batch)) {
       if (!doubtful(evaluate(table, batch).lines).length) return batch;
-      batch = read(significant(times(batch, [101n, 100n]), 3, UP));
-    } else batch = read(notBelow(found));
+      batch = printed(significant(times(batch, [101n, 100n]), 3, UP));
+    } else batch = printed(notBelow(found));
   }
   return null;
 };
