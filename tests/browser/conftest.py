@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -83,6 +84,17 @@ def opened(browser) -> Iterator[Callable[..., Page]]:
     yield open_page
     context.close()
     assert complaints == []
+
+
+def until(page: Page, expression: str, within_s: float = 60) -> None:
+    """Wait until an expression holds in the page.
+
+    Playwright's own way leaves a text to evaluate behind in the page, which the page's policy forbids; this asks again.
+    """
+    deadline = time.monotonic() + within_s
+    while not page.evaluate(expression):
+        assert time.monotonic() < deadline, expression
+        page.wait_for_timeout(20)
 
 
 def some_of_each(site: Path) -> list[Path]:

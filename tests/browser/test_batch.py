@@ -24,7 +24,7 @@ from bookgen.reckon.weighing import weigh
 from bookgen.source import read_obtain
 
 from ..source.test_advice import advised, places
-from .conftest import BOOKS, CHECKOUT
+from .conftest import BOOKS, CHECKOUT, until
 
 HARD = {path.name: path for path in sorted((CHECKOUT / "tests" / "books" / "hard").iterdir())}
 """Little books on which page and Python differed once: two accepted errors, codes of digits, names that look like
@@ -245,7 +245,7 @@ def test_what_is_made_first_opens_at_what_is_wanted_of_it(sites, opened):
     wanted = figure(page, "first-n-02.obtain")
     page.locator("ol.first a", has_text="Wax stock").click()
     page.wait_for_selector("form.obtain:not([hidden])")
-    page.wait_for_function("document.querySelector('#obtain').value !== ''")
+    until(page, "document.querySelector('#obtain').value !== ''")
     assert page.input_value("#obtain") == f"{wanted} g"
     assert Fraction(page.get_attribute("main [data-figure='obtain.g']", "value")) == Fraction(wanted)
 
@@ -354,7 +354,7 @@ def test_a_half_typed_batch_is_not_scolded_at_once(sites, opened):
     page.locator("#obtain").press_sequentially("0 g", delay=20)
     assert figure(page, "obtain.g") == "250"
     page.fill("#obtain", "25")
-    page.wait_for_function("document.querySelector('#obtain-told').textContent.includes('lacks a unit')")
+    until(page, "document.querySelector('#obtain-told').textContent.includes('lacks a unit')")
 
 
 def test_where_the_browser_cannot_unpack_the_page_stands_as_written(sites, browser):

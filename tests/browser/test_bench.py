@@ -11,7 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from .conftest import Watched
+from .conftest import Watched, until
 from .test_pages_on_screen import OVERFLOWING
 
 MADE = datetime(2026, 5, 9, 12, 0, tzinfo=UTC)
@@ -652,11 +652,11 @@ def test_the_screen_is_kept_awake_only_at_the_bench(sites, bench):
       Object.defineProperty(navigator, 'wakeLock', {value: {request: async () => {
         window.locks += 1; return {release: async () => { window.locks -= 1; }}; }}});""")
     bench.open(cream(sites))
-    bench.page.wait_for_function("locks === 1")
+    until(bench.page, "locks === 1")
     bench.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
-    bench.page.wait_for_function("locks === 1")
+    until(bench.page, "locks === 1")
     bench.page.get_by_role("button", name="Back to the page").click()
-    bench.page.wait_for_function("locks === 0")
+    until(bench.page, "locks === 0")
 
 
 # ── For everyone ──

@@ -15,6 +15,8 @@ from axe_playwright_python.sync_playwright import Axe
 from bookgen.pages.finding.search import TERMS, terms_file
 from bookgen.pages.finding.shown import Entry
 
+from .conftest import until
+
 RESULTS = """() => [...document.querySelectorAll('#found li')].map(one => [
   one.querySelector('.title').textContent, one.querySelector('.code')?.textContent ?? '',
   one.querySelector('small')?.textContent ?? '', [...one.querySelectorAll('mark')].map(mark => mark.textContent)])"""
@@ -117,10 +119,10 @@ def test_where_the_address_may_not_be_changed_the_search_goes_on(how, sites, wat
     page.add_init_script(f"history.{how} = () => {{ throw new DOMException('no', 'SecurityError') }}")
     page.goto((sites["demo"] / "search.html").as_uri())
     type_in(page, "oil")
-    page.wait_for_function("location.hash === '#find=oil'")
+    until(page, "location.hash === '#find=oil'")
     page.click("summary")
     page.select_option("#by-kept", "refrigerator")
-    page.wait_for_function("location.hash === '#find=oil&kept=refrigerator'")
+    until(page, "location.hash === '#find=oil&kept=refrigerator'")
     assert titles(page)
     assert watched.complaints == []
 
@@ -215,7 +217,7 @@ def test_what_was_asked_stands_in_the_address(search):
     assert titles(search) == found
     assert search.evaluate("document.getElementById('narrow').open") is True
     search.go_back()
-    search.wait_for_function("!location.hash.includes('kept')")
+    until(search, "!location.hash.includes('kept')")
     assert search.input_value("#by-kept") == ""
     assert search.input_value("#by-status") == "trial"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from .conftest import BOOKS, some_of_each
+from .conftest import BOOKS, some_of_each, until
 
 WIDTHS = (320, 360, 820, 1440)
 SMALLEST_TYPE = 11.5
@@ -144,7 +144,7 @@ def test_the_keyboard_leads_through_a_page_and_its_place_is_seen(sites, watched)
         assert tag in ("A", "SUMMARY", "DIV", "INPUT", "BUTTON"), tag
         assert width >= 2, f"{tag} shows no focus"
         assert style != "none"
-        watched.page.wait_for_function(IN_SIGHT, timeout=5000)  # the browser scrolls there in its own time
+        until(watched.page, IN_SIGHT)  # the browser scrolls there in its own time
         reached.append(tag)
     assert len([tag for tag in reached if tag != "DIV"]) == stops > 10
 

@@ -17,7 +17,7 @@ from bookgen.pages.found.anchors import PAGE as HOW_FIGURES_ARE_FOUND
 from bookgen.pipeline import check_book, publish
 from bookgen.preview import Preview
 
-from .conftest import CHECKOUT, Watched
+from .conftest import CHECKOUT, Watched, until
 
 LONG_MS = 60_000
 
@@ -97,7 +97,7 @@ def test_an_edit_arrives_with_its_figures_and_the_place_is_kept(preview, book, s
     expect(grams).not_to_have_attribute("value", str(before))
     expect(page.locator(f"#line-{number} .written")).to_contain_text("1.25")
     assert page.evaluate("window.first") is None, "the page was not reloaded"
-    page.wait_for_function("scrollY === 420")
+    until(page, "scrollY === 420")
     assert page.evaluate("document.querySelector('details.why').open")
     assert seen.unloaded_fonts() == seen.complaints == []
 
