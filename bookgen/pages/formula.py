@@ -127,7 +127,7 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
     unit = figures.scale.unit
     by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
     order = ("mL", "g") if unit == "mL" else ("g", "mL")
-    evaluation, step = weighing.evaluation, weighing.evaluation.finest_step
+    evaluation, step = weighing.evaluation, weighing.evaluation.read_step
     obtain = tuple(figure for one in order for figure in batch(*by_unit[one], step, signs))
     facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
     if isinstance(evaluation.start_g, Fraction):

@@ -87,7 +87,7 @@ def weighing_text(
 
 def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     formula, evaluation, asked = weighing.formula, weighing.evaluation, weighing.obtain
-    unit, step = weighing.figures.scale.unit, evaluation.finest_step
+    unit, step = weighing.figures.scale.unit, evaluation.read_step
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
     batch = show.with_unit(show.batch(evaluation.obtain, unit, step, signs), unit)
     if asked is not None and (asked.containers or asked.supplies or asked.times):

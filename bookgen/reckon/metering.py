@@ -151,6 +151,9 @@ class Evaluation:
     """Numbers of the lines that count and that it leaves out, as they are less than the balance shows."""
     finest_step: Fraction | None
     """Finest step among the lines that count: it shows every digit of their sum; None without a balance."""
+    read_step: Fraction | None
+    """Finest step among those that are weighed: the batch as a whole is told with the digits of a balance, not with
+    those that the weight of a few drops has; `finest_step` where nothing is weighed."""
 
 
 def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
@@ -176,21 +179,19 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
                 for other, one in zip(table.rows, lines, strict=True)
                 if other.in_total and not other.is_fill
             )
-            lines[number] = _filled(lines[number], less(start_g, others))
+            lines[number] = _filled(lines[number], less(start_g, others), piece_at(row, obtain).portion)
     lines = [_blended(row, one) if row.strong else one for row, one in zip(table.rows, lines, strict=True)]
+    counted = [one for row, one in zip(table.rows, lines, strict=True) if row.in_total]
+    finest = min((one.step for one in counted if one.step is not None), default=None)
     return Evaluation(
         obtain=obtain,
         start=times(table.start, obtain),
         start_g=start_g,
         lines=tuple(lines),
-        printed_total=_total([one for row, one in zip(table.rows, lines, strict=True) if row.in_total]),
-        left_out=tuple(
-            row.index for row, one in zip(table.rows, lines, strict=True) if row.in_total and one.is_unshown
-        ),
-        finest_step=min(
-            (one.step for row, one in zip(table.rows, lines, strict=True) if row.in_total and one.step is not None),
-            default=None,
-        ),
+        printed_total=_total(counted),
+        left_out=tuple(one.index for one in counted if one.is_unshown),
+        finest_step=finest,
+        read_step=min((one.step for one in counted if one.step and one.measure is not Measure.DROPS), default=finest),
     )
 
 
@@ -229,8 +230,8 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         stepped = piece.measure is Measure.WEIGH or piece.plan is not None
         weight = half_up(taken, piece.step) if stepped and piece.step is not None else taken
         metered = weight
-        if piece.portion and (piece.measure is Measure.WEIGH or piece.measure is Measure.FILL):
-            portions = max(1, ceil(weight / piece.portion))
+        if piece.measure is Measure.WEIGH:  # the fill's weight is not known yet
+            portions = _portions(weight, piece.portion)
     line = Metered(
         index=row.index,
         grams=exact,
@@ -332,14 +333,19 @@ def _spared(line: Metered, aliquot: Fraction, plan: Plan) -> Metered:
     return replace(line, metered=half_up(line.grams - spared, line.step))
 
 
-def _filled(line: Metered, rest: Known) -> Metered:
-    """Return the fill with its weight; what is too little for its balance is not 0."""
+def _filled(line: Metered, rest: Known, portion: Fraction | None) -> Metered:
+    """Return the fill with its weight, in portions of so many grams at most; what is too little for its balance is not
+    0."""
     if isinstance(rest, Missing):
         return replace(line, metered=rest)
     weight = max(rest, ZERO) if line.step is None else half_up(max(rest, ZERO), line.step)
     if weight == 0 and line.grams != 0:
         return replace(line, metered=Missing(reason=TOO_SMALL), coarse=True)
-    return replace(line, metered=weight)
+    return replace(line, metered=weight, portions=_portions(weight, portion))
+
+
+def _portions(grams: Fraction, portion: Fraction | None) -> int:
+    return 1 if portion is None else max(1, ceil(grams / portion))
 
 
 def _blended(row: Row, line: Metered) -> Metered:

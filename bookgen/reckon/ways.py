@@ -55,7 +55,7 @@ class Piece:
     """The balance's step in grams, of which the printed weight is a multiple; for drops that of the finest balance;
     None when no balance is stated."""
     portion: Fraction | None = None
-    """Most grams that the balance holds at once; None when it never limits in this range."""
+    """Most grams that the balance holds at once; None when it never limits in this range, and where it holds any."""
     drop: Fraction | None = None
     """Grams per drop, where the line can be counted."""
     low: Fraction | None = None
@@ -359,7 +359,8 @@ def on_balance(grams: Fraction, bench: Bench, measure: Measure) -> Piece:
         measure=measure,
         with_=balance.name,
         step=balance.readability_g,
-        portion=balance.capacity_g if portions_on(grams, balance) > 1 else None,
+        # The fill takes up what others are rounded by, so it may weigh more than its exact weight says.
+        portion=balance.capacity_g if measure is Measure.FILL or portions_on(grams, balance) > 1 else None,
         coarse=not within,
     )
 

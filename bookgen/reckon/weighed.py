@@ -39,9 +39,10 @@ def taken_materials(figure: LineFigure, metered: Metered, taken: Known) -> tuple
 def taken_grams(evaluation: Evaluation) -> tuple[Known, ...]:
     """Return the grams that each line takes off the shelf, as the instruments take them.
 
-    Printed weights; drops as they fall, count × drop mass, because printed to a coarse balance's step they could be
-    0.  A line that is thinned takes what its stock is made of, all of it, and the line that thins it takes the stock's
-    diluent in addition to its own weight.  A line that cannot be measured stands there with its exact weight.
+    Printed weights; of drops the larger of what is printed and what falls, count × drop mass, so that neither is more
+    than is there.  A line that is thinned takes what its stock is made of, all of it, and the line that thins it takes
+    the stock's diluent in addition to its own weight.  A line that cannot be measured stands there with its exact
+    weight.
 
     Source: own arithmetic.
     """
@@ -74,7 +75,10 @@ def _taken(metered: Metered) -> Known:
     if metered.plan is not None and not isinstance(metered.metered, Missing):
         return metered.plan.stages[0].weigh_g
     if metered.drop_error is not None:
-        return times(metered.grams, 1 + metered.drop_error)
+        falls = times(metered.grams, 1 + metered.drop_error)
+        if isinstance(falls, Missing) or isinstance(metered.metered, Missing):
+            return falls
+        return max(falls, metered.metered)
     if metered.measure is Measure.NONE or isinstance(metered.metered, Missing):
         return metered.grams
     return metered.metered

@@ -23,6 +23,7 @@ from bookgen.reckon.scale import ScaleTable
 from bookgen.reckon.weighing import weigh
 from bookgen.source import read_obtain
 
+from ..books_of_text import MATERIALS, formula, write_book
 from ..source.test_advice import advised, places
 from .conftest import BOOKS, CHECKOUT, until
 
@@ -238,6 +239,38 @@ def test_a_supply_is_used_up_and_not_made_first(sites, opened):
     assert figure(page, "line-0.metered") == "24.00"
     assert not page.locator("ol.first b.code", has_text="N-02").count()
     assert "N-04" in page.inner_text(".make-first")
+
+
+def test_the_page_takes_no_more_drops_than_there_are_and_fills_in_portions(opened, tmp_path):
+    bench = "accepted error: 10 %\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 20 g}\n"
+    bench += "  - {name: kitchen, readability: 1 g, capacity: 300 g}\n"
+    book = write_book(tmp_path / "filled", {"F": formula("F", "a: 30.4 %; b: 30.4 %; c: 30.4 %; gly: to 100 g")},
+        workroom=bench)  # fmt: skip
+    publish(check_book(book), tmp_path / "filled-site", binder=False)
+    page = opened(tmp_path / "filled-site" / "formulas" / "F.html")
+    ask(page, "100 g")
+    assert "portions" not in page.inner_text("main table.ingredients")
+    ask(page, "226 g")  # 68.704 g are printed 69 g, and 19.888 g left
+    assert figure(page, "line-3.metered") == "19.00"
+    ask(page, "224.6 g")  # 68.2784 g are printed 68 g, which leaves 20.60 g for 19.7648 g
+    assert (figure(page, "line-3.metered"), figure(page, "line-3.portions")) == ("20.60", "2")
+
+    kitchen = "accepted error: 10 %\nbalances:\n  - {name: kitchen scale, readability: 1 g}\n"
+    drops = {**MATERIALS, "oil": "water: 0 %\ndrops:\n  pipette: 0.03 g"}
+    book = write_book(tmp_path / "dropped", {"F": formula("F", "oil: 1 %; a: to 100 g")}, drops, kitchen)
+    publish(check_book(book), tmp_path / "dropped-site", binder=False)
+    page = opened(tmp_path / "dropped-site" / "formulas" / "F.html")
+    ask(page, "1.19 g of oil")
+    assert (figure(page, "line-0.drops"), figure(page, "line-0.metered")) == ("38", "1.1")
+
+
+def test_the_digits_of_drops_are_not_those_of_the_batch(opened, tmp_path):
+    book = write_book(tmp_path / "book", {"F": formula("F", "oil: 1 drop; gly: to 105 g", "yield: 70 %")})
+    publish(check_book(book), tmp_path / "site", binder=False)
+    page = opened(tmp_path / "site" / "formulas" / "F.html")
+    assert figure(page, "start.g") == "105.00"
+    ask(page, "73.5 g")
+    assert (figure(page, "start.g"), figure(page, "printed-total")) == ("105.00", "105.005")
 
 
 def test_what_is_made_first_opens_at_what_is_wanted_of_it(sites, opened):

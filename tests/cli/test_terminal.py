@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 from bookgen.cli import main
-from tests.books_of_text import ON_THAT_DAY, TODAY, formula, write_book
+from tests.books_of_text import ON_THAT_DAY, ONE_BALANCE, TODAY, formula, write_book
 
 MATERIALS = {
     "water": "density: 1\nwater: 100 %",
@@ -161,3 +161,15 @@ def test_what_evaporates_follows_the_batch(tmp_path, extra, batch, said):
     book = write_book(tmp_path / "book", {"F": text})
     result = CliRunner(env={"COLUMNS": ""}).invoke(main, ["weigh", "F", "--obtain", batch, "--book", str(book)])
     assert said in result.stdout
+
+
+def test_the_head_has_the_digits_of_a_balance_not_of_a_few_drops(tmp_path: Path) -> None:
+    """One drop of 0.025 g is printed 0.025 g, and the sum shows it; nobody reads 105.000 g on a balance of 0.01 g."""
+    book = write_book(tmp_path / "book", {"F": formula("F", "oil: 1 drop; gly: to 105 g", "yield: 70 %")})
+    for batch, head in (("73.5 g", "To obtain 73.5 g  ·  weigh in all 105.00 g"), ("3 x 20 g", "Fills 3")):
+        said = CliRunner().invoke(main, ["weigh", "F", "--obtain", batch, "--book", str(book)], env=ON_THAT_DAY).output
+        assert head in said
+        assert ".000 g" not in said.partition("as written")[0]
+    only = write_book(tmp_path / "only", {"F": formula("F", "oil: 20 drops")}, workroom=ONE_BALANCE)
+    said = CliRunner().invoke(main, ["weigh", "F", "--book", str(only)], env=ON_THAT_DAY).output
+    assert "weigh in all 0.50 g" in said

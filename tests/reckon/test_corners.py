@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from bookgen.findings import Missing
+from bookgen.reckon.certainty import measuring_error
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighed import taken_grams
 from bookgen.reckon.weighing import Weighing
@@ -247,3 +248,33 @@ def test_drops_leave_the_shelf_as_they_fall(tmp_path: Path, grams: str, taken: s
     figures = reckon(read_book(one(tmp_path, f"oil: {grams}; a: 100 g"))).figures["f"]
     assert not isinstance(figures.written, Missing)
     assert taken_grams(figures.written)[0] == Fraction(taken)
+
+
+def test_drops_never_take_more_than_is_there_as_printed(tmp_path: Path) -> None:
+    """39 drops of 0.03 g are 1.17 g, printed 1.2 g: of 1.19 g only 38 are counted, printed 1.1 g (own arithmetic)."""
+    kitchen = "accepted error: 10 %\nbalances:\n  - {name: kitchen scale, readability: 1 g}\n"
+    drops = {**MATERIALS, "oil": "water: 0 %\ndrops:\n  pipette: 0.03 g"}
+    book = one(tmp_path, "oil: 1 %; a: to 100 g", materials=drops, workroom=kitchen)
+    answer = run(book, "weigh", "F", "--obtain", "1.19 g of oil")[1]
+    assert (answer["lines"][0]["drops"], answer["lines"][0]["metered_g"]) == (38, "1.1")
+    assert answer["supplies"][0]["used_g"] == "1.14"
+
+
+@pytest.mark.parametrize(
+    ("fill", "printed", "held"), [("to 111.1 g", "21.10", "fine"), ("to 391.1 g", "301", "kitchen")]
+)
+def test_a_fill_heavier_than_its_balance_holds_is_weighed_in_portions(
+    tmp_path: Path, fill: str, printed: str, held: str
+) -> None:
+    """It takes up what the others are rounded by: 19.9 g exactly, 21.10 g printed on a balance that holds 20 g."""
+    bench = "accepted error: 10 %\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 20 g}\n"
+    bench += "  - {name: kitchen, readability: 1 g, capacity: 300 g}\n"
+    book = one(tmp_path, f"a: 30.4 g; b: 30.4 g; c: 30.4 g; gly: {fill}", workroom=bench)
+    weighing = weigh_batch(reckon(read_book(book)), "f")
+    assert isinstance(weighing, Weighing)
+    line = weighing.evaluation.lines[3]
+    assert (line.with_, line.metered, line.portions) == (held, Fraction(printed), 2)
+    assert isinstance(line.grams, Fraction)
+    assert line.step is not None
+    off = max(line.metered + 2 * line.step - line.grams, line.grams - line.metered + 2 * line.step) / line.grams
+    assert measuring_error(line) == off

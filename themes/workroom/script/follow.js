@@ -225,9 +225,9 @@ const print = (evaluation, ready, written) => {
   const made = firsts(evaluation, ready), unit = own.unit;
   const other = unit === "g" ? over(evaluation.obtain, own.density) : times(evaluation.obtain, own.density);
   for (const [name, amount] of [["g", unit === "g" ? evaluation.obtain : other], ["mL", unit === "g" ? other : evaluation.obtain]])
-    if (amount) put("obtain." + name.toLowerCase(), ofBatch(amount, name, evaluation.step), machine(amount));
-  if (evaluation.grams) put("start.g", onStep(evaluation.grams, evaluation.step), machine(evaluation.grams));
-  if (evaluation.start) put("start", ofBatch(evaluation.start, unit, evaluation.step), machine(evaluation.start));
+    if (amount) put("obtain." + name.toLowerCase(), ofBatch(amount, name, evaluation.read), machine(amount));
+  if (evaluation.grams) put("start.g", onStep(evaluation.grams, evaluation.read), machine(evaluation.grams));
+  if (evaluation.start) put("start", ofBatch(evaluation.start, unit, evaluation.read), machine(evaluation.start));
   const cells = lines.map((one, at) => {
     const word = one.ml || one.way.is === "fill" ? "–" : say("unknown");
     if (one.unshown) return [rows[at].querySelector(".grams"), plain(one.grams), unshown(`line-${at}.grams`, one.grams, one.row.about), ""];

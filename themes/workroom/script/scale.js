@@ -37,6 +37,8 @@ const dropStep = (grams, step) => {
   return least(step, over(place, whole(10)));
 };
 
+const inPortions = (grams, {portion}) => portion ? most(ONE, whole(ceil(over(grams, portion))))[0] : 1n;
+
 const meter = (row, obtain) => {
   const grams = times(row.per, obtain), count = "drops" in row ? times(row.drops, obtain) : null;
   const way = wayOf(pieces[row.ways], "drops" in row ? count : grams), plan = page.plans[way.plan];
@@ -46,8 +48,7 @@ const meter = (row, obtain) => {
   if (grams) {
     const taken = plan ? times(grams, plan.factor) : grams;
     line.metered = way.step && (plan || way.is === "weigh") ? halfUp(taken, way.step) : taken;
-    if (way.portion && (way.is === "weigh" || way.is === "fill"))
-      line.portions = most(ONE, whole(ceil(over(line.metered, way.portion))))[0];
+    if (way.is === "weigh") line.portions = inPortions(line.metered, way);
   }
   if (way.is === "drops" && (count || grams)) {
     const exact = count || over(grams, way.drop), drops = halfUp(exact, ONE);
@@ -83,6 +84,7 @@ const fill = (line, rest) => {
   const weight = most(rest, ZERO), metered = line.step ? halfUp(weight, line.step) : weight;
   line.metered = metered[0] || line.grams && !line.grams[0] ? metered : null;
   if (!line.metered) [line.why, line.unshown, line.coarse] = [common.said["too-small"], true, true];
+  else line.portions = inPortions(metered, line.way);
 };
 
 const evaluate = (table, obtain) => {
@@ -100,17 +102,18 @@ const evaluate = (table, obtain) => {
       one.water = less(one.metered, one.strong);
     }
   const shown = counted.filter(one => !one.unshown), unknown = shown.find(one => !one.metered);
+  const finest = some => some.map(one => one.step).filter(Boolean).reduce((a, b) => a ? least(a, b) : b, null);
   return {obtain, lines, grams, start: times(table.start, obtain), out: counted.filter(one => one.unshown),
     why: unknown ? unknown.why : common.said["nothing-shows"],
     total: unknown || counted.length && !shown.length ? null : sum(shown.map(one => one.metered)),
-    step: counted.map(one => one.step).filter(Boolean).reduce((a, b) => a ? least(a, b) : b, null)};
+    step: finest(counted), read: finest(counted.filter(one => one.way.is !== "drops")) || finest(counted)};
 };
 
 /* What each line takes off the shelf: of one that is thinned the whole stock, and its diluent in addition. */
 const taken = lines => {
   const found = lines.map(one =>
     one.plan && one.metered ? one.plan.stages[0][0]
-      : one.off ? times(one.grams, add(ONE, one.off))
+      : one.off ? one.grams && most(times(one.grams, add(ONE, one.off)), one.metered)
         : one.way.is === "none" || !one.metered ? one.grams : one.metered);
   for (const one of lines)
     if (one.plan && "thins" in one.row && one.metered)
