@@ -41,14 +41,26 @@ class LinkAmount:
     """The line, when it is the whole of one that is measured coarsely."""
 
 
+def linked_name(name: str) -> str:
+    """Return how a link calls what a line calls so: an address has no spaces.
+
+    >>> linked_name("rose water")
+    'rose-water'
+    """
+    return "-".join(name.split())
+
+
 def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[int, ...]:
-    """Return the numbers of the lines that a link means: one material, in one phase or in all, or a whole phase."""
-    key = book.key_of(link.material)
+    """Return the numbers of the lines that a link means: one material, in one phase or in all, or a whole phase.
+
+    An ingredient without a file is called as its line is, with a hyphen for each space (`linked_name`).
+    """
+    key, name = book.key_of(link.material), linked_name(link.material).casefold()
     return tuple(
         one.index
         for one in lines
         if (not link.phase or one.phase == link.phase)
-        and (not link.material or (one.key == key if key else one.line.material.casefold() == link.material.casefold()))
+        and (not link.material or (one.key == key if key else linked_name(one.line.material).casefold() == name))
         and (link.phase or link.material)
     )
 

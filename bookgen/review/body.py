@@ -12,7 +12,7 @@ from ..findings import Missing
 from ..model import AmountLink, Drops, Known, Material, Percent, TypedQuantity
 from ..reckon.amounts import LineFigure
 from ..reckon.known import ZERO, add
-from ..reckon.links import rows_of
+from ..reckon.links import linked_name, rows_of
 from ..source.naming import nearest_name
 from .rule import Case, Said, known
 
@@ -38,7 +38,9 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
             where = " and ".join(sorted({figure.phase for figure in everywhere}))
             words = f"{target} leads nowhere: {link.material} is in phase {where}"
         else:
-            near = nearest_name(link.material, (one.line.material for one in case.lines if not one.is_formula))
+            near = nearest_name(
+                link.material, (linked_name(one.line.material) for one in case.lines if not one.is_formula)
+            )
             hint = f"Did you mean {near}" if near else "Name an ingredient of this formula"
             words = f"{target} leads nowhere: no line is called {link.material}. {hint}"
         yield Said(place=link.place, words=words)

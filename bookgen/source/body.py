@@ -236,8 +236,23 @@ def _broken_links(token: Token, reading: _Reading) -> None:
             needle = f"]({kind}:"
             if child.type == "text" and needle in child.content:
                 line, column = reading.locate(needle, token)
-                message = f"This is not a link: take out the space in the brackets after {kind}:."
+                message = (
+                    f"This is not a link, because of the space in it: write {_without_spaces(kind, child.content)}."
+                )
                 reading.desk.report(f"bad-{kind}-link", message, line, column + 2 if column else 0)
+
+
+def _without_spaces(kind: str, text: str) -> str:
+    """Return the address that an `amount:` or `time:` link with spaces in it was meant to have.
+
+    The spaces inside a name become hyphens, and those around the signs of a portion and in a duration go.
+
+    >>> _without_spaces("amount", "[x](amount: rose water @A *1/2)"), _without_spaces("time", "[x](time:5 min)")
+    ('amount:rose-water@A*1/2', 'time:5min')
+    """
+    meant = re.search(rf"\]\({kind}:([^()]*)", text)
+    words = re.sub(r"\s*([@*/])\s*", r"\1", meant[1].strip(" \t\"'")) if meant else ""
+    return f"{kind}:" + ("-" if kind == "amount" else "").join(words.split())[:60]
 
 
 _UNREAD = re.compile(r"(?<!\\)(?:\[\^[^\[\]\n]{1,80}\]|\[\[[^\[\]\n]{1,80}\]\])")
