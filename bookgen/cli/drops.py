@@ -61,20 +61,27 @@ def _typed(checked: Checked, material: str) -> tuple[str, ...]:
     asks = sys.stdin.isatty()
     found: list[str] = []
     slips: list[str] = []
-    for number, line in enumerate(_lines(asks, found), 1):
-        try:
-            check_weighing(checked, line)
-        except Unknown as slip:
-            if asks:
-                say(str(slip), err=True)
+    try:
+        for number, line in enumerate(_lines(asks, found), 1):
+            try:
+                check_weighing(checked, line)
+            except Unknown as slip:
+                if asks:
+                    say(str(slip), err=True)
+                else:
+                    slips.append(f"Line {number}: {slip}")
             else:
-                slips.append(f"Line {number}: {slip}")
-        else:
-            found.append(line)
+                found.append(line)
+    except KeyboardInterrupt:
+        raise KeyboardInterrupt(f"what was typed: {_quoted(found)}" if found else "nothing was typed") from None
     if slips:
-        kept = " ".join(f'"{one}"' for one in found)
-        raise Unknown(" ".join((*slips, *([f"The others were read: {kept}."] if kept else []))))
+        raise Unknown(" ".join((*slips, *([f"The others were read: {_quoted(found)}."] if found else []))))
     return tuple(found)
+
+
+def _quoted(weighings: list[str]) -> str:
+    """Return weighings as they are given to the command."""
+    return " ".join(f'"{one}"' for one in weighings)
 
 
 def _lines(asks: bool, found: list[str]) -> Iterator[str]:

@@ -142,6 +142,10 @@ def doubts(
         yield from _too_light(line, finest_first(balances)[0], accepted_error, signs)
 
 
+MOST_COUNTED = 100
+"""Nobody is asked to count more drops than that into one weighing (own choice, no source)."""
+
+
 def _too_light(
     line: DropperLine, balance: Balance, accepted_error: Fraction, signs: Signs
 ) -> Iterator[tuple[str, str]]:
@@ -153,7 +157,8 @@ def _too_light(
         weigh = "weighs" if one.drops == 1 else "together weigh"
         words = f"{_drops(one.drops)} {weigh} {plain(one.grams, signs)} g, less than the {not_below(least, signs)} g"
         within = f"that the {balance.name} weighs within {plain(accepted_error * 100, signs)} %"
-        yield "light-drops", f"{words} {within}; count {count} or more"
+        more = f"count {count} or more" if count <= MOST_COUNTED else "weigh them on a finer balance"
+        yield "light-drops", f"{words} {within}; {more}"
 
 
 def _drops(count: int) -> str:

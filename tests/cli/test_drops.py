@@ -215,6 +215,22 @@ class TestTyped:
             "Weighing 1, such as 20 drops 0.52 g: Weighing 2; an empty line ends: "
         )
 
+    def test_ctrl_c_at_a_terminal_gives_back_what_was_typed(self, book, monkeypatch):
+        class Stopped(Terminal):
+            class _Keys(Terminal._Keys):
+                def readline(self) -> str:
+                    line = sys.stdin.readline()
+                    if not line:
+                        raise KeyboardInterrupt
+                    return line
+
+            stdin = _Keys()
+
+        monkeypatch.setattr("bookgen.cli.drops.sys", Stopped())
+        code, out, err = drops(book, "rose-oil", given="20 drops 0.52 g\n20 drops 0.54 g\n")
+        assert (code, out) == (130, "")
+        assert err.endswith('Interrupted; what was typed: "20 drops 0.52 g" "20 drops 0.54 g".\n')
+
     def test_an_unknown_material_is_told_before_anything_is_typed(self, book):
         assert "rose-oill is not a material of this book. Did you mean rose-oil?" in drops(book, "rose-oill")[2]
 
@@ -271,6 +287,15 @@ def test_the_queries_in_words(book):
         "query rose-oil: 9 drops together weigh 0.1 g, less than the 0.2 g that the bench weighs within 5 %; count 18",
     ):
         assert words in said, words
+
+
+@pytest.mark.parametrize(
+    ("weighing", "says"),
+    [("10 drops 0.02 g", "within 5 %; count 100 or more."), ("10 drops 0.019 g", "within 5 %; weigh them on a finer")],
+)
+def test_nobody_is_asked_to_count_hundreds(book, weighing, says):
+    """0.2 g is the least that the bench weighs: 100 drops of 0.002 g, 106 of 0.0019 g."""
+    assert says in " ".join(drops(book, "rose-oil", weighing)[1].split())
 
 
 def test_one_drop_is_no_drops(book):
