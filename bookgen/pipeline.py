@@ -152,7 +152,19 @@ def no_book(root: Path) -> str:
 def must_be_book(root: Path) -> None:
     """Raise NoBook when the folder holds no book."""
     if not _is_folder(root / "formulas"):
-        raise NoBook(f"{no_book(root)}: name one with --book DIR, or begin one with bookgen start.")
+        above = _book_above(root)
+        what = f"the book is {above}, so go there or name it" if above else "name one"
+        begin = "" if above else ", or begin one with bookgen start"
+        raise NoBook(f"{no_book(root)}: {what} with --book DIR{begin}.")
+
+
+def _book_above(root: Path) -> Path | None:
+    """Return the nearest folder above in whose `formulas/` or `site/` this one lies; None where there is none."""
+    here = root.resolve()
+    for above in here.parents:
+        if here.relative_to(above).parts[0] in ("formulas", "site") and _is_folder(above / "formulas"):
+            return above
+    return None
 
 
 def _is_folder(path: Path) -> bool:

@@ -114,6 +114,15 @@ class TestWrongUse:
         assert result.stderr.splitlines()[-1] == f"Error: {told} with bookgen start."
         assert not list(tmp_path.iterdir())
 
+    @pytest.mark.parametrize("inside", ["formulas", "formulas/waters", "site"])
+    def test_inside_a_book_the_book_is_named(self, tmp_path, inside):
+        (tmp_path / "formulas").mkdir()
+        (tmp_path / inside).mkdir(parents=True, exist_ok=True)
+        result = run("check", "--book", tmp_path / inside)
+        told = f"as it has no folder formulas/: the book is {tmp_path}, so go there or name it with --book DIR."
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert result.stderr.splitlines()[-1] == f"Error: {tmp_path / inside} is not a book, {told}"
+
     def test_a_folder_that_is_not_there(self, tmp_path):
         result = run("check", "--book", tmp_path / "none")
         assert result.exit_code == 2
