@@ -62,6 +62,8 @@ def workroom_for(answers: Answers) -> str:
     """Return the workroom file for these answers.  Raises Declined where one of them cannot be read."""
     given: dict[str, object] = {}
     if answers.title is not None:
+        if not answers.title.strip():
+            raise Declined("The title is empty: write what the book is called.")
         given["title"] = answers.title
     if answers.balances:
         balances = []
@@ -183,6 +185,8 @@ def _name_for(book: Book, typed: str) -> str:
 
 def _material(name: str) -> tuple[str, str]:
     """Return the path and the text of a material's file."""
+    if not name:
+        raise Declined('Give the material a name: bookgen add "NAME".')
     stem = stem_of(name)
     if not stem:
         raise Declined(f"`{name[:40]}` has no letter from a to z for a file name: write it in such letters.")

@@ -49,7 +49,10 @@ def start(
     try:
         if sys.stdin.isatty():
             _must_be_new(folder)
-            answers = _asked(answers)
+            try:
+                answers = _asked(answers)
+            except KeyboardInterrupt:
+                raise KeyboardInterrupt("nothing was written") from None
         files = begin(folder, answers)
     except Declined as declined:
         raise click.UsageError(str(declined)) from declined

@@ -125,10 +125,17 @@ def read_balance(text: str) -> tuple[str, ...] | Complaint:
             message=f"`{tidy(text)[:40]}` is not understood: write its name, its smallest step and the most it holds, "
             f"such as {A_BALANCE}."
         )
-    for step in parts[1:]:
-        grams = read_mass(step, False)
+    weights = []
+    for text in parts[1:]:
+        grams = read_mass(text, False)
         if isinstance(grams, Complaint):
             return grams
+        weights.append(grams)
+    if weights[0] >= weights[-1] and len(weights) > 1:
+        return Complaint(
+            message=f"the smallest step, {parts[1]}, is not below the most that {parts[0]} holds, {parts[2]}: "
+            f"write the step first, such as {A_BALANCE}."
+        )
     return tuple(parts)
 
 

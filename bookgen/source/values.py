@@ -55,7 +55,7 @@ def read_choice(text: str, choices: type[Choice]) -> Choice | Complaint:
         return found  # type: ignore[return-value]
     names = [choice.value for choice in choices]
     hint = did_you_mean(text, names) or f" Write {listed(names)}."
-    return Complaint(message=f"`{text[:40]}` is not one of the list.{hint}", rule="wrong-value")
+    return Complaint(message=f"`{text[:40]}` is not one of the choices.{hint}", rule="wrong-value")
 
 
 def read_whole(text: str, comma: bool) -> int | Complaint:

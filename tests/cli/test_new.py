@@ -79,11 +79,16 @@ class TestStart:
     @pytest.mark.parametrize(
         ("options", "says"),
         [
-            (["--paper", "A3"], "Paper: `A3` is not one of the list. Write A4, A5 or Letter."),
+            (["--paper", "A3"], "Paper: `A3` is not one of the choices. Write A4, A5 or Letter."),
             (["--balance", "fine"], "Balance: `fine` is not understood: write its name, its smallest step"),
             (["--balance", "fine, 1 mL"], "Balance: 1 mL is a volume: write a weight, such as 0.01 g."),
             (["--balance", "fine, 0 g"], "Balance: 0 g is nothing: write a figure above zero."),
             (["--balance", "a, 1 g", "--balance", "A, 2 g"], "Balances: A is written twice."),
+            (["--title", " "], "The title is empty: write what the book is called."),
+            (
+                ["--balance", "a, 5 kg, 1 g"],
+                "Balance: the smallest step, 5 kg, is not below the most that a holds, 1 g: write",
+            ),
         ],
     )
     def test_a_slip_is_a_sentence_and_nothing_is_written(self, tmp_path, options, says):
@@ -119,6 +124,24 @@ class TestStart:
         room = check_book(tmp_path / "book").book.workroom
         assert (room.title, [one.name for one in room.balances]) == ("Kiln book", ["fine", "kitchen"])
         assert (room.droppers, room.paper) == ((), "Letter")
+
+    def test_ctrl_c_while_it_asks_says_that_nothing_was_written(self, tmp_path, monkeypatch, capsys):
+        class Typing(io.StringIO):
+            def isatty(self) -> bool:
+                return True
+
+            def readline(self, size: int = -1, /) -> str:
+                line = super().readline()
+                if not line:
+                    raise KeyboardInterrupt
+                return line
+
+        monkeypatch.setattr("bookgen.cli.new.sys.stdin", Typing("Kiln book\nfine, 0.01 g, 200 g\n"))
+        with pytest.raises(SystemExit) as ended:
+            main(["start", str(tmp_path / "book")])
+        assert ended.value.code == 130
+        assert capsys.readouterr().err.endswith("Interrupted; nothing was written.\n")
+        assert files_of(tmp_path) == {}
 
     def test_at_a_terminal_a_book_that_is_there_is_told_before_anything_is_asked(self, tmp_path, monkeypatch, capsys):
         run("start", tmp_path)
@@ -188,6 +211,7 @@ class TestAdd:
             (["W-02", "Rose"], "formulas/waters/rose.md is there already and is left as it is"),
             (["W 02", "Rose"], "The code `W 02` may hold only the letters a to z, digits and hyphens."),
             (["W-02", " "], "Give W-02 a title"),
+            ([" "], 'Give the material a name: bookgen add "NAME".'),
             (["Ωμέγα"], "`Ωμέγα` has no letter from a to z for a file name"),
             (["W-02", "Rose", "--chapter", "../out"], "`../out` is not a chapter"),
             (["W-02", "Rose", "--chapter", "/etc/x/.."], "is not a chapter"),
