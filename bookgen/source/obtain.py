@@ -16,8 +16,8 @@ EXAMPLE_SUPPLIES = "40 g of W-01 and 12 g of glycerol-85"
 _CONTAINERS = re.compile(r"([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?", re.IGNORECASE)
 _STOCK = re.compile(r"(.+?) of (\S+)", re.IGNORECASE)
 _SURPLUS = re.compile(r"[0-9.,]+ ?(?:%|percent|pct)\.?", re.IGNORECASE)
-_TIMES = re.compile(r"([0-9][^\s×*x]*) ?[x×*]|[x×*] ?([0-9]\S*)", re.IGNORECASE)
-_WORDS = {"twice": Fraction(2), "double": Fraction(2), "half": Fraction(1, 2)}
+_TIMES = re.compile(r"([0-9][^\s×*xt]*) ?(?:[x×*]|times)|[x×*] ?([0-9]\S*)", re.IGNORECASE)
+_WORDS = {"twice": Fraction(2), "double": Fraction(2), "triple": Fraction(3), "half": Fraction(1, 2)}
 _AND = re.compile(r" ?; ?|,? and ", re.IGNORECASE)
 
 
@@ -70,7 +70,7 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
 
 
 def _times(text: str, comma: bool) -> Obtain | Complaint | None:
-    """Read `twice`, `half`, `x 2`, `1.5 x`: so many times the batch as written; None when it is none of them."""
+    """Read `twice`, `half`, `x 2`, `1.5 x`, `3 times`: so many times the batch as written; None for anything else."""
     times = _WORDS.get(text.casefold())
     if times is None:
         match = _TIMES.fullmatch(text)

@@ -301,14 +301,14 @@ GOOD = (
     "40 g of N-02", "40 g of N-02 and 12 g of castor-oil", "40 g of n-02; 3 g of jojoba-oil", "1 kilogram",
     "70.1 g of beeswax", "0.37 g of lanolin", "9.99 g of N-02 and 1.005 g of lanolin", "5.55 mL of castor-oil",
     "7 Gram", "12.0 x 50 g", "5\u202fg", "  90   g ", "90 g.", "10 mL of castor-oil",
-    "twice", "Double", "half", "x 2", "2x", "1.5 x", "0.25 ×", "12 x", "*3",
+    "twice", "Double", "half", "x 2", "2x", "1.5 x", "0.25 ×", "12 x", "*3", "3 times", "triple",
 )  # fmt: skip
 BAD = (
     "1.2.3 g", "1,5,2 g", "5 g 5", "5 gg", "x 5 g", "12 x 50", "12 x 50 g +", "12 x 50 g + 5", "5 g + 5 %", "g",
     "5 % of N-02", "5 g of", "of N-02", "5 drops", "½ g", "2-3 g", "5 g of N-02 and 5 g of N-02", "5 g and 6 g", "١٢ g",
     "12 x 50 g + 101 %", "0 x 50 g", "1_000 g", "~5 g", ".5 g", "5. g", "+5 g", "1/2 kg", "999999999999999999 g",
     "5 g of B-01", "5 g of constructor", "5 constructor", "12 x 50 g + 1 in 20", "12 x 50 g + 5 % w/w", "5\ufeffg",
-    "40 g of wax-stock", "x", "0 x", "x 1.2.3", "twice twice", "2x2",
+    "40 g of wax-stock", "x", "0 x", "x 1.2.3", "twice twice", "2x2", "times", "2 times 3", "2 t",
 )  # fmt: skip
 
 

@@ -93,6 +93,9 @@ def test_a_refused_batch_says_what_to_write(typed: str, says: str) -> None:
         ("1.5 x", Fraction(3, 2), "1.5 × as written"),
         ("1,5x", Fraction(3, 2), "1.5 × as written"),
         ("0.25 X", Fraction(1, 4), "0.25 × as written"),
+        ("3 times", Fraction(3), "3 × as written"),
+        ("1.5 Times", Fraction(3, 2), "1.5 × as written"),
+        ("triple", Fraction(3), "3 × as written"),
     ],
 )
 def test_a_batch_in_times_of_what_is_written(typed: str, times: Fraction, tidied: str) -> None:

@@ -137,7 +137,7 @@ const inTimes = (typed, number) => {
   const batch = times(page.written, number);
   return {batch, ready: [], says: `${plain(batch)}\u202f${tables.get(page.own).unit}: ${plain(number)} × as written.`};
 };
-const WORDS = new Map([["twice", whole(2)], ["double", whole(2)], ["half", HALF]]);
+const WORDS = new Map([["twice", whole(2)], ["double", whole(2)], ["triple", whole(3)], ["half", HALF]]);
 
 const inContainers = (count, content, more) => {
   const number = numberIn(count), one = quantity(content);
@@ -160,7 +160,7 @@ const read = typed => {
   if (!text) refuse(`Nothing is written: write ${EXAMPLE}.`);
   if (text.length > 300) refuse(`This is ${text.length} characters long: write ${EXAMPLE}.`);
   let asked;
-  const so = text.match(/^(?:([0-9][^\s×*x]*) ?[x×*]|[x×*] ?([0-9]\S*))$/i), word = WORDS.get(text.toLowerCase());
+  const so = text.match(/^(?:([0-9][^\s×*xt]*) ?(?:[x×*]|times)|[x×*] ?([0-9]\S*))$/i), word = WORDS.get(text.toLowerCase());
   const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
   if (/^.+? of \S+/i.test(text)) asked = fromSupplies(text);
   else if (so || word) asked = inTimes(text, word || numberIn(so[1] || so[2]));
