@@ -17,7 +17,7 @@ from typing import Any
 from ..findings import Finding, Missing
 from ..model import Density, Formula, Known, Line
 from ..reckon.amounts import LineFigure
-from ..reckon.certainty import LineCertainty, measuring_error
+from ..reckon.certainty import LineCertainty
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.metering import Metered
 from ..reckon.supplies import SupplyUse
@@ -75,10 +75,12 @@ def written_of(line: Line) -> str:
     return "" if isinstance(line.amount, Missing) else line.amount.text
 
 
-def line_shown(figure: LineFigure, taken: Metered, signs: Signs = POINT, batch: str = "") -> str:
-    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`; and how coarsely."""
-    off = measuring_error(taken) if taken.coarse and not figure.is_about else None
-    coarse = "" if off is None else f", to within {percent(off, signs, 2, UP)}"
+def line_shown(figure: LineFigure, taken: Metered, off: Fraction | None, signs: Signs = POINT, batch: str = "") -> str:
+    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`; and how coarsely.
+
+    `off` is what measuring it may be off at the worst, as a share; None where that is not known.
+    """
+    coarse = "" if off is None or not taken.coarse or figure.is_about else f", to within {percent(off, signs, 2, UP)}"
     if taken.drops is not None:
         return drops(taken.drops) + coarse
     if not isinstance(taken.metered, Missing):
@@ -230,7 +232,7 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, sure: Line
         "percent_high": None if sure.percent is None else hundredfold(sure.percent[1]),
         "plan": plan_json(taken, weighing),
         "blend": blend_json(figure, taken),
-        "shown": line_shown(figure, taken, batch=batch),
+        "shown": line_shown(figure, taken, sure.off, batch=batch),
         "why": why,
     }
 

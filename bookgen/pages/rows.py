@@ -136,7 +136,7 @@ def _row(
         counted=_about(_drops(measured), one),
         error=error,
         error_says=error_says,
-        within=_within(one, measured, figures, shelf.signs),
+        within=_within(one, measured, shelf.signs),
         portions=_portions(measured),
         blend=blend_weights(one, measured, shelf.signs),
         plan=plan_of(one, measured, figures, shelf.signs) if measured else None,
@@ -289,11 +289,11 @@ def _error(one: Metered | None, signs: show.Signs) -> tuple[Figure | None, str]:
     return figure, said("over" if one.drop_error > 0 else "under")
 
 
-def _within(one: LineFigure, measured: Metered | None, figures: Figures, signs: show.Signs) -> Figure | None:
+def _within(one: LineFigure, measured: Metered | None, signs: show.Signs) -> Figure | None:
     """Return how far off a line may be that is measured coarsely; None for any other, and where it is not known."""
     if measured is None or not measured.coarse or one.is_about:
         return None
-    off = measuring_error(measured, figures.scale.rows[one.index].strong)
+    off = measuring_error(measured)
     return None if off is None else within_figure(f"line-{one.index}.within", off, signs)
 
 

@@ -117,7 +117,7 @@ def _between(template: str, name: str, interval: Interval, signs: show.Signs, un
     digits = next((more for more in range(2, MOST_DIGITS) if _apart(interval, more)), MOST_DIGITS)
     low, high = (
         Figure(
-            text=show.significant(end * 100, digits, signs, side),
+            text=show.significant(end * 100, digits, signs, side) if end else "0",
             value=show.exact(end * 100),
             name=f"{name}-{word}",
             unit="" if side == show.DOWN else unit,

@@ -64,7 +64,7 @@ class Certainty:
         return tuple(
             LineCertainty(
                 index=row.index,
-                off=measuring_error(metered, row.strong),
+                off=measuring_error(metered),
                 percent=intervals.get(row.index),
             )
             for row, metered in zip(self.table.rows, self.evaluation.lines, strict=True)
@@ -91,7 +91,7 @@ def doubtful_lines(table: ScaleTable, evaluation: Evaluation) -> tuple[int, ...]
         if row.is_about or not row.in_total:
             continue  # added little by little until it is right, or taken out again
         if metered.coarse or _is_judged(metered):
-            off = measuring_error(metered, row.strong)
+            off = measuring_error(metered)
             if off is None or off > row.error:
                 found.append(row.index)
     return tuple(found)
@@ -104,23 +104,22 @@ def _is_judged(metered: Metered) -> bool:
     return metered.measure in (Measure.DROPS, Measure.NONE) or metered.step is not None
 
 
-def measuring_error(line: Metered, strong: Fraction | None = None) -> Fraction | None:
+def measuring_error(line: Metered) -> Fraction | None:
     """Return what a line may be off at the worst, as a share of its exact weight: what is printed, and measured wrong.
 
     Weighed: the printed weight, and one step of the balance either way for each portion, as a weighing by difference is
     two readings, each half a step off at most; the fill's printed weight takes up the rounding of all others.  Counted
     in drops: so many of the lightest or of the heaviest drops.  Taken from a stock: every weighing one step wrong to
-    the worse side.  Diluted ethanol is as sure as its strong part, the share `strong` of it.  Not known for what is
-    less than the balance shows.
+    the worse side.  Diluted ethanol is as sure as its strong part.  Not known for what is less than the balance shows.
 
     Source: T04-01 and T04-03 (University of North Carolina: sensitivity ÷ quantity is the error of a weighing).
     """
     exact, low, high = line.grams, line.low, line.high
     if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing) or exact <= 0:
         return None
-    if strong is not None and line.strong_g is not None and line.step is not None:
+    if line.strong is not None and line.strong_g is not None and line.step is not None:
         off = line.portions * line.step
-        exact, low, high = exact * strong, max(line.strong_g - off, ZERO), line.strong_g + off
+        exact, low, high = exact * line.strong, max(line.strong_g - off, ZERO), line.strong_g + off
     elif line.measure is Measure.DROPS or line.measure in THINNED:
         if line.measure is Measure.DROPS and line.drops is None:
             return None

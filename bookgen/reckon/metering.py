@@ -77,6 +77,8 @@ class Metered:
     """Grams of this line that are in aliquots of other lines already, so that it is weighed with so much less."""
     spared_off: tuple[Fraction, Fraction]
     """By how much these may be less, and more, as the aliquots and their stocks are weighed."""
+    strong: Fraction | None
+    """Share by weight of the strong one, where it is diluted ethanol."""
     strong_g: Fraction | None
     """Of diluted ethanol, the grams of the strong one in `metered`, in whole steps; None for any other line, and where
     the weight is not known."""
@@ -253,6 +255,7 @@ def _metered(row: Row, obtain: Fraction) -> Metered:
         diluent=row.diluent if piece.plan else None,
         spared=ZERO,
         spared_off=(ZERO, ZERO),
+        strong=row.strong,
         strong_g=None,
         water_g=None,
         drop_low=None,
@@ -369,7 +372,8 @@ def next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None
     """Return the next larger batch at which a line is measured within its accepted error, and how it is measured there.
 
     The batch that gives the next whole count of drops, or the one from which the line reaches the least weighable
-    quantity or can be thinned: the smaller of them.  One of more than five times the batch asked is no way out.
+    quantity or can be thinned: the smaller of them.  Of diluted ethanol it is the strong part that reaches it.  One of
+    more than five times the batch asked is no way out.
 
     Source: own arithmetic.
     """
@@ -380,7 +384,7 @@ def next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None
             found.append((count * piece.drop, f"{count} drop{'s' if count > 1 else ''}"))
     for measure, way in _WAYS_OUT.items():
         starts = [
-            other.from_
+            other.from_ / (row.strong or ONE)
             for other in row.by_weight
             if other.measure is measure and not other.coarse and other.from_ > exact
         ]

@@ -98,7 +98,7 @@ def _least(case: Case, coarse: Sequence[Metered]) -> str:
 
 def _named(case: Case, line: Metered) -> str:
     """Return a line that is measured coarsely, with how far off it may be: `3 g of urea to within 34 %`."""
-    worst = measuring_error(line, case.figures.scale.rows[line.index].strong)
+    worst = measuring_error(line)
     amount = _amount(case, line)
     if line.drops is not None:
         count = f"{line.drops} {'drop' if line.drops == 1 else 'drops'}"

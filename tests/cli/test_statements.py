@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -122,3 +123,26 @@ def test_a_spirit_shows_its_strength_by_volume(tmp_path: Path):
         answer = weigh(book, code)
         assert [one["percent_vol"] for one in answer["carries"]] == [None]
         assert answer["why"]["carries.percent_vol"].endswith(reason)
+
+
+def test_diluted_ethanol_is_as_sure_as_its_strong_part_everywhere(tmp_path: Path):
+    """0.4 g of it and 0.9 g of water on 0.1 g: 0.447 g exactly, 0.3 g at the least (own arithmetic); 2 g are enough."""
+    spirit = "density: 0.8074\nsoluble: water\nkind: liquid\ncontains:\n  ethanol: 96 %vol\nwater: 6.16 %"
+    bench = "balances:\n  - {name: bench, readability: 0.1 g, capacity: 500 g}\n"
+    book = write_book(tmp_path / "book", {"F": formula("F", "spirit: 3 g of 40 %vol; b: to 50 g")},
+        {**MATERIALS, "spirit": spirit}, bench)  # fmt: skip
+    answer, said = run(book, "weigh", "F", "--obtain", "21 g")[1], text(book, "weigh", "F", "--obtain", "21 g")
+    line = answer["lines"][0]
+    off = Fraction(line["error_percent"])
+    within = line["shown"].partition("to within ")[2].replace("\u202f", " ")
+    assert f"to within {within}" in said
+    assert off <= Fraction(within.removesuffix(" %")) < off + 1
+    batch, way = line["why"]["measure"].split(" g: ")
+    assert way == "weighed"
+    strong = run(book, "weigh", "F", "--obtain", f"{batch} g")[1]["lines"][0]["blend"]["strong_g"]
+    assert Fraction(strong) >= 2
+
+
+def test_the_least_that_a_share_can_be_is_0_not_a_figure_of_it(tmp_path: Path):
+    book = write_book(tmp_path / "book", {"F": formula("F", "a: 0.01 g; b: to 0.7 g")})
+    assert "It may really be 0 to " in text(book, "weigh", "F")

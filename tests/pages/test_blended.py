@@ -59,9 +59,9 @@ def test_a_fill_of_unknown_weight_is_diluted_first(tmp_path: Path) -> None:
 
 
 def test_too_little_of_the_strong_one_says_how_strong_it_may_become(tmp_path: Path) -> None:
-    # own arithmetic: 0.08 to 0.10 g of 93.84 % m/m in 1.00 g are 7.51 to 9.38 % m/m
+    # own arithmetic: 0.08 to 0.10 g of 93.84 % m/m in 1.00 g are 7.51 to 9.38 % m/m, rounded outward as %vol
     text = printed(tmp_path, "spirit: 1 g of 10 %vol; a: 99 g; water: 1 g")
-    assert "Its strength may really be 9.4 to 12 %vol." in text
+    assert "Its strength may really be 9.3 to 12 %vol." in text
     assert "It may really be" not in text
 
 

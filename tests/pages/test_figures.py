@@ -87,7 +87,7 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         per_gram = contraction_ml(blend.strong, blend.have, 1 - blend.strong)  # told to nine decimals
         return round(per_gram * 10**9) * Fraction(1, 10**9) * (taken.strong_g + taken.water_g)
     if (match := re.fullmatch(r"line-(\d+)\.within", name)) is not None:
-        return measuring_error(weighing.evaluation.lines[int(match[1])], figures.scale.rows[int(match[1])].strong) * 100
+        return measuring_error(weighing.evaluation.lines[int(match[1])]) * 100
     if (match := re.fullmatch(r"link-(\d+)\.within", name)) is not None:
         return measuring_error(weighing.links[int(match[1])].coarse) * 100
     if (match := re.fullmatch(r"line-(\d+)\.(few|many)", name)) is not None:

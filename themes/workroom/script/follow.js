@@ -16,7 +16,7 @@ const drops = (name, count, about) => figure(name, count, count, count === 1 ? "
 const enough = (name, batch, unit) => figure(name, notBelow(batch), machine(batch), unit);
 const percent = (name, share, digits, side, unit = "%") => {
   const hundredfold = times(share, whole(100));
-  return figure(name, significant(hundredfold, digits, side), machine(hundredfold), unit);
+  return figure(name, side && !share[0] ? "0" : significant(hundredfold, digits, side), machine(hundredfold), unit);
 };
 
 /* A sentence leads to how its first figure is found. */

@@ -21,7 +21,7 @@ const larger = (row, way, grams) => {
   if (count <= common.most.drops) found.push([times(whole(count), way.drop), count + (count > 1 ? " drops" : " drop")]);
   for (const [is, says] of [["weigh", "weighed"], ["fill", "weighed"], ["dilute", "diluted"], ["triturate", "triturated"]]) {
     const starts = pieces[row.ways].filter(one => one.is === is && !one.coarse && order(one.from, grams) > 0);
-    if (starts.length) found.push([starts.map(one => one.from).reduce(least), says]);
+    if (starts.length) found.push([over(starts.map(one => one.from).reduce(least), row.strong || ONE), says]);
   }
   found = found.filter(one => order(one[0], times(grams, exactly(common.most.batches))) <= 0);
   if (!found.length) return null;
