@@ -144,7 +144,8 @@ def test_each_line_keeps_the_contract(checked, code, obtain):
             assert line[end] is None or (Fraction(line[end]) - beyond) * (1 if end == "percent_low" else -1) >= 0
         counted = line["measure"] == "drops"
         assert (line["plan"] is not None) is (line["measure"] in ("dilute", "triturate"))
-        assert isinstance(line["drops"], int) is counted
+        assert isinstance(line["drops"], int) or not counted
+        assert line["drops"] is None or line["measure"] in ("drops", "weigh")  # counted, or beside the weight
         assert (line["drop_error_percent"] is not None) is counted
         assert isinstance(line["with"], str) is (
             line["measure"] in ("weigh", "drops", "fill", "dilute", "triturate") and bool(line["with"])
