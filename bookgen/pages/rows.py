@@ -255,7 +255,7 @@ def balance_words(name: str) -> str:
 def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figure | None:
     """Return the volume that a line fills up to, in a formula by volume whose fill has no known weight."""
     line, start = weighing.evaluation.lines[number], weighing.evaluation.start
-    unknown = line.measure is Measure.FILL and isinstance(line.metered, Missing)
+    unknown = line.measure is Measure.FILL and isinstance(line.metered, Missing) and not line.is_unshown
     if not unknown or weighing.figures.scale.unit != "mL" or isinstance(start, Missing):
         return None
     return volume(name, start, signs)

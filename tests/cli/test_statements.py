@@ -146,3 +146,12 @@ def test_diluted_ethanol_is_as_sure_as_its_strong_part_everywhere(tmp_path: Path
 def test_the_least_that_a_share_can_be_is_0_not_a_figure_of_it(tmp_path: Path):
     book = write_book(tmp_path / "book", {"F": formula("F", "a: 0.01 g; b: to 0.7 g")})
     assert "It may really be 0 to " in text(book, "weigh", "F")
+
+
+def test_a_fill_that_shows_on_no_balance_is_not_less_than_the_balance_shows_so_many_ml(tmp_path: Path):
+    scale = "balances:\n  - {name: kitchen scale, readability: 1 g}\n"
+    book = write_book(
+        tmp_path / "book", {"F": formula("F", "a: 60 g; water: to 100 mL", "density: 1.1")}, workroom=scale
+    )
+    said = text(book, "weigh", "F", "--obtain", "0.95 mL")
+    assert "(0.475)  less than the balance shows\n" in said
