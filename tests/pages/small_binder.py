@@ -119,6 +119,9 @@ def run(*arguments: object, **environ: str) -> Result:
     """Run a command in this process."""
     result = CliRunner(env={"SOURCE_DATE_EPOCH": "", "COLUMNS": "", **environ}).invoke(main, [*map(str, arguments)])
     assert isinstance(result.exception, SystemExit | None), result.exception
+    if result.exception is not None:
+        # Its traceback leads to the frame of the test, and would keep the pictures there until they fill the memory.
+        result.exception.__traceback__ = result.exc_info = None
     return result
 
 
