@@ -252,7 +252,7 @@ def drops_of_a_mass(item: Item, folder: Path) -> None:
 
 
 def least(item: Item, folder: Path) -> None:
-    """The least weighable quantity, and that the bench refuses less and takes so much."""
+    """The least weighable quantity, and that the bench takes so much without a word and asks about less."""
     inputs = item["inputs"]
     step = Fraction(inputs.get("sensitivity_mg") or inputs["accuracy_mg"])
     error = Fraction(inputs["error_percent"]) / 100
@@ -263,10 +263,13 @@ def least(item: Item, folder: Path) -> None:
         f"accepted error: {inputs['error_percent']} %\n"
         f"balances:\n  - {{name: torsion, readability: {fixed(step, 0)} mg, capacity: 120 g}}\n"
     )
-    for mg, measure in ((wanted, "weigh"), (wanted - 1, "none")):
-        line = answer_for(folder / measure, f"a: {fixed(mg, 0)} mg; b: to 100 g", None, workroom=room)["lines"][0]
-        assert line["measure"] == measure
+    for mg, queried in ((wanted, False), (wanted - 1, True)):
+        answer = answer_for(folder / str(queried), f"a: {fixed(mg, 0)} mg; b: to 100 g", None, workroom=room)
+        line = answer["lines"][0]
+        assert line["measure"] == "weigh"
         assert Fraction(line["least_g"]) * 1000 == wanted
+        assert (Fraction(line["error_percent"]) > Fraction(inputs["error_percent"])) == queried
+        assert ("below-least-weighable" in [one["rule"] for one in answer["findings"]]) == queried
     if isinstance(expected, dict):
         for weighed in (200, 300):
             assert least_weighable(step, Fraction(expected[f"error_{weighed}_percent"]) / 100) == weighed

@@ -400,19 +400,19 @@ def test_make_first_shows_the_same_digits_everywhere() -> None:
 
 
 def test_a_way_out_is_never_below_the_batch_that_serves() -> None:
-    records = files_of(A=formula("A-1", "oil: 0.013 g\nwater: to 10 g").replace("makes: 100 g", "makes: 10 g"))
+    records = files_of(A=formula("A-1", "oil: 0.4 g\nwater: to 10 g").replace("makes: 100 g", "makes: 10 g"))
     records["formulas/workroom.yaml"] = (
         b"title: A book\naccepted error: 60 %\nbalances:\n  - {name: coarse, readability: 0.5 g}\n"
     )
     reckoning = reckon(book_from(records))
     reviewed = review(reckoning)
     page = words(parse(site_files(reckoning, reviewed, load_theme())["formulas/A-1.html"].decode()))
-    assert "Way out: a batch of 641.1 g" in page
-    assert "641.0 " not in page
+    assert "Way out: a batch of 20.84 g" in page
+    assert "20.83 " not in page
     terminal = weighing_text(weigh(reckoning, "a-1"), reckoning, reviewed, ())
-    assert "641.1" in terminal
-    assert "641.0 " not in terminal.replace("\u202f", " ")
-    assert any("make 641.1 g" in one.message for one in reviewed.findings)
+    assert "20.84" in terminal
+    assert "20.83 " not in terminal.replace("\u202f", " ")
+    assert any("make 20.84 g" in one.message for one in reviewed.findings)
 
 
 def test_a_refusal_says_each_sentence_once(small: Published) -> None:
