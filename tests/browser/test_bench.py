@@ -363,7 +363,7 @@ def test_a_readable_actual_weight_counts_and_an_unreadable_one_is_told(sites, be
     bench.open(cream(sites))
     bench.step("purified water")
     typed, said = bench.page.get_by_label("Actual weight, g"), bench.stage.locator(".reads")
-    for text, gross in (("173.5", "173.5"), ("173,45 g", "173.45"), ("0.125", "0.125")):
+    for text, gross in (("173.5", "173.50"), ("173,45 g", "173.45"), ("0.125", "0.13")):  # in steps of 0.01 g
         typed.fill(text)
         assert plain(said.inner_text()) == f"Balance reads {gross} g after this", text
         assert typed.get_attribute("aria-invalid") == "false"
