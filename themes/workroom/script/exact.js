@@ -83,3 +83,11 @@ const machine = a => {
   const digits = String(size(a[0]) * power(places) / a[1]).padStart(places + 1, "0");
   return (a[0] < 0n ? "-" : "") + (places ? digits.slice(0, -places) + "." + digits.slice(-places) : digits);
 };
+
+/* What the printed weight of counted drops is rounded to. */
+const dropStep = (grams, step) => {
+  let place = ONE;
+  while (order(grams, times(place, whole(10))) >= 0) place = times(place, whole(10));
+  while (order(grams, place) < 0) place = over(place, whole(10));
+  return least(step, over(place, whole(10)));
+};

@@ -29,14 +29,6 @@ const larger = (row, way, grams) => {
   return {batch: over(next, row.per), says};
 };
 
-/* What the printed weight of counted drops is rounded to. */
-const dropStep = (grams, step) => {
-  let place = ONE;
-  while (order(grams, times(place, whole(10))) >= 0) place = times(place, whole(10));
-  while (order(grams, place) < 0) place = over(place, whole(10));
-  return least(step, over(place, whole(10)));
-};
-
 const inPortions = (grams, {portion}) => portion ? most(ONE, whole(ceil(over(grams, portion))))[0] : 1n;
 
 const meter = (row, obtain) => {
