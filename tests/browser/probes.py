@@ -117,6 +117,10 @@ LAID_OUT = (
     + SHARED
     + """
   for (const one of document.querySelectorAll('details')) one.open = true;
+  /* What the browser leaves for when it is rolled to has a guessed height till then; here each has its own. */
+  const whole = document.createElement('style');
+  whole.textContent = '* { content-visibility: visible !important }';
+  document.head.append(whole);
   const wrong = [], root = document.documentElement;
   if (root.scrollWidth > root.clientWidth) wrong.push('rolls sideways by ' + (root.scrollWidth - root.clientWidth));
   const rolling = one => { for (let up = one; up && up !== root; up = up.parentElement)
@@ -163,6 +167,7 @@ LAID_OUT = (
       if (one.node !== other.node && one.stays === other.stays && wide > 2 && high > 0.3 * least)
         wrong.push('on each other: ' + [one, other].map(run => run.node.data.trim().slice(0, 25)).join(' / '));
     }
+  whole.remove();
   return wrong.slice(0, 5);
 }"""
 )
