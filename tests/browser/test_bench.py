@@ -423,6 +423,23 @@ def test_what_is_weighed_coarsely_says_how_far_off_it_may_be(sites, bench):
     assert bench.ticked()
 
 
+def test_less_than_the_balance_shows_is_told_and_ticked_only_with_a_weight(sites, bench):
+    bench.open(sites["demo"] / "formulas" / "N-06.html", "#obtain=0.1+g")
+    expect(bench.stage).to_contain_text("Less than the balance shows in this batch: neroli oil.")
+    bench.step("neroli oil")
+    assert re.fullmatch(r"0\.00\d+ g neroli oil", bench.heading())
+    tick = bench.page.locator("#at-tick")
+    expect(tick).to_be_disabled()
+    bench.page.get_by_label("Actual weight, g").fill("about none")
+    expect(tick).to_be_disabled()
+    bench.page.get_by_label("Actual weight, g").fill("0.002")
+    expect(tick).to_be_enabled()
+    bench.tick()
+    assert bench.ticked()
+    bench.next()
+    expect(tick).to_be_enabled()
+
+
 def test_a_mistaken_tick_is_undone_and_the_list_shows_what_is_done(sites, bench):
     bench.open(cream(sites))
     bench.step("glycerol")

@@ -400,7 +400,7 @@
     for (const [which, says] of [["unshown", "Less than the balance shows"], ["never", "Cannot be measured"]])
       if (named(which).length) stage.firstChild.after(p("takes", `${says} in this batch: ${named(which).join("; ")}.`));
     tick.checked = Boolean(done);
-    follow(tick, () => Boolean(step.line?.never && !done && !actual(step.line)), "disabled");
+    follow(tick, () => Boolean((step.line?.never || step.line?.unshown) && !done && !actual(step.line)), "disabled");
     tickSaid.textContent = step.tick + (done && ", " + done.slice(11, 16));
     before.disabled = !place;
     next.disabled = step.key === "record";
