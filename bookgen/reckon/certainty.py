@@ -346,6 +346,8 @@ def _next_within(row: Row, batch: Fraction, *, alone: bool) -> Fraction | None:
     if row.is_fill or row.strong is not None or not alone:
         return max(batch, least / (row.strong or ONE) / per)
     for piece in sorted(row.by_weight, key=lambda one: one.from_):
+        if piece.to is not None and piece.to < exact:
+            continue  # it ends before the weight from which one is looked for
         start = _within_from(piece, row.error, max(exact, piece.from_))
         if start is not None and row.by_weight[number_at(row, start)] is not piece:
             start = Fraction(floor(start / per * 100) + 1, 100) * per  # a way of measuring that begins just above
@@ -363,6 +365,8 @@ def _within_from(piece: Piece, error: Fraction, exact: Fraction) -> Fraction | N
             return _weighed_within(piece.step, piece.portion, error, exact)
         case Measure.DROPS if piece.drop is not None and piece.low is not None and piece.high is not None:
             for count in range(int(half_up(exact / piece.drop, ONE)), LARGEST_DROP_COUNT + 1):
+                if piece.to is not None and (count - HALF) * piece.drop > piece.to:
+                    return None
                 found = _covered(count * piece.low, count * piece.high, count, piece.drop, error, exact)
                 if found is not None:
                     return found

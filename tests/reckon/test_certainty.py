@@ -24,6 +24,7 @@ from bookgen.reckon.certainty import certainty, doubtful_lines, smallest_batch
 from bookgen.reckon.figures import Reckoning
 from bookgen.reckon.metering import FARTHEST, evaluate, piece_at
 from bookgen.reckon.scale import Measure
+from bookgen.reckon.ways import Piece
 from bookgen.reckon.weighing import composition_at
 from bookgen.show import DOWN, POINT, not_below, significant
 
@@ -82,6 +83,23 @@ def test_the_batch_named_measures_every_line_and_is_what_is_needed_or_more(
         assert asked <= smallest <= FARTHEST * asked
         assert not doubtful_lines(table, evaluate(table, smallest))
         assert smallest == asked or Fraction(not_below(smallest)) == smallest  # as it is printed
+
+
+def test_no_way_of_measuring_is_tried_that_ends_before_the_batch(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each costs a search of its own, and a line has dozens."""
+    book = write_book(tmp_path / "book", {"f": formula("F", "oil: 0.3 %; a: to 100 g")})
+    tried: list[tuple[Fraction | None, Fraction]] = []
+
+    def within_from(piece: Piece, error: Fraction, exact: Fraction) -> Fraction | None:
+        tried.append((piece.to, exact))
+        return exact
+
+    monkeypatch.setattr("bookgen.reckon.certainty._within_from", within_from)
+    smallest_batch(check_book(book).reckoning.figures["f"].scale, Fraction(100))
+    assert tried
+    assert all(end is None or end >= exact for end, exact in tried)
 
 
 @given(filled_formulas(), batches, seeds)
