@@ -9,6 +9,7 @@ from __future__ import annotations
 import ctypes
 import json
 import os
+import pickle
 import platform
 import signal
 import tempfile
@@ -22,6 +23,7 @@ from functools import cache as remember
 from functools import cached_property
 from importlib.metadata import PackageNotFoundError, version
 from multiprocessing import get_context
+from pathlib import Path
 from types import TracebackType
 
 from ..leaf import Face, Leaf, Style
@@ -165,7 +167,8 @@ class Press:
             else:
                 yield from self._pool.map(_print_job, leaves)
         except BrokenProcessPool as reason:
-            raise PressFailed("A printing process was ended from outside, perhaps for want of memory.") from reason
+            said = "A printing process ended before its work was done, perhaps for want of memory."
+            raise PressFailed(said) from reason
         except OSError as reason:
             where = f" {reason.filename}" if reason.filename else ""
             raise PressFailed(f"The press cannot write{where}: {reason.strerror or reason}.") from reason
@@ -222,21 +225,20 @@ def _unpack(entry: bytes | None) -> Printed | None:
     return Printed(pdf=pdf, pages=int(said["pages"]), problems=tuple(map(str, said["problems"])))
 
 
-_given: tuple[Style, tuple[bytes, ...]] = (Style(), ())
-"""In a worker: the style and its cuts of type, handed over once."""
+HANDED_OVER = "handed-over"
+"""The file in the workers' folder that holds the style and its cuts of type."""
 
 
-def _begin(style: Style, cuts: tuple[bytes, ...], folder: str) -> None:
+def _begin(folder: str) -> None:
     """A worker's first act. It loads nothing yet: what fails here could not be told."""
-    global _given
-    _given = (style, cuts)
     tempfile.tempdir = folder
 
 
 @remember
 def _own_setting() -> Setting:
     """In a worker: its setting, made with the first leaf."""
-    return Setting(*_given)
+    style, cuts = pickle.loads(Path(tempfile.gettempdir(), HANDED_OVER).read_bytes())
+    return Setting(style, cuts)
 
 
 def _print_job(leaf: Leaf) -> Printed:
@@ -253,10 +255,13 @@ def _cores() -> int:
 def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[ProcessPoolExecutor]:
     """Workers that leave Ctrl-C to this process: at an exception what has not begun is dropped, what has is awaited.
 
-    They write their type into one folder, which goes with them: a process that is ended cannot clear up itself.
+    They write their type into one folder, which goes with them: a process that is ended cannot clear up itself. What
+    they need is handed over in a file there. What is passed to a new process goes through a pipe that holds 64 kB, and
+    this process would wait for ever to fill it where the other has ended without reading.
     """
     with tempfile.TemporaryDirectory(prefix="bookgen-") as folder:
-        pool = ProcessPoolExecutor(count, get_context("spawn"), _begin, (style, cuts, folder))
+        Path(folder, HANDED_OVER).write_bytes(pickle.dumps((style, cuts)))
+        pool = ProcessPoolExecutor(count, get_context("spawn"), _begin, (folder,))
         try:
             with _ignoring_interrupts():
                 # All workers start with the first job and inherit that they ignore the signal.

@@ -39,7 +39,7 @@ class PressUnavailable(PressError):
 
 
 class PressFailed(PressError):
-    """A font cannot be read, there is no room, or a worker was ended from outside."""
+    """A font cannot be read, there is no room, or a worker ended too early."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -358,3 +358,38 @@ def test_ctrl_c_ends_all_processes_quietly(tmp_path):
             return
         time.sleep(0.1)
     pytest.fail("a process is still there")
+
+
+UNGUARDED = """
+import os, signal
+from bookgen.leaf import Leaf, Style
+from bookgen.press.render import PressFailed, render_all
+{first}
+leaves = [Leaf(code=f"L-{{n}}", title="x", chapter="", html=f"<html lang=en><p>{{n}}") for n in range(12)]
+try:
+    render_all(leaves, Style(css="/*" + "much " * 50_000 + "*/"), workers=2)
+except PressFailed as reason:
+    print(reason)
+"""
+
+
+@pytest.mark.parametrize(
+    "first",
+    ["", "if __name__ != '__main__': os.kill(os.getpid(), signal.SIGKILL)"],
+    ids=["a script without a main guard", "a worker that is killed"],
+)
+def test_a_worker_that_ends_before_its_first_leaf_ends_the_run_in_a_sentence(tmp_path, first):
+    script = tmp_path / "unguarded.py"
+    script.write_text(UNGUARDED.format(first=first))
+    scratch = tmp_path / "scratch"
+    scratch.mkdir()
+    run = subprocess.run(
+        [sys.executable, str(script)],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(Path(render.__file__).parents[2]), "TMPDIR": str(scratch)},
+    )
+    assert run.stdout == "A printing process ended before its work was done, perhaps for want of memory.\n"
+    assert list(scratch.iterdir()) == []
