@@ -269,12 +269,10 @@ def _concerned(checked: Checked, weighing: Weighing, dropper: str | None) -> fro
         if one.evaluation is not None:
             batches.append((checked.reckoning.figures[one.key], one.evaluation))
     return frozenset(
-        line.key
+        line.figure.key
         for figures, evaluation in batches
-        for line, metered, usual in zip(
-            figures.amounts.lines, evaluation.lines, evaluate(before(figures), evaluation.obtain).lines, strict=True
-        )
-        if metered.drops is not None or metered != usual
+        for line, usual in zip(evaluation.lines, evaluate(before(figures), evaluation.obtain).lines, strict=True)
+        if line.drops is not None or (line.metered, line.drops_exact) != (usual.metered, usual.drops_exact)
     )
 
 

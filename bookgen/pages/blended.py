@@ -12,10 +12,10 @@ from markupsafe import Markup, escape
 
 from .. import show
 from ..reckon.amounts import LineFigure
+from ..reckon.batchline import BatchLine
 from ..reckon.blends import Blend, shrinking
 from ..reckon.known import ZERO
 from ..reckon.measure import half_up
-from ..reckon.metering import Metered
 from .figures import figure_html, percent, sentence, weight
 from .sentences import SENTENCES
 from .shelf import Shelf
@@ -31,22 +31,21 @@ TENTH = Fraction(1, 10)
 """Millilitres of shrinking below which nothing is said of it (own choice, no source)."""
 
 
-def blend_note(one: LineFigure, measured: Metered | None, shelf: Shelf) -> list[Markup]:
+def blend_note(line: BatchLine, shelf: Shelf) -> list[Markup]:
     """Return how a line of diluted ethanol is made up; nothing for any other line.
 
     Where its weight is not known, the two weights for 100 g stand there: nobody may fill up with the strong one.
     """
-    both = blend_notes(one, shelf)
-    if measured is None or both is None:
+    both, taken, blend = blend_notes(line.figure, shelf), line.blended, line.figure.blend
+    if both is None:
         return []
-    strong, water = measured.strong_g, measured.water_g
-    if strong is None or water is None:
+    if taken is None:
         return [both[1]]
     said = both[0]
-    shrinks = shrinking(one.blend) * (strong + water) if isinstance(one.blend, Blend) else ZERO
+    shrinks = shrinking(blend) * (taken.strong_g + taken.water_g) if isinstance(blend, Blend) else ZERO
     if shrinks >= TENTH:
         text, value = show.significant(shrinks, 2, shelf.signs), show.exact(shrinks)
-        figure = Figure(text=text, value=value, name=f"line-{one.index}.blend.shrinks", unit="mL")
+        figure = Figure(text=text, value=value, name=f"line-{line.index}.blend.shrinks", unit="mL")
         said += sentence(SENTENCES["shrinks"], shrinks=figure)
     return [said + "."]
 
@@ -73,15 +72,15 @@ def blend_notes(one: LineFigure, shelf: Shelf) -> tuple[Markup, Markup] | None:
     return Markup(_KNOWN).format(**words), Markup(_UNKNOWN).format(**words)
 
 
-def blend_weights(one: LineFigure, measured: Metered | None, signs: show.Signs) -> Markup:
+def blend_weights(line: BatchLine, signs: show.Signs) -> Markup:
     """Return the two weights of a line of diluted ethanol, for the row itself; empty for any other line."""
-    if measured is None or measured.strong_g is None or measured.water_g is None or not measured.water_g:
+    both, name = line.blended, f"line-{line.index}.blend"
+    if both is None or not both.water_g:
         return Markup()
-    name, step = f"line-{one.index}.blend", measured.step
     return sentence(
         SENTENCES["blend"],
-        strong=weight(f"{name}.strong", measured.strong_g, step, signs),
-        water=weight(f"{name}.water", measured.water_g, step, signs),
+        strong=weight(f"{name}.strong", both.strong_g, line.step, signs),
+        water=weight(f"{name}.water", both.water_g, line.step, signs),
     )
 
 
@@ -95,15 +94,15 @@ def _of_100(blend: Blend) -> tuple[Fraction, Fraction, Fraction]:
     return strong, 100 - strong, HUNDREDTH
 
 
-def blend_json(one: LineFigure, measured: Metered) -> dict[str, Any] | None:
+def blend_json(line: BatchLine) -> dict[str, Any] | None:
     """Return how a line of diluted ethanol is made up; null for any other line."""
-    blend = one.blend
+    blend, both = line.figure.blend, line.blended
     if not isinstance(blend, Blend):
         return None
     return {
-        "strong_g": None if measured.strong_g is None else show.metered(measured.strong_g, measured.step),
+        "strong_g": None if both is None else show.metered(both.strong_g, line.step),
         "water_material": blend.water or None,
-        "water_g": None if measured.water_g is None else show.metered(measured.water_g, measured.step),
+        "water_g": None if both is None else show.metered(both.water_g, line.step),
         "want_percent_vol": show.exact(blend.want_volume * 100),
         "want_percent_mass": show.exact(blend.want * 100),
         "have_percent_vol": show.exact(blend.have_volume * 100),

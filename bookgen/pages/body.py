@@ -21,6 +21,7 @@ from markupsafe import Markup, escape
 from .. import show
 from ..findings import Missing
 from ..model import Body, Section, TimeLink
+from ..reckon.batchline import Aliquot
 from ..reckon.certainty import measuring_error
 from ..reckon.links import LinkAmount
 from .figures import drops, figure_html, sentence, volume, weight
@@ -88,15 +89,15 @@ def amount_html(
     inner = ""
     if isinstance(grams, Fraction):
         inner = figure_html(replace(weight(f"{name}.metered", grams, amount.step, signs), about=about))
-    if amount.taken_from is not None and amount.taken_from.plan is not None:
-        stock = stock_word(amount.taken_from.measure)
-        inner += said("of-stock", stock=stock, ratio=ratio(amount.taken_from.plan.factor))
-    both = amount.blended
-    if both is not None and both.strong_g is not None and both.water_g is not None:
+    if amount.only is not None and isinstance(amount.only.metered, Aliquot):
+        stock = stock_word(amount.only.metered.thinned)
+        inner += said("of-stock", stock=stock, ratio=ratio(amount.only.metered.plan.factor))
+    entire = amount.entire
+    if entire is not None and entire.blended is not None and entire.blended.water_g:
         inner += sentence(
             SENTENCES["both"],
-            strong=weight(f"{name}.strong", both.strong_g, both.step, signs),
-            water=weight(f"{name}.water", both.water_g, both.step, signs),
+            strong=weight(f"{name}.strong", entire.blended.strong_g, entire.step, signs),
+            water=weight(f"{name}.water", entire.blended.water_g, entire.step, signs),
         )
     if amount.drops is not None:
         counted = figure_html(replace(drops(f"{name}.drops", amount.drops), about=about))
@@ -106,11 +107,11 @@ def amount_html(
         inner = f"{inner} ({measured})" if inner else measured
     elif not inner and up_to is not None:
         inner = said("fill-to", volume=figure_html(up_to))
-    if inner and amount.coarse is not None and not about:
-        off = measuring_error(amount.coarse)
-        if amount.coarse.is_unshown:
+    if inner and entire is not None and entire.is_coarse and not about:
+        off = measuring_error(entire)
+        if entire.is_unshown:
             inner = f"{inner}, {said('unshown')}"
-        elif off is not None and amount.coarse.strong_g is None:
+        elif off is not None and entire.blended is None:
             within = figure_html(within_figure(f"{name}.within", off, signs))
             inner = f"{inner}, {said('coarse', within=within)}"
     if inner:

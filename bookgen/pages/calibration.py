@@ -9,11 +9,11 @@ from typing import Any
 from .. import show
 from ..findings import Finding, Missing
 from ..model import DropperLine, DropperWeighing, Known, Material
+from ..reckon.batchline import Counted, Unshown, Weighed
 from ..reckon.droppers import DropMass, drops_per_gram, drops_per_ml, spread
 from ..reckon.recount import Recount
-from ..reckon.scale import Measure
 from .lines import WIDEST, wrapped
-from .machine import findings_json, hundredfold, value, whys
+from .machine import drops_json, findings_json, hundredfold, value, whys
 from .shelf import LAW_SHORT
 
 DROP_DECIMALS = 4
@@ -120,14 +120,19 @@ def _today(one: Recount, mass: DropMass, signs: show.Signs) -> str:
     today = one.today
     if today is None or isinstance(today.grams, Missing):
         return "its batch is not known"
-    if today.measure is Measure.DROPS and today.drops is not None and today.drop_error is not None:
-        return f"today {show.drops(today.drops)}, {show.off(today.drop_error, signs)}"
-    if today.is_unshown:
-        exact = "" if today.drops_exact is None else f", {show.significant(today.drops_exact, 2, signs)} drops exactly"
-        return f"today less than the balance shows{exact}"
-    metered = today.metered if isinstance(today.metered, Fraction) else today.grams
-    beside = "" if today.beside is None else f", {show.drops(today.beside)}"
-    return f"today weighed, {show.weight(metered, today.step, signs)}{beside}"
+    match today.metered:
+        case Counted(drops=drops, off=off):
+            return f"today {show.drops(drops)}, {show.off(off, signs)}"
+        case Unshown():
+            drops_exact = today.drops_exact
+            exact = "" if drops_exact is None else f", {show.significant(drops_exact, 2, signs)} drops exactly"
+            return f"today less than the balance shows{exact}"
+        case Weighed(beside=int(drops)):
+            beside = f", {show.drops(drops)}"
+        case _:
+            beside = ""
+    weight = today.printed if isinstance(today.printed, Fraction) else today.grams
+    return f"today weighed, {show.weight(weight, today.step, signs)}{beside}"
 
 
 def _changes(one: Recount, found: Calibration) -> bool:
@@ -193,9 +198,7 @@ def _recount_json(one: Recount) -> dict[str, Any]:
         "written": _written(one.count),
         "grams": value(one.grams),
         "measure": None if today is None else today.measure.value,
-        "drops": None if today is None else today.beside if today.drops is None else today.drops,
-        "drops_exact": None if today is None else value(today.drops_exact),
-        "drop_error_percent": None if today is None else hundredfold(today.drop_error),
+        **drops_json(today),
         "why": whys({"grams": one.grams}),
     }
 

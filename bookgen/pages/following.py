@@ -17,6 +17,7 @@ from markupsafe import Markup
 from .. import show
 from ..findings import Missing
 from ..model import Formula, Known
+from ..reckon.amounts import LineFigure
 from ..reckon.blends import Blend, shrinking
 from ..reckon.certainty import kept_share
 from ..reckon.densities import density_of, grams_per_ml
@@ -77,9 +78,9 @@ def wishes(figures: Figures, shelf: Shelf) -> str:
     """Return examples of batches that the field of this formula takes, in its own unit and of its own lines."""
     unit = "mL" if figures.formula.density is not None or figures.scale.unit == "mL" else "g"
     known = [
-        one
-        for one, row in zip(figures.amounts.lines, figures.scale.rows, strict=True)
-        if one.key and not one.is_fill and isinstance(row.per, Fraction) and row.per
+        row.figure
+        for row in figures.scale.rows
+        if row.figure.key and not row.figure.is_fill and isinstance(row.per, Fraction) and row.per
     ]
     names = [one.key for one in sorted(known, key=lambda one: not one.is_formula)]
     item = shelf.book.at(names[0]) if names else None
@@ -232,7 +233,7 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
 
 def _row(row: Row, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fraction) -> dict[str, Any]:
     """Return one line's row; what is the rule is left out."""
-    one = figures.amounts.lines[row.index]
+    one = row.figure
     blend = one.blend if isinstance(one.blend, Blend) else None
     found: dict[str, Any] = {
         "name": plainly(one.name),
@@ -245,16 +246,16 @@ def _row(row: Row, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fra
         "ml": exactly(row.ml_per),
         "unknownMl": (row.ml_per is not None and isinstance(row.ml_per, Missing)) or None,
         "loss": exactly(row.loss_per),
-        "out": not row.in_total or None,
-        "fill": row.is_fill or None,
-        "about": row.is_about or None,
+        "out": not one.counts or None,
+        "fill": one.is_fill or None,
+        "about": one.is_about or None,
         "error": None if row.error == usual else exactly(row.error),
         "thins": row.diluent,
         "drips": drips(one, shelf.book) or None,
         "strong": exactly(row.strong),
-        "kept": _kept(figures, row.index),
+        "kept": _kept(one),
         "why": _why(table=figures.scale, row=row),
-        "oneMl": "".join(one_ml(one, figures, shelf)) or None,
+        "oneMl": "".join(one_ml(row, shelf)) or None,
         "blend": blend_notes(one, shelf),
         "shrinks": exactly(shrinking(blend)) if blend is not None and blend.water else None,
     }
@@ -264,17 +265,18 @@ def _row(row: Row, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fra
     return found
 
 
-def _kept(figures: Figures, index: int) -> str | None:
+def _kept(figure: LineFigure) -> str | None:
     """Return which part of a line's weight its percentage is of, where it is weighed in with what evaporates."""
-    kept = kept_share(figures.amounts.lines[index])
+    kept = kept_share(figure)
     return None if kept == 1 else exactly(kept)
 
 
 def _why(table: ScaleTable, row: Row) -> str | None:
     """Return why a line's weight is not known, where that is so at every batch."""
     weight = row.per
-    if row.is_fill:
-        weight = less(table.start_g, add(one.per for one in table.rows if one.in_total and not one.is_fill))
+    if row.figure.is_fill:
+        others = (one.per for one in table.rows if one.figure.counts and not one.figure.is_fill)
+        weight = less(table.start_g, add(others))
     return plainly(weight.reason) if isinstance(weight, Missing) else None
 
 

@@ -16,10 +16,10 @@ from typing import Any
 
 from ..findings import Finding, Missing
 from ..model import Density, Formula, Known, Line
-from ..reckon.amounts import LineFigure
-from ..reckon.certainty import LineCertainty
+from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounted, Unshown
+from ..reckon.certainty import measuring_error
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
-from ..reckon.metering import Metered
+from ..reckon.metering import Evaluation, way_out
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import (
@@ -75,34 +75,33 @@ def written_of(line: Line) -> str:
     return "" if isinstance(line.amount, Missing) else line.amount.text
 
 
-def line_shown(figure: LineFigure, taken: Metered, off: Fraction | None, signs: Signs = POINT, batch: str = "") -> str:
-    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`; and how coarsely.
-
-    `off` is what measuring it may be off at the worst, as a share; None where that is not known.
-    """
-    coarse = "" if off is None or not taken.coarse or figure.is_about else f", to within {percent(off, signs, 2, UP)}"
-    if taken.drops is not None:
-        return drops(taken.drops) + coarse
-    if not isinstance(taken.metered, Missing):
-        about = ABOUT if figure.is_about else ""
-        beside = "" if taken.beside is None else f", {drops(taken.beside)}"
-        return about + weight(taken.metered, taken.step, signs) + _of_what(taken, signs) + beside + coarse
-    if taken.is_unshown and isinstance(taken.grams, Fraction):
-        return f"{weight(taken.grams, None, signs)}, {said('unshown')}"
-    if taken.ml is not None and not isinstance(taken.ml, Missing):
-        return volume(taken.ml, signs)
-    if figure.is_fill and batch:
+def line_shown(line: BatchLine, signs: Signs = POINT, batch: str = "") -> str:
+    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`; and how coarsely."""
+    metered, off = line.metered, measuring_error(line) if line.is_coarse and not line.figure.is_about else None
+    coarse = "" if off is None else f", to within {percent(off, signs, 2, UP)}"
+    if isinstance(metered, Counted | OnlyCounted):
+        return drops(metered.drops) + coarse
+    if not isinstance(metered.printed, Missing):
+        about = ABOUT if line.figure.is_about else ""
+        beside = "" if line.drops_told is None else f", {drops(line.drops_told)}"
+        return about + weight(metered.printed, line.step, signs) + _of_what(line, signs) + beside + coarse
+    if isinstance(metered, Unshown) and isinstance(line.grams, Fraction):
+        return f"{weight(line.grams, None, signs)}, {said('unshown')}"
+    if line.ml is not None and not isinstance(line.ml, Missing):
+        return volume(line.ml, signs)
+    if line.figure.is_fill and batch:
         return f"to {batch}"
     return "not known"
 
 
-def _of_what(taken: Metered, signs: Signs) -> str:
+def _of_what(line: BatchLine, signs: Signs) -> str:
     """Return of what a weight is where it is not the material as it is: its stock, or diluted ethanol."""
-    if taken.plan is not None:
-        return f" of its {stock_word(taken.measure)} 1 in {taken.plan.factor}"
-    if taken.strong_g is None or taken.water_g is None:
+    if isinstance(line.metered, Aliquot):
+        return f" of its {stock_word(line.metered.thinned)} 1 in {line.metered.plan.factor}"
+    if line.blended is None:
         return ""
-    return f": {weight(taken.strong_g, taken.step, signs)} and {weight(taken.water_g, taken.step, signs)} of water"
+    strong, water = line.blended.strong_g, line.blended.water_g
+    return f": {weight(strong, line.step, signs)} and {weight(water, line.step, signs)} of water"
 
 
 def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
@@ -124,7 +123,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     why = whys(fields)
     left, outside = left_out(weighing), weighing.evaluation.left_out
     if outside and isinstance(left, Fraction) and isinstance(printed_total, Fraction):
-        names = listed([figures.amounts.lines[index].name for index in outside]).unescape()
+        names = listed([one.figure.name for one in outside]).unescape()
         why["printed_total_g"] = f"{said('left-out', left=weight(left, None), names=names)}, {said('unshown')}"
     if isinstance(weighing.use_by, Missing):
         why["use_by"] = weighing.use_by.reason
@@ -143,6 +142,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         why |= whys({"carries.percent_vol": percent_vol(one, density)})
     start = evaluation.start  # what the lines are made up to, before the yield takes its part
     batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
+    percents = weighing.certainty.percents
     return {
         "code": weighing.formula.code,
         "title": weighing.formula.title,
@@ -170,12 +170,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
         "supplies": [supply_json(one) for one in weighing.supplies],
-        "lines": [
-            line_json(weighing, figure, taken, sure, batch)
-            for figure, taken, sure in zip(
-                figures.amounts.lines, evaluation.lines, weighing.certainty.lines, strict=True
-            )
-        ],
+        "lines": [line_json(weighing, one, percents.get(one.index), batch) for one in evaluation.lines],
         "how_sure": sure_json(weighing),
         "make_first": [made_json(one, *weighing.titles[one.key]) for one in weighing.make_first],
         "why": why,
@@ -196,17 +191,19 @@ def carried_json(one: Carried, density: Density | None) -> Json:
     }
 
 
-def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, sure: LineCertainty, batch: str) -> Json:
-    """Return one line of a batch."""
-    least = weighing.figures.scale.rows[figure.index].least_g
-    printed = NOT_METERED if least is None else taken.metered
+def line_json(weighing: Weighing, taken: BatchLine, between: Interval | None, batch: str) -> Json:
+    """Return one line of a batch; `between` is what its percentage may really be, None where that is not known."""
+    figure, least, really = taken.figure, taken.row.least_g, taken.between
+    low, high = (really, really) if isinstance(really, Missing) else really
+    printed = NOT_METERED if least is None else taken.printed
     why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": printed, "ml": taken.ml})
     if least is None:
         why["least_g"] = NOT_METERED.reason
-    if taken.next_batch is not None:
-        why["measure"] = f"{not_below(taken.next_batch)} {figure_unit(weighing)}: {taken.next_way}"
-    unknown = [weighing.figures.amounts.lines[index].name for index in weighing.evaluation.left_out]
-    if sure.percent is None and unknown:
+    out = way_out(taken)
+    if out is not None:
+        why["measure"] = f"{not_below(out.batch)} {figure_unit(weighing)}: {out.words}"
+    unknown = [one.figure.name for one in weighing.evaluation.left_out]
+    if between is None and unknown:
         why["percent_low"] = why["percent_high"] = f"how much of {', '.join(unknown)} really goes in is not known"
     return {
         "phase": figure.phase,
@@ -217,22 +214,20 @@ def line_json(weighing: Weighing, figure: LineFigure, taken: Metered, sure: Line
         "percent": hundredfold(figure.percent),
         "percent_of": figure.percent_of.value,
         "grams": value(taken.grams),
-        "grams_low": value(taken.low),
-        "grams_high": value(taken.high),
+        "grams_low": value(low),
+        "grams_high": value(high),
         "metered_g": None if isinstance(printed, Missing) else metered(printed, taken.step),
         "ml": value(taken.ml),
         "measure": taken.measure.value,
         "with": taken.with_ or None,
-        "drops": taken.beside if taken.drops is None else taken.drops,
-        "drops_exact": value(taken.drops_exact),
-        "drop_error_percent": hundredfold(taken.drop_error),
+        **drops_json(taken),
         "least_g": value(least),
-        "error_percent": hundredfold(sure.off),
-        "percent_low": None if sure.percent is None else hundredfold(sure.percent[0]),
-        "percent_high": None if sure.percent is None else hundredfold(sure.percent[1]),
-        "plan": plan_json(taken, weighing),
-        "blend": blend_json(figure, taken),
-        "shown": line_shown(figure, taken, sure.off, batch=batch),
+        "error_percent": hundredfold(measuring_error(taken)),
+        "percent_low": None if between is None else hundredfold(between[0]),
+        "percent_high": None if between is None else hundredfold(between[1]),
+        "plan": plan_json(taken, weighing.evaluation),
+        "blend": blend_json(taken),
+        "shown": line_shown(taken, batch=batch),
         "why": why,
     }
 
@@ -252,12 +247,22 @@ def supply_json(one: SupplyUse) -> Json:
     }
 
 
-def plan_json(taken: Metered, weighing: Weighing) -> Json | None:
+def drops_json(line: BatchLine | None) -> Json:
+    """Return the drops of a line; null without a line, and where none are counted."""
+    counted = None if line is None or not isinstance(line.metered, Counted | OnlyCounted) else line.metered
+    return {
+        "drops": None if line is None else line.drops_told,
+        "drops_exact": None if line is None else value(line.drops_exact),
+        "drop_error_percent": None if counted is None else hundredfold(counted.off),
+    }
+
+
+def plan_json(line: BatchLine, evaluation: Evaluation) -> Json | None:
     """Return the stock that a line is diluted or triturated to, and the aliquot of it; null for any other line."""
-    plan = taken.plan
-    if plan is None or taken.diluent is None or isinstance(taken.metered, Missing) or isinstance(taken.grams, Missing):
+    taken = line.metered
+    if not isinstance(taken, Aliquot):
         return None
-    diluent = weighing.figures.amounts.lines[taken.diluent]
+    plan, diluent = taken.plan, evaluation.lines[taken.diluent]
     stages = [
         {
             "factor": stage.factor,
@@ -273,12 +278,12 @@ def plan_json(taken: Metered, weighing: Weighing) -> Json | None:
         "factor": plan.factor,
         "weigh_g": stages[0]["weigh_g"],
         "stock_g": stages[-1]["stock_g"],
-        "diluent": diluent.line.material,
+        "diluent": diluent.written.material,
         "diluent_g": stages[-1]["diluent_g"],
-        "aliquot_g": metered(taken.metered, taken.step),
+        "aliquot_g": metered(taken.printed, taken.step),
         "stages": stages,
-        "brings_g": exact(taken.metered / plan.factor),
-        "spared_g": exact(taken.metered - taken.metered / plan.factor),
+        "brings_g": exact(taken.brings),
+        "spared_g": exact(taken.printed - taken.brings),
     }
 
 
@@ -287,9 +292,9 @@ def sure_json(weighing: Weighing) -> Json:
 
     The least and the most are given of each material that such a line brings.
     """
-    sure, lines = weighing.certainty, weighing.figures.amounts.lines
+    sure = weighing.certainty
     return {
-        "doubtful": [lines[index].line.material for index in sure.doubtful],
+        "doubtful": [one.written.material for one in sure.doubtful],
         "doubtful_first": [{"code": weighing.titles[key][0], "name": name} for key, name in weighing.doubtful_first],
         "composition": [
             {"material": key, "percent_low": hundredfold(low), "percent_high": hundredfold(high)}

@@ -12,41 +12,39 @@ from markupsafe import Markup
 from .. import show
 from ..findings import Missing
 from ..model import Known
-from ..reckon.amounts import LineFigure
+from ..reckon.batchline import Aliquot, BatchLine
 from ..reckon.certainty import measuring_error
-from ..reckon.figures import Figures
 from ..reckon.known import over
-from ..reckon.metering import FARTHEST, Metered
-from ..reckon.plans import Plan
+from ..reckon.metering import FARTHEST, Evaluation
 from ..reckon.scale import Measure
 from .figures import figure_html, weight
 from .sentences import SENTENCES, said
 from .shown import Figure, PlanShown
 
 
-def plan_of(one: LineFigure, metered: Metered, figures: Figures, signs: show.Signs) -> PlanShown | None:
-    """Return the plan of a line that is diluted or triturated; None for any other line."""
-    plan, diluent = metered.plan, metered.diluent
-    if plan is None or diluent is None or isinstance(metered.metered, Missing) or isinstance(metered.grams, Missing):
+def plan_of(line: BatchLine, evaluation: Evaluation, unit: str, signs: show.Signs) -> PlanShown | None:
+    """Return the plan of a line that is diluted or triturated; None for any other line.
+
+    `unit` is the one that the formula's batch is given in.
+    """
+    taken, exact = line.metered, line.grams
+    if not isinstance(taken, Aliquot) or isinstance(exact, Missing):
         return None
-    pen = _Pen(one.index, one.name, figures.amounts.lines[diluent].name, metered.measure, plan, signs)
-    row = figures.scale.rows[one.index]
+    pen = _Pen(line, taken, evaluation.lines[taken.diluent].figure.name, signs)
     direct = [
         piece.from_
-        for piece in row.by_weight
-        if piece.measure is Measure.WEIGH
-        and not piece.coarse
-        and metered.grams < piece.from_ <= FARTHEST * metered.grams
+        for piece in line.row.by_weight
+        if piece.measure is Measure.WEIGH and not piece.coarse and exact < piece.from_ <= FARTHEST * exact
     ]
     return PlanShown(
         summary=pen.said(
             "plan",
-            aliquot=pen.weighed("aliquot", metered.metered),
+            aliquot=pen.weighed("aliquot", taken.printed),
         ),
-        steps=(*pen.stages(), pen.taking(metered.metered)),
-        error=pen.error(metered),
-        direct=pen.direct(over(min(direct), row.per) if direct else None, figures.scale.unit),
-        left=pen.left(metered.metered),
+        steps=(*pen.stages(), pen.taking()),
+        error=pen.error(),
+        direct=pen.direct(over(min(direct), line.row.per) if direct else None, unit),
+        left=pen.left(),
     )
 
 
@@ -67,9 +65,10 @@ def ratio(factor: int) -> str:
 class _Pen:
     """Writes the sentences of one line's plan."""
 
-    def __init__(self, index: int, name: str, diluent: str, measure: Measure, plan: Plan, signs: show.Signs) -> None:
-        self.index, self.name, self.diluent = index, name, diluent
-        self.measure, self.plan, self.signs = measure, plan, signs
+    def __init__(self, line: BatchLine, taken: Aliquot, diluent: str, signs: show.Signs) -> None:
+        self.line, self.taken, self.diluent = line, taken, diluent
+        self.index, self.name = line.index, line.figure.name
+        self.measure, self.plan, self.signs = taken.thinned, taken.plan, signs
 
     def said(self, sentence: str, **parts: Figure | str) -> Markup:
         figured = {key: figure_html(part) if isinstance(part, Figure) else part for key, part in parts.items()}
@@ -109,8 +108,8 @@ class _Pen:
             what = said("that", stock=stock_word(self.measure))
         return tuple(told)
 
-    def taking(self, aliquot: Fraction) -> Markup:
-        exact = aliquot / self.plan.factor
+    def taking(self) -> Markup:
+        aliquot, exact = self.taken.printed, self.taken.brings
         return self.said(
             "taking",
             aliquot=self.weighed("taken", aliquot),
@@ -118,9 +117,9 @@ class _Pen:
             comes=self.grams("spared", aliquot - exact, None),
         )
 
-    def error(self, metered: Metered) -> Markup:
+    def error(self) -> Markup:
         """Return how far off the line may be, at the worst."""
-        off = measuring_error(metered)
+        off = measuring_error(self.line)
         if off is None:
             return Markup()
         worst = off * 100
@@ -144,8 +143,8 @@ class _Pen:
         )
         return self.said("direct", figure=figure)
 
-    def left(self, aliquot: Fraction) -> Markup:
-        rest = self.plan.stages[-1].stock_g - aliquot
+    def left(self) -> Markup:
+        rest = self.plan.stages[-1].stock_g - self.taken.printed
         return self.said(
             "left",
             rest=self.weighed("left", rest),

@@ -15,13 +15,25 @@ from .. import show
 from ..findings import Missing
 from ..model import Basis, Evaporates, Known, Percent, Phase
 from ..reckon.amounts import LineFigure
+from ..reckon.batchline import (
+    Aliquot,
+    BatchLine,
+    ByVolume,
+    Counted,
+    Exact,
+    Nothing,
+    OnlyCounted,
+    Unknown,
+    Unshown,
+    Weighed,
+)
 from ..reckon.certainty import measuring_error
 from ..reckon.densities import TWENTY, given_at, misleading_ml
 from ..reckon.dripping import USUAL_DROP, drips, usual_count
 from ..reckon.figures import Figures
 from ..reckon.known import add
-from ..reckon.metering import Metered
-from ..reckon.scale import Measure
+from ..reckon.metering import way_out
+from ..reckon.scale import Row as ScaleRow
 from ..reckon.weighing import Weighing
 from .blended import blend_note, blend_weights
 from .figures import (
@@ -50,23 +62,21 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
     `strengths` says whether a doubtful strength of diluted ethanol is told.
     """
     lines = figures.amounts.lines
-    metered = weighing.evaluation.lines if weighing else ()
+    taken: Sequence[BatchLine | None] = weighing.evaluation.lines if weighing else [None] * len(lines)
     shares = [_percent(one, shelf.signs) for one in lines]
-    pairs = list(zip(metered, lines, strict=True)) if weighing else []
-    grams = [_about(_grams(one, shelf.signs), line) for one, line in pairs] or [None] * len(lines)
-    volumes = [_about(_volume(one, shelf.signs), line) for one, line in pairs] or [None] * len(lines)
+    grams = [_grams(one, shelf.signs) for one in taken]
+    volumes = [_volume(one, shelf.signs) for one in taken]
     total = _total(weighing, shelf.signs)
     whole = _whole(figures, shares)
     percent_cells = column([*shares, whole], [*(_percent_word(one) for one in lines), ""], shelf.signs)
-    gram_cells = column(
-        [*grams, total], [*(_gram_word(one) for one in metered), *[""] * (len(lines) - len(metered)), ""], shelf.signs
-    )
+    gram_cells = column([*grams, total], [*(_gram_word(one) for one in taken), ""], shelf.signs)
     ml_cells = column(volumes, [""] * len(lines), shelf.signs)
     bases = {one.percent_of for one in lines if one.counts}
     doubts = doubts_of(weighing.certainty, shelf.signs, strengths=strengths) if weighing else {}
     rows = [
         _row(
             one,
+            taken[one.index],
             weighing,
             figures,
             shelf,
@@ -106,6 +116,7 @@ def _phases(phases: Sequence[Phase], rows: Sequence[Row], lines: Sequence[LineFi
 
 def _row(
     one: LineFigure,
+    taken: BatchLine | None,
     weighing: Weighing | None,
     figures: Figures,
     shelf: Shelf,
@@ -116,12 +127,12 @@ def _row(
     *,
     basis: bool,
 ) -> Row:
-    measured = weighing.evaluation.lines[one.index] if weighing else None
-    error, error_says = _error(measured, shelf.signs)
+    error, error_says = _error(taken, shelf.signs)
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
     amount = one.line.amount
-    notes = _notes(one, measured, figures, shelf, doubt)
+    notes: list[str | Markup] = [doubt] if doubt else []
+    notes += _notes(taken, figures, shelf) if taken else []
     return Row(
         index=one.index,
         letter=one.phase,
@@ -131,16 +142,16 @@ def _row(
         percent=share,
         grams=grams,
         ml=ml,
-        measured=_measure(measured) if measured else "",
+        measured=_measure(taken) if taken else "",
         up_to=up_to(f"line-{one.index}.to", one.index, weighing, shelf.signs) if weighing else None,
-        counted=_about(_drops(measured), one),
+        counted=_drops(taken),
         error=error,
         error_says=error_says,
-        within=_within(one, measured, shelf.signs),
-        portions=_portions(measured),
-        blend=blend_weights(one, measured, shelf.signs),
-        plan=plan_of(one, measured, figures, shelf.signs) if measured else None,
-        notes=(*notes, *_lasting_notes(one, measured, shelf)),
+        within=_within(taken, shelf.signs),
+        portions=_portions(taken),
+        blend=blend_weights(taken, shelf.signs) if taken else Markup(),
+        plan=plan_of(taken, weighing.evaluation, figures.scale.unit, shelf.signs) if taken and weighing else None,
+        notes=(*notes, *_lasting_notes(one, taken, shelf)),
         following=len(notes),
     )
 
@@ -167,26 +178,33 @@ def _percent_word(one: LineFigure) -> str:
     return DASH if not one.counts else NOT_KNOWN
 
 
-def _grams(one: Metered, signs: show.Signs) -> Figure | None:
+def _grams(one: BatchLine | None, signs: show.Signs) -> Figure | None:
     """Return the printed weight; in its place the exact one of what is less than the balance shows."""
-    if one.is_unshown and isinstance(one.grams, Fraction):
-        return replace(weight(f"line-{one.index}.grams", one.grams, None, signs, unit=""), unshown=True)
-    if isinstance(one.metered, Missing):
+    if one is None:
         return None
-    return weight(f"line-{one.index}.metered", one.metered, one.step, signs, unit="")
+    if one.is_unshown and isinstance(one.grams, Fraction):
+        exact = weight(f"line-{one.index}.grams", one.grams, None, signs, unit="")
+        return replace(exact, unshown=True, about=one.figure.is_about)
+    if isinstance(one.printed, Missing):
+        return None
+    return _about(weight(f"line-{one.index}.metered", one.printed, one.step, signs, unit=""), one)
 
 
-def _about(figure: Figure | None, line: LineFigure) -> Figure | None:
+def _about(figure: Figure, line: BatchLine) -> Figure:
     """Return the figure, marked where its line's amount is only usual."""
-    return replace(figure, about=True) if figure and line.is_about else figure
+    return replace(figure, about=True) if line.figure.is_about else figure
 
 
-def _gram_word(one: Metered) -> str:
-    return DASH if isinstance(one.ml, Fraction) or one.measure is Measure.FILL else NOT_KNOWN
+def _gram_word(one: BatchLine | None) -> str:
+    if one is None:
+        return ""
+    return DASH if isinstance(one.ml, Fraction) or one.figure.is_fill else NOT_KNOWN
 
 
-def _volume(one: Metered, signs: show.Signs) -> Figure | None:
-    return volume(f"line-{one.index}.ml", one.ml, signs, unit="") if isinstance(one.ml, Fraction) else None
+def _volume(one: BatchLine | None, signs: show.Signs) -> Figure | None:
+    if one is None or not isinstance(one.ml, Fraction):
+        return None
+    return _about(volume(f"line-{one.index}.ml", one.ml, signs, unit=""), one)
 
 
 def _total(weighing: Weighing | None, signs: show.Signs) -> Figure | None:
@@ -198,19 +216,19 @@ def _total(weighing: Weighing | None, signs: show.Signs) -> Figure | None:
 
 def _total_why(weighing: Weighing, signs: show.Signs) -> str | Markup:
     """Return why there is no printed total, or what it leaves out."""
-    total, lines = weighing.evaluation.printed_total, weighing.figures.amounts.lines
+    total = weighing.evaluation.printed_total
     if isinstance(total, Missing):
         return said("total", reason=total.reason)
     left = left_out(weighing)
     if isinstance(left, Missing) or not left:
         return ""
-    names = listed([lines[index].name for index in weighing.evaluation.left_out])
+    names = listed([one.figure.name for one in weighing.evaluation.left_out])
     return Markup(SENTENCES["left-out"]).format(left=figure_html(weight("left-out", left, None, signs)), names=names)
 
 
 def left_out(weighing: Weighing) -> Known:
     """Return the grams that the printed total leaves out, as they are less than the balance shows."""
-    return add(weighing.evaluation.lines[index].grams for index in weighing.evaluation.left_out)
+    return add(one.grams for one in weighing.evaluation.left_out)
 
 
 def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
@@ -225,26 +243,31 @@ def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
 # ── Words ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _measure(one: Metered) -> str:
+def _measure(one: BatchLine) -> str:
     """Return with what a line is measured, in words."""
-    balance = balance_words(one.with_).replace(" ", show.NBSP)
-    if one.is_unshown:
-        return said("unshown")
-    match one.measure:
-        case Measure.DROPS:
-            return one.with_
-        case Measure.WEIGH | Measure.FILL if balance:
-            return balance
-        case Measure.DILUTE | Measure.TRITURATE if one.plan is not None:
-            return f"{stock_word(one.measure)} {ratio(one.plan.factor)}, {balance}"
-        case Measure.FILL if isinstance(one.ml, Fraction) or isinstance(one.grams, Missing):
-            return said("up-to")
-        case Measure.VOLUME:
+    match one.metered:
+        case Unshown():
+            return said("unshown")
+        case Counted(dropper=dropper) | OnlyCounted(dropper=dropper):
+            return dropper
+        case Weighed(balance=balance) if balance:
+            return _on(balance)
+        case Aliquot(plan=plan, thinned=measure):
+            return f"{stock_word(measure)} {ratio(plan.factor)}, {_on(plan.with_)}"
+        case ByVolume():
             return said("volume")
-        case Measure.NONE:
+        case Unknown() | Exact() if one.figure.is_fill and (
+            isinstance(one.ml, Fraction) or isinstance(one.grams, Missing)
+        ):
+            return said("up-to")
+        case Unknown() | Nothing():
             return said("none")
         case _:
             return said("no-balance")
+
+
+def _on(balance: str) -> str:
+    return balance_words(balance).replace(" ", show.NBSP)
 
 
 def balance_words(name: str) -> str:
@@ -255,45 +278,47 @@ def balance_words(name: str) -> str:
 def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figure | None:
     """Return the volume that a line fills up to, in a formula by volume whose fill has no known weight."""
     line, start = weighing.evaluation.lines[number], weighing.evaluation.start
-    unknown = line.measure is Measure.FILL and isinstance(line.metered, Missing) and not line.is_unshown
+    unknown = line.figure.is_fill and isinstance(line.metered, Unknown)
     if not unknown or weighing.figures.scale.unit != "mL" or isinstance(start, Missing):
         return None
     return volume(name, start, signs)
 
 
-def _drops(one: Metered | None) -> Figure | None:
+def _drops(one: BatchLine | None) -> Figure | None:
     """Return whole drops, where they are counted, or stand beside a weight."""
-    count = None if one is None else one.beside if one.drops is None else one.drops
-    return None if one is None or count is None else drops(f"line-{one.index}.drops", count)
+    if one is None or one.drops_told is None:
+        return None
+    return _about(drops(f"line-{one.index}.drops", one.drops_told), one)
 
 
-def _portions(one: Metered | None) -> Figure | None:
+def _portions(one: BatchLine | None) -> Figure | None:
     """Return in how many portions a line is weighed, where the balance does not hold it at once."""
     if one is None or one.portions == 1:
         return None
     return Figure(text=str(one.portions), value=str(one.portions), name=f"line-{one.index}.portions", unit="portions")
 
 
-def _error(one: Metered | None, signs: show.Signs) -> tuple[Figure | None, str]:
+def _error(one: BatchLine | None, signs: show.Signs) -> tuple[Figure | None, str]:
     """Return the error of counting whole drops: a percentage and on which side, nothing where nothing is counted."""
-    if one is None or one.drop_error is None:
+    if one is None or not isinstance(one.metered, Counted | OnlyCounted):
         return None, ""
-    if not one.drop_error:
+    off = one.metered.off
+    if not off:
         return None, said("exact")
     figure = Figure(
-        text=show.significant(abs(one.drop_error) * 100, 2, signs),
-        value=show.exact(one.drop_error * 100),
+        text=show.significant(abs(off) * 100, 2, signs),
+        value=show.exact(off * 100),
         name=f"line-{one.index}.error",
         unit="%",
     )
-    return figure, said("over" if one.drop_error > 0 else "under")
+    return figure, said("over" if off > 0 else "under")
 
 
-def _within(one: LineFigure, measured: Metered | None, signs: show.Signs) -> Figure | None:
+def _within(one: BatchLine | None, signs: show.Signs) -> Figure | None:
     """Return how far off a line may be that is measured coarsely; None for any other, and where it is not known."""
-    if measured is None or not measured.coarse or one.is_about:
+    if one is None or not one.is_coarse or one.figure.is_about:
         return None
-    off = measuring_error(measured)
+    off = measuring_error(one)
     return None if off is None else within_figure(f"line-{one.index}.within", off, signs)
 
 
@@ -302,16 +327,17 @@ def within_figure(name: str, off: Fraction, signs: show.Signs) -> Figure:
     return Figure(text=show.significant(off * 100, 2, signs, show.UP), value=show.exact(off * 100), name=name, unit="%")
 
 
-def _loss(written: Evaporates, measured: Metered | None, index: int, signs: show.Signs) -> str | Markup:
+def _loss(written: Evaporates, taken: BatchLine | None, signs: show.Signs) -> str | Markup:
     """Return what evaporates: a share as written; grams as they follow the batch."""
-    if written.grams is None or measured is None or not isinstance(measured.loss, Fraction):
+    if written.grams is None or taken is None or not isinstance(taken.loss, Fraction):
         return show.written(written.text, signs)
-    return sentence("{loss}", loss=weight(f"line-{index}.loss", measured.loss, None, signs))
+    return sentence("{loss}", loss=weight(f"line-{taken.index}.loss", taken.loss, None, signs))
 
 
-def one_ml(one: LineFigure, figures: Figures, shelf: Shelf) -> list[Markup]:
+def one_ml(row: ScaleRow, shelf: Shelf) -> list[Markup]:
     """Return what 1 mL weighs, where a line in mL is weighed and mL read as grams would be too far off."""
-    grams = misleading_ml(one.grams, one.ml, figures.scale.rows[one.index].error)
+    one = row.figure
+    grams = misleading_ml(one.grams, one.ml, row.error)
     item = shelf.book.find(one.line.material)
     if grams is None or item is None:
         return []
@@ -326,38 +352,31 @@ def one_ml(one: LineFigure, figures: Figures, shelf: Shelf) -> list[Markup]:
     return [sentence(f"1{show.NBSP}mL weighs {{figure}}{at}.", figure=figure)]
 
 
-def _notes(
-    one: LineFigure, measured: Metered | None, figures: Figures, shelf: Shelf, doubt: Markup
-) -> list[str | Markup]:
+def _notes(line: BatchLine, figures: Figures, shelf: Shelf) -> list[str | Markup]:
     """Return what has to be said below a row at this batch, most pressing first."""
     notes: list[str | Markup] = []
-    signs = shelf.signs
-    if doubt:
-        notes.append(doubt)
-    if measured is not None and measured.coarse and one.counts and not one.is_about:
-        notes += _ways_out(one, measured, figures, shelf)
+    if line.is_coarse and line.figure.counts and not line.figure.is_about:
+        notes += _ways_out(line, figures, shelf)
     if (
-        measured is not None
-        and isinstance(measured.metered, Missing)
-        and not measured.is_unshown
-        and not isinstance(measured.ml, Fraction)
-        and (measured.measure is not Measure.FILL or figures.scale.unit == "g")
+        isinstance(line.metered, Unknown | OnlyCounted | ByVolume)
+        and not isinstance(line.ml, Fraction)
+        and (not line.figure.is_fill or figures.scale.unit == "g")
     ):
-        notes.append(code_html(said("weight-unknown", reason=measured.metered.reason)))
-    notes += blend_note(one, measured, shelf)
-    if measured is not None and measured.spared:
-        spared = weight(f"line-{one.index}.spared", measured.spared, None, signs)
+        notes.append(code_html(said("weight-unknown", reason=line.metered.printed.reason)))
+    notes += blend_note(line, shelf)
+    if line.spared is not None:
+        spared = weight(f"line-{line.index}.spared", line.spared.grams, None, shelf.signs)
         notes.append(sentence(SENTENCES["spared"], spared=spared))
-    if measured is not None and measured.measure is Measure.WEIGH:
-        notes += one_ml(one, figures, shelf)
+    if isinstance(line.metered, Weighed | Exact) and not line.figure.is_fill:
+        notes += one_ml(line.row, shelf)
     return notes
 
 
-def _ways_out(one: LineFigure, measured: Metered, figures: Figures, shelf: Shelf) -> list[str | Markup]:
+def _ways_out(line: BatchLine, figures: Figures, shelf: Shelf) -> list[str | Markup]:
     """Return how a line that is measured coarsely can be measured better: drops, a larger batch, a finer balance."""
     notes: list[str | Markup] = []
-    signs, name = shelf.signs, f"line-{one.index}"
-    if drips(one, shelf.book) and isinstance(measured.grams, Fraction) and (counts := usual_count(measured.grams)):
+    signs, name = shelf.signs, f"line-{line.index}"
+    if drips(line.figure, shelf.book) and isinstance(line.grams, Fraction) and (counts := usual_count(line.grams)):
         few, many = counts
         told = figure_html(drops(f"{name}.many", many))
         if few != many:
@@ -365,19 +384,20 @@ def _ways_out(one: LineFigure, measured: Metered, figures: Figures, shelf: Shelf
             told = Markup(SENTENCES["some"]).format(few=figure_html(least), many=told)
         light, heavy = (show.plain(each, signs) for each in USUAL_DROP)
         notes.append(Markup(SENTENCES["drips"]).format(many=told, light=light, heavy=heavy))
-    if measured.next_batch is not None:
+    out = way_out(line)
+    if out is not None:
         batch = Figure(
-            text=show.not_below(measured.next_batch, signs),
-            value=show.exact(measured.next_batch),
+            text=show.not_below(out.batch, signs),
+            value=show.exact(out.batch),
             name=f"{name}.next",
             unit=figures.scale.unit,
         )
-        way = said("way-drops" if "drop" in measured.next_way else "way-else", way=measured.next_way)
+        way = said("way-else" if out.drops is None else "way-drops", way=out.words)
         notes.append(Markup(SENTENCES["way-out"]).format(batch=figure_html(batch), way=show.written(way, signs)))
     return notes
 
 
-def _lasting_notes(one: LineFigure, measured: Metered | None, shelf: Shelf) -> list[str | Markup]:
+def _lasting_notes(one: LineFigure, taken: BatchLine | None, shelf: Shelf) -> list[str | Markup]:
     """Return what has to be said below a row at every batch; of it only what evaporates follows the batch."""
     notes: list[str | Markup] = []
     signs, line = shelf.signs, one.line
@@ -395,7 +415,7 @@ def _lasting_notes(one: LineFigure, measured: Metered | None, shelf: Shelf) -> l
             fate = "evaporates: replace it at the end, up to the weight."
         else:
             fate = "evaporates and is not replaced."
-        notes.append(_loss(line.evaporates, measured, one.index, signs) + " " + fate)
+        notes.append(_loss(line.evaporates, taken, signs) + " " + fate)
     elif line.made_up:
         notes.append("What evaporates is replaced at the end, up to the weight.")
     if line.note:

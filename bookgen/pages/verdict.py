@@ -12,7 +12,8 @@ from markupsafe import Markup, escape
 
 from .. import show
 from ..findings import Missing
-from ..reckon.certainty import Certainty, Interval, strength_between
+from ..reckon.batchline import Interval
+from ..reckon.certainty import Certainty, measuring_error, strength_between
 from ..reckon.weighing import Weighing
 from .figures import figure_html, sentence
 from .sentences import SENTENCES, said
@@ -28,14 +29,13 @@ OTHERWISE = 2
 def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
     """Return one or two sentences on the batch; empty where no balance is stated, as then nothing can be said."""
     sure = weighing.certainty
-    if not weighing.workroom.balances or not sure.figures:
+    if not weighing.workroom.balances or not sure.evaluation.lines:
         return Markup()
     accepted = _accepted(weighing, signs)
     words = Markup(SENTENCES["within"]).format(accepted=figure_html(accepted))
     if sure.table.has_own_errors:
         words += said("own-error")
-    lines, metered = weighing.figures.amounts.lines, list(enumerate(weighing.evaluation.lines))
-    doubtful = [lines[index].name for index in sure.doubtful]
+    doubtful = [one.figure.name for one in sure.doubtful]
     inside = [said("inside", name=name, title=weighing.titles[key][1]) for key, name in weighing.doubtful_first]
     names = listed([*doubtful, *inside])
     if not names:
@@ -49,11 +49,11 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
         code, title = weighing.titles[key]
         first = figure_html(_enough(f"first-{key}.enough", batch, unit, signs))
         told += Markup(SENTENCES["enough"]).format(first=first, title=title or code)
-    if enough is None and any(index in sure.doubtful and one.coarse and one.drops is None for index, one in metered):
+    if enough is None and any(one.is_coarse and one.drops is None for one in sure.doubtful):
         told += said("finer")
     if weighing.evaluation.left_out:
         told += Markup(SENTENCES["open"]).format(
-            names=listed([lines[index].name for index in weighing.evaluation.left_out])
+            names=listed([one.figure.name for one in weighing.evaluation.left_out])
         )
     return told
 
@@ -88,17 +88,18 @@ def doubts_of(sure: Certainty, signs: show.Signs, *, strengths: bool = True) -> 
     if not sure.doubtful:
         return {}
     told: dict[int, Markup] = {}
-    for one, metered, figure in zip(sure.lines, sure.evaluation.lines, sure.figures, strict=True):
-        if one.index not in sure.doubtful or one.off is None or isinstance(metered.metered, Missing):
+    percents = sure.percents
+    for one in sure.doubtful:
+        if measuring_error(one) is None or isinstance(one.printed, Missing):
             continue
-        strength = strength_between(figure, metered)
+        strength = strength_between(one)
         if strength is not None:
             if not strengths:
                 continue
             name = f"line-{one.index}.strength"
             told[one.index] = _between("Its strength may really be {low} to {high}.", name, strength, signs, "%vol")
-        elif one.percent is not None:
-            told[one.index] = _between(SENTENCES["between"], f"line-{one.index}.percent", one.percent, signs)
+        elif one.index in percents:
+            told[one.index] = _between(SENTENCES["between"], f"line-{one.index}.percent", percents[one.index], signs)
     return told
 
 

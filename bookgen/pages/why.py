@@ -175,15 +175,16 @@ def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]
         text="written amount × batch ÷ makes, exact, then rounded half up to the step of the finest "
         "balance that holds it. A fill is weighed last and takes up the rounding.",
     )
-    for one, metered in zip(figures.amounts.lines, weighing.evaluation.lines, strict=True):
-        counted = any(piece.measure is Measure.DROPS for piece in figures.scale.rows[one.index].by_weight)
+    for taken in weighing.evaluation.lines:
+        one = taken.figure
+        counted = any(piece.measure is Measure.DROPS for piece in taken.row.by_weight)
         if not counted or isinstance(one.drop, Missing):
             continue
         material = shelf.book.materials.get(one.key)
         line = next((line for line in material.drops if line.dropper == one.drop.dropper), None) if material else None
         term = f"One drop of {one.name}"
         fact = one_drop(term, f"line-{one.index}", one.drop, line, shelf.signs, by=one.drop.dropper)
-        yield replace(fact, general=metered.measure is not Measure.DROPS)
+        yield replace(fact, general=taken.drops is None)
 
 
 def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:

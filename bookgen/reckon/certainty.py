@@ -17,31 +17,17 @@ from ..findings import Missing
 from ..model import Known
 from ..show import UP, not_below, significant
 from .amounts import LineFigure
+from .batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounted, Unshown, Weighed
 from .blends import Blend
 from .composition import Composition
 from .ethanol import volume_share
 from .flow import evaporated_g
 from .known import ONE, ZERO, less, over
 from .measure import LARGEST_DROP_COUNT, half_up
-from .metering import FARTHEST, THINNED, Evaluation, Metered, evaluate, number_at
+from .metering import FARTHEST, Evaluation, evaluate, number_at
 from .same import Same
 from .scale import Measure, Row, ScaleTable
 from .ways import HALF, Piece
-
-Interval = tuple[Fraction, Fraction]
-"""The least and the most that a figure can be."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineCertainty:
-    """One line at one batch."""
-
-    index: int
-    """Its number in the formula."""
-    off: Fraction | None
-    """What measuring it may be off at the worst, as a share of what is taken; None where that is not known."""
-    percent: Interval | None
-    """Least and most of its percentage, as shares; None where that is not known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,23 +38,13 @@ class Certainty:
     """The table that the batch is taken from."""
     evaluation: Evaluation
     """The batch."""
-    figures: tuple[LineFigure, ...]
-    """The formula's lines."""
-    doubtful: tuple[int, ...]
-    """Numbers of the lines that are measured with more than their accepted error, or not at all."""
+    doubtful: tuple[BatchLine, ...]
+    """The lines that are measured with more than their accepted error, or not at all."""
 
     @property
-    def lines(self) -> tuple[LineCertainty, ...]:
-        """How sure each line is."""
-        intervals = percent_intervals(self.figures, self.evaluation.lines)
-        return tuple(
-            LineCertainty(
-                index=row.index,
-                off=measuring_error(metered),
-                percent=intervals.get(row.index),
-            )
-            for row, metered in zip(self.table.rows, self.evaluation.lines, strict=True)
-        )
+    def percents(self) -> Mapping[int, Interval]:
+        """Least and most of every percentage, as shares, by the line's number; empty where they are not known."""
+        return percent_intervals(self.evaluation.lines)
 
     @property
     def smallest(self) -> Fraction | None:
@@ -77,34 +53,36 @@ class Certainty:
         return smallest_batch(self.table, self.evaluation.obtain)
 
 
-def certainty(table: ScaleTable, evaluation: Evaluation, lines: Sequence[LineFigure]) -> Certainty:
+def certainty(table: ScaleTable, evaluation: Evaluation) -> Certainty:
     """Return how sure the lines of one batch are."""
-    return Certainty(
-        table=table, evaluation=evaluation, figures=tuple(lines), doubtful=doubtful_lines(table, evaluation)
-    )
+    return Certainty(table=table, evaluation=evaluation, doubtful=doubtful_lines(evaluation))
 
 
-def doubtful_lines(table: ScaleTable, evaluation: Evaluation) -> tuple[int, ...]:
-    """Return the numbers of the lines that are not known to be within their accepted error, or not measured at all."""
+def doubtful_lines(evaluation: Evaluation) -> tuple[BatchLine, ...]:
+    """Return the lines that are not known to be within their accepted error, or not measured at all."""
     found = []
-    for row, metered in zip(table.rows, evaluation.lines, strict=True):
-        if row.is_about or not row.in_total:
+    for one in evaluation.lines:
+        if one.figure.is_about or not one.figure.counts:
             continue  # added little by little until it is right, or taken out again
-        if metered.coarse or _is_judged(metered):
-            off = measuring_error(metered)
-            if off is None or off > row.error:
-                found.append(row.index)
+        if _is_judged(one):
+            off = measuring_error(one)
+            if off is None or off > one.row.error:
+                found.append(one)
     return tuple(found)
 
 
-def _is_judged(metered: Metered) -> bool:
+def _is_judged(line: BatchLine) -> bool:
     """Tell whether a line's measuring can be judged: not by volume, not without a balance, not of unknown weight."""
-    if metered.measure is Measure.VOLUME or isinstance(metered.grams, Missing) or metered.grams <= 0:
-        return False
-    return metered.measure in (Measure.DROPS, Measure.NONE) or metered.step is not None
+    match line.metered:
+        case OnlyCounted(coarse=coarse):
+            return coarse
+        case Weighed() | Counted() | Aliquot() | Unshown():
+            return isinstance(line.grams, Missing) or line.grams > 0
+        case _:
+            return False
 
 
-def measuring_error(line: Metered) -> Fraction | None:
+def measuring_error(line: BatchLine) -> Fraction | None:
     """Return what a line may be off at the worst, as a share of its exact weight: what is printed, and measured wrong.
 
     Weighed: the printed weight, and one step of the balance either way for each portion, as a weighing by difference is
@@ -114,21 +92,20 @@ def measuring_error(line: Metered) -> Fraction | None:
 
     Source: T04-01 and T04-03 (University of North Carolina: sensitivity ÷ quantity is the error of a weighing).
     """
-    exact, low, high = line.grams, line.low, line.high
-    if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing) or exact <= 0:
+    exact, between = line.grams, line.between
+    if isinstance(exact, Missing) or isinstance(between, Missing) or exact <= 0:
         return None
-    if line.strong is not None and line.strong_g is not None and line.step is not None:
+    low, high = between
+    if line.row.strong is not None and line.blended is not None and line.step is not None:
         off = line.portions * line.step
-        exact, low, high = exact * line.strong, max(line.strong_g - off, ZERO), line.strong_g + off
-    elif line.measure is Measure.DROPS or line.measure in THINNED:
-        if line.measure is Measure.DROPS and line.drops is None:
-            return None
-    elif line.step is None or line.measure not in (Measure.WEIGH, Measure.FILL):
+        exact, strong = exact * line.row.strong, line.blended.strong_g
+        low, high = max(strong - off, ZERO), strong + off
+    elif not isinstance(line.metered, Weighed | Counted | Aliquot):
         return None
     return max(high - exact, exact - low) / exact
 
 
-def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -> Mapping[int, Interval]:
+def percent_intervals(lines: Sequence[BatchLine]) -> Mapping[int, Interval]:
     """Return the least and the most that every percentage of a batch can be, by the line's number.
 
     The least share of a line is its least weight beside the most of all others, and the other way round, so that the
@@ -136,24 +113,22 @@ def percent_intervals(lines: Sequence[LineFigure], metered: Sequence[Metered]) -
 
     Source: own arithmetic (interval of a quotient).
     """
-    counted: list[int] = []
+    counted: list[LineFigure] = []
     ranges: list[Interval] = []
-    for one, taken in zip(lines, metered, strict=True):
-        if not one.counts:
+    for one in lines:
+        figure, between = one.figure, one.between
+        if not figure.counts:
             continue
-        low, high = taken.low, taken.high
-        if isinstance(one.percent, Missing) or isinstance(low, Missing) or isinstance(high, Missing):
+        if isinstance(figure.percent, Missing) or isinstance(between, Missing):
             return {}
-        kept = kept_share(one)
+        kept = kept_share(figure)
         if isinstance(kept, Missing):
             return {}
-        if kept != 1:
-            low, high = low * kept, high * kept
-        counted.append(one.index)
-        ranges.append((low, high))
-    if len({lines[index].percent_of for index in counted}) != 1:
+        counted.append(figure)
+        ranges.append(between if kept == 1 else (between[0] * kept, between[1] * kept))
+    if len({figure.percent_of for figure in counted}) != 1:
         return {}
-    return dict(zip(counted, shares_between(ranges), strict=True))
+    return dict(zip((figure.index for figure in counted), shares_between(ranges), strict=True))
 
 
 def kept_share(one: LineFigure) -> Known:
@@ -192,8 +167,7 @@ def shares_between(ranges: Sequence[Interval]) -> list[Interval]:
 
 def composition_intervals(
     composition: Composition,
-    lines: Sequence[LineFigure],
-    metered: Sequence[Metered],
+    lines: Sequence[BatchLine],
     inside: Mapping[str, Mapping[str, Interval]],
     wanted: Collection[str],
 ) -> Mapping[str, Interval] | None:
@@ -212,39 +186,39 @@ def composition_intervals(
     shares = composition.shares
     if isinstance(shares, Missing):
         return None
-    weighed = _line_shares(composition, lines, metered)
-    if weighed is None or any(lines[index].is_formula and lines[index].key not in inside for index in weighed):
+    weighed = _line_shares(composition, lines)
+    figures = {index: lines[index].figure for index in weighed or ()}
+    if weighed is None or any(one.is_formula and one.key not in inside for one in figures.values()):
         return None
     found: dict[str, Interval] = {}
     for index, (least, most) in weighed.items():
-        for key, (low, high) in _within(lines[index], metered[index], inside).items():
+        for key, (low, high) in _within(lines[index], inside).items():
             if key in wanted:
                 so_far = found.get(key, (ZERO, ZERO))
                 found[key] = so_far[0] + least * low, min(so_far[1] + most * high, ONE)
     return {key: found[key] for key in shares if key in found}
 
 
-def _line_shares(
-    composition: Composition, lines: Sequence[LineFigure], metered: Sequence[Metered]
-) -> Mapping[int, Interval] | None:
+def _line_shares(composition: Composition, lines: Sequence[BatchLine]) -> Mapping[int, Interval] | None:
     """Return the least and the most of each line's share of the finished product; None where one is not known."""
     shares: dict[int, Interval] = {}
     open_: list[int] = []
     ranges: list[Interval] = []
     rest = ZERO
     for index, share in composition.by_line.items():
-        one = metered[index]
-        if lines[index].line.left is not None:
+        one = lines[index]
+        if one.written.left is not None:
             shares[index] = share, share
             continue
-        exact, low, high = one.grams, one.low, one.high
-        if isinstance(exact, Missing) or isinstance(low, Missing) or isinstance(high, Missing):
+        between = one.between
+        if isinstance(between, Missing):
             return None
         rest += share
         open_.append(index)
-        if lines[index].line.evaporates is not None and exact:
-            low, high = low * _kept(lines[index]), high * _kept(lines[index])
-        ranges.append((low, high))
+        if one.written.evaporates is not None and one.grams:
+            kept = _kept(one.figure)
+            between = between[0] * kept, between[1] * kept
+        ranges.append(between)
     for index, (least, most) in zip(open_, shares_between(ranges), strict=True):
         shares[index] = (least, most) if rest == ONE else (rest * least, rest * most)
     return shares
@@ -257,20 +231,20 @@ def _kept(one: LineFigure) -> Fraction:
     return ONE if isinstance(kept, Missing) else kept
 
 
-def _within(one: LineFigure, metered: Metered, inside: Mapping[str, Mapping[str, Interval]]) -> Mapping[str, Interval]:
+def _within(line: BatchLine, inside: Mapping[str, Mapping[str, Interval]]) -> Mapping[str, Interval]:
     """Return what a line brings, by material, as shares of the line."""
-    if one.is_formula:
-        return inside.get(one.key, {})
-    strong, water, step = metered.strong_g, metered.water_g, metered.step
-    if strong is None or water is None or step is None or len(one.takes) == 1:
-        return {key: (share, share) for key, share in one.takes}
-    total, off = strong + water, metered.portions * step
-    low, high = max(strong - off, ZERO) / total, min(strong + off, total) / total
-    (name, _), (other, _) = one.takes
+    figure = line.figure
+    if figure.is_formula:
+        return inside.get(figure.key, {})
+    share = _strong_between(line)
+    if share is None or len(figure.takes) == 1:
+        return {key: (share, share) for key, share in figure.takes}
+    low, high = share
+    (name, _), (other, _) = figure.takes
     return {name: (low, high), other: (1 - high, 1 - low)}
 
 
-def strength_between(one: LineFigure, metered: Metered) -> Interval | None:
+def strength_between(line: BatchLine) -> Interval | None:
     """Return the least and the most ethanol by volume at 20 °C that a line of diluted ethanol can hold.
 
     Its strong part may be one step of the balance off, each portion of it; water makes up the line's weight.  None for
@@ -278,14 +252,22 @@ def strength_between(one: LineFigure, metered: Metered) -> Interval | None:
 
     Source: own arithmetic; by volume as `volume_share`.
     """
-    strong, water, step = metered.strong_g, metered.water_g, metered.step
-    if not isinstance(one.blend, Blend) or not one.blend.water or strong is None or water is None or step is None:
+    blend, share = line.figure.blend, _strong_between(line)
+    if not isinstance(blend, Blend) or not blend.water or share is None:
         return None
-    off, total = metered.portions * step, strong + water
+    low, high = share
+    return volume_share(blend.have * low), volume_share(blend.have * high)
+
+
+def _strong_between(line: BatchLine) -> Interval | None:
+    """Return the least and the most share of the strong one in a line of diluted ethanol, by weight."""
+    both, step = line.blended, line.step
+    if both is None or step is None:
+        return None
+    off, total = line.portions * step, both.strong_g + both.water_g
     if not total:
         return None
-    low, high = max(strong - off, ZERO) / total, min(strong + off, total) / total
-    return volume_share(one.blend.have * low), volume_share(one.blend.have * high)
+    return max(both.strong_g - off, ZERO) / total, min(both.strong_g + off, total) / total
 
 
 # ── The smallest batch ────────────────────────────────────────────────────────────────────────────────────────────
@@ -313,12 +295,12 @@ def _smallest_batch(same: Same[ScaleTable], asked: Fraction) -> Fraction | None:
         return None
     thinners = {row.diluent for row in table.rows}
     while batch <= FARTHEST * asked:  # every turn goes on to where some line begins to be within
-        starts = [_next_within(row, batch, alone=row.index not in thinners) for row in judged]
+        starts = [_next_within(row, batch, alone=row.figure.index not in thinners) for row in judged]
         found = max((one for one in starts if one is not None), default=batch)
         if None in starts:
             return None
         if found == batch:
-            if not doubtful_lines(table, evaluate(table, batch)):
+            if not doubtful_lines(evaluate(table, batch)):
                 return batch
             batch = Fraction(significant(batch * Fraction(101, 100), side=UP))
         else:
@@ -328,7 +310,7 @@ def _smallest_batch(same: Same[ScaleTable], asked: Fraction) -> Fraction | None:
 
 def _batch_matters(row: Row) -> bool:
     per = row.sized
-    if row.is_about or not row.in_total or row.by_weight[0].measure is Measure.VOLUME:
+    if row.figure.is_about or not row.figure.counts or row.by_weight[0].measure is Measure.VOLUME:
         return False
     return not isinstance(per, Missing) and per > 0
 
@@ -343,7 +325,7 @@ def _next_within(row: Row, batch: Fraction, *, alone: bool) -> Fraction | None:
     if isinstance(per, Missing) or least is None:
         return None
     exact = per * batch
-    if row.is_fill or row.strong is not None or not alone:
+    if row.figure.is_fill or row.strong is not None or not alone:
         return max(batch, least / (row.strong or ONE) / per)
     for piece in sorted(row.by_weight, key=lambda one: one.from_):
         if piece.to is not None and piece.to < exact:

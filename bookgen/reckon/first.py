@@ -214,19 +214,18 @@ def _ask(
     ready: Collection[str],
 ) -> None:
     """Add what one formula asks of its intermediates: exactly, and as its lines are metered."""
-    figures = reckoning.figures[key]
-    lines = zip(figures.amounts.lines, figures.scale.rows, evaluation.lines, taken_grams(evaluation), strict=True)
-    for line, row, metered, taken in lines:
+    for one in evaluation.lines:
+        line, row = one.figure, one.row
         if not line.is_formula or line.key in ready:
             continue
         demand = demands.setdefault(line.key, _Demand())
         demand.users[key] = None
-        grams = times(row.per, exact)
+        grams, taken = times(row.per, exact), taken_grams(one)
         ml = None if row.ml_per is None else times(row.ml_per, exact)
         demand.needed_g = add((demand.needed_g, grams))
         demand.needed = add((demand.needed, batch_of(reckoning, line.key, grams, ml)))
         demand.metered_g = add((demand.metered_g, taken))
-        demand.metered = add((demand.metered, batch_of(reckoning, line.key, taken, metered.ml)))
+        demand.metered = add((demand.metered, batch_of(reckoning, line.key, taken, one.ml)))
 
 
 def _ask_unknown(

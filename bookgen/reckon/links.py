@@ -9,9 +9,9 @@ from fractions import Fraction
 from ..findings import Missing
 from ..model import AmountLink, Book, Known
 from .amounts import LineFigure
+from .batchline import BatchLine
 from .known import ONE, ZERO, add, less, times
 from .measure import half_up
-from .metering import Metered
 
 NO_INGREDIENT = "the link does not lead to an ingredient"
 """Why a link has no amount."""
@@ -33,12 +33,13 @@ class LinkAmount:
     """Whole drops, when it is one counted line."""
     ml: Known | None
     """Millilitres, when it is one line measured by volume."""
-    taken_from: Metered | None
-    """The line, when it is one that is taken from a stock of it."""
-    blended: Metered | None
-    """The line, when it is the whole of one of diluted ethanol."""
-    coarse: Metered | None
-    """The line, when it is the whole of one that is measured coarsely."""
+    only: BatchLine | None
+    """The line, when it is one."""
+
+    @property
+    def entire(self) -> BatchLine | None:
+        """The line, when it is the whole of one."""
+        return None if self.link.portion is not None or self.link.rest else self.only
 
 
 def linked_name(name: str) -> str:
@@ -74,9 +75,7 @@ def takes_rest(number: int, links: Sequence[AmountLink], rows: Sequence[tuple[in
     return same[-1] == number and sum((links[one].portion or ZERO for one in same), ZERO) == ONE
 
 
-def link_amounts(
-    links: Sequence[AmountLink], lines: Sequence[LineFigure], metered: Sequence[Metered], book: Book
-) -> tuple[LinkAmount, ...]:
+def link_amounts(links: Sequence[AmountLink], lines: Sequence[BatchLine], book: Book) -> tuple[LinkAmount, ...]:
     """Return the amounts that the text of a method prints at one batch.
 
     An amount in the text is the printed weight of its line, the sum of the printed weights where the material stands in
@@ -85,19 +84,17 @@ def link_amounts(
 
     Source: own arithmetic.
     """
-    rows = [rows_of(link, lines, book) for link in links]
+    figures = [one.figure for one in lines]
+    rows = [rows_of(link, figures, book) for link in links]
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
-        chosen = [metered[row] for row in rows[number]]
+        chosen = [lines[row] for row in rows[number]]
         whole = add(_printed(one) for one in chosen) if chosen else Missing(reason=NO_INGREDIENT, reported=True)
         steps = [None if one.is_unshown else one.step for one in chosen]
         step = max((one for one in steps if one is not None), default=None) if None not in steps else None
         only = chosen[0] if len(chosen) == 1 else None
         drops = None if only is None else only.drops
         ml = only.ml if only is not None and isinstance(_printed(only), Missing) else None
-        stock = only if only is not None and only.plan is not None else None
-        entire = only if link.portion is None and not link.rest else None
-        blended = entire if entire is not None and entire.water_g else None
         if link.portion is not None or link.rest:
             earlier = [
                 one
@@ -126,16 +123,14 @@ def link_amounts(
                 step=step,
                 drops=drops,
                 ml=ml,
-                taken_from=stock,
-                blended=blended,
-                coarse=entire if entire is not None and entire.coarse else None,
+                only=only,
             )
         )
     return tuple(found)
 
 
-def _printed(one: Metered) -> Known:
-    return one.grams if one.is_unshown else one.metered
+def _printed(one: BatchLine) -> Known:
+    return one.grams if one.is_unshown else one.printed
 
 
 def _portion(whole: Known, portion: Fraction, step: Fraction | None, left: Known) -> Known:

@@ -13,9 +13,23 @@ from math import ceil
 
 from ..findings import Missing
 from ..model import Known
+from .batchline import (
+    Aliquot,
+    BatchLine,
+    Blended,
+    ByVolume,
+    Counted,
+    Exact,
+    Metered,
+    Nothing,
+    OnlyCounted,
+    Spared,
+    Unknown,
+    Unshown,
+    Weighed,
+)
 from .known import ONE, ZERO, add, less, times
 from .measure import LARGEST_DROP_COUNT, half_up
-from .plans import Plan, aliquot_range
 from .scale import Row, ScaleTable
 from .ways import Measure, Piece
 
@@ -27,112 +41,6 @@ NOTHING_SHOWS = "all of it is less than the balance shows"
 """Why a batch of next to nothing has no printed total."""
 FARTHEST = 5
 """A way out is told up to so many times the batch asked: a larger one is no help (common practice, no source)."""
-THINNED = (Measure.DILUTE, Measure.TRITURATE)
-"""Ways of measuring by a stock and an aliquot of it."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Metered:
-    """One line at one batch: what the instruments can really give."""
-
-    index: int
-    """The line's number in the formula."""
-    grams: Known
-    """Exact grams of this batch."""
-    metered: Known
-    """Grams printed: whole steps of the balance, or whole drops times the drop mass; of a line that is thinned, the
-    aliquot of its stock."""
-    ml: Known | None
-    """Exact millilitres, where written by volume."""
-    loss: Known | None
-    """Exact grams that evaporate of it; None where nothing does."""
-    measure: Measure
-    """The way of measuring."""
-    with_: str
-    """Balance or dropper; empty when there is none."""
-    step: Fraction | None
-    """Grams that `metered` is a multiple of."""
-    portions: int
-    """In how many portions it is weighed."""
-    drops: int | None
-    """Whole drops, where counted."""
-    beside: int | None
-    """Whole drops that stand beside a weight, where the balance is surer than the dropper."""
-    coarse: bool
-    """True where it is measured beyond its accepted error, for want of a better way, or shows on no balance."""
-    drops_exact: Fraction | None
-    """Drops before rounding, where a drop mass is known."""
-    drop_error: Fraction | None
-    """(whole drops × drop mass − exact) ÷ exact, where counted."""
-    next_batch: Fraction | None
-    """Where it is measured coarsely: the next batch at which it is within its accepted error, in the table's unit;
-    None when there is none, or only one far larger than the batch asked."""
-    next_way: str
-    """How it is measured there: `3 drops`, `weighed`, `diluted` or `triturated`."""
-    plan: Plan | None
-    """The stock that it is taken from, where it is diluted or triturated."""
-    diluent: int | None
-    """Number of the line that thins that stock."""
-    spared: Fraction
-    """Grams of this line that are in aliquots of other lines already, so that it is weighed with so much less."""
-    spared_off: tuple[Fraction, Fraction]
-    """By how much these may be less, and more, as the aliquots and their stocks are weighed."""
-    strong: Fraction | None
-    """Share by weight of the strong one, where it is diluted ethanol."""
-    strong_g: Fraction | None
-    """Of diluted ethanol, the grams of the strong one in `metered`, in whole steps; None for any other line, and where
-    the weight is not known."""
-    water_g: Fraction | None
-    """The grams of water that make up the rest of `metered`."""
-    drop_low: Fraction | None
-    """Grams of the lightest drop, where counted."""
-    drop_high: Fraction | None
-    """Grams of the heaviest drop, where counted."""
-
-    @property
-    def is_unshown(self) -> bool:
-        """True where the weight is known, and less than the balance shows."""
-        return isinstance(self.metered, Missing) and isinstance(self.grams, Fraction) and self.measure in _SHOWN
-
-    @property
-    def low(self) -> Known:
-        """The least that is really taken: one step of the balance less for each portion, or the lightest drops.
-
-        Never more than the exact weight, so that this lies between the least and the most.  Of what is less than the
-        balance shows, nobody knows how much is taken.
-        """
-        taken = self._taken(-1, self.drop_low)
-        return taken if isinstance(taken, Missing) or isinstance(self.grams, Missing) else min(taken, self.grams)
-
-    @property
-    def high(self) -> Known:
-        """The most that is really taken; never less than the exact weight."""
-        taken = self._taken(1, self.drop_high)
-        return taken if isinstance(taken, Missing) or isinstance(self.grams, Missing) else max(taken, self.grams)
-
-    def _taken(self, side: int, drop: Fraction | None) -> Known:
-        """Return what is really taken when every weighing is a step wrong to one side; exact where nothing is known."""
-        if self.drops is not None:
-            return self.grams if drop is None else self.drops * drop
-        if self.is_unshown:
-            return self.metered
-        if isinstance(self.metered, Missing) or self.step is None:
-            return self.grams
-        if self.plan is not None:
-            return aliquot_range(self.metered, self.plan)[side > 0]
-        if self.measure is Measure.WEIGH or self.measure is Measure.FILL:
-            off = self.step if self.portions == 1 else self.portions * self.step
-            taken = self.metered
-            if self.spared:
-                off += self.spared_off[side > 0]
-                taken += self.spared
-            taken = taken + off if side > 0 else taken - off
-            return taken if taken.numerator > 0 else ZERO
-        return self.grams
-
-
-_SHOWN = (Measure.NONE, Measure.FILL)
-"""Ways whose metered weight is only missing because it is too little to show."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,12 +53,12 @@ class Evaluation:
     """Weigh in all, exact, in the table's unit."""
     start_g: Known
     """Weigh in all in grams, exact."""
-    lines: tuple[Metered, ...]
+    lines: tuple[BatchLine, ...]
     """One for each line."""
     printed_total: Known
     """Sum of the printed weights that count, in grams; without what is less than the balance shows."""
-    left_out: tuple[int, ...]
-    """Numbers of the lines that count and that it leaves out, as they are less than the balance shows."""
+    left_out: tuple[BatchLine, ...]
+    """The lines that count and that it leaves out, as they are less than the balance shows."""
     finest_step: Fraction | None
     """Finest step among the lines that count: it shows every digit of their sum; None without a balance."""
     read_step: Fraction | None
@@ -170,20 +78,16 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
     Source: common practice, no source.
     """
     start_g = times(table.start_g, obtain)
-    lines = [_metered(row, obtain) for row in table.rows]
+    lines = [_line(row, obtain) for row in table.rows]
     for one in lines:
-        if one.plan is not None and one.diluent is not None and not isinstance(one.metered, Missing):
-            lines[one.diluent] = _spared(lines[one.diluent], one.metered, one.plan)
-    for number, row in enumerate(table.rows):
-        if row.is_fill:
-            others = add(
-                one.grams if isinstance(one.metered, Missing) else one.metered
-                for other, one in zip(table.rows, lines, strict=True)
-                if other.in_total and not other.is_fill
-            )
-            lines[number] = _filled(lines[number], less(start_g, others), piece_at(row, obtain).portion)
-    lines = [_blended(row, one) if row.strong else one for row, one in zip(table.rows, lines, strict=True)]
-    counted = [one for row, one in zip(table.rows, lines, strict=True) if row.in_total]
+        if isinstance(one.metered, Aliquot):
+            lines[one.metered.diluent] = _spared(lines[one.metered.diluent], one.metered)
+    for number, one in enumerate(lines):
+        if one.figure.is_fill:
+            others = add(_weight_of(one) for one in lines if one.figure.counts and not one.figure.is_fill)
+            lines[number] = _filled(one, less(start_g, others))
+    lines = [one if one.row.strong is None else _blended(one, one.row.strong) for one in lines]
+    counted = [one for one in lines if one.figure.counts]
     finest = min((one.step for one in counted if one.step is not None), default=None)
     return Evaluation(
         obtain=obtain,
@@ -191,16 +95,21 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
         start_g=start_g,
         lines=tuple(lines),
         printed_total=_total(counted),
-        left_out=tuple(one.index for one in counted if one.is_unshown),
+        left_out=tuple(one for one in counted if one.is_unshown),
         finest_step=finest,
-        read_step=min((one.step for one in counted if one.step and one.measure is not Measure.DROPS), default=finest),
+        read_step=min((one.step for one in counted if one.step and one.drops is None), default=finest),
     )
 
 
-def _total(lines: Sequence[Metered]) -> Known:
+def _total(lines: Sequence[BatchLine]) -> Known:
     """Return the sum of what is printed; not known where a weight is not, or where nothing shows on a balance."""
-    shown = [one.metered for one in lines if not one.is_unshown]
+    shown = [one.printed for one in lines if not one.is_unshown]
     return add(shown) if shown or not lines else Missing(reason=NOTHING_SHOWS)
+
+
+def _weight_of(one: BatchLine) -> Known:
+    """Return what a line adds to the batch: its printed weight, else its exact one."""
+    return one.grams if isinstance(one.printed, Missing) else one.printed
 
 
 def piece_at(row: Row, obtain: Fraction) -> Piece:
@@ -222,68 +131,86 @@ def number_at(row: Row, exact: Known) -> int:
     raise ValueError(f"no piece holds {exact}")
 
 
-def _metered(row: Row, obtain: Fraction) -> Metered:
+def _line(row: Row, obtain: Fraction) -> BatchLine:
+    """Return a line as if it stood by itself."""
     exact = times(row.per, obtain)
-    count_exact = None if row.drops_per is None else times(row.drops_per, obtain)
-    piece = row.by_weight[number_at(row, exact if count_exact is None else count_exact)]
-    metered, portions = exact, 1
-    if not isinstance(exact, Missing):
-        taken = exact * piece.plan.factor if piece.plan else exact
-        stepped = piece.measure is Measure.WEIGH or piece.plan is not None
-        weight = half_up(taken, piece.step) if stepped and piece.step is not None else taken
-        metered = weight
-        if piece.measure is Measure.WEIGH:  # the fill's weight is not known yet
-            portions = _portions(weight, piece.portion)
-    line = Metered(
-        index=row.index,
+    count = None if row.drops_per is None else times(row.drops_per, obtain)
+    piece = row.by_weight[number_at(row, exact if count is None else count)]
+    drops = count if isinstance(count, Fraction) else None
+    if drops is None and piece.drop and not isinstance(exact, Missing):
+        drops = exact / piece.drop
+    return BatchLine(
+        row=row,
+        piece=piece,
         grams=exact,
-        metered=metered,
         ml=None if row.ml_per is None else times(row.ml_per, obtain),
         loss=None if row.loss_per is None else times(row.loss_per, obtain),
-        measure=piece.measure,
-        with_=piece.with_,
-        step=piece.step,
-        portions=portions,
-        drops=None,
-        beside=None,
-        coarse=piece.coarse,
-        drops_exact=exact / piece.drop if piece.drop and not isinstance(exact, Missing) else None,
-        drop_error=None,
-        next_batch=None,
-        next_way="",
-        plan=piece.plan,
-        diluent=row.diluent if piece.plan else None,
-        spared=ZERO,
-        spared_off=(ZERO, ZERO),
-        strong=row.strong,
-        strong_g=None,
-        water_g=None,
-        drop_low=None,
-        drop_high=None,
+        drops_exact=drops,
+        metered=_metered(row, piece, exact, drops),
     )
-    if isinstance(count_exact, Fraction):
-        return _only_counted(line, count_exact)
+
+
+def _metered(row: Row, piece: Piece, exact: Known, drops: Fraction | None) -> Metered:
+    """Return what the instruments give of so many grams, or so many drops; a fill's weight is not known yet."""
     if isinstance(exact, Missing):
-        return line
+        if piece.measure is Measure.DROPS and drops is not None:
+            return _only_counted(piece, drops, exact)
+        return ByVolume(printed=exact) if piece.measure is Measure.VOLUME else Unknown(printed=exact)
     match piece.measure:
-        case Measure.DROPS if piece.drop and piece.low is not None and piece.high is not None:
-            count = half_up(exact / piece.drop, ONE)
-            weight = count * piece.drop
-            step = None if piece.step is None else drop_step(weight, piece.step)
-            line = replace(
-                line,
-                drops=int(count),
-                drop_error=(weight - exact) / exact,
-                drop_low=piece.low,
-                drop_high=piece.high,
-                step=step,
-                metered=weight if step is None else half_up(weight, step),
-            )
+        case Measure.WEIGH if piece.step is not None:
+            beside = int(half_up(drops, ONE)) if piece.beside and drops is not None else None
+            return _weighed(half_up(exact, piece.step), piece.step, piece, beside)
+        case Measure.DILUTE | Measure.TRITURATE if piece.plan is not None and row.diluent is not None:
+            aliquot = half_up(exact * piece.plan.factor, piece.plan.step)
+            return Aliquot(printed=aliquot, plan=piece.plan, thinned=piece.measure, diluent=row.diluent)
+        case Measure.DROPS if drops is not None:
+            return _counted(piece, exact, drops)
         case Measure.NONE if exact > 0:
-            line = replace(line, metered=Missing(reason=TOO_LITTLE), coarse=row.in_total)
-        case Measure.WEIGH if piece.beside and piece.drop:
-            line = replace(line, beside=int(half_up(exact / piece.drop, ONE)))
-    return _with_next(row, piece, line)
+            return Unshown(printed=Missing(reason=TOO_LITTLE), balance="", step=None)
+        case Measure.NONE:
+            return Nothing(printed=exact)
+        case _:
+            return Exact(printed=exact)
+
+
+def _weighed(weight: Fraction, step: Fraction, piece: Piece, beside: int | None = None) -> Weighed:
+    """Return a weight as it is weighed, in portions where the balance does not hold it at once."""
+    return Weighed(
+        printed=weight,
+        balance=piece.with_,
+        step=step,
+        portions=1 if piece.portion is None else max(1, ceil(weight / piece.portion)),
+        coarse=piece.coarse,
+        beside=beside,
+    )
+
+
+def _counted(piece: Piece, exact: Fraction, drops: Fraction) -> Metered:
+    """Return whole drops with what they weigh."""
+    assert piece.drop is not None
+    assert piece.low is not None
+    assert piece.high is not None
+    count = half_up(drops, ONE)
+    weight = count * piece.drop
+    step = None if piece.step is None else drop_step(weight, piece.step)
+    return Counted(
+        drops=int(count),
+        off=(weight - exact) / exact,
+        dropper=piece.with_,
+        printed=weight if step is None else half_up(weight, step),
+        step=step,
+        low=piece.low,
+        high=piece.high,
+        coarse=piece.coarse,
+    )
+
+
+def _only_counted(piece: Piece, drops: Fraction, why: Missing) -> OnlyCounted:
+    """Return whole drops of which nobody knows what they weigh."""
+    count = half_up(drops, ONE)
+    return OnlyCounted(
+        drops=int(count), off=(count - drops) / drops, dropper=piece.with_, printed=why, coarse=piece.coarse
+    )
 
 
 def drop_step(grams: Fraction, step: Fraction) -> Fraction:
@@ -305,70 +232,70 @@ def drop_step(grams: Fraction, step: Fraction) -> Fraction:
     return min(step, place / 10)
 
 
-def _with_next(row: Row, piece: Piece, line: Metered) -> Metered:
-    """Return a line that is measured coarsely with the way out: the next batch that serves."""
-    if not line.coarse or isinstance(line.grams, Missing) or row.is_about:
-        return line
-    following, way = next_batch(row, piece, line.grams)
-    return replace(line, next_batch=following, next_way=way)
-
-
-def _only_counted(line: Metered, exact: Fraction) -> Metered:
-    """Return a line of which only the drops are known, not what they weigh."""
-    line = replace(line, drops_exact=exact)
-    if line.measure is not Measure.DROPS:
-        return line
-    count = half_up(exact, ONE)
-    return replace(line, drops=int(count), drop_error=(count - exact) / exact)
-
-
-def _spared(line: Metered, aliquot: Fraction, plan: Plan) -> Metered:
+def _spared(line: BatchLine, taken: Aliquot) -> BatchLine:
     """Return the diluent's line, weighed with so much less as an aliquot brings of it."""
-    brings = aliquot - aliquot / plan.factor
-    less_, more = line.spared_off
-    off = (
-        less_ + brings - (aliquot - plan.step) * (1 - plan.high),
-        more + (aliquot + plan.step) * (1 - plan.low) - brings,
+    aliquot, plan = taken.printed, taken.plan
+    brings, before = aliquot - taken.brings, line.spared or Spared(grams=ZERO, less=ZERO, more=ZERO, stocks_g=ZERO)
+    spared = Spared(
+        grams=before.grams + brings,
+        less=before.less + brings - (aliquot - plan.step) * (1 - plan.high),
+        more=before.more + (aliquot + plan.step) * (1 - plan.low) - brings,
+        stocks_g=before.stocks_g + sum((stage.diluent_g for stage in plan.stages), ZERO),
     )
-    spared, line = line.spared + brings, replace(line, spared=line.spared + brings, spared_off=off)
-    if isinstance(line.grams, Missing) or line.measure is not Measure.WEIGH or line.step is None:
-        return line
-    return replace(line, metered=half_up(line.grams - spared, line.step))
+    metered = line.metered
+    if isinstance(metered, Weighed) and not isinstance(line.grams, Missing):
+        metered = replace(metered, printed=half_up(line.grams - spared.grams, metered.step))
+    return replace(line, spared=spared, metered=metered)
 
 
-def _filled(line: Metered, rest: Known, portion: Fraction | None) -> Metered:
-    """Return the fill with its weight, in portions of so many grams at most; what is too little for its balance is not
-    0."""
+def _filled(line: BatchLine, rest: Known) -> BatchLine:
+    """Return the fill with its weight; what is too little for its balance is not 0."""
+    step, metered = line.piece.step, line.metered
     if isinstance(rest, Missing):
-        return replace(line, metered=rest)
-    weight = max(rest, ZERO) if line.step is None else half_up(max(rest, ZERO), line.step)
-    if weight == 0 and line.grams != 0:
-        return replace(line, metered=Missing(reason=TOO_SMALL), coarse=True)
-    return replace(line, metered=weight, portions=_portions(weight, portion))
+        metered = Unknown(printed=rest)
+    else:
+        weight = max(rest, ZERO)
+        shown = weight if step is None else half_up(weight, step)
+        if shown == 0 and line.grams != 0:
+            metered = Unshown(printed=Missing(reason=TOO_SMALL), balance=line.piece.with_, step=step)
+        else:
+            metered = Exact(printed=shown) if step is None else _weighed(shown, step, line.piece)
+    return replace(line, metered=metered)
 
 
-def _portions(grams: Fraction, portion: Fraction | None) -> int:
-    return 1 if portion is None else max(1, ceil(grams / portion))
-
-
-def _blended(row: Row, line: Metered) -> Metered:
+def _blended(line: BatchLine, share: Fraction) -> BatchLine:
     """Return diluted ethanol with its two weights: the strong one half up on the line's balance, water for the rest."""
-    if row.strong is None or isinstance(line.metered, Missing):
+    if isinstance(line.printed, Missing):
         return line
-    strong = line.metered * row.strong
+    strong = line.printed * share
     strong = strong if line.step is None else half_up(strong, line.step)
-    return replace(line, strong_g=strong, water_g=line.metered - strong)
+    return replace(line, blended=Blended(strong_g=strong, water_g=line.printed - strong))
 
 
-_WAYS_OUT = {
-    Measure.WEIGH: "weighed",
-    Measure.FILL: "weighed",
-    Measure.DILUTE: "diluted",
-    Measure.TRITURATE: "triturated",
-}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayOut:
+    """A larger batch at which a line is measured within its accepted error."""
+
+    batch: Fraction
+    """The batch, in the table's unit."""
+    measure: Measure
+    """How the line is measured there."""
+    drops: int | None
+    """Whole drops, where it is counted there."""
+
+    @property
+    def words(self) -> str:
+        """How it is measured there: `3 drops`, `weighed`, `diluted` or `triturated`."""
+        if self.drops is not None:
+            return f"{self.drops} drop{'s' if self.drops > 1 else ''}"
+        return {Measure.DILUTE: "diluted", Measure.TRITURATE: "triturated"}.get(self.measure, "weighed")
 
 
-def next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None, str]:
+_WAYS_OUT = (Measure.WEIGH, Measure.FILL, Measure.DILUTE, Measure.TRITURATE)
+"""Other ways than drops, in the order of choosing among equals."""
+
+
+def way_out(line: BatchLine) -> WayOut | None:
     """Return the next larger batch at which a line is measured within its accepted error, and how it is measured there.
 
     The batch that gives the next whole count of drops, or the one from which the line reaches the least weighable
@@ -377,21 +304,24 @@ def next_batch(row: Row, piece: Piece, exact: Fraction) -> tuple[Fraction | None
 
     Source: own arithmetic.
     """
-    found: list[tuple[Fraction, str]] = []
+    row, piece, exact = line.row, line.piece, line.grams
+    if not line.is_coarse or row.figure.is_about or isinstance(exact, Missing) or isinstance(row.per, Missing):
+        return None
+    found: list[tuple[Fraction, Measure, int | None]] = []
     if piece.drop:
         count = max(1, ceil(exact / piece.drop))
         if count <= LARGEST_DROP_COUNT:
-            found.append((count * piece.drop, f"{count} drop{'s' if count > 1 else ''}"))
-    for measure, way in _WAYS_OUT.items():
+            found.append((count * piece.drop, Measure.DROPS, count))
+    for measure in _WAYS_OUT:
         starts = [
             other.from_ / (row.strong or ONE)
             for other in row.by_weight
             if other.measure is measure and not other.coarse and other.from_ > exact
         ]
         if starts:
-            found.append((min(starts), way))
-    found = [one for one in found if one[0] <= FARTHEST * exact]
-    if not found or isinstance(row.per, Missing):
-        return None, ""
-    grams, way = min(found, key=lambda one: one[0])
-    return grams / row.per, way
+            found.append((min(starts), measure, None))
+    near = [one for one in found if one[0] <= FARTHEST * exact]
+    if not near:
+        return None
+    grams, measure, drops = min(near, key=lambda one: one[0])
+    return WayOut(batch=grams / row.per, measure=measure, drops=drops)

@@ -12,14 +12,14 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Book, Known, Obtain
-from .amounts import LineFigure
+from .batchline import BatchLine
 from .densities import density_of
 from .figures import Figures, Reckoning
 from .first import MakeFirst, batch_of, both_units, make_first
 from .known import ZERO
-from .metering import Evaluation, Metered, evaluate
+from .metering import Evaluation, evaluate
 from .supplies import grams_of
-from .weighed import taken_grams, taken_materials
+from .weighed import taken_materials
 from .weighing import batch_wanted
 
 
@@ -220,17 +220,16 @@ class _Roll:
 
     def take(self, figures: Figures, evaluation: Evaluation) -> None:
         """Add the lines of one batch; intermediates are made, not bought."""
-        lines = zip(figures.amounts.lines, evaluation.lines, taken_grams(evaluation), strict=True)
-        for line, metered, taken in lines:
-            if line.is_formula:
+        for line in evaluation.lines:
+            if line.figure.is_formula:
                 continue
-            for key, grams in taken_materials(line, metered, taken):
+            for key, grams in taken_materials(line):
                 if isinstance(grams, Fraction):
                     self._of(key, figures.key).grams += grams
-                elif isinstance(metered.ml, Fraction) and key == line.key:
-                    self._of(key, figures.key).by_volume_ml += metered.ml
+                elif isinstance(line.ml, Fraction) and key == line.figure.key:
+                    self._of(key, figures.key).by_volume_ml += line.ml
                 else:
-                    self._not_known(key, figures.key, line, metered)
+                    self._not_known(key, figures.key, line)
 
     def miss(self, figures: Figures, made: MakeFirst) -> None:
         """Say of an intermediate whose batch is not known that nothing of it is known."""
@@ -249,11 +248,11 @@ class _Roll:
         found.users[user] = None
         return found
 
-    def _not_known(self, key: str, user: str, line: LineFigure, metered: Metered) -> None:
-        why = metered.grams if isinstance(metered.grams, Missing) else Missing(reason="its weight is not known")
-        if metered.drops is not None:
-            why = Missing(reason=f"{metered.drops} {'drop' if metered.drops == 1 else 'drops'}; {why.reason}")
-        name = self.book.name_of(key) if key else line.name
+    def _not_known(self, key: str, user: str, line: BatchLine) -> None:
+        why = line.grams if isinstance(line.grams, Missing) else Missing(reason="its weight is not known")
+        if line.drops is not None:
+            why = Missing(reason=f"{line.drops} {'drop' if line.drops == 1 else 'drops'}; {why.reason}")
+        name = self.book.name_of(key) if key else line.figure.name
         self.unknown.append(NotKnown(key=key, name=name, user=user, why=why))
 
     def materials(self, have: Mapping[str, tuple[Fraction, str]]) -> tuple[Need, ...] | Missing:

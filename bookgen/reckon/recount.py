@@ -10,9 +10,10 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Formula, Known, Material
+from .batchline import BatchLine
 from .droppers import DropMass
 from .figures import Reckoning
-from .metering import Metered, evaluate
+from .metering import evaluate
 from .standing import drops_of
 from .weighing import tables_with
 
@@ -31,7 +32,7 @@ class Recount:
     """The dropper that the formula counts by; empty where the book has no drop mass for it."""
     is_fixed: bool
     """True when the weight stands in the formula itself, so that no drop mass changes it."""
-    today: Metered | None
+    today: BatchLine | None
     """The line with today's dropper; None when the batch is not known."""
 
 

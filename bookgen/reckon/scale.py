@@ -29,8 +29,8 @@ from .ways import Measure as Measure
 class Row:
     """One line of the formula."""
 
-    index: int
-    """The line's number in the formula."""
+    figure: LineFigure
+    """The line."""
     per: Known
     """Grams per unit to obtain."""
     ml_per: Known | None
@@ -39,12 +39,6 @@ class Row:
     """Drops per unit to obtain, where a line is counted of which it is not known what a drop weighs."""
     loss_per: Known | None
     """Grams that evaporate of it, per unit to obtain; None where nothing does."""
-    in_total: bool
-    """True when its printed weight counts to the printed total."""
-    is_fill: bool
-    """True for the line metered last, as what is left of weigh in all."""
-    is_about: bool
-    """True where the amount is only usual: it is added little by little until something is reached."""
     error: Fraction
     """Accepted error of the line: its own, else the workroom's."""
     least_g: Fraction | None
@@ -120,14 +114,11 @@ def scale_table(
         thinning = None if thinner is None else _thinning(thinner, bench)
         rows.append(
             Row(
-                index=one.index,
+                figure=one,
                 per=per,
                 drops_per=counted,
                 ml_per=None if one.ml_taken is None else times(one.ml_taken, flow.scale),
                 loss_per=None if one.line.evaporates is None else times(lost_g(one), flow.scale),
-                in_total=one.counts,
-                is_fill=one.is_fill,
-                is_about=one.is_about,
                 error=bench.error,
                 least_g=least,
                 diluent=None if thinner is None or thinning is None else thinner.index,

@@ -22,7 +22,7 @@ from .known import ONE, ZERO, add, less, over, times
 from .measure import balance_for, finest_first
 from .metering import evaluate
 from .scale import Measure
-from .weighed import taken_grams, taken_materials, weighed_materials
+from .weighed import taken_materials, weighed_materials
 
 HUNDREDTH = Fraction(1, 100)
 """Grams or millilitres by which a batch is lessened where no balance holds it."""
@@ -137,21 +137,18 @@ def _metered(
     the keys of those of which something cannot be measured."""
     own = evaluate(tables(figures), batch)
     made = make_first(reckoning, {figures.key: own}, tables, ready=keys)
-    evaluated = [(figures, own)]
-    evaluated += [(reckoning.figures[one.key], one.evaluation) for one in made if one.evaluation is not None]
+    evaluated = [own, *(one.evaluation for one in made if one.evaluation is not None)]
     taken: dict[str, list[Known]] = {key: [] for key in keys}
     unmeasured: set[str] = set()
     units = {key: supply.quantity.unit for key, supply in zip(keys, supplies, strict=True)}
-    for inner, evaluation in evaluated:
-        lines = zip(inner.amounts.lines, evaluation.lines, taken_grams(evaluation), strict=True)
-        for line, metered, grams in lines:
-            for name, weight in taken_materials(line, metered, grams):
-                if name in taken:
-                    ml = metered.ml if isinstance(weight, Missing) and len(line.takes) == 1 else None
-                    by_volume = units[name] == "mL"
-                    if metered.measure is Measure.NONE:
-                        unmeasured.add(name)
-                    taken[name].append(_in_supply_unit(weight, ml, reckoning.book, name, by_volume=by_volume))
+    for line in (line for evaluation in evaluated for line in evaluation.lines):
+        for name, weight in taken_materials(line):
+            if name in taken:
+                ml = line.ml if isinstance(weight, Missing) and len(line.figure.takes) == 1 else None
+                by_volume = units[name] == "mL"
+                if line.measure is Measure.NONE:
+                    unmeasured.add(name)
+                taken[name].append(_in_supply_unit(weight, ml, reckoning.book, name, by_volume=by_volume))
     return tuple(add(taken[key]) for key in keys), unmeasured
 
 
@@ -203,8 +200,8 @@ def _used_per_unit(
     for key in with_below(reckoning, (figures.key,)):
         if key in ready or key not in needed:
             continue
-        inner = reckoning.figures[key]
-        for line, row in zip(inner.amounts.lines, inner.scale.rows, strict=True):
+        for row in reckoning.figures[key].scale.rows:
+            line = row.figure
             if line.is_formula and line.key not in ready:
                 taken = batch_of(
                     reckoning, line.key, times(row.per, needed[key]), row.ml_per and times(row.ml_per, needed[key])

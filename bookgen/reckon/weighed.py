@@ -10,9 +10,8 @@ from fractions import Fraction
 from ..findings import Missing
 from ..model import Known
 from .amounts import LineFigure
+from .batchline import Aliquot, BatchLine, Counted, Exact, Weighed
 from .known import ZERO, add, times
-from .metering import Evaluation, Metered
-from .scale import Measure
 
 
 def weighed_materials(figure: LineFigure, grams: Known) -> tuple[tuple[str, Known], ...]:
@@ -25,19 +24,19 @@ def weighed_materials(figure: LineFigure, grams: Known) -> tuple[tuple[str, Know
     return tuple((key, times(grams, share)) for key, share in figure.takes)
 
 
-def taken_materials(figure: LineFigure, metered: Metered, taken: Known) -> tuple[tuple[str, Known], ...]:
+def taken_materials(line: BatchLine) -> tuple[tuple[str, Known], ...]:
     """Return the same of a line as the instruments take it: of diluted ethanol the two weights that are printed.
 
     Source: own arithmetic.
     """
-    if metered.strong_g is None or metered.water_g is None or len(figure.takes) == 1:
-        return weighed_materials(figure, taken)
-    (strong, _), (water, _) = figure.takes
-    return (strong, metered.strong_g), (water, metered.water_g)
+    if line.blended is None or len(line.figure.takes) == 1:
+        return weighed_materials(line.figure, taken_grams(line))
+    (strong, _), (water, _) = line.figure.takes
+    return (strong, line.blended.strong_g), (water, line.blended.water_g)
 
 
-def taken_grams(evaluation: Evaluation) -> tuple[Known, ...]:
-    """Return the grams that each line takes off the shelf, as the instruments take them.
+def taken_grams(line: BatchLine) -> Known:
+    """Return the grams that a line takes off the shelf, as the instruments take them.
 
     Printed weights; of drops the larger of what is printed and what falls, count × drop mass, so that neither is more
     than is there.  A line that is thinned takes what its stock is made of, all of it, and the line that thins it takes
@@ -46,39 +45,30 @@ def taken_grams(evaluation: Evaluation) -> tuple[Known, ...]:
 
     Source: own arithmetic.
     """
-    found = [_taken(one) for one in evaluation.lines]
-    for one in evaluation.lines:
-        if one.plan is not None and one.diluent is not None and not isinstance(one.metered, Missing):
-            thinned = sum((stage.diluent_g for stage in one.plan.stages), ZERO)
-            found[one.diluent] = add((found[one.diluent], thinned))
-    return tuple(found)
+    taken = _taken(line)
+    return taken if line.spared is None else add((taken, line.spared.stocks_g))
 
 
-def left_in_stocks(evaluation: Evaluation) -> tuple[Fraction, ...]:
-    """Return the grams of each line that stay behind in stocks: of what is thinned, and of what thins it.
+def left_in_stocks(line: BatchLine) -> Fraction:
+    """Return the grams of a line that stay behind in stocks: of what is thinned, and of what thins it.
 
     A stock is made whole and only an aliquot of it goes into the batch.
 
     Source: own arithmetic.
     """
-    found = [ZERO] * len(evaluation.lines)
-    for number, one in enumerate(evaluation.lines):
-        if one.plan is None or one.diluent is None or isinstance(one.metered, Missing):
-            continue
-        brings = one.metered / one.plan.factor
-        found[number] += one.plan.stages[0].weigh_g - brings
-        found[one.diluent] += sum((stage.diluent_g for stage in one.plan.stages), ZERO) - (one.metered - brings)
-    return tuple(found)
+    behind = ZERO if line.spared is None else line.spared.stocks_g - line.spared.grams
+    if isinstance(line.metered, Aliquot):
+        behind += line.metered.plan.stages[0].weigh_g - line.metered.brings
+    return behind
 
 
-def _taken(metered: Metered) -> Known:
-    if metered.plan is not None and not isinstance(metered.metered, Missing):
-        return metered.plan.stages[0].weigh_g
-    if metered.drop_error is not None:
-        falls = times(metered.grams, 1 + metered.drop_error)
-        if isinstance(falls, Missing) or isinstance(metered.metered, Missing):
-            return falls
-        return max(falls, metered.metered)
-    if metered.measure is Measure.NONE or isinstance(metered.metered, Missing):
-        return metered.grams
-    return metered.metered
+def _taken(line: BatchLine) -> Known:
+    match line.metered:
+        case Aliquot(plan=plan):
+            return plan.stages[0].weigh_g
+        case Counted(off=off, printed=printed) if not isinstance(line.grams, Missing):
+            return max(line.grams * (1 + off), printed)
+        case Weighed(printed=printed) | Exact(printed=printed):
+            return printed
+        case _:
+            return line.grams

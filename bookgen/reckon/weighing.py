@@ -15,7 +15,8 @@ from math import floor
 from ..findings import Missing
 from ..model import Formula, Known, Obtain, Quantity, Workroom
 from .amounts import LineFigure
-from .certainty import Certainty, Interval, certainty, composition_intervals, doubtful_lines, smallest_batch
+from .batchline import BatchLine, Interval
+from .certainty import Certainty, certainty, composition_intervals, doubtful_lines, smallest_batch
 from .droppers import DropMass, drop_mass_of
 from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst
@@ -120,12 +121,10 @@ def weigh(
     formula = figures.formula
     obtain_g, obtain_ml = both_units(figures, batch)
     made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(one.key for one in supplies))
-    supplies = _with_stocks(reckoning, supplies, [(key, evaluation), *((one.key, one.evaluation) for one in made)])
-    sure = certainty(table, evaluation, figures.amounts.lines)
-    first = _doubtful_first(reckoning, made, tables)
-    wanted = _brought(reckoning, figures, sure.doubtful)
-    for name, doubtful in first.items():
-        wanted |= _brought(reckoning, reckoning.figures[name], doubtful)
+    supplies = _with_stocks(supplies, [evaluation, *(one.evaluation for one in made if one.evaluation is not None)])
+    sure = certainty(table, evaluation)
+    first = _doubtful_first(made)
+    wanted = _brought(reckoning, [*sure.doubtful, *(one for doubtful in first.values() for one in doubtful)])
     last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
@@ -141,13 +140,9 @@ def weigh(
         certainty=sure,
         make_first=made,
         composition=composition_at(reckoning, figures, evaluation, made, wanted) if wanted else {},
-        doubtful_first=tuple(
-            (name, reckoning.figures[name].amounts.lines[index].name)
-            for name, doubtful in first.items()
-            for index in doubtful
-        ),
+        doubtful_first=tuple((name, one.figure.name) for name, doubtful in first.items() for one in doubtful),
         tables_first={name: tables(reckoning.figures[name]) for name in first},
-        links=link_amounts(formula.body.amounts, figures.amounts.lines, evaluation.lines, reckoning.book),
+        links=link_amounts(formula.body.amounts, evaluation.lines, reckoning.book),
         supplies=supplies,
         container=container,
         containers_full=full,
@@ -157,16 +152,11 @@ def weigh(
     )
 
 
-def _with_stocks(
-    reckoning: Reckoning, supplies: Sequence[SupplyUse], batches: Sequence[tuple[str, Evaluation | None]]
-) -> tuple[SupplyUse, ...]:
+def _with_stocks(supplies: Sequence[SupplyUse], batches: Sequence[Evaluation]) -> tuple[SupplyUse, ...]:
     """Return the supplies with what stays behind in stocks of them, in the batch and in what is made first."""
     behind: dict[str, Fraction] = {}
-    for key, evaluation in batches:
-        if evaluation is not None and supplies:
-            lines = reckoning.figures[key].amounts.lines
-            for line, grams in zip(lines, left_in_stocks(evaluation), strict=True):
-                behind[line.key] = behind.get(line.key, ZERO) + grams
+    for line in (line for evaluation in batches for line in evaluation.lines if supplies):
+        behind[line.figure.key] = behind.get(line.figure.key, ZERO) + left_in_stocks(line)
     return tuple(replace(one, stocks_g=behind.get(one.key, ZERO)) for one in supplies)
 
 
@@ -189,19 +179,17 @@ def composition_at(
     for one in reversed(made):  # each before what uses it
         inner = reckoning.figures[one.key]
         if one.evaluation is not None:
-            its = composition_intervals(inner.composition, inner.amounts.lines, one.evaluation.lines, inside, wanted)
+            its = composition_intervals(inner.composition, one.evaluation.lines, inside, wanted)
             inside.pop(one.key, None)
             if its is not None:
                 inside[one.key] = its
-    lines = figures.amounts.lines
-    return composition_intervals(figures.composition, lines, evaluation.lines, inside, wanted) or {}
+    return composition_intervals(figures.composition, evaluation.lines, inside, wanted) or {}
 
 
-def _brought(reckoning: Reckoning, figures: Figures, doubtful: Sequence[int]) -> set[str]:
-    """Return the materials that the doubtful lines of a formula bring."""
+def _brought(reckoning: Reckoning, doubtful: Sequence[BatchLine]) -> set[str]:
+    """Return the materials that the doubtful lines bring."""
     found: set[str] = set()
-    for index in doubtful:
-        one = figures.amounts.lines[index]
+    for one in (line.figure for line in doubtful):
         if one.is_formula:
             found |= reckoning.figures[one.key].composition.materials
         else:
@@ -209,12 +197,12 @@ def _brought(reckoning: Reckoning, figures: Figures, doubtful: Sequence[int]) ->
     return found
 
 
-def _doubtful_first(reckoning: Reckoning, made: Sequence[MakeFirst], tables: Tables) -> Mapping[str, tuple[int, ...]]:
+def _doubtful_first(made: Sequence[MakeFirst]) -> Mapping[str, tuple[BatchLine, ...]]:
     """Return the lines of intermediates that are not within their accepted error, by the intermediate's key."""
-    found: dict[str, tuple[int, ...]] = {}
+    found: dict[str, tuple[BatchLine, ...]] = {}
     for one in made:
         if one.evaluation is not None:
-            doubtful = doubtful_lines(tables(reckoning.figures[one.key]), one.evaluation)
+            doubtful = doubtful_lines(one.evaluation)
             if doubtful:
                 found[one.key] = doubtful
     return found

@@ -182,7 +182,7 @@ def _metered(case: Case, lines: list[LineFigure]) -> list[Known]:
     if isinstance(case.evaluation, Missing):
         return []
     every = case.evaluation.lines
-    return [one for figure in lines if isinstance(one := every[figure.index].metered, Fraction)]
+    return [one for figure in lines if isinstance(one := every[figure.index].printed, Fraction)]
 
 
 def _counted(case: Case, lines: list[LineFigure]) -> list[Known]:

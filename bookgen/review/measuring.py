@@ -9,11 +9,12 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from ..findings import Missing, Place
+from ..reckon.batchline import BatchLine, Counted, OnlyCounted
 from ..reckon.certainty import measuring_error, smallest_batch
 from ..reckon.dripping import USUAL_DROP, drips, usual_count
 from ..reckon.figures import Reckoning
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
-from ..reckon.metering import Metered
+from ..reckon.metering import way_out
 from ..reckon.plans import LARGEST_STOCK, plans
 from ..show import UP, not_below, off, plain, significant
 from .rule import Case, Said, known, with_errors
@@ -71,69 +72,65 @@ def below_least_weighable(case: Case) -> Iterator[Said]:
     if hidden:
         told.append(f"{_listed(hidden)} {'is' if len(hidden) == 1 else 'are'} less than the balance shows")
     yield Said(
-        place=case.lines[coarse[0].index].line.amount_place,
+        place=coarse[0].written.amount_place,
         words=f"{'; '.join(told)} ({_least(case, coarse)}); {_or(_ways_out(case, coarse))}",
     )
 
 
-def _coarse(case: Case) -> Iterator[Metered]:
+def _coarse(case: Case) -> Iterator[BatchLine]:
     """Yield the lines that are measured beyond their accepted error at the batch as written, or show on no balance."""
     if isinstance(case.evaluation, Missing):
         return
     if any(isinstance(one.line.amount, Missing) for one in case.lines):
         return  # a line that cannot be read is told; what the others could be thinned with is not known then
     for line in case.evaluation.lines:
-        if line.coarse and case.lines[line.index].counts and not case.lines[line.index].is_about:
+        if line.is_coarse and line.figure.counts and not line.figure.is_about:
             yield line
 
 
-def _least(case: Case, coarse: Sequence[Metered]) -> str:
+def _least(case: Case, coarse: Sequence[BatchLine]) -> str:
     """Return what the finest balance weighs within the accepted error; that alone, where the lines have several."""
-    rows = {(row.error, row.least_g) for row in (case.figures.scale.rows[line.index] for line in coarse)}
+    rows = {(line.row.error, line.row.least_g) for line in coarse}
     ((error, least), *others) = rows
     if others or least is None:
         return "each has its accepted error" if others else f"{case.percent(error)} is accepted"
     return f"the finest balance weighs {case.grams(least)} or more within the accepted {case.percent(error)}"
 
 
-def _named(case: Case, line: Metered) -> str:
+def _named(case: Case, line: BatchLine) -> str:
     """Return a line that is measured coarsely, with how far off it may be: `3 g of urea to within 34 %`."""
-    worst = measuring_error(line)
-    amount = _amount(case, line)
-    if line.drops is not None:
-        count = f"{line.drops} {'drop' if line.drops == 1 else 'drops'}"
-        amount = f"{amount} in {count}" if known(line.grams) is not None else f"{count} of {_name(case, line)}"
-    if line.drops is not None and line.drops > LARGEST_DROP_COUNT:
-        amount += ", too many to count surely,"
+    worst, amount, metered = measuring_error(line), _amount(case, line), line.metered
+    if isinstance(metered, Counted | OnlyCounted):
+        count = f"{metered.drops} {'drop' if metered.drops == 1 else 'drops'}"
+        amount = f"{amount} in {count}" if isinstance(metered, Counted) else f"{count} of {line.figure.name}"
+        if metered.drops > LARGEST_DROP_COUNT:
+            amount += ", too many to count surely,"
     if worst is not None:
         return f"{amount} to within {_up(case, worst)} %"
-    return amount if line.drop_error is None else f"{amount}, {off(line.drop_error, case.signs)}"
+    return f"{amount}, {off(metered.off, case.signs)}" if isinstance(metered, Counted | OnlyCounted) else amount
 
 
-def _name(case: Case, line: Metered) -> str:
-    return case.lines[line.index].name
-
-
-def _amount(case: Case, line: Metered) -> str:
+def _amount(case: Case, line: BatchLine) -> str:
     grams = known(line.grams)
-    return _name(case, line) if grams is None else f"{case.grams(grams)} of {_name(case, line)}"
+    return line.figure.name if grams is None else f"{case.grams(grams)} of {line.figure.name}"
 
 
 def _up(case: Case, share: Fraction) -> str:
     return significant(share * 100, 2, case.signs, UP)
 
 
-def _ways_out(case: Case, coarse: Sequence[Metered]) -> Iterator[str]:
+def _ways_out(case: Case, coarse: Sequence[BatchLine]) -> Iterator[str]:
     """Yield what can be done, the best first; nothing far away, and nothing that would be queried in its turn."""
     for line in coarse:
         yield from _drops(case, line)
-    if len(coarse) == 1 and coarse[0].next_batch is not None:
-        yield f"make {not_below(coarse[0].next_batch, case.signs)} {case.makes.unit} ({coarse[0].next_way})"
+    out = way_out(coarse[0]) if len(coarse) == 1 else None
+    if out is not None:
+        yield f"make {not_below(out.batch, case.signs)} {case.makes.unit} ({out.words})"
     elif not isinstance(case.evaluation, Missing):
         batch = smallest_batch(case.figures.scale, case.evaluation.obtain)
         if batch is not None:
             yield f"make {not_below(batch, case.signs)} {case.makes.unit}"
-    thinned = [case.lines[line.index].name for line in coarse if _would_thin(case, line)]
+    thinned = [line.figure.name for line in coarse if _would_thin(case, line)]
     if thinned:
         verb = "dissolves" if len(thinned) == 1 else "dissolve"
         yield f"write what {_listed(thinned)} {verb} in (`soluble:`), for a stock dilution to be planned"
@@ -145,11 +142,11 @@ def _ways_out(case: Case, coarse: Sequence[Metered]) -> Iterator[str]:
         yield f"write on the line that you accept as much (`error: {_up(case, worst)} %`)"
 
 
-def _drops(case: Case, line: Metered) -> Iterator[str]:
+def _drops(case: Case, line: BatchLine) -> Iterator[str]:
     """Yield the way out of a liquid without a drop mass: to count it."""
-    figure, grams = case.lines[line.index], known(line.grams)
+    grams = known(line.grams)
     counts = None if grams is None else usual_count(grams)
-    if counts is not None and grams is not None and drips(figure, case.reckoning.book):
+    if counts is not None and grams is not None and drips(line.figure, case.reckoning.book):
         light, heavy = (plain(each, case.signs) for each in USUAL_DROP)
         few, many = counts
         some = f"{few} to {many}" if few != many else str(many)
@@ -159,14 +156,14 @@ def _drops(case: Case, line: Metered) -> Iterator[str]:
         )
 
 
-def _would_thin(case: Case, line: Metered) -> bool:
+def _would_thin(case: Case, line: BatchLine) -> bool:
     """Tell whether a stock dilution could be planned, were it written what the material dissolves in."""
-    figure, grams = case.lines[line.index], known(line.grams)
-    material = case.reckoning.book.materials.get(figure.key)
+    grams = known(line.grams)
+    material = case.reckoning.book.materials.get(line.figure.key)
     if material is None or material.soluble or grams is None or isinstance(case.evaluation, Missing):
         return False
     total = known(case.evaluation.start_g)
-    finest, error = finest_first(case.reckoning.book.workroom.balances), case.figures.scale.rows[line.index].error
+    finest, error = finest_first(case.reckoning.book.workroom.balances), line.row.error
     return total is not None and any(
         plan.largest_stock <= min(LARGEST_STOCK, total) and plan.least_g <= grams <= plan.most_g
         for plan in plans(finest, error)

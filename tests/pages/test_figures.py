@@ -10,11 +10,12 @@ import pytest
 
 from bookgen.findings import Missing
 from bookgen.model import Book, Status
+from bookgen.reckon.batchline import Aliquot, BatchLine
 from bookgen.reckon.certainty import measuring_error
 from bookgen.reckon.densities import density_of, grams_per_ml
 from bookgen.reckon.ethanol import contraction_ml, density
 from bookgen.reckon.figures import Figures
-from bookgen.reckon.metering import Metered
+from bookgen.reckon.metering import way_out
 from bookgen.reckon.plans import doublings
 from bookgen.reckon.standing import substance_of
 from bookgen.reckon.strengths import turned_for
@@ -60,7 +61,7 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
     if name == "smallest-batch":
         return weighing.certainty.smallest
     if (match := re.fullmatch(r"line-(\d+)\.percent-(low|high)", name)) is not None:
-        return weighing.certainty.lines[int(match[1])].percent[match[2] == "high"] * 100
+        return weighing.certainty.percents[int(match[1])][match[2] == "high"] * 100
     if (match := re.fullmatch(r"composition-(.+)-(low|high)", name)) is not None:
         return weighing.composition[match[1]][match[2] == "high"] * 100
     if (match := re.fullmatch(r"line-(\d+)\.plan\.direct", name)) is not None:
@@ -76,10 +77,9 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         turn = turned_for(line.key, substance_of(line.line), book, {})[int(match[2])]
         return turn.factor if match[3] == "factor" else getattr(turn, match[3]).molar_mass
     if (match := re.fullmatch(r"line-(\d+)\.blend\.(\w+)", name)) is not None:
-        blend, taken = amounts.lines[int(match[1])].blend, weighing.evaluation.lines[int(match[1])]
-        weighed = {"strong": taken.strong_g, "water": taken.water_g}
-        if match[2] in weighed:
-            return weighed[match[2]]
+        blend, taken = amounts.lines[int(match[1])].blend, weighing.evaluation.lines[int(match[1])].blended
+        if match[2] in ("strong", "water"):
+            return getattr(taken, f"{match[2]}_g")
         shares = {"have": blend.have_volume, "want": blend.want_volume, "mass": blend.want}
         if match[2] in shares:
             return shares[match[2]] * 100
@@ -89,12 +89,12 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
     if (match := re.fullmatch(r"line-(\d+)\.within", name)) is not None:
         return measuring_error(weighing.evaluation.lines[int(match[1])]) * 100
     if (match := re.fullmatch(r"link-(\d+)\.within", name)) is not None:
-        return measuring_error(weighing.links[int(match[1])].coarse) * 100
+        return measuring_error(weighing.links[int(match[1])].entire) * 100
     if (match := re.fullmatch(r"line-(\d+)\.(few|many)", name)) is not None:
         grams = weighing.evaluation.lines[int(match[1])].grams
         return floor(grams / Fraction(3 if match[2] == "few" else 2, 100) + Fraction(1, 2))
     if name == "left-out":
-        return sum(weighing.evaluation.lines[index].grams for index in weighing.evaluation.left_out)
+        return sum(one.grams for one in weighing.evaluation.left_out)
     if (match := re.fullmatch(r"line-(\d+)\.one-ml", name)) is not None:
         return grams_per_ml(book.find(amounts.lines[int(match[1])].line.material).density)
     if name.startswith("density-"):
@@ -125,16 +125,19 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         match := re.fullmatch(r"line-(\d+)\.(metered|ml|drops|grams|portions|loss|next|error|spared)", name)
     ) is not None:
         line = evaluation.lines[int(match[1])]
-        if match[2] == "error":
-            return line.drop_error * 100
-        if match[2] == "drops" and line.drops is None:
-            return Fraction(line.beside)
-        return Fraction(line.next_batch if match[2] == "next" else getattr(line, match[2]))
+        named = {
+            "error": lambda: line.metered.off * 100,
+            "drops": lambda: line.drops_told,
+            "next": lambda: way_out(line).batch,
+            "metered": lambda: line.printed,
+            "spared": lambda: line.spared.grams,
+        }
+        return Fraction(named.get(match[2], lambda: getattr(line, match[2]))())
     if re.fullmatch(r"(line|link)-\d+\.to", name):
         return evaluation.start
     if (match := re.fullmatch(r"link-(\d+)\.(strong|water)", name)) is not None:
         (row,) = weighing.links[int(match[1])].rows
-        return getattr(evaluation.lines[row], f"{match[2]}_g")
+        return getattr(evaluation.lines[row].blended, f"{match[2]}_g")
     if (match := re.fullmatch(r"link-(\d+)\.(metered|ml|drops)", name)) is not None:
         link = weighing.links[int(match[1])]
         return Fraction({"metered": link.grams, "ml": link.ml, "drops": link.drops}[match[2]])
@@ -157,20 +160,22 @@ def rounded_up(name: str, figures: Figures) -> bool:
     return name.removeprefix("composition-") in figures.composition.at_most
 
 
-def planned(line: Metered, what: str, stage: int, portion: int) -> Fraction:
+def planned(line: BatchLine, what: str, stage: int, portion: int) -> Fraction:
     """Return a figure of a stock and its aliquot, by the record of the plan."""
-    step = line.plan.stages[stage - 1]
+    taken = line.metered
+    assert isinstance(taken, Aliquot)
+    step, (low, high) = taken.plan.stages[stage - 1], line.between
     return {
         "weigh": step.weigh_g,
         "diluent": step.diluent_g,
         "stock": step.weigh_g + step.diluent_g,
         "portion": (*doublings(step.weigh_g, step.diluent_g), *[None] * 20)[portion - 1],
-        "aliquot": line.metered,
-        "taken": line.metered,
-        "brings": line.metered / line.plan.factor,
-        "spared": line.metered * (1 - Fraction(1, line.plan.factor)),
-        "error": max(line.high / line.grams - 1, 1 - line.low / line.grams) * 100,
-        "left": line.plan.stages[-1].stock_g - line.metered,
+        "aliquot": taken.printed,
+        "taken": taken.printed,
+        "brings": taken.printed / taken.plan.factor,
+        "spared": taken.printed * (1 - Fraction(1, taken.plan.factor)),
+        "error": max(high / line.grams - 1, 1 - low / line.grams) * 100,
+        "left": taken.plan.stages[-1].stock_g - taken.printed,
     }[what]
 
 

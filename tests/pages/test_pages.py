@@ -187,7 +187,7 @@ def test_amounts_and_durations_stand_beside_their_words(small: Published) -> Non
     page = words(parse(small.site["formulas/C-2.html"].decode()))
     weighing = small.weighings["c-2"]
     half, rest = weighing.links[3].grams, weighing.links[4].grams
-    whole = weighing.evaluation.lines[2].metered
+    whole = weighing.evaluation.lines[2].printed
     assert half + rest == whole
     assert "Wait a day (1 day)." in page
     assert "6 drops (0,15 g)" in page

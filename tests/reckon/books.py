@@ -28,6 +28,7 @@ from bookgen.model import (
     Solvent,
     Workroom,
 )
+from bookgen.reckon.batchline import BatchLine
 from bookgen.reckon.figures import Reckoning, reckon
 
 LEAVES = ("a", "b", "c", "d", "oil")
@@ -43,6 +44,13 @@ BENCHES: tuple[tuple[Balance, ...], ...] = (
         Balance(name="kitchen", readability_g=Fraction(1), capacity_g=Fraction(300)),
     ),
 )
+
+
+def really(line: BatchLine) -> tuple[Fraction, Fraction]:
+    """Return the least and the most that is really taken of a line."""
+    found = line.between
+    assert not isinstance(found, Missing)
+    return found
 
 
 def grams(value: Fraction) -> Mass:

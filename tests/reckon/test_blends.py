@@ -148,14 +148,15 @@ def test_the_two_weights_are_whole_steps_and_reach_the_strength(grams: Fraction,
     size = Fraction(step)
     table = scale_table(its, flow(recipe, its), (Balance(name="b", readability_g=size),), Fraction(1))
     one = evaluate(table, grams).lines[0]
-    if one.strong_g is None or one.water_g is None:  # less than the balance weighs
+    both = one.blended
+    if both is None:  # less than the balance weighs
         return
-    assert (one.strong_g / size).denominator == (one.water_g / size).denominator == 1
-    assert one.strong_g + one.water_g == one.metered
-    assert min(one.strong_g, one.water_g) >= 0
-    if one.metered:
-        reached = one.strong_g * have / one.metered
-        assert abs(reached - mass_share(Fraction(want, 100))) <= size / one.metered
+    assert (both.strong_g / size).denominator == (both.water_g / size).denominator == 1
+    assert both.strong_g + both.water_g == one.printed
+    assert min(both.strong_g, both.water_g) >= 0
+    if one.printed:
+        reached = both.strong_g * have / one.printed
+        assert abs(reached - mass_share(Fraction(want, 100))) <= size / one.printed
 
 
 def test_density_of_the_diluted_one_gives_its_weight(tmp_path: Path) -> None:

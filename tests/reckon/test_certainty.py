@@ -20,7 +20,8 @@ from bookgen.findings import Missing
 from bookgen.pages.plans import plan_of
 from bookgen.pages.verdict import doubts_of, share_range, verdict_of
 from bookgen.pipeline import check_book
-from bookgen.reckon.certainty import certainty, doubtful_lines, smallest_batch
+from bookgen.reckon.batchline import Aliquot
+from bookgen.reckon.certainty import certainty, doubtful_lines, measuring_error, smallest_batch
 from bookgen.reckon.figures import Reckoning
 from bookgen.reckon.metering import FARTHEST, evaluate, piece_at
 from bookgen.reckon.scale import Measure
@@ -29,7 +30,7 @@ from bookgen.reckon.weighing import composition_at
 from bookgen.show import DOWN, POINT, not_below, significant
 
 from ..books_of_text import formula, weigh, write_book
-from .books import filled_formulas, nested_books, seeds, sure
+from .books import filled_formulas, nested_books, really, seeds, sure
 from .test_properties import batch, batches
 
 
@@ -40,18 +41,19 @@ def test_whatever_really_went_in_the_percentage_is_in_its_interval(
 ) -> None:
     weighing, random = batch(reckoning, "f", value), Random(seed)
     lines = weighing.evaluation.lines
-    intervals = weighing.certainty.lines
-    if any(one.percent is None for one in intervals):
+    intervals = weighing.certainty.percents
+    if not intervals:
         return
+    assert len(intervals) == len(lines)
     for _ in range(5):
         taken = []
         for one in lines:
-            low, high = sure(one.low), sure(one.high)
+            low, high = really(one)
             assert 0 <= low <= high
             taken.append(random.choice((low, high, low + (high - low) * Fraction(random.randint(0, 9), 9))))
-        for one, weight in zip(intervals, taken, strict=True):
-            assert one.percent is not None
-            assert one.percent[0] <= weight / sum(taken) <= one.percent[1]
+        for index, weight in enumerate(taken):
+            low, high = intervals[index]
+            assert low <= weight / sum(taken) <= high
 
 
 @given(filled_formulas(), batches, batches)
@@ -64,12 +66,12 @@ def test_between_pieces_more_batch_is_never_less_of_a_line(
     table = reckoning.figures["f"].scale
     before, after = evaluate(table, small).lines, evaluate(table, large).lines
     for row, first, second in zip(table.rows, before, after, strict=True):
-        if row.is_fill or piece_at(row, small) != piece_at(row, large) or first.measure is Measure.NONE:
+        if row.figure.is_fill or piece_at(row, small) != piece_at(row, large) or first.measure is Measure.NONE:
             continue
-        assert sure(first.metered) <= sure(second.metered)
+        assert sure(first.printed) <= sure(second.printed)
         assert (first.drops or 0) <= (second.drops or 0)
-        assert sure(first.low) <= sure(second.low)
-        assert sure(first.high) <= sure(second.high)
+        assert really(first)[0] <= really(second)[0]
+        assert really(first)[1] <= really(second)[1]
 
 
 @given(filled_formulas(), batches)
@@ -81,7 +83,7 @@ def test_the_batch_named_measures_every_line_and_is_what_is_needed_or_more(
     smallest = smallest_batch(table, asked)
     if smallest is not None:
         assert asked <= smallest <= FARTHEST * asked
-        assert not doubtful_lines(table, evaluate(table, smallest))
+        assert not doubtful_lines(evaluate(table, smallest))
         assert smallest == asked or Fraction(not_below(smallest)) == smallest  # as it is printed
 
 
@@ -114,18 +116,19 @@ def test_below_the_smallest_batch_a_line_is_not_sure(reckoning: Reckoning, asked
         below = asked + (upper - asked) * Fraction(random.randint(0, 10**6), 10**6 + 1)
         below = Fraction(significant(below, 4, side=DOWN))  # batches are told in four figures
         if asked <= below < upper:
-            assert doubtful_lines(alone, evaluate(alone, below)), (asked, below, smallest)
+            assert doubtful_lines(evaluate(alone, below)), (asked, below, smallest)
 
 
 @given(filled_formulas(), batches)
 @settings(max_examples=100, deadline=None)
 def test_the_certainty_of_a_batch_names_the_lines_beyond_their_error(reckoning: Reckoning, value: Fraction) -> None:
     figures = reckoning.figures["f"]
-    found = certainty(figures.scale, evaluate(figures.scale, value), figures.amounts.lines)
+    found = certainty(figures.scale, evaluate(figures.scale, value))
     assert found.smallest == smallest_batch(figures.scale, value)
-    for one, row in zip(found.lines, figures.scale.rows, strict=True):
-        holds = one.off is not None and one.off <= row.error
-        assert holds is not (one.index in found.doubtful)
+    doubtful = {one.index for one in found.doubtful}
+    for one in found.evaluation.lines:
+        off = measuring_error(one)
+        assert (off is not None and off <= one.row.error) is not (one.index in doubtful)
 
 
 @given(nested_books(), batches, seeds)
@@ -152,11 +155,9 @@ def test_whatever_really_went_in_the_composition_is_in_its_interval(
         taken: dict[int, Fraction] = {}
         for index, share in figures.composition.by_line.items():
             line = evaluation.lines[index]
-            if isinstance(line.low, Missing) or isinstance(line.high, Missing):
-                really = random.choice((Fraction(0), sure(line.grams), 3 * sure(line.grams)))
-            else:
-                really = random.choice((line.low, line.high, sure(line.grams)))
-            taken[index] = share * really / sure(line.grams)
+            exact, between = sure(line.grams), line.between
+            ends = (Fraction(0), 3 * exact) if isinstance(between, Missing) else between
+            taken[index] = share * random.choice((*ends, exact)) / exact
         if not sum(taken.values()):
             return  # every weighing is wrong by all of it, and nothing has a share of nothing
         held[key] = {}
@@ -197,7 +198,7 @@ def test_whatever_really_went_in_the_percentage_is_between_the_two_that_are_prin
         assert not told  # nobody knows how much of it goes in
         return
     for _ in range(5):
-        taken = [drawn(sure(one.low), sure(one.high), random) for one in lines]
+        taken = [drawn(*really(one), random) for one in lines]
         for index, (low, high) in told.items():
             assert low <= 100 * taken[index] / sum(taken) <= high
 
@@ -209,18 +210,19 @@ def test_a_stock_followed_with_every_weighing_wrong_is_off_by_no_more_than_is_pr
 ) -> None:
     weighing, random = batch(reckoning, "f", value), Random(seed)
     steps = {one.name: one.readability_g for one in weighing.workroom.balances}
-    for one, line in zip(weighing.figures.amounts.lines, weighing.evaluation.lines, strict=True):
-        plan = plan_of(one, line, weighing.figures, POINT)
-        if plan is None or line.plan is None:
+    for line in weighing.evaluation.lines:
+        plan, taken = plan_of(line, weighing.evaluation, weighing.figures.scale.unit, POINT), line.metered
+        assert (plan is not None) is isinstance(taken, Aliquot)
+        if plan is None or not isinstance(taken, Aliquot):
             continue
         (most,) = printed(plan.error)
         for _ in range(5):
             share = Fraction(1)
-            for stage in line.plan.stages:
+            for stage in taken.plan.stages:
                 weighed = stage.weigh_g + random.choice((-1, 1)) * steps[stage.with_]
                 diluent = stage.diluent_g + random.choice((-1, 1)) * steps[stage.diluent_with]
                 share *= weighed / (weighed + diluent)
-            brings = share * (sure(line.metered) + random.choice((-1, 1)) * steps[line.plan.with_])
+            brings = share * (taken.printed + random.choice((-1, 1)) * steps[taken.plan.with_])
             assert 100 * abs(brings - sure(line.grams)) / sure(line.grams) <= most
 
 

@@ -247,7 +247,7 @@ def test_drops_leave_the_shelf_as_they_fall(tmp_path: Path, grams: str, taken: s
     """Two drops of 0.025 g, whatever the weight that they stand for."""
     figures = reckon(read_book(one(tmp_path, f"oil: {grams}; a: 100 g"))).figures["f"]
     assert not isinstance(figures.written, Missing)
-    assert taken_grams(figures.written)[0] == Fraction(taken)
+    assert taken_grams(figures.written.lines[0]) == Fraction(taken)
 
 
 def test_drops_never_take_more_than_is_there_as_printed(tmp_path: Path) -> None:
@@ -273,8 +273,8 @@ def test_a_fill_heavier_than_its_balance_holds_is_weighed_in_portions(
     weighing = weigh_batch(reckon(read_book(book)), "f")
     assert isinstance(weighing, Weighing)
     line = weighing.evaluation.lines[3]
-    assert (line.with_, line.metered, line.portions) == (held, Fraction(printed), 2)
+    assert (line.with_, line.printed, line.portions) == (held, Fraction(printed), 2)
     assert isinstance(line.grams, Fraction)
     assert line.step is not None
-    off = max(line.metered + 2 * line.step - line.grams, line.grams - line.metered + 2 * line.step) / line.grams
+    off = max(line.printed + 2 * line.step - line.grams, line.grams - line.printed + 2 * line.step) / line.grams
     assert measuring_error(line) == off

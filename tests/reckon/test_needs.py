@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from bookgen.findings import Missing
 from bookgen.model import Obtain, Quantity, Supply
+from bookgen.reckon.batchline import Aliquot, Unshown, Weighed
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.metering import Evaluation
 from bookgen.reckon.needs import Needs, needs
@@ -37,16 +38,15 @@ def by_material(found: Needs) -> dict[str, Fraction]:
     return {one.key: one.grams for one in found.materials}
 
 
-def summed(reckoning: Reckoning, evaluations: Iterable[tuple[str, Evaluation]]) -> dict[str, Fraction]:
+def summed(evaluations: Iterable[Evaluation]) -> dict[str, Fraction]:
     """Return what the lines of some batches take of each material."""
     total: dict[str, Fraction] = {}
-    for key, evaluation in evaluations:
-        lines = reckoning.figures[key].amounts.lines
-        for line, metered, taken in zip(lines, evaluation.lines, taken_grams(evaluation), strict=True):
-            if metered.plan is None and not metered.spared and metered.drops is None:
-                assert taken in (metered.metered, metered.grams)
-            if not line.is_formula:
-                total[line.key] = total.get(line.key, Fraction(0)) + sure(taken)
+    for line in (line for evaluation in evaluations for line in evaluation.lines):
+        taken, figure = taken_grams(line), line.figure
+        if isinstance(line.metered, Weighed | Unshown) and line.spared is None:
+            assert taken in (line.printed, line.grams)
+        if not figure.is_formula:
+            total[figure.key] = total.get(figure.key, Fraction(0)) + sure(taken)
     return total
 
 
@@ -56,8 +56,8 @@ def test_the_needs_of_one_formula_are_its_weighing(reckoning: Reckoning, value: 
     """Printed weights of the formula and of everything that is made first, and the same make first."""
     weighing = batch(reckoning, "f3", value)
     found = listed(reckoning, ("f3", value))
-    inner = [(one.key, one.evaluation) for one in weighing.make_first if one.evaluation is not None]
-    assert by_material(found) == summed(reckoning, [("f3", weighing.evaluation), *inner])
+    inner = [one.evaluation for one in weighing.make_first if one.evaluation is not None]
+    assert by_material(found) == summed([weighing.evaluation, *inner])
     assert found.make_first == weighing.make_first
     assert (found.unknown, found.unused) == ((), ())
 
@@ -67,19 +67,17 @@ def test_the_needs_of_one_formula_are_its_weighing(reckoning: Reckoning, value: 
 def test_what_leaves_the_shelf_goes_in_or_is_left_of_a_stock(reckoning: Reckoning, value: Fraction) -> None:
     """Of a batch with thinned lines: taken = what is printed + what is left of the stocks that were made."""
     evaluation = batch(reckoning, "f3", value).evaluation
-    counted = [one for one in evaluation.lines if one.drops is None and isinstance(one.metered, Fraction)]
-    thinned = [one for one in evaluation.lines if one.plan is not None]
+    counted = [one for one in evaluation.lines if one.drops is None and isinstance(one.printed, Fraction)]
+    thinned = [one.metered for one in evaluation.lines if isinstance(one.metered, Aliquot)]
     if not {one.diluent for one in thinned} <= {one.index for one in counted}:
         return  # the line that thins has no printed weight to compare with
     left = Fraction(0)
     for one in thinned:
-        assert one.plan is not None
         made = sum((stage.stock_g for stage in one.plan.stages), Fraction(0))
         moved = sum((stage.weigh_g for stage in one.plan.stages[1:]), Fraction(0))
-        left += made - moved - sure(one.metered)
-        assert made - moved >= sure(one.metered)
-    taken = taken_grams(evaluation)
-    assert sum(sure(taken[one.index]) for one in counted) == sum(sure(one.metered) for one in counted) + left
+        left += made - moved - one.printed
+        assert made - moved >= one.printed
+    assert sum(sure(taken_grams(one)) for one in counted) == sum(sure(one.printed) for one in counted) + left
 
 
 @given(weighed_lines(), weighed_lines(), batches, batches)
@@ -104,10 +102,10 @@ def test_an_intermediate_is_made_once_for_all(reckoning: Reckoning, first: Fract
     evaluations = {one.key: one.evaluation for one in found.orders}
     evaluations |= {key: one.evaluation for key, one in made.items() if one.evaluation is not None}
     taken: dict[str, Fraction] = {}
-    for key, evaluation in evaluations.items():
-        for line, part in zip(reckoning.figures[key].amounts.lines, taken_grams(evaluation), strict=True):
-            if line.is_formula:
-                taken[line.key] = taken.get(line.key, Fraction(0)) + sure(part)
+    for evaluation in evaluations.values():
+        for line in evaluation.lines:
+            if line.figure.is_formula:
+                taken[line.figure.key] = taken.get(line.figure.key, Fraction(0)) + sure(taken_grams(line))
     for key, part in taken.items():
         own = second if key == "f2" else Fraction(0)
         assert sure(made[key].obtain_g) - part - own >= 0
@@ -172,16 +170,16 @@ def used_of(reckoning: Reckoning, weighing: Weighing, name: str) -> Fraction:
     )
 
 
-def metered_of(reckoning: Reckoning, weighing: Weighing, name: str) -> Fraction:
+def metered_of(weighing: Weighing, name: str) -> Fraction:
     """Return what is taken of a stock as it is weighed: printed weights, stocks whole, drops as they fall."""
-    evaluated = {"f3": weighing.evaluation, **{one.key: one.evaluation for one in weighing.make_first}}
+    evaluated = [weighing.evaluation, *(one.evaluation for one in weighing.make_first)]
     return sum(
         (
-            sure(grams)
-            for key, evaluation in evaluated.items()
+            sure(taken_grams(line))
+            for evaluation in evaluated
             if evaluation is not None
-            for figure, grams in zip(reckoning.figures[key].amounts.lines, taken_grams(evaluation), strict=True)
-            if figure.key == name
+            for line in evaluation.lines
+            if line.figure.key == name
         ),
         Fraction(0),
     )
@@ -197,7 +195,7 @@ def test_a_batch_from_supplies_takes_no_more_than_there_is(reckoning: Reckoning,
     assert any(one.limits for one in weighing.supplies)
     for one in weighing.supplies:
         have = supplies[one.key]
-        used = metered_of(reckoning, weighing, one.key)
+        used = metered_of(weighing, one.key)
         assert (one.have_g, one.used_g, one.left_g) == (have, used, have - used)
         assert used <= have
     assert not set(supplies) & {made.key for made in weighing.make_first}

@@ -128,7 +128,7 @@ def batch_agrees(reckoning: Reckoning, oracle: Oracle, code: str, size: Fraction
     lines = weighing.evaluation.lines
     assert [(plain(line.grams), plain(line.ml)) for line in lines] == oracle.taken(code, size), told
     metered = oracle.metered(code, size)
-    assert [plain(line.metered) for line in lines] == metered, told
+    assert [plain(line.printed) for line in lines] == metered, told
     taken = oracle.taken(code, size)
     counted = [number for number, entry in enumerate(plan.entries) if not entry.removed]
     shown = [metered[number] for number in counted if metered[number] is not None]
@@ -148,15 +148,15 @@ def exactly(batch: Fraction, unit: str) -> Obtain:
     return Obtain(quantity=Quantity(value=batch, unit=unit, text="asked"), text="asked")
 
 
-def taken_of(reckoning: Reckoning, weighing: Weighing, name: str) -> Fraction:
+def taken_of(weighing: Weighing, name: str) -> Fraction:
     """Return what the weighings of a batch, and of all that is made first for it, take of a material or formula."""
-    made = [(one.key, one.evaluation) for one in weighing.make_first if one.key != name and one.evaluation is not None]
+    made = [one.evaluation for one in weighing.make_first if one.key != name and one.evaluation is not None]
     return sum(
         (
             grams
-            for key, evaluation in [(weighing.figures.key, weighing.evaluation), *made]
-            for line, grams in zip(reckoning.figures[key].amounts.lines, taken_grams(evaluation), strict=True)
-            if line.key == name and isinstance(grams, Fraction)
+            for evaluation in [weighing.evaluation, *made]
+            for line in evaluation.lines
+            if line.figure.key == name and isinstance(grams := taken_grams(line), Fraction)
         ),
         Fraction(0),
     )
@@ -181,5 +181,5 @@ def stock_agrees(reckoning: Reckoning, oracle: Oracle, code: str, random: Random
     if obtain < stock / used:
         whole = weigh(reckoning, code.casefold(), obtain=exactly(stock / used, weighing.figures.scale.unit))
         assert isinstance(whole, Weighing)
-        assert taken_of(reckoning, whole, name.casefold()) > stock, oracle.plans[code].text
+        assert taken_of(whole, name.casefold()) > stock, oracle.plans[code].text
     assert name.casefold() not in {made.key for made in weighing.make_first}

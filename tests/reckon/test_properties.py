@@ -13,7 +13,7 @@ from bookgen.model import Formula, Line, Obtain, Phase, Quantity, Supply
 from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
-from bookgen.reckon.metering import FARTHEST, evaluate, piece_at
+from bookgen.reckon.metering import FARTHEST, evaluate, piece_at, way_out
 from bookgen.reckon.ways import Bench, Measure, choose, way_of, weight_pieces
 from bookgen.reckon.weighing import Weighing, weigh
 
@@ -144,15 +144,15 @@ def test_metered_lines_add_up_to_the_printed_total(reckoning: Reckoning, value: 
     weighing = batch(reckoning, "f", value)
     evaluation = weighing.evaluation
     for one in evaluation.lines:
-        if isinstance(one.metered, Fraction) and one.step is not None:
-            assert one.metered % one.step == 0
-            assert one.metered >= 0
-    fill, left = evaluation.lines[-1], sum(sure(evaluation.lines[index].grams) for index in evaluation.left_out)
+        if isinstance(one.printed, Fraction) and one.step is not None:
+            assert one.printed % one.step == 0
+            assert one.printed >= 0
+    fill, left = evaluation.lines[-1], sum(sure(one.grams) for one in evaluation.left_out)
     assert fill.measure is Measure.FILL
     if isinstance(evaluation.printed_total, Missing):
         assert left == sure(evaluation.start_g)
         return
-    assert evaluation.printed_total == sum(sure(one.metered) for one in evaluation.lines if not one.is_unshown)
+    assert evaluation.printed_total == sum(sure(one.printed) for one in evaluation.lines if not one.is_unshown)
     if not fill.is_unshown:
         assert abs(evaluation.printed_total + left - sure(evaluation.start_g)) <= sure(fill.step) / 2
 
@@ -169,7 +169,7 @@ def test_a_known_weight_is_never_hidden(reckoning: Reckoning, value: Fraction) -
             assert one.grams < min(steps) / 2
             assert one.drops_exact is None or one.drops_exact < Fraction(1, 2)
         elif not one.is_unshown:
-            assert sure(one.metered) > 0
+            assert sure(one.printed) > 0
         assert sure(one.grams) >= 0
 
 
@@ -178,11 +178,12 @@ def test_a_known_weight_is_never_hidden(reckoning: Reckoning, value: Fraction) -
 def test_what_is_measured_coarsely_is_not_at_the_batch_named(reckoning: Reckoning, value: Fraction) -> None:
     weighing = batch(reckoning, "f", value)
     for one in weighing.evaluation.lines:
-        if one.next_batch is not None:
-            assert one.coarse
-            assert value < one.next_batch <= FARTHEST * value
-            there = evaluate(weighing.figures.scale, one.next_batch).lines[one.index]
-            assert not there.coarse
+        out = way_out(one)
+        if out is not None:
+            assert one.is_coarse
+            assert value < out.batch <= FARTHEST * value
+            there = evaluate(weighing.figures.scale, out.batch).lines[one.index]
+            assert not there.is_coarse
 
 
 drop_masses = st.builds(

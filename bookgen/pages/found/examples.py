@@ -12,8 +12,8 @@ from functools import cache
 from ...findings import Finding, Missing
 from ...model import Material, Obtain
 from ...reckon.amounts import LineFigure
+from ...reckon.batchline import BatchLine
 from ...reckon.figures import Figures, Reckoning, reckon
-from ...reckon.metering import Metered
 from ...reckon.weighing import Weighing, weigh
 from ...source import book_from, read_obtain
 
@@ -111,6 +111,6 @@ def batch(stem: str, obtain: str = "", today: date | None = None) -> Weighing:
     return found
 
 
-def metered(stem: str, number: int) -> Metered:
-    """Return one line of the batch that is written, as it is measured."""
+def batch_line(stem: str, number: int) -> BatchLine:
+    """Return one line of the batch that is written."""
     return batch(stem).evaluation.lines[number]

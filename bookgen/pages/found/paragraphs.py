@@ -148,7 +148,7 @@ PARTS: tuple[Part, ...] = (
                 _rule(droppers.spread, worked_bench.spread),
             ),
             _paragraph("recount", "Another dropper today", _rule(recount.recounts, worked_bench.recounted)),
-            _paragraph("larger-batch", "A larger batch", _rule(metering.next_batch, worked_bench.larger_batch)),
+            _paragraph("larger-batch", "A larger batch", _rule(metering.way_out, worked_bench.larger_batch)),
             _paragraph(
                 "thinned",
                 "Stock dilution, trituration and aliquot",

@@ -7,7 +7,8 @@ from fractions import Fraction
 from ... import show
 from ...findings import Missing
 from ...model import Balance, DropperLine, DropperWeighing
-from ...reckon import certainty, droppers, plans, recount
+from ...reckon import certainty, droppers, metering, plans, recount
+from ...reckon.batchline import Aliquot, Counted
 from ...reckon.droppers import drop_mass, stated_range
 from ...reckon.measure import half_up, least_weighable
 from ...reckon.ways import Bench, Measure, on_balance
@@ -43,7 +44,7 @@ def balance(words: Words) -> Worked:
 def printed_total(words: Words) -> Worked:
     evaluation = examples.batch("total").evaluation
     step = evaluation.finest_step
-    weighed = " + ".join(words.g(one.metered, step) for one in evaluation.lines)
+    weighed = " + ".join(words.g(one.printed, step) for one in evaluation.lines)
     return Worked(given=weighed, result=words.g(evaluation.printed_total, step))
 
 
@@ -53,13 +54,13 @@ def least(words: Words) -> Worked:
 
 
 def measured(words: Words) -> Worked:
-    line, each = examples.metered("drops", 0), examples.line_of("drops", 0).drop
-    if isinstance(each, Missing) or line.drops is None or line.drop_error is None:
+    line, each = examples.batch_line("drops", 0), examples.line_of("drops", 0).drop
+    if isinstance(each, Missing) or not isinstance(line.metered, Counted):
         raise ValueError("the example's drops are not counted")
     return Worked(
         given=f"{words.g(line.grams)} ÷ {words.g(each.grams)} a drop, which is {words.number(line.drops_exact)},",
         sign="gives",
-        result=f"{show.drops(line.drops)}, {show.off(line.drop_error, words.signs)}",
+        result=f"{show.drops(line.metered.drops)}, {show.off(line.metered.off, words.signs)}",
     )
 
 
@@ -88,10 +89,11 @@ def drop_range(words: Words) -> Worked:
 
 
 def larger_batch(words: Words) -> Worked:
-    row = examples.figures_of("rarely").scale.rows[0]
+    line = examples.batch_line("rarely", 0)
+    out = metering.way_out(line)
     return Worked(
-        given=f"{words.g(row.least_g)} ÷ ({words.g(examples.line_of('rarely', 0).grams)} in {words.g(_HUNDRED)})",
-        result=f"a batch of {words.g(examples.metered('rarely', 0).next_batch)}",
+        given=f"{words.g(line.row.least_g)} ÷ ({words.g(line.figure.grams)} in {words.g(_HUNDRED)})",
+        result=f"a batch of {words.g(None if out is None else out.batch)}",
     )
 
 
@@ -134,14 +136,14 @@ def stock_dilution(words: Words) -> Worked:
 
 
 def thinned_with(words: Words) -> Worked:
-    figures, line = examples.figures_of("thinned"), examples.metered("thinned", 0)
-    if line.plan is None or line.diluent is None:
+    figures, line = examples.figures_of("thinned"), examples.batch_line("thinned", 0)
+    if not isinstance(line.metered, Aliquot):
         raise ValueError("the example's salt is not thinned")
-    with_ = figures.amounts.lines[line.diluent].name
+    with_ = figures.amounts.lines[line.metered.diluent].name
     return Worked(
         given=f"{words.g(line.grams)} of a salt that dissolves in water, beside water up to {words.g(_HUNDRED)},",
         sign="gives",
-        result=f"a stock in the {with_}, 1 in {line.plan.factor}",
+        result=f"a stock in the {with_}, 1 in {line.metered.plan.factor}",
     )
 
 
@@ -169,7 +171,7 @@ def trituration(words: Words) -> Worked:
 
 def amounts_in_text(words: Words) -> Worked:
     weighing = examples.batch("portions")
-    whole = weighing.evaluation.lines[0].metered
+    whole = weighing.evaluation.lines[0].printed
     half, rest = weighing.links
     return Worked(
         given=f"half of {words.g(whole, half.step)}, then the rest,",
@@ -182,19 +184,19 @@ def amounts_in_text(words: Words) -> Worked:
 
 
 def weighing_error(words: Words) -> Worked:
-    line = examples.metered("total", 1)
+    line = examples.batch_line("total", 1)
     return Worked(
-        given=f"{words.g(line.metered, line.step)}, {words.g(line.step)} either way, for {words.g(line.grams)}",
+        given=f"{words.g(line.printed, line.step)}, {words.g(line.step)} either way, for {words.g(line.grams)}",
         sign="gives",
         result=f"{words.percent(certainty.measuring_error(line), 2, show.UP)} at the worst",
     )
 
 
 def interval(words: Words) -> Worked:
-    figures, taken = examples.figures_of("sum"), examples.batch("sum").evaluation.lines
-    low, high = certainty.percent_intervals(figures.amounts.lines, taken)[0]
-    exact = words.percent(exactly(figures.amounts.lines[0].percent))
-    weighed = " and ".join(words.g(one.metered, one.step) for one in taken)
+    taken = examples.batch("sum").evaluation.lines
+    low, high = certainty.percent_intervals(taken)[0]
+    exact = words.percent(exactly(taken[0].figure.percent))
+    weighed = " and ".join(words.g(one.printed, one.step) for one in taken)
     return Worked(
         given=f"{weighed}, each one step of {words.g(_FINE.readability_g)} off,",
         sign="gives",

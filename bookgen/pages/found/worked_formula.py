@@ -124,11 +124,11 @@ def shopping(words: Words) -> Worked:
     if isinstance(found, Missing):
         raise ValueError(found.reason)
     wax = next(one for one in found.materials if one.key == "wax")
-    terms = [examples.metered("user", 1).metered, examples.metered("sum", 0).metered]
+    terms = [examples.batch_line("user", 1).printed, examples.batch_line("sum", 0).printed]
     inside = found.make_first[0].evaluation
     if inside is None:
         raise ValueError("the example's base is not made")
-    terms.insert(0, inside.lines[1].metered)
+    terms.insert(0, inside.lines[1].printed)
     return Worked(given=" + ".join(words.g(one) for one in terms) + " of wax", result=f"{words.g(wax.grams)} in all")
 
 

@@ -195,9 +195,9 @@ def spirit_by_mass(words: Words) -> Worked:
 
 
 def wanted_spirit(words: Words) -> Worked:
-    line, taken = examples.line_of("spirited", 0), examples.metered("spirited", 0)
+    line, taken = examples.line_of("spirited", 0), examples.batch_line("spirited", 0).blended
     blend = line.blend
-    if not isinstance(blend, Blend):
+    if not isinstance(blend, Blend) or taken is None:
         raise ValueError("the example's spirit is not diluted")
     want, have = words.percent(blend.want), words.percent(blend.have)
     grams, strong = words.g(line.grams), words.percent(blend.have_volume)
