@@ -36,6 +36,7 @@ from .source import (
 )
 from .source.naming import hint_in
 from .units import Complaint
+from .wording.saying import says, told
 
 
 class Unknown(Exception):
@@ -73,7 +74,7 @@ def weigh_batch(
     book = checked.book
     key = formula_key(book, code)
     if dropper is not None and dropper.casefold() not in {one.casefold() for one in droppers_of(book)}:
-        raise Unknown(f"No dropper is called {dropper}.{did_you_mean(dropper, droppers_of(book))}")
+        raise Unknown(f"No dropper is called {dropper}.{did_you_mean(dropper, droppers_of(book)) or ''}")
     masses = _todays_masses(checked, key, drops)
     container = None if into is None else read_container(into, book.workroom.decimal)
     if isinstance(container, Complaint):
@@ -107,7 +108,7 @@ def refused_batch(checked: Checked, key: str, reason: str) -> Refused:
     finding = Finding(
         severity=Severity.ERROR,
         rule="batch-refused",
-        message=f"{formula.title}: {reason}.",
+        says=told(f"{formula.title}: {reason}."),
         place=NOWHERE,
         concerns=formula.code,
     )
@@ -213,7 +214,7 @@ def calibrate(checked: Checked, name: str, texts: Sequence[str], dropper: str | 
         material=material,
         line=line,
         mass=mass,
-        density=Missing(reason=f"no density is written for {material.name}") if density is None else density,
+        density=Missing(says=f"no density is written for {material.name}") if density is None else density,
         paste=paste,
         recounts=recounts(checked.reckoning, material, mass),
         findings=_queries(checked, material, line, room.droppers),
@@ -229,7 +230,8 @@ def _queries(
         Finding(
             severity=Severity.QUERY,
             rule=rule,
-            message=f"{material.name}: {words}" + ("" if words.endswith(("?", ".")) else "."),
+            title=material.name,
+            says=told(words if words.endswith(("?", ".")) else f"{words}."),
             place=NOWHERE,
             concerns=material.key,
         )
@@ -253,9 +255,15 @@ def todays_queries(
         material = checked.book.materials[key]
         said += (one for one in _queries(checked, material, line) if one.rule != "few-weighings")
         if key not in concerned:
-            words = f"{material.name}: nothing of this batch is counted in its drops, so today's change nothing."
             said.append(
-                Finding(severity=Severity.NOTE, rule="not-counted", message=words, place=NOWHERE, concerns=material.key)
+                Finding(
+                    severity=Severity.NOTE,
+                    rule="not-counted",
+                    title=material.name,
+                    says=says("not-counted"),
+                    place=NOWHERE,
+                    concerns=material.key,
+                )
             )
     return tuple(said)
 

@@ -11,6 +11,9 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
 
+from .show import POINT, Signs
+from .wording.saying import Saying, says
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
 class Place:
@@ -54,12 +57,30 @@ class Finding:
     """Error, query or note."""
     rule: str
     """The rule in words, lower case with hyphens; stable, for machine readers."""
-    message: str
+    says: Saying
     """One sentence: what was found, what was wanted, what to do."""
     place: Place
     """Where it is written."""
     concerns: str = ""
     """Code of the formula or material that it concerns; empty for the workroom or a file that is neither."""
+    title: str = ""
+    """What the sentence begins with: a title, or the file; empty where it is said of none."""
+    signs: Signs = POINT
+    """How its book prints numbers."""
+
+    @property
+    def message(self) -> str:
+        """The sentence in words, with title and line before it, as a practitioner would say it."""
+        return self.told.words(self.signs)
+
+    @property
+    def told(self) -> Saying:
+        """The sentence with title and line before it."""
+        if not self.title:
+            return self.says
+        if not self.place.line:
+            return says("in-file", title=self.title, says=self.says)
+        return says("in-line", title=self.title, line=self.place.line, says=self.says)
 
     def __str__(self) -> str:
         return f"{self.place}: {self.severity}: {self.message} [{self.rule}]"
@@ -69,7 +90,7 @@ class Finding:
 class Missing:
     """A figure that is not known, and why.  It is never replaced by nothing, zero or a guess."""
 
-    reason: str
+    says: Saying | str
     """Why it is not known, as a clause that can follow "not known: "."""
     place: Place = NOWHERE
     """Where the cause is written."""
@@ -77,6 +98,11 @@ class Missing:
     """True when a finding already says so; no rule then judges what rests on it."""
     cause: str = ""
     """A rule's name in words when a rule of the review has to report it, such as `missing-density`."""
+
+    @property
+    def reason(self) -> str:
+        """The clause in words."""
+        return str(self.says)
 
 
 _RANK = {severity: rank for rank, severity in enumerate(Severity)}
@@ -101,7 +127,7 @@ def nearest(name: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     return names[close[0]] if close else None
 
 
-def did_you_mean(name: str, known: Iterable[str]) -> str:
-    """Return " Did you mean X?" with a leading space, or an empty string."""
+def did_you_mean(name: str, known: Iterable[str]) -> Saying | None:
+    """Return the question which known name was meant, to stand behind a sentence; None when none is near."""
     close = nearest(name, known)
-    return f" Did you mean {close}?" if close else ""
+    return says("mean", name=close) if close else None

@@ -2,48 +2,57 @@
 
 from __future__ import annotations
 
-WEIGH_IT = "has no fixed weight: weigh it once and write grams"
-REFUSED_UNITS: dict[str, str] = {
-    "wt": "is refused: write % w/w",
-    "gew": "is refused: write % w/w",
-    "vol": "is refused: write % v/v",
-    "gm": "is refused: write g",
-    "gramm": "is refused: write g",
-    "lt": "is refused: write L",
-    "ltr": "is refused: write L",
-    "cm": "is refused: write mL",
-    "tropfen": "is refused: write drops",
-    "tr": "is refused: write drops",
-    "goutte": "is refused: write drops",
-    "teil": "is refused: write parts",
-    "teile": "is refused: write parts",
-    "prozent": "is refused: write %",
-    "gr": "may mean gram or grain (0.0648 g): write g for grams",
-    "grain": "is 0.06479891 g: write the amount in mg or g",
-    "cc": "is refused: write mL",
-    "ccm": "is refused: write mL",
-    "cl": "is refused: write mL (1 cl is 10 mL)",
-    "dl": "is refused: write mL (1 dl is 100 mL)",
-    "dag": "is refused: write g (1 dag is 10 g)",
-    "oz": "may be a weight or a volume: write g or mL",
-    "fl": "is refused: write mL (a fluid ounce is 28.4 or 29.6 mL)",
-    "pint": "is refused: write mL (a pint is 473 or 568 mL)",
-    "quart": "is refused: write mL (a quart is 946 or 1137 mL)",
-    "gallon": "is refused: write L (a gallon is 3.785 or 4.546 L)",
-    "minim": "is refused: write mL (a minim is about 0.06 mL)",
-    "drachm": "may be a weight or a volume: write g or mL",
-    "dram": "may be a weight or a volume: write g or mL",
-    "scruple": "is refused: write g (a scruple is about 1.3 g)",
-    "lb": "is refused: write g (1 lb is 453.59237 g)",
-    "pound": "is refused: write g (1 lb is 453.59237 g)",
-    "ppm": "is refused: write % (1 ppm is 0.0001 %)",
-    "ppb": "is refused: write % (1 ppb is 0.0000001 %)",
-    "‰": "is refused: write % (1 ‰ is 0.1 %)",
-    "iu": "is refused: write the weight, and give the activity in a note",
-    "mol": "is refused: write g",
-    "ng": "is refused: write µg",
-    "t": "is refused: write kg",
-    "ton": "is refused: write kg",
+from .wording.saying import Saying, says
+
+WEIGH_IT = says("no-fixed-weight")
+
+
+def _instead(unit: str, one: str = "", others: str = "") -> Saying:
+    """Return that another unit is to be written, and how much of it one of this is."""
+    return says("unit-instead-as", instead=unit, one=one, others=others) if one else says("unit-instead", instead=unit)
+
+
+REFUSED_UNITS: dict[str, Saying] = {
+    "wt": _instead("% w/w"),
+    "gew": _instead("% w/w"),
+    "vol": _instead("% v/v"),
+    "gm": _instead("g"),
+    "gramm": _instead("g"),
+    "lt": _instead("L"),
+    "ltr": _instead("L"),
+    "cm": _instead("mL"),
+    "tropfen": _instead("drops"),
+    "tr": _instead("drops"),
+    "goutte": _instead("drops"),
+    "teil": _instead("parts"),
+    "teile": _instead("parts"),
+    "prozent": _instead("%"),
+    "gr": says("gram-or-grain"),
+    "grain": says("grain"),
+    "cc": _instead("mL"),
+    "ccm": _instead("mL"),
+    "cl": _instead("mL", "1 cl", "10 mL"),
+    "dl": _instead("mL", "1 dl", "100 mL"),
+    "dag": _instead("g", "1 dag", "10 g"),
+    "oz": says("weight-or-volume"),
+    "fl": _instead("mL", "a fluid ounce", "28.4 or 29.6 mL"),
+    "pint": _instead("mL", "a pint", "473 or 568 mL"),
+    "quart": _instead("mL", "a quart", "946 or 1137 mL"),
+    "gallon": _instead("L", "a gallon", "3.785 or 4.546 L"),
+    "minim": _instead("mL", "a minim", "about 0.06 mL"),
+    "drachm": says("weight-or-volume"),
+    "dram": says("weight-or-volume"),
+    "scruple": _instead("g", "a scruple", "about 1.3 g"),
+    "lb": _instead("g", "1 lb", "453.59237 g"),
+    "pound": _instead("g", "1 lb", "453.59237 g"),
+    "ppm": _instead("%", "1 ppm", "0.0001 %"),
+    "ppb": _instead("%", "1 ppb", "0.0000001 %"),
+    "‰": _instead("%", "1 ‰", "0.1 %"),
+    "iu": says("activity"),
+    "mol": _instead("g"),
+    "ng": _instead("µg"),
+    "t": _instead("kg"),
+    "ton": _instead("kg"),
     "tsp": WEIGH_IT,
     "tbsp": WEIGH_IT,
     "teaspoon": WEIGH_IT,
@@ -68,10 +77,10 @@ REFUSED_UNITS: dict[str, str] = {
     "teelöffel": WEIGH_IT,
     "cuillère": WEIGH_IT,
 }
-"""Names that are refused, and the rest of the sentence."""
+"""Names that are refused, and why."""
 
 
-def refused_unit(name: str) -> str | None:
-    """Return what to write instead of a refused unit, or None when the name is not among them."""
+def refused_unit(name: str) -> Saying | None:
+    """Return why a unit is refused and what to write instead, or None when the name is not among them."""
     low = name.casefold().rstrip(".")
     return REFUSED_UNITS.get(low) or (REFUSED_UNITS.get(low[:-1]) if low.endswith("s") else None)

@@ -13,8 +13,7 @@ from datetime import date
 from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
-
-from .model import DecimalSign, Period, Workroom
+from typing import Protocol
 
 THIN = "\u202f"
 """Thin space that does not break: between a number and its unit."""
@@ -67,9 +66,17 @@ POINT = Signs()
 COMMA = Signs(decimal=",")
 
 
-def signs_of(workroom: Workroom) -> Signs:
+class PrintsNumbers(Protocol):
+    """What states its decimal sign: the workroom of a book."""
+
+    @property
+    def decimal(self) -> str:
+        """`point` or `comma`."""
+
+
+def signs_of(workroom: PrintsNumbers) -> Signs:
     """Return the signs that the book prints with."""
-    return COMMA if workroom.decimal is DecimalSign.COMMA else POINT
+    return COMMA if workroom.decimal == "comma" else POINT
 
 
 def with_ordinary_spaces(text: str) -> str:
@@ -230,6 +237,18 @@ def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int =
     return fixed(value, places, signs), fixed(limit, places, signs)
 
 
+def against(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = 4) -> tuple[str, str]:
+    """Return both values as people write them; with more figures where those would read the same.
+
+    >>> against(Fraction("99.5"), Fraction(100)), against(Fraction("100.00004"), Fraction(100))
+    (('99.5', '100'), ('100.00004', '100.00000'))
+    """
+    one, other = plain(value, POINT, figures), plain(limit, POINT, figures)
+    if value == limit or Fraction(one.replace(MINUS, "-")) != Fraction(other.replace(MINUS, "-")):
+        return plain(value, signs, figures), plain(limit, signs, figures)
+    return apart(value, limit, signs)
+
+
 def not_below(value: Fraction, signs: Signs = POINT) -> str:
     """Return the value as `plain` does, but rounded up: for a batch just below which something would not work, and for
     the least that serves.
@@ -331,9 +350,9 @@ def day(on: date) -> str:
     return on.isoformat()
 
 
-def period(length: Period) -> str:
+def period(text: str) -> str:
     """Return a period as written, its words kept together: `14 days`."""
-    return _NUMBER_WORD.sub(NBSP, length.text)
+    return _NUMBER_WORD.sub(NBSP, text)
 
 
 _CLOCK = ((86400, "day", "days"), (3600, "h", "h"), (60, "min", "min"), (1, "s", "s"))

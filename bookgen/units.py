@@ -9,7 +9,7 @@ both readings are named.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
@@ -18,6 +18,7 @@ from typing import Any, NamedTuple
 from .findings import nearest
 from .refused import REFUSED_UNITS as REFUSED_UNITS
 from .refused import WEIGH_IT, refused_unit
+from .wording.saying import Saying, says
 
 MOST_DIGITS = 15
 """Longest number that is read; no balance, bottle or book needs more."""
@@ -27,12 +28,29 @@ MOST_DIGITS = 15
 class Complaint:
     """Why a text cannot be read, and what to write instead."""
 
-    message: str
+    says: Saying | str
     """One sentence: what was found, what to write."""
     at: int = 0
     """Where in the text, in characters from its beginning."""
     rule: str = "unreadable-value"
     """The rule in words, lower case with hyphens."""
+
+    @property
+    def message(self) -> str:
+        """The sentence in words."""
+        return str(self.says)
+
+    def is_said(self, *keys: str) -> bool:
+        """Tell whether it is one of these sentences."""
+        return isinstance(self.says, Saying) and self.says.key in keys
+
+    def behind(self, before: int) -> Complaint:
+        """Return the same complaint about a text that so many characters stand before."""
+        return replace(self, at=self.at + before)
+
+
+Wanted = str | tuple[str, ...]
+"""Examples of what is wanted, for a complaint: one, or several to choose from."""
 
 
 class Dimension(StrEnum):
@@ -182,16 +200,12 @@ def find_unit(name: str) -> Unit | None:
 
 def unit_complaint(name: str, at: int = 0) -> Complaint:
     """Return the sentence about a unit that is not in the list."""
-    instead = refused_unit(name)
-    if instead:
-        return Complaint(message=f"`{name}` {instead}.", at=at, rule="refused-unit")
+    why = refused_unit(name)
+    if why:
+        return Complaint(says=says("refused-unit", name=name, why=why), at=at, rule="refused-unit")
     near = nearest(name, _WORDS, cutoff=0.75)
-    hint = f" Did you mean {_WORDS[near].many}?" if near else ""
-    return Complaint(
-        message=f"`{name}` is not a unit of this book.{hint or ' Write %, mg, g, kg, mL, L, drops or parts.'}",
-        at=at,
-        rule="unknown-unit",
-    )
+    mean, write = (says("mean", name=_WORDS[near].many), None) if near else (None, says("write-units"))
+    return Complaint(says=says("unknown-unit", name=name, mean=mean, write=write), at=at, rule="unknown-unit")
 
 
 # ── Numbers ───────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -226,24 +240,29 @@ def read_number(text: str, *, comma: bool = False, at: int = 0) -> Digits | Comp
         return explain_number(text, at, comma=comma)
     whole, sign, decimals = match.groups(default="")
     if len(whole) + len(decimals) > MOST_DIGITS:
-        return Complaint(message=f"{text[:20]}… has more than {MOST_DIGITS} digits.", at=at, rule="unreadable-number")
+        return _not_read(says("digits-too-many", text=text, most=MOST_DIGITS), at)
     own, other = (",", ".") if comma else (".", ",")
     if len(whole) > 1 and whole[0] == "0":
         plain = whole.lstrip("0") or "0"
-        lost = "" if sign else f", or 0{own}{whole[1:]} if it lost its {'comma' if comma else 'point'}"
-        message = f"{text} begins with a zero: write {plain}{sign and own}{decimals}{lost}."
-        return Complaint(message=message, at=at, rule="unreadable-number")
+        if sign:
+            return _not_read(says("zero-first", text=text, plain=f"{plain}{own}{decimals}"), at)
+        small, lost = f"0{own}{whole[1:]}", "comma" if comma else "point"
+        return _not_read(says("zero-first-or-lost", text=text, plain=plain, small=small, sign=lost), at)
     if sign == other and len(decimals) == 3 and len(whole) <= 3 and whole != "0":
         small, large = f"{whole}{own}{decimals}", f"{whole}{decimals}"
-        message = f"{text} can be read as {small} or as {large}: write {small} or {large}."
-        return Complaint(message=message, at=at, rule="ambiguous-number")
+        told = says("thousand-or-not", text=text, small=small, large=large)
+        return Complaint(says=told, at=at, rule="ambiguous-number")
     if not sign:
         return Digits(Fraction(int(whole)), whole)
     return Digits(Fraction(int(whole + decimals), 10 ** len(decimals)), f"{whole}.{decimals}")
 
 
-def read_measured(text: str, *, comma: bool = False, wanted: str = "5 g") -> Measured | Complaint:
-    """Return the number and unit that the text begins with; `wanted` is an example for the complaint.
+def _not_read(told: Saying, at: int = 0) -> Complaint:
+    return Complaint(says=told, at=at, rule="unreadable-number")
+
+
+def read_measured(text: str, *, comma: bool = False, wanted: Wanted = "5 g") -> Measured | Complaint:
+    """Return the number and unit that the text begins with; `wanted` is what the complaint says to write.
 
     >>> read_measured("0,2g of rose").text
     '0.2 g'
@@ -268,21 +287,21 @@ def read_measured(text: str, *, comma: bool = False, wanted: str = "5 g") -> Mea
 
 _FRACTIONS = {"½": "0.5", "¼": "0.25", "¾": "0.75", "⅓": "0.333", "⅔": "0.667", "⅛": "0.125", "⅕": "0.2", "⅙": "0.167"}
 
-_REFUSED_NUMBERS: tuple[tuple[re.Pattern[str], str], ...] = (
-    (re.compile(r"[-−–+±][ ]?[0-9.,]"), "has a plus or minus sign: write the number alone."),
+_REFUSED_NUMBERS: tuple[tuple[re.Pattern[str], Saying], ...] = (
+    (re.compile(r"[-−–+±][ ]?[0-9.,]"), says("sign")),
     (re.compile(r"[~≈]|(?:about|ca\.?|circa|approx\.?|approximately|roughly)\b", re.IGNORECASE),
-     "is not a fixed number: write the number alone (`about` belongs to `makes` and to q.s.)."),
+     says("rough")),
     (re.compile(r"[<>≤≥]|(?:at most|at least|max\.?|min\.?|not more than)\b", re.IGNORECASE),
-     "is a limit: write the number alone."),
-    (re.compile(r"[0-9.,]+ ?[x×*] ?[0-9]"), "is a product: write what it comes to."),
+     says("limit")),
+    (re.compile(r"[0-9.,]+ ?[x×*] ?[0-9]"), says("product")),
     (re.compile(r"[0-9]+[./-][0-9]+[./-][0-9]{2,4}$"),
-     "looks like a date: dates are written as 2026-04-03."),
+     says("date-like")),
     (re.compile(r"[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]"),
-     "is a range: write one number."),
+     says("range")),
     (re.compile(r"[0-9.,]+ ?[eE] ?[-+−]?[0-9]|[0-9.,]+ ?[x×*·] ?10 ?[\^⁻⁰¹²³⁴-⁹]"),
-     "is written with a power of ten: write the digits in full."),
-    (re.compile(r"[0-9]*[.,][.,0-9]*[.,]"), "has more than one decimal sign."),
-    (re.compile(r"[0-9]_"), "has an underscore in it: write the digits alone."),
+     says("power-of-ten")),
+    (re.compile(r"[0-9]*[.,][.,0-9]*[.,]"), says("two-signs")),
+    (re.compile(r"[0-9]_"), says("underscore")),
 )  # fmt: skip
 
 _UNSEEN = re.compile("[\u00ad\u200b-\u200f\u2060\u2066-\u2069]")
@@ -304,103 +323,116 @@ _NO_ZERO = re.compile(r"[.,]([0-9]+)(?![0-9.,])")
 _ENDS = re.compile(r"([0-9]+)[.,](?![0-9])")
 
 
-def _rewritten(text: str, comma: bool) -> tuple[str, str, str] | None:
-    """Return how a number is written, what is wrong with that, and the same number as it is read; None if none is.
+class Rewritten(NamedTuple):
+    """A number that is written otherwise than it is read."""
 
-    >>> _rewritten("1 000,5 g", False)
-    ('1 000,5', 'has its digits in groups', '1000.5')
+    text: str
+    """How it is written."""
+    why: Saying
+    """What is wrong with that."""
+    number: str | None
+    """The same number as it is read; None where no decimal is as much."""
+
+
+def _rewritten(text: str, comma: bool) -> Rewritten | None:
+    """Return how a number is to be written instead; None for a text that is none.
+
+    >>> _rewritten("1 000,5 g", False).number
+    '1000.5'
     """
     own = "," if comma else "."
     match = _GROUPED.match(text)
     if match and (match[2] not in (".", ",") or match[1].count(match[2]) > 1 or match[3]) and match[2] != match[3]:
         digits = "".join(sign for sign in match[1] if sign.isdigit())
-        return match[0], "has its digits in groups", f"{digits}{own}{match[4]}" if match[3] else digits
+        return Rewritten(match[0], says("grouped"), f"{digits}{own}{match[4]}" if match[3] else digits)
     match = _FRACTION.match(text)
     if match:
         value = int(match[1] or 0) + Fraction(int(match[2]), int(match[3])) if int(match[3]) else Fraction(1, 3)
         if 10**4 % value.denominator == 0:
             whole, decimals = divmod(int(value * 10**4), 10**4)
             written = f"{whole}.{decimals:04}".rstrip("0").rstrip(".").replace(".", own)
-            return match[0], "is a fraction", written
-        return match[0], "is a fraction", "a decimal"
+            return Rewritten(match[0], says("fraction"), written)
+        return Rewritten(match[0], says("fraction"), None)
     match = _NO_ZERO.match(text)
     if match:
-        return match[0], "lacks the zero before the decimal sign", f"0{own}{match[1]}"
+        return Rewritten(match[0], says("zero-lacking"), f"0{own}{match[1]}")
     match = _ENDS.match(text)
-    return (match[0], "ends with a decimal sign", match[1]) if match else None
+    return Rewritten(match[0], says("sign-last"), match[1]) if match else None
 
 
-def _narrowed(text: str, comma: bool) -> str:
-    """Return a text without full-width characters, as it is read; words where its number still would not be."""
+def _narrowed(text: str, comma: bool) -> str | None:
+    """Return a text without full-width characters, as it is read; None where its number still would not be."""
     own = "," if comma else "."
     narrow = _OTHER_SIGN.sub(lambda found: f"{found[1]}{own}{found[3]}", text.translate(_NARROW), count=1)
     again = _rewritten(narrow, comma)
     if again:
-        narrow = again[2] + narrow[len(again[0]) :]
+        narrow = (again.number or "") + narrow[len(again.text) :]
     number = re.match(r"[0-9]+(?:[.,][0-9]+)?(?![\d.,·٫])", narrow)
     sound = number and not isinstance(read_number(number[0], comma=comma), Complaint)
-    return narrow[:30] if sound else "it in ordinary characters"
+    return narrow if sound else None
 
 
 def explain_number(text: str, at: int = 0, *, comma: bool = False) -> Complaint:
     """Return why the text is no number, as exactly as can be said; `comma` as for `read_number`."""
-    shown = text if len(text) <= 30 else text[:30] + "…"
     own = "," if comma else "."
     for sign, decimal in _FRACTIONS.items():
         if sign in text:
-            before = text[: text.index(sign)].strip()
-            whole = before if before.isdecimal() and before.isascii() else ""
-            value = (f"{whole}{decimal[1:]}" if whole else decimal).replace(".", own)
-            name = text[text.index(sign) + 1 :].strip()
-            instead = refused_unit(name)
-            also = f"; and `{name}` {instead}" if instead else ""
-            written = f"`{text[: text.index(sign) + 1].strip()}`" if whole else sign
-            message = f"{written} is not a number here: write {value}{also}."
-            return Complaint(message=message, at=at, rule="unreadable-number")
-    for pattern, sentence in _REFUSED_NUMBERS:
+            return _not_read(_fraction_sign(text, sign, decimal, own), at)
+    for pattern, why in _REFUSED_NUMBERS:
         if pattern.match(text):
-            return Complaint(message=f"`{shown}` {sentence}", at=at, rule="unreadable-number")
+            return _not_read(says("number-refused", text=text, why=why), at)
     rewritten = _rewritten(text, comma)
     if rewritten:
-        message = f"`{rewritten[0]}` {rewritten[1]}: write {rewritten[2]}."
-        return Complaint(message=message, at=at, rule="unreadable-number")
+        written, why, number = rewritten
+        if number is None:
+            return _not_read(says("fraction-endless", text=written), at)
+        return _not_read(says("number-rewritten", text=written, why=why, number=number), at)
     unseen = _UNSEEN.search(text)
     if unseen:
-        message = f"An invisible character (U+{ord(unseen[0]):04X}) stands here: delete it."
-        return Complaint(message=message, at=at + unseen.start(), rule="unreadable-number")
+        return _not_read(says("invisible", code=f"{ord(unseen[0]):04X}"), at + unseen.start())
     other = _OTHER_SIGN.match(text)
     if other:
-        message = (
-            f"`{other[0]}` has {other[2]} in it, which is not a decimal sign here: write {other[1]}{own}{other[3]}."
-        )
-        return Complaint(message=message, at=at, rule="unreadable-number")
+        number = f"{other[1]}{own}{other[3]}"
+        return _not_read(says("sign-of-others", text=other[0], sign=other[2], number=number), at)
     wide = _WIDE.search(text)
     if wide:
-        message = f"`{shown}` holds {wide[0]}, a full-width character: type {_narrowed(text, comma)}."
-        return Complaint(message=message, at=at, rule="unreadable-number")
+        number = _narrowed(text, comma)
+        if number is None:
+            return _not_read(says("full-width-text", text=text, sign=wide[0]), at)
+        return _not_read(says("full-width", text=text, sign=wide[0], number=number), at)
     if any(sign.isdigit() and not sign.isascii() for sign in text):
-        return Complaint(
-            message=f"`{shown}` has digits that are not 0 to 9: type them as 0 to 9.", at=at, rule="unreadable-number"
-        )
-    return Complaint(message=f"`{shown}` is not a number: write it in digits.", at=at, rule="unreadable-number")
+        return _not_read(says("digits-of-others", text=text), at)
+    return _not_read(says("no-number", text=text), at)
 
 
-def explain_measured(text: str, wanted: str, *, comma: bool = False) -> Complaint:
+def _fraction_sign(text: str, sign: str, decimal: str, own: str) -> Saying:
+    """Return what to write for a fraction that is one character, and for the unit behind it where that is refused."""
+    before = text[: text.index(sign)].strip()
+    whole = before if before.isdecimal() and before.isascii() else ""
+    name = text[text.index(sign) + 1 :].strip()
+    why = refused_unit(name)
+    unit = says("and-unit", name=name, why=why) if why else None
+    if not whole:
+        return says("fraction-sign", sign=sign, value=decimal.replace(".", own), unit=unit)
+    value = f"{whole}{decimal[1:]}".replace(".", own)
+    return says("fraction-sign-behind", text=text[: text.index(sign) + 1].strip(), value=value, unit=unit)
+
+
+def explain_measured(text: str, wanted: Wanted, *, comma: bool = False) -> Complaint:
     """Return why the text does not begin with a number and a unit; `comma` as for `read_number`."""
-    shown = text if len(text) <= 40 else text[:40] + "…"
     if not text:
-        return Complaint(message=f"Nothing is written here: write {wanted}.", rule="empty-value")
+        return Complaint(says=says("nothing-here", wanted=wanted), rule="empty-value")
     if _BARE.fullmatch(text):
-        return Complaint(message=f"{text} lacks a unit: write it as in {wanted}.", at=len(text), rule="missing-unit")
+        return Complaint(says=says("unit-missing", text=text, wanted=wanted), at=len(text), rule="missing-unit")
     if _OF_EACH.match(text):
-        return Complaint(message="`aa` (of each) is not read: write the amount for each ingredient.")
+        return Complaint(says=says("of-each"))
     if _VAGUE.fullmatch(text):
-        return Complaint(message=f"`{shown}` {WEIGH_IT}.")
+        return Complaint(says=says("no-measure", text=text, why=WEIGH_IT))
     if "°" in text:
-        return Complaint(message=f"`{shown}` is a temperature: write {wanted}.")
+        return Complaint(says=says("temperature", text=text, wanted=wanted))
     number = explain_number(text, comma=comma)
-    if "is not a number:" not in number.message:
+    if not number.is_said("no-number"):
         return number
     if find_unit(text) or refused_unit(text):
-        return Complaint(message=f"`{shown}` lacks a number: write {wanted}.", rule="unreadable-number")
-    return Complaint(message=f"`{shown}` cannot be read: write it as in {wanted}.")
+        return _not_read(says("number-missing", text=text, wanted=wanted))
+    return Complaint(says=says("unreadable", text=text, wanted=wanted))

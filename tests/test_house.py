@@ -13,11 +13,12 @@ CHECKOUT = Path(__file__).parents[1]
 PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
-    "findings", "model", "refused", "units", "show", "reference", "source", "reckon", "review", "leaf", "pages",
-    "press", "pipeline", "changes", "bench", "beginning", "preview", "cli",
+    "show", "wording", "findings", "model", "refused", "units", "reference", "source", "reckon", "review", "leaf",
+    "pages", "press", "pipeline", "changes", "bench", "beginning", "preview", "cli",
 )  # fmt: skip
-"""From top to bottom; a room imports only from rooms above it.  The model's records are the words that units and show
-speak in, so it stands above both; `leaf` is what is printed, the one thing that pages and press have in common."""
+"""From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a
+sentence, so `wording` stands above the records that bear it; `leaf` is what is printed, the one thing that pages and
+press have in common."""
 
 FREE = ("__init__", "__main__")
 """The version alone, and the two lines that start the commands."""

@@ -94,7 +94,7 @@ def sentence(template: str, **figures: Figure) -> Markup:
 def period_html(name: str, period: Period) -> Markup:
     """Return a period as an element that names its figure and carries it by ISO 8601."""
     machine = f"P{period.months}M" if period.months else f"P{period.days}D"
-    said = escape(show.period(period))
+    said = escape(show.period(period.text))
     return Markup(f'<time data-figure="{escape(name)}" datetime="{machine}">{said}</time>')
 
 

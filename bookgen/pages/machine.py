@@ -51,7 +51,7 @@ CSV_COLUMNS = (
 )  # fmt: skip
 """Columns of `--csv`: the fields of a line of `--json`, less the lists."""
 
-NOT_METERED = Missing(reason="no balance is stated")
+NOT_METERED = Missing(says="no balance is stated")
 """Why nothing is metered in a workroom without balances; the exact grams stand all the same."""
 
 
@@ -108,7 +108,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     """Return one batch by the contract of `bookgen weigh --json`."""
     figures, evaluation = weighing.figures, weighing.evaluation
     makes = figures.amounts.makes
-    start_ml: Known = evaluation.start if makes.unit == "mL" else Missing(reason="the formula is made by weight")
+    start_ml: Known = evaluation.start if makes.unit == "mL" else Missing(says="the formula is made by weight")
     printed_total = evaluation.printed_total if weighing.workroom.balances else NOT_METERED
     fields: dict[str, Known | None] = {
         "obtain.g": weighing.obtain_g,

@@ -24,7 +24,7 @@ NOT_ETHANOL = "no strength is in %vol"
 def mixture_json(mixture: Mixture) -> Json:
     """Return the answer of `dilute --json` and `mix --json`."""
     mixing = mixture.mixing
-    made_up: Known = mixture.ml if mixture.made_up else Missing(reason="nothing is made up to a mark")
+    made_up: Known = mixture.ml if mixture.made_up else Missing(says="nothing is made up to a mark")
     fields: dict[str, Known | None] = {
         "total_g": mixture.grams,
         "metered_total_g": mixture.metered_g,

@@ -16,7 +16,8 @@ from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, T
 from jinja2.exceptions import SecurityError, UndefinedError
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
-from ..findings import did_you_mean
+from ..findings import nearest
+from ..wording.saying import says
 
 Read = Callable[[str], tuple[str, str] | None]
 """Name of a template → its text, and the path it is told by; None where there is none."""
@@ -38,8 +39,9 @@ class _Nothing(StrictUndefined):
             return self._undefined_hint
         if not isinstance(self._undefined_name, str):
             return f"there is no entry {self._undefined_name!r} here"
-        near = did_you_mean(self._undefined_name, _names_in(self._undefined_obj))
-        return f"nothing here is called `{self._undefined_name}`{near.replace(' Did', '; did').replace('?', '')}"
+        meant = nearest(self._undefined_name, _names_in(self._undefined_obj))
+        near = says("or-mean", name=meant) if meant else ""
+        return f"nothing here is called `{self._undefined_name}`{near}"
 
 
 def _names_in(given: object) -> Iterable[str]:

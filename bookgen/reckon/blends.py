@@ -59,7 +59,7 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
         return unfound(line)
     if not isinstance(material, Material):
         return Missing(
-            reason=f"{material.title} is a formula, and only a raw material is diluted on the spot",
+            says=f"{material.title} is a formula, and only a raw material is diluted on the spot",
             place=line.amount_place,
             cause="strength-of-formula",
         )
@@ -73,7 +73,7 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
         return Blend(strong=ONE, water="", want=want, have=have, want_volume=wanted, have_volume=have_volume)
     strong = strong_part(have, want)
     if isinstance(strong, Missing):
-        return Missing(reason=strong.reason, place=line.amount_place, cause="strength-too-weak")
+        return Missing(says=strong.reason, place=line.amount_place, cause="strength-too-weak")
     water = _water(line, formula, book)
     if isinstance(water, Missing):
         return water
@@ -111,9 +111,7 @@ def _water(line: Line, formula: Formula, book: Book) -> str | Missing:
         return waters[0]
     unread = next((one for one in book.materials.values() if "water" in one.unread), None)
     if unread is not None and not waters:
-        return Missing(
-            reason=f"the water of {unread.name} cannot be read", place=Place(path=unread.path), reported=True
-        )
+        return Missing(says=f"the water of {unread.name} cannot be read", place=Place(path=unread.path), reported=True)
     names = ", ".join(book.materials[key].key for key in waters)
     reason = f"which water dilutes it is not clear ({names})" if waters else "no material of the book is all water"
-    return Missing(reason=reason, place=line.amount_place, cause="water-for-strength")
+    return Missing(says=reason, place=line.amount_place, cause="water-for-strength")

@@ -58,11 +58,11 @@ class Contents:
     """The substances, largest share first, a sum behind the first of its forms; Missing without a composition."""
 
 
-NO_DENSITY = Missing(reason="the density of the finished product is not written")
+NO_DENSITY = Missing(says="the density of the finished product is not written")
 """Why what is carried is not given by volume."""
 BILLIONTH = Fraction(1, 10**9)
 """To which a strength by volume is rounded; nothing at the bench sees it."""
-NOT_AT_TWENTY = Missing(reason="the density of the finished product is not given at 20 °C")
+NOT_AT_TWENTY = Missing(says="the density of the finished product is not given at 20 °C")
 """Why its ethanol is not given in %vol."""
 
 Listings = Mapping[str, tuple[Listed, ...]]
@@ -179,7 +179,7 @@ def _with_sums(
                 share=add(
                     times(totals[form], turn.factor)
                     if turn
-                    else Missing(reason=f"{first[form].name} can be {' or '.join(meant_by(first[form].name))}")
+                    else Missing(says=f"{first[form].name} can be {' or '.join(meant_by(first[form].name))}")
                     for form, turn in zip(forms, turns, strict=True)
                 ),
                 of=tuple(first[form].name for form in forms),

@@ -55,7 +55,7 @@ def drop_mass(line: DropperLine, balances: Sequence[Balance] = ()) -> DropMass |
     if line.weighings:
         return _calibrated(line, finest_first(balances))
     if line.stated_g is None:
-        return Missing(reason=f"the drop mass of {line.dropper} could not be read", place=line.place, reported=True)
+        return Missing(says=f"the drop mass of {line.dropper} could not be read", place=line.place, reported=True)
     low, high = stated_range(line.stated_g)
     return DropMass(
         dropper=line.dropper,
@@ -120,7 +120,7 @@ def drop_mass_of(
     """Return the drop mass of a material with the named dropper, or with the first that it lists."""
     if not isinstance(item, Material):
         name = item.title if item else "it"
-        return Missing(reason=f"no drop mass is known for {name}", place=place, cause="missing-drop-mass")
+        return Missing(says=f"no drop mass is known for {name}", place=place, cause="missing-drop-mass")
     wanted = None if dropper is None else dropper.casefold()
     for line in item.drops:
         if wanted is None or line.dropper.casefold() == wanted:
@@ -130,7 +130,7 @@ def drop_mass_of(
         near = nearest(dropper, [line.dropper for line in item.drops])
         kind = "" if "dropper" in dropper.casefold() else "dropper "
         told = f" from the {kind}{dropper}" + (f" (did you mean {near}?)" if near else "")
-    return Missing(reason=f"{item.name} lists no drop mass{told}", place=place, cause="missing-drop-mass")
+    return Missing(says=f"{item.name} lists no drop mass{told}", place=place, cause="missing-drop-mass")
 
 
 # ── Judging weighings ─────────────────────────────────────────────────────────────────────────────────────────────

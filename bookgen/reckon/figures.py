@@ -73,7 +73,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
 
     def strength_here(key: str, substance: str, place: Place) -> Known:
         if key in graph.bound:
-            return Missing(reason="the intermediates go in a circle", place=place, reported=True)
+            return Missing(says="the intermediates go in a circle", place=place, reported=True)
         return strength(key, substance, book, compositions, place)
 
     for key in graph.order:

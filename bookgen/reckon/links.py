@@ -89,7 +89,7 @@ def link_amounts(links: Sequence[AmountLink], lines: Sequence[BatchLine], book: 
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
         chosen = [lines[row] for row in rows[number]]
-        whole = add(_printed(one) for one in chosen) if chosen else Missing(reason=NO_INGREDIENT, reported=True)
+        whole = add(_printed(one) for one in chosen) if chosen else Missing(says=NO_INGREDIENT, reported=True)
         steps = [None if one.is_unshown else one.step for one in chosen]
         step = max((one for one in steps if one is not None), default=None) if None not in steps else None
         only = chosen[0] if len(chosen) == 1 else None

@@ -104,7 +104,7 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
 def _total(lines: Sequence[BatchLine]) -> Known:
     """Return the sum of what is printed; not known where a weight is not, or where nothing shows on a balance."""
     shown = [one.printed for one in lines if not one.is_unshown]
-    return add(shown) if shown or not lines else Missing(reason=NOTHING_SHOWS)
+    return add(shown) if shown or not lines else Missing(says=NOTHING_SHOWS)
 
 
 def _weight_of(one: BatchLine) -> Known:
@@ -166,7 +166,7 @@ def _metered(row: Row, piece: Piece, exact: Known, drops: Fraction | None) -> Me
         case Measure.DROPS if drops is not None:
             return _counted(piece, exact, drops)
         case Measure.NONE if exact > 0:
-            return Unshown(printed=Missing(reason=TOO_LITTLE), balance="", step=None)
+            return Unshown(printed=Missing(says=TOO_LITTLE), balance="", step=None)
         case Measure.NONE:
             return Nothing(printed=exact)
         case _:
@@ -257,7 +257,7 @@ def _filled(line: BatchLine, rest: Known) -> BatchLine:
         weight = max(rest, ZERO)
         shown = weight if step is None else half_up(weight, step)
         if shown == 0 and line.grams != 0:
-            metered = Unshown(printed=Missing(reason=TOO_SMALL), balance=line.piece.with_, step=step)
+            metered = Unshown(printed=Missing(says=TOO_SMALL), balance=line.piece.with_, step=step)
         else:
             metered = Exact(printed=shown) if step is None else _weighed(shown, step, line.piece)
     return replace(line, metered=metered)

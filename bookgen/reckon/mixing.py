@@ -23,12 +23,12 @@ from .wishes import BILLIONTH, amount_of, amounts_of, density_of, share_of
 MOST_PARTS = 100
 """Parts above this say less than the grams beside them."""
 
-NO_BALANCE = Missing(reason="no balance is stated")
-BY_VOLUME = Missing(reason="measured by volume; the density is not known")
-BY_WEIGHT = Missing(reason="weighed; the density is not known")
-TO_THE_MARK = Missing(reason="made up to the mark")
-MAY_SHRINK = Missing(reason="made up to the mark, because by how much the volumes shrink is not known")
-TAKEN_TO_ADD_UP = Missing(reason="the volumes are taken to add up")
+NO_BALANCE = Missing(says="no balance is stated")
+BY_VOLUME = Missing(says="measured by volume; the density is not known")
+BY_WEIGHT = Missing(says="weighed; the density is not known")
+TO_THE_MARK = Missing(says="made up to the mark")
+MAY_SHRINK = Missing(says="made up to the mark, because by how much the volumes shrink is not known")
+TAKEN_TO_ADD_UP = Missing(says="the volumes are taken to add up")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,7 +105,7 @@ def mix(mixing: Mixing, room: Workroom) -> Mixture | Missing:
         try:
             ethanol.density(ONE, mixing.at_c)
         except ValueError as outside:  # the alcohol tables end at some temperature; their own sentence says where
-            return Missing(reason=str(outside).rstrip("."))
+            return Missing(says=str(outside).rstrip("."))
     shares = tuple(share_of(component.strength, mixing.by) for component in mixing.components)
     want = None if mixing.want is None else share_of(mixing.want, mixing.by)
     given = tuple(
@@ -217,7 +217,7 @@ def _metered(mixture: Mixture, room: Workroom) -> Mixture:
         mixture,
         parts=tuple(parts),
         metered_g=total,
-        metered_share=medial(pairs) if total else Missing(reason="nothing of it can be weighed"),
+        metered_share=medial(pairs) if total else Missing(says="nothing of it can be weighed"),
         obtain_at_least=_obtain_at_least(parts, _grams(mixture.grams), finest, room.accepted_error.share),
     )
 

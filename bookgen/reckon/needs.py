@@ -163,7 +163,7 @@ def _orders(reckoning: Reckoning, wanted: Sequence[tuple[str, Obtain | None]]) -
         figures = reckoning.figures[key]
         batch = batch_wanted(figures, obtain)
         if isinstance(batch, Missing):
-            return Missing(reason=f"{figures.formula.title}: {batch.reason}")
+            return Missing(says=f"{figures.formula.title}: {batch.reason}")
         before, words = batches.get(key, (ZERO, ()))
         batches[key] = (before + batch, (*words, obtain))
     found = []
@@ -193,7 +193,7 @@ def _there(reckoning: Reckoning, have: Mapping[str, tuple[Fraction, str]]) -> di
         own = batch_of(reckoning, key, grams, value if unit == "mL" else None)
         if isinstance(own, Missing):
             return Missing(
-                reason=f"what is there of {reckoning.book.formulas[key].title} cannot be counted: {own.reason}"
+                says=f"what is there of {reckoning.book.formulas[key].title} cannot be counted: {own.reason}"
             )
         found[key] = (grams, own)
     return found
@@ -233,14 +233,14 @@ class _Roll:
 
     def miss(self, figures: Figures, made: MakeFirst) -> None:
         """Say of an intermediate whose batch is not known that nothing of it is known."""
-        why = made.start_g if isinstance(made.start_g, Missing) else Missing(reason="its batch is not known")
+        why = made.start_g if isinstance(made.start_g, Missing) else Missing(says="its batch is not known")
         for user in made.users:
             self.unknown.append(NotKnown(key=figures.key, name=figures.formula.title, user=user, why=why))
         for line in figures.amounts.lines:
             if not line.is_formula:
                 reason = f"how much {figures.formula.title} is made is not known"
                 self.unknown.append(
-                    NotKnown(key=line.key, name=line.name, user=figures.key, why=Missing(reason=reason))
+                    NotKnown(key=line.key, name=line.name, user=figures.key, why=Missing(says=reason))
                 )  # fmt: skip
 
     def _of(self, key: str, user: str) -> _Sum:
@@ -249,9 +249,9 @@ class _Roll:
         return found
 
     def _not_known(self, key: str, user: str, line: BatchLine) -> None:
-        why = line.grams if isinstance(line.grams, Missing) else Missing(reason="its weight is not known")
+        why = line.grams if isinstance(line.grams, Missing) else Missing(says="its weight is not known")
         if line.drops is not None:
-            why = Missing(reason=f"{line.drops} {'drop' if line.drops == 1 else 'drops'}; {why.reason}")
+            why = Missing(says=f"{line.drops} {'drop' if line.drops == 1 else 'drops'}; {why.reason}")
         name = self.book.name_of(key) if key else line.figure.name
         self.unknown.append(NotKnown(key=key, name=name, user=user, why=why))
 
@@ -265,7 +265,7 @@ class _Roll:
             there = _taken_off(name, total, have.get(key), density)
             if isinstance(there, Missing):
                 return there
-            no_density = Missing(reason=f"no density is written for {name}")
+            no_density = Missing(says=f"no density is written for {name}")
             found.append(
                 Need(
                     key=key,
@@ -296,9 +296,7 @@ def _taken_off(
         return ZERO, value
     if density is None:
         needed = "mL" if unit == "g" else "g"
-        return Missing(
-            reason=f"{name} is needed in {needed} too and states no `density:`; say what is there in {needed}"
-        )
+        return Missing(says=f"{name} is needed in {needed} too and states no `density:`; say what is there in {needed}")
     grams = value if unit == "g" else value * density
     rest = max(grams - total.grams, ZERO)
     return grams - rest, rest / density

@@ -163,14 +163,14 @@ def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, str] | Missi
     Source: the periods in the table below; that the earliest counts is common practice, no source.
     """
     if not limits:
-        return Missing(reason="no period is assigned and no rule applies")
+        return Missing(says="no period is assigned and no rule applies")
     dated = []
     for limit in limits:
         try:
             dated.append((after(made, limit.period), limit.words))
         except (OverflowError, ValueError):
             continue  # beyond the calendar: it limits nothing
-    return min(dated, default=None, key=lambda one: one[0]) or Missing(reason="the period goes beyond the calendar")
+    return min(dated, default=None, key=lambda one: one[0]) or Missing(says="the period goes beyond the calendar")
 
 
 def water_in(material: Material) -> Fraction | None:
@@ -246,7 +246,7 @@ def storage(
         rule=rule,
         published=published,
         limits=limits,
-        period=limits[0].period if limits else Missing(reason="no period is assigned and no rule applies"),
+        period=limits[0].period if limits else Missing(says="no period is assigned and no rule applies"),
         reason=limits[0].words if limits else rule.reason if isinstance(rule, Missing) else "",
     )
 
@@ -261,12 +261,12 @@ def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction] | Missi
 
 def _unsure(keys: Sequence[str], book: Book) -> Missing:
     names = ", ".join(book.materials[key].name for key in keys)
-    return Missing(reason=f"nothing says whether these bring water: {names}")
+    return Missing(says=f"nothing says whether these bring water: {names}")
 
 
 def _strange(keys: Iterable[str], book: Book) -> Missing:
     """Return why nothing is said of what could spoil: an ingredient without a file may bring anything."""
-    return Missing(reason=f"no file yet for {', '.join(book.name_of(key) for key in sorted(keys))}", reported=True)
+    return Missing(says=f"no file yet for {', '.join(book.name_of(key) for key in sorted(keys))}", reported=True)
 
 
 def _preservatives(
@@ -317,7 +317,7 @@ def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Mi
     if isinstance(kind, Missing):
         return kind
     if kind is not Preparation.WATER and not borrows(formula):
-        return Missing(reason="no period is assigned, and the published ones are not for this use")
+        return Missing(says="no period is assigned, and the published ones are not for this use")
     entry: PublishedPeriod = storage_periods()[kind.name.lower()]
     borrowed = "" if formula.kind is Kind.MEDICINE else "borrowed from the rule for medicines: "
     return PeriodRule(

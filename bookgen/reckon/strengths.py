@@ -27,7 +27,7 @@ def content(material: Material, entry: Content) -> Fraction | Missing:
         return entry.share
     if material.drying is None:
         return Missing(
-            reason=f"{material.name} gives {entry.substance} of the dried material; write `drying:`",
+            says=f"{material.name} gives {entry.substance} of the dried material; write `drying:`",
             place=material.places.get("contains", Place(path=material.path)),
             cause="missing-content",
         )
@@ -53,7 +53,7 @@ def strength_of_material(material: Material, substance: str) -> Known | None:
         elif (meant := meant_by(entry.substance)) and factor(meant[0], substance) is not None:
             found.append(
                 Missing(
-                    reason=f"{material.name} lists {entry.substance}, which can be {' or '.join(meant)}; write which",
+                    says=f"{material.name} lists {entry.substance}, which can be {' or '.join(meant)}; write which",
                     place=material.places.get("contains", Place(path=material.path)),
                     cause="missing-content",
                 )
@@ -88,10 +88,10 @@ def strength(key: str, substance: str, book: Book, compositions: Mapping[str, Co
         held = strength_of_material(material, substance)
         return _unlisted(material.name, substance, place) if held is None or held == 0 else held
     title = book.formulas[key].title if key in book.formulas else key
-    shares = compositions[key].shares if key in compositions else Missing(reason=f"{title} is not reckoned")
+    shares = compositions[key].shares if key in compositions else Missing(says=f"{title} is not reckoned")
     if isinstance(shares, Missing):
         return Missing(
-            reason=f"the composition of {title} is not known: {shares.reason}",
+            says=f"the composition of {title} is not known: {shares.reason}",
             place=place,
             reported=shares.reported,
             cause="missing-content",
@@ -109,5 +109,5 @@ def _unlisted(name: str, substance: str, place: Place) -> Missing:
     meant = meant_by(substance)
     which = f" ({substance} can be {' or '.join(meant)})" if meant else ""
     return Missing(
-        reason=f"{name} does not say how much {substance} it contains{which}", place=place, cause="missing-content"
+        says=f"{name} does not say how much {substance} it contains{which}", place=place, cause="missing-content"
     )

@@ -75,18 +75,18 @@ def batch_from_supplies(
     for key, supply in zip(keys, supplies, strict=True):
         if not key:
             hint = hint_in(book, supply.material)
-            return Missing(reason=f"{supply.material} is neither a material nor a formula of the book{_asking(hint)}")
+            return Missing(says=f"{supply.material} is neither a material nor a formula of the book{_asking(hint)}")
         if key == figures.key:
-            return Missing(reason=f"{supply.material} is what is to be made")
+            return Missing(says=f"{supply.material} is what is to be made")
         if keys.count(key) > 1:
-            return Missing(reason=f"{book.name_of(key)} is named twice; write all that there is of it in one figure")
+            return Missing(says=f"{book.name_of(key)} is named twice; write all that there is of it in one figure")
     allowed: list[tuple[Fraction, Fraction]] = []
     for key, supply in zip(keys, supplies, strict=True):
         used = _used_per_unit(reckoning, figures, key, frozenset(keys), by_volume=supply.quantity.unit == "mL")
         if isinstance(used, Missing):
             return used
         if not used:
-            return Missing(reason=f"{supply.material} is not weighed in anywhere in {title}{_because(keys)}")
+            return Missing(says=f"{supply.material} is not weighed in anywhere in {title}{_because(keys)}")
         allowed.append((supply.quantity.value / used, used))
     batch = min(one for one, _ in allowed)
     limiting = {key for key, (one, _) in zip(keys, allowed, strict=True) if one == batch}
@@ -110,7 +110,7 @@ def batch_from_supplies(
         batch = (ceil(batch / grid) - max(1, floor(max(short.values()) / grid))) * grid
         if batch <= 0:
             supply = next(one for one, key in zip(supplies, keys, strict=True) if key in short)
-            return Missing(reason=f"{supply.quantity.text} of {supply.material} is too little to measure a batch from")
+            return Missing(says=f"{supply.quantity.text} of {supply.material} is too little to measure a batch from")
     return batch, tuple(
         _use_of(book, key, supply, one, limits=key in limiting)
         for key, supply, one in zip(keys, supplies, takes, strict=True)
@@ -184,7 +184,7 @@ def grams_of(book: Book, key: str, value: Fraction, unit: str) -> Known:
     item = book.find(key)
     density = None if item is None else density_of(item)
     if density is None:
-        return Missing(reason=f"a supply in mL needs the density of {key}")
+        return Missing(says=f"a supply in mL needs the density of {key}")
     return value * density
 
 
@@ -226,5 +226,5 @@ def _in_supply_unit(grams: Known, ml: Known | None, book: Book, supply: str, *, 
     item = book.find(supply)
     density = None if item is None else density_of(item)
     if density is None:
-        return Missing(reason=f"a supply in mL needs the density of {supply}")
+        return Missing(says=f"a supply in mL needs the density of {supply}")
     return over(grams, density)

@@ -125,7 +125,7 @@ def weigh(
     sure = certainty(table, evaluation)
     first = _doubtful_first(made)
     wanted = _brought(reckoning, [*sure.doubtful, *(one for doubtful in first.values() for one in doubtful)])
-    last = Missing(reason="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
+    last = Missing(says="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
         figures=figures,

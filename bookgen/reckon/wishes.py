@@ -66,7 +66,7 @@ def amounts_of(
     assert mixing.want is not None
     if not unknown:
         return Missing(
-            reason=f"All amounts are given, so they say what results: leave `to {mixing.want.text}` out, "
+            says=f"All amounts are given, so they say what results: leave `to {mixing.want.text}` out, "
             "or one of the amounts"
         )
     if mixing.diluting:
@@ -89,10 +89,10 @@ def _all_given(
     if unknown:
         text = mixing.components[unknown[0]].strength.text
         return Missing(
-            reason=f"How much of {text} is not said: write it as in 120 g of {text}, or `to` and the strength wanted"
+            says=f"How much of {text} is not said: write it as in 120 g of {text}, or `to` and the strength wanted"
         )
     if mixing.obtain is not None:
-        return Missing(reason="The amounts say what comes out: leave --obtain out")
+        return Missing(says="The amounts say what comes out: leave --obtain out")
     return tuple(amount for amount in given if amount is not None)
 
 
@@ -108,11 +108,11 @@ def _one_found(
     assert mixing.want is not None
     if mixing.obtain is not None:
         what = "The amount to use up" if mixing.diluting else "The amounts that are given"
-        return Missing(reason=f"{what} and the strength wanted say what comes out: leave --obtain or them out")
+        return Missing(says=f"{what} and the strength wanted say what comes out: leave --obtain or them out")
     if len(unknown) > 1:
         texts = " and ".join(mixing.components[place].strength.text for place in unknown)
         return Missing(
-            reason=f"How much of {texts} is not said: one amount can be found and no more; give the others, or none "
+            says=f"How much of {texts} is not said: one amount can be found and no more; give the others, or none "
             "and what to obtain"
         )
     found = to_add(known, shares[unknown[0]], want)
@@ -128,13 +128,13 @@ def _told(
     assert mixing.want is not None
     wanted = mixing.want.text
     if medial(known) == want:
-        return Missing(reason=f"Nothing to do: what there is already is {wanted}")
+        return Missing(says=f"Nothing to do: what there is already is {wanted}")
     if share == want:
-        return Missing(reason=f"{added.text} itself is what is wanted, and no amount of it brings the rest to {wanted}")
+        return Missing(says=f"{added.text} itself is what is wanted, and no amount of it brings the rest to {wanted}")
     side = "weaker" if medial(known) < want else "stronger"
     other = "stronger" if side == "weaker" else "weaker"
     return Missing(
-        reason=f"What you have is {side} than {wanted}, and so is {added.text}: take something {other} than {wanted}"
+        says=f"What you have is {side} than {wanted}, and so is {added.text}: take something {other} than {wanted}"
     )
 
 
@@ -147,17 +147,17 @@ def _cannot_dilute(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -
         one.text for one in (mixing.components[0].strength, mixing.components[1].strength, mixing.want)
     )
     if shares[0] == want:
-        return Missing(reason=f"Nothing to do: it already is {wanted}")
+        return Missing(says=f"Nothing to do: it already is {wanted}")
     if shares[0] < want:
         return Missing(
-            reason=f"{have} is weaker than {wanted}, and diluting never makes stronger: start from something stronger, "
+            says=f"{have} is weaker than {wanted}, and diluting never makes stronger: start from something stronger, "
             f"or turn them round if you have {wanted} and want {have}"
         )
     if not want:
-        return Missing(reason=f"No amount of {weaker} makes {wanted} of {have}: something of it always stays")
+        return Missing(says=f"No amount of {weaker} makes {wanted} of {have}: something of it always stays")
     if want == shares[1]:
-        return Missing(reason=f"The diluent itself is {wanted}: no amount of it brings {have} down that far")
-    return Missing(reason=f"The diluent, {weaker}, is stronger than {wanted}: take a weaker one, such as water")
+        return Missing(says=f"The diluent itself is {wanted}: no amount of it brings {have} down that far")
+    return Missing(says=f"The diluent, {weaker}, is stronger than {wanted}: take a weaker one, such as water")
 
 
 def _parts(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -> tuple[Fraction, ...] | Missing:
@@ -169,17 +169,15 @@ def _parts(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -> tuple[
     if strongest[0] == weakest[0]:
         same = "Nothing to mix: all of them already are" if want == strongest[0] else "All of them are"
         tail = "" if want == strongest[0] else f", and so is every mixture of them; {wanted} is wanted"
-        return Missing(reason=f"{same} {strongest[1]}{tail}")
+        return Missing(says=f"{same} {strongest[1]}{tail}")
     for share, text in components:
         if share == want:
-            return Missing(reason=f"{text} already is what is wanted: take it alone, or give how much of it goes in")
+            return Missing(says=f"{text} already is what is wanted: take it alone, or give how much of it goes in")
     if want > strongest[0]:
-        return Missing(
-            reason=f"{wanted} is stronger than the strongest of them, {strongest[1]}: mixing never gets there"
-        )
+        return Missing(says=f"{wanted} is stronger than the strongest of them, {strongest[1]}: mixing never gets there")
     if want < weakest[0]:
         return Missing(
-            reason=f"{wanted} is weaker than the weakest of them, {weakest[1]}: add something weaker, or water"
+            says=f"{wanted} is weaker than the weakest of them, {weakest[1]}: add something weaker, or water"
         )
     if len(shares) > 2:
         return alternate(shares, want)

@@ -342,7 +342,7 @@ def left_beyond_amount(case: Case) -> Iterator[Said]:
         percent = left.percent
         taken, unit, most = _left(case, percent), "mL" if percent.basis is Basis.VV else "g", figure.grams
         if percent.basis is Basis.VV:
-            most = Missing(reason="no volume") if figure.ml is None else figure.ml
+            most = Missing(says="no volume") if figure.ml is None else figure.ml
         amount = known(most)
         if taken is not None and amount is not None and taken > amount:
             stays, given = case.against(taken, amount)

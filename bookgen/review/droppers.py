@@ -106,7 +106,7 @@ def implausible_words(line: DropperLine, mass: DropMass, signs: Signs) -> str:
 
 def unknown_words(dropper: str, droppers: Sequence[str]) -> str:
     """Return what is to be said of a dropper that the workroom does not have."""
-    hint = did_you_mean(dropper, droppers) or " Write it under `droppers:` in workroom.yaml."
+    hint: object = did_you_mean(dropper, droppers) or " Write it under `droppers:` in workroom.yaml."
     return f"the workroom has no dropper called {dropper}.{hint}"
 
 

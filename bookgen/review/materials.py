@@ -62,7 +62,9 @@ def unknown_dropper(reckoning: Reckoning) -> Iterator[Said]:
     for material in reckoning.book.materials.values():
         for line in material.drops:
             if line.dropper.casefold() not in known:
-                hint = did_you_mean(line.dropper, workroom.droppers) or " Write it under `droppers:` in workroom.yaml."
+                hint = str(
+                    did_you_mean(line.dropper, workroom.droppers) or " Write it under `droppers:` in workroom.yaml."
+                )
                 yield Said(
                     place=line.place,
                     title=material.name,

@@ -15,6 +15,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.graph import Graph
 from ..show import Signs, signs_of
+from ..wording.saying import LONGEST_NAME, Saying, shortened, told
 from .rule import AMOUNTS, PRODUCT, SOUND, Case, Printed, Rule, Said, gaps_of
 from .table import BOOK_RULES, FORMULA_RULES
 
@@ -98,7 +99,7 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
     kept = _still_judged(earlier, ground)
     judged: dict[str, Judged] = {}
     for rule in BOOK_RULES:
-        new = [_finding(rule, said, long) for said in rule.judge(reckoning)]
+        new = [_finding(rule, said, long, signs) for said in rule.judge(reckoning)]
         found.extend(new)
         for owner, bar in _bars(new, book, owners).items():
             bars.setdefault(owner, bar)
@@ -197,7 +198,7 @@ def _judged(
         if (withdrawn and not rule.withdrawn) or not shaky.isdisjoint(rule.rests_on):
             continue
         for said in rule.judge(case):
-            finding = _finding(rule, said, ground.long, formula)
+            finding = _finding(rule, said, ground.long, ground.signs, formula)
             if finding.severity is Severity.ERROR:
                 shaky.update({SOUND, "figures"} if rule.spoils else {SOUND})
             yield finding
@@ -211,39 +212,35 @@ def _rests_on_ingredient(line: Line) -> bool:
     return isinstance(amount, (Volume, Drops))
 
 
-def _finding(rule: Rule, said: Said, long: Mapping[str, str], formula: Formula | None = None) -> Finding:
+def _finding(rule: Rule, said: Said, long: Mapping[str, str], signs: Signs, formula: Formula | None = None) -> Finding:
     """Return what a rule said as a finding: "title, line n: words."."""
     title = said.title or (formula.title or formula.code if formula is not None else "")
-    where = f"{title}, line {said.place.line}" if said.place.line else title
-    words = said.words if said.words.endswith(("?", ".")) else f"{said.words}."
-    if words.rpartition("Did you mean ")[1] and not words.endswith("?"):
-        words = f"{words.removesuffix('.')}?"
-    message = f"{where}: {words}" if where else words
-    for name, brief in long.items():
-        message = message.replace(name, brief)
     return Finding(
         severity=said.severity or rule.severity,
         rule=rule.name,
-        message=message,
+        says=_ended(said.words, long) if isinstance(said.words, str) else said.words,
+        title=shortened(title),
+        signs=signs,
         place=said.place,
         concerns=said.concerns or (formula.code if formula is not None else ""),
     )
 
 
-LONGEST_NAME = 60
-"""Characters of a title or name that a sentence bears."""
+def _ended(words: str, long: Mapping[str, str]) -> Saying:
+    """Return a sentence that still stands where it is said, with its end and without names too long for it."""
+    words = words if words.endswith(("?", ".")) else f"{words}."
+    if words.rpartition("Did you mean ")[1] and not words.endswith("?"):
+        words = f"{words.removesuffix('.')}?"
+    for name, brief in long.items():
+        words = words.replace(name, brief)
+    return told(words)
 
 
 def _long_names(book: Book) -> dict[str, str]:
     """Return the titles and names that are too long for a sentence, the longest first, with what stands for them."""
     names = [book.workroom.title, *(one.title for one in book.formulas.values())]
     names += [one.name for one in book.materials.values()]
-    return {one: _brief(one) for one in sorted(names, key=len, reverse=True) if len(one) > LONGEST_NAME}
-
-
-def _brief(name: str) -> str:
-    """Return a name as a sentence bears it: cut to so many characters, with a sign that it goes on."""
-    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"
+    return {one: shortened(one) for one in sorted(names, key=len, reverse=True) if len(one) > LONGEST_NAME}
 
 
 # ── What is unsound after reading ─────────────────────────────────────────────────────────────────────────────────
@@ -363,5 +360,5 @@ def _title(book: Book, key: str) -> str:
     """Return what a formula or material is called in a sentence."""
     if key in book.formulas:
         formula = book.formulas[key]
-        return f"{_brief(formula.title)} ({formula.code})"
-    return _brief(book.materials[key].name)
+        return f"{shortened(formula.title)} ({formula.code})"
+    return shortened(book.materials[key].name)

@@ -15,7 +15,8 @@ from ..model import Book, FiledLeaf, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.metering import Evaluation
-from ..show import MINUS, POINT, Signs, apart, plain, significant, stated
+from ..show import POINT, Signs, against, plain, significant, stated
+from ..wording.saying import Saying
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,8 +25,8 @@ class Said:
 
     place: Place
     """Where it is written."""
-    words: str
-    """The sentence after "title, line n: ", without the full stop."""
+    words: Saying | str
+    """The sentence after "title, line n: "."""
     severity: Severity | None = None
     """Where this case weighs differently from the rule's usual severity."""
     concerns: str = ""
@@ -121,14 +122,7 @@ class Case:
 
     def against(self, value: Fraction, limit: Fraction, figures: int = 4) -> tuple[str, str]:
         """Return two different figures with as many digits as it takes to see that they differ."""
-        one, other = plain(value, self.signs, figures), plain(limit, self.signs, figures)
-        if value == limit or _read(one) != _read(other):
-            return one, other
-        return apart(value, limit, self.signs)
-
-
-def _read(digits: str) -> Fraction:
-    return Fraction(digits.replace(",", ".").replace(MINUS, "-"))
+        return against(value, limit, self.signs, figures)
 
 
 FormulaJudge = Callable[[Case], Iterable[Said]]

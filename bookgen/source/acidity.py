@@ -23,11 +23,11 @@ def read_acidity(text: str, comma: bool) -> AcidityRange | Complaint:
             return number
         if number.value > 14:
             message = f"pH {number.text} does not exist: pH is 0 to 14."
-            return Complaint(message=message, at=start, rule="impossible-value")
+            return Complaint(says=message, at=start, rule="impossible-value")
         ends.append(Number(value=number.value, text=number.text))
     if ends[0].value > ends[-1].value:
         message = f"The range ends below its beginning: write {ends[1].text} to {ends[0].text}."
-        return Complaint(message=message, rule="impossible-value")
+        return Complaint(says=message, rule="impossible-value")
     return AcidityRange(low=ends[0], high=ends[-1])
 
 
@@ -40,11 +40,11 @@ def result_complaint(result: str, comma: bool) -> Complaint | None:
     head, *tail = _TAIL.split(rest, maxsplit=1)
     if not head[:1].isdigit() and not any(sign.isdigit() for sign in head):
         message = f"`{result[:40]}` has no figure: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
-        return Complaint(message=message, at=ph.end(), rule="unreadable-amount")
+        return Complaint(says=message, at=ph.end(), rule="unreadable-amount")
     if tail and _ABOUT.match(f"{tail[0]} "):
         message = f"`{tail[0][:30]}` belongs in brackets: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
-        return Complaint(message=message, at=len(result) - len(tail[0]), rule="unreadable-amount")
+        return Complaint(says=message, at=len(result) - len(tail[0]), rule="unreadable-amount")
     read = read_acidity(head, comma)
     if isinstance(read, AcidityRange):
         return None
-    return Complaint(message=read.message, at=ph.end() + read.at, rule=read.rule)
+    return Complaint(says=read.says, at=ph.end() + read.at, rule=read.rule)

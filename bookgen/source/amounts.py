@@ -71,7 +71,7 @@ def read_amount(text: str, comma: bool) -> Amount | Complaint:
     """
     amount = _read(tidy(text), comma)
     if isinstance(amount, Complaint) and amount.rule == "unreadable-value":
-        return Complaint(message=amount.message, at=amount.at, rule="unreadable-amount")
+        return Complaint(says=amount.says, at=amount.at, rule="unreadable-amount")
     return amount
 
 
@@ -90,7 +90,7 @@ def _read(text: str, comma: bool) -> Amount | Complaint:
         return _made_up(text[match.end() :], comma, text)
     if _REST.fullmatch(text):
         message = f"`{text[:40]}` is written as `q.s.`, or with the total as in `to 100 g`."
-        return Complaint(message=message, rule="unreadable-amount")
+        return Complaint(says=message, rule="unreadable-amount")
     return _measured(text, comma)
 
 
@@ -101,7 +101,7 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
         return found
     if not found.number:
         message = f"{found.said} is not an amount: an amount is above zero; take the line out if nothing goes in."
-        return Complaint(message=message, rule="zero-amount")
+        return Complaint(says=message, rule="zero-amount")
     dimension = found.unit.dimension
     wanted = _diluted(found, comma)
     if wanted is not None:
@@ -110,7 +110,7 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
         if _VOL.match(found.rest):
             message = f"{found.said}vol is a strength: write the amount before it, such as `60 g of {found.said}vol`, "
             message += f"or `{found.said} v/v` for a share of the volume."
-            return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
+            return Complaint(says=message, at=found.at_rest, rule="unreadable-amount")
         return percent_of(found)
     if dimension is Dimension.MASS:
         substance, rest = _substance(found.rest)
@@ -124,7 +124,7 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
         return _drops(found, comma)
     if dimension is Dimension.PARTS:
         return left_over(found) if found.rest else Parts(parts=found.number, text=found.text)
-    return Complaint(message=f"{found.said} is a time: write {EXAMPLE}.", rule="unreadable-amount")
+    return Complaint(says=f"{found.said} is a time: write {EXAMPLE}.", rule="unreadable-amount")
 
 
 _VOL = re.compile(r"\(?vol\b", re.IGNORECASE)
@@ -141,7 +141,7 @@ def _diluted(found: Measured, comma: bool) -> Amount | Complaint | None:
         strong = _OF_VOL.search(match[2])
         message = f"`{found.rest[:40]}` cannot follow {found.said}: write a weight, a volume or a share of it, "
         message += "such as `60 g of 70 %vol`."
-        return Complaint(message=message, at=found.at_rest, rule="unreadable-amount") if strong else None
+        return Complaint(says=message, at=found.at_rest, rule="unreadable-amount") if strong else None
     strength = _strength(match[2], comma, f"{found.said} {match[1] or ''}".rstrip(), found.at_rest + match.start(2))
     if isinstance(strength, Complaint):
         return strength
@@ -155,7 +155,7 @@ def _diluted(found: Measured, comma: bool) -> Amount | Complaint | None:
     substance, rest = _substance(match[1] or "")
     if substance:
         message = f"`as {substance[:30]}` and `{words}` count two things: write one of them."
-        return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
+        return Complaint(says=message, at=found.at_rest, rule="unreadable-amount")
     if rest:
         return left_over(found)
     if found.unit.dimension is Dimension.MASS:
@@ -167,7 +167,7 @@ def _strength(text: str, comma: bool, amount: str, at: int) -> tuple[Fraction, s
     """Return ethanol as a share by volume and how it is printed, `of 70 %vol`; no other strength is read."""
     percent = read_percent(text, comma, wanted="70 %vol")
     if isinstance(percent, Complaint):
-        return Complaint(message=percent.message, at=at + percent.at, rule=percent.rule)
+        return Complaint(says=percent.says, at=at + percent.at, rule=percent.rule)
     digits = percent.text.partition(" %")[0]
     if percent.basis is Basis.VV and percent.substance is None:
         return percent.share, f"of {digits} %vol"
@@ -179,7 +179,7 @@ def _strength(text: str, comma: bool, amount: str, at: int) -> tuple[Fraction, s
         message = (
             f"`of {text[:40]}` is not a strength by volume: write it as in `{amount} of 70 %vol`, ethanol at 20 °C."
         )
-    return Complaint(message=message, at=at, rule="unreadable-amount")
+    return Complaint(says=message, at=at, rule="unreadable-amount")
 
 
 def _substance(rest: str) -> tuple[str | None, str]:
@@ -192,16 +192,16 @@ def _substance(rest: str) -> tuple[str | None, str]:
 def percent_of(found: Measured, *, zero: bool = False) -> Percent | Complaint:
     """Return the percentage with its basis and substance; more than 100 % is refused, and 0 % unless allowed."""
     if found.number > 100:
-        return Complaint(message=f"{found.said} is more than the whole.", rule="impossible-value")
+        return Complaint(says=f"{found.said} is more than the whole.", rule="impossible-value")
     if not found.number and not zero:
-        return Complaint(message=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(says=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
     rest, basis = found.rest, None
     match = _BASIS.match(rest)
     if match:
         basis = _BASES.get(match[1].casefold().replace(" /", "/").replace("/ ", "/"))
         if basis is None:
             message = f"`{match[1]}` is not known: write w/w, w/v or v/v."
-            return Complaint(message=message, at=found.at_rest, rule="unreadable-value")
+            return Complaint(says=message, at=found.at_rest, rule="unreadable-value")
         rest = rest[match.end() :]
     substance, rest = _substance(rest)
     if rest:
@@ -209,7 +209,7 @@ def percent_of(found: Measured, *, zero: bool = False) -> Percent | Complaint:
     astray = _BASIS_BEHIND.search(substance) if substance else None
     if astray:
         message = f"`{astray[1]}` belongs after the %: write `{found.said} {astray[1]} as …`."
-        return Complaint(message=message, at=found.at_rest, rule="unreadable-amount")
+        return Complaint(says=message, at=found.at_rest, rule="unreadable-amount")
     words = found.text + (f" {basis}" if basis else "") + (f" as {substance}" if substance else "")
     return Percent(share=found.number / 100, basis=basis, substance=substance, text=words)
 
@@ -220,7 +220,7 @@ _DROPPER = re.compile(r"(?:of\s+([^()]+?)\s*)?(?:\(\s*([^()]*?)\s*\))?\s*")
 def _drops(found: Measured, comma: bool) -> Amount | Complaint:
     """Read `6 drops`, `6 drops of pipette`, `2 drops (0.05 g)`."""
     if found.number.denominator != 1:
-        return Complaint(message=f"{found.said}: drops are counted whole.", rule="unreadable-amount")
+        return Complaint(says=f"{found.said}: drops are counted whole.", rule="unreadable-amount")
     match = _DROPPER.fullmatch(found.rest)
     if match is None:
         return left_over(found)
@@ -230,10 +230,10 @@ def _drops(found: Measured, comma: bool) -> Amount | Complaint:
         return Drops(count=found.number, dropper=dropper, text=words)
     mass = read_quantity(weight, comma)
     if isinstance(mass, Complaint):
-        return Complaint(message=mass.message, at=found.at_rest + match.start(2) + mass.at, rule=mass.rule)
+        return Complaint(says=mass.says, at=found.at_rest + match.start(2) + mass.at, rule=mass.rule)
     if mass.unit != "g":
         message = f"{mass.text} is a volume: the weight of the drops stands in ( )."
-        return Complaint(message=message, at=found.at_rest + match.start(2), rule="unreadable-amount")
+        return Complaint(says=message, at=found.at_rest + match.start(2), rule="unreadable-amount")
     return Drops(count=found.number, dropper=dropper, grams=mass.value, text=f"{words} ({mass.text})")
 
 
@@ -243,12 +243,12 @@ def read_quantity(text: str, comma: bool, wanted: str = "100 g") -> Quantity | C
     if isinstance(found, Complaint):
         return found
     if found.unit.dimension not in {Dimension.MASS, Dimension.VOLUME}:
-        return Complaint(message=f"{found.said} is neither a weight nor a volume: write it as in {wanted}.")
+        return Complaint(says=f"{found.said} is neither a weight nor a volume: write it as in {wanted}.")
     if not found.number:
-        return Complaint(message=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(says=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
     if found.rest:
         message = f"`{found.rest[:40]}` after {found.said} is not understood: write it as in {wanted}."
-        return Complaint(message=message, at=found.at_rest)
+        return Complaint(says=message, at=found.at_rest)
     unit = "g" if found.unit.dimension is Dimension.MASS else "mL"
     return Quantity(value=found.value, unit=unit, text=found.text)
 
@@ -264,7 +264,7 @@ def _ratio(text: str, comma: bool) -> Amount | Complaint | None:
             return None
         a, b = bare[1], bare[2]
         message = f"{a}:{b} can be read as {a} in {b} or as {a} and {b} parts: write `{a} in {b}` or `{a} + {b}`."
-        return Complaint(message=message, rule="ambiguous-ratio")
+        return Complaint(says=message, rule="ambiguous-ratio")
     first, second = read_number(either[1], comma=comma), read_number(either[2], comma=comma, at=either.start(2))
     if isinstance(first, Complaint):
         return first
@@ -272,9 +272,9 @@ def _ratio(text: str, comma: bool) -> Amount | Complaint | None:
         return second
     whole = second.value if match else first.value + second.value
     if not first.value or not whole:
-        return Complaint(message=f"{text} is nothing: write figures above zero.", rule="zero-amount")
+        return Complaint(says=f"{text} is nothing: write figures above zero.", rule="zero-amount")
     if first.value > whole:
-        return Complaint(message=f"{text} is more than the whole.", rule="impossible-value")
+        return Complaint(says=f"{text} is more than the whole.", rule="impossible-value")
     words = f"{first.text} {'in' if match else '+'} {second.text}"
     as_percent = Measured(first.value * 100 / whole, words, _PERCENT_UNIT, either[3] or "", either.start(3))
     percent = percent_of(as_percent)
@@ -297,7 +297,7 @@ def _enough(rest: str, comma: bool) -> Amount | Complaint:
     if rest[0].isdigit():
         return _made_up(rest, comma, f"q.s. to {rest}")
     return Complaint(
-        message=f"`{rest[:40]}` after q.s. is not understood: write `q.s.` or `q.s. to pH 4.8 (about 2 g)`.",
+        says=f"`{rest[:40]}` after q.s. is not understood: write `q.s.` or `q.s. to pH 4.8 (about 2 g)`.",
         rule="unreadable-amount",
     )
 
@@ -323,30 +323,30 @@ def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
             return Fill(text="to 100 %")
         if "%" in rest:
             message = f"`{words}` is not a total: write `to 100 %` or the total as in `to 100 g`."
-            return Complaint(message=message, at=len(words) - len(rest), rule="unreadable-amount")
+            return Complaint(says=message, at=len(words) - len(rest), rule="unreadable-amount")
         total = read_quantity(rest, comma)
         if isinstance(total, Complaint):
-            return Complaint(message=total.message, at=len(words) - len(rest) + total.at, rule=total.rule)
+            return Complaint(says=total.says, at=len(words) - len(rest) + total.at, rule=total.rule)
         return Fill(to=total, text=f"to {total.text}")
     match = _ABOUT.fullmatch(rest)
     result = (match[1] if match else rest).strip()
     if _WEIGHT_BEHIND.search(result):
         message = f"`{words}` has `about` without an amount: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
-        return Complaint(message=message, rule="unreadable-amount")
+        return Complaint(says=message, rule="unreadable-amount")
     if not result or "(" in result:
         message = f"`{words}` does not say what is to be reached: write `q.s. to pH 4.8 (about 1.6 g)`."
-        return Complaint(message=message, rule="unreadable-amount")
+        return Complaint(says=message, rule="unreadable-amount")
     wrong = result_complaint(result, comma)
     if wrong:
-        return Complaint(message=wrong.message, at=max(words.find(result), 0) + wrong.at, rule=wrong.rule)
+        return Complaint(says=wrong.says, at=max(words.find(result), 0) + wrong.at, rule=wrong.rule)
     if match is None:
         return Adjust(result=result, text=f"q.s. to {result}")
     about = _measured(match[2], comma) if match[2][:1].isdigit() else None
     if isinstance(about, Complaint):
-        return Complaint(message=about.message, rule=about.rule)
+        return Complaint(says=about.says, rule=about.rule)
     if not isinstance(about, Mass | Volume | Drops | Percent):
         message = f"`{match[2]}` is not an amount: write it as in (about 1.6 g)."
-        return Complaint(message=message, rule="unreadable-amount")
+        return Complaint(says=message, rule="unreadable-amount")
     return Adjust(result=result, about=about, text=f"q.s. to {result} (about {about.text})")
 
 
@@ -360,7 +360,7 @@ def read_percent(text: str, comma: bool, *, zero: bool = False, wanted: str = "5
     if isinstance(found, Complaint):
         return found
     if found.unit.dimension is not Dimension.PERCENT:
-        return Complaint(message=f"{found.said} is not a percentage: write it as in {wanted}.")
+        return Complaint(says=f"{found.said} is not a percentage: write it as in {wanted}.")
     return percent_of(found, zero=zero)
 
 
@@ -373,7 +373,7 @@ def read_left(text: str, comma: bool) -> Left | Complaint:
     match = _AT_MOST.match(text)
     percent = read_percent(text[match.end() :] if match else text, comma, wanted="at most 0.05 %")
     if isinstance(percent, Complaint):
-        return Complaint(message=percent.message, at=percent.at + (match.end() if match else 0), rule=percent.rule)
+        return Complaint(says=percent.says, at=percent.at + (match.end() if match else 0), rule=percent.rule)
     return Left(percent=percent, at_most=match is not None)
 
 
@@ -383,11 +383,11 @@ def read_evaporates(text: str, comma: bool) -> Evaporates | Complaint:
     if isinstance(found, Complaint):
         return found
     if found.rest or found.unit.dimension not in {Dimension.MASS, Dimension.PERCENT}:
-        return Complaint(message=f"`{text}` is not understood: write a weight or a share of the line, 20 g or 25 %.")
+        return Complaint(says=f"`{text}` is not understood: write a weight or a share of the line, 20 g or 25 %.")
     if not found.number:
-        return Complaint(message=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(says=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
     if found.unit.dimension is Dimension.MASS:
         return Evaporates(grams=found.value, text=found.text)
     if found.number > 100:
-        return Complaint(message=f"{found.said} is more than all of the line.", rule="impossible-value")
+        return Complaint(says=f"{found.said} is more than all of the line.", rule="impossible-value")
     return Evaporates(share=Fraction(found.number) / 100, text=found.text)

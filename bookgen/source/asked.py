@@ -35,11 +35,11 @@ def named(text: str, example: str) -> tuple[str, str] | Complaint:
     """
     name, colon, rest = tidy(text).partition(":")
     if not colon:
-        return Complaint(message=f"`{tidy(text)[:40]}` lacks a colon after the name: write it as in {example}.")
+        return Complaint(says=f"`{tidy(text)[:40]}` lacks a colon after the name: write it as in {example}.")
     if not name.strip():
-        return Complaint(message=f"`{tidy(text)[:40]}` lacks the name before the colon: write it as in {example}.")
+        return Complaint(says=f"`{tidy(text)[:40]}` lacks the name before the colon: write it as in {example}.")
     if not rest.strip():
-        return Complaint(message=f"Nothing is written after {name.strip()}: write it as in {example}.")
+        return Complaint(says=f"Nothing is written after {name.strip()}: write it as in {example}.")
     return name.strip(), rest.strip()
 
 
@@ -58,14 +58,14 @@ def read_weighings(texts: Iterable[str], decimal: DecimalSign) -> tuple[DropperW
 def _explained(text: str, complaint: Complaint) -> Complaint:
     """Return the complaint about a weighing, more exactly where the slip is a usual one."""
     if not text:
-        return Complaint(message="Nothing is written: write a weighing as in 20 drops 0.52 g.")
+        return Complaint(says="Nothing is written: write a weighing as in 20 drops 0.52 g.")
     turned = _WEIGHT_FIRST.fullmatch(text)
     if turned:
         weight = text.partition(turned[1])[0].removesuffix("= ").removesuffix("for ").strip(" =")
-        return Complaint(message=f"`{text[:40]}`: the drops come first, write {turned[1]} {weight}.")
+        return Complaint(says=f"`{text[:40]}`: the drops come first, write {turned[1]} {weight}.")
     if _BARE_WEIGHT.fullmatch(text):
         message = f"{text} does not say of how many drops: count at least ten and write them, as in 20 drops 0.52 g."
-        return Complaint(message=message)
+        return Complaint(says=message)
     return complaint
 
 
@@ -78,14 +78,14 @@ def read_todays_drop(text: str, decimal: DecimalSign) -> tuple[str, DropperLine]
     line = read_dropper(TODAYS, rest, decimal is DecimalSign.COMMA)
     if isinstance(line, Complaint):
         turned = _explained(rest, line) if _WEIGHT_FIRST.fullmatch(rest) else line
-        return Complaint(message=f"{name}: {turned.message}")
+        return Complaint(says=f"{name}: {turned.message}")
     return name, line
 
 
 def read_container(text: str, decimal: DecimalSign) -> Quantity | Complaint:
     """Return the content of one container: `50 mL`."""
     if re.match(r"[0-9]+ ?[x×*] ?[0-9]", text):
-        return Complaint(message=f"`{tidy(text)[:40]}` is a batch: write the content of one container, as in 50 mL.")
+        return Complaint(says=f"`{tidy(text)[:40]}` is a batch: write the content of one container, as in 50 mL.")
     return read_quantity(text, decimal is DecimalSign.COMMA, "50 mL")
 
 
@@ -107,7 +107,7 @@ def read_have(text: str, decimal: DecimalSign) -> Supply | Complaint:
     name, rest = both
     quantity = read_quantity(rest, decimal is DecimalSign.COMMA, "200 g")
     if isinstance(quantity, Complaint):
-        return Complaint(message=f"{name}: {quantity.message}")
+        return Complaint(says=f"{name}: {quantity.message}")
     return Supply(material=name, quantity=quantity)
 
 
@@ -122,7 +122,7 @@ def read_balance(text: str) -> tuple[str, ...] | Complaint:
         parts = ["balance", *parts]
     if len(parts) not in (2, 3):
         return Complaint(
-            message=f"`{tidy(text)[:40]}` is not understood: write its name, its smallest step and the most it holds, "
+            says=f"`{tidy(text)[:40]}` is not understood: write its name, its smallest step and the most it holds, "
             f"such as {A_BALANCE}."
         )
     weights = []
@@ -133,7 +133,7 @@ def read_balance(text: str) -> tuple[str, ...] | Complaint:
         weights.append(grams)
     if weights[0] >= weights[-1] and len(weights) > 1:
         return Complaint(
-            message=f"the smallest step, {parts[1]}, is not below the most that {parts[0]} holds, {parts[2]}: "
+            says=f"the smallest step, {parts[1]}, is not below the most that {parts[0]} holds, {parts[2]}: "
             f"write the step first, such as {A_BALANCE}."
         )
     return tuple(parts)
@@ -148,8 +148,8 @@ def material_of(book: Book, name: str) -> Material | Complaint:
     if isinstance(found, Material):
         return found
     if found is not None:
-        return Complaint(message=f"{name} is a formula; what a drop weighs is written in the materials' files.")
-    return Complaint(message=f"{name} is not a material of this book.{hint_in(book, name)}")
+        return Complaint(says=f"{name} is a formula; what a drop weighs is written in the materials' files.")
+    return Complaint(says=f"{name} is not a material of this book.{hint_in(book, name)}")
 
 
 def todays_drops(book: Book, texts: Iterable[str]) -> dict[str, DropperLine] | Complaint:
@@ -167,7 +167,7 @@ def todays_drops(book: Book, texts: Iterable[str]) -> dict[str, DropperLine] | C
         if before is not None:
             if not before.weighings or not line.weighings:
                 message = f"{material.key} is given twice: write one drop mass, or weighings that belong together."
-                return Complaint(message=message)
+                return Complaint(says=message)
             weighings, words = before.weighings + line.weighings, f"{before.text}, {line.text}"
             line = DropperLine(dropper=TODAYS, weighings=weighings, text=words)
         found[key] = line
@@ -184,10 +184,10 @@ def supplies_there(book: Book, texts: Iterable[str]) -> dict[str, tuple[Fraction
         key, quantity = book.key_of(read.material), read.quantity
         if not key:
             hint = hint_in(book, read.material)
-            return Complaint(message=f"{read.material} is neither a material nor a formula of the book.{hint}")
+            return Complaint(says=f"{read.material} is neither a material nor a formula of the book.{hint}")
         before = found.get(key)
         if before is not None and before[1] != quantity.unit:
-            return Complaint(message=f"{read.material} is given in g and in mL: write all of it in one unit.")
+            return Complaint(says=f"{read.material} is given in g and in mL: write all of it in one unit.")
         found[key] = (quantity.value + (before[0] if before else 0), quantity.unit)
     return found
 

@@ -341,7 +341,7 @@ def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
         return False
     key = reading.around.pages.get(target)
     if key is None:
-        hint = _elsewhere(target, reading) or did_you_mean(target, reading.around.pages)
+        hint: object = _elsewhere(target, reading) or did_you_mean(target, reading.around.pages)
         message = f"The link leads to {target}, which is not a formula or a material of this book.{hint}"
         reading.desk.query("dead-link", message, line, column)
         return False
@@ -363,7 +363,7 @@ def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Rea
     else:
         read = read_time_link(address, words, place, reading.desk.comma)
     if isinstance(read, Complaint):
-        reading.desk.report(read.rule, read.message, place.line, place.column)
+        reading.desk.report(read.rule, read.says, place.line, place.column)
         return False
     if isinstance(read, AmountLink):
         reading.amounts.append(read)

@@ -36,13 +36,13 @@ def read_density(text: str, comma: bool) -> Density | Complaint:
         gravity = f", a specific gravity as in {stated(GRAVITY, signs)}" if "/" in text and "g/" not in text else ""
         typed = text[number.end() :].strip()[:40]
         message = f"`{typed}` is not understood: write it as in {stated(EXAMPLE, signs)}{gravity}."
-        return Complaint(message=message, at=number.end())
+        return Complaint(says=message, at=number.end())
     number_of = read_number(match["number"], comma=comma)
     if isinstance(number_of, Complaint):
         return number_of
     if not POSSIBLE[0] <= number_of.value <= POSSIBLE[1]:
         message = f"A density of {number_of.text} g/mL is impossible: write grams per millilitre."
-        return Complaint(message=message, rule="impossible-value")
+        return Complaint(says=message, rule="impossible-value")
     if not match["at"]:
         return Density(number=number_of.value, text=f"{number_of.text} g/mL")
     at = read_number(match["at"], comma=comma, at=match.start("at"))
@@ -58,13 +58,13 @@ def read_density(text: str, comma: bool) -> Density | Complaint:
             f"A specific gravity has no unit: write {number_of.text} at {at.text}/{water.text} °C, "
             f"or {number_of.text} g/mL at {at.text} °C if it is grams per millilitre."
         )
-        return Complaint(message=stated(message, signs), at=match.start("unit"))
+        return Complaint(says=stated(message, signs), at=match.start("unit"))
     known = water_formula()
     if not known.lowest_c <= water.value <= known.highest_c:
         message = (
             f"The density of water is known from {known.lowest_c} to {known.highest_c} °C, not at {water.text} °C: "
             "write the density in g/mL."
         )
-        return Complaint(message=message, at=match.start("water"), rule="impossible-value")
+        return Complaint(says=message, at=match.start("water"), rule="impossible-value")
     words = f"{number_of.text} at {at.text}/{water.text} °C"
     return Density(number=number_of.value, at_c=at.value, relative_to_c=water.value, text=words)

@@ -6,10 +6,10 @@ import re
 from dataclasses import replace
 
 from ..findings import Finding, Place, Severity
+from ..show import COMMA, POINT
+from ..wording.saying import Saying, shortened, told
 from .rules import RULES
 
-LONGEST_TITLE = 60
-"""Characters of a title that a sentence bears."""
 LONGEST_MESSAGE = 300
 """Characters of a sentence, whatever was typed: a few lines."""
 _RUN = re.compile(r"[^\s`]{61,}")
@@ -42,33 +42,26 @@ class Desk:
         return Place(path=self.path, line=line, column=column)
 
     def report(
-        self, rule: str, message: str, line: int = 0, column: int = 0, severity: Severity = Severity.ERROR
+        self, rule: str, says: Saying | str, line: int = 0, column: int = 0, severity: Severity = Severity.ERROR
     ) -> Place:
         """Add a finding and return its place; the same rule speaks once at one place."""
         assert rule in RULES, rule
         place = self.place(line, column)
         if column and any(one.rule == rule and one.place == place for one in self.findings):
             return place
-        self.findings.append(Finding(severity=severity, rule=rule, message=brief(message), place=place))
+        says = told(brief(says)) if isinstance(says, str) else says
+        signs = COMMA if self.comma else POINT
+        self.findings.append(Finding(severity=severity, rule=rule, says=says, place=place, signs=signs))
         return place
 
-    def query(self, rule: str, message: str, line: int = 0, column: int = 0) -> Place:
+    def query(self, rule: str, says: Saying | str, line: int = 0, column: int = 0) -> Place:
         """Add a query and return its place."""
-        return self.report(rule, message, line, column, Severity.QUERY)
+        return self.report(rule, says, line, column, Severity.QUERY)
 
     def concerning(self, code: str = "", title: str = "") -> tuple[Finding, ...]:
         """Return the findings, marked with the code of the formula or material that they concern.
 
         Their messages begin with its title and the line, as a practitioner would say it.
         """
-        called = title or self.path
-        if len(title) > LONGEST_TITLE:
-            called = f"{title[: LONGEST_TITLE - 1].rstrip()}…"
-        return tuple(
-            replace(finding, concerns=code, message=f"{_where(finding, called)}: {finding.message}")
-            for finding in self.findings
-        )
-
-
-def _where(finding: Finding, title: str) -> str:
-    return f"{title}, line {finding.place.line}" if finding.place.line else title
+        called = shortened(title) or self.path
+        return tuple(replace(finding, concerns=code, title=called) for finding in self.findings)

@@ -149,7 +149,7 @@ class _Reading:
                     "repeated-key", f"{where}: {leaf.text} is written twice; {_WAY_OUT}.", leaf.line, leaf.column
                 )
             elif leaf.text not in wanted:
-                hint = did_you_mean(leaf.text, wanted)
+                hint = did_you_mean(leaf.text, wanted) or ""
                 message = (
                     f"`{leaf.text[:40]}` is not a key of {where}.{hint} This file is not written by hand: {_WAY_OUT}."
                 )

@@ -223,7 +223,7 @@ _LINE_KEYS = {
 
 
 def _missing(place: Place) -> Missing:
-    return Missing(reason=UNREAD_AMOUNT, place=place, reported=True)
+    return Missing(says=UNREAD_AMOUNT, place=place, reported=True)
 
 
 def _amount(material: str, leaf: Leaf, place: Place, desk: Desk) -> tuple[Amount | Missing, str]:
@@ -251,13 +251,13 @@ def _read_line(text: str, comma: bool) -> tuple[Amount | Complaint, str]:
     if not written and text[:1] == "," and function[:1].isdigit():
         return read_amount(text, comma), ""
     if not written:
-        return Complaint(message=f"Nothing comes before the comma: write {EXAMPLE}, then the function."), function
+        return Complaint(says=f"Nothing comes before the comma: write {EXAMPLE}, then the function."), function
     amount = read_amount(written, comma)
     if function and not isinstance(amount, Complaint):
         wrong = astray(tidy(written), function) or _second_amount(amount, function, comma)
         if wrong:
             at = text.find(function[:1], text.find(",") + 1)
-            return Complaint(message=wrong, at=max(at, 0), rule="unreadable-amount"), function
+            return Complaint(says=wrong, at=max(at, 0), rule="unreadable-amount"), function
     return amount, function
 
 

@@ -30,7 +30,7 @@ def left_over(found: Measured, rest: str | None = None) -> Complaint:
     rest = found.rest if rest is None else rest
     shown = rest if len(rest) <= 40 else rest[:40] + "…"
     message = f"`{shown}` after {found.said} {_advice(found, rest)}"
-    return Complaint(message=message, at=found.at_rest + max(len(found.rest) - len(rest), 0), rule="unreadable-amount")
+    return Complaint(says=message, at=found.at_rest + max(len(found.rest) - len(rest), 0), rule="unreadable-amount")
 
 
 def _advice(found: Measured, rest: str) -> str:

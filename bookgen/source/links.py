@@ -31,19 +31,19 @@ def read_amount_link(address: str, words: str, place: Place) -> AmountLink | Com
     match = _AMOUNT.fullmatch(unquote(address))
     if match is None:
         message = f"`{address[:40]}` is not understood: write amount:NAME, amount:NAME@A or amount:NAME*1/2."
-        return Complaint(message=message, rule="bad-amount-link")
+        return Complaint(says=message, rule="bad-amount-link")
     material, phase, portion = match[1], match[2], match[3]
     if not material and not phase:
-        return Complaint(message="`amount:` lacks the name of a line or a phase.", rule="bad-amount-link")
+        return Complaint(says="`amount:` lacks the name of a line or a phase.", rule="bad-amount-link")
     if phase is not None and not re.fullmatch(r"[A-Z]", phase):
         message = f"`{phase[:20]}` after @ is not a phase: write one capital letter."
-        return Complaint(message=message, rule="bad-amount-link")
+        return Complaint(says=message, rule="bad-amount-link")
     share: Fraction | None = None
     if portion is not None and portion != "rest":
         found = _PORTION.fullmatch(portion)
         if found is None or not int(found[1]) or not int(found[2]):
             message = f"`{portion[:20]}` after * is not a portion: write it as in 1/2, or rest."
-            return Complaint(message=message, rule="bad-amount-link")
+            return Complaint(says=message, rule="bad-amount-link")
         share = Fraction(int(found[1]), int(found[2]))
     return AmountLink(
         material=material, phase=phase or "", portion=share, rest=portion == "rest", words=words, place=place
@@ -56,14 +56,14 @@ def read_time_link(address: str, words: str, place: Place, comma: bool) -> TimeL
     unit = find_unit(match[2]) if match else None
     if match is None or unit is None or unit.dimension is not Dimension.TIME:
         message = f"`{address[:40]}` is not understood: write a number and s, min, h, days or weeks, time:5min."
-        return Complaint(message=message, rule="bad-time-link")
+        return Complaint(says=message, rule="bad-time-link")
     number = read_number(match[1], comma=comma)
     if isinstance(number, Complaint):
-        return Complaint(message=number.message, rule="bad-time-link")
+        return Complaint(says=number.says, rule="bad-time-link")
     seconds = number.value * unit.factor
     if not seconds or seconds.denominator != 1 or seconds > 100 * 366 * 86400:
         message = f"`{address[:40]}` is not a duration in whole seconds above zero."
-        return Complaint(message=message, rule="bad-time-link")
+        return Complaint(says=message, rule="bad-time-link")
     return TimeLink(seconds=int(seconds), words=words, place=place)
 
 

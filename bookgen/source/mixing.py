@@ -250,4 +250,4 @@ def _celsius(text: str, decimal: DecimalSign) -> Fraction | Complaint:
 
 
 def _wrong(message: str) -> Complaint:
-    return Complaint(message=message, rule="unreadable-mixing")
+    return Complaint(says=message, rule="unreadable-mixing")

@@ -8,6 +8,7 @@ from fractions import Fraction
 from ..findings import NOWHERE, Finding, Severity
 from ..model import DecimalSign, Obtain, Percent, Quantity, Supply
 from ..units import Complaint, explain_measured, read_number
+from ..wording.saying import as_saying, says
 from .amounts import read_percent, read_quantity, tidy
 
 EXAMPLE = "250 g, 12 x 50 mL + 5 %, 40 g of W-01, twice, half or 1.5 x"
@@ -33,8 +34,8 @@ def read_obtain(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Obtain |
     obtain = _read(tidy(text), decimal is DecimalSign.COMMA)
     if not isinstance(obtain, Complaint):
         return obtain
-    message = f"To obtain: {obtain.message}"
-    return Finding(severity=Severity.ERROR, rule="unreadable-batch", message=message, place=NOWHERE)
+    told = says("to-obtain", says=as_saying(obtain.says))
+    return Finding(severity=Severity.ERROR, rule="unreadable-batch", says=told, place=NOWHERE)
 
 
 LONGEST = 300
@@ -43,9 +44,9 @@ LONGEST = 300
 
 def _read(text: str, comma: bool) -> Obtain | Complaint:
     if len(text) > LONGEST:
-        return Complaint(message=f"this is {len(text)} characters long: write {EXAMPLE}.")
+        return Complaint(says=f"this is {len(text)} characters long: write {EXAMPLE}.")
     if not text:
-        return Complaint(message=f"nothing is written: write {EXAMPLE}.")
+        return Complaint(says=f"nothing is written: write {EXAMPLE}.")
     if _STOCK.match(text):
         return _stocks(text, comma)
     times = _times(text, comma)
@@ -57,11 +58,11 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
     if "+" in text:
         plain, _, more = text.partition("+")
         instead = ", ".join(part for part in (plain.strip(" ."), EXAMPLE) if part)
-        return Complaint(message=f"`+ {more.strip()}` belongs to containers only: write {instead}.")
+        return Complaint(says=f"`+ {more.strip()}` belongs to containers only: write {instead}.")
     if not any(sign.isdigit() for sign in text) and "½" not in text:
         shown = explain_measured(text, EXAMPLE, comma=comma)
-        return shown if "lacks a number" in shown.message else Complaint(
-            message=f"`{text[:40]}` is not a batch: write {EXAMPLE}."
+        return shown if shown.is_said("number-missing") else Complaint(
+            says=f"`{text[:40]}` is not a batch: write {EXAMPLE}."
         )  # fmt: skip
     quantity = read_quantity(text, comma, EXAMPLE)
     if isinstance(quantity, Complaint):
@@ -80,7 +81,7 @@ def _times(text: str, comma: bool) -> Obtain | Complaint | None:
         if isinstance(number, Complaint):
             return number
         if not number.value:
-            return Complaint(message=f"{text} is nothing: write a figure above zero.")
+            return Complaint(says=f"{text} is nothing: write a figure above zero.")
         times = number.value
     return Obtain(times=times, text=f"{_decimal(times)} × as written")
 
@@ -91,12 +92,12 @@ def _stocks(text: str, comma: bool) -> Obtain | Complaint:
     for part in _AND.split(text.rstrip("; ")):
         match = _STOCK.fullmatch(part)
         if match is None:
-            return Complaint(message=f"`{part[:40]}` is not a supply: write {EXAMPLE_SUPPLIES}.")
+            return Complaint(says=f"`{part[:40]}` is not a supply: write {EXAMPLE_SUPPLIES}.")
         quantity = read_quantity(match[1], comma, "40 g of W-01")
         if isinstance(quantity, Complaint):
             return quantity
         if any(one.material.casefold() == match[2].casefold() for one in found):
-            return Complaint(message=f"{match[2]} is named twice: write all that there is of it in one figure.")
+            return Complaint(says=f"{match[2]} is named twice: write all that there is of it in one figure.")
         found.append(Supply(material=match[2], quantity=quantity))
     words = " and ".join(f"{one.quantity.text} of {one.material}" for one in found)
     return Obtain(quantity=found[0].quantity, supplies=tuple(found), text=words)
@@ -108,7 +109,7 @@ def _containers(count_text: str, content_text: str, surplus_text: str | None, co
     if isinstance(count, Complaint):
         return count
     if count.value.denominator != 1 or not count.value:
-        return Complaint(message=f"{count.text} is not a number of containers: write a whole number of 1 or more.")
+        return Complaint(says=f"{count.text} is not a number of containers: write a whole number of 1 or more.")
     content = read_quantity(content_text, comma, "12 x 50 mL")
     if isinstance(content, Complaint):
         return content
@@ -116,7 +117,7 @@ def _containers(count_text: str, content_text: str, surplus_text: str | None, co
     if isinstance(surplus, Complaint):
         return surplus
     if surplus_text and not _SURPLUS.fullmatch(surplus_text):
-        return Complaint(message=f"`+ {surplus_text}` is not a surplus: write it as in 12 x 50 mL + 5 %.")
+        return Complaint(says=f"`+ {surplus_text}` is not a surplus: write it as in 12 x 50 mL + 5 %.")
     share = surplus.share if surplus else Fraction(0)
     total = count.value * content.value * (1 + share)
     words = f"{count.text} × {content.text}" + (f" + {surplus.text}" if surplus else "")

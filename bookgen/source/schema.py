@@ -18,6 +18,7 @@ from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
 from .. import model
 from ..findings import Missing, Place, did_you_mean, nearest
 from ..units import Complaint
+from ..wording.saying import as_saying, says
 from . import amounts, values
 from .acidity import read_acidity
 from .densities import read_density
@@ -76,7 +77,7 @@ def complain(desk: Desk, key: str, complaint: Complaint, leaf: Leaf, offset: int
     """Report a complaint about a text at its place."""
     at = complaint.at + offset + (not leaf.plain)
     column = leaf.column if leaf.spans else leaf.column + at  # folded lines are counted from where the text begins
-    desk.report(complaint.rule, f"{key}: {complaint.message}", leaf.line, column)
+    desk.report(complaint.rule, says("of-key", key=key, says=as_saying(complaint.says)), leaf.line, column)
     return UNREAD
 
 
@@ -315,7 +316,7 @@ def read_fields(
         name = leaf.text
         key = keys.get(name)
         if key is None:
-            hint = did_you_mean(name, keys) or f" Its keys are {', '.join(keys)}." * (len(keys) < 12)
+            hint: object = did_you_mean(name, keys) or f" Its keys are {', '.join(keys)}." * (len(keys) < 12)
             desk.report("unknown-key", f"`{name[:40]}` is not a key of {owner}.{hint}", leaf.line, leaf.column)
             near = nearest(name, keys)
             if near:  # its value is in doubt, and nothing more is said about it

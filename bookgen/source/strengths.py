@@ -164,4 +164,4 @@ def _refused(text: str, comma: bool) -> Complaint:
 
 
 def _complaint(message: str, rule: str) -> Complaint:
-    return Complaint(message=message, rule=rule)
+    return Complaint(says=message, rule=rule)

@@ -55,7 +55,7 @@ def read_choice(text: str, choices: type[Choice]) -> Choice | Complaint:
         return found  # type: ignore[return-value]
     names = [choice.value for choice in choices]
     hint = did_you_mean(text, names) or f" Write {listed(names)}."
-    return Complaint(message=f"`{text[:40]}` is not one of the choices.{hint}", rule="wrong-value")
+    return Complaint(says=f"`{text[:40]}` is not one of the choices.{hint}", rule="wrong-value")
 
 
 def read_whole(text: str, comma: bool) -> int | Complaint:
@@ -64,7 +64,7 @@ def read_whole(text: str, comma: bool) -> int | Complaint:
     if isinstance(number, Complaint):
         return number
     if number.value.denominator != 1 or number.value < 1:
-        return Complaint(message=f"{number.text} is not a whole number of 1 or more.", rule="impossible-value")
+        return Complaint(says=f"{number.text} is not a whole number of 1 or more.", rule="impossible-value")
     return int(number.value)
 
 
@@ -75,7 +75,7 @@ def read_yes_no(text: str, comma: bool) -> bool | Complaint:
         return True
     if low in {"no", "false"}:
         return False
-    return Complaint(message=f"`{text[:40]}` is neither yes nor no.", rule="wrong-value")
+    return Complaint(says=f"`{text[:40]}` is neither yes nor no.", rule="wrong-value")
 
 
 def read_makes(text: str, comma: bool) -> Makes | Complaint:
@@ -85,7 +85,7 @@ def read_makes(text: str, comma: bool) -> Makes | Complaint:
     start = match.end() if match else 0
     quantity = read_quantity(text[start:], comma, "100 g or 1000 mL")
     if isinstance(quantity, Complaint):
-        return Complaint(message=quantity.message, at=quantity.at + start, rule=quantity.rule)
+        return Complaint(says=quantity.says, at=quantity.at + start, rule=quantity.rule)
     return Makes(quantity=quantity, about=match is not None)
 
 
@@ -96,18 +96,18 @@ def read_period(text: str, comma: bool) -> Period | Complaint:
     if isinstance(found, Complaint):
         if found.rule == "unknown-unit":
             message = f"{found.message.split(' Write')[0]} Write {wanted}."
-            return Complaint(message=message, at=found.at, rule=found.rule)
+            return Complaint(says=message, at=found.at, rule=found.rule)
         return found
     if found.rest or found.unit.dimension not in {Dimension.TIME, Dimension.CALENDAR}:
-        return Complaint(message=f"`{text[:40]}` is not a period: write {wanted}.")
+        return Complaint(says=f"`{text[:40]}` is not a period: write {wanted}.")
     if not found.number:
-        return Complaint(message=f"{found.said} is not a period: write a number above zero.", rule="impossible-value")
+        return Complaint(says=f"{found.said} is not a period: write a number above zero.", rule="impossible-value")
     amount = found.value / DAY.factor if found.unit.dimension is Dimension.TIME else found.value
     if amount.denominator != 1:
-        return Complaint(message=f"{found.said}: whole days or months are wanted.", rule="impossible-value")
+        return Complaint(says=f"{found.said}: whole days or months are wanted.", rule="impossible-value")
     if amount > 36500:
         message = f"{found.said} is longer than a life: write a shorter period."
-        return Complaint(message=message, rule="impossible-value")
+        return Complaint(says=message, rule="impossible-value")
     if found.unit.dimension is Dimension.TIME:
         return Period(days=int(amount), text=found.text)
     return Period(months=int(amount), text=found.text)
@@ -123,16 +123,16 @@ def read_date(text: str) -> str | Complaint:
             a, b, year = int(other[1]), int(other[2]), other[3]
             ways = [f"{year}-{m:02}-{d:02}" for m, d in ((b, a), (a, b)) if 1 <= m <= 12 and 1 <= d <= 31]
             wanted = listed(dict.fromkeys(ways)) if ways else "2026-04-03"
-            return Complaint(message=f"`{text}` is not a date here: write {wanted}.", rule="unreadable-date")
+            return Complaint(says=f"`{text}` is not a date here: write {wanted}.", rule="unreadable-date")
         message = f"`{text[:40]}` is not a date: write it as in 2026-04-03, 2026-04 or 2026."
-        return Complaint(message=message, rule="unreadable-date")
+        return Complaint(says=message, rule="unreadable-date")
     year, month, day = (None if part is None else int(part) for part in match.groups())
     if not year:
-        return Complaint(message=f"{text}: there is no year 0.", rule="impossible-date")
+        return Complaint(says=f"{text}: there is no year 0.", rule="impossible-date")
     if month is not None and not 1 <= month <= 12:
-        return Complaint(message=f"{text}: there is no month {month}.", rule="impossible-date")
+        return Complaint(says=f"{text}: there is no month {month}.", rule="impossible-date")
     if month is not None and day is not None and not 1 <= day <= monthrange(year, month)[1]:
-        return Complaint(message=f"{text}: there is no day {day} in that month.", rule="impossible-date")
+        return Complaint(says=f"{text}: there is no day {day} in that month.", rule="impossible-date")
     return text
 
 
@@ -151,10 +151,10 @@ def read_use(text: str, comma: bool) -> Use | Complaint:
         low = part.casefold()
         if low == "intermediate":
             message = "`intermediate` is written alone: an intermediate has no place and no person of its own."
-            return Complaint(message=message, at=at, rule="wrong-value")
+            return Complaint(says=message, at=at, rule="wrong-value")
         if low in _CONTACTS:
             if contact is not None and contact is not _CONTACTS[low]:
-                return Complaint(message="It is either leave-on or rinse-off.", at=at, rule="wrong-value")
+                return Complaint(says="It is either leave-on or rinse-off.", at=at, rule="wrong-value")
             contact = _CONTACTS[low]
         elif low in _SITES:
             sites.append(_SITES[low])
@@ -163,9 +163,7 @@ def read_use(text: str, comma: bool) -> Use | Complaint:
         else:
             known = [*_CONTACTS, *_SITES, *_PERSONS, "intermediate"]
             hint = did_you_mean(part, known) or f" Write {listed(known)}."
-            return Complaint(
-                message=f"`{part[:40]}` is not a use, a place or a person.{hint}", at=at, rule="wrong-value"
-            )
+            return Complaint(says=f"`{part[:40]}` is not a use, a place or a person.{hint}", at=at, rule="wrong-value")
     return Use(contact=contact, sites=tuple(dict.fromkeys(sites)), persons=tuple(dict.fromkeys(persons)),
                text=", ".join(parts))  # fmt: skip
 
@@ -189,18 +187,18 @@ def read_storage(text: str, comma: bool) -> Storage | Complaint:
     for early in parts[1:-1]:
         if _LIKE_PERIOD.search(early):
             message = f"`{early[:40]}` comes before the container: the period comes last."
-            return Complaint(message=message, at=words.find(early), rule="wrong-value")
+            return Complaint(says=message, at=words.find(early), rule="wrong-value")
     if parts[-1][:1].isdigit() or _LIKE_PERIOD.search(parts[-1]):
         read = read_period(parts[-1], comma)
         if isinstance(read, Complaint):
-            return Complaint(message=read.message, at=words.rfind(parts[-1]) + read.at, rule=read.rule)
+            return Complaint(says=read.says, at=words.rfind(parts[-1]) + read.at, rule=read.rule)
         period = read
         parts.pop()
     if not parts:
         return Storage(period=period)
     place = read_choice(parts[0], StoragePlace)
     if isinstance(place, Complaint):
-        return Complaint(message=f"{place.message} The place of storage comes first.", rule=place.rule)
+        return Complaint(says=f"{place.message} The place of storage comes first.", rule=place.rule)
     return Storage(place=place, container=", ".join(parts[1:]), period=period)
 
 
@@ -235,11 +233,11 @@ def _by_weight(text: str, comma: bool, wanted: str, *, zero: bool = False, of: s
         return percent
     if percent.substance:
         message = f"`as {percent.substance[:30]}` does not belong here: write the share alone, such as {wanted}."
-        return Complaint(message=message)
+        return Complaint(says=message)
     if percent.basis in {None, Basis.WW}:
         return percent
     ethanol = " Only ethanol is given by volume too, as in `ethanol: 96 %vol`." if of else ""
-    return Complaint(message=f"`{text}` is not a share by weight: write one, such as {wanted}.{ethanol}")
+    return Complaint(says=f"`{text}` is not a share by weight: write one, such as {wanted}.{ethanol}")
 
 
 def read_share(text: str, comma: bool) -> Percent | Complaint:
@@ -258,7 +256,7 @@ def read_mass(text: str, comma: bool, wanted: str = "0.01 g") -> Fraction | Comp
     if isinstance(quantity, Complaint):
         return quantity
     if quantity.unit != "g":
-        return Complaint(message=f"{quantity.text} is a volume: write a weight, such as {wanted}.")
+        return Complaint(says=f"{quantity.text} is a volume: write a weight, such as {wanted}.")
     return quantity.value
 
 
@@ -280,9 +278,7 @@ def read_language(text: str, comma: bool) -> str | Complaint:
     text = tidy(text)
     if _LANGUAGE.fullmatch(text):
         return text
-    return Complaint(
-        message=f"`{text[:40]}` is not a language code: write one such as en or de-CH.", rule="wrong-value"
-    )
+    return Complaint(says=f"`{text[:40]}` is not a language code: write one such as en or de-CH.", rule="wrong-value")
 
 
 _NAME = re.compile(r"[A-Za-z0-9-]{1,40}")
@@ -309,7 +305,7 @@ def read_code(text: str, comma: bool) -> str | Complaint:
     """Return a formula's code."""
     code = text.strip()
     wrong = name_complaint(code)
-    return Complaint(message=f"`{code[:50]}` {wrong}", rule="bad-name") if wrong else code
+    return Complaint(says=f"`{code[:50]}` {wrong}", rule="bad-name") if wrong else code
 
 
 _WEIGHING = re.compile(r"([0-9.,]+) ?(?:drops?|gtts?)(?![a-z])\.? ?(?:[=:,]|weigh(?:ed)?)? ?(.+)", re.IGNORECASE)
@@ -321,13 +317,13 @@ def read_weighing(text: str, comma: bool) -> DropperWeighing | Complaint:
     words = tidy(text)
     match = _WEIGHING.fullmatch(words)
     if match is None:
-        return Complaint(message=f"`{words[:40]}` is not a weighing: write it as in 20 drops 0.52 g.")
+        return Complaint(says=f"`{words[:40]}` is not a weighing: write it as in 20 drops 0.52 g.")
     drops = read_whole(match[1], comma)
     if isinstance(drops, Complaint):
         return drops
     grams = read_mass(match[2], comma, "20 drops 0.52 g")
     if isinstance(grams, Complaint):
-        return Complaint(message=grams.message, at=match.start(2) + grams.at, rule=grams.rule)
+        return Complaint(says=grams.says, at=match.start(2) + grams.at, rule=grams.rule)
     digits = re.match(r"([0-9]+)[.,]?([0-9]*)", match[2])
     assert digits is not None, "what is read as a mass begins with digits"
     return DropperWeighing(drops=drops, grams=grams, digit_g=grams / int(digits[1] + digits[2]))
@@ -355,10 +351,10 @@ def read_dropper(dropper: str, text: str, comma: bool) -> DropperLine | Complain
         low_text = f"{low_text} {match[3].lstrip('0123456789.,').strip()}"  # 0.020 to 0.030 g: the unit stands once
     low, high = (read_mass(part, comma, "0.025 g") for part in (low_text, match[3]))
     if isinstance(low, Complaint):
-        return Complaint(message=low.message, at=match.start(2), rule=low.rule)
+        return Complaint(says=low.says, at=match.start(2), rule=low.rule)
     if isinstance(high, Complaint):
-        return Complaint(message=high.message, at=match.start(3), rule=high.rule)
+        return Complaint(says=high.says, at=match.start(3), rule=high.rule)
     if not low <= stated <= high:
         message = f"{match[1]} is not between {match[2]} and {match[3]}."
-        return Complaint(message=message, at=match.start(2), rule="impossible-value")
+        return Complaint(says=message, at=match.start(2), rule="impossible-value")
     return DropperLine(dropper=dropper, stated_g=stated, low_g=low, high_g=high, text=words)

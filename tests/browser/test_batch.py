@@ -319,7 +319,7 @@ def test_the_field_reads_what_the_command_reads(sites, opened):
     wrong = []
     for text in (*GOOD, *BAD):
         asked = read_obtain(text, DecimalSign.POINT)
-        weighing = Missing(reason="") if isinstance(asked, Finding) else weigh(book.reckoning, "b-01", obtain=asked)
+        weighing = Missing(says="") if isinstance(asked, Finding) else weigh(book.reckoning, "b-01", obtain=asked)
         told = ask(page, text)
         refused = page.get_attribute("#obtain", "aria-invalid") == "true"
         value = Fraction(page.get_attribute("main [data-figure='obtain.g']", "value"))

@@ -166,7 +166,7 @@ def test_a_figure_that_is_not_known_for_a_new_reason_is_told_once(tmp_path: Path
     reckoning = reckon(read_book(tmp_path))
     figures = reckoning.figures["u-1"]
     first, fill = figures.amounts.lines
-    lost = Missing(reason="the moon was full", place=first.line.amount_place, cause="full-moon")
+    lost = Missing(says="the moon was full", place=first.line.amount_place, cause="full-moon")
     lines = (replace(first, grams=lost, weighed=lost), replace(fill, grams=lost, weighed=lost))
     makes = replace(figures.amounts.makes, total=lost, short=lost)
     changed = replace(figures, amounts=replace(figures.amounts, lines=lines, makes=makes))

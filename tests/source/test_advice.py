@@ -283,6 +283,6 @@ def test_the_harness_finds_advice() -> None:
     assert list(advised("`x` is no y: write `to 5 g`, 12 x 50 mL + 5 % or 40 g of W-01.")) == [
         "to 5 g", "12 x 50 mL + 5 %", "40 g of W-01",
     ]  # fmt: skip
-    assert followed(lambda text, comma: Complaint(message="`1` is no y: write 2."), "1 g", False) == [
+    assert followed(lambda text, comma: Complaint(says="`1` is no y: write 2."), "1 g", False) == [
         ("1 g", "`1` is no y: write 2.", "2")
     ]

@@ -9,8 +9,9 @@ import pytest
 
 from bookgen.findings import Finding
 from bookgen.source import book_from, read_obtain
-from bookgen.source.desk import LONGEST_MESSAGE, LONGEST_TITLE
+from bookgen.source.desk import LONGEST_MESSAGE
 from bookgen.source.tree import LONGEST_TEXT
+from bookgen.wording.saying import LONGEST_NAME
 
 LONG = ("." * 16000, "[" * 16000, "1," * 8000, "1 + " * 4000, "x" * 16000, "5 g of " * 2000, "½" * 5000)
 KEYS = (
@@ -33,7 +34,7 @@ def test_a_value_that_is_too_long_is_told_and_not_read(key: str, value: str) -> 
         prose = key in {"purpose", "appearance", "container", "hazards", "source", "equipment"}
         wanted = [] if prose and len(text) <= LONGEST_TEXT else ["value-too-long"]
         assert [one.rule for one in found if one.rule != "bad-name"] == wanted, found
-        assert all(len(one.message) <= LONGEST_MESSAGE + LONGEST_TITLE for one in found)
+        assert all(len(one.message) <= LONGEST_MESSAGE + LONGEST_NAME for one in found)
 
 
 @pytest.mark.parametrize("value", LONG, ids=lambda value: value[:4])
@@ -53,7 +54,7 @@ def test_no_sentence_is_longer_than_a_few_lines() -> None:
     ):
         found = findings(front)
         assert found
-        assert all(len(one.message) <= LONGEST_MESSAGE + LONGEST_TITLE + 20 for one in found), found
+        assert all(len(one.message) <= LONGEST_MESSAGE + LONGEST_NAME + 20 for one in found), found
         assert all("y" * 61 not in one.message for one in found)
 
 

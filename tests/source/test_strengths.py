@@ -52,7 +52,7 @@ REFUSED = {
     "5-10 %": "`5-10 %` is a range: write one number.",
     "about 5 %": "`about 5 %` is not a fixed number: write the number alone (`about` belongs to `makes` and to q.s.).",
     "-5 %": "`-5 %` has a plus or minus sign: write the number alone.",
-    "12345678901234567 %": "12345678901234567… has more than 15 digits.",
+    "12345678901234567 %": "12345678901234567 has more than 15 digits.",
     "40": "40 lacks its unit: write 40 %vol, 40 % w/w or 40 %.",
     "40 % weird": "`weird` after 40 % is not known: write w/w, w/v, v/v or vol.",
     "40 % by volume": "`40 % by volume`: write 40 %vol for ethanol, 40 % v/v for another liquid.",

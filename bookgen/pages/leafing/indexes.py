@@ -111,7 +111,7 @@ def _of_length(keys: list[str], root: Shelf) -> Heading:
     """Return the formulas of one period."""
     period = root.reckoning.figures[keys[0]].storage.period
     return Heading(
-        words="period not known" if isinstance(period, Missing) else show.period(period),
+        words="period not known" if isinstance(period, Missing) else show.period(period.text),
         entries=tuple(_entry(key, root, _why(root.reckoning.figures[key], root.signs)) for key in keys),
     )
 

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 import yaml
 
-from ...findings import did_you_mean
+from ...findings import nearest
 from ...leaf import Face, Style
 from ...model import Paper
+from ...wording.saying import says
 from ..templates import ThemeFault
 from ..themes import Theme
 from .paper import holes_of, punch_marks
@@ -115,7 +116,8 @@ def _face(theme: Theme, path: str, entry: yaml.Node) -> Face:
         if not (isinstance(key, yaml.ScalarNode) and isinstance(value, yaml.ScalarNode)):
             raise ThemeFault(path, at, "a cut of type has words after each key and nothing below it")
         if key.value not in _KEYS:
-            near = did_you_mean(key.value, _KEYS).replace(" Did", "; did").replace("?", "")
+            meant = nearest(key.value, _KEYS)
+            near = says("or-mean", name=meant) if meant else ""
             raise ThemeFault(path, at, f"a cut of type has no key `{key.value}`{near}")
         found[key.value] = value.value
     for name in ("family", "file"):

@@ -1,0 +1,177 @@
+"""A saying is the name of a sentence and the facts in its holes; the sentence itself is made when it is printed.
+
+A hole is written `{name}` or `{name:style}`.  The styles:
+
+`{name}`             a name, cut where it is too long for a sentence; a number as people write it; a saying in its words
+`{text:typed}`       what was typed: at most its first 40 characters
+`{text:whole}`       a text as it is, however long
+`{text:stated}`      an amount as it was written, with the book's decimal sign
+`{names:and}`        a list: `a, b and c`
+`{names:or}`         a list: `a, b or c`
+`{names:list}`       a list: `a, b, c`
+`{count:drop/drops}` a number with its noun: `1 drop`, `3 drops`
+`{count:~is/are}`    the word alone that goes with a number
+`{share:percent}`    a share (1 = all) as a percentage: exact where short, else three significant figures
+`{share:rough}`      the same with two significant figures
+`{grams:least}`      a number rounded up: the least that serves
+`{found:beside X}`   a number with as many figures as it takes to tell it from that in the hole X
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from string import Formatter
+from typing import NamedTuple, TypeAlias
+
+from ..show import POINT, Signs, against, not_below, plain, significant, stated
+from .table import SENTENCES
+
+LONGEST_NAME = 60
+"""Characters of a name or title that a sentence bears."""
+LONGEST_TYPED = 40
+"""Characters that a sentence repeats of what was typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """What is said, not yet in words."""
+
+    key: str
+    """The name of the sentence in the tables of this room."""
+    facts: tuple[tuple[str, Fact], ...] = ()
+    """Hole → what goes into it."""
+
+    def words(self, signs: Signs = POINT) -> str:
+        """Return the sentence, with the decimal sign of its book."""
+        facts = dict(self.facts)
+        return "".join(
+            one.before if one.name is None else one.before + _filled(one, facts, signs) for one in holes(self.key)
+        )
+
+    def __str__(self) -> str:
+        return self.words()
+
+    def fact(self, name: str) -> Fact:
+        """Return what is in the hole of that name."""
+        return dict(self.facts)[name]
+
+    def but(self, **facts: Fact) -> Saying:
+        """Return the same sentence with other facts in some of its holes."""
+        return Saying(self.key, tuple((dict(self.facts) | facts).items()))
+
+
+Fact: TypeAlias = "str | int | Fraction | Saying | tuple[Fact, ...] | None"
+"""What goes into a hole: data; None leaves it empty."""
+
+
+def says(key: str, /, **facts: Fact) -> Saying:
+    """Return a saying; `key` is the name of its sentence.
+
+    >>> print(says("unit-missing", text="5", wanted=("5 g", "5 %")))
+    5 lacks a unit: write it as in 5 g or 5 %.
+    """
+    return Saying(key, tuple(facts.items()))
+
+
+def told(text: str) -> Saying:
+    """Return a saying in words that are not ours: what the machine or another program has to say."""
+    return Saying("told", (("words", text),))
+
+
+def as_saying(words: Saying | str) -> Saying:
+    """Return a saying for a sentence that still stands where it is said."""
+    return told(words) if isinstance(words, str) else words
+
+
+def shortened(text: str, most: int = LONGEST_NAME) -> str:
+    """Return a text cut to so many characters, with a sign that it goes on."""
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
+
+
+# ── Holes ─────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+class Hole(NamedTuple):
+    """A piece of a sentence: the text before a hole, and the hole."""
+
+    before: str
+    """The text before it."""
+    name: str | None
+    """Its name; None for what follows the last one."""
+    style: str = ""
+    """How its fact is written."""
+
+
+@cache
+def holes(key: str) -> tuple[Hole, ...]:
+    """Return the pieces of a sentence.
+
+    Raises `KeyError` for a name that no sentence has.
+    """
+    return tuple(Hole(before, name, style or "") for before, name, style, _ in Formatter().parse(SENTENCES[key]))
+
+
+def _filled(hole: Hole, facts: Mapping[str, Fact], signs: Signs) -> str:
+    fact, style = facts[hole.name or ""], hole.style
+    if "/" in style:
+        return _counted(fact, style)
+    if style.startswith("beside "):
+        return against(_number(fact), _number(facts[style.removeprefix("beside ")]), signs)[0]
+    return STYLES[style](fact, signs)
+
+
+def _counted(fact: Fact, style: str) -> str:
+    one, many = style.removeprefix("~").split("/")
+    assert isinstance(fact, int | Fraction)
+    word = one if fact == 1 else many
+    return word if style[0] == "~" else f"{fact} {word}"
+
+
+def _number(fact: Fact) -> Fraction:
+    assert isinstance(fact, int | Fraction), fact
+    return Fraction(fact)
+
+
+def _any(fact: Fact, signs: Signs) -> str:
+    if isinstance(fact, str):
+        return shortened(fact)
+    if isinstance(fact, Saying):
+        return fact.words(signs)
+    return "" if fact is None else plain(_number(fact), signs)
+
+
+def _text(fact: Fact) -> str:
+    assert isinstance(fact, str), fact
+    return fact
+
+
+def _typed(text: str) -> str:
+    return text if len(text) <= LONGEST_TYPED else f"{text[:LONGEST_TYPED]}…"
+
+
+def _listed(last: str) -> Callable[[Fact, Signs], str]:
+    """Return what writes a list whose last two are parted by that word; a single fact is a list of one."""
+
+    def write(fact: Fact, signs: Signs) -> str:
+        *most, end = (_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,)))
+        return f"{', '.join(most)}{last}{end}" if most else end
+
+    return write
+
+
+STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
+    "": _any,
+    "typed": lambda fact, signs: _typed(_text(fact)),
+    "whole": lambda fact, signs: _text(fact),
+    "stated": lambda fact, signs: stated(_text(fact), signs),
+    "and": _listed(" and "),
+    "or": _listed(" or "),
+    "list": _listed(", "),
+    "percent": lambda fact, signs: f"{plain(_number(fact) * 100, signs, 3)} %",
+    "rough": lambda fact, signs: f"{significant(_number(fact) * 100, 2, signs)} %",
+    "least": lambda fact, signs: not_below(_number(fact), signs),
+}
+"""Style → how it writes a fact."""

@@ -1,0 +1,13 @@
+"""The tables of this room as one: the name of a sentence → the sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from . import findings, numbers
+
+FAMILIES = (findings, numbers)
+"""The families, a file each; no two have a sentence of one name."""
+
+SENTENCES: Mapping[str, str] = {key: text for family in FAMILIES for key, text in family.SENTENCES.items()}
+"""Name → sentence."""

@@ -1,0 +1,107 @@
+"""Every sentence that is said is in the tables, with exactly its facts; every sentence in the tables is said."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+
+import pytest
+
+import bookgen
+from bookgen.wording.saying import STYLES, holes
+from bookgen.wording.table import FAMILIES, SENTENCES
+
+PACKAGE = Path(bookgen.__file__).parent
+
+
+class Call:
+    """One place where something is said."""
+
+    def __init__(self, where: str, node: ast.Call) -> None:
+        self.where = where
+        self.keys = sorted(set(_constants(node.args[0]))) if len(node.args) == 1 else []
+        self.facts = {one.arg or "**" for one in node.keywords}
+
+
+def _constants(node: ast.expr) -> Iterator[str]:
+    """Yield the names of sentences that an expression can be; it is a name, or one of two."""
+    if isinstance(node, ast.IfExp):
+        yield from _constants(node.body)
+        yield from _constants(node.orelse)
+    else:
+        assert isinstance(node, ast.Constant), f"{ast.unparse(node)}: name the sentence where it is said"
+        yield node.value
+
+
+def calls_of(name: str) -> list[Call]:
+    """Return every call of a function or method of that name, in the files that know the tables."""
+    return [
+        Call(f"{path.relative_to(PACKAGE.parent)}:{node.lineno}", node)
+        for path, tree in TREES.items()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and name in (getattr(node.func, "id", ""), getattr(node.func, "attr", ""))
+    ]
+
+
+def _knows_the_tables(tree: ast.Module) -> bool:
+    imported = (node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom))
+    return any((node.module or "").endswith("wording.saying") for node in imported)
+
+
+TREES = {
+    path: tree
+    for path in sorted(PACKAGE.rglob("*.py"))
+    if _knows_the_tables(tree := ast.parse(path.read_text(encoding="utf-8")))
+}
+
+
+SAID = calls_of("says")
+
+
+def names_in(key: str) -> set[str]:
+    return {one.name for one in holes(key) if one.name is not None}
+
+
+def test_what_is_said_is_a_sentence_of_the_tables_with_exactly_its_facts() -> None:
+    assert len(SAID) > 20
+    wrong = []
+    for call in SAID:
+        assert call.keys, f"{call.where}: name the sentence where it is said"
+        for key in call.keys:
+            if key not in SENTENCES:
+                wrong.append(f"{call.where}: no sentence is called {key}")
+            elif call.facts != names_in(key):
+                wrong.append(f"{call.where}: {key} has the holes {sorted(names_in(key))}, not {sorted(call.facts)}")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_every_sentence_is_said_somewhere() -> None:
+    assert set(SENTENCES) - {key for call in SAID for key in call.keys} == {"told"}
+
+
+def test_no_two_families_have_a_sentence_of_one_name() -> None:
+    assert len(SENTENCES) == sum(len(family.SENTENCES) for family in FAMILIES)
+
+
+def test_a_fact_that_is_changed_or_read_is_one_of_some_sentence() -> None:
+    names = {name for key in SENTENCES for name in names_in(key)}
+    assert all(call.facts <= names for call in calls_of("but"))
+    assert all(set(call.keys) <= names for call in calls_of("fact"))
+
+
+@pytest.mark.parametrize("key", SENTENCES)
+def test_every_hole_has_a_style_that_is_known(key: str) -> None:
+    for _, name, style, conversion in Formatter().parse(SENTENCES[key]):
+        assert conversion is None
+        if name is None:
+            continue
+        assert name.isidentifier(), name
+        known, _, other = (style or "").partition(" ")
+        if known == "beside":
+            assert other in names_in(key)
+        elif "/" in known:
+            assert len(style.removeprefix("~").split("/")) == 2
+        else:
+            assert style in STYLES
