@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +15,7 @@ from .start import BOOK_ERRORS, CANNOT_WRITE, WRONG_USE, common, day_option, mai
 
 if TYPE_CHECKING:
     from ..changes import Choice
+    from ..model import Filed
 
 MOST_CODES = 24
 """Codes that are told one by one."""
@@ -38,20 +40,26 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
       bookgen binder --changes          later: what changed since, and what to do with it
       bookgen filed                     that is in the binder too
     """
+    if pdf is not None and whole:
+        raise click.UsageError("Name a PDF or say --whole, not both.")
+    with _record_told(book):
+        return _file(book, pdf, whole, today_or(today))
+
+
+def _file(book: Path, pdf: Path | None, whole: bool, today: date) -> int:
+    """Put what was printed on record and tell it."""
     from ..changes import BrokenRecord, NothingFiled, SeveralWait, file_printed
     from ..pipeline import NoBook
     from ..source.writing import CannotRecord
 
-    if pdf is not None and whole:
-        raise click.UsageError("Name a PDF or say --whole, not both.")
     try:
         try:
-            done = file_printed(book, pdf, whole=whole, today=today_or(today), sure=_asked_whether)
+            done = file_printed(book, pdf, whole=whole, today=today, sure=_asked_whether)
         except SeveralWait as several:
             chosen = _asked_which(several.choices)
             if chosen is None:
                 return WRONG_USE
-            done = file_printed(book, chosen, whole=False, today=today_or(today))
+            done = file_printed(book, chosen, whole=False, today=today)
     except NoBook as missing:
         raise click.UsageError(str(missing)) from missing
     except NothingFiled as reason:
@@ -64,11 +72,10 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
         say(str(reason), err=True)
         return CANNOT_WRITE
     record = done.record
-    sheets = sum(one.sheets for one in record.leaves)
     if done.already:
-        say(f"Already on record (filed {record.on}): {len(record.leaves)} leaves on {sheets} sheets.")
+        say(f"Already on record (filed {record.on}): {_count(record)}.")
         return 0
-    say(f"Filed {record.on}: {len(record.leaves)} leaves on {sheets} sheets are on record in {record.path}.")
+    say(f"Filed {record.on}: {_count(record)} are on record in {record.path}.")
     say(f"Read from {done.path}.")
     if not done.first:
         for word, codes in (("In", done.into), ("Out", done.out)):
@@ -77,6 +84,34 @@ def filed(book: Path, today: date | None, pdf: Path | None, whole: bool) -> int:
     if done.check:
         say(f"The list of effective sheets in front of the binder must show check {done.check} at its foot.")
     return 0
+
+
+@contextmanager
+def _record_told(book: Path) -> Iterator[None]:
+    """Let Ctrl-C tell what is on record: the record as it stands on the disk, and whether this run wrote it."""
+    from ..source import read_record_alone
+    from ..source.writing import record_bytes
+
+    def standing() -> bytes | None:
+        try:
+            return record_bytes(book)
+        except OSError:
+            return None
+
+    before = standing()
+    try:
+        yield
+    except (KeyboardInterrupt, click.Abort) as reason:
+        if standing() == before:
+            raise KeyboardInterrupt("nothing was put on record") from reason
+        record = read_record_alone(book).filed
+        raise KeyboardInterrupt(
+            f"all the same it is filed {record.on}: {_count(record)} are on record in {record.path}"
+        ) from reason
+
+
+def _count(record: Filed) -> str:
+    return f"{len(record.leaves)} leaves on {sum(one.sheets for one in record.leaves)} sheets"
 
 
 def _asked_which(choices: Sequence[Choice]) -> Path | None:

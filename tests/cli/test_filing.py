@@ -16,6 +16,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import click
 import pikepdf
 import pytest
 import yaml
@@ -585,7 +586,44 @@ class TestWriting:
             patch.setattr(os, "replace", interrupt)
             result = run("filed", "--book", printed)
         assert (result.exit_code, result.stdout) == (130, "")
+        assert result.stderr.strip() == "Interrupted; nothing was put on record."
         assert everything(printed / "formulas") == before
+
+    @pytest.mark.parametrize(
+        "at",
+        [
+            "bookgen.source.writing._settle",
+            "bookgen.changes.filing.forget_printed",
+            "bookgen.changes.filing.Recorded",
+            "bookgen.cli.filing.say",
+        ],
+    )
+    def test_interrupted_after_the_record_was_replaced_it_is_told(self, printed, monkeypatch, at):
+        def interrupt(*_: object, **__: object) -> None:
+            raise KeyboardInterrupt
+
+        with monkeypatch.context() as patch:
+            patch.setattr(at, interrupt)
+            result = run("filed", "--book", printed, "--today", "2026-12-07")
+        assert (result.exit_code, result.stdout) == (130, "")
+        now = record(printed)
+        assert now["filed"] == "2026-12-07"
+        sheets = sum(int(one["sheets"]) for one in now["leaves"])
+        assert result.stderr.strip() == (
+            f"Interrupted; all the same it is filed 2026-12-07: {len(now['leaves'])} leaves on {sheets} sheets are on "
+            "record in formulas/filed.yaml."
+        )
+
+    def test_interrupted_at_the_question_nothing_is_on_record(self, printed, monkeypatch):
+        def interrupt(_: object) -> bool:
+            raise click.Abort
+
+        before = everything(printed / "formulas")
+        (printed / "formulas" / "filed.yaml").unlink()
+        monkeypatch.setattr("bookgen.cli.filing._asked_whether", interrupt)
+        result = run("filed", "--whole", "--book", printed)
+        assert (result.exit_code, result.stderr.strip()) == (130, "Interrupted; nothing was put on record.")
+        assert before.keys() - everything(printed / "formulas").keys() == {"filed.yaml"}
 
     def test_what_a_killed_run_leaves_is_read_by_nobody(self, printed):
         line = (
