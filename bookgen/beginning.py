@@ -24,6 +24,7 @@ from .source import (
     workroom_text,
 )
 from .source.amounts import tidy
+from .source.asked import NAMELESS, with_a_name
 from .source.book import LATER, MATERIALS
 from .source.naming import hint_in
 from .source.values import name_complaint
@@ -66,11 +67,13 @@ def workroom_for(answers: Answers) -> str:
             raise Declined("The title is empty: write what the book is called.")
         given["title"] = answers.title
     if answers.balances:
-        balances = []
+        balances: list[tuple[str, ...]] = []
         for text in answers.balances:
             balance = read_balance(text)
             if isinstance(balance, Complaint):
                 raise Declined(f"Balance: {balance.message}")
+            if balance[0].casefold() == NAMELESS and any(one[0].casefold() == NAMELESS for one in balances):
+                raise Declined(f"Balance: a second one needs a name: write {with_a_name(balance, balances)}.")
             balances.append(balance)
         given["balances"] = balances
     if answers.droppers is not None:
@@ -128,6 +131,12 @@ def add_formula(root: Path, code: str, title: str, chapter: str | None = None) -
 def add_material(root: Path, name: str) -> str:
     """Write a new material of which the name is known; return its path.  Raises NoBook, Declined, and CannotAdd."""
     book = _whole_book(root)
+    if _CODE.fullmatch(name.strip().upper()):
+        code = name.strip()
+        raise Declined(
+            f'{code} looks like the code of a formula: write bookgen add {code} "TITLE"; for a material write more of '
+            "its name."
+        )
     path, text = _material(tidy(name))
     stem = PurePosixPath(path).stem
     _must_be_free(book, stem)

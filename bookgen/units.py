@@ -320,6 +320,7 @@ _OF_EACH = re.compile(r"(?:aa|āā|a\.a\.|ana)\b", re.IGNORECASE)
 _GROUPED = re.compile(r"([0-9]{1,3}(?:([ '’_.,])[0-9]{3})(?:\2[0-9]{3})*)(?:([.,·٫．，‚])([0-9]+))?(?![0-9])")
 _FRACTION = re.compile(r"(?:([0-9]{1,6}) +)?([0-9]{1,6}) ?/ ?([0-9]{1,6})(?![0-9/])")
 _NO_ZERO = re.compile(r"[.,]([0-9]+)(?![0-9.,])")
+_POINT = re.compile(r"(?<=[0-9])\.(?=[0-9])")
 _ENDS = re.compile(r"([0-9]+)[.,](?![0-9])")
 
 
@@ -418,8 +419,18 @@ def _fraction_sign(text: str, sign: str, decimal: str, own: str) -> Saying:
     return says("fraction-sign-behind", text=text[: text.index(sign) + 1].strip(), value=value, unit=unit)
 
 
+def in_sign(example: str, comma: bool) -> str:
+    """Return an example as a book with that decimal sign has it.
+
+    >>> in_sign("20 drops 0.52 g", True)
+    '20 drops 0,52 g'
+    """
+    return _POINT.sub(",", example) if comma else example
+
+
 def explain_measured(text: str, wanted: Wanted, *, comma: bool = False) -> Complaint:
     """Return why the text does not begin with a number and a unit; `comma` as for `read_number`."""
+    wanted = in_sign(wanted, comma) if isinstance(wanted, str) else tuple(in_sign(one, comma) for one in wanted)
     if not text:
         return Complaint(says=says("nothing-here", wanted=wanted), rule="empty-value")
     if _BARE.fullmatch(text):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from ..model import AcidityRange, Number
-from ..units import Complaint, read_number
+from ..units import Complaint, in_sign, read_number
 
 _RANGE = re.compile(r"(.*?[0-9])\s*(?:to|-|–|—)\s*([0-9].*)")
 _PH = re.compile(r"(?:an? |the )?pH(?![A-Za-z])\s*(?:of\b|=|:)?\s*", re.IGNORECASE)
@@ -31,6 +31,11 @@ def read_acidity(text: str, comma: bool) -> AcidityRange | Complaint:
     return AcidityRange(low=ends[0], high=ends[-1])
 
 
+def adjusting(comma: bool) -> str:
+    """Return how an amount that is added until a pH is reached is written, as it is quoted."""
+    return in_sign("`q.s. to pH 4.8 (about 1.6 g)`", comma)
+
+
 def result_complaint(result: str, comma: bool) -> Complaint | None:
     """Return what is wrong with a result to be reached when it is a pH: it needs a figure from 0 to 14."""
     ph = _PH.match(result)
@@ -39,10 +44,10 @@ def result_complaint(result: str, comma: bool) -> Complaint | None:
     rest = result[ph.end() :]
     head, *tail = _TAIL.split(rest, maxsplit=1)
     if not head[:1].isdigit() and not any(sign.isdigit() for sign in head):
-        message = f"`{result[:40]}` has no figure: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
+        message = f"`{result[:40]}` has no figure: write it as in {adjusting(comma)}."
         return Complaint(says=message, at=ph.end(), rule="unreadable-amount")
     if tail and _ABOUT.match(f"{tail[0]} "):
-        message = f"`{tail[0][:30]}` belongs in brackets: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
+        message = f"`{tail[0][:30]}` belongs in brackets: write it as in {adjusting(comma)}."
         return Complaint(says=message, at=len(result) - len(tail[0]), rule="unreadable-amount")
     read = read_acidity(head, comma)
     if isinstance(read, AcidityRange):

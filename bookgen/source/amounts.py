@@ -14,8 +14,8 @@ from functools import lru_cache
 from ..model import Adjust, Amount, Basis, Drops, Evaporates, Fill, Left, Mass, Parts, Percent, Quantity, Volume
 from ..show import COMMA, POINT, stated
 from ..units import PERCENT as _PERCENT_UNIT
-from ..units import Complaint, Dimension, Measured, read_measured, read_number
-from .acidity import result_complaint
+from ..units import Complaint, Dimension, Measured, in_sign, read_measured, read_number
+from .acidity import adjusting, result_complaint
 from .leftovers import left_over
 
 EXAMPLE = "5 %, 5 g, 2 mL, 3 drops, 2 parts, q.s. or to 100 g"
@@ -239,6 +239,7 @@ def _drops(found: Measured, comma: bool) -> Amount | Complaint:
 
 def read_quantity(text: str, comma: bool, wanted: str = "100 g") -> Quantity | Complaint:
     """Return a mass or a volume above zero, with nothing behind it."""
+    wanted = in_sign(wanted, comma)
     found = read_measured(tidy(text), comma=comma, wanted=wanted)
     if isinstance(found, Complaint):
         return found
@@ -297,7 +298,7 @@ def _enough(rest: str, comma: bool) -> Amount | Complaint:
     if rest[0].isdigit():
         return _made_up(rest, comma, f"q.s. to {rest}")
     return Complaint(
-        says=f"`{rest[:40]}` after q.s. is not understood: write `q.s.` or `q.s. to pH 4.8 (about 2 g)`.",
+        says=f"`{rest[:40]}` after q.s. is not understood: write `q.s.` or {adjusting(comma)}.",
         rule="unreadable-amount",
     )
 
@@ -331,10 +332,10 @@ def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
     match = _ABOUT.fullmatch(rest)
     result = (match[1] if match else rest).strip()
     if _WEIGHT_BEHIND.search(result):
-        message = f"`{words}` has `about` without an amount: write it as in `q.s. to pH 4.8 (about 1.6 g)`."
+        message = f"`{words}` has `about` without an amount: write it as in {adjusting(comma)}."
         return Complaint(says=message, rule="unreadable-amount")
     if not result or "(" in result:
-        message = f"`{words}` does not say what is to be reached: write `q.s. to pH 4.8 (about 1.6 g)`."
+        message = f"`{words}` does not say what is to be reached: write {adjusting(comma)}."
         return Complaint(says=message, rule="unreadable-amount")
     wrong = result_complaint(result, comma)
     if wrong:
@@ -345,7 +346,7 @@ def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
     if isinstance(about, Complaint):
         return Complaint(says=about.says, rule=about.rule)
     if not isinstance(about, Mass | Volume | Drops | Percent):
-        message = f"`{match[2]}` is not an amount: write it as in (about 1.6 g)."
+        message = f"`{match[2]}` is not an amount: write it as in {in_sign('(about 1.6 g)', comma)}."
         return Complaint(says=message, rule="unreadable-amount")
     return Adjust(result=result, about=about, text=f"q.s. to {result} (about {about.text})")
 
@@ -356,6 +357,7 @@ def read_percent(text: str, comma: bool, *, zero: bool = False, wanted: str = "5
     ratio = _ratio(text, comma) if text[:1].isdigit() and (" in " in text or "+" in text) else None
     if isinstance(ratio, Percent | Complaint):
         return ratio
+    wanted = in_sign(wanted, comma)
     found = read_measured(text, comma=comma, wanted=wanted)
     if isinstance(found, Complaint):
         return found

@@ -10,17 +10,20 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Supply
-from ..units import Complaint
+from ..units import Complaint, in_sign
 from .amounts import read_quantity, tidy
 from .book import MATERIALS, WORKROOM, book_from
 from .naming import hint_in
-from .values import read_dropper, read_mass, read_weighing
+from .values import WEIGHING, read_dropper, read_mass, read_weighing
 
 TODAYS = "today's dropper"
 """What a dropper is called that is not in the book and was weighed today."""
 
 A_BALANCE = "kitchen scale, 1 g, 5000 g"
 """A balance as it is typed."""
+
+NAMELESS = "balance"
+"""What a balance is called of which no name is typed."""
 
 _PARTS = re.compile(r" ?; ?|,(?!\d) ?|(?<!\d), ?")
 _WEIGHT_FIRST = re.compile(r"[0-9.,]+ ?[kmµ]?g (?:for |= ?)?([0-9]+ ?(?:drops?|gtts?))\.?", re.IGNORECASE)
@@ -50,34 +53,35 @@ def read_weighings(texts: Iterable[str], decimal: DecimalSign) -> tuple[DropperW
         for part in _PARTS.split(tidy(text)):
             weighing = read_weighing(part, decimal is DecimalSign.COMMA)
             if isinstance(weighing, Complaint):
-                return _explained(part, weighing)
+                return _explained(part, weighing, decimal)
             found.append(weighing)
     return tuple(found)
 
 
-def _explained(text: str, complaint: Complaint) -> Complaint:
+def _explained(text: str, complaint: Complaint, decimal: DecimalSign) -> Complaint:
     """Return the complaint about a weighing, more exactly where the slip is a usual one."""
+    example = in_sign(WEIGHING, decimal is DecimalSign.COMMA)
     if not text:
-        return Complaint(says="Nothing is written: write a weighing as in 20 drops 0.52 g.")
+        return Complaint(says=f"Nothing is written: write a weighing as in {example}.")
     turned = _WEIGHT_FIRST.fullmatch(text)
     if turned:
         weight = text.partition(turned[1])[0].removesuffix("= ").removesuffix("for ").strip(" =")
         return Complaint(says=f"`{text[:40]}`: the drops come first, write {turned[1]} {weight}.")
     if _BARE_WEIGHT.fullmatch(text):
-        message = f"{text} does not say of how many drops: count at least ten and write them, as in 20 drops 0.52 g."
+        message = f"{text} does not say of how many drops: count at least ten and write them, as in {example}."
         return Complaint(says=message)
     return complaint
 
 
 def read_todays_drop(text: str, decimal: DecimalSign) -> tuple[str, DropperLine] | Complaint:
     """Return a material's name and what its drops weighed today: weighings, or one drop's weight with its range."""
-    both = named(text, "rose-oil: 20 drops 0.52 g")
+    both = named(text, in_sign(f"rose-oil: {WEIGHING}", decimal is DecimalSign.COMMA))
     if isinstance(both, Complaint):
         return both
     name, rest = both
     line = read_dropper(TODAYS, rest, decimal is DecimalSign.COMMA)
     if isinstance(line, Complaint):
-        turned = _explained(rest, line) if _WEIGHT_FIRST.fullmatch(rest) else line
+        turned = _explained(rest, line, decimal) if _WEIGHT_FIRST.fullmatch(rest) else line
         return Complaint(says=f"{name}: {turned.message}")
     return name, line
 
@@ -119,7 +123,7 @@ def read_balance(text: str) -> tuple[str, ...] | Complaint:
     """
     parts = [one for one in _PARTS.split(tidy(text)) if one]
     if parts and not isinstance(read_mass(parts[0], False), Complaint):
-        parts = ["balance", *parts]
+        parts = [NAMELESS, *parts]
     if len(parts) not in (2, 3):
         return Complaint(
             says=f"`{tidy(text)[:40]}` is not understood: write its name, its smallest step and the most it holds, "
@@ -137,6 +141,22 @@ def read_balance(text: str) -> tuple[str, ...] | Complaint:
             f"write the step first, such as {A_BALANCE}."
         )
     return tuple(parts)
+
+
+def with_a_name(balance: tuple[str, ...], others: Iterable[tuple[str, ...]]) -> str:
+    """Return how a balance without a name is typed with one that tells it from the others, by its smallest step.
+
+    >>> with_a_name(("balance", "1 g", "5 kg"), [("balance", "0.01 g", "200 g")])
+    'coarse balance, 1 g, 5 kg'
+    """
+    taken = {one[0].casefold(): read_mass(one[1], False) for one in others}
+    step, first = read_mass(balance[1], False), taken.get(NAMELESS)
+    name = f"second {NAMELESS}"
+    if isinstance(step, Fraction) and isinstance(first, Fraction) and step != first:
+        name = f"{'fine' if step < first else 'coarse'} {NAMELESS}"
+    if name in taken:
+        name = f"{NAMELESS} {len(taken) + 1}"
+    return ", ".join((name, *balance[1:]))
 
 
 # ── Names of the book ─────────────────────────────────────────────────────────────────────────────────────────────

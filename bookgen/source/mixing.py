@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from ..findings import Finding
 from ..model import Component, DecimalSign, MixedBy, Mixing, Obtain, Quantity, Strength, StrengthBasis
-from ..units import Complaint, read_number
+from ..units import Complaint, in_sign, read_number
 from .amounts import read_quantity, tidy
 from .obtain import EXAMPLE, read_obtain
 from .strengths import read_strength
@@ -79,9 +79,10 @@ def read_mixing(
     >>> [component.strength.text for component in read_mixing(["2.5%", "240 g of 0.25%", "to", "1%"]).components]
     ['2.5 %', '0.25 %']
     """
+    mix = in_sign(MIX, decimal is DecimalSign.COMMA)
     sides = _TO.split(tidy(" ".join(words)))
     if len(sides) > 2 or not sides[0].strip() or (len(sides) == 2 and not sides[1].strip()):
-        return _wrong(f"Write the strengths, the word `to`, and what you want, as in {MIX}.")
+        return _wrong(f"Write the strengths, the word `to`, and what you want, as in {mix}.")
     components: list[Component] = []
     for text in _items(sides[0]):
         component = _component(text, decimal)
@@ -89,7 +90,7 @@ def read_mixing(
             return component
         components.append(component)
     if len(components) < 2:
-        return _wrong(f"One strength alone is not mixed: write two or more, as in {MIX}; with water, use dilute.")
+        return _wrong(f"One strength alone is not mixed: write two or more, as in {mix}; with water, use dilute.")
     want = read_strength(sides[1], decimal) if len(sides) == 2 else None
     if isinstance(want, Complaint):
         return want
@@ -121,7 +122,9 @@ def _component(text: str, decimal: DecimalSign) -> Component | Complaint:
             return Component(strength=strength)
         amount = read_quantity(text, comma)
         if isinstance(amount, Quantity):
-            return _wrong(f"{amount.text} lacks its strength: write it as in {amount.text} of 2.5 %.")
+            return _wrong(
+                f"{amount.text} lacks its strength: write it as in {amount.text} of {in_sign('2.5 %', comma)}."
+            )
         return strength
     quantity = read_quantity(match[1], comma, "240 g of 0.25 %")
     if isinstance(quantity, Complaint):
@@ -162,7 +165,7 @@ def _obtained(text: str, decimal: DecimalSign) -> Obtain | Complaint:
         return _wrong(f"To obtain: `{tidy(text)[:40]}` names a supply: write an amount alone, such as 500 g.")
     batch = read_obtain(text, decimal)
     if isinstance(batch, Finding):
-        return _wrong(batch.message.replace(EXAMPLE, "500 g or 500 mL"))
+        return _wrong(batch.message.replace(in_sign(EXAMPLE, decimal is DecimalSign.COMMA), "500 g or 500 mL"))
     if batch.times is not None:
         return _wrong(f"To obtain: `{tidy(text)}` does not say of what: write an amount, such as 500 g or 500 mL.")
     return batch

@@ -7,11 +7,12 @@ from fractions import Fraction
 
 from ..findings import NOWHERE, Finding, Severity
 from ..model import DecimalSign, Obtain, Percent, Quantity, Supply
-from ..units import Complaint, explain_measured, read_number
+from ..units import Complaint, explain_measured, in_sign, read_number
 from ..wording.saying import as_saying, says
 from .amounts import read_percent, read_quantity, tidy
 
 EXAMPLE = "250 g, 12 x 50 mL + 5 %, 40 g of W-01, twice, half or 1.5 x"
+"""Batches as they are typed, in a book with a decimal point."""
 EXAMPLE_SUPPLIES = "40 g of W-01 and 12 g of glycerol-85"
 
 _CONTAINERS = re.compile(r"([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?", re.IGNORECASE)
@@ -43,10 +44,11 @@ LONGEST = 300
 
 
 def _read(text: str, comma: bool) -> Obtain | Complaint:
+    example = in_sign(EXAMPLE, comma)
     if len(text) > LONGEST:
-        return Complaint(says=f"this is {len(text)} characters long: write {EXAMPLE}.")
+        return Complaint(says=f"this is {len(text)} characters long: write {example}.")
     if not text:
-        return Complaint(says=f"nothing is written: write {EXAMPLE}.")
+        return Complaint(says=f"nothing is written: write {example}.")
     if _STOCK.match(text):
         return _stocks(text, comma)
     times = _times(text, comma)
@@ -57,14 +59,14 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
         return _containers(containers[1], containers[2], containers[3], comma)
     if "+" in text:
         plain, _, more = text.partition("+")
-        instead = ", ".join(part for part in (plain.strip(" ."), EXAMPLE) if part)
+        instead = ", ".join(part for part in (plain.strip(" ."), example) if part)
         return Complaint(says=f"`+ {more.strip()}` belongs to containers only: write {instead}.")
     if not any(sign.isdigit() for sign in text) and "½" not in text:
-        shown = explain_measured(text, EXAMPLE, comma=comma)
+        shown = explain_measured(text, example, comma=comma)
         return shown if shown.is_said("number-missing") else Complaint(
-            says=f"`{text[:40]}` is not a batch: write {EXAMPLE}."
+            says=f"`{text[:40]}` is not a batch: write {example}."
         )  # fmt: skip
-    quantity = read_quantity(text, comma, EXAMPLE)
+    quantity = read_quantity(text, comma, example)
     if isinstance(quantity, Complaint):
         return quantity
     return Obtain(quantity=quantity, text=quantity.text)

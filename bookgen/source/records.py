@@ -236,7 +236,8 @@ def _balances(node: Node, desk: Desk, key: str) -> Any:
         balance = read_record(Balance, item, desk, "balances")
         if isinstance(balance, Balance):
             if any(balance.name.casefold() == other.name.casefold() for other in found):
-                desk.report("repeated-key", f"{key}: {balance.name} is written twice.", item.line, item.column)
+                message = f"{key}: {balance.name} is written twice: give one another name."
+                desk.report("repeated-key", message, item.line, item.column)
                 continue
             found.append(balance)
     return tuple(found)

@@ -17,7 +17,7 @@ from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
 
 from .. import model
 from ..findings import Missing, Place, did_you_mean, nearest
-from ..units import Complaint
+from ..units import Complaint, in_sign
 from ..wording.saying import as_saying, says
 from . import amounts, values
 from .acidity import read_acidity
@@ -94,7 +94,7 @@ def wrong_shape(desk: Desk, key: str, wanted: str, node: Node) -> Unread:
             message = f"`{node.text[:40]}` lacks a space after the colon: write `{match[1]}: {match[2][:30]}`."
             desk.report("missing-space", message, node.line, node.column + len(match[1]))
             return UNREAD
-    desk.report("wrong-shape", f"{key}: {wanted}", node.line, node.column)
+    desk.report("wrong-shape", f"{key}: {in_sign(wanted, desk.comma)}", node.line, node.column)
     return UNREAD
 
 

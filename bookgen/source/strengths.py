@@ -10,7 +10,7 @@ import re
 from fractions import Fraction
 
 from ..model import DecimalSign, Strength, StrengthBasis
-from ..units import Complaint, Digits, explain_number, read_number
+from ..units import Complaint, Digits, explain_number, in_sign, read_number
 from .amounts import tidy
 
 EXAMPLE = "96 %vol, 40 % w/w, 1 in 2000 or 50 ppm"
@@ -146,7 +146,7 @@ def _refused(text: str, comma: bool) -> Complaint:
         return _complaint(message, "refused-unit")
     small = _PER_MILLE.match(text)
     if small:
-        message = f"`{small[2]}` is not read: write % (1 ‰ is 0.1 %) or ppm (1 ppm is 0.0001 %)."
+        message = f"`{small[2]}` is not read: write % {in_sign('(1 ‰ is 0.1 %) or ppm (1 ppm is 0.0001 %)', comma)}."
         return _complaint(message, "refused-unit")
     if _CONCENTRATION.match(text):
         return _complaint(f"`{shown}`: write it as % w/v (10 mg/mL is 1 % w/v) or % w/w.", "refused-unit")

@@ -31,7 +31,7 @@ from ..model import (
     StoragePlace,
     Use,
 )
-from ..units import DAY, Complaint, Dimension, find_unit, read_measured, read_number
+from ..units import DAY, Complaint, Dimension, find_unit, in_sign, read_measured, read_number
 from .amounts import ABOUT, read_percent, read_quantity, tidy
 
 Choice = TypeVar("Choice", bound=StrEnum)
@@ -228,6 +228,7 @@ def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
 
 def _by_weight(text: str, comma: bool, wanted: str, *, zero: bool = False, of: str = "") -> Percent | Complaint:
     """Return a share by weight; one by volume is refused, because it is another figure."""
+    wanted = in_sign(wanted, comma)
     percent = read_percent(text, comma, zero=zero, wanted=wanted)
     if isinstance(percent, Complaint):
         return percent
@@ -252,6 +253,7 @@ def read_share_or_none(text: str, comma: bool) -> Percent | Complaint:
 
 def read_mass(text: str, comma: bool, wanted: str = "0.01 g") -> Fraction | Complaint:
     """Return a weight in grams, above zero; `wanted` is an example for the complaint."""
+    wanted = in_sign(wanted, comma)
     quantity = read_quantity(text, comma, wanted)
     if isinstance(quantity, Complaint):
         return quantity
@@ -309,6 +311,8 @@ def read_code(text: str, comma: bool) -> str | Complaint:
 
 
 _WEIGHING = re.compile(r"([0-9.,]+) ?(?:drops?|gtts?)(?![a-z])\.? ?(?:[=:,]|weigh(?:ed)?)? ?(.+)", re.IGNORECASE)
+WEIGHING = "20 drops 0.52 g"
+"""A weighing as it is typed, in a book with a decimal point."""
 _SPAN = re.compile(r"(.+?) ?\( ?(.+?) ?(?:to|-|–) ?(.+?) ?\)")
 
 
@@ -317,11 +321,11 @@ def read_weighing(text: str, comma: bool) -> DropperWeighing | Complaint:
     words = tidy(text)
     match = _WEIGHING.fullmatch(words)
     if match is None:
-        return Complaint(says=f"`{words[:40]}` is not a weighing: write it as in 20 drops 0.52 g.")
+        return Complaint(says=f"`{words[:40]}` is not a weighing: write it as in {in_sign(WEIGHING, comma)}.")
     drops = read_whole(match[1], comma)
     if isinstance(drops, Complaint):
         return drops
-    grams = read_mass(match[2], comma, "20 drops 0.52 g")
+    grams = read_mass(match[2], comma, WEIGHING)
     if isinstance(grams, Complaint):
         return Complaint(says=grams.says, at=match.start(2) + grams.at, rule=grams.rule)
     digits = re.match(r"([0-9]+)[.,]?([0-9]*)", match[2])

@@ -83,7 +83,16 @@ class TestStart:
             (["--balance", "fine"], "Balance: `fine` is not understood: write its name, its smallest step"),
             (["--balance", "fine, 1 mL"], "Balance: 1 mL is a volume: write a weight, such as 0.01 g."),
             (["--balance", "fine, 0 g"], "Balance: 0 g is nothing: write a figure above zero."),
-            (["--balance", "a, 1 g", "--balance", "A, 2 g"], "Balances: A is written twice."),
+            (["--balance", "a, 1 g", "--balance", "A, 2 g"], "Balances: A is written twice: give one another name."),
+            (
+                ["--balance", "0.1 g, 2 kg", "--balance", "0.01 g, 200 g"],
+                "Balance: a second one needs a name: write fine balance, 0.01 g, 200 g.",
+            ),
+            (["--balance", "1 g", "--balance", "balance, 1 g"], "needs a name: write second balance, 1 g."),
+            (
+                ["--balance", "1 g", "--balance", "Coarse balance, 5 g", "--balance", "2 g, 9 kg"],
+                "needs a name: write balance 3, 2 g, 9 kg.",
+            ),
             (["--title", " "], "The title is empty: write what the book is called."),
             (
                 ["--balance", "a, 5 kg, 1 g"],
@@ -206,6 +215,8 @@ class TestAdd:
             (["W-01", "Again"], "W-01 is already the code of Formula W-01: formulas/waters/rose.md."),
             (["w-01", "Again"], "W-01 is already the code of Formula W-01"),
             (["gly", "Again"], "gly is already the material gly: formulas/materials/gly.md."),
+            (["S-03"], 'S-03 looks like the code of a formula: write bookgen add S-03 "TITLE"; for a material write'),
+            (["s03 "], 's03 looks like the code of a formula: write bookgen add s03 "TITLE"; for a material write'),
             (["Gly"], "gly is already the material gly"),
             (["w 01"], "W-01 is already the code of Formula W-01"),
             (["W-02", "Rose"], "formulas/waters/rose.md is there already and is left as it is"),

@@ -7,6 +7,7 @@ what was refused, or of the part of it that the sentence names, and has to be re
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from typing import Any
@@ -81,6 +82,9 @@ _FIGURES = re.compile(r"(?:[\w-]+: )?(?:to |at most |about |q\.s\. )?[0-9][^`\"]
 _NAMED = re.compile(r"`([^`]+)`|^([^ ]+?)(?=:? (?:can be|is|has|begins|lacks|ends|after|cannot))")
 
 
+_OTHER_SIGN = {True: re.compile(r"[0-9]+\.[0-9]+"), False: re.compile(r"[0-9]+,[0-9]+")}
+"""A figure with the decimal sign that the book does not have."""
+
 IMPOSSIBLE = ("impossible-value", "impossible-date", "zero-amount")
 """Rules by which a figure is read and cannot be meant: 1,000 % is 1 % or more than the whole."""
 
@@ -134,12 +138,14 @@ def places(text: str, message: str, advice: str) -> Iterator[str]:
 
 
 def followed(read: Reader, text: str, comma: bool) -> list[tuple[str, str, str]]:
-    """Return what is advised and refused in its turn: text, message, advice."""
+    """Return what is advised and refused in its turn, or is ours in the other decimal sign: text, message, advice."""
     message = refused(read(text, comma))
+    typed = unicodedata.normalize("NFKC", text)
     return [
         (text, message, advice)
         for advice in advised(message)
-        if not any(follows(read(one, comma)) for one in places(text, message, advice))
+        if any(figure not in typed for figure in _OTHER_SIGN[comma].findall(advice))
+        or not any(follows(read(one, comma)) for one in places(text, message, advice))
     ]
 
 

@@ -131,3 +131,9 @@ def test_the_book_decides_about_the_point() -> None:
 @given(st.text(max_size=30))
 def test_nothing_typed_makes_reading_raise(typed: str) -> None:
     assert isinstance(read_obtain(typed), Obtain | Finding)
+
+
+@pytest.mark.parametrize("typed", ["abc", "", "3 drops", "5 g + 5 %"])
+def test_the_example_has_the_decimal_sign_of_the_book(typed):
+    for decimal, example in ((DecimalSign.POINT, "half or 1.5 x."), (DecimalSign.COMMA, "half or 1,5 x.")):
+        assert read_obtain(typed, decimal).message.endswith(example)
