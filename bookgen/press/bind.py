@@ -16,7 +16,7 @@ from typing import Any
 from ..leaf import SCHEME
 from .about import About
 from .attached import attach
-from .fontmerge import Fonts
+from .fonts import Fonts
 from .moving import Moving
 from .objects import TRUE, Name, NotOurs, Plain, Ref, entries_of, paired, parse, text_of, words, write
 from .outline import Bookmark, outline, top
@@ -124,6 +124,7 @@ class _Binding:
         if duplex and len(self.pages) % 2:
             self.pages.append(self._blank())
         self.first[piece.code] = len(self.pages)
+        self._fonts.bring(piece.cuts)
         source = read_pdf(piece.pdf)
         catalog = source.read(source.root)
         pages: list[Ref] = source.read(catalog["Pages"])["Kids"]

@@ -1,109 +1,82 @@
-"""Type ready for setting: a variable font cut at one weight and optical size.
+"""Cuts of type: a variable font at one weight and optical size, whole for setting and in part for the binder.
 
 Left to itself WeasyPrint cuts each variable font again for every leaf, which takes several times as long as setting
-the leaf (measured with Source Serif 4 and Source Sans 3: 0.45 s of 0.55 s a page). HarfBuzz cuts a whole font in
-0.03 s, once for all leaves. Its library is the one WeasyPrint subsets with; where it is missing or older than 6.0 the
-variable font goes to WeasyPrint as it is: slower, and as good to look at.
+the leaf (measured with Source Serif 4 and Source Sans 3: 0.45 s of 0.55 s a page).  HarfBuzz cuts a whole font in
+0.01 s, once for all leaves.  Each cut carries a mark that stays with it in WeasyPrint's subsetting: by it a leaf's
+subset tells which cut it is part of, so the binder can hold that once.
 """
 
 from __future__ import annotations
 
-import ctypes
+import hashlib
 import struct
-from contextlib import ExitStack
-from dataclasses import dataclass
-from functools import cache as remember
+from collections.abc import Iterable, Mapping
 from importlib import import_module
 from io import BytesIO
 
 from ..leaf import Face
-from .flat import flat
-from .sfnt import is_truetype, read_loca, read_tables, with_wide_loca, write_tables
-
-HARFBUZZ = ("libharfbuzz.so.0", "libharfbuzz.0.dylib", "libharfbuzz-0.dll")
-HARFBUZZ_SUBSET = ("libharfbuzz-subset.so.0", "libharfbuzz-subset.0.dylib", "libharfbuzz-subset-0.dll")
-
-_POINTER = ctypes.c_void_p
-_FIXED = (_POINTER, _POINTER, ctypes.c_uint32, ctypes.c_float)
-_RETAIN_GLYPH_NUMBERS = 0x2
-_NOTDEF_OUTLINE = 0x40
-_WHOLE_SETS = (0, 1, 4, 5, 6)
-"""hb_subset_sets_t: glyphs, characters, name identifiers, name languages, layout features: all of each is kept."""
-
-
-def load_library(names: tuple[str, ...]) -> ctypes.CDLL | None:
-    """The first of the shared libraries that is there."""
-    for name in names:
-        try:
-            return ctypes.CDLL(name)
-        except OSError:
-            continue
-    return None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _HarfBuzz:
-    """The two libraries, with the signatures of what is called in them."""
-
-    core: ctypes.CDLL
-    """libharfbuzz."""
-    subset: ctypes.CDLL
-    """libharfbuzz-subset."""
-
-
-_SIGNATURES = (
-    ("core", "hb_blob_create", _POINTER, (ctypes.c_char_p, ctypes.c_uint, ctypes.c_int, _POINTER, _POINTER)),
-    ("core", "hb_blob_destroy", None, (_POINTER,)),
-    ("core", "hb_blob_get_data", _POINTER, (_POINTER, ctypes.POINTER(ctypes.c_uint))),
-    ("core", "hb_face_create", _POINTER, (_POINTER, ctypes.c_uint)),
-    ("core", "hb_face_destroy", None, (_POINTER,)),
-    ("core", "hb_face_reference_blob", _POINTER, (_POINTER,)),
-    ("core", "hb_set_clear", None, (_POINTER,)),
-    ("core", "hb_set_invert", None, (_POINTER,)),
-    ("subset", "hb_subset_input_create_or_fail", _POINTER, ()),
-    ("subset", "hb_subset_input_destroy", None, (_POINTER,)),
-    ("subset", "hb_subset_input_set", _POINTER, (_POINTER, ctypes.c_int)),
-    ("subset", "hb_subset_input_set_flags", None, (_POINTER, ctypes.c_uint)),
-    ("subset", "hb_subset_input_pin_axis_location", ctypes.c_int, _FIXED),
-    ("subset", "hb_subset_or_fail", _POINTER, (_POINTER, _POINTER)),
-)  # fmt: skip
-
-
-@remember
-def _harfbuzz() -> _HarfBuzz | None:
-    """HarfBuzz with all we call, or None."""
-    core, subset = load_library(HARFBUZZ), load_library(HARFBUZZ_SUBSET)
-    if core is None or subset is None:
-        return None
-    for library, name, result, arguments in _SIGNATURES:
-        try:
-            function = getattr(core if library == "core" else subset, name)
-        except AttributeError:
-            return None
-        function.restype, function.argtypes = result, arguments
-    return _HarfBuzz(core=core, subset=subset)
 
 
 def cut(face: Face) -> bytes:
-    """The face's font at its weight and optical size, every glyph with its own number and outline.
+    """The face's font at its weight and optical size, every glyph with its own number, and marked.
 
-    A font without axes, and any font where HarfBuzz cannot cut, is returned as it is. Raises OSError for a file that
-    cannot be read and ValueError for one that is no font or not a whole one: the engine would take another type in its
-    place and not say so.
+    An axis that the face does not name stays at its default.  Raises OSError for a file that cannot be read and
+    ValueError for one that is no font or not a whole one: the engine would take another type in its place and not say
+    so.
     """
     raw = _unpacked(face.file.read_bytes(), face.file.name)
-    harfbuzz = _harfbuzz()
-    if harfbuzz is None or not _has_axes(raw):
-        return raw
-    with ExitStack() as rest:
-        made = _instance(harfbuzz, rest, raw, {"wght": face.weight, "opsz": face.optical})
-    if made is None:
-        return raw
-    if not is_truetype(made):
-        return made
-    tables = read_tables(made)
-    tables = read_tables(flat(write_tables(with_wide_loca(tables, read_loca(tables)))))
-    return write_tables(with_wide_loca(tables, read_loca(tables)))
+    harfbuzz = import_module("uharfbuzz")
+    font = harfbuzz.Face(raw)
+    place = {"wght": face.weight, "opsz": face.optical}
+    if font.axis_infos:
+        order = harfbuzz.SubsetInput()
+        order.keep_everything()
+        order.flags = harfbuzz.SubsetFlags.RETAIN_GIDS | harfbuzz.SubsetFlags.NOTDEF_OUTLINE
+        for axis in font.axis_infos:
+            at = min(max(place.get(axis.tag, axis.default_value), axis.min_value), axis.max_value)
+            order.pin_axis_location(font, axis.tag, at)
+        raw = harfbuzz.subset(font, order).blob.data
+    return _marked(raw)
+
+
+def part(whole: bytes, glyphs: Iterable[int]) -> bytes:
+    """The cut with the outlines of these glyphs alone, under their own numbers: what a PDF reads of a font."""
+    harfbuzz = import_module("uharfbuzz")
+    order = harfbuzz.SubsetInput()
+    flags = harfbuzz.SubsetFlags
+    order.flags = flags.RETAIN_GIDS | flags.NOTDEF_OUTLINE | flags.NO_HINTING | flags.NO_LAYOUT_CLOSURE
+    order.glyph_set.update(glyphs)
+    order.drop_table_tag_set.update(int.from_bytes(tag.encode(), "big") for tag in _UNREAD)
+    made: bytes = harfbuzz.subset(harfbuzz.Face(whole), order).blob.data
+    return made
+
+
+_UNREAD = ("BASE", "DSIG", "GDEF", "GPOS", "GSUB", "JSTF", "OS/2", "STAT", "gasp", "name", "post")
+"""Tables that no reader of a PDF looks into (ISO 32000-1, 9.9)."""
+
+
+def mark_of(font: bytes) -> str:
+    """The mark of the cut a font file was made from; any other has a day there, which is no cut's mark.
+
+    Raises KeyError and struct.error for what is no whole font.
+    """
+    return font[_made_at(font) :][:8].hex()
+
+
+def _marked(raw: bytes) -> bytes:
+    """The font with 29 bits of its digest in place of the day it was made.
+
+    That is then from 1972 to 1989, and no such font is as old.  Subsetting copies the day and no reader asks for it;
+    fontTools, which may subset too, takes none before 1970 for what it is.
+    """
+    at = _made_at(raw)
+    mark = 0x80000000 | int.from_bytes(hashlib.sha256(raw).digest()[:4], "big") >> 3
+    return raw[:at] + mark.to_bytes(8, "big") + raw[at + 8 :]
+
+
+def _made_at(raw: bytes) -> int:
+    """Where a font says when it was made (OpenType 1.9, `head`)."""
+    return _directory(raw)["head"][0] + 20
 
 
 def _unpacked(raw: bytes, name: str) -> bytes:
@@ -115,9 +88,8 @@ def _unpacked(raw: bytes, name: str) -> bytes:
         raise ValueError(f"{name} is not a font file.")
     try:
         if form in (b"wOFF", b"wOF2"):
-            font = import_module("fontTools.ttLib").TTFont(BytesIO(raw))
+            font = import_module("fontTools.ttLib").TTFont(BytesIO(raw), recalcTimestamp=False)
             font.flavor = None
-            font.recalcTimestamp = False
             plain = BytesIO()
             font.save(plain, reorderTables=False)
             raw = plain.getvalue()
@@ -135,60 +107,17 @@ _NEEDED = {"cmap", "head", "hhea", "hmtx", "maxp"}
 
 def _is_whole(raw: bytes) -> bool:
     """Whether all tables are there that are needed, each to its end (OpenType 1.9). Raises struct.error."""
-    for row in range(struct.unpack_from(">H", raw, 4)[0]):
-        start, length = struct.unpack_from(">LL", raw, 12 + 16 * row + 8)
-        if start + length > len(raw):
-            return False
-    tables = read_tables(raw)
+    tables = _directory(raw)
+    if any(start + length > len(raw) for start, length in tables.values()):
+        return False
     outlines = {"glyf", "loca"} <= tables.keys() or "CFF " in tables or "CFF2" in tables
-    return tables.keys() >= _NEEDED and outlines and tables["head"][12:16] == b"\x5f\x0f\x3c\xf5"
+    return tables.keys() >= _NEEDED and outlines and raw[tables["head"][0] + 12 :][:4] == b"\x5f\x0f\x3c\xf5"
 
 
-def _has_axes(raw: bytes) -> bool:
-    """Whether the font is one that can be cut: a single OpenType font with an `fvar` table."""
-    return (is_truetype(raw) or raw[:4] == b"OTTO") and "fvar" in read_tables(raw)
+def _directory(raw: bytes) -> Mapping[str, tuple[int, int]]:
+    """Start and length of each table by its tag (OpenType 1.9, "Organization of an OpenType font").
 
-
-def _instance(harfbuzz: _HarfBuzz, rest: ExitStack, raw: bytes, place: dict[str, int]) -> bytes | None:
-    """The font pinned at the place on its axes, an axis not named at its default; None where HarfBuzz declines.
-
-    `rest` frees what C allocated.
+    Raises struct.error for a file that ends before.
     """
-    core, subset = harfbuzz.core, harfbuzz.subset
-
-    def owned(made: int | None, destroy: str) -> int | None:
-        if made:
-            rest.callback(getattr(subset if destroy.startswith("hb_subset") else core, destroy), made)
-        return made
-
-    blob = owned(core.hb_blob_create(raw, len(raw), 1, None, None), "hb_blob_destroy")
-    font = owned(core.hb_face_create(blob, 0), "hb_face_destroy")
-    order = owned(subset.hb_subset_input_create_or_fail(), "hb_subset_input_destroy")
-    if not order:
-        return None
-    for kind in _WHOLE_SETS:
-        kept = subset.hb_subset_input_set(order, kind)
-        core.hb_set_clear(kept)
-        core.hb_set_invert(kept)
-    subset.hb_subset_input_set_flags(order, _RETAIN_GLYPH_NUMBERS | _NOTDEF_OUTLINE)
-    for tag, start, low, high in _axes(raw):
-        at = min(max(float(place.get(tag, start)), low), high)
-        subset.hb_subset_input_pin_axis_location(order, font, int.from_bytes(tag.encode(), "big"), at)
-    made = owned(subset.hb_subset_or_fail(font, order), "hb_face_destroy")
-    if not made:
-        return None
-    written = owned(core.hb_face_reference_blob(made), "hb_blob_destroy")
-    length = ctypes.c_uint()
-    start_of = core.hb_blob_get_data(written, ctypes.byref(length))
-    return ctypes.string_at(start_of, length.value) if length.value else None
-
-
-def _axes(raw: bytes) -> list[tuple[str, float, float, float]]:
-    """Tag, default, lowest and highest place of each axis (OpenType, table `fvar`; 16.16 fixed-point numbers)."""
-    table = read_tables(raw)["fvar"]
-    first, _, count, size = struct.unpack_from(">4H", table, 4)
-    found = []
-    for at in range(first, first + count * size, size):
-        tag, low, default, high = struct.unpack_from(">4s3l", table, at)
-        found.append((tag.decode("latin-1"), default / 65536, low / 65536, high / 65536))
-    return found
+    rows = (struct.unpack_from(">4s4xLL", raw, 12 + 16 * row) for row in range(struct.unpack_from(">H", raw, 4)[0]))
+    return {tag.decode("latin-1"): (start, length) for tag, start, length in rows}

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Sequence
+from typing import Any
 
-from .fontmerge import Fonts
-from .objects import Ref, parse, renumbered
+from .fonts import Fonts
+from .objects import Name, Ref, parse, renumbered
 from .pdffile import Source, Stream, Writer
+from .tidy import MARK
 
 
 class Moving:
@@ -47,12 +49,19 @@ class Moving:
                 known = self._writer.number()
                 self._waiting.append(number)
                 raw = self._source.objects.get(number, b"")
-                font = parse(raw) if b"/FontFile2" in raw else {}  # words on the page may say so too
-                if isinstance(font, dict) and "FontFile2" in font:
-                    file = font["FontFile2"].number
-                    self._numbers[file] = self._fonts.place(font["FontName"].text, self._source.streams[file])
+                font = parse(raw) if b"/CIDFontType2" in raw else {}  # words on the page may say so too
+                if isinstance(font, dict) and font.get("Subtype") == Name("CIDFontType2"):
+                    self._share(font)
             self._numbers[number] = known
         return known
+
+    def _share(self, font: dict[str, Any]) -> None:
+        """Let a font's file be its cut, which all leaves have in common."""
+        file = self._source.read(font["FontDescriptor"])["FontFile2"]
+        mark = parse(self._source.streams[file.number].entries).get(MARK)
+        shared = self._fonts.use(mark.decode(), font["W"]) if mark else None
+        if shared is not None:
+            self._numbers[file.number] = shared
 
     def _once_for_all(self, stream: Stream) -> int | None:
         """The number of a stream that refers to nothing, such as a picture or a map: all leaves share it."""

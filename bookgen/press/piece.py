@@ -12,7 +12,7 @@ from pathlib import Path
 
 from ..leaf import Leaf, Style
 
-RECIPE = "press 8"
+RECIPE = "press 9"
 """Raise the number when the press itself makes other bytes from the same leaf: kept PDFs of the old recipe are
 then left alone."""
 
@@ -43,6 +43,8 @@ class Piece:
     """Its sides, blank ones included; 1 or more."""
     pdf: bytes
     """Its sheets, one PDF."""
+    cuts: tuple[bytes, ...] = ()
+    """The type it is set in, whole: the binder holds of each what its leaves use."""
     problems: tuple[Problem, ...] = ()
     """What was lost in rendering it, whether just now or when the kept PDF was made."""
 

@@ -18,7 +18,7 @@ import zlib
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import ExitStack, closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager, suppress
 from functools import cache as remember
 from functools import cached_property
 from importlib.metadata import PackageNotFoundError, version
@@ -28,7 +28,7 @@ from types import TracebackType
 
 from ..leaf import Face, Leaf, Style
 from .cache import Cache
-from .cuts import HARFBUZZ, HARFBUZZ_SUBSET, cut, load_library
+from .cuts import cut
 from .piece import RECIPE, Piece, Problem, digest_bytes, digest_file, digest_leaf, digest_style
 from .setting import PressError, PressFailed, PressUnavailable, Printed, Setting
 
@@ -42,7 +42,9 @@ Progress = Callable[[int, int], None]
 @remember
 def engine() -> tuple[str, ...]:
     """The versions that decide what a leaf's PDF looks like, found without importing WeasyPrint (0.8 s)."""
-    packages = ("weasyprint", "pydyf", "fonttools", "tinycss2", "cssselect2", "tinyhtml5", "pyphen", "pillow")
+    packages = (
+        "weasyprint", "pydyf", "fonttools", "uharfbuzz", "tinycss2", "cssselect2", "tinyhtml5", "pyphen", "pillow",
+    )  # fmt: skip
     found = [f"python {platform.python_version()}", f"zlib {zlib.ZLIB_RUNTIME_VERSION}"]
     for package in packages:
         try:
@@ -51,8 +53,8 @@ def engine() -> tuple[str, ...]:
             found.append(f"{package} absent")
     for names, asked in (
         (("libpango-1.0.so.0", "libpango-1.0.0.dylib", "libpango-1.0-0.dll"), "pango_version_string"),
-        (HARFBUZZ, "hb_version_string"),
-        (HARFBUZZ_SUBSET, ""),
+        (("libharfbuzz.so.0", "libharfbuzz.0.dylib", "libharfbuzz-0.dll"), "hb_version_string"),
+        (("libharfbuzz-subset.so.0", "libharfbuzz-subset.0.dylib", "libharfbuzz-subset-0.dll"), ""),
     ):
         found.append(f"{names[0]} {_library(names, asked)}")
     return tuple(found)
@@ -68,12 +70,20 @@ def typesetter() -> tuple[str, ...]:
 
 def _library(names: tuple[str, ...], asked: str) -> str:
     """A shared library's version by the function asked, "present" where it has none to tell, or "absent"."""
-    library = load_library(names)
+    library = _load(names)
     if library is None or not asked:
         return "present" if library else "absent"
     function = getattr(library, asked)
     function.restype = ctypes.c_char_p
     return str(function().decode())
+
+
+def _load(names: tuple[str, ...]) -> ctypes.CDLL | None:
+    """The first of the shared libraries that is there."""
+    for name in names:
+        with suppress(OSError):
+            return ctypes.CDLL(name)
+    return None
 
 
 def render(leaf: Leaf, style: Style, *, cache: Cache | None = None) -> Piece:
@@ -153,7 +163,7 @@ class Press:
                     self._cache.keep("leaves", keys[number], _pack(printed))
                 if progress:
                     progress(len(ready), len(leaves))
-        return tuple(_piece(leaf, ready[number]) for number, leaf in enumerate(leaves))
+        return tuple(_piece(leaf, ready[number], self._cuts) for number, leaf in enumerate(leaves))
 
     def _print_all(self, leaves: Sequence[Leaf]) -> Generator[Printed, None, None]:
         """Print the leaves in their order."""
@@ -182,7 +192,7 @@ class Press:
             raise PressFailed(str(reason)) from reason
 
     def _cut(self, face: Face) -> bytes:
-        """One cut, kept like a leaf: making it takes longer than setting one."""
+        """One cut, kept like a leaf."""
         place = f"{digest_file(face.file)} {face.weight} {face.optical}"
         key = digest_bytes((RECIPE.encode(), *(one.encode() for one in engine()), place.encode()))
         kept = self._cache.find("cuts", key) if self._cache else None
@@ -198,7 +208,7 @@ class Press:
         return self._rest.enter_context(closing(Setting(self._style, self._cuts)))
 
 
-def _piece(leaf: Leaf, printed: Printed) -> Piece:
+def _piece(leaf: Leaf, printed: Printed, cuts: tuple[bytes, ...]) -> Piece:
     """A printed leaf with what the binder needs of it."""
     return Piece(
         code=leaf.code,
@@ -207,6 +217,7 @@ def _piece(leaf: Leaf, printed: Printed) -> Piece:
         divides=leaf.divides,
         pages=printed.pages,
         pdf=printed.pdf,
+        cuts=cuts,
         problems=tuple(Problem(code=leaf.code, sentence=said) for said in printed.problems),
     )
 

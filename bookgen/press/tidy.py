@@ -2,7 +2,7 @@
 
 What does not matter in a PDF by itself but does in a binder: running heads and feet become artifacts (they are tagged
 under elements that hang on nothing), elements that say nothing are taken out, the identifiers of table headings get the
-leaf's code and an IDTree, and so do the names of places within the leaf.
+leaf's code and an IDTree, and so do the names of places within the leaf. Font files name the cut they are part of.
 """
 
 from __future__ import annotations
@@ -11,6 +11,10 @@ from importlib import import_module
 from typing import Any
 
 from ..leaf import END
+from .cuts import mark_of
+
+MARK = "XXCut"
+"""Key of a font file: the mark of its cut. A name that begins so is private (ISO 32000-1, annex E)."""
 
 
 def only_ends(page: Any) -> bool:
@@ -38,11 +42,19 @@ def tidy(pdf: Any, code: str) -> None:
     _name_headings(pydyf, root, elements, code)
     _name_places(pydyf, pdf, code)
     _read_plainly(pydyf, pdf)
+    _name_cuts(pydyf, pdf)
 
 
 def _object(pdf: Any, reference: bytes) -> Any:
     """What `12 0 R` refers to."""
     return pdf.objects[int(reference.split()[0])]
+
+
+def _name_cuts(pydyf: Any, pdf: Any) -> None:
+    """Write to each font file which cut it is part of."""
+    for one in pdf.objects:
+        if isinstance(one, pydyf.Stream) and "Length1" in one.extra:
+            one.extra[MARK] = pydyf.String(mark_of(one.stream[0]))
 
 
 _PLAIN = {b"<00a0>": b"<0020>", b"<2010>": b"<002d>", b"<2011>": b"<002d>"}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import subprocess
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from html import escape
 from typing import Any
@@ -181,29 +182,60 @@ def test_the_same_pieces_make_the_same_bytes(binder, pieces, leaves, style):
 def fonts(pdf: bytes) -> dict[str, set[Any]]:
     """The font files by name; one file in several places counts once."""
     files: dict[str, set[Any]] = {}
-    for page in reader(pdf).pages:
-        for font in page["/Resources"]["/Font"].values():
-            descriptor = font.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
-            file = descriptor.raw_get("/FontFile2")
-            files.setdefault(descriptor["/FontName"], set()).add((file.idnum, file.get_object().get_data()))
+    for name, font in set_in(pdf):
+        file = font["/FontDescriptor"].raw_get("/FontFile2")
+        files.setdefault(name, set()).add((file.idnum, file.get_object().get_data()))
     return files
 
 
-def test_leaves_share_one_font_file_a_cut(binder, pieces):
-    bound = fonts(binder.pdf)
+def set_in(pdf: bytes) -> Iterator[tuple[str, Any]]:
+    """The fonts each page is set in, with their names."""
+    for page in reader(pdf).pages:
+        for font in page["/Resources"]["/Font"].values():
+            below = font.get_object()["/DescendantFonts"][0].get_object()
+            yield below["/FontDescriptor"]["/FontName"], below
+
+
+def drawn(font: TTFont, number: int) -> tuple[Any, Any]:
+    """A letter's outline and its width; an accented one is made of others, whose numbers do not matter."""
+    name = font.getGlyphName(number)
+    return font["glyf"][name].getCoordinates(font["glyf"])[:2], font["hmtx"][name]
+
+
+def shares_its_type(pdf: bytes, pieces: Iterable[Piece]) -> None:
+    """Assert that there is one file a cut, and that each leaf's letters are in it as its own file has them."""
+    bound = fonts(pdf)
     assert {len(files) for files in bound.values()} == {1}
-    assert len(bound) == 5
-    assert len(binder.pdf) < 0.6 * sum(len(piece.pdf) for piece in pieces)
     for piece in pieces:
-        for name, [(_, alone)] in fonts(piece.pdf).items():
-            [(_, shared)] = bound[name]
-            one, all_ = TTFont(io.BytesIO(alone)), TTFont(io.BytesIO(shared))
-            for number, glyph in enumerate(one.getGlyphOrder()):
-                outline = one["glyf"].glyphs[glyph]
-                if getattr(outline, "data", b"") or one["hmtx"][glyph] != (0, 0):
-                    other = all_.getGlyphName(number)
-                    assert all_["glyf"][other] == one["glyf"][glyph]
-                    assert all_["hmtx"][other] == one["hmtx"][glyph]
+        alone = fonts(piece.pdf)
+        for name, font in set_in(piece.pdf):
+            one, all_ = (TTFont(io.BytesIO(file)) for files in (alone, bound) for _, file in files[name])
+            for first, widths in zip(font["/W"][::2], font["/W"][1::2], strict=True):
+                for number in range(first, first + len(widths)):
+                    assert drawn(all_, number) == drawn(one, number)
+
+
+def test_leaves_share_one_font_file_a_cut(binder, pieces):
+    shares_its_type(binder.pdf, pieces)
+    assert len(fonts(binder.pdf)) == 5
+    assert len(binder.pdf) < 0.6 * sum(len(piece.pdf) for piece in pieces)
+
+
+def test_letters_made_of_others_are_shared_too(style):
+    """Each leaf's own file gives the parts other numbers."""
+    texts = ("Crème, fi", "Öl und Ånd, naïve", "йод, ёлка", "Йод, ἀήρ, ἢ")
+    leaves = [replace(sheet(at, more=f"<p>{text}</p>"), code=f"A-{at}") for at, text in enumerate(texts)]
+    pieces = render_all(leaves, style)
+    bound = bind(pieces, title="B", lang="en").pdf
+    shares_its_type(bound, pieces)
+    for page, text in zip(reader(bound).pages, texts, strict=False):
+        assert text in page.extract_text()
+
+
+def test_without_the_cuts_each_leaf_keeps_its_own_letters(pieces):
+    plain = bind([replace(piece, cuts=()) for piece in pieces[:3]], title="B", lang="en").pdf
+    assert {len(files) for files in fonts(plain).values()} > {1}
+    check_structure(plain)
 
 
 def test_a_shared_font_file_is_sound(binder):

@@ -130,16 +130,6 @@ def test_a_cut_equals_the_variable_font_at_that_place(style):
                 assert abs(getattr(box, edge) - getattr(wanted, edge)) <= 1
 
 
-def test_without_harfbuzz_the_variable_font_is_used_as_it_is(style, monkeypatch):
-    monkeypatch.setattr(cuts, "_harfbuzz", lambda: None)
-    assert cuts.cut(style.faces[0]) == style.faces[0].file.read_bytes()
-    piece = render.render(page("<p>Plain <b>bold</b>"), replace(style, css='html { font-family: "Source Serif 4" }'))
-    names = {entry.get_object()["/BaseFont"] for entry in read(piece).pages[0]["/Resources"]["/Font"].values()}
-    assert len(names) == 2
-    assert any("Bold" in name for name in names)
-    assert piece.problems == ()
-
-
 def test_a_font_that_is_none_is_named(tmp_path):
     bad = tmp_path / "notes.ttf"
     bad.write_text("not a font")
