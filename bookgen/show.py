@@ -8,6 +8,7 @@ away from zero for the sign's sake, and a zero always stands before the decimal 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
@@ -193,15 +194,35 @@ def _places_for(value: Fraction, figures: int, side: Side = NEAREST) -> int:
 
 
 def plain(value: Fraction, signs: Signs = POINT, figures: int = 4, side: Side = NEAREST) -> str:
-    """Return the value as people write it: exact when four decimals or fewer say it, else four significant figures.
+    """Return the value as people write it: exact when four decimals or four significant figures say it, else rounded
+    to these figures.
 
-    >>> plain(Fraction(100)), plain(Fraction("0.2")), plain(Fraction(250) / Fraction("0.95"))
-    ('100', '0.2', '263.2')
+    >>> plain(Fraction(100)), plain(Fraction(250) / Fraction("0.95")), plain(Fraction("0.00378"))
+    ('100', '263.2', '0.00378')
     """
-    for places in range(5):
+    for places in range(max(4, _places_for(value, figures, side)) + 1):
         if 10**places % value.denominator == 0:
             return fixed(value, places, signs)
     return significant(value, figures, signs, side)
+
+
+def listing(names: Sequence[str], most: int = 0) -> str:
+    """Return names as a list in words, apart by semicolons where one has a comma of its own.
+
+    With `most`, where there are two or more beyond so many, these are counted.
+
+    >>> listing(["a", "b", "c"]), listing(["a", "b", "c", "d"], most=2)
+    ('a, b and c', 'a, b and 2 others')
+    >>> listing(["oil, sweet", "water"])
+    'oil, sweet; and water'
+    """
+    mark = ";" if any("," in one for one in names) else ","
+    told = list(names)
+    if most and len(told) > most + 1:
+        told[most:] = [f"{len(told) - most} others"]
+    if len(told) < 2:
+        return "".join(told)
+    return f"{f'{mark} '.join(told[:-1])}{mark if mark == ';' else ''} and {told[-1]}"
 
 
 def millilitres(ml: Fraction, signs: Signs = POINT) -> str:

@@ -14,7 +14,6 @@ from bookgen.model import Obtain, Quantity
 from bookgen.pages.rows import table_of
 from bookgen.pages.shelf import shelf_of
 from bookgen.pipeline import Checked, check_book
-from bookgen.reckon.metering import way_out
 from bookgen.reckon.weighing import Weighing, weigh
 
 CHECKOUT = Path(__file__).parents[1]
@@ -77,7 +76,7 @@ def test_no_known_weight_is_hidden(book: Checked) -> None:
 def test_nothing_absurd_is_advised(book: Checked) -> None:
     for weighing in batches(book):
         asked = weighing.evaluation.obtain
-        told = [out.batch for one in weighing.evaluation.lines if (out := way_out(one)) is not None]
+        told = [way.batch for way in weighing.certainty.ways_out.values()]
         if weighing.certainty.doubtful:
             told.append(weighing.certainty.smallest)
         for batch in told:

@@ -22,7 +22,7 @@ from .. import show
 from ..findings import Missing
 from ..model import Body, Section, TimeLink
 from ..reckon.batchline import Aliquot
-from ..reckon.certainty import measuring_error
+from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.links import LinkAmount
 from .figures import drops, figure_html, sentence, volume, weight
 from .plans import ratio, stock_word
@@ -107,7 +107,8 @@ def amount_html(
         inner = f"{inner} ({measured})" if inner else measured
     elif not inner and up_to is not None:
         inner = said("fill-to", volume=figure_html(up_to))
-    if inner and entire is not None and entire.is_coarse and not about:
+    # A whole count of drops means what it says; how far off a weight may be is told.
+    if inner and entire is not None and not about and (entire.is_coarse or (not entire.drops and is_doubtful(entire))):
         off = measuring_error(entire)
         if entire.is_unshown:
             inner = f"{inner}, {said('unshown')}"

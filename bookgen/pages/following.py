@@ -22,12 +22,12 @@ from ..reckon.blends import Blend, shrinking
 from ..reckon.certainty import kept_share
 from ..reckon.densities import density_of, grams_per_ml
 from ..reckon.dripping import USUAL_DROP, drips
+from ..reckon.enough import FARTHEST
 from ..reckon.figures import Figures
 from ..reckon.first import with_below
 from ..reckon.known import add, less
 from ..reckon.links import rows_of, takes_rest
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
-from ..reckon.metering import FARTHEST
 from ..reckon.plans import Plan
 from ..reckon.same import Same
 from ..reckon.scale import Measure, Row, ScaleTable

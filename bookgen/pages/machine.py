@@ -17,9 +17,10 @@ from typing import Any
 from ..findings import Finding, Missing
 from ..model import Density, Formula, Known, Line
 from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounted, Unshown
-from ..reckon.certainty import measuring_error
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
-from ..reckon.metering import Evaluation, way_out
+from ..reckon.doubt import is_doubtful, measuring_error
+from ..reckon.enough import way_out
+from ..reckon.metering import Evaluation
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import (
@@ -29,8 +30,8 @@ from ..show import (
     Signs,
     drops,
     exact,
+    listing,
     metered,
-    not_below,
     percent,
     plain,
     volume,
@@ -41,7 +42,7 @@ from .blended import blend_json
 from .plans import stock_word
 from .rows import left_out
 from .sentences import said
-from .verdict import listed
+from .verdict import OTHERWISE
 
 Json = dict[str, Any]
 
@@ -76,8 +77,8 @@ def written_of(line: Line) -> str:
 
 
 def line_shown(line: BatchLine, signs: Signs = POINT, batch: str = "") -> str:
-    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`; and how coarsely."""
-    metered, off = line.metered, measuring_error(line) if line.is_coarse and not line.figure.is_about else None
+    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`; and how surely."""
+    metered, off = line.metered, measuring_error(line) if is_doubtful(line) else None
     coarse = "" if off is None else f", to within {percent(off, signs, 2, UP)}"
     if isinstance(metered, Counted | OnlyCounted):
         return drops(metered.drops) + coarse
@@ -123,7 +124,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     why = whys(fields)
     left, outside = left_out(weighing), weighing.evaluation.left_out
     if outside and isinstance(left, Fraction) and isinstance(printed_total, Fraction):
-        names = listed([one.figure.name for one in outside]).unescape()
+        names = listing([one.figure.name for one in outside], OTHERWISE)
         why["printed_total_g"] = f"{said('left-out', left=weight(left, None), names=names)}, {said('unshown')}"
     if isinstance(weighing.use_by, Missing):
         why["use_by"] = weighing.use_by.reason
@@ -199,12 +200,12 @@ def line_json(weighing: Weighing, taken: BatchLine, between: Interval | None, ba
     why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": printed, "ml": taken.ml})
     if least is None:
         why["least_g"] = NOT_METERED.reason
-    out = way_out(taken)
-    if out is not None:
-        why["measure"] = f"{not_below(out.batch)} {figure_unit(weighing)}: {out.words}"
+    way = way_out(weighing.certainty.table, weighing.evaluation, figure.index)
+    if way is not None:
+        why["measure"] = f"{plain(way.batch)} {figure_unit(weighing)}: {way.how}"
     unknown = [one.figure.name for one in weighing.evaluation.left_out]
     if between is None and unknown:
-        why["percent_low"] = why["percent_high"] = f"how much of {', '.join(unknown)} really goes in is not known"
+        why["percent_low"] = why["percent_high"] = f"how much of {listing(unknown)} really goes in is not known"
     return {
         "phase": figure.phase,
         "material": figure.called,

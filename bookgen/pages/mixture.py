@@ -61,7 +61,7 @@ def asked(mixture: Mixture) -> str:
         if diluent.strength.text != "water":
             head += f" with {diluent.strength.text}"
     else:
-        head = f"Mix {_listed([_component(component) for component in mixing.components])}"
+        head = f"Mix {show.listing([_component(component) for component in mixing.components])}"
         if mixing.want is not None:
             head += f" to {mixing.want.text}"
     if mixing.obtain is not None:
@@ -73,10 +73,6 @@ def asked(mixture: Mixture) -> str:
 
 def _component(component: Component) -> str:
     return f"{component.quantity.text} of {component.strength.text}" if component.quantity else component.strength.text
-
-
-def _listed(words: Sequence[str]) -> str:
-    return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def _unit(mixture: Mixture) -> str:

@@ -87,7 +87,10 @@ def _list(listed: Sequence[Need], book: Book, signs: show.Signs, with_have: bool
     ml = _column([_missing_ml(one) for one in listed], signs, 3)
     there = _column([one.have_g or None for one in listed], signs) if with_have else [""] * len(listed)
     users = [_codes(one.users, book) for one in listed]
-    rows = [("", "g", "mL", "there, g" if with_have else "", "for"), *zip(names, grams, ml, there, users, strict=True)]
+    rows = [
+        ("", "g", "mL", "on hand, g" if with_have else "", "for"),
+        *zip(names, grams, ml, there, users, strict=True),
+    ]
     columns = [column for column in range(5) if any(row[column] for row in rows[1:])]
     title = "Missing" if with_have else "To be weighed in"
     return [title, *side_by_side([tuple(row[column] for column in columns) for row in rows], (0, len(columns) - 1))]
@@ -117,7 +120,7 @@ def _enough(enough: Sequence[Need], signs: show.Signs, width: int) -> list[str]:
         unit, taken, have = ("g", one.grams, one.have_g) if one.grams else ("mL", one.by_volume_ml, one.have_ml)
         part = show.with_unit(show.plain(taken, signs), unit)
         words.append(f"{one.name} ({part} of {show.with_unit(show.plain(have, signs), unit)})")
-    return wrapped(f"Enough is there: {', '.join(words)}.", 2, width)
+    return wrapped(f"Enough is on hand: {', '.join(words)}.", 2, width)
 
 
 def _not_known(found: Needs, book: Book, width: int) -> list[str]:
@@ -134,8 +137,8 @@ def _unused(found: Needs, book: Book) -> str:
     asked = {one.key for one in found.orders}
     kept = [book.name_of(key) for key in found.unused if key in asked]
     names = [book.name_of(key) for key in found.unused if key not in asked]
-    said = [f"To be made as asked, whatever of it is there: {', '.join(kept)}."] if kept else []
-    said += [f"There and not needed: {', '.join(names)}."] if names else []
+    said = [f"To be made as asked, whatever of it is on hand: {', '.join(kept)}."] if kept else []
+    said += [f"On hand and not needed: {', '.join(names)}."] if names else []
     return " ".join(said)
 
 

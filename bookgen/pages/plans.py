@@ -11,31 +11,22 @@ from markupsafe import Markup
 
 from .. import show
 from ..findings import Missing
-from ..model import Known
 from ..reckon.batchline import Aliquot, BatchLine
-from ..reckon.certainty import measuring_error
-from ..reckon.known import over
-from ..reckon.metering import FARTHEST, Evaluation
-from ..reckon.scale import Measure
+from ..reckon.doubt import measuring_error
+from ..reckon.enough import weighed_batch
+from ..reckon.metering import Evaluation
+from ..reckon.scale import Measure, ScaleTable
 from .figures import figure_html, weight
 from .sentences import SENTENCES, said
 from .shown import Figure, PlanShown
 
 
-def plan_of(line: BatchLine, evaluation: Evaluation, unit: str, signs: show.Signs) -> PlanShown | None:
-    """Return the plan of a line that is diluted or triturated; None for any other line.
-
-    `unit` is the one that the formula's batch is given in.
-    """
-    taken, exact = line.metered, line.grams
-    if not isinstance(taken, Aliquot) or isinstance(exact, Missing):
+def plan_of(line: BatchLine, evaluation: Evaluation, table: ScaleTable, signs: show.Signs) -> PlanShown | None:
+    """Return the plan of a line that is diluted or triturated; None for any other line."""
+    taken = line.metered
+    if not isinstance(taken, Aliquot) or isinstance(line.grams, Missing):
         return None
     pen = _Pen(line, taken, evaluation.lines[taken.diluent].figure.name, signs)
-    direct = [
-        piece.from_
-        for piece in line.row.by_weight
-        if piece.measure is Measure.WEIGH and not piece.coarse and exact < piece.from_ <= FARTHEST * exact
-    ]
     return PlanShown(
         summary=pen.said(
             "plan",
@@ -43,7 +34,7 @@ def plan_of(line: BatchLine, evaluation: Evaluation, unit: str, signs: show.Sign
         ),
         steps=(*pen.stages(), pen.taking()),
         error=pen.error(),
-        direct=pen.direct(over(min(direct), line.row.per) if direct else None, unit),
+        direct=pen.direct(weighed_batch(table, evaluation.obtain, line.index), table.unit),
         left=pen.left(),
     )
 
@@ -131,12 +122,12 @@ class _Pen:
         )
         return self.said(f"off-{self.measure}", figure=figure)
 
-    def direct(self, batch: Known | None, unit: str) -> Markup:
-        """Return the batch from which no stock is needed; empty where there is none."""
-        if batch is None or isinstance(batch, Missing):
+    def direct(self, batch: Fraction | None, unit: str) -> Markup:
+        """Return the batch that needs no stock; empty where there is none."""
+        if batch is None:
             return Markup()
         figure = Figure(
-            text=show.not_below(batch, self.signs),
+            text=show.plain(batch, self.signs),
             value=show.exact(batch),
             name=f"line-{self.index}.plan.direct",
             unit=unit,

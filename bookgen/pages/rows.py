@@ -27,12 +27,12 @@ from ..reckon.batchline import (
     Unshown,
     Weighed,
 )
-from ..reckon.certainty import measuring_error
 from ..reckon.densities import TWENTY, given_at, misleading_ml
+from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.dripping import USUAL_DROP, drips, usual_count
+from ..reckon.enough import WayOut
 from ..reckon.figures import Figures
 from ..reckon.known import add
-from ..reckon.metering import way_out
 from ..reckon.scale import Row as ScaleRow
 from ..reckon.weighing import Weighing
 from .blended import blend_note, blend_weights
@@ -73,6 +73,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
     ml_cells = column(volumes, [""] * len(lines), shelf.signs)
     bases = {one.percent_of for one in lines if one.counts}
     doubts = doubts_of(weighing.certainty, shelf.signs, strengths=strengths) if weighing else {}
+    ways = weighing.certainty.ways_apart if weighing else {}
     rows = [
         _row(
             one,
@@ -84,6 +85,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
             gram_cells[one.index],
             ml_cells[one.index],
             doubts.get(one.index, Markup()),
+            ways.get(one.index),
             basis=len(bases) > 1,
         )
         for one in lines
@@ -124,15 +126,19 @@ def _row(
     grams: Cell,
     ml: Cell,
     doubt: Markup,
+    way: WayOut | None,
     *,
     basis: bool,
 ) -> Row:
     error, error_says = _error(taken, shelf.signs)
+    within = _within(taken, shelf.signs)
+    if within is not None and error is None:
+        error_says = ""  # a count without rounding is not exact where the drops themselves differ
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
     amount = one.line.amount
     notes: list[str | Markup] = [doubt] if doubt else []
-    notes += _notes(taken, figures, shelf) if taken else []
+    notes += _notes(taken, way, figures, shelf) if taken else []
     return Row(
         index=one.index,
         letter=one.phase,
@@ -147,10 +153,10 @@ def _row(
         counted=_drops(taken),
         error=error,
         error_says=error_says,
-        within=_within(taken, shelf.signs),
+        within=within,
         portions=_portions(taken),
         blend=blend_weights(taken, shelf.signs) if taken else Markup(),
-        plan=plan_of(taken, weighing.evaluation, figures.scale.unit, shelf.signs) if taken and weighing else None,
+        plan=plan_of(taken, weighing.evaluation, weighing.certainty.table, shelf.signs) if taken and weighing else None,
         notes=(*notes, *_lasting_notes(one, taken, shelf)),
         following=len(notes),
     )
@@ -315,8 +321,8 @@ def _error(one: BatchLine | None, signs: show.Signs) -> tuple[Figure | None, str
 
 
 def _within(one: BatchLine | None, signs: show.Signs) -> Figure | None:
-    """Return how far off a line may be that is measured coarsely; None for any other, and where it is not known."""
-    if one is None or not one.is_coarse or one.figure.is_about:
+    """Return how far off a line may be that is in doubt; None for any other, and where it is not known."""
+    if one is None or not is_doubtful(one):
         return None
     off = measuring_error(one)
     return None if off is None else within_figure(f"line-{one.index}.within", off, signs)
@@ -352,11 +358,11 @@ def one_ml(row: ScaleRow, shelf: Shelf) -> list[Markup]:
     return [sentence(f"1{show.NBSP}mL weighs {{figure}}{at}.", figure=figure)]
 
 
-def _notes(line: BatchLine, figures: Figures, shelf: Shelf) -> list[str | Markup]:
+def _notes(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Markup]:
     """Return what has to be said below a row at this batch, most pressing first."""
     notes: list[str | Markup] = []
     if line.is_coarse and line.figure.counts and not line.figure.is_about:
-        notes += _ways_out(line, figures, shelf)
+        notes += _ways_out(line, way, figures, shelf)
     if (
         isinstance(line.metered, Unknown | OnlyCounted | ByVolume)
         and not isinstance(line.ml, Fraction)
@@ -372,7 +378,7 @@ def _notes(line: BatchLine, figures: Figures, shelf: Shelf) -> list[str | Markup
     return notes
 
 
-def _ways_out(line: BatchLine, figures: Figures, shelf: Shelf) -> list[str | Markup]:
+def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Markup]:
     """Return how a line that is measured coarsely can be measured better: drops, a larger batch, a finer balance."""
     notes: list[str | Markup] = []
     signs, name = shelf.signs, f"line-{line.index}"
@@ -384,16 +390,16 @@ def _ways_out(line: BatchLine, figures: Figures, shelf: Shelf) -> list[str | Mar
             told = Markup(SENTENCES["some"]).format(few=figure_html(least), many=told)
         light, heavy = (show.plain(each, signs) for each in USUAL_DROP)
         notes.append(Markup(SENTENCES["drips"]).format(many=told, light=light, heavy=heavy))
-    out = way_out(line)
-    if out is not None:
+    if way is not None:
         batch = Figure(
-            text=show.not_below(out.batch, signs),
-            value=show.exact(out.batch),
+            text=show.plain(way.batch, signs),
+            value=show.exact(way.batch),
             name=f"{name}.next",
             unit=figures.scale.unit,
         )
-        way = said("way-else" if out.drops is None else "way-drops", way=out.words)
-        notes.append(Markup(SENTENCES["way-out"]).format(batch=figure_html(batch), way=show.written(way, signs)))
+        kind = "way-else" if way.drops is None else "way-unsure" if way.doubtful else "way-drops"
+        words = show.written(said(kind, way=way.how), signs)
+        notes.append(Markup(SENTENCES["way-out"]).format(batch=figure_html(batch), way=words))
     return notes
 
 

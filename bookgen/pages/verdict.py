@@ -13,7 +13,8 @@ from markupsafe import Markup, escape
 from .. import show
 from ..findings import Missing
 from ..reckon.batchline import Interval
-from ..reckon.certainty import Certainty, measuring_error, strength_between
+from ..reckon.certainty import Certainty, strength_between
+from ..reckon.doubt import measuring_error
 from ..reckon.weighing import Weighing
 from .figures import figure_html, sentence
 from .sentences import SENTENCES, said
@@ -40,16 +41,26 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
     names = listed([*doubtful, *inside])
     if not names:
         return Markup(SENTENCES["sure"]).format(words=words)
-    told = Markup(SENTENCES["doubtful"]).format(words=words, names=names)
-    enough = sure.smallest if doubtful else None
-    if enough is not None and enough > weighing.evaluation.obtain:
-        smallest = _enough("smallest-batch", enough, weighing.figures.scale.unit, signs)
-        told += sentence(SENTENCES["smallest"], smallest=smallest)
+    if len(doubtful) == sum(one.figure.counts for one in sure.evaluation.lines):
+        told = Markup(SENTENCES["none-sure"]).format(words=words)
+        if inside:
+            told += Markup(SENTENCES["likewise"]).format(names=listed(inside))
+    else:
+        told = Markup(SENTENCES["doubtful"]).format(words=words, names=names)
+    enough, unit = sure.enough, sure.table.unit
+    served = () if enough is None else enough[1]
+    if enough is not None and len(served) == len(doubtful):
+        told += sentence(SENTENCES["smallest"], smallest=_enough("smallest-batch", enough[0], unit, signs))
+    elif enough is not None:
+        told += Markup(SENTENCES["partly"]).format(
+            smallest=figure_html(_enough("enough-batch", enough[0], unit, signs)),
+            names=listed([one.figure.name for one in served]),
+        )
     for key, (batch, unit) in weighing.enough_first.items():
         code, title = weighing.titles[key]
         first = figure_html(_enough(f"first-{key}.enough", batch, unit, signs))
         told += Markup(SENTENCES["enough"]).format(first=first, title=title or code)
-    if enough is None and any(one.is_coarse and one.drops is None for one in sure.doubtful):
+    if any(one.is_coarse and one.drops is None and one not in served for one in sure.doubtful):
         told += said("finer")
     if weighing.evaluation.left_out:
         told += Markup(SENTENCES["open"]).format(
@@ -59,7 +70,7 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
 
 
 def _enough(name: str, batch: Fraction, unit: str, signs: show.Signs) -> Figure:
-    return Figure(text=show.not_below(batch, signs), value=show.exact(batch), name=name, unit=unit)
+    return Figure(text=show.plain(batch, signs), value=show.exact(batch), name=name, unit=unit)
 
 
 def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:
@@ -74,10 +85,7 @@ def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:
 
 def listed(names: list[str]) -> Markup:
     """Return names as a list: two and how many others, where there are more than three."""
-    if len(names) <= OTHERWISE + 1:
-        return Markup(", ").join(escape(name) for name in names)
-    listed = Markup(", ").join(escape(name) for name in names[:OTHERWISE])
-    return Markup(SENTENCES["others"]).format(names=listed, number=len(names) - OTHERWISE)
+    return escape(show.listing(names, OTHERWISE))
 
 
 def doubts_of(sure: Certainty, signs: show.Signs, *, strengths: bool = True) -> Mapping[int, Markup]:

@@ -254,7 +254,9 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
         Share(
             link=Link(words=one.substance, href=""),
             percent=cell,
-            word=", ".join([*(["at most"] if one.at_most else []), *([f"from {_and(one.of)}"] if one.of else [])]),
+            word=", ".join(
+                [*(["at most"] if one.at_most else []), *([f"from {show.listing(one.of)}"] if one.of else [])]
+            ),
             range=Markup(),
             by_volume=None
             if isinstance(strength, Missing)
@@ -270,7 +272,3 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
 def _side(at_most: bool) -> show.Side:
     """Return to which side a share is rounded: what is "at most" up."""
     return show.UP if at_most else show.NEAREST
-
-
-def _and(names: tuple[str, ...]) -> str:
-    return " and ".join([", ".join(names[:-1])] * bool(names[:-1]) + [names[-1]])

@@ -10,24 +10,21 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
-from math import ceil, floor, lcm
+from math import lcm
 
 from ..findings import Missing
 from ..model import Known
-from ..show import UP, not_below, significant
 from .amounts import LineFigure
-from .batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounted, Unshown, Weighed
+from .batchline import BatchLine, Interval
 from .blends import Blend
 from .composition import Composition
+from .doubt import doubtful_lines
+from .enough import WayOut, enough_for, smallest_batch, way_out
 from .ethanol import volume_share
 from .flow import evaporated_g
 from .known import ONE, ZERO, less, over
-from .measure import LARGEST_DROP_COUNT, half_up
-from .metering import FARTHEST, Evaluation, evaluate, number_at
-from .same import Same
-from .scale import Measure, Row, ScaleTable
-from .ways import HALF, Piece
+from .metering import Evaluation
+from .scale import ScaleTable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,57 +49,35 @@ class Certainty:
         is none, or only one far larger."""
         return smallest_batch(self.table, self.evaluation.obtain)
 
+    @property
+    def enough(self) -> tuple[Fraction, tuple[BatchLine, ...]] | None:
+        """The smallest batch that serves every line in doubt, else as many of them as a batch serves, and these lines;
+        None where no line is in doubt, or none is served."""
+        smallest = self.smallest if self.doubtful else None
+        if smallest is not None:
+            return smallest, self.doubtful
+        asked = self.evaluation.obtain
+        served = tuple(one for one in self.doubtful if enough_for(self.table, asked, (one.index,)) is not None)
+        batch = enough_for(self.table, asked, [one.index for one in served]) if served else None
+        return None if batch is None else (batch, served)
+
+    @property
+    def ways_out(self) -> Mapping[int, WayOut]:
+        """By the number of a line that is measured coarsely: the next batch at which it is not."""
+        found = {one.index: way_out(self.table, self.evaluation, one.index) for one in self.doubtful}
+        return {index: way for index, way in found.items() if way is not None}
+
+    @property
+    def ways_apart(self) -> Mapping[int, WayOut]:
+        """Those that are told line by line: not of several lines that one batch serves, which is `enough`."""
+        enough = self.enough
+        together = {one.index for one in enough[1]} if enough is not None and len(enough[1]) > 1 else set()
+        return {index: way for index, way in self.ways_out.items() if index not in together}
+
 
 def certainty(table: ScaleTable, evaluation: Evaluation) -> Certainty:
     """Return how sure the lines of one batch are."""
     return Certainty(table=table, evaluation=evaluation, doubtful=doubtful_lines(evaluation))
-
-
-def doubtful_lines(evaluation: Evaluation) -> tuple[BatchLine, ...]:
-    """Return the lines that are not known to be within their accepted error, or not measured at all."""
-    found = []
-    for one in evaluation.lines:
-        if one.figure.is_about or not one.figure.counts:
-            continue  # added little by little until it is right, or taken out again
-        if _is_judged(one):
-            off = measuring_error(one)
-            if off is None or off > one.row.error:
-                found.append(one)
-    return tuple(found)
-
-
-def _is_judged(line: BatchLine) -> bool:
-    """Tell whether a line's measuring can be judged: not by volume, not without a balance, not of unknown weight."""
-    match line.metered:
-        case OnlyCounted(coarse=coarse):
-            return coarse
-        case Weighed() | Counted() | Aliquot() | Unshown():
-            return isinstance(line.grams, Missing) or line.grams > 0
-        case _:
-            return False
-
-
-def measuring_error(line: BatchLine) -> Fraction | None:
-    """Return what a line may be off at the worst, as a share of its exact weight: what is printed, and measured wrong.
-
-    Weighed: the printed weight, and one step of the balance either way for each portion, as a weighing by difference is
-    two readings, each half a step off at most; the fill's printed weight takes up the rounding of all others.  Counted
-    in drops: so many of the lightest or of the heaviest drops.  Taken from a stock: every weighing one step wrong to
-    the worse side.  Diluted ethanol is as sure as its strong part.  Not known for what is less than the balance shows.
-
-    Source: T04-01 and T04-03 (University of North Carolina: sensitivity ÷ quantity is the error of a weighing).
-    """
-    exact, between = line.grams, line.between
-    if isinstance(exact, Missing) or isinstance(between, Missing) or exact <= 0:
-        return None
-    low, high = between
-    if line.row.strong is not None and line.blended is not None and line.step is not None:
-        off = line.portions * line.step
-        exact, strong = exact * line.row.strong, line.blended.strong_g
-        low, high = max(strong - off, ZERO), strong + off
-    elif not isinstance(line.metered, Weighed | Counted | Aliquot):
-        return None
-    return max(high - exact, exact - low) / exact
 
 
 def percent_intervals(lines: Sequence[BatchLine]) -> Mapping[int, Interval]:
@@ -268,111 +243,3 @@ def _strong_between(line: BatchLine) -> Interval | None:
     if not total:
         return None
     return max(both.strong_g - off, ZERO) / total, min(both.strong_g + off, total) / total
-
-
-# ── The smallest batch ────────────────────────────────────────────────────────────────────────────────────────────
-
-
-def smallest_batch(table: ScaleTable, asked: Fraction) -> Fraction | None:
-    """Return the smallest batch, from the one asked on, at which every line is measured within its accepted error.
-
-    In the table's unit, and as it is printed: what is printed, measured wrong to the worse side, is within the error.
-    Weights and counts are within it from 1.5 times the least weighable quantity on, and below that wherever they need
-    little rounding.  Where only lines that take up what others leave are beyond it, larger batches are tried one by
-    one, each a hundredth larger.  Lines by volume are not judged.  A batch of more than five times the one asked is not
-    told, and none where no balance is stated.
-
-    Source: own arithmetic on the error of a weighing (T04-01).
-    """
-    return _smallest_batch(Same(table), asked)
-
-
-@lru_cache(maxsize=4096)
-def _smallest_batch(same: Same[ScaleTable], asked: Fraction) -> Fraction | None:
-    table, batch = same.record, asked
-    judged = [row for row in table.rows if _batch_matters(row)]
-    if not judged or any(row.least_g is None for row in judged):
-        return None
-    thinners = {row.diluent for row in table.rows}
-    while batch <= FARTHEST * asked:  # every turn goes on to where some line begins to be within
-        starts = [_next_within(row, batch, alone=row.figure.index not in thinners) for row in judged]
-        found = max((one for one in starts if one is not None), default=batch)
-        if None in starts:
-            return None
-        if found == batch:
-            if not doubtful_lines(evaluate(table, batch)):
-                return batch
-            batch = Fraction(significant(batch * Fraction(101, 100), side=UP))
-        else:
-            batch = Fraction(not_below(found))
-    return None
-
-
-def _batch_matters(row: Row) -> bool:
-    per = row.sized
-    if row.figure.is_about or not row.figure.counts or row.by_weight[0].measure is Measure.VOLUME:
-        return False
-    return not isinstance(per, Missing) and per > 0
-
-
-def _next_within(row: Row, batch: Fraction, *, alone: bool) -> Fraction | None:
-    """Return the first batch from the given one on at which a line can be within its accepted error; None without one.
-
-    A fill, what thins others and a mixture depend on more than their own weight: for them, `alone` being False or not,
-    it is where they are no longer too little in any case.
-    """
-    per, least = row.sized, row.least_g
-    if isinstance(per, Missing) or least is None:
-        return None
-    exact = per * batch
-    if row.figure.is_fill or row.strong is not None or not alone:
-        return max(batch, least / (row.strong or ONE) / per)
-    for piece in sorted(row.by_weight, key=lambda one: one.from_):
-        if piece.to is not None and piece.to < exact:
-            continue  # it ends before the weight from which one is looked for
-        start = _within_from(piece, row.error, max(exact, piece.from_))
-        if start is not None and row.by_weight[number_at(row, start)] is not piece:
-            start = Fraction(floor(start / per * 100) + 1, 100) * per  # a way of measuring that begins just above
-        if start is not None and (piece.to is None or start <= piece.to):
-            return start / per
-    return None
-
-
-def _within_from(piece: Piece, error: Fraction, exact: Fraction) -> Fraction | None:
-    """Return the least weight from the given one on that a way of measuring gives within the accepted error."""
-    match piece.measure:
-        case Measure.DILUTE | Measure.TRITURATE:
-            return exact
-        case Measure.WEIGH if piece.step is not None:
-            return _weighed_within(piece.step, piece.portion, error, exact)
-        case Measure.DROPS if piece.drop is not None and piece.low is not None and piece.high is not None:
-            for count in range(int(half_up(exact / piece.drop, ONE)), LARGEST_DROP_COUNT + 1):
-                if piece.to is not None and (count - HALF) * piece.drop > piece.to:
-                    return None
-                found = _covered(count * piece.low, count * piece.high, count, piece.drop, error, exact)
-                if found is not None:
-                    return found
-    return None
-
-
-def _weighed_within(step: Fraction, portion: Fraction | None, error: Fraction, exact: Fraction) -> Fraction | None:
-    reading = int(half_up(exact, step) / step)
-    while True:
-        portions = 1 if portion is None else max(1, ceil(reading * step / portion))
-        found = _covered((reading - portions) * step, (reading + portions) * step, reading, step, error, exact)
-        if found is not None:
-            return found
-        if portion is not None and reading * step > exact + 2 * portion:
-            return None
-        reading = max(reading + 1, ceil(portions / error))
-
-
-def _covered(
-    low: Fraction, high: Fraction, count: int, each: Fraction, error: Fraction, exact: Fraction
-) -> Fraction | None:
-    """Return the least weight from the given one on for which a count is taken and gives it within the error.
-
-    `low` and `high` are what is really taken, `each` what one of the count stands for.
-    """
-    start = max(exact, high / (1 + error), (count - HALF) * each)
-    return start if start * (1 - error) <= low and start < (count + HALF) * each else None

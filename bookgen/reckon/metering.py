@@ -29,7 +29,7 @@ from .batchline import (
     Weighed,
 )
 from .known import ONE, ZERO, add, less, times
-from .measure import LARGEST_DROP_COUNT, half_up
+from .measure import half_up
 from .scale import Row, ScaleTable
 from .ways import Measure, Piece
 
@@ -39,8 +39,6 @@ TOO_SMALL = "what is left for it is less than the balance shows"
 """Why a fill has none that would not even be one step of its balance."""
 NOTHING_SHOWS = "all of it is less than the balance shows"
 """Why a batch of next to nothing has no printed total."""
-FARTHEST = 5
-"""A way out is told up to so many times the batch asked: a larger one is no help (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,58 +268,3 @@ def _blended(line: BatchLine, share: Fraction) -> BatchLine:
     strong = line.printed * share
     strong = strong if line.step is None else half_up(strong, line.step)
     return replace(line, blended=Blended(strong_g=strong, water_g=line.printed - strong))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WayOut:
-    """A larger batch at which a line is measured within its accepted error."""
-
-    batch: Fraction
-    """The batch, in the table's unit."""
-    measure: Measure
-    """How the line is measured there."""
-    drops: int | None
-    """Whole drops, where it is counted there."""
-
-    @property
-    def words(self) -> str:
-        """How it is measured there: `3 drops`, `weighed`, `diluted` or `triturated`."""
-        if self.drops is not None:
-            return f"{self.drops} drop{'s' if self.drops > 1 else ''}"
-        return {Measure.DILUTE: "diluted", Measure.TRITURATE: "triturated"}.get(self.measure, "weighed")
-
-
-_WAYS_OUT = (Measure.WEIGH, Measure.FILL, Measure.DILUTE, Measure.TRITURATE)
-"""Other ways than drops, in the order of choosing among equals."""
-
-
-def way_out(line: BatchLine) -> WayOut | None:
-    """Return the next larger batch at which a line is measured within its accepted error, and how it is measured there.
-
-    The batch that gives the next whole count of drops, or the one from which the line reaches the least weighable
-    quantity or can be thinned: the smaller of them.  Of diluted ethanol it is the strong part that reaches it.  One of
-    more than five times the batch asked is no way out.
-
-    Source: own arithmetic.
-    """
-    row, piece, exact = line.row, line.piece, line.grams
-    if not line.is_coarse or row.figure.is_about or isinstance(exact, Missing) or isinstance(row.per, Missing):
-        return None
-    found: list[tuple[Fraction, Measure, int | None]] = []
-    if piece.drop:
-        count = max(1, ceil(exact / piece.drop))
-        if count <= LARGEST_DROP_COUNT:
-            found.append((count * piece.drop, Measure.DROPS, count))
-    for measure in _WAYS_OUT:
-        starts = [
-            other.from_ / (row.strong or ONE)
-            for other in row.by_weight
-            if other.measure is measure and not other.coarse and other.from_ > exact
-        ]
-        if starts:
-            found.append((min(starts), measure, None))
-    near = [one for one in found if one[0] <= FARTHEST * exact]
-    if not near:
-        return None
-    grams, measure, drops = min(near, key=lambda one: one[0])
-    return WayOut(batch=grams / row.per, measure=measure, drops=drops)

@@ -33,6 +33,7 @@ from ..model import (
     StoragePlace,
 )
 from ..reference import PublishedPeriod, storage_periods
+from ..show import listing
 from .amounts import Amounts
 from .composition import Composition
 from .functions import preserves
@@ -260,13 +261,13 @@ def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction] | Missi
 
 
 def _unsure(keys: Sequence[str], book: Book) -> Missing:
-    names = ", ".join(book.materials[key].name for key in keys)
+    names = listing([book.materials[key].name for key in keys])
     return Missing(says=f"nothing says whether these bring water: {names}")
 
 
 def _strange(keys: Iterable[str], book: Book) -> Missing:
     """Return why nothing is said of what could spoil: an ingredient without a file may bring anything."""
-    return Missing(says=f"no file yet for {', '.join(book.name_of(key) for key in sorted(keys))}", reported=True)
+    return Missing(says=f"no file yet for {listing([book.name_of(key) for key in sorted(keys)])}", reported=True)
 
 
 def _preservatives(

@@ -16,8 +16,10 @@ from ..findings import Missing
 from ..model import Formula, Known, Obtain, Quantity, Workroom
 from .amounts import LineFigure
 from .batchline import BatchLine, Interval
-from .certainty import Certainty, certainty, composition_intervals, doubtful_lines, smallest_batch
+from .certainty import Certainty, certainty, composition_intervals
+from .doubt import doubtful_lines
 from .droppers import DropMass, drop_mass_of
+from .enough import smallest_batch
 from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst
 from .first import Tables, both_units, in_unit, with_below

@@ -75,8 +75,8 @@ def few_words(line: DropperLine, mass: DropMass, signs: Signs) -> str:
     count = len(line.weighings)
     if count >= FEWEST_WEIGHINGS:
         return ""
-    many = "1 weighing does" if count == 1 else f"{count} weighings do"
-    return f"{many} not show a slip; weigh drops of {line.dropper} {_times(FEWEST_WEIGHINGS - count)} more"
+    many = "1 weighing" if count == 1 else f"{count} weighings"
+    return f"{many} cannot show a slip; weigh drops of {line.dropper} {_times(FEWEST_WEIGHINGS - count)} more"
 
 
 def _times(count: int) -> str:

@@ -10,13 +10,14 @@ from fractions import Fraction
 
 from ..findings import Missing, Place
 from ..reckon.batchline import BatchLine, Counted, OnlyCounted
-from ..reckon.certainty import measuring_error, smallest_batch
+from ..reckon.certainty import certainty
+from ..reckon.doubt import measuring_error
 from ..reckon.dripping import USUAL_DROP, drips, usual_count
+from ..reckon.enough import way_out
 from ..reckon.figures import Reckoning
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
-from ..reckon.metering import way_out
 from ..reckon.plans import LARGEST_STOCK, plans
-from ..show import UP, not_below, off, plain, significant
+from ..show import UP, listing, off, plain, significant
 from .rule import Case, Said, known, with_errors
 from .slips import LARGEST_ACCEPTED_ERROR
 
@@ -67,10 +68,10 @@ def below_least_weighable(case: Case) -> Iterator[Said]:
     if not coarse:
         return
     named = [_named(case, line) for line in coarse if not line.is_unshown]
-    told = [f"measured only coarsely: {_listed(named)}"] if named else []
+    told = [f"measured only coarsely: {listing(named)}"] if named else []
     hidden = [_amount(case, line) for line in coarse if line.is_unshown]
     if hidden:
-        told.append(f"{_listed(hidden)} {'is' if len(hidden) == 1 else 'are'} less than the balance shows")
+        told.append(f"{listing(hidden)} {'is' if len(hidden) == 1 else 'are'} less than the balance shows")
     yield Said(
         place=coarse[0].written.amount_place,
         words=f"{'; '.join(told)} ({_least(case, coarse)}); {_or(_ways_out(case, coarse))}",
@@ -123,23 +124,35 @@ def _ways_out(case: Case, coarse: Sequence[BatchLine]) -> Iterator[str]:
     """Yield what can be done, the best first; nothing far away, and nothing that would be queried in its turn."""
     for line in coarse:
         yield from _drops(case, line)
-    out = way_out(coarse[0]) if len(coarse) == 1 else None
-    if out is not None:
-        yield f"make {not_below(out.batch, case.signs)} {case.makes.unit} ({out.words})"
-    elif not isinstance(case.evaluation, Missing):
-        batch = smallest_batch(case.figures.scale, case.evaluation.obtain)
-        if batch is not None:
-            yield f"make {not_below(batch, case.signs)} {case.makes.unit}"
+    yield from _larger(case, coarse)
     thinned = [line.figure.name for line in coarse if _would_thin(case, line)]
     if thinned:
         verb = "dissolves" if len(thinned) == 1 else "dissolve"
-        yield f"write what {_listed(thinned)} {verb} in (`soluble:`), for a stock dilution to be planned"
+        yield f"write what {listing(thinned)} {verb} in (`soluble:`), for a stock dilution to be planned"
     else:
         yield "take what is too little from a stock or a trituration made on a finer balance"
     errors = [measuring_error(line) for line in coarse if line.drops is None and not line.is_unshown]
     worst = max((one for one in errors if one is not None), default=None)
     if worst is not None and len(errors) == len(coarse) and worst <= LARGEST_ACCEPTED_ERROR:
         yield f"write on the line that you accept as much (`error: {_up(case, worst)} %`)"
+
+
+def _larger(case: Case, coarse: Sequence[BatchLine]) -> Iterator[str]:
+    """Yield the batch to make: of one line with how it is measured then, of several one that serves them all, or as
+    many of them as a batch serves."""
+    if isinstance(case.evaluation, Missing):
+        return
+    table, unit = case.figures.scale, case.makes.unit
+    if len(coarse) == 1:
+        way = way_out(table, case.evaluation, coarse[0].index)
+        if way is not None:
+            yield f"make {plain(way.batch, case.signs)} {unit} ({way.how})"
+        return
+    enough = certainty(table, case.evaluation).enough
+    served = [one for one in coarse if enough is not None and one in enough[1]]
+    if enough is not None and served:
+        whom = "" if len(served) == len(coarse) else f" for {listing([one.figure.name for one in served])}"
+        yield f"make {plain(enough[0], case.signs)} {unit}{whom}"
 
 
 def _drops(case: Case, line: BatchLine) -> Iterator[str]:
@@ -168,10 +181,6 @@ def _would_thin(case: Case, line: BatchLine) -> bool:
         plan.largest_stock <= min(LARGEST_STOCK, total) and plan.least_g <= grams <= plan.most_g
         for plan in plans(finest, error)
     )
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _or(ways: Iterator[str]) -> str:

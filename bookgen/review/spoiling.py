@@ -17,6 +17,7 @@ from ..reckon.functions import PRESERVATIVE, items_of, preserves
 from ..reckon.known import ZERO, add, times
 from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
 from ..reckon.strengths import strength_of_material
+from ..show import listing
 from .rule import Case, Said, known
 
 AT_RISK: tuple[Site | Person, ...] = (
@@ -132,8 +133,8 @@ def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     if not bringing or any(_is_stock(case, one) for one in bringing) or not _other_water(case, bringing):
         return
     book, shares = case.reckoning.book, case.figures.composition.shares
-    names = listed([book.materials[key].name for key in figure.preservatives[:3]])
-    codes = listed([book.formulas[key].code for key in dict.fromkeys(one.key for one in bringing)])
+    names = listing([book.materials[key].name for key in figure.preservatives[:3]])
+    codes = listing([book.formulas[key].code for key in dict.fromkeys(one.key for one in bringing)])
     how_much = "how much is not known"
     if not isinstance(shares, Missing):
         how_much = f"{case.percent(sum((shares[key] for key in figure.preservatives), ZERO))} of the product"
@@ -198,7 +199,7 @@ def unpreserved_at_risk(case: Case) -> Iterator[Said]:
     if places:
         yield Said(
             place=case.place_of("use"),
-            words=f"it holds unpreserved water and is meant for {listed(places)}, where microbes do most harm: "
+            words=f"it holds unpreserved water and is meant for {listing(places)}, where microbes do most harm: "
             f"{_not_preserved(case, 'change its use')}",
         )
 
@@ -313,8 +314,3 @@ def intermediate_kept_colder(case: Case) -> Iterator[Said]:
 
 def _article(place: StoragePlace) -> str:
     return f"a {place}" if place is StoragePlace.COOL else f"the {place}"
-
-
-def listed(words: list[str]) -> str:
-    """Return words as a list in a sentence."""
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -13,8 +13,9 @@ from ..model import Formula, Kind, Site, Status
 from ..reckon.figures import Reckoning
 from ..reckon.storage import OFF_THE_BODY, PeriodRule, days_of
 from ..reference import storage_periods
+from ..show import listing
 from .rule import Case, Said, with_errors
-from .spoiling import listed, too_long, unpreserved
+from .spoiling import too_long, unpreserved
 
 GIVEN_OUT = (Kind.MEDICINE, Kind.COSMETIC)
 """Kinds that are for somebody's body."""
@@ -99,7 +100,7 @@ def contact_missing(case: Case) -> Iterator[Said]:
     if sites:
         yield Said(
             place=case.place_of("use"),
-            words=f"it is used on {listed(sites)}: leave-on or rinse-off? Write it in `use:`, as its cautions depend "
+            words=f"it is used on {listing(sites)}: leave-on or rinse-off? Write it in `use:`, as its cautions depend "
             "on it",
         )
 
@@ -127,7 +128,7 @@ def water_not_written(reckoning: Reckoning) -> Iterator[Said]:
             place=Place(path=material.path),
             title=material.name,
             concerns=key,
-            words=f"nothing says whether it brings water, so it is not known whether {listed(sorted(codes)[:3])}"
+            words=f"nothing says whether it brings water, so it is not known whether {listing(sorted(codes)[:3])}"
             f"{' and others' if len(codes) > 3 else ''} can spoil; write `water: 0 %` or its share",
         )
 

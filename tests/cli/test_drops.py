@@ -279,7 +279,7 @@ def test_the_queries_in_words(book):
     _, out, _ = drops(book, "rose-oil", "9 drops 0.1 g", "20 drops 0.5 g", "--dropper", "pipete")
     said = " ".join(out.split())
     for words in (
-        "query rose-oil: 2 weighings do not show a slip; weigh drops of pipete once more.",
+        "query rose-oil: 2 weighings cannot show a slip; weigh drops of pipete once more.",
         "query rose-oil: 9 drops 0.1 g lies 46 % from the mean of pipete, more than the 15 % that a calibrated",
         "dropper may be off; count and weigh again.",
         "query rose-oil: the workroom has no dropper called pipete. Did you mean pipette?",

@@ -128,8 +128,8 @@ class TestHave:
             ["d", "3", "S-01"],
             ["gly", "5.2", "4.13", "30", "C-01,", "S-01"],
         ]
-        assert "Enough is there: b (18.28 g of 1000 g)." in out
-        assert "There and not needed: lactic-80." in out
+        assert "Enough is on hand: b (18.28 g of 1000 g)." in out
+        assert "On hand and not needed: lactic-80." in out
         rows = {one["material"]: one for one in run(book, "needs", *DAY, *have)[1]["materials"]}
         assert (rows["gly"]["have_g"], rows["gly"]["missing_g"]) == ("30", "5.2")
         assert (rows["b"]["missing_g"], rows["d"]["have_ml"], rows["d"]["missing_ml"]) == ("0", "2", "3")
@@ -158,7 +158,7 @@ class TestHave:
 
     def test_nothing_is_missing(self, book):
         _, out, _ = said(book, "needs", "W-01: 80 g", "--have", "water: 1 kg", "--have", "b: 1 kg")
-        assert "Nothing is missing.\n\nEnough is there: b (5 g of 1000 g), water (100 g of 1000 g)." in out
+        assert "Nothing is missing.\n\nEnough is on hand: b (5 g of 1000 g), water (100 g of 1000 g)." in out
 
 
 class TestOrders:
@@ -474,5 +474,5 @@ def test_what_stays_behind_in_stocks_is_told_of_a_supply(tmp_path: Path) -> None
 def test_what_is_there_of_what_is_ordered_is_not_taken_off(book):
     """An order is what is to be made; what is there of it lessens only what others ask of it."""
     _, out, _ = said(book, "needs", "C-01: 100 g", "--have", "C-01: 40 g", "--have", "d: 5 g")
-    told = "To be made as asked, whatever of it is there: Formula C-01. There and not needed: d."
+    told = "To be made as asked, whatever of it is on hand: Formula C-01. On hand and not needed: d."
     assert told in " ".join(out.split())

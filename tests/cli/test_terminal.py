@@ -59,7 +59,7 @@ A, warm to 40 °C
   B-01 Formula B-01  base                         60 %   60       132,63  fine balance
   oil                scent                     3 drops    0,0750    0,17  fine balance, to within 8,6 %
       It may really be 0,072 to 0,082 %.
-      Way out: a batch of 221,7 g; 7 drops then.
+      Way out: a batch of 222 g; 7 drops then, no surer than the drops themselves.
 B, cold
   lye                       q.s. to pH 7 (about 1,2 g)    1,20    ≈ 2,65  fine balance
   water                                       to 100 g   38,7      85,60  fine balance
@@ -68,8 +68,8 @@ Processing aids, taken out again
   earth                                            5 g         –   11,05  fine balance
       Taken out again: filtered. Not part of the total.
 
-Every line is measured within 5 % at this batch but for: oil. A batch of 265,4 g measures every line of its
-  own within it.
+Every line is measured within 5 % at this batch but for: oil. A batch of 266 g measures every line of its own
+  within it.
 
 Keep in the refrigerator. Use up to and including 2026-03-07 (assigned period).
 

@@ -11,11 +11,11 @@ import pytest
 from bookgen.findings import Missing
 from bookgen.model import Book, Status
 from bookgen.reckon.batchline import Aliquot, BatchLine
-from bookgen.reckon.certainty import measuring_error
 from bookgen.reckon.densities import density_of, grams_per_ml
+from bookgen.reckon.doubt import measuring_error
+from bookgen.reckon.enough import weighed_batch
 from bookgen.reckon.ethanol import contraction_ml, density
 from bookgen.reckon.figures import Figures
-from bookgen.reckon.metering import way_out
 from bookgen.reckon.plans import doublings
 from bookgen.reckon.standing import substance_of
 from bookgen.reckon.strengths import turned_for
@@ -58,16 +58,14 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         return book.workroom.accepted_error.share * 100
     if (match := re.fullmatch(r"first-(.+)\.enough", name)) is not None:
         return weighing.enough_first[match[1]][0]
-    if name == "smallest-batch":
-        return weighing.certainty.smallest
+    if name in ("smallest-batch", "enough-batch"):
+        return weighing.certainty.enough[0]
     if (match := re.fullmatch(r"line-(\d+)\.percent-(low|high)", name)) is not None:
         return weighing.certainty.percents[int(match[1])][match[2] == "high"] * 100
     if (match := re.fullmatch(r"composition-(.+)-(low|high)", name)) is not None:
         return weighing.composition[match[1]][match[2] == "high"] * 100
     if (match := re.fullmatch(r"line-(\d+)\.plan\.direct", name)) is not None:
-        row, exact = figures.scale.rows[int(match[1])], weighing.evaluation.lines[int(match[1])].grams
-        direct = (one.from_ for one in row.by_weight if one.measure == "weigh" and not one.coarse)
-        return min(one for one in direct if one > exact) / row.per
+        return weighed_batch(figures.scale, weighing.evaluation.obtain, int(match[1]))
     if (match := re.fullmatch(r"line-(\d+)\.plan\.([a-z]+)-?(\d*)-?(\d*)", name)) is not None:
         return planned(weighing.evaluation.lines[int(match[1])], match[2], int(match[3] or 1), int(match[4] or 1))
     if name.startswith("composition-"):
@@ -128,7 +126,7 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         named = {
             "error": lambda: line.metered.off * 100,
             "drops": lambda: line.drops_told,
-            "next": lambda: way_out(line).batch,
+            "next": lambda: weighing.certainty.ways_out[line.index].batch,
             "metered": lambda: line.printed,
             "spared": lambda: line.spared.grams,
         }
@@ -150,10 +148,7 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
 
 def rounded_up(name: str, figures: Figures) -> bool:
     """Tell whether a figure is a batch that serves, the high end of a range, or what is there at most."""
-    if (
-        name.endswith((".next", ".enough", ".direct", "-high", ".high", ".plan.error", ".within"))
-        or name == "smallest-batch"
-    ):
+    if name.endswith((".next", ".enough", ".direct", "-high", ".high", ".plan.error", ".within", "-batch")):
         return name != "ph.high"
     if (match := re.fullmatch(r"carries-(\d+)(\.wv|\.vol)?", name)) is not None:
         return bool(figures.contents.carried[int(match[1])].at_most)

@@ -407,12 +407,12 @@ def test_a_way_out_is_never_below_the_batch_that_serves() -> None:
     reckoning = reckon(book_from(records))
     reviewed = review(reckoning)
     page = words(parse(site_files(reckoning, reviewed, load_theme())["formulas/A-1.html"].decode()))
-    assert "Way out: a batch of 20.84 g" in page
-    assert "20.83 " not in page
+    assert "Way out: a batch of 23.5 g" in page
+    assert "23.4 " not in page
     terminal = weighing_text(weigh(reckoning, "a-1"), reckoning, reviewed, ())
-    assert "20.84" in terminal
-    assert "20.83 " not in terminal.replace("\u202f", " ")
-    assert any("make 20.84 g" in one.message for one in reviewed.findings)
+    assert "23.5" in terminal
+    assert "23.4 " not in terminal.replace("\u202f", " ")
+    assert any("make 23.5 g" in one.message for one in reviewed.findings)
 
 
 def test_a_refusal_says_each_sentence_once(small: Published) -> None:

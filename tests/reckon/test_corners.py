@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from bookgen.findings import Missing
-from bookgen.reckon.certainty import measuring_error
+from bookgen.reckon.doubt import measuring_error
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighed import taken_grams
 from bookgen.reckon.weighing import Weighing

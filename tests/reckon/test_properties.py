@@ -10,12 +10,16 @@ from hypothesis import strategies as st
 
 from bookgen.findings import Missing
 from bookgen.model import Formula, Line, Obtain, Phase, Quantity, Supply
+from bookgen.reckon.batchline import Aliquot
+from bookgen.reckon.doubt import is_doubtful
 from bookgen.reckon.droppers import DropMass
+from bookgen.reckon.enough import FARTHEST, weighed_batch
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
-from bookgen.reckon.metering import FARTHEST, evaluate, piece_at, way_out
+from bookgen.reckon.metering import evaluate, piece_at
 from bookgen.reckon.ways import Bench, Measure, choose, way_of, weight_pieces
 from bookgen.reckon.weighing import Weighing, weigh
+from bookgen.show import plain
 
 from .books import BENCHES, amounts_g, benches, book, filled_formulas, formula, grams, nested_books, sure, weighed_lines
 
@@ -176,14 +180,41 @@ def test_a_known_weight_is_never_hidden(reckoning: Reckoning, value: Fraction) -
 @given(filled_formulas(), batches)
 @settings(max_examples=200)
 def test_what_is_measured_coarsely_is_not_at_the_batch_named(reckoning: Reckoning, value: Fraction) -> None:
+    """Carried out, what is advised is neither coarse nor named by the verdict; a count is as sure as its drops."""
     weighing = batch(reckoning, "f", value)
-    for one in weighing.evaluation.lines:
-        out = way_out(one)
-        if out is not None:
-            assert one.is_coarse
-            assert value < out.batch <= FARTHEST * value
-            there = evaluate(weighing.figures.scale, out.batch).lines[one.index]
-            assert not there.is_coarse
+    for index, way in weighing.certainty.ways_out.items():
+        assert weighing.evaluation.lines[index].is_coarse
+        assert value < way.batch <= FARTHEST * value
+        assert Fraction(plain(way.batch)) == way.batch  # as it is printed
+        there = evaluate(weighing.figures.scale, way.batch).lines[index]
+        assert not there.is_coarse
+        assert is_doubtful(there) is way.doubtful
+        assert not way.doubtful or there.measure is Measure.DROPS
+
+
+@given(filled_formulas(), batches)
+@settings(max_examples=200)
+def test_one_batch_serves_every_line_that_it_is_said_to_serve(reckoning: Reckoning, value: Fraction) -> None:
+    weighing = batch(reckoning, "f", value)
+    enough = weighing.certainty.enough
+    if enough is not None:
+        size, served = enough
+        assert value < size <= FARTHEST * value
+        there = evaluate(weighing.figures.scale, size).lines
+        assert all(is_doubtful(one) and not is_doubtful(there[one.index]) for one in served)
+        assert served == weighing.certainty.doubtful or weighing.certainty.smallest is None
+
+
+@given(filled_formulas(), batches)
+@settings(max_examples=200)
+def test_the_batch_that_needs_no_stock_weighs_the_line_within_its_error(reckoning: Reckoning, value: Fraction) -> None:
+    table = batch(reckoning, "f", value).figures.scale
+    for line in evaluate(table, value).lines:
+        direct = weighed_batch(table, value, line.index) if isinstance(line.metered, Aliquot) else None
+        if direct is not None:
+            there = evaluate(table, direct).lines[line.index]
+            assert there.measure is Measure.WEIGH
+            assert not is_doubtful(there)
 
 
 drop_masses = st.builds(

@@ -30,7 +30,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"line-#\.plan\.(?!error).+|line-#\.spared", "thinned"),
     (r"line-#\.plan\.error", "aliquot-off"),
     (r"line-#\.percent-(low|high)", "interval"),
-    (r"accepted-error|smallest-batch|first-.+\.enough", "verdict"),
+    (r"accepted-error|(smallest|enough)-batch|first-.+\.enough", "verdict"),
     (r"line-#\.blend\..+", "spirit-wanted"),
     (r"line-#\.form-#\.(factor|have|want)", "forms"),
     (r"line-#\.grams", "least"),

@@ -19,7 +19,9 @@ from ...reckon import (
     densities,
     diluents,
     dilution,
+    doubt,
     droppers,
+    enough,
     ethanol,
     first,
     flow,
@@ -148,7 +150,7 @@ PARTS: tuple[Part, ...] = (
                 _rule(droppers.spread, worked_bench.spread),
             ),
             _paragraph("recount", "Another dropper today", _rule(recount.recounts, worked_bench.recounted)),
-            _paragraph("larger-batch", "A larger batch", _rule(metering.way_out, worked_bench.larger_batch)),
+            _paragraph("larger-batch", "A larger batch", _rule(enough.way_out, worked_bench.larger_batch)),
             _paragraph(
                 "thinned",
                 "Stock dilution, trituration and aliquot",
@@ -163,12 +165,12 @@ PARTS: tuple[Part, ...] = (
     Part(
         title="How sure the figures are",
         paragraphs=(
-            _paragraph("off", "Error of measuring", _rule(certainty.measuring_error, worked_bench.weighing_error)),
+            _paragraph("off", "Error of measuring", _rule(doubt.measuring_error, worked_bench.weighing_error)),
             _paragraph("aliquot-off", "Error of an aliquot", _rule(plans.aliquot_range, worked_bench.aliquot)),
             _paragraph(
                 "interval", "Least and most of a percentage", _rule(certainty.percent_intervals, worked_bench.interval)
             ),
-            _paragraph("verdict", "The smallest batch", _rule(certainty.smallest_batch, worked_bench.smallest_batch)),
+            _paragraph("verdict", "The smallest batch", _rule(enough.smallest_batch, worked_bench.smallest_batch)),
         ),
     ),
     Part(

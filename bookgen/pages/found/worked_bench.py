@@ -7,7 +7,7 @@ from fractions import Fraction
 from ... import show
 from ...findings import Missing
 from ...model import Balance, DropperLine, DropperWeighing
-from ...reckon import certainty, droppers, metering, plans, recount
+from ...reckon import certainty, doubt, droppers, enough, metering, plans, recount
 from ...reckon.batchline import Aliquot, Counted
 from ...reckon.droppers import drop_mass, stated_range
 from ...reckon.measure import half_up, least_weighable
@@ -90,7 +90,8 @@ def drop_range(words: Words) -> Worked:
 
 def larger_batch(words: Words) -> Worked:
     line = examples.batch_line("rarely", 0)
-    out = metering.way_out(line)
+    table = examples.figures_of("rarely").scale
+    out = enough.way_out(table, metering.evaluate(table, _HUNDRED), 0)
     return Worked(
         given=f"{words.g(line.row.least_g)} ÷ ({words.g(line.figure.grams)} in {words.g(_HUNDRED)})",
         result=f"a batch of {words.g(None if out is None else out.batch)}",
@@ -188,7 +189,7 @@ def weighing_error(words: Words) -> Worked:
     return Worked(
         given=f"{words.g(line.printed, line.step)}, {words.g(line.step)} either way, for {words.g(line.grams)}",
         sign="gives",
-        result=f"{words.percent(certainty.measuring_error(line), 2, show.UP)} at the worst",
+        result=f"{words.percent(doubt.measuring_error(line), 2, show.UP)} at the worst",
     )
 
 
@@ -227,5 +228,5 @@ def smallest_batch(words: Words) -> Worked:
     return Worked(
         given=f"{words.g(least)} at least of what is {words.percent(exactly(line.percent))} of the whole",
         sign="gives",
-        result=f"a batch of {words.g(certainty.smallest_batch(table, Fraction(1)))}",
+        result=f"a batch of {words.g(enough.smallest_batch(table, Fraction(1)))}",
     )

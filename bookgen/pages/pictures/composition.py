@@ -156,9 +156,8 @@ def _described(shares: Sequence[Share]) -> str:
     if len(shares) > len(listed):
         listed.append(f"{len(shares) - len(listed)} more")
     parts = "part" if len(shares) == 1 else "parts"
-    words = " and ".join([", ".join(listed[:-1])] * (len(listed) > 1) + listed[-1:])
     bar = f"A bar of 100{show.THIN}% by weight in {len(shares)} {parts}"
-    return f"{bar}, the largest first: {words}. The table has them all."
+    return f"{bar}, the largest first: {show.listing(listed)}. The table has them all."
 
 
 def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[str, int]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
+from ... import show
 from .lettering import em, fitted, marked, width_of
 
 Node = tuple[str, str, str]
@@ -192,7 +193,7 @@ def _described(order: Sequence[str], uses: Mapping[str, list[str]], users: Mappi
 def _and(codes: Sequence[str]) -> str:
     if len(codes) > 6:
         return f"{', '.join(codes[:5])} and {len(codes) - 5} more"
-    return " and ".join([", ".join(codes[:-1])] * (len(codes) > 1) + [codes[-1]])
+    return show.listing(codes)
 
 
 def _rows(

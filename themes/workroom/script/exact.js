@@ -47,8 +47,9 @@ const significant = (a, figures, side = NEAREST) => {
 };
 
 const plain = (a, figures = 4, side = NEAREST) => {
-  for (let places = 0; places < 5; places++) if (power(places) % a[1] === 0n) return fixed(a, places);
-  return significant(a, figures, side);
+  const text = significant(a, figures, side), enough = Math.max(4, decimals(text));
+  for (let places = 0; places <= enough; places++) if (power(places) % a[1] === 0n) return fixed(a, places);
+  return text;
 };
 
 const decimals = text => text.includes(page.decimal) ? text.length - text.indexOf(page.decimal) - 1 : 0;
@@ -61,10 +62,6 @@ const millilitres = a => {
 
 /* A batch: as it is asked where short, else as the balance reads it, or as a volume. */
 const ofBatch = (a, unit, step) => unit === "mL" ? millilitres(a) : 10000n % a[1] ? onStep(a, step) : plain(a);
-
-/* Rounded up: just below this batch something would not work. */
-const notBelow = a => plain(a, 4, UP);
-const printed = text => ratio(BigInt(text.replace(page.decimal, "")), power(decimals(text)));
 
 const onStep = (a, step) => {
   if (!step) return plain(a);

@@ -13,7 +13,7 @@ const weight = (name, grams, step, unit = "g", about = false) => figure(name, on
 const unshown = (name, grams, about) => `${about ? ABOUT : ""}(${weight(name, grams, null, "")})`;
 const volume = (name, ml, unit = "mL", about = false) => figure(name, millilitres(ml), machine(ml), unit, about);
 const drops = (name, count, about) => figure(name, count, count, count === 1 ? "drop" : "drops", about);
-const enough = (name, batch, unit) => figure(name, notBelow(batch), machine(batch), unit);
+const enough = (name, batch, unit) => figure(name, plain(batch), machine(batch), unit);
 const percent = (name, share, digits, side, unit = "%") => {
   const hundredfold = times(share, whole(100));
   return figure(name, side && !share[0] ? "0" : significant(hundredfold, digits, side), machine(hundredfold), unit);
@@ -54,7 +54,7 @@ const measured = (one, at, evaluation) => {
     const error = figure(name + ".error", significant([size(hundredfold[0]), hundredfold[1]], 2), machine(hundredfold), "%");
     parts.push(one.off[0] ? `${error} ${say(side)}` : say(side));
   }
-  if (one.coarse && !row.about && mayBeOff(one)) parts.push(coarsely(name, one));
+  if (evaluation.doubts.includes(one) && mayBeOff(one)) parts.push(coarsely(name, one));
   return parts.filter(Boolean).join(", ");
 };
 
@@ -69,7 +69,7 @@ const doubled = (weigh, diluent) => {
   return steps;
 };
 
-const planned = (one, at, lines) => {
+const planned = (one, at, {lines, obtain}) => {
   const {plan, row, metered} = one, is = one.way.is, name = `line-${at}.plan.`;
   const put = (what, grams, step = plan.step) => weight(name + what, grams, step);
   const stock = say(is), words = {stock, name: escaped(row.name), diluent: escaped(lines[row.thins].row.name)};
@@ -85,13 +85,11 @@ const planned = (one, at, lines) => {
   const brings = over(metered, plan.factor), [weigh, diluent] = plan.stages[plan.stages.length - 1];
   steps.push(say("taking", {...words, aliquot: put("taken", metered), brings: put("brings", brings, null),
     comes: put("spared", less(metered, brings), null)}));
-  const direct = pieces[row.ways].filter(other => other.is === "weigh" && !other.coarse
-    && order(other.from, one.grams) > 0 && order(other.from, times(one.grams, exactly(common.most.batches))) <= 0);
+  const direct = smallest(own, obtain, [at], true);
   const summary = say("plan", {...words, ratio: thinness(plan.factor[0]), aliquot: put("aliquot", metered)});
   const rest = [lead(say("off-" + is, {figure: percent(name + "error", mayBeOff(one), 2, UP)})),
     say("left", {rest: put("left", less(add(weigh, diluent), metered))})];
-  if (direct.length) rest.push(say("direct",
-    {figure: enough(name + "direct", over(direct.map(other => other.from).reduce(least), row.per), own.unit)}));
+  if (direct) rest.push(say("direct", {figure: enough(name + "direct", direct, own.unit)}));
   return `<details class="plan"><summary>${summary}</summary><ol><li>${steps.join("</li><li>")}</li></ol><p>${rest.join(" ")}</p></details>`;
 };
 
@@ -102,7 +100,7 @@ const between = (name, interval) => {
   return say("between", {low: percent(name + "-low", interval[0], digits, DOWN, ""), high: percent(name + "-high", interval[1], digits, UP)});
 };
 
-const waysOut = ({grams, row, next}, name) => {
+const waysOut = ({grams, row}, name, next) => {
   const found = [], [light, heavy] = common.most.drip.map(exactly);
   const [few, many] = row.drips && grams ? [heavy, light].map(each => halfUp(over(grams, each), ONE)[0]) : [0n, 0n];
   if (few >= 1n && few <= common.most.drops) {
@@ -113,15 +111,15 @@ const waysOut = ({grams, row, next}, name) => {
   if (next) {
     const how = next.says.replace(" ", "\u00a0");
     found.push(say("way-out", {batch: enough(name + "next", next.batch, own.unit),
-      way: say(how.includes("drop") ? "way-drops" : "way-else", {way: how})}));
+      way: say(next.drops === null ? "way-else" : next.unsure ? "way-unsure" : "way-drops", {way: how})}));
   }
   return found;
 };
 
-const notes = (one, at, doubt) => {
+const notes = (one, at, doubt, next) => {
   const {way, row} = one, name = `line-${at}.`, found = [];
   if (doubt) found.push(between(name + "percent", doubt));
-  if (one.coarse && !row.out && !row.about) found.push(...waysOut(one, name));
+  if (one.coarse && !row.out && !row.about) found.push(...waysOut(one, name, next));
   if (!one.metered && !one.unshown && !one.ml && (way.is !== "fill" || own.unit === "g"))
     found.push(say("weight-unknown", {reason: coded(one.why)}));
   if (row.blend) {
@@ -137,28 +135,36 @@ const notes = (one, at, doubt) => {
 
 /* ── The batch as a whole ── */
 
-const listed = names => names.length > common.most.names + 1
-  ? say("others", {names: names.slice(0, common.most.names).join(", "), number: names.length - common.most.names}) : names.join(", ");
+const listed = names => {
+  const told = [...names], mark = names.some(one => one.includes(",")) ? ";" : ",", beyond = names.length - common.most.names;
+  if (beyond > 1) told.splice(common.most.names, beyond, `${beyond} others`);
+  const last = told.pop();
+  return told.length ? `${told.join(mark + " ")}${mark === ";" ? ";" : ""} and ${last}` : last;
+};
 const leftOut = out => say("left-out", {left: weight("left-out", sum(out.map(one => one.grams)), null),
   names: listed(out.map(one => escaped(one.row.name)))});
 
-const verdict = (evaluation, doubts, made) => {
+const verdict = (evaluation, {batch, served}, made) => {
   const hundredfold = times(page.accepted, whole(100));
   const accepted = figure("accepted-error", hundredfold[1] === 1n ? plain(hundredfold) : significant(hundredfold, 3), machine(hundredfold), "%");
+  const {doubts} = evaluation, nameOf = one => escaped(one.row.name);
   const words = say("within", {accepted}) + (own.errors ? say("own-error") : "");
   const inner = made.map(one => ({...one, doubts: one.inner ? doubtful(one.inner.lines) : []})).filter(one => one.doubts.length);
-  const names = [...doubts.map(one => one.row.name),
-    ...inner.flatMap(({table, doubts: its}) => its.map(one => say("inside", {name: one.row.name, title: table.title})))].map(escaped);
+  const inside = inner.flatMap(({table, doubts: its}) =>
+    its.map(one => escaped(say("inside", {name: one.row.name, title: table.title}))));
+  const names = [...doubts.map(nameOf), ...inside];
   if (!names.length) return say("sure", {words});
   let text = say("doubtful", {words, names: listed(names)});
-  const batch = doubts.length ? smallest(own, evaluation.obtain) : null;
-  if (batch && order(batch, evaluation.obtain) > 0) text += say("smallest", {smallest: enough("smallest-batch", batch, own.unit)});
+  if (doubts.length === own.rows.filter(row => !row.out).length)
+    text = say("none-sure", {words}) + (inside.length ? say("likewise", {names: listed(inside)}) : "");
+  if (batch && served.length === doubts.length) text += say("smallest", {smallest: enough("smallest-batch", batch, own.unit)});
+  else if (batch) text += say("partly", {smallest: enough("enough-batch", batch, own.unit), names: listed(served.map(nameOf))});
   for (const {key, table, inner: its} of inner) {
     const batch = smallest(table, its.obtain);
     if (batch) text += say("enough", {first: enough(`first-${key}.enough`, batch, table.unit), title: escaped(table.title)});
   }
-  if (!batch && doubts.some(one => one.coarse && one.drops === null)) text += say("finer");
-  if (evaluation.out.length) text += say("open", {names: listed(evaluation.out.map(one => escaped(one.row.name)))});
+  if (doubts.some(one => one.coarse && one.drops === null && !served.includes(one))) text += say("finer");
+  if (evaluation.out.length) text += say("open", {names: listed(evaluation.out.map(nameOf))});
   return text;
 };
 
@@ -186,7 +192,8 @@ const inText = (amount, number, evaluation) => {
     inner = inner ? `${inner} (${much})` : much;
   } else if (!inner && only && !("last" in amount.link) && only.way.is === "fill" && !only.metered && own.unit === "mL" && evaluation.start)
     inner = say("fill-to", {volume: volume(name + "to", evaluation.start)});
-  if (inner && only && only.coarse && !about && !("last" in amount.link)) {
+  const beyond = only && (only.coarse || only.drops === null && evaluation.doubts.includes(only));
+  if (inner && beyond && !about && !("last" in amount.link)) {
     if (only.unshown) inner += ", " + say("unshown");
     else if (mayBeOff(only) && !only.strong) inner += ", " + coarsely(`link-${number}`, only);
   }
@@ -221,7 +228,8 @@ const column = cells => {
 };
 
 const print = (evaluation, ready, written) => {
-  const {lines} = evaluation, doubts = doubtful(lines), sure = doubts.length ? intervals(own, lines) : new Map();
+  const {lines} = evaluation, doubts = evaluation.doubts = doubtful(lines);
+  const sure = doubts.length ? intervals(own, lines) : new Map(), serves = enoughFor(own, evaluation);
   const made = firsts(evaluation, ready), unit = own.unit;
   const other = unit === "g" ? over(evaluation.obtain, own.density) : times(evaluation.obtain, own.density);
   for (const [name, amount] of [["g", unit === "g" ? evaluation.obtain : other], ["mL", unit === "g" ? other : evaluation.obtain]])
@@ -250,13 +258,14 @@ const print = (evaluation, ready, written) => {
     after(rows[at]).forEach(old => old.remove());
     const strength = one.row.shrinks && one.strong && one.step;
     const doubt = doubts.includes(one) && mayBeOff(one) && one.metered && !strength ? sure.get(one) : null;
-    const said = one.plan && "thins" in one.row && one.metered ? [planned(one, at, lines)] : [];
-    const html = [...said, ...notes(one, at, doubt)].map(note =>
+    const said = one.plan && "thins" in one.row && one.metered ? [planned(one, at, evaluation)] : [];
+    const next = serves.served.length > 1 && serves.served.includes(one) ? null : wayOut(own, evaluation, at);
+    const html = [...said, ...notes(one, at, doubt, next)].map(note =>
       `<tr class="note follows"><td colspan="${rows[at].cells.length}">${note}</td></tr>`).join("\n");
     rows[at].insertAdjacentHTML("afterend", written ? asWritten[at] : html);
   });
   const sentence = document.querySelector(".verdict");
-  if (sentence) sentence.innerHTML = lead(verdict(evaluation, doubts, made));
+  if (sentence) sentence.innerHTML = lead(verdict(evaluation, serves, made));
   const list = document.querySelector("ol.first");
   if (list) {
     list.innerHTML = made.reverse().map(one => heads.get(one.key)(one)).join("\n");

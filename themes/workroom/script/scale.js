@@ -14,21 +14,6 @@ const pieces = page.ways.map(([corners, flat]) => {
 const holds = (piece, exact) => order(piece.from, exact) <= 0 && (!piece.to || order(exact, piece.to) <= 0);
 const wayOf = (list, exact) => list.length === 1 || !exact ? list[0] : list.find(piece => holds(piece, exact));
 
-/* The next larger batch at which a line is measured within its accepted error, and how; none that is far larger. */
-const larger = (row, way, grams) => {
-  let found = [];
-  const count = way.drop ? Number(most(ONE, whole(ceil(over(grams, way.drop))))[0]) : common.most.drops + 1;
-  if (count <= common.most.drops) found.push([times(whole(count), way.drop), count + (count > 1 ? " drops" : " drop")]);
-  for (const [is, says] of [["weigh", "weighed"], ["fill", "weighed"], ["dilute", "diluted"], ["triturate", "triturated"]]) {
-    const starts = pieces[row.ways].filter(one => one.is === is && !one.coarse && order(one.from, grams) > 0);
-    if (starts.length) found.push([over(starts.map(one => one.from).reduce(least), row.strong || ONE), says]);
-  }
-  found = found.filter(one => order(one[0], times(grams, exactly(common.most.batches))) <= 0);
-  if (!found.length) return null;
-  const [next, says] = found.reduce((a, b) => order(b[0], a[0]) < 0 ? b : a);
-  return {batch: over(next, row.per), says};
-};
-
 const inPortions = (grams, {portion}) => portion ? most(ONE, whole(ceil(over(grams, portion))))[0] : 1n;
 
 const meter = (row, obtain) => {
@@ -36,7 +21,7 @@ const meter = (row, obtain) => {
   const way = wayOf(pieces[row.ways], "drops" in row ? count : grams), plan = page.plans[way.plan];
   const line = {row, way, plan, grams, metered: grams, step: way.step || null, portions: 1n, drops: null, off: null,
     ml: row.ml ? times(row.ml, obtain) : null, loss: row.loss ? times(row.loss, obtain) : null,
-    why: row.why, spared: ZERO, spare: [ZERO, ZERO], next: null, coarse: way.coarse || false, beside: null};
+    why: row.why, spared: ZERO, spare: [ZERO, ZERO], coarse: way.coarse || false, beside: null};
   if (grams) {
     const taken = plan ? times(grams, plan.factor) : grams;
     line.metered = way.step && (plan || way.is === "weigh") ? halfUp(taken, way.step) : taken;
@@ -57,7 +42,6 @@ const meter = (row, obtain) => {
     line.unshown = true;
     line.coarse = !row.out;
   } else if (way.beside) line.beside = Number(halfUp(over(grams, way.drop), ONE)[0]);
-  if (line.coarse && grams && !row.about) line.next = larger(row, way, grams);
   return line;
 };
 

@@ -63,11 +63,12 @@ const withinFrom = (way, error, exact) => {
   }
   return null;
 };
-const nextWithin = (row, batch, alone) => {
+const nextWithin = (row, batch, alone, weighed) => {
   const error = row.error || page.accepted, per = "drops" in row ? row.drops : row.per, exact = times(per, batch);
   if (row.fill || row.strong || !alone)
     return most(batch, over(over(over(page.balances[0][0], error), row.strong || ONE), per));
   for (const way of [...pieces[row.ways]].sort((a, b) => order(a.from, b.from))) {
+    if (weighed && way.is !== "weigh") continue;
     let start = withinFrom(way, error, most(exact, way.from));
     if (start && wayOf(pieces[row.ways], start) !== way)
       start = times(ratio(floor(times(over(start, per), whole(100))) + 1n, 100n), per);
@@ -75,23 +76,65 @@ const nextWithin = (row, batch, alone) => {
   }
   return null;
 };
-const smallest = (table, asked) => {
-  const judged = table.rows.filter(row => {
+/* A batch as a person would write it: three figures, and never less. */
+const roundedUp = a => {
+  const ten = whole(10);
+  let place = ONE;
+  while (order(a, times(place, whole(1000))) >= 0) place = times(place, ten);
+  while (order(a, times(place, whole(100))) < 0) place = over(place, ten);
+  return times(whole(ceil(over(a, place))), place);
+};
+/* For the lines of these numbers alone where there are any; weighed, where that is asked for. */
+const smallest = (table, asked, only = null, weighed = false) => {
+  const meant = at => !only || only.includes(at);
+  const judged = table.rows.filter((row, at) => {
     const per = "drops" in row ? row.drops : row.per;
-    return !row.about && !row.out && pieces[row.ways][0].is !== "volume" && per && per[0] > 0n;
+    return meant(at) && !row.about && !row.out && pieces[row.ways][0].is !== "volume" && per && per[0] > 0n;
   });
   if (!judged.length || !page.balances.length) return null;
   const thinners = table.rows.map(row => row.thins), last = times(asked, exactly(common.most.batches));
   for (let batch = asked; order(batch, last) <= 0;) {
-    const starts = judged.map(row => nextWithin(row, batch, !thinners.includes(table.rows.indexOf(row))));
+    const starts = judged.map(row => nextWithin(row, batch, !thinners.includes(table.rows.indexOf(row)), weighed));
     if (starts.includes(null)) return null;
     const found = starts.reduce(most);
-    if (!order(found, batch)) {
-      if (!doubtful(evaluate(table, batch).lines).length) return batch;
-      batch = printed(significant(times(batch, [101n, 100n]), 3, UP));
-    } else batch = printed(notBelow(found));
+    if (order(found, batch)) {
+      batch = roundedUp(found);
+      continue;
+    }
+    const {lines} = evaluate(table, batch), doubts = doubtful(lines);
+    const served = !weighed || lines.every(one => !judged.includes(one.row) || one.way.is === "weigh");
+    if (served && !doubts.some(one => meant(lines.indexOf(one)))) return batch;
+    batch = roundedUp(times(batch, [101n, 100n]));
   }
   return null;
+};
+
+/* The batch that serves every line in doubt, else as many as a batch serves. */
+const enoughFor = (table, {obtain, lines, doubts}) => {
+  const all = doubts.length ? smallest(table, obtain) : null;
+  if (all) return {batch: all, served: doubts};
+  const served = doubts.filter(one => smallest(table, obtain, [lines.indexOf(one)]));
+  const batch = served.length ? smallest(table, obtain, served.map(one => lines.indexOf(one))) : null;
+  return {batch, served: batch ? served : []};
+};
+
+/* The next larger batch at which a line that is measured coarsely is not, and how it is measured there. */
+const wholeCount = ({row, way, grams}, obtain) => {
+  if (!way.drop) return null;
+  const exact = over(grams, way.drop), count = most(ONE, whole(ceil(exact)));
+  const batch = roundedUp(times(over(obtain, exact), count));
+  if (order(batch, times(obtain, exactly(common.most.batches))) > 0 || count[0] > common.most.drops) return null;
+  const then = wayOf(pieces[row.ways], times(row.per, batch));
+  return then.is === "drops" && !then.coarse ? batch : null;
+};
+const wayOut = (table, {obtain, lines}, at) => {
+  const one = lines[at];
+  if (!one.coarse || !one.grams || one.row.about) return null;
+  const found = [wholeCount(one, obtain), smallest(table, obtain, [at])].filter(Boolean);
+  if (!found.length) return null;
+  const batch = found.reduce(least), there = evaluate(table, batch).lines, {drops, way} = there[at];
+  const says = drops === null ? {dilute: "diluted", triturate: "triturated"}[way.is] || "weighed" : `${drops} drop${drops === 1 ? "" : "s"}`;
+  return {batch, drops, says, unsure: doubtful(there).includes(there[at])};
 };
 
 /* Least and most of every percentage, by line: its least weight beside the most of all others, and the reverse. */

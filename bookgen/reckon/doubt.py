@@ -1,0 +1,61 @@
+"""Doubt: what measuring a line may be off at the worst, and which lines of a batch are beyond their accepted error.
+
+Enters: a batch, line by line.  Leaves: errors as shares, the lines in doubt.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ..findings import Missing
+from .batchline import Aliquot, BatchLine, Counted, OnlyCounted, Unshown, Weighed
+from .known import ZERO
+from .metering import Evaluation
+
+
+def doubtful_lines(evaluation: Evaluation) -> tuple[BatchLine, ...]:
+    """Return the lines that are not known to be within their accepted error, or not measured at all."""
+    return tuple(one for one in evaluation.lines if is_doubtful(one))
+
+
+def is_doubtful(line: BatchLine) -> bool:
+    """Tell whether a line is not known to be within its accepted error; one that is added little by little until it is
+    right, or taken out again, is not judged."""
+    if line.figure.is_about or not line.figure.counts or not _is_judged(line):
+        return False
+    off = measuring_error(line)
+    return off is None or off > line.row.error
+
+
+def _is_judged(line: BatchLine) -> bool:
+    """Tell whether a line's measuring can be judged: not by volume, not without a balance, not of unknown weight."""
+    match line.metered:
+        case OnlyCounted(coarse=coarse):
+            return coarse
+        case Weighed() | Counted() | Aliquot() | Unshown():
+            return isinstance(line.grams, Missing) or line.grams > 0
+        case _:
+            return False
+
+
+def measuring_error(line: BatchLine) -> Fraction | None:
+    """Return what a line may be off at the worst, as a share of its exact weight: what is printed, and measured wrong.
+
+    Weighed: the printed weight, and one step of the balance either way for each portion, as a weighing by difference is
+    two readings, each half a step off at most; the fill's printed weight takes up the rounding of all others.  Counted
+    in drops: so many of the lightest or of the heaviest drops.  Taken from a stock: every weighing one step wrong to
+    the worse side.  Diluted ethanol is as sure as its strong part.  Not known for what is less than the balance shows.
+
+    Source: T04-01 and T04-03 (University of North Carolina: sensitivity ÷ quantity is the error of a weighing).
+    """
+    exact, between = line.grams, line.between
+    if isinstance(exact, Missing) or isinstance(between, Missing) or exact <= 0:
+        return None
+    low, high = between
+    if line.row.strong is not None and line.blended is not None and line.step is not None:
+        off = line.portions * line.step
+        exact, strong = exact * line.row.strong, line.blended.strong_g
+        low, high = max(strong - off, ZERO), strong + off
+    elif not isinstance(line.metered, Weighed | Counted | Aliquot):
+        return None
+    return max(high - exact, exact - low) / exact
