@@ -49,12 +49,13 @@ const measured = (one, at, evaluation) => {
     text += " " + volume(name + ".to", evaluation.start);
   if (one.portions > 1) text += " in " + figure(name + ".portions", one.portions, one.portions, "portions");
   parts.push(text);
-  if (one.off) {
+  const beyond = evaluation.doubts.includes(one) && mayBeOff(one);
+  if (one.off && (one.off[0] || !beyond)) {
     const side = one.off[0] > 0n ? "over" : one.off[0] ? "under" : "exact", hundredfold = times(one.off, whole(100));
     const error = figure(name + ".error", significant([size(hundredfold[0]), hundredfold[1]], 2), machine(hundredfold), "%");
     parts.push(one.off[0] ? `${error} ${say(side)}` : say(side));
   }
-  if (evaluation.doubts.includes(one) && mayBeOff(one)) parts.push(coarsely(name, one));
+  if (beyond) parts.push(coarsely(name, one));
   return parts.filter(Boolean).join(", ");
 };
 
