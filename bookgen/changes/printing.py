@@ -14,12 +14,11 @@ from ..pipeline import (
     FILES,
     LIST,
     SITE,
-    CannotPublish,
     Checked,
-    FaultyTheme,
     Printing,
     Progress,
     in_order,
+    in_sentences,
     make_room,
     printing_for,
     set_aside,
@@ -70,36 +69,31 @@ def print_changes(
 
     Raises NothingFiled, BrokenRecord, CodeUnknown, CannotPublish and FaultyTheme.
     """
-    from ..pages import ThemeFault, ThemeNotFound, load_theme
+    from ..pages import load_theme
     from ..pages.sheets import earlier_looks
-    from ..press.folder import CannotWrite, Part, check_folder, write_folder
+    from ..press.folder import Part, check_folder, write_folder
     from ..press.render import PressError
 
     filed = checked.book.filed
     _must_be_filed(checked, filed, target)
     try:
-        make_room(target)
-        aside = check_folder(target)
-        with printing_for(checked, load_theme(checked.root)) as printing:
-            draft = _draft(printing, filed, appearance, progress)
-        note = "" if appearance else earlier_looks(draft.found.looks, filed, printing.words)
-        unfiled = _unfiled(target, filed, draft.after)
-        said = tuple(one for one in (note, _kept_words(target, tuple(unfiled))) if one)
-        nothing = draft.found.nothing and not draft.pieces
-        files, problems = dict(unfiled), tuple[str, ...]()
-        if not nothing:
-            files[FILES[CHANGES]], problems = _bound(printing, draft, filed, note)
-        if not nothing or {one.path.name for one in printed_changes(target)} != set(files):
-            # Changes that can no longer be filed would mislead; pages and binder stay as they are.
-            part = Part(digest=state_of(filed), files=files)
-            kept: dict[str, str | None] = {SITE: None, BINDER: None}
-            aside += write_folder(target, {CHANGES: part} if files else {}, keep=kept).aside
-    except CannotWrite as reason:
-        raise CannotPublish(f"Cannot write {reason.path}: {reason.reason}") from reason
-    except OSError as reason:
-        raise CannotPublish(f"Cannot write {target}: {reason.strerror or reason}.") from reason
-    except (ThemeFault, ThemeNotFound) as reason:
-        raise FaultyTheme(str(reason)) from reason
+        with in_sentences(target):
+            make_room(target)
+            aside = check_folder(target)
+            with printing_for(checked, load_theme(checked.root)) as printing:
+                draft = _draft(printing, filed, appearance, progress)
+            note = "" if appearance else earlier_looks(draft.found.looks, filed, printing.words)
+            unfiled = _unfiled(target, filed, draft.after)
+            said = tuple(one for one in (note, _kept_words(target, tuple(unfiled))) if one)
+            nothing = draft.found.nothing and not draft.pieces
+            files, problems = dict(unfiled), tuple[str, ...]()
+            if not nothing:
+                files[FILES[CHANGES]], problems = _bound(printing, draft, filed, note)
+            if not nothing or {one.path.name for one in printed_changes(target)} != set(files):
+                # Changes that can no longer be filed would mislead; pages and binder stay as they are.
+                part = Part(digest=state_of(filed), files=files)
+                kept: dict[str, str | None] = {SITE: None, BINDER: None}
+                aside += write_folder(target, {CHANGES: part} if files else {}, keep=kept).aside
     except PressError as reason:
         return Changes(problems=(str(reason),), incomplete=True)
     if nothing:

@@ -150,7 +150,7 @@ def test_interrupted_while_it_is_told_what_was_made(published, monkeypatch):
     def interrupt(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("bookgen.pipeline.set_aside", lambda _: ("told",))
+    monkeypatch.setattr("bookgen.pipeline.publishing.set_aside", lambda _: ("told",))
     monkeypatch.setattr("bookgen.cli.book.say", interrupt)
     monkeypatch.setattr("bookgen.cli.book.say_findings", lambda _: None)
     result = run("site", "--book", published)

@@ -1,0 +1,40 @@
+"""The stages in order: text → book → figures → findings → pages → press.  Decides nothing.
+
+The first room to open: `checking` goes as far as the findings, `printing` from there to the binder, `publishing` does
+both and writes the output folder.
+"""
+
+from __future__ import annotations
+
+from .checking import (
+    Checked,
+    NoBook,
+    Unreadable,
+    check_again,
+    check_book,
+    must_be_book,
+    no_book,
+    without_collector,
+    workroom_of,
+)  # fmt: skip
+from .printing import LIST, Printing, Progress, in_order, printing_for
+from .publishing import (
+    BINDER,
+    CHANGES,
+    FILES,
+    SITE,
+    CannotPublish,
+    FaultyTheme,
+    Published,
+    digest_of,
+    in_sentences,
+    make_room,
+    publish,
+    set_aside,
+)  # fmt: skip
+
+__all__ = [
+    "BINDER", "CHANGES", "FILES", "LIST", "SITE", "CannotPublish", "Checked", "FaultyTheme", "NoBook", "Printing",
+    "Progress", "Published", "Unreadable", "check_again", "check_book", "digest_of", "in_order", "in_sentences",
+    "make_room", "must_be_book", "no_book", "printing_for", "publish", "set_aside", "without_collector", "workroom_of",
+]  # fmt: skip

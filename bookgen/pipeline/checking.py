@@ -1,0 +1,195 @@
+"""The first stages: text → book → figures → findings."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..findings import Finding, Severity
+from ..model import Book, Workroom
+from ..reckon.figures import Reckoning, reckon
+from ..review import Review, review
+from ..source import Memory, read_book, read_workroom_alone
+
+if TYPE_CHECKING:
+    from ..review.rule import Printed
+
+MOST_NAMED = 5
+"""Files that are named one by one."""
+
+
+class NoBook(Exception):
+    """The folder holds no formulas/; the text is a sentence for the user."""
+
+
+class Unreadable(Exception):
+    """The workroom file cannot be read; the text says what is not known."""
+
+    def __init__(self, reason: str, findings: tuple[Finding, ...]):
+        super().__init__(reason)
+        self.findings = findings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """A book, read, reckoned and reviewed."""
+
+    root: Path
+    """Its folder."""
+    book: Book
+    """What was read."""
+    reckoning: Reckoning
+    """What was reckoned."""
+    review: Review
+    """What there is to say."""
+
+    @property
+    def has_errors(self) -> bool:
+        """True when a finding is an error."""
+        return any(one.severity is Severity.ERROR for one in self.review.findings)
+
+    @property
+    def unreadable_workroom(self) -> bool:
+        """True when the workroom file cannot be read, or not all of it: nothing is published or weighed then.
+
+        A balance or a decimal sign that is not understood concerns every figure of the book.
+        """
+        path = self.book.workroom.path
+        return any(one.severity is Severity.ERROR and one.place.path == path for one in self.book.findings)
+
+    @property
+    def in_the_way(self) -> str:
+        """What has to be put right before anything is published, in words; empty where nothing stands in the way.
+
+        What cannot be read is not gone: a book without it would look whole, and its leaves in the binder withdrawn.
+        """
+        if self.unreadable_workroom:
+            return f"put {self.book.workroom.path} right first."
+        unread = self.book.unread
+        if not unread:
+            return ""
+        named = ", ".join(unread[:MOST_NAMED])
+        more = f" and {len(unread) - MOST_NAMED} more" if len(unread) > MOST_NAMED else ""
+        return f"{named}{more} cannot be read; put {'that' if len(unread) == 1 else 'them'} right first."
+
+    def findings_of(self, key: str) -> tuple[Finding, ...]:
+        """Return what was found about a formula, about its ingredients, and about the errors that bar it.
+
+        Where an ingredient has no file, what cannot be read concerns it too: that may be the one.
+        """
+        formula = self.book.formulas[key]
+        lines = self.reckoning.figures[key].amounts.lines
+        concerned = {formula.code.casefold(), *(one.key for one in lines if one.key)}
+        unread = () if all(self.book.at(one.key) for one in lines) else self.book.unread
+        barred = self.review.barred.get(key)
+        if barred is not None:
+            concerned.add(barred.root.casefold())
+        return tuple(
+            one
+            for one in self.review.findings
+            if (one.concerns and one.concerns.casefold() in concerned) or one.place.path in unread
+        )
+
+
+def check_book(root: Path, *, filed: bool = True) -> Checked:
+    """Read, reckon and review a book.  Raises NoBook when the folder holds none.
+
+    Unless `filed` is false the figures of every sheet are compared with those on record, which takes its time.
+    """
+    must_be_book(root)
+    with without_collector():
+        book = read_book(root)
+        reckoning = reckon(book)
+        found = review(reckoning, printed=_printed(reckoning) if filed else None)
+    return Checked(root=root, book=book, reckoning=reckoning, review=found)
+
+
+def no_book(root: Path) -> str:
+    """Return that a folder is not a book, as the beginning of a sentence."""
+    return f"{root.resolve()} is not a book, as it has no folder formulas/"
+
+
+def must_be_book(root: Path) -> None:
+    """Raise NoBook when the folder holds no book."""
+    if not _is_folder(root / "formulas"):
+        above = _book_above(root)
+        what = f"the book is {above}, so go there or name it" if above else "name one"
+        begin = "" if above else ", or begin one with bookgen start"
+        raise NoBook(f"{no_book(root)}: {what} with --book DIR{begin}.")
+
+
+def _book_above(root: Path) -> Path | None:
+    """Return the nearest folder above in whose `formulas/` or `site/` this one lies; None where there is none."""
+    here = root.resolve()
+    for above in here.parents:
+        if here.relative_to(above).parts[0] in ("formulas", "site") and _is_folder(above / "formulas"):
+            return above
+    return None
+
+
+def _is_folder(path: Path) -> bool:
+    """Return whether a folder stands there.  Raises NoBook where nobody may look."""
+    try:
+        return path.is_dir()
+    except OSError as reason:
+        raise NoBook(f"{path} cannot be opened: {reason.strerror}.") from reason
+
+
+def check_again(root: Path, memory: Memory, earlier: Checked | None) -> Checked:
+    """Read, reckon and review a book of which most may be known: the same as `check_book`, in less time.
+
+    `memory` holds what was read last, `earlier` what was made of it.  Raises NoBook, and Unreadable before anything is
+    reckoned with a workroom that is not understood.
+    """
+    workroom_of(root, must_be=True)
+    with without_collector():
+        book = read_book(root, memory)
+        reckoning = reckon(book, earlier.reckoning if earlier else None)
+        found = review(reckoning, earlier.review if earlier else None, _printed(reckoning))
+    return Checked(root=root, book=book, reckoning=reckoning, review=found)
+
+
+def _printed(reckoning: Reckoning) -> Printed | None:
+    """Return what tells the figures on a sheet; None while nothing is filed that they could be compared with."""
+    if not reckoning.book.filed.leaves:
+        return None
+    from ..pages.sheets.printed import printed_by
+
+    return printed_by(reckoning)
+
+
+@contextmanager
+def without_collector() -> Iterator[None]:
+    """Let no garbage collector walk the book, neither while it grows nor later: a fifth of the time of a large one.
+
+    What the stages make holds no circles and lives until the end, so nothing is left lying for want of it.
+    """
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        if running:
+            gc.enable()
+
+
+def workroom_of(root: Path, *, must_be: bool) -> Workroom:
+    """Return the workroom of the book in a folder, or one without balances where there is no book.
+
+    Raises NoBook for a folder that must be a book and is none, Unreadable where an error stands in the workroom file:
+    balances and decimal sign are then not known, and are not guessed.
+    """
+    if not _is_folder(root / "formulas"):
+        if must_be:
+            raise NoBook(f"{no_book(root)}: leave --book out to reckon without a book.")
+        return Workroom()
+    book = read_workroom_alone(root)
+    errors = tuple(one for one in book.findings if one.severity is Severity.ERROR)
+    if errors:
+        raise Unreadable(f"Put {errors[0].place.path} right first; balances and decimal sign are not known", errors)
+    return book.workroom
