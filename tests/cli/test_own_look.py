@@ -213,39 +213,37 @@ def test_what_was_published_stays_while_the_look_is_broken(sound):
     assert {one.name for one in sound.iterdir()} == {"formulas", "themes", "site"}
 
 
-@pytest.mark.parametrize("path", ["style/page.css", "pages/contents.html", "fonts/serif.woff2", "script/search.js"])
-def test_a_link_out_of_the_book_is_refused(sound, tmp_path, path):
+LINKS_OUT = {
+    "style": ("site", "style/page.css", False),
+    "template": ("site", "pages/contents.html", False),
+    "font": ("site", "fonts/serif.woff2", False),
+    "script": ("site", "script/search.js", False),
+    "sheet": ("binder", "sheets/own.css", False),
+    "the whole theme": ("site", "", True),
+    "a folder of it": ("site", "style", True),
+}
+"""What is a link that leads out of the book: command, path in the theme, whether it is a folder."""
+
+
+@pytest.mark.parametrize("name", LINKS_OUT)
+def test_a_link_out_of_the_book_is_refused(sound, tmp_path, name):
+    command, path, folder = LINKS_OUT[name]
     outside = tmp_path / "outside"
-    outside.write_text(SECRET, encoding="utf-8")
-    own(sound, path, "")
-    (sound / OWN / path).unlink()
-    (sound / OWN / path).symlink_to(outside)
-    result = run("site", "--book", sound)
-    told = f"{OWN}/{path}: it is a link that leads out of the book; put the file itself here."
-    assert (result.exit_code, result.stderr.splitlines()[-1]) == (1, told)
+    file = outside / ("page.css" if path else "style/page.css") if folder else outside
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text(SECRET, encoding="utf-8")
+    place = sound / OWN / path
+    place.parent.mkdir(parents=True, exist_ok=True)
+    place.symlink_to(outside)
+    result = run(command, "--book", sound)
+    at = f"{OWN}/{path}".rstrip("/")
+    # Of a folder that is a link the file within is named, or the folder.
+    assert (result.exit_code, result.stdout) == (1, "")
+    told = result.stderr.splitlines()[-1]
+    assert told.startswith(at if folder else f"{at}: ")
+    assert told.endswith(": it is a link that leads out of the book; put the file itself here.")
+    assert SECRET not in result.stderr
     assert not (sound / "site").exists()
-
-
-def test_a_link_out_of_the_book_is_refused_for_a_sheet_too(sound, tmp_path):
-    (tmp_path / "outside.css").write_text(SECRET, encoding="utf-8")
-    own(sound, "sheets/page.css", "")
-    (sound / OWN / "sheets/own.css").symlink_to(tmp_path / "outside.css")
-    result = run("binder", "--book", sound)
-    assert result.exit_code == 1
-    assert f"{OWN}/sheets/own.css: it is a link that leads out of the book" in result.stderr
-
-
-def test_a_folder_of_a_theme_outside_the_book_is_refused(sound, tmp_path):
-    for name, path in (("whole", OWN), ("part", f"{OWN}/style")):
-        (tmp_path / name / "style").mkdir(parents=True)
-        (tmp_path / name / "page.css").write_text("p { color: red }", encoding="utf-8")
-        place = sound / path
-        place.parent.mkdir(parents=True, exist_ok=True)
-        place.symlink_to(tmp_path / name)
-        result = run("site", "--book", sound)
-        assert result.exit_code == 1
-        assert "it is a link that leads out of the book" in result.stderr
-        place.unlink()
 
 
 def test_a_link_within_the_book_is_followed_and_a_dangling_one_told(sound):
@@ -271,19 +269,27 @@ def test_what_may_not_be_read_is_named(open_ground, path):
         assert str(told.value).endswith("cannot be opened: Permission denied.")
 
 
-def test_a_script_in_its_block_is_taken(sound):
-    page = PAGE + "<p title='turn onclick=1'>{{ page.title }}</p>{% endblock %}"
-    own(sound, "pages/formula.html", page + "{% block script %}<script>go()</script>{% endblock %}")
-    assert run("site", "--book", sound).exit_code == 0
-    assert "<script>go()</script>" in (sound / "site" / "formulas" / "L-01.html").read_text(encoding="utf-8")
+BLOCK = "{% block script %}<script>go()</script>{% endblock %}"
+OWN_SCRIPT = "const a = `x ${b ? `y  z` : 1}`, b = (c) => c // at the end"
+NEW_SCRIPT = "class A { #x = 1n; static { a ||= b?.c ?? /[/]/v; } }\nfor (const [a] of b) {}\n"
+
+TAKEN = {
+    "a script in its block": (
+        "pages/formula.html", PAGE + "<p title='turn onclick=1'>{{ page.title }}</p>{% endblock %}" + BLOCK,
+        "formulas/L-01.html", "<script>go()</script>",
+    ),
+    "a script as it was written": ("script/matching.js", OWN_SCRIPT, "search.html", f"{OWN_SCRIPT}\n;\n"),
+    "a script of today's language": ("script/search.js", NEW_SCRIPT, "search.html", NEW_SCRIPT),
+}  # fmt: skip
+"""What a book may have of its own: path in the theme, content, and what then stands on which page."""
 
 
-def test_a_script_of_the_books_own_stands_as_it_was_written(sound):
-    text = "const a = `x ${b ? `y  z` : 1}`, b = (c) => c // at the end"
-    own(sound, "script/matching.js", text)
+@pytest.mark.parametrize("name", TAKEN)
+def test_what_is_in_order_is_taken(sound, name):
+    path, content, page, stands = TAKEN[name]
+    own(sound, path, content)
     assert run("site", "--book", sound).exit_code == 0
-    page = (sound / "site" / "search.html").read_text(encoding="utf-8")
-    assert f"{text}\n;\n" in page
+    assert stands in (sound / "site" / page).read_text(encoding="utf-8")
 
 
 def test_a_copy_of_the_whole_theme_changes_nothing(sound):
@@ -292,8 +298,3 @@ def test_a_copy_of_the_whole_theme_changes_nothing(sound):
     copytree(built_in("workroom"), sound / OWN)
     assert run("site", "--book", sound).exit_code == 0
     assert {one.name: one.read_bytes() for one in (sound / "site").rglob("*.html")} == before
-
-
-def test_a_script_of_todays_language_is_taken(sound):
-    own(sound, "script/search.js", "class A { #x = 1n; static { a ||= b?.c ?? /[/]/v; } }\nfor (const [a] of b) {}\n")
-    assert run("site", "--book", sound).exit_code == 0
