@@ -14,6 +14,7 @@ from ..findings import Missing
 from ..model import Balance, Known
 from .amounts import Amounts, LineFigure
 from .blends import Blend
+from .corners import count_pieces, fill_pieces, weight_pieces
 from .diluents import Diluent
 from .droppers import DropMass
 from .flow import Flow, lost_g
@@ -21,7 +22,7 @@ from .known import ONE, ZERO, over, times
 from .measure import finest_first, least_weighable
 from .plans import room_for
 from .standing import drops_of
-from .ways import Bench, Piece, Thinning, count_pieces, fill_pieces, on_balance, plans_of, weight_pieces
+from .ways import Bench, Piece, Thinning, on_balance, plans_of
 from .ways import Measure as Measure
 
 

@@ -1,18 +1,16 @@
-"""Ways of measuring: for every weight of a line, whether it is weighed, counted in drops or thinned, and how well.
+"""Ways of measuring: for a weight of a line, whether it is weighed, counted in drops or thinned, and how well.
 
-Enters: a line's drop mass, the balances, the accepted error, what it can be thinned with.  Leaves: `Piece`s for
-ranges of the line's weight.
+Enters: a weight, the line's drop mass, the balances, the accepted error, what it can be thinned with.  Leaves: the best
+way, as a `Piece`; `corners.py` makes of it the pieces for every weight.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from functools import lru_cache
-from itertools import pairwise
-from math import ceil, floor
+from math import ceil
 
 from ..model import Balance
 from .droppers import DropMass
@@ -98,49 +96,6 @@ class Bench:
         return hash(tuple(one.name for one in self.finest))
 
 
-@lru_cache(maxsize=512)
-def fill_pieces(bench: Bench) -> tuple[Piece, ...]:
-    """Return the fill's pieces by its exact weight in grams: it is always weighed, on the balance that does it best."""
-    return _by_choice(_balance_corners(bench), lambda grams: on_balance(grams, bench, Measure.FILL))
-
-
-@lru_cache(maxsize=4096)
-def weight_pieces(
-    bench: Bench, drop: DropMass | None, by_drops: bool, thinning: Thinning | None = None
-) -> tuple[Piece, ...]:
-    """Return a line's pieces by its exact weight in grams."""
-    corners = _balance_corners(bench)
-    if drop is not None:
-        corners += [count * drop.grams for count in _drop_corners(bench.error)]
-        corners += _surer_corners(bench, drop) if by_drops else _sure_corners(drop, bench.error)
-        corners += _coarse_corners(bench, drop)
-    for plan in _plans(bench, thinning):
-        corners += [plan.least_g, plan.most_g]
-    return _by_choice(corners, lambda grams: choose(grams, bench, drop, by_drops, thinning))
-
-
-@lru_cache(maxsize=64)
-def count_pieces(error: Fraction, dropper: str) -> tuple[Piece, ...]:
-    """Return the pieces of a line by its drops, where it is not known what one weighs: counted, well or coarsely."""
-    bench, unit = Bench(finest=(), error=error), DropMass(dropper=dropper, grams=ONE, low=ONE, high=ONE)
-
-    def rule(count: Fraction) -> Piece:
-        piece = _in_drops(count, bench, unit) or _by_count(count, bench, unit)
-        return replace(piece or Piece(from_=ZERO, to=None, measure=Measure.NONE), drop=None, low=None, high=None)
-
-    return _by_choice(_drop_corners(error), rule)
-
-
-def _drop_corners(error: Fraction) -> list[Fraction]:
-    """Return the drop counts, as fractions of a drop, between which counting becomes possible or impossible."""
-    corners = [LARGEST_DROP_COUNT + HALF, HALF]
-    for count in range(1, LARGEST_DROP_COUNT + 1):
-        low = max(count / (1 + error), count - HALF)
-        high = count + HALF if error >= 1 else min(count / (1 - error), count + HALF)
-        corners += [low, high]
-    return corners
-
-
 def choose(
     grams: Fraction, bench: Bench, drop: DropMass | None, by_drops: bool, thinning: Thinning | None = None
 ) -> Piece:
@@ -157,12 +112,12 @@ def choose(
     Source: common practice, no source; the accepted error: University of North Carolina (T13-10).
     """
     if not bench.judged:
-        counted = _by_count(grams, bench, drop) if by_drops else None
-        found = counted or _at_best(grams, bench) or _by_count(grams, bench, drop)
+        counted = by_count(grams, bench, drop) if by_drops else None
+        found = counted or _at_best(grams, bench) or by_count(grams, bench, drop)
         return _unmeasured(drop) if found is None else replace(found, coarse=False)
-    counted, weighed = _in_drops(grams, bench, drop), _weighed(grams, bench)
+    counted, weighed = in_drops(grams, bench, drop), _weighed(grams, bench)
     if by_drops and drop is not None and counted is not None and weighed is not None:
-        if weighed.step is not None and _off(grams, weighed) < _spread(drop) * grams:
+        if weighed.step is not None and off_by(grams, weighed) < spread_of(drop) * grams:
             return replace(weighed, beside=True, drop=drop.grams, low=drop.low, high=drop.high)
         return counted
     if by_drops:
@@ -172,7 +127,7 @@ def choose(
     return found or _coarsely(grams, bench, drop)
 
 
-def _spread(drop: DropMass) -> Fraction:
+def spread_of(drop: DropMass) -> Fraction:
     """Return what a drop may be off at most, as a share of the mean."""
     return max(drop.high - drop.grams, drop.grams - drop.low) / drop.grams
 
@@ -184,7 +139,7 @@ def _unmeasured(drop: DropMass | None) -> Piece:
 
 def _coarsely(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece:
     """Return the less wrong of weighing and counting, where neither is within the accepted error."""
-    weighed, counted = _at_best(grams, bench), _by_count(grams, bench, drop)
+    weighed, counted = _at_best(grams, bench), by_count(grams, bench, drop)
     if weighed is None or weighed.step is None:
         return counted or weighed or _unmeasured(drop)
     if drop is None:
@@ -192,10 +147,10 @@ def _coarsely(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece:
     step, weighed = weighed.step, replace(weighed, drop=drop.grams, low=drop.low, high=drop.high)
     if counted is None or grams >= (LARGEST_COARSE_COUNT + HALF) * drop.grams:
         return weighed
-    by_weight = abs(half_up(grams, step) - grams) + _off(grams, weighed)
+    weighing_off = abs(half_up(grams, step) - grams) + off_by(grams, weighed)
     count = half_up(grams / drop.grams, ONE)
-    by_count = max(count * drop.high - grams, grams - count * drop.low)
-    return weighed if by_weight <= by_count else counted
+    counting_off = max(count * drop.high - grams, grams - count * drop.low)
+    return weighed if weighing_off <= counting_off else counted
 
 
 def _at_best(grams: Fraction, bench: Bench) -> Piece | None:
@@ -204,7 +159,7 @@ def _at_best(grams: Fraction, bench: Bench) -> Piece | None:
     return None if piece.step is not None and 2 * grams < piece.step else piece
 
 
-def _off(grams: Fraction, piece: Piece) -> Fraction:
+def off_by(grams: Fraction, piece: Piece) -> Fraction:
     """Return what weighing may be off at most, in grams: one step of the balance for each portion."""
     assert piece.step is not None
     return piece.step if piece.portion is None else ceil(grams / piece.portion) * piece.step
@@ -223,14 +178,14 @@ def _counted(bench: Bench, drop: DropMass) -> Piece:
     )
 
 
-def _by_count(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+def by_count(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
     """Return drops, however many and however wrong; None for what is less than half a drop."""
     if drop is None or 2 * grams < drop.grams:
         return None
     return replace(_counted(bench, drop), coarse=True)
 
 
-def _in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+def in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
     if drop is None:
         return None
     exact = grams / drop.grams
@@ -242,72 +197,12 @@ def _in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | N
 
 def _surely_in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
     """Return drops where the accepted error holds for the lightest and the heaviest drop alike."""
-    piece = _in_drops(grams, bench, drop)
+    piece = in_drops(grams, bench, drop)
     if piece is None or drop is None:
         return None
     count = half_up(grams / drop.grams, ONE)
     surely = count * drop.high <= grams * (1 + bench.error) and count * drop.low >= grams * (1 - bench.error)
     return piece if surely else None
-
-
-def _sure_corners(drop: DropMass, error: Fraction) -> list[Fraction]:
-    """Return the weights between which counting becomes, or ceases to be, within the error for every drop."""
-    if drop.high * (1 - error) > drop.low * (1 + error):
-        return []  # drops that differ so much are never all within it
-    counts = range(1, LARGEST_DROP_COUNT + 1)
-    low = [count * drop.high / (1 + error) for count in counts]
-    return low if error >= 1 else low + [count * drop.low / (1 - error) for count in counts]
-
-
-def _surer_corners(bench: Bench, drop: DropMass) -> list[Fraction]:
-    """Return the weights from which a balance is surer than the dropper, in any number of portions that drops fill."""
-    uneven = _spread(drop)
-    if not uneven:
-        return []
-    largest = (LARGEST_DROP_COUNT + 1) * drop.grams
-    found: list[Fraction] = []
-    for balance in bench.finest:
-        most = portions_on(largest, balance)
-        found += [number * balance.readability_g / uneven for number in range(1, most + 1)]
-    return found
-
-
-def _coarse_corners(bench: Bench, drop: DropMass) -> list[Fraction]:
-    """Return the weights between which weighing or counting is the less wrong, where neither is within the error.
-
-    Both errors run straight between half steps, half drops, and the middles of what a count or a reading stands for;
-    where they cross is worked out for each count whose error can be above the balance's and below it.
-    """
-    found = [(LARGEST_COARSE_COUNT + HALF) * drop.grams]
-    points = sorted({ZERO, *_balance_corners(bench)})
-    for from_, to in pairwise(points):
-        piece = on_balance((from_ + to) / 2, bench, Measure.WEIGH)
-        if not piece.coarse or piece.step is None:
-            continue
-        step, off = piece.step, _off((from_ + to) / 2, piece)
-        for count in _doubtful_counts(drop, off, step, to):
-            heavy, light = count * drop.high, count * drop.low
-            low, high = max((count - HALF) * drop.grams, from_), min((count + HALF) * drop.grams, to)
-            if low > high:
-                continue
-            found += [low, high, (heavy + light) / 2]
-            for reading in range(floor(low / step), ceil(high / step) + 1):
-                shown = reading * step
-                crossing = (shown, shown - step / 2, (shown + off + light) / 2, (shown - off + heavy) / 2)
-                found += [one for one in crossing if low <= one <= high]
-    return found
-
-
-def _doubtful_counts(drop: DropMass, off: Fraction, step: Fraction, top: Fraction) -> range:
-    """Return the counts up to a weight whose error may be as large as that of a weighing that is `off` grams off."""
-    last = min(floor(top / drop.grams + HALF), LARGEST_COARSE_COUNT)
-    if drop.high > drop.low:  # beyond this count every weighing is less wrong
-        last = min(last, floor((2 * off + step) / (drop.high - drop.low)) + 1)
-    widest = max(drop.high - drop.grams, drop.grams - drop.low)
-    if not widest and drop.grams < 2 * off:  # every count is less wrong
-        return range(0)
-    first = max(1, floor((off - drop.grams / 2) / widest)) if widest else 1
-    return range(first, last + 1)
 
 
 @lru_cache(maxsize=64)
@@ -316,7 +211,7 @@ def plans_of(bench: Bench, measure: Measure) -> tuple[Plan, ...]:
     return plans(bench.finest, bench.error, powders=measure is Measure.TRITURATE)
 
 
-def _plans(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
+def plans_for(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
     """Return the plans that the balances and the formula allow, the mildest first."""
     if thinning is None:
         return ()
@@ -329,7 +224,7 @@ def _plans(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
 
 
 def _thinned(grams: Fraction, bench: Bench, thinning: Thinning | None) -> Piece | None:
-    for plan in _plans(bench, thinning):
+    for plan in plans_for(bench, thinning):
         if thinning is not None and plan.least_g <= grams <= plan.most_g:
             return Piece(from_=ZERO, to=None, measure=thinning.measure, with_=plan.with_, step=plan.step, plan=plan)
     return None
@@ -371,7 +266,7 @@ def _balance(grams: Fraction, bench: Bench) -> tuple[Balance, bool]:
     within = [
         (number, one)
         for number, one in portions
-        if number * one.readability_g <= bench.error * grams and (number == 1 or _divides(one, bench))
+        if number * one.readability_g <= bench.error * grams and (number == 1 or divides(one, bench))
     ]
     at_once = next((one for number, one in within if number == 1), None)
     if within:
@@ -381,88 +276,6 @@ def _balance(grams: Fraction, bench: Bench) -> tuple[Balance, bool]:
     return min(portions, key=lambda one: (one[0] * one[1].readability_g, one[0]))[1], False
 
 
-def _divides(balance: Balance, bench: Bench) -> bool:
+def divides(balance: Balance, bench: Bench) -> bool:
     """Tell whether full portions on a balance are within the accepted error, so that any number of them can be."""
     return balance.capacity_g is not None and balance.readability_g < bench.error * balance.capacity_g
-
-
-def _balance_corners(bench: Bench) -> list[Fraction]:
-    """Return the weights at which another balance, or another number of portions, begins or ceases to be the best."""
-    corners = [balance.capacity_g for balance in bench.finest if balance.capacity_g is not None]
-    for balance in bench.finest:
-        step, capacity = balance.readability_g, balance.capacity_g
-        corners += [step / 2, step / bench.error]
-        if capacity is None:
-            continue
-        for number in range(2, _portions_judged(balance, bench) + 1):
-            corners += [number * capacity, number * step / bench.error]
-    return corners
-
-
-def _portions_judged(balance: Balance, bench: Bench) -> int:
-    """Return up to how many portions on a balance have to be judged one by one.
-
-    More are all within the accepted error; or, where full portions are not, a coarser balance is less wrong.
-    """
-    step, capacity = balance.readability_g, balance.capacity_g
-    if capacity is None:
-        return 1
-    coarser = [one.readability_g for one in bench.finest if one.readability_g > step]
-    larger = [one.capacity_g for one in bench.finest if one.capacity_g is None or one.capacity_g > capacity]
-    if _divides(balance, bench):
-        return ceil(1 / (1 - step / (bench.error * capacity)))
-    if not larger or not coarser:
-        return 1
-    return ceil(max(coarser) / step)
-
-
-def _by_choice(corners: Sequence[Fraction], rule: Callable[[Fraction], Piece]) -> tuple[Piece, ...]:
-    """Return pieces that agree with a choice for every weight above 0, given all points where it may change.
-
-    The choice is constant between two neighbouring corners.  A corner itself belongs to one of its sides (or stands
-    alone); as both ends belong to a piece and the first match wins, pieces are sorted so that its owner comes first.
-    """
-    points = sorted({corner for corner in corners if corner > 0})
-    ends: list[Fraction | None] = [ZERO, *points, None]
-    middles = [
-        (low + high) / 2 if high is not None else low + 1
-        for low, high in zip([ZERO, *points], [*points, None], strict=True)
-    ]
-    found: list[Piece] = []
-    after: dict[int, set[int]] = {}
-    for number, middle in enumerate(middles):
-        low, high = ends[number] or ZERO, ends[number + 1]
-        way = rule(middle)
-        if number:
-            at_corner = rule(low)
-            if at_corner not in (way, way_of(found[-1])):
-                found.append(replace(at_corner, from_=low, to=low))
-                after.setdefault(len(found) - 2, set()).add(len(found) - 1)
-                after.setdefault(len(found), set()).add(len(found) - 1)
-            elif way == way_of(found[-1]) == at_corner:
-                found[-1] = replace(found[-1], to=high)
-                continue
-            elif at_corner == way:
-                after.setdefault(len(found) - 1, set()).add(len(found))
-            else:
-                after.setdefault(len(found), set()).add(len(found) - 1)
-        found.append(replace(way, from_=low, to=high))
-    return tuple(found[number] for number in _sorted(len(found), after))
-
-
-def way_of(piece: Piece) -> Piece:
-    return replace(piece, from_=ZERO, to=None)
-
-
-def _sorted(count: int, after: dict[int, set[int]]) -> list[int]:
-    """Return the numbers below count, each after those it has to follow; neighbours only, so never a circle."""
-    placed: dict[int, None] = {}
-    for start in range(count):
-        chain = [start]
-        while chain:
-            waiting = [one for one in after.get(chain[-1], ()) if one not in placed]
-            if waiting:
-                chain.append(waiting[0])
-            else:
-                placed[chain.pop()] = None
-    return list(placed)

@@ -16,10 +16,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bookgen.model import Balance
+from bookgen.reckon.corners import way_of, weight_pieces
 from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.measure import half_up
 from bookgen.reckon.plans import FACTORS, LARGEST_STOCK, Plan, aliquot_range, doublings, plans, room_for
-from bookgen.reckon.ways import Bench, Measure, Thinning, choose, way_of, weight_pieces
+from bookgen.reckon.ways import Bench, Measure, Thinning, choose
 
 from ..books_of_text import formula, weigh, write_book
 

@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 from bookgen.findings import Missing
 from bookgen.model import Formula, Line, Obtain, Phase, Quantity, Supply
 from bookgen.reckon.batchline import Aliquot
+from bookgen.reckon.corners import way_of, weight_pieces
 from bookgen.reckon.doubt import is_doubtful
 from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.enough import FARTHEST, weighed_batch
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
 from bookgen.reckon.metering import evaluate, piece_at
-from bookgen.reckon.ways import Bench, Measure, choose, way_of, weight_pieces
+from bookgen.reckon.ways import Bench, Measure, choose
 from bookgen.reckon.weighing import Weighing, weigh
 from bookgen.show import plain
 
