@@ -58,8 +58,12 @@ class _Commands(click.Group):
             wrong.show(told)
             say(told.getvalue(), err=True, nl=False)
             sys.exit(wrong.exit_code)
-        except (click.Abort, KeyboardInterrupt) as reason:
+        except (click.Abort, KeyboardInterrupt, RuntimeError) as reason:
             by = reason if isinstance(reason, KeyboardInterrupt) else reason.__cause__
+            if isinstance(reason, RuntimeError) and not (
+                isinstance(by, KeyboardInterrupt) or isinstance(reason, click.Abort)
+            ):
+                raise  # before Python 3.12 an interrupt while a class is made, as a module loads, comes as such
             say(f"Interrupted; {str(by or '') or 'the earlier pages are as they were'}.", err=True)
             sys.exit(INTERRUPTED)
         except OSError as reason:

@@ -247,3 +247,29 @@ def _gone(group: int) -> bool:
             return True
         time.sleep(0.05)
     return False
+
+
+def test_interrupted_while_the_program_loads(sound):
+    line = (
+        "import runpy, sys\n"
+        "class Interrupts:\n"
+        "    def find_spec(self, name, *_):\n"
+        "        if name == 'click':\n"
+        "            raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Interrupts())\n"
+        "runpy.run_module('bookgen', run_name='__main__')\n"
+    )
+    command = [sys.executable, "-c", line, "check", "--book", str(sound)]
+    done = subprocess.run(command, capture_output=True, text=True, env=environment(), check=False, timeout=60)
+    assert (done.returncode, done.stdout) == (130, "")
+    assert done.stderr.strip() == "Interrupted; nothing was begun."
+
+
+def test_interrupted_while_a_class_is_made(sound, monkeypatch):
+    def load(_: object) -> None:
+        raise RuntimeError("Error calling __set_name__") from KeyboardInterrupt()
+
+    monkeypatch.setattr("bookgen.cli.book.checked_book", load)
+    result = run("site", "--book", sound)
+    assert result.exit_code == 130
+    assert result.stderr.strip() == "Interrupted; the earlier pages are as they were."
