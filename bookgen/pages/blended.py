@@ -8,18 +8,16 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from markupsafe import Markup, escape
-
 from .. import show
 from ..reckon.amounts import LineFigure
 from ..reckon.batchline import BatchLine
 from ..reckon.blends import Blend, shrinking
 from ..reckon.known import ZERO
 from ..reckon.measure import half_up
-from .figures import figure_html, percent, sentence, weight
+from .figures import percent, weight
+from .phrases import NOTHING, Figure, Inline, Phrase, phrase
 from .sentences import SENTENCES
 from .shelf import Shelf
-from .shown import Figure
 
 _KNOWN = "{want} ({mass} at 20\u00a0°C) from {have} and {name}"
 _UNKNOWN = (
@@ -31,7 +29,7 @@ TENTH = Fraction(1, 10)
 """Millilitres of shrinking below which nothing is said of it (own choice, no source)."""
 
 
-def blend_note(line: BatchLine, shelf: Shelf) -> list[Markup]:
+def blend_note(line: BatchLine, shelf: Shelf) -> list[Phrase]:
     """Return how a line of diluted ethanol is made up; nothing for any other line.
 
     Where its weight is not known, the two weights for 100 g stand there: nobody may fill up with the strong one.
@@ -46,11 +44,11 @@ def blend_note(line: BatchLine, shelf: Shelf) -> list[Markup]:
     if shrinks >= TENTH:
         text, value = show.significant(shrinks, 2, shelf.signs), show.exact(shrinks)
         figure = Figure(text=text, value=value, name=f"line-{line.index}.blend.shrinks", unit="mL")
-        said += sentence(SENTENCES["shrinks"], shrinks=figure)
+        said += phrase(SENTENCES["shrinks"], shrinks=figure)
     return [said + "."]
 
 
-def blend_notes(one: LineFigure, shelf: Shelf) -> tuple[Markup, Markup] | None:
+def blend_notes(one: LineFigure, shelf: Shelf) -> tuple[Phrase, Phrase] | None:
     """Return what is said of a line of diluted ethanol whose weight is known, without the full stop, and of one whose
     weight is not; None for any other line."""
     blend, signs, name = one.blend, shelf.signs, f"line-{one.index}.blend"
@@ -62,22 +60,21 @@ def blend_notes(one: LineFigure, shelf: Shelf) -> tuple[Markup, Markup] | None:
         "mass": percent(f"{name}.mass", blend.want, signs, unit="% m/m"),
     }
     if not blend.water:
-        has = sentence("It has {want} already ({mass} at 20\u00a0°C)", want=figures["want"], mass=figures["mass"])
+        has = phrase("It has {want} already ({mass} at 20\u00a0°C)", want=figures["want"], mass=figures["mass"])
         return has, has + "."
     strong, water, step = _of_100(blend)
     figures["strong"] = weight(f"{name}.strong", strong, step, signs)
     figures["water"] = weight(f"{name}.water", water, step, signs)
-    words: dict[str, Markup] = {name: figure_html(figure) for name, figure in figures.items()}
-    words["name"] = escape(shelf.book.materials[blend.water].name)
-    return Markup(_KNOWN).format(**words), Markup(_UNKNOWN).format(**words)
+    words: dict[str, Inline] = {**figures, "name": shelf.book.materials[blend.water].name}
+    return phrase(_KNOWN, **words), phrase(_UNKNOWN, **words)
 
 
-def blend_weights(line: BatchLine, signs: show.Signs) -> Markup:
+def blend_weights(line: BatchLine, signs: show.Signs) -> Phrase:
     """Return the two weights of a line of diluted ethanol, for the row itself; empty for any other line."""
     both, name = line.blended, f"line-{line.index}.blend"
     if both is None or not both.water_g:
-        return Markup()
-    return sentence(
+        return NOTHING
+    return phrase(
         SENTENCES["blend"],
         strong=weight(f"{name}.strong", both.strong_g, line.step, signs),
         water=weight(f"{name}.water", both.water_g, line.step, signs),

@@ -8,16 +8,13 @@ told wrong is a little closer or a side longer, never less readable.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 
+from .phrases import Prose, Text
+from .plain import as_text, lines_of
 from .shown import Caution, Fact, FormulaShown, Row, TableShown
-
-_TAG = re.compile(r"<[^>]*>")
-_BLOCK = re.compile(r"</(?:li|p|tr|h3)>")
-_ENTITY = re.compile(r"&[#\w]+;")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,9 +36,9 @@ class Column:
     row: float
     """Space above and below a row of the table, mm."""
 
-    def lines(self, text: str, letter: float, less: float = 0) -> int:
+    def lines(self, text: Text, letter: float, less: float = 0) -> int:
         """Return the lines that a text takes, of letters so wide on average, in a column narrower by `less` mm."""
-        length = len(_ENTITY.sub("x", _TAG.sub("", text)))
+        length = len(as_text(text))
         return ceil(length * letter * RAGGED / (self.width - less)) if length else 0
 
 
@@ -112,14 +109,14 @@ def heights(page: FormulaShown, column: Column) -> Heights:
         + column.small
         + column.text * column.lines(page.purpose + page.use, TEXT)
         + (column.gap * 2 + column.text + (0 if column is NARROW else column.small))
-        + column.small * column.lines(str(page.stamp_says), TEXT)
+        + column.small * column.lines(page.stamp_says, TEXT)
         + (_warnings(page.hazards, column) + 2 if page.hazards else 0)
         + ((column.small + 0.8) * len(page.first) + 6 if page.first else 0)
         + ledger
     )
     work = (
         column.small * column.lines("; ".join(page.equipment) + "Equipment", SMALL)
-        + sum(6 + _blocks(part.html, column, column.text, TEXT, 6) for part in page.method)
+        + sum(6 + _blocks(part.text, column, column.text, TEXT, 6) for part in page.method)
         + column.gap * 2
     )
     secondary, letter = (column.small, SMALL) if column is NARROW else (column.text, TEXT)
@@ -129,7 +126,7 @@ def heights(page: FormulaShown, column: Column) -> Heights:
         + (_warnings(page.cautions, column) if page.cautions or page.cautions_text else 0)
         + _blocks(page.cautions_text, column, secondary, letter)
         + _blocks(page.intro, column, secondary, letter)
-        + sum(5 + column.gap + _blocks(part.html, column, secondary, letter) for part in page.parts)
+        + sum(5 + column.gap + _blocks(part.text, column, secondary, letter) for part in page.parts)
         + column.small * column.lines("; ".join(page.source) + changes, SMALL)
         + column.small * column.lines("".join(_words(one) for one in page.why if not one.general), SMALL)
         + column.gap * 3
@@ -138,7 +135,7 @@ def heights(page: FormulaShown, column: Column) -> Heights:
 
 
 def _words(fact: Fact) -> str:
-    return f"{fact.term} {''.join(one.text + one.unit for one in fact.figures)} {fact.text} {fact.note}  "
+    return f"{fact.term} {''.join(one.text + one.unit for one in fact.figures)} {as_text(fact.text)} {fact.note}  "
 
 
 def _keeping(facts: Sequence[Fact], column: Column) -> float:
@@ -153,8 +150,8 @@ def _warnings(list_: Sequence[Caution], column: Column) -> float:
     return column.gap + 6 + sum(column.small * column.lines(f"{one.who}: {one.text}", SMALL, less=6) for one in list_)
 
 
-def _blocks(html: str, column: Column, line: float, letter: float, less: float = 0) -> float:
-    blocks = [one for one in _BLOCK.split(str(html)) if _TAG.sub("", one).strip()]
+def _blocks(text: Prose, column: Column, line: float, letter: float, less: float = 0) -> float:
+    blocks = [one for one in lines_of(text) if one.strip()]
     return sum(line * column.lines(one.strip(), letter, less) + 1 for one in blocks)
 
 
@@ -162,12 +159,12 @@ def _table(table: TableShown, column: Column) -> float:
     rows = [row for phase in table.phases for row in phase.rows]
     heads = sum(5.8 for phase in table.phases if phase.letter)
     height = 6 + heads + sum(_row(one, column) for one in (*rows, *table.aids)) + 5.5 + (6 if table.aids else 0)
-    return height + column.small * column.lines(str(table.verdict), SMALL) + column.gap
+    return height + column.small * column.lines(table.verdict, SMALL) + column.gap
 
 
 def _row(row: Row, column: Column) -> float:
     name = ceil((len(row.link.words) * TEXT + len(row.function) * SMALL) / (0.39 * column.width))
     written = ceil(len(row.written) * SMALL / (0.17 * column.width))
     plan = (row.plan.summary, *row.plan.steps, row.plan.error + row.plan.left + row.plan.direct) if row.plan else ()
-    below = sum(column.small * column.lines(str(one), SMALL, less=6) + 1 for one in (*plan, *row.notes))
+    below = sum(column.small * column.lines(one, SMALL, less=6) + 1 for one in (*plan, *row.notes))
     return 3.9 * max(1, name, written) + column.row + below

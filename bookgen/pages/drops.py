@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from markupsafe import escape
-
 from .. import show
 from ..model import DropperLine
 from ..reckon.droppers import DropMass
-from .figures import sentence
-from .shown import Fact, Figure
+from .phrases import Figure, phrase
+from .shown import Fact
 
 DECIMALS = 3
 """Decimals that drop masses are shown with at least: 0.025 g."""
@@ -36,12 +34,12 @@ def one_drop(term: str, name: str, drop: DropMass, line: DropperLine | None, sig
         )
     )
     ends = {"mean": mean, "low": replace(low, unit=""), "high": high}
-    through = escape(f", {by}" if by else "")
+    through = f", {by}" if by else ""
     if not drop.weighings and (line is None or line.low_g is None or line.high_g is None):
-        taken = sentence(", stated; taken as {low} to {high}, one third either way.", **ends)
-        return Fact(term=term, text=sentence("{mean}", **ends) + through + taken)
+        taken = phrase(", stated; taken as {low} to {high}, one third either way.", **ends)
+        return Fact(term=term, text=phrase("{mean}", **ends) + through + taken)
     if drop.weighings == 1:
-        alone = sentence(", from 1 weighing; taken as {low} to {high}, as one alone shows no spread.", **ends)
-        return Fact(term=term, text=sentence("{mean}", **ends) + through + alone)
+        alone = phrase(", from 1 weighing; taken as {low} to {high}, as one alone shows no spread.", **ends)
+        return Fact(term=term, text=phrase("{mean}", **ends) + through + alone)
     origin = f", from {show.counted(drop.weighings, 'weighing')}." if drop.weighings else ", stated."
-    return Fact(term=term, text=sentence("{mean} ({low} to {high})", **ends) + through + origin)
+    return Fact(term=term, text=phrase("{mean} ({low} to {high})", **ends) + through + origin)

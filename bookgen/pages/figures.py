@@ -1,7 +1,4 @@
-"""Shown figures: a number, its exact value and its name in one record, and that record in HTML.
-
-Every printed number of a page goes through `figure_html`, so that a test can find it by name and recompute it.
-"""
+"""Shown figures: a number, its exact value and its name in one record."""
 
 from __future__ import annotations
 
@@ -10,19 +7,15 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 
-from markupsafe import Markup, escape
-
 from .. import show
 from ..findings import Missing
 from ..model import Known, Percent, Period
-from .shown import Cell, Figure, Link
+from .phrases import Figure, PeriodFigure
+from .shown import Cell
 
-_CODE = re.compile(r"`([^`]+)`")
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?) ?%")
 DASH = "\u2013"
 NOT_KNOWN = "not known"
-LONGEST_WORD = 18
-"""Letters of a word that a column of a table always has room for."""
 
 
 def weight(name: str, grams: Fraction, step: Fraction | None, signs: show.Signs, unit: str = "g") -> Figure:
@@ -86,51 +79,7 @@ def column(figures: Sequence[Figure | None], words: Sequence[str], signs: show.S
     )
 
 
-def sentence(template: str, **figures: Figure) -> Markup:
-    """Return a sentence with figures in it, each under its name in braces; the sentence itself is ours."""
-    return Markup(template).format(**{name: figure_html(figure) for name, figure in figures.items()})
-
-
-def period_html(name: str, period: Period) -> Markup:
-    """Return a period as an element that names its figure and carries it by ISO 8601."""
+def period_figure(name: str, period: Period) -> PeriodFigure:
+    """Return a period that names its figure and carries it by ISO 8601."""
     machine = f"P{period.months}M" if period.months else f"P{period.days}D"
-    said = escape(show.period(period.text))
-    return Markup(f'<time data-figure="{escape(name)}" datetime="{machine}">{said}</time>')
-
-
-def figure_html(figure: Figure) -> Markup:
-    """Return the figure as HTML: digits in an element that names the figure and carries its exact value.
-
-    Digits and exact values are made by `show`; only the name and the unit can hold what somebody typed.
-    """
-    name, unit = figure.name, figure.unit
-    digits = f'<data data-figure="{escape(name)}" value="{figure.value}">{figure.text}</data>'
-    if figure.unshown:
-        digits = f"({digits})"
-    if figure.about:
-        digits = f'<span class="about">{show.ABOUT}</span>{digits}'
-    if not unit:
-        return Markup(digits)
-    space = show.NBSP if unit.startswith("drop") else show.THIN
-    return Markup(f'{digits}{space}<span class="unit">{escape(unit)}</span>')
-
-
-def code_html(text: str) -> Markup:
-    """Return a message of ours as HTML: escaped first, then what stands in backticks as code."""
-    return Markup(_CODE.sub(r"<code>\1</code>", str(escape(text))))
-
-
-def breakable(text: str) -> Markup:
-    """Return words as HTML, with places to break in those too long for a column of a table."""
-    if len(text) <= LONGEST_WORD:
-        return escape(text)
-    return Markup(" ").join(
-        Markup("<wbr>").join(escape(word[at : at + LONGEST_WORD]) for at in range(0, len(word), LONGEST_WORD))
-        for word in text.split(" ")
-    )
-
-
-def link_html(link: Link) -> Markup:
-    """Return words that lead to another page; bare words where there is none."""
-    words = breakable(link.words)
-    return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words
+    return PeriodFigure(name, machine, show.period(period.text))

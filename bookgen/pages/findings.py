@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from .. import show
 from ..findings import Finding, Severity
-from .figures import code_html
+from .phrases import coded
 from .shelf import Shelf, at_root, in_natural_order
 from .shown import FindingGroup, FindingShown, FindingsShown, Link, SeverityShown
 
@@ -58,7 +58,7 @@ def _groups(found: list[Finding], root: Shelf) -> tuple[FindingGroup, ...]:
         FindingGroup(
             link=root.link(key) if key else Link(words="The book itself", href=""),
             findings=tuple(
-                FindingShown(text=code_html(show.glued(one.message)), place=str(one.place), rule=one.rule)
+                FindingShown(text=coded(show.glued(one.message)), place=str(one.place), rule=one.rule)
                 for one in by_item[key]
             ),
         )

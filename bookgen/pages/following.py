@@ -12,8 +12,6 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-from markupsafe import Markup
-
 from .. import show
 from ..findings import Missing
 from ..model import Formula, Known
@@ -36,6 +34,8 @@ from ..reckon.weighing import Weighing
 from ..units import UNITS, Dimension
 from .blended import TENTH, blend_notes
 from .found.anchors import PAGE, anchor_for
+from .markup import html_of
+from .phrases import Data, coded
 from .rows import balance_words, one_ml
 from .sentences import SENTENCES
 from .shelf import Shelf
@@ -48,8 +48,8 @@ _ANCHORED = (
 """Figures that sentences below a row begin with: each sentence leads to how its first figure is found."""
 
 
-def following(weighing: Weighing, shelf: Shelf) -> Markup:
-    """Return what the script of a formula's page needs to follow the batch, as JSON that may stand in a page."""
+def following(weighing: Weighing, shelf: Shelf) -> Data:
+    """Return what the script of a formula's page needs to follow the batch, as JSON."""
     figures, room = weighing.figures, weighing.workroom
     below = with_below(shelf.reckoning, (figures.key,))
     shelves = _Shelves()
@@ -71,7 +71,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Markup:
         "masses": shelves.masses,
         "plans": shelves.plans,
     }  # fmt: skip
-    return Markup(json.dumps(answer, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c"))
+    return Data(json.dumps(answer, ensure_ascii=False, separators=(",", ":")))
 
 
 def wishes(figures: Figures, shelf: Shelf) -> str:
@@ -99,7 +99,7 @@ def exactly(value: Known | None) -> str | None:
 
 
 COMMON = {
-    "said": SENTENCES,
+    "said": {name: html_of(coded(sentence)) for name, sentence in SENTENCES.items()},
     "units": {
         f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, one in UNITS.items() if one is unit)
         for unit in dict.fromkeys(UNITS.values())
@@ -255,8 +255,8 @@ def _row(row: Row, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fra
         "strong": exactly(row.strong),
         "kept": _kept(one),
         "why": _why(table=figures.scale, row=row),
-        "oneMl": "".join(one_ml(row, shelf)) or None,
-        "blend": blend_notes(one, shelf),
+        "oneMl": "".join(html_of(note) for note in one_ml(row, shelf)) or None,
+        "blend": [html_of(note) for note in blend_notes(one, shelf) or ()] or None,
         "shrinks": exactly(shrinking(blend)) if blend is not None and blend.water else None,
     }
     found.update((name, value) for name, value in optional.items() if value is not None)

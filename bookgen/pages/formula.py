@@ -14,15 +14,16 @@ from ..findings import Missing
 from ..model import Formula, Status, StoragePlace
 from ..reckon.figures import Figures
 from ..reckon.weighing import MakeFirst, Weighing
-from .body import pen_for, section_html
+from .body import pen_for, prose_of
 from .cautions import cautions_of, handled_in_order, hazards_of
-from .figures import batch, code_html, period_html, stated_percent, weight
+from .figures import batch, period_figure, stated_percent, weight
 from .following import following, wishes
+from .phrases import Figure, Phrase, Prose, coded, phrase
 from .pictures import composition_picture, standing_picture
 from .rows import table_of, up_to
 from .sentences import said
 from .shelf import Shelf, Way
-from .shown import Entry, Fact, Figure, First, FormulaShown, Link, Part
+from .shown import Entry, Fact, First, FormulaShown, Link, Part
 from .why import carries_of, composition_of, why_of
 
 METHOD = "method"
@@ -47,7 +48,7 @@ def formula_shown(
     stamp, says, root = stamp_of(figures.key, formula, shelf)
     weighed = None if stamp in ("barred", "withdrawn") or isinstance(weighing, Missing) else weighing
     if isinstance(weighing, Missing) and not says:
-        says = code_html(f"No weights are printed: {weighing.reason}.")
+        says = coded(f"No weights are printed: {weighing.reason}.")
     materials = handled_in_order(figures, shelf)
     known_parts = stamp != "barred" and not on_paper
     composition = composition_of(figures, weighed, shelf) if known_parts else ()
@@ -70,7 +71,7 @@ def formula_shown(
         scaled=bool(weighed and weighed.obtain),
         as_written="" if on_paper else _as_written(figures, signs),
         wishes="" if on_paper else wishes(figures, shelf),
-        following=following(weighed, shelf) if weighed and weighed.obtain is None and not on_paper else Markup(),
+        following=following(weighed, shelf) if weighed and weighed.obtain is None and not on_paper else None,
         table=table_of(figures, weighed, shelf, strengths=weighed is None or weighed.obtain is None),
         equipment=tuple(show.written(one, signs) for one in formula.equipment),
         method=method,
@@ -102,13 +103,13 @@ def _as_written(figures: Figures, signs: show.Signs) -> str:
     return "" if isinstance(batch, Missing) else show.with_unit(show.plain(batch, signs), figures.scale.unit)
 
 
-def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Markup, Link | None]:
+def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Phrase, Link | None]:
     """Return the stamp, what it means, and what has to be put right first where the formula is barred."""
     barred = shelf.review.barred.get(key)
     if barred is not None:
         root = barred.root.casefold()
         link = shelf.link(root) if root and root != key and shelf.book.find(root) else None
-        return "barred", code_html(show.sentence(barred.reason)), link
+        return "barred", coded(show.sentence(barred.reason)), link
     if formula.status is Status.APPROVED:
         return "", "", None
     return str(formula.status), _STAMPS[formula.status], None
@@ -218,8 +219,9 @@ def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
         facts.append(
             Fact(
                 term="Use by",
-                text=Markup("up to and including {} after the day of making").format(
-                    period_html("period", figure.period)
+                text=phrase(
+                    "up to and including {period} after the day of making",
+                    period=period_figure("period", figure.period),
                 ),
                 note=show.sentence(show.written(figure.reason, signs)),
             )
@@ -242,22 +244,22 @@ def _up_to(weighing: Weighing, shelf: Shelf) -> dict[int, Figure]:
 
 def _body(
     formula: Formula, weighing: Weighing | None, shelf: Shelf, picture: Way
-) -> tuple[Markup, tuple[Part, ...], Markup, tuple[Part, ...]]:
+) -> tuple[Prose, tuple[Part, ...], Prose, tuple[Part, ...]]:
     """Return the text in its four places: before the first heading, the method, the cautions, the rest."""
     links = weighing.links if weighing else ()
     up_tos = _up_to(weighing, shelf) if weighing else None
     about = frozenset(one.index for one in weighing.figures.amounts.lines if one.is_about) if weighing else frozenset()
     pen = pen_for(formula.body, links, shelf.way, picture, shelf.signs, up_tos, about)
-    intro, method, cautions, parts = Markup(), [], Markup(), []
+    intro, method, cautions, parts = Prose(), [], Prose(), []
     for section in formula.body.sections:
-        html = section_html(section, pen)
+        text = prose_of(section, pen)
         match section.title.casefold():
             case "":
-                intro += html
+                intro += text
             case word if word == METHOD:
-                method.append(Part(title=section.title, html=html))
+                method.append(Part(title=section.title, text=text))
             case word if word == CAUTIONS:
-                cautions += html
-            case _ if html:
-                parts.append(Part(title=section.title, html=html))
+                cautions += text
+            case _ if text:
+                parts.append(Part(title=section.title, text=text))
     return intro, tuple(method), cautions, tuple(parts)

@@ -4,27 +4,26 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from markupsafe import Markup, escape
-
 from .. import show
 from ..findings import Missing
 from ..model import DropperLine, Formula, Material
 from ..reckon.droppers import drop_mass
 from ..reckon.strengths import content
-from .body import pen_for, section_html
+from .body import pen_for, prose_of
 from .cautions import hazards_of_material
 from .drops import one_drop
-from .figures import percent, sentence
+from .figures import percent
 from .leafing.held import DILUTING, LISTED, MADE_WITH, TAKEN_OUT, THROUGH
+from .phrases import Figure, Phrase, phrase
 from .shelf import Shelf, Way
-from .shown import Caution, Fact, Figure, MaterialShown, Part, UsedIn
+from .shown import Caution, Fact, MaterialShown, Part, UsedIn
 
 
 def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
     """Return a material's page."""
     material, signs = shelf.book.materials[key], shelf.signs
     pen = pen_for(material.body, (), shelf.way, picture, signs)
-    parts = tuple(Part(title=one.title, html=section_html(one, pen)) for one in material.body.sections)
+    parts = tuple(Part(title=one.title, text=prose_of(one, pen)) for one in material.body.sections)
     return MaterialShown(
         frame=shelf.frame(key),
         key=material.key or key,
@@ -34,7 +33,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         hazards=tuple(Caution(text=show.written(one, signs)) for one in hazards_of_material(material)),
         cautions=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.cautions),
         facts=_facts(material, shelf),
-        parts=tuple(part for part in parts if part.html),
+        parts=tuple(part for part in parts if part.text),
         source=tuple(show.written(one, signs) for one in material.source),
         used_in=_used_in(key, shelf),
     )
@@ -106,13 +105,13 @@ def _amounts(key: str, formula: Formula, shelf: Shelf) -> list[str]:
     return [show.written(line.amount.text, shelf.signs) for line in lines if not isinstance(line.amount, Missing)]
 
 
-def _what(material: Material, number: int, signs: show.Signs) -> str | Markup:
+def _what(material: Material, number: int, signs: show.Signs) -> str | Phrase:
     """Return what follows the figure of one content: the substance, and what the figure relates to."""
     one = material.contains[number]
     weight = content(material, one)
     if one.by_volume and isinstance(weight, Fraction):
         by_weight = percent(f"contains-{number}.weight", weight, signs)
-        return sentence(f"{escape(one.substance)} at 20 °C, {{weight}} by weight", weight=by_weight)
+        return phrase("{name} at 20 °C, {weight} by weight", name=one.substance, weight=by_weight)
     return one.substance + (", of the dried material" if one.of_dried else "")
 
 

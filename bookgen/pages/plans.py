@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from markupsafe import Markup
-
 from .. import show
 from ..findings import Missing
 from ..reckon.batchline import Aliquot, BatchLine
@@ -16,9 +14,10 @@ from ..reckon.doubt import measuring_error
 from ..reckon.enough import weighed_batch
 from ..reckon.metering import Evaluation
 from ..reckon.scale import Measure, ScaleTable
-from .figures import figure_html, weight
+from .figures import weight
+from .phrases import NOTHING, Figure, Inline, Phrase, joined, phrase
 from .sentences import SENTENCES, said
-from .shown import Figure, PlanShown
+from .shown import PlanShown
 
 
 def plan_of(line: BatchLine, evaluation: Evaluation, table: ScaleTable, signs: show.Signs) -> PlanShown | None:
@@ -61,16 +60,16 @@ class _Pen:
         self.index, self.name = line.index, line.figure.name
         self.measure, self.plan, self.signs = taken.thinned, taken.plan, signs
 
-    def said(self, sentence: str, **parts: Figure | str) -> Markup:
-        figured = {key: figure_html(part) if isinstance(part, Figure) else part for key, part in parts.items()}
-        return Markup(SENTENCES[sentence]).format(
+    def said(self, sentence: str, **parts: Inline | Phrase) -> Phrase:
+        return phrase(
+            SENTENCES[sentence],
             **{
                 "name": self.name,
                 "diluent": self.diluent,
                 "stock": stock_word(self.measure),
                 "ratio": ratio(self.plan.factor),
-                **figured,
-            }
+                **parts,
+            },
         )
 
     def weighed(self, name: str, value: Fraction) -> Figure:
@@ -80,12 +79,12 @@ class _Pen:
     def grams(self, name: str, value: Fraction, step: Fraction | None) -> Figure:
         return weight(f"line-{self.index}.plan.{name}", value, step, self.signs)
 
-    def stages(self) -> tuple[Markup, ...]:
+    def stages(self) -> tuple[Phrase, ...]:
         """Return one sentence for each stage."""
         told, what, factor = [], self.name, 1
         for number, stage in enumerate(self.plan.stages, 1):
             factor *= stage.factor
-            parts: dict[str, Figure | str] = {
+            parts: dict[str, Inline | Phrase] = {
                 "what": what,
                 "weigh": self.weighed(f"weigh-{number}", stage.weigh_g),
                 "more": self.weighed(f"diluent-{number}", stage.diluent_g),
@@ -94,12 +93,12 @@ class _Pen:
             }
             if self.measure is Measure.TRITURATE:
                 portions = [self.weighed(f"portion-{number}-{at}", one) for at, one in enumerate(stage.portions, 1)]
-                parts["listed"] = Markup(", ").join(figure_html(one) for one in portions)
+                parts["listed"] = joined(", ", portions)
             told.append(self.said(f"stage-{self.measure}", **parts))
             what = said("that", stock=stock_word(self.measure))
         return tuple(told)
 
-    def taking(self) -> Markup:
+    def taking(self) -> Phrase:
         aliquot, exact = self.taken.printed, self.taken.brings
         return self.said(
             "taking",
@@ -108,11 +107,11 @@ class _Pen:
             comes=self.grams("spared", aliquot - exact, None),
         )
 
-    def error(self) -> Markup:
+    def error(self) -> Phrase:
         """Return how far off the line may be, at the worst."""
         off = measuring_error(self.line)
         if off is None:
-            return Markup()
+            return NOTHING
         worst = off * 100
         figure = Figure(
             text=show.significant(worst, 2, self.signs, show.UP),
@@ -122,10 +121,10 @@ class _Pen:
         )
         return self.said(f"off-{self.measure}", figure=figure)
 
-    def direct(self, batch: Fraction | None, unit: str) -> Markup:
+    def direct(self, batch: Fraction | None, unit: str) -> Phrase:
         """Return the batch that needs no stock; empty where there is none."""
         if batch is None:
-            return Markup()
+            return NOTHING
         figure = Figure(
             text=show.plain(batch, self.signs),
             value=show.exact(batch),
@@ -134,7 +133,7 @@ class _Pen:
         )
         return self.said("direct", figure=figure)
 
-    def left(self) -> Markup:
+    def left(self) -> Phrase:
         rest = self.plan.stages[-1].stock_g - self.taken.printed
         return self.said(
             "left",

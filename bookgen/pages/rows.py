@@ -9,8 +9,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from markupsafe import Markup
-
 from .. import show
 from ..findings import Missing
 from ..model import Basis, Evaporates, Known, Percent, Phase
@@ -39,20 +37,18 @@ from .blended import blend_note, blend_weights
 from .figures import (
     DASH,
     NOT_KNOWN,
-    code_html,
     column,
     drops,
-    figure_html,
     percent,
-    sentence,
     stated_percent,
     volume,
     weight,
 )
+from .phrases import NOTHING, Figure, Phrase, coded, phrase
 from .plans import plan_of, ratio, stock_word
 from .sentences import SENTENCES, said
 from .shelf import Shelf
-from .shown import Cell, Figure, PhaseShown, Row, TableShown
+from .shown import Cell, PhaseShown, Row, TableShown
 from .verdict import doubts_of, listed, verdict_of
 
 
@@ -84,7 +80,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
             percent_cells[one.index],
             gram_cells[one.index],
             ml_cells[one.index],
-            doubts.get(one.index, Markup()),
+            doubts.get(one.index, NOTHING),
             ways.get(one.index),
             basis=len(bases) > 1,
         )
@@ -99,7 +95,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
         aids=tuple(row for row, one in zip(rows, lines, strict=True) if not one.counts),
         percent_total=percent_cells[-1],
         total=gram_cells[-1],
-        verdict=verdict_of(weighing, shelf.signs) if weighing else Markup(),
+        verdict=verdict_of(weighing, shelf.signs) if weighing else NOTHING,
         total_why=_total_why(weighing, shelf.signs) if weighing else "",
     )
 
@@ -125,7 +121,7 @@ def _row(
     share: Cell,
     grams: Cell,
     ml: Cell,
-    doubt: Markup,
+    doubt: Phrase,
     way: WayOut | None,
     *,
     basis: bool,
@@ -137,7 +133,7 @@ def _row(
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
     amount = one.line.amount
-    notes: list[str | Markup] = [doubt] if doubt else []
+    notes: list[str | Phrase] = [doubt] if doubt else []
     notes += _notes(taken, way, figures, shelf) if taken else []
     return Row(
         index=one.index,
@@ -155,7 +151,7 @@ def _row(
         error_says=error_says,
         within=within,
         portions=_portions(taken),
-        blend=blend_weights(taken, shelf.signs) if taken else Markup(),
+        blend=blend_weights(taken, shelf.signs) if taken else NOTHING,
         plan=plan_of(taken, weighing.evaluation, weighing.certainty.table, shelf.signs) if taken and weighing else None,
         notes=(*notes, *_lasting_notes(one, taken, shelf)),
         following=len(notes),
@@ -220,7 +216,7 @@ def _total(weighing: Weighing | None, signs: show.Signs) -> Figure | None:
     return weight("printed-total", total, weighing.evaluation.finest_step, signs, unit="")
 
 
-def _total_why(weighing: Weighing, signs: show.Signs) -> str | Markup:
+def _total_why(weighing: Weighing, signs: show.Signs) -> str | Phrase:
     """Return why there is no printed total, or what it leaves out."""
     total = weighing.evaluation.printed_total
     if isinstance(total, Missing):
@@ -229,7 +225,7 @@ def _total_why(weighing: Weighing, signs: show.Signs) -> str | Markup:
     if isinstance(left, Missing) or not left:
         return ""
     names = listed([one.figure.name for one in weighing.evaluation.left_out])
-    return Markup(SENTENCES["left-out"]).format(left=figure_html(weight("left-out", left, None, signs)), names=names)
+    return phrase(SENTENCES["left-out"], left=weight("left-out", left, None, signs), names=names)
 
 
 def left_out(weighing: Weighing) -> Known:
@@ -333,14 +329,14 @@ def within_figure(name: str, off: Fraction, signs: show.Signs) -> Figure:
     return Figure(text=show.significant(off * 100, 2, signs, show.UP), value=show.exact(off * 100), name=name, unit="%")
 
 
-def _loss(written: Evaporates, taken: BatchLine | None, signs: show.Signs) -> str | Markup:
+def _loss(written: Evaporates, taken: BatchLine | None, signs: show.Signs) -> str | Phrase:
     """Return what evaporates: a share as written; grams as they follow the batch."""
     if written.grams is None or taken is None or not isinstance(taken.loss, Fraction):
         return show.written(written.text, signs)
-    return sentence("{loss}", loss=weight(f"line-{taken.index}.loss", taken.loss, None, signs))
+    return phrase("{loss}", loss=weight(f"line-{taken.index}.loss", taken.loss, None, signs))
 
 
-def one_ml(row: ScaleRow, shelf: Shelf) -> list[Markup]:
+def one_ml(row: ScaleRow, shelf: Shelf) -> list[Phrase]:
     """Return what 1 mL weighs, where a line in mL is weighed and mL read as grams would be too far off."""
     one = row.figure
     grams = misleading_ml(one.grams, one.ml, row.error)
@@ -355,12 +351,12 @@ def one_ml(row: ScaleRow, shelf: Shelf) -> list[Markup]:
         name=f"line-{one.index}.one-ml",
         unit="g",
     )
-    return [sentence(f"1{show.NBSP}mL weighs {{figure}}{at}.", figure=figure)]
+    return [phrase(f"1{show.NBSP}mL weighs {{figure}}{at}.", figure=figure)]
 
 
-def _notes(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Markup]:
+def _notes(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Phrase]:
     """Return what has to be said below a row at this batch, most pressing first."""
-    notes: list[str | Markup] = []
+    notes: list[str | Phrase] = []
     if line.is_coarse and line.figure.counts and not line.figure.is_about:
         notes += _ways_out(line, way, figures, shelf)
     if (
@@ -368,28 +364,28 @@ def _notes(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) 
         and not isinstance(line.ml, Fraction)
         and (not line.figure.is_fill or figures.scale.unit == "g")
     ):
-        notes.append(code_html(said("weight-unknown", reason=line.metered.printed.reason)))
+        notes.append(coded(said("weight-unknown", reason=line.metered.printed.reason)))
     notes += blend_note(line, shelf)
     if line.spared is not None:
         spared = weight(f"line-{line.index}.spared", line.spared.grams, None, shelf.signs)
-        notes.append(sentence(SENTENCES["spared"], spared=spared))
+        notes.append(phrase(SENTENCES["spared"], spared=spared))
     if isinstance(line.metered, Weighed | Exact) and not line.figure.is_fill:
         notes += one_ml(line.row, shelf)
     return notes
 
 
-def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Markup]:
+def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Phrase]:
     """Return how a line that is measured coarsely can be measured better: drops, a larger batch, a finer balance."""
-    notes: list[str | Markup] = []
+    notes: list[str | Phrase] = []
     signs, name = shelf.signs, f"line-{line.index}"
     if drips(line.figure, shelf.book) and isinstance(line.grams, Fraction) and (counts := usual_count(line.grams)):
         few, many = counts
-        told = figure_html(drops(f"{name}.many", many))
+        told: Figure | Phrase = drops(f"{name}.many", many)
         if few != many:
             least = Figure(text=str(few), value=str(few), name=f"{name}.few")
-            told = Markup(SENTENCES["some"]).format(few=figure_html(least), many=told)
+            told = phrase(SENTENCES["some"], few=least, many=told)
         light, heavy = (show.plain(each, signs) for each in USUAL_DROP)
-        notes.append(Markup(SENTENCES["drips"]).format(many=told, light=light, heavy=heavy))
+        notes.append(phrase(SENTENCES["drips"], many=told, light=light, heavy=heavy))
     if way is not None:
         batch = Figure(
             text=show.plain(way.batch, signs),
@@ -399,16 +395,16 @@ def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shel
         )
         kind = "way-else" if way.drops is None else "way-unsure" if way.doubtful else "way-drops"
         words = show.written(said(kind, way=way.how), signs)
-        notes.append(Markup(SENTENCES["way-out"]).format(batch=figure_html(batch), way=words))
+        notes.append(phrase(SENTENCES["way-out"], batch=batch, way=words))
     return notes
 
 
-def _lasting_notes(one: LineFigure, taken: BatchLine | None, shelf: Shelf) -> list[str | Markup]:
+def _lasting_notes(one: LineFigure, taken: BatchLine | None, shelf: Shelf) -> list[str | Phrase]:
     """Return what has to be said below a row at every batch; of it only what evaporates follows the batch."""
-    notes: list[str | Markup] = []
+    notes: list[str | Phrase] = []
     signs, line = shelf.signs, one.line
     if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
-        notes.append(code_html(f"Not known: {line.amount.reason}."))
+        notes.append(coded(f"Not known: {line.amount.reason}."))
     if line.removed is not None:
         notes.append(f"Taken out again: {line.removed}. Not part of the total.")
     if line.left is not None:
@@ -421,7 +417,7 @@ def _lasting_notes(one: LineFigure, taken: BatchLine | None, shelf: Shelf) -> li
             fate = "evaporates: replace it at the end, up to the weight."
         else:
             fate = "evaporates and is not replaced."
-        notes.append(_loss(line.evaporates, taken, signs) + " " + fate)
+        notes.append(_loss(line.evaporates, taken, signs) + f" {fate}")
     elif line.made_up:
         notes.append("What evaporates is replaced at the end, up to the weight.")
     if line.note:

@@ -34,7 +34,7 @@ SENTENCES: Mapping[str, str] = {
     "way-drops": "{way} then",
     "way-unsure": "{way} then, no surer than the drops themselves",
     "way-else": "it can be {way} then",
-    "drips": "Count drops: weigh 20 of them once with <code>bookgen drops</code>. Until then it is about {many}, at "
+    "drips": "Count drops: weigh 20 of them once with `bookgen drops`. Until then it is about {many}, at "
     "{light} to {heavy} g a drop (common practice, no source).",
     "some": "{few} to {many}",
     "weight-unknown": "Weight not known: {reason}.",

@@ -1,7 +1,8 @@
 """Shown records: the plain text that templates receive, and nothing else.
 
 A template never sees a `Formula`, a `Fraction` or a `Weighing`.  Whatever is to stay out of an edition is left out
-where these records are made, so that it is absent and not merely hidden.  `Markup` marks HTML made by this room.
+where these records are made, so that it is absent and not merely hidden.  None of them holds HTML: what is more than
+plain text is made of pieces (`phrases.py`), which are printed as they are needed.
 """
 
 from __future__ import annotations
@@ -10,23 +11,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """A printed number that names the figure it shows."""
-
-    text: str
-    """The digits shown."""
-    value: str
-    """The exact value for machines: `84.75`, `8/3`."""
-    name: str
-    """The figure: `line-3.metered`, `printed-total`; unique on its page."""
-    unit: str = ""
-    """The unit shown behind the digits; empty where the column's head names it."""
-    about: bool = False
-    """True for what is only usual: a sign says so before the digits, the exact value stays a plain number."""
-    unshown: bool = False
-    """True for a weight that is less than the balance shows: it stands in brackets, and in no printed total."""
+from .phrases import Data, Figure, Phrase, Prose
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +32,7 @@ class Fact:
 
     term: str
     """What it is."""
-    text: str | Markup = ""
+    text: str | Phrase = ""
     """The words; may be empty when figures say it."""
     figures: tuple[Figure, ...] = ()
     """Numbers, before the words."""
@@ -87,15 +72,15 @@ class Cell:
 class PlanShown:
     """How a line is measured that no balance weighs: a stock of it and an aliquot of that."""
 
-    summary: Markup
+    summary: Phrase
     """One sentence: what to make and how much of it to take."""
-    steps: tuple[Markup, ...]
+    steps: tuple[Phrase, ...]
     """What to do, in order."""
-    error: Markup
+    error: Phrase
     """How far off it may be."""
-    left: Markup
+    left: Phrase
     """What is left over of the stock."""
-    direct: Markup
+    direct: Phrase
     """The batch from which none is needed; empty where there is none."""
 
 
@@ -133,11 +118,11 @@ class Row:
     """How far off it may be at the worst, in percent, where it is measured coarsely and that is known."""
     portions: Figure | None
     """In how many portions it is weighed, where in several."""
-    blend: Markup
+    blend: Phrase
     """The two weights of diluted ethanol; empty for any other line."""
     plan: PlanShown | None
     """The stock that it is taken from, where it is too little to weigh."""
-    notes: tuple[str | Markup, ...]
+    notes: tuple[str | Phrase, ...]
     """Remarks below the row: the way out, what is not known and why, what the keeper noted."""
     following: int
     """How many of them, the first ones, hold for this batch alone."""
@@ -175,9 +160,9 @@ class TableShown:
     """100 when the lines make up the whole, else empty."""
     total: Cell
     """The printed total."""
-    total_why: str | Markup
+    total_why: str | Phrase
     """Why there is no printed total, or what it leaves out."""
-    verdict: Markup
+    verdict: Phrase
     """How sure the batch is; empty where nothing can be said."""
 
 
@@ -197,7 +182,7 @@ class Part:
 
     title: str
     """The heading."""
-    html: Markup
+    text: Prose
     """Its content."""
 
 
@@ -223,7 +208,7 @@ class Share:
     """Its share."""
     word: str
     """`at most`, what a sum comes from, or empty."""
-    range: Markup
+    range: Phrase
     """What it may really be, where that is beyond the accepted error."""
     by_volume: Figure | None = None
     """The same as % w/v; None where no density of the finished product is written, and for materials."""
@@ -289,7 +274,7 @@ class FormulaShown:
     """Date of the issue; empty when the change log does not tell."""
     stamp: str
     """`draft`, `trial`, `withdrawn`, `barred`, or empty."""
-    stamp_says: str | Markup
+    stamp_says: str | Phrase
     """What the stamp means here."""
     stamp_root: Link | None
     """The formula or material that has to be put right first."""
@@ -297,7 +282,7 @@ class FormulaShown:
     """What it is for."""
     use: str
     """How, where and by whom it is used."""
-    intro: Markup
+    intro: Prose
     """The text before the first heading."""
     batch: tuple[Fact, ...]
     """To obtain, weigh in all."""
@@ -311,8 +296,8 @@ class FormulaShown:
     """The batch that what does not follow it, such as equipment, is written for."""
     wishes: str
     """Examples of what may be wanted, for the field that takes it."""
-    following: Markup
-    """The scale table for the page's script, as JSON; empty where no weights are printed."""
+    following: Data | None
+    """The scale table for the page's script; None where no weights are printed."""
     table: TableShown
     """The ingredients."""
     equipment: tuple[str, ...]
@@ -325,7 +310,7 @@ class FormulaShown:
     """Container, place, use-by."""
     cautions: tuple[Caution, ...]
     """Cautions for use."""
-    cautions_text: Markup
+    cautions_text: Prose
     """The keeper's own text on cautions."""
     parts: tuple[Part, ...]
     """Other parts of the text."""
@@ -389,7 +374,7 @@ class MaterialShown:
 class FindingShown:
     """One finding."""
 
-    text: Markup
+    text: Phrase
     """The sentence; what stands in backticks is code."""
     place: str
     """`path:line:column`."""

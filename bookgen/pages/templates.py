@@ -18,6 +18,7 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from ..findings import nearest
 from ..wording.saying import says
+from .markup import printed
 
 Read = Callable[[str], tuple[str, str] | None]
 """Name of a template → its text, and the path it is told by; None where there is none."""
@@ -77,6 +78,7 @@ class Templates(ImmutableSandboxedEnvironment):
             lstrip_blocks=True,
             auto_reload=False,
             keep_trailing_newline=True,
+            finalize=printed,
         )
         self._safe: dict[tuple[type, str], bool] = {}
 

@@ -8,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from markupsafe import Markup
-
 from .. import show
 from ..findings import Finding, Missing, Severity
 from ..model import Book, Formula, Status
@@ -20,10 +18,12 @@ from .cautions import handled_in_order, hazards_of
 from .findings import findings_words
 from .formula import keep_in, less_removed
 from .lines import WIDEST, side_by_side, wrapped
+from .phrases import Figure
+from .plain import in_one_line
 from .rows import balance_words, table_of
 from .sentences import said
 from .shelf import LAW_SHORT, Shelf, shelf_of
-from .shown import Cell, Figure, Row, TableShown
+from .shown import Cell, Row, TableShown
 from .supplies import supply_sentences
 
 # ── Findings ──────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -76,7 +76,7 @@ def weighing_text(
         _hazards(weighing, shelf, width),
         _first(weighing, shelf, width),
         _table(table, width),
-        wrapped(table.verdict.striptags(), 2, width),
+        wrapped(in_one_line(table.verdict), 2, width),
         _keeping(weighing, shelf, width),
     ]
     if findings:
@@ -173,11 +173,13 @@ def _table(table: TableShown, width: int) -> list[str]:
             rows.append(phase.letter + (f", {phase.instruction}" if phase.instruction else ""))
         for row in phase.rows:
             rows += _lines(row, table, width)
-    why = f", {Markup(table.total_why).striptags()}" if table.total_why else ""
+    why = f", {in_one_line(table.total_why)}" if table.total_why else ""
     name = f"printed total{why}"
     total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total), name]
     rows += (
-        [tuple(total)] if table.total.figure else [f"  No printed total{str(table.total_why).removeprefix('no total')}"]
+        [tuple(total)]
+        if table.total.figure
+        else [f"  No printed total{in_one_line(table.total_why).removeprefix('no total')}"]
     )
     if table.aids:
         rows.append("Processing aids, taken out again")
@@ -199,18 +201,18 @@ def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] 
         _measured(row),
     )
     if row.plan:
-        yield from wrapped("      " + row.plan.summary.striptags(), 6, width)
+        yield from wrapped("      " + in_one_line(row.plan.summary), 6, width)
         for number, step in enumerate(row.plan.steps, 1):
-            yield from wrapped(f"      {number}. {step.striptags()}", 9, width)
-        closing = " ".join(one.striptags() for one in (row.plan.error, row.plan.left, row.plan.direct) if one)
+            yield from wrapped(f"      {number}. {in_one_line(step)}", 9, width)
+        closing = " ".join(in_one_line(one) for one in (row.plan.error, row.plan.left, row.plan.direct) if one)
         yield from wrapped(f"      {closing}", 6, width)
     for note in row.notes:
-        yield from wrapped("      " + (note.striptags() if isinstance(note, Markup) else note), 6, width)
+        yield from wrapped("      " + (note if isinstance(note, str) else in_one_line(note)), 6, width)
 
 
 def _measured(row: Row) -> str:
     """Return how a line is measured: `8 drops, glass pipette, 2.4 % over`."""
-    counted = _figure(row.counted) or row.blend.striptags()
+    counted = _figure(row.counted) or in_one_line(row.blend)
     if counted and row.measured:
         counted += ", "
     up_to = f" {_figure(row.up_to)}" if row.up_to else ""

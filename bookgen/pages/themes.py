@@ -19,8 +19,8 @@ from markupsafe import Markup
 from rjsmin import jsmin
 
 from .closeness import closeness
-from .figures import breakable, figure_html, link_html
 from .found.anchors import found
+from .markup import breakable, figure_html, link_html
 from .policy import policy
 from .scripts import slip_in
 from .templates import Templates, ThemeFault, told

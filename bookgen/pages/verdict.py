@@ -8,17 +8,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from markupsafe import Markup, escape
-
 from .. import show
 from ..findings import Missing
 from ..reckon.batchline import Interval
 from ..reckon.certainty import Certainty, strength_between
 from ..reckon.doubt import measuring_error
 from ..reckon.weighing import Weighing
-from .figures import figure_html, sentence
+from .phrases import NOTHING, Figure, Phrase, phrase
 from .sentences import SENTENCES, said
-from .shown import Figure
 
 MOST_DIGITS = 6
 """Digits of the ends of an interval at most: two, and more only where they would be the same."""
@@ -27,45 +24,44 @@ OTHERWISE = 2
 """Names that are listed; more are counted."""
 
 
-def verdict_of(weighing: Weighing, signs: show.Signs) -> Markup:
+def verdict_of(weighing: Weighing, signs: show.Signs) -> Phrase:
     """Return one or two sentences on the batch; empty where no balance is stated, as then nothing can be said."""
     sure = weighing.certainty
     if not weighing.workroom.balances or not sure.evaluation.lines:
-        return Markup()
+        return NOTHING
     accepted = _accepted(weighing, signs)
-    words = Markup(SENTENCES["within"]).format(accepted=figure_html(accepted))
+    words = phrase(SENTENCES["within"], accepted=accepted)
     if sure.table.has_own_errors:
         words += said("own-error")
     doubtful = [one.figure.name for one in sure.doubtful]
     inside = [said("inside", name=name, title=weighing.titles[key][1]) for key, name in weighing.doubtful_first]
     names = listed([*doubtful, *inside])
     if not names:
-        return Markup(SENTENCES["sure"]).format(words=words)
+        return phrase(SENTENCES["sure"], words=words)
     if len(doubtful) == sum(one.figure.counts for one in sure.evaluation.lines):
-        told = Markup(SENTENCES["none-sure"]).format(words=words)
+        told = phrase(SENTENCES["none-sure"], words=words)
         if inside:
-            told += Markup(SENTENCES["likewise"]).format(names=listed(inside))
+            told += phrase(SENTENCES["likewise"], names=listed(inside))
     else:
-        told = Markup(SENTENCES["doubtful"]).format(words=words, names=names)
+        told = phrase(SENTENCES["doubtful"], words=words, names=names)
     enough, unit = sure.enough, sure.table.unit
     served = () if enough is None else enough[1]
     if enough is not None and len(served) == len(doubtful):
-        told += sentence(SENTENCES["smallest"], smallest=_enough("smallest-batch", enough[0], unit, signs))
+        told += phrase(SENTENCES["smallest"], smallest=_enough("smallest-batch", enough[0], unit, signs))
     elif enough is not None:
-        told += Markup(SENTENCES["partly"]).format(
-            smallest=figure_html(_enough("enough-batch", enough[0], unit, signs)),
+        told += phrase(
+            SENTENCES["partly"],
+            smallest=_enough("enough-batch", enough[0], unit, signs),
             names=listed([one.figure.name for one in served]),
         )
     for key, (batch, unit) in weighing.enough_first.items():
         code, title = weighing.titles[key]
-        first = figure_html(_enough(f"first-{key}.enough", batch, unit, signs))
-        told += Markup(SENTENCES["enough"]).format(first=first, title=title or code)
+        first = _enough(f"first-{key}.enough", batch, unit, signs)
+        told += phrase(SENTENCES["enough"], first=first, title=title or code)
     if any(one.is_coarse and one.drops is None and one not in served for one in sure.doubtful):
         told += said("finer")
     if weighing.evaluation.left_out:
-        told += Markup(SENTENCES["open"]).format(
-            names=listed([one.figure.name for one in weighing.evaluation.left_out])
-        )
+        told += phrase(SENTENCES["open"], names=listed([one.figure.name for one in weighing.evaluation.left_out]))
     return told
 
 
@@ -83,19 +79,19 @@ def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:
     )
 
 
-def listed(names: list[str]) -> Markup:
+def listed(names: list[str]) -> str:
     """Return names as a list: two and how many others, where there are more than three."""
-    return escape(show.listing(names, OTHERWISE))
+    return show.listing(names, OTHERWISE)
 
 
-def doubts_of(sure: Certainty, signs: show.Signs, *, strengths: bool = True) -> Mapping[int, Markup]:
+def doubts_of(sure: Certainty, signs: show.Signs, *, strengths: bool = True) -> Mapping[int, Phrase]:
     """Return what the percentage of each line beyond its accepted error may really be, by the line's number.
 
     Of diluted ethanol it is its strength, where `strengths` is asked for.
     """
     if not sure.doubtful:
         return {}
-    told: dict[int, Markup] = {}
+    told: dict[int, Phrase] = {}
     percents = sure.percents
     for one in sure.doubtful:
         if measuring_error(one) is None or isinstance(one.printed, Missing):
@@ -111,17 +107,17 @@ def doubts_of(sure: Certainty, signs: show.Signs, *, strengths: bool = True) -> 
     return told
 
 
-def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs) -> Markup:
+def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs) -> Phrase:
     """Return what a material's share may really be, where that is beyond the accepted error; empty otherwise."""
     interval = weighing.composition.get(key)
     if interval is None or not share:
-        return Markup()
+        return NOTHING
     if max(interval[1] - share, share - interval[0]) <= weighing.workroom.accepted_error.share * share:
-        return Markup()
+        return NOTHING
     return _between("may be {low} to {high}", f"composition-{key}", interval, signs)
 
 
-def _between(template: str, name: str, interval: Interval, signs: show.Signs, unit: str = "%") -> Markup:
+def _between(template: str, name: str, interval: Interval, signs: show.Signs, unit: str = "%") -> Phrase:
     """Return a sentence with both ends of an interval, rounded outward."""
     digits = next((more for more in range(2, MOST_DIGITS) if _apart(interval, more)), MOST_DIGITS)
     low, high = (
@@ -133,7 +129,7 @@ def _between(template: str, name: str, interval: Interval, signs: show.Signs, un
         )
         for word, end, side in zip(("low", "high"), interval, (show.DOWN, show.UP), strict=True)
     )
-    return sentence(template, low=low, high=high)
+    return phrase(template, low=low, high=high)
 
 
 def _apart(interval: Interval, digits: int) -> bool:

@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from markupsafe import Markup
-
 from .. import show
 from ..findings import Missing
 from ..reckon.contents import by_volume, percent_vol
@@ -21,9 +19,10 @@ from ..reckon.substances import Turned
 from ..reckon.weighing import Weighing
 from .cautions import TAKEN_OUT
 from .drops import one_drop
-from .figures import column, known, percent, period_html, sentence, stated_percent
+from .figures import column, known, percent, period_figure, stated_percent
+from .phrases import NOTHING, Figure, Phrase, phrase
 from .shelf import Shelf
-from .shown import Fact, Figure, Link, Share
+from .shown import Fact, Link, Share
 from .verdict import share_range
 
 _ORIGINS = {
@@ -147,7 +146,7 @@ def _densities(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
         )
 
 
-def _turned(name: str, turn: Turned, signs: show.Signs) -> Markup:
+def _turned(name: str, turn: Turned, signs: show.Signs) -> Phrase:
     """Return a factor between two forms with both molar masses, and how many of the substance each carries."""
     have, want = turn.have, turn.want
     figured = {
@@ -164,7 +163,12 @@ def _turned(name: str, turn: Turned, signs: show.Signs) -> Markup:
     if have.carries == want.carries:
         times = {"have": 1, "want": 1}
     below, above = (f"{times[side]} × {{{side}}}" if times[side] > 1 else f"{{{side}}}" for side in ("have", "want"))
-    return sentence(f"1 g of {have.name} stands for {{factor}} of {want.name}: {above} ÷ {below}.", **figured)
+    return phrase(
+        f"1 g of {{one}} stands for {{factor}} of {{other}}: {above} ÷ {below}.",
+        one=have.name,
+        other=want.name,
+        **figured,
+    )
 
 
 def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]:
@@ -200,7 +204,8 @@ def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
         yield Fact(term="Alcohol", figures=(percent("alcohol", storage.alcohol, signs),), text="by weight.")
     for number, limit in enumerate(storage.limits):
         place = f", {limit.place}" if limit.place else ""
-        text = period_html(f"limit-{number}", limit.period) + f"{place}: {show.written(limit.words, signs)}."
+        period = period_figure(f"limit-{number}", limit.period)
+        text = phrase("{period}{place}: {words}.", period=period, place=place, words=show.written(limit.words, signs))
         yield Fact(term="At most", text=text)
 
 
@@ -227,7 +232,7 @@ def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) ->
             link=shelf.link(key),
             percent=cell,
             word="at most" if key in composition.at_most else "",
-            range=share_range(key, composition.shares[key], written, shelf.signs) if written else Markup(),
+            range=share_range(key, composition.shares[key], written, shelf.signs) if written else NOTHING,
         )
         for (key, _), cell in zip(shares, cells, strict=True)
     )
@@ -257,7 +262,7 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
             word=", ".join(
                 [*(["at most"] if one.at_most else []), *([f"from {show.listing(one.of)}"] if one.of else [])]
             ),
-            range=Markup(),
+            range=NOTHING,
             by_volume=None
             if isinstance(strength, Missing)
             else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v", side=_side(one.at_most)),

@@ -14,7 +14,8 @@ from markupsafe import Markup
 
 from ..findings import Finding
 from ..model import Formula, Line, Material
-from ..pages.figures import code_html
+from ..pages.markup import html_of
+from ..pages.phrases import coded
 from ..pages.policy import allowing
 from ..show import sentence
 
@@ -63,7 +64,7 @@ def remark(finding: Finding) -> Markup:
     if line:
         _, told, rest = words.partition(f", line {line}: ")
         words = sentence(f"line {line}: {rest}") if told else words
-    text = code_html(words)
+    text = html_of(coded(words))
     return Markup('<p class="remark {0}" role="note"><b>{0}</b> {1}</p>').format(str(finding.severity), text)
 
 
@@ -80,7 +81,7 @@ def dressed(html: str, script: str) -> str:
 
 def plain_page(title: str, sentences: Iterable[str], findings: Iterable[Finding], *, language: str, style: str) -> str:
     """Return a page in words, for where no page of the book can stand."""
-    said = [Markup("<p>{}</p>").format(code_html(one)) for one in sentences]
+    said = [Markup("<p>{}</p>").format(html_of(coded(one))) for one in sentences]
     return Markup(
         '<!DOCTYPE html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'

@@ -15,9 +15,9 @@ from typing import Any
 
 import html5lib
 import pytest
-from markupsafe import Markup
 
 from bookgen.pages import load_theme
+from bookgen.pages.phrases import Paragraph, Phrase, Prose
 from bookgen.pages.sheets import Bench, Sheet, effective_sheet, leaves_of, row_of, sheet_style
 from bookgen.pages.sheets.content import content_of, printed_parts
 from bookgen.pages.shelf import shelf_of
@@ -87,9 +87,12 @@ def altered(value: Any, path: str, often: Counter[str]) -> Iterator[tuple[str, A
         return often[here] <= EACH
 
     match value:
-        case Markup():
+        case Phrase():
             if once(path):
-                yield path, value + Markup(f"<b>{SIGN}</b>"), bool(value)
+                yield path, value + SIGN, bool(value)
+        case Prose():
+            if once(path):
+                yield path, value + Prose((Paragraph((SIGN,)),)), bool(value)
         case str():
             if once(path if value else f"{path}, empty"):
                 yield path, value + SIGN, bool(value)

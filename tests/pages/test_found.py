@@ -23,6 +23,8 @@ from bookgen.pages.found.anchors import PAGE, TABLE, anchor_for, anchors_for, fo
 from bookgen.pages.found.page import account_of, found_shown
 from bookgen.pages.found.paragraphs import Rule, paragraphs
 from bookgen.pages.found.words import Words
+from bookgen.pages.markup import html_of
+from bookgen.pages.phrases import Phrase
 from bookgen.pages.shelf import shelf_of
 from bookgen.pages.shown import Fact
 from bookgen.reckon.figures import reckon
@@ -310,15 +312,15 @@ def test_the_text_is_the_docstring_without_its_examples(small: Published, monkey
         """
 
     text, sources = account_of(reckons)
-    assert [plain(one) for one in text] == [
+    assert [plain(html_of(one)) for one in text] == [
         "Grams of <code>2 mL</code> &lt; 3.",
         "Some say so, others not (checks T01-01, T01-02).",
     ]
-    assert sources == ("A book, 2nd edition.",)
+    assert sources == (Phrase(("A book, 2nd edition.",)),)
     monkeypatch.setattr(PARAGRAPHS[0].rules[0].function, "__doc__", "Return another rule.\n\nSource: nowhere.")
     shelf = shelf_of(small.reckoning, small.review)
     first = found_shown(shelf).parts[0].paragraphs[0]
-    assert (first.rules[0].text, first.sources) == (("Another rule.",), ("Nowhere.",))
+    assert [*first.rules[0].text, *first.sources] == [Phrase(("Another rule.",)), Phrase(("Nowhere.",))]
 
 
 CODE_WORDS = re.compile(

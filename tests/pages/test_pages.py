@@ -11,9 +11,10 @@ from urllib.parse import unquote
 
 import pytest
 
-from bookgen.pages.figures import breakable, code_html
 from bookgen.pages.finding.search import PAGE as SEARCH
 from bookgen.pages.finding.search import TERMS
+from bookgen.pages.markup import breakable, html_of
+from bookgen.pages.phrases import coded
 
 from .conftest import HERE, HTML, STYLE, Published, parse, words
 
@@ -212,10 +213,10 @@ def test_findings_page_has_every_finding_with_its_place(published: Published) ->
 
 
 def test_backticks_of_a_message_are_code_and_nothing_else_is_markup() -> None:
-    assert code_html("write `a: <b>` or `c`, not <i>") == (
+    assert html_of(coded("write `a: <b>` or `c`, not <i>")) == (
         "write <code>a: &lt;b&gt;</code> or <code>c</code>, not &lt;i&gt;"
     )
-    assert code_html("one ` alone") == "one ` alone"
+    assert html_of(coded("one ` alone")) == "one ` alone"
 
 
 def test_words_too_long_for_a_column_have_places_to_break() -> None:

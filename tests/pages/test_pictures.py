@@ -12,10 +12,10 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from markupsafe import Markup
 
 from bookgen import show
 from bookgen.pages.figures import percent
+from bookgen.pages.phrases import Phrase
 from bookgen.pages.pictures import composition_picture, lineage_pictures
 from bookgen.pages.pictures.composition import COLUMN, spread
 from bookgen.pages.pictures.lettering import MORE, fitted, width_of
@@ -31,7 +31,7 @@ AWKWARD = "mad \"quotes\" <b>&amp;</b> 'n' co"
 
 def share(name: str, part: Fraction, word: str = "") -> Share:
     figure = percent(f"composition-{name}", part, show.POINT, unit="")
-    return Share(link=Link(words=name, href=""), percent=Cell(figure=figure), word=word, range=Markup())
+    return Share(link=Link(words=name, href=""), percent=Cell(figure=figure), word=word, range=Phrase())
 
 
 def shares_of(weights: list[int], name: str = "material") -> list[Share]:
@@ -197,7 +197,7 @@ def test_a_limit_is_said_at_its_leader() -> None:
 
 
 def test_what_is_not_known_has_no_picture() -> None:
-    unknown = Share(link=Link(words="x", href=""), percent=Cell(word="not known"), word="", range=Markup())
+    unknown = Share(link=Link(words="x", href=""), percent=Cell(word="not known"), word="", range=Phrase())
     assert composition_picture("x", []) == composition_picture("x", [share("y", Fraction(1, 2)), unknown]) == ""
 
 

@@ -17,6 +17,7 @@ from hypothesis import given, settings
 
 from bookgen.bench import weigh_batch
 from bookgen.findings import Missing
+from bookgen.pages.plain import in_one_line
 from bookgen.pages.plans import plan_of
 from bookgen.pages.verdict import doubts_of, share_range, verdict_of
 from bookgen.pipeline import check_book
@@ -337,7 +338,7 @@ def test_an_intermediate_in_doubt_names_the_batch_that_is_not(book: Path):
     assert weigh_batch(checked, "H", None, date(2026, 3, 2)).enough_first == {}  # 50 g of it: 400 g are too far
     weighing = weigh_batch(checked, "H", "200 g", date(2026, 3, 2))
     assert weighing.enough_first == {"f": (Fraction(400), "g")}
-    said = verdict_of(weighing, POINT).striptags()
+    said = in_one_line(verdict_of(weighing, POINT))
     assert said.replace("\u202f", " ") == (
         "Every line is measured within 5 % at this batch but for: oil in Formula F. "
         "Made in a batch of 400 g, Formula F is within it throughout."

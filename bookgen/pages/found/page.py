@@ -10,11 +10,9 @@ import re
 from collections.abc import Callable
 from inspect import getdoc
 
-from markupsafe import Markup
-
 from ... import show
 from ...reference import published_tables
-from ..figures import code_html
+from ..phrases import Phrase, coded
 from ..shelf import Shelf, at_root
 from ..shown import Fact
 from .paragraphs import PARTS, Paragraph
@@ -58,14 +56,14 @@ def _shown(paragraph: Paragraph, words: Words) -> ParagraphShown:
     )
 
 
-def account_of(function: Callable[..., object]) -> tuple[tuple[Markup, ...], tuple[Markup, ...]]:
-    """Return what a function's docstring says, and its sources, as HTML, paragraph by paragraph.
+def account_of(function: Callable[..., object]) -> tuple[tuple[Phrase, ...], tuple[Phrase, ...]]:
+    """Return what a function's docstring says, and its sources, paragraph by paragraph.
 
     What stands before the first example counts; what is for programmers alone is left out.
 
     >>> def half(): '''Return one half.\\n\\nSource: own arithmetic.\\n\\n>>> 1\\n1'''
     >>> account_of(half)
-    ((Markup('One half.'),), (Markup('Own arithmetic.'),))
+    ((Phrase(parts=('One half.',)),), (Phrase(parts=('Own arithmetic.',)),))
     """
     said, sources = [], []
     for paragraph in _BLANK.split(getdoc(function) or ""):
@@ -73,16 +71,16 @@ def account_of(function: Callable[..., object]) -> tuple[tuple[Markup, ...], tup
         if text.startswith(">>>"):
             break
         if text.startswith(_SOURCE):
-            sources.append(_html(text.removeprefix(_SOURCE)))
+            sources.append(_told(text.removeprefix(_SOURCE)))
         elif text and not text.startswith(_FOR_PROGRAMMERS):
-            said.append(_html(text.removeprefix("Return ")))
+            said.append(_told(text.removeprefix("Return ")))
     return tuple(said), tuple(sources)
 
 
-def _html(text: str) -> Markup:
+def _told(text: str) -> Phrase:
     """Return a paragraph as a sentence, with its code, its units held together, and its check values named as such."""
     checks = _CHECKS.sub(lambda match: f"check{'s' if ' ' in match[0] else ''} {match[0]}", text)
-    return code_html(show.glued(show.sentence(checks)))
+    return coded(show.glued(show.sentence(checks)))
 
 
 def published_shown() -> tuple[PublishedShown, ...]:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
+from ..phrases import Phrase
 from ..shown import Fact, Frame
 
 
@@ -25,7 +24,7 @@ class Worked:
 class RuleShown:
     """One rule of the reckoning."""
 
-    text: tuple[Markup, ...]
+    text: tuple[Phrase, ...]
     """What it says, paragraph by paragraph."""
     worked: Worked
     """The rule at work."""
@@ -41,7 +40,7 @@ class ParagraphShown:
     """What is found."""
     rules: tuple[RuleShown, ...]
     """The rules, in the order of the work."""
-    sources: tuple[Markup, ...]
+    sources: tuple[Phrase, ...]
     """Where they come from."""
 
 

@@ -6,16 +6,14 @@ digest's first letters, the check code, so that a sheet in the hand can be held 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import fields, replace
 from hashlib import sha256
 
-from markupsafe import Markup
-
-from ..figures import figure_html
 from ..leafing.shown import ChapterShown, Cited, ContentsShown, IndexPart, Listed, MaterialEntry
-from ..shown import Cell, Fact, Figure, FormulaShown, Frame, Link, MaterialShown, Row, TableShown
+from ..markup import BARE
+from ..phrases import NOTHING, Figure, Phrase, Prose
+from ..shown import Cell, Fact, FormulaShown, Frame, Link, MaterialShown, Row, TableShown
 from .shown import DividerShown, EffectiveRow
 
 LETTERS = "34679CDFHJKMNPRTVWXY"
@@ -51,10 +49,6 @@ frame is not printed either: running heads are told apart, law and language are 
 _FIELDS: dict[type, tuple[str, ...]] = {}
 """Record → its printed fields, found once."""
 
-_TAG = re.compile(r"<(/?[a-z][a-z0-9]*)((?:\s[^<>]*)?)>")
-_PRINTS = re.compile(r'\s(?:src|alt|start|type|align|style|class|colspan|rowspan)="[^"]*"')
-"""Attributes that show on paper; all others are names, addresses and exact values."""
-
 
 def content_of(*records: object) -> str:
     """Return the digest of what the records print, in the letters of a code."""
@@ -66,8 +60,15 @@ def content_of(*records: object) -> str:
 
 
 def printed_parts(*records: object) -> Iterator[str]:
-    """Yield what the records print, piece by piece, in the order of their fields; HTML bare of names and values."""
-    return _printed(records)
+    """Yield what the records print, piece by piece, in the order of their fields, bare of names and values."""
+    for shown in _printed(records):
+        yield (
+            BARE.text(shown)
+            if isinstance(shown, Phrase | Prose)
+            else BARE.figure(shown)
+            if isinstance(shown, Figure)
+            else str(shown)
+        )
 
 
 def in_letters(digest: bytes) -> str:
@@ -88,15 +89,15 @@ def check_code(content: str) -> str:
     return f"{content[: CHECK // 2]}-{content[CHECK // 2 : CHECK]}"
 
 
-def _printed(value: object) -> Iterator[str]:
-    """Yield what is printed of a record, in the order of its fields; each list and record is closed by a mark."""
+def printed_values(*records: object) -> Iterator[object]:
+    """Yield what the records print, in the order of their fields: words, figures, marks that close lists."""
+    return _printed(records)
+
+
+def _printed(value: object) -> Iterator[object]:
     match value:
-        case Markup():
-            yield _bare(value)
-        case str():
+        case str() | Phrase() | Prose() | Figure():
             yield value
-        case Figure():
-            yield _bare(figure_html(value))
         case tuple():
             for one in value:
                 yield from _printed(one)
@@ -128,7 +129,7 @@ def _unweighed(table: TableShown) -> TableShown:
     def row(one: Row) -> Row:
         return replace(
             one, percent=Cell(), grams=Cell(), ml=Cell(), measured="", up_to=None, counted=None, error=None,
-            error_says="", portions=None, blend=Markup(),
+            error_says="", portions=None, blend=NOTHING,
         )  # fmt: skip
 
     return replace(
@@ -136,12 +137,3 @@ def _unweighed(table: TableShown) -> TableShown:
         phases=tuple(replace(phase, rows=tuple(map(row, phase.rows))) for phase in table.phases),
         aids=tuple(map(row, table.aids)),
     )  # fmt: skip
-
-
-def _bare(html: str) -> str:
-    """Return HTML of ours without the attributes that do not show on paper.
-
-    >>> _bare('<data data-figure="line-1.metered" value="8/3">2.67</data> <b class="x">g</b>')
-    '<data>2.67</data> <b class="x">g</b>'
-    """
-    return _TAG.sub(lambda tag: f"<{tag[1]}{''.join(_PRINTS.findall(tag[2]))}>", html)

@@ -17,16 +17,14 @@ from ...reckon.weighing import weigh
 from ...review import Review
 from ...review.rule import Printed
 from ..formula import formula_shown
+from ..phrases import Duration, Figure, PeriodFigure, Phrase, Prose, pieces_of
 from ..shelf import shelf_of
 from ..shown import FormulaShown
-from .content import in_letters, printed_parts
+from .content import in_letters, printed_values
 
 LENGTH = 8
 """Letters kept of the digest: of two states, one in 25,000 million pairs agrees by chance."""
 
-_FIGURE = re.compile(r'<data>(.*?)</data>(?:.<span class="unit">(.*?)</span>)?|<time>(.*?)</time>')
-"""A number with its unit; a period."""
-_DURATION = re.compile(r'<time class="duration" datetime="([^"]*)">')
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
 
 
@@ -52,11 +50,15 @@ def printed_by(reckoning: Reckoning) -> Printed:
 def _figures(page: FormulaShown) -> Iterator[str]:
     # What holds of every formula of the book is not printed on each of their sheets.
     page = replace(page, why=tuple(one for one in page.why if not one.general))
-    for part in printed_parts(page):
-        for digits, unit, period in _FIGURE.findall(part):
-            yield f"{digits} {unit} {period}"
-    for text in (page.intro, *(part.html for part in (*page.method, *page.parts)), page.cautions_text):
-        yield from _DURATION.findall(text)
+    for shown in printed_values(page):
+        if isinstance(shown, Figure | Phrase | Prose):
+            for one in pieces_of(shown):
+                if isinstance(one, Figure):
+                    yield f"{one.text} {one.unit} "
+                elif isinstance(one, PeriodFigure):
+                    yield f"  {one.words}"
+    for text in (page.intro, *(part.text for part in (*page.method, *page.parts)), page.cautions_text):
+        yield from (one.machine for one in pieces_of(text) if isinstance(one, Duration))
     table = page.table
     for row in (*(row for phase in table.phases for row in phase.rows), *table.aids):
         yield row.link.href or row.link.words

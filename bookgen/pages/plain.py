@@ -1,0 +1,88 @@
+"""Pieces as plain text: for the terminal, a search, an estimate of length."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from .. import show
+from .phrases import (
+    Amount,
+    Code,
+    Duration,
+    Figure,
+    Image,
+    Inline,
+    LineBreak,
+    LinkTo,
+    PeriodFigure,
+    Phrase,
+    Prose,
+    Stressed,
+    Text,
+    rows_of,
+)
+
+
+def as_text(shown: Text) -> str:
+    """Return words as plain text, each block or row on a line of its own.
+
+    >>> as_text(Phrase(("about ", Figure(text="5", value="5", name="f", unit="drops")))).replace(show.NBSP, "_")
+    'about 5_drops'
+    """
+    if isinstance(shown, Phrase):
+        return run(shown.parts)
+    if isinstance(shown, Prose):
+        return "\n".join(lines_of(shown))
+    return shown
+
+
+def lines_of(text: Prose) -> list[str]:
+    """Return a text by paragraphs, headings and rows of a table; two spaces part the cells of a row."""
+    return ["  ".join(run(parts) for parts in row) for row in rows_of(text.blocks)]
+
+
+def in_one_line(shown: Text) -> str:
+    """Return words as plain text in which every space is an ordinary one.
+
+    >>> in_one_line(Phrase(("a\u00a0b ", Code("c"))))
+    'a b c'
+    """
+    return " ".join(as_text(shown).split())
+
+
+def figure_text(figure: Figure) -> str:
+    """Return a figure with its unit: `about 2.50 g`, `(0.004) g`."""
+    digits = f"({figure.text})" if figure.unshown else figure.text
+    space = show.NBSP if figure.unit.startswith("drop") else show.THIN
+    return f"{show.ABOUT if figure.about else ''}{digits}{space + figure.unit if figure.unit else ''}"
+
+
+def run(parts: tuple[Inline, ...]) -> str:
+    """Return the pieces of one phrase as plain text."""
+    return "".join(_texts(parts))
+
+
+def _texts(parts: tuple[Inline, ...]) -> Iterator[str]:
+    for one in parts:
+        match one:
+            case str():
+                yield one
+            case Figure():
+                yield figure_text(one)
+            case PeriodFigure():
+                yield one.words
+            case Code():
+                yield one.text
+            case Amount():
+                yield show.NBSP if one.known else " "
+                yield from _texts(one.parts)
+            case Duration():
+                yield from _texts(one.parts)
+                if one.beside:
+                    yield f" ({one.beside})"
+            case LinkTo() | Stressed():
+                yield from _texts(one.parts)
+            case LineBreak():
+                yield "\n"
+            case Image():
+                pass

@@ -1,0 +1,165 @@
+"""Pieces, and what each printer makes of them; and that no shown record holds HTML."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from importlib import import_module
+from pkgutil import walk_packages
+from typing import Any, get_args, get_type_hints
+
+import pytest
+from markupsafe import Markup
+
+import bookgen.pages
+from bookgen.model import Body, Section
+from bookgen.pages.body import pen_for, prose_of
+from bookgen.pages.markup import BARE, PAGE
+from bookgen.pages.phrases import (
+    Amount,
+    Code,
+    Duration,
+    Figure,
+    Image,
+    LineBreak,
+    LinkTo,
+    PeriodFigure,
+    Phrase,
+    Stressed,
+    joined,
+    phrase,
+)
+from bookgen.pages.plain import as_text, in_one_line
+from bookgen.show import NBSP, POINT, THIN
+from bookgen.source.body import _MARKDOWN
+
+FIGURE = Figure(text="2.67", value="8/3", name="line-1.metered", unit="g")
+
+INLINE = {
+    "text": ("a < b", "a &lt; b", "a &lt; b", "a < b"),
+    "a figure": (
+        FIGURE,
+        f'<data data-figure="line-1.metered" value="8/3">2.67</data>{THIN}<span class="unit">g</span>',
+        f'<data>2.67</data>{THIN}<span class="unit">g</span>',
+        f"2.67{THIN}g",
+    ),
+    "less than shows": (
+        Figure(text="0.004", value="1/250", name="line-1.grams", unshown=True),
+        '(<data data-figure="line-1.grams" value="1/250">0.004</data>)',
+        "(<data>0.004</data>)",
+        "(0.004)",
+    ),
+    "what is usual, in drops": (
+        Figure(text="5", value="5", name="f", unit="drops", about=True),
+        (f'<span class="about">≈{NBSP}</span><data data-figure="f" value="5">5</data>{NBSP}'
+        '<span class="unit">drops</span>'),
+        f'<span class="about">≈{NBSP}</span><data>5</data>{NBSP}<span class="unit">drops</span>',
+        f"≈{NBSP}5{NBSP}drops",
+    ),
+    "a period": (
+        PeriodFigure("period", "P14D", "14 days"),
+        '<time data-figure="period" datetime="P14D">14 days</time>',
+        "<time>14 days</time>",
+        "14 days",
+    ),
+    "code": (
+        Code('"b" <c>'),
+        "<code>&quot;b&quot; &lt;c&gt;</code>", "<code>&quot;b&quot; &lt;c&gt;</code>", '"b" <c>'),
+    "a duration": (
+        Duration("PT5M", ("a while",), "5 min"),
+        '<time class="duration" datetime="PT5M">a while</time> <span class="beside">(5 min)</span>',
+        '<time class="duration">a while</time> <span class="beside">(5 min)</span>',
+        "a while (5 min)",
+    ),
+    "an amount": (
+        Amount(3, ("up to ", FIGURE), known=True),
+        f'&nbsp;<b class="amount" data-link="3">up to {PAGE.figure(FIGURE)}</b>',
+        f'&nbsp;<b class="amount">up to {BARE.figure(FIGURE)}</b>',
+        f"{NBSP}up to 2.67{THIN}g",
+    ),
+    "no amount": (
+        Amount(3, ("why",), known=False),
+        ' <span class="amount unknown" data-link="3">why</span>',
+        ' <span class="amount unknown">why</span>',
+        " why",
+    ),
+    "a link out of the book": (
+        LinkTo("https://example.org/?a&b", (Stressed(("there",), strong=True),), outside=True),
+        '<a href="https://example.org/?a&amp;b" rel="noreferrer"><strong>there</strong></a>',
+        "<a><strong>there</strong></a>",
+        "there",
+    ),
+    "a picture": (
+        Image("p.png", 'a "jar"'),
+        '<img src="p.png" alt="a &#34;jar&#34;" loading="lazy">',
+        '<img src="p.png" alt="a &#34;jar&#34;">',
+        "",
+    ),
+    "a line that ends": (LineBreak(), "<br />\n", "<br>\n", "\n"),
+}  # fmt: skip
+"""A piece → as a page prints it, bare of what no paper shows, and as plain text."""
+
+
+@pytest.mark.parametrize("name", INLINE)
+def test_each_piece_in_each_medium(name: str) -> None:
+    piece, page, bare, plain = INLINE[name]
+    shown = Phrase((piece,))
+    assert (PAGE.text(shown), BARE.text(shown), as_text(shown)) == (page, bare, plain)
+
+
+def test_a_template_takes_pieces_and_never_reads_what_it_is_given() -> None:
+    said = phrase("Use `bookgen x` of {what}, {number} times.", what=Phrase(("{number} <", FIGURE)), number=2)
+    assert in_one_line(said) == "Use bookgen x of {number} <2.67 g, 2 times."
+    assert said.parts[1] == Code("bookgen x")
+    assert joined(" and ", ["a", FIGURE]).parts == ("a", " and ", FIGURE)
+
+
+# ── Blocks ────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+TEXTS = {
+    "1. a\n2. b\n   - c\n   - d": "<ol>\n<li>a</li>\n<li>b\n<ul>\n<li>c</li>\n<li>d</li>\n</ul>\n</li>\n</ol>",
+    "3) a\n\n4) b": '<ol start="3">\n<li>\n<p>a</p>\n</li>\n<li>\n<p>b</p>\n</li>\n</ol>',
+    "-\n- a\n  ***\n- # b\n  c": "<ul>\n<li></li>\n<li>a\n<hr />\n</li>\n<li>\n<h3>b</h3>\nc</li>\n</ul>",
+    "- a\n  > b": "<ul>\n<li>a\n<blockquote>\n<p>b</p>\n</blockquote>\n</li>\n</ul>",
+    "- a\n  ```x y\n  <\n  ```": '<ul>\n<li>a<pre><code class="language-x">&lt;\n</code></pre>\n</li>\n</ul>',
+    ">": "<blockquote></blockquote>",
+    "    a": "<pre><code>a\n</code></pre>",
+    "#### a *b* <i>": "<h4>a <em>b</em> &lt;i&gt;</h4>",
+    "|a|b|\n|-|-:|\n|c|": '<div class="wide" role="group" aria-label="Table" tabindex="0">'
+    '<table class="text">\n<thead>\n'
+    '<tr>\n<th>a</th>\n<th style="text-align:right">b</th>\n</tr>\n</thead>\n<tbody>\n'
+    '<tr>\n<td>c</td>\n<td style="text-align:right"></td>\n</tr>\n</tbody>\n</table></div>',
+    "|a|\n|-|": '<div class="wide" role="group" aria-label="Table" tabindex="0"><table class="text">\n<thead>\n'
+    "<tr>\n<th>a</th>\n</tr>\n</thead>\n</table></div>",
+}  # fmt: skip
+"""Markdown → as a page prints it, by the rules of CommonMark."""
+
+
+@pytest.mark.parametrize("text", TEXTS)
+def test_blocks_are_printed_as_commonmark_has_them(text: str) -> None:
+    section = Section(tokens=tuple(_MARKDOWN.parse(text)))
+    prose = prose_of(section, pen_for(Body(), (), str, str, POINT))
+    assert PAGE.text(prose) == TEXTS[text]
+
+
+# ── No HTML in a record ───────────────────────────────────────────────────────────────────────────────────────────
+
+
+def kinds_in(hint: Any) -> set[Any]:
+    """Return every type that stands in an annotation."""
+    inner = [kind for one in get_args(hint) for kind in kinds_in(one)]
+    return {hint, *inner}
+
+
+def test_no_shown_record_holds_html() -> None:
+    held = set()
+    for module in walk_packages(bookgen.pages.__path__, "bookgen.pages."):
+        if module.name.rpartition(".")[2] in ("shown", "phrases"):
+            for name, record in vars(import_module(module.name)).items():
+                if isinstance(record, type) and hasattr(record, "__dataclass_fields__"):
+                    hints = get_type_hints(record)
+                    held |= {f"{name}.{one.name}" for one in fields(record) if Markup in kinds_in(hints[one.name])}
+    assert held == PICTURES
+
+
+PICTURES = {"FormulaShown.composition_picture", "FormulaShown.standing", "UsesShown.picture"}
+"""Pictures alone are drawn where the records are made."""
