@@ -346,7 +346,7 @@ def test_every_paragraph_reads_in_sentences_and_names_a_source(small: Published)
             for rule in one.rules:
                 assert rule.text, one.anchor
                 assert rule.worked.sign in ("=", "gives")
-                for text in rule.text:
+                for text in map(html_of, rule.text):
                     assert text[0].isupper() or text[0].isdigit() or text.startswith("<code>"), text
                     assert text.endswith((".", ":")), text
 

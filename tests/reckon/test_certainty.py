@@ -10,13 +10,13 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from random import Random
-from xml.etree.ElementTree import fromstring
 
 import pytest
 from hypothesis import given, settings
 
 from bookgen.bench import weigh_batch
 from bookgen.findings import Missing
+from bookgen.pages.phrases import Figure, Phrase
 from bookgen.pages.plain import in_one_line
 from bookgen.pages.plans import plan_of
 from bookgen.pages.verdict import doubts_of, share_range, verdict_of
@@ -175,9 +175,9 @@ def test_whatever_really_went_in_the_composition_is_in_its_interval(
 # ── As it is printed ──────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def printed(html: str) -> list[Fraction]:
+def printed(said: Phrase) -> list[Fraction]:
     """Return the numbers that stand in a sentence."""
-    return [Fraction(one.text or "") for one in fromstring(f"<p>{html}</p>").iter("data")]
+    return [Fraction(one.text) for one in said.parts if isinstance(one, Figure)]
 
 
 def drawn(low: Fraction, high: Fraction, random: Random) -> Fraction:
