@@ -21,7 +21,7 @@ sentence, so `wording` stands above the records that bear it; `leaf` is what is 
 press have in common."""
 
 FREE = ("__init__", "__main__")
-"""The version alone, and the two lines that start the commands."""
+"""The version alone, and what starts the commands."""
 
 LIBRARIES = {
     "pint": ("units",), "weasyprint": ("press",), "pikepdf": ("press",), "click": ("cli",), "jinja2": ("pages",),
