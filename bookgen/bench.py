@@ -38,6 +38,9 @@ from .source.naming import hint_in
 from .units import Complaint
 from .wording.saying import says, told
 
+OF_THE_BATCH_AS_WRITTEN = "below-least-weighable"
+"""The rule that judges how the batch as written is measured."""
+
 
 class Unknown(Exception):
     """No formula, or no dropper, of that name; the text is a sentence for the user."""
@@ -266,6 +269,14 @@ def todays_queries(
                 )
             )
     return tuple(said)
+
+
+def findings_at(checked: Checked, weighing: Weighing) -> tuple[Finding, ...]:
+    """Return what the check says of a formula, at one batch of it: how the batch as written is measured is left out at
+    another, which says of itself how sure it is."""
+    found = checked.findings_of(weighing.figures.key)
+    as_written = weighing.evaluation == weighing.figures.written
+    return tuple(one for one in found if as_written or one.rule != OF_THE_BATCH_AS_WRITTEN)
 
 
 def _concerned(checked: Checked, weighing: Weighing, dropper: str | None) -> frozenset[str]:

@@ -714,7 +714,8 @@ class Material:
     kind: MaterialKind | None = None
     """liquid, powder, crystals, wax, butter, gel, resin or solid."""
     hazards: tuple[str, ...] = ()
-    """Dangers in handling it, one sentence each; printed before the method of every formula that uses it."""
+    """Dangers in handling it, one sentence each, or `none known`; printed before the method of every formula that uses
+    it."""
     cautions: tuple[str, ...] = ()
     """Cautions for the user of a product that holds it, one sentence each."""
     source: tuple[str, ...] = ()
@@ -733,6 +734,13 @@ class Material:
     unread: tuple[str, ...] = ()
     """Keys whose value could not be read and is reported; the field has its default, and what rests on it is not
     judged."""
+
+    @property
+    def is_bare(self) -> bool:
+        """True where its file says nothing of it but its name and synonyms."""
+        said = (self.label, self.function, self.density, self.contains, self.drying, self.water, self.drops,
+                self.soluble, self.kind, self.hazards, self.cautions, self.source)  # fmt: skip
+        return not any(one not in (None, (), "") for one in said) and not self.unread and "hazards" not in self.places
 
 
 # ── The workroom ──────────────────────────────────────────────────────────────────────────────────────────────────

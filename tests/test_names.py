@@ -15,7 +15,7 @@ from bookgen.pages.themes import load_theme
 from bookgen.pipeline import Checked, check_book, publish
 from bookgen.source.filed import filed_text
 
-from .books_of_text import MATERIALS, check, formula, run, weigh, write_book
+from .books_of_text import MATERIALS, ON_THAT_DAY, check, column, formula, run, weigh, write_book
 
 BASE = formula("B-1", "a: 10 g; water: to 100 g")
 NAMED = {
@@ -188,3 +188,37 @@ def sheet_of(checked: Checked, code: str) -> str:
 def weighed_text(book: Path, code: str) -> str:
     told = CliRunner(env={"COLUMNS": "300"}).invoke(main, ["weigh", code, "--book", str(book)])
     return " ".join(told.stdout.split())
+
+
+# ── A file with nothing but a name ────────────────────────────────────────────────────────────────────────────────
+
+
+def test_several_without_a_file_are_one_query(tmp_path: Path) -> None:
+    book = write_book(tmp_path / "book", {"F": formula("F", "quartz: 1 g; honey: 2 g; water: to 100 g")})
+    (query,) = [one for one in check(book) if one["rule"] == "no-file-yet"]
+    assert query["line"] == 6
+    told = "no file yet for quartz and honey, so their water, density, content and hazards are not known"
+    assert told in query["message"]
+
+
+@pytest.mark.parametrize("amount", ["5 mL", "2 drops", "1 g as quartz dust", "3 g"])
+def test_a_file_with_a_name_alone_tells_no_more_than_none(tmp_path: Path, amount: str) -> None:
+    """The weight is known or not as it was without the file, nothing is barred, and the hazards are asked about."""
+    lines = {"F": formula("F", f"quartz: {amount}; water: to 100 g")}
+    without = weigh(write_book(tmp_path / "without", lines), "F")
+    bare = write_book(tmp_path / "bare", lines, MATERIALS | {"quartz": ""})
+    answer = weigh(bare, "F")
+    assert column(answer, "grams") == column(without, "grams")
+    assert {one["severity"] for one in check(bare)} == {"query"}
+    (query,) = [one for one in check(bare) if one["rule"] == "only-a-name"]
+    assert "hazards are not known" in query["message"]
+    page = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "F", "--book", str(bare)]).output
+    assert "quartz: Only its name is written, so its hazards are not known." in " ".join(page.split())
+
+
+def test_hazards_none_known_is_an_answer(tmp_path: Path) -> None:
+    lines = {"F": formula("F", "quartz: 3 g; water: to 100 g")}
+    book = write_book(tmp_path / "book", lines, MATERIALS | {"quartz": "hazards: none known"})
+    assert [one for one in check(book) if one["rule"] == "only-a-name"] == []
+    page = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "F", "--book", str(book)]).output
+    assert "Hazard" not in page

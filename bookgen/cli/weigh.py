@@ -54,7 +54,7 @@ def weigh(
       bookgen weigh S-02 --drop "rose-oil: 20 drops 0.52 g"
                                                        with a dropper that is not in the book
     """
-    from ..bench import Refused, Unknown, todays_queries, weigh_batch
+    from ..bench import Refused, Unknown, findings_at, todays_queries, weigh_batch
     from ..pages import machine, terminal
 
     if as_json and as_csv:
@@ -71,7 +71,7 @@ def weigh(
         else:
             say(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
         return BOOK_ERRORS
-    findings = (*todays_queries(checked, weighing, drops, dropper), *checked.findings_of(weighing.figures.key))
+    findings = (*todays_queries(checked, weighing, drops, dropper), *findings_at(checked, weighing))
     if as_json or as_csv:
         answer = machine.weighing_json(weighing, findings)
         if as_json:

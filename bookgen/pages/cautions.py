@@ -69,6 +69,8 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     strange = [shelf.name(key) + _brought(materials[key]) for key in materials if key in shelf.book.naming.unfiled]
     if strange:
         entries.append(Caution(text="No file yet, so its hazards are not known.", who=_listing(strange)))
+    bare = {key: not_known(material) for key, material in listed.items()}
+    entries += _by_sentences(bare, names)
     if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(one) for one in listed.values()):
         entries.append(Caution(text="Alcohol burns: no flame and no hot plate near it."))
     return tuple(entries)
@@ -82,6 +84,11 @@ def _brought(intermediates: Sequence[str]) -> str:
 def hazards_of_material(material: Material, formula: Sequence[str] = ()) -> tuple[str, ...]:
     """Return the dangers in handling a material: as its file says, then the usual ones that nobody wrote down."""
     return tuple(dict.fromkeys((*map(show.sentence, material.hazards), *usual_hazards(material, formula))))
+
+
+def not_known(material: Material) -> tuple[str, ...]:
+    """Return what is said where nobody knows a material's hazards, as its file has nothing but its name."""
+    return ("Only its name is written, so its hazards are not known.",) if material.is_bare else ()
 
 
 def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:

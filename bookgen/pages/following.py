@@ -36,7 +36,7 @@ from .blended import TENTH, blend_notes
 from .found.anchors import PAGE, anchor_for
 from .markup import html_of
 from .phrases import Data, coded
-from .rows import balance_words, one_ml
+from .rows import balance_words, drops_to_weigh_words, one_ml
 from .sentences import SENTENCES
 from .shelf import Shelf
 from .verdict import MOST_DIGITS, OTHERWISE
@@ -59,6 +59,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
         "text": f"{show.plain(weighing.evaluation.obtain, shelf.signs)} {figures.scale.unit}",
         "decimal": shelf.signs.decimal,
         "accepted": exactly(room.accepted_error.share),
+        "drips": html_of(drops_to_weigh_words(shelf)),
         "balances": [
             [exactly(one.readability_g), exactly(one.capacity_g), _balance(one.name)]
             for one in finest_first(room.balances)

@@ -10,7 +10,7 @@ from ..model import DropperLine, Formula, Material
 from ..reckon.droppers import drop_mass
 from ..reckon.strengths import content
 from .body import pen_for, prose_of
-from .cautions import hazards_of_material
+from .cautions import hazards_of_material, not_known
 from .drops import one_drop
 from .figures import percent
 from .leafing.held import DILUTING, LISTED, MADE_WITH, TAKEN_OUT, THROUGH
@@ -30,7 +30,9 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         name=material.name or key,
         also=", ".join(material.also),
         function=show.sentence(material.function),
-        hazards=tuple(Caution(text=show.written(one, signs)) for one in hazards_of_material(material)),
+        hazards=tuple(
+            Caution(text=show.written(one, signs)) for one in (*hazards_of_material(material), *not_known(material))
+        ),
         cautions=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.cautions),
         facts=_facts(material, shelf),
         parts=tuple(part for part in parts if part.text),

@@ -27,7 +27,7 @@ from ..reckon.batchline import (
 )
 from ..reckon.densities import TWENTY, given_at, misleading_ml
 from ..reckon.doubt import is_doubtful, measuring_error
-from ..reckon.dripping import USUAL_DROP, drips, usual_count
+from ..reckon.dripping import USUAL_DROP, USUAL_WEIGHED, USUAL_WEIGHT, drips, drops_to_weigh, usual_count
 from ..reckon.enough import WayOut
 from ..reckon.figures import Figures
 from ..reckon.known import add
@@ -385,7 +385,8 @@ def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shel
             least = Figure(text=str(few), value=str(few), name=f"{name}.few")
             told = phrase(SENTENCES["some"], few=least, many=told)
         light, heavy = (show.plain(each, signs) for each in USUAL_DROP)
-        notes.append(phrase(SENTENCES["drips"], many=told, light=light, heavy=heavy))
+        weigh = drops_to_weigh_words(shelf)
+        notes.append(phrase(SENTENCES["drips"], weigh=weigh, many=told, light=light, heavy=heavy))
     if way is not None:
         batch = Figure(
             text=show.plain(way.batch, signs),
@@ -397,6 +398,16 @@ def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shel
         words = show.written(said(kind, way=way.how), signs)
         notes.append(phrase(SENTENCES["way-out"], batch=batch, way=words))
     return notes
+
+
+def drops_to_weigh_words(shelf: Shelf) -> Phrase:
+    """Return how a liquid's drops are weighed once for their mass, on a finer balance where this one shows too few."""
+    room = shelf.book.workroom
+    count = drops_to_weigh(room.balances, room.accepted_error.share)
+    if count is not None:
+        return phrase(SENTENCES["weigh-drops"], count=str(count))
+    grams = show.with_unit(show.plain(USUAL_WEIGHT, shelf.signs), "g")
+    return phrase(SENTENCES["weigh-drops-finer"], count=str(USUAL_WEIGHED), grams=grams)
 
 
 def _lasting_notes(one: LineFigure, taken: BatchLine | None, shelf: Shelf) -> list[str | Phrase]:

@@ -34,7 +34,10 @@ SENTENCES: Mapping[str, str] = {
     "way-drops": "{way} then",
     "way-unsure": "{way} then, no surer than the drops themselves",
     "way-else": "it can be {way} then",
-    "drips": "Count drops: weigh 20 of them once with `bookgen drops`. Until then it is about {many}, at "
+    "weigh-drops": "weigh {count} of them once with `bookgen drops`",
+    "weigh-drops-finer": "weigh {count} of them once with `bookgen drops`, on a finer balance as they weigh about "
+    "{grams}",
+    "drips": "Count drops: {weigh}. Until then it is about {many}, at "
     "{light} to {heavy} g a drop (common practice, no source).",
     "some": "{few} to {many}",
     "weight-unknown": "Weight not known: {reason}.",

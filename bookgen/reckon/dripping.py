@@ -5,16 +5,26 @@ Enters: a line, the book, a weight.  Leaves: whether it could be counted, and th
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
+from math import ceil
 
 from ..findings import Missing
-from ..model import Book, Material, MaterialKind
+from ..model import Balance, Book, Material, MaterialKind
 from .amounts import LineFigure
 from .known import ONE
-from .measure import LARGEST_DROP_COUNT, half_up
+from .measure import LARGEST_DROP_COUNT, finest_first, half_up, least_weighable
 
+USUAL_WEIGHED = 20
+"""Drops that are weighed at once for their mass (common practice, no source)."""
+MOST_COUNTED = 100
+"""Nobody is asked to count more drops than that into one weighing (own choice, no source)."""
 USUAL_DROP = (Fraction(2, 100), Fraction(3, 100))
 """Grams of a usual drop of a thin liquid, the lighter and the heavier (common practice, no source)."""
+
+
+USUAL_WEIGHT = USUAL_WEIGHED * sum(USUAL_DROP, Fraction(0)) / 2
+"""Grams of as many drops as are weighed at once, about."""
 
 
 def drips(one: LineFigure, book: Book) -> bool:
@@ -26,6 +36,31 @@ def drips(one: LineFigure, book: Book) -> bool:
     if not isinstance(item, Material) or not isinstance(one.drop, Missing) or not book.workroom.droppers:
         return False
     return item.kind is MaterialKind.LIQUID or (item.kind is None and item.density is not None)
+
+
+def may_drip(one: LineFigure, book: Book) -> bool:
+    """Tell whether a line could be counted in drops, were its material a liquid: nothing says what it is like."""
+    item = book.materials.get(one.key)
+    if item is None or not isinstance(one.drop, Missing) or not book.workroom.droppers:
+        return False
+    return item.is_bare
+
+
+def drops_to_weigh(balances: Sequence[Balance], accepted_error: Fraction) -> int | None:
+    """Return how many drops are to be weighed at once for their mass: 20, or more where the balance needs them.
+
+    So many of the lightest usual drops are the least that the finest balance weighs within the accepted error, rounded
+    up to tens; None where that is more than 100, which nobody counts: a finer balance is needed then.
+
+    Source: T04-01 (least weighable quantity = readability ÷ accepted error); the rest own choice.
+
+    >>> drops_to_weigh([Balance(name="bench", readability_g=Fraction("0.1"))], Fraction(1, 20))
+    100
+    """
+    finest = finest_first(balances)
+    least = least_weighable(finest[0].readability_g, accepted_error) if finest else Fraction(0)
+    count = max(USUAL_WEIGHED, ceil(least / USUAL_DROP[0] / 10) * 10)
+    return count if count <= MOST_COUNTED else None
 
 
 def usual_count(grams: Fraction) -> tuple[int, int] | None:

@@ -183,7 +183,7 @@ def _taken(
                     return Taken(grams=fixed, low=low, high=high)
                 return Taken(grams=fixed, low=fixed * mass.low / mass.grams, high=fixed * mass.high / mass.grams)
             if isinstance(mass, Missing):
-                return exactly(mass)
+                return exactly(unsaid(item, line) if isinstance(item, Material) and item.is_bare else mass)
             return Taken(grams=count * mass.grams, low=count * mass.low, high=count * mass.high)
         case Percent(share=share, basis=Basis.VV):
             volume = times(share, _needed(basis.ml, line, "v/v"))
@@ -214,6 +214,11 @@ def unfound(line: Line) -> Missing:
     return Missing(says=f"no file yet for {line.material}", place=line.place, reported=True)
 
 
+def unsaid(item: Material, line: Line) -> Missing:
+    """Return why a figure of a material is not known whose file has nothing but its name; a finding says so."""
+    return Missing(says=f"only the name of {item.name} is written", place=line.place, reported=True)
+
+
 def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: StrengthOf) -> Known:
     """Return the grams of the raw material that carry so many grams of the substance (`0.4 % as lactic acid`).
 
@@ -224,8 +229,11 @@ def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Bo
     """
     if substance is None:
         return grams
-    if book.at(key) is None:
+    item = book.at(key)
+    if item is None:
         return unfound(line)
+    if isinstance(item, Material) and item.is_bare:
+        return unsaid(item, line)
     return over(grams, strength(key, substance, line.amount_place))
 
 
@@ -248,4 +256,6 @@ def weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: Who
     name = item.name if isinstance(item, Material) else item.title
     if basis.unit == "mL":
         return Missing(says=f"measured by volume: no density is written for {name}")
+    if isinstance(item, Material) and item.is_bare:
+        return unsaid(item, line)
     return Missing(says=f"no density is written for {name}", place=line.amount_place, cause="missing-density")

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
 from ..model import Basis, Fill, Parts, Percent
+from ..reckon.dripping import USUAL_WEIGHED, drops_to_weigh
 from .rule import Case, Said, known
 
 # ── The fill ──────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -256,12 +257,15 @@ def missing_drop_mass(case: Case) -> Iterator[Said]:
 
     Source: T03-09 (drops of essential oils differ by a third and more).
     """
+    room = case.workroom
+    number = drops_to_weigh(room.balances, room.accepted_error.share)
+    count = f"count {number} drops onto the balance" if number else f"count {USUAL_WEIGHED} drops onto a finer balance"
     return _gaps(
         case,
         "missing-drop-mass",
-        "count 20 drops onto the balance and write `drops:` in its file, or the weight as `2 drops (0.05 g)`",
+        f"{count} and write `drops:` in its file, or the weight as `2 drops (0.05 g)`",
         Severity.QUERY,
-        "count 20 drops onto the balance and write the weight after them, as in `2 drops (0.05 g)`",
+        f"{count} and write the weight after them, as in `2 drops (0.05 g)`",
     )
 
 

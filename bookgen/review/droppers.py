@@ -11,6 +11,7 @@ from math import ceil
 
 from ..findings import Missing, did_you_mean
 from ..model import Balance, DropperLine
+from ..reckon.dripping import MOST_COUNTED
 from ..reckon.droppers import FEWEST_DROPS, FEWEST_WEIGHINGS, WIDEST_SPREAD, DropMass, drop_mass, spread
 from ..reckon.figures import Reckoning
 from ..reckon.measure import finest_first, least_weighable
@@ -140,10 +141,6 @@ def doubts(
         )
     if balances:
         yield from _too_light(line, finest_first(balances)[0], accepted_error, signs)
-
-
-MOST_COUNTED = 100
-"""Nobody is asked to count more drops than that into one weighing (own choice, no source)."""
 
 
 def _too_light(

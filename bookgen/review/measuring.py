@@ -12,7 +12,7 @@ from ..findings import Missing, Place
 from ..reckon.batchline import BatchLine, Counted, OnlyCounted
 from ..reckon.certainty import certainty
 from ..reckon.doubt import measuring_error
-from ..reckon.dripping import USUAL_DROP, drips, usual_count
+from ..reckon.dripping import USUAL_DROP, USUAL_WEIGHED, USUAL_WEIGHT, drips, drops_to_weigh, may_drip, usual_count
 from ..reckon.enough import way_out
 from ..reckon.figures import Reckoning
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
@@ -163,10 +163,16 @@ def _drops(case: Case, line: BatchLine) -> Iterator[str]:
         light, heavy = (plain(each, case.signs) for each in USUAL_DROP)
         few, many = counts
         some = f"{few} to {many}" if few != many else str(many)
+        room = case.workroom
+        count = drops_to_weigh(room.balances, room.accepted_error.share)
+        finer = "" if count else f", on a finer balance as they weigh about {plain(USUAL_WEIGHT, case.signs)} g"
         yield (
-            f"count drops: weigh 20 of them once with `bookgen drops` (until then {case.grams(grams)} is about "
-            f"{some} {'drop' if many == 1 else 'drops'} at {light} to {heavy} g a drop; common practice, no source)"
+            f"count drops: weigh {count or USUAL_WEIGHED} of them once with `bookgen drops`{finer} "
+            f"(until then {case.grams(grams)} is about {some} {'drop' if many == 1 else 'drops'} at {light} to {heavy} "
+            "g a drop; common practice, no source)"
         )
+    elif counts is not None and may_drip(line.figure, case.reckoning.book):
+        yield f"if {line.figure.name} is a liquid, write `kind: liquid` in its file, to be told of drops"
 
 
 def _would_thin(case: Case, line: BatchLine) -> bool:

@@ -11,8 +11,9 @@ from ..findings import Missing, Place
 from ..model import Formula, Likeness, Status
 from ..reckon.amounts import Amounts, LineFigure
 from ..reckon.figures import Reckoning
+from ..show import listing
 from ..source.naming import words_of
-from .rule import Case, Said
+from .rule import Case, Said, with_errors
 
 LONGEST_PATH = 8
 """Steps of a circle that are told one by one."""
@@ -80,7 +81,7 @@ def ambiguous_name(case: Case) -> Iterator[Said]:
 
 
 def no_file_yet(case: Case) -> Iterator[Said]:
-    """An ingredient that nothing in the book resembles has no file yet; query, once a formula, and it is weighed.
+    """Ingredients that nothing in the book resembles have no file yet; query, one for the formula, and it is weighed.
 
     Where a file or folder cannot be read nobody knows; that is told in its place.
 
@@ -88,14 +89,34 @@ def no_file_yet(case: Case) -> Iterator[Said]:
     """
     if case.reckoning.book.unread:
         return
-    met: set[str] = set()
-    for figure in case.lines:
-        if figure.key in case.reckoning.book.naming.unfiled and figure.key not in met:
-            met.add(figure.key)
+    strange = [figure for figure in case.lines if figure.key in case.reckoning.book.naming.unfiled]
+    names = list({figure.key: figure.name for figure in strange}.values())
+    if len(names) == 1:
+        its, write = "its", "write one (bookgen add --missing does), or correct the name"
+    else:
+        its, write = "their", "write them (bookgen add --missing does), or correct the names"
+    if names:
+        yield Said(
+            place=strange[0].line.place,
+            words=f"no file yet for {listing(names)}, so {its} water, density, content and hazards are not known; "
+            f"{write}",
+        )
+
+
+def only_a_name(reckoning: Reckoning) -> Iterator[Said]:
+    """The file of a material that a formula uses says more than its name; query, once for the material.
+
+    Source: common practice, no source.
+    """
+    unread = with_errors(reckoning.book)
+    for material in reckoning.book.materials.values():
+        if material.is_bare and material.path not in unread and reckoning.graph.used_by.get(material.key.casefold()):
             yield Said(
-                place=figure.line.place,
-                words=f"no file yet for {figure.name}, so its water, density, content and hazards are not known; "
-                "write one (bookgen add --missing does), or correct the name",
+                place=Place(path=material.path),
+                title=material.name,
+                concerns=material.key,
+                words="only its name is written, so its density, content and hazards are not known; write what you "
+                "know of it, and `hazards: none known` where that is so",
             )
 
 

@@ -32,6 +32,7 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="balance-capacity", severity=QUERY, judge=measuring.balance_capacity),
     BookRule(name="keepers-water-period", severity=QUERY, judge=storage.keepers_water_period),
     BookRule(name="chapter-without-formulas", severity=QUERY, judge=materials.chapter_without_formulas),
+    BookRule(name="only-a-name", severity=QUERY, judge=references.only_a_name),
     BookRule(name="implausible-density", severity=QUERY, judge=materials.implausible_density),
     BookRule(name="implausible-drop", severity=QUERY, judge=droppers.implausible_drop),
     BookRule(name="few-weighings", severity=QUERY, judge=droppers.few_weighings),

@@ -169,6 +169,10 @@ def read_texts(node: Node, desk: Desk, key: str) -> Any:
     return tuple(found)
 
 
+NONE_KNOWN = "none known"
+"""What stands for hazards where there are none to tell."""
+
+
 def read_sentences(node: Node, desk: Desk, key: str) -> Any:
     """Read sentences, and ask about one that was cut at its commas: `[Hot, so never touch]` is two items.
 
@@ -182,7 +186,10 @@ def read_sentences(node: Node, desk: Desk, key: str) -> Any:
                 whole = ", ".join(one.text.strip() for one in items)
                 message = f"{key}: inside [ ] a comma ends a sentence: if this is one, put it {in_quotes(whole)}."
                 desk.query("cut-at-comma", message, cut.line, cut.column)
-    return read_texts(node, desk, key)
+    texts = read_texts(node, desk, key)
+    if key == "hazards" and isinstance(texts, tuple) and [one.casefold().strip(" .") for one in texts] == [NONE_KNOWN]:
+        return ()  # nothing to print; that the key is there says that the keeper has looked
+    return texts
 
 
 def _goes_on(before: str, after: str) -> bool:

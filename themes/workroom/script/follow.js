@@ -106,7 +106,7 @@ const waysOut = ({grams, row}, name, next) => {
   const [few, many] = row.drips && grams ? [heavy, light].map(each => halfUp(over(grams, each), ONE)[0]) : [0n, 0n];
   if (few >= 1n && few <= common.most.drops) {
     const all = drops(name + "many", Number(many));
-    found.push(say("drips", {light: plain(light), heavy: plain(heavy),
+    found.push(say("drips", {weigh: page.drips, light: plain(light), heavy: plain(heavy),
       many: few === many ? all : say("some", {few: figure(name + "few", few, few), many: all})}));
   }
   if (next) {
