@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import shutil
 import signal
 import tempfile
@@ -10,9 +11,41 @@ from pathlib import Path
 
 import pytest
 
+from bookgen.leaf import Face
+from bookgen.press import render
+from bookgen.press.piece import digest_file
+
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # A shell starts what runs in its background deaf to Ctrl-C, and so would be every command that a test interrupts.
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def one_press() -> Iterator[None]:
+    """Printing in the process of the test itself, with each face cut once: the workers of the tests fill all cores.
+
+    What is printed is the same to the byte (`test_same_bytes` holds the command to it); a test of several printing
+    processes asks for them.
+    """
+    cut, cuts = render.cut, dict[tuple[str, Face], bytes]()
+
+    def cut_once(face: Face) -> bytes:
+        key = (digest_file(face.file), face)
+        if key not in cuts:
+            cuts[key] = cut(face)
+        return cuts[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(render, "cut", cut_once)
+        patch.setattr(render, "_cores", lambda: 1)
+        yield
+
+
+@pytest.fixture(autouse=True)
+def thawed() -> Iterator[None]:
+    """A checked book is put out of the collector's sight for good, which is right for a command and not for a test run."""
+    yield
+    gc.unfreeze()
 
 
 @pytest.fixture

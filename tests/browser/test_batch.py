@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import random
 import re
 from datetime import date
@@ -34,7 +35,8 @@ BATCHES = 10_000
 """Over all formulas of both books, half of them random and half from the tables."""
 HUNDREDTH = Fraction(1, 100)
 
-COMPARED = r"""(jobs) => {
+COMPARED = r"""(text) => {
+  const [lines, jobs] = JSON.parse(text);
   const told = main => {
     main = main.cloneNode(true);
     for (const one of main.querySelectorAll("form.obtain, #bench, .to-bench, [hidden], script")) one.remove();
@@ -43,7 +45,8 @@ COMPARED = r"""(jobs) => {
   };
   const form = document.querySelector("form.obtain"), main = document.querySelector("main"), wrong = [];
   let followed = 0;
-  for (const [exact, html] of jobs) {
+  for (const [exact, numbers] of jobs) {
+    const html = numbers.map(number => lines[number]).join("\n");
     form.follow(exact);
     const mine = told(main), theirs = told(new DOMParser().parseFromString(html, "text/html").querySelector("main"));
     const figure = main.querySelector("[data-figure^='obtain.']");
@@ -113,15 +116,16 @@ def compare(name: str, key: str, site: Path, opened, half: int) -> None:
     theme, shelf = load_theme(), shelf_of(book.reckoning, book.review)
     template = theme.template("pages/formula.html")
     computed = of_the_table(figures.scale, half, rng)
-    jobs = []
+    jobs, lines = [], dict[str, int]()  # a line that many batches share travels to the browser once
     for value in (*computed, *at_random(2 * half - len(computed), rng)):
         wanted = Quantity(value=value, unit=figures.scale.unit, text="asked")
         weighing = weigh(book.reckoning, key, obtain=Obtain(quantity=wanted, text="asked"))
         shown = formula_shown(figures, weighing, shelf, str)
         html = template.render(page=shown, styles=theme.styles, scripts=theme.scripts)
-        jobs.append([str(value), html[html.index("<main") : html.index("</main>") + 7]])
+        main = html[html.index("<main") : html.index("</main>") + 7]
+        jobs.append([str(value), [lines.setdefault(line, len(lines)) for line in main.split("\n")]])
     page = opened(site / "formulas" / f"{shelf.stems[key]}.html")
-    wrong, count, followed = page.evaluate(COMPARED, jobs)
+    wrong, count, followed = page.evaluate(COMPARED, json.dumps([list(lines), jobs]))
     assert not count, f"{count} of {len(jobs)} batches differ: {wrong}"
     assert followed == len(jobs) == 2 * half
 
