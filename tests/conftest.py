@@ -43,7 +43,7 @@ def one_press() -> Iterator[None]:
 
 @pytest.fixture(autouse=True)
 def thawed() -> Iterator[None]:
-    """A checked book is put out of the collector's sight for good, which is right for a command and not for a test run."""
+    """A checked book is out of the collector's sight for good: right for a command, not for a run of tests."""
     yield
     gc.unfreeze()
 
