@@ -11,6 +11,7 @@ from fractions import Fraction
 from ..findings import Missing, Place, Severity
 from ..model import Basis, Fill, Parts, Percent
 from ..reckon.dripping import USUAL_WEIGHED, drops_to_weigh
+from ..wording.saying import Saying, as_saying, says
 from .rule import Case, Said, known
 
 # ── The fill ──────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -25,8 +26,7 @@ def two_fills(case: Case) -> Iterator[Said]:
         first, second = case.fills[0].line, case.fills[1].line
         yield Said(
             place=second.amount_place,
-            words=f"{first.material} in line {first.amount_place.line} is already made up to the total; "
-            f"write how much {second.material} is taken",
+            words=says("two-fills", first=first.material, line=first.amount_place.line, second=second.material),
         )
 
 
@@ -39,8 +39,7 @@ def removed_fill(case: Case) -> Iterator[Said]:
         if figure.line.removed and isinstance(figure.line.amount, Fill):
             yield Said(
                 place=figure.line.amount_place,
-                words=f"{figure.line.material} is {figure.line.removed} out again and does not count to the total; "
-                "write how much of it is taken",
+                words=says("removed-fill", name=figure.line.material, removed=figure.line.removed),
             )
 
 
@@ -56,10 +55,10 @@ def fill_and_makes_differ(case: Case) -> Iterator[Said]:
     if not isinstance(amount, Fill) or amount.to is None:
         return
     if (amount.to.value, amount.to.unit) != (makes.quantity.value, makes.quantity.unit):
+        name, to, whole = case.fills[0].line.material, amount.to.text, makes.quantity.text
         yield Said(
             place=case.fills[0].line.amount_place,
-            words=f"{case.fills[0].line.material} is made up to {case.stated(amount.to.text)}, but the formula makes "
-            f"{case.stated(makes.quantity.text)}; write the same in both, or leave `makes:` out",
+            words=says("fill-and-makes-differ", name=name, to=to, makes=whole),
         )
 
 
@@ -70,11 +69,10 @@ def about_beside_fill(case: Case) -> Iterator[Said]:
     """
     makes = case.formula.makes
     if makes is not None and makes.about and case.fills:
-        whole, fill = case.stated(makes.quantity.text), case.fills[0].line
+        whole, fill = makes.quantity.text, case.fills[0].line
         yield Said(
             place=case.place_of("makes"),
-            words=f"`makes: about {whole}` stands beside a fill ({fill.material} in line {fill.amount_place.line}), "
-            f"which makes it exact; write `makes: {whole}`",
+            words=says("about-beside-fill", whole=whole, name=fill.material, line=fill.amount_place.line),
         )
 
 
@@ -88,11 +86,7 @@ def fill_beside_parts(case: Case) -> Iterator[Said]:
     shared = next((figure for figure in case.lines if isinstance(figure.line.amount, Parts)), None)
     if shared is not None:
         fill = case.fills[0].line
-        yield Said(
-            place=fill.amount_place,
-            words=f"{fill.material} is made up to the total, and the lines in parts would share the same rest; "
-            "write `part: 1 g` (or what a part weighs), or give this line parts too",
-        )
+        yield Said(place=fill.amount_place, words=says("fill-beside-parts", name=fill.material))
 
 
 def fill_beyond_total(case: Case) -> Iterator[Said]:
@@ -106,8 +100,7 @@ def fill_beyond_total(case: Case) -> Iterator[Said]:
     fill = case.fills[0].line
     yield Said(
         place=fill.amount_place,
-        words=f"the other lines are {case.grams(-short)} over the {case.grams(total)} that {fill.material} should make "
-        "up; correct a line or the total",
+        words=says("fill-beyond-total", over=-short, total=total, name=fill.material),
     )
 
 
@@ -123,14 +116,12 @@ def total_misses(case: Case) -> Iterator[Said]:
     short, total, grams = known(makes.short), known(makes.total), known(makes.grams)
     if case.fills or not short or total is None or grams is None:
         return
-    side = "short of" if short > 0 else "over"
-    found, wanted = case.against(total, grams)
-    of_all = f" ({case.against(total / grams * 100, Fraction(100))[0]} %)" if grams and grams != 100 else ""
-    way = f'make one up with "to {case.grams(grams)}"' if short > 0 else f'write "makes: about {case.grams(grams)}"'
-    yield Said(
-        place=_last(case),
-        words=f"the total is {found} g{of_all}, {case.grams(abs(short))} {side} {wanted} g; correct a line, or {way}",
-    )
+    share = says("of-the-total", share=total / grams) if grams and grams != 100 else None
+    if short > 0:
+        told = says("total-short", total=total, share=share, short=short, wanted=grams)
+    else:
+        told = says("total-over", total=total, share=share, over=-short, wanted=grams)
+    yield Said(place=_last(case), words=told)
 
 
 def _last(case: Case) -> Place:
@@ -150,11 +141,15 @@ def about_misses(case: Case) -> Iterator[Said]:
     about, total = case.makes.about, known(case.makes.total if unit == "g" else case.makes.ml)
     if about is None or total is None or not about or abs(total - about) * 100 <= about:
         return
-    found, wanted = case.against(total, about)
     yield Said(
         place=case.place_of("makes"),
-        words=f"the lines add up to {found} {unit}, which is {case.rough(abs(total - about) / about)} "
-        f"{'more' if total > about else 'less'} than about {wanted} {unit}; {found} {unit} is what the formula makes",
+        words=says(
+            "sum-above-about" if total > about else "sum-below-about",
+            total=total,
+            unit=unit,
+            share=abs(total - about) / about,
+            about=about,
+        ),
     )
 
 
@@ -177,8 +172,7 @@ def volumes_beyond_whole(case: Case) -> Iterator[Said]:
     if total > whole * (1 + CONTRACTION):
         yield Said(
             place=measured[-1].line.amount_place,
-            words=f"the lines by volume come to {case.amount(total)}, {case.amount(total - whole)} beyond the "
-            f"{case.amount(whole)} that the formula makes; correct a line or what it makes",
+            words=says("volumes-beyond-whole", total=total, over=total - whole, whole=whole),
         )
 
 
@@ -198,20 +192,19 @@ def nothing_left_for_parts(case: Case) -> Iterator[Said]:
         ),
         Fraction(0),
     )
-    beyond = ""
     if others > grams:
-        beyond = f", {case.grams(others - grams)} over the {case.grams(grams)} that the formula makes"
-    yield Said(
-        place=part.place,
-        words=f"the other lines take {case.grams(others)}{beyond} and leave nothing for the lines in parts; correct a "
-        "line or what the formula makes",
-    )
+        told = says("others-beyond-whole", others=others, over=others - grams, whole=grams)
+    else:
+        told = says("nothing-left-for-parts", others=others)
+    yield Said(place=part.place, words=told)
 
 
 # ── What is not known ─────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _gaps(case: Case, cause: str, way: str, by_volume: Severity | None = None, of_formula: str = "") -> Iterator[Said]:
+def _gaps(
+    case: Case, cause: str, way: Saying, by_volume: Severity | None = None, of_formula: Saying | None = None
+) -> Iterator[Said]:
     """Yield the gaps of one cause with the way out, at the line, or in the material's file where the cause stands.
 
     `of_formula` is the way out where the ingredient is an intermediate, whose file has other keys than a material's.
@@ -224,11 +217,12 @@ def _gaps(case: Case, cause: str, way: str, by_volume: Severity | None = None, o
         if place.path in ("", case.formula.path):
             place = place if place.line else gap.figure.line.amount_place
             out = of_formula if of_formula and gap.figure.is_formula else way
-            yield Said(place=place, words=f"{gap.missing.reason}; {out}", severity=severity)
+            yield Said(place=place, words=says("lacking", why=as_saying(gap.missing.says), way=out), severity=severity)
             continue
         owner = next((one for one in case.reckoning.book.materials.values() if one.path == place.path), None)
         if owner is not None:
-            yield Said(place=place, words=gap.missing.reason, severity=severity, title=owner.name, concerns=owner.key)
+            told = says("clause", says=as_saying(gap.missing.says))
+            yield Said(place=place, words=told, severity=severity, title=owner.name, concerns=owner.key)
 
 
 def missing_density(case: Case) -> Iterator[Said]:
@@ -236,7 +230,7 @@ def missing_density(case: Case) -> Iterator[Said]:
 
     Source: mass = volume × density, common practice, no source.
     """
-    return _gaps(case, "missing-density", "write `density:` in its file, or the amount in grams")
+    return _gaps(case, "missing-density", says("write-density"))
 
 
 def missing_product_density(case: Case) -> Iterator[Said]:
@@ -244,11 +238,12 @@ def missing_product_density(case: Case) -> Iterator[Said]:
 
     Source: mass = volume × density, common practice, no source.
     """
-    yield from _gaps(case, "missing-product-density", "write it, or the amount so that none is needed")
+    yield from _gaps(case, "missing-product-density", says("write-product-density"))
     flow = case.figures.flow
     for lost in (flow.evaporated, flow.added):
         if isinstance(lost, Missing) and lost.cause == "missing-product-density" and not lost.reported:
-            yield Said(place=case.place_of("makes", "ingredients"), words=f"{lost.reason}; write it")
+            told = says("lacking", why=as_saying(lost.says), way=says("write-it"))
+            yield Said(place=case.place_of("makes", "ingredients"), words=told)
             return
 
 
@@ -259,13 +254,14 @@ def missing_drop_mass(case: Case) -> Iterator[Said]:
     """
     room = case.workroom
     number = drops_to_weigh(room.balances, room.accepted_error.share)
-    count = f"count {number} drops onto the balance" if number else f"count {USUAL_WEIGHED} drops onto a finer balance"
+    onto = says("the-balance" if number else "a-finer-balance")
+    drops = number or USUAL_WEIGHED
     return _gaps(
         case,
         "missing-drop-mass",
-        f"{count} and write `drops:` in its file, or the weight as `2 drops (0.05 g)`",
+        says("count-drops", drops=drops, onto=onto),
         Severity.QUERY,
-        f"{count} and write the weight after them, as in `2 drops (0.05 g)`",
+        says("count-drops-of-formula", drops=drops, onto=onto),
     )
 
 
@@ -274,7 +270,7 @@ def missing_content(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source (weight of raw material = weight of substance ÷ content).
     """
-    return _gaps(case, "missing-content", "write it under `contains:` in its file, or the amount of the raw material")
+    return _gaps(case, "missing-content", says("write-content"))
 
 
 def parts_without_weight(case: Case) -> Iterator[Said]:
@@ -282,7 +278,7 @@ def parts_without_weight(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    return _gaps(case, "parts-without-weight", "write what one part weighs, such as `part: 1 g`")
+    return _gaps(case, "parts-without-weight", says("write-part"))
 
 
 def amount_not_known(case: Case) -> Iterator[Said]:
@@ -294,8 +290,7 @@ def amount_not_known(case: Case) -> Iterator[Said]:
         if gap.missing.cause == "amount-not-known":
             yield Said(
                 place=gap.missing.place,
-                words=f"how much {gap.figure.name} is usually needed is not written, so the total is not known; "
-                "write it after that, such as `(about 1.6 g)`",
+                words=says("usual-amount-missing", name=gap.figure.name),
             )
 
 
@@ -326,7 +321,7 @@ def not_known(case: Case) -> Iterator[Said]:
             place = gap.missing.place if gap.missing.place.line else gap.figure.line.amount_place
             yield Said(
                 place=place,
-                words=f"how much {gap.figure.name} is taken is not known: {gap.missing.reason}",
+                words=says("amount-unknown", name=gap.figure.name, why=as_saying(gap.missing.says)),
                 severity=Severity.QUERY if case.makes.unit == "mL" else None,
             )
 
@@ -344,16 +339,19 @@ def left_beyond_amount(case: Case) -> Iterator[Said]:
         if left is None:
             continue
         percent = left.percent
-        taken, unit, most = _left(case, percent), "mL" if percent.basis is Basis.VV else "g", figure.grams
-        if percent.basis is Basis.VV:
-            most = Missing(says="no volume") if figure.ml is None else figure.ml
-        amount = known(most)
-        if taken is not None and amount is not None and taken > amount:
-            stays, given = case.against(taken, amount)
+        by_volume = percent.basis is Basis.VV
+        stays, taken = _left(case, percent), known(figure.ml if by_volume else figure.grams)
+        if stays is not None and taken is not None and stays > taken:
             yield Said(
                 place=figure.line.place,
-                words=f"{case.stated(percent.text)} left in the product is {stays} {unit} of {figure.name}, more than "
-                f"the {given} {unit} that goes in; correct `left:` or the amount",
+                words=says(
+                    "left-beyond-amount",
+                    left=percent.text,
+                    stays=stays,
+                    taken=taken,
+                    unit="mL" if by_volume else "g",
+                    name=figure.name,
+                ),
             )
 
 
@@ -376,12 +374,12 @@ def makes_nothing(case: Case) -> Iterator[Said]:
     if not case.lines:
         yield Said(
             place=case.place_of("ingredients", "code"),
-            words="it has no ingredient, so it makes nothing; write what goes in, a line for each",
+            words=says("no-ingredient"),
         )
     elif amount is not None and amount <= 0:
         yield Said(
             place=case.place_of("ingredients"),
-            words="every line is taken out again, so it makes nothing; write what stays in the product",
+            words=says("all-removed"),
         )
 
 
@@ -394,6 +392,5 @@ def nothing_for_the_fill(case: Case) -> Iterator[Said]:
         fill = case.fills[0].line
         yield Said(
             place=fill.amount_place,
-            words=f"the other lines are the whole total and leave no {fill.material} to make it up; correct a line, "
-            "or take this one out",
+            words=says("nothing-for-the-fill", name=fill.material),
         )

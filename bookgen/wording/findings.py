@@ -11,6 +11,7 @@ SENTENCES: Mapping[str, str] = {
     "to-obtain": "To obtain: {says}",
     "not-counted": "nothing of this batch is counted in its drops, so today's change nothing.",
     "of-key": "{key}: {says}",
+    "clause": "{says}.",
     "mean": " Did you mean {name}?",
     "or-mean": "; did you mean {name}",
 }

@@ -6,7 +6,8 @@ A hole is written `{name}` or `{name:style}`.  The styles:
 `{text:typed}`       what was typed: at most its first 40 characters
 `{text:whole}`       a text as it is, however long
 `{text:stated}`      an amount as it was written, with the book's decimal sign
-`{names:and}`        a list: `a, b and c`
+`{names:and}`        a list: `a, b and c`; apart by semicolons where a name has a comma of its own
+`{names:and 3}`      the same with at most so many of them: `a, b, c and 4 others`
 `{names:or}`         a list: `a, b or c`
 `{names:list}`       a list: `a, b, c`
 `{count:drop/drops}` a number with its noun: `1 drop`, `3 drops`
@@ -14,7 +15,11 @@ A hole is written `{name}` or `{name:style}`.  The styles:
 `{share:percent}`    a share (1 = all) as a percentage: exact where short, else three significant figures
 `{share:rough}`      the same with two significant figures
 `{grams:least}`      a number rounded up: the least that serves
-`{found:beside X}`   a number with as many figures as it takes to tell it from that in the hole X
+`{n:2 decimals}`     a number with so many decimals
+`{n:3 figures}`      a number with so many significant figures
+`{n:beside X}`       a number with as many figures as it takes to tell it from that in the hole X
+`{n:apart X}`        the same, of two figures at least
+`{share:percent X}`  a share as a percentage, in one of these four ways; here the hole X may be `all`, which is 1
 """
 
 from __future__ import annotations
@@ -26,7 +31,7 @@ from functools import cache
 from string import Formatter
 from typing import NamedTuple, TypeAlias
 
-from ..show import POINT, Signs, against, not_below, plain, significant, stated
+from ..show import POINT, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
 from .table import SENTENCES
 
 LONGEST_NAME = 60
@@ -118,9 +123,26 @@ def _filled(hole: Hole, facts: Mapping[str, Fact], signs: Signs) -> str:
     fact, style = facts[hole.name or ""], hole.style
     if "/" in style:
         return _counted(fact, style)
-    if style.startswith("beside "):
-        return against(_number(fact), _number(facts[style.removeprefix("beside ")]), signs)[0]
-    return STYLES[style](fact, signs)
+    write = STYLES.get(style)
+    if write is not None:
+        return write(fact, signs)
+    if style.startswith("and "):
+        return _first_of(fact, int(style.removeprefix("and ")), signs)
+    if style.startswith("percent "):
+        times100 = {name: one * 100 for name, one in facts.items() if isinstance(one, int | Fraction)}
+        return f"{_digits(_number(fact) * 100, style.removeprefix('percent '), {'all': 100, **times100}, signs)} %"
+    return _digits(_number(fact), style, facts, signs)
+
+
+def _digits(value: Fraction, style: str, facts: Mapping[str, Fact], signs: Signs) -> str:
+    """Return a number with the digits that its style asks for: two words, of which one is a number or a hole."""
+    first, second = style.split(" ")
+    if second == "decimals":
+        return fixed(value, int(first), signs)
+    if second == "figures":
+        return significant(value, int(first), signs)
+    other = _number(facts[second])
+    return (against(value, other, signs) if first == "beside" else apart(value, other, signs, 2))[0]
 
 
 def _counted(fact: Fact, style: str) -> str:
@@ -162,12 +184,21 @@ def _listed(last: str) -> Callable[[Fact, Signs], str]:
     return write
 
 
+def _and(fact: Fact, signs: Signs) -> str:
+    return listing([_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,))])
+
+
+def _first_of(fact: Fact, most: int, signs: Signs) -> str:
+    assert isinstance(fact, tuple), fact
+    return listing([_any(one, signs) for one in fact], most)
+
+
 STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
     "": _any,
     "typed": lambda fact, signs: _typed(_text(fact)),
     "whole": lambda fact, signs: _text(fact),
     "stated": lambda fact, signs: stated(_text(fact), signs),
-    "and": _listed(" and "),
+    "and": _and,
     "or": _listed(" or "),
     "list": _listed(", "),
     "percent": lambda fact, signs: f"{plain(_number(fact) * 100, signs, 3)} %",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from string import Formatter
@@ -14,6 +15,8 @@ from bookgen.wording.saying import STYLES, holes
 from bookgen.wording.table import FAMILIES, SENTENCES
 
 PACKAGE = Path(bookgen.__file__).parent
+DIGITS = re.compile(r"and [1-9]|(percent )?([1-9] (decimals|figures)|(beside|apart) [a-z_]+)")
+"""The styles that hold a number or the name of another hole."""
 
 
 class Call:
@@ -98,10 +101,11 @@ def test_every_hole_has_a_style_that_is_known(key: str) -> None:
         if name is None:
             continue
         assert name.isidentifier(), name
-        known, _, other = (style or "").partition(" ")
-        if known == "beside":
-            assert other in names_in(key)
-        elif "/" in known:
+        assert style is not None
+        if "/" in style:
             assert len(style.removeprefix("~").split("/")) == 2
-        else:
-            assert style in STYLES
+        elif style not in STYLES:
+            assert DIGITS.fullmatch(style), style
+            where = {"all"} if style.startswith("percent ") else set()
+            other = style.rpartition(" ")[2]
+            assert style[-1].isdigit() or other in {"decimals", "figures"} | names_in(key) | where
