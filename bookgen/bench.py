@@ -234,11 +234,12 @@ def _queries(
             severity=Severity.QUERY,
             rule=rule,
             title=material.name,
-            says=told(words if words.endswith(("?", ".")) else f"{words}."),
+            says=said,
             place=NOWHERE,
             concerns=material.key,
+            signs=signs_of(room),
         )
-        for rule, words in doubts(line, room.balances, room.accepted_error.share, signs_of(room), droppers)
+        for rule, said in doubts(line, room.balances, room.accepted_error.share, droppers)
     )
 
 

@@ -11,8 +11,7 @@ from bookgen.model import DropperLine, DropperWeighing
 from bookgen.reckon.droppers import WIDEST_SPREAD, DropMass, drop_mass, drops_per_gram, drops_per_ml, spread
 from bookgen.reckon.measure import half_up
 from bookgen.reckon.plans import Plan, Stage, doublings
-from bookgen.review.droppers import doubts, implausible_words
-from bookgen.show import POINT
+from bookgen.review.droppers import doubts, implausible
 
 from .books_of_text import MATERIALS, formula, run, write_book
 
@@ -32,7 +31,7 @@ def weighed(*weighings: tuple[int, Fraction | str]) -> tuple[DropperLine, DropMa
 
 def rules(line: DropperLine) -> list[str]:
     """Return the rules that query weighings of a dropper."""
-    return [rule for rule, _ in doubts(line, (), Fraction(1, 20), POINT)]
+    return [rule for rule, _ in doubts(line, (), Fraction(1, 20))]
 
 
 def dropper_of_water(item: Item, folder: Path) -> None:
@@ -70,7 +69,7 @@ def drops_by_class(item: Item, folder: Path) -> None:
     book = write_book(folder, {"F": formula("F", "a: to 100 g")}, MATERIALS)
     for liquid, count in item["expected"].items():
         line, mass = weighed((int(count), "1"))
-        assert implausible_words(line, mass, POINT) == "", liquid
+        assert implausible(line, mass) is None, liquid
         status, answer = run(book, "drops", "water", f"{count} drops 1 g")
         assert (status, answer["drops_per_g"]) == (0, count)
         assert "implausible-drop" not in {one["rule"] for one in answer["findings"]}

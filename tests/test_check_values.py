@@ -23,6 +23,7 @@ from bookgen.reckon.storage import PeriodRule, after, use_by
 from bookgen.reference import storage_periods
 from bookgen.show import fixed, metered, places_of, significant
 from bookgen.source import read_book
+from bookgen.wording.saying import told
 
 from .bench_values import BENCH
 from .books_of_text import check, column, formula, run, write_book
@@ -324,14 +325,14 @@ def last_day(item: Item, folder: Path) -> None:
         assert after(made, Period(months=months, text=f"{months} months")) == date.fromisoformat(expected)
         return
     days = int(inputs["days"])
-    limits = [PeriodRule(period=Period(days=days, text=f"{days} days"), place=None, words="the rule")]
+    limits = [PeriodRule(period=Period(days=days, text=f"{days} days"), place=None, whose=told("the rule"))]
     if "ingredient_expiry" in inputs:
         left = (date.fromisoformat(inputs["ingredient_expiry"]) - made).days
-        limits.append(PeriodRule(period=Period(days=left, text=f"{left} days"), place=None, words="the lot"))
-        assert use_by(made, limits) == (date.fromisoformat(expected), "the lot")
+        limits.append(PeriodRule(period=Period(days=left, text=f"{left} days"), place=None, whose=told("the lot")))
+        assert use_by(made, limits) == (date.fromisoformat(expected), told("the lot"))
         return
     taken = date.fromisoformat(expected[item["ours"]])
-    assert use_by(made, limits) == (taken, "the rule")
+    assert use_by(made, limits) == (taken, told("the rule"))
     assert taken - timedelta(days=1) == date.fromisoformat(expected["day_of_making_is_day_1"])
 
 

@@ -223,7 +223,7 @@ def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
                     "up to and including {period} after the day of making",
                     period=period_figure("period", figure.period),
                 ),
-                note=show.sentence(show.written(figure.reason, signs)),
+                note=show.sentence(show.written(str(figure.whose), signs)),
             )
         )
     if stored and stored.because:

@@ -126,10 +126,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     if outside and isinstance(left, Fraction) and isinstance(printed_total, Fraction):
         names = listing([one.figure.name for one in outside], OTHERWISE)
         why["printed_total_g"] = f"{said('left-out', left=weight(left, None), names=names)}, {said('unshown')}"
-    if isinstance(weighing.use_by, Missing):
-        why["use_by"] = weighing.use_by.reason
-    else:
-        why["use_by"] = weighing.use_by_reason
+    why["use_by"] = str(weighing.use_by_why)
     shares = figures.composition.shares
     if isinstance(shares, Missing):
         why["composition"] = why["carries"] = shares.reason

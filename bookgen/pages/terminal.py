@@ -156,7 +156,7 @@ def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     where = f"Keep in {place}. " if place else ""
     if isinstance(weighing.use_by, Missing):
         return wrapped(f"{where}Use by: not known: {weighing.use_by.reason}.", 2, width)
-    reason = show.written(weighing.use_by_reason, shelf.signs)
+    reason = show.written(str(weighing.use_by_why), shelf.signs)
     return wrapped(f"{where}Use up to and including {show.day(weighing.use_by)} ({reason}).", 2, width)
 
 

@@ -205,7 +205,9 @@ def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     for number, limit in enumerate(storage.limits):
         place = f", {limit.place}" if limit.place else ""
         period = period_figure(f"limit-{number}", limit.period)
-        text = phrase("{period}{place}: {words}.", period=period, place=place, words=show.written(limit.words, signs))
+        text = phrase(
+            "{period}{place}: {words}.", period=period, place=place, words=show.written(str(limit.whose), signs)
+        )
         yield Fact(term="At most", text=text)
 
 

@@ -33,7 +33,7 @@ from ..model import (
     StoragePlace,
 )
 from ..reference import PublishedPeriod, storage_periods
-from ..show import listing
+from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
 from .functions import preserves
@@ -75,7 +75,7 @@ class PeriodRule:
     """The longest period."""
     place: StoragePlace | None
     """Where it has to be kept for that; None when the rule names none."""
-    words: str
+    whose: Saying
     """Whose period it is: assigned, the rule with its source, the keeper's own, an intermediate's."""
     for_the_body: bool = False
     """True for a published period that counts only where one is borrowed, not for what touches nobody."""
@@ -105,10 +105,11 @@ class StorageFigure:
     """Every limit on the period, shortest first: the assigned period, the rule, the intermediates'."""
     period: Period | Missing
     """The shortest of them."""
-    reason: str
-    """Whose it is, in words; why none is known where none is."""
+    whose: Saying | None
+    """Whose it is; None where none is known."""
 
 
+NO_PERIOD = Missing(says=says("no-period"))
 OFF_THE_BODY = frozenset({Site.ROOM, Site.TEXTILES, Site.SURFACES})
 """Where what is used touches nobody."""
 
@@ -154,7 +155,7 @@ def after(made: date, period: Period) -> date:
     return date(year, month, min(made.day, monthrange(year, month)[1])) + timedelta(days=period.days)
 
 
-def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, str] | Missing:
+def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, Saying] | Missing:
     """Return the last day of use, up to and including, and whose limit it is: the earliest of all limits.
 
     The limits are the period assigned in the formula, the longest period of the rule for its kind of preparation, and
@@ -164,14 +165,14 @@ def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, str] | Missi
     Source: the periods in the table below; that the earliest counts is common practice, no source.
     """
     if not limits:
-        return Missing(says="no period is assigned and no rule applies")
+        return NO_PERIOD
     dated = []
     for limit in limits:
         try:
-            dated.append((after(made, limit.period), limit.words))
+            dated.append((after(made, limit.period), limit.whose))
         except (OverflowError, ValueError):
             continue  # beyond the calendar: it limits nothing
-    return min(dated, default=None, key=lambda one: one[0]) or Missing(says="the period goes beyond the calendar")
+    return min(dated, default=None, key=lambda one: one[0]) or Missing(says=says("beyond-calendar"))
 
 
 def water_in(material: Material) -> Fraction | None:
@@ -247,8 +248,8 @@ def storage(
         rule=rule,
         published=published,
         limits=limits,
-        period=limits[0].period if limits else Missing(says="no period is assigned and no rule applies"),
-        reason=limits[0].words if limits else rule.reason if isinstance(rule, Missing) else "",
+        period=limits[0].period if limits else NO_PERIOD,
+        whose=limits[0].whose if limits else None,
     )
 
 
@@ -261,13 +262,12 @@ def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction] | Missi
 
 
 def _unsure(keys: Sequence[str], book: Book) -> Missing:
-    names = listing([book.materials[key].name for key in keys])
-    return Missing(says=f"nothing says whether these bring water: {names}")
+    return Missing(says=says("water-unknown", names=tuple(book.materials[key].name for key in keys)))
 
 
 def _strange(keys: Iterable[str], book: Book) -> Missing:
     """Return why nothing is said of what could spoil: an ingredient without a file may bring anything."""
-    return Missing(says=f"no file yet for {listing([book.name_of(key) for key in sorted(keys)])}", reported=True)
+    return Missing(says=says("unfiled", names=tuple(book.name_of(key) for key in sorted(keys))), reported=True)
 
 
 def _preservatives(
@@ -318,13 +318,13 @@ def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Mi
     if isinstance(kind, Missing):
         return kind
     if kind is not Preparation.WATER and not borrows(formula):
-        return Missing(says="no period is assigned, and the published ones are not for this use")
+        return Missing(says=says("no-period-for-use"))
     entry: PublishedPeriod = storage_periods()[kind.name.lower()]
-    borrowed = "" if formula.kind is Kind.MEDICINE else "borrowed from the rule for medicines: "
+    own = formula.kind is Kind.MEDICINE
     return PeriodRule(
         period=Period(days=entry.days, text=f"{entry.days} days"),
         place=StoragePlace(entry.place) if entry.place else None,
-        words=f"{borrowed}{entry.words} ({entry.short})",
+        whose=says("of-the-rule" if own else "borrowed", rule=entry.words, document=entry.short),
         for_the_body=kind is not Preparation.WATER,
     )
 
@@ -344,10 +344,10 @@ def _keepers(
     if own is None:
         return published
     if isinstance(published, Missing):
-        return PeriodRule(period=own, place=None, words=f"the keeper's own period: {kind}")
+        return PeriodRule(period=own, place=None, whose=says("keepers-own", kind=kind))
     if kind is Preparation.WATER and days_of(own) > days_of(published.period):
         return published
-    return PeriodRule(period=own, place=published.place, words=f"the keeper's own period: {kind}")
+    return PeriodRule(period=own, place=published.place, whose=says("keepers-own", kind=kind))
 
 
 def _limits(
@@ -365,7 +365,7 @@ def _limits(
     found: list[PeriodRule] = []
     own = formula.storage
     if own is not None and own.period is not None:
-        found.append(PeriodRule(period=own.period, place=own.place, words="assigned period"))
+        found.append(PeriodRule(period=own.period, place=own.place, whose=says("assigned")))
     excused = own is not None and bool(own.because) and kind is not Preparation.WATER
     if isinstance(rule, PeriodRule) and not excused:
         found.append(rule)
@@ -373,7 +373,10 @@ def _limits(
         inner = done.get(one.key)
         if one.counts and inner is not None:
             its = _earliest([limit for limit in inner.limits if borrows(formula) or not limit.for_the_body])
-            found += [replace(limit, place=None, words=f"{one.name}: {limit.words}") for limit in its]
+            found += [
+                replace(limit, place=None, whose=says("of-intermediate", name=one.name, whose=limit.whose))
+                for limit in its
+            ]
     return tuple(sorted(dict.fromkeys(found), key=lambda limit: _length(limit.period)))
 
 

@@ -14,6 +14,7 @@ from math import floor
 
 from ..findings import Missing
 from ..model import Formula, Known, Obtain, Quantity, Workroom
+from ..wording.saying import Saying, as_saying, says
 from .amounts import LineFigure
 from .batchline import BatchLine, Interval
 from .certainty import Certainty, certainty, composition_intervals
@@ -79,7 +80,7 @@ class Weighing:
     """What is left beside them, in grams; None when none were named."""
     use_by: date | Missing
     """The last day of use, up to and including."""
-    use_by_reason: str
+    use_by_why: Saying
     """Why that day."""
 
     @property
@@ -127,7 +128,7 @@ def weigh(
     sure = certainty(table, evaluation)
     first = _doubtful_first(made)
     wanted = _brought(reckoning, [*sure.doubtful, *(one for doubtful in first.values() for one in doubtful)])
-    last = Missing(says="the day of making is not given") if today is None else use_by(today, figures.storage.limits)
+    last = Missing(says=says("no-day")) if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
         figures=figures,
@@ -150,7 +151,7 @@ def weigh(
         containers_full=full,
         left_over=left,
         use_by=last if isinstance(last, Missing) else last[0],
-        use_by_reason=last.reason if isinstance(last, Missing) else last[1],
+        use_by_why=as_saying(last.says) if isinstance(last, Missing) else last[1],
     )
 
 

@@ -14,6 +14,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.known import ZERO, add
 from ..reckon.links import linked_name, rows_of
 from ..source.naming import nearest_name
+from ..wording.saying import says
 from .rule import Case, Said, known
 
 
@@ -30,20 +31,21 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
             continue
         if link.material and book.key_of(link.material) in slips:
             continue  # the line is misspelt, and that is told at the line
-        target = f"amount:{link.material}{f'@{link.phase}' if link.phase else ''}"
+        name, phase = link.material, link.phase
+        target = says("amount-link-in-phase", name=name, phase=phase) if phase else says("amount-link", name=name)
         everywhere = _lines(case, link.material) if link.material else []
         if link.phase and all(phase.letter != link.phase for phase in case.formula.ingredients):
-            words = f"{target} leads to phase {link.phase}, and there is no such phase"
+            told = says("link-without-phase", link=target, phase=phase)
         elif everywhere:
-            where = " and ".join(sorted({figure.phase for figure in everywhere}))
-            words = f"{target} leads nowhere: {link.material} is in phase {where}"
+            where = tuple(sorted({figure.phase for figure in everywhere}))
+            told = says("link-in-other-phase", link=target, name=name, phases=where)
         else:
             near = nearest_name(
                 link.material, (linked_name(one.line.material) for one in case.lines if not one.is_formula)
             )
-            hint = f"Did you mean {near}" if near else "Name an ingredient of this formula"
-            words = f"{target} leads nowhere: no line is called {link.material}. {hint}"
-        yield Said(place=link.place, words=words)
+            hint = says("mean", name=near) if near else says("name-ingredient")
+            told = says("link-without-line", link=target, name=name, hint=hint)
+        yield Said(place=link.place, words=told)
 
 
 def portions_beyond_whole(case: Case) -> Iterator[Said]:
@@ -59,27 +61,19 @@ def portions_beyond_whole(case: Case) -> Iterator[Said]:
         if not target:
             continue  # a link to nothing has its own finding
         before = used.get(target, ZERO)
-        name = link.material or f"phase {link.phase}"
+        name = link.material or says("whole-phase", letter=link.phase)
         if link.rest:
             if before >= 1:
-                yield Said(place=link.place, words=_nothing_left(name))
+                yield Said(place=link.place, words=says("portion-of-nothing", name=name))
             used[target] = max(before, Fraction(1))
             continue
         portion = link.portion or ZERO
         used[target] = before + portion
         if before >= 1:
             if before == 1:
-                yield Said(place=link.place, words=_nothing_left(name))
+                yield Said(place=link.place, words=says("portion-of-nothing", name=name))
         elif before + portion > 1:
-            yield Said(
-                place=link.place,
-                words=f"the portions of {name} come to {case.percent(before + portion)} of it here; write *rest for "
-                "what is left, or smaller portions",
-            )
-
-
-def _nothing_left(name: str) -> str:
-    return f"earlier portions have used all of {name}, nothing is left for this one; write smaller portions"
+            yield Said(place=link.place, words=says("portions-beyond-whole", name=name, share=before + portion))
 
 
 def typed_quantity(case: Case) -> Iterator[Said]:
@@ -91,13 +85,9 @@ def typed_quantity(case: Case) -> Iterator[Said]:
     """
     for typed in case.formula.body.typed:
         if _compare(case, typed):
-            wrong = "when the formula changes" if isinstance(typed.quantity, Percent) else "at the next batch size"
-            text, name = case.stated(typed.quantity.text), typed.material
-            yield Said(
-                place=typed.place,
-                words=f"{text} of {name} is typed as words and will be wrong {wrong}; make it a link, "
-                f"[{name}](amount:{name}), which prints the amount after the name",
-            )
+            share, text = isinstance(typed.quantity, Percent), typed.quantity.text
+            told = says("typed-share" if share else "typed-amount", text=text, name=typed.material)
+            yield Said(place=typed.place, words=told)
 
 
 def typed_quantity_differs(case: Case) -> Iterator[Said]:
@@ -107,11 +97,8 @@ def typed_quantity_differs(case: Case) -> Iterator[Said]:
     """
     for typed in case.formula.body.typed:
         if _compare(case, typed) is False and not _own_strength(case, typed) and not _in_notes(case, typed):
-            yield Said(
-                place=typed.place,
-                words=f"{case.stated(typed.quantity.text)} stands beside {typed.material} and is not one of its "
-                "amounts; is it still right?",
-            )
+            told = says("typed-otherwise", text=typed.quantity.text, name=typed.material)
+            yield Said(place=typed.place, words=told)
 
 
 def _in_notes(case: Case, typed: TypedQuantity) -> bool:

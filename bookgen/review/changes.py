@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from ..wording.saying import says
 from .rule import Case, Said
 
 
@@ -20,8 +21,7 @@ def change_beyond_issue(case: Case) -> Iterator[Said]:
     if newest is not None and newest.issue > case.formula.issue:
         yield Said(
             place=newest.place,
-            words=f"the change log has issue {newest.issue}, but the formula is issue {case.formula.issue}; raise "
-            "`issue:`",
+            words=says("change-beyond-issue", logged=newest.issue, issue=case.formula.issue),
         )
 
 
@@ -31,11 +31,11 @@ def issue_without_change(case: Case) -> Iterator[Said]:
     Source: common practice, no source.
     """
     changes = case.formula.changes
-    if changes and max(one.issue for one in changes) < case.formula.issue:
+    logged = max((one.issue for one in changes), default=case.formula.issue)
+    if logged < case.formula.issue:
         yield Said(
             place=case.place_of("issue", "changes"),
-            words=f"it is issue {case.formula.issue}, but the change log ends with issue "
-            f"{max(one.issue for one in changes)}; write what changed and when",
+            words=says("issue-without-change", issue=case.formula.issue, logged=logged),
         )
 
 
@@ -48,11 +48,8 @@ def change_dates(case: Case) -> Iterator[Said]:
     for earlier, later in pairwise(dated):
         known = min(len(earlier.on), len(later.on))  # year, year-month or year-month-day, as text in order
         if later.on[:known] < earlier.on[:known] and later.issue != earlier.issue:
-            yield Said(
-                place=later.place,
-                words=f"issue {later.issue} of {later.on} is dated before issue {earlier.issue} of {earlier.on}; "
-                "correct one of the dates",
-            )
+            told = says("change-dates", later=later.issue, on=later.on, earlier=earlier.issue, before=earlier.on)
+            yield Said(place=later.place, words=told)
 
 
 def figures_without_issue(case: Case) -> Iterator[Said]:
@@ -62,18 +59,12 @@ def figures_without_issue(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    filed, issue = case.filed, case.formula.issue
+    filed, issue, on = case.filed, case.formula.issue, case.reckoning.book.filed.on
     if filed is None or case.printed is None:
         return
     if filed.issue.isdecimal() and int(filed.issue) > issue:
-        yield Said(
-            place=case.place_of("issue", "code"),
-            words=f"issue {issue} of {case.formula.code} is lower than issue {filed.issue}, which is on record (of "
-            f"{case.reckoning.book.filed.on}); count on from there",
-        )
+        told = says("issue-below-record", issue=issue, code=case.formula.code, filed=filed.issue, on=on)
+        yield Said(place=case.place_of("issue", "code"), words=told)
     elif filed.issue == str(issue) and filed.figures and case.printed(case.figures) != filed.figures:
-        yield Said(
-            place=case.place_of("issue", "code"),
-            words=f"the figures printed on {case.formula.code} changed since issue {issue} was filed (record of "
-            f"{case.reckoning.book.filed.on}); give it issue {issue + 1} and say under `changes:` why",
-        )
+        told = says("figures-without-issue", code=case.formula.code, issue=issue, on=on, next=issue + 1)
+        yield Said(place=case.place_of("issue", "code"), words=told)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..show import plain
+from ..wording.saying import says
 from .rule import Case, Said, known
 
 LEAST_YIELD = Fraction(1, 20)
@@ -24,8 +24,7 @@ def tiny_yield(case: Case) -> Iterator[Said]:
     if stated is not None and stated.share < LEAST_YIELD:
         yield Said(
             place=case.place_of("yield"),
-            words=f"at a yield of {case.stated(stated.text)} "
-            f"{plain(1 / stated.share, case.signs)} times what comes out is weighed in; is the figure right?",
+            words=says("tiny-yield", share=stated.text, times=1 / stated.share),
         )
 
 
@@ -38,8 +37,7 @@ def fill_evaporates(case: Case) -> Iterator[Said]:
         if figure.line.evaporates and not figure.line.made_up:
             yield Said(
                 place=figure.line.place,
-                words=f"{figure.line.material} is made up to the total and evaporates; write `made up: yes`, or "
-                "give it an amount",
+                words=says("fill-evaporates", name=figure.line.material),
             )
 
 
@@ -55,11 +53,11 @@ def evaporates_beyond_line(case: Case) -> Iterator[Said]:
         taken = known(figure.weighed)
         in_grams = loss.grams is not None and taken is not None and loss.grams > taken
         if in_grams or (loss.share is not None and loss.share > 1):
-            lost, of = case.stated(loss.text), f"{case.grams(taken)} of " if taken is not None else ""
-            yield Said(
-                place=figure.line.place,
-                words=f"{lost} cannot evaporate from {of}{figure.name}; write what is lost, at most all of it",
-            )
+            if taken is None:
+                told = says("evaporates-beyond-all", lost=loss.text, name=figure.name)
+            else:
+                told = says("evaporates-beyond-line", lost=loss.text, taken=taken, name=figure.name)
+            yield Said(place=figure.line.place, words=told)
 
 
 def added_without_evaporates(case: Case) -> Iterator[Said]:
@@ -71,8 +69,7 @@ def added_without_evaporates(case: Case) -> Iterator[Said]:
         if figure.line.added and figure.line.evaporates is None:
             yield Said(
                 place=figure.line.place,
-                words=f"{figure.line.material} is `added: yes` but nothing says how much evaporates; write "
-                "`evaporates:`, such as 8 %",
+                words=says("added-without-evaporates", name=figure.line.material),
             )
 
 
@@ -85,8 +82,7 @@ def added_and_made_up(case: Case) -> Iterator[Said]:
         if figure.line.added and figure.line.made_up:
             yield Said(
                 place=figure.line.place,
-                words=f"the loss of {figure.line.material} is both `added` and `made up`, so it would be replaced "
-                "twice; keep one",
+                words=says("added-and-made-up", name=figure.line.material),
             )
 
 
@@ -99,6 +95,5 @@ def nothing_remains(case: Case) -> Iterator[Said]:
     if lost is not None and lost >= 1:
         yield Said(
             place=case.place_of("ingredients"),
-            words="everything that goes in evaporates, so nothing comes out; correct `evaporates:`, or write "
-            "`made up: yes`",
+            words=says("nothing-remains"),
         )

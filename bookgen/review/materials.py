@@ -8,15 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from ..findings import Missing, Place, Severity, did_you_mean
+from ..findings import Missing, Place, Severity
 from ..model import Content, Formula, Material
 from ..reckon.densities import grams_per_ml
 from ..reckon.figures import Reckoning
 from ..reckon.strengths import content
 from ..reckon.substances import factor, form_of
 from ..reference import SubstanceForm
-from ..show import fixed, plain, signs_of, stated
 from ..source.naming import nearest_name
+from ..wording.saying import says
+from .droppers import no_dropper
 from .rule import Said
 
 DENSITIES = (Fraction("0.2"), Fraction(4))
@@ -35,8 +36,6 @@ def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
     Source: common practice, no source.
     """
     book = reckoning.book
-    signs = signs_of(book.workroom)
-    limits = stated("0.2 to 4", signs)
     items: list[Formula | Material] = [*book.formulas.values(), *book.materials.values()]
     for item in items:
         if item.density is None or DENSITIES[0] <= grams_per_ml(item.density) <= DENSITIES[1]:
@@ -45,8 +44,7 @@ def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
             place=_at(item, "density"),
             title=item.title if isinstance(item, Formula) else item.name,
             concerns=item.code if isinstance(item, Formula) else item.key,
-            words=f"a density of {stated(item.density.text, signs)} is outside {limits} g/mL; is the decimal sign in "
-            "the right place?",
+            words=says("implausible-density", density=item.density.text, low=DENSITIES[0], high=DENSITIES[1]),
         )
 
 
@@ -62,14 +60,11 @@ def unknown_dropper(reckoning: Reckoning) -> Iterator[Said]:
     for material in reckoning.book.materials.values():
         for line in material.drops:
             if line.dropper.casefold() not in known:
-                hint = str(
-                    did_you_mean(line.dropper, workroom.droppers) or " Write it under `droppers:` in workroom.yaml."
-                )
                 yield Said(
                     place=line.place,
                     title=material.name,
                     concerns=material.key,
-                    words=f"the workroom has no dropper called {line.dropper}.{hint.rstrip('?.')}",
+                    words=no_dropper(line.dropper, workroom.droppers),
                 )
 
 
@@ -78,7 +73,6 @@ def label_shares(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    signs = signs_of(reckoning.book.workroom)
     for material in reckoning.book.materials.values():
         shares = [one.share for one in material.label if one.share is not None]
         if shares and len(shares) == len(material.label) and sum(shares) < 1:
@@ -86,8 +80,7 @@ def label_shares(reckoning: Reckoning) -> Iterator[Said]:
                 place=_at(material, "label"),
                 title=material.name,
                 concerns=material.key,
-                words=f"the shares of its label names come to {plain(sum(shares, Fraction(0)) * 100, signs)} % "
-                "instead of 100 %; correct a share",
+                words=says("label-shares", share=sum(shares, Fraction(0)) * 100),
             )
 
 
@@ -99,7 +92,6 @@ def content_beyond_form(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: `factor`; that 1 % of it may be the assay's is own choice, no source.
     """
-    signs = signs_of(reckoning.book.workroom)
     for material in reckoning.book.materials.values():
         forms = _forms_named(material)
         for entry in material.contains:
@@ -107,13 +99,11 @@ def content_beyond_form(reckoning: Reckoning) -> Iterator[Said]:
             if beyond is None:
                 continue
             form, held, most = beyond
-            share = plain(held * 100, signs)
             yield Said(
                 place=_at(material, "contains"),
                 title=material.name,
                 concerns=material.key,
-                words=f"{share} % {entry.substance}, but pure {form.name} holds {fixed(most * 100, 1, signs)} %; is "
-                f"{share} % {form.name} meant?",
+                words=says("content-beyond-form", share=held * 100, name=entry.substance, form=form.name, most=most),
             )
 
 
@@ -158,9 +148,8 @@ def chapter_without_formulas(reckoning: Reckoning) -> Iterator[Said]:
         if meant is None:
             planned.append(name)
             continue
-        words = f"no formula lies in the chapter {name}. Did you mean {meant}"
-        yield Said(place=place, title=workroom.title, words=words)
+        told = says("no-such-chapter", name=name, hint=says("mean", name=meant))
+        yield Said(place=place, title=workroom.title, words=told)
     if planned:
-        many = "these chapters" if len(planned) > 1 else "the chapter"
-        words = f"no formula lies in {many} yet: {', '.join(planned)}"
-        yield Said(place=place, title=workroom.title, words=words, severity=Severity.NOTE)
+        told = says("empty-chapters", count=len(planned), names=tuple(planned))
+        yield Said(place=place, title=workroom.title, words=told, severity=Severity.NOTE)

@@ -15,6 +15,7 @@ from ..reckon.droppers import drop_mass_of
 from ..reckon.figures import Reckoning
 from ..reckon.known import ZERO
 from ..reckon.standing import drops_of
+from ..wording.saying import Saying, says
 from .droppers import DROP_MASSES
 from .rule import Case, Said
 
@@ -39,19 +40,21 @@ def fixed_drop_weight(case: Case) -> Iterator[Said]:
         mass = drop_mass_of(
             book.find(figure.line.material), drops.dropper, figure.line.amount_place, book.workroom.balances
         )
-        if not isinstance(mass, Missing):
-            if mass.low - slack <= each <= mass.high + slack:
-                continue
-            told = f"and {figure.name} gives {case.grams(mass.grams)} for {mass.dropper}"
-        elif DROP_MASSES[0] <= each <= DROP_MASSES[1]:
+        low, high = DROP_MASSES if isinstance(mass, Missing) else (mass.low - slack, mass.high + slack)
+        if low <= each <= high:
             continue
+        if isinstance(mass, Missing):
+            told = says("drop-weight-of-none", drops=drops.text, each=each, low=low, high=high)
         else:
-            told = case.stated("which is outside 0.005 to 0.2 g")
-        yield Said(
-            place=figure.line.amount_place,
-            words=f"{case.stated(drops.text)} is {case.grams(each)} a drop, {told}; is the decimal sign in the right "
-            "place?",
-        )
+            told = says(
+                "drop-weight-beside-file",
+                drops=drops.text,
+                each=each,
+                name=figure.name,
+                grams=mass.grams,
+                dropper=mass.dropper,
+            )
+        yield Said(place=figure.line.amount_place, words=told)
 
 
 def adjusted_beyond_ph(case: Case) -> Iterator[Said]:
@@ -71,13 +74,12 @@ def adjusted_beyond_ph(case: Case) -> Iterator[Said]:
     # One value is as exact as its digits: pH 5 is anything from 4.5 to 5.5.
     slack = _half_step(expected.low.text) if expected.low.value == expected.high.value else ZERO
     if low > expected.high.value + slack or high < expected.low.value - slack:
-        stated = case.stated(expected.low.text)
-        if expected.low.value != expected.high.value:
-            stated = case.stated(f"{expected.low.text} to {expected.high.text}")
-        yield Said(
-            place=figure.line.amount_place,
-            words=f"{figure.name} brings it to {result}, but `pH:` of the formula is {stated}; correct one of them",
-        )
+        first, last = expected.low.text, expected.high.text
+        if expected.low.value == expected.high.value:
+            told = says("adjusted-beside-ph", name=figure.name, result=result, ph=first)
+        else:
+            told = says("adjusted-beyond-ph", name=figure.name, result=result, low=first, high=last)
+        yield Said(place=figure.line.amount_place, words=told)
 
 
 def _aim(result: str) -> tuple[Fraction, Fraction] | None:
@@ -113,13 +115,8 @@ def accepted_error(reckoning: Reckoning) -> Iterator[Said]:
                 )
 
 
-def _too_large(error: Percent) -> str | None:
-    if error.share <= LARGEST_ACCEPTED_ERROR:
-        return None
-    return (
-        f"with an accepted error of {error.text} a balance is trusted with next to nothing; 5 % is usual, and a "
-        "smaller amount is better weighed from a stock dilution"
-    )
+def _too_large(error: Percent) -> Saying | None:
+    return None if error.share <= LARGEST_ACCEPTED_ERROR else says("accepted-error", error=error.text)
 
 
 def no_formula(reckoning: Reckoning) -> Iterator[Said]:
@@ -132,6 +129,5 @@ def no_formula(reckoning: Reckoning) -> Iterator[Said]:
         yield Said(
             place=Place(path="formulas"),
             title=book.workroom.title,
-            words="the book has no formula; write one as a Markdown file with `code`, `title` and `ingredients`, "
-            "or is this another folder?",
+            words=says("no-formulas"),
         )

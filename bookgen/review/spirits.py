@@ -18,7 +18,7 @@ from ..reckon.figures import Reckoning
 from ..reckon.known import ONE, ZERO, add
 from ..reckon.standing import alcohol_of
 from ..reckon.strengths import content, strength_of_material
-from ..show import fixed, plain, significant, signs_of
+from ..wording.saying import as_saying, says
 from .rule import Case, Said, known
 
 ROUNDED = Fraction(1, 1000)
@@ -34,7 +34,6 @@ def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: OIML R 22 (96 %vol is 93.84 % by weight at 20 °C).
     """
-    signs = signs_of(reckoning.book.workroom)
     for material in reckoning.book.materials.values():
         spirit = next((one for one in material.contains if one.by_volume), None)
         if spirit is None:
@@ -42,26 +41,30 @@ def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
         held = add(content(material, one) for one in material.contains)
         if isinstance(held, Missing):
             continue
-        parts = f"what it contains is {fixed(held * 100, 2, signs)} % by weight ({spirit.substance} of "
-        parts += f"{plain(spirit.share * 100, signs)} %vol at 20 °C)"
+        vol = spirit.share * 100
         if held > ONE + ROUNDED:
             yield Said(
                 place=material.places.get("contains", Place(path=material.path)),
                 title=material.name,
                 concerns=material.key,
-                words=f"{parts}, more than the whole; a strength by volume is of all of it",
+                words=says("spirit-beyond-whole", held=held, name=spirit.substance, vol=vol),
             )
             continue
         if material.water is None or not _misses(material, held + material.water.share):
             continue
         water = material.water.share
-        rest = max(ONE - held, ZERO)
         yield Said(
             place=material.places.get("water", Place(path=material.path)),
             title=material.name,
             concerns=material.key,
-            words=f"{parts}, which does not go with {plain(water * 100, signs)} % of water; the rest is "
-            f"{fixed(rest * 100, 2, signs)} %",
+            words=says(
+                "spirit-and-water",
+                held=held,
+                name=spirit.substance,
+                vol=vol,
+                water=water * 100,
+                rest=max(ONE - held, ZERO),
+            ),
         )
 
 
@@ -75,19 +78,20 @@ def ethanol_by_weight(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: common practice, no source (bottles state ethanol by volume); the figure by volume is OIML R 22.
     """
-    signs = signs_of(reckoning.book.workroom)
     for material in reckoning.book.materials.values():
         for entry in material.contains:
             if entry.substance.casefold() not in ETHANOL or not _BOTTLED.fullmatch(entry.text):
                 continue
-            digits = entry.text.removesuffix(" %")
             yield Said(
                 place=material.places.get("contains", Place(path=material.path)),
                 title=material.name,
                 concerns=material.key,
-                words=f"{digits} % of {entry.substance} is taken by weight, which is "
-                f"{significant(volume_share(entry.share) * 100, 3, signs)} %vol; bottles state it by volume: write "
-                f"{digits} %vol, or {digits} % w/w if it is by weight",
+                words=says(
+                    "ethanol-by-weight",
+                    figure=entry.share * 100,
+                    name=entry.substance,
+                    vol=volume_share(entry.share) * 100,
+                ),
             )
 
 
@@ -110,8 +114,7 @@ def diluted_formula(case: Case) -> Iterator[Said]:
     for figure, _ in _blends(case, "strength-of-formula"):
         yield Said(
             place=figure.line.amount_place,
-            words=f"{figure.name} is a formula, and only a raw material is diluted on the spot; write the amount "
-            "alone, or the strength in the formula of its own",
+            words=says("diluted-formula", name=figure.name),
         )
 
 
@@ -123,12 +126,11 @@ def strength_not_known(case: Case) -> Iterator[Said]:
     for figure, missing in _blends(case, "missing-content"):
         owner = case.reckoning.book.materials[figure.key]
         if missing.place.path == owner.path:
-            yield Said(place=missing.place, title=owner.name, concerns=owner.key, words=missing.reason)
+            told = says("clause", says=as_saying(missing.says))
+            yield Said(place=missing.place, title=owner.name, concerns=owner.key, words=told)
         else:
-            yield Said(
-                place=figure.line.amount_place,
-                words=f"{missing.reason}; write it in its file, such as `contains: ethanol: 96 %vol`",
-            )
+            told = says("lacking", why=as_saying(missing.says), way=says("write-ethanol"))
+            yield Said(place=figure.line.amount_place, words=told)
 
 
 def strength_too_weak(case: Case) -> Iterator[Said]:
@@ -140,12 +142,12 @@ def strength_too_weak(case: Case) -> Iterator[Said]:
         wanted = alcohol_of(figure.line) or ZERO
         material = case.reckoning.book.materials[figure.key]
         held = known(add(strength_of_material(material, one) or ZERO for one in sorted(ETHANOL)))
-        has = f" has {plain(by_volume(material, held) * 100, case.signs)} %vol and" if held else ""
-        yield Said(
-            place=figure.line.amount_place,
-            words=f"{figure.name}{has} cannot be diluted to {plain(wanted * 100, case.signs)} %vol; take a stronger "
-            "one, or write what it can give",
-        )
+        if held:
+            vol = by_volume(material, held) * 100
+            told = says("strength-too-weak", name=figure.name, vol=vol, wanted=wanted * 100)
+        else:
+            told = says("no-strength-to-dilute", name=figure.name, wanted=wanted * 100)
+        yield Said(place=figure.line.amount_place, words=told)
 
 
 def water_for_strength(case: Case) -> Iterator[Said]:
@@ -156,6 +158,5 @@ def water_for_strength(case: Case) -> Iterator[Said]:
     for figure, missing in _blends(case, "water-for-strength"):
         yield Said(
             place=figure.line.amount_place,
-            words=f"{figure.name} is to be diluted, and {missing.reason}; write a material with `water: 100 %` into "
-            "the formula, or have one in the book",
+            words=says("water-for-strength", name=figure.name, why=as_saying(missing.says)),
         )

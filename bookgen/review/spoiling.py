@@ -17,7 +17,7 @@ from ..reckon.functions import PRESERVATIVE, items_of, preserves
 from ..reckon.known import ZERO, add, times
 from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
 from ..reckon.strengths import strength_of_material
-from ..show import listing
+from ..wording.saying import Saying, as_saying, says
 from .rule import Case, Said, known
 
 AT_RISK: tuple[Site | Person, ...] = (
@@ -72,7 +72,7 @@ def _holds_ethanol(case: Case, keys: frozenset[str]) -> bool:
 # ── What preserves it ─────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _not_preserved(case: Case, otherwise: str) -> str:
+def _not_preserved(case: Case, otherwise: Saying) -> Saying:
     """Return why nothing preserves it and what to do, as the end of a sentence after a colon.
 
     The word that would silence it is not handed out: what preserves a product is the keeper's to say.
@@ -83,19 +83,17 @@ def _not_preserved(case: Case, otherwise: str) -> str:
         if item is None or not one.counts:
             continue
         if word := _misspelt(one.line.function):
-            return (
-                f"line {one.line.place.line} has the function {word}, which looks misspelt; correct it, or {otherwise}"
-            )
+            return says("misspelt-in-line", line=one.line.place.line, word=word, otherwise=otherwise)
         if word := _misspelt(item.function):
-            return f"the file of {one.name} has the function {word}, which looks misspelt; correct it, or {otherwise}"
+            return says("misspelt-in-file", name=one.name, word=word, otherwise=otherwise)
     called = next((one for one in case.lines if one.counts and _water_called(one, materials.get(one.key))), None)
-    asked = f"which line preserves it, and until when? Write that line's function and the period, or {otherwise}"
+    asked = says("which-preserves", otherwise=otherwise)
     if called is not None:
-        return f"{called.name} in line {called.line.place.line} preserves nothing, whatever it is called; {asked}"
+        return says("only-called-so", name=called.name, line=called.line.place.line, asked=asked)
     for one in case.lines:
         whole = next((item for item in items_of(one.line.function) if PRESERVATIVE in item), "")
         if one.counts and whole and not preserves(one.line.function):
-            return f"line {one.line.place.line} does not say that it preserves (`{whole}` is one function); {asked}"
+            return says("one-function", line=one.line.place.line, function=whole, asked=asked)
     return asked
 
 
@@ -133,15 +131,14 @@ def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     if not bringing or any(_is_stock(case, one) for one in bringing) or not _other_water(case, bringing):
         return
     book, shares = case.reckoning.book, case.figures.composition.shares
-    names = listing([book.materials[key].name for key in figure.preservatives[:3]])
-    codes = listing([book.formulas[key].code for key in dict.fromkeys(one.key for one in bringing)])
-    how_much = "how much is not known"
-    if not isinstance(shares, Missing):
-        how_much = f"{case.percent(sum((shares[key] for key in figure.preservatives), ZERO))} of the product"
-    yield Said(
-        place=bringing[0].line.place,
-        words=f"its {PRESERVATIVE} ({names}) is brought in by {codes} alone, {how_much}: is that enough?",
-    )
+    names = tuple(book.materials[key].name for key in figure.preservatives[:3])
+    codes = tuple(book.formulas[key].code for key in dict.fromkeys(one.key for one in bringing))
+    if isinstance(shares, Missing):
+        told = says("preservative-of-unknown-share", names=names, codes=codes)
+    else:
+        share = sum((shares[key] for key in figure.preservatives), ZERO)
+        told = says("preservative-by-intermediate", names=names, codes=codes, share=share)
+    yield Said(place=bringing[0].line.place, words=told)
 
 
 def _preservatives(case: Case, line: LineFigure) -> tuple[str, ...]:
@@ -195,13 +192,10 @@ def unpreserved_at_risk(case: Case) -> Iterator[Said]:
     use = case.formula.use
     if use is None or not unpreserved(case):
         return
-    places = [one.value for one in AT_RISK if one in use.sites or one in use.persons]
+    places = tuple(one.value for one in AT_RISK if one in use.sites or one in use.persons)
     if places:
-        yield Said(
-            place=case.place_of("use"),
-            words=f"it holds unpreserved water and is meant for {listing(places)}, where microbes do most harm: "
-            f"{_not_preserved(case, 'change its use')}",
-        )
+        asked = _not_preserved(case, says("change-use"))
+        yield Said(place=case.place_of("use"), words=says("unpreserved-at-risk", places=places, asked=asked))
 
 
 def unpreserved_in_cupboard(case: Case) -> Iterator[Said]:
@@ -212,11 +206,8 @@ def unpreserved_in_cupboard(case: Case) -> Iterator[Said]:
     storage = case.formula.storage
     if storage is None or storage.place is not StoragePlace.CUPBOARD or not unpreserved(case) or may_be_alcohol(case):
         return
-    yield Said(
-        place=storage.at,
-        words="it holds unpreserved water and would spoil in a cupboard: "
-        f"{_not_preserved(case, 'keep it in the refrigerator')}",
-    )
+    asked = _not_preserved(case, says("keep-cold"))
+    yield Said(place=storage.at, words=says("unpreserved-in-cupboard", asked=asked))
 
 
 def unpreserved_not_cold(case: Case) -> Iterator[Said]:
@@ -229,18 +220,16 @@ def unpreserved_not_cold(case: Case) -> Iterator[Said]:
         return
     if storage is None:
         if case.formula.status is not Status.DRAFT:  # a draft is not finished; the page says the rule
-            yield Said(
-                place=case.place_of("ingredients"),
-                words="it holds unpreserved water and no place of storage is written; keep it in the refrigerator",
-            )
+            yield Said(place=case.place_of("ingredients"), words=says("unpreserved-without-place"))
         return
     if storage.place in COLD or storage.place is StoragePlace.CUPBOARD or may_be_alcohol(case):
         return  # the cupboard is an error of its own
-    told = f"it is to be kept in a {storage.place}" if storage.place else "no place of storage is written"
-    yield Said(
-        place=storage.at,
-        words=f"{told}, but the {limit.period.text} of unpreserved water hold only in the refrigerator; keep it there",
-    )
+    period = limit.period.text
+    if storage.place:
+        told = says("unpreserved-elsewhere", place=storage.place, period=period)
+    else:
+        told = says("unpreserved-anywhere", period=period)
+    yield Said(place=storage.at, words=told)
 
 
 def unpreserved_too_long(case: Case) -> Iterator[Said]:
@@ -252,11 +241,9 @@ def unpreserved_too_long(case: Case) -> Iterator[Said]:
     if storage is None or storage.period is None or not isinstance(limit, PeriodRule) or may_be_alcohol(case):
         return
     if too_long(case):
-        yield Said(
-            place=storage.at,
-            words=f"{storage.period.text} is longer than the {limit.period.text} of unpreserved water: "
-            f"{_not_preserved(case, 'shorten the period')}",
-        )
+        asked = _not_preserved(case, says("shorten-period"))
+        told = says("unpreserved-too-long", period=storage.period.text, limit=limit.period.text, asked=asked)
+        yield Said(place=storage.at, words=told)
 
 
 def too_long(case: Case) -> bool:
@@ -279,11 +266,10 @@ def alcohol_not_known(case: Case) -> Iterator[Said]:
         return
     by_volume = case.makes.unit == "mL" and case.formula.density is None
     why = case.figures.storage.alcohol
-    way = "write `density:`" if by_volume or not isinstance(why, Missing) else why.reason
+    way = says("write-density-alone") if by_volume or not isinstance(why, Missing) else as_saying(why.says)
     yield Said(
         place=case.place_of("makes", "ingredients") if by_volume else storage.at,
-        words=f"how much alcohol it holds is not known, so it counts as unpreserved water ({limit.period.text} in the "
-        f"refrigerator); {way}",
+        words=says("alcohol-unknown", period=limit.period.text, way=way),
     )
 
 
@@ -304,13 +290,11 @@ def intermediate_kept_colder(case: Case) -> Iterator[Said]:
         if inner is None or place not in COLD or isinstance(figure.preparation, Missing):
             continue
         if inner.storage.preparation is figure.preparation:
-            yield Said(
-                place=storage.at,
-                words=f"it is to be kept in {_article(storage.place)}, but {inner.formula.code} in it, of the same "
-                f"kind, in {_article(place)}; keep it there too, or write the reason as `because:`",
-            )
+            here, colder = _article(storage.place), _article(place)
+            told = says("kept-warmer", place=here, code=inner.formula.code, colder=colder)
+            yield Said(place=storage.at, words=told)
             return
 
 
-def _article(place: StoragePlace) -> str:
-    return f"a {place}" if place is StoragePlace.COOL else f"the {place}"
+def _article(place: StoragePlace) -> Saying:
+    return says("a-place" if place is StoragePlace.COOL else "the-place", place=place)

@@ -13,7 +13,7 @@ from ..model import Formula, Kind, Site, Status
 from ..reckon.figures import Reckoning
 from ..reckon.storage import OFF_THE_BODY, PeriodRule, days_of
 from ..reference import storage_periods
-from ..show import listing
+from ..wording.saying import says
 from .rule import Case, Said, with_errors
 from .spoiling import too_long, unpreserved
 
@@ -36,8 +36,12 @@ def period_beyond_rule(case: Case) -> Iterator[Said]:
         return  # longer than the published period of unpreserved water is told already
     yield Said(
         place=storage.at,
-        words=f"{storage.period.text} is longer than {figure.rule.period.text}: {figure.rule.words}; shorten it, "
-        "or write the reason as `because:`",
+        words=says(
+            "period-beyond-rule",
+            period=storage.period.text,
+            limit=figure.rule.period.text,
+            whose=figure.rule.whose,
+        ),
     )
 
 
@@ -58,8 +62,7 @@ def keepers_water_period(reckoning: Reckoning) -> Iterator[Said]:
         yield Said(
             place=workroom.places.get("periods", Place(path=workroom.path)),
             title=workroom.title,
-            words=f"the keeper's {own.text} for unpreserved water is longer than the {published.days} days of the "
-            "rule, which are used instead; write the same or less",
+            words=says("keepers-water-period", period=own.text, days=published.days),
         )
 
 
@@ -71,7 +74,7 @@ def storage_missing(case: Case) -> Iterator[Said]:
     if case.formula.storage is None and _given_out(case.formula) and not unpreserved(case):
         yield Said(
             place=Place(path=case.formula.path),
-            words="nothing says where it is kept and how long; write `storage:`, such as cupboard, tight jar, 180 days",
+            words=says("storage-missing"),
         )
 
 
@@ -83,8 +86,7 @@ def use_missing(case: Case) -> Iterator[Said]:
     if case.formula.use is None and _given_out(case.formula):
         yield Said(
             place=Place(path=case.formula.path),
-            words="nothing says where and on whom it is used, so that cannot be judged; write `use:`, such as "
-            "leave-on, face, adults",
+            words=says("use-missing"),
         )
 
 
@@ -96,12 +98,11 @@ def contact_missing(case: Case) -> Iterator[Said]:
     use = case.formula.use
     if use is None or use.contact is not None or not _for_somebody(case.formula):
         return
-    sites = [one.value for one in use.sites if one in ON_THE_BODY]
+    sites = tuple(one.value for one in use.sites if one in ON_THE_BODY)
     if sites:
         yield Said(
             place=case.place_of("use"),
-            words=f"it is used on {listing(sites)}: leave-on or rinse-off? Write it in `use:`, as its cautions depend "
-            "on it",
+            words=says("contact-missing", sites=sites),
         )
 
 
@@ -128,8 +129,7 @@ def water_not_written(reckoning: Reckoning) -> Iterator[Said]:
             place=Place(path=material.path),
             title=material.name,
             concerns=key,
-            words=f"nothing says whether it brings water, so it is not known whether {listing(sorted(codes)[:3])}"
-            f"{' and others' if len(codes) > 3 else ''} can spoil; write `water: 0 %` or its share",
+            words=says("water-not-written", codes=tuple(sorted(codes))),
         )
 
 

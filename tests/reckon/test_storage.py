@@ -13,6 +13,7 @@ from bookgen.reckon.figures import reckon
 from bookgen.reckon.storage import PeriodRule, Preparation, StorageFigure, after, days_of, use_by
 from bookgen.reference import storage_periods
 from bookgen.source import read_book
+from bookgen.wording.saying import Saying, told
 
 from ..books_of_text import MATERIALS, ONE_BALANCE, formula, weigh, write_book
 
@@ -193,15 +194,15 @@ def test_six_months_are_always_longer_than_180_days(tmp_path: Path, room: str, a
     )
     found = reckon(read_book(book)).figures["f"].storage
     assert isinstance(found.period, Period)
-    assert (found.period.text, found.reason) == (earliest, found.limits[0].words)
-    assert (found.reason == "assigned period") == (earliest == assigned)
+    assert (found.period.text, found.whose) == (earliest, found.limits[0].whose)
+    assert (str(found.whose) == "assigned period") == (earliest == assigned)
     if found.period.months == 0:
         for day in range(366):
             made = (date(2027, 3, 1) + timedelta(days=day)).isoformat()
-            assert last_day(found.limits, made)[1] == found.reason
+            assert last_day(found.limits, made)[1] == found.whose
 
 
-def last_day(limits: tuple[PeriodRule, ...], made: str) -> tuple[date, str]:
+def last_day(limits: tuple[PeriodRule, ...], made: str) -> tuple[date, Saying]:
     found = use_by(date.fromisoformat(made), limits)
     assert not isinstance(found, Missing)
     return found
@@ -224,9 +225,9 @@ def test_a_short_lived_intermediate_limits_its_user(tmp_path: Path) -> None:
 
 
 def test_a_period_beyond_the_calendar_limits_nothing() -> None:
-    far = PeriodRule(period=Period(months=12 * 9000, text="9000 years"), place=None, words="far")
-    near = PeriodRule(period=Period(days=1, text="1 day"), place=None, words="near")
-    assert use_by(date(2026, 3, 2), [far, near]) == (date(2026, 3, 3), "near")
+    far = PeriodRule(period=Period(months=12 * 9000, text="9000 years"), place=None, whose=told("far"))
+    near = PeriodRule(period=Period(days=1, text="1 day"), place=None, whose=told("near"))
+    assert use_by(date(2026, 3, 2), [far, near]) == (date(2026, 3, 3), told("near"))
     assert isinstance(use_by(date(2026, 3, 2), [far]), Missing)
     assert isinstance(use_by(date(2026, 3, 2), []), Missing)
 
@@ -260,15 +261,19 @@ def test_whose_period_is_borrowed(tmp_path: Path, keys: tuple[str, ...], borrowe
         assert isinstance(figure.rule, PeriodRule) is borrowed
         assert [days_of(one.period) for one in figure.limits] == ([days] if borrowed else [])
         if not borrowed:
-            assert figure.reason == "no period is assigned, and the published ones are not for this use"
+            assert isinstance(figure.rule, Missing)
+            assert figure.rule.reason == "no period is assigned, and the published ones are not for this use"
+            assert figure.whose is None
 
 
 def test_what_is_not_for_the_body_has_the_period_it_is_given_and_the_keepers(tmp_path: Path) -> None:
     candle = ("kind: household", "storage: {place: cupboard, period: 3 years}")
     given = stored(tmp_path / "given", "a: 50 %; b: to 100 g", *candle)
-    assert [(one.period.text, one.words) for one in given.limits] == [("3 years", "assigned period")]
+    assert [(one.period.text, str(one.whose)) for one in given.limits] == [("3 years", "assigned period")]
     own = stored(tmp_path / "own", "a: 50 %; b: to 100 g", "kind: household", room="periods:\n  no water: 1 year\n")
-    assert [(one.period.text, one.words) for one in own.limits] == [("1 year", "the keeper's own period: no water")]
+    assert [(one.period.text, str(one.whose)) for one in own.limits] == [
+        ("1 year", "the keeper's own period: no water")
+    ]
 
 
 @pytest.mark.parametrize(
