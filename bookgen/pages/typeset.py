@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 
 from markupsafe import Markup, escape
 
@@ -90,8 +91,9 @@ def _words_of(names: Iterable[str]) -> re.Pattern[str] | None:
     return re.compile(rf"\b(?:{'|'.join(sorted(words))})\b", re.IGNORECASE) if words else None
 
 
+@lru_cache(maxsize=10_000)
 def _text(text: str) -> str:
-    """Return a text between two tags, set."""
+    """Return a text between two tags, set; most stand on many sheets."""
     for pattern, set_ in _RULES:
         text = pattern.sub(set_, text)
     text = _outside(text, _KEPT, lambda found: f'<span class="kept">{found[0]}</span>')

@@ -111,7 +111,7 @@ class _Binding:
         self._boxes: dict[str, Any] = {}
         self._tops: dict[str, list[Any]] = {}
         self._marks: list[Bookmark] = []
-        self._jumps: list[tuple[int, dict[str, Any], str]] = []
+        self._jumps: list[tuple[int, bytes, str]] = []
         self._parts: list[_Part] = []
         self._parents: list[tuple[int, Any]] = []
         self._next_parent = 0
@@ -141,12 +141,12 @@ class _Binding:
             source.change(sections[0], {**source.read(sections[0]), "S": Name("Sect"), "T": words(piece.title)})
         jumps = self._link(piece.code, source, pages, parents)
         moving = Moving(source, self._writer, self._fonts, self._once, numbers)
-        for number, raw in moving.moved([*pages, *sections]):
+        for number, new, raw in moving.moved([*pages, *sections]):
             if number in jumps:
-                self._jumps.append((numbers[number], parse(raw), jumps[number]))
+                self._jumps.append((new, raw, jumps[number]))
             else:
-                self._writer.put(numbers[number], raw)
-        part.sections += (Ref(numbers[section.number]) for section in sections)
+                self._writer.put(new, raw)
+        part.sections += (Ref(moving.number(section)) for section in sections)
         self._parents += ((key + self._next_parent, Plain(moving.led(value))) for key, value in parents.items())
         self._next_parent += 1 + max(parents, default=-1)
         self._headings.update((name, Plain(moving.led(write(value)))) for name, value in paired(names))
@@ -154,9 +154,9 @@ class _Binding:
         self._places.update((name, Plain(moving.led(write(value)))) for name, value in paired(places))
         first = source.read(pages[0])
         self._boxes = {name: first[name] for name in ("MediaBox", "TrimBox", "BleedBox") if name in first}
-        self._tops[piece.code] = goal = top(Ref(numbers[pages[0].number]), first["MediaBox"])
+        self._tops[piece.code] = goal = top(Ref(moving.number(pages[0])), first["MediaBox"])
         self._marks.append(Bookmark(title=piece.title, chapter=piece.chapter, divides=piece.divides, goal=goal))
-        self.pages += (Ref(numbers[page.number]) for page in pages)
+        self.pages += (Ref(moving.number(page)) for page in pages)
 
     def _blank(self) -> Ref:
         """An empty page of the size of the last; with no content there is nothing to tag."""
@@ -196,9 +196,11 @@ class _Binding:
                 kept.append(link)
                 if within:
                     jumps[link.number] = target
+                    # Where it leads and what it is called is written when all leaves have their places.
+                    annotation = {name: of for name, of in annotation.items() if name not in ("A", "Contents")}
                 if "StructParent" in annotation:
                     annotation["StructParent"] += self._next_parent
-                    source.change(link, annotation)
+                source.change(link, annotation)
             if kept:
                 page["Annots"] = kept
             if "StructParents" in page:
@@ -213,10 +215,9 @@ class _Binding:
     def finish(self, about: About, attached: Mapping[str, bytes]) -> bytes:
         """Write jumps, fonts, trees and catalogue; return the document."""
         writer = self._writer
-        for number, annotation, target in self._jumps:
-            del annotation["A"]
-            named = words(f"{target} {self._titles[target]}")
-            writer.put(number, write({**annotation, "Dest": self._tops[target], "Contents": named}))
+        for number, raw, target in self._jumps:
+            goal = {"Dest": self._tops[target], "Contents": words(f"{target} {self._titles[target]}")}
+            writer.put(number, raw.rstrip()[:-2] + write(goal)[2:])
         self._fonts.finish()
         writer.put(self._page_root.number, write({"Type": Name("Pages"), "Kids": self.pages, "Count": len(self.pages)}))
         self._write_structure()

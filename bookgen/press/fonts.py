@@ -1,18 +1,21 @@
 """One font file a cut for all leaves of a binder.
 
 Each leaf brings a subset of each cut it is set in.  A subset keeps the numbers of its glyphs and the mark of its cut
-(`cuts`), so the binder takes none of them: it takes the cut itself, with the glyphs that any leaf gives a width.
+(`cuts`), so the binder takes none of them: it takes the cut itself, with the glyphs that any leaf uses.
 Widths and text maps stay the leaf's own and small.  Type without a mark is kept as it came, equal files once.
 """
 
 from __future__ import annotations
 
+import re
+import struct
 from collections.abc import Iterable
-from typing import Any
 
 from .cuts import mark_of, part
-from .objects import NotOurs
 from .pdffile import Writer
+from .tidy import PART
+
+_PART = re.compile(rb"/%b \(([0-9a-f]{16})((?:[0-9a-f]{4})*)\)" % PART.encode())
 
 
 class Fonts:
@@ -28,20 +31,19 @@ class Fonts:
         for one in cuts:
             self._cuts.setdefault(mark_of(one), one)
 
-    def use(self, mark: str, widths: list[Any]) -> int | None:
-        """The number the cut of that mark will have; None where it is not at hand.
+    def use(self, entries: bytes) -> int | None:
+        """The number that the cut has of which a leaf's font file is part; None where it is not at hand.
 
-        `widths` lists the glyphs a leaf uses of it, `first [width width ...]` and so on (ISO 32000-1, 9.7.4.3).
+        `entries` are the file's, with its mark and the glyphs that the leaf uses, see `tidy`.
         """
-        if mark not in self._cuts:
+        found = _PART.search(entries)
+        mark = found[1].decode() if found else ""
+        if found is None or mark not in self._cuts:
             return None
         if mark not in self._files:
             self._files[mark] = (self._writer.number(), set())
         number, used = self._files[mark]
-        for first, row in zip(widths[::2], widths[1::2], strict=True):
-            if not isinstance(row, list):
-                raise NotOurs("another form of widths")
-            used.update(range(first, first + len(row)))
+        used.update(glyph for (glyph,) in struct.iter_unpack(">H", bytes.fromhex(found[2].decode())))
         return number
 
     def finish(self) -> None:

@@ -3,65 +3,57 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from .fonts import Fonts
-from .objects import Name, Ref, parse, renumbered
+from .objects import Ref, renumbered
 from .pdffile import Source, Stream, Writer
-from .tidy import MARK
 
 
 class Moving:
     """One leaf on its way."""
 
     def __init__(
-        self, source: Source, writer: Writer, fonts: Fonts, once: dict[bytes, int], numbers: dict[int, int]
+        self, source: Source, writer: Writer, fonts: Fonts, once: dict[bytes, int], numbers: Mapping[int, int]
     ) -> None:
         """`once` holds what other leaves brought, by digest; `numbers` the new number of what is not to be moved."""
-        self._source, self._writer, self._fonts, self._once, self._numbers = source, writer, fonts, once, numbers
+        self._source, self._writer, self._fonts, self._once = source, writer, fonts, once
+        self._numbers = _Numbers({b"%d" % old: b"%d" % new for old, new in numbers.items()}, self._new)
         self._waiting: list[int] = []
 
-    def moved(self, starts: Sequence[Ref]) -> Iterator[tuple[int, bytes]]:
-        """Old number and new bytes of all that can be reached from the starts; streams are written at once."""
+    def moved(self, starts: Sequence[Ref]) -> Iterator[tuple[int, int, bytes]]:
+        """Old number, new number and new bytes of all that can be reached from the starts.
+
+        Streams are written at once.
+        """
         for start in starts:
-            self._new(start.number)
+            self.number(start)
         while self._waiting:
             number = self._waiting.pop()
             stream = self._source.streams.get(number)
             if stream is None:
-                yield number, self.led(self._source.objects[number])
+                yield number, self.number(Ref(number)), self.led(self._source.objects[number])
             else:
-                entries = self.led(stream.entries)
-                self._writer.put_stream(self._numbers[number], Stream(entries=entries, body=stream.body))
+                self._writer.put_stream(
+                    self.number(Ref(number)), Stream(entries=self.led(stream.entries), body=stream.body)
+                )
 
     def led(self, raw: bytes) -> bytes:
         """The bytes with their references led to where things stand in the binder."""
-        return renumbered(raw, self._new)
+        return renumbered(raw, self._numbers)
+
+    def number(self, old: Ref) -> int:
+        """The new number of something that is referred to."""
+        return int(self._numbers[b"%d" % old.number])
 
     def _new(self, number: int) -> int:
-        """The new number of something that is referred to."""
-        known = self._numbers.get(number)
+        """A number for something that is met for the first time."""
+        stream = self._source.streams.get(number)
+        known = (self._fonts.use(stream.entries) or self._once_for_all(stream)) if stream else None
         if known is None:
-            stream = self._source.streams.get(number)
-            known = self._once_for_all(stream) if stream else None
-            if known is None:
-                known = self._writer.number()
-                self._waiting.append(number)
-                raw = self._source.objects.get(number, b"")
-                font = parse(raw) if b"/CIDFontType2" in raw else {}  # words on the page may say so too
-                if isinstance(font, dict) and font.get("Subtype") == Name("CIDFontType2"):
-                    self._share(font)
-            self._numbers[number] = known
+            known = self._writer.number()
+            self._waiting.append(number)
         return known
-
-    def _share(self, font: dict[str, Any]) -> None:
-        """Let a font's file be its cut, which all leaves have in common."""
-        file = self._source.read(font["FontDescriptor"])["FontFile2"]
-        mark = parse(self._source.streams[file.number].entries).get(MARK)
-        shared = self._fonts.use(mark.decode(), font["W"]) if mark else None
-        if shared is not None:
-            self._numbers[file.number] = shared
 
     def _once_for_all(self, stream: Stream) -> int | None:
         """The number of a stream that refers to nothing, such as a picture or a map: all leaves share it."""
@@ -72,3 +64,15 @@ class Moving:
             self._once[digest] = self._writer.number()
             self._writer.put_stream(self._once[digest], stream)
         return self._once[digest]
+
+
+class _Numbers(dict[bytes, bytes]):
+    """Old number to new as they are written, each given out when it is asked for: there are a thousand a leaf."""
+
+    def __init__(self, known: Mapping[bytes, bytes], new: Callable[[int], int]) -> None:
+        super().__init__(known)
+        self._new = new
+
+    def __missing__(self, old: bytes) -> bytes:
+        new = self[old] = b"%d" % self._new(int(old))
+        return new

@@ -7,7 +7,7 @@ rest are small types of this module. What is read here was written by the press 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,7 +47,8 @@ _TOKEN = re.compile(
     rb"|\((?P<string>(?:[^()\\]|\\.)*)\)|<(?P<hex>[0-9A-Fa-f\s]*)>|(?P<plain>[^\s()<>\[\]{}/%]+))",
     re.DOTALL,
 )
-_REFERENCE = re.compile(rb"\((?:[^()\\]|\\.)*\)|(?<![^\s\[>])(\d+) 0 R(?![^\s\]>/])", re.DOTALL)
+_REFERENCE = re.compile(rb"(\((?:[^()\\]|\\.)*\))|(?<![^\s\[>])(\d+)(?= 0 R(?![^\s\]>/]))", re.DOTALL)
+"""A string, which may read like a reference, or the number in one."""
 _ESCAPED = re.compile(rb"\\(\r\n|[0-7]{1,3}|.)", re.DOTALL)
 _LETTERS = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 
@@ -153,11 +154,8 @@ def entries_of(raw: bytes) -> dict[int, bytes]:
     return {int(key): value for key, value in re.findall(rb"(\d+)\s+(\[[^\]]*\]|\d+ 0 R)", found[1])}
 
 
-def renumbered(raw: bytes, number_of: Callable[[int], int]) -> bytes:
-    """The object's bytes with its references led to new numbers."""
-
-    def replaced(found: re.Match[bytes]) -> bytes:
-        number = found[1]
-        return b"%d 0 R" % number_of(int(number)) if number else found[0]
-
-    return _REFERENCE.sub(replaced, raw)
+def renumbered(raw: bytes, numbers: Mapping[bytes, bytes]) -> bytes:
+    """The object's bytes with its references led to new numbers; old and new as they are written."""
+    parts = _REFERENCE.split(raw)
+    parts[2::3] = [number and numbers[number] for number in parts[2::3]]
+    return b"".join(filter(None, parts))

@@ -18,6 +18,11 @@ from .objects import NotOurs, Ref, parse, write
 _TOGETHER = 200
 """Objects in one object stream: a reader unpacks all of a stream to get at one of them."""
 
+_STREAM = re.compile(rb"\d+ 0 obj\s+(<<.*?>>)\s*stream\r?\n", re.DOTALL)
+_LENGTH = re.compile(rb"/Length (\d+)")
+_FILTER = re.compile(rb"/Filter ?(\[[^\]]*\]|/\w+)")
+_PACKED = re.compile(rb"/Type ?/(ObjStm|XRef)\b")
+
 
 @dataclass(frozen=True, slots=True)
 class Stream:
@@ -73,11 +78,10 @@ def read_pdf(pdf: bytes) -> Source:
     size = sum(wide)
     first, count = entries.get("Index") or (0, entries["Size"])
     for number in range(first, first + count):
-        row = table[(number - first) * size :][:size]
-        kind, at = int.from_bytes(row[: wide[0]], "big"), int.from_bytes(row[wide[0] :][: wide[1]], "big")
-        if kind == 1:
-            stream = _stream_at(pdf, at)
-            packed = re.search(rb"/Type ?/(ObjStm|XRef)\b", stream.entries)
+        row = (number - first) * size
+        if int.from_bytes(table[row : row + wide[0]], "big") == 1:
+            stream = _stream_at(pdf, int.from_bytes(table[row + wide[0] : row + wide[0] + wide[1]], "big"))
+            packed = _PACKED.search(stream.entries)
             if packed is None:
                 streams[number] = stream
             elif packed[1] == b"ObjStm":
@@ -87,8 +91,8 @@ def read_pdf(pdf: bytes) -> Source:
 
 def _stream_at(pdf: bytes, at: int) -> Stream:
     """The stream object at a place in the file."""
-    found = re.compile(rb"\d+ 0 obj\s+(<<.*?>>)\s*stream\r?\n", re.DOTALL).match(pdf, at)
-    length = found and re.search(rb"/Length (\d+)", found[1])
+    found = _STREAM.match(pdf, at)
+    length = found and _LENGTH.search(found[1])
     if found is None or length is None:
         raise NotOurs("no stream where one should be")
     body = pdf[found.end() : found.end() + int(length[1])]
@@ -99,7 +103,7 @@ def _stream_at(pdf: bytes, at: int) -> Stream:
 
 def unpacked(stream: Stream) -> bytes:
     """The stream's bytes. Raises NotOurs for one that is packed in an unknown way or is damaged."""
-    found = re.search(rb"/Filter ?(\[[^\]]*\]|/\w+)", stream.entries)
+    found = _FILTER.search(stream.entries)
     if found is None:
         return stream.body
     if found[1].strip(b"[ ]") != b"/FlateDecode" or b"/DecodeParms" in stream.entries:
@@ -199,7 +203,7 @@ def made_stream(entries: dict[str, Any], body: bytes, *, pack: bool = True) -> S
 
 
 def _made(entries: bytes, body: bytes, *, pack: bool = True) -> Stream:
-    packed = zlib.compress(body, 9) if pack else body
+    packed = zlib.compress(body) if pack else body
     filter_ = b"/Filter /FlateDecode" if pack else b""
     return Stream(entries=b"<<%b%b/Length %d>>" % (entries, filter_, len(packed)), body=packed)
 

@@ -13,8 +13,10 @@ from typing import Any
 from ..leaf import END
 from .cuts import mark_of
 
-MARK = "XXCut"
-"""Key of a font file: the mark of its cut. A name that begins so is private (ISO 32000-1, annex E)."""
+PART = "XXPart"
+"""Key of a font file: in hexadecimal the mark of its cut and the glyphs the leaf uses of it, two bytes each.
+
+A name that begins so is private (ISO 32000-1, annex E)."""
 
 
 def only_ends(page: Any) -> bool:
@@ -51,10 +53,14 @@ def _object(pdf: Any, reference: bytes) -> Any:
 
 
 def _name_cuts(pydyf: Any, pdf: Any) -> None:
-    """Write to each font file which cut it is part of."""
-    for one in pdf.objects:
-        if isinstance(one, pydyf.Stream) and "Length1" in one.extra:
-            one.extra[MARK] = pydyf.String(mark_of(one.stream[0]))
+    """Write to each font file which cut it is part of, and the glyphs that have a width (ISO 32000-1, 9.7.4.3: W)."""
+    for font in pdf.objects:
+        if isinstance(font, pydyf.Dictionary) and font.get("Subtype") == "/CIDFontType2":
+            file = _object(pdf, _object(pdf, font["FontDescriptor"])["FontFile2"])
+            said = file.extra.get(PART) or pydyf.String(mark_of(file.stream[0]))
+            for first, widths in zip(font["W"][::2], font["W"][1::2], strict=True):
+                said.string += "".join(f"{glyph:04x}" for glyph in range(first, first + len(widths)))
+            file.extra[PART] = said
 
 
 _PLAIN = {b"<00a0>": b"<0020>", b"<2010>": b"<002d>", b"<2011>": b"<002d>"}
