@@ -13,10 +13,13 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from pikepdf import PdfError
+
 from ..leaf import SCHEME
 from .about import About
 from .attached import attach
 from .fonts import Fonts
+from .joined import join
 from .moving import Moving
 from .objects import TRUE, Name, NotOurs, Plain, Ref, entries_of, paired, parse, text_of, words, write
 from .outline import Bookmark, outline, top
@@ -39,7 +42,7 @@ class Binder:
     pages: int
     """Pages in all, blank ones included."""
     problems: tuple[Problem, ...]
-    """Links that lead nowhere; their words stay, the link is gone."""
+    """Links that lead nowhere: their words stay, the link is gone. Or that it could only be joined plainly."""
 
 
 def bind(
@@ -60,8 +63,8 @@ def bind(
     With `duplex` every leaf begins on a right-hand page, after a blank one where the leaf before ends on such a page.
     `elsewhere` holds the codes of leaves that exist and are not among these: links to them are taken off and not told.
     `attached` are files by name that travel in the document, see `attached.read_attached`.
-    Raises ValueError where two pieces have one code, or there is none, and PressFailed where the engine lays its PDFs
-    out otherwise than is known here.
+    Where the engine lays its PDFs out otherwise than is known here they are joined plainly, and a problem says so.
+    Raises ValueError where two pieces have one code, or there is none, and PressFailed where one is no PDF.
     """
     if not pieces:
         raise ValueError("there is nothing to bind")
@@ -70,18 +73,36 @@ def bind(
         raise ValueError("two leaves have the same code")
     binding = _Binding(titles, elsewhere)
     about = About(title=title, lang=lang, author=author, date=date, producer=producer)
+    piece = pieces[0]
     try:
         for piece in pieces:
             binding.add(piece, duplex)
         pdf = binding.finish(about, attached or {})
-    except (NotOurs, AttributeError, KeyError, TypeError, IndexError) as reason:
+    except (NotOurs, AttributeError, KeyError, TypeError, IndexError):
         # What the press itself wrote is read here: only an engine that lays its pages out otherwise can be the cause.
-        raise PressFailed(another_engine(engine_version())) from reason
+        return _plain(pieces, about, attached or {}, duplex, piece)
     return Binder(
         pdf=pdf,
         first_page={code: number + 1 for code, number in binding.first.items()},
         pages=len(binding.pages),
         problems=tuple(binding.problems),
+    )
+
+
+def _plain(
+    pieces: Sequence[Piece], about: About, attached: Mapping[str, bytes], duplex: bool, otherwise: Piece
+) -> Binder:
+    """What can be had where a piece is laid out otherwise. Raises PressFailed where it is no PDF at all."""
+    try:
+        pdf, first = join(pieces, about, attached, duplex=duplex)
+    except PdfError as reason:
+        raise PressFailed(another_engine(engine_version())) from reason
+    said = another_engine(engine_version(), ", which is now without tags and without links within a sheet")
+    return Binder(
+        pdf=pdf,
+        first_page={code: number + 1 for code, number in first.items()},
+        pages=first[pieces[-1].code] + pieces[-1].pages,
+        problems=(Problem(code=otherwise.code, sentence=said),),
     )
 
 

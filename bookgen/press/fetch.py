@@ -19,25 +19,22 @@ class Refused(Exception):
     """An address the press does not load; the text says why."""
 
 
-class Fetcher:
-    """Loads one leaf's addresses for WeasyPrint."""
+def fetcher(cuts: Sequence[bytes]) -> Any:
+    """What WeasyPrint loads a leaf's addresses with; its `fetch` raises Refused."""
+    urls = import_module("weasyprint.urls")
 
-    _fail_on_errors = False  # WeasyPrint asks: a picture that cannot be had is a problem, not the end
+    class Fetcher(urls.URLFetcher):  # type: ignore[misc, name-defined]  # it is imported when it is first needed
+        def fetch(self, url: str, headers: object = None) -> Any:
+            scheme, _, rest = url.partition(":")
+            if scheme == "data":
+                return super().fetch(url, headers)
+            if scheme == "cut":
+                return urls.URLFetcherResponse(url, cuts[int(rest)])
+            if scheme == "file":
+                raise Refused("no file is read for a sheet; a picture travels in it as data")
+            raise Refused("nothing remote is fetched; keep the file in the book")
 
-    def __init__(self, cuts: Sequence[bytes]) -> None:
-        self._cuts = cuts
-
-    def __call__(self, url: str) -> Any:
-        """WeasyPrint's response for the address. Raises Refused."""
-        urls = import_module("weasyprint.urls")
-        scheme, _, rest = url.partition(":")
-        if scheme == "data":
-            return urls.URLFetcher(allowed_protocols=("data",)).fetch(url)
-        if scheme == "cut":
-            return urls.URLFetcherResponse(url, self._cuts[int(rest)])
-        if scheme == "file":
-            raise Refused("no file is read for a sheet; a picture travels in it as data")
-        raise Refused("nothing remote is fetched; keep the file in the book")
+    return Fetcher()
 
 
 def plain(said: str) -> str:

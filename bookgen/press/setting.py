@@ -16,11 +16,10 @@ from dataclasses import dataclass
 from functools import cache as remember
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
-from shutil import rmtree
 from typing import Any
 
 from ..leaf import Face, Leaf, Style
-from .fetch import Fetcher, plain
+from .fetch import fetcher, plain
 from .tidy import only_ends, tidy
 from .within import off_paper
 
@@ -80,8 +79,8 @@ class Setting:
     def __init__(self, style: Style, cuts: Sequence[bytes]) -> None:
         """Raises PressUnavailable, and OSError where there is no room for the type in the temporary folder."""
         self._style, self._cuts = style, cuts
-        self._fetcher = Fetcher(cuts)
         engine = weasyprint()
+        self._fetcher = fetcher(cuts)
         with _listening() as listener:
             self._fonts = import_module("weasyprint.text.fonts").FontConfiguration()
             self._counters = import_module("weasyprint.css.counters").CounterStyle()
@@ -105,8 +104,7 @@ class Setting:
 
     def close(self) -> None:
         """Take the type out of the temporary folder; WeasyPrint does so when it is forgotten, which may be late."""
-        if self._fonts._folder:
-            rmtree(self._fonts._folder, ignore_errors=True)
+        self._fonts.__del__()
 
     def _print(self, leaf: Leaf) -> Printed:
         try:
@@ -152,10 +150,10 @@ def engine_version() -> str:
         return "(not installed)"
 
 
-def another_engine(number: str) -> str:
-    """Return what to say of an engine that works otherwise than the press knows it."""
+def another_engine(number: str, but: str = "") -> str:
+    """Return what to say of an engine that works otherwise than the press knows it; `but` is what comes of it."""
     return (
-        f"WeasyPrint {number} lays out its PDFs otherwise than the binder is made of: install bookgen's own "
+        f"WeasyPrint {number} lays out its PDFs otherwise than the binder is made of{but}: install bookgen's own "
         f"requirements, which take WeasyPrint from {MADE_FOR} up and below {MADE_FOR + 1}."
     )
 

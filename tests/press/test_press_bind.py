@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import subprocess
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
@@ -14,6 +15,7 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from bookgen.leaf import Leaf, Style
+from bookgen.press.attached import read_attached
 from bookgen.press.bind import Binder, bind
 from bookgen.press.piece import Piece
 from bookgen.press.render import PressFailed, render, render_all
@@ -334,24 +336,63 @@ def test_words_that_a_pdf_knows_too_are_words(style, tmp_path, words):
     assert subprocess.run(["qpdf", "--check", str(path)], capture_output=True).returncode == 0
 
 
+OTHERWISE = r"^WeasyPrint \d+\.\d+ lays out its PDFs otherwise than the binder is made of{}: install .* below 71\.$"
+
+
 @pytest.mark.parametrize(
     "otherwise",
     [
-        lambda pdf: pikepdf.open(io.BytesIO(pdf)),
         lambda pdf: b"%PDF-1.7\n1 0 obj\n<<>>\nendobj\ntrailer\n<</Root 1 0 R>>\n%%EOF\n",
-        lambda pdf: pdf.replace(b"/Type /ObjStm", b"/Type /Others"),
-        lambda pdf: pdf[:-4],
+        lambda pdf: b"words",
+        lambda pdf: pdf[: len(pdf) // 2],
     ],
-    ids=["without object streams", "of an older kind", "of another kind", "cut short"],
+    ids=["of an older kind", "none", "cut short"],
 )
-def test_an_engine_whose_pdf_is_laid_out_otherwise_is_told(pieces, otherwise):
-    made = otherwise(pieces[0].pdf)
-    if not isinstance(made, bytes):
-        plain = io.BytesIO()
-        made.save(plain, object_stream_mode=pikepdf.ObjectStreamMode.disable)
-        made = plain.getvalue()
-    with pytest.raises(PressFailed, match=r"^WeasyPrint \d+\.\d+ lays out its PDFs otherwise .* below 71\.$"):
-        bind([replace(pieces[0], pdf=made), *pieces[1:3]], title="B", lang="en")
+def test_a_leaf_that_is_no_pdf_is_told(pieces, otherwise):
+    with pytest.raises(PressFailed, match=OTHERWISE.format("")):
+        bind([replace(pieces[0], pdf=otherwise(pieces[0].pdf)), *pieces[1:3]], title="B", lang="en")
+
+
+@pytest.fixture(scope="module")
+def plain(pieces: tuple[Piece, ...]) -> Binder:
+    """Some leaves bound, of which two are laid out as another version of the engine might do it."""
+    made = io.BytesIO()
+    with pikepdf.open(io.BytesIO(pieces[2].pdf)) as found:
+        found.save(made, object_stream_mode=pikepdf.ObjectStreamMode.disable)
+    other = replace(pieces[3], pdf=pieces[3].pdf.replace(b"/Type /ObjStm", b"/Type /Others"))
+    some = [pieces[0], pieces[1], replace(pieces[2], pdf=made.getvalue()), other, *pieces[4:7]]
+    return bind(
+        some, title="Waters & Ω", lang="en", author="The keeper", duplex=True, attached={"list.yaml": b"F-01: 1"}
+    )
+
+
+def test_leaves_laid_out_otherwise_are_joined_plainly_and_it_is_told(plain, tmp_path):
+    [told] = plain.problems
+    assert told.code == "F-02"
+    lost = ", which is now without tags and without links within a sheet"
+    assert re.match(OTHERWISE.format(lost), told.sentence)
+    path = tmp_path / "b.pdf"
+    path.write_bytes(plain.pdf)
+    assert subprocess.run(["qpdf", "--check", str(path)], capture_output=True).returncode == 0
+
+
+def test_a_plain_binder_has_its_pages_bookmarks_links_and_files(plain):
+    found = reader(plain.pdf)
+    assert len(found.pages) == plain.pages == 13
+    assert plain.first_page == {f"F-{at:02d}": 1 + 2 * at for at in range(7)}
+    for code, page in plain.first_page.items():
+        assert f"Water no. {int(code[2:])}\n" in found.pages[page - 1].extract_text()
+    titles = [[one.title for one in item] if isinstance(item, list) else item.title for item in found.outline]
+    assert titles == ["Water no. 0", "Waters", [f"Water no. {at}" for at in range(1, 6)], "Creams", ["Water no. 6"]]
+    jump, web = (link.get_object() for link in found.pages[0]["/Annots"])
+    assert jump["/Dest"][0].get_object() == found.pages[plain.first_page["F-01"] - 1]
+    assert web["/A"]["/URI"] == "https://example.org/table"
+    assert len(found.pages[12]["/Annots"]) == 1, "F-07 is not in it"
+    assert read_attached(plain.pdf, "list.yaml") == b"F-01: 1"
+    assert dict(found.metadata or {}) == {"/Title": "Waters & Ω", "/Author": "The keeper", "/Producer": "bookgen"}
+    assert found.trailer["/Root"]["/Lang"] == "en"
+    assert "/StructTreeRoot" not in found.trailer["/Root"]
+    assert not any("/StructParents" in page for page in found.pages)
 
 
 def test_words_of_other_scripts_survive(style):

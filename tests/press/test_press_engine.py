@@ -1,0 +1,114 @@
+"""What the press takes hold of in WeasyPrint that its documentation does not promise.
+
+Each has a row here, and says in a sentence which version broke it.
+"""
+
+from __future__ import annotations
+
+import inspect
+import re
+from collections.abc import Callable
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import pytest
+import weasyprint
+
+import bookgen.press
+from bookgen.press.setting import Setting
+from tests.press.test_press_setting import leaf
+
+SENTENCES = {
+    "_page_box": "a page has no more the box it was laid out in",
+    "boxes": "boxes of margins, words and pictures are not told apart any more by their kind",
+    "position": "boxes do not say where they stand and what they hold",
+    "fonts": "a document's fonts do not say which characters they are used for",
+    "finisher": "the PDF is not handed over before it is written, with a structure that pydyf holds",
+    "__del__": "type is not taken out of the temporary folder on demand",
+}
+"""What the press reads → what to say where a version of WeasyPrint has it no more."""
+
+
+@pytest.fixture(scope="module")
+def document() -> Any:
+    """A document as the press has it: two words, a picture, a foot."""
+    css = "@page { @bottom-left { content: 'foot' } }"
+    html = (
+        '<html lang="en"><body><p>words <svg width="9" height="9"><rect width="9" height="9"/></svg></p></body></html>'
+    )
+    return weasyprint.HTML(string=html).render(stylesheets=[weasyprint.CSS(string=css)], pdf_tags=True)
+
+
+def within(document: Any) -> list[Any]:
+    """All boxes of the first page."""
+    found = [document.pages[0]._page_box]
+    for box in found:
+        found.extend(getattr(box, "children", ()))
+    return found
+
+
+def kinds(document: Any) -> bool:
+    boxes = import_module("weasyprint.formatting_structure.boxes")
+    named = (boxes.MarginBox, boxes.TextBox, boxes.ReplacedBox)
+    return all(any(isinstance(box, kind) for box in within(document)) for kind in named)
+
+
+def places(document: Any) -> bool:
+    boxes = import_module("weasyprint.formatting_structure.boxes")
+    words = [box for box in within(document) if isinstance(box, boxes.TextBox)]
+    asked = ("position_x", "position_y", "width", "height", "text")
+    return {box.text for box in words} == {"words ", "foot"} and all(
+        all(hasattr(box, name) for name in asked)
+        and [box.style[name] for name in ("transform", "visibility", "overflow")] == [(), "visible", "visible"]
+        for box in words
+    )
+
+
+def fonts(document: Any) -> bool:
+    document.write_pdf()
+    return all({*font.to_unicode.values()} and font.family and font.missing == {} for font in document.fonts.values())
+
+
+def finished(document: Any) -> bool:
+    told: list[Any] = []
+    document.write_pdf(pdf_tags=True, finisher=lambda _, pdf: told.append(pdf))
+    [pdf] = told
+    root = pdf.objects[int(pdf.catalog["StructTreeRoot"].split()[0])]
+    files = [one for one in pdf.objects if "Length1" in getattr(one, "extra", ())]
+    return {"K", "ParentTree"} <= root.keys() and bool(files) and all(isinstance(one.stream[0], bytes) for one in files)
+
+
+CHECKS: dict[str, Callable[[Any], bool]] = {
+    "_page_box": lambda document: hasattr(document.pages[0], "_page_box"),
+    "boxes": kinds,
+    "position": places,
+    "fonts": fonts,
+    "finisher": finished,
+    "__del__": lambda document: inspect.isfunction(type(document.font_config).__del__),
+}
+
+
+@pytest.mark.parametrize("name", SENTENCES)
+def test_what_is_not_promised_is_there(document, name):
+    try:
+        there = CHECKS[name](document)
+    except (AttributeError, KeyError, TypeError, IndexError, ValueError):
+        there = False
+    assert there, f"WeasyPrint {weasyprint.__version__} broke the press: {SENTENCES[name]}."
+
+
+def test_every_private_name_of_another_has_its_sentence():
+    folder = Path(bookgen.press.__file__).parent
+    taken = {
+        name
+        for path in folder.glob("*.py")
+        for name in re.findall(r"(?<!\bself)(?<!\bcls)\.(_\w+)\b(?! import)", path.read_text(encoding="utf-8"))
+    }
+    own = {name for name in dir(Setting) if not name.startswith("__")}
+    assert taken - own - {"__name__", "__version__", "__init__"} == {one for one in SENTENCES if one.startswith("_")}
+
+
+def test_a_leaf_is_printed_by_what_is_promised_and_these(style):
+    """The whole way, so that a name that is missing above shows here."""
+    assert Setting(style, [face.file.read_bytes() for face in style.faces]).print(leaf("<p>words")).problems == ()
