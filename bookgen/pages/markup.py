@@ -5,9 +5,9 @@ Every printed number of a page goes through here, so that a test can find it by 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import lru_cache
-from typing import Any, cast
+from typing import Any
 
 from markupsafe import Markup, escape
 
@@ -197,16 +197,20 @@ BARE = Printer(named=False)
 """What shows on paper."""
 
 
-def printed(shown: object) -> object:
-    """Return what a template prints: pieces as HTML, anything else as it is."""
-    kind = type(shown)
-    if kind is Phrase or kind is Prose:
-        return Markup(PAGE.text(cast(Text, shown)))
-    if kind is Figure:
-        return Markup(PAGE.figure(cast(Figure, shown)))
-    if kind is Data:
-        return Markup(cast(Data, shown).json.replace("<", "\\u003c"))  # no text in it ends the script
-    return shown
+_PRINTED: Mapping[type, Callable[[Any], str]] = {
+    str: escaped,
+    Markup: str,
+    Phrase: PAGE.text,
+    Prose: PAGE.text,
+    Figure: PAGE.figure,
+    Data: lambda one: str(one.json).replace("<", "\\u003c"),  # no text in it ends the script
+}
+
+
+def printed(shown: object) -> str:
+    """Return what a template prints: pieces as HTML, plain text escaped."""
+    way = _PRINTED.get(type(shown))
+    return str(escape(shown)) if way is None else way(shown)
 
 
 def html_of(shown: Text) -> Markup:

@@ -13,7 +13,9 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError, Undefined
+from jinja2.compiler import CodeGenerator, Frame
 from jinja2.exceptions import SecurityError, UndefinedError
+from jinja2.nodes import Expr
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from ..findings import nearest
@@ -66,6 +68,21 @@ class _Loader(BaseLoader):
         return text, path, lambda: True
 
 
+def _fields_of(kind: type) -> frozenset[str]:
+    """Return the fields of a shown record, all of which a template may reach; none of anything else."""
+    return frozenset(one.name for one in fields(kind)) if is_dataclass(kind) else frozenset()
+
+
+class _Writer(CodeGenerator):
+    """Writes a template as Python that prints by `Templates.printed` alone."""
+
+    def _output_child_pre(self, node: Expr, frame: Frame, finalize: CodeGenerator._FinalizeInfo) -> None:
+        if frame.eval_ctx.autoescape and not frame.eval_ctx.volatile:
+            self.write("environment.printed(")
+        else:
+            super()._output_child_pre(node, frame, finalize)
+
+
 class Templates(ImmutableSandboxedEnvironment):
     """The one environment: what is printed is escaped, an unknown name is an error, and nothing runs but the text."""
 
@@ -78,9 +95,22 @@ class Templates(ImmutableSandboxedEnvironment):
             lstrip_blocks=True,
             auto_reload=False,
             keep_trailing_newline=True,
-            finalize=printed,
         )
         self._safe: dict[tuple[type, str], bool] = {}
+        self._records: dict[type, frozenset[str]] = {}
+
+    code_generator_class = _Writer
+
+    printed = staticmethod(printed)
+    """Makes of whatever a template prints the text that stands in the page."""
+
+    def getattr(self, obj: Any, attribute: str) -> Any:
+        """Return a field of a shown record at once; anything else as the sandbox has it."""
+        kind = type(obj)
+        known = self._records.get(kind)
+        if known is None:
+            known = self._records[kind] = _fields_of(kind)
+        return getattr(obj, attribute) if attribute in known else super().getattr(obj, attribute)
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
         """As the sandbox has it, whose answer goes by the kind of thing: asked once for each, a page asks often."""

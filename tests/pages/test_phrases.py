@@ -17,18 +17,23 @@ from bookgen.pages.markup import BARE, PAGE
 from bookgen.pages.phrases import (
     Amount,
     Code,
+    Data,
+    Divide,
     Duration,
     Figure,
     Image,
     LineBreak,
     LinkTo,
+    Paragraph,
     PeriodFigure,
     Phrase,
+    Prose,
     Stressed,
     joined,
     phrase,
 )
 from bookgen.pages.plain import as_text, in_one_line
+from bookgen.pages.templates import Templates
 from bookgen.show import NBSP, POINT, THIN
 from bookgen.source.body import _MARKDOWN
 
@@ -163,3 +168,38 @@ def test_no_shown_record_holds_html() -> None:
 
 PICTURES = {"FormulaShown.composition_picture", "FormulaShown.standing", "UsesShown.picture"}
 """Pictures alone are drawn where the records are made."""
+
+
+# ── In a template ─────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize(
+    ("shown", "printed"),
+    [
+        ("a < b", "a &lt; b"),
+        (Markup("a <b>b</b>"), "a <b>b</b>"),
+        (Phrase(("of ", FIGURE, " <")), f"of {PAGE.figure(FIGURE)} &lt;"),
+        (Prose((Paragraph(("a",)), Divide())), "<p>a</p>\n<hr />"),
+        (FIGURE, PAGE.figure(FIGURE)),
+        (Data('{"a":"</script>"}'), '{"a":"\\u003c/script>"}'),
+        (3, "3"),
+        ((), "()"),
+    ],
+)
+def test_a_template_prints_pieces_as_html_and_escapes_plain_text(shown: object, printed: str) -> None:
+    """The template library lets one replace how a value is printed only in a method that its own writers of native
+    types replace too; should a version call it otherwise, a phrase stands here as the record it is."""
+    templates = Templates(lambda name: ("{{ shown }}{% set x %}{{ shown }}{% endset %}{{ x }}", name))
+    assert templates.get_template("t").render(shown=shown) == printed * 2
+    const = Templates(lambda name: ("{{ 'a < b' }}{{ 3 }}", name))
+    assert const.get_template("t").render() == "a &lt; b3"
+
+
+def test_a_template_reaches_the_fields_of_a_record_and_no_more() -> None:
+    def rendered(text: str) -> str:
+        return Templates(lambda name: (text, name)).get_template("t").render(one=FIGURE)
+
+    assert rendered("{{ one.text }} {{ one.unit }}") == "2.67 g"
+    for text, words in (("{{ one.__class__ }}", "may not reach"), ("{{ one.txt }}", "nothing here is called `txt`")):
+        with pytest.raises(Exception, match=words):
+            rendered(text)
