@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from markupsafe import Markup
-
 from .. import show
 from ..findings import Missing
 from ..model import Formula, Status, StoragePlace
@@ -18,12 +16,12 @@ from .body import pen_for, prose_of
 from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import batch, period_figure, stated_percent, weight
 from .following import following, wishes
+from .leafing.among import standing_of
 from .phrases import Figure, Phrase, Prose, coded, phrase
-from .pictures import composition_picture, standing_picture
 from .rows import table_of, up_to
 from .sentences import said
 from .shelf import Shelf, Way
-from .shown import Entry, Fact, First, FormulaShown, Link, Part
+from .shown import BarPicture, Entry, Fact, First, FormulaShown, LineagePicture, Link, Part
 from .why import carries_of, composition_of, why_of
 
 METHOD = "method"
@@ -87,8 +85,8 @@ def formula_shown(
         used_in=() if on_paper else _used_in(figures.key, shelf),
         why=why_of(figures, weighed, shelf),
         composition=composition,
-        composition_picture=composition_picture(formula.title or formula.code or figures.key, composition),
-        standing=Markup() if on_paper else standing_picture(figures.key, shelf),
+        composition_picture=BarPicture(title=formula.title or formula.code or figures.key, shares=composition),
+        standing=LineagePicture() if on_paper else standing_of(figures.key, shelf),
         carries=carries_of(figures, shelf) if known_parts else (),
     )
 

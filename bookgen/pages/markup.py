@@ -37,7 +37,9 @@ from .phrases import (
     Text,
     Verbatim,
 )
-from .shown import Link
+from .pictures.composition import composition_picture
+from .pictures.lineage import lineage_pictures
+from .shown import BarPicture, LineagePicture, Link
 
 LONGEST_WORD = 18
 """Letters of a word that a column of a table always has room for."""
@@ -197,12 +199,18 @@ BARE = Printer(named=False)
 """What shows on paper."""
 
 
+def _nodes(picture: LineagePicture) -> list[tuple[str, str, str]]:
+    return [(one.code, one.words, one.href) for one in picture.nodes]
+
+
 _PRINTED: Mapping[type, Callable[[Any], str]] = {
     str: escaped,
     Markup: str,
     Phrase: PAGE.text,
     Prose: PAGE.text,
     Figure: PAGE.figure,
+    BarPicture: lambda one: composition_picture(one.title, one.shares),
+    LineagePicture: lambda one: "".join(lineage_pictures(_nodes(one), one.edges, here=one.here)),
     Data: lambda one: str(one.json).replace("<", "\\u003c"),  # no text in it ends the script
 }
 

@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from .phrases import Data, Figure, Phrase, Prose
 
 
@@ -217,6 +215,31 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BarPicture:
+    """A composition to be drawn as one bar."""
+
+    title: str
+    """What is made of it."""
+    shares: tuple[Share, ...]
+    """Its parts."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineagePicture:
+    """Which formula goes into which, to be drawn; false where none does."""
+
+    nodes: tuple[Link, ...] = ()
+    """The formulas, in the order in which they are looked for."""
+    edges: tuple[tuple[str, str], ...] = ()
+    """Code of what goes in, code of what it goes into."""
+    here: str = ""
+    """The code of the page's own formula."""
+
+    def __bool__(self) -> bool:
+        return bool(self.edges)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Passage:
     """One way through the book: a page of its front or back matter, in words."""
 
@@ -324,10 +347,10 @@ class FormulaShown:
     """How the figures came about."""
     composition: tuple[Share, ...]
     """What the finished product is made of."""
-    composition_picture: Markup
-    """The same as a picture; empty where it is not known."""
-    standing: Markup
-    """What goes into it and what it goes into, as a picture; empty where either is missing."""
+    composition_picture: BarPicture
+    """The same as a picture; nothing is drawn where a share is not known."""
+    standing: LineagePicture
+    """What goes into it and what it goes into, as a picture; false where either is missing."""
     carries: tuple[Share, ...]
     """Which substances it carries."""
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from markupsafe import Markup
-
-from ..shown import Frame, Link
+from ..shown import Frame, LineagePicture, Link
 
 E = TypeVar("E")
 """An entry of an index."""
@@ -168,7 +166,7 @@ class UsesShown:
     """What surrounds it."""
     title: str
     """Its heading."""
-    picture: Markup
-    """The drawn graph of the intermediates; empty where there is nothing to draw."""
+    picture: LineagePicture
+    """How the formulas go into each other; false where none does."""
     intermediates: tuple[UsesEntry, ...]
     """The formulas that others use, or that say they are for that; by code."""

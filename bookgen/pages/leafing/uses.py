@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ...model import Formula
 from ..formula import stamp_of
-from ..pictures import book_lineage
 from ..shelf import Shelf, at_root
+from .among import lineage_of_book
 from .shown import UsesEntry, UsesShown
 from .ways import USES, title_of
 
@@ -16,7 +16,7 @@ def uses_shown(shelf: Shelf) -> UsesShown:
     return UsesShown(
         frame=root.frame(),
         title=title_of(USES),
-        picture=book_lineage(root),
+        picture=lineage_of_book(root),
         intermediates=tuple(_entry(key, root) for key in intermediates(root)),
     )
 

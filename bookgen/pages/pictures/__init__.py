@@ -1,12 +1,11 @@
 """Pictures that the build draws as SVG: what a product is made of, and which formula goes into which.
 
-Enters: shown records and the graph of intermediates.  Leaves: `Markup` for a page.  Geometry is whole numbers; sizes
+Enters: shown records of what is to be drawn.  Leaves: SVG for a page.  Geometry is whole numbers; sizes
 follow the type (em) and the width of the column (%), so letters keep their size on a phone.  Pattern and place tell the
 parts apart, never colour, and every picture has its table or list beside it.
 """
 
 from .composition import composition_picture
 from .lineage import lineage_pictures
-from .standing import book_lineage, standing_picture
 
-__all__ = ["book_lineage", "composition_picture", "lineage_pictures", "standing_picture"]
+__all__ = ["composition_picture", "lineage_pictures"]
