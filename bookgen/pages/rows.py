@@ -395,7 +395,7 @@ def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shel
             unit=figures.scale.unit,
         )
         kind = "way-else" if way.drops is None else "way-unsure" if way.doubtful else "way-drops"
-        words = show.written(said(kind, way=way.how), signs)
+        words = show.written(said(kind, way=str(way.how)), signs)
         notes.append(phrase(SENTENCES["way-out"], batch=batch, way=words))
     return notes
 

@@ -13,6 +13,7 @@ from functools import lru_cache
 from math import ceil, floor
 
 from ..findings import Missing
+from ..wording.saying import Saying, says
 from .doubt import is_doubtful
 from .known import ONE
 from .measure import LARGEST_DROP_COUNT, half_up
@@ -41,14 +42,15 @@ class WayOut:
     """True where it is counted there with little rounding, but the drops themselves differ more than is accepted."""
 
     @property
-    def how(self) -> str:
+    def how(self) -> Saying:
         """How the line is measured there: `3 drops`, `weighed`, `diluted` or `triturated`."""
         if self.drops is not None:
-            return f"{self.drops} drop{'' if self.drops == 1 else 's'}"
-        return _HOW.get(self.measure, "weighed")
+            return says("in-count", drops=self.drops)
+        return _HOW.get(self.measure, _WEIGHED)
 
 
-_HOW = {Measure.DILUTE: "diluted", Measure.TRITURATE: "triturated"}
+_WEIGHED = says("weighed")
+_HOW = {Measure.DILUTE: says("diluted"), Measure.TRITURATE: says("triturated")}
 
 
 def smallest_batch(table: ScaleTable, asked: Fraction) -> Fraction | None:

@@ -6,7 +6,6 @@ Enters: the weighing as written.  Leaves: one finding for the lines that are mea
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from ..findings import Missing, Place
 from ..reckon.batchline import BatchLine, Counted, OnlyCounted
@@ -17,7 +16,7 @@ from ..reckon.enough import way_out
 from ..reckon.figures import Reckoning
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
 from ..reckon.plans import LARGEST_STOCK, plans
-from ..show import UP, listing, off, plain, significant
+from ..wording.saying import Saying, says
 from .rule import Case, Said, known, with_errors
 from .slips import LARGEST_ACCEPTED_ERROR
 
@@ -34,8 +33,7 @@ def no_balance(reckoning: Reckoning) -> Iterator[Said]:
         yield Said(
             place=Place(path=book.workroom.path),
             title=book.workroom.title,
-            words="no balance is written, so weights are not rounded to what yours reads; write `balances:` with name, "
-            "readability and capacity",
+            words=says("no-balance-written"),
         )
 
 
@@ -50,8 +48,7 @@ def balance_capacity(reckoning: Reckoning) -> Iterator[Said]:
             yield Said(
                 place=workroom.places.get("balances", Place(path=workroom.path)),
                 title=workroom.title,
-                words=f"the balance {balance.name} holds no more than its smallest step; are readability and capacity "
-                "swapped?",
+                words=says("balance-capacity", name=balance.name),
             )
 
 
@@ -67,15 +64,16 @@ def below_least_weighable(case: Case) -> Iterator[Said]:
     coarse = list(_coarse(case))
     if not coarse:
         return
-    named = [_named(case, line) for line in coarse if not line.is_unshown]
-    told = [f"measured only coarsely: {listing(named)}"] if named else []
-    hidden = [_amount(case, line) for line in coarse if line.is_unshown]
-    if hidden:
-        told.append(f"{listing(hidden)} {'is' if len(hidden) == 1 else 'are'} less than the balance shows")
-    yield Said(
-        place=coarse[0].written.amount_place,
-        words=f"{'; '.join(told)} ({_least(case, coarse)}); {_or(_ways_out(case, coarse))}",
-    )
+    named = tuple(_named(line) for line in coarse if not line.is_unshown)
+    hidden = tuple(_amount(line) for line in coarse if line.is_unshown)
+    least, ways, count = _least(coarse), tuple(_ways_out(case, coarse)), len(hidden)
+    if not hidden:
+        told = says("coarse", coarse=named, least=least, ways=ways)
+    elif not named:
+        told = says("hidden", hidden=hidden, count=count, least=least, ways=ways)
+    else:
+        told = says("coarse-and-hidden", coarse=named, hidden=hidden, count=count, least=least, ways=ways)
+    yield Said(place=coarse[0].written.amount_place, words=told)
 
 
 def _coarse(case: Case) -> Iterator[BatchLine]:
@@ -89,55 +87,56 @@ def _coarse(case: Case) -> Iterator[BatchLine]:
             yield line
 
 
-def _least(case: Case, coarse: Sequence[BatchLine]) -> str:
+def _least(coarse: Sequence[BatchLine]) -> Saying:
     """Return what the finest balance weighs within the accepted error; that alone, where the lines have several."""
     rows = {(line.row.error, line.row.least_g) for line in coarse}
     ((error, least), *others) = rows
-    if others or least is None:
-        return "each has its accepted error" if others else f"{case.percent(error)} is accepted"
-    return f"the finest balance weighs {case.grams(least)} or more within the accepted {case.percent(error)}"
+    if others:
+        return says("own-errors")
+    if least is None:
+        return says("error-accepted", error=error)
+    return says("finest-weighs", least=least, error=error)
 
 
-def _named(case: Case, line: BatchLine) -> str:
+def _named(line: BatchLine) -> Saying | str:
     """Return a line that is measured coarsely, with how far off it may be: `3 g of urea to within 34 %`."""
-    worst, amount, metered = measuring_error(line), _amount(case, line), line.metered
+    worst, amount, metered = measuring_error(line), _amount(line), line.metered
     if isinstance(metered, Counted | OnlyCounted):
-        count = f"{metered.drops} {'drop' if metered.drops == 1 else 'drops'}"
-        amount = f"{amount} in {count}" if isinstance(metered, Counted) else f"{count} of {line.figure.name}"
-        if metered.drops > LARGEST_DROP_COUNT:
-            amount += ", too many to count surely,"
-    if worst is not None:
-        return f"{amount} to within {_up(case, worst)} %"
-    return f"{amount}, {off(metered.off, case.signs)}" if isinstance(metered, Counted | OnlyCounted) else amount
+        if isinstance(metered, Counted):
+            amount = says("in-drops", amount=amount, drops=metered.drops)
+        else:
+            amount = says("drops-of", drops=metered.drops, name=line.figure.name)
+        many = metered.drops > LARGEST_DROP_COUNT
+        if many:
+            amount = says("too-many-drops", amount=amount)
+        if worst is not None:
+            return says("many-to-within" if many else "to-within", amount=amount, worst=worst)
+        return says("drops-over" if metered.off > 0 else "drops-under", amount=amount, off=abs(metered.off))
+    return amount if worst is None else says("to-within", amount=amount, worst=worst)
 
 
-def _amount(case: Case, line: BatchLine) -> str:
+def _amount(line: BatchLine) -> Saying | str:
     grams = known(line.grams)
-    return line.figure.name if grams is None else f"{case.grams(grams)} of {line.figure.name}"
+    return line.figure.name if grams is None else says("grams-of", grams=grams, name=line.figure.name)
 
 
-def _up(case: Case, share: Fraction) -> str:
-    return significant(share * 100, 2, case.signs, UP)
-
-
-def _ways_out(case: Case, coarse: Sequence[BatchLine]) -> Iterator[str]:
+def _ways_out(case: Case, coarse: Sequence[BatchLine]) -> Iterator[Saying]:
     """Yield what can be done, the best first; nothing far away, and nothing that would be queried in its turn."""
     for line in coarse:
         yield from _drops(case, line)
     yield from _larger(case, coarse)
-    thinned = [line.figure.name for line in coarse if _would_thin(case, line)]
+    thinned = tuple(line.figure.name for line in coarse if _would_thin(case, line))
     if thinned:
-        verb = "dissolves" if len(thinned) == 1 else "dissolve"
-        yield f"write what {listing(thinned)} {verb} in (`soluble:`), for a stock dilution to be planned"
+        yield says("say-soluble", names=thinned, count=len(thinned))
     else:
-        yield "take what is too little from a stock or a trituration made on a finer balance"
+        yield says("measure-elsewhere")
     errors = [measuring_error(line) for line in coarse if line.drops is None and not line.is_unshown]
     worst = max((one for one in errors if one is not None), default=None)
     if worst is not None and len(errors) == len(coarse) and worst <= LARGEST_ACCEPTED_ERROR:
-        yield f"write on the line that you accept as much (`error: {_up(case, worst)} %`)"
+        yield says("accept-error", worst=worst)
 
 
-def _larger(case: Case, coarse: Sequence[BatchLine]) -> Iterator[str]:
+def _larger(case: Case, coarse: Sequence[BatchLine]) -> Iterator[Saying]:
     """Yield the batch to make: of one line with how it is measured then, of several one that serves them all, or as
     many of them as a batch serves."""
     if isinstance(case.evaluation, Missing):
@@ -146,33 +145,38 @@ def _larger(case: Case, coarse: Sequence[BatchLine]) -> Iterator[str]:
     if len(coarse) == 1:
         way = way_out(table, case.evaluation, coarse[0].index)
         if way is not None:
-            yield f"make {plain(way.batch, case.signs)} {unit} ({way.how})"
+            yield says("make-more", batch=way.batch, unit=unit, how=way.how)
         return
     enough = certainty(table, case.evaluation).enough
     served = [one for one in coarse if enough is not None and one in enough[1]]
-    if enough is not None and served:
-        whom = "" if len(served) == len(coarse) else f" for {listing([one.figure.name for one in served])}"
-        yield f"make {plain(enough[0], case.signs)} {unit}{whom}"
+    if enough is None or not served:
+        return
+    if len(served) == len(coarse):
+        yield says("make-enough", batch=enough[0], unit=unit)
+    else:
+        names = tuple(one.figure.name for one in served)
+        yield says("make-enough-for", batch=enough[0], unit=unit, names=names)
 
 
-def _drops(case: Case, line: BatchLine) -> Iterator[str]:
+def _drops(case: Case, line: BatchLine) -> Iterator[Saying]:
     """Yield the way out of a liquid without a drop mass: to count it."""
     grams = known(line.grams)
     counts = None if grams is None else usual_count(grams)
     if counts is not None and grams is not None and drips(line.figure, case.reckoning.book):
-        light, heavy = (plain(each, case.signs) for each in USUAL_DROP)
+        light, heavy = USUAL_DROP
         few, many = counts
-        some = f"{few} to {many}" if few != many else str(many)
         room = case.workroom
-        count = drops_to_weigh(room.balances, room.accepted_error.share)
-        finer = "" if count else f", on a finer balance as they weigh about {plain(USUAL_WEIGHT, case.signs)} g"
-        yield (
-            f"count drops: weigh {count or USUAL_WEIGHED} of them once with `bookgen drops`{finer} "
-            f"(until then {case.grams(grams)} is about {some} {'drop' if many == 1 else 'drops'} at {light} to {heavy} "
-            "g a drop; common practice, no source)"
-        )
+        number = drops_to_weigh(room.balances, room.accepted_error.share)
+        finer = None if number else says("on-finer-balance", grams=USUAL_WEIGHT)
+        count = number or USUAL_WEIGHED
+        if few == many:
+            yield says("count-first-about", count=count, finer=finer, grams=grams, drops=many, light=light, heavy=heavy)
+        else:
+            yield says(
+                "count-first", count=count, finer=finer, grams=grams, few=few, drops=many, light=light, heavy=heavy
+            )
     elif counts is not None and may_drip(line.figure, case.reckoning.book):
-        yield f"if {line.figure.name} is a liquid, write `kind: liquid` in its file, to be told of drops"
+        yield says("say-liquid", name=line.figure.name)
 
 
 def _would_thin(case: Case, line: BatchLine) -> bool:
@@ -187,8 +191,3 @@ def _would_thin(case: Case, line: BatchLine) -> bool:
         plan.largest_stock <= min(LARGEST_STOCK, total) and plan.least_g <= grams <= plan.most_g
         for plan in plans(finest, error)
     )
-
-
-def _or(ways: Iterator[str]) -> str:
-    found = list(ways)
-    return found[0] if len(found) == 1 else f"{'; '.join(found[:-1])}; or {found[-1]}"

@@ -10,10 +10,12 @@ A hole is written `{name}` or `{name:style}`.  The styles:
 `{names:and 3}`      the same with at most so many of them: `a, b, c and 4 others`
 `{names:or}`         a list: `a, b or c`
 `{names:list}`       a list: `a, b, c`
+`{ways:either}`      clauses to choose from: `a; b; or c`
 `{count:drop/drops}` a number with its noun: `1 drop`, `3 drops`
 `{count:~is/are}`    the word alone that goes with a number
 `{share:percent}`    a share (1 = all) as a percentage: exact where short, else three significant figures
 `{share:rough}`      the same with two significant figures
+`{share:within}`     the same rounded up: what it is within
 `{grams:least}`      a number rounded up: the least that serves
 `{n:2 decimals}`     a number with so many decimals
 `{n:3 figures}`      a number with so many significant figures
@@ -31,7 +33,7 @@ from functools import cache
 from string import Formatter
 from typing import NamedTuple, TypeAlias
 
-from ..show import POINT, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
+from ..show import POINT, UP, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
 from .table import SENTENCES
 
 LONGEST_NAME = 60
@@ -188,6 +190,11 @@ def _and(fact: Fact, signs: Signs) -> str:
     return listing([_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,))])
 
 
+def _either(fact: Fact, signs: Signs) -> str:
+    *most, end = [_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,))]
+    return f"{'; '.join(most)}; or {end}" if most else end
+
+
 def _first_of(fact: Fact, most: int, signs: Signs) -> str:
     assert isinstance(fact, tuple), fact
     return listing([_any(one, signs) for one in fact], most)
@@ -201,8 +208,10 @@ STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
     "and": _and,
     "or": _listed(" or "),
     "list": _listed(", "),
+    "either": _either,
     "percent": lambda fact, signs: f"{plain(_number(fact) * 100, signs, 3)} %",
     "rough": lambda fact, signs: f"{significant(_number(fact) * 100, 2, signs)} %",
+    "within": lambda fact, signs: f"{significant(_number(fact) * 100, 2, signs, UP)} %",
     "least": lambda fact, signs: not_below(_number(fact), signs),
 }
 """Style → how it writes a fact."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from . import droppers, findings, method, numbers, slips, spirits, storage, totals, unknown
+from . import droppers, findings, measuring, method, numbers, slips, spirits, storage, totals, unknown
 
-FAMILIES = (droppers, findings, method, numbers, slips, spirits, storage, totals, unknown)
+FAMILIES = (droppers, findings, measuring, method, numbers, slips, spirits, storage, totals, unknown)
 """The families, a file each; no two have a sentence of one name."""
 
 SENTENCES: Mapping[str, str] = {key: text for family in FAMILIES for key, text in family.SENTENCES.items()}
