@@ -30,6 +30,7 @@ from .source.naming import hint_in
 from .source.values import name_complaint
 from .source.writing import AlreadyThere, must_hold_no_book, write_book, write_new
 from .units import Complaint
+from .wording.saying import Saying, says
 
 _CODE = re.compile(r"[A-Z]{1,3}-?[0-9]+")
 """What looks like the code of a formula, and not like a material's name."""
@@ -40,6 +41,10 @@ NO_CHAPTERS = {MATERIALS, *LATER}
 
 class Declined(Exception):
     """Nothing was written; the text is a sentence for the user."""
+
+    def __init__(self, told: Saying) -> None:
+        super().__init__(str(told))
+        self.says = told
 
 
 # ── A book ────────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -64,16 +69,16 @@ def workroom_for(answers: Answers) -> str:
     given: dict[str, object] = {}
     if answers.title is not None:
         if not answers.title.strip():
-            raise Declined("The title is empty: write what the book is called.")
+            raise Declined(says("title-empty"))
         given["title"] = answers.title
     if answers.balances:
         balances: list[tuple[str, ...]] = []
         for text in answers.balances:
             balance = read_balance(text)
             if isinstance(balance, Complaint):
-                raise Declined(f"Balance: {balance.message}")
+                raise Declined(says("balance", says=balance.says))
             if balance[0].casefold() == NAMELESS and any(one[0].casefold() == NAMELESS for one in balances):
-                raise Declined(f"Balance: a second one needs a name: write {with_a_name(balance, balances)}.")
+                raise Declined(says("balance", says=says("balance-nameless", wanted=with_a_name(balance, balances))))
             balances.append(balance)
         given["balances"] = balances
     if answers.droppers is not None:
@@ -83,7 +88,7 @@ def workroom_for(answers: Answers) -> str:
     text = workroom_text(**given)  # type: ignore[arg-type]
     wrong = complaint_about(text)
     if wrong:
-        raise Declined(wrong[:1].upper() + wrong[1:])
+        raise Declined(says("as-sentence", says=wrong))
     return text
 
 
@@ -92,7 +97,7 @@ def must_be_new(root: Path) -> None:
     try:
         must_hold_no_book(root)
     except AlreadyThere as there:
-        raise Declined(str(there)) from there
+        raise Declined(there.says) from there
 
 
 def begin(root: Path, answers: Answers) -> tuple[str, ...]:
@@ -101,7 +106,7 @@ def begin(root: Path, answers: Answers) -> tuple[str, ...]:
     try:
         write_book(root, files)
     except AlreadyThere as there:
-        raise Declined(str(there)) from there
+        raise Declined(there.says) from there
     return tuple(files)
 
 
@@ -118,9 +123,9 @@ def add_formula(root: Path, code: str, title: str, chapter: str | None = None) -
     code, title = code.strip(), tidy(title)
     wrong = name_complaint(code)
     if wrong:
-        raise Declined(f"The code `{code[:50]}` {wrong}")
+        raise Declined(says("code-refused", name=code, why=wrong))
     if not title:
-        raise Declined(f'Give {code} a title: bookgen add {code} "TITLE".')
+        raise Declined(says("title-missing", code=code))
     _must_be_free(book, code)
     folder = _chapter_of(book, code) if chapter is None else _chapter_named(chapter)
     path = "/".join(part for part in ("formulas", folder, f"{stem_of(title) or code.lower()}.md") if part)
@@ -133,16 +138,13 @@ def add_material(root: Path, name: str) -> str:
     book = _whole_book(root)
     if _CODE.fullmatch(name.strip().upper()):
         code = name.strip()
-        raise Declined(
-            f'{code} looks like the code of a formula: write bookgen add {code} "TITLE"; for a material write more of '
-            "its name."
-        )
+        raise Declined(says("code-for-material", code=code))
     path, text = _material(tidy(name))
     stem = PurePosixPath(path).stem
     _must_be_free(book, stem)
     for one in book.materials.values():
         if tidy(name).casefold() in (one.name.casefold(), *(also.casefold() for also in one.also)):
-            raise Declined(f"{tidy(name)} is a name of {one.key} already: {one.path}.")
+            raise Declined(says("name-of-other", name=tidy(name), other=one.key, path=one.path))
     _write(root, book, {path: text})
     return path
 
@@ -153,7 +155,7 @@ class Added:
 
     written: tuple[str, ...]
     """The new files."""
-    told: tuple[str, ...]
+    told: tuple[Saying, ...]
     """Why an ingredient got none, in sentences."""
 
 
@@ -165,19 +167,19 @@ def add_missing(root: Path) -> Added:
     """
     book = _whole_book(root)
     files: dict[str, str] = {}
-    told = [f"No file for {name}, which may be a slip.{hint_in(book, name)}" for name in book.naming.meant]
+    told = [says("maybe-slip", name=name, hint=hint_in(book, name)) for name in book.naming.meant]
     for typed in book.naming.unfiled.values():
         if _CODE.fullmatch(typed):
-            told.append(f'No file for {typed}, which looks like a code: bookgen add {typed} "TITLE" makes its formula.')
+            told.append(says("looks-like-code", name=typed))
             continue
         try:
             path, text = _material(_name_for(book, typed))
             _must_be_free(book, PurePosixPath(path).stem)
         except Declined as declined:
-            told.append(f"No file for {typed}. {declined}")
+            told.append(says("no-file-because", name=typed, says=declined.says))
             continue
         if path in files:
-            told.append(f"No file for {typed}: it would be {path} as well; give the two names that differ more.")
+            told.append(says("file-of-two", name=typed, path=path))
             continue
         files[path] = text
     _write(root, book, files)
@@ -195,10 +197,10 @@ def _name_for(book: Book, typed: str) -> str:
 def _material(name: str) -> tuple[str, str]:
     """Return the path and the text of a material's file."""
     if not name:
-        raise Declined('Give the material a name: bookgen add "NAME".')
+        raise Declined(says("material-nameless"))
     stem = stem_of(name)
     if not stem:
-        raise Declined(f"`{name[:40]}` has no letter from a to z for a file name: write it in such letters.")
+        raise Declined(says("no-letters", name=name))
     return f"formulas/materials/{stem}.md", material_text(name)
 
 
@@ -207,7 +209,7 @@ def _whole_book(root: Path) -> Book:
     must_be_book(root)
     book = read_book(root)
     if book.unread:
-        raise Declined(f"{book.unread[0]} cannot be read and may hold what is to be added: put that right first.")
+        raise Declined(says("unread-first", path=book.unread[0]))
     return book
 
 
@@ -215,9 +217,9 @@ def _must_be_free(book: Book, name: str) -> None:
     """Raise Declined where a formula has that code or a material's file that name."""
     there = book.at(name.casefold())
     if isinstance(there, Formula):
-        raise Declined(f"{there.code} is already the code of {there.title}: {there.path}.")
+        raise Declined(says("code-given", code=there.code, title=there.title, path=there.path))
     if isinstance(there, Material):
-        raise Declined(f"{there.key} is already the material {there.name}: {there.path}.")
+        raise Declined(says("material-there", key=there.key, name=there.name, path=there.path))
 
 
 def _chapter_of(book: Book, code: str) -> str:
@@ -234,9 +236,9 @@ def _chapter_named(text: str) -> str:
     folder = text.strip().removeprefix("formulas/").strip("/")
     parts = folder.split("/") if folder else []
     if any(part in ("", ".", "..") or part.startswith(".") or "\\" in part for part in parts):
-        raise Declined(f"`{text[:40]}` is not a chapter: name a folder below formulas/, such as waters.")
+        raise Declined(says("no-chapter", text=text))
     if parts and parts[0] in NO_CHAPTERS:
-        raise Declined(f"formulas/{parts[0]}/ holds no formulas: name another chapter.")
+        raise Declined(says("not-for-formulas", folder=parts[0]))
     return folder
 
 
@@ -246,8 +248,8 @@ def _write(root: Path, book: Book, files: Mapping[str, str]) -> None:
     called = {path.casefold(): path for path in paths}
     for path in files:
         if path.casefold() in called:
-            raise Declined(f"{called[path.casefold()]} is there already and is left as it is: give it another title.")
+            raise Declined(says("file-there", path=called[path.casefold()]))
     try:
         write_new(root, files)
     except AlreadyThere as there:
-        raise Declined(str(there)) from there
+        raise Declined(there.says) from there

@@ -22,7 +22,7 @@ from .reckon.needs import Needs, needs
 from .reckon.recount import recounts
 from .reckon.weighing import NO_DROPS, Weighing, batch_wanted, tables_with, weigh
 from .review.droppers import doubts
-from .show import Signs, plain, signs_of
+from .show import POINT, Signs, signs_of
 from .source import (
     dropper_named,
     material_of,
@@ -36,24 +36,52 @@ from .source import (
 )
 from .source.naming import hint_in
 from .units import Complaint
-from .wording.saying import says, told
+from .wording.saying import Saying, as_saying, says
 
 OF_THE_BATCH_AS_WRITTEN = "below-least-weighable"
 """The rule that judges how the batch as written is measured."""
 
 
 class Unknown(Exception):
-    """No formula, or no dropper, of that name; the text is a sentence for the user."""
+    """No formula, or no dropper, of that name, or words that cannot be read; the text is a sentence for the user."""
+
+    def __init__(self, told: Saying, signs: Signs = POINT) -> None:
+        super().__init__(told.words(signs))
 
 
 class Refused(Exception):
     """The batch is refused; the text says why."""
 
-    def __init__(self, formula: Formula, reason: str, findings: tuple[Finding, ...] = (), *, barred: bool = False):
-        super().__init__(reason)
+    def __init__(
+        self,
+        formula: Formula,
+        why: Saying,
+        findings: tuple[Finding, ...] = (),
+        *,
+        signs: Signs,
+        barred: bool = False,
+        ended: bool = False,
+    ) -> None:
+        """`why` is a clause, or a sentence with its end (`ended`)."""
+        super().__init__(why.words(signs))
         self.formula = formula
+        self.why = why
         self.findings = findings
+        self.signs = signs
         self.barred = barred
+        self.ended = ended
+
+    @property
+    def told(self) -> Saying:
+        """The sentence that it is not weighed and why, unless a finding in a file, told with it, says why already."""
+        code, title = self.formula.code, self.formula.title
+        if self.why.key == "barred":
+            why = self.why.fact("why")
+            if any(one.told == why for one in self.findings if one.place.path):
+                return says("not-weighed-barred", code=code, title=title)
+        if self.ended:
+            return says("not-weighed-for", code=code, title=title, why=self.why)
+        return says("not-weighed", code=code, title=title, why=self.why)
 
 
 # ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -77,45 +105,46 @@ def weigh_batch(
     book = checked.book
     key = formula_key(book, code)
     if dropper is not None and dropper.casefold() not in {one.casefold() for one in droppers_of(book)}:
-        raise Unknown(f"No dropper is called {dropper}.{did_you_mean(dropper, droppers_of(book)) or ''}")
+        raise Unknown(says("no-dropper", name=dropper, hint=did_you_mean(dropper, droppers_of(book))))
     masses = _todays_masses(checked, key, drops)
     container = None if into is None else read_container(into, book.workroom.decimal)
     if isinstance(container, Complaint):
-        raise Unknown(f"Into: {container.message}")
+        raise Unknown(says("into", says=container.says), signs_of(book.workroom))
     formula = sound_formula(checked, key)
     asked = asked_batch(checked, formula, obtain)
     if asked is not None and asked.containers and container is not None:
-        raise Unknown(f"The batch {asked.text} names its containers itself: leave out --into, or write the whole.")
+        raise Unknown(says("containers-twice", batch=asked.text))
     weighing = weigh(
         checked.reckoning, key, obtain=asked, today=today, dropper=dropper, drops=masses, into=container
     )  # fmt: skip
     if isinstance(weighing, Missing):
-        raise refused_batch(checked, key, weighing.reason)
-    if asked is not None and (reason := _below_a_step(weighing, signs_of(book.workroom))):
-        raise refused_batch(checked, key, reason)
+        raise refused_batch(checked, key, as_saying(weighing.says))
+    if asked is not None and (why := _below_a_step(weighing)):
+        raise refused_batch(checked, key, why)
     return weighing
 
 
-def _below_a_step(weighing: Weighing, signs: Signs) -> str:
-    """Return why nothing of a batch can be weighed; empty where it is one step of the finest balance or more."""
+def _below_a_step(weighing: Weighing) -> Saying | None:
+    """Return why nothing of a batch can be weighed; None where it is one step of the finest balance or more."""
     finest, grams = finest_first(weighing.workroom.balances), weighing.evaluation.start_g
     if not finest or isinstance(grams, Missing) or grams >= finest[0].readability_g:
-        return ""
-    all_of_it, step = (f"{plain(one, signs)} g" for one in (grams, finest[0].readability_g))
-    return f"{all_of_it} in all is less than the balance reads ({step})"
+        return None
+    return says("below-a-step", grams=grams, step=finest[0].readability_g)
 
 
-def refused_batch(checked: Checked, key: str, reason: str) -> Refused:
+def refused_batch(checked: Checked, key: str, why: Saying) -> Refused:
     """Return why a batch of a sound formula is refused: the reason, as a finding, before what else was found."""
-    formula = checked.book.formulas[key]
+    formula, signs = checked.book.formulas[key], signs_of(checked.book.workroom)
     finding = Finding(
         severity=Severity.ERROR,
         rule="batch-refused",
-        says=told(f"{formula.title}: {reason}."),
+        title=formula.title,
+        says=says("clause", says=why),
         place=NOWHERE,
         concerns=formula.code,
+        signs=signs,
     )
-    return Refused(formula, reason, (finding, *checked.findings_of(key)))
+    return Refused(formula, why, (finding, *checked.findings_of(key)), signs=signs)
 
 
 def formula_key(book: Book, code: str) -> str:
@@ -123,25 +152,26 @@ def formula_key(book: Book, code: str) -> str:
     key = book.key_of(code)
     if key not in book.formulas:
         material = book.at(key)
-        told = "is a material, not a formula" if material else "is not a formula of this book"
-        hint = f" {book.unread[0]} cannot be read." if book.unread else hint_in(book, code)
-        hint = "" if material else hint
-        raise Unknown(f"{code} {told}.{hint}")
+        hint = says("file-unread", path=book.unread[0]) if book.unread else hint_in(book, code)
+        if material:
+            raise Unknown(says("material-for-formula", name=code))
+        raise Unknown(says("no-formula", name=code, hint=hint))
     return key
 
 
 def sound_formula(checked: Checked, key: str) -> Formula:
     """Return a formula that may be weighed.  Raises Refused for one that is barred or withdrawn."""
-    formula = checked.book.formulas[key]
+    formula, signs = checked.book.formulas[key], signs_of(checked.book.workroom)
     if checked.unreadable_workroom:
         path = checked.book.workroom.path
         said = tuple(one for one in checked.review.findings if one.place.path == path)
-        raise Refused(formula, f"put {path} right first; balances and decimal sign are not known", said)
+        raise Refused(formula, says("workroom-first", path=path), said, signs=signs)
     barred = checked.review.barred.get(key)
     if barred is not None:
-        raise Refused(formula, f"barred: {barred.reason}", checked.findings_of(key), barred=True)
+        why = says("barred", why=barred.says)
+        raise Refused(formula, why, checked.findings_of(key), signs=signs, barred=True, ended=True)
     if formula.status is Status.WITHDRAWN:
-        raise Refused(formula, "withdrawn, so it is no longer weighed", checked.findings_of(key), barred=True)
+        raise Refused(formula, says("withdrawn"), checked.findings_of(key), signs=signs, barred=True)
     return formula
 
 
@@ -150,12 +180,12 @@ def _todays_masses(checked: Checked, key: str, drops: Sequence[str]) -> dict[str
     book = checked.book
     lines = todays_drops(book, drops)
     if isinstance(lines, Complaint):
-        raise Unknown(f"Drop: {lines.message}")
+        raise Unknown(says("drop", says=lines.says), signs_of(book.workroom))
     inside = {line.key for one in with_below(checked.reckoning, (key,)) for line in
               checked.reckoning.figures[one].amounts.lines}  # fmt: skip
     for name in lines:
         if name not in inside:
-            raise Unknown(f"{book.materials[name].key} is not weighed in anywhere in {book.formulas[key].title}.")
+            raise Unknown(says("not-weighed-in", name=book.materials[name].key, title=book.formulas[key].title))
     masses = {name: drop_mass(line, book.workroom.balances) for name, line in lines.items()}
     return {name: mass for name, mass in masses.items() if isinstance(mass, DropMass)}
 
@@ -166,7 +196,7 @@ def asked_batch(checked: Checked, formula: Formula, obtain: str | None) -> Obtai
         return None
     asked = read_obtain(obtain, checked.book.workroom.decimal)
     if isinstance(asked, Finding):
-        raise Refused(formula, asked.message, (asked,))
+        raise Refused(formula, asked.told, (asked,), signs=signs_of(checked.book.workroom), ended=True)
     return asked
 
 
@@ -183,7 +213,7 @@ def known_material(checked: Checked, name: str) -> Material:
     """Return the material of that name.  Raises Unknown."""
     found = material_of(checked.book, name)
     if isinstance(found, Complaint):
-        raise Unknown(found.message)
+        raise Unknown(found.says)
     return found
 
 
@@ -191,7 +221,7 @@ def check_weighing(checked: Checked, text: str) -> None:
     """Look whether one weighing can be read.  Raises Unknown."""
     read = read_weighings((text,), checked.book.workroom.decimal)
     if isinstance(read, Complaint):
-        raise Unknown(read.message)
+        raise Unknown(read.says, signs_of(checked.book.workroom))
 
 
 def calibrate(checked: Checked, name: str, texts: Sequence[str], dropper: str | None) -> Calibration:
@@ -203,21 +233,21 @@ def calibrate(checked: Checked, name: str, texts: Sequence[str], dropper: str | 
     material = known_material(checked, name)
     weighings = read_weighings(texts, room.decimal)
     if isinstance(weighings, Complaint):
-        raise Unknown(weighings.message)
+        raise Unknown(weighings.says, signs_of(room))
     if not weighings:
-        raise Unknown("No weighing is given: write one, such as 20 drops 0.52 g.")
+        raise Unknown(says("no-weighing-given"), signs_of(room))
     line = DropperLine(dropper=dropper_named(checked.book, material, dropper), weighings=weighings)
     mass = drop_mass(line, room.balances)
     assert isinstance(mass, DropMass), "weighings always make a drop mass"
     paste = lines_to_paste(line, room.decimal is DecimalSign.COMMA)
     if pasted(paste, room.decimal) != (line.dropper, weighings):
-        raise Unknown("These weighings cannot be written into a file as they are: shorten the figures or the name.")
+        raise Unknown(says("weighings-unwritable"))
     density = density_of(material)
     return Calibration(
         material=material,
         line=line,
         mass=mass,
-        density=Missing(says=f"no density is written for {material.name}") if density is None else density,
+        density=Missing(says=says("no-density", name=material.name)) if density is None else density,
         paste=paste,
         recounts=recounts(checked.reckoning, material, mass),
         findings=_queries(checked, material, line, room.droppers),
@@ -311,19 +341,19 @@ def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> 
         code, batch = read_order(text)
         first, _, rest = code.partition(" ")
         if batch is None and rest and not book.key_of(code) and book.key_of(first) in book.formulas:
-            raise Unknown(f"`{code[:40]}` lacks a colon after {first}: write it as in {first}: 40 g.")
+            raise Unknown(says("colon-after-code", text=code, code=first))
         key = formula_key(book, code)
         obtain = asked_batch(checked, sound_formula(checked, key), batch)
         if obtain is not None and obtain.supplies:
-            raise Unknown(f"{code}: write what must come out, such as 250 g; what is there is given with --have.")
+            raise Unknown(says("supply-for-batch", code=code))
         size = batch_wanted(checked.reckoning.figures[key], obtain)
         if isinstance(size, Missing):
-            raise refused_batch(checked, key, size.reason)
+            raise refused_batch(checked, key, as_saying(size.says))
         batches.append((key, obtain))
     there = supplies_there(book, have)
     if isinstance(there, Complaint):
-        raise Unknown(f"Have: {there.message}")
+        raise Unknown(says("have", says=there.says), signs_of(book.workroom))
     found = needs(checked.reckoning, batches, there)
     if isinstance(found, Missing):
-        raise Unknown(f"Have: {found.reason}.")
+        raise Unknown(says("have", says=says("clause", says=as_saying(found.says))), signs_of(book.workroom))
     return found

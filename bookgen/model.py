@@ -228,6 +228,8 @@ class Strength:
     """What it relates to, where that is written; bare means by weight."""
     text: str
     """As written, tidied: `96 %vol`."""
+    figure: str = field(default="", compare=False)
+    """The same without what it relates to: `96 %`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -206,8 +206,8 @@ def plain(value: Fraction, signs: Signs = POINT, figures: int = 4, side: Side = 
     return significant(value, figures, signs, side)
 
 
-def listing(names: Sequence[str], most: int = 0) -> str:
-    """Return names as a list in words, apart by semicolons where one has a comma of its own.
+def listing(names: Sequence[str], most: int = 0, word: str = "and") -> str:
+    """Return names as a list in words, apart by semicolons where one has a comma of its own; `word` parts the last two.
 
     With `most`, where there are two or more beyond so many, these are counted.
 
@@ -222,7 +222,7 @@ def listing(names: Sequence[str], most: int = 0) -> str:
         told[most:] = [f"{len(told) - most} others"]
     if len(told) < 2:
         return "".join(told)
-    return f"{f'{mark} '.join(told[:-1])}{mark if mark == ';' else ''} and {told[-1]}"
+    return f"{f'{mark} '.join(told[:-1])}{mark if mark == ';' else ''} {word} {told[-1]}"
 
 
 def millilitres(ml: Fraction, signs: Signs = POINT) -> str:

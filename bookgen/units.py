@@ -28,21 +28,16 @@ MOST_DIGITS = 15
 class Complaint:
     """Why a text cannot be read, and what to write instead."""
 
-    says: Saying | str
+    says: Saying
     """One sentence: what was found, what to write."""
     at: int = 0
     """Where in the text, in characters from its beginning."""
     rule: str = "unreadable-value"
     """The rule in words, lower case with hyphens."""
 
-    @property
-    def message(self) -> str:
-        """The sentence in words."""
-        return str(self.says)
-
     def is_said(self, *keys: str) -> bool:
         """Tell whether it is one of these sentences."""
-        return isinstance(self.says, Saying) and self.says.key in keys
+        return self.says.key in keys
 
     def behind(self, before: int) -> Complaint:
         """Return the same complaint about a text that so many characters stand before."""
@@ -232,8 +227,8 @@ def read_number(text: str, *, comma: bool = False, at: int = 0) -> Digits | Comp
 
     >>> read_number("0,2").value
     Fraction(1, 5)
-    >>> read_number("1,000").message
-    '1,000 can be read as 1.000 or as 1000: write 1.000 or 1000.'
+    >>> print(read_number("1,000").says)
+    1,000 can be read as 1.000 or as 1000: write 1.000 or 1000.
     """
     match = _NUMBER.fullmatch(text)
     if match is None:
@@ -266,8 +261,8 @@ def read_measured(text: str, *, comma: bool = False, wanted: Wanted = "5 g") -> 
 
     >>> read_measured("0,2g of rose").text
     '0.2 g'
-    >>> read_measured("3 tsp").message
-    '`tsp` has no fixed weight: weigh it once and write grams.'
+    >>> print(read_measured("3 tsp").says)
+    `tsp` has no fixed weight: weigh it once and write grams.
     """
     match = _MEASURED.match(text)
     if match is None:
@@ -320,7 +315,6 @@ _OF_EACH = re.compile(r"(?:aa|āā|a\.a\.|ana)\b", re.IGNORECASE)
 _GROUPED = re.compile(r"([0-9]{1,3}(?:([ '’_.,])[0-9]{3})(?:\2[0-9]{3})*)(?:([.,·٫．，‚])([0-9]+))?(?![0-9])")
 _FRACTION = re.compile(r"(?:([0-9]{1,6}) +)?([0-9]{1,6}) ?/ ?([0-9]{1,6})(?![0-9/])")
 _NO_ZERO = re.compile(r"[.,]([0-9]+)(?![0-9.,])")
-_POINT = re.compile(r"(?<=[0-9])\.(?=[0-9])")
 _ENDS = re.compile(r"([0-9]+)[.,](?![0-9])")
 
 
@@ -419,18 +413,8 @@ def _fraction_sign(text: str, sign: str, decimal: str, own: str) -> Saying:
     return says("fraction-sign-behind", text=text[: text.index(sign) + 1].strip(), value=value, unit=unit)
 
 
-def in_sign(example: str, comma: bool) -> str:
-    """Return an example as a book with that decimal sign has it.
-
-    >>> in_sign("20 drops 0.52 g", True)
-    '20 drops 0,52 g'
-    """
-    return _POINT.sub(",", example) if comma else example
-
-
 def explain_measured(text: str, wanted: Wanted, *, comma: bool = False) -> Complaint:
     """Return why the text does not begin with a number and a unit; `comma` as for `read_number`."""
-    wanted = in_sign(wanted, comma) if isinstance(wanted, str) else tuple(in_sign(one, comma) for one in wanted)
     if not text:
         return Complaint(says=says("nothing-here", wanted=wanted), rule="empty-value")
     if _BARE.fullmatch(text):

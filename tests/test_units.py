@@ -50,13 +50,13 @@ def test_a_number_keeps_its_value_and_digits(text: str, value: Fraction, digits:
 def test_other_writing_is_refused_with_a_reason(text: str) -> None:
     found = read_number(text)
     assert isinstance(found, Complaint)
-    assert found.message.endswith(".")
+    assert str(found.says).endswith(".")
 
 
 def test_both_readings_are_named() -> None:
     found = read_number("1,250")
     assert isinstance(found, Complaint)
-    assert (found.rule, found.message) == (
+    assert (found.rule, str(found.says)) == (
         "ambiguous-number",
         "1,250 can be read as 1.250 or as 1250: write 1.250 or 1250.",
     )
@@ -68,7 +68,7 @@ def test_the_own_decimal_sign_of_a_book_is_never_that_of_a_group() -> None:
     found = read_number("1.250", comma=True)
     assert isinstance(found, Complaint)
     assert found.rule == "ambiguous-number"
-    assert found.message == "1.250 can be read as 1,250 or as 1250: write 1,250 or 1250."
+    assert str(found.says) == "1.250 can be read as 1,250 or as 1250: write 1,250 or 1250."
     assert read_number("0.250", comma=True) == (Fraction(1, 4), "0.250")
 
 
@@ -91,7 +91,7 @@ def test_a_written_decimal_is_read_exactly(digits: int, places: int, sign: str) 
 def test_no_text_makes_reading_raise(text: str, comma: bool) -> None:
     for found in (read_number(text, comma=comma), read_measured(text, comma=comma)):
         if isinstance(found, Complaint):
-            assert found.message
+            assert str(found.says)
             assert 0 <= found.at <= len(text)
 
 

@@ -56,6 +56,7 @@ def _typed(checked: Checked, material: str) -> tuple[str, ...]:
     the lines that were read are given back, to be typed once only.
     """
     from ..bench import Unknown, check_weighing, known_material
+    from ..wording.saying import told
 
     known_material(checked, material)  # an unknown name is told before anything is weighed
     asks = sys.stdin.isatty()
@@ -75,7 +76,7 @@ def _typed(checked: Checked, material: str) -> tuple[str, ...]:
     except KeyboardInterrupt:
         raise KeyboardInterrupt(f"what was typed: {_quoted(found)}" if found else "nothing was typed") from None
     if slips:
-        raise Unknown(" ".join((*slips, *([f"The others were read: {_quoted(found)}."] if found else []))))
+        raise Unknown(told(" ".join((*slips, *([f"The others were read: {_quoted(found)}."] if found else [])))))
     return tuple(found)
 
 

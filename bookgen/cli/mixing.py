@@ -126,7 +126,7 @@ def _answer(asked: Mixing | Complaint, room: Workroom, as_json: bool) -> int:
 
     signs = signs_of(room)
     if isinstance(asked, Complaint):
-        raise click.UsageError(asked.message)
+        raise click.UsageError(asked.says.words(signs))
     mixture = reckon_mixture(asked, room)
     if isinstance(mixture, Missing):
         raise click.UsageError(sentence(stated(mixture.reason, signs)))

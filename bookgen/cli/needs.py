@@ -46,7 +46,7 @@ def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv
         if as_json:
             say_json(page.refused_needs_json(str(refused), refused.findings))
         else:
-            say(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
+            say(terminal.refusal_text(refused.told, refused.findings, refused.signs, width()), err=True)
         return BOOK_ERRORS
     answer = page.needs_json(found, checked.book)
     if as_json:

@@ -209,8 +209,8 @@ def _add_missing(book: Path) -> int:
         return CANNOT_WRITE
     for path in added.written:
         say(f"Written: {book / path}")
-    for sentence in added.told:
-        say(sentence, err=True)
+    for told in added.told:
+        say(str(told), err=True)
     if added.written:
         say("Only their names are known yet: take the # away before what you know of them.")
     elif not added.told:

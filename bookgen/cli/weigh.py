@@ -69,7 +69,7 @@ def weigh(
             answer = machine.refused_json(refused.formula, obtain or "", str(refused), refused.findings, refused.barred)
             say_json(answer)
         else:
-            say(terminal.refusal_text(refused.formula, str(refused), refused.findings, width()), err=True)
+            say(terminal.refusal_text(refused.told, refused.findings, refused.signs, width()), err=True)
         return BOOK_ERRORS
     findings = (*todays_queries(checked, weighing, drops, dropper), *findings_at(checked, weighing))
     if as_json or as_csv:

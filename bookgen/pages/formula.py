@@ -107,7 +107,7 @@ def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Phras
     if barred is not None:
         root = barred.root.casefold()
         link = shelf.link(root) if root and root != key and shelf.book.find(root) else None
-        return "barred", coded(show.sentence(barred.reason)), link
+        return "barred", coded(barred.says.words(shelf.signs)), link
     if formula.status is Status.APPROVED:
         return "", "", None
     return str(formula.status), _STAMPS[formula.status], None
@@ -190,10 +190,15 @@ def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
-def keep_in(figures: Figures) -> str:
-    """Return where it is kept, as written or else by the rule, with its article; empty where neither says."""
+def place_of(figures: Figures) -> StoragePlace | None:
+    """Return where it is kept, as written or else by the rule; None where neither says."""
     stored, rule = figures.formula.storage, figures.storage.rule
-    place = stored.place if stored and stored.place else None if isinstance(rule, Missing) else rule.place
+    return stored.place if stored and stored.place else None if isinstance(rule, Missing) else rule.place
+
+
+def keep_in(figures: Figures) -> str:
+    """Return where it is kept with its article; empty where nothing says."""
+    place = place_of(figures)
     if place is None:
         return ""
     return f"a {place}" if place is StoragePlace.COOL else f"the {place}"

@@ -43,7 +43,7 @@ class _Nothing(StrictUndefined):
         if not isinstance(self._undefined_name, str):
             return f"there is no entry {self._undefined_name!r} here"
         meant = nearest(self._undefined_name, _names_in(self._undefined_obj))
-        near = says("or-mean", name=meant) if meant else ""
+        near = says("perhaps-mean", name=meant) if meant else ""
         return f"nothing here is called `{self._undefined_name}`{near}"
 
 

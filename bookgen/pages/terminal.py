@@ -10,10 +10,11 @@ from fractions import Fraction
 
 from .. import show
 from ..findings import Finding, Missing, Severity
-from ..model import Book, Formula, Status
+from ..model import Book, Known, Status
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
+from ..wording.saying import Saying
 from .cautions import handled_in_order, hazards_of
 from .findings import findings_words
 from .formula import keep_in, less_removed
@@ -48,14 +49,10 @@ def summary(book: Book, review: Review) -> str:
     return f"{formulas}, {materials}: {found}{barred}."
 
 
-def refusal_text(formula: Formula, reason: str, findings: Sequence[Finding], width: int = WIDEST) -> str:
-    """Return why a batch is refused, and below it the findings that stand in a file; no sentence twice."""
-    name = " ".join(part for part in (formula.code, formula.title) if part)
+def refusal_text(told: Saying, findings: Sequence[Finding], signs: show.Signs, width: int = WIDEST) -> str:
+    """Return the sentence that a batch is refused, and below it the findings that stand in a file."""
     written = [one for one in findings if one.place.path]
-    kind, _, sentence = reason.rstrip(".").partition(": ")
-    if any(one.message.rstrip(".") == sentence for one in written):
-        reason = kind
-    text = f"{name} is not weighed: {reason.rstrip('.')}."
+    text = told.words(signs)
     return f"{text}\n{findings_text(written, width)}" if written else text
 
 
@@ -75,7 +72,7 @@ def weighing_text(
         _heading(weighing, shelf.signs, width),
         _hazards(weighing, shelf, width),
         _first(weighing, shelf, width),
-        _table(table, width),
+        _table(table, weighing.evaluation.printed_total, width),
         wrapped(in_one_line(table.verdict), 2, width),
         _keeping(weighing, shelf, width),
     ]
@@ -163,7 +160,7 @@ def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
 # ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _table(table: TableShown, width: int) -> list[str]:
+def _table(table: TableShown, printed_total: Known, width: int) -> list[str]:
     """Return the lines by phase in columns, the total below their weights, processing aids apart."""
     grams = ("mL", "g") if table.has_ml else ("g",)
     head = ("", "", "as written", table.percent_head, *grams, "measured")
@@ -173,14 +170,12 @@ def _table(table: TableShown, width: int) -> list[str]:
             rows.append(phase.letter + (f", {phase.instruction}" if phase.instruction else ""))
         for row in phase.rows:
             rows += _lines(row, table, width)
-    why = f", {in_one_line(table.total_why)}" if table.total_why else ""
-    name = f"printed total{why}"
-    total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total), name]
-    rows += (
-        [tuple(total)]
-        if table.total.figure
-        else [f"  No printed total{in_one_line(table.total_why).removeprefix('no total')}"]
-    )
+    if isinstance(printed_total, Missing):
+        rows.append(f"  No printed total: {printed_total.reason}")
+    else:
+        why = f", {in_one_line(table.total_why)}" if table.total_why else ""
+        total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total)]
+        rows.append((*total, f"printed total{why}"))
     if table.aids:
         rows.append("Processing aids, taken out again")
         for row in table.aids:

@@ -17,7 +17,7 @@ from ..model import Formula, Line, Material
 from ..pages.markup import html_of
 from ..pages.phrases import coded
 from ..pages.policy import allowing
-from ..show import sentence
+from ..wording.saying import says
 
 STYLE = """\
 .remark{margin:.35rem 0;padding:.1rem 0 .1rem .75rem;border-left:2px solid var(--rule,currentColor);font-size:.9em;\
@@ -60,11 +60,8 @@ def remarked(html: str, item: Formula | Material | None, findings: Iterable[Find
 def remark(finding: Finding) -> Markup:
     """Return one finding as a note of its own."""
     line = finding.place.line
-    words = finding.message
-    if line:
-        _, told, rest = words.partition(f", line {line}: ")
-        words = sentence(f"line {line}: {rest}") if told else words
-    text = html_of(coded(words))
+    told = says("at-line", line=line, says=finding.says) if line and finding.title else finding.told
+    text = html_of(coded(told.words(finding.signs)))
     return Markup('<p class="remark {0}" role="note"><b>{0}</b> {1}</p>').format(str(finding.severity), text)
 
 

@@ -14,7 +14,8 @@ from math import ceil, floor
 
 from ..findings import Missing
 from ..model import Book, Known, Supply
-from ..source.naming import hint_in
+from ..source.naming import clause_in
+from ..wording.saying import says
 from .densities import density_of
 from .figures import Figures, Reckoning
 from .first import Tables, batch_of, make_first, with_below
@@ -74,8 +75,8 @@ def batch_from_supplies(
     keys = [book.key_of(one.material) for one in supplies]
     for key, supply in zip(keys, supplies, strict=True):
         if not key:
-            hint = hint_in(book, supply.material)
-            return Missing(says=f"{supply.material} is neither a material nor a formula of the book{_asking(hint)}")
+            meant = clause_in(book, supply.material)
+            return Missing(says=says("nothing-so-called", name=supply.material, hint=meant))
         if key == figures.key:
             return Missing(says=f"{supply.material} is what is to be made")
         if keys.count(key) > 1:
@@ -150,11 +151,6 @@ def _metered(
                     unmeasured.add(name)
                 taken[name].append(_in_supply_unit(weight, ml, reckoning.book, name, by_volume=by_volume))
     return tuple(add(taken[key]) for key in keys), unmeasured
-
-
-def _asking(hint: str) -> str:
-    """Return a hint of its own as the end of a sentence."""
-    return f"; {hint[1:2].lower() if hint.startswith(' Did') else hint[1:2]}{hint[2:].rstrip('.')}" if hint else ""
 
 
 def _because(keys: Sequence[str]) -> str:

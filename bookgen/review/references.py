@@ -12,7 +12,7 @@ from ..model import Formula, Likeness, Status
 from ..reckon.amounts import Amounts, LineFigure
 from ..reckon.figures import Reckoning
 from ..show import listing
-from ..source.naming import words_of
+from ..source.naming import said_of
 from .rule import Case, Said, with_errors
 
 LONGEST_PATH = 8
@@ -58,10 +58,10 @@ def missing_reference(case: Case) -> Iterator[Said]:
         if one.how is Likeness.SPELLING:
             words += f" ({one.called})" if one.called else ""
         elif one.how is Likeness.RENAMED:
-            words = f"{typed} {words_of(one)}"
+            words = f"{typed} {said_of(one)}"
         else:
             words = (
-                f"no file yet for {typed}, and {typed} {words_of(one)} if that is meant, or a material file for {typed}"
+                f"no file yet for {typed}, and {typed} {said_of(one)} if that is meant, or a material file for {typed}"
             )
         yield Said(place=figure.line.place, words=words)
 

@@ -15,7 +15,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.graph import Graph
 from ..show import Signs, signs_of
-from ..wording.saying import LONGEST_NAME, Saying, shortened, told
+from ..wording.saying import LONGEST_NAME, Saying, says, shortened, told
 from .rule import AMOUNTS, PRODUCT, SOUND, Case, Printed, Rule, Said, gaps_of
 from .table import BOOK_RULES, FORMULA_RULES
 
@@ -28,7 +28,7 @@ class Barred:
 
     root: str
     """Code of the formula or key of the material whose error it is."""
-    reason: str
+    says: Saying
     """One sentence: the error, or which ingredient has one."""
 
 
@@ -92,7 +92,7 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
     found: list[Finding] = list(book.findings)
     bars = _bars(found, book, owners)
     for key in _unreadable(book):
-        bars.setdefault(key, Barred(root=_code(book, key), reason=f"{_title(book, key)} cannot be read."))
+        bars.setdefault(key, Barred(root=_code(book, key), says=says("item-unread", item=_called(book, key))))
     signs, long, names = signs_of(book.workroom), _long_names(book), _names(book)
     filed = {one.code: one for one in book.filed.leaves} if printed else {}
     ground = Ground(signs=signs, long=long, names=names, filed=filed, since=book.filed.on, unread=bool(book.unread))
@@ -289,7 +289,7 @@ def _bars(findings: Iterable[Finding], book: Book, owners: Mapping[str, str]) ->
         key = book.key_of(finding.concerns) if finding.concerns else ""
         key = key or owners.get(finding.place.path, "")
         if key:
-            bars.setdefault(key, Barred(root=_code(book, key), reason=finding.message))
+            bars.setdefault(key, Barred(root=_code(book, key), says=finding.told))
     return bars
 
 
@@ -331,11 +331,9 @@ def _handed_on(book: Book, ingredient: str, root: Barred) -> Barred:
     """Return the bar of a user: it names the root."""
     key = book.key_of(root.root)
     if key == ingredient or not key:
-        return Barred(root=root.root, reason=f"It uses {_title(book, ingredient)}, which has an error.")
-    return Barred(
-        root=root.root,
-        reason=f"It uses {_title(book, ingredient)}, which rests on {_title(book, key)}, and that has an error.",
-    )
+        return Barred(root=root.root, says=says("uses-wrong", item=_called(book, ingredient)))
+    told = says("rests-on-wrong", item=_called(book, ingredient), root=_called(book, key))
+    return Barred(root=root.root, says=told)
 
 
 def _with_users(reckoning: Reckoning, bars: Mapping[str, Barred]) -> dict[str, Barred]:
@@ -356,9 +354,7 @@ def _code(book: Book, key: str) -> str:
     return book.formulas[key].code if key in book.formulas else key
 
 
-def _title(book: Book, key: str) -> str:
+def _called(book: Book, key: str) -> Saying | str:
     """Return what a formula or material is called in a sentence."""
-    if key in book.formulas:
-        formula = book.formulas[key]
-        return f"{shortened(formula.title)} ({formula.code})"
-    return shortened(book.materials[key].name)
+    formula = book.formulas.get(key)
+    return book.materials[key].name if formula is None else says("formula", title=formula.title, code=formula.code)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 from ..model import AcidityRange, Number
-from ..units import Complaint, in_sign, read_number
+from ..units import Complaint, read_number
+from ..wording.saying import says
 
 _RANGE = re.compile(r"(.*?[0-9])\s*(?:to|-|–|—)\s*([0-9].*)")
 _PH = re.compile(r"(?:an? |the )?pH(?![A-Za-z])\s*(?:of\b|=|:)?\s*", re.IGNORECASE)
@@ -22,18 +23,12 @@ def read_acidity(text: str, comma: bool) -> AcidityRange | Complaint:
         if isinstance(number, Complaint):
             return number
         if number.value > 14:
-            message = f"pH {number.text} does not exist: pH is 0 to 14."
-            return Complaint(says=message, at=start, rule="impossible-value")
+            return Complaint(says=says("no-such-ph", number=number.text), at=start, rule="impossible-value")
         ends.append(Number(value=number.value, text=number.text))
     if ends[0].value > ends[-1].value:
-        message = f"The range ends below its beginning: write {ends[1].text} to {ends[0].text}."
-        return Complaint(says=message, rule="impossible-value")
+        told = says("range-backwards", low=ends[1].text, high=ends[0].text)
+        return Complaint(says=told, rule="impossible-value")
     return AcidityRange(low=ends[0], high=ends[-1])
-
-
-def adjusting(comma: bool) -> str:
-    """Return how an amount that is added until a pH is reached is written, as it is quoted."""
-    return in_sign("`q.s. to pH 4.8 (about 1.6 g)`", comma)
 
 
 def result_complaint(result: str, comma: bool) -> Complaint | None:
@@ -44,12 +39,11 @@ def result_complaint(result: str, comma: bool) -> Complaint | None:
     rest = result[ph.end() :]
     head, *tail = _TAIL.split(rest, maxsplit=1)
     if not head[:1].isdigit() and not any(sign.isdigit() for sign in head):
-        message = f"`{result[:40]}` has no figure: write it as in {adjusting(comma)}."
-        return Complaint(says=message, at=ph.end(), rule="unreadable-amount")
+        return Complaint(says=says("ph-without-figure", text=result), at=ph.end(), rule="unreadable-amount")
     if tail and _ABOUT.match(f"{tail[0]} "):
-        message = f"`{tail[0][:30]}` belongs in brackets: write it as in {adjusting(comma)}."
-        return Complaint(says=message, at=len(result) - len(tail[0]), rule="unreadable-amount")
+        told = says("about-in-brackets", text=tail[0])
+        return Complaint(says=told, at=len(result) - len(tail[0]), rule="unreadable-amount")
     read = read_acidity(head, comma)
     if isinstance(read, AcidityRange):
         return None
-    return Complaint(says=read.says, at=ph.end() + read.at, rule=read.rule)
+    return read.behind(ph.end())

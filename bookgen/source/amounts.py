@@ -12,13 +12,14 @@ from fractions import Fraction
 from functools import lru_cache
 
 from ..model import Adjust, Amount, Basis, Drops, Evaporates, Fill, Left, Mass, Parts, Percent, Quantity, Volume
-from ..show import COMMA, POINT, stated
 from ..units import PERCENT as _PERCENT_UNIT
-from ..units import Complaint, Dimension, Measured, in_sign, read_measured, read_number
-from .acidity import adjusting, result_complaint
+from ..units import Complaint, Dimension, Measured, Wanted, read_measured, read_number
+from ..wording.saying import Saying, says
+from .acidity import result_complaint
 from .leftovers import left_over
 
-EXAMPLE = "5 %, 5 g, 2 mL, 3 drops, 2 parts, q.s. or to 100 g"
+EXAMPLE = ("5 %", "5 g", "2 mL", "3 drops", "2 parts", "q.s.", "to 100 g")
+"""Amounts as they may be written, for advice."""
 
 _SPACES = re.compile(r"[\s\u2000-\u200a\u202f]+")
 _COMMA = re.compile(r",(?!\d)|(?<!\d),")
@@ -71,8 +72,12 @@ def read_amount(text: str, comma: bool) -> Amount | Complaint:
     """
     amount = _read(tidy(text), comma)
     if isinstance(amount, Complaint) and amount.rule == "unreadable-value":
-        return Complaint(says=amount.says, at=amount.at, rule="unreadable-amount")
+        return replace(amount, rule="unreadable-amount")
     return amount
+
+
+def _refused(told: Saying, at: int = 0) -> Complaint:
+    return Complaint(says=told, at=at, rule="unreadable-amount")
 
 
 def _read(text: str, comma: bool) -> Amount | Complaint:
@@ -89,8 +94,7 @@ def _read(text: str, comma: bool) -> Amount | Complaint:
     if match:
         return _made_up(text[match.end() :], comma, text)
     if _REST.fullmatch(text):
-        message = f"`{text[:40]}` is written as `q.s.`, or with the total as in `to 100 g`."
-        return Complaint(says=message, rule="unreadable-amount")
+        return _refused(says("rest-in-words", text=text))
     return _measured(text, comma)
 
 
@@ -100,17 +104,14 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
     if isinstance(found, Complaint):
         return found
     if not found.number:
-        message = f"{found.said} is not an amount: an amount is above zero; take the line out if nothing goes in."
-        return Complaint(says=message, rule="zero-amount")
+        return Complaint(says=says("amount-zero", said=found.said), rule="zero-amount")
     dimension = found.unit.dimension
     wanted = _diluted(found, comma)
     if wanted is not None:
         return wanted
     if dimension is Dimension.PERCENT:
         if _VOL.match(found.rest):
-            message = f"{found.said}vol is a strength: write the amount before it, such as `60 g of {found.said}vol`, "
-            message += f"or `{found.said} v/v` for a share of the volume."
-            return Complaint(says=message, at=found.at_rest, rule="unreadable-amount")
+            return _refused(says("strength-alone", said=found.said), found.at_rest)
         return percent_of(found)
     if dimension is Dimension.MASS:
         substance, rest = _substance(found.rest)
@@ -124,7 +125,7 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
         return _drops(found, comma)
     if dimension is Dimension.PARTS:
         return left_over(found) if found.rest else Parts(parts=found.number, text=found.text)
-    return Complaint(says=f"{found.said} is a time: write {EXAMPLE}.", rule="unreadable-amount")
+    return _refused(says("time-for-amount", said=found.said, wanted=EXAMPLE))
 
 
 _VOL = re.compile(r"\(?vol\b", re.IGNORECASE)
@@ -139,9 +140,8 @@ def _diluted(found: Measured, comma: bool) -> Amount | Complaint | None:
         return None
     if found.unit.dimension not in {Dimension.PERCENT, Dimension.MASS, Dimension.VOLUME}:
         strong = _OF_VOL.search(match[2])
-        message = f"`{found.rest[:40]}` cannot follow {found.said}: write a weight, a volume or a share of it, "
-        message += "such as `60 g of 70 %vol`."
-        return Complaint(says=message, at=found.at_rest, rule="unreadable-amount") if strong else None
+        told = says("strength-of-count", text=found.rest, said=found.said)
+        return _refused(told, found.at_rest) if strong else None
     strength = _strength(match[2], comma, f"{found.said} {match[1] or ''}".rstrip(), found.at_rest + match.start(2))
     if isinstance(strength, Complaint):
         return strength
@@ -154,8 +154,7 @@ def _diluted(found: Measured, comma: bool) -> Amount | Complaint | None:
             return replace(percent, alcohol=alcohol, text=f"{percent.text} {words}")
     substance, rest = _substance(match[1] or "")
     if substance:
-        message = f"`as {substance[:30]}` and `{words}` count two things: write one of them."
-        return Complaint(says=message, at=found.at_rest, rule="unreadable-amount")
+        return _refused(says("substance-and-strength", substance=substance, strength=words), found.at_rest)
     if rest:
         return left_over(found)
     if found.unit.dimension is Dimension.MASS:
@@ -167,19 +166,13 @@ def _strength(text: str, comma: bool, amount: str, at: int) -> tuple[Fraction, s
     """Return ethanol as a share by volume and how it is printed, `of 70 %vol`; no other strength is read."""
     percent = read_percent(text, comma, wanted="70 %vol")
     if isinstance(percent, Complaint):
-        return Complaint(says=percent.says, at=at + percent.at, rule=percent.rule)
+        return percent.behind(at)
     digits = percent.text.partition(" %")[0]
     if percent.basis is Basis.VV and percent.substance is None:
         return percent.share, f"of {digits} %vol"
-    digits, amount = (stated(one, COMMA if comma else POINT) for one in (digits, amount))
     if percent.basis is None and percent.substance is None:
-        message = f"`of {digits} %` can be by volume or w/w, two strengths: write `{amount} of {digits} %vol` for "
-        message += "ethanol by volume at 20 °C."
-    else:
-        message = (
-            f"`of {text[:40]}` is not a strength by volume: write it as in `{amount} of 70 %vol`, ethanol at 20 °C."
-        )
-    return Complaint(says=message, at=at, rule="unreadable-amount")
+        return _refused(says("strength-either-way", digits=digits, amount=amount), at)
+    return _refused(says("strength-not-by-volume", text=text, amount=amount), at)
 
 
 def _substance(rest: str) -> tuple[str | None, str]:
@@ -192,24 +185,22 @@ def _substance(rest: str) -> tuple[str | None, str]:
 def percent_of(found: Measured, *, zero: bool = False) -> Percent | Complaint:
     """Return the percentage with its basis and substance; more than 100 % is refused, and 0 % unless allowed."""
     if found.number > 100:
-        return Complaint(says=f"{found.said} is more than the whole.", rule="impossible-value")
+        return Complaint(says=says("beyond-whole", said=found.said), rule="impossible-value")
     if not found.number and not zero:
-        return Complaint(says=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(says=says("figure-zero", said=found.said), rule="zero-amount")
     rest, basis = found.rest, None
     match = _BASIS.match(rest)
     if match:
         basis = _BASES.get(match[1].casefold().replace(" /", "/").replace("/ ", "/"))
         if basis is None:
-            message = f"`{match[1]}` is not known: write w/w, w/v or v/v."
-            return Complaint(says=message, at=found.at_rest, rule="unreadable-value")
+            return Complaint(says=says("basis-unknown", basis=match[1]), at=found.at_rest)
         rest = rest[match.end() :]
     substance, rest = _substance(rest)
     if rest:
         return left_over(found, rest)
     astray = _BASIS_BEHIND.search(substance) if substance else None
     if astray:
-        message = f"`{astray[1]}` belongs after the %: write `{found.said} {astray[1]} as …`."
-        return Complaint(says=message, at=found.at_rest, rule="unreadable-amount")
+        return _refused(says("basis-astray", basis=astray[1], said=found.said), found.at_rest)
     words = found.text + (f" {basis}" if basis else "") + (f" as {substance}" if substance else "")
     return Percent(share=found.number / 100, basis=basis, substance=substance, text=words)
 
@@ -220,7 +211,7 @@ _DROPPER = re.compile(r"(?:of\s+([^()]+?)\s*)?(?:\(\s*([^()]*?)\s*\))?\s*")
 def _drops(found: Measured, comma: bool) -> Amount | Complaint:
     """Read `6 drops`, `6 drops of pipette`, `2 drops (0.05 g)`."""
     if found.number.denominator != 1:
-        return Complaint(says=f"{found.said}: drops are counted whole.", rule="unreadable-amount")
+        return _refused(says("half-drop", said=found.said))
     match = _DROPPER.fullmatch(found.rest)
     if match is None:
         return left_over(found)
@@ -230,26 +221,23 @@ def _drops(found: Measured, comma: bool) -> Amount | Complaint:
         return Drops(count=found.number, dropper=dropper, text=words)
     mass = read_quantity(weight, comma)
     if isinstance(mass, Complaint):
-        return Complaint(says=mass.says, at=found.at_rest + match.start(2) + mass.at, rule=mass.rule)
+        return mass.behind(found.at_rest + match.start(2))
     if mass.unit != "g":
-        message = f"{mass.text} is a volume: the weight of the drops stands in ( )."
-        return Complaint(says=message, at=found.at_rest + match.start(2), rule="unreadable-amount")
+        return _refused(says("volume-of-drops", text=mass.text), found.at_rest + match.start(2))
     return Drops(count=found.number, dropper=dropper, grams=mass.value, text=f"{words} ({mass.text})")
 
 
-def read_quantity(text: str, comma: bool, wanted: str = "100 g") -> Quantity | Complaint:
+def read_quantity(text: str, comma: bool, wanted: Wanted = "100 g") -> Quantity | Complaint:
     """Return a mass or a volume above zero, with nothing behind it."""
-    wanted = in_sign(wanted, comma)
     found = read_measured(tidy(text), comma=comma, wanted=wanted)
     if isinstance(found, Complaint):
         return found
     if found.unit.dimension not in {Dimension.MASS, Dimension.VOLUME}:
-        return Complaint(says=f"{found.said} is neither a weight nor a volume: write it as in {wanted}.")
+        return Complaint(says=says("no-quantity", said=found.said, wanted=wanted))
     if not found.number:
-        return Complaint(says=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(says=says("figure-zero", said=found.said), rule="zero-amount")
     if found.rest:
-        message = f"`{found.rest[:40]}` after {found.said} is not understood: write it as in {wanted}."
-        return Complaint(says=message, at=found.at_rest)
+        return Complaint(says=says("tail", text=found.rest, said=found.said, wanted=wanted), at=found.at_rest)
     unit = "g" if found.unit.dimension is Dimension.MASS else "mL"
     return Quantity(value=found.value, unit=unit, text=found.text)
 
@@ -263,9 +251,7 @@ def _ratio(text: str, comma: bool) -> Amount | Complaint | None:
         bare = _RATIO.match(text)
         if bare is None:
             return None
-        a, b = bare[1], bare[2]
-        message = f"{a}:{b} can be read as {a} in {b} or as {a} and {b} parts: write `{a} in {b}` or `{a} + {b}`."
-        return Complaint(says=message, rule="ambiguous-ratio")
+        return Complaint(says=says("ratio-either-way", first=bare[1], second=bare[2]), rule="ambiguous-ratio")
     first, second = read_number(either[1], comma=comma), read_number(either[2], comma=comma, at=either.start(2))
     if isinstance(first, Complaint):
         return first
@@ -273,9 +259,9 @@ def _ratio(text: str, comma: bool) -> Amount | Complaint | None:
         return second
     whole = second.value if match else first.value + second.value
     if not first.value or not whole:
-        return Complaint(says=f"{text} is nothing: write figures above zero.", rule="zero-amount")
+        return Complaint(says=says("figures-zero", said=text), rule="zero-amount")
     if first.value > whole:
-        return Complaint(says=f"{text} is more than the whole.", rule="impossible-value")
+        return Complaint(says=says("beyond-whole", said=text), rule="impossible-value")
     words = f"{first.text} {'in' if match else '+'} {second.text}"
     as_percent = Measured(first.value * 100 / whole, words, _PERCENT_UNIT, either[3] or "", either.start(3))
     percent = percent_of(as_percent)
@@ -297,10 +283,7 @@ def _enough(rest: str, comma: bool) -> Amount | Complaint:
         return _made_up(rest[match.end() :], comma, f"q.s. {rest}")
     if rest[0].isdigit():
         return _made_up(rest, comma, f"q.s. to {rest}")
-    return Complaint(
-        says=f"`{rest[:40]}` after q.s. is not understood: write `q.s.` or {adjusting(comma)}.",
-        rule="unreadable-amount",
-    )
+    return _refused(says("fill-tail", text=rest))
 
 
 def _filled_with(fill: Amount | Complaint, strength: str, comma: bool, at: int) -> Amount | Complaint:
@@ -323,46 +306,41 @@ def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
         if _WHOLE_PERCENT.fullmatch(rest):
             return Fill(text="to 100 %")
         if "%" in rest:
-            message = f"`{words}` is not a total: write `to 100 %` or the total as in `to 100 g`."
-            return Complaint(says=message, at=len(words) - len(rest), rule="unreadable-amount")
+            return _refused(says("percent-for-total", text=words), len(words) - len(rest))
         total = read_quantity(rest, comma)
         if isinstance(total, Complaint):
-            return Complaint(says=total.says, at=len(words) - len(rest) + total.at, rule=total.rule)
+            return total.behind(len(words) - len(rest))
         return Fill(to=total, text=f"to {total.text}")
     match = _ABOUT.fullmatch(rest)
     result = (match[1] if match else rest).strip()
     if _WEIGHT_BEHIND.search(result):
-        message = f"`{words}` has `about` without an amount: write it as in {adjusting(comma)}."
-        return Complaint(says=message, rule="unreadable-amount")
+        return _refused(says("about-without-amount", text=words))
     if not result or "(" in result:
-        message = f"`{words}` does not say what is to be reached: write {adjusting(comma)}."
-        return Complaint(says=message, rule="unreadable-amount")
+        return _refused(says("result-missing", text=words))
     wrong = result_complaint(result, comma)
     if wrong:
-        return Complaint(says=wrong.says, at=max(words.find(result), 0) + wrong.at, rule=wrong.rule)
+        return wrong.behind(max(words.find(result), 0))
     if match is None:
         return Adjust(result=result, text=f"q.s. to {result}")
     about = _measured(match[2], comma) if match[2][:1].isdigit() else None
     if isinstance(about, Complaint):
-        return Complaint(says=about.says, rule=about.rule)
+        return replace(about, at=0)
     if not isinstance(about, Mass | Volume | Drops | Percent):
-        message = f"`{match[2]}` is not an amount: write it as in {in_sign('(about 1.6 g)', comma)}."
-        return Complaint(says=message, rule="unreadable-amount")
+        return _refused(says("about-no-amount", text=match[2]))
     return Adjust(result=result, about=about, text=f"q.s. to {result} (about {about.text})")
 
 
-def read_percent(text: str, comma: bool, *, zero: bool = False, wanted: str = "5 %") -> Percent | Complaint:
+def read_percent(text: str, comma: bool, *, zero: bool = False, wanted: Wanted = "5 %") -> Percent | Complaint:
     """Return a percentage; 0 % only where allowed."""
     text = tidy(text)
     ratio = _ratio(text, comma) if text[:1].isdigit() and (" in " in text or "+" in text) else None
     if isinstance(ratio, Percent | Complaint):
         return ratio
-    wanted = in_sign(wanted, comma)
     found = read_measured(text, comma=comma, wanted=wanted)
     if isinstance(found, Complaint):
         return found
     if found.unit.dimension is not Dimension.PERCENT:
-        return Complaint(says=f"{found.said} is not a percentage: write it as in {wanted}.")
+        return Complaint(says=says("no-percentage", said=found.said, wanted=wanted))
     return percent_of(found, zero=zero)
 
 
@@ -375,21 +353,21 @@ def read_left(text: str, comma: bool) -> Left | Complaint:
     match = _AT_MOST.match(text)
     percent = read_percent(text[match.end() :] if match else text, comma, wanted="at most 0.05 %")
     if isinstance(percent, Complaint):
-        return Complaint(says=percent.says, at=percent.at + (match.end() if match else 0), rule=percent.rule)
+        return percent.behind(match.end() if match else 0)
     return Left(percent=percent, at_most=match is not None)
 
 
 def read_evaporates(text: str, comma: bool) -> Evaporates | Complaint:
     """Return what boils or dries away: `20 g`, or `25 %` of the line."""
-    found = read_measured(tidy(text), comma=comma, wanted="20 g or 25 %")
+    found = read_measured(tidy(text), comma=comma, wanted=("20 g", "25 %"))
     if isinstance(found, Complaint):
         return found
     if found.rest or found.unit.dimension not in {Dimension.MASS, Dimension.PERCENT}:
-        return Complaint(says=f"`{text}` is not understood: write a weight or a share of the line, 20 g or 25 %.")
+        return Complaint(says=says("loss-unreadable", text=text))
     if not found.number:
-        return Complaint(says=f"{found.said} is nothing: write a figure above zero.", rule="zero-amount")
+        return Complaint(says=says("figure-zero", said=found.said), rule="zero-amount")
     if found.unit.dimension is Dimension.MASS:
         return Evaporates(grams=found.value, text=found.text)
     if found.number > 100:
-        return Complaint(says=f"{found.said} is more than all of the line.", rule="impossible-value")
+        return Complaint(says=says("beyond-line", said=found.said), rule="impossible-value")
     return Evaporates(share=Fraction(found.number) / 100, text=found.text)

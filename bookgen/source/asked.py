@@ -7,10 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Supply
-from ..units import Complaint, in_sign
+from ..units import Complaint
+from ..wording.saying import says
 from .amounts import read_quantity, tidy
 from .book import MATERIALS, WORKROOM, book_from
 from .naming import hint_in
@@ -38,11 +40,11 @@ def named(text: str, example: str) -> tuple[str, str] | Complaint:
     """
     name, colon, rest = tidy(text).partition(":")
     if not colon:
-        return Complaint(says=f"`{tidy(text)[:40]}` lacks a colon after the name: write it as in {example}.")
+        return Complaint(says=says("colon-missing", text=tidy(text), wanted=example))
     if not name.strip():
-        return Complaint(says=f"`{tidy(text)[:40]}` lacks the name before the colon: write it as in {example}.")
+        return Complaint(says=says("name-missing", text=tidy(text), wanted=example))
     if not rest.strip():
-        return Complaint(says=f"Nothing is written after {name.strip()}: write it as in {example}.")
+        return Complaint(says=says("nothing-after-name", name=name.strip(), wanted=example))
     return name.strip(), rest.strip()
 
 
@@ -53,43 +55,41 @@ def read_weighings(texts: Iterable[str], decimal: DecimalSign) -> tuple[DropperW
         for part in _PARTS.split(tidy(text)):
             weighing = read_weighing(part, decimal is DecimalSign.COMMA)
             if isinstance(weighing, Complaint):
-                return _explained(part, weighing, decimal)
+                return _explained(part, weighing)
             found.append(weighing)
     return tuple(found)
 
 
-def _explained(text: str, complaint: Complaint, decimal: DecimalSign) -> Complaint:
+def _explained(text: str, complaint: Complaint) -> Complaint:
     """Return the complaint about a weighing, more exactly where the slip is a usual one."""
-    example = in_sign(WEIGHING, decimal is DecimalSign.COMMA)
     if not text:
-        return Complaint(says=f"Nothing is written: write a weighing as in {example}.")
+        return Complaint(says=says("weighing-missing"))
     turned = _WEIGHT_FIRST.fullmatch(text)
     if turned:
         weight = text.partition(turned[1])[0].removesuffix("= ").removesuffix("for ").strip(" =")
-        return Complaint(says=f"`{text[:40]}`: the drops come first, write {turned[1]} {weight}.")
+        return Complaint(says=says("weight-before-drops", text=text, drops=turned[1], weight=weight))
     if _BARE_WEIGHT.fullmatch(text):
-        message = f"{text} does not say of how many drops: count at least ten and write them, as in {example}."
-        return Complaint(says=message)
+        return Complaint(says=says("drops-missing", text=text))
     return complaint
 
 
 def read_todays_drop(text: str, decimal: DecimalSign) -> tuple[str, DropperLine] | Complaint:
     """Return a material's name and what its drops weighed today: weighings, or one drop's weight with its range."""
-    both = named(text, in_sign(f"rose-oil: {WEIGHING}", decimal is DecimalSign.COMMA))
+    both = named(text, f"rose-oil: {WEIGHING}")
     if isinstance(both, Complaint):
         return both
     name, rest = both
     line = read_dropper(TODAYS, rest, decimal is DecimalSign.COMMA)
     if isinstance(line, Complaint):
-        turned = _explained(rest, line, decimal) if _WEIGHT_FIRST.fullmatch(rest) else line
-        return Complaint(says=f"{name}: {turned.message}")
+        turned = _explained(rest, line) if _WEIGHT_FIRST.fullmatch(rest) else line
+        return replace(turned, says=says("of-key", key=name, says=turned.says))
     return name, line
 
 
 def read_container(text: str, decimal: DecimalSign) -> Quantity | Complaint:
     """Return the content of one container: `50 mL`."""
     if re.match(r"[0-9]+ ?[x×*] ?[0-9]", text):
-        return Complaint(says=f"`{tidy(text)[:40]}` is a batch: write the content of one container, as in 50 mL.")
+        return Complaint(says=says("batch-for-container", text=tidy(text)))
     return read_quantity(text, decimal is DecimalSign.COMMA, "50 mL")
 
 
@@ -111,7 +111,7 @@ def read_have(text: str, decimal: DecimalSign) -> Supply | Complaint:
     name, rest = both
     quantity = read_quantity(rest, decimal is DecimalSign.COMMA, "200 g")
     if isinstance(quantity, Complaint):
-        return Complaint(says=f"{name}: {quantity.message}")
+        return replace(quantity, says=says("of-key", key=name, says=quantity.says))
     return Supply(material=name, quantity=quantity)
 
 
@@ -125,10 +125,7 @@ def read_balance(text: str) -> tuple[str, ...] | Complaint:
     if parts and not isinstance(read_mass(parts[0], False), Complaint):
         parts = [NAMELESS, *parts]
     if len(parts) not in (2, 3):
-        return Complaint(
-            says=f"`{tidy(text)[:40]}` is not understood: write its name, its smallest step and the most it holds, "
-            f"such as {A_BALANCE}."
-        )
+        return Complaint(says=says("no-balance", text=tidy(text), wanted=A_BALANCE))
     weights = []
     for text in parts[1:]:
         grams = read_mass(text, False)
@@ -136,10 +133,8 @@ def read_balance(text: str) -> tuple[str, ...] | Complaint:
             return grams
         weights.append(grams)
     if weights[0] >= weights[-1] and len(weights) > 1:
-        return Complaint(
-            says=f"the smallest step, {parts[1]}, is not below the most that {parts[0]} holds, {parts[2]}: "
-            f"write the step first, such as {A_BALANCE}."
-        )
+        told = says("step-above-capacity", step=parts[1], name=parts[0], most=parts[2], wanted=A_BALANCE)
+        return Complaint(says=told)
     return tuple(parts)
 
 
@@ -168,8 +163,8 @@ def material_of(book: Book, name: str) -> Material | Complaint:
     if isinstance(found, Material):
         return found
     if found is not None:
-        return Complaint(says=f"{name} is a formula; what a drop weighs is written in the materials' files.")
-    return Complaint(says=f"{name} is not a material of this book.{hint_in(book, name)}")
+        return Complaint(says=says("drops-of-formula", name=name))
+    return Complaint(says=says("no-material", name=name, hint=hint_in(book, name)))
 
 
 def todays_drops(book: Book, texts: Iterable[str]) -> dict[str, DropperLine] | Complaint:
@@ -186,8 +181,7 @@ def todays_drops(book: Book, texts: Iterable[str]) -> dict[str, DropperLine] | C
         before = found.get(key)
         if before is not None:
             if not before.weighings or not line.weighings:
-                message = f"{material.key} is given twice: write one drop mass, or weighings that belong together."
-                return Complaint(says=message)
+                return Complaint(says=says("drop-mass-twice", name=material.key))
             weighings, words = before.weighings + line.weighings, f"{before.text}, {line.text}"
             line = DropperLine(dropper=TODAYS, weighings=weighings, text=words)
         found[key] = line
@@ -203,11 +197,11 @@ def supplies_there(book: Book, texts: Iterable[str]) -> dict[str, tuple[Fraction
             return read
         key, quantity = book.key_of(read.material), read.quantity
         if not key:
-            hint = hint_in(book, read.material)
-            return Complaint(says=f"{read.material} is neither a material nor a formula of the book.{hint}")
+            told = says("no-item", name=read.material, hint=hint_in(book, read.material))
+            return Complaint(says=told)
         before = found.get(key)
         if before is not None and before[1] != quantity.unit:
-            return Complaint(says=f"{read.material} is given in g and in mL: write all of it in one unit.")
+            return Complaint(says=says("two-units", name=read.material))
         found[key] = (quantity.value + (before[0] if before else 0), quantity.unit)
     return found
 

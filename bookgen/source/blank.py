@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from .. import model
+from ..wording.saying import Saying
 from .amounts import tidy
 from .book import WORKROOM
 from .desk import Desk
@@ -117,13 +118,13 @@ def workroom_text(
     return "\n".join([*lines, f"paper: {paper}", ""])
 
 
-def complaint_about(workroom: str) -> str:
-    """Return the first thing that is wrong with the text of a workroom file, as a sentence; empty when nothing is."""
+def complaint_about(workroom: str) -> Saying | None:
+    """Return the first thing that is wrong with the text of a workroom file; None when nothing is."""
     desk = Desk(WORKROOM)
     branch, whole = read_tree(workroom, 1, desk)
     if whole:
         read_workroom(branch, WORKROOM, desk)
-    return desk.findings[0].message if desk.findings else ""
+    return desk.findings[0].says if desk.findings else None
 
 
 _BEESWAX = """\

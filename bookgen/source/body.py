@@ -18,6 +18,7 @@ from markdown_it.token import Token
 from ..findings import Place, did_you_mean
 from ..model import AmountLink, Body, Section, TimeLink, TypedQuantity
 from ..units import Complaint
+from ..wording.saying import Saying, says
 from .desk import Desk
 from .links import OUTSIDE, path_in_book, read_amount_link, read_time_link, scheme_of
 from .pictures import flaw_of
@@ -53,7 +54,7 @@ class Surroundings(NamedTuple):
     """Path of a formula's or material's file → its key in the book."""
     names: Names
     """What the formula's ingredients may be called."""
-    picture: Callable[[str], bytes | str]
+    picture: Callable[[str], bytes | Saying]
     """Path of an image → its content, or why it cannot be had."""
 
 
@@ -107,8 +108,7 @@ def read_body(text: str, first_line: int, desk: Desk, around: Surroundings) -> t
     if not text.strip():
         return Body(), {}
     if text.count("[") > MOST_BRACKETS:
-        message = f"The text below the front matter holds more than {MOST_BRACKETS} brackets [ and is not read."
-        desk.report("file-too-large", message, first_line)
+        desk.report("file-too-large", says("too-many-brackets", most=MOST_BRACKETS), first_line)
         return Body(), {}
     reading = _Reading(text, first_line, desk, around)
     sections = _sections(_MARKDOWN.parse(text), reading)
@@ -166,10 +166,7 @@ def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
                 if depth > DEEPEST and not too_deep:
                     too_deep = True
                     line = (token.map or [0])[0] + reading.first_line
-                    message = (
-                        f"Lists or quotations are nested more than {DEEPEST} deep here: what is deeper could be lost."
-                    )
-                    reading.desk.report("nested-lists", message, line)
+                    reading.desk.report("nested-lists", says("lists-too-deep", most=DEEPEST), line)
             elif kind in {"bullet_list_close", "ordered_list_close", "blockquote_close"}:
                 depth -= 1
             elif kind == "inline":
@@ -216,8 +213,7 @@ def _no_links_here(token: Token, reading: _Reading) -> None:
             continue
         address = str(child.attrGet("href") or child.attrGet("src") or "")
         line, column = reading.locate_link(address, token)
-        message = f"The link to `{address[:60]}` is left out: a heading holds only words, so put it in the text below."
-        reading.desk.query("refused-link", message, line, column)
+        reading.desk.query("refused-link", says("link-in-heading", address=address), line, column)
 
 
 _MEANT = re.compile(r"\](?:\((?!amount:|time:)| \()(<?[^()]*\.md(?:#[^()]*)?)\)")
@@ -229,17 +225,14 @@ def _broken_links(token: Token, reading: _Reading) -> None:
         meant = _MEANT.search(child.content) if child.type == "text" else None
         if meant:
             line, column = reading.locate(meant[0], token)
-            address = meant[1].strip().replace(" ", "%20")
-            message = f"This is not a link, because of the space in it: write `[words]({address[:60]})`."
-            reading.desk.query("refused-link", message, line, column)
+            told = says("space-in-page-link", address=meant[1].strip().replace(" ", "%20"))
+            reading.desk.query("refused-link", told, line, column)
         for kind in ("amount", "time"):
             needle = f"]({kind}:"
             if child.type == "text" and needle in child.content:
                 line, column = reading.locate(needle, token)
-                message = (
-                    f"This is not a link, because of the space in it: write {_without_spaces(kind, child.content)}."
-                )
-                reading.desk.report(f"bad-{kind}-link", message, line, column + 2 if column else 0)
+                told = says("space-in-link", address=_without_spaces(kind, child.content))
+                reading.desk.report(f"bad-{kind}-link", told, line, column + 2 if column else 0)
 
 
 def _without_spaces(kind: str, text: str) -> str:
@@ -252,7 +245,7 @@ def _without_spaces(kind: str, text: str) -> str:
     """
     meant = re.search(rf"\]\({kind}:([^()]*)", text)
     words = re.sub(r"\s*([@*/])\s*", r"\1", meant[1].strip(" \t\"'")) if meant else ""
-    return f"{kind}:" + ("-" if kind == "amount" else "").join(words.split())[:60]
+    return f"{kind}:" + ("-" if kind == "amount" else "").join(words.split())
 
 
 _UNREAD = re.compile(r"(?<!\\)(?:\[\^[^\[\]\n]{1,80}\]|\[\[[^\[\]\n]{1,80}\]\])")
@@ -269,11 +262,11 @@ def _unread_markup(token: Token, reading: _Reading) -> None:
         reading.unread.add(found)
         line, column = reading.locate(found, token)
         if found.startswith("[^"):
-            advice = "there are no footnotes, so put its words into the text or under `## Notes`"
+            told = says("footnote-mark", text=found)
         else:
             words = found[2:-2].strip()
-            advice = f"write a link as `[{words}]({_page_called(words, reading)})`"
-        reading.desk.query("unread-markup", f"`{found}` is printed as it is typed: {advice}.", line, column)
+            told = says("double-brackets", text=found, words=words, page=_page_called(words, reading))
+        reading.desk.query("unread-markup", told, line, column)
 
 
 def _page_called(words: str, reading: _Reading) -> str:
@@ -324,8 +317,7 @@ def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
     scheme = scheme_of(address)
     if words.startswith("^"):
         line, column = reading.locate(f"[{words}]", token)
-        message = f"`[{words[:60]}]` is not read: there are no footnotes, so put its words into the text."
-        reading.desk.query("unread-markup", message, line, column)
+        reading.desk.query("unread-markup", says("footnote", words=words), line, column)
         return False
     if scheme in {"amount", "time"}:
         return _own_link(scheme, address, words, place, reading)
@@ -334,26 +326,26 @@ def _link(child: Token, words: str, token: Token, reading: _Reading) -> bool:
         return True
     target = None if scheme else path_in_book(reading.desk.path, address)
     if target is None or not target.endswith(".md"):
-        message = f"The link to `{address[:60]}` is left out: links are http(s), mailto, or to a file of the book."
-        if target is not None and f"{target}.md" in reading.around.pages:
-            message = f"The link to `{address[:60]}` is left out: write the file with its ending, `{address[:60]}.md`."
-        reading.desk.query("refused-link", message, line, column)
+        bare = target is not None and f"{target}.md" in reading.around.pages
+        told = says("link-without-ending" if bare else "link-refused", address=address)
+        reading.desk.query("refused-link", told, line, column)
         return False
     key = reading.around.pages.get(target)
     if key is None:
-        hint: object = _elsewhere(target, reading) or did_you_mean(target, reading.around.pages)
-        message = f"The link leads to {target}, which is not a formula or a material of this book.{hint}"
-        reading.desk.query("dead-link", message, line, column)
+        hint = _elsewhere(target, reading) or did_you_mean(target, reading.around.pages)
+        reading.desk.query("dead-link", says("dead-link", target=target, hint=hint), line, column)
         return False
     reading.page_links[address] = key
     return True
 
 
-def _elsewhere(target: str, reading: _Reading) -> str:
-    """Return what to write when a file of that name lies in another folder."""
+def _elsewhere(target: str, reading: _Reading) -> Saying | None:
+    """Return what to write when a file of that name lies in another folder; None when none does."""
     name = basename(target).casefold()
     found = [path for path in reading.around.pages if basename(path).casefold() == name]
-    return f" Write `{relpath(found[0], dirname(reading.desk.path))}`." if len(found) == 1 else ""
+    if len(found) != 1:
+        return None
+    return says("page-elsewhere", address=relpath(found[0], dirname(reading.desk.path)))
 
 
 def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Reading) -> bool:
@@ -377,18 +369,17 @@ def _image(child: Token, token: Token, reading: _Reading) -> bool:
     address = str(child.attrGet("src") or "")
     line, column = reading.locate_link(address, token)
     path = None if scheme_of(address) else path_in_book(reading.desk.path, address)
-    why = ""
+    why: Saying | None
     if path is None:
-        why = "images are files inside the book, nothing is fetched"
+        why = says("image-outside")
     elif not path.lower().endswith(PICTURES):
-        why = f"an image ends in {', '.join(PICTURES)}"
+        why = says("image-ending", endings=PICTURES)
     else:
         content = reading.files.get(path) or reading.around.picture(path)
-        known = path in reading.files
-        why = content if isinstance(content, str) else "" if known else flaw_of(content)
-        if isinstance(content, bytes) and not why:
+        why = content if isinstance(content, Saying) else None if path in reading.files else flaw_of(content)
+        if isinstance(content, bytes) and why is None:
             reading.images[address] = path
             reading.files[path] = content
             return True
-    reading.desk.query("refused-image", f"The image `{address[:60]}` is left out: {why}.", line, column)
+    reading.desk.query("refused-image", says("image-refused", address=address, why=why), line, column)
     return False

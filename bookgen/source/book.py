@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from ..findings import Finding, in_order
 from ..model import Book, DecimalSign, Filed, Formula, Material, Workroom
+from ..wording.saying import Saying, says
 from .body import Surroundings, read_body
 from .desk import Desk
 from .filed import RECORD, is_record, read_filed
@@ -41,7 +42,7 @@ class _File(NamedTuple):
 
 def book_from(
     files: Mapping[str, bytes],
-    picture: Callable[[str], bytes | str] | None = None,
+    picture: Callable[[str], bytes | Saying] | None = None,
     findings: Iterable[Finding] = (),
     memory: Memory | None = None,
 ) -> Book:
@@ -71,7 +72,7 @@ def book_from(
     naming = naming_of(formulas, materials, filed)
     also: dict[str, Formula | Material] = {name: materials[key] for name, key in naming.names.items()}
     known: dict[str, Formula | Material] = {**also, **materials, **formulas}
-    see = picture or (lambda path: files.get(path, "there is no such file"))
+    see = picture or (lambda path: files.get(path, says("no-such-file")))
     for record, text, desk in read:
         kept = memory.bodies.get(record.path)
         if kept is None or not kept.holds(record, pages, known, see):
@@ -133,7 +134,7 @@ def _filed(files: Mapping[str, bytes], found: list[Finding], memory: Memory) -> 
         desk = Desk(RECORD)
         filed = read_filed(content, desk)
         if filed.readable and not filed.on:
-            desk.report("missing-key", "The record lacks the day, `filed: 2026-03-02`.", 1, 1)
+            desk.report("missing-key", says("day-lacking"), 1, 1)
             filed = replace(filed, readable=False)
         memory.record = content, filed, desk.concerning()
     found.extend(memory.record[2])
@@ -161,14 +162,14 @@ def _body(
     desk: Desk,
     pages: Mapping[str, str],
     known: Mapping[str, Formula | Material],
-    see: Callable[[str], bytes | str],
+    see: Callable[[str], bytes | Saying],
 ) -> KeptBody:
     """Read the body below a front matter."""
     names = Names(record if isinstance(record, Formula) else None, known)
     own = Desk(desk.path, comma=desk.comma)
-    asked, pictures = AskedPages(pages), dict[str, bytes | str]()
+    asked, pictures = AskedPages(pages), dict[str, bytes | Saying]()
 
-    def seen(path: str) -> bytes | str:
+    def seen(path: str) -> bytes | Saying:
         pictures[path] = see(path)
         return pictures[path]
 
@@ -198,7 +199,7 @@ def _front(path: str, content: bytes, comma: bool) -> _File | None:
     if is_material:
         wrong = name_complaint(source.stem)
         if wrong:
-            desk.report("bad-name", f"The file name `{source.stem[:50]}` {wrong}")
+            desk.report("bad-name", says("bad-file-name", name=source.stem, why=wrong))
     text = decode(content, desk)
     if text is None:
         split, branch, whole = Text("", 1, "", 1, False), Branch(1, 1), False
@@ -217,18 +218,18 @@ def _enter(read: Iterable[_File], formulas: dict[str, Formula], materials: dict[
     The second of two with one name is reported and left out: nobody could say which of them a line means.
     """
     pages: dict[str, str] = {}
-    taken: dict[str, tuple[str, str]] = {}
+    taken: dict[str, tuple[bool, str]] = {}
     named: dict[str, Material] = {}
     for record, _, desk in sorted(read, key=lambda file: isinstance(file.record, Formula)):
         name = record.code if isinstance(record, Formula) else record.key
         key = name.casefold()
         if key in taken:
             place = record.places.get("code") if isinstance(record, Formula) else None
-            other, path = taken[key]
-            message = f"{name} is already the {other} {path}: give one of the two another name."
-            desk.report("duplicate-name", message, place.line if place else 0, place.column if place else 0)
+            of_formula, path = taken[key]
+            told = says("code-taken" if of_formula else "name-taken", name=name, path=path)
+            desk.report("duplicate-name", told, place.line if place else 0, place.column if place else 0)
             continue
-        taken[key] = ("code of" if isinstance(record, Formula) else "name of", record.path)
+        taken[key] = (isinstance(record, Formula), record.path)
         pages[record.path] = key
         if isinstance(record, Formula):
             formulas[key] = record
@@ -237,6 +238,6 @@ def _enter(read: Iterable[_File], formulas: dict[str, Formula], materials: dict[
         same = named.setdefault(record.name.casefold(), record)
         if same is not record and "name" in record.places:
             place = record.places["name"]
-            message = f"{record.name} is already the name of {same.key}: say in the name how the two differ."
-            desk.report("shared-name", message, place.line, place.column)
+            told = says("name-shared", name=record.name, other=same.key)
+            desk.report("shared-name", told, place.line, place.column)
     return pages

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from ..model import Density
 from ..reference import water_formula
-from ..show import COMMA, POINT, stated
 from ..units import Complaint, explain_measured, read_number
+from ..wording.saying import says
 from .amounts import tidy
 
 EXAMPLE = "1.26 g/mL at 20 °C"
@@ -27,22 +27,23 @@ def read_density(text: str, comma: bool) -> Density | Complaint:
     A specific gravity has two temperatures and no unit: that of the liquid, then that of the water it is compared with,
     which has to be one at which the density of water is known.
     """
-    text, signs = tidy(text), COMMA if comma else POINT
+    text = tidy(text)
     match = _DENSITY.fullmatch(re.sub(r"(?<=[0-9])(?=g/|kg/)", " ", text))
     if match is None:
         number = re.match(r"[0-9]+(?:[.,][0-9]+)?(?![0-9.,])", text)
         if number is None:
             return explain_measured(text, EXAMPLE, comma=comma)
-        gravity = f", a specific gravity as in {stated(GRAVITY, signs)}" if "/" in text and "g/" not in text else ""
-        typed = text[number.end() :].strip()[:40]
-        message = f"`{typed}` is not understood: write it as in {stated(EXAMPLE, signs)}{gravity}."
-        return Complaint(says=message, at=number.end())
+        typed = text[number.end() :].strip()
+        if "/" in text and "g/" not in text:
+            told = says("gravity-tail", text=typed, wanted=EXAMPLE, gravity=GRAVITY)
+        else:
+            told = says("density-tail", text=typed, wanted=EXAMPLE)
+        return Complaint(says=told, at=number.end())
     number_of = read_number(match["number"], comma=comma)
     if isinstance(number_of, Complaint):
         return number_of
     if not POSSIBLE[0] <= number_of.value <= POSSIBLE[1]:
-        message = f"A density of {number_of.text} g/mL is impossible: write grams per millilitre."
-        return Complaint(says=message, rule="impossible-value")
+        return Complaint(says=says("density-impossible", number=number_of.text), rule="impossible-value")
     if not match["at"]:
         return Density(number=number_of.value, text=f"{number_of.text} g/mL")
     at = read_number(match["at"], comma=comma, at=match.start("at"))
@@ -54,17 +55,11 @@ def read_density(text: str, comma: bool) -> Density | Complaint:
     if isinstance(water, Complaint):
         return water
     if match["unit"]:
-        message = (
-            f"A specific gravity has no unit: write {number_of.text} at {at.text}/{water.text} °C, "
-            f"or {number_of.text} g/mL at {at.text} °C if it is grams per millilitre."
-        )
-        return Complaint(says=stated(message, signs), at=match.start("unit"))
+        told = says("gravity-with-unit", number=number_of.text, at=at.text, water=water.text)
+        return Complaint(says=told, at=match.start("unit"))
     known = water_formula()
     if not known.lowest_c <= water.value <= known.highest_c:
-        message = (
-            f"The density of water is known from {known.lowest_c} to {known.highest_c} °C, not at {water.text} °C: "
-            "write the density in g/mL."
-        )
-        return Complaint(says=message, at=match.start("water"), rule="impossible-value")
+        told = says("gravity-of-what-water", low=known.lowest_c, high=known.highest_c, at=water.text)
+        return Complaint(says=told, at=match.start("water"), rule="impossible-value")
     words = f"{number_of.text} at {at.text}/{water.text} °C"
     return Density(number=number_of.value, at_c=at.value, relative_to_c=water.value, text=words)

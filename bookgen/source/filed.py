@@ -20,6 +20,7 @@ from hashlib import sha256
 from ..findings import Severity, did_you_mean
 from ..model import Filed, FiledLeaf
 from ..units import Complaint
+from ..wording.saying import Saying, says
 from .desk import Desk
 from .front import decode
 from .tree import Branch, Leaf, Node, Row, read_tree
@@ -35,7 +36,7 @@ CONTENT, LOOK, FIGURES = (3, 3, 5, 5), (4, 4, 4, 4), (4, 4)
 
 _UNPRINTABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]")
 _HEAD = "# What is in the binder. `bookgen filed` writes this file and nothing else does: leave it as it is.\n"
-_WAY_OUT = "put back a good copy of the record, or delete it and file the whole binder anew"
+WAY_OUT = says("record-way-out")
 
 _Kept = Callable[[str], str]
 
@@ -121,7 +122,7 @@ def read_filed(content: bytes, desk: Desk) -> Filed:
     if not whole:
         return Filed(readable=False, path=desk.path)
     read = _Reading(desk)
-    found = read.keys(top, {"filed", "made against", "looks", "leaves"}, "the record")
+    found = read.keys(top, {"filed", "made against", "looks", "leaves"}, says("the-record"))
     day, looks = read.text(found.get("filed"), _day), read.looks(found.get("looks"))
     leaves = read.leaves(found.get("leaves"), looks, top)
     against = read.text(found.get("made against"), _digest)
@@ -131,7 +132,12 @@ def read_filed(content: bytes, desk: Desk) -> Filed:
 
 
 class _Wrong(Exception):
-    """A text is not what was written there; the message says what is wanted."""
+    """A text is not what was written there."""
+
+    def __init__(self, wanted: Saying) -> None:
+        super().__init__(wanted)
+        self.wanted = wanted
+        """What is wanted there."""
 
 
 class _Reading:
@@ -140,20 +146,17 @@ class _Reading:
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
 
-    def keys(self, branch: Branch, wanted: set[str], where: str) -> dict[str, Node]:
+    def keys(self, branch: Branch, wanted: set[str], where: Saying) -> dict[str, Node]:
         """Return key → value; unknown and repeated keys are reported."""
         found: dict[str, Node] = {}
         for leaf, node in branch.entries:
             if leaf.text in found:
-                self.desk.report(
-                    "repeated-key", f"{where}: {leaf.text} is written twice; {_WAY_OUT}.", leaf.line, leaf.column
-                )
+                told = says("record-key-twice", where=where, key=leaf.text, way=WAY_OUT)
+                self.desk.report("repeated-key", told, leaf.line, leaf.column)
             elif leaf.text not in wanted:
-                hint = did_you_mean(leaf.text, wanted) or ""
-                message = (
-                    f"`{leaf.text[:40]}` is not a key of {where}.{hint} This file is not written by hand: {_WAY_OUT}."
-                )
-                self.desk.report("unknown-key", message, leaf.line, leaf.column)
+                hint = did_you_mean(leaf.text, wanted)
+                told = says("record-key-unknown", name=leaf.text, owner=where, hint=hint, way=WAY_OUT)
+                self.desk.report("unknown-key", told, leaf.line, leaf.column)
             else:
                 found[leaf.text] = node
         return found
@@ -163,15 +166,15 @@ class _Reading:
         if node is None:
             return ""
         if not isinstance(node, Leaf):
-            self.desk.report("wrong-shape", f"One value is expected here; {_WAY_OUT}.", node.line, node.column)
+            self.desk.report("wrong-shape", says("record-value-wanted", way=WAY_OUT), node.line, node.column)
             return ""
         if node.broken:
             return ""
         try:
             return kept(node.text)
-        except _Wrong as reason:
-            message = f"`{node.text[:40]}`: {reason} is expected here; {_WAY_OUT}."
-            self.desk.report("unreadable-value", message, node.line, node.column)
+        except _Wrong as wrong:
+            told = says("record-value-wrong", text=node.text, wanted=wrong.wanted, way=WAY_OUT)
+            self.desk.report("unreadable-value", told, node.line, node.column)
             return ""
 
     def looks(self, node: Node | None) -> dict[str, str]:
@@ -180,7 +183,7 @@ class _Reading:
         if node is None or (isinstance(node, Leaf) and not node.text):
             return found
         if not isinstance(node, Branch):
-            self.desk.report("wrong-shape", f"`look: words` is expected here; {_WAY_OUT}.", node.line, node.column)
+            self.desk.report("wrong-shape", says("record-looks-wanted", way=WAY_OUT), node.line, node.column)
             return found
         for leaf, value in node.entries:
             look = self.text(leaf, _letters(LOOK))
@@ -193,8 +196,7 @@ class _Reading:
         if not isinstance(node, Row):
             if not (node is not None and node.broken):
                 at = node or top
-                message = f"`leaves:` and one line a leaf are expected here; {_WAY_OUT}."
-                self.desk.report("wrong-shape", message, at.line, at.column)
+                self.desk.report("wrong-shape", says("record-leaves-wanted", way=WAY_OUT), at.line, at.column)
             return ()
         found: dict[str, FiledLeaf] = {}
         for item in node.items:
@@ -202,8 +204,8 @@ class _Reading:
             if leaf is None:
                 continue
             if leaf.code in found:
-                message = f"{leaf.code} is listed twice among the leaves; {_WAY_OUT}."
-                self.desk.report("duplicate-name", message, item.line, item.column)
+                told = says("record-leaf-twice", code=leaf.code, way=WAY_OUT)
+                self.desk.report("duplicate-name", told, item.line, item.column)
             found[leaf.code] = leaf
         return tuple(found.values())
 
@@ -211,22 +213,20 @@ class _Reading:
         """Return one leaf; None where it cannot be read."""
         if not isinstance(item, Branch):
             if not item.broken:
-                message = f"One leaf in braces, `{{code: S-02, title: …}}`, is expected here; {_WAY_OUT}."
-                self.desk.report("wrong-shape", message, item.line, item.column)
+                self.desk.report("wrong-shape", says("record-leaf-wanted", way=WAY_OUT), item.line, item.column)
             return None
         before = len(self.desk.findings)
-        found = self.keys(item, set(_LEAF), "a leaf")
+        found = self.keys(item, set(_LEAF), says("a-leaf"))
         read = {key: self.text(found.get(key), kept) for key, kept in _LEAF.items()}
         lacking = [key for key in _COMPULSORY if key not in found]
         if lacking and not item.broken:
-            message = f"The leaf lacks {' and '.join(lacking)}; {_WAY_OUT}."
-            self.desk.report("missing-key", message, item.line, item.column)
+            told = says("record-leaf-lacks", keys=tuple(lacking), way=WAY_OUT)
+            self.desk.report("missing-key", told, item.line, item.column)
         if item.broken or any(one.broken for one in found.values()) or len(self.desk.findings) > before:
             return None
         if read["look"] not in looks:
             at = found["look"]
-            message = f"No look of that name is under `looks:`; {_WAY_OUT}."
-            self.desk.report("unreadable-value", message, at.line, at.column)
+            self.desk.report("unreadable-value", says("record-look-unknown", way=WAY_OUT), at.line, at.column)
             return None
         return FiledLeaf(
             code=read["code"],
@@ -243,13 +243,13 @@ class _Reading:
 
 def _some(text: str) -> str:
     if not text.strip():
-        raise _Wrong("something")
+        raise _Wrong(says("something"))
     return text
 
 
 def _count(text: str) -> str:
     if not (text.isascii() and text.isdigit() and len(text) <= 15 and int(text)):
-        raise _Wrong("a whole number of 1 or more")
+        raise _Wrong(says("count-wanted"))
     return str(int(text))
 
 
@@ -257,7 +257,7 @@ def _day(text: str) -> str:
     """Keep a whole day: that of filing."""
     found = _when(text)
     if len(found) != len("2026-03-02"):
-        raise _Wrong("a date such as 2026-03-02")
+        raise _Wrong(says("date-wanted"))
     return found
 
 
@@ -265,13 +265,13 @@ def _when(text: str) -> str:
     """Keep the date of an issue, of which a month or a year may be all that is known."""
     found = read_date(text)
     if isinstance(found, Complaint):
-        raise _Wrong("a date such as 2026-03-02")
+        raise _Wrong(says("date-wanted"))
     return found
 
 
 def _digest(text: str) -> str:
     if len(text) != 16 or set(text) - set("0123456789abcdef"):
-        raise _Wrong("a digest of 16 characters")
+        raise _Wrong(says("digest-wanted"))
     return text
 
 
@@ -279,7 +279,7 @@ def _letters(groups: Sequence[int]) -> _Kept:
     def kept(text: str) -> str:
         letters = text.replace("-", "")
         if len(letters) != sum(groups) or not ALPHABET.issuperset(letters):
-            raise _Wrong(f"a digest of {sum(groups)} letters")
+            raise _Wrong(says("letters-wanted", number=sum(groups)))
         return letters
 
     return kept

@@ -10,10 +10,11 @@ from pathlib import Path
 
 from ..findings import Finding
 from ..model import Book
+from ..wording.saying import Saying, says, told
 from .book import WORKROOM, book_from
 from .desk import Desk
 from .filed import LARGEST_RECORD, RECORD
-from .front import LARGEST
+from .front import LARGEST, file_too_large
 from .memory import Memory, signature_of
 
 LARGEST_PICTURE = 10 * 1024 * 1024
@@ -34,7 +35,7 @@ def read_book(root: Path, memory: Memory | None = None) -> Book:
     top = root / "formulas"
     if not top.is_dir():
         desk = Desk("formulas")
-        desk.report("no-book", "There is no folder `formulas` here: a book holds its formulas in it.")
+        desk.report("no-book", says("no-book"))
         return Book(findings=desk.concerning(), unread=("formulas",))
     home = root.resolve()
     folders = ["formulas"]
@@ -44,7 +45,7 @@ def read_book(root: Path, memory: Memory | None = None) -> Book:
             entries = sorted(os.scandir(root / folder), key=lambda entry: entry.name)
         except OSError as error:
             desk = Desk(_shown(folder))
-            desk.report("unreadable-file", f"The folder cannot be opened: {error.strerror}.")
+            desk.report("unreadable-file", says("folder-closed", why=told(error.strerror or "")))
             findings.extend(desk.concerning())
             continue
         for entry in entries:
@@ -114,30 +115,28 @@ def _take(
     try:
         meant = _called_otherwise(path)
         if linked and os.path.isdir(file):
-            desk.report("link-out-of-book", "The folder is a link and is not read: put the folder itself here.")
+            desk.report("link-out-of-book", says("folder-linked"))
         elif meant:
             name = _shown(meant.rpartition("/")[2])
-            desk.report("wrong-file-name", f"The file is not read under this name: call it {name}.")
+            desk.report("wrong-file-name", says("wrong-file-name", name=name))
         elif path not in (WORKROOM, RECORD) and not path.endswith(".md"):
             return
         elif desk.path != path:
-            desk.report("bad-name", "The file name holds characters that are not UTF-8: rename the file.")
+            desk.report("bad-name", says("file-name-not-utf-8"))
         elif linked and (why := _leads_astray(Path(file), home)):
-            desk.report("link-out-of-book", f"The file is a link {why}: put the file itself here.")
+            desk.report("link-out-of-book", why)
         else:
             found = os.stat(file)
             if not stat.S_ISREG(found.st_mode):
-                desk.report("unreadable-file", "This is not an ordinary file: put a file here, or rename it.")
+                desk.report("unreadable-file", says("no-ordinary-file"))
             else:
                 content = memory.content(path, signature_of(found), lambda: _read(file, largest))
                 if len(content) <= largest:
                     files[path] = content
                 else:
-                    size = f"{found.st_size // 1024} kB"
-                    message = f"The file is {size} long; more than {largest // 1024} kB is not read."
-                    desk.report("file-too-large", message)
+                    desk.report("file-too-large", file_too_large(found.st_size, largest))
     except OSError as error:
-        desk.report("unreadable-file", f"The file cannot be opened: {error.strerror}.")
+        desk.report("unreadable-file", says("file-closed", why=told(error.strerror or "")))
     findings.extend(desk.concerning())
 
 
@@ -152,19 +151,19 @@ def _shown(path: str) -> str:
     return path.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
 
 
-def _leads_astray(link: Path, home: Path) -> str:
-    """Return what is wrong with where a link leads, empty where it leads to something in the book's folder.
+def _leads_astray(link: Path, home: Path) -> Saying | None:
+    """Return what is wrong with where a link leads; None where it leads to something in the book's folder.
 
     Raises OSError where nobody may look.
     """
     try:
-        return "" if link.resolve(strict=True).is_relative_to(home) else "that leads out of the book"
+        return None if link.resolve(strict=True).is_relative_to(home) else says("link-leads-out")
     except FileNotFoundError:
-        return "that leads nowhere"
+        return says("link-leads-nowhere")
     except (RuntimeError, OSError) as reason:
         if isinstance(reason, OSError) and reason.errno != errno.ELOOP:
             raise
-        return "that leads back to itself"
+        return says("link-leads-back")
 
 
 def _inside(path: Path, home: Path) -> bool:
@@ -175,17 +174,17 @@ def _inside(path: Path, home: Path) -> bool:
         return False
 
 
-def _picture(root: Path, home: Path, path: str, memory: Memory) -> bytes | str:
+def _picture(root: Path, home: Path, path: str, memory: Memory) -> bytes | Saying:
     """Return an image's content, or why it cannot be had."""
     file = root / path
     try:
         if any(part.startswith(".") for part in Path(path).parts) or not file.is_file():
-            return "there is no such file"
+            return says("no-such-file")
         if not _inside(file, home):
-            return "it is a link that leads out of the book"
+            return says("picture-leads-out")
         found = file.stat()
         if found.st_size > LARGEST_PICTURE:
-            return f"it is larger than {LARGEST_PICTURE // 1024 // 1024} MB"
+            return says("picture-too-large", most=LARGEST_PICTURE // 1024 // 1024)
         return memory.content(path, signature_of(found), file.read_bytes)
     except (OSError, ValueError):
-        return "it cannot be opened"
+        return says("picture-closed")

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from ..wording.saying import Saying, says
 from .desk import Desk
 
 LARGEST = 128 * 1024
@@ -37,11 +38,10 @@ class Text(NamedTuple):
 def decode(content: bytes, desk: Desk, largest: int = LARGEST) -> str | None:
     """Return the text of a file, or None when it cannot be read; findings go to the desk."""
     if len(content) > largest:
-        message = f"The file is {len(content) // 1024} kB long; more than {largest // 1024} kB is not read."
-        desk.report("file-too-large", message)
+        desk.report("file-too-large", file_too_large(len(content), largest))
         return None
     if content[:2] in {b"\xff\xfe", b"\xfe\xff"}:
-        desk.report("unreadable-file", "The file is UTF-16: save it as UTF-8.", 1, 1)
+        desk.report("unreadable-file", says("utf-16"), 1, 1)
         return None
     try:
         text = content.decode("utf-8-sig")
@@ -50,18 +50,22 @@ def decode(content: bytes, desk: Desk, largest: int = LARGEST) -> str | None:
         before = read[: error.start].decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
         line = before.count("\n") + 1
         guess = read[error.start : error.start + 1].decode("cp1252", "replace")
-        maybe = f" (perhaps {guess} from an older encoding)" if guess.isalpha() else ""
-        message = f"The file is not UTF-8{maybe}: save it as UTF-8."
-        desk.report("unreadable-file", message, line, len(before.split("\n")[-1]) + 1)
+        told = says("older-encoding", sign=guess) if guess.isalpha() else says("not-utf-8")
+        desk.report("unreadable-file", told, line, len(before.split("\n")[-1]) + 1)
         return None
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     if not text.isascii() or not text.isprintable():
         text = _printable(text, desk)
     if text is not None and not text.strip():
-        desk.report("empty-file", "The file is empty.", 1, 1)
+        desk.report("empty-file", says("file-empty"), 1, 1)
         return None
     return text
+
+
+def file_too_large(size: int, largest: int) -> Saying:
+    """Return that a file of so many bytes is not read, and how large one may be."""
+    return says("file-too-large", size=size // 1024, most=largest // 1024)
 
 
 def _printable(text: str, desk: Desk) -> str:
@@ -72,10 +76,9 @@ def _printable(text: str, desk: Desk) -> str:
         column = match.start() - text.rfind("\n", 0, match.start())
         sign = match[0]
         if sign == "\0":
-            desk.report("unreadable-file", "The file holds a NUL: it is not text, or was damaged.", line, column)
+            desk.report("unreadable-file", says("nul"), line, column)
         else:
-            message = f"The character U+{ord(sign):04X} cannot be printed: take it out."
-            desk.report("control-character", message, line, column)
+            desk.report("control-character", says("control-character", code=f"{ord(sign):04X}"), line, column)
         text = _CONTROL.sub(" ", text)
     if "\u2028" in text or "\u2029" in text:
         text = text.translate(_BREAKS)
@@ -86,14 +89,12 @@ def split_front(text: str, desk: Desk) -> Text:
     """Return the front matter between its lines `---` and the body below."""
     opened = _OPEN.match(text)
     if opened is None:
-        message = "The file has no front matter: begin it with a line `---`, the keys, and another line `---`."
-        desk.report("no-front-matter", message, 1, 1)
+        desk.report("no-front-matter", says("no-front-matter"), 1, 1)
         return Text("", 1, text, 1, False)
     front_line = text.count("\n", 0, opened.end()) + 1
     closed = _CLOSE.search(text, opened.end())
     if closed is None:
-        message = "The front matter is not closed: put a line `---` below its last key."
-        desk.report("unclosed-front-matter", message, max(front_line - 1, 1), 1)
+        desk.report("unclosed-front-matter", says("front-open"), max(front_line - 1, 1), 1)
         return Text("", front_line, "", front_line, False)
     front = text[opened.end() : closed.start()]
     body = text[closed.end() + 1 :]

@@ -15,12 +15,12 @@ from typing import Any
 
 from ..findings import Missing, Place, nearest
 from ..model import Adjust, Amount, Fill, Line, Makes, Percent, Phase
-from ..show import COMMA, POINT, stated
 from ..units import Complaint
+from ..wording.saying import Saying, says
 from .amounts import EXAMPLE, read_amount, split_line, tidy
 from .desk import Desk
 from .leftovers import astray
-from .schema import LONGEST_NAME, UNREAD, Fields, complain, fits, keys_of, read_fields, wrong_shape
+from .schema import LONGEST_NAME, UNREAD, Fields, complain, fits, keys_of, lacks_space, read_fields, wrong_shape
 from .tree import Branch, Leaf, Node, is_empty
 
 _PHASE = re.compile(r"([A-Z])\s*(?:,\s*(.*))?", re.DOTALL)
@@ -32,14 +32,11 @@ _TEMPERATURE = re.compile(
 _SHAPING = {"removed", "left", "evaporates", "made up", "added"}
 """Keys of a line without which its amount means something else."""
 
-UNREAD_AMOUNT = "its amount cannot be read"
-
 
 def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
     """Return the phases, in order; lines without phases make one phase without a letter."""
     if not isinstance(node, Branch) or not node.entries:
-        wanted = "one ingredient a line is expected here, `material: amount, function`, without dashes."
-        return wrong_shape(desk, key, wanted, node)
+        return wrong_shape(desk, key, says("lines-wanted"), node)
     phases: list[Phase] = []
     loose: dict[str, list[Line]] = {}
     first_loose: Leaf | None = None
@@ -51,15 +48,14 @@ def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
             _add(_line(leaf, value, desk), loose, desk, "")
             continue
         if any(phase.letter == letter for phase in phases):
-            message = f"Phase {letter} is written twice: give the second another letter, or put its lines in the first."
-            desk.report("wrong-phase", message, leaf.line, leaf.column)
+            desk.report("wrong-phase", says("phase-twice", letter=letter), leaf.line, leaf.column)
         phases.append(_phase(letter, instruction, leaf, value, desk))
     if not loose:
         return tuple(phases) or UNREAD
     place = desk.place(first_loose.line, first_loose.column) if first_loose else Place()
     if phases and first_loose:
-        message = f"`{first_loose.text}` is outside the phases: put it in one of them."
-        desk.report("line-without-phase", message, first_loose.line, first_loose.column)
+        told = says("outside-phases", name=first_loose.text)
+        desk.report("line-without-phase", told, first_loose.line, first_loose.column)
         phases.insert(0, Phase(lines=_in_order(loose), place=place))
         return tuple(phases)
     return (Phase(lines=_in_order(loose), place=place),)
@@ -85,8 +81,7 @@ def _phase_of(leaf: Leaf, value: Node, in_phases: bool, desk: Desk) -> tuple[str
     letter = almost[1].upper() if almost else ""
     rest = (almost[2].strip(" )") if almost else name) or ""
     wanted = f"{letter or 'A'}, {rest}" if rest else letter or "A"
-    message = f"`{name[:40]}` is not a phase: a phase is one capital letter, write `{wanted[:50]}:`."
-    desk.report("wrong-phase", message, leaf.line, leaf.column)
+    desk.report("wrong-phase", says("no-phase", name=name, wanted=wanted), leaf.line, leaf.column)
     return letter or ascii_uppercase[-1], rest
 
 
@@ -115,19 +110,13 @@ def _phase(letter: str, instruction: str, leaf: Leaf, value: Node, desk: Desk) -
     if isinstance(value, Branch) and (value.entries or value.broken):
         for name, amount in value.entries:
             if _PHASE.fullmatch(name.text) and not isinstance(amount, Leaf):
-                message = f"`{name.text[:40]}` is a phase inside a phase: align it with the others."
-                desk.report("wrong-phase", message, name.line, name.column)
+                desk.report("wrong-phase", says("phase-in-phase", name=name.text), name.line, name.column)
                 continue
             _add(_line(name, amount, desk), lines, desk, letter)
     elif isinstance(value, Branch) or is_empty(value):
-        message = f"Phase {letter} holds no ingredient: indent its lines below it, or take it out."
-        desk.report("wrong-phase", message, leaf.line, leaf.column)
-    else:
-        wanted = f"a single letter names a phase: indent its lines below `{letter}:`, or write the material's name."
-        if isinstance(value, Leaf) and (value.broken or re.match(r"[^\s:]+:[^\s/]", value.text)):
-            wrong_shape(desk, f"phase {letter}", wanted, value)
-        else:
-            desk.report("wrong-phase", f"{wanted[0].upper()}{wanted[1:]}", leaf.line, leaf.column)
+        desk.report("wrong-phase", says("phase-empty", letter=letter), leaf.line, leaf.column)
+    elif not (isinstance(value, Leaf) and (value.broken or lacks_space(value, desk))):
+        desk.report("wrong-phase", says("letter-for-phase", letter=letter), leaf.line, leaf.column)
     return Phase(
         letter=letter,
         instruction=instruction,
@@ -149,10 +138,9 @@ def _add(line: Line, lines: dict[str, list[Line]], desk: Desk, letter: str) -> N
     """Put the line among those of its phase, by name in lower case; report a second one of the same name."""
     same = lines.setdefault(line.material.casefold(), [])
     if same:
-        where = f"in phase {letter}" if letter else "here"
-        advice = "put one in another phase" if letter else "add the two, or put them in two phases"
-        message = f"{line.material} is written twice {where}: {advice}."
-        desk.report("material-twice", message, line.place.line, line.place.column)
+        name = line.material
+        told = says("twice-in-phase", name=name, letter=letter) if letter else says("twice-here", name=name)
+        desk.report("material-twice", told, line.place.line, line.place.column)
     same.append(line)
 
 
@@ -167,10 +155,10 @@ def _line(name: Leaf, value: Node, desk: Desk) -> Line:
         amount, function = _amount(material, value, at, desk)
         return Line(material=material, amount=amount, function=function, place=place, amount_place=at)
     if not isinstance(value, Branch):
-        wrong_shape(desk, material, "an amount is expected here, `5 %, humectant`.", value)
+        wrong_shape(desk, material, says("line-wanted"), value)
         at = desk.place(value.line, value.column)
         return Line(material=material, amount=_missing(at), place=place, amount_place=at)
-    read = read_fields(value, _LINE_KEYS, desk, "a line", f"{material}, ")
+    read = read_fields(value, _LINE_KEYS, desk, says("a-line"), f"{material}, ")
     at = read.places.get("amount", place)
     return _long_line(material, value, read, place, at, desk)
 
@@ -181,28 +169,23 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
     if amount is None:
         misspelt = any(key.text not in _LINE_KEYS for key, _ in value.entries)  # that is reported already
         if "amount" not in read.unread and not value.broken and not misspelt:
-            message = f"{material} has no amount: write `amount: …`, such as {EXAMPLE}."
-            desk.report("unreadable-amount", message, place.line, place.column)
+            told = says("amount-key-missing", name=material, wanted=EXAMPLE)
+            desk.report("unreadable-amount", told, place.line, place.column)
         amount = _missing(at)
     if value.broken or _SHAPING & set(read.unread):
         amount = _missing(at)
     evaporates = found.get("evaporates")
     if found.get("added") and evaporates is not None and evaporates.share == 1:
         where = read.places["evaporates"]
-        message = (
-            f"{material}: nothing can be added to make up for a line that evaporates completely; write `made up: yes`."
-        )
-        desk.report("impossible-value", message, where.line, where.column)
+        desk.report("impossible-value", says("nothing-to-add", name=material), where.line, where.column)
         amount = _missing(where)
     if found.get("removed") and "left" in found:
-        message = f"{material}: `removed` takes all of it out again and `left` says what stays: write one of the two."
         where = read.places["left"]
-        desk.report("wrong-value", message, where.line, where.column)
+        desk.report("wrong-value", says("removed-and-left", name=material), where.line, where.column)
         amount = _missing(where)
     if function and found.get("function"):
-        message = f"{material} has its function twice, after the amount and as a key: keep one."
         where = read.places["function"]
-        desk.report("repeated-key", message, where.line, where.column)
+        desk.report("repeated-key", says("function-twice", name=material), where.line, where.column)
     elif function:
         found["function"] = function
     return Line(material=material, amount=amount, place=place, amount_place=at, places=read.places, **found)
@@ -210,7 +193,7 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
 
 def _amount_key(node: Node, desk: Desk, key: str) -> Any:
     if not isinstance(node, Leaf):
-        return wrong_shape(desk, key, f"an amount is expected here: {EXAMPLE}.", node)
+        return wrong_shape(desk, key, says("amount-wanted", wanted=EXAMPLE), node)
     amount, function = _amount(key.rpartition(", ")[0], node, desk.place(node.line, node.column), desk)
     return UNREAD if isinstance(amount, Missing) else (amount, function)
 
@@ -223,7 +206,7 @@ _LINE_KEYS = {
 
 
 def _missing(place: Place) -> Missing:
-    return Missing(says=UNREAD_AMOUNT, place=place, reported=True)
+    return Missing(says=says("amount-unread"), place=place, reported=True)
 
 
 def _amount(material: str, leaf: Leaf, place: Place, desk: Desk) -> tuple[Amount | Missing, str]:
@@ -231,8 +214,8 @@ def _amount(material: str, leaf: Leaf, place: Place, desk: Desk) -> tuple[Amount
     if leaf.broken:
         return _missing(place), ""
     if is_empty(leaf):
-        message = f"{material} has no amount: write {EXAMPLE}."
-        where = desk.report("unreadable-amount", message, place.line, place.column)
+        told = says("amount-missing", name=material, wanted=EXAMPLE)
+        where = desk.report("unreadable-amount", told, place.line, place.column)
         return _missing(where), ""
     if not fits(leaf, desk, material):
         return _missing(place), ""
@@ -251,7 +234,7 @@ def _read_line(text: str, comma: bool) -> tuple[Amount | Complaint, str]:
     if not written and text[:1] == "," and function[:1].isdigit():
         return read_amount(text, comma), ""
     if not written:
-        return Complaint(says=f"Nothing comes before the comma: write {EXAMPLE}, then the function."), function
+        return Complaint(says=says("nothing-before-comma", wanted=EXAMPLE)), function
     amount = read_amount(written, comma)
     if function and not isinstance(amount, Complaint):
         wrong = astray(tidy(written), function) or _second_amount(amount, function, comma)
@@ -261,18 +244,17 @@ def _read_line(text: str, comma: bool) -> tuple[Amount | Complaint, str]:
     return amount, function
 
 
-def _second_amount(amount: Amount, function: str, comma: bool) -> str:
-    """Return what is wrong with a function that is an amount, as a sentence; empty when it is none.
+def _second_amount(amount: Amount, function: str, comma: bool) -> Saying | None:
+    """Return what is wrong with a function that is an amount; None when it is none.
 
     `q.s., to 1000 mL` would otherwise be made up to what the formula makes, with a total nobody reads.
     """
     other = read_amount(function.partition(", ")[0], comma)
     if isinstance(other, Complaint | Adjust) and not (isinstance(amount, Fill) and function[:5].casefold() == "to ph"):
-        return ""
-    shown = function[:40]
+        return None
     if isinstance(amount, Fill) and not amount.to:
-        return f"`{shown}` after the comma would be a function: write `q.s. {shown}` without the comma."
-    return f"`{shown}` after the comma is a second amount: keep one of the two."
+        return says("amount-goes-on", text=function, amount="q.s.")
+    return says("second-amount", text=function)
 
 
 def require_bases(phases: tuple[Phase, ...], makes: Makes | None, desk: Desk) -> tuple[Phase, ...]:
@@ -297,9 +279,8 @@ def _with_basis(line: Line, desk: Desk) -> Line:
         where, what = line.places.get("left", line.amount_place), line.left.percent.text
     else:
         return line
-    what = stated(what, COMMA if desk.comma else POINT)
-    message = f"{line.material}: {what} of a volume can be read in three ways: write {_with(what, 'w/v')}, w/w or v/v."
-    desk.report("bare-percent", message, where.line, where.column)
+    told = says("percent-of-volume", name=line.material, amount=what, written=_with(what, "w/v"))
+    desk.report("bare-percent", told, where.line, where.column)
     return replace(line, amount=_missing(where))
 
 

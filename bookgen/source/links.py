@@ -10,6 +10,7 @@ from urllib.parse import unquote
 from ..findings import Place
 from ..model import AmountLink, TimeLink
 from ..units import Complaint, Dimension, find_unit, read_number
+from ..wording.saying import Saying, says
 
 _AMOUNT = re.compile(r"amount:([^@*\s]*)(?:@([^*\s]*))?(?:\*(\S*))?", re.IGNORECASE)
 _PORTION = re.compile(r"([0-9]{1,6})/([0-9]{1,6})")
@@ -30,24 +31,25 @@ def read_amount_link(address: str, words: str, place: Place) -> AmountLink | Com
     """Return `amount:X`, `amount:X@A`, `amount:@A`, `amount:X*1/2`, `amount:X*rest`."""
     match = _AMOUNT.fullmatch(unquote(address))
     if match is None:
-        message = f"`{address[:40]}` is not understood: write amount:NAME, amount:NAME@A or amount:NAME*1/2."
-        return Complaint(says=message, rule="bad-amount-link")
+        return _amount_complaint(says("amount-link-unread", address=address))
     material, phase, portion = match[1], match[2], match[3]
     if not material and not phase:
-        return Complaint(says="`amount:` lacks the name of a line or a phase.", rule="bad-amount-link")
+        return _amount_complaint(says("amount-link-empty"))
     if phase is not None and not re.fullmatch(r"[A-Z]", phase):
-        message = f"`{phase[:20]}` after @ is not a phase: write one capital letter."
-        return Complaint(says=message, rule="bad-amount-link")
+        return _amount_complaint(says("link-to-no-phase", phase=phase))
     share: Fraction | None = None
     if portion is not None and portion != "rest":
         found = _PORTION.fullmatch(portion)
         if found is None or not int(found[1]) or not int(found[2]):
-            message = f"`{portion[:20]}` after * is not a portion: write it as in 1/2, or rest."
-            return Complaint(says=message, rule="bad-amount-link")
+            return _amount_complaint(says("no-portion", portion=portion))
         share = Fraction(int(found[1]), int(found[2]))
     return AmountLink(
         material=material, phase=phase or "", portion=share, rest=portion == "rest", words=words, place=place
     )
+
+
+def _amount_complaint(told: Saying) -> Complaint:
+    return Complaint(says=told, rule="bad-amount-link")
 
 
 def read_time_link(address: str, words: str, place: Place, comma: bool) -> TimeLink | Complaint:
@@ -55,15 +57,13 @@ def read_time_link(address: str, words: str, place: Place, comma: bool) -> TimeL
     match = _TIME.fullmatch(address)
     unit = find_unit(match[2]) if match else None
     if match is None or unit is None or unit.dimension is not Dimension.TIME:
-        message = f"`{address[:40]}` is not understood: write a number and s, min, h, days or weeks, time:5min."
-        return Complaint(says=message, rule="bad-time-link")
+        return Complaint(says=says("time-link-unread", address=address), rule="bad-time-link")
     number = read_number(match[1], comma=comma)
     if isinstance(number, Complaint):
         return Complaint(says=number.says, rule="bad-time-link")
     seconds = number.value * unit.factor
     if not seconds or seconds.denominator != 1 or seconds > 100 * 366 * 86400:
-        message = f"`{address[:40]}` is not a duration in whole seconds above zero."
-        return Complaint(says=message, rule="bad-time-link")
+        return Complaint(says=says("no-duration", address=address), rule="bad-time-link")
     return TimeLink(seconds=int(seconds), words=words, place=place)
 
 

@@ -13,6 +13,7 @@ from time import time_ns
 
 from ..findings import Finding
 from ..model import Filed, Formula, Material
+from ..wording.saying import Saying
 from .front import Text
 from .typed import Names
 
@@ -90,7 +91,7 @@ class KeptBody:
     """All files with their keys, where it looked for one that is like what was written."""
     names: Names
     """What it asked about the names of its ingredients."""
-    pictures: Mapping[str, bytes | str]
+    pictures: Mapping[str, bytes | Saying]
     """What it asked about images: path → content, or why it cannot be had."""
 
     def holds(
@@ -98,7 +99,7 @@ class KeptBody:
         front: Formula | Material,
         pages: Mapping[str, str],
         known: Mapping[str, Formula | Material],
-        see: Callable[[str], bytes | str],
+        see: Callable[[str], bytes | Saying],
     ) -> bool:
         """Tell whether reading it again would come to the same."""
         return (

@@ -1,6 +1,6 @@
 """What was typed, in our own words, when YAML gives up: its own sentences are never shown.
 
-In go the text and the parser's error, out come rule, message, line and column (both counted from 0 in the text).
+In go the text and the parser's error, out come rule, saying, line and column (both counted from 0 in the text).
 The parser's words differ between its two implementations, so they only choose where to look; the lines decide.
 """
 
@@ -10,6 +10,7 @@ import re
 
 import yaml
 
+from ..wording.saying import Saying, says
 from .quotes import in_quotes
 
 _NO_SPACE = re.compile(r"(\s*(?:- +)?)([^\s:#'\"{\[][^:#]*?):(?=[^\s/])")
@@ -17,11 +18,11 @@ _KEY = re.compile(r"\s*(?:- +)?(?:'[^']*'|\"[^\"]*\"|[^\s:#][^:]*?) *:(?=\s|$)")
 _COMMA_FIRST = re.compile(r"(\s*[^\s:#][^:]*: +)(,[^#]*)")
 _TAB = re.compile(r" *\t")
 
-Explained = tuple[str, str, int, int]
+Explained = tuple[str, Saying, int, int]
 
 
 def explain_yaml(text: str, error: yaml.YAMLError) -> Explained:
-    """Return (rule, message, line, column) for the error, line and column counted from 0."""
+    """Return (rule, saying, line, column) for the error, line and column counted from 0."""
     lines = text.split("\n")
     if not isinstance(error, yaml.MarkedYAMLError):
         return _unprintable(text, error)
@@ -49,19 +50,14 @@ def explain_yaml(text: str, error: yaml.YAMLError) -> Explained:
     if "cannot start any token" in problem or "could not determine a constructor" in problem:
         return _needs_quotes(lines, line, column)
     if "document start" in problem:
-        return ("unreadable-line", "The front matter ends above this line; take `...` and further `---` out.", line, 0)
+        return ("unreadable-line", says("front-ended"), line, 0)
     return _block(lines, line, column)
 
 
 def _unprintable(text: str, error: yaml.YAMLError) -> Explained:
     before = text[: int(getattr(error, "position", 0) or 0)]
     line = before.count("\n")
-    return ("control-character", "A character here cannot be printed: take it out.", line, len(before.split("\n")[-1]))
-
-
-def _shown(text: str) -> str:
-    text = text.strip()
-    return text if len(text) <= 40 else text[:40] + "…"
+    return ("control-character", says("unprintable"), line, len(before.split("\n")[-1]))
 
 
 def _missing_space(lines: list[str], line: int) -> Explained | None:
@@ -69,13 +65,13 @@ def _missing_space(lines: list[str], line: int) -> Explained | None:
     if match is None or _KEY.match(lines[line]):
         return None
     name, value = match[2], lines[line][match.end() :]
-    message = f"`{_shown(lines[line])}` lacks a space after the colon: write `{name}: {_shown(value)}`."
-    return ("missing-space", message, line, match.end() - 1)
+    told = says("space-missing", text=lines[line].strip(), key=name, value=value.strip())
+    return ("missing-space", told, line, match.end() - 1)
 
 
 def _tab(lines: list[str], line: int) -> Explained:
     column = max(lines[line].find("\t"), 0)
-    return ("tab-indentation", "This line is indented with a tab: use spaces.", line, column)
+    return ("tab-indentation", says("tab"), line, column)
 
 
 def _no_colon(lines: list[str], line: int) -> Explained:
@@ -87,10 +83,8 @@ def _no_colon(lines: list[str], line: int) -> Explained:
         return found
     column = len(lines[line]) - len(lines[line].lstrip())
     if lines[line].lstrip()[:1] in {'"', "'"}:
-        message = f"`{_shown(lines[line])}` has a quote that is not closed, or no colon after it."
-        return ("unclosed-quote", message, line, column)
-    message = f"`{_shown(lines[line])}` has no colon: write `key: value`."
-    return ("unreadable-line", message, line, column)
+        return ("unclosed-quote", says("key-quote-open", text=lines[line].strip()), line, column)
+    return ("unreadable-line", says("colon-lacking", text=lines[line].strip()), line, column)
 
 
 def _second_colon(lines: list[str], line: int, column: int) -> Explained:
@@ -99,8 +93,7 @@ def _second_colon(lines: list[str], line: int, column: int) -> Explained:
     if first and first.end() - 1 < column:
         key = first[0].strip().rstrip(":").rstrip()
         value = lines[line][first.end() :].strip()
-        message = f"The value of `{_shown(key)}` holds a colon and a space: put it {in_quotes(value)}."
-        return ("colon-in-value", message, line, column)
+        return ("colon-in-value", says("colon-in-value", key=key, quotes=in_quotes(value)), line, column)
     above = line - 1
     while above > 0 and not lines[above].strip():
         above -= 1
@@ -111,26 +104,23 @@ def _second_colon(lines: list[str], line: int, column: int) -> Explained:
         if not _KEY.match(lines[above]):
             return _no_colon(lines, above)
     indent = len(lines[line]) - len(lines[line].lstrip())
-    message = "This line is indented deeper than the line above, which already has its value: align the two."
-    return ("wrong-indentation", message, line, indent)
+    return ("wrong-indentation", says("too-deep"), line, indent)
 
 
 def _quote(problem: str, lines: list[str], line: int, column: int, end_line: int, end_column: int) -> Explained:
     if "escape" in problem:
-        message = "A backslash in \"…\" begins a special character: use single quotes '…' instead."
         # One parser points at the backslash, the other behind it.
         behind = lines[end_line][end_column : end_column + 1] != "\\" and end_column > 0
-        return ("needs-quotes", message, end_line, end_column - behind)
-    message = f"{_shown(lines[line][column:])} opens a quote that is not closed."
-    return ("unclosed-quote", message, line, column)
+        return ("needs-quotes", says("backslash"), end_line, end_column - behind)
+    return ("unclosed-quote", says("quote-open", text=lines[line][column:].strip()), line, column)
 
 
 def _bracket(lines: list[str], line: int, column: int, end_line: int, end_column: int) -> Explained:
     before = lines[end_line][:end_column].rstrip()
     if end_line == line and before.endswith(('"', "'")):
-        return ("text-after-quote", "Text follows the closing quote: put the whole value in quotes.", line, end_column)
+        return ("text-after-quote", says("text-after-quote"), line, end_column)
     sign = lines[line][column : column + 1] or "{"
-    return ("unclosed-quote", f"The {sign} that opens here is not closed, or a comma is missing.", line, column)
+    return ("unclosed-quote", says("bracket-open", sign=sign), line, column)
 
 
 def _needs_quotes(lines: list[str], line: int, column: int) -> Explained:
@@ -139,14 +129,13 @@ def _needs_quotes(lines: list[str], line: int, column: int) -> Explained:
     if sign == "\t":
         return _tab(lines, line)
     rule = "yaml-mark" if sign in {"&", "*", "!"} else "needs-quotes"
-    message = f"A value cannot begin with {sign}: put it {in_quotes(lines[line][column:])}."
-    return (rule, message, line, column)
+    return (rule, says("cannot-begin", sign=sign, quotes=in_quotes(lines[line][column:])), line, column)
 
 
-def _behind_quote(line: str) -> str:
+def _behind_quote(line: str) -> Saying:
     key = _KEY.match(line)
     value = line[key.end() :] if key else line.strip().removeprefix("- ")
-    return f"Text follows the closing quote: take the quotes out, or put the whole value {in_quotes(value)}."
+    return says("text-after-quotes", quotes=in_quotes(value))
 
 
 def _block(lines: list[str], line: int, column: int) -> Explained:
@@ -156,13 +145,7 @@ def _block(lines: list[str], line: int, column: int) -> Explained:
         return ("text-after-quote", _behind_quote(here), line, column)
     comma = _COMMA_FIRST.match(here)
     if comma:
-        message = (
-            f"`{_shown(comma[2])}` begins with a comma: write 0{_shown(comma[2])}, or what stands before the comma."
-        )
-        return ("unreadable-number", message, line, comma.start(2))
+        return ("unreadable-number", says("comma-first", text=comma[2].strip()), line, comma.start(2))
     indent = len(here) - len(here.lstrip())
-    if here.lstrip().startswith("-"):
-        message = "A list item stands here among keys, or is not indented like the others."
-    else:
-        message = "This line is not indented like its neighbours: align it with them."
-    return ("wrong-indentation", message, line, indent)
+    told = says("item-among-keys" if here.lstrip().startswith("-") else "not-aligned")
+    return ("wrong-indentation", told, line, indent)

@@ -12,13 +12,16 @@ from fractions import Fraction
 
 from ..findings import Finding
 from ..model import Component, DecimalSign, MixedBy, Mixing, Obtain, Quantity, Strength, StrengthBasis
-from ..units import Complaint, in_sign, read_number
+from ..units import Complaint, read_number
+from ..wording.saying import Saying, says
 from .amounts import read_quantity, tidy
-from .obtain import EXAMPLE, read_obtain
+from .obtain import read_obtain
 from .strengths import read_strength
 
 DILUTE = "96%vol to 70%vol"
 MIX = "2.5% 0.25% to 1%"
+BATCHES = ("500 g", "500 mL")
+"""What is to be obtained, for advice."""
 
 _TO = re.compile(r"(?:^|(?<=\s))to(?:\s|$)", re.IGNORECASE)
 _LOT = re.compile(r"(.+?) of (.+)", re.IGNORECASE)
@@ -47,7 +50,7 @@ def read_dilution(
     """
     sides = _TO.split(tidy(" ".join(words)))
     if len(sides) != 2 or not sides[0].strip() or not sides[1].strip():
-        return _wrong(f"Write what you have, the word `to`, and what you want, as in {DILUTE}.")
+        return _wrong(says("dilution-unread", wanted=DILUTE))
     have = _component(sides[0].strip(), decimal)
     want = read_strength(sides[1], decimal)
     weaker = WATER if diluent is None else read_strength(diluent, decimal)
@@ -59,10 +62,10 @@ def read_dilution(
     assert isinstance(weaker, Strength)
     if use_up is not None:
         if have.quantity is not None:
-            return _wrong(f"How much there is of {have.strength.text} is written twice: leave --from out.")
+            return _wrong(says("from-twice", strength=have.strength.text))
         amount = read_quantity(use_up, decimal is DecimalSign.COMMA, "200 g")
         if isinstance(amount, Complaint):
-            return _wrong(f"To use up: {amount.message}")
+            return _wrong(says("to-use-up", says=amount.says))
         have = Component(strength=have.strength, quantity=amount)
     return _mixing((have, Component(strength=weaker)), want, obtain, at, decimal, diluting=True)
 
@@ -79,10 +82,9 @@ def read_mixing(
     >>> [component.strength.text for component in read_mixing(["2.5%", "240 g of 0.25%", "to", "1%"]).components]
     ['2.5 %', '0.25 %']
     """
-    mix = in_sign(MIX, decimal is DecimalSign.COMMA)
     sides = _TO.split(tidy(" ".join(words)))
     if len(sides) > 2 or not sides[0].strip() or (len(sides) == 2 and not sides[1].strip()):
-        return _wrong(f"Write the strengths, the word `to`, and what you want, as in {mix}.")
+        return _wrong(says("mixing-unread", wanted=MIX))
     components: list[Component] = []
     for text in _items(sides[0]):
         component = _component(text, decimal)
@@ -90,7 +92,7 @@ def read_mixing(
             return component
         components.append(component)
     if len(components) < 2:
-        return _wrong(f"One strength alone is not mixed: write two or more, as in {mix}; with water, use dilute.")
+        return _wrong(says("mixing-of-one", wanted=MIX))
     want = read_strength(sides[1], decimal) if len(sides) == 2 else None
     if isinstance(want, Complaint):
         return want
@@ -122,9 +124,7 @@ def _component(text: str, decimal: DecimalSign) -> Component | Complaint:
             return Component(strength=strength)
         amount = read_quantity(text, comma)
         if isinstance(amount, Quantity):
-            return _wrong(
-                f"{amount.text} lacks its strength: write it as in {amount.text} of {in_sign('2.5 %', comma)}."
-            )
+            return _wrong(says("strength-of-amount", amount=amount.text))
         return strength
     quantity = read_quantity(match[1], comma, "240 g of 0.25 %")
     if isinstance(quantity, Complaint):
@@ -156,18 +156,18 @@ def _mixing(
     if isinstance(at_c, Complaint):
         return at_c
     if at is not None and by is not MixedBy.ETHANOL:
-        return _wrong("A temperature counts for ethanol in %vol only: leave --at out.")
+        return _wrong(says("temperature-of-ethanol"))
     return Mixing(components=components, want=want, obtain=batch, by=by, at_c=at_c, diluting=diluting)
 
 
 def _obtained(text: str, decimal: DecimalSign) -> Obtain | Complaint:
     if re.search(r"\bof\b", text):
-        return _wrong(f"To obtain: `{tidy(text)[:40]}` names a supply: write an amount alone, such as 500 g.")
-    batch = read_obtain(text, decimal)
+        return _wrong(says("to-obtain", says=says("supply-to-obtain", text=tidy(text))))
+    batch = read_obtain(text, decimal, BATCHES)
     if isinstance(batch, Finding):
-        return _wrong(batch.message.replace(in_sign(EXAMPLE, decimal is DecimalSign.COMMA), "500 g or 500 mL"))
+        return _wrong(batch.says)
     if batch.times is not None:
-        return _wrong(f"To obtain: `{tidy(text)}` does not say of what: write an amount, such as 500 g or 500 mL.")
+        return _wrong(says("to-obtain", says=says("times-of-what", text=tidy(text), wanted=BATCHES)))
     return batch
 
 
@@ -187,33 +187,32 @@ def mixed_by(strengths: Sequence[Strength]) -> MixedBy | Complaint:
         vol = next(one for one in told if one.basis is StrengthBasis.VOL)
         by_volume = next((one for one in told if one.basis in (StrengthBasis.WV, StrengthBasis.VV)), None)
         if bare:
-            return _of_what(bare, "vol", " w/w")
+            return _of_what(bare)
         if by_volume:
-            figure = by_volume.text.removesuffix(f" {by_volume.basis}")
-            return _wrong(f"{by_volume.text} cannot be set beside {vol.text}: write {_as(figure, 'vol')} for ethanol.")
+            return _beside_vol(by_volume, vol)
         return MixedBy.ETHANOL
     if StrengthBasis.WV in bases or StrengthBasis.VV in bases:
         first = next(one for one in told if one.basis in (StrengthBasis.WV, StrengthBasis.VV))
         if bare:
-            return _of_what(bare, f" {first.basis}")
+            return _wrong(says("of-what", figure=bare.text, basis=first.basis or ""))
         other = next((one for one in told if one.basis is not first.basis), None)
         if other:
-            return _wrong(
-                f"{first.text} and {other.text} differ by a density that is not known here: write both as % w/w "
-                f"or both as % {first.basis}."
-            )
+            return _wrong(says("differ-by-density", one=first.text, other=other.text, basis=first.basis or ""))
         return MixedBy.VOLUME
     return MixedBy.WEIGHT
 
 
-def _as(figure: str, basis: str) -> str:
-    """Return a figure with a basis behind it; one that is no percentage is named by `%` alone."""
-    return f"{figure}{basis}" if figure.endswith("%") or basis != "vol" else "it as %vol"
+def _beside_vol(by_volume: Strength, vol: Strength) -> Complaint:
+    """Return why a share of the volume does not go with ethanol in %vol; a ratio has no figure to write instead."""
+    if by_volume.figure.endswith("%"):
+        return _wrong(says("beside-vol", one=by_volume.text, vol=vol.text, figure=by_volume.figure))
+    return _wrong(says("ratio-beside-vol", one=by_volume.text, vol=vol.text))
 
 
-def _of_what(bare: Strength, *bases: str) -> Complaint:
-    ways = " or ".join(dict.fromkeys(_as(bare.text, basis) for basis in bases))
-    return _wrong(f"{bare.text} of what: write {ways}.")
+def _of_what(bare: Strength) -> Complaint:
+    """Return that a strength beside one in %vol does not say what it relates to."""
+    percent = bare.figure.endswith("%")
+    return _wrong(says("of-what-beside-vol" if percent else "ratio-of-what-beside-vol", figure=bare.text))
 
 
 def _unfit(
@@ -226,17 +225,14 @@ def _unfit(
         text = next((text for text, unit in amounts if unit == "mL"), "")
         bare = next((one.text for one in strengths if one.basis is None and one.share), "")
         if text and bare:
-            return _wrong(f"{text} is a volume, and {bare} of what: write {bare} w/v or {bare} v/v, or a weight.")
+            return _wrong(says("volume-of-bare", amount=text, figure=bare))
         if text:
-            return _wrong(f"{text} is a volume and the strengths are by weight: write a weight, or % w/v or % v/v.")
+            return _wrong(says("volume-by-weight", amount=text))
     if by is MixedBy.VOLUME:
         text = next((text for text, unit in amounts if unit == "g"), "")
         if text:
             stated = next(one.text for one in strengths if one.basis)
-            return _wrong(
-                f"{text} is a weight and {stated} relates to a volume; the density is not known here: "
-                "write mL, or strengths as % w/w."
-            )
+            return _wrong(says("weight-by-volume", amount=text, strength=stated))
     return None
 
 
@@ -244,13 +240,13 @@ def _celsius(text: str, decimal: DecimalSign) -> Fraction | Complaint:
     """Read `25 °C`."""
     text = tidy(text)
     if _FAHRENHEIT.fullmatch(text):
-        return _wrong(f"`{text}` is in degrees Fahrenheit: write degrees Celsius, such as 25 °C.")
+        return _wrong(says("fahrenheit", text=text))
     match = _CELSIUS.fullmatch(text)
     if match is None:
-        return _wrong(f"`{text[:40]}` is not a bench temperature: write it as in 25 °C.")
+        return _wrong(says("no-temperature", text=text))
     number = read_number(match[1], comma=decimal is DecimalSign.COMMA)
     return number if isinstance(number, Complaint) else number.value
 
 
-def _wrong(message: str) -> Complaint:
-    return Complaint(says=message, rule="unreadable-mixing")
+def _wrong(told: Saying) -> Complaint:
+    return Complaint(says=told, rule="unreadable-mixing")

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import PurePosixPath
 
 from ..model import Book, Filed, Formula, Likeness, Material, Meant, Naming
+from ..wording.saying import Saying, says
 from .amounts import tidy
 
 SHORTEST_LIKE = 3
@@ -64,23 +65,32 @@ def meant_in(book: Book, name: str) -> Meant | None:
     )
 
 
-def hint_in(book: Book, name: str) -> str:
-    """Return what was probably meant as a sentence with a space before it; empty when nothing resembles the name."""
+def hint_in(book: Book, name: str) -> Saying | None:
+    """Return what was probably meant, to stand behind a sentence; None when nothing resembles the name."""
     one = meant_in(book, name)
     if one is None:
-        return ""
+        return None
     if one.how is Likeness.SPELLING:
-        return f" Did you mean {one.write[0]}?"
-    return f" {name} {words_of(one)}."
+        return says("mean", name=one.write[0])
+    return says("name-is", name=name, what=said_of(one))
 
 
-def words_of(one: Meant) -> str:
+def clause_in(book: Book, name: str) -> Saying | None:
+    """Return the same as the end of a clause."""
+    one = meant_in(book, name)
+    if one is None:
+        return None
+    if one.how is Likeness.SPELLING:
+        return says("perhaps-mean", name=one.write[0])
+    return says("and-name-is", name=name, what=said_of(one))
+
+
+def said_of(one: Meant) -> Saying:
     """Return what a name is that is no name of a line, as the rest of a sentence."""
-    codes, called = " or ".join(one.write), f" ({one.called})" if one.called else ""
+    called = says("so-called", name=one.called) if one.called else None
     if one.how is Likeness.RENAMED:
-        return f"is {codes} now{called}; write {codes}"
-    what = "title" if one.how is Likeness.TITLE else "file"
-    return f"is the {what} of {' and '.join(one.write)}{called}; write {codes}"
+        return says("is-now", codes=one.write, called=called)
+    return says("is-title-of" if one.how is Likeness.TITLE else "is-file-of", codes=one.write, called=called)
 
 
 def meant(

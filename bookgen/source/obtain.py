@@ -7,12 +7,13 @@ from fractions import Fraction
 
 from ..findings import NOWHERE, Finding, Severity
 from ..model import DecimalSign, Obtain, Percent, Quantity, Supply
-from ..units import Complaint, explain_measured, in_sign, read_number
-from ..wording.saying import as_saying, says
+from ..show import COMMA, POINT
+from ..units import Complaint, explain_measured, read_number
+from ..wording.saying import says
 from .amounts import read_percent, read_quantity, tidy
 
-EXAMPLE = "250 g, 12 x 50 mL + 5 %, 40 g of W-01, twice, half or 1.5 x"
-"""Batches as they are typed, in a book with a decimal point."""
+EXAMPLE = ("250 g", "12 x 50 mL + 5 %", "40 g of W-01", "twice", "half", "1.5 x")
+"""Batches as they may be asked for, for advice."""
 EXAMPLE_SUPPLIES = "40 g of W-01 and 12 g of glycerol-85"
 
 _CONTAINERS = re.compile(r"([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?", re.IGNORECASE)
@@ -23,32 +24,33 @@ _WORDS = {"twice": Fraction(2), "double": Fraction(2), "triple": Fraction(3), "h
 _AND = re.compile(r" ?; ?|,? and ", re.IGNORECASE)
 
 
-def read_obtain(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Obtain | Finding:
+def read_obtain(
+    text: str, decimal: DecimalSign = DecimalSign.POINT, wanted: tuple[str, ...] = EXAMPLE
+) -> Obtain | Finding:
     """Return what must come out of one batch, or why it is refused.
 
     `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`, `40 g of W-01 and 12 g of glycerol-85`; `twice`, `half`, `1.5 x` of
-    the batch as written.
+    the batch as written.  `wanted` is what a refusal says to write.
 
     >>> read_obtain("12 x 50 mL + 5 %").quantity.text
     '630 mL'
     """
-    obtain = _read(tidy(text), decimal is DecimalSign.COMMA)
+    obtain = _read(tidy(text), decimal is DecimalSign.COMMA, wanted)
     if not isinstance(obtain, Complaint):
         return obtain
-    told = says("to-obtain", says=as_saying(obtain.says))
-    return Finding(severity=Severity.ERROR, rule="unreadable-batch", says=told, place=NOWHERE)
+    told, signs = says("to-obtain", says=obtain.says), COMMA if decimal is DecimalSign.COMMA else POINT
+    return Finding(severity=Severity.ERROR, rule="unreadable-batch", says=told, place=NOWHERE, signs=signs)
 
 
 LONGEST = 300
 """Characters of the longest batch that is read."""
 
 
-def _read(text: str, comma: bool) -> Obtain | Complaint:
-    example = in_sign(EXAMPLE, comma)
+def _read(text: str, comma: bool, wanted: tuple[str, ...]) -> Obtain | Complaint:
     if len(text) > LONGEST:
-        return Complaint(says=f"this is {len(text)} characters long: write {example}.")
+        return Complaint(says=says("batch-too-long", length=len(text), wanted=wanted))
     if not text:
-        return Complaint(says=f"nothing is written: write {example}.")
+        return Complaint(says=says("batch-missing", wanted=wanted))
     if _STOCK.match(text):
         return _stocks(text, comma)
     times = _times(text, comma)
@@ -59,14 +61,15 @@ def _read(text: str, comma: bool) -> Obtain | Complaint:
         return _containers(containers[1], containers[2], containers[3], comma)
     if "+" in text:
         plain, _, more = text.partition("+")
-        instead = ", ".join(part for part in (plain.strip(" ."), example) if part)
-        return Complaint(says=f"`+ {more.strip()}` belongs to containers only: write {instead}.")
+        first = plain.strip(" .")
+        instead = (first, *wanted) if first else wanted
+        return Complaint(says=says("surplus-of-what", surplus=more.strip(), wanted=instead))
     if not any(sign.isdigit() for sign in text) and "½" not in text:
-        shown = explain_measured(text, example, comma=comma)
-        return shown if shown.is_said("number-missing") else Complaint(
-            says=f"`{text[:40]}` is not a batch: write {example}."
-        )  # fmt: skip
-    quantity = read_quantity(text, comma, example)
+        explained = explain_measured(text, wanted, comma=comma)
+        if explained.is_said("number-missing"):
+            return explained
+        return Complaint(says=says("no-batch", text=text, wanted=wanted))
+    quantity = read_quantity(text, comma, wanted)
     if isinstance(quantity, Complaint):
         return quantity
     return Obtain(quantity=quantity, text=quantity.text)
@@ -83,7 +86,7 @@ def _times(text: str, comma: bool) -> Obtain | Complaint | None:
         if isinstance(number, Complaint):
             return number
         if not number.value:
-            return Complaint(says=f"{text} is nothing: write a figure above zero.")
+            return Complaint(says=says("figure-zero", said=text))
         times = number.value
     return Obtain(times=times, text=f"{_decimal(times)} × as written")
 
@@ -94,12 +97,12 @@ def _stocks(text: str, comma: bool) -> Obtain | Complaint:
     for part in _AND.split(text.rstrip("; ")):
         match = _STOCK.fullmatch(part)
         if match is None:
-            return Complaint(says=f"`{part[:40]}` is not a supply: write {EXAMPLE_SUPPLIES}.")
+            return Complaint(says=says("no-supply", text=part, wanted=EXAMPLE_SUPPLIES))
         quantity = read_quantity(match[1], comma, "40 g of W-01")
         if isinstance(quantity, Complaint):
             return quantity
         if any(one.material.casefold() == match[2].casefold() for one in found):
-            return Complaint(says=f"{match[2]} is named twice: write all that there is of it in one figure.")
+            return Complaint(says=says("supply-twice", name=match[2]))
         found.append(Supply(material=match[2], quantity=quantity))
     words = " and ".join(f"{one.quantity.text} of {one.material}" for one in found)
     return Obtain(quantity=found[0].quantity, supplies=tuple(found), text=words)
@@ -111,7 +114,7 @@ def _containers(count_text: str, content_text: str, surplus_text: str | None, co
     if isinstance(count, Complaint):
         return count
     if count.value.denominator != 1 or not count.value:
-        return Complaint(says=f"{count.text} is not a number of containers: write a whole number of 1 or more.")
+        return Complaint(says=says("no-count", number=count.text))
     content = read_quantity(content_text, comma, "12 x 50 mL")
     if isinstance(content, Complaint):
         return content
@@ -119,7 +122,7 @@ def _containers(count_text: str, content_text: str, surplus_text: str | None, co
     if isinstance(surplus, Complaint):
         return surplus
     if surplus_text and not _SURPLUS.fullmatch(surplus_text):
-        return Complaint(says=f"`+ {surplus_text}` is not a surplus: write it as in 12 x 50 mL + 5 %.")
+        return Complaint(says=says("no-surplus", text=surplus_text))
     share = surplus.share if surplus else Fraction(0)
     total = count.value * content.value * (1 + share)
     words = f"{count.text} × {content.text}" + (f" + {surplus.text}" if surplus else "")

@@ -1,6 +1,6 @@
 """Pictures beside the formulas: whether one is whole, and not larger than a sheet can show, told from its bytes.
 
-Enters: a file's content.  Leaves: why it cannot be used, in words, or nothing.  No pixel is unpacked: what is looked at
+Enters: a file's content.  Leaves: why it cannot be used, or nothing.  No pixel is unpacked: what is looked at
 is the frame of each form, its marks, lengths and check sums, which a cut or a bad copy breaks.
 
 Sources: PNG (ISO/IEC 15948:2004, 5 and 11.2), JPEG (ITU-T T.81, annex B), GIF 89a (17 to 27), WebP (RFC 9649, 2).
@@ -13,12 +13,14 @@ import struct
 from collections.abc import Callable
 from zlib import crc32
 
+from ..wording.saying import Saying, says
+
 MOST_PIXELS = 50_000_000
 """Pixels of the largest picture: half as many again as A4 has at 600 dots an inch, and what the largest cameras of
 telephones take.  The press needs nine bytes for each, so that this one takes 450 MB."""
 
-DAMAGED = "it is damaged or cut short; copy it anew"
-NO_PICTURE = "it holds no PNG, JPEG, GIF or WebP picture"
+DAMAGED = says("picture-damaged")
+NO_PICTURE = says("no-picture")
 
 _Size = tuple[int, int]
 
@@ -27,11 +29,11 @@ class _Damaged(Exception):
     """The file does not go on as its form has it."""
 
 
-def flaw_of(content: bytes) -> str:
-    """Return why a picture cannot be used; empty where it can.
+def flaw_of(content: bytes) -> Saying | None:
+    """Return why a picture cannot be used; None where it can.
 
-    >>> flaw_of(b"words"), flaw_of(b"GIF89a")
-    ('it holds no PNG, JPEG, GIF or WebP picture', 'it is damaged or cut short; copy it anew')
+    >>> print(flaw_of(b"words"))
+    it holds no PNG, JPEG, GIF or WebP picture
     """
     read = next((one for start, one in _FORMS if start.match(content)), None)
     if read is None:
@@ -43,11 +45,9 @@ def flaw_of(content: bytes) -> str:
     if not width or not height:
         return DAMAGED
     if width * height > MOST_PIXELS:
-        return (
-            f"it has {width} × {height} pixels, {_millions(width * height)} million; make it smaller, at most "
-            f"{MOST_PIXELS // 1_000_000} million"
-        )
-    return ""
+        millions, most = _millions(width * height), MOST_PIXELS // 1_000_000
+        return says("too-many-pixels", width=width, height=height, millions=millions, most=most)
+    return None
 
 
 def _millions(pixels: int) -> int:

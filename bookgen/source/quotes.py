@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from ..wording.saying import Saying, says
+
 LONGEST = 60
 """Signs of the longest value that advice repeats."""
 
@@ -17,12 +19,11 @@ def quoted(text: str) -> str:
     return "'" + text.replace("'", "''") + "'"
 
 
-def in_quotes(text: str) -> str:
+def in_quotes(text: str) -> Saying:
     """Return the rest of a sentence that tells how to quote the value: `in quotes, "Rose: the third"`."""
     text = text.strip()
     if len(text) <= LONGEST:
-        return f"in quotes, {quoted(text)}"
+        return says("in-quotes", quoted=quoted(text))
     if quoted(text)[0] == '"':
-        return 'in quotes, "…"'
-    doubled = ", and write each ' inside of it twice" if "'" in text else ""
-    return f"in single quotes, '…'{doubled}"
+        return says("in-double-quotes")
+    return says("in-quotes-doubled" if "'" in text else "in-single-quotes")

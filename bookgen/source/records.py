@@ -28,6 +28,7 @@ from ..model import (
     Workroom,
 )
 from ..units import Complaint
+from ..wording.saying import Saying, says
 from . import values
 from .amounts import tidy
 from .desk import Desk
@@ -59,9 +60,9 @@ def _storage(node: Node, desk: Desk, key: str) -> Any:
             return complain(desk, key, short, node)
         return Storage(place=short.place, container=short.container, period=short.period, at=at)
     if isinstance(node, Branch):
-        read = read_fields(node, keys_of(Storage), desk, "`storage`", "storage, ")
+        read = read_fields(node, keys_of(Storage), desk, says("the-key", key="storage"), "storage, ")
         return UNREAD if read.unread else Storage(at=at, **read.values)
-    return wrong_shape(desk, key, "`place, container, period` is expected here.", node)
+    return wrong_shape(desk, key, says("storage-wanted"), node)
 
 
 _CHANGE = re.compile(r"(\S+?)\s*(?:,\s*|\s+)(\S.*)")
@@ -69,7 +70,7 @@ _CHANGE = re.compile(r"(\S+?)\s*(?:,\s*|\s+)(\S.*)")
 
 def _changes(node: Node, desk: Desk, key: str) -> Any:
     if not isinstance(node, Branch):
-        return wrong_shape(desk, key, "`issue, date: what changed` is expected here, one a line, without dashes.", node)
+        return wrong_shape(desk, key, says("changes-wanted"), node)
     found: list[Change] = []
     for leaf, value in node.entries:
         if not fits(leaf, desk, key):
@@ -85,7 +86,7 @@ def _changes(node: Node, desk: Desk, key: str) -> Any:
             complain(desk, key, on, leaf, leaf.text.find(match[2]))
             on = ""
         if any(change.issue == issue for change in found):
-            desk.report("repeated-key", f"{key}: issue {issue} is written twice.", leaf.line, leaf.column)
+            desk.report("repeated-key", says("issue-twice", key=key, issue=issue), leaf.line, leaf.column)
             continue
         texts = read_texts(value, desk, key)
         text = "; ".join(texts) if isinstance(texts, tuple) else ""
@@ -93,7 +94,7 @@ def _changes(node: Node, desk: Desk, key: str) -> Any:
     return tuple(found)
 
 
-def _named(node: Node, desk: Desk, key: str, wanted: str) -> list[tuple[Leaf, str, Node]] | None:
+def _named(node: Node, desk: Desk, key: str, wanted: Saying) -> list[tuple[Leaf, str, Node]] | None:
     """Return (key, name, value) of a mapping with free names, repeated names reported; None when it is no mapping."""
     if not isinstance(node, Branch):
         wrong_shape(desk, key, wanted, node)
@@ -104,7 +105,7 @@ def _named(node: Node, desk: Desk, key: str, wanted: str) -> list[tuple[Leaf, st
             return None
         name = tidy(leaf.text)
         if any(name.casefold() == other.casefold() for _, other, _ in found):
-            desk.report("repeated-key", f"{key}: {name} is written twice.", leaf.line, leaf.column)
+            desk.report("repeated-key", says("name-twice", key=key, name=name), leaf.line, leaf.column)
             continue
         found.append((leaf, name, value))
     return found
@@ -115,14 +116,14 @@ def _shares_text(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Le
     if isinstance(value, Leaf) and not is_empty(value):
         return None if value.broken else value
     if isinstance(value, Leaf):
-        desk.report("empty-value", f"{key}: {name} has no share: write `{name}: 80 %`.", leaf.line, leaf.column)
+        desk.report("empty-value", says("share-missing", key=key, name=name), leaf.line, leaf.column)
     else:
-        wrong_shape(desk, key, "a share such as 80 % is expected here.", value)
+        wrong_shape(desk, key, says("share-wanted"), value)
     return None
 
 
 def _contains(node: Node, desk: Desk, key: str) -> Any:
-    entries = _named(node, desk, key, "`substance: 80 %` is expected here, one a line.")
+    entries = _named(node, desk, key, says("contents-wanted"))
     if entries is None:
         return UNREAD
     found: list[Content] = []
@@ -144,7 +145,7 @@ def _contains(node: Node, desk: Desk, key: str) -> Any:
 def _label(node: Node, desk: Desk, key: str) -> Any:
     if isinstance(node, Leaf):
         return UNREAD if node.broken else (LabelName(name=tidy(node.text)),)
-    entries = _named(node, desk, key, "a name, or `name: share` for each, is expected here.")
+    entries = _named(node, desk, key, says("label-wanted"))
     if entries is None:
         return UNREAD
     if len(entries) == 1 and is_empty(entries[0][2]):
@@ -166,9 +167,7 @@ def _label(node: Node, desk: Desk, key: str) -> Any:
 
 
 def _drops(node: Node, desk: Desk, key: str) -> Any:
-    entries = _named(
-        node, desk, key, "write a dropper's name and what one drop weighs, `pipette: 0.025 g`, one a line."
-    )
+    entries = _named(node, desk, key, says("drops-wanted"))
     if entries is None:
         return UNREAD
     found: list[DropperLine] = []
@@ -202,12 +201,12 @@ def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Droppe
             place=place,
         )
     if not isinstance(value, Row):
-        wrong_shape(desk, label, "`0.025 g`, or a list of weighings, `- 20 drops 0.52 g`, is expected here.", value)
+        wrong_shape(desk, label, says("drop-wanted"), value)
         return None
     weighings: list[DropperWeighing] = []
     for item in value.items:
         if not isinstance(item, Leaf):
-            wrong_shape(desk, label, "a weighing such as 20 drops 0.52 g is expected here.", item)
+            wrong_shape(desk, label, says("weighing-wanted"), item)
             return None
         if not fits(item, desk, label):
             return None
@@ -220,9 +219,6 @@ def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Droppe
     return DropperLine(dropper=name, weighings=tuple(weighings), text=text, place=place)
 
 
-_BALANCE = "{name: %s, readability: 0.01 g, capacity: 200 g}"
-
-
 def _balances(node: Node, desk: Desk, key: str) -> Any:
     items = node.items if isinstance(node, Row) else [node]
     found: list[Balance] = []
@@ -230,14 +226,14 @@ def _balances(node: Node, desk: Desk, key: str) -> Any:
         if not _is_balance(item):
             if not item.broken:
                 name = item.entries[0][0].text if isinstance(item, Branch) and item.entries else "fine"
-                shape = _BALANCE % (tidy(name)[:30] if re.fullmatch(r"[\w -]+", name) else "fine")
-                desk.report("wrong-shape", f"{key}: write one balance a line, `- {shape}`.", item.line, item.column)
+                name = tidy(name) if re.fullmatch(r"[\w -]+", name) else "fine"
+                desk.report("wrong-shape", says("balance-wanted", key=key, name=name), item.line, item.column)
             return UNREAD
         balance = read_record(Balance, item, desk, "balances")
         if isinstance(balance, Balance):
             if any(balance.name.casefold() == other.name.casefold() for other in found):
-                message = f"{key}: {balance.name} is written twice: give one another name."
-                desk.report("repeated-key", message, item.line, item.column)
+                told = says("balance-twice", key=key, name=balance.name)
+                desk.report("repeated-key", told, item.line, item.column)
                 continue
             found.append(balance)
     return tuple(found)
@@ -255,10 +251,8 @@ def _droppers(node: Node, desk: Desk, key: str) -> Any:
         if isinstance(item, Branch) and item.entries and not item.broken:
             leaf, value = item.entries[0]
             name = value.text if leaf.text == "name" and isinstance(value, Leaf) else leaf.text
-            message = f"{key}: names alone are expected here, `- {tidy(name)[:30]}`, one a line; what a drop weighs"
-            desk.report(
-                "wrong-shape", f"{message} is written in the material's file under `drops:`.", item.line, item.column
-            )
+            told = says("dropper-wanted", key=key, name=tidy(name))
+            desk.report("wrong-shape", told, item.line, item.column)
             return UNREAD
     return read_names(node, desk, key)
 
@@ -288,7 +282,7 @@ class Source(NamedTuple):
 
 def read_formula(branch: Branch, whole: bool, source: Source, desk: Desk) -> Formula:
     """Return the formula, without its body."""
-    read = read_fields(branch, keys_of(Formula), desk, "a formula", whole=whole)
+    read = read_fields(branch, keys_of(Formula), desk, says("a-formula"), whole=whole)
     found = read.values
     _look_at_title(branch, "title", desk)
     phases = found.get("ingredients", ())
@@ -305,7 +299,7 @@ def read_formula(branch: Branch, whole: bool, source: Source, desk: Desk) -> For
 
 def read_material(branch: Branch, whole: bool, source: Source, desk: Desk) -> Material:
     """Return the material, without its body."""
-    read = read_fields(branch, keys_of(Material), desk, "a material", whole=whole)
+    read = read_fields(branch, keys_of(Material), desk, says("a-material"), whole=whole)
     found = read.values
     _look_at_title(branch, "name", desk)
     found.setdefault("name", source.stem)
@@ -326,9 +320,9 @@ def _require_whole(material: Material, read: Fields, desk: Desk) -> None:
     for key, total in sums.items():
         if total > 1:
             place = read.places[key]
-            water = " together with the water" if key == "contains" and material.water else ""
-            message = f"{key}: the shares{water} add up to more than 100 %."
-            desk.report("impossible-value", message, place.line, place.column)
+            wet = key == "contains" and material.water is not None
+            told = says("shares-and-water-beyond-whole" if wet else "shares-beyond-whole", key=key)
+            desk.report("impossible-value", told, place.line, place.column)
 
 
 def _look_at_title(branch: Branch, key: str, desk: Desk) -> None:
@@ -338,16 +332,12 @@ def _look_at_title(branch: Branch, key: str, desk: Desk) -> None:
             continue
         if any(f.rule == "swallowed-comment" and f.place.line == node.line for f in desk.findings):
             return
-        message = (
-            f"What follows the # is a remark and not part of the {key}: "
-            f"put the whole {key} in quotes, or the remark on its own line."
-        )
-        desk.query("swallowed-comment", message, node.line, node.remark)
+        desk.query("swallowed-comment", says("remark-behind-title", key=key), node.line, node.remark)
 
 
 def read_workroom(branch: Branch, path: str, desk: Desk) -> Workroom:
     """Return the workroom; what cannot be read is reported and left at its default."""
-    read = read_fields(branch, keys_of(Workroom), desk, "the workroom")
+    read = read_fields(branch, keys_of(Workroom), desk, says("the-workroom"))
     _require_room_for_holes(read, desk)
     return Workroom(**read.values, path=path, places=read.places)
 
@@ -361,7 +351,11 @@ def _require_room_for_holes(read: Fields, desk: Desk) -> None:
     if "paper" in read.unread:
         return
     other = Paper.LETTER if holes is Holes.THREE else Paper.A4
-    why = "three holes are for Letter" if holes is Holes.THREE else f"four holes take 240 mm, more than {paper} is high"
     place = read.places["holes"]
-    message = f"holes: {why}: for {paper} write {' or '.join(PUNCHED[paper])}, or write `paper: {other}`."
-    desk.report("impossible-value", message, place.line, place.column)
+    told = says(
+        "three-holes" if holes is Holes.THREE else "four-holes",
+        paper=paper,
+        holes=tuple(map(str, PUNCHED[paper])),
+        other=other,
+    )
+    desk.report("impossible-value", told, place.line, place.column)

@@ -17,8 +17,8 @@ from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
 
 from .. import model
 from ..findings import Missing, Place, did_you_mean, nearest
-from ..units import Complaint, in_sign
-from ..wording.saying import as_saying, says
+from ..units import Complaint
+from ..wording.saying import Saying, says
 from . import amounts, values
 from .acidity import read_acidity
 from .densities import read_density
@@ -77,25 +77,28 @@ def complain(desk: Desk, key: str, complaint: Complaint, leaf: Leaf, offset: int
     """Report a complaint about a text at its place."""
     at = complaint.at + offset + (not leaf.plain)
     column = leaf.column if leaf.spans else leaf.column + at  # folded lines are counted from where the text begins
-    desk.report(complaint.rule, says("of-key", key=key, says=as_saying(complaint.says)), leaf.line, column)
+    desk.report(complaint.rule, says("of-key", key=key, says=complaint.says), leaf.line, column)
     return UNREAD
 
 
 _NO_SPACE = re.compile(r"([^\s:]+):([^\s/].*)", re.DOTALL)
 
 
-def wrong_shape(desk: Desk, key: str, wanted: str, node: Node) -> Unread:
-    """Report that a list, a text or keys stand where another form is expected."""
-    if node.broken:
-        return UNREAD
-    if isinstance(node, Leaf):
-        match = _NO_SPACE.match(node.text)
-        if match and node.plain:
-            message = f"`{node.text[:40]}` lacks a space after the colon: write `{match[1]}: {match[2][:30]}`."
-            desk.report("missing-space", message, node.line, node.column + len(match[1]))
-            return UNREAD
-    desk.report("wrong-shape", f"{key}: {in_sign(wanted, desk.comma)}", node.line, node.column)
+def wrong_shape(desk: Desk, key: str, wanted: Saying, node: Node) -> Unread:
+    """Report that a list, a text or keys stand where another form is expected; `wanted` says which."""
+    if not node.broken and not (isinstance(node, Leaf) and lacks_space(node, desk)):
+        desk.report("wrong-shape", says("of-key", key=key, says=wanted), node.line, node.column)
     return UNREAD
+
+
+def lacks_space(leaf: Leaf, desk: Desk) -> bool:
+    """Return whether a text would be a key and its value, were there a space after the colon; report it then."""
+    match = _NO_SPACE.match(leaf.text) if leaf.plain else None
+    if match is None:
+        return False
+    told = says("space-missing", text=leaf.text, key=match[1], value=match[2])
+    desk.report("missing-space", told, leaf.line, leaf.column + len(match[1]))
+    return True
 
 
 LONGEST_VALUE = 300
@@ -109,8 +112,8 @@ def fits(leaf: Leaf, desk: Desk, key: str, most: int = LONGEST_VALUE) -> bool:
     """Return whether a value is short enough to be read; report it where it is not."""
     if len(leaf.text) <= most:
         return True
-    message = f"{key}: this is {len(leaf.text)} characters long, and up to {most} are read."
-    desk.report("value-too-long", message, leaf.line, leaf.column)
+    told = says("value-too-long", key=key, length=len(leaf.text), most=most)
+    desk.report("value-too-long", told, leaf.line, leaf.column)
     return False
 
 
@@ -119,7 +122,7 @@ def one_text(reader: Callable[[str, bool], Any], *, prose: bool = False) -> Read
 
     def read(node: Node, desk: Desk, key: str) -> Any:
         if not isinstance(node, Leaf):
-            return wrong_shape(desk, key, "one value is expected here, not a list or keys.", node)
+            return wrong_shape(desk, key, says("one-value-wanted"), node)
         if node.broken or not (prose or fits(node, desk, key)):
             return UNREAD
         _look_for_link(node, desk, key)
@@ -136,8 +139,7 @@ def _look_for_link(leaf: Leaf, desk: Desk, key: str) -> None:
     """Ask about a link in the front matter, where it would be printed as it is typed."""
     match = _LINK.search(leaf.text)
     if match:
-        message = f"{key}: a link up here is printed as it is typed: put it in the text below the front matter."
-        desk.query("refused-link", message, leaf.line, leaf.column)
+        desk.query("refused-link", says("link-up-here", key=key), leaf.line, leaf.column)
 
 
 def _text(text: str, comma: bool) -> str:
@@ -150,7 +152,7 @@ def read_texts(node: Node, desk: Desk, key: str) -> Any:
         _look_for_link(node, desk, key)
         return UNREAD if node.broken else (_text(node.text, False),)
     if isinstance(node, Branch):
-        return wrong_shape(desk, key, "a text or a list (`- ` before each) is expected here.", node)
+        return wrong_shape(desk, key, says("text-or-list-wanted"), node)
     found: list[str] = []
     for item in node.items:
         if isinstance(item, Leaf):
@@ -161,11 +163,11 @@ def read_texts(node: Node, desk: Desk, key: str) -> Any:
                 found.append(_text(item.text, False))
         elif isinstance(item, Branch) and item.entries:
             first = item.entries[0][0]
-            message = f"`{first.text[:30]}: …` is read as a key: put the whole text in quotes."
-            desk.report("colon-in-value", f"{key}: {message}", first.line, first.column + len(first.text))
+            told = says("text-as-key", key=key, text=first.text)
+            desk.report("colon-in-value", told, first.line, first.column + len(first.text))
             return UNREAD
         else:
-            return wrong_shape(desk, key, "a text is expected here.", item)
+            return wrong_shape(desk, key, says("text-wanted"), item)
     return tuple(found)
 
 
@@ -184,8 +186,8 @@ def read_sentences(node: Node, desk: Desk, key: str) -> Any:
             cut = next((two for one, two in pairwise(items) if _goes_on(one.text.strip(), two.text.strip())), None)
             if cut is not None:
                 whole = ", ".join(one.text.strip() for one in items)
-                message = f"{key}: inside [ ] a comma ends a sentence: if this is one, put it {in_quotes(whole)}."
-                desk.query("cut-at-comma", message, cut.line, cut.column)
+                told = says("cut-in-brackets", key=key, quotes=in_quotes(whole))
+                desk.query("cut-at-comma", told, cut.line, cut.column)
     texts = read_texts(node, desk, key)
     if key == "hazards" and isinstance(texts, tuple) and [one.casefold().strip(" .") for one in texts] == [NONE_KNOWN]:
         return ()  # nothing to print; that the key is there says that the keeper has looked
@@ -218,7 +220,7 @@ def _choices(choices: type[StrEnum]) -> Reader:
         leaves = node.items if isinstance(node, Row) else [node]
         for leaf in leaves:
             if not isinstance(leaf, Leaf):
-                return wrong_shape(desk, key, "one value or a list of values is expected here.", leaf)
+                return wrong_shape(desk, key, says("value-or-list-wanted"), leaf)
             if leaf.broken or not fits(leaf, desk, key):
                 return UNREAD
             at = 0
@@ -308,9 +310,9 @@ class Fields(NamedTuple):
 
 
 def read_fields(
-    branch: Branch, keys: Mapping[str, Key], desk: Desk, owner: str, label: str = "", *, whole: bool = True
+    branch: Branch, keys: Mapping[str, Key], desk: Desk, owner: Saying, label: str = "", *, whole: bool = True
 ) -> Fields:
-    """Read the keys of one mapping; `owner` is what it is ("a formula"), `label` goes before the keys in messages.
+    """Read the keys of one mapping; `owner` is what it is (a formula), `label` goes before the keys in messages.
 
     When the mapping was not read to its end (`whole` is false), what is missing may stand below and is not reported.
     """
@@ -323,21 +325,20 @@ def read_fields(
         name = leaf.text
         key = keys.get(name)
         if key is None:
-            hint: object = did_you_mean(name, keys) or f" Its keys are {', '.join(keys)}." * (len(keys) < 12)
-            desk.report("unknown-key", f"`{name[:40]}` is not a key of {owner}.{hint}", leaf.line, leaf.column)
+            hint = did_you_mean(name, keys) or (says("its-keys", keys=tuple(keys)) if len(keys) < 12 else None)
+            desk.report("unknown-key", says("unknown-key", name=name, owner=owner, hint=hint), leaf.line, leaf.column)
             near = nearest(name, keys)
             if near:  # its value is in doubt, and nothing more is said about it
                 meant.add(near)
             continue
         if name in seen:
-            desk.report("repeated-key", f"`{name}` is written twice: keep one of the two.", leaf.line, leaf.column)
+            desk.report("repeated-key", says("key-twice", name=name), leaf.line, leaf.column)
             unread.append(name)
             continue
         seen.add(name)
         if is_empty(node):
             if key.compulsory:
-                message = f"`{name}` has no value."
-                desk.report("empty-value", message, leaf.line, leaf.column)
+                desk.report("empty-value", says("value-empty", name=name), leaf.line, leaf.column)
                 unread.append(name)
             continue
         places[name] = desk.place(node.line, node.column)
@@ -353,16 +354,15 @@ def read_fields(
                 continue
             if name not in meant:  # a misspelt key is one mistake, not two
                 unread.append(name)
-                message = f"`{name}` is missing from {owner}, which must have one."
-                desk.report("missing-key", message, branch.line, 0)
+                desk.report("missing-key", says("key-lacking", name=name, owner=owner), branch.line, 0)
     return Fields(found, places, tuple(unread))
 
 
 def read_record(record: type, node: Node, desk: Desk, key: str) -> Any:
     """Read a nested record that is written as keys, such as the keeper's periods."""
     if not isinstance(node, Branch):
-        return wrong_shape(desk, key, f"keys are expected here: {', '.join(keys_of(record))}.", node)
-    read = read_fields(node, keys_of(record), desk, f"`{key}`", f"{key}, ")
+        return wrong_shape(desk, key, says("these-keys-wanted", keys=tuple(keys_of(record))), node)
+    read = read_fields(node, keys_of(record), desk, says("the-key", key=key), f"{key}, ")
     if node.broken:
         return UNREAD
     names = {keys_of(record)[name].field for name in read.unread if name in keys_of(record)}

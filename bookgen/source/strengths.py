@@ -10,10 +10,12 @@ import re
 from fractions import Fraction
 
 from ..model import DecimalSign, Strength, StrengthBasis
-from ..units import Complaint, Digits, explain_number, in_sign, read_number
+from ..units import Complaint, Digits, explain_number, read_number
+from ..wording.saying import Saying, says
 from .amounts import tidy
 
-EXAMPLE = "96 %vol, 40 % w/w, 1 in 2000 or 50 ppm"
+EXAMPLE = ("96 %vol", "40 % w/w", "1 in 2000", "50 ppm")
+"""Strengths as they may be written, for advice."""
 
 _PERCENT, _PPM = Fraction(1, 100), Fraction(1, 1_000_000)
 _BASES = {
@@ -39,13 +41,13 @@ def read_strength(text: str, decimal: DecimalSign = DecimalSign.POINT) -> Streng
 
     >>> read_strength("96%vol").text, read_strength("1 in 2000 w/v").text
     ('96 %vol', '1 in 2000 w/v')
-    >>> read_strength("1:2000").message
-    '1:2000 can be read as 1 in 2000 or as 1 and 2000 parts: write `1 in 2000` or `1 + 2000`.'
+    >>> print(read_strength("1:2000").says)
+    1:2000 can be read as 1 in 2000 or as 1 and 2000 parts: write `1 in 2000` or `1 + 2000`.
     """
     text = tidy(text)
     comma = decimal is DecimalSign.COMMA
     if not text:
-        return _complaint(f"No strength is written: write it as in {EXAMPLE}.", "empty-value")
+        return _complaint(says("strength-missing", wanted=EXAMPLE), "empty-value")
     if _WATER.fullmatch(text):
         return Strength(share=Fraction(0), text="water")
     for pattern, read in ((_PERCENTAGE, _percentage), (_PARTS_PER_MILLION, _ppm), (_IN, _one_in), (_PLUS, _one_plus)):
@@ -94,7 +96,7 @@ def _two(match: re.Match[str], comma: bool) -> tuple[Digits, Digits] | Complaint
     if isinstance(second, Complaint):
         return second
     if not first.value or not second.value:
-        return _complaint(f"{match[0]} is nothing: write figures above zero, or `water`.", "zero-amount")
+        return _complaint(says("strength-zero", text=match[0]), "zero-amount")
     return first, second
 
 
@@ -106,11 +108,12 @@ def _strength(share: Fraction, figure: str, tail: str, bare: StrengthBasis | Non
         return _unknown_basis(figure, tail.strip(), name)
     text = figure + (_behind(figure, basis) if name else "")
     if share > 1:
-        dense = ": for a dense liquid write it by weight, as % w/w" if basis is StrengthBasis.WV else ""
-        return _complaint(f"{text} is more than the whole{dense}.", "impossible-value")
+        by_volume = basis is StrengthBasis.WV
+        told = says("denser-than-whole" if by_volume else "beyond-whole", said=text)
+        return _complaint(told, "impossible-value")
     if basis is StrengthBasis.VOL and not figure.endswith("%"):
-        return _complaint(f"`{figure} {tail.strip()}` is written as a percentage: such as 70 %vol.", "unreadable-value")
-    return Strength(share=share, basis=basis, text=text)
+        return _complaint(says("vol-of-percent", text=f"{figure} {tail.strip()}"))
+    return Strength(share=share, basis=basis, text=text, figure=figure)
 
 
 def _behind(figure: str, basis: StrengthBasis | None) -> str:
@@ -122,46 +125,37 @@ def _behind(figure: str, basis: StrengthBasis | None) -> str:
 
 def _unknown_basis(figure: str, written: str, name: str) -> Complaint:
     if name in {"by volume", "volume"}:
-        message = f"`{figure} {written}`: write {figure}vol for ethanol, {figure} v/v for another liquid."
-    elif name in {"as is", "as"} or name.startswith(("as ", "of ")):
-        message = f"`{written}` after {figure} is left out here: a strength is written alone, as in {EXAMPLE}."
-    else:
-        message = f"`{written[:40]}` after {figure} is not known: write w/w, w/v, v/v or vol."
-    return _complaint(message, "unreadable-value")
+        return _complaint(says("volume-of-what", figure=figure, text=written))
+    if name in {"as is", "as"} or name.startswith(("as ", "of ")):
+        return _complaint(says("strength-tail", figure=figure, text=written, wanted=EXAMPLE))
+    return _complaint(says("strength-basis", figure=figure, text=written))
 
 
 def _refused(text: str, comma: bool) -> Complaint:
     """Return why a text is not a strength."""
-    shown = text if len(text) <= 40 else text[:40] + "…"
     colon = _COLON.match(text)
     if colon:
-        a, b = colon.groups()
-        message = f"{a}:{b} can be read as {a} in {b} or as {a} and {b} parts: write `{a} in {b}` or `{a} + {b}`."
-        return _complaint(message, "ambiguous-ratio")
+        return _complaint(says("ratio-either-way", first=colon[1], second=colon[2]), "ambiguous-ratio")
     if _PROOF.match(text):
-        return _complaint(f"`{shown}`: proof differs from country to country: write %vol.", "refused-unit")
+        return _complaint(says("proof", text=text), "refused-unit")
     degrees = _DEGREES.match(text)
     if degrees:
-        message = f"`{shown}`: degrees of alcohol had several scales: write {degrees[1]} %vol if that is meant."
-        return _complaint(message, "refused-unit")
+        return _complaint(says("degrees", text=text, number=degrees[1]), "refused-unit")
     small = _PER_MILLE.match(text)
     if small:
-        message = f"`{small[2]}` is not read: write % {in_sign('(1 ‰ is 0.1 %) or ppm (1 ppm is 0.0001 %)', comma)}."
-        return _complaint(message, "refused-unit")
+        return _complaint(says("per-mille", text=small[2]), "refused-unit")
     if _CONCENTRATION.match(text):
-        return _complaint(f"`{shown}`: write it as % w/v (10 mg/mL is 1 % w/v) or % w/w.", "refused-unit")
+        return _complaint(says("weight-in-volume", text=text), "refused-unit")
     if _MOLAR.match(text):
-        return _complaint(f"`{shown}` counts moles: write it as % w/v or % w/w.", "refused-unit")
+        return _complaint(says("moles", text=text), "refused-unit")
     if re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", text):
         bare = read_number(text, comma=comma)
         if isinstance(bare, Complaint):
             return bare
-        return _complaint(f"{text} lacks its unit: write {text} %vol, {text} % w/w or {text} %.", "missing-unit")
+        return _complaint(says("strength-without-unit", number=text), "missing-unit")
     number = explain_number(text, comma=comma)
-    if "is not a number:" not in number.message:
-        return number
-    return _complaint(f"`{shown}` is not a strength: write it as in {EXAMPLE}.", "unreadable-value")
+    return _complaint(says("no-strength", text=text, wanted=EXAMPLE)) if number.is_said("no-number") else number
 
 
-def _complaint(message: str, rule: str) -> Complaint:
-    return Complaint(says=message, rule=rule)
+def _complaint(told: Saying, rule: str = "unreadable-value") -> Complaint:
+    return Complaint(says=told, rule=rule)

@@ -12,6 +12,7 @@ from typing import Any
 
 import yaml
 
+from ..wording.saying import says
 from .desk import Desk
 from .mistakes import explain_yaml
 from .quotes import in_quotes, quoted
@@ -118,8 +119,8 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
     except yaml.YAMLError as error:
         whole = False
         _spoil(root, stack)
-        rule, message, line, column = explain_yaml(text, error)
-        desk.report(rule, message, line + first_line, column + 1)
+        rule, told, line, column = explain_yaml(text, error)
+        desk.report(rule, told, line + first_line, column + 1)
     if not root:
         return Branch(first_line, 1), whole
     top = root[0]
@@ -128,14 +129,10 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
     if whole and not is_empty(top):
         hint = re.match(r"([^\s:]+):(\S.*)", top.text) if isinstance(top, Leaf) else None
         if hint:
-            desk.report(
-                "missing-space",
-                f"`{hint[0][:40]}` lacks a space after the colon: write `{hint[1]}: {hint[2][:30]}`.",
-                top.line,
-                top.column + len(hint[1]),
-            )
+            told = says("space-missing", text=hint[0], key=hint[1], value=hint[2])
+            desk.report("missing-space", told, top.line, top.column + len(hint[1]))
         else:
-            desk.report("wrong-shape", "Keys are expected here, one a line, such as `title: Rose water`.", top.line, 1)
+            desk.report("wrong-shape", says("keys-wanted"), top.line, 1)
         whole = False
     return Branch(first_line, 1), whole
 
@@ -177,8 +174,8 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
             plain, spans = not event.style, event.end_mark.line > at
             node = Leaf(event.value, at + first_line, start.column + 1, plain=plain, spans=spans)
             if len(node.text) > LONGEST_TEXT:
-                message = f"A text of {len(node.text)} characters: up to {LONGEST_TEXT} are read up here."
-                desk.report("value-too-long", message, node.line, node.column)
+                told = says("text-too-long", length=len(node.text), most=LONGEST_TEXT)
+                desk.report("value-too-long", told, node.line, node.column)
                 node.text, node.broken = node.text[:LONGEST_TEXT], True
             if not plain and "\\" in lines[at]:
                 _refuse_control(node, desk)
@@ -192,9 +189,7 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
             if event.anchor is not None or event.tag is not None:
                 _refuse_mark(Leaf("", line, column), lines[start.line][start.column :], desk)
             if len(stack) >= DEEPEST:
-                desk.report(
-                    "nested-too-deep", f"Nothing in a formula is nested deeper than {DEEPEST} levels.", line, column
-                )
+                desk.report("nested-too-deep", says("nested-too-deep", most=DEEPEST), line, column)
                 raise _Stop
             node = (Branch if kind is mapping_start else Row)(line, column, flow=bool(event.flow_style))
         elif kind is yaml.AliasEvent:
@@ -223,7 +218,7 @@ def _put(
         top.items.append(node)
     elif top.key is None:
         if not isinstance(node, Leaf):
-            desk.report("wrong-shape", "A key is a text; put it in quotes.", node.line, node.column)
+            desk.report("wrong-shape", says("key-is-text"), node.line, node.column)
             raise _Stop
         top.key = node
     else:
@@ -238,9 +233,7 @@ def _cut(branch: Branch, key: Leaf, line: str, desk: Desk) -> None:
     """Note a key without a value inside { }: a comma has cut the value before it in two."""
     before = branch.entries[-1][1]
     if line[key.column - 1 + len(key.text) :].lstrip().startswith(":") or not isinstance(before, Leaf):
-        desk.report(
-            "cut-at-comma", f"`{key.text[:40]}` has no value: write `{key.text[:40]}: …`.", key.line, key.column
-        )
+        desk.report("cut-at-comma", says("value-lacking", key=key.text), key.line, key.column)
         return
     if not branch.cuts or branch.cuts[-1].value is not before:
         comma = line.rfind(",", 0, key.column - 1)
@@ -259,15 +252,15 @@ def _report_cuts(branch: Branch, desk: Desk) -> None:
         value = one.pieces[0]
         for piece in one.pieces[1:]:
             value += f"{',' if value[-1:].isdigit() and piece[:1].isdigit() else ', '}{piece}"
-        advice = f"put it {in_quotes(value)}"
+        told = says("cut-in-braces", quotes=in_quotes(value))
         if not desk.comma and _DECIMAL_COMMA.search(value):
             pointed = _DECIMAL_COMMA.sub(".", value)
             other = _DECIMAL_COMMA.sub("", value) if _TWO_READINGS.search(value) else quoted(value)
             if ", " in pointed:
                 pointed = quoted(pointed)
                 other = other if other[:1] in "\"'" else quoted(other)
-            advice = f"write {pointed}, or {other}"
-        desk.report("cut-at-comma", f"Inside {{ }} a comma ends the value: {advice}.", one.line, one.column)
+            told = says("cut-decimal", pointed=pointed, other=other)
+        desk.report("cut-at-comma", told, one.line, one.column)
 
 
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
@@ -276,20 +269,14 @@ _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 def _refuse_control(leaf: Leaf, desk: Desk) -> None:
     """Refuse a sign that cannot be printed and was written with a backslash in "…"."""
     if _CONTROL.search(leaf.text):
-        message = "A backslash in \"…\" begins a special character: use single quotes '…' instead."
-        desk.report("needs-quotes", message, leaf.line, leaf.column)
+        desk.report("needs-quotes", says("backslash"), leaf.line, leaf.column)
         leaf.text, leaf.broken = _CONTROL.sub(" ", leaf.text), True
 
 
 def _refuse_mark(leaf: Leaf, source: str, desk: Desk) -> None:
     """Refuse a tag, an anchor or an alias and stop."""
     sign = source[:1] or "!"
-    desk.report(
-        "yaml-mark",
-        f"A value that begins with {sign} is refused: put it in quotes if it belongs to the text.",
-        leaf.line,
-        leaf.column,
-    )
+    desk.report("yaml-mark", says("yaml-mark", sign=sign), leaf.line, leaf.column)
     raise _Stop
 
 
@@ -313,14 +300,8 @@ def _look_for_remark(leaf: Leaf, event: Any, lines: list[str], desk: Desk) -> No
     if _DECORATION.match(remark):
         return
     word = remark.split()[0]
-    message = f"`{word[:30]}` and what follows it are a remark and are not read: put the whole value in quotes"
     if leaf.text:
-        desk.query(
-            "swallowed-comment",
-            f"{message}, or write `# ` with a space if it is meant as a remark.",
-            leaf.line,
-            column,
-        )
+        desk.query("swallowed-comment", says("remark-behind", word=word), leaf.line, column)
     else:
         leaf.broken = True
-        desk.report("swallowed-comment", f"{message}.", leaf.line, column)
+        desk.report("swallowed-comment", says("remark-alone", word=word), leaf.line, column)

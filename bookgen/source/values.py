@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
-from collections.abc import Iterable
+from dataclasses import replace
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
@@ -31,16 +31,23 @@ from ..model import (
     StoragePlace,
     Use,
 )
-from ..units import DAY, Complaint, Dimension, find_unit, in_sign, read_measured, read_number
+from ..units import DAY, Complaint, Dimension, Wanted, find_unit, read_measured, read_number
+from ..wording.saying import Saying, says
 from .amounts import ABOUT, read_percent, read_quantity, tidy
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
 
-def listed(names: Iterable[str]) -> str:
-    """Return the names as a list in words: `a, b or c`."""
-    *most, last = names
-    return f"{', '.join(most)} or {last}" if most else last
+PERIODS = ("14 days", "2 weeks", "6 months", "1 year")
+"""Periods as they may be written, for advice."""
+
+
+def _impossible(told: Saying, at: int = 0) -> Complaint:
+    return Complaint(says=told, at=at, rule="impossible-value")
+
+
+def _wrong(told: Saying, at: int = 0) -> Complaint:
+    return Complaint(says=told, at=at, rule="wrong-value")
 
 
 @cache
@@ -53,9 +60,9 @@ def read_choice(text: str, choices: type[Choice]) -> Choice | Complaint:
     found = _by_name(choices).get(tidy(text).casefold())
     if found is not None:
         return found  # type: ignore[return-value]
-    names = [choice.value for choice in choices]
-    hint = did_you_mean(text, names) or f" Write {listed(names)}."
-    return Complaint(says=f"`{text[:40]}` is not one of the choices.{hint}", rule="wrong-value")
+    names = tuple(choice.value for choice in choices)
+    hint = did_you_mean(text, names) or says("write-one", names=names)
+    return _wrong(says("no-choice", text=text, hint=hint))
 
 
 def read_whole(text: str, comma: bool) -> int | Complaint:
@@ -64,7 +71,7 @@ def read_whole(text: str, comma: bool) -> int | Complaint:
     if isinstance(number, Complaint):
         return number
     if number.value.denominator != 1 or number.value < 1:
-        return Complaint(says=f"{number.text} is not a whole number of 1 or more.", rule="impossible-value")
+        return _impossible(says("no-whole-number", number=number.text))
     return int(number.value)
 
 
@@ -75,7 +82,7 @@ def read_yes_no(text: str, comma: bool) -> bool | Complaint:
         return True
     if low in {"no", "false"}:
         return False
-    return Complaint(says=f"`{text[:40]}` is neither yes nor no.", rule="wrong-value")
+    return _wrong(says("no-yes-or-no", text=text))
 
 
 def read_makes(text: str, comma: bool) -> Makes | Complaint:
@@ -83,31 +90,28 @@ def read_makes(text: str, comma: bool) -> Makes | Complaint:
     text = tidy(text)
     match = ABOUT.match(text)
     start = match.end() if match else 0
-    quantity = read_quantity(text[start:], comma, "100 g or 1000 mL")
+    quantity = read_quantity(text[start:], comma, ("100 g", "1000 mL"))
     if isinstance(quantity, Complaint):
-        return Complaint(says=quantity.says, at=quantity.at + start, rule=quantity.rule)
+        return quantity.behind(start)
     return Makes(quantity=quantity, about=match is not None)
 
 
 def read_period(text: str, comma: bool) -> Period | Complaint:
     """Return `14 days`, `2 weeks`, `6 months`, `1 year`; whole days or calendar months."""
-    wanted = "14 days, 2 weeks, 6 months or 1 year"
-    found = read_measured(tidy(text), comma=comma, wanted=wanted)
+    found = read_measured(tidy(text), comma=comma, wanted=PERIODS)
     if isinstance(found, Complaint):
-        if found.rule == "unknown-unit":
-            message = f"{found.message.split(' Write')[0]} Write {wanted}."
-            return Complaint(says=message, at=found.at, rule=found.rule)
+        if found.is_said("unknown-unit"):
+            return replace(found, says=found.says.but(write=says("write-one", names=PERIODS)))
         return found
     if found.rest or found.unit.dimension not in {Dimension.TIME, Dimension.CALENDAR}:
-        return Complaint(says=f"`{text[:40]}` is not a period: write {wanted}.")
+        return Complaint(says=says("not-a-period", text=text, wanted=PERIODS))
     if not found.number:
-        return Complaint(says=f"{found.said} is not a period: write a number above zero.", rule="impossible-value")
+        return _impossible(says("period-zero", said=found.said))
     amount = found.value / DAY.factor if found.unit.dimension is Dimension.TIME else found.value
     if amount.denominator != 1:
-        return Complaint(says=f"{found.said}: whole days or months are wanted.", rule="impossible-value")
+        return _impossible(says("period-broken", said=found.said))
     if amount > 36500:
-        message = f"{found.said} is longer than a life: write a shorter period."
-        return Complaint(says=message, rule="impossible-value")
+        return _impossible(says("period-too-long", said=found.said))
     if found.unit.dimension is Dimension.TIME:
         return Period(days=int(amount), text=found.text)
     return Period(months=int(amount), text=found.text)
@@ -122,17 +126,16 @@ def read_date(text: str) -> str | Complaint:
         if other:
             a, b, year = int(other[1]), int(other[2]), other[3]
             ways = [f"{year}-{m:02}-{d:02}" for m, d in ((b, a), (a, b)) if 1 <= m <= 12 and 1 <= d <= 31]
-            wanted = listed(dict.fromkeys(ways)) if ways else "2026-04-03"
-            return Complaint(says=f"`{text}` is not a date here: write {wanted}.", rule="unreadable-date")
-        message = f"`{text[:40]}` is not a date: write it as in 2026-04-03, 2026-04 or 2026."
-        return Complaint(says=message, rule="unreadable-date")
+            wanted = tuple(dict.fromkeys(ways)) or ("2026-04-03",)
+            return Complaint(says=says("date-of-others", text=text, wanted=wanted), rule="unreadable-date")
+        return Complaint(says=says("no-date", text=text), rule="unreadable-date")
     year, month, day = (None if part is None else int(part) for part in match.groups())
     if not year:
-        return Complaint(says=f"{text}: there is no year 0.", rule="impossible-date")
+        return Complaint(says=says("no-such-year", date=text), rule="impossible-date")
     if month is not None and not 1 <= month <= 12:
-        return Complaint(says=f"{text}: there is no month {month}.", rule="impossible-date")
+        return Complaint(says=says("no-such-month", date=text, month=month), rule="impossible-date")
     if month is not None and day is not None and not 1 <= day <= monthrange(year, month)[1]:
-        return Complaint(says=f"{text}: there is no day {day} in that month.", rule="impossible-date")
+        return Complaint(says=says("no-such-day", date=text, day=day), rule="impossible-date")
     return text
 
 
@@ -150,20 +153,19 @@ def read_use(text: str, comma: bool) -> Use | Complaint:
         at = words.find(part, at)
         low = part.casefold()
         if low == "intermediate":
-            message = "`intermediate` is written alone: an intermediate has no place and no person of its own."
-            return Complaint(says=message, at=at, rule="wrong-value")
+            return _wrong(says("intermediate-alone"), at)
         if low in _CONTACTS:
             if contact is not None and contact is not _CONTACTS[low]:
-                return Complaint(says="It is either leave-on or rinse-off.", at=at, rule="wrong-value")
+                return _wrong(says("leave-on-or-rinse-off"), at)
             contact = _CONTACTS[low]
         elif low in _SITES:
             sites.append(_SITES[low])
         elif low in _PERSONS:
             persons.append(_PERSONS[low])
         else:
-            known = [*_CONTACTS, *_SITES, *_PERSONS, "intermediate"]
-            hint = did_you_mean(part, known) or f" Write {listed(known)}."
-            return Complaint(says=f"`{part[:40]}` is not a use, a place or a person.{hint}", at=at, rule="wrong-value")
+            known = (*_CONTACTS, *_SITES, *_PERSONS, "intermediate")
+            hint = did_you_mean(part, known) or says("write-one", names=known)
+            return _wrong(says("no-use", text=part, hint=hint), at)
     return Use(contact=contact, sites=tuple(dict.fromkeys(sites)), persons=tuple(dict.fromkeys(persons)),
                text=", ".join(parts))  # fmt: skip
 
@@ -186,19 +188,18 @@ def read_storage(text: str, comma: bool) -> Storage | Complaint:
     period: Period | None = None
     for early in parts[1:-1]:
         if _LIKE_PERIOD.search(early):
-            message = f"`{early[:40]}` comes before the container: the period comes last."
-            return Complaint(says=message, at=words.find(early), rule="wrong-value")
+            return _wrong(says("period-early", text=early), words.find(early))
     if parts[-1][:1].isdigit() or _LIKE_PERIOD.search(parts[-1]):
         read = read_period(parts[-1], comma)
         if isinstance(read, Complaint):
-            return Complaint(says=read.says, at=words.rfind(parts[-1]) + read.at, rule=read.rule)
+            return read.behind(words.rfind(parts[-1]))
         period = read
         parts.pop()
     if not parts:
         return Storage(period=period)
     place = read_choice(parts[0], StoragePlace)
     if isinstance(place, Complaint):
-        return Complaint(says=f"{place.message} The place of storage comes first.", rule=place.rule)
+        return replace(place, says=says("place-first", says=place.says))
     return Storage(place=place, container=", ".join(parts[1:]), period=period)
 
 
@@ -226,19 +227,17 @@ def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
     )
 
 
-def _by_weight(text: str, comma: bool, wanted: str, *, zero: bool = False, of: str = "") -> Percent | Complaint:
+def _by_weight(text: str, comma: bool, wanted: Wanted, *, zero: bool = False, of: str = "") -> Percent | Complaint:
     """Return a share by weight; one by volume is refused, because it is another figure."""
-    wanted = in_sign(wanted, comma)
     percent = read_percent(text, comma, zero=zero, wanted=wanted)
     if isinstance(percent, Complaint):
         return percent
     if percent.substance:
-        message = f"`as {percent.substance[:30]}` does not belong here: write the share alone, such as {wanted}."
-        return Complaint(says=message)
+        return Complaint(says=says("substance-of-share", substance=percent.substance, wanted=wanted))
     if percent.basis in {None, Basis.WW}:
         return percent
-    ethanol = " Only ethanol is given by volume too, as in `ethanol: 96 %vol`." if of else ""
-    return Complaint(says=f"`{text}` is not a share by weight: write one, such as {wanted}.{ethanol}")
+    ethanol = says("ethanol-by-volume") if of else None
+    return Complaint(says=says("no-share-by-weight", text=text, wanted=wanted, ethanol=ethanol))
 
 
 def read_share(text: str, comma: bool) -> Percent | Complaint:
@@ -251,14 +250,13 @@ def read_share_or_none(text: str, comma: bool) -> Percent | Complaint:
     return _by_weight(tidy(text), comma, "5 %", zero=True)
 
 
-def read_mass(text: str, comma: bool, wanted: str = "0.01 g") -> Fraction | Complaint:
+def read_mass(text: str, comma: bool, wanted: Wanted = "0.01 g") -> Fraction | Complaint:
     """Return a weight in grams, above zero; `wanted` is an example for the complaint."""
-    wanted = in_sign(wanted, comma)
     quantity = read_quantity(text, comma, wanted)
     if isinstance(quantity, Complaint):
         return quantity
     if quantity.unit != "g":
-        return Complaint(says=f"{quantity.text} is a volume: write a weight, such as {wanted}.")
+        return Complaint(says=says("volume-for-weight", text=quantity.text, wanted=wanted))
     return quantity.value
 
 
@@ -280,7 +278,7 @@ def read_language(text: str, comma: bool) -> str | Complaint:
     text = tidy(text)
     if _LANGUAGE.fullmatch(text):
         return text
-    return Complaint(says=f"`{text[:40]}` is not a language code: write one such as en or de-CH.", rule="wrong-value")
+    return _wrong(says("no-language", text=text))
 
 
 _NAME = re.compile(r"[A-Za-z0-9-]{1,40}")
@@ -292,22 +290,20 @@ _DEVICES = frozenset(
 """Names that no file may have there, in whatever case and with whatever ending; common practice, no source."""
 
 
-def name_complaint(name: str) -> str:
-    """Return what is wrong with a code or file name, as the rest of a sentence; empty when nothing is."""
+def name_complaint(name: str) -> Saying | None:
+    """Return what is wrong with a code or file name, as the rest of a sentence; None when nothing is."""
     if name.casefold() in _DEVICES:
-        return f"is kept for a device by some systems, so no page can be called so: write another, such as {name}-1."
+        return says("name-of-device", name=name)
     if _NAME.fullmatch(name):
-        return ""
-    if len(name) > 40:
-        return "is longer than 40 characters."
-    return "may hold only the letters a to z, digits and hyphens."
+        return None
+    return says("name-too-long", most=40) if len(name) > 40 else says("name-letters")
 
 
 def read_code(text: str, comma: bool) -> str | Complaint:
     """Return a formula's code."""
     code = text.strip()
     wrong = name_complaint(code)
-    return Complaint(says=f"`{code[:50]}` {wrong}", rule="bad-name") if wrong else code
+    return Complaint(says=says("bad-code", name=code, why=wrong), rule="bad-name") if wrong else code
 
 
 _WEIGHING = re.compile(r"([0-9.,]+) ?(?:drops?|gtts?)(?![a-z])\.? ?(?:[=:,]|weigh(?:ed)?)? ?(.+)", re.IGNORECASE)
@@ -321,13 +317,13 @@ def read_weighing(text: str, comma: bool) -> DropperWeighing | Complaint:
     words = tidy(text)
     match = _WEIGHING.fullmatch(words)
     if match is None:
-        return Complaint(says=f"`{words[:40]}` is not a weighing: write it as in {in_sign(WEIGHING, comma)}.")
+        return Complaint(says=says("no-weighing", text=words))
     drops = read_whole(match[1], comma)
     if isinstance(drops, Complaint):
         return drops
     grams = read_mass(match[2], comma, WEIGHING)
     if isinstance(grams, Complaint):
-        return Complaint(says=grams.says, at=match.start(2) + grams.at, rule=grams.rule)
+        return grams.behind(match.start(2))
     digits = re.match(r"([0-9]+)[.,]?([0-9]*)", match[2])
     assert digits is not None, "what is read as a mass begins with digits"
     return DropperWeighing(drops=drops, grams=grams, digit_g=grams / int(digits[1] + digits[2]))
@@ -355,10 +351,10 @@ def read_dropper(dropper: str, text: str, comma: bool) -> DropperLine | Complain
         low_text = f"{low_text} {match[3].lstrip('0123456789.,').strip()}"  # 0.020 to 0.030 g: the unit stands once
     low, high = (read_mass(part, comma, "0.025 g") for part in (low_text, match[3]))
     if isinstance(low, Complaint):
-        return Complaint(says=low.says, at=match.start(2), rule=low.rule)
+        return replace(low, at=match.start(2))
     if isinstance(high, Complaint):
-        return Complaint(says=high.says, at=match.start(3), rule=high.rule)
+        return replace(high, at=match.start(3))
     if not low <= stated <= high:
-        message = f"{match[1]} is not between {match[2]} and {match[3]}."
-        return Complaint(says=message, at=match.start(2), rule="impossible-value")
+        told = says("not-between", stated=match[1], low=match[2], high=match[3])
+        return _impossible(told, match.start(2))
     return DropperLine(dropper=dropper, stated_g=stated, low_g=low, high_g=high, text=words)

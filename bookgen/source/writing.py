@@ -18,6 +18,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from shutil import rmtree
 
+from ..wording.saying import Saying, says, told
 from .filed import RECORD
 
 PRINTED = ".printed"
@@ -25,24 +26,32 @@ PRINTED = ".printed"
 
 _NEXT = ".filed.yaml-next"
 _REASONS = {
-    errno.ENOSPC: "the disk is full",
-    errno.EDQUOT: "the disk quota is used up",
-    errno.EACCES: "there is no permission to write there",
-    errno.EPERM: "there is no permission to write there",
-    errno.EROFS: "the disk is read-only",
+    errno.ENOSPC: says("disk-full"),
+    errno.EDQUOT: says("quota-used-up"),
+    errno.EACCES: says("no-permission"),
+    errno.EPERM: says("no-permission"),
+    errno.EROFS: says("read-only"),
 }
 
 
-class CannotRecord(Exception):
-    """The record was left as it was; the text is a sentence for the keeper."""
+class _NotWritten(Exception):
+    """Something could not be written; the text is a sentence for the keeper."""
+
+    def __init__(self, told: Saying) -> None:
+        super().__init__(str(told))
+        self.says = told
+
+
+class CannotRecord(_NotWritten):
+    """The record was left as it was."""
 
 
 class ChangedMeanwhile(CannotRecord):
     """The record is no longer the one that was read."""
 
 
-class CannotAdd(Exception):
-    """Nothing was written; the text is a sentence for the keeper."""
+class CannotAdd(_NotWritten):
+    """Nothing was written."""
 
 
 class AlreadyThere(CannotAdd):
@@ -59,11 +68,15 @@ def write_record(root: Path, content: bytes, earlier: bytes | None) -> None:
     try:
         with _one_at_a_time(target.parent):
             if record_bytes(root) != earlier:
-                raise ChangedMeanwhile(f"{RECORD} was written by another run meanwhile; look at it and run this again.")
+                raise ChangedMeanwhile(says("changed-meanwhile", path=RECORD))
             _replace(target, fresh, content)
     except OSError as reason:
-        why = _REASONS.get(reason.errno or 0, reason.strerror or str(reason))
-        raise CannotRecord(f"Cannot write {target}: {why}; what was on record stays as it was.") from reason
+        raise CannotRecord(says("record-not-written", path=str(target), why=why_of(reason))) from reason
+
+
+def why_of(reason: OSError) -> Saying:
+    """Return what the disk refuses, in our own words where it is one of the usual reasons."""
+    return _REASONS.get(reason.errno or 0) or told(reason.strerror or str(reason))
 
 
 def record_bytes(root: Path) -> bytes | None:
@@ -86,7 +99,7 @@ def write_new(root: Path, files: Mapping[str, str]) -> None:
         for path, text in files.items():
             target = root / path
             if os.path.lexists(target):
-                raise AlreadyThere(f"{target} is there already and is left as it is.")
+                raise AlreadyThere(says("already-there", path=str(target)))
             folders += _made_folders(target.parent)
             staged.append((_staged(target.parent, text), target))
         for fresh, target in staged:
@@ -106,7 +119,7 @@ def must_hold_no_book(root: Path) -> None:
     """Raise AlreadyThere where something stands in the place of a new book; an empty folder does not."""
     target = root / "formulas"
     if os.path.lexists(target) and not (target.is_dir() and not os.listdir(target)):
-        raise AlreadyThere(f"{root.resolve()} holds a book already, which is left as it is.")
+        raise AlreadyThere(says("book-there", path=str(root.resolve())))
 
 
 def write_book(root: Path, files: Mapping[str, str]) -> None:
@@ -140,9 +153,8 @@ def write_book(root: Path, files: Mapping[str, str]) -> None:
         raise
 
 
-def _why_not(reason: OSError, place: Path) -> str:
-    why = _REASONS.get(reason.errno or 0, reason.strerror or str(reason))
-    return f"Cannot write {reason.filename or place}: {why}; nothing was written."
+def _why_not(reason: OSError, place: Path) -> Saying:
+    return says("not-written", path=str(reason.filename or place), why=why_of(reason))
 
 
 def _made_folders(folder: Path) -> list[Path]:
@@ -179,10 +191,10 @@ def _name(fresh: Path, target: Path) -> None:
     try:
         os.link(fresh, target)
     except FileExistsError as reason:
-        raise AlreadyThere(f"{target} is there already and is left as it is.") from reason
+        raise AlreadyThere(says("already-there", path=str(target))) from reason
     except OSError:  # a file system without links
         if os.path.lexists(target):
-            raise AlreadyThere(f"{target} is there already and is left as it is.") from None
+            raise AlreadyThere(says("already-there", path=str(target))) from None
         os.rename(fresh, target)
 
 
@@ -219,8 +231,7 @@ def keep_printed(root: Path, name: str, content: bytes) -> None:
                 target = folder / f"{name}-{number}.yaml"
             _replace(target, folder / ".next", content)
     except OSError as reason:
-        why = _REASONS.get(reason.errno or 0, reason.strerror or str(reason))
-        raise CannotRecord(f"The list of what was printed cannot be kept in {folder}: {why}.") from reason
+        raise CannotRecord(says("printed-not-kept", path=str(folder), why=why_of(reason))) from reason
 
 
 def forget_printed(root: Path) -> None:

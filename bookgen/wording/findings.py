@@ -8,11 +8,15 @@ SENTENCES: Mapping[str, str] = {
     "told": "{words:whole}",
     "in-line": "{title:whole}, line {line}: {says}",
     "in-file": "{title:whole}: {says}",
-    "to-obtain": "To obtain: {says}",
-    "not-counted": "nothing of this batch is counted in its drops, so today's change nothing.",
+    "at-line": "Line {line}: {says}",
     "of-key": "{key}: {says}",
-    "clause": "{says}.",
     "mean": " Did you mean {name}?",
-    "or-mean": "; did you mean {name}",
+    "perhaps-mean": "; perhaps {name} is meant",
+    "clause": "{says}.",
+    "formula": "{title} ({code})",
+    # what bars a formula
+    "item-unread": "{item} cannot be read.",
+    "uses-wrong": "It uses {item}, which has an error.",
+    "rests-on-wrong": "It uses {item}, which rests on {root}, and that has an error.",
 }
 """Name → sentence."""

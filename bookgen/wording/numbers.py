@@ -36,13 +36,13 @@ SENTENCES: Mapping[str, str] = {
     "digits-of-others": "`{text:typed}` has digits that are not 0 to 9: type them as 0 to 9.",
     "no-number": "`{text:typed}` is not a number: write it in digits.",
     # a number with its unit
-    "nothing-here": "Nothing is written here: write {wanted:or}.",
-    "unit-missing": "{text:typed} lacks a unit: write it as in {wanted:or}.",
+    "nothing-here": "Nothing is written here: write {wanted:such}.",
+    "unit-missing": "{text:typed} lacks a unit: write it as in {wanted:such}.",
     "of-each": "`aa` (of each) is not read: write the amount for each ingredient.",
     "no-measure": "`{text:typed}` {why}.",
-    "temperature": "`{text:typed}` is a temperature: write {wanted:or}.",
-    "number-missing": "`{text:typed}` lacks a number: write {wanted:or}.",
-    "unreadable": "`{text:typed}` cannot be read: write it as in {wanted:or}.",
+    "temperature": "`{text:typed}` is a temperature: write {wanted:such}.",
+    "number-missing": "`{text:typed}` lacks a number: write {wanted:such}.",
+    "unreadable": "`{text:typed}` cannot be read: write it as in {wanted:such}.",
     # units
     "unknown-unit": "`{name:typed}` is not a unit of this book.{mean}{write}",
     "write-units": " Write %, mg, g, kg, mL, L, drops or parts.",

@@ -1,6 +1,6 @@
 """A saying is the name of a sentence and the facts in its holes; the sentence itself is made when it is printed.
 
-A hole is written `{name}` or `{name:style}`.  The styles:
+A hole is written `{name}` or `{name:style}`; what stands around the holes has the book's decimal sign.  The styles:
 
 `{name}`             a name, cut where it is too long for a sentence; a number as people write it; a saying in its words
 `{text:typed}`       what was typed: at most its first 40 characters
@@ -11,8 +11,10 @@ A hole is written `{name}` or `{name:style}`.  The styles:
 `{names:or}`         a list: `a, b or c`
 `{names:list}`       a list: `a, b, c`
 `{ways:either}`      clauses to choose from: `a; b; or c`
+`{wanted:such}`      examples of what to write, `a, b or c`, with the book's decimal sign
 `{count:drop/drops}` a number with its noun: `1 drop`, `3 drops`
 `{count:~is/are}`    the word alone that goes with a number
+`{says:capital}`     a saying, or a text, with a capital letter in front
 `{share:percent}`    a share (1 = all) as a percentage: exact where short, else three significant figures
 `{share:rough}`      the same with two significant figures
 `{share:within}`     the same rounded up: what it is within
@@ -54,9 +56,12 @@ class Saying:
     def words(self, signs: Signs = POINT) -> str:
         """Return the sentence, with the decimal sign of its book."""
         facts = dict(self.facts)
-        return "".join(
-            one.before if one.name is None else one.before + _filled(one, facts, signs) for one in holes(self.key)
-        )
+        parts: list[str] = []
+        for one in holes(self.key):
+            parts.append(stated(one.before, signs))
+            if one.name is not None:
+                parts.append(_filled(one, facts, signs))
+        return "".join(parts)
 
     def __str__(self) -> str:
         return self.words()
@@ -129,7 +134,7 @@ def _filled(hole: Hole, facts: Mapping[str, Fact], signs: Signs) -> str:
     if write is not None:
         return write(fact, signs)
     if style.startswith("and "):
-        return _first_of(fact, int(style.removeprefix("and ")), signs)
+        return listing(_items(fact, signs), int(style.removeprefix("and ")))
     if style.startswith("percent "):
         times100 = {name: one * 100 for name, one in facts.items() if isinstance(one, int | Fraction)}
         return f"{_digits(_number(fact) * 100, style.removeprefix('percent '), {'all': 100, **times100}, signs)} %"
@@ -176,28 +181,19 @@ def _typed(text: str) -> str:
     return text if len(text) <= LONGEST_TYPED else f"{text[:LONGEST_TYPED]}…"
 
 
-def _listed(last: str) -> Callable[[Fact, Signs], str]:
-    """Return what writes a list whose last two are parted by that word; a single fact is a list of one."""
-
-    def write(fact: Fact, signs: Signs) -> str:
-        *most, end = (_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,)))
-        return f"{', '.join(most)}{last}{end}" if most else end
-
-    return write
+def _items(fact: Fact, signs: Signs) -> list[str]:
+    """Return the facts of a list in words; a single fact is a list of one."""
+    return [_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,))]
 
 
-def _and(fact: Fact, signs: Signs) -> str:
-    return listing([_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,))])
+def _capital(fact: Fact, signs: Signs) -> str:
+    text = _any(fact, signs)
+    return text[:1].upper() + text[1:]
 
 
 def _either(fact: Fact, signs: Signs) -> str:
-    *most, end = [_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,))]
+    *most, end = _items(fact, signs)
     return f"{'; '.join(most)}; or {end}" if most else end
-
-
-def _first_of(fact: Fact, most: int, signs: Signs) -> str:
-    assert isinstance(fact, tuple), fact
-    return listing([_any(one, signs) for one in fact], most)
 
 
 STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
@@ -205,10 +201,12 @@ STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
     "typed": lambda fact, signs: _typed(_text(fact)),
     "whole": lambda fact, signs: _text(fact),
     "stated": lambda fact, signs: stated(_text(fact), signs),
-    "and": _and,
-    "or": _listed(" or "),
-    "list": _listed(", "),
+    "and": lambda fact, signs: listing(_items(fact, signs)),
+    "or": lambda fact, signs: listing(_items(fact, signs), word="or"),
+    "list": lambda fact, signs: ", ".join(_items(fact, signs)),
     "either": _either,
+    "such": lambda fact, signs: stated(listing(_items(fact, signs), word="or"), signs),
+    "capital": _capital,
     "percent": lambda fact, signs: f"{plain(_number(fact) * 100, signs, 3)} %",
     "rough": lambda fact, signs: f"{significant(_number(fact) * 100, 2, signs)} %",
     "within": lambda fact, signs: f"{significant(_number(fact) * 100, 2, signs, UP)} %",

@@ -4,10 +4,50 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from . import droppers, findings, measuring, method, numbers, slips, spirits, storage, totals, unknown
+from . import (
+    amounts,
+    asked,
+    beginning,
+    droppers,
+    files,
+    findings,
+    front,
+    keys,
+    measuring,
+    method,
+    numbers,
+    slips,
+    spirits,
+    storage,
+    strengths,
+    text,
+    totals,
+    unknown,
+    values,
+)
 
-FAMILIES = (droppers, findings, measuring, method, numbers, slips, spirits, storage, totals, unknown)
+FAMILIES = (
+    amounts,
+    asked,
+    beginning,
+    droppers,
+    files,
+    findings,
+    front,
+    keys,
+    measuring,
+    method,
+    numbers,
+    slips,
+    spirits,
+    storage,
+    strengths,
+    text,
+    totals,
+    unknown,
+    values,
+)
 """The families, a file each; no two have a sentence of one name."""
 
-SENTENCES: Mapping[str, str] = {key: text for family in FAMILIES for key, text in family.SENTENCES.items()}
+SENTENCES: Mapping[str, str] = {key: sentence for family in FAMILIES for key, sentence in family.SENTENCES.items()}
 """Name → sentence."""

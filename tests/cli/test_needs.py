@@ -351,7 +351,7 @@ class TestStocks:
             ("40 g of W-01 and 12 of gly", "12 lacks a unit"),
             (
                 "40 g of W-01 and 12 g of glyc",
-                "glyc is neither a material nor a formula of the book; did you mean gly?",
+                "glyc is neither a material nor a formula of the book; perhaps gly is meant.",
             ),
             ("40 g of W-01 and 5 g of flower-water", "flower-water is the file of W-01 (Formula W-01); write W-01."),
             ("40 g of W-01 and 5 g of w-01", "w-01 is named twice"),

@@ -63,7 +63,7 @@ FAULTS = {
     ),
     "unknown field": (
         "site", "pages/formula.html", PAGE + "{{ page.titel }}{% endblock %}",
-        "pages/formula.html, line 2: nothing here is called `titel`; did you mean title.",
+        "pages/formula.html, line 2: nothing here is called `titel`; perhaps title is meant.",
     ),
     "unknown name": (
         "site", "pages/formula.html", PAGE + "{{ pagee.title }}{% endblock %}",
@@ -122,7 +122,7 @@ FAULTS = {
     ),
     "cut of type with another key": (
         "binder", "fonts/faces.yaml", "- {famly: Workroom Sans, file: sans}\n",
-        "fonts/faces.yaml, line 1: a cut of type has no key `famly`; did you mean family.",
+        "fonts/faces.yaml, line 1: a cut of type has no key `famly`; perhaps family is meant.",
     ),
     "weight in words": (
         "binder", "fonts/faces.yaml", "- {family: Workroom Sans, file: sans, weight: bold}\n",

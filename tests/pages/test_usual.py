@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from bookgen.bench import Refused
 from bookgen.model import Content, LabelName, Material, MaterialKind
 from bookgen.pages import load_theme, site_files
 from bookgen.pages.terminal import refusal_text, weighing_text
@@ -13,7 +14,9 @@ from bookgen.pages.usual import burns, usual_hazards
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import review
+from bookgen.show import POINT
 from bookgen.source import book_from
+from bookgen.wording.saying import says
 
 from .conftest import HTML, Published, leaves, parse, words
 
@@ -416,11 +419,14 @@ def test_a_way_out_is_never_below_the_batch_that_serves() -> None:
 
 
 def test_a_refusal_says_each_sentence_once(small: Published) -> None:
-    key = "c-11"
-    barred = small.review.barred[key]
-    findings = [one for one in small.review.findings if one.concerns.casefold() == key]
-    said = " ".join(refusal_text(small.book.formulas[key], f"barred: {barred.reason}", findings).split())
-    assert said.startswith("C-11 Wrong cream is not weighed: barred. error")
-    assert said.count("10 g short of 100 g") == 1
-    user = refusal_text(small.book.formulas["c-12"], "barred: it uses Wrong cream", findings)
-    assert user.startswith("C-12 User of the wrong cream is not weighed: barred: it uses Wrong cream.\n")
+    def said(key: str) -> str:
+        formula, barred = small.book.formulas[key], small.review.barred[key]
+        findings = tuple(one for one in small.review.findings if one.concerns.casefold() == key)
+        refused = Refused(formula, says("barred", why=barred.says), findings, signs=POINT, barred=True, ended=True)
+        return " ".join(refusal_text(refused.told, refused.findings, POINT).split())
+
+    assert said("c-11").startswith("C-11 Wrong cream is not weighed: barred. error")
+    assert said("c-11").count("10 g short of 100 g") == 1
+    assert said("c-12").startswith(
+        "C-12 User of the wrong cream is not weighed: barred: It uses Wrong cream (C-11), which has an error."
+    )

@@ -9,7 +9,7 @@ import pytest
 
 from bookgen.findings import Missing
 from bookgen.reckon.figures import reckon
-from bookgen.review import Barred, Review, review
+from bookgen.review import Review, review
 from bookgen.source import naming, read_book
 
 from .test_findings import MATERIALS, WORKROOM, reviewed
@@ -20,6 +20,11 @@ BASE = {"workroom.yaml": WORKROOM} | {f"materials/{key}.md": f"---\n{text}---\n"
 def formula(code: str, front: str, body: str = "") -> dict[str, str]:
     """Return one formula's file; its title is `T` and the code."""
     return {f"{code.lower()}.md": f"---\ncode: {code}\ntitle: T {code}\n{front}---\n{body}"}
+
+
+def bars(found: Review) -> dict[str, tuple[str, str]]:
+    """Return whose error bars each formula, and the sentence that says so."""
+    return {key: (one.root, str(one.says)) for key, one in found.barred.items()}
 
 
 def rules(found: Review) -> list[tuple[str, str]]:
@@ -40,10 +45,10 @@ def test_an_error_bars_its_formula_and_all_that_use_it_without_a_second_finding(
     )
     found = reviewed(files, tmp_path)
     assert rules(found) == [("total-misses", "i-1.md")]
-    assert found.barred == {
-        "i-1": Barred(root="I-1", reason=found.findings[0].message),
-        "i-2": Barred(root="I-1", reason="It uses T I-1 (I-1), which has an error."),
-        "u-1": Barred(root="I-1", reason="It uses T I-2 (I-2), which rests on T I-1 (I-1), and that has an error."),
+    assert bars(found) == {
+        "i-1": ("I-1", found.findings[0].message),
+        "i-2": ("I-1", "It uses T I-1 (I-1), which has an error."),
+        "u-1": ("I-1", "It uses T I-2 (I-2), which rests on T I-1 (I-1), and that has an error."),
     }
 
 
@@ -76,7 +81,7 @@ def test_an_error_of_a_material_bars_its_users(tmp_path: Path) -> None:
     files["materials/resin.md"] = "---\nname: resin\ndensity: heavy\n---\n"
     found = reviewed(files, tmp_path)
     assert [path for _, path in rules(found)] == ["resin.md"]
-    assert found.barred == {"u-1": Barred(root="resin", reason="It uses resin, which has an error.")}
+    assert bars(found) == {"u-1": ("resin", "It uses resin, which has an error.")}
 
 
 def test_front_matter_that_cannot_be_read_bars_and_is_not_judged(tmp_path: Path) -> None:
@@ -122,7 +127,7 @@ def test_water_that_cannot_be_read_is_no_error_of_what_it_would_dilute(tmp_path:
     }
     found = reviewed(files, tmp_path)
     assert [path for _, path in rules(found)] == ["water.md"]
-    assert found.barred == {"u-1": Barred(root="water", reason="It uses water, which has an error.")}
+    assert bars(found) == {"u-1": ("water", "It uses water, which has an error.")}
 
 
 def test_what_was_meant_is_looked_for_once_a_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -234,7 +239,7 @@ def test_long_titles_and_names_are_shortened_in_every_sentence(tmp_path: Path) -
     assert found.message.startswith(f"{brief}, line 5: measured only coarsely: 0.01 g of {'n' * 59}… to within ")
     files["u-1.md"] = files["u-1.md"].replace("to 100 g", "90 g")
     barred = reviewed(files, tmp_path).barred
-    assert barred["v-1"].reason == f"It uses {brief} (U-1), which has an error."
+    assert str(barred["v-1"].says) == f"It uses {brief} (U-1), which has an error."
 
 
 def test_a_preserved_intermediate_that_brings_all_the_water_is_not_diluted(tmp_path: Path) -> None:

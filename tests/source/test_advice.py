@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from bookgen.findings import Finding
 from bookgen.model import DecimalSign
 from bookgen.refused import REFUSED_UNITS
+from bookgen.show import COMMA, POINT
 from bookgen.source import book_from, read_container, read_obtain
 from bookgen.source.acidity import read_acidity
 from bookgen.source.amounts import read_amount, read_evaporates, read_left, read_percent, read_quantity, tidy
@@ -39,6 +40,7 @@ from bookgen.source.values import (
     read_whole,
 )
 from bookgen.units import Complaint
+from bookgen.wording.saying import told
 
 from .test_figures_kept import written
 
@@ -89,9 +91,9 @@ IMPOSSIBLE = ("impossible-value", "impossible-date", "zero-amount")
 """Rules by which a figure is read and cannot be meant: 1,000 % is 1 % or more than the whole."""
 
 
-def refused(found: object) -> str:
+def refused(found: object, comma: bool = False) -> str:
     """Return why a text is refused; empty when it is read."""
-    return found.message if isinstance(found, Complaint | Finding) else ""
+    return found.says.words(COMMA if comma else POINT) if isinstance(found, Complaint | Finding) else ""
 
 
 def follows(found: object) -> bool:
@@ -139,7 +141,7 @@ def places(text: str, message: str, advice: str) -> Iterator[str]:
 
 def followed(read: Reader, text: str, comma: bool) -> list[tuple[str, str, str]]:
     """Return what is advised and refused in its turn, or is ours in the other decimal sign: text, message, advice."""
-    message = refused(read(text, comma))
+    message = refused(read(text, comma), comma)
     typed = unicodedata.normalize("NFKC", text)
     return [
         (text, message, advice)
@@ -289,6 +291,6 @@ def test_the_harness_finds_advice() -> None:
     assert list(advised("`x` is no y: write `to 5 g`, 12 x 50 mL + 5 % or 40 g of W-01.")) == [
         "to 5 g", "12 x 50 mL + 5 %", "40 g of W-01",
     ]  # fmt: skip
-    assert followed(lambda text, comma: Complaint(says="`1` is no y: write 2."), "1 g", False) == [
+    assert followed(lambda text, comma: Complaint(says=told("`1` is no y: write 2.")), "1 g", False) == [
         ("1 g", "`1` is no y: write 2.", "2")
     ]

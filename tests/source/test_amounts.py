@@ -85,7 +85,7 @@ def test_what_evaporates() -> None:
 def test_no_amount_makes_reading_raise(text: str, comma: bool) -> None:
     found = read_amount(text, comma)
     if isinstance(found, Complaint):
-        assert found.message
+        assert str(found.says)
         assert 0 <= found.at <= max(len(text), 1)
 
 
@@ -93,4 +93,4 @@ def test_no_amount_makes_reading_raise(text: str, comma: bool) -> None:
 def test_a_strength_behind_drops_or_parts_is_no_dropper(amount):
     found = read_amount(f"{amount} of 70 %vol", comma=False)
     assert isinstance(found, Complaint)
-    assert found.message.startswith(f"`of 70 %vol` cannot follow {amount}: write a weight, a volume or a share")
+    assert str(found.says).startswith(f"`of 70 %vol` cannot follow {amount}: write a weight, a volume or a share")

@@ -57,9 +57,9 @@ def test_a_comma_book_writes_it_with_commas() -> None:
 def test_what_cannot_be_is_refused_with_a_sentence(text: str, rule: str, words: str) -> None:
     found = read_density(text, comma=False)
     assert isinstance(found, Complaint)
-    assert words in found.message
+    assert words in str(found.says)
     assert found.rule == rule
-    assert found.message.endswith(".")
+    assert str(found.says).endswith(".")
 
 
 def test_one_function_gives_grams_per_millilitre() -> None:

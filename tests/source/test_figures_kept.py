@@ -65,7 +65,7 @@ def test_an_amount_is_what_its_digits_mean_or_refused(
     text, meant = number
     found = read_amount(f"{text}{space}{unit}", comma)
     if isinstance(found, Complaint):
-        assert found.message.endswith((".", "?"))
+        assert str(found.says).endswith((".", "?"))
         return
     field, factor = UNITS[unit]
     assert getattr(found, field) in {value * factor for value in meant}

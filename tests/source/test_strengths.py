@@ -85,21 +85,21 @@ def test_what_is_tidied_is_read_again(text):
 def test_it_is_refused_in_a_sentence(text):
     found = read_strength(text)
     assert isinstance(found, Complaint)
-    assert found.message == REFUSED[text]
+    assert str(found.says) == REFUSED[text]
 
 
 def test_the_decimal_sign_is_that_of_the_book():
     assert isinstance(read_strength("2.500 %"), Strength)
     found = read_strength("2.500 %", DecimalSign.COMMA)
     assert isinstance(found, Complaint)
-    assert found.message == "2.500 can be read as 2,500 or as 2500: write 2,500 or 2500."
+    assert str(found.says) == "2.500 can be read as 2,500 or as 2500: write 2,500 or 2500."
 
 
 @given(text=st.text(alphabet="0123456789.,%:+-½ inwatervol/wpm()°", max_size=14))
 def test_any_text_is_a_strength_of_the_whole_or_less_or_a_sentence(text):
     found = read_strength(text)
     if isinstance(found, Complaint):
-        assert found.message.endswith((".", "!"))
+        assert str(found.says).endswith((".", "!"))
     else:
         assert 0 <= found.share <= 1
         assert read_strength(found.text) == found

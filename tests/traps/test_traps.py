@@ -51,9 +51,11 @@ def test_there_are_cases() -> None:
 def test_a_trap_has_one_finding_at_its_place(case: Path) -> None:
     wanted = expected(case)
     found = findings(case, "broken")
-    assert [(one.rule, str(one.severity), one.place.path, one.place.line, one.place.column) for one in found] == [
-        (wanted["rule"], wanted["severity"], wanted["at"], wanted["line"], wanted["column"])
-    ], "\n".join(map(str, found))
+    assert [
+        (one.rule, str(one.severity), one.place.path, one.place.line, one.place.column, one.message) for one in found
+    ] == [(*(wanted[name] for name in ("rule", "severity", "at", "line", "column", "says")),)], "\n".join(
+        map(str, found)
+    )
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)

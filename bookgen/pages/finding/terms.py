@@ -13,7 +13,7 @@ from markdown_it.token import Token
 from ... import show
 from ...model import Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
 from ...reckon.figures import Figures
-from ..formula import CAUTIONS, METHOD, keep_in
+from ..formula import CAUTIONS, METHOD, place_of
 from ..leafing.indexes import purposes_of
 from ..shelf import Shelf, chapter_title
 from .shown import Entry, Facet
@@ -126,8 +126,8 @@ def _uses(formula: Formula) -> tuple[str, ...]:
 
 def _kept(figures: Figures) -> tuple[str, ...]:
     """Return the place where it is kept, without its article."""
-    place = keep_in(figures).partition(" ")[2]
-    return (place,) if place else ()
+    place = place_of(figures)
+    return () if place is None else (str(place),)
 
 
 def _text_of_formula(formula: Formula) -> Iterator[str]:

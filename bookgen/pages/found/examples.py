@@ -104,7 +104,7 @@ def batch(stem: str, obtain: str = "", today: date | None = None) -> Weighing:
     """Return a batch of a formula: the one written, or the one asked for."""
     asked: Obtain | Finding | None = read_obtain(obtain) if obtain else None
     if isinstance(asked, Finding):
-        raise ValueError(asked.message)
+        raise ValueError(str(asked.says))
     found = weigh(examples(), stem, obtain=asked, today=today)
     if isinstance(found, Missing):
         raise ValueError(found.reason)

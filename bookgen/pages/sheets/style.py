@@ -117,7 +117,7 @@ def _face(theme: Theme, path: str, entry: yaml.Node) -> Face:
             raise ThemeFault(path, at, "a cut of type has words after each key and nothing below it")
         if key.value not in _KEYS:
             meant = nearest(key.value, _KEYS)
-            near = says("or-mean", name=meant) if meant else ""
+            near = says("perhaps-mean", name=meant) if meant else ""
             raise ThemeFault(path, at, f"a cut of type has no key `{key.value}`{near}")
         found[key.value] = value.value
     for name in ("family", "file"):
