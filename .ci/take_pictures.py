@@ -68,7 +68,7 @@ def on_screen(site: Path) -> None:
     with sync_playwright() as playwright:
         # The sandbox needs rights that a container's root does not have; only pages of our own are opened.
         browser = playwright.chromium.launch(
-            executable_path=os.environ.get("CHROMIUM", "/usr/bin/chromium"), args=["--no-sandbox"]
+            executable_path=os.environ.get("CHROMIUM", "/usr/bin/chromium-headless-shell"), args=["--no-sandbox"]
         )
         for name, path, width, height, after, kept in shots:
             with opened(browser, path, width, height, after, **kept) as page:

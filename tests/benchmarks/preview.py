@@ -199,7 +199,7 @@ def main() -> int:
         share_an_intermediate(book, min(USERS, asked.count // 3))
         sleep(2.5)  # files just written are read again until their times can be relied on
         chromium = playwright.chromium.launch(
-            executable_path=os.environ.get("CHROMIUM", "/usr/bin/chromium"), args=["--no-sandbox"]
+            executable_path=os.environ.get("CHROMIUM", "/usr/bin/chromium-headless-shell"), args=["--no-sandbox"]
         )
         with served(book) as preview:
             page = chromium.new_page()
