@@ -27,8 +27,10 @@ BENCH = "bench"
 STYLES = ("field", "bench")
 """Styles of what only these scripts show."""
 
-_DIGITS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz!#$%&()*+-;<=>?@^_`{|}~"
-"""The digits to the base of 85, four bytes in five of them; none has a meaning in a script's text."""
+_B85 = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz!#$%&()*+-;<=>?@^_`{|}~"
+"""The digits to the base of 85 of the library, four bytes in five of them."""
+_DIGITS = _B85.translate(str.maketrans("<>&", ".:,"))
+"""Those of the page: none has a meaning in a script's text, nor for who reads the page for its elements."""
 
 _UNPACK = (
     "(async()=>{{"
@@ -68,4 +70,5 @@ def packet(text: str) -> Markup:
     pressed = zlib.compressobj(9, zlib.DEFLATED, -15)
     packed = pressed.compress(text.encode()) + pressed.flush()
     padded = packed + bytes(-len(packed) % 4)
-    return Markup(_UNPACK.format(digits=_DIGITS, packet=b85encode(padded).decode(), length=len(packed)))
+    to_page = str.maketrans(_B85, _DIGITS)
+    return Markup(_UNPACK.format(digits=_DIGITS, packet=b85encode(padded).decode().translate(to_page), length=len(packed)))
