@@ -13,6 +13,7 @@ from base64 import b85encode
 from markupsafe import Markup
 
 from .following import COMMON
+from .fragments import fragments
 from .policy import source_of
 from .themes import Theme
 
@@ -49,11 +50,12 @@ _UNPACK = (
 
 def unpacked(theme: Theme) -> str:
     """Return the script that the packet holds: everything that a formula's page does by itself."""
+    common = COMMON | {"fragments": fragments(theme)}
     scripts, style = theme.scripts, json.dumps("".join(theme.styles[name] for name in STYLES))
     following = "".join(scripts[name] for name in FOLLOWING)
     text = (
         f'(()=>{{"use strict";const element=document.createElement("style");element.textContent={style};'
-        f"document.head.append(element);\nconst common={json.dumps(COMMON, ensure_ascii=False)};\n{following}}})();\n"
+        f"document.head.append(element);\nconst common={json.dumps(common, ensure_ascii=False)};\n{following}}})();\n"
         f"{scripts[BENCH]}"
     )
     return text.replace("<\\/", "</")

@@ -23,6 +23,7 @@ from .found.anchors import found
 from .markup import breakable, figure_html, link_html
 from .policy import policy
 from .scripts import slip_in
+from .shown import Figure
 from .templates import Templates, ThemeFault, told
 from .typeset import typeset
 
@@ -55,7 +56,7 @@ class Theme:
     def environment(self) -> Templates:
         """The one environment of its templates."""
         environment = Templates(self._template_text)
-        environment.filters["figure"] = figure_html
+        environment.filters["figure"] = _figure
         environment.filters["link"] = link_html
         environment.filters["breakable"] = breakable
         environment.filters["found"] = found
@@ -178,6 +179,11 @@ class Theme:
     def _shipped(self, path: str) -> str | None:
         """Return the theme's text of a file that the book has too; None where it has none."""
         return replace(self, layers=self.layers[1:], book=None).text(path) if len(self.layers) > 1 else None
+
+
+def _figure(one: Figure | Markup) -> Markup:
+    """Return a figure as HTML; a hole for one stays as it is."""
+    return one if isinstance(one, Markup) else figure_html(one)
 
 
 def must_be_inside(file: Path, book: Path, shown: str) -> None:

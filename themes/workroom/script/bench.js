@@ -88,7 +88,7 @@
     const cell = (end) => unit(one(`.measured [data-figure$=".${end}"]`, row));
     const figure = one(".grams data", row), measured = text(one(".measured", row));
     const head = one(".phase", row.parentNode), aid = row.matches(".aids > *"), to = cell("to"), strong = cell("strong"), notes = [];
-    for (let next = row.nextElementSibling; next?.matches(".note"); next = next.nextElementSibling) notes.push(next.cells[0]);
+    for (let next = row.nextElementSibling; next?.matches(".note"); next = next.nextElementSibling) notes.push(next.cells?.[0] || next);
     const thinned = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] + " of " : "";
     const plain = text(make("i", {}, ...inner(one(".name", row)))), name = thinned + plain, written = text(one(".written", row));
     const usual = one(".grams .about", row) || (!figure && /^q\.s\. to pH/.test(written));
@@ -157,7 +157,7 @@
     steps = [
       ...listed("hazards", "Hazards", "Read", all(".hazard li")),
       ...listed("needed", "What is needed", "All is ready", all("main > .spread:not(.spread ~ *) > .margin > .plain > li")),
-      ...all(".first > li").flatMap((item, at) => listed("first" + at, "Make first: " + text(one("a", item)), "Made", [item], `first${at}.lot`)),
+      ...all(".first > li:not([hidden])").flatMap((item, at) => listed("first" + at, "Make first: " + text(one("a", item)), "Made", [item], `first${at}.lot`)),
       ...phases.flatMap((phase) => [
         { key: phase.key, name: ("Vessel " + phase.letter).trim(), tick: "Vessel is ready", draw: () => drawVessel(phase) },
         ...phase.lines.map((line, at) => ({ key: line.key, name: line.name, tick: "It is in", line, draw: () => drawLine(line, phase, at) })),

@@ -64,13 +64,15 @@ const arrive = () => {
   take(false, false);
 };
 
-form.hidden = false;
-field.addEventListener("input", () => take(true));
-form.addEventListener("submit", event => { event.preventDefault(); take(false); });
-field.addEventListener("change", () => take(false));
-form.addEventListener("reset", event => { event.preventDefault(); written(); keep(null); field.focus(); });
-addEventListener("hashchange", () => {
-  const asked = address().get("obtain");
-  if ((asked === null ? page.text : asked) !== shown) arrive(); // the bench shares the address
-});
-arrive();
+if (followed) {
+  form.hidden = false;
+  field.addEventListener("input", () => take(true));
+  form.addEventListener("submit", event => { event.preventDefault(); take(false); });
+  field.addEventListener("change", () => take(false));
+  form.addEventListener("reset", event => { event.preventDefault(); written(); keep(null); field.focus(); });
+  addEventListener("hashchange", () => {
+    const asked = address().get("obtain");
+    if ((asked === null ? page.text : asked) !== shown) arrive(); // the bench shares the address
+  });
+  arrive();
+}

@@ -1,4 +1,5 @@
-/* The page follows the batch: every figure that depends on it is printed anew, with the sentences that Python uses. */
+/* The page follows the batch: every figure that depends on it is printed anew, with the sentences that Python uses, into
+   the holes that the templates left and the fragments that they made. */
 
 const escaped = text => text.replace(/[&<>"']/g, sign => `&#${sign.charCodeAt()};`);
 const coded = text => escaped(text).replace(/`([^`]+)`/g, "<code>$1</code>");
@@ -86,12 +87,12 @@ const planned = (one, at, {lines, obtain}) => {
   const brings = over(metered, plan.factor), [weigh, diluent] = plan.stages[plan.stages.length - 1];
   steps.push(say("taking", {...words, aliquot: put("taken", metered), brings: put("brings", brings, null),
     comes: put("spared", less(metered, brings), null)}));
-  const direct = smallest(own, obtain, [at], true);
+  const batch = smallest(own, obtain, [at], true);
   const summary = say("plan", {...words, ratio: thinness(plan.factor[0]), aliquot: put("aliquot", metered)});
-  const rest = [lead(say("off-" + is, {figure: percent(name + "error", mayBeOff(one), 2, UP)})),
-    say("left", {rest: put("left", less(add(weigh, diluent), metered))})];
-  if (direct) rest.push(say("direct", {figure: enough(name + "direct", direct, own.unit)}));
-  return `<details class="plan"><summary>${summary}</summary><ol><li>${steps.join("</li><li>")}</li></ol><p>${rest.join(" ")}</p></details>`;
+  const error = lead(say("off-" + is, {figure: percent(name + "error", mayBeOff(one), 2, UP)}));
+  const left = say("left", {rest: put("left", less(add(weigh, diluent), metered))});
+  const direct = batch ? say("direct", {figure: enough(name + "direct", batch, own.unit)}) : "";
+  return {summary, steps, error, left, direct};
 };
 
 const between = (name, interval) => {
@@ -176,7 +177,7 @@ const first = one => {
   const balance = one.startG && balanceFor(one.startG);
   if (one.startG) facts.push(`${say("weigh-in")} ${bold(weight(name + "start", one.startG, balance && balance[0]))}`);
   else if (one.startMl) facts.push(`${say("weigh-in")} ${bold(volume(name + "start_ml", one.startMl))}`);
-  return facts.join(", ");
+  return facts.map(fact => ", " + fact).join("");
 };
 
 const inText = (amount, number, evaluation) => {
@@ -205,14 +206,41 @@ const inText = (amount, number, evaluation) => {
 /* ── The page ── */
 
 const all = (where, root = document) => [...root.querySelectorAll(where)];
+const hole = (name, root = document) => root.querySelector(`[data-hole="${name}"]`);
 const rows = own.rows.map((_, at) => document.getElementById(`line-${at}`));
-const after = row => {
+const byVolume = rows[0] && hole("ml", rows[0]);
+const heads = firsts(evaluate(own, page.written), []).reverse().map(({key}, at) => ({key, hole: all('[data-hole="first"]')[at]}));
+/* Without its holes a page of a book's own cannot be printed anew: it stays as it is written. */
+const followed = rows.every(row => row && hole("grams", row) && hole("measured", row) && !byVolume === !hole("ml", row))
+  && heads.every(one => one.hole);
+
+/* Returns what a template made, with its holes filled.  Of a list it made two: as much as is not around both is repeated. */
+const filled = (name, parts) => {
+  const made = document.createElement("template"), {content} = made, holes = name => all(`slot[name="${name}"]`, content);
+  made.innerHTML = common.fragments[name][byVolume ? 1 : 0];
+  for (const [name, html] of Object.entries(parts)) {
+    if (Array.isArray(html)) {
+      const two = holes(name);
+      let around = two[0].parentNode;
+      while (!around.contains(two[1])) around = around.parentNode;
+      const [each, other] = two.map(one => [...around.childNodes].find(node => node.contains(one)));
+      each.after(...html.slice(1).map(() => each.cloneNode(true)));
+      other.remove();
+    }
+    holes(name).forEach((one, at) => { one.outerHTML = Array.isArray(html) ? html[at] : html; });
+  }
+  return made.innerHTML.trim();
+};
+/* What is said below a row stands right after it, or after what the template has for it. */
+const place = at => document.querySelector(`[data-notes="${at}"]`) || rows[at];
+const after = at => {
   const found = [];
-  for (let next = row.nextElementSibling; next && next.matches(".follows"); next = next.nextElementSibling) found.push(next);
+  for (let next = place(at).nextElementSibling; next && next.matches(".follows"); next = next.nextElementSibling) found.push(next);
   return found;
 };
-const asWritten = rows.map(row => after(row).map(one => one.outerHTML).join(""));
-const heads = new Map();
+/* What is made first keeps its words; one of which nothing is known keeps all. */
+if (followed) for (const one of heads) one.words = one.hole.innerHTML;
+const asWritten = followed && rows.map((_, at) => after(at).map(one => one.outerHTML).join(""));
 
 const put = (name, text, value) => all(`[data-figure="${name}"]`).forEach(one => {
   one.textContent = text;
@@ -221,10 +249,9 @@ const put = (name, text, value) => all(`[data-figure="${name}"]`).forEach(one =>
 
 const column = cells => {
   const most = Math.max(0, ...cells.map(([, text]) => text ? decimals(text) : 0));
-  for (const [cell, text, html, word] of cells) {
+  for (const [cell, text, figure, word] of cells) {
     const lacks = text ? most - decimals(text) : 0, pad = "\u2007".repeat(lacks) + (lacks && lacks === most ? "\u2008" : "");
-    cell.innerHTML = text ? html + (pad && `<i class="pad">${pad}</i>`)
-      : word ? `<span class="none">${word}</span>` : "";
+    cell.innerHTML = text ? filled(pad ? "padded" : "number", {figure, pad}) : word && filled("word", {word});
   }
 };
 
@@ -238,59 +265,44 @@ const print = (evaluation, ready, written) => {
   if (evaluation.grams) put("start.g", onStep(evaluation.grams, evaluation.read), machine(evaluation.grams));
   if (evaluation.start) put("start", ofBatch(evaluation.start, unit, evaluation.read), machine(evaluation.start));
   const cells = lines.map((one, at) => {
-    const word = one.ml || one.way.is === "fill" ? "–" : say("unknown");
-    if (one.unshown) return [rows[at].querySelector(".grams"), plain(one.grams), unshown(`line-${at}.grams`, one.grams, one.row.about), ""];
-    return [rows[at].querySelector(".grams"), one.metered && onStep(one.metered, one.step),
+    const word = one.ml || one.way.is === "fill" ? "–" : say("unknown"), cell = hole("grams", rows[at]);
+    if (one.unshown) return [cell, plain(one.grams), unshown(`line-${at}.grams`, one.grams, one.row.about), ""];
+    return [cell, one.metered && onStep(one.metered, one.step),
       one.metered && weight(`line-${at}.metered`, one.metered, one.step, "", one.row.about), word];
   });
-  const total = document.querySelector(".total");
-  if (total) {
-    cells.push([total.querySelector(".grams"), evaluation.total && onStep(evaluation.total, evaluation.step),
-      evaluation.total && weight("printed-total", evaluation.total, evaluation.step, ""), ""]);
-    total.querySelector(".measured").innerHTML = !evaluation.total ? escaped(say("total", {reason: evaluation.why}))
-      : evaluation.out.length ? leftOut(evaluation.out) : "";
-  }
+  const total = hole("total"), why = hole("why");
+  if (total) cells.push([total, evaluation.total && onStep(evaluation.total, evaluation.step),
+    evaluation.total && weight("printed-total", evaluation.total, evaluation.step, ""), ""]);
+  if (why) why.innerHTML = !evaluation.total ? escaped(say("total", {reason: evaluation.why}))
+    : evaluation.out.length ? leftOut(evaluation.out) : "";
   column(cells);
-  if (rows[0] && rows[0].querySelector(".ml")) column(lines.map((one, at) => [rows[at].querySelector(".ml"),
+  if (byVolume) column(lines.map((one, at) => [hole("ml", rows[at]),
     one.ml && millilitres(one.ml), one.ml && volume(`line-${at}.ml`, one.ml, "", one.row.about), ""]));
   lines.forEach((one, at) => {
-    rows[at].querySelector(".measured").innerHTML = measured(one, at, evaluation);
+    hole("measured", rows[at]).innerHTML = measured(one, at, evaluation);
     if (one.loss) put(`line-${at}.loss`, plain(one.loss), machine(one.loss));
-    after(rows[at]).forEach(old => old.remove());
+    after(at).forEach(old => old.remove());
     const strength = one.row.shrinks && one.strong && one.step;
     const doubt = doubts.includes(one) && mayBeOff(one) && one.metered && !strength ? sure.get(one) : null;
-    const said = one.plan && "thins" in one.row && one.metered ? [planned(one, at, evaluation)] : [];
     const next = serves.served.length > 1 && serves.served.includes(one) ? null : wayOut(own, evaluation, at);
-    const html = [...said, ...notes(one, at, doubt, next)].map(note =>
-      `<tr class="note follows"><td colspan="${rows[at].cells.length}">${note}</td></tr>`).join("\n");
-    rows[at].insertAdjacentHTML("afterend", written ? asWritten[at] : html);
+    const said = one.plan && "thins" in one.row && one.metered ? [filled("plan", planned(one, at, evaluation))] : [];
+    said.push(...notes(one, at, doubt, next).map(words => filled("note", {words})));
+    place(at).insertAdjacentHTML("afterend", written ? asWritten[at] : said.join("\n"));
   });
-  const sentence = document.querySelector(".verdict");
+  const sentence = hole("verdict");
   if (sentence) sentence.innerHTML = lead(verdict(evaluation, serves, made));
-  const list = document.querySelector("ol.first");
-  if (list) {
-    list.innerHTML = made.reverse().map(one => heads.get(one.key)(one)).join("\n");
-    made.forEach((one, at) => {
-      const link = list.children[at].querySelector("a");
-      if (!link || !one.grams) return;
-      link.hash = "obtain=" + encodeURIComponent(onStep(one.grams, one.step) + " g");
-    });
-    list.closest("section").hidden = !made.length;
+  for (const one of heads) {
+    const now = made.find(other => other.key === one.key);
+    one.hole.parentNode.hidden = !now;
+    one.hole.innerHTML = !now ? "" : now.grams || now.ml ? first(now) : one.words;
+    const link = now && now.grams && one.hole.parentNode.querySelector("a");
+    if (link) link.hash = "obtain=" + encodeURIComponent(onStep(now.grams, now.step) + " g");
   }
+  const section = heads[0] && heads[0].hole.closest("section");
+  if (section) section.hidden = !made.length;
   linked(lines).forEach((amount, number) => all(`[data-link="${number}"]`).forEach(one => {
     one.outerHTML = inText(amount, number, evaluation);
   }));
   all(".range").forEach(one => { one.hidden = !written; });
   all(".unscaled").forEach(one => { one.hidden = written; });
 };
-
-/* What is made first keeps its words; one of which nothing is known keeps all. */
-const remember = () => {
-  const items = all("ol.first > li");
-  firsts(evaluate(own, page.written), []).reverse().forEach((one, at) => {
-    const item = items[at], words = item.innerHTML, [code, link] = item.children;
-    const title = link && link.matches("a") ? link.outerHTML : "";
-    heads.set(one.key, now => now.grams || now.ml ? `<li>${code.outerHTML} ${title}, ${first(now)}</li>` : `<li>${words}</li>`);
-  });
-};
-remember();
