@@ -12,6 +12,7 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from .. import show
+from .deflated import deflated
 from .phrases import (
     Amount,
     Block,
@@ -211,7 +212,7 @@ _PRINTED: Mapping[type, Callable[[Any], str]] = {
     Figure: PAGE.figure,
     BarPicture: lambda one: composition_picture(one.title, one.shares),
     LineagePicture: lambda one: "".join(lineage_pictures(_nodes(one), one.edges, here=one.here)),
-    Data: lambda one: str(one.json).replace("<", "\\u003c"),  # no text in it ends the script
+    Data: lambda one: deflated(one.json),
 }
 
 

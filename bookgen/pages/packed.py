@@ -1,20 +1,22 @@
 """The scripts of a formula's page in a small packet, so that the page stays one light file that can be sent to a phone.
 
 Enters: the theme's scripts and the style that only they need.  Leaves: one script element's text, which unpacks them
-in the browser.  A browser that cannot unpack shows the page as written.
+in the browser, together with the data of the page.  A browser that cannot unpack shows the page as written.
 """
 
 from __future__ import annotations
 
 import json
-import zlib
-from base64 import b85encode
+from functools import lru_cache
 
 from markupsafe import Markup
 
+from ..reckon.same import Same
+from .deflated import DIGITS, deflated
 from .following import COMMON
 from .fragments import fragments
 from .policy import source_of
+from .shortened import shortened
 from .themes import Theme
 
 FOLLOWING = ("exact", "scale", "sure", "text", "asked", "follow", "field")
@@ -28,24 +30,22 @@ BENCH = "bench"
 STYLES = ("field", "bench")
 """Styles of what only these scripts show."""
 
-_B85 = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz!#$%&()*+-;<=>?@^_`{|}~"
-"""The digits to the base of 85 of the library, four bytes in five of them."""
-_DIGITS = _B85.translate(str.maketrans("<>&", ".:,"))
-"""Those of the page: none has a meaning in a script's text, nor for who reads the page for its elements."""
-
 _UNPACK = (
     "(async()=>{{"
-    'const digits="{digits}",bytes=[];let number=0,count=0;'
-    'for(const sign of "{packet}"){{'
-    "number=number*85+digits.indexOf(sign);"
-    "if(++count%5===0){{bytes.push(number>>>24,number>>>16,number>>>8,number);number=0}}}}"
-    "const stream=new Blob([Uint8Array.from(bytes).slice(0,{length})]).stream();"
-    'const plain=stream.pipeThrough(new DecompressionStream("deflate-raw"));'
-    'const element=document.createElement("script");'
-    "element.textContent=await new Response(plain).text();"
-    "document.body.append(element)"
+    'const d="{digits}",'
+    'u=async t=>{{const[l,p]=t.split(" "),b=[];let n=0,c=0;for(const s of p){{n=n*85+d.indexOf(s);'
+    "if(++c%5===0){{b.push(n>>>24,n>>>16,n>>>8,n);n=0}}}}"
+    "return new Response(new Blob([Uint8Array.from(b).slice(0,l)]).stream()"
+    '.pipeThrough(new DecompressionStream("deflate-raw"))).text()}},'
+    'f=document.getElementById("following"),'
+    "j=await u(f.textContent),"
+    'e=document.createElement("script");'
+    'e.textContent=await u("{packet}");'
+    "f.textContent=j;"
+    "document.body.append(e)"
     "}})()"
 )
+"""Unpacks the data of the page and what it does, and starts it; where a browser cannot, both stay as they are."""
 
 
 def unpacked(theme: Theme) -> str:
@@ -53,7 +53,7 @@ def unpacked(theme: Theme) -> str:
     common = COMMON | {"fragments": fragments(theme)}
     scripts, style = theme.scripts, json.dumps("".join(theme.styles[name] for name in STYLES))
     following = "".join(scripts[name] for name in FOLLOWING)
-    text = (
+    text = shortened(
         f'(()=>{{"use strict";const element=document.createElement("style");element.textContent={style};'
         f"document.head.append(element);\nconst common={json.dumps(common, ensure_ascii=False)};\n{following}}})();\n"
         f"{scripts[BENCH]}"
@@ -63,14 +63,15 @@ def unpacked(theme: Theme) -> str:
 
 def page_scripts(theme: Theme) -> dict[str, Markup]:
     """Return what templates call scripts: the theme's own, the packet, and the source of what is in it."""
-    within = unpacked(theme)
-    return {**theme.scripts, PACKET: packet(within), UNPACKED: Markup(source_of(within))}
+    return _page_scripts(Same(theme))
+
+
+@lru_cache(maxsize=2)
+def _page_scripts(same: Same[Theme]) -> dict[str, Markup]:
+    within = unpacked(same.record)
+    return {**same.record.scripts, PACKET: packet(within), UNPACKED: Markup(source_of(within))}
 
 
 def packet(text: str) -> Markup:
     """Return the script that unpacks and starts another."""
-    pressed = zlib.compressobj(9, zlib.DEFLATED, -15)
-    packed = pressed.compress(text.encode()) + pressed.flush()
-    padded = packed + bytes(-len(packed) % 4)
-    to_page = str.maketrans(_B85, _DIGITS)
-    return Markup(_UNPACK.format(digits=_DIGITS, packet=b85encode(padded).decode().translate(to_page), length=len(packed)))
+    return Markup(_UNPACK.format(digits=DIGITS, packet=deflated(text)))

@@ -21,9 +21,9 @@ from rjsmin import jsmin
 from .closeness import closeness
 from .found.anchors import found
 from .markup import breakable, figure_html, link_html
+from .phrases import Figure
 from .policy import policy
 from .scripts import slip_in
-from .shown import Figure
 from .templates import Templates, ThemeFault, told
 from .typeset import typeset
 
