@@ -88,7 +88,10 @@ def aliquot(item: Item, folder: Path) -> None:
     )  # fmt: skip
     thinner = stage.stock_g / stage.weigh_g
     assert thinner == factor
-    plan = Plan(stages=(stage,), with_="torsion", step=Fraction(1), factor=int(thinner), low=stage.low, high=stage.high)
+    plan = Plan(
+        stages=(stage,), with_="torsion", step=Fraction(1), factor=int(thinner), low=stage.low, high=stage.high,
+        largest_stock=stage.stock_g,
+    )  # fmt: skip
     assert stage.stock_g == weigh * factor == Fraction(expected.get("mixture_mg") or weigh + diluent)
     assert sum(doublings(weigh, diluent)) == diluent
     taken = wanted * plan.factor

@@ -48,7 +48,11 @@ def measuring_error(line: BatchLine) -> Fraction | None:
 
     Source: T04-01 and T04-03 (University of North Carolina: sensitivity ÷ quantity is the error of a weighing).
     """
-    exact, between = line.grams, line.between
+    exact, metered = line.grams, line.metered
+    if isinstance(metered, Weighed) and isinstance(exact, Fraction) and line.spared is None and line.row.strong is None:
+        off, over = metered.portions * metered.step, metered.printed - exact  # the usual case, in few steps
+        return max(over + off, min(off - over, exact)) / exact if exact.numerator > 0 else None
+    between = line.between
     if isinstance(exact, Missing) or isinstance(between, Missing) or exact <= 0:
         return None
     low, high = between
@@ -56,6 +60,6 @@ def measuring_error(line: BatchLine) -> Fraction | None:
         off = line.portions * line.step
         exact, strong = exact * line.row.strong, line.blended.strong_g
         low, high = max(strong - off, ZERO), strong + off
-    elif not isinstance(line.metered, Weighed | Counted | Aliquot):
+    elif not isinstance(metered, Weighed | Counted | Aliquot):
         return None
     return max(high - exact, exact - low) / exact

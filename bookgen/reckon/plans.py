@@ -76,11 +76,8 @@ class Plan:
     """The least share of the material that the last stock can really hold."""
     high: Fraction
     """The most."""
-
-    @property
-    def largest_stock(self) -> Fraction:
-        """Grams of its largest stock."""
-        return max(stage.stock_g for stage in self.stages)
+    largest_stock: Fraction
+    """Grams of its largest stock."""
 
 
 def aliquot_range(aliquot: Fraction, plan: Plan) -> tuple[Fraction, Fraction]:
@@ -129,6 +126,7 @@ def _plan(factors: tuple[int, ...], finest: tuple[Balance, ...], error: Fraction
         factor=prod(factors),
         low=prod((stage.low for stage in stages), start=ONE),
         high=prod((stage.high for stage in stages), start=ONE),
+        largest_stock=max(stage.stock_g for stage in stages),
     )
     off = Fraction(3, 2) * plan.step  # half a step by rounding the aliquot, one by weighing it
     over = (1 + error) - plan.factor * plan.high
@@ -191,9 +189,11 @@ def room_for(candidates: Sequence[Plan], *, diluent_per_gram: Fraction, batch_pe
     strongest = floor(diluent_per_gram) + 1
     room: list[Plan] = []
     for plan in candidates:
-        least = max(plan.least_g, plan.largest_stock / batch_per_gram)
-        if plan.factor <= strongest and least < plan.most_g:
-            room.append(plan if least == plan.least_g else replace(plan, least_g=least))
+        if plan.factor > strongest:
+            continue
+        least = plan.largest_stock / batch_per_gram
+        if max(least, plan.least_g) < plan.most_g:
+            room.append(plan if least <= plan.least_g else replace(plan, least_g=least))
     return tuple(room)
 
 
