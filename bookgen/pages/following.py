@@ -34,7 +34,7 @@ from ..reckon.weighing import Weighing
 from ..units import UNITS, Dimension
 from .blended import TENTH, blend_notes
 from .found.anchors import PAGE, anchor_for
-from .markup import html_of
+from .markup import LONGEST_WORD, html_of
 from .phrases import Data, coded
 from .rows import balance_words, drops_to_weigh_words, one_ml
 from .sentences import SENTENCES
@@ -110,6 +110,7 @@ COMMON = {
         "drops": LARGEST_DROP_COUNT,
         "names": OTHERWISE,
         "digits": MOST_DIGITS,
+        "letters": LONGEST_WORD,
         "unsaid": str(TENTH),
         "batches": str(FARTHEST),
         "drip": [str(one) for one in USUAL_DROP],

@@ -35,7 +35,7 @@ def fragments(theme: Theme) -> dict[str, list[str]]:
     """
     with told(theme.shown, own=theme.book is not None):
         macros = theme.template(PARTS).module
-    cell, plan, note = (_macro(theme, macros, name) for name in ("cell", "plan", "note"))
+    cell, measured, plan, note = (_macro(theme, macros, name) for name in ("cell", "measured", "plan", "note"))
     stock = {name: hole(name) for name in ("summary", "error", "left", "direct")} | {
         "steps": [hole("steps"), hole("steps")]
     }
@@ -48,6 +48,8 @@ def fragments(theme: Theme) -> dict[str, list[str]]:
                 "number": cell(figure),
                 "padded": cell(figure | {"pad": hole("pad")}),
                 "word": cell({"figure": None, "pad": "", "word": hole("word")}),
+                "how": measured([{"words": hole("words"), "much": False, "stands_for": ""}]),
+                "much": measured([{"words": hole("words"), "much": True, "stands_for": ""}]),
                 "plan": note(plan(stock, fold=True), table, follows=True),
                 "note": note(hole("words"), table, follows=True),
             }

@@ -232,8 +232,14 @@ def figure_html(figure: Figure) -> Markup:
     return Markup(PAGE.figure(figure))
 
 
-def breakable(text: str) -> Markup:
+def breakable(text: str | Phrase) -> Markup:
     """Return words as HTML, with places to break in those too long for a column of a table."""
+    if isinstance(text, Phrase):
+        return Markup("").join(
+            breakable(one) if isinstance(one, str) else html_of(Phrase((one,))) for one in text.parts
+        )
+    if isinstance(text, Markup):
+        return text
     if len(text) <= LONGEST_WORD:
         return Markup(escaped(text))
     return Markup(

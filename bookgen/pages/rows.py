@@ -5,7 +5,7 @@ Enters: a weighing (or none, for a formula whose weights are not printed).  Leav
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -48,7 +48,7 @@ from .phrases import NOTHING, Figure, Phrase, coded, phrase
 from .plans import plan_of, ratio, stock_word
 from .sentences import SENTENCES, said
 from .shelf import Shelf
-from .shown import Cell, PhaseShown, Row, TableShown
+from .shown import Cell, MeasuredPart, PhaseShown, Row, TableShown
 from .verdict import doubts_of, listed, verdict_of
 
 
@@ -126,10 +126,6 @@ def _row(
     *,
     basis: bool,
 ) -> Row:
-    error, error_says = _error(taken, shelf.signs)
-    within = _within(taken, shelf.signs)
-    if within is not None and error is None:
-        error_says = ""  # a count without rounding is not exact where the drops themselves differ
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
     amount = one.line.amount
@@ -144,14 +140,7 @@ def _row(
         percent=share,
         grams=grams,
         ml=ml,
-        measured=_measure(taken) if taken else "",
-        up_to=up_to(f"line-{one.index}.to", one.index, weighing, shelf.signs) if weighing else None,
-        counted=_drops(taken),
-        error=error,
-        error_says=error_says,
-        within=within,
-        portions=_portions(taken),
-        blend=blend_weights(taken, shelf.signs) if taken else NOTHING,
+        measured=tuple(_measured(taken, weighing, shelf.signs)) if taken and weighing else (),
         plan=plan_of(taken, weighing.evaluation, weighing.certainty.table, shelf.signs) if taken and weighing else None,
         notes=(*notes, *_lasting_notes(one, taken, shelf)),
         following=len(notes),
@@ -245,6 +234,34 @@ def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
 # ── Words ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
+def _measured(one: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterator[MeasuredPart]:
+    """Yield how a line is measured: how much, with what, and how far off that may be."""
+    name, off, within = f"line-{one.index}", _counted_off(one), _within(one, signs)
+    if one.drops_told is not None:
+        yield MeasuredPart(words=Phrase((_about(drops(f"{name}.drops", one.drops_told), one),)), much=True)
+    blend = blend_weights(one, signs)
+    if blend:
+        yield MeasuredPart(words=blend, much=True, stands_for="line-0.blend.strong")
+    words = Phrase((_measure(one),)) if _measure(one) else NOTHING
+    volume = up_to(f"{name}.to", one.index, weighing, signs)
+    if volume is not None:
+        words += phrase(" {volume}", volume=volume)
+    if one.portions > 1:
+        count = str(one.portions)
+        words += phrase(
+            " in {portions}", portions=Figure(text=count, value=count, name=f"{name}.portions", unit="portions")
+        )
+    if words:
+        stands_for = "line-0.plan.aliquot" if isinstance(one.metered, Aliquot) else ""
+        yield MeasuredPart(words=words, stands_for=stands_for)
+    if off:
+        yield MeasuredPart(words=_error(name, off, signs))
+    elif off is not None and within is None:  # drops that differ among themselves are never exact
+        yield MeasuredPart(words=phrase(SENTENCES["exact"]))
+    if within is not None:
+        yield MeasuredPart(words=phrase(SENTENCES["coarse"], within=within))
+
+
 def _measure(one: BatchLine) -> str:
     """Return with what a line is measured, in words."""
     match one.metered:
@@ -286,39 +303,22 @@ def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figu
     return volume(name, start, signs)
 
 
-def _drops(one: BatchLine | None) -> Figure | None:
-    """Return whole drops, where they are counted, or stand beside a weight."""
-    if one is None or one.drops_told is None:
-        return None
-    return _about(drops(f"line-{one.index}.drops", one.drops_told), one)
+def _counted_off(one: BatchLine) -> Fraction | None:
+    """Return the error of counting whole drops, as a share; None where nothing is counted."""
+    return one.metered.off if isinstance(one.metered, Counted | OnlyCounted) else None
 
 
-def _portions(one: BatchLine | None) -> Figure | None:
-    """Return in how many portions a line is weighed, where the balance does not hold it at once."""
-    if one is None or one.portions == 1:
-        return None
-    return Figure(text=str(one.portions), value=str(one.portions), name=f"line-{one.index}.portions", unit="portions")
-
-
-def _error(one: BatchLine | None, signs: show.Signs) -> tuple[Figure | None, str]:
-    """Return the error of counting whole drops: a percentage and on which side, nothing where nothing is counted."""
-    if one is None or not isinstance(one.metered, Counted | OnlyCounted):
-        return None, ""
-    off = one.metered.off
-    if not off:
-        return None, said("exact")
+def _error(name: str, off: Fraction, signs: show.Signs) -> Phrase:
+    """Return the error of counting whole drops in words: a percentage, and on which side."""
     figure = Figure(
-        text=show.significant(abs(off) * 100, 2, signs),
-        value=show.exact(off * 100),
-        name=f"line-{one.index}.error",
-        unit="%",
+        text=show.significant(abs(off) * 100, 2, signs), value=show.exact(off * 100), name=f"{name}.error", unit="%"
     )
-    return figure, said("over" if off > 0 else "under")
+    return phrase("{off} {side}", off=figure, side=said("over" if off > 0 else "under"))
 
 
-def _within(one: BatchLine | None, signs: show.Signs) -> Figure | None:
+def _within(one: BatchLine, signs: show.Signs) -> Figure | None:
     """Return how far off a line may be that is in doubt; None for any other, and where it is not known."""
-    if one is None or not is_doubtful(one):
+    if not is_doubtful(one):
         return None
     off = measuring_error(one)
     return None if off is None else within_figure(f"line-{one.index}.within", off, signs)

@@ -83,6 +83,18 @@ class PlanShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredPart:
+    """One part of how a line is measured: `8 drops`, `glass pipette`, `2.4 % over`."""
+
+    words: Phrase
+    """The part in words."""
+    much: bool = False
+    """True for what is taken instead of the weight: counted drops, the two weights of diluted ethanol."""
+    stands_for: str = ""
+    """Name of a figure, where the page leads to how that is found."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One line of the table of ingredients."""
 
@@ -102,22 +114,8 @@ class Row:
     """The printed weight."""
     ml: Cell
     """The volume, in formulas that measure some lines so."""
-    measured: str
-    """With what it is measured, in words."""
-    up_to: Figure | None
-    """The volume a fill is made up to, where its own weight is not known."""
-    counted: Figure | None
-    """Whole drops, where they are counted."""
-    error: Figure | None
-    """The error of counting whole drops, in percent; None where it is exact or nothing is counted."""
-    error_says: str
-    """`over`, `under` or `exact`; empty where nothing is counted."""
-    within: Figure | None
-    """How far off it may be at the worst, in percent, where it is measured coarsely and that is known."""
-    portions: Figure | None
-    """In how many portions it is weighed, where in several."""
-    blend: Phrase
-    """The two weights of diluted ethanol; empty for any other line."""
+    measured: tuple[MeasuredPart, ...]
+    """How it is measured, part by part, a comma between them; empty where no weights are printed."""
     plan: PlanShown | None
     """The stock that it is taken from, where it is too little to weigh."""
     notes: tuple[str | Phrase, ...]

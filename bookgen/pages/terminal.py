@@ -19,10 +19,8 @@ from .cautions import handled_in_order, hazards_of
 from .findings import findings_words
 from .formula import keep_in, less_removed
 from .lines import WIDEST, side_by_side, wrapped
-from .phrases import Figure
 from .plain import in_one_line
 from .rows import balance_words, table_of
-from .sentences import said
 from .shelf import LAW_SHORT, Shelf, shelf_of
 from .shown import Cell, Row, TableShown
 from .supplies import supply_sentences
@@ -207,19 +205,7 @@ def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] 
 
 def _measured(row: Row) -> str:
     """Return how a line is measured: `8 drops, glass pipette, 2.4 % over`."""
-    counted = _figure(row.counted) or in_one_line(row.blend)
-    if counted and row.measured:
-        counted += ", "
-    up_to = f" {_figure(row.up_to)}" if row.up_to else ""
-    portions = f" in {_figure(row.portions)}" if row.portions else ""
-    error = f", {_figure(row.error)}{' ' if row.error else ''}{row.error_says}" if row.error_says else ""
-    within = f", {said('coarse', within=_figure(row.within))}" if row.within else ""
-    return f"{counted}{row.measured}{up_to}{portions}{error}{within}"
-
-
-def _figure(figure: Figure | None) -> str:
-    about = show.ABOUT if figure and figure.about else ""
-    return about + " ".join(part for part in (figure.text, figure.unit) if part) if figure else ""
+    return ", ".join(in_one_line(one.words) for one in row.measured)
 
 
 def _cell(cell: Cell) -> str:

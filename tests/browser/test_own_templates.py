@@ -34,7 +34,9 @@ OWN = (
         '<td class="measured"{% if fold %} data-hole="measured"{% endif %}>',
         '<td class="measured"><i class="tool">⚖</i> <span{% if fold %} data-hole="measured"{% endif %}>',
     ),
-    ("to within {{ one.within|figure }}{% endif %}</td>", "to within {{ one.within|figure }}{% endif %}</span></td>"),
+    ("{{ measured(one.measured, root) }}</td>", "{{ measured(one.measured, root) }}</span></td>"),
+    ("{% if one.much %}<b>{{ words }}</b>", '{% if one.much %}<mark class="much">{{ words }}</mark>'),
+    ("{% else %}{{ words }}{% endif %}{{", '{% else %}<i class="how">{{ words }}</i>{% endif %}{{'),
     ("</b> {{ one.link|link }}{% if fold %}", "</b> {{ one.link|link }}<hr>{% if fold %}"),
 )  # fmt: skip
 """What the book's own parts have otherwise: elements around figures, words, remarks, steps and what is made first."""

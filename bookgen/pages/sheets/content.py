@@ -12,8 +12,8 @@ from hashlib import sha256
 
 from ..leafing.shown import ChapterShown, Cited, ContentsShown, IndexPart, Listed, MaterialEntry
 from ..markup import BARE
-from ..phrases import NOTHING, Figure, Phrase, Prose
-from ..shown import Cell, Fact, FormulaShown, Frame, Link, MaterialShown, Row, TableShown
+from ..phrases import Figure, Phrase, Prose
+from ..shown import Cell, Fact, FormulaShown, Frame, Link, MaterialShown, MeasuredPart, Row, TableShown
 from .shown import DividerShown, EffectiveRow
 
 LETTERS = "34679CDFHJKMNPRTVWXY"
@@ -25,6 +25,7 @@ CHECK = 6
 
 UNPRINTED: Mapping[type, frozenset[str]] = {
     Link: frozenset({"href"}),
+    MeasuredPart: frozenset({"stands_for"}),
     Row: frozenset({"index", "following"}),
     Fact: frozenset({"general", "stands_for"}),
     Frame: frozenset({field.name for field in fields(Frame)}),
@@ -128,8 +129,7 @@ def _unweighed(table: TableShown) -> TableShown:
 
     def row(one: Row) -> Row:
         return replace(
-            one, percent=Cell(), grams=Cell(), ml=Cell(), measured="", up_to=None, counted=None, error=None,
-            error_says="", portions=None, blend=NOTHING,
+            one, percent=Cell(), grams=Cell(), ml=Cell(), measured=(),
         )  # fmt: skip
 
     return replace(

@@ -2,6 +2,9 @@
    the holes that the templates left and the fragments that they made. */
 
 const escaped = text => text.replace(/[&<>"']/g, sign => `&#${sign.charCodeAt()};`);
+const breakable = text => text.length > common.most.letters
+  ? text.split(" ").map(word => (word.match(new RegExp(`.{1,${common.most.letters}}`, "g")) || []).map(escaped).join("<wbr>")).join(" ")
+  : escaped(text);
 const coded = text => escaped(text).replace(/`([^`]+)`/g, "<code>$1</code>");
 const say = (name, parts) => common.said[name].replace(/\{(\w+)\}/g, (_, part) => parts[part]);
 
@@ -36,28 +39,28 @@ const coarsely = (name, one) => say("coarse", {within: percent(name + ".within",
 const measured = (one, at, evaluation) => {
   const {way, row} = one, name = `line-${at}`, parts = [];
   const count = one.drops === null ? one.beside : one.drops;
-  if (count !== null) parts.push(`<b>${drops(name + ".drops", count, row.about)}</b>`);
-  if (one.strong && one.water[0]) parts.push(`<b>${lead(say("blend", {
+  if (count !== null) parts.push(filled("much", {words: drops(name + ".drops", count, row.about)}));
+  if (one.strong && one.water[0]) parts.push(filled("much", {words: lead(say("blend", {
     strong: weight(name + ".blend.strong", one.strong, one.step),
-    water: weight(name + ".blend.water", one.water, one.step)}))}</b>`);
+    water: weight(name + ".blend.water", one.water, one.step)}))}));
   let words = "no-balance";
   if (way.is === "none" || way.is === "volume") words = way.is;
   else if (way.is === "fill" && (one.ml || !one.grams)) words = "up-to";
   let text = one.unshown ? say("unshown") : one.plan ? `${say(way.is)} ${thinness(one.plan.factor[0])}, ${way.says}` : way.says || (way.is === "drops" ? "" : say(words));
-  text = escaped(text);
+  text = breakable(text);
   if (one.plan) text = `<a class="found" href="${common.found["line-#.plan.aliquot"]}">${text}</a>`;
   if (way.is === "fill" && !one.metered && !one.unshown && own.unit === "mL" && evaluation.start)
     text += " " + volume(name + ".to", evaluation.start);
   if (one.portions > 1) text += " in " + figure(name + ".portions", one.portions, one.portions, "portions");
-  parts.push(text);
+  const how = [text];
   const beyond = evaluation.doubts.includes(one) && mayBeOff(one);
   if (one.off && (one.off[0] || !beyond)) {
     const side = one.off[0] > 0n ? "over" : one.off[0] ? "under" : "exact", hundredfold = times(one.off, whole(100));
     const error = figure(name + ".error", significant([size(hundredfold[0]), hundredfold[1]], 2), machine(hundredfold), "%");
-    parts.push(one.off[0] ? `${error} ${say(side)}` : say(side));
+    how.push(one.off[0] ? `${error} ${say(side)}` : say(side));
   }
-  if (beyond) parts.push(coarsely(name, one));
-  return parts.filter(Boolean).join(", ");
+  if (beyond) how.push(coarsely(name, one));
+  return [...parts, ...how.filter(Boolean).map(words => filled("how", {words}))].join(", ");
 };
 
 const doubled = (weigh, diluent) => {
