@@ -185,7 +185,8 @@ def _todays_masses(checked: Checked, key: str, drops: Sequence[str]) -> dict[str
               checked.reckoning.figures[one].amounts.lines}  # fmt: skip
     for name in lines:
         if name not in inside:
-            raise Unknown(says("not-weighed-in", name=book.materials[name].key, title=book.formulas[key].title))
+            none = says("supply-not-taken", name=book.materials[name].key, title=book.formulas[key].title)
+            raise Unknown(says("clause", says=none))
     masses = {name: drop_mass(line, book.workroom.balances) for name, line in lines.items()}
     return {name: mass for name, mass in masses.items() if isinstance(mass, DropMass)}
 

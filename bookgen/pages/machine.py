@@ -38,6 +38,7 @@ from ..show import (
     weight,
     with_ordinary_spaces,
 )  # fmt: skip
+from ..wording.saying import says
 from .blended import blend_json
 from .plans import stock_word
 from .rows import left_out
@@ -52,7 +53,7 @@ CSV_COLUMNS = (
 )  # fmt: skip
 """Columns of `--csv`: the fields of a line of `--json`, less the lists."""
 
-NOT_METERED = Missing(says="no balance is stated")
+NOT_METERED = Missing(says=says("no-balance-stated"))
 """Why nothing is metered in a workroom without balances; the exact grams stand all the same."""
 
 
@@ -109,7 +110,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     """Return one batch by the contract of `bookgen weigh --json`."""
     figures, evaluation = weighing.figures, weighing.evaluation
     makes = figures.amounts.makes
-    start_ml: Known = evaluation.start if makes.unit == "mL" else Missing(says="the formula is made by weight")
+    start_ml: Known = evaluation.start if makes.unit == "mL" else Missing(says=says("made-by-weight"))
     printed_total = evaluation.printed_total if weighing.workroom.balances else NOT_METERED
     fields: dict[str, Known | None] = {
         "obtain.g": weighing.obtain_g,

@@ -15,6 +15,7 @@ from ..model import Known, MixedBy, Strength, StrengthBasis
 from ..reckon.mixing import Mixture, Part, vol_share
 from ..reckon.scale import Measure
 from ..reckon.wishes import share_of
+from ..wording.saying import says
 from .machine import Json, findings_json, hundredfold, value, whys
 from .mixture import asked, cautions, grams_column, ml_column, name_of, remarks
 
@@ -24,7 +25,7 @@ NOT_ETHANOL = "no strength is in %vol"
 def mixture_json(mixture: Mixture) -> Json:
     """Return the answer of `dilute --json` and `mix --json`."""
     mixing = mixture.mixing
-    made_up: Known = mixture.ml if mixture.made_up else Missing(says="nothing is made up to a mark")
+    made_up: Known = mixture.ml if mixture.made_up else Missing(says=says("no-mark"))
     fields: dict[str, Known | None] = {
         "total_g": mixture.grams,
         "metered_total_g": mixture.metered_g,

@@ -8,15 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..reckon.links import NO_INGREDIENT
-from ..reckon.metering import NOTHING_SHOWS, TOO_LITTLE, TOO_SMALL
+from ..wording.table import SENTENCES as WORDS
 
 SENTENCES: Mapping[str, str] = {
     # why there is no weight
-    "too-little": TOO_LITTLE,
-    "too-small": TOO_SMALL,
-    "nothing-shows": NOTHING_SHOWS,
-    "no-ingredient": NO_INGREDIENT,
+    "too-little": WORDS["too-little"],
+    "too-small": WORDS["too-small"],
+    "nothing-shows": WORDS["nothing-shows"],
+    "no-ingredient": WORDS["no-ingredient-linked"],
     # the table of ingredients
     "total": "no total: {reason}",
     "over": "over",

@@ -15,6 +15,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Material, Parts, Percent
+from ..wording.saying import says
 from .blends import Blend, blend_of
 from .droppers import DropMass, drop_mass_of, stated_range
 from .functions import is_filter_aid
@@ -167,23 +168,21 @@ def part_weight(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken |
         return formula.part.value if formula.part.unit == "g" else None
     place = parts[0].amount_place
     if any(isinstance(line.amount, Fill) and not line.removed for line in lines):
-        return Missing(says="parts share what is left, and so would the fill", place=place, cause="parts-beside-fill")
+        return Missing(says=says("parts-beside-fill"), place=place, cause="parts-beside-fill")
     sharing = sum((line.amount.parts for line in parts if isinstance(line.amount, Parts) and not line.removed), ZERO)
     if not sharing:
         return Missing(
-            says="only lines that are taken out again are in parts; write `part:`",
+            says=says("parts-taken-out"),
             place=place,
             cause="parts-without-weight",
         )
     if isinstance(basis.grams, Missing):
-        return Missing(
-            says="parts need `part:` or `density:` in a formula by volume", place=place, cause="parts-without-weight"
-        )
+        return Missing(says=says("parts-by-volume"), place=place, cause="parts-without-weight")
     others = add(one.grams for line, one in zip(lines, taken, strict=True) if one and not line.removed)
     rest = less(basis.grams, others)
     if not isinstance(rest, Missing) and rest <= 0:
         return Missing(
-            says="the other lines leave nothing for the parts",
+            says=says("no-rest-for-parts"),
             place=place,
             reported=rest < 0,
             cause="nothing-left-for-parts",
@@ -201,14 +200,12 @@ def fill_weight(lines: Sequence[Line], others: Known, basis: Whole) -> Known:
     """
     fills = [line for line in lines if isinstance(line.amount, Fill)]
     if len(fills) > 1:
-        return Missing(
-            says="two lines are made up to the total", place=fills[1].amount_place, reported=True, cause="two-fills"
-        )
+        return Missing(says=says("filled-twice"), place=fills[1].amount_place, reported=True, cause="two-fills")
     if isinstance(basis.grams, Missing):
-        return Missing(says="made up to a volume; the density of the finished product is not written")
+        return Missing(says=says("filled-to-volume"))
     rest = less(basis.grams, others)
     if not isinstance(rest, Missing) and rest < 0:
-        return Missing(says="the other lines go beyond the total", reported=True, cause="beyond-total")
+        return Missing(says=says("others-beyond-total"), reported=True, cause="beyond-total")
     return rest
 
 
@@ -264,7 +261,7 @@ def _figure(
         low, high = stated_range(each)
         drop = DropMass(dropper=dropper or "", grams=each, low=low, high=high)
     if blend is not None:
-        drop = Missing(says="diluted ethanol is not counted in drops")
+        drop = Missing(says=says("blend-not-counted"))
     return LineFigure(
         index=number,
         line=line,
@@ -326,7 +323,7 @@ def percent_column(line: Line, taken: Taken, makes: MakesFigure) -> tuple[Known,
     Source: common practice, no source.
     """
     if line.removed is not None:
-        return Missing(says="taken out again"), Basis.WW
+        return Missing(says=says("taken-out")), Basis.WW
     amount = line.amount
     if makes.unit == "g":
         plain = isinstance(amount, Percent) and amount.substance is None and amount.basis in (None, Basis.WW)
@@ -340,7 +337,7 @@ def percent_column(line: Line, taken: Taken, makes: MakesFigure) -> tuple[Known,
             return over(taken.grams, makes.grams), Basis.WW
     if isinstance(amount, Fill):
         if isinstance(makes.grams, Missing):
-            return Missing(says="made up to a volume"), Basis.VV
+            return Missing(says=says("to-a-volume")), Basis.VV
         return over(taken.grams, makes.grams), Basis.WW
     if taken.ml is not None:
         return over(taken.ml, makes.ml), Basis.VV

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from ..findings import Missing, Place
 from ..model import ETHANOL, Book, Formula, Line, Material
+from ..wording.saying import says
 from .densities import is_water
 from .dilution import strong_part
 from .ethanol import contraction_ml, mass_share, volume_share
@@ -59,7 +60,7 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
         return unfound(line)
     if not isinstance(material, Material):
         return Missing(
-            says=f"{material.title} is a formula, and only a raw material is diluted on the spot",
+            says=says("formula-undiluted", name=material.title),
             place=line.amount_place,
             cause="strength-of-formula",
         )
@@ -73,7 +74,7 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
         return Blend(strong=ONE, water="", want=want, have=have, want_volume=wanted, have_volume=have_volume)
     strong = strong_part(have, want)
     if isinstance(strong, Missing):
-        return Missing(says=strong.reason, place=line.amount_place, cause="strength-too-weak")
+        return Missing(says=strong.says, place=line.amount_place, cause="strength-too-weak")
     water = _water(line, formula, book)
     if isinstance(water, Missing):
         return water
@@ -111,7 +112,7 @@ def _water(line: Line, formula: Formula, book: Book) -> str | Missing:
         return waters[0]
     unread = next((one for one in book.materials.values() if "water" in one.unread), None)
     if unread is not None and not waters:
-        return Missing(says=f"the water of {unread.name} cannot be read", place=Place(path=unread.path), reported=True)
-    names = ", ".join(book.materials[key].key for key in waters)
-    reason = f"which water dilutes it is not clear ({names})" if waters else "no material of the book is all water"
-    return Missing(says=reason, place=line.amount_place, cause="water-for-strength")
+        return Missing(says=says("water-unread", name=unread.name), place=Place(path=unread.path), reported=True)
+    names = tuple(book.materials[key].key for key in waters)
+    told = says("which-water", names=names) if waters else says("no-water")
+    return Missing(says=told, place=line.amount_place, cause="water-for-strength")

@@ -12,6 +12,7 @@ from math import lcm
 
 from ..findings import Missing
 from ..model import Basis, Book, Formula, Known, Line, Removal
+from ..wording.saying import as_saying, says
 from .amounts import Amounts, LineFigure
 from .densities import density_of, grams_per_ml
 from .flow import evaporated_g
@@ -105,9 +106,9 @@ def _shares(
     if isinstance(rest, Missing):
         return rest
     if rest > 0 and fixed and not open_:
-        return Missing(says="every line says what is left of it, and together that is not the whole product")
+        return Missing(says=says("left-not-whole"))
     if rest < 0 or (total <= 0 and (rest > 0 or open_)):
-        return Missing(says="nothing is left of the ingredients", reported=True)
+        return Missing(says=says("nothing-left"), reported=True)
     found: dict[str, Fraction] = {}
     by_line: dict[int, Fraction] = {}
     per_gram = over(rest, total) if open_ else ZERO
@@ -128,12 +129,13 @@ def _shares(
         inner = (
             done[one.key].shares
             if one.key in done
-            else Missing(says=f"{one.line.material} is not reckoned", place=one.line.place, reported=True)
+            else Missing(says=says("not-reckoned", name=one.line.material), place=one.line.place, reported=True)
             if one.is_formula
             else unfound(one.line)
         )
         if isinstance(inner, Missing):
-            return Missing(says=f"the composition of {one.name} is not known: {inner.reason}", reported=inner.reported)
+            told = says("composition-unknown", name=one.name, why=as_saying(inner.says))
+            return Missing(says=told, reported=inner.reported)
         for name, part in inner.items():
             found[name] = found[name] + part * share if name in found else part * share
     # The largest first, those alike by name; compared as whole numbers over one denominator, which is much quicker.
@@ -155,12 +157,12 @@ def _left(line: Line, formula: Formula, book: Book) -> Known:
     if percent.basis in (None, Basis.WW):
         return percent.share
     if formula.density is None:
-        return Missing(says="what is left is written by volume; the density of the finished product is not written")
+        return Missing(says=says("left-by-volume"))
     if percent.basis is Basis.WV:
         return by_weight_of_solution(percent.share, grams_per_ml(formula.density))
     item = book.find(line.material)
     density = None if item is None else density_of(item)
     if density is None:
         name = book.name_of(line.material)
-        return Missing(says=f"what is left is written by volume; no density is written for {name}")
+        return Missing(says=says("left-without-density", name=name))
     return by_weight_of_liquids(percent.share, density, grams_per_ml(formula.density))

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import ETHANOL, Book, Density, Known, Material
+from ..wording.saying import says
 from . import ethanol
 from .composition import Composition
 from .densities import TWENTY, grams_per_ml
@@ -58,11 +59,11 @@ class Contents:
     """The substances, largest share first, a sum behind the first of its forms; Missing without a composition."""
 
 
-NO_DENSITY = Missing(says="the density of the finished product is not written")
+NO_DENSITY = Missing(says=says("no-product-density"))
 """Why what is carried is not given by volume."""
 BILLIONTH = Fraction(1, 10**9)
 """To which a strength by volume is rounded; nothing at the bench sees it."""
-NOT_AT_TWENTY = Missing(says="the density of the finished product is not given at 20 °C")
+NOT_AT_TWENTY = Missing(says=says("not-at-twenty"))
 """Why its ethanol is not given in %vol."""
 
 Listings = Mapping[str, tuple[Listed, ...]]
@@ -179,7 +180,7 @@ def _with_sums(
                 share=add(
                     times(totals[form], turn.factor)
                     if turn
-                    else Missing(says=f"{first[form].name} can be {' or '.join(meant_by(first[form].name))}")
+                    else Missing(says=says("can-be", name=first[form].name, meant=tuple(meant_by(first[form].name))))
                     for form, turn in zip(forms, turns, strict=True)
                 ),
                 of=tuple(first[form].name for form in forms),

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from ..findings import Missing
+from ..wording.saying import says
 from .known import ZERO
 
 AtStrength = tuple[Fraction, Fraction]
@@ -31,13 +32,13 @@ def strong_part(have: Fraction, want: Fraction, diluent: Fraction = ZERO) -> Fra
     Fraction(15, 2)
     """
     if have == want:
-        return Missing(says="it already has the strength that is wanted")
+        return Missing(says=says("has-strength"))
     if have < want:
-        return Missing(says="diluting makes weaker, never stronger")
+        return Missing(says=says("never-stronger"))
     if want < diluent:
-        return Missing(says="nothing gets weaker than the diluent itself")
+        return Missing(says=says("below-diluent"))
     if want == diluent:
-        return Missing(says="the diluent alone has the strength that is wanted")
+        return Missing(says=says("diluent-alone"))
     return (want - diluent) / (have - diluent)
 
 
@@ -53,11 +54,11 @@ def alligate(higher: Fraction, lower: Fraction, want: Fraction) -> tuple[Fractio
     (Fraction(1, 4), Fraction(3, 4))
     """
     if higher == lower:
-        return Missing(says="both have one strength, and so has every mixture of them")
+        return Missing(says=says("one-strength"))
     if higher < lower:
-        return Missing(says="the first is the weaker of the two")
+        return Missing(says=says("first-is-weaker"))
     if not lower < want < higher:
-        return Missing(says="a mixture is always weaker than the stronger of the two and stronger than the weaker")
+        return Missing(says=says("not-between-two"))
     part = (want - lower) / (higher - lower)
     return part, 1 - part
 
@@ -77,11 +78,11 @@ def alternate(strengths: Sequence[Fraction], want: Fraction) -> tuple[Fraction, 
     above = sum(1 for one in strengths if one > want)
     below = sum(1 for one in strengths if one < want)
     if above + below < len(strengths):
-        return Missing(says="one of them already has the strength that is wanted")
+        return Missing(says=says("one-has-strength"))
     if not above:
-        return Missing(says="none of them is stronger, and mixing never makes stronger")
+        return Missing(says=says("none-stronger"))
     if not below:
-        return Missing(says="none of them is weaker, and mixing never makes weaker")
+        return Missing(says=says("none-weaker"))
     short = sum((want - one for one in strengths if one < want), ZERO)  # parts of each stronger one
     over = sum((one - want for one in strengths if one > want), ZERO)  # parts of each weaker one
     parts = [short if one > want else over for one in strengths]
@@ -103,15 +104,14 @@ def to_add(given: Sequence[AtStrength], added: Fraction, want: Fraction) -> Frac
     """
     lack = sum((amount * (want - strength) for amount, strength in given), ZERO)
     if not lack:
-        return Missing(says="they already have the strength that is wanted")
+        return Missing(says=says("they-have-strength"))
     brings = added - want
     if not brings:
-        return Missing(says="what is added has the strength that is wanted and never brings the others to it")
+        return Missing(says=says("added-brings-nothing"))
     amount = lack / brings
     if amount > 0:
         return amount
-    side = "stronger" if lack > 0 else "weaker"
-    return Missing(says=f"what is added would have to be {side} than what is wanted")
+    return Missing(says=says("add-stronger" if lack > 0 else "add-weaker"))
 
 
 def medial(parts: Sequence[AtStrength]) -> Fraction:

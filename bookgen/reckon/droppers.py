@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from ..findings import Missing, Place, nearest
 from ..model import Balance, DropperLine, DropperWeighing, Formula, Material
+from ..wording.saying import says
 from .measure import balance_for, finest_first
 
 STATED_SPREAD = Fraction(1, 3)
@@ -55,7 +56,7 @@ def drop_mass(line: DropperLine, balances: Sequence[Balance] = ()) -> DropMass |
     if line.weighings:
         return _calibrated(line, finest_first(balances))
     if line.stated_g is None:
-        return Missing(says=f"the drop mass of {line.dropper} could not be read", place=line.place, reported=True)
+        return Missing(says=says("drop-mass-unread", dropper=line.dropper), place=line.place, reported=True)
     low, high = stated_range(line.stated_g)
     return DropMass(
         dropper=line.dropper,
@@ -119,18 +120,22 @@ def drop_mass_of(
 ) -> DropMass | Missing:
     """Return the drop mass of a material with the named dropper, or with the first that it lists."""
     if not isinstance(item, Material):
-        name = item.title if item else "it"
-        return Missing(says=f"no drop mass is known for {name}", place=place, cause="missing-drop-mass")
+        none = says("no-drop-mass", name=item.title) if item else says("no-drop-mass-of-it")
+        return Missing(says=none, place=place, cause="missing-drop-mass")
     wanted = None if dropper is None else dropper.casefold()
     for line in item.drops:
         if wanted is None or line.dropper.casefold() == wanted:
             return drop_mass(line, balances)
-    told = ""
+    told = says("lists-no-drop-mass", name=item.name)
     if dropper:
         near = nearest(dropper, [line.dropper for line in item.drops])
-        kind = "" if "dropper" in dropper.casefold() else "dropper "
-        told = f" from the {kind}{dropper}" + (f" (did you mean {near}?)" if near else "")
-    return Missing(says=f"{item.name} lists no drop mass{told}", place=place, cause="missing-drop-mass")
+        told = says(
+            "no-mass-from-named" if "dropper" in dropper.casefold() else "no-mass-from-dropper",
+            name=item.name,
+            dropper=dropper,
+            hint=says("perhaps-dropper", name=near) if near else None,
+        )
+    return Missing(says=told, place=place, cause="missing-drop-mass")
 
 
 # ── Judging weighings ─────────────────────────────────────────────────────────────────────────────────────────────

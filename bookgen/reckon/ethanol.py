@@ -12,7 +12,7 @@ from functools import cache, lru_cache
 from math import lcm
 
 from ..reference import ethanol_water_formula
-from .densities import TWENTY, plain_c
+from .densities import TWENTY
 from .known import ONE, ZERO
 
 DECIMALS = 10**12
@@ -152,6 +152,12 @@ def _lost_ml(strong_g: Fraction, strong_mass_share: Fraction, water_g: Fraction,
     return before - volume_ml(strong_g + water_g, share, at_c)
 
 
+def reach() -> tuple[Fraction, Fraction]:
+    """Return the lowest and the highest temperature of the alcohol tables, in °C."""
+    published = ethanol_water_formula()
+    return published.lowest_c, published.highest_c
+
+
 def _within(share: Fraction, by: str) -> None:
     if not 0 <= share <= 1:
         raise ValueError(f"A strength {by} is between 0 and 100 %.")
@@ -173,12 +179,9 @@ def _at(at_c: Fraction) -> tuple[tuple[int, ...], int]:
 
     In g/mL: the denominator holds the step from kg/m³.
     """
-    published = ethanol_water_formula()
-    if not published.lowest_c <= at_c <= published.highest_c:
-        raise ValueError(
-            f"The alcohol tables reach from {plain_c(published.lowest_c)} to {plain_c(published.highest_c)} °C, "
-            f"not to {plain_c(at_c)} °C."
-        )
+    lowest, highest = reach()
+    if not lowest <= at_c <= highest:
+        raise ValueError(f"no alcohol table from {lowest} to {highest} °C reaches to {at_c} °C")
     columns, common = _columns()
     above = at_c - TWENTY
     n, d = above.numerator, above.denominator

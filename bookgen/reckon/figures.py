@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ..findings import Missing, Place
 from ..model import Book, Formula, Known
+from ..wording.saying import says
 from .amounts import Amounts, amounts
 from .composition import Composition, composition
 from .contents import Contents, contents, listings
@@ -73,7 +74,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
 
     def strength_here(key: str, substance: str, place: Place) -> Known:
         if key in graph.bound:
-            return Missing(says="the intermediates go in a circle", place=place, reported=True)
+            return Missing(says=says("in-a-circle"), place=place, reported=True)
         return strength(key, substance, book, compositions, place)
 
     for key in graph.order:

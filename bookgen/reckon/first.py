@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Balance, Formula, Known
+from ..wording.saying import says
 from .figures import Figures, Reckoning
 from .known import ZERO, add, less, times
 from .measure import balance_for, finest_first, rounded_up
@@ -56,7 +57,7 @@ def in_unit(formula: Formula, value: Known, unit: str) -> Known:
     """Return a mass as millilitres or a volume as grams, through the density of the finished product."""
     if formula.density is None and not isinstance(value, Missing):
         wanted, given = ("mL", "g") if unit == "mL" else ("g", "mL")
-        return Missing(says=f"{given} cannot be turned into {wanted}: {formula.title} states no `density:`")
+        return Missing(says=says("no-conversion", given=given, wanted=wanted, name=formula.title))
     return value if isinstance(value, Missing) else by_density(value, formula.density, to_ml=unit == "mL")
 
 
@@ -185,7 +186,7 @@ def _made(
     batch = demand.metered if isinstance(obtain_g, Missing) else batch_of(reckoning, figures.key, obtain_g, None)
     inner = evaluate(tables(figures), batch) if isinstance(batch, Fraction) else None
     by_weight = figures.amounts.makes.unit == "g"
-    unknown = batch if isinstance(batch, Missing) else Missing(says="its batch is not known")
+    unknown = batch if isinstance(batch, Missing) else Missing(says=says("batch-unknown"))
     start = unknown if inner is None else inner.start
     converted = in_unit(figures.formula, start, "mL" if by_weight else "g")
     start_g, start_ml = (start, converted) if by_weight else (converted, start)
@@ -232,7 +233,7 @@ def _ask_unknown(
     demands: dict[str, _Demand], reckoning: Reckoning, key: str, made: MakeFirst, ready: Collection[str]
 ) -> None:
     """Pass an unknown batch down: what its intermediates have to give is not known either."""
-    why = made.start_g if isinstance(made.start_g, Missing) else Missing(says="its batch is not known")
+    why = made.start_g if isinstance(made.start_g, Missing) else Missing(says=says("batch-unknown"))
     for line in reckoning.figures[key].amounts.lines:
         if line.is_formula and line.key not in ready:
             demand = demands.setdefault(line.key, _Demand())

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Formula, Known
+from ..wording.saying import says
 from .amounts import Amounts, LineFigure, MakesFigure
 from .known import ONE, ZERO, add, less, over, times
 
@@ -52,9 +53,9 @@ def flow(formula: Formula, amounts: Amounts) -> Flow:
     added = _of_makes(add(less(one.weighed, one.grams) for one in counted if one.line.added), makes)
     comes_out = times(less(ONE, evaporated), yield_)
     if not isinstance(comes_out, Missing) and comes_out <= 0:
-        comes_out = Missing(says="nothing is left after yield and evaporation", reported=True)
+        comes_out = Missing(says=says("nothing-comes-out"), reported=True)
     if isinstance(makes.amount, Fraction) and makes.amount <= 0:
-        comes_out = Missing(says="the formula makes nothing", reported=True)
+        comes_out = Missing(says=says("nothing-made"), reported=True)
     return Flow(
         yield_=yield_,
         evaporated=evaporated,
@@ -93,7 +94,7 @@ def _of_makes(grams: Known, makes: MakesFigure) -> Known:
         return ZERO
     if isinstance(makes.grams, Missing):
         return Missing(
-            says="evaporation needs `density:` of the finished product in a formula by volume",
+            says=says("evaporation-needs-density"),
             reported=makes.grams.reported,
             cause="missing-product-density",
         )

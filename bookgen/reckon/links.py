@@ -8,13 +8,11 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import AmountLink, Book, Known
+from ..wording.saying import says
 from .amounts import LineFigure
 from .batchline import BatchLine
 from .known import ONE, ZERO, add, less, times
 from .measure import half_up
-
-NO_INGREDIENT = "the link does not lead to an ingredient"
-"""Why a link has no amount."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +87,11 @@ def link_amounts(links: Sequence[AmountLink], lines: Sequence[BatchLine], book: 
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
         chosen = [lines[row] for row in rows[number]]
-        whole = add(_printed(one) for one in chosen) if chosen else Missing(says=NO_INGREDIENT, reported=True)
+        whole = (
+            add(_printed(one) for one in chosen)
+            if chosen
+            else Missing(says=says("no-ingredient-linked"), reported=True)
+        )
         steps = [None if one.is_unshown else one.step for one in chosen]
         step = max((one for one in steps if one is not None), default=None) if None not in steps else None
         only = chosen[0] if len(chosen) == 1 else None

@@ -13,6 +13,7 @@ from math import ceil
 
 from ..findings import Missing
 from ..model import Known
+from ..wording.saying import says
 from .batchline import (
     Aliquot,
     BatchLine,
@@ -32,13 +33,6 @@ from .known import ONE, ZERO, add, less, times
 from .measure import half_up
 from .scale import Row, ScaleTable
 from .ways import Measure, Piece
-
-TOO_LITTLE = "it is less than the balance shows"
-"""Why a line of less than half a step has no metered weight; its exact one stands all the same."""
-TOO_SMALL = "what is left for it is less than the balance shows"
-"""Why a fill has none that would not even be one step of its balance."""
-NOTHING_SHOWS = "all of it is less than the balance shows"
-"""Why a batch of next to nothing has no printed total."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +96,7 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
 def _total(lines: Sequence[BatchLine]) -> Known:
     """Return the sum of what is printed; not known where a weight is not, or where nothing shows on a balance."""
     shown = [one.printed for one in lines if not one.is_unshown]
-    return add(shown) if shown or not lines else Missing(says=NOTHING_SHOWS)
+    return add(shown) if shown or not lines else Missing(says=says("nothing-shows"))
 
 
 def _weight_of(one: BatchLine) -> Known:
@@ -164,7 +158,7 @@ def _metered(row: Row, piece: Piece, exact: Known, drops: Fraction | None) -> Me
         case Measure.DROPS if drops is not None:
             return _counted(piece, exact, drops)
         case Measure.NONE if exact > 0:
-            return Unshown(printed=Missing(says=TOO_LITTLE), balance="", step=None)
+            return Unshown(printed=Missing(says=says("too-little")), balance="", step=None)
         case Measure.NONE:
             return Nothing(printed=exact)
         case _:
@@ -255,7 +249,7 @@ def _filled(line: BatchLine, rest: Known) -> BatchLine:
         weight = max(rest, ZERO)
         shown = weight if step is None else half_up(weight, step)
         if shown == 0 and line.grams != 0:
-            metered = Unshown(printed=Missing(says=TOO_SMALL), balance=line.piece.with_, step=step)
+            metered = Unshown(printed=Missing(says=says("too-small")), balance=line.piece.with_, step=step)
         else:
             metered = Exact(printed=shown) if step is None else _weighed(shown, step, line.piece)
     return replace(line, metered=metered)

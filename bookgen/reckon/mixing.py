@@ -14,7 +14,9 @@ from math import gcd, lcm
 
 from ..findings import Missing
 from ..model import Balance, Component, Known, MixedBy, Mixing, Strength, Workroom
+from ..wording.saying import says
 from . import ethanol
+from .densities import plain_c
 from .dilution import medial
 from .known import ONE, ZERO
 from .measure import balance_for, finest_first, half_up, least_weighable, portions_on
@@ -23,12 +25,12 @@ from .wishes import BILLIONTH, amount_of, amounts_of, density_of, share_of
 MOST_PARTS = 100
 """Parts above this say less than the grams beside them."""
 
-NO_BALANCE = Missing(says="no balance is stated")
-BY_VOLUME = Missing(says="measured by volume; the density is not known")
-BY_WEIGHT = Missing(says="weighed; the density is not known")
-TO_THE_MARK = Missing(says="made up to the mark")
-MAY_SHRINK = Missing(says="made up to the mark, because by how much the volumes shrink is not known")
-TAKEN_TO_ADD_UP = Missing(says="the volumes are taken to add up")
+NO_BALANCE = Missing(says=says("no-balance-stated"))
+BY_VOLUME = Missing(says=says("by-volume"))
+BY_WEIGHT = Missing(says=says("by-weight"))
+TO_THE_MARK = Missing(says=says("to-the-mark"))
+MAY_SHRINK = Missing(says=says("may-shrink"))
+TAKEN_TO_ADD_UP = Missing(says=says("taken-to-add-up"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,10 +104,10 @@ def mix(mixing: Mixing, room: Workroom) -> Mixture | Missing:
     Source: C1·m1 = C2·m2 and alligation as in `dilution`; volumes of ethanol by OIML R 22.
     """
     if mixing.by is MixedBy.ETHANOL:
-        try:
-            ethanol.density(ONE, mixing.at_c)
-        except ValueError as outside:  # the alcohol tables end at some temperature; their own sentence says where
-            return Missing(says=str(outside).rstrip("."))
+        low, high = ethanol.reach()
+        if not low <= mixing.at_c <= high:
+            # The temperature as it was typed, lest 40.001 °C be said to be beyond 40 °C.
+            return Missing(says=says("beyond-tables", low=low, high=high, at=plain_c(mixing.at_c)))
     shares = tuple(share_of(component.strength, mixing.by) for component in mixing.components)
     want = None if mixing.want is None else share_of(mixing.want, mixing.by)
     given = tuple(
@@ -217,7 +219,7 @@ def _metered(mixture: Mixture, room: Workroom) -> Mixture:
         mixture,
         parts=tuple(parts),
         metered_g=total,
-        metered_share=medial(pairs) if total else Missing(says="nothing of it can be weighed"),
+        metered_share=medial(pairs) if total else Missing(says=says("nothing-weighed")),
         obtain_at_least=_obtain_at_least(parts, _grams(mixture.grams), finest, room.accepted_error.share),
     )
 

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Book, Known, Obtain
+from ..wording.saying import as_saying, says
 from .batchline import BatchLine
 from .densities import density_of
 from .figures import Figures, Reckoning
@@ -163,7 +164,7 @@ def _orders(reckoning: Reckoning, wanted: Sequence[tuple[str, Obtain | None]]) -
         figures = reckoning.figures[key]
         batch = batch_wanted(figures, obtain)
         if isinstance(batch, Missing):
-            return Missing(says=f"{figures.formula.title}: {batch.reason}")
+            return Missing(says=says("of-order", title=figures.formula.title, why=as_saying(batch.says)))
         before, words = batches.get(key, (ZERO, ()))
         batches[key] = (before + batch, (*words, obtain))
     found = []
@@ -192,9 +193,8 @@ def _there(reckoning: Reckoning, have: Mapping[str, tuple[Fraction, str]]) -> di
         grams = grams_of(reckoning.book, key, value, unit)
         own = batch_of(reckoning, key, grams, value if unit == "mL" else None)
         if isinstance(own, Missing):
-            return Missing(
-                says=f"what is there of {reckoning.book.formulas[key].title} cannot be counted: {own.reason}"
-            )
+            title = reckoning.book.formulas[key].title
+            return Missing(says=says("supply-uncounted", title=title, why=as_saying(own.says)))
         found[key] = (grams, own)
     return found
 
@@ -233,15 +233,13 @@ class _Roll:
 
     def miss(self, figures: Figures, made: MakeFirst) -> None:
         """Say of an intermediate whose batch is not known that nothing of it is known."""
-        why = made.start_g if isinstance(made.start_g, Missing) else Missing(says="its batch is not known")
+        why = made.start_g if isinstance(made.start_g, Missing) else Missing(says=says("batch-unknown"))
         for user in made.users:
             self.unknown.append(NotKnown(key=figures.key, name=figures.formula.title, user=user, why=why))
         for line in figures.amounts.lines:
             if not line.is_formula:
-                reason = f"how much {figures.formula.title} is made is not known"
-                self.unknown.append(
-                    NotKnown(key=line.key, name=line.name, user=figures.key, why=Missing(says=reason))
-                )  # fmt: skip
+                none = Missing(says=says("made-unknown", title=figures.formula.title))
+                self.unknown.append(NotKnown(key=line.key, name=line.name, user=figures.key, why=none))
 
     def _of(self, key: str, user: str) -> _Sum:
         found = self.sums.setdefault(key, _Sum())
@@ -249,9 +247,9 @@ class _Roll:
         return found
 
     def _not_known(self, key: str, user: str, line: BatchLine) -> None:
-        why = line.grams if isinstance(line.grams, Missing) else Missing(says="its weight is not known")
+        why = line.grams if isinstance(line.grams, Missing) else Missing(says=says("weight-unknown"))
         if line.drops is not None:
-            why = Missing(says=f"{line.drops} {'drop' if line.drops == 1 else 'drops'}; {why.reason}")
+            why = Missing(says=says("drops-of-unknown", drops=line.drops, why=as_saying(why.says)))
         name = self.book.name_of(key) if key else line.figure.name
         self.unknown.append(NotKnown(key=key, name=name, user=user, why=why))
 
@@ -265,7 +263,7 @@ class _Roll:
             there = _taken_off(name, total, have.get(key), density)
             if isinstance(there, Missing):
                 return there
-            no_density = Missing(says=f"no density is written for {name}")
+            no_density = Missing(says=says("no-density", name=name))
             found.append(
                 Need(
                     key=key,
@@ -295,8 +293,7 @@ def _taken_off(
     if unit == "mL" and not total.grams:
         return ZERO, value
     if density is None:
-        needed = "mL" if unit == "g" else "g"
-        return Missing(says=f"{name} is needed in {needed} too and states no `density:`; say what is there in {needed}")
+        return Missing(says=says("needed-otherwise", name=name, unit="mL" if unit == "g" else "g"))
     grams = value if unit == "g" else value * density
     rest = max(grams - total.grams, ZERO)
     return grams - rest, rest / density

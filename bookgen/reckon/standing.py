@@ -29,6 +29,7 @@ from ..model import (
     Quantity,
     Volume,
 )
+from ..wording.saying import says
 from . import ethanol
 from .densities import density_of, grams_per_ml
 from .droppers import drop_mass_of, stated_range
@@ -95,7 +96,7 @@ def whole_of(formula: Formula, lines: Sequence[Line]) -> Whole:
     elif any(_needs_total(line.amount, formula) for line in lines):
         origin, unit, amount = "assumed", "g", ASSUMED
     else:
-        later = Missing(says="the sum is not made yet")
+        later = Missing(says=says("sum-not-made"))
         return Whole(unit="g", amount=later, grams=later, ml=later, origin="sum", part=formula.part)
     converted = by_density(amount, formula.density, to_ml=unit == "g")
     return Whole(
@@ -117,7 +118,7 @@ def _needs_total(amount: Amount | Missing, formula: Formula) -> bool:
 def by_density(amount: Known, density: Density | None, *, to_ml: bool) -> Known:
     """Return grams as millilitres or the other way, through a density; Missing without one."""
     if density is None:
-        return Missing(says="the density of the finished product is not written")
+        return Missing(says=says("no-product-density"))
     g_per_ml = grams_per_ml(density)
     return over(amount, g_per_ml) if to_ml else times(amount, g_per_ml)
 
@@ -136,7 +137,7 @@ def alone(line: Line, basis: Whole, book: Book, strength: StrengthOf) -> Taken |
         if amount.about is None:
             return exactly(
                 Missing(
-                    says=f"as much as {amount.result} needs; no usual amount is written",
+                    says=says("usual-amount-unknown", result=amount.result),
                     place=line.amount_place,
                     cause="amount-not-known",
                 )
@@ -202,7 +203,7 @@ def _needed(of: Known, line: Line, percent: str) -> Known:
     """Return the basis of a percentage, or say at the line which density it lacks."""
     if isinstance(of, Missing):
         return Missing(
-            says=f"% {percent} needs `density:` of the finished product here",
+            says=says("share-needs-density", basis=percent),
             place=line.amount_place,
             cause="missing-product-density",
         )
@@ -211,12 +212,12 @@ def _needed(of: Known, line: Line, percent: str) -> Known:
 
 def unfound(line: Line) -> Missing:
     """Return why nothing is known of an ingredient that the book does not have; a finding says so."""
-    return Missing(says=f"no file yet for {line.material}", place=line.place, reported=True)
+    return Missing(says=says("unfiled", names=line.material), place=line.place, reported=True)
 
 
 def unsaid(item: Material, line: Line) -> Missing:
     """Return why a figure of a material is not known whose file has nothing but its name; a finding says so."""
-    return Missing(says=f"only the name of {item.name} is written", place=line.place, reported=True)
+    return Missing(says=says("only-named", name=item.name), place=line.place, reported=True)
 
 
 def carrying(grams: Known, substance: str | None, key: str, line: Line, book: Book, strength: StrengthOf) -> Known:
@@ -255,7 +256,7 @@ def weight_of(ml: Known, item: Material | Formula | None, line: Line, basis: Who
         return times(ml, density)
     name = item.name if isinstance(item, Material) else item.title
     if basis.unit == "mL":
-        return Missing(says=f"measured by volume: no density is written for {name}")
+        return Missing(says=says("volume-without-density", name=name))
     if isinstance(item, Material) and item.is_bare:
         return unsaid(item, line)
-    return Missing(says=f"no density is written for {name}", place=line.amount_place, cause="missing-density")
+    return Missing(says=says("no-density", name=name), place=line.amount_place, cause="missing-density")

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from ..findings import Missing, Place
 from ..model import Book, Content, Known, Material
+from ..wording.saying import as_saying, says
 from .composition import Composition
 from .ethanol import mass_share
 from .known import ONE, ZERO, add, times
@@ -27,7 +28,7 @@ def content(material: Material, entry: Content) -> Fraction | Missing:
         return entry.share
     if material.drying is None:
         return Missing(
-            says=f"{material.name} gives {entry.substance} of the dried material; write `drying:`",
+            says=says("content-of-dried", name=material.name, substance=entry.substance),
             place=material.places.get("contains", Place(path=material.path)),
             cause="missing-content",
         )
@@ -53,7 +54,7 @@ def strength_of_material(material: Material, substance: str) -> Known | None:
         elif (meant := meant_by(entry.substance)) and factor(meant[0], substance) is not None:
             found.append(
                 Missing(
-                    says=f"{material.name} lists {entry.substance}, which can be {' or '.join(meant)}; write which",
+                    says=says("content-of-which", name=material.name, substance=entry.substance, meant=tuple(meant)),
                     place=material.places.get("contains", Place(path=material.path)),
                     cause="missing-content",
                 )
@@ -88,10 +89,10 @@ def strength(key: str, substance: str, book: Book, compositions: Mapping[str, Co
         held = strength_of_material(material, substance)
         return _unlisted(material.name, substance, place) if held is None or held == 0 else held
     title = book.formulas[key].title if key in book.formulas else key
-    shares = compositions[key].shares if key in compositions else Missing(says=f"{title} is not reckoned")
+    shares = compositions[key].shares if key in compositions else Missing(says=says("not-reckoned", name=title))
     if isinstance(shares, Missing):
         return Missing(
-            says=f"the composition of {title} is not known: {shares.reason}",
+            says=says("composition-unknown", name=title, why=as_saying(shares.says)),
             place=place,
             reported=shares.reported,
             cause="missing-content",
@@ -107,7 +108,6 @@ def strength(key: str, substance: str, book: Book, compositions: Mapping[str, Co
 
 def _unlisted(name: str, substance: str, place: Place) -> Missing:
     meant = meant_by(substance)
-    which = f" ({substance} can be {' or '.join(meant)})" if meant else ""
-    return Missing(
-        says=f"{name} does not say how much {substance} it contains{which}", place=place, cause="missing-content"
-    )
+    which = says("can-be-these", name=substance, meant=tuple(meant)) if meant else None
+    told = says("content-unwritten", name=name, substance=substance, which=which)
+    return Missing(says=told, place=place, cause="missing-content")

@@ -78,16 +78,18 @@ def batch_from_supplies(
             meant = clause_in(book, supply.material)
             return Missing(says=says("nothing-so-called", name=supply.material, hint=meant))
         if key == figures.key:
-            return Missing(says=f"{supply.material} is what is to be made")
+            return Missing(says=says("supply-to-make", name=supply.material))
         if keys.count(key) > 1:
-            return Missing(says=f"{book.name_of(key)} is named twice; write all that there is of it in one figure")
+            return Missing(says=says("supply-named-twice", name=book.name_of(key)))
     allowed: list[tuple[Fraction, Fraction]] = []
     for key, supply in zip(keys, supplies, strict=True):
         used = _used_per_unit(reckoning, figures, key, frozenset(keys), by_volume=supply.quantity.unit == "mL")
         if isinstance(used, Missing):
             return used
         if not used:
-            return Missing(says=f"{supply.material} is not weighed in anywhere in {title}{_because(keys)}")
+            beside = len(keys) > 1
+            told = says("supply-not-taken-beside" if beside else "supply-not-taken", name=supply.material, title=title)
+            return Missing(says=told)
         allowed.append((supply.quantity.value / used, used))
     batch = min(one for one, _ in allowed)
     limiting = {key for key, (one, _) in zip(keys, allowed, strict=True) if one == batch}
@@ -111,7 +113,7 @@ def batch_from_supplies(
         batch = (ceil(batch / grid) - max(1, floor(max(short.values()) / grid))) * grid
         if batch <= 0:
             supply = next(one for one, key in zip(supplies, keys, strict=True) if key in short)
-            return Missing(says=f"{supply.quantity.text} of {supply.material} is too little to measure a batch from")
+            return Missing(says=says("supply-too-little", amount=supply.quantity.text, name=supply.material))
     return batch, tuple(
         _use_of(book, key, supply, one, limits=key in limiting)
         for key, supply, one in zip(keys, supplies, takes, strict=True)
@@ -153,10 +155,6 @@ def _metered(
     return tuple(add(taken[key]) for key in keys), unmeasured
 
 
-def _because(keys: Sequence[str]) -> str:
-    return ", as what else is there is not made" if len(keys) > 1 else ""
-
-
 def _use_of(book: Book, key: str, supply: Supply, used: Fraction, *, limits: bool) -> SupplyUse:
     have = supply.quantity.value
     have_g, used_g = grams_of(book, key, have, supply.quantity.unit), grams_of(book, key, used, supply.quantity.unit)
@@ -180,7 +178,7 @@ def grams_of(book: Book, key: str, value: Fraction, unit: str) -> Known:
     item = book.find(key)
     density = None if item is None else density_of(item)
     if density is None:
-        return Missing(says=f"a supply in mL needs the density of {key}")
+        return Missing(says=says("supply-needs-density", name=key))
     return value * density
 
 
@@ -222,5 +220,5 @@ def _in_supply_unit(grams: Known, ml: Known | None, book: Book, supply: str, *, 
     item = book.find(supply)
     density = None if item is None else density_of(item)
     if density is None:
-        return Missing(says=f"a supply in mL needs the density of {supply}")
+        return Missing(says=says("supply-needs-density", name=supply))
     return over(grams, density)

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Component, MixedBy, Mixing, Quantity, Strength, StrengthBasis
+from ..wording.saying import says
 from . import ethanol
 from .dilution import alligate, alternate, medial, strong_part, to_add
 from .measure import half_up
@@ -65,10 +66,7 @@ def amounts_of(
         return _all_given(mixing, given, unknown)
     assert mixing.want is not None
     if not unknown:
-        return Missing(
-            says=f"All amounts are given, so they say what results: leave `to {mixing.want.text}` out, "
-            "or one of the amounts"
-        )
+        return Missing(says=says("all-given", wanted=mixing.want.text))
     if mixing.diluting:
         wrong = _cannot_dilute(mixing, shares, want)
         if wrong:
@@ -87,12 +85,9 @@ def _all_given(
     mixing: Mixing, given: Sequence[Fraction | None], unknown: Sequence[int]
 ) -> tuple[Fraction, ...] | Missing:
     if unknown:
-        text = mixing.components[unknown[0]].strength.text
-        return Missing(
-            says=f"How much of {text} is not said: write it as in 120 g of {text}, or `to` and the strength wanted"
-        )
+        return Missing(says=says("amount-unsaid", strength=mixing.components[unknown[0]].strength.text))
     if mixing.obtain is not None:
-        return Missing(says="The amounts say what comes out: leave --obtain out")
+        return Missing(says=says("amounts-say"))
     return tuple(amount for amount in given if amount is not None)
 
 
@@ -107,14 +102,10 @@ def _one_found(
     """Return the amounts when all but one are given."""
     assert mixing.want is not None
     if mixing.obtain is not None:
-        what = "The amount to use up" if mixing.diluting else "The amounts that are given"
-        return Missing(says=f"{what} and the strength wanted say what comes out: leave --obtain or them out")
+        return Missing(says=says("use-up-says" if mixing.diluting else "given-say"))
     if len(unknown) > 1:
-        texts = " and ".join(mixing.components[place].strength.text for place in unknown)
-        return Missing(
-            says=f"How much of {texts} is not said: one amount can be found and no more; give the others, or none "
-            "and what to obtain"
-        )
+        texts = tuple(says("strength-said", strength=mixing.components[place].strength.text) for place in unknown)
+        return Missing(says=says("two-unsaid", strengths=texts))
     found = to_add(known, shares[unknown[0]], want)
     if isinstance(found, Missing):
         return _told(mixing, mixing.components[unknown[0]].strength, shares[unknown[0]], known, want)
@@ -128,14 +119,11 @@ def _told(
     assert mixing.want is not None
     wanted = mixing.want.text
     if medial(known) == want:
-        return Missing(says=f"Nothing to do: what there is already is {wanted}")
+        return Missing(says=says("no-need-to-add", wanted=wanted))
     if share == want:
-        return Missing(says=f"{added.text} itself is what is wanted, and no amount of it brings the rest to {wanted}")
-    side = "weaker" if medial(known) < want else "stronger"
-    other = "stronger" if side == "weaker" else "weaker"
-    return Missing(
-        says=f"What you have is {side} than {wanted}, and so is {added.text}: take something {other} than {wanted}"
-    )
+        return Missing(says=says("added-is-wanted", added=added.text, wanted=wanted))
+    weaker = medial(known) < want
+    return Missing(says=says("both-weaker" if weaker else "both-stronger", wanted=wanted, added=added.text))
 
 
 def _cannot_dilute(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -> Missing | None:
@@ -147,17 +135,14 @@ def _cannot_dilute(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -
         one.text for one in (mixing.components[0].strength, mixing.components[1].strength, mixing.want)
     )
     if shares[0] == want:
-        return Missing(says=f"Nothing to do: it already is {wanted}")
+        return Missing(says=says("already-is", wanted=wanted))
     if shares[0] < want:
-        return Missing(
-            says=f"{have} is weaker than {wanted}, and diluting never makes stronger: start from something stronger, "
-            f"or turn them round if you have {wanted} and want {have}"
-        )
+        return Missing(says=says("weaker-than-wanted", have=have, wanted=wanted))
     if not want:
-        return Missing(says=f"No amount of {weaker} makes {wanted} of {have}: something of it always stays")
+        return Missing(says=says("never-so-weak", diluent=weaker, wanted=wanted, have=have))
     if want == shares[1]:
-        return Missing(says=f"The diluent itself is {wanted}: no amount of it brings {have} down that far")
-    return Missing(says=f"The diluent, {weaker}, is stronger than {wanted}: take a weaker one, such as water")
+        return Missing(says=says("diluent-is-wanted", wanted=wanted, have=have))
+    return Missing(says=says("diluent-too-strong", diluent=weaker, wanted=wanted))
 
 
 def _parts(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -> tuple[Fraction, ...] | Missing:
@@ -167,18 +152,16 @@ def _parts(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -> tuple[
     strongest, weakest = max(components, key=_first), min(components, key=_first)
     wanted = mixing.want.text
     if strongest[0] == weakest[0]:
-        same = "Nothing to mix: all of them already are" if want == strongest[0] else "All of them are"
-        tail = "" if want == strongest[0] else f", and so is every mixture of them; {wanted} is wanted"
-        return Missing(says=f"{same} {strongest[1]}{tail}")
+        if want == strongest[0]:
+            return Missing(says=says("all-are-wanted", strength=strongest[1]))
+        return Missing(says=says("all-are-one", strength=strongest[1], wanted=wanted))
     for share, text in components:
         if share == want:
-            return Missing(says=f"{text} already is what is wanted: take it alone, or give how much of it goes in")
+            return Missing(says=says("one-is-wanted", strength=text))
     if want > strongest[0]:
-        return Missing(says=f"{wanted} is stronger than the strongest of them, {strongest[1]}: mixing never gets there")
+        return Missing(says=says("stronger-than-all", wanted=wanted, strongest=strongest[1]))
     if want < weakest[0]:
-        return Missing(
-            says=f"{wanted} is weaker than the weakest of them, {weakest[1]}: add something weaker, or water"
-        )
+        return Missing(says=says("weaker-than-all", wanted=wanted, weakest=weakest[1]))
     if len(shares) > 2:
         return alternate(shares, want)
     high, low = (0, 1) if shares[0] > shares[1] else (1, 0)

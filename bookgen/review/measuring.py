@@ -111,7 +111,9 @@ def _named(line: BatchLine) -> Saying | str:
             amount = says("too-many-drops", amount=amount)
         if worst is not None:
             return says("many-to-within" if many else "to-within", amount=amount, worst=worst)
-        return says("drops-over" if metered.off > 0 else "drops-under", amount=amount, off=abs(metered.off))
+        if metered.off:
+            return says("drops-over" if metered.off > 0 else "drops-under", amount=amount, off=abs(metered.off))
+        return amount
     return amount if worst is None else says("to-within", amount=amount, worst=worst)
 
 

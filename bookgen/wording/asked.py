@@ -44,7 +44,6 @@ SENTENCES: Mapping[str, str] = {
     "is-title-of": "is the title of {codes:and}{called}; write {codes:or}",
     "is-file-of": "is the file of {codes:and}{called}; write {codes:or}",
     "so-called": " ({name})",
-    "not-weighed-in": "{name} is not weighed in anywhere in {title}.",
     # a name, a colon, an amount
     "colon-missing": "`{text:typed}` lacks a colon after the name: write it as in {wanted:such}.",
     "name-missing": "`{text:typed}` lacks the name before the colon: write it as in {wanted:such}.",
@@ -63,7 +62,6 @@ SENTENCES: Mapping[str, str] = {
     "drops-of-formula": "{name} is a formula; what a drop weighs is written in the materials' files.",
     "drop-mass-twice": "{name} is given twice: write one drop mass, or weighings that belong together.",
     "not-counted": "nothing of this batch is counted in its drops, so today's change nothing.",
-    "no-density": "no density is written for {name}",
     # a balance
     "no-balance": "`{text:typed}` is not understood: write its name, its smallest step and the most it holds, such "
     "as {wanted:such}.",

@@ -138,7 +138,7 @@ def test_the_two_formulas_for_water_agree(t: Fraction) -> None:
 
 @pytest.mark.parametrize("t", ["-20.01", "40.01"])
 def test_outside_the_tables_it_says_from_where_to_where(t: str) -> None:
-    with pytest.raises(ValueError, match=r"reach from −20 to 40 °C, not to −?\d\d\.01 °C\."):
+    with pytest.raises(ValueError, match=r"from -20 to 40 °C"):
         density(Fraction("0.5"), Fraction(t))
     with pytest.raises(ValueError, match=r"known from 0 to 40 °C, not at −?\d\d\.01 °C\."):
         water(Fraction(t))

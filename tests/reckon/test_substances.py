@@ -139,7 +139,7 @@ def test_as_another_form_through_an_intermediate(tmp_path: Path) -> None:
         pytest.param(
             "epsom: 1 % as magnesium sulfate",
             "Formula F, line 6: epsom does not say how much magnesium sulfate it contains (magnesium sulfate can be "
-            "magnesium sulfate anhydrous or magnesium sulfate monohydrate or magnesium sulfate heptahydrate); write it "
+            "magnesium sulfate anhydrous, magnesium sulfate monohydrate or magnesium sulfate heptahydrate); write it "
             "under `contains:` in its file, or the amount of the raw material.",
             id="asked for by such a name",
         ),
