@@ -141,7 +141,7 @@ const notes = (one, at, doubt, next) => {
 /* ── The batch as a whole ── */
 
 const listed = names => {
-  const told = [...names], mark = names.some(one => one.includes(",")) ? ";" : ",", beyond = names.length - common.most.names;
+  const told = [...names], mark = names.some(one => one.includes(", ")) ? ";" : ",", beyond = names.length - common.most.names;
   if (beyond > 1) told.splice(common.most.names, beyond, `${beyond} others`);
   const last = told.pop();
   return told.length ? `${told.join(mark + " ")}${mark === ";" ? ";" : ""} and ${last}` : last;
