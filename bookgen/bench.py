@@ -11,7 +11,6 @@ from datetime import date
 
 from .findings import NOWHERE, Finding, Missing, Severity, did_you_mean
 from .model import Book, DecimalSign, DropperLine, Formula, Material, Obtain, Status
-from .pages.calibration import Calibration, lines_to_paste
 from .pipeline import Checked
 from .reckon.densities import density_of
 from .reckon.droppers import DropMass, drop_mass
@@ -35,6 +34,7 @@ from .source import (
     todays_drops,
 )
 from .source.naming import hint_in
+from .terminal.calibration import Calibration, lines_to_paste
 from .units import Complaint
 from .wording.saying import Saying, as_saying, says
 

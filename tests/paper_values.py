@@ -7,8 +7,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from bookgen.binder.paper import ISO_838, POINT, SIZES, THREE_HOLES, ZONE, Size, centres, rim
 from bookgen.model import PUNCHED, Holes, Paper
-from bookgen.pages.sheets.paper import ISO_838, POINT, SIZES, THREE_HOLES, ZONE, Size, centres, rim
 
 Item = dict[str, Any]
 

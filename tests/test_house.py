@@ -14,20 +14,49 @@ PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
     "show", "wording", "findings", "model", "refused", "units", "reference", "source", "reckon", "review", "leaf",
-    "pages", "press", "pipeline", "changes", "bench", "beginning", "preview", "cli",
+    "shown", "look", "pages", "binder", "terminal", "machine", "press", "pipeline", "changes", "bench", "beginning",
+    "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a
-sentence, so `wording` stands above the records that bear it; `leaf` is what is printed, the one thing that pages and
-press have in common."""
+sentence, so `wording` stands above the records that bear it; `leaf` is what is printed, the one thing that the
+binder and the press have in common.  `shown` makes records that no medium has printed; `look` prints them as HTML for
+the site in `pages` and for the leaves in `binder`; `terminal` and `machine` print them for people and programs."""
 
 FREE = ("__init__", "__main__")
 """The version alone, and what starts the commands."""
 
 LIBRARIES = {
-    "pint": ("units",), "weasyprint": ("press",), "pikepdf": ("press",), "click": ("cli",), "jinja2": ("pages",),
-    "tree_sitter": ("pages",), "tree_sitter_javascript": ("pages",),
+    "pint": ("units",), "weasyprint": ("press",), "pikepdf": ("press",), "click": ("cli",), "jinja2": ("look",),
+    "tree_sitter": ("look",), "tree_sitter_javascript": ("look",),
+    "markupsafe": ("look", "pages", "binder", "preview"),
 }  # fmt: skip
 """Library → the rooms that know it."""
+
+
+INSIDE = {
+    "shown": (
+        "sentences", "phrases", "plain", "records", "figures",
+        "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
+        "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
+        "wanted", "why", "body", "matter/among", "formula", "material", "findings",
+        "matter/order", "matter/chapters", "matter/indexes", "matter/materials", "matter/uses",
+        "search/records", "search/possible", "search/terms", "search/page",
+        "accounts/records", "accounts/working", "accounts/examples", "accounts/worked_bench", "accounts/worked_formula",
+        "accounts/worked_strengths", "accounts/paragraphs", "accounts/page",
+    ),
+    "look": (
+        "pictures/lettering", "pictures/composition", "pictures/lineage", "deflated", "markup", "leading", "closeness",
+        "typeset", "policy", "scripts", "shortened", "templates", "themes",
+    ),
+    "pages": ("following", "fragments", "packed", "site"),
+    "binder": (
+        "records", "paper", "fitting", "style", "front", "digest", "printed", "comparing", "leaves", "effective",
+        "filing",
+    ),
+    "terminal": ("columns", "supplies", "batch", "calibration", "mixture", "needs"),
+    "machine": ("batch", "calibration", "mixture", "needs"),
+}  # fmt: skip
+"""Room → its files from top to bottom, by the same rule as the rooms."""
 
 
 def files() -> list[Path]:
@@ -75,17 +104,39 @@ def test_a_room_imports_only_from_rooms_above_it():
     assert not below, "\n".join(below)
 
 
+def file_of(room: str, name: str) -> str:
+    """The file of a room that an imported name stands in, without its ending; empty where it is the room itself."""
+    parts = name.split(".")[2:]
+    while parts and not (PACKAGE / room / "/".join(parts)).with_suffix(".py").is_file():
+        parts.pop()
+    return "/".join(parts)
+
+
+@pytest.mark.parametrize("room", INSIDE)
+def test_inside_a_room_a_file_imports_only_from_files_above_it(room):
+    order, below = INSIDE[room], []
+    paths = [path for path in files() if room_of(path) == room and path.name != "__init__.py"]
+    stems = {path.relative_to(PACKAGE / room).with_suffix("").as_posix(): path for path in paths}
+    assert sorted(stems) == sorted(order)
+    for stem, path in stems.items():
+        for line, name in imports_of(path):
+            above = file_of(room, name) if name.startswith(f"bookgen.{room}.") else ""
+            if above and order.index(above) >= order.index(stem):
+                below.append(f"{path.relative_to(CHECKOUT)}:{line} imports {name}")
+    assert not below, "\n".join(below)
+
+
 def test_the_walk_sees_an_import_however_it_is_written(tmp_path, monkeypatch):
     monkeypatch.setattr(sys.modules[__name__], "PACKAGE", tmp_path)
     path = tmp_path / "reckon" / "some.py"
     path.parent.mkdir()
     path.write_text(
-        "from ..pages import rows\nfrom .. import show\nimport bookgen.press.bind\n"
+        "from ..shown import table\nfrom .. import show\nimport bookgen.press.bind\n"
         "def f():\n    from .known import ONE\n    from ..review.rule import Rule\n    import_module('pint.errors')\n",
         encoding="utf-8",
     )
     assert [name for _, name in imports_of(path)] == [
-        "bookgen.pages.rows", "bookgen.show", "bookgen.press.bind",
+        "bookgen.shown.table", "bookgen.show", "bookgen.press.bind",
         "bookgen.reckon.known.ONE", "bookgen.review.rule.Rule", "pint.errors",
     ]  # fmt: skip
 
@@ -96,8 +147,14 @@ def test_a_library_is_known_in_one_room(library):
     assert knowing == set(LIBRARIES[library])
 
 
-def test_pages_know_no_layout_engine_and_the_press_no_trade():
-    trade = {"model", "reckon", "review", "source", "units", "reference", "pages", "show"}
+def test_the_press_knows_no_trade():
+    trade = {"model", "reckon", "review", "source", "units", "reference", "pages", "show"} | {
+        "shown",
+        "look",
+        "binder",
+        "terminal",
+        "machine",
+    }
     for path in files():
         if room_of(path) == "press":
             rooms = {name.split(".")[1] for _, name in imports_of(path) if name.startswith("bookgen.")}

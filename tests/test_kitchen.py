@@ -13,11 +13,11 @@ from click.testing import CliRunner
 from bookgen.cli import main
 from bookgen.findings import Missing
 from bookgen.model import Obtain, Quantity
-from bookgen.pages.plain import as_text
-from bookgen.pages.rows import table_of
-from bookgen.pages.shelf import shelf_of
 from bookgen.pipeline import Checked, check_book
 from bookgen.reckon.weighing import Weighing, weigh
+from bookgen.shown.plain import as_text
+from bookgen.shown.shelf import shelf_of
+from bookgen.shown.table import table_of
 
 from .books_of_text import ON_THAT_DAY, check, formula, run, write_book
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from bookgen.binder import bench_for, leaves_of
 from bookgen.cli import main
+from bookgen.look.themes import load_theme
 from bookgen.model import Filed, FiledLeaf
-from bookgen.pages.sheets import bench_for, leaves_of
-from bookgen.pages.themes import load_theme
 from bookgen.pipeline import Checked, check_book, publish
 from bookgen.source.filed import filed_text
 

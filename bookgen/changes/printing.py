@@ -28,7 +28,7 @@ from ..source.writing import CannotRecord, keep_printed
 from .waiting import BrokenRecord, NothingFiled, check_of, free_name, printed_changes
 
 if TYPE_CHECKING:
-    from ..pages.sheets import Comparison, EffectiveRow, Sheet
+    from ..binder import Comparison, EffectiveRow, Sheet
     from ..press.piece import Piece
 
 
@@ -69,8 +69,8 @@ def print_changes(
 
     Raises NothingFiled, BrokenRecord, CodeUnknown, CannotPublish and FaultyTheme.
     """
-    from ..pages import load_theme
-    from ..pages.sheets import earlier_looks
+    from ..binder import earlier_looks
+    from ..look import load_theme
     from ..press.folder import Part, check_folder, write_folder
     from ..press.render import PressError
 
@@ -157,7 +157,7 @@ def _must_be_filed(checked: Checked, filed: Filed, target: Path) -> None:
 
 def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progress | None) -> _Draft:
     """Print what differs, the list of effective sheets last, because it lists the others.  Raises PressError."""
-    from ..pages.sheets import State, compare, effective_sheet, leaves_of, look_of, record_of, row_on_record
+    from ..binder import State, compare, effective_sheet, leaves_of, look_of, record_of, row_on_record
 
     then = {one.code: one for one in filed.leaves}
 
@@ -205,7 +205,7 @@ def _must_know_codes(book: Book, filed: Filed, codes: Collection[str]) -> None:
 
 def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[bytes, tuple[str, ...]]:
     """Return the changes headed by the filing instructions, and what the press had to say.  Raises PressError."""
-    from ..pages.sheets import filing_sheet, sheet_style
+    from ..binder import filing_sheet, sheet_style
     from ..press.bind import bind
     from ..press.cache import Cache, cache_folder
     from ..press.render import render

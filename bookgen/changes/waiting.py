@@ -119,8 +119,8 @@ def _kept(root: Path) -> Iterator[Printed]:
 
 def check_of(after: Filed) -> str:
     """Return the check code in the foot of the list of effective sheets, as printed; empty where there is no list."""
-    from ..pages.sheets.content import check_code
-    from ..pages.sheets.effective import TITLE
+    from ..binder.digest import check_code
+    from ..binder.effective import TITLE
 
     return next((check_code(one.content) for one in after.leaves if (one.chapter, one.title) == ("", TITLE)), "")
 

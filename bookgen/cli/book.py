@@ -107,8 +107,8 @@ def check(book: Path, as_json: bool) -> int:
 
     Exits with 1 when there is an error.
     """
-    from ..pages.machine import findings_json
-    from ..pages.terminal import findings_text, summary
+    from ..machine.batch import findings_json
+    from ..terminal.batch import findings_text, summary
 
     checked = checked_book(book)
     if as_json:

@@ -34,8 +34,9 @@ def drops(material: str, weighings: tuple[str, ...], dropper: str | None, as_jso
       bookgen drops rose-oil --dropper pipette          asks for one weighing after another
     """
     from ..bench import Unknown, calibrate
-    from ..pages.calibration import calibration_json, calibration_text
+    from ..machine.calibration import calibration_json
     from ..show import signs_of
+    from ..terminal.calibration import calibration_text
 
     checked = checked_book(book, filed=False)
     try:

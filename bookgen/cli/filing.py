@@ -147,7 +147,7 @@ def _somebody_is_there() -> bool:
 def say_broken(reason: Exception) -> None:
     """Say that the record cannot be read, and where."""
     from ..changes import BrokenRecord
-    from ..pages.terminal import findings_text
+    from ..terminal.batch import findings_text
 
     if isinstance(reason, BrokenRecord) and reason.findings:
         say(findings_text(reason.findings, width()), err=True)

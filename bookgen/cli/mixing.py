@@ -99,9 +99,9 @@ def _no_options(words: tuple[str, ...]) -> None:
 
 def _workroom(book: Path, as_json: bool) -> Workroom | int:
     """Return the workroom of the book, one without balances where there is no book, or the exit code."""
-    from ..pages.mixture_json import unreadable_json
-    from ..pages.terminal import findings_text
+    from ..machine.mixture import unreadable_json
     from ..pipeline import NoBook, Unreadable, workroom_of
+    from ..terminal.batch import findings_text
 
     given = click.get_current_context().get_parameter_source("book") is not click.core.ParameterSource.DEFAULT
     try:
@@ -118,10 +118,10 @@ def _workroom(book: Path, as_json: bool) -> Workroom | int:
 
 def _answer(asked: Mixing | Complaint, room: Workroom, as_json: bool) -> int:
     from ..findings import Missing
-    from ..pages.mixture import mixture_text
-    from ..pages.mixture_json import mixture_json
+    from ..machine.mixture import mixture_json
     from ..reckon.mixing import mix as reckon_mixture
     from ..show import sentence, signs_of
+    from ..terminal.mixture import mixture_text
     from ..units import Complaint
     from ..wording.saying import as_saying
 

@@ -32,8 +32,9 @@ def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv
       bookgen needs "S-02: 250 g" --have "glycerol-85: 200 g" --have "W-01: 0.5 L"
     """
     from ..bench import Refused, Unknown, list_needs
-    from ..pages import needs as page
-    from ..pages import terminal
+    from ..machine import needs as machine
+    from ..terminal import batch as terminal
+    from ..terminal import needs as page
 
     if as_json and as_csv:
         raise click.UsageError("Give --json or --csv, not both.")
@@ -44,15 +45,15 @@ def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv
         raise click.UsageError(str(unknown)) from unknown
     except Refused as refused:
         if as_json:
-            say_json(page.refused_needs_json(str(refused), refused.findings))
+            say_json(machine.refused_needs_json(str(refused), refused.findings))
         else:
             say(terminal.refusal_text(refused.told, refused.findings, refused.signs, width()), err=True)
         return BOOK_ERRORS
-    answer = page.needs_json(found, checked.book)
+    answer = machine.needs_json(found, checked.book)
     if as_json:
         say_json(answer)
     elif as_csv:
-        say(page.needs_csv(answer), nl=False)
+        say(machine.needs_csv(answer), nl=False)
     else:
         say(page.needs_text(found, checked.book, width()), nl=False)
     return 0

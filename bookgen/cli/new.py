@@ -41,9 +41,9 @@ def start(
       bookgen start my-book --balance "kitchen scale, 1 g, 5000 g" --dropper pipette --paper A5
     """
     from ..beginning import Answers, Declined, begin
-    from ..pages.lines import wrapped
     from ..source import FIRST_CODE
     from ..source.writing import CannotAdd
+    from ..terminal.columns import wrapped
 
     answers = Answers(title=title, balances=balances, droppers=droppers or None, paper=paper)
     try:

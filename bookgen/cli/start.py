@@ -82,7 +82,7 @@ def say(text: str, *, err: bool = False, nl: bool = True) -> None:
 
 def say_json(answer: dict[str, Any]) -> None:
     """Print an answer for machines; a path stays as it is."""
-    from ..pages.machine import text_of
+    from ..machine.batch import text_of
 
     click.echo(text_of(answer), nl=False)
 
@@ -236,13 +236,13 @@ def width() -> int:
     """Return the terminal's columns; in a pipe as many as text is ever set in."""
     from shutil import get_terminal_size
 
-    from ..pages.lines import WIDEST
+    from ..terminal.columns import WIDEST
 
     return get_terminal_size((WIDEST, 24)).columns
 
 
 def say_findings(checked: Checked) -> None:
-    from ..pages.terminal import findings_text
+    from ..terminal.batch import findings_text
 
     text = findings_text(checked.review.findings, width())
     if text:

@@ -55,7 +55,8 @@ def weigh(
                                                        with a dropper that is not in the book
     """
     from ..bench import Refused, Unknown, findings_at, todays_queries, weigh_batch
-    from ..pages import machine, terminal
+    from ..machine import batch as machine
+    from ..terminal import batch as terminal
 
     if as_json and as_csv:
         raise click.UsageError("Give --json or --csv, not both.")

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
 from .. import show
 from ..findings import Missing
-from ..model import Formula, Known
+from ..look.markup import LONGEST_WORD, html_of
+from ..model import Known
 from ..reckon.amounts import LineFigure
 from ..reckon.blends import Blend, shrinking
 from ..reckon.certainty import kept_share
@@ -31,21 +33,28 @@ from ..reckon.same import Same
 from ..reckon.scale import Measure, Row, ScaleTable
 from ..reckon.ways import Piece
 from ..reckon.weighing import Weighing
+from ..shown.accounts.anchors import PAGE, anchor_for
+from ..shown.blended import TENTH, blend_notes
+from ..shown.phrases import Data, coded
+from ..shown.records import FormulaShown
+from ..shown.sentences import SENTENCES
+from ..shown.shelf import Shelf
+from ..shown.table import balance_words, drops_to_weigh_words, one_ml
+from ..shown.verdict import MOST_DIGITS, OTHERWISE
 from ..units import UNITS, Dimension
-from .blended import TENTH, blend_notes
-from .found.anchors import PAGE, anchor_for
-from .markup import LONGEST_WORD, html_of
-from .phrases import Data, coded
-from .rows import balance_words, drops_to_weigh_words, one_ml
-from .sentences import SENTENCES
-from .shelf import Shelf
-from .verdict import MOST_DIGITS, OTHERWISE
 
 _ANCHORED = (
     "line-#.grams", "line-#.plan.aliquot", "line-#.plan.error", "line-#.blend.strong", "line-#.percent-low",
     "line-#.spared", "line-#.one-ml", "line-#.next", "line-#.few", "line-#.many", "accepted-error",
 )  # fmt: skip
 """Figures that sentences below a row begin with: each sentence leads to how its first figure is found."""
+
+
+def followed(page: FormulaShown, weighing: Weighing | Missing, shelf: Shelf) -> FormulaShown:
+    """Return a formula's page with what its script needs, where weights are printed for the batch as written."""
+    if not page.batch or isinstance(weighing, Missing) or weighing.obtain is not None:
+        return page
+    return replace(page, following=following(weighing, shelf))
 
 
 def following(weighing: Weighing, shelf: Shelf) -> Data:
@@ -73,21 +82,6 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
         "plans": shelves.plans,
     }  # fmt: skip
     return Data(json.dumps(answer, ensure_ascii=False, separators=(",", ":")))
-
-
-def wishes(figures: Figures, shelf: Shelf) -> str:
-    """Return examples of batches that the field of this formula takes, in its own unit and of its own lines."""
-    unit = "mL" if figures.formula.density is not None or figures.scale.unit == "mL" else "g"
-    known = [
-        row.figure
-        for row in figures.scale.rows
-        if row.figure.key and not row.figure.is_fill and isinstance(row.per, Fraction) and row.per
-    ]
-    names = [one.key for one in sorted(known, key=lambda one: not one.is_formula)]
-    item = shelf.book.at(names[0]) if names else None
-    supply = f", 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
-    examples = f"250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}, twice, half or 1.5 x"
-    return f"For example {show.stated(examples, shelf.signs)}"
 
 
 def exactly(value: Known | None) -> str | None:

@@ -12,8 +12,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from .templates import ThemeFault, told
-from .themes import Theme
+from ..look.templates import ThemeFault, told
+from ..look.themes import Theme
 
 PARTS = "pages/parts.html"
 """The template whose macros are asked."""

@@ -11,13 +11,13 @@ from functools import lru_cache
 
 from markupsafe import Markup
 
+from ..look.deflated import DIGITS, deflated
+from ..look.policy import source_of
+from ..look.shortened import shortened
+from ..look.themes import Theme
 from ..reckon.same import Same
-from .deflated import DIGITS, deflated
 from .following import COMMON
 from .fragments import fragments
-from .policy import source_of
-from .shortened import shortened
-from .themes import Theme
 
 FOLLOWING = ("exact", "scale", "sure", "text", "asked", "follow", "field")
 """Scripts that follow the batch, in the order of reading; they share their names."""

@@ -11,24 +11,26 @@ from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
+from ..look.policy import not_run
+from ..look.templates import ThemeFault
+from ..look.themes import Theme
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
-from .finding import possible, search
-from .findings import findings_shown
-from .formula import formula_shown
-from .found.anchors import PAGE
-from .found.page import found_shown
-from .leafing.contents import contents_shown
-from .leafing.indexes import codes_shown, purposes_shown, storage_shown
-from .leafing.materials import materials_shown
-from .leafing.uses import uses_shown
-from .leafing.ways import CODES, CONTENTS, FINDINGS, MATERIALS, PURPOSES, STORAGE, USES
-from .material import material_shown
+from ..shown.accounts.anchors import PAGE
+from ..shown.accounts.page import found_shown
+from ..shown.findings import findings_shown
+from ..shown.formula import formula_shown
+from ..shown.material import material_shown
+from ..shown.matter.chapters import contents_shown
+from ..shown.matter.indexes import codes_shown, purposes_shown, storage_shown
+from ..shown.matter.materials import materials_shown
+from ..shown.matter.passages import CODES, CONTENTS, FINDINGS, MATERIALS, PURPOSES, STORAGE, USES
+from ..shown.matter.uses import uses_shown
+from ..shown.search import page as search
+from ..shown.search import possible
+from ..shown.shelf import Shelf, Way, shelf_of
+from .following import followed
 from .packed import page_scripts
-from .policy import not_run
-from .shelf import Shelf, Way, shelf_of
-from .templates import ThemeFault
-from .themes import Theme
 
 if TYPE_CHECKING:
     from ..review import Review
@@ -103,7 +105,9 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
         return page(name, _SHOWN[name](replace(shelf, here=path)))
 
     def formula_page(key: str) -> bytes:
-        return page("formula", formula_shown(reckoning.figures[key], weigh(reckoning, key), shelf, picture))
+        weighing = weigh(reckoning, key)
+        shown = formula_shown(reckoning.figures[key], weighing, shelf, picture)
+        return page("formula", followed(shown, weighing, shelf))
 
     def material_page(key: str) -> bytes:
         return page("material", material_shown(key, shelf, picture))

@@ -157,7 +157,7 @@ def _printed(reckoning: Reckoning) -> Printed | None:
     """Return what tells the figures on a sheet; None while nothing is filed that they could be compared with."""
     if not reckoning.book.filed.leaves:
         return None
-    from ..pages.sheets.printed import printed_by
+    from ..binder.printed import printed_by
 
     return printed_by(reckoning)
 

@@ -11,8 +11,8 @@ from ..source import filed_text
 from .checking import Checked
 
 if TYPE_CHECKING:
-    from ..pages.sheets import Bench, EffectiveRow, Sheet
-    from ..pages.themes import Theme
+    from ..binder import Bench, EffectiveRow, Sheet
+    from ..look.themes import Theme
     from ..press.piece import Piece
     from ..press.render import Press
 
@@ -26,7 +26,7 @@ LIST = "effective-sheets.yaml"
 
 def whole_binder(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[bytes | None, tuple[str, ...]]:
     """Return the binder and what the press had to say; None for the binder when the press cannot work here."""
-    from ..pages.sheets import record_of
+    from ..binder import record_of
     from ..press.bind import bind
     from ..press.render import PressError
 
@@ -75,7 +75,7 @@ class Printing:
 
     def printed(self, sheets: Sequence[Sheet], progress: Progress | None = None) -> tuple[PrintedSheet, ...]:
         """Return leaves as printed, in their order.  Raises PressError."""
-        from ..pages.sheets import row_of
+        from ..binder import row_of
 
         pieces = self.press.print([one.leaf for one in sheets], progress)
         duplex = self.bench.shelf.book.workroom.duplex
@@ -88,7 +88,7 @@ class Printing:
 @contextmanager
 def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
     """Give what the leaves of a book are made and printed with.  Raises PressError."""
-    from ..pages.sheets import bench_for, look_words, sheet_style
+    from ..binder import bench_for, look_words, sheet_style
     from ..press.cache import Cache, cache_folder
     from ..press.render import Press, look_of, typesetter
 
@@ -110,7 +110,7 @@ def _engine_words(engine: Sequence[str]) -> str:
 
 def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSheet, ...]:
     """Print all leaves, the list of effective sheets last of all, which is then put in its place."""
-    from ..pages.sheets import effective_sheet, leaves_of
+    from ..binder import effective_sheet, leaves_of
 
     others = printing.printed(leaves_of(printing.bench), progress)
     listed = printing.printed((effective_sheet(printing.bench, [one.row for one in others]),))
@@ -119,7 +119,7 @@ def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSh
 
 def in_order(others: Sequence[T], listed: T) -> tuple[T, ...]:
     """Return the leaves with the list of effective sheets in its place."""
-    from ..pages.sheets import BEFORE_LIST
+    from ..binder import BEFORE_LIST
 
     at = len(BEFORE_LIST)
     return (*others[:at], listed, *others[at:])

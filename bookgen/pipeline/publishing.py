@@ -61,7 +61,7 @@ def publish(
     The half that is not asked for stays if it was made from the same book.  Without Pango the pages are made all the
     same, and the problems say what to install.  Raises CannotPublish and FaultyTheme.
     """
-    from ..pages import load_theme
+    from ..look import load_theme
     from ..press.folder import Part, check_folder, write_folder
 
     with in_sentences(target):
@@ -112,7 +112,7 @@ def make_room(target: Path) -> None:
 @contextmanager
 def in_sentences(target: Path) -> Iterator[None]:
     """Raise CannotPublish for whatever the disk refuses on the way, and FaultyTheme for a fault of the theme."""
-    from ..pages import ThemeFault, ThemeNotFound
+    from ..look import ThemeFault, ThemeNotFound
     from ..press.folder import CannotWrite
 
     try:

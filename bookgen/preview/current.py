@@ -15,11 +15,11 @@ from threading import Condition, RLock
 from time import monotonic
 
 from ..findings import Finding
+from ..look import Theme, ThemeFault, load_theme
 from ..model import Formula, Material
-from ..pages import Theme, ThemeFault, load_theme
-from ..pages.shelf import stems_of
 from ..pages.site import site_files
 from ..pipeline import Checked, NoBook, Unreadable, check_again, must_be_book, no_book
+from ..shown.shelf import stems_of
 from ..source import Memory
 from ..source.memory import SETTLED_NS
 from .remarks import dressed, plain_page, remarked, script_for

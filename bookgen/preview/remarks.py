@@ -13,10 +13,10 @@ from json import dumps
 from markupsafe import Markup
 
 from ..findings import Finding
+from ..look.markup import html_of
+from ..look.policy import allowing
 from ..model import Formula, Line, Material
-from ..pages.markup import html_of
-from ..pages.phrases import coded
-from ..pages.policy import allowing
+from ..shown.phrases import coded
 from ..wording.saying import says
 
 STYLE = """\

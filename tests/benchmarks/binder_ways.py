@@ -32,9 +32,9 @@ from typing import Any
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Pdf
 
+from bookgen.binder import leaves_of
 from bookgen.leaf import Leaf
-from bookgen.pages import load_theme
-from bookgen.pages.sheets import leaves_of
+from bookgen.look import load_theme
 from bookgen.pipeline import Checked, check_book, printing_for
 from bookgen.press.bind import bind
 from bookgen.press.cuts import part

@@ -53,7 +53,7 @@ def run(book: Path, samples: Path, target: Path) -> dict[str, float]:
     mark("markdown")
     captured = pickle.loads(samples.read_bytes())
     mark("samples")
-    from bookgen.pages.themes import load_theme
+    from bookgen.look.themes import load_theme
 
     environment = load_theme(book).environment
     files: dict[str, bytes] = dict(captured["fixed"])

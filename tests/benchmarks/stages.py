@@ -17,16 +17,24 @@ from typing import Any
 
 from markdown_it import MarkdownIt
 
-from bookgen.pages.formula import formula_shown
-from bookgen.pages.material import material_shown
+from bookgen.findings import Missing
+from bookgen.look.themes import load_theme
+from bookgen.pages.following import followed
 from bookgen.pages.packed import page_scripts
-from bookgen.pages.shelf import shelf_of
-from bookgen.pages.themes import load_theme
 from bookgen.pipeline import without_collector
-from bookgen.reckon.figures import reckon
-from bookgen.reckon.weighing import weigh
+from bookgen.reckon.figures import Figures, reckon
+from bookgen.reckon.weighing import Weighing, weigh
 from bookgen.review import review
+from bookgen.shown.formula import formula_shown
+from bookgen.shown.material import material_shown
+from bookgen.shown.records import FormulaShown
+from bookgen.shown.shelf import Shelf, shelf_of
 from bookgen.source import read_book
+
+
+def page_of(figures: Figures, weighing: Weighing | Missing, shelf: Shelf) -> FormulaShown:
+    """Return a formula's page with what its script needs."""
+    return followed(formula_shown(figures, weighing, shelf, str), weighing, shelf)
 
 
 def stages(book: Path) -> dict[str, float]:
@@ -56,7 +64,7 @@ def stages(book: Path) -> dict[str, float]:
         theme = load_theme(book)
         shelf = shelf_of(reckoning, found)
         figures = reckoning.figures.values()
-        pages = timed("shown records", lambda: [formula_shown(one, weighings[one.key], shelf, str) for one in figures])
+        pages = timed("shown records", lambda: [page_of(one, weighings[one.key], shelf) for one in figures])
         others = timed("shown records", lambda: [material_shown(key, shelf, str) for key in read.materials])
         scripts = page_scripts(theme)
         formula, material = theme.template("pages/formula.html"), theme.template("pages/material.html")

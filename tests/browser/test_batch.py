@@ -14,15 +14,15 @@ import pytest
 
 from bookgen.bench import Refused, weigh_batch
 from bookgen.findings import Finding, Missing
+from bookgen.look.themes import load_theme
 from bookgen.model import DecimalSign, Obtain, Quantity
-from bookgen.pages.formula import formula_shown
-from bookgen.pages.shelf import shelf_of
-from bookgen.pages.terminal import weighing_text
-from bookgen.pages.themes import load_theme
 from bookgen.pipeline import check_book, publish
 from bookgen.reckon.scale import ScaleTable
 from bookgen.reckon.weighing import weigh
+from bookgen.shown.formula import formula_shown
+from bookgen.shown.shelf import shelf_of
 from bookgen.source import read_obtain
+from bookgen.terminal.batch import weighing_text
 
 from ..books_of_text import MATERIALS, formula, write_book
 from ..source.test_advice import advised, places

@@ -12,8 +12,8 @@ from urllib.parse import unquote
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from bookgen.pages.finding.search import TERMS, terms_file
-from bookgen.pages.finding.shown import Entry
+from bookgen.shown.search.page import TERMS, terms_file
+from bookgen.shown.search.records import Entry
 
 from .conftest import until
 

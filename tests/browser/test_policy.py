@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from bookgen.pages.policy import allowing, policy, source_of
+from bookgen.look.policy import allowing, policy, source_of
 
 from .conftest import BOOKS
 

@@ -13,9 +13,9 @@ import pytest
 from playwright.sync_api import expect
 
 from bookgen.model import Percent
-from bookgen.pages.found.anchors import PAGE as HOW_FIGURES_ARE_FOUND
 from bookgen.pipeline import check_book, publish
 from bookgen.preview import Preview
+from bookgen.shown.accounts.anchors import PAGE as HOW_FIGURES_ARE_FOUND
 
 from .conftest import CHECKOUT, Watched, until
 

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 
 from bookgen.bench import weigh_batch
+from bookgen.machine.batch import CSV_COLUMNS, csv_of, text_of, weighing_json
 from bookgen.model import Status
-from bookgen.pages.machine import CSV_COLUMNS, csv_of, text_of, weighing_json
 from bookgen.pipeline import Checked, check_book
 from bookgen.reckon.densities import grams_per_ml
 from tests import books_of_text

@@ -24,8 +24,8 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bookgen.binder.digest import LETTERS
 from bookgen.cli import main
-from bookgen.pages.sheets.content import LETTERS
 from bookgen.press.render import Press
 from bookgen.source import filed_text, read_filed
 from bookgen.source.desk import Desk

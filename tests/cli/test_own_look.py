@@ -9,8 +9,8 @@ import pytest
 from click.testing import CliRunner
 
 from bookgen.cli import main
-from bookgen.pages import ThemeFault, load_theme
-from bookgen.pages.themes import built_in
+from bookgen.look import ThemeFault, load_theme
+from bookgen.look.themes import built_in
 from tests.plain_user import without_rights
 
 OWN = "themes/workroom"

@@ -22,8 +22,8 @@ from unittest.mock import Mock
 
 import pytest
 
+from bookgen.look.themes import load_theme
 from bookgen.pages.site import site_files
-from bookgen.pages.themes import load_theme
 from bookgen.pipeline import Unreadable, check_again, check_book
 from bookgen.preview import Preview, current
 from bookgen.preview.remarks import script_for

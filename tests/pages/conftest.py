@@ -10,10 +10,11 @@ from pathlib import Path
 import html5lib
 import pytest
 
+from bookgen.binder import Sheet, bench_for, leaves_of
 from bookgen.leaf import Leaf
+from bookgen.look import Theme, load_theme
 from bookgen.model import Book
-from bookgen.pages import Theme, load_theme, site_files
-from bookgen.pages.sheets import Sheet, bench_for, leaves_of
+from bookgen.pages import site_files
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import Review, review

@@ -15,10 +15,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bookgen.binder.comparing import State, compare
+from bookgen.binder.filing import MOST_MOVES, Step, steps_of
 from bookgen.leaf import Leaf
 from bookgen.model import Filed, FiledLeaf
-from bookgen.pages.sheets.changes import State, compare
-from bookgen.pages.sheets.filing import MOST_MOVES, Step, steps_of
 from bookgen.pipeline import Progress
 from bookgen.press.piece import Piece
 from bookgen.press.render import Press

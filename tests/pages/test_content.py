@@ -16,11 +16,11 @@ from typing import Any
 import html5lib
 import pytest
 
-from bookgen.pages import load_theme
-from bookgen.pages.phrases import Paragraph, Phrase, Prose
-from bookgen.pages.sheets import Bench, Sheet, effective_sheet, leaves_of, row_of, sheet_style
-from bookgen.pages.sheets.content import content_of, printed_parts
-from bookgen.pages.shelf import shelf_of
+from bookgen.binder import Bench, Sheet, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder.digest import content_of, printed_parts
+from bookgen.look import load_theme
+from bookgen.shown.phrases import Paragraph, Phrase, Prose
+from bookgen.shown.shelf import shelf_of
 
 from .bound import bound
 from .conftest import BOOKS, publish

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from bookgen.binder import bench_for, leaves_of, sheet_style
+from bookgen.binder.fitting import fitting
+from bookgen.look import load_theme
 from bookgen.model import Paper
-from bookgen.pages import load_theme
-from bookgen.pages.sheets import bench_for, leaves_of, sheet_style
-from bookgen.pages.sheets.fitting import fitting
 from bookgen.pipeline import check_book
 from bookgen.press.render import render_all
 from tests.books_of_text import MATERIALS, write_book

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.pages import load_theme, site_files
-from bookgen.pages.sheets import bench_for, effective_sheet, leaves_of, row_of
+from bookgen.binder import bench_for, effective_sheet, leaves_of, row_of
+from bookgen.look import load_theme
+from bookgen.pages import site_files
 from bookgen.pipeline import check_book
 from tests.books_of_text import formula, write_book
 

@@ -9,15 +9,16 @@ from functools import cache
 
 import pytest
 
+from bookgen.look import load_theme
 from bookgen.model import Formula, Status
-from bookgen.pages import load_theme, site_files
-from bookgen.pages.finding.possible import MADE_HERE, possible_shown, taken_by
-from bookgen.pages.finding.search import CONSTANT, PAGE, TERMS, search_shown, search_terms, terms_file
-from bookgen.pages.finding.shown import Entry
-from bookgen.pages.finding.terms import FACETS, entries_of
-from bookgen.pages.shelf import Shelf, in_natural_order, shelf_of
+from bookgen.pages import site_files
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
+from bookgen.shown.search.page import CONSTANT, PAGE, TERMS, search_shown, search_terms, terms_file
+from bookgen.shown.search.possible import MADE_HERE, possible_shown, taken_by
+from bookgen.shown.search.records import Entry
+from bookgen.shown.search.terms import FACETS, entries_of
+from bookgen.shown.shelf import Shelf, in_natural_order, shelf_of
 from bookgen.source import book_from, read_book
 
 from .conftest import BOOKS

@@ -16,19 +16,21 @@ import pytest
 
 import bookgen.reckon
 from bookgen import reference, show
+from bookgen.look import load_theme
+from bookgen.look.leading import found
+from bookgen.look.markup import html_of
 from bookgen.model import MaterialKind
-from bookgen.pages import load_theme, site_files
-from bookgen.pages.found import examples
-from bookgen.pages.found.anchors import PAGE, TABLE, anchor_for, anchors_for, found
-from bookgen.pages.found.page import account_of, found_shown
-from bookgen.pages.found.paragraphs import Rule, paragraphs
-from bookgen.pages.found.words import Words
-from bookgen.pages.markup import html_of
-from bookgen.pages.phrases import Phrase
-from bookgen.pages.shelf import shelf_of
-from bookgen.pages.shown import Fact
+from bookgen.pages import site_files
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
+from bookgen.shown.accounts import examples
+from bookgen.shown.accounts.anchors import PAGE, TABLE, anchor_for, anchors_for
+from bookgen.shown.accounts.page import account_of, found_shown
+from bookgen.shown.accounts.paragraphs import Rule, paragraphs
+from bookgen.shown.accounts.working import Words
+from bookgen.shown.phrases import Phrase
+from bookgen.shown.records import Fact
+from bookgen.shown.shelf import shelf_of
 from bookgen.source import book_from
 
 from .conftest import HTML, Published, parse, words

@@ -18,11 +18,11 @@ from xml.etree import ElementTree
 
 import pytest
 
+from bookgen.binder import Bench, Sheet, bench_for, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder.front import BETWEEN, MARGIN, PLACES
+from bookgen.binder.paper import POINT, SIZES, ZONE
+from bookgen.look import load_theme
 from bookgen.model import Book, Holes, Paper
-from bookgen.pages import load_theme
-from bookgen.pages.sheets import Bench, Sheet, bench_for, effective_sheet, leaves_of, row_of, sheet_style
-from bookgen.pages.sheets.front import BETWEEN, MARGIN, PLACES
-from bookgen.pages.sheets.paper import POINT, SIZES, ZONE
 from bookgen.press.bind import bind
 from bookgen.press.render import render_all
 from bookgen.reckon.figures import reckon

@@ -20,13 +20,13 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from bookgen.binder import Kind, bench_for, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder.fitting import fitting
+from bookgen.binder.paper import SIZES, ZONE, punch_marks
+from bookgen.binder.style import numbering
 from bookgen.leaf import Leaf
+from bookgen.look import load_theme
 from bookgen.model import PUNCHED, Holes, Paper, Workroom
-from bookgen.pages import load_theme
-from bookgen.pages.sheets import Kind, bench_for, effective_sheet, leaves_of, row_of, sheet_style
-from bookgen.pages.sheets.fitting import fitting
-from bookgen.pages.sheets.paper import SIZES, ZONE, punch_marks
-from bookgen.pages.sheets.style import numbering
 from bookgen.pipeline import check_book
 from bookgen.press.bind import bind
 from bookgen.press.render import render, render_all

@@ -7,17 +7,18 @@ from itertools import pairwise
 
 import pytest
 
+from bookgen.look import load_theme
 from bookgen.model import Book, Formula, Line
-from bookgen.pages import load_theme, site_files
-from bookgen.pages.leafing.held import MADE_WITH
-from bookgen.pages.leafing.indexes import purposes_of
-from bookgen.pages.leafing.order import by_letter, folded, in_index_order, letter_of
-from bookgen.pages.leafing.ways import MATTER
-from bookgen.pages.shelf import in_natural_order
+from bookgen.pages import site_files
 from bookgen.pages.site import ROOT_PAGES
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.storage import days_of
 from bookgen.review import review
+from bookgen.shown.matter.held import MADE_WITH
+from bookgen.shown.matter.indexes import purposes_of
+from bookgen.shown.matter.order import by_letter, folded, in_index_order, letter_of
+from bookgen.shown.matter.passages import MATTER
+from bookgen.shown.shelf import in_natural_order
 from bookgen.source import book_from
 
 from .conftest import HTML, STYLE, Published, parse, words

@@ -9,10 +9,11 @@ from random import Random
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bookgen.pages import load_theme, site_files
-from bookgen.pages.leafing.order import by_letter, in_index_order
-from bookgen.pages.shelf import in_natural_order
+from bookgen.look import load_theme
+from bookgen.pages import site_files
 from bookgen.pipeline import check_book
+from bookgen.shown.matter.order import by_letter, in_index_order
+from bookgen.shown.shelf import in_natural_order
 from tests.books_of_text import MATERIALS, ONE_BALANCE, formula, write_book
 
 from .conftest import leaves

@@ -13,10 +13,10 @@ from zlib import decompress
 
 import pytest
 
-from bookgen.pages.finding.search import PAGE as SEARCH
-from bookgen.pages.finding.search import TERMS
-from bookgen.pages.markup import breakable, html_of
-from bookgen.pages.phrases import coded
+from bookgen.look.markup import breakable, html_of
+from bookgen.shown.phrases import coded
+from bookgen.shown.search.page import PAGE as SEARCH
+from bookgen.shown.search.page import TERMS
 
 from .conftest import HERE, HTML, STYLE, Published, parse, words
 
@@ -244,7 +244,8 @@ def test_pages_stay_small(published: Published) -> None:
 
 
 def test_same_input_same_bytes(small: Published) -> None:
-    from bookgen.pages import load_theme, site_files
+    from bookgen.look import load_theme
+    from bookgen.pages import site_files
 
     again = site_files(small.reckoning, small.review, load_theme())
     assert again == small.site

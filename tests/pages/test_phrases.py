@@ -11,10 +11,12 @@ import pytest
 from markupsafe import Markup
 
 import bookgen.pages
+from bookgen.look.markup import BARE, PAGE
+from bookgen.look.templates import Templates
 from bookgen.model import Body, Section
-from bookgen.pages.body import pen_for, prose_of
-from bookgen.pages.markup import BARE, PAGE
-from bookgen.pages.phrases import (
+from bookgen.show import NBSP, POINT, THIN
+from bookgen.shown.body import pen_for, prose_of
+from bookgen.shown.phrases import (
     Amount,
     Code,
     Data,
@@ -32,9 +34,7 @@ from bookgen.pages.phrases import (
     joined,
     phrase,
 )
-from bookgen.pages.plain import as_text, in_one_line
-from bookgen.pages.templates import Templates
-from bookgen.show import NBSP, POINT, THIN
+from bookgen.shown.plain import as_text, in_one_line
 from bookgen.source.body import _MARKDOWN
 
 FIGURE = Figure(text="2.67", value="8/3", name="line-1.metered", unit="g")

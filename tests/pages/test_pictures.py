@@ -14,14 +14,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bookgen import show
-from bookgen.pages.figures import percent
-from bookgen.pages.phrases import Phrase
-from bookgen.pages.pictures import composition_picture, lineage_pictures
-from bookgen.pages.pictures.composition import COLUMN, spread
-from bookgen.pages.pictures.lettering import MORE, fitted, width_of
-from bookgen.pages.pictures.lineage import COLUMN as NARROW
-from bookgen.pages.pictures.lineage import MOST_LANES, MOST_ROWS, lanes_of
-from bookgen.pages.shown import Cell, Link, Share
+from bookgen.look.pictures import composition_picture, lineage_pictures
+from bookgen.look.pictures.composition import COLUMN, spread
+from bookgen.look.pictures.lettering import MORE, fitted, width_of
+from bookgen.look.pictures.lineage import COLUMN as NARROW
+from bookgen.look.pictures.lineage import MOST_LANES, MOST_ROWS, lanes_of
+from bookgen.shown.figures import percent
+from bookgen.shown.phrases import Phrase
+from bookgen.shown.records import Cell, Link, Share
 
 from .conftest import HTML, parse, publish, words
 
@@ -166,7 +166,7 @@ def test_widths_leave_room_for_words_set_further_apart() -> None:
     """By the font's own widths, with the spacing of WCAG 2.2, 1.4.12: .12 em a letter, .16 em a word."""
     from fontTools.ttLib import TTFont
 
-    from bookgen.pages import load_theme
+    from bookgen.look import load_theme
 
     font = TTFont(load_theme().file("fonts/sans.woff2"))
     letters, advances, size = font.getBestCmap(), font["hmtx"], font["head"].unitsPerEm
@@ -378,7 +378,7 @@ def test_a_formula_with_both_sides_shows_where_it_stands(name: str) -> None:
 
 def test_the_column_is_that_of_a_narrow_phone() -> None:
     """320 px less the page's padding, in the picture's type (12.75 and 15.3 px): a change of style shows here."""
-    from bookgen.pages import load_theme
+    from bookgen.look import load_theme
 
     page, pictures = load_theme().text("style/page.css"), load_theme().text("style/pictures.css")
     assert "font: 106.25%/1.5" in page

@@ -15,10 +15,10 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.pages.sheets import bench_for, leaves_of
-from bookgen.pages.sheets.printed import printed_by
-from bookgen.pages.sheets.shown import Kind
-from bookgen.pages.themes import load_theme
+from bookgen.binder import bench_for, leaves_of
+from bookgen.binder.printed import printed_by
+from bookgen.binder.records import Kind
+from bookgen.look.themes import load_theme
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.source import book_from

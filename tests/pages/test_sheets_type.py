@@ -16,18 +16,18 @@ import pikepdf
 import pytest
 from markupsafe import Markup
 
+from bookgen.binder import Kind, bench_for, leaves_of, sheet_style
+from bookgen.look import load_theme
+from bookgen.look.closeness import NARROW, WIDE, closeness, heights
+from bookgen.look.typeset import typeset
 from bookgen.model import Paper
-from bookgen.pages import load_theme
-from bookgen.pages.closeness import NARROW, WIDE, closeness, heights
-from bookgen.pages.formula import formula_shown
-from bookgen.pages.sheets import Kind, bench_for, leaves_of, sheet_style
-from bookgen.pages.shown import FormulaShown
-from bookgen.pages.typeset import typeset
 from bookgen.press.render import render_all
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import review
 from bookgen.show import MINUS, NBSP, THIN
+from bookgen.shown.formula import formula_shown
+from bookgen.shown.records import FormulaShown
 from bookgen.source import read_book
 
 from .conftest import ROOT

@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from bookgen.binder import faces, sheet_style
 from bookgen.leaf import END
+from bookgen.look import ThemeFault, ThemeNotFound, load_theme
+from bookgen.look.themes import small as small_css
 from bookgen.model import Paper
-from bookgen.pages import ThemeFault, ThemeNotFound, load_theme, site_files
-from bookgen.pages.sheets import faces, sheet_style
-from bookgen.pages.themes import small as small_css
+from bookgen.pages import site_files
 
 from .conftest import HTML, Published, leaves, parse
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from bookgen.pages import load_theme, site_files
+from bookgen.look import load_theme
+from bookgen.pages import site_files
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.source import book_from

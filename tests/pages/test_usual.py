@@ -7,15 +7,16 @@ from fractions import Fraction
 import pytest
 
 from bookgen.bench import Refused
+from bookgen.look import load_theme
 from bookgen.model import Content, LabelName, Material, MaterialKind
-from bookgen.pages import load_theme, site_files
-from bookgen.pages.terminal import refusal_text, weighing_text
-from bookgen.pages.usual import burns, usual_hazards
+from bookgen.pages import site_files
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import review
 from bookgen.show import POINT
+from bookgen.shown.usual import burns, usual_hazards
 from bookgen.source import book_from
+from bookgen.terminal.batch import refusal_text, weighing_text
 from bookgen.wording.saying import says
 
 from .conftest import HTML, Published, leaves, parse, words

@@ -16,10 +16,6 @@ from hypothesis import given, settings
 
 from bookgen.bench import weigh_batch
 from bookgen.findings import Missing
-from bookgen.pages.phrases import Figure, Phrase
-from bookgen.pages.plain import in_one_line
-from bookgen.pages.plans import plan_of
-from bookgen.pages.verdict import doubts_of, share_range, verdict_of
 from bookgen.pipeline import check_book
 from bookgen.reckon.batchline import Aliquot
 from bookgen.reckon.certainty import certainty
@@ -31,6 +27,10 @@ from bookgen.reckon.scale import Measure
 from bookgen.reckon.ways import Piece
 from bookgen.reckon.weighing import composition_at
 from bookgen.show import POINT
+from bookgen.shown.phrases import Figure, Phrase
+from bookgen.shown.plain import in_one_line
+from bookgen.shown.plans import plan_of
+from bookgen.shown.verdict import doubts_of, share_range, verdict_of
 
 from ..books_of_text import formula, weigh, write_book
 from .books import filled_formulas, nested_books, really, seeds, sure

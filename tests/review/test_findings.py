@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 import yaml
 
-from bookgen.pages.sheets.printed import printed_by
+from bookgen.binder.printed import printed_by
 from bookgen.reckon.figures import reckon
 from bookgen.review import RULES, Review, review
 from bookgen.source import read_book

@@ -1,0 +1,34 @@
+"""The binder's leaves: what is printed, what identifies each of them, and what has to be printed after a change."""
+
+from __future__ import annotations
+
+from .comparing import Comparison, State, compare, earlier_looks, record_of, row_on_record
+from .effective import effective_sheet, look_of, row_of
+from .filing import filing_sheet
+from .front import BEFORE_LIST
+from .leaves import Bench, bench_for, leaves_of
+from .records import EffectiveRow, Kind, Sheet
+from .style import faces, look_words, sheet_style
+
+__all__ = [
+    "BEFORE_LIST",
+    "Bench",
+    "Comparison",
+    "EffectiveRow",
+    "Kind",
+    "Sheet",
+    "State",
+    "bench_for",
+    "compare",
+    "earlier_looks",
+    "effective_sheet",
+    "faces",
+    "filing_sheet",
+    "leaves_of",
+    "look_of",
+    "look_words",
+    "record_of",
+    "row_of",
+    "row_on_record",
+    "sheet_style",
+]

@@ -1,0 +1,186 @@
+"""The filing instructions: what to take out of the binder, what to put in and where, in the order of the binder.
+
+They head the printed changes, are ticked with a pencil, and are thrown away after filing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from .. import show
+from ..model import Filed, FiledLeaf
+from ..shown.records import Frame
+from .comparing import Comparison
+from .digest import check_code
+from .front import FILING
+from .leaves import Bench
+from .records import Sheet
+
+TITLE = "Filing instructions"
+FRONT = "in front of all others"
+MOST_MOVES = 12
+"""Moves that are told one by one; where more are due, it is easier to sort by the list."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """The sheets of one leaf in one state."""
+
+    code: str
+    """Its code."""
+    issue: str
+    """`issue 3`, `issue 3, barred`, or empty."""
+    sheets: str
+    """`sheet 1`, `sheets 1–3`."""
+    check: str
+    """The check code in the foot."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One thing to do."""
+
+    title: str
+    """Title of the leaf, for the eye; empty for a step that concerns several."""
+    out: Part | None = None
+    """What is taken out."""
+    into: Part | None = None
+    """What is put in."""
+    where: str = ""
+    """Where it goes: `after S-01`; empty where it takes the place of what is taken out."""
+    look: bool = False
+    """True when the same is printed in another look."""
+    moves: tuple[str, ...] = ()
+    """Codes of leaves that are moved as they are."""
+    sort: bool = False
+    """True for the step that asks to put all leaves into the order of the list."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilingShown:
+    """The filing instructions."""
+
+    frame: Frame
+    """What surrounds them."""
+    filed: str
+    """The day on which the binder was filed last."""
+    counts: tuple[str, ...]
+    """What changed, and how many sheets go in and out."""
+    steps: tuple[Step, ...]
+    """In the order of the binder."""
+    notes: tuple[str, ...]
+    """What to think of first: sheets that would print a bar instead of weights, leaves in an earlier look."""
+
+
+def filing_sheet(
+    bench: Bench, found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, note: str
+) -> Sheet:
+    """Return the instructions as a leaf; `printed` holds the codes of the leaves to put in, `after` what results."""
+    shelf = bench.shelf
+    barred = frozenset(shelf.stems[key] for key in shelf.review.barred) & frozenset(printed)
+    shown = FilingShown(
+        frame=shelf.frame(),
+        filed=filed.on,
+        counts=_counts(found, printed, filed, after),
+        steps=steps_of(found, printed, filed, after, barred),
+        notes=tuple(one for one in (_on_barred(sorted(barred)), note) if one),
+    )
+    return bench.front(shown, "filing", FILING, TITLE)
+
+
+def _on_barred(codes: Sequence[str]) -> str:
+    """Return the sentence on formulas with an error, whose new sheets say why they have no weights."""
+    if not codes:
+        return ""
+    has, its = ("has", "its sheets say") if len(codes) == 1 else ("have", "their sheets say")
+    return (
+        f"{', '.join(codes)} {has} an error: {its} why instead of weights. Put it right and print the changes anew, "
+        "unless what the binder holds is wrong too."
+    )
+
+
+def steps_of(
+    found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, barred: Collection[str] = ()
+) -> tuple[Step, ...]:
+    """Return what to do, in the order of the binder as it will be; what goes out stands where it stood."""
+    then = {one.code: one for one in filed.leaves}
+    runs = _runs(found, printed, after)
+    sort = len(runs) > MOST_MOVES
+    gone = _gone(found, filed)
+    steps = [*gone.get("", ())]
+    before = ""
+    for one in after.leaves:
+        where = f"after {before}" if before else FRONT
+        if one.code in printed:
+            earlier = then.get(one.code)
+            placed = earlier is None or (one.code in found.moved and not sort)
+            steps.append(
+                Step(
+                    title=one.title,
+                    out=_part(earlier) if earlier else None,
+                    into=_part(one, barred=one.code in barred),
+                    where=where if placed else "",
+                    look=one.code in found.looks,
+                )
+            )
+        elif one.code in runs and not sort:
+            moves = runs[one.code]
+            steps.append(Step(title=one.title if len(moves) == 1 else "", moves=moves, where=where))
+        steps += gone.get(one.code, ())
+        before = one.code
+    if sort:
+        steps.append(Step(title="", sort=True))
+    return tuple(steps)
+
+
+def _runs(found: Comparison, printed: Sequence[str], after: Filed) -> dict[str, tuple[str, ...]]:
+    """Return first code → codes of the leaves that are moved together, as they are."""
+    runs: dict[str, list[str]] = {}
+    moved, first = frozenset(found.moved) - frozenset(printed), ""
+    for before, one in pairwise(("", *(one.code for one in after.leaves))):
+        if one in moved:
+            first = first if first and before in moved else one
+            runs.setdefault(first, []).append(one)
+        else:
+            first = ""
+    return {first: tuple(codes) for first, codes in runs.items()}
+
+
+def _gone(found: Comparison, filed: Filed) -> Mapping[str, Sequence[Step]]:
+    """Return code of the leaf before it, where one stays → what is taken out behind it for good."""
+    gone: dict[str, list[Step]] = {}
+    last = ""
+    for one in filed.leaves:
+        if one.code in found.withdrawn:
+            gone.setdefault(last, []).append(Step(title=one.title, out=_part(one)))
+        else:
+            last = one.code
+    return gone
+
+
+def _part(leaf: FiledLeaf, *, barred: bool = False) -> Part:
+    words = (f"issue {leaf.issue}" if leaf.issue else "", "barred" if barred else "")
+    return Part(
+        code=leaf.code,
+        issue=", ".join(one for one in words if one),
+        sheets="sheet 1" if leaf.sheets == 1 else f"sheets 1–{leaf.sheets}",
+        check=check_code(leaf.content),
+    )
+
+
+def _counts(found: Comparison, printed: Sequence[str], filed: Filed, after: Filed) -> tuple[str, ...]:
+    looks = sum(1 for code in found.looks if code in printed)
+    kinds = {
+        "changed": len(found.changed), "new": len(found.new), "withdrawn": len(found.withdrawn),
+        "in another look": looks, "moved": len(found.moved),
+    }  # fmt: skip
+    put = sum(one.sheets for one in after.leaves if one.code in printed)
+    out = sum(one.sheets for one in filed.leaves if one.code in printed or one.code in found.withdrawn)
+    return tuple(_counted(kinds, put, out))
+
+
+def _counted(kinds: Mapping[str, int], put: int, out: int) -> Iterator[str]:
+    yield f"{', '.join(f'{number}{show.NBSP}{word}' for word, number in kinds.items() if number)}."
+    yield f"{show.counted(put, 'sheet')} to put in, {out} to take out."

@@ -1,0 +1,78 @@
+"""Front matter and dividers: what they print, and their codes."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ..model import Holes
+from ..shown.shelf import LAW, Shelf
+from .paper import SIZES, holes_of, millimetres
+from .records import DividerShown, HowToUseShown, TitleShown
+
+EFFECTIVE = "effective-sheets"
+"""Code of the list of effective sheets."""
+BEFORE_LIST = ("title", "how-to-use")
+"""What stands before it."""
+FRONT = (*BEFORE_LIST, EFFECTIVE, "contents", "by-code", "by-material", "by-purpose", "by-storage")
+"""Codes of the front matter, in the order of the binder."""
+FILING = "filing"
+"""Code of the filing instructions, which head the changes and are thrown away."""
+DIVIDER = "divider-"
+"""What the code of a divider begins with."""
+
+
+PLACES = 8
+"""Places of tabs down the fore-edge; the last one is kept for the materials."""
+MARGIN = Fraction(12)
+"""What stays free above the first place and below the last one, mm."""
+BETWEEN = Fraction(1)
+"""What stays free between two tabs, mm."""
+
+_HOLES = {
+    Holes.TWO: "Two holes, 80 mm apart, centred on the height of the sheet",
+    Holes.THREE: "Three holes, 4¼ inches apart, the middle one at half the height of the sheet",
+    Holes.FOUR: "Four holes, 80 mm apart, centred on the height of the sheet",
+}
+"""How the sheets are punched, in words."""
+
+
+def title_shown(shelf: Shelf) -> TitleShown:
+    """Return the title."""
+    room = shelf.book.workroom
+    return TitleShown(frame=shelf.frame(), title=room.title, keeper=room.keeper, law=LAW)
+
+
+def how_to_use_shown(shelf: Shelf) -> HowToUseShown:
+    """Return how the binder is used."""
+    room = shelf.book.workroom
+    return HowToUseShown(
+        frame=shelf.frame(),
+        paper=str(room.paper),
+        duplex=room.duplex,
+        holes=_HOLES[holes_of(room)],
+        marks=room.punch_marks,
+        law=LAW,
+    )
+
+
+def divider_shown(shelf: Shelf, title: str, place: int) -> DividerShown:
+    """Return what opens the chapter at a place in the binder, from 0; a place below 0 counts from the end."""
+    place = place_of(place)
+    pitch = (SIZES[shelf.book.workroom.paper].height - 2 * MARGIN) / PLACES
+    length = pitch - BETWEEN
+    return DividerShown(
+        frame=shelf.frame(),
+        title=title,
+        place=place,
+        foot_mm=millimetres(MARGIN + pitch * place + length),
+        length_mm=millimetres(length),
+    )
+
+
+def place_of(number: int) -> int:
+    """Return the place of a chapter's tab; chapters begin again at the top when theirs are used up.
+
+    >>> [place_of(one) for one in (0, 6, 7, 8, -1)]
+    [0, 6, 0, 1, 7]
+    """
+    return number % (PLACES - 1) if number >= 0 else PLACES + number

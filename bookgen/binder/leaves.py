@@ -1,0 +1,230 @@
+"""The binder's leaves in their order, all but the list of effective sheets, which needs them printed first.
+
+A leaf is one HTML document that the press sets alone, so that sheets are numbered within it.  Links between leaves are
+`sheet:CODE`.  Pictures travel inside the leaf, so a leaf needs no folder.  A leaf prints nothing that another formula
+could change without concerning it: what uses what stands in the indexes.
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from hashlib import sha256
+from mimetypes import guess_type
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from ..leaf import Leaf
+from ..look.themes import Theme
+from ..reckon.figures import Reckoning
+from ..reckon.weighing import weigh
+from ..shown.formula import formula_shown
+from ..shown.material import material_shown
+from ..shown.matter.chapters import contents_shown
+from ..shown.matter.indexes import codes_shown, purposes_shown, storage_shown
+from ..shown.matter.materials import materials_shown
+from ..shown.matter.passages import CODES, CONTENTS, MATERIALS, PURPOSES, STORAGE, title_of
+from ..shown.records import FormulaShown, MaterialShown
+from ..shown.shelf import Shelf, Way, shelf_of
+from .digest import check_code, content_of
+from .fitting import fitting
+from .front import DIVIDER, FILING, FRONT, divider_shown, how_to_use_shown, title_shown
+from .printed import figures_code
+from .records import Kind, Running, Sheet
+from .style import MANY_SIDES, SIDES, headline, numbering
+
+if TYPE_CHECKING:
+    from ..review import Review
+
+MATERIALS_CHAPTER = "Materials"
+SETTING = "sheets 1"
+"""Raise the number when the program itself sets the same record otherwise: leaves in the binder then look otherwise."""
+
+_INDEXES = {CODES: codes_shown, MATERIALS: materials_shown, PURPOSES: purposes_shown, STORAGE: storage_shown}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bench:
+    """What leaves are made with: the book as the binder sees it, and the theme."""
+
+    shelf: Shelf
+    """The shelf, its links leading to leaves."""
+    theme: Theme
+    """Templates."""
+
+    @cached_property
+    def codes(self) -> dict[str, str]:
+        """Name of a leaf of the front matter or of a divider → a code that no formula or material has."""
+        taken = {stem.casefold() for stem in self.shelf.stems.values()}
+        chapters = (one.anchor.removeprefix("chapter-") for one in self.shelf.chapters)
+        names = (*FRONT, FILING, *(DIVIDER + one for one in chapters), DIVIDER + "materials")
+        found = {}
+        for name in names:
+            code = name
+            while code.casefold() in taken:
+                code += "-leaf"
+            taken.add(code.casefold())
+            found[name] = code
+        return found
+
+    def sheet(
+        self,
+        page: object,
+        template: str,
+        *,
+        kind: Kind,
+        code: str,
+        title: str,
+        running: Running,
+        chapter: str = "",
+        issue: str = "",
+        issued: str = "",
+        stamp: str = "",
+        bookmark: str = "",
+        figures: str = "",
+    ) -> Sheet:
+        """Return a leaf made of a shown record with one of the templates in `sheets/`."""
+        content = content_of(running, page)
+        duplex = self.shelf.book.workroom.duplex
+        words = (code, f"issue {issue}" if issue else "", stamp)
+        running = replace(
+            running,
+            left=headline(running.left),
+            right=headline(running.right),
+            foot=" · ".join(one for one in words if one),
+            mark=" · ".join(one for one in (issued, check_code(content)) if one),
+        )
+        sides = MANY_SIDES if kind is Kind.FRONT else SIDES
+        numbers = Markup(numbering(sides)) if duplex else ""
+        html = self.theme.render(f"sheets/{template}.html", page=page, running=running, numbering=numbers)
+        return Sheet(
+            leaf=Leaf(
+                code=code,
+                title=bookmark or title,
+                chapter=chapter,
+                html=fitting(html, self.shelf.book.workroom.paper),
+                divides=kind is Kind.DIVIDER,
+            ),
+            kind=kind,
+            title=title,
+            issue=issue,
+            issued=issued,
+            content=content,
+            template=self._look(template),
+            figures=figures,
+        )
+
+    @cached_property
+    def _looks(self) -> dict[str, str]:
+        return {}
+
+    def _look(self, template: str) -> str:
+        """Return the digest of a template's text with all it takes in, and of the language, which parts its words."""
+        if template not in self._looks:
+            language, source = self.shelf.book.workroom.language, self.theme.source(f"sheets/{template}.html")
+            self._looks[template] = sha256(f"{SETTING}\n{language}\n{source}".encode()).hexdigest()
+        return self._looks[template]
+
+    def front(self, page: object, template: str, name: str, title: str) -> Sheet:
+        """Return a leaf of the front matter."""
+        book = self.shelf.book.workroom.title
+        running = Running(left="", right="") if name == "title" else Running(left=title, right=book)
+        return self.sheet(page, template, kind=Kind.FRONT, code=self.codes[name], title=title, running=running)
+
+
+def bench_for(reckoning: Reckoning, review: Review, theme: Theme) -> Bench:
+    """Return what the leaves of a book are made with."""
+    return Bench(shelf=shelf_of(reckoning, review, sheets=True), theme=theme)
+
+
+def leaves_of(bench: Bench) -> tuple[Sheet, ...]:
+    """Return the leaves in the order of the binder."""
+    return (*_front(bench), *_chapters(bench), *_materials(bench))
+
+
+def _front(bench: Bench) -> Iterator[Sheet]:
+    shelf = bench.shelf
+    room = shelf.book.workroom
+    contents = contents_shown(replace(shelf, here=CONTENTS), sheets=True)
+    yield bench.front(title_shown(shelf), "title", "title", room.title)
+    yield bench.front(how_to_use_shown(shelf), "how-to-use", "how-to-use", "How to use this binder")
+    yield bench.front(contents, "contents", "contents", title_of(CONTENTS))
+    for path, make in _INDEXES.items():
+        name = path.removesuffix(".html")
+        template = "index-materials" if path == MATERIALS else "index"
+        yield bench.front(make(replace(shelf, here=path)), template, name, title_of(path))
+
+
+def _chapters(bench: Bench) -> Iterator[Sheet]:
+    shelf = bench.shelf
+    picture = _picture(shelf)
+    for place, chapter in enumerate(shelf.chapters):
+        yield _divider(bench, chapter.title, chapter.anchor, place)
+        for key in chapter.keys:
+            figures = shelf.reckoning.figures[key]
+            page = formula_shown(figures, weigh(shelf.reckoning, key), shelf, picture, on_paper=True)
+            yield _formula(bench, page, shelf.stems[key], chapter.title)
+
+
+def _formula(bench: Bench, page: FormulaShown, code: str, chapter: str) -> Sheet:
+    page = replace(page, why=tuple(one for one in page.why if not one.general))
+    return bench.sheet(
+        page,
+        "formula",
+        kind=Kind.FORMULA,
+        code=code,
+        title=page.title,
+        bookmark=f"{page.code} {page.title}",
+        running=Running(left=chapter, right=page.title),
+        chapter=chapter,
+        issue=page.issue,
+        issued=page.issued,
+        stamp=page.stamp,
+        figures=figures_code(page),
+    )
+
+
+def _materials(bench: Bench) -> Iterator[Sheet]:
+    shelf = bench.shelf
+    picture = _picture(shelf)
+    if shelf.materials:
+        yield _divider(bench, MATERIALS_CHAPTER, "materials", -1)
+    for key in shelf.materials:
+        page: MaterialShown = material_shown(key, shelf, picture)
+        yield bench.sheet(
+            page,
+            "material",
+            kind=Kind.MATERIAL,
+            code=shelf.stems[key],
+            title=page.name,
+            running=Running(left=MATERIALS_CHAPTER, right=page.name),
+            chapter=MATERIALS_CHAPTER,
+        )
+
+
+def _divider(bench: Bench, title: str, anchor: str, place: int) -> Sheet:
+    """Return what opens a chapter; it prints nothing that a formula could change."""
+    return bench.sheet(
+        divider_shown(bench.shelf, title, place),
+        "divider",
+        kind=Kind.DIVIDER,
+        code=bench.codes[DIVIDER + anchor.removeprefix("chapter-")],
+        title=title,
+        running=Running(left="", right=""),
+        chapter=title,
+    )
+
+
+def _picture(shelf: Shelf) -> Way:
+    """Return the way to a picture inside the leaf itself."""
+
+    def way(path: str) -> str:
+        content = shelf.book.files.get(path)
+        if content is None:
+            return ""
+        return f"data:{guess_type(path)[0] or 'application/octet-stream'};base64,{b64encode(content).decode()}"
+
+    return way

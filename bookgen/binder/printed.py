@@ -1,0 +1,65 @@
+"""The figures on a formula's sheet as one digest, to tell whether a figure changed or only words did.
+
+Taken from the very record that the sheet is made of, so that no figure can be printed and forgotten here: the digits of
+every shown number with its unit, the numbers of the amounts as written with the material they are of, the period, the
+durations of the method.  The decimal sign is no matter, nor what a material is called.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from hashlib import sha256
+
+from ..reckon.figures import Figures, Reckoning
+from ..reckon.weighing import weigh
+from ..review import Review
+from ..review.rule import Printed
+from ..shown.formula import formula_shown
+from ..shown.phrases import Duration, Figure, PeriodFigure, Phrase, Prose, pieces_of
+from ..shown.records import FormulaShown
+from ..shown.shelf import shelf_of
+from .digest import in_letters, printed_values
+
+LENGTH = 8
+"""Letters kept of the digest: of two states, one in 25,000 million pairs agrees by chance."""
+
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
+
+
+def figures_code(page: FormulaShown) -> str:
+    """Return the digest of a page's figures; empty where its formula is barred, and prints no weights."""
+    if page.stamp == "barred":
+        return ""
+    total = sha256("\0".join(_figures(page)).replace(",", ".").encode())
+    return in_letters(total.digest())[:LENGTH]
+
+
+def printed_by(reckoning: Reckoning) -> Printed:
+    """Return what tells the digest of the figures that a formula's sheet prints, before anybody knows of errors."""
+    shelf = shelf_of(reckoning, Review(findings=(), barred={}), sheets=True)
+
+    def printed(figures: Figures) -> str:
+        batch = weigh(reckoning, figures.key)
+        return figures_code(formula_shown(figures, batch, shelf, lambda path: "", on_paper=True))
+
+    return printed
+
+
+def _figures(page: FormulaShown) -> Iterator[str]:
+    # What holds of every formula of the book is not printed on each of their sheets.
+    page = replace(page, why=tuple(one for one in page.why if not one.general))
+    for shown in printed_values(page):
+        if isinstance(shown, Figure | Phrase | Prose):
+            for one in pieces_of(shown):
+                if isinstance(one, Figure):
+                    yield f"{one.text} {one.unit} "
+                elif isinstance(one, PeriodFigure):
+                    yield f"  {one.words}"
+    for text in (page.intro, *(part.text for part in (*page.method, *page.parts)), page.cautions_text):
+        yield from (one.machine for one in pieces_of(text) if isinstance(one, Duration))
+    table = page.table
+    for row in (*(row for phase in table.phases for row in phase.rows), *table.aids):
+        yield row.link.href or row.link.words
+        yield from _NUMBER.findall(row.written)

@@ -1,0 +1,35 @@
+"""Words that lead to how the figures they stand for are found."""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from ..shown.accounts.anchors import PAGE, anchor_for
+from ..shown.phrases import Figure, PeriodFigure, Phrase, Prose, pieces_of
+from ..shown.records import Fact
+from .markup import html_of
+
+
+def found(words: str | Phrase | Markup, holder: Fact | str | Phrase | Prose, root: str | None) -> Markup:
+    """Return words that lead to how a figure is found; the bare words where they stand for none, or without a root.
+
+    `holder` is what the words stand for: a figure's name, a fact, or a text that holds figures, of which the
+    first counts; `root` leads from the page to the site's folder.
+
+    >>> found("g", "line-0.metered", "../")
+    Markup('<a class="found" href="../figures.html#weights">g</a>')
+    """
+    anchor = "" if root is None else anchor_for(_figure_in(holder))
+    printed = words if isinstance(words, Markup) else html_of(words)
+    return Markup(f'<a class="found" href="{root}{PAGE}#{anchor}">{printed}</a>') if anchor else printed
+
+
+def _figure_in(holder: Fact | str | Phrase | Prose) -> str:
+    """Return the name of the first figure that something holds; empty where it holds none."""
+    if isinstance(holder, str):
+        return holder
+    if isinstance(holder, Fact):
+        if holder.figures or holder.stands_for:
+            return holder.figures[0].name if holder.figures else holder.stands_for
+        holder = holder.text if isinstance(holder.text, Phrase) else Phrase()
+    return next((one.name for one in pieces_of(holder) if isinstance(one, Figure | PeriodFigure)), "")

@@ -1,0 +1,256 @@
+"""Pieces as HTML: for a page of the site, for a sheet, and bare, as only what shows on paper.
+
+Every printed number of a page goes through here, so that a test can find it by name and recompute it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from typing import Any
+
+from markupsafe import Markup, escape
+
+from .. import show
+from ..shown.phrases import (
+    Amount,
+    Block,
+    Code,
+    Data,
+    Divide,
+    Duration,
+    Figure,
+    Grid,
+    GridCell,
+    Heading,
+    Image,
+    Inline,
+    LineBreak,
+    LinkTo,
+    Listing,
+    Paragraph,
+    PeriodFigure,
+    Phrase,
+    Prose,
+    Quote,
+    Stressed,
+    Text,
+    Verbatim,
+)
+from ..shown.records import BarPicture, LineagePicture, Link
+from .deflated import deflated
+from .pictures.composition import composition_picture
+from .pictures.lineage import lineage_pictures
+
+LONGEST_WORD = 18
+"""Letters of a word that a column of a table always has room for."""
+
+
+class Printer:
+    """Prints pieces as HTML.
+
+    Not `named`, it leaves out names, addresses and exact values: what is left is what shows on paper.
+    """
+
+    def __init__(self, *, named: bool) -> None:
+        self._named = named
+        self._inline: dict[type, Callable[[Any], str]] = {
+            str: escaped,
+            Figure: self.figure,
+            PeriodFigure: self._period,
+            Code: lambda one: f"<code>{_typed(one.text)}</code>",
+            Duration: self._duration,
+            Amount: self._amount,
+            LinkTo: self._link,
+            Stressed: self._stressed,
+            Image: self._image,
+            LineBreak: lambda one: "<br />\n" if named else "<br>\n",
+        }
+        self._block: dict[type, Callable[[Any], str]] = {
+            Paragraph: lambda one: self._run(one.parts) if one.tight else f"<p>{self._run(one.parts)}</p>\n",
+            Heading: lambda one: f"<h{one.rank}>{self._run(one.parts)}</h{one.rank}>\n",
+            Listing: self._listing,
+            Quote: self._quote,
+            Verbatim: self._verbatim,
+            Divide: lambda one: "<hr />\n" if named else "<hr>\n",
+            Grid: self._grid,
+        }
+
+    def text(self, shown: Text) -> str:
+        """Return words as HTML."""
+        if type(shown) is Phrase:
+            return self._run(shown.parts)
+        if type(shown) is Prose:
+            return self._blocks(shown.blocks).rstrip()
+        return escaped(str(shown))
+
+    def figure(self, figure: Figure) -> str:
+        """Return a figure: digits in an element that names the figure and carries its exact value.
+
+        Digits and exact values are made by `show`; only the name and the unit can hold what somebody typed.
+        """
+        names = self._attributes(f'data-figure="{escaped(figure.name)}" value="{figure.value}"')
+        digits = f"<data{names}>{figure.text}</data>"
+        if figure.unshown:
+            digits = f"({digits})"
+        if figure.about:
+            digits = f'<span class="about">{show.ABOUT}</span>{digits}'
+        unit = figure.unit
+        if not unit:
+            return digits
+        space = show.NBSP if unit.startswith("drop") else show.THIN
+        return f'{digits}{space}<span class="unit">{escaped(unit)}</span>'
+
+    def _attributes(self, attributes: str) -> str:
+        """Return attributes that do not show on paper."""
+        return f" {attributes}" if self._named else ""
+
+    def _run(self, parts: tuple[Inline, ...]) -> str:
+        inline = self._inline
+        return "".join([inline[type(one)](one) for one in parts])
+
+    def _period(self, one: PeriodFigure) -> str:
+        names = self._attributes(f'data-figure="{escaped(one.name)}" datetime="{one.machine}"')
+        return f"<time{names}>{escaped(one.words)}</time>"
+
+    def _duration(self, one: Duration) -> str:
+        names = self._attributes(f'datetime="{one.machine}"')
+        beside = f' <span class="beside">({one.beside})</span>' if one.beside else ""
+        return f'<time class="duration"{names}>{self._run(one.parts)}</time>{beside}'
+
+    def _amount(self, one: Amount) -> str:
+        number, inner = self._attributes(f'data-link="{one.number}"'), self._run(one.parts)
+        if one.known:
+            return f'&nbsp;<b class="amount"{number}>{inner}</b>'
+        return f' <span class="amount unknown"{number}>{inner}</span>'
+
+    def _link(self, one: LinkTo) -> str:
+        outside = ' rel="noreferrer"' if one.outside else ""
+        names = self._attributes(f'href="{escaped(one.href)}"{outside}')
+        return f"<a{names}>{self._run(one.parts)}</a>"
+
+    def _stressed(self, one: Stressed) -> str:
+        tag = "strong" if one.strong else "em"
+        return f"<{tag}>{self._run(one.parts)}</{tag}>"
+
+    def _image(self, one: Image) -> str:
+        shows = f'src="{escaped(one.address)}" alt="{escaped(one.words)}"'
+        lazy = self._attributes('loading="lazy"')
+        return f"<img {shows}{lazy}>"
+
+    def _blocks(self, blocks: tuple[Block, ...]) -> str:
+        """Return blocks, each on lines of its own."""
+        found, tight = [], False
+        for one in blocks:
+            close = type(one) is Paragraph and one.tight
+            if tight and not close and type(one) in (Paragraph, Listing, Quote, Divide):
+                found.append("\n")
+            found.append(self._block[type(one)](one))
+            tight = close
+        return "".join(found)
+
+    def _listing(self, one: Listing) -> str:
+        tag = "ol" if one.ordered else "ul"
+        start = f' start="{one.start}"' if one.ordered and one.start != 1 else ""
+        items = "".join(f"<li>{self._item(item)}</li>\n" for item in one.items)
+        return f"<{tag}{start}>\n{items}</{tag}>\n"
+
+    def _item(self, blocks: tuple[Block, ...]) -> str:
+        first = blocks[0] if blocks else None
+        close = first is None or (type(first) is Paragraph and first.tight)
+        return ("" if close else "\n") + self._blocks(blocks)
+
+    def _quote(self, one: Quote) -> str:
+        return "<blockquote>" + ("\n" if one.blocks else "") + self._blocks(one.blocks) + "</blockquote>\n"
+
+    def _verbatim(self, one: Verbatim) -> str:
+        language = f' class="language-{_typed(one.language)}"' if one.language else ""
+        return f"<pre><code{language}>{_typed(one.text)}</code></pre>\n"
+
+    def _grid(self, one: Grid) -> str:
+        """A table of the text may be wider than a phone: it alone then moves sideways, by keyboard too."""
+        wide = self._attributes('role="group" aria-label="Table" tabindex="0"')
+        body = "".join(self._cells(row, "td") for row in one.rows)
+        body = f"<tbody>\n{body}</tbody>\n" if body else ""
+        head = f"<thead>\n{self._cells(one.head, 'th')}</thead>\n"
+        return f'<div class="wide"{wide}><table class="text">\n{head}{body}</table></div>\n'
+
+    def _cells(self, row: tuple[GridCell, ...], tag: str) -> str:
+        return "<tr>\n" + "".join(self._cell(one, tag) for one in row) + "</tr>\n"
+
+    def _cell(self, one: GridCell, tag: str) -> str:
+        side = f' style="text-align:{one.side}"' if one.side else ""
+        return f"<{tag}{side}>{self._run(one.parts)}</{tag}>\n"
+
+
+@lru_cache(maxsize=8192)
+def escaped(text: str) -> str:
+    """Return text as HTML."""
+    return str(escape(text))
+
+
+def _typed(text: str) -> str:
+    """Return what is typed, as HTML."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
+
+
+PAGE = Printer(named=True)
+"""For pages and sheets."""
+BARE = Printer(named=False)
+"""What shows on paper."""
+
+
+def _nodes(picture: LineagePicture) -> list[tuple[str, str, str]]:
+    return [(one.code, one.words, one.href) for one in picture.nodes]
+
+
+_PRINTED: Mapping[type, Callable[[Any], str]] = {
+    str: escaped,
+    Markup: str,
+    Phrase: PAGE.text,
+    Prose: PAGE.text,
+    Figure: PAGE.figure,
+    BarPicture: lambda one: composition_picture(one.title, one.shares),
+    LineagePicture: lambda one: "".join(lineage_pictures(_nodes(one), one.edges, here=one.here)),
+    Data: lambda one: deflated(one.json),
+}
+
+
+def printed(shown: object) -> str:
+    """Return what a template prints: pieces as HTML, plain text escaped."""
+    way = _PRINTED.get(type(shown))
+    return str(escape(shown)) if way is None else way(shown)
+
+
+def html_of(shown: Text) -> Markup:
+    """Return words as HTML for a page."""
+    return Markup(PAGE.text(shown))
+
+
+def figure_html(figure: Figure) -> Markup:
+    """Return a figure as HTML for a page."""
+    return Markup(PAGE.figure(figure))
+
+
+def breakable(text: str | Phrase) -> Markup:
+    """Return words as HTML, with places to break in those too long for a column of a table."""
+    if isinstance(text, Phrase):
+        return Markup("").join(
+            breakable(one) if isinstance(one, str) else html_of(Phrase((one,))) for one in text.parts
+        )
+    if isinstance(text, Markup):
+        return text
+    if len(text) <= LONGEST_WORD:
+        return Markup(escaped(text))
+    return Markup(
+        " ".join(
+            "<wbr>".join(escaped(word[at : at + LONGEST_WORD]) for at in range(0, len(word), LONGEST_WORD))
+            for word in text.split(" ")
+        )
+    )
+
+
+def link_html(link: Link) -> Markup:
+    """Return words that lead to another page; bare words where there is none."""
+    words = breakable(link.words)
+    return Markup(f'<a href="{escaped(link.href)}">{words}</a>') if link.href else words

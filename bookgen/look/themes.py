@@ -1,0 +1,239 @@
+"""Themes: templates, style and fonts as files; a book's own files stand in for the theme's, path by path.
+
+A theme is looked up in the installed package (`bookgen/themes/<name>`), else in the checkout (`themes/<name>`).
+Templates are compiled once; they get shown records and can reach nothing else.  A book's own files are looked at before
+anything is made of them: text is UTF-8, a script is JavaScript, and no link leads out of the book.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from dataclasses import dataclass, replace
+from functools import cached_property
+from pathlib import Path
+
+from jinja2 import Template
+from jinja2.meta import find_referenced_templates
+from markupsafe import Markup
+from rjsmin import jsmin
+
+from ..shown.phrases import Figure
+from .closeness import closeness
+from .leading import found
+from .markup import breakable, figure_html, link_html
+from .policy import policy
+from .scripts import slip_in
+from .templates import Templates, ThemeFault, told
+from .typeset import typeset
+
+DEFAULT = "workroom"
+_HERE = Path(__file__).resolve().parent
+_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_SPACE = re.compile(r"\s+")
+_AROUND = re.compile(r" ?([{};,>]) ?")
+
+
+class ThemeNotFound(Exception):
+    """No theme of that name; the text says where it was looked for."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Theme:
+    """A theme with a book's overrides in front of it.
+
+    Whatever asks for a file of it raises ThemeFault where the book's own is not in order.
+    """
+
+    name: str
+    """Its name."""
+    layers: tuple[Path, ...]
+    """Its folders: the book's own first."""
+    book: Path | None = None
+    """The book that has a folder of its own in front; None where there is none."""
+
+    @cached_property
+    def environment(self) -> Templates:
+        """The one environment of its templates."""
+        environment = Templates(self._template_text)
+        environment.filters["figure"] = _figure
+        environment.filters["link"] = link_html
+        environment.filters["breakable"] = breakable
+        environment.filters["found"] = found
+        environment.filters["typeset"] = typeset
+        environment.filters["closeness"] = closeness
+        environment.filters["policy"] = policy
+        return environment
+
+    def _template_text(self, path: str) -> tuple[str, str] | None:
+        """Return a template's text and the path it is told by."""
+        return (self.text(path), self.shown(path)) if self.file(path) else None
+
+    def shown(self, path: str) -> str:
+        """Return the path of a file as the keeper of the book knows it."""
+        own = self.book is not None and os.path.lexists(self.layers[0] / path)
+        return self._shown(self.layers[0] if own else self.layers[-1], path)
+
+    def _shown(self, layer: Path, path: str) -> str:
+        own = self.book is not None and layer is self.layers[0]
+        return f"themes/{self.name}/{path}" if own else f"{path} of the theme {self.name}"
+
+    @cached_property
+    def _takes_in(self) -> dict[str, list[str]]:
+        """Template → the templates it names, filled as they are asked for."""
+        return {}
+
+    def source(self, path: str) -> str:
+        """Return the text of a template with all it takes in, each under its path: what a look goes by."""
+        found, waiting = {path}, [path]
+        while waiting:
+            one = waiting.pop()
+            if one not in self._takes_in:
+                with told(self.shown, own=self.book is not None):
+                    named = find_referenced_templates(self.environment.parse(self.text(one), one, self.shown(one)))
+                    self._takes_in[one] = [name for name in named if name]
+            within = {name for name in self._takes_in[one] if name not in found}
+            found |= within
+            waiting += within
+        return "".join(f"{one}\n{self.text(one)}\n" for one in sorted(found))
+
+    def template(self, path: str) -> Template:
+        """Return a compiled template, such as `pages/formula.html`; `render` fills it in."""
+        with told(self.shown, own=self.book is not None):
+            return self.environment.get_template(path)
+
+    def render(self, path: str, **given: object) -> str:
+        """Return what a template makes of what it is given."""
+        with told(self.shown, own=self.book is not None):
+            return self.environment.get_template(path).render(given)
+
+    def file(self, path: str) -> Path | None:
+        """Return the file that stands at a path of the theme, the book's own first; None where there is none."""
+        if ".." in Path(path).parts or Path(path).is_absolute():
+            return None
+        for layer in self.layers:
+            file, shown = layer / path, self._shown(layer, path)
+            try:
+                if file.is_file():
+                    if self.book is not None and layer is self.layers[0]:
+                        must_be_inside(file, self.book, shown)
+                    return file
+                lost = file.is_symlink() and not file.exists()
+            except OSError as reason:
+                raise ThemeFault(shown, 0, f"the file cannot be opened: {reason.strerror}") from reason
+            if lost:
+                raise ThemeFault(shown, 0, "it is a link that leads nowhere; put the file itself here")
+        return None
+
+    def text(self, path: str) -> str:
+        """Return the text of a file of the theme; empty where there is none."""
+        found = self.file(path)
+        try:
+            raw = found.read_bytes() if found else b""
+        except OSError as reason:
+            raise ThemeFault(self.shown(path), 0, f"the file cannot be opened: {reason.strerror}") from reason
+        try:
+            return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+        except UnicodeDecodeError as reason:
+            line = raw.count(b"\n", 0, reason.start) + 1
+            words = f"the byte {raw[reason.start]:02X} is not UTF-8; save the file as UTF-8"
+            raise ThemeFault(self.shown(path), line, words) from reason
+
+    def files(self, folder: str, *endings: str) -> dict[str, Path]:
+        """Return the files of one folder by name, the book's own first, in the order of their names."""
+        names: set[str] = set()
+        for layer in self.layers:
+            try:
+                names.update(one.name for one in (layer / folder).iterdir() if one.suffix in endings)
+            except (FileNotFoundError, NotADirectoryError):
+                continue
+            except OSError as reason:
+                raise ThemeFault(
+                    self._shown(layer, folder), 0, f"the folder cannot be opened: {reason.strerror}"
+                ) from reason
+        found = {name: self.file(f"{folder}/{name}") for name in sorted(names)}
+        return {name: file for name, file in found.items() if file}
+
+    @cached_property
+    def styles(self) -> dict[str, Markup]:
+        """Style sheets of the pages, small enough to stand in every page: name without ending → text."""
+        return {Path(name).stem: small(self.text(f"style/{name}")) for name in self.files("style", ".css")}
+
+    @cached_property
+    def scripts(self) -> dict[str, Markup]:
+        """Scripts of the pages, which stand in them: name without ending → text."""
+        return {
+            Path(name).stem: self._script(f"script/{name}", file) for name, file in self.files("script", ".js").items()
+        }
+
+    def _script(self, path: str, file: Path) -> Markup:
+        """Return a script as it stands in a page: the book's own as written, ended so that another may follow."""
+        text = self.text(path)
+        if self.book is None or not file.is_relative_to(self.layers[0]) or text == self._shipped(path):
+            return bare(text)
+        slip = slip_in(text)
+        if slip is not None:
+            raise ThemeFault(self.shown(path), *slip)
+        return Markup(text.replace("</", "<\\/") + "\n;\n")
+
+    def _shipped(self, path: str) -> str | None:
+        """Return the theme's text of a file that the book has too; None where it has none."""
+        return replace(self, layers=self.layers[1:], book=None).text(path) if len(self.layers) > 1 else None
+
+
+def _figure(one: Figure | Markup) -> Markup:
+    """Return a figure as HTML; a hole for one stays as it is."""
+    return one if isinstance(one, Markup) else figure_html(one)
+
+
+def must_be_inside(file: Path, book: Path, shown: str) -> None:
+    """Raise ThemeFault for a link that leads out of the book, as no formula may be one either."""
+    if not file.resolve().is_relative_to(book.resolve()):
+        raise ThemeFault(shown, 0, "it is a link that leads out of the book; put the file itself here")
+
+
+def bare(script: str) -> Markup:
+    """Return a script without comments and needless space.
+
+    >>> str(bare("/* what it is for */\\n// why\\n  let a = 1;\\n"))
+    'let a=1;'
+    """
+    return Markup(jsmin(script).replace("</", "<\\/"))
+
+
+def small(css: str) -> Markup:
+    """Return a style sheet without comments and needless space.
+
+    >>> str(small("p { color: red; }  /* ink */"))
+    'p{color:red}'
+    """
+    text = _SPACE.sub(" ", _COMMENT.sub("", css)).strip()
+    text = _AROUND.sub(r"\1", text).replace(": ", ":").replace(";}", "}")
+    return Markup(text.replace("</", "<\\/"))
+
+
+def built_in(name: str) -> Path | None:
+    """Return the folder of a theme that comes with the program."""
+    for folder in (_HERE.parent / "themes", _HERE.parent.parent / "themes"):
+        if (folder / name).is_dir():
+            return folder / name
+    return None
+
+
+def load_theme(book: Path | None = None, name: str = DEFAULT) -> Theme:
+    """Return a theme by name, with the book's own `themes/<name>` in front of it.
+
+    Raises ThemeNotFound when there is none of that name, ThemeFault when it stands outside the book.
+    """
+    own = book / "themes" / name if book else None
+    shipped = built_in(name)
+    if own is not None and shipped is not None and own.resolve() == shipped.resolve():
+        own = None  # the checkout is a book itself
+    if own is not None and not own.is_dir():
+        own = None
+    if book is not None and own is not None:
+        must_be_inside(own, book, f"themes/{name}")
+    layers = tuple(one for one in (own, shipped) if one is not None)
+    if not layers:
+        raise ThemeNotFound(f"there is no theme called {name}; a book keeps its own in themes/{name}")
+    return Theme(name=name, layers=layers, book=book if own is not None else None)

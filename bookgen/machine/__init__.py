@@ -1,0 +1,1 @@
+"""What is shown, for machines: exact values as JSON and CSV."""

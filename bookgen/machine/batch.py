@@ -1,0 +1,412 @@
+"""Weighings and findings for machine readers: JSON and CSV.
+
+Exact values and weights are strings (`84.75`, `8/3`), counts are integers; what is not known is null with its `why`.
+The decimal sign is always the point here.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from typing import Any
+
+from ..findings import Finding, Missing
+from ..model import Density, Formula, Known, Line
+from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounted, Unshown
+from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
+from ..reckon.doubt import is_doubtful, measuring_error
+from ..reckon.enough import way_out
+from ..reckon.metering import Evaluation
+from ..reckon.supplies import SupplyUse
+from ..reckon.weighing import MakeFirst, Weighing
+from ..show import (
+    ABOUT,
+    POINT,
+    UP,
+    Signs,
+    drops,
+    exact,
+    listing,
+    metered,
+    percent,
+    plain,
+    volume,
+    weight,
+    with_ordinary_spaces,
+)
+from ..shown.blended import blend_json
+from ..shown.plans import stock_word
+from ..shown.sentences import said
+from ..shown.table import left_out
+from ..shown.verdict import OTHERWISE
+from ..wording.saying import says
+
+Json = dict[str, Any]
+
+CSV_COLUMNS = (
+    "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "metered_g", "ml",
+    "measure", "with", "drops", "drop_error_percent", "error_percent", "shown",
+)  # fmt: skip
+"""Columns of `--csv`: the fields of a line of `--json`, less the lists."""
+
+NOT_METERED = Missing(says=says("no-balance-stated"))
+"""Why nothing is metered in a workroom without balances; the exact grams stand all the same."""
+
+
+def value(known: Known | None) -> str | None:
+    """Return an exact string, or None for what is not known."""
+    return None if known is None or isinstance(known, Missing) else exact(known)
+
+
+def hundredfold(known: Known | None) -> str | None:
+    """Return a share as an exact percentage."""
+    return None if known is None or isinstance(known, Missing) else exact(known * 100)
+
+
+def whys(fields: dict[str, Known | None]) -> dict[str, str]:
+    """Return why each field that is not known is not."""
+    return {name: known.reason for name, known in fields.items() if isinstance(known, Missing)}
+
+
+def written_of(line: Line) -> str:
+    """Return the amount as written, tidied."""
+    return "" if isinstance(line.amount, Missing) else line.amount.text
+
+
+def line_shown(line: BatchLine, signs: Signs = POINT, batch: str = "") -> str:
+    """Return what the line takes, as it is printed: `4.00 g`, `12 drops`, `0.5 mL`, `to 250 mL`; and how surely."""
+    metered, off = line.metered, measuring_error(line) if is_doubtful(line) else None
+    coarse = "" if off is None else f", to within {percent(off, signs, 2, UP)}"
+    if isinstance(metered, Counted | OnlyCounted):
+        return drops(metered.drops) + coarse
+    if not isinstance(metered.printed, Missing):
+        about = ABOUT if line.figure.is_about else ""
+        beside = "" if line.drops_told is None else f", {drops(line.drops_told)}"
+        return about + weight(metered.printed, line.step, signs) + _of_what(line, signs) + beside + coarse
+    if isinstance(metered, Unshown) and isinstance(line.grams, Fraction):
+        return f"{weight(line.grams, None, signs)}, {said('unshown')}"
+    if line.ml is not None and not isinstance(line.ml, Missing):
+        return volume(line.ml, signs)
+    if line.figure.is_fill and batch:
+        return f"to {batch}"
+    return "not known"
+
+
+def _of_what(line: BatchLine, signs: Signs) -> str:
+    """Return of what a weight is where it is not the material as it is: its stock, or diluted ethanol."""
+    if isinstance(line.metered, Aliquot):
+        return f" of its {stock_word(line.metered.thinned)} 1 in {line.metered.plan.factor}"
+    if line.blended is None:
+        return ""
+    strong, water = line.blended.strong_g, line.blended.water_g
+    return f": {weight(strong, line.step, signs)} and {weight(water, line.step, signs)} of water"
+
+
+def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
+    """Return one batch by the contract of `bookgen weigh --json`."""
+    figures, evaluation = weighing.figures, weighing.evaluation
+    makes = figures.amounts.makes
+    start_ml: Known = evaluation.start if makes.unit == "mL" else Missing(says=says("made-by-weight"))
+    printed_total = evaluation.printed_total if weighing.workroom.balances else NOT_METERED
+    fields: dict[str, Known | None] = {
+        "obtain.g": weighing.obtain_g,
+        "obtain.ml": weighing.obtain_ml,
+        "start_g": evaluation.start_g,
+        "start_ml": start_ml,
+        "printed_total_g": printed_total,
+        "containers.left_g": weighing.left_over,
+        "makes.g": makes.grams,
+        "makes.ml": makes.ml,
+    }
+    why = whys(fields)
+    left, outside = left_out(weighing), weighing.evaluation.left_out
+    if outside and isinstance(left, Fraction) and isinstance(printed_total, Fraction):
+        names = listing([one.figure.name for one in outside], OTHERWISE)
+        why["printed_total_g"] = f"{said('left-out', left=weight(left, None), names=names)}, {said('unshown')}"
+    why["use_by"] = str(weighing.use_by_why)
+    shares = figures.composition.shares
+    if isinstance(shares, Missing):
+        why["composition"] = why["carries"] = shares.reason
+    carried = figures.contents.carried
+    held = () if isinstance(carried, Missing) else carried
+    why |= whys({f"carries.{one.substance}": one.share for one in held})
+    density = weighing.formula.density
+    if held and density is None:
+        why["carries.percent_wv"] = NO_DENSITY.reason
+    for one in held:
+        why |= whys({"carries.percent_vol": percent_vol(one, density)})
+    start = evaluation.start  # what the lines are made up to, before the yield takes its part
+    batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
+    percents = weighing.certainty.percents
+    return {
+        "code": weighing.formula.code,
+        "title": weighing.formula.title,
+        "issue": weighing.formula.issue,
+        "barred": False,
+        "obtain": {
+            "text": weighing.obtain.text if weighing.obtain else f"{plain(evaluation.obtain)} {makes.unit}",
+            "g": value(weighing.obtain_g),
+            "ml": value(weighing.obtain_ml),
+        },
+        "start_g": value(evaluation.start_g),
+        "start_ml": value(start_ml),
+        "printed_total_g": value(printed_total),
+        "use_by": None if isinstance(weighing.use_by, Missing) else weighing.use_by.isoformat(),
+        "makes": {
+            "text": f"{plain(makes.amount)} {makes.unit}" if isinstance(makes.amount, Fraction) else None,
+            "g": value(makes.grams),
+            "ml": value(makes.ml),
+        },
+        "composition": None
+        if isinstance(shares, Missing)
+        else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],
+        "carries": None if isinstance(carried, Missing) else [carried_json(one, density) for one in carried],
+        "containers": None
+        if weighing.containers_full is None
+        else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
+        "supplies": [supply_json(one) for one in weighing.supplies],
+        "lines": [line_json(weighing, one, percents.get(one.index), batch) for one in evaluation.lines],
+        "how_sure": sure_json(weighing),
+        "make_first": [made_json(one, *weighing.titles[one.key]) for one in weighing.make_first],
+        "why": why,
+        "findings": findings_json(findings),
+    }
+
+
+def carried_json(one: Carried, density: Density | None) -> Json:
+    """Return one substance of the finished product: its percentage by weight, and by volume where that is known; of
+    ethanol also its %vol."""
+    spirit = percent_vol(one, density)
+    return {
+        "substance": one.substance,
+        "percent": hundredfold(one.share),
+        "percent_wv": hundredfold(by_volume(one, density)),
+        **({} if spirit is None else {"percent_vol": hundredfold(spirit)}),
+        "from": list(one.of),
+    }
+
+
+def line_json(weighing: Weighing, taken: BatchLine, between: Interval | None, batch: str) -> Json:
+    """Return one line of a batch; `between` is what its percentage may really be, None where that is not known."""
+    figure, least, really = taken.figure, taken.row.least_g, taken.between
+    low, high = (really, really) if isinstance(really, Missing) else really
+    printed = NOT_METERED if least is None else taken.printed
+    why = whys({"percent": figure.percent, "grams": taken.grams, "metered_g": printed, "ml": taken.ml})
+    if least is None:
+        why["least_g"] = NOT_METERED.reason
+    way = way_out(weighing.certainty.table, weighing.evaluation, figure.index)
+    if way is not None:
+        why["measure"] = f"{plain(way.batch)} {figure_unit(weighing)}: {way.how}"
+    unknown = [one.figure.name for one in weighing.evaluation.left_out]
+    if between is None and unknown:
+        why["percent_low"] = why["percent_high"] = f"how much of {listing(unknown)} really goes in is not known"
+    return {
+        "phase": figure.phase,
+        "material": figure.called,
+        "function": figure.line.function,
+        "written": written_of(figure.line),
+        "removed": figure.line.removed.value if figure.line.removed else None,
+        "percent": hundredfold(figure.percent),
+        "percent_of": figure.percent_of.value,
+        "grams": value(taken.grams),
+        "grams_low": value(low),
+        "grams_high": value(high),
+        "metered_g": None if isinstance(printed, Missing) else metered(printed, taken.step),
+        "ml": value(taken.ml),
+        "measure": taken.measure.value,
+        "with": taken.with_ or None,
+        **drops_json(taken),
+        "least_g": value(least),
+        "error_percent": hundredfold(measuring_error(taken)),
+        "percent_low": None if between is None else hundredfold(between[0]),
+        "percent_high": None if between is None else hundredfold(between[1]),
+        "plan": plan_json(taken, weighing.evaluation),
+        "blend": blend_json(taken),
+        "shown": line_shown(taken, batch=batch),
+        "why": why,
+    }
+
+
+def supply_json(one: SupplyUse) -> Json:
+    """Return a supply that a batch was reckoned from: exact strings in grams, and in mL where it is given so."""
+    grams: dict[str, Known | None] = {"have_g": one.have_g, "used_g": one.used_g, "left_g": one.left_g}
+    have = one.supply.quantity
+    ml = {"have_ml": have.value, "used_ml": one.used, "left_ml": one.left} if have.unit == "mL" else {}
+    return {
+        "material": one.supply.material,
+        **{name: value(known) for name, known in grams.items()},
+        **{name: exact(known) for name, known in ml.items()},
+        "limits": one.limits,
+        "stocks_g": exact(one.stocks_g),
+        "why": whys(grams),
+    }
+
+
+def drops_json(line: BatchLine | None) -> Json:
+    """Return the drops of a line; null without a line, and where none are counted."""
+    counted = None if line is None or not isinstance(line.metered, Counted | OnlyCounted) else line.metered
+    return {
+        "drops": None if line is None else line.drops_told,
+        "drops_exact": None if line is None else value(line.drops_exact),
+        "drop_error_percent": None if counted is None else hundredfold(counted.off),
+    }
+
+
+def plan_json(line: BatchLine, evaluation: Evaluation) -> Json | None:
+    """Return the stock that a line is diluted or triturated to, and the aliquot of it; null for any other line."""
+    taken = line.metered
+    if not isinstance(taken, Aliquot):
+        return None
+    plan, diluent = taken.plan, evaluation.lines[taken.diluent]
+    stages = [
+        {
+            "factor": stage.factor,
+            "weigh_g": exact(stage.weigh_g),
+            "with": stage.with_,
+            "diluent_g": exact(stage.diluent_g),
+            "diluent_with": stage.diluent_with,
+            "stock_g": exact(stage.stock_g),
+        }
+        for stage in plan.stages
+    ]
+    return {
+        "factor": plan.factor,
+        "weigh_g": stages[0]["weigh_g"],
+        "stock_g": stages[-1]["stock_g"],
+        "diluent": diluent.written.material,
+        "diluent_g": stages[-1]["diluent_g"],
+        "aliquot_g": metered(taken.printed, taken.step),
+        "stages": stages,
+        "brings_g": exact(taken.brings),
+        "spared_g": exact(taken.printed - taken.brings),
+    }
+
+
+def sure_json(weighing: Weighing) -> Json:
+    """Return how sure a batch is: the lines beyond their accepted error, and the smallest batch that has none.
+
+    The least and the most are given of each material that such a line brings.
+    """
+    sure = weighing.certainty
+    return {
+        "doubtful": [one.written.material for one in sure.doubtful],
+        "doubtful_first": [{"code": weighing.titles[key][0], "name": name} for key, name in weighing.doubtful_first],
+        "composition": [
+            {"material": key, "percent_low": hundredfold(low), "percent_high": hundredfold(high)}
+            for key, (low, high) in weighing.composition.items()
+        ],
+        "smallest_batch": value(sure.smallest),
+        "unit": figure_unit(weighing),
+    }
+
+
+def figure_unit(weighing: Weighing) -> str:
+    """Return the unit that the formula's batch is given in."""
+    return weighing.figures.amounts.makes.unit
+
+
+def made_json(made: MakeFirst, code: str, title: str, **more: list[str]) -> Json:
+    """Return one intermediate to be made first; `more` stands before the reasons."""
+    fields: dict[str, Known | None] = {
+        "needed_g": made.needed_g,
+        "obtain_g": made.obtain_g,
+        "start_g": made.start_g,
+        "start_ml": made.start_ml,
+    }
+    return {
+        "code": code,
+        "title": title,
+        **{name: value(known) for name, known in fields.items()},
+        **more,
+        "why": whys(fields),
+    }
+
+
+def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[Finding], barred: bool) -> Json:
+    """Return the answer for a batch that is refused: the same shape, no lines, the reason; `barred` for a formula."""
+    return {
+        "code": formula.code,
+        "title": formula.title,
+        "issue": formula.issue,
+        "barred": barred,
+        "obtain": {"text": obtain, "g": None, "ml": None},
+        "start_g": None,
+        "start_ml": None,
+        "printed_total_g": None,
+        "use_by": None,
+        "makes": {"text": None, "g": None, "ml": None},
+        "composition": None,
+        "carries": None,
+        "containers": None,
+        "supplies": [],
+        "lines": [],
+        "how_sure": None,
+        "make_first": [],
+        "why": {"lines": reason},
+        "findings": findings_json(findings),
+    }
+
+
+def findings_json(findings: Sequence[Finding]) -> list[Json]:
+    """Return findings by the contract of `bookgen check --json`."""
+    return [
+        {
+            "severity": one.severity.value,
+            "rule": one.rule,
+            "path": one.place.path,
+            "line": one.place.line or None,
+            "column": one.place.column or None,
+            "message": one.message,
+        }
+        for one in findings
+    ]
+
+
+def text_of(answer: Json) -> str:
+    """Return JSON as text, readable and ending with a line; its spaces are ordinary ones, but for those of a path."""
+    return json.dumps(_ordinary(answer), ensure_ascii=False, indent=2) + "\n"
+
+
+def _ordinary(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {name: each if name == "path" else _ordinary(each) for name, each in value.items()}
+    if isinstance(value, list):
+        return [_ordinary(each) for each in value]
+    return with_ordinary_spaces(value) if isinstance(value, str) else value
+
+
+def csv_of(answer: Json) -> str:
+    """Return the lines of a batch as comma-separated values, as `csv_text` writes them."""
+    return csv_text(CSV_COLUMNS, answer["lines"])
+
+
+def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, object]]) -> str:
+    """Return rows as comma-separated values by RFC 4180: null and what a row lacks are empty.
+
+    Words that begin with a sign by which a spreadsheet takes them for a calculation have an apostrophe in front;
+    numbers stay as they are.  Source: common practice, no source.
+
+    >>> csv_text(("name", "g"), [{"name": "=1+2", "g": "-0.5"}])
+    "name,g\\r\\n'=1+2,-0.5\\r\\n"
+    """
+    out = io.StringIO()
+    writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\r\n")
+    writer.writeheader()
+    for row in rows:
+        writer.writerow({name: _cell(row[name]) for name in columns if name in row})
+    return out.getvalue()
+
+
+_RECKONED = re.compile(r"[=+\-@\t\r]")
+_NUMBER = re.compile(r"-?\d+(?:[.,/]\d+)?")
+
+
+def _cell(value: object) -> object:
+    """Return a cell of such a row."""
+    if isinstance(value, str) and _RECKONED.match(value) and not _NUMBER.fullmatch(value):
+        return f"'{value}"
+    return "" if value is None else value

@@ -1,0 +1,98 @@
+"""The shopping list of a day as JSON and CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from .. import show
+from ..findings import Finding
+from ..model import Book, Formula, Known
+from ..reckon.first import MakeFirst
+from ..reckon.needs import Need, Needs, Order
+from ..terminal.needs import asked_words
+from .batch import csv_text, findings_json, made_json, value, whys
+
+CSV_COLUMNS = ("material", "name", "grams", "ml", "by_volume_ml", "have_g", "have_ml", "missing_g", "missing_ml",
+               "asked_by", "why")  # fmt: skip
+"""Columns of `--csv`: a row for each material, then one for each that is not known, with its reason."""
+
+
+def needs_json(found: Needs, book: Book) -> dict[str, Any]:
+    """Return the list by the rules of `weigh --json`: exact strings, null with its reason."""
+    return {
+        "orders": [_order_json(one, book) for one in found.orders],
+        "make_first": [_made_json(one, book) for one in found.make_first],
+        "materials": [_need_json(one, book) for one in found.materials],
+        "unknown": [
+            {
+                "material": _called(book, one.key, one.name),
+                "name": one.name,
+                "asked_by": book.formulas[one.user].code,
+                "why": one.why.reason,
+            }
+            for one in found.unknown
+        ],
+        "unused": [_called(book, key, key) for key in found.unused],
+        "why": {},
+        "findings": [],
+    }
+
+
+def refused_needs_json(reason: str, findings: Sequence[Finding]) -> dict[str, Any]:
+    """Return the answer for a day that is refused: the same shape, nothing in it, the reason."""
+    shape: dict[str, Any] = {name: [] for name in ("orders", "make_first", "materials", "unknown", "unused")}
+    return {**shape, "why": {"materials": reason}, "findings": findings_json(findings)}
+
+
+def needs_csv(answer: dict[str, Any]) -> str:
+    """Return the materials as comma-separated values, as `csv_text` writes them; what is not known has its reason."""
+    told = (
+        {**row, "asked_by": " ".join(row["asked_by"]), "why": "; ".join(row["why"].values())}
+        for row in answer["materials"]
+    )
+    return csv_text(CSV_COLUMNS, (*told, *answer["unknown"]))
+
+
+def _order_json(one: Order, book: Book) -> dict[str, Any]:
+    formula = book.formulas[one.key]
+    fields: dict[str, Known | None] = {
+        "obtain_g": one.obtain_g,
+        "obtain_ml": one.obtain_ml,
+        "start_g": one.evaluation.start_g,
+    }
+    return {
+        "code": formula.code,
+        "title": formula.title,
+        "text": asked_words(one),
+        **{name: value(known) for name, known in fields.items()},
+        "why": whys(fields),
+    }
+
+
+def _made_json(one: MakeFirst, book: Book) -> dict[str, Any]:
+    formula = book.formulas[one.key]
+    users = [book.formulas[key].code for key in one.users]
+    return made_json(one, formula.code, formula.title, asked_by=users)
+
+
+def _need_json(one: Need, book: Book) -> dict[str, Any]:
+    return {
+        "material": _called(book, one.key, one.key),
+        "name": one.name,
+        "grams": show.exact(one.grams),
+        "ml": value(one.ml),
+        "by_volume_ml": show.exact(one.by_volume_ml),
+        "have_g": show.exact(one.have_g),
+        "have_ml": show.exact(one.have_ml),
+        "missing_g": show.exact(one.missing_g),
+        "missing_ml": show.exact(one.missing_ml),
+        "asked_by": [book.formulas[key].code for key in one.users],
+        "why": whys({"ml": one.ml}),
+    }
+
+
+def _called(book: Book, key: str, otherwise: str) -> str:
+    """Return what lines call a material or formula: its file name or code, as written."""
+    item = book.find(key)
+    return otherwise if item is None else item.code if isinstance(item, Formula) else item.key

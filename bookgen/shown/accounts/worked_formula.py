@@ -1,0 +1,200 @@
+"""Worked lines on what is written, the batch and the finished product.
+
+A worked line calls the function that its paragraph describes, on plain numbers or on the small book of `examples`; no
+result is typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from fractions import Fraction
+
+from ... import show
+from ...findings import Missing
+from ...model import Period
+from ...reckon import densities, needs, storage
+from ...reckon.flow import evaporated_g
+from . import examples
+from .records import Worked
+from .working import Words, exactly
+
+_FIVE = Fraction(5, 100)
+_HUNDRED = Fraction(100)
+
+
+# ── What is written ───────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def as_written(words: Words) -> Worked:
+    return Worked(
+        given="“to 0.5 L” in a book with the decimal comma", sign="gives", result=show.written("to 0.5 L", show.COMMA)
+    )
+
+
+def makes(words: Words) -> Worked:
+    figures = examples.figures_of("sum").amounts
+    wax, oil = (one.grams for one in figures.lines)
+    return Worked(given=f"{words.g(wax)} of wax + {words.g(oil)} of oil", result=words.g(figures.makes.amount))
+
+
+def percent(words: Words) -> Worked:
+    figures = examples.figures_of("sum").amounts
+    one = figures.lines[0]
+    return Worked(
+        given=f"{words.g(one.grams)} ÷ {words.g(figures.makes.amount)}",
+        result=f"{words.percent(exactly(one.percent))} {one.percent_of}",
+    )
+
+
+def parts(words: Words) -> Worked:
+    figures = examples.figures_of("parts").amounts
+    return Worked(
+        given=f"({words.g(figures.makes.amount)} − {words.g(figures.lines[0].grams)}) ÷ (3 + 1) parts",
+        result=f"{words.g(figures.part_g)} a part",
+    )
+
+
+def fill(words: Words) -> Worked:
+    figures = examples.figures_of("fill").amounts
+    first, second, filled = (one.grams for one in figures.lines)
+    return Worked(
+        given=f"{words.g(figures.makes.amount)} − {words.g(first)} − {words.g(second)}", result=words.g(filled)
+    )
+
+
+def volume(words: Words) -> Worked:
+    line = examples.line_of("volume", 0)
+    return Worked(given=f"{words.ml(line.ml)} × {words.density(Fraction('0.92'), 2)}", result=words.g(line.grams))
+
+
+def one_ml(words: Words) -> Worked:
+    grams, ml = Fraction("40.35"), Fraction(50)
+    return Worked(
+        given=f"{words.ml(ml)} that weigh {words.g(grams)}, where {words.percent(_FIVE)} are accepted,",
+        sign="gives",
+        result=f"{words.g(densities.misleading_ml(grams, ml, _FIVE))} for 1 mL",
+    )
+
+
+# ── The batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def weigh_in_all(words: Words) -> Worked:
+    batch = examples.batch("yield", "250 g")
+    lost = f"{words.g(Fraction(20))} ÷ {words.g(_HUNDRED)}"
+    return Worked(
+        given=f"{words.g(batch.obtain_g)} ÷ {words.percent(Fraction('0.95'))} ÷ (1 − {lost})",
+        result=words.g(batch.evaluation.start_g),
+    )
+
+
+def evaporation(words: Words) -> Worked:
+    line = examples.line_of("dries", 0)
+    return Worked(
+        given=f"{words.percent(Fraction('0.25'))} of {words.g(line.grams)}", result=words.g(evaporated_g(line))
+    )
+
+
+def loss_allowed(words: Words) -> Worked:
+    line = examples.line_of("allowed", 0)
+    return Worked(
+        given=f"{words.g(line.grams)} ÷ (1 − {words.percent(Fraction('0.08'))})", result=words.g(line.weighed)
+    )
+
+
+def from_supplies(words: Words) -> Worked:
+    batch = examples.batch("user", "40 g of base")
+    share = f"{words.g(examples.line_of('user', 0).grams)} ÷ {words.g(_HUNDRED)}"
+    return Worked(given=f"{words.g(Fraction(40))} of a base ÷ ({share})", result=words.g(batch.obtain_g))
+
+
+def containers(words: Words) -> Worked:
+    batch = examples.batch("sum", "12 x 30 g + 5 %")
+    return Worked(
+        given=f"{words.g(batch.obtain_g)} into containers of {words.g(Fraction(30))}",
+        sign="gives",
+        result=f"{batch.containers_full} full, {words.g(batch.left_over)} left over",
+    )
+
+
+def shopping(words: Words) -> Worked:
+    asked = [("user", None), ("sum", None)]
+    found = needs.needs(examples.examples(), asked, {})
+    if isinstance(found, Missing):
+        raise ValueError(found.reason)
+    wax = next(one for one in found.materials if one.key == "wax")
+    terms = [examples.batch_line("user", 1).printed, examples.batch_line("sum", 0).printed]
+    inside = found.make_first[0].evaluation
+    if inside is None:
+        raise ValueError("the example's base is not made")
+    terms.insert(0, inside.lines[1].printed)
+    return Worked(given=" + ".join(words.g(one) for one in terms) + " of wax", result=f"{words.g(wax.grams)} in all")
+
+
+def make_first(words: Words) -> Worked:
+    first = examples.batch("user").make_first[0]
+    return Worked(
+        given=f"{words.g(first.obtain_g, first.step)} of a base to obtain ÷ {words.percent(Fraction('0.9'))} yield",
+        result=f"{words.g(first.start_g, first.start_step)} to weigh in",
+    )
+
+
+# ── The finished product ──────────────────────────────────────────────────────────────────────────────────────────
+
+
+def composition(words: Words) -> Worked:
+    base, user = (_shares(name) for name in ("base", "user"))
+    used = examples.line_of("user", 0).percent
+    return Worked(
+        given=f"{words.percent(base['oil'])} of oil in the base × {words.percent(used)} of the base",
+        result=f"{words.percent(user['oil'])} of oil",
+    )
+
+
+def _shares(stem: str) -> Mapping[str, Fraction]:
+    shares = examples.figures_of(stem).composition.shares
+    if isinstance(shares, Missing):
+        raise ValueError(shares.reason)
+    return shares
+
+
+def free_water(words: Words) -> Worked:
+    shares = _shares("watery")
+    terms = (
+        f"{words.percent(share)} × {words.percent(storage.water_in(examples.material(name)))}"
+        for name, share in shares.items()
+    )
+    return Worked(given=" + ".join(terms), result=words.percent(examples.figures_of("watery").storage.water))
+
+
+def preparation(words: Words) -> Worked:
+    figure = examples.figures_of("watery").storage
+    return Worked(
+        given=f"{words.percent(figure.water)} of free water, no preservative",
+        sign="gives",
+        result=f"{figure.preparation}",
+    )
+
+
+def use_by(words: Words) -> Worked:
+    made = date(2026, 3, 1)
+    limits = examples.figures_of("watery").storage.limits
+    last = storage.use_by(made, limits)
+    if isinstance(last, Missing):
+        raise ValueError(last.reason)
+    periods = " or ".join(show.period(one.period.text) for one in limits)
+    return Worked(given=f"made on {show.day(made)}, {periods}", sign="gives", result=show.day(last[0]))
+
+
+def months(words: Words) -> Worked:
+    made, six = date(2026, 8, 31), Period(months=6, text="6 months")
+    return Worked(given=f"{show.day(made)} + {show.period(six.text)}", result=show.day(storage.after(made, six)))
+
+
+def three_figures(words: Words) -> Worked:
+    share = Fraction(8, 3)
+    return Worked(
+        given=f"{words.g(share)} ÷ {words.g(_HUNDRED)}",
+        result=show.with_unit(show.significant(share, 3, words.signs), "%"),
+    )

@@ -1,0 +1,220 @@
+"""Hazards before anything else, cautions for the user, and the usual ones that a file left out.
+
+The usual hazards (`usual.py`) and cautions are common practice, no source; each is printed only where the formula's
+and the materials' own sentences do not already say it.  None of them says that something is allowed or safe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from .. import show
+from ..findings import Missing
+from ..model import Contact, Kind, Material, Person, Removal, Site, Use
+from ..reckon.figures import Figures
+from ..reckon.storage import OFF_THE_BODY, Preparation, untested
+from .records import Caution
+from .shelf import Shelf
+from .usual import burns, says, usual_hazards
+
+_SKIN = frozenset((Kind.COSMETIC, Kind.MEDICINE))
+_DELICATE = (
+    (Site.EYES, "the eye area"),
+    (Site.BROKEN_SKIN, "broken skin"),
+    (Site.MUCOUS_MEMBRANES, "mucous membranes"),
+)
+TAKEN_OUT: Mapping[Removal, str] = {
+    Removal.FILTERED: "filtered off",
+    Removal.STRAINED: "strained off",
+    Removal.PRESSED_OUT: "pressed out",
+    Removal.SETTLED: "left to settle and poured off",
+}
+"""How what was extracted was taken out again, in words."""
+_TRIED = ("first use", "patch test")
+"""Whole words by which the keeper's own caution asks for a trial before use."""
+_REASON_STANDS = "what its period rests on stands with how it is kept"
+"""Said instead of `not tested` where a reason is written."""
+_KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
+
+
+def handled_in_order(figures: Figures, shelf: Shelf) -> Mapping[str, tuple[str, ...]]:
+    """Return the materials weighed in anywhere on the way → titles of the intermediates that bring them.
+
+    Those of the formula's own lines come first, in their order and with no intermediate; the others by name.
+    """
+    handled = figures.composition.handled
+    found: dict[str, tuple[str, ...]] = {}
+    for line in figures.amounts.lines:
+        if not line.is_formula and line.key in handled:
+            found.setdefault(line.key, ())
+    inner = {
+        key: shelf.reckoning.figures[key].composition.handled
+        for key in shelf.reckoning.graph.uses.get(figures.key, ())
+        if key in shelf.reckoning.figures
+    }
+    for key in sorted(handled - found.keys(), key=shelf.name):
+        found[key] = tuple(shelf.name(one) for one, materials in inner.items() if key in materials)
+    return found
+
+
+def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
+    """Return the dangers in making a formula: its own, then the materials', each material in one entry."""
+    listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
+    own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
+    told = {
+        key: [one for one in hazards_of_material(material, own) if one not in own] for key, material in listed.items()
+    }
+    names = {key: material.name + _brought(materials[key]) for key, material in listed.items()}
+    entries = [*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names)]
+    strange = [shelf.name(key) + _brought(materials[key]) for key in materials if key in shelf.book.naming.unfiled]
+    if strange:
+        entries.append(Caution(text="No file yet, so its hazards are not known.", who=_listing(strange)))
+    bare = {key: not_known(material) for key, material in listed.items()}
+    entries += _by_sentences(bare, names)
+    if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(one) for one in listed.values()):
+        entries.append(Caution(text="Alcohol burns: no flame and no hot plate near it."))
+    return tuple(entries)
+
+
+def _brought(intermediates: Sequence[str]) -> str:
+    """Return which intermediates bring a material, behind its name; nothing for one of the formula's own lines."""
+    return f" (in {', '.join(intermediates)})" if intermediates else ""
+
+
+def hazards_of_material(material: Material, formula: Sequence[str] = ()) -> tuple[str, ...]:
+    """Return the dangers in handling a material: as its file says, then the usual ones that nobody wrote down."""
+    return tuple(dict.fromkeys((*map(show.sentence, material.hazards), *usual_hazards(material, formula))))
+
+
+def not_known(material: Material) -> tuple[str, ...]:
+    """Return what is said where nobody knows a material's hazards, as its file has nothing but its name."""
+    return ("Only its name is written, so its hazards are not known.",) if material.is_bare else ()
+
+
+def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
+    """Return the cautions for use: the formula's own, its intermediates', of the materials it holds, the usual ones.
+
+    What was extracted and taken out again has its cautions too, and says so; a filter aid has none here.  Each sentence
+    stands once, with whoever says it first.
+    """
+    own = dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.cautions)
+    brought: dict[str, list[str]] = {}
+    for key, removal in _formulas_in(figures, shelf).items():
+        inner = shelf.book.formulas[key]
+        who = _made_with(inner.title or inner.code or key, (), removal)
+        for sentence in map(show.sentence, inner.cautions):
+            if sentence not in own:
+                brought.setdefault(sentence, []).append(who)
+    composition = figures.composition
+    told: dict[str, list[str]] = {}
+    names: dict[str, str] = {}
+    for key, through in materials.items():
+        material, removal = shelf.book.materials.get(key), composition.extracted.get(key)
+        if material is not None and (removal is not None or key in composition.materials):
+            names[key] = _made_with(material.name, through, removal)
+            sentences = map(show.sentence, material.cautions)
+            told[key] = [one for one in sentences if one not in own and one not in brought]
+    return (
+        *(Caution(text=sentence) for sentence in own),
+        *(Caution(text=sentence, who=_listing(titles)) for sentence, titles in brought.items()),
+        *_by_sentences(told, names),
+        *_usual_cautions(figures),
+    )
+
+
+def _made_with(name: str, through: Sequence[str], removal: Removal | None) -> str:
+    """Return whose caution it is: what is in the product by its name, what was extracted with how it was taken out."""
+    if removal is None:
+        return name
+    brought = f" (in {', '.join(through)})" if through else ""
+    return f"made with {name}{brought}, {TAKEN_OUT[removal]}"
+
+
+def _formulas_in(figures: Figures, shelf: Shelf) -> Mapping[str, Removal | None]:
+    """Return the intermediates that gave the product something, at any depth, those of its own lines first.
+
+    None stands for one that the product holds; the others were extracted, and how they were taken out is told.
+    """
+    found: dict[str, Removal | None] = {}
+    waiting: list[tuple[Figures, Removal | None]] = [(figures, None)]
+    for one, outer in waiting:  # grows while it is walked
+        for line in one.amounts.lines:
+            removal = outer or line.line.removed
+            new = line.key not in found or (found[line.key] is not None and removal is None)
+            if line.is_formula and line.gives and new and line.key != figures.key:
+                found[line.key] = removal
+                if line.key in shelf.reckoning.figures:
+                    waiting.append((shelf.reckoning.figures[line.key], removal))
+    return found
+
+
+def _usual_cautions(figures: Figures) -> Iterable[Caution]:
+    """The cautions of the trade that follow from what the preparation is and for whom it is meant."""
+    formula, use = figures.formula, figures.formula.use
+    if formula.kind is Kind.MEDICINE and not (use and use.intermediate):
+        yield Caution(text="A medicine: for dose and use ask a pharmacist or doctor.")
+    if not isinstance(figures.storage.preparation, Missing):
+        if figures.storage.preparation is Preparation.WATER:
+            yield Caution(
+                text="Water without a preservative: it can spoil without a sign. Clean hands, keep it cold, "
+                "and throw it away on the use-by date even if it still looks good."
+            )
+        elif figures.storage.preparation is Preparation.PRESERVED:
+            told = "its effect was not tested" if untested(Preparation.PRESERVED, formula) else _REASON_STANDS
+            yield Caution(text=f"It contains a preservative; {told}.")
+    tried = any(says(one, _TRIED) for one in formula.cautions)
+    said = list(_on_skin(formula.kind, use or Use(), tried)) if _for_skin(formula.kind, use) else []
+    if said:
+        yield Caution(text=" ".join(said))
+
+
+def _for_skin(kind: Kind | None, use: Use | None) -> bool:
+    """Tell whether it goes onto somebody: a medicine, a cosmetic, or what names a place on the body."""
+    if use is not None and use.intermediate:
+        return False
+    named = use is not None and any(site not in OFF_THE_BODY for site in use.sites)
+    return kind in _SKIN or named or (kind is None and use is not None and use.contact is not None)
+
+
+def _on_skin(kind: Kind | None, use: Use, tried: bool) -> Iterator[str]:
+    """Yield what is said of what goes onto skin; what does not say whether it stays on is taken to stay on.
+
+    `tried`: the keeper's own cautions ask for a trial on the arm, so it is not asked for twice.
+    """
+    if kind is not Kind.MEDICINE and not tried:
+        yield "Before first use try a little on the inside of the arm and wait a day."
+    delicate = [words for site, words in _DELICATE if site in use.sites]
+    if delicate:
+        yield f"Not tested for {' or '.join(delicate)}, and sterility is not given."
+    away = [words for site, words in _KEPT_AWAY if site not in use.sites]
+    if away:
+        yield f"Keep it {' and '.join(away)}."
+    if use.contact is not Contact.RINSE_OFF or kind is Kind.MEDICINE:
+        ask = list(_not_meant_for(frozenset(use.persons)))
+        if ask:
+            yield f"Not meant for {' or '.join(ask)} without professional advice."
+
+
+def _not_meant_for(persons: frozenset[Person]) -> Iterable[str]:
+    """Return whom the formula does not name among those that the trade asks about first."""
+    if Person.CHILDREN not in persons and Person.SMALL_CHILDREN not in persons:
+        yield "children"
+    elif Person.SMALL_CHILDREN not in persons:
+        yield "children under three"
+    if Person.PREGNANCY not in persons:
+        yield "use in pregnancy"
+
+
+def _by_sentences(told: Mapping[str, Sequence[str]], names: Mapping[str, str]) -> list[Caution]:
+    """Return key → what is said of it as one entry for each, those of whom the same is said together."""
+    entries: dict[tuple[str, ...], list[str]] = {}
+    for key, sentences in told.items():
+        if sentences:
+            entries.setdefault(tuple(dict.fromkeys(sentences)), []).append(names[key])
+    return [Caution(text=" ".join(sentences), who=_listing(who)) for sentences, who in entries.items()]
+
+
+def _listing(names: Iterable[str]) -> str:
+    """Return names as a list in words, each once, in order; between semicolons where one has a comma of its own."""
+    once = tuple(dict.fromkeys(names))
+    return ("; " if any(", " in one for one in once) else ", ").join(once)

@@ -1,0 +1,85 @@
+"""Shown figures: a number, its exact value and its name in one record."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+from functools import lru_cache
+
+from .. import show
+from ..findings import Missing
+from ..model import Known, Percent, Period
+from .phrases import Figure, PeriodFigure
+from .records import Cell
+
+_PERCENT = re.compile(r"(\d+(?:[.,]\d+)?) ?%")
+DASH = "\u2013"
+NOT_KNOWN = "not known"
+
+
+def weight(name: str, grams: Fraction, step: Fraction | None, signs: show.Signs, unit: str = "g") -> Figure:
+    """A weight with the digits its balance reads."""
+    return Figure(text=show.metered(grams, step, signs), value=show.exact(grams), name=name, unit=unit)
+
+
+def volume(name: str, ml: Fraction, signs: show.Signs, unit: str = "mL") -> Figure:
+    """A volume."""
+    return Figure(text=show.millilitres(ml, signs), value=show.exact(ml), name=name, unit=unit)
+
+
+def percent(name: str, share: Fraction, signs: show.Signs, unit: str = "%", side: show.Side = show.NEAREST) -> Figure:
+    """A computed share (1 = all) as a percentage of three significant figures; its value is the percentage."""
+    hundredfold = share * 100
+    text = show.significant(hundredfold, 3, signs, side)
+    return Figure(text=text, value=show.exact(hundredfold), name=name, unit=unit)
+
+
+def stated_percent(name: str, stated: Percent, signs: show.Signs, unit: str = "%") -> Figure:
+    """A percentage with the digits it is written in; computed where it is written otherwise, as `1 in 2000`."""
+    text, value = _stated(stated.text, stated.share, signs)
+    return Figure(text=text, value=value, name=name, unit=unit)
+
+
+@lru_cache(maxsize=1024)
+def _stated(text: str, share: Fraction, signs: show.Signs) -> tuple[str, str]:
+    """Return digits and exact value of a percentage as it is written."""
+    hundredfold = share * 100
+    match = _PERCENT.match(text)
+    if match is None or Fraction(match[1].replace(",", ".")) != hundredfold:
+        return show.significant(hundredfold, 3, signs), show.exact(hundredfold)
+    return show.written(match[1], signs), show.exact(hundredfold)
+
+
+def drops(name: str, count: int) -> Figure:
+    """A count of drops."""
+    return Figure(text=str(count), value=str(count), name=name, unit="drop" if count == 1 else "drops")
+
+
+def batch(name: str, value: Known, unit: str, step: Fraction | None, signs: show.Signs) -> tuple[Figure, ...]:
+    """A batch, if it is known, for a list of facts; `step` is that of the finest balance."""
+    if isinstance(value, Missing):
+        return ()
+    return (Figure(text=show.batch(value, unit, step, signs), value=show.exact(value), name=name, unit=unit),)
+
+
+def known(name: str, value: Known | None, unit: str, signs: show.Signs) -> tuple[Figure, ...]:
+    """A plain figure if it is known, for a list of facts."""
+    if value is None or isinstance(value, Missing):
+        return ()
+    return (Figure(text=show.plain(value, signs), value=show.exact(value), name=name, unit=unit),)
+
+
+def column(figures: Sequence[Figure | None], words: Sequence[str], signs: show.Signs) -> tuple[Cell, ...]:
+    """Return the cells of one column, padded so that the decimal signs stand below each other."""
+    most = max((show.decimals(one.text, signs) for one in figures if one), default=0)
+    return tuple(
+        Cell(figure=one, pad=show.padding(one.text, most, signs)) if one else Cell(word=word)
+        for one, word in zip(figures, words, strict=True)
+    )
+
+
+def period_figure(name: str, period: Period) -> PeriodFigure:
+    """Return a period that names its figure and carries it by ISO 8601."""
+    machine = f"P{period.months}M" if period.months else f"P{period.days}D"
+    return PeriodFigure(name, machine, show.period(period.text))

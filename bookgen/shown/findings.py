@@ -1,0 +1,66 @@
+"""The keeper's page of findings: by severity, then by the formula or material they concern, each with its place."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from .. import show
+from ..findings import Finding, Severity
+from .phrases import coded
+from .records import FindingGroup, FindingShown, FindingsShown, Link, SeverityShown
+from .shelf import Shelf, at_root, in_natural_order
+
+_MANY = {Severity.QUERY: "queries"}
+_MEANS = {
+    Severity.ERROR: "An error bars its formula, and the formulas that use it, until it is put right.",
+    Severity.QUERY: "What a pharmacist would ask before making it.",
+    Severity.NOTE: "Worth knowing; nothing has to be done.",
+}
+
+
+def counted(number: int, severity: Severity) -> str:
+    """Return how many findings there are of one severity: `2 errors`, `1 query`."""
+    return show.counted(number, severity.value, _MANY.get(severity, ""))
+
+
+def findings_words(findings: Iterable[Finding]) -> str:
+    """Return how many findings there are of each severity that occurs: `2 errors, 1 query`; empty without any."""
+    counts = Counter(one.severity for one in findings)
+    return ", ".join(counted(counts[one], one) for one in Severity if counts[one])
+
+
+def findings_shown(shelf: Shelf) -> FindingsShown:
+    """Return the page; severities that do not occur are left out."""
+    root = at_root(shelf)
+    shown = []
+    for severity in Severity:
+        found = [one for one in shelf.review.findings if one.severity is severity]
+        if found:
+            shown.append(
+                SeverityShown(
+                    word=str(severity),
+                    title=counted(len(found), severity),
+                    means=_MEANS[severity],
+                    groups=_groups(found, root),
+                )
+            )
+    return FindingsShown(frame=root.frame(), severities=tuple(shown))
+
+
+def _groups(found: list[Finding], root: Shelf) -> tuple[FindingGroup, ...]:
+    """Return findings by what they concern: formulas by code, materials by name, the workroom and files last."""
+    by_item: dict[str, list[Finding]] = {}
+    for one in found:
+        by_item.setdefault(one.concerns.casefold() if root.book.find(one.concerns) else "", []).append(one)
+    ordered = sorted(by_item, key=lambda key: (not key, key in root.book.materials, in_natural_order(key)))
+    return tuple(
+        FindingGroup(
+            link=root.link(key) if key else Link(words="The book itself", href=""),
+            findings=tuple(
+                FindingShown(text=coded(show.glued(one.message)), place=str(one.place), rule=one.rule)
+                for one in by_item[key]
+            ),
+        )
+        for key in ordered
+    )

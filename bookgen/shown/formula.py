@@ -1,0 +1,268 @@
+"""A formula's page: everything it shows, in the order it is read, as plain text.
+
+A barred formula carries the stamp and the reason instead of weights; a withdrawn one is not weighed either.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from .. import show
+from ..findings import Missing
+from ..model import Formula, Status, StoragePlace
+from ..reckon.figures import Figures
+from ..reckon.weighing import MakeFirst, Weighing
+from .body import pen_for, prose_of
+from .cautions import cautions_of, handled_in_order, hazards_of
+from .figures import batch, period_figure, stated_percent, weight
+from .matter.among import standing_of
+from .phrases import Figure, Phrase, Prose, coded, phrase
+from .records import BarPicture, Entry, Fact, First, FormulaShown, LineagePicture, Link, Part
+from .sentences import said
+from .shelf import Shelf, Way
+from .table import table_of, up_to
+from .wanted import wishes
+from .why import carries_of, composition_of, why_of
+
+METHOD = "method"
+CAUTIONS = "cautions"
+
+_STAMPS = {
+    Status.DRAFT: "A draft: not yet made, figures for trial only.",
+    Status.TRIAL: "On trial: made, not yet approved.",
+    Status.WITHDRAWN: "Withdrawn: kept for the record, no longer made; no weights are printed.",
+}
+
+
+def formula_shown(
+    figures: Figures, weighing: Weighing | Missing, shelf: Shelf, picture: Way, *, on_paper: bool = False
+) -> FormulaShown:
+    """Return a formula's page for the batch of the weighing.
+
+    On paper it has neither what a script reads nor what another formula could change: composition and pictures, which
+    the site draws, and the formulas that use it, which the indexes list.
+    """
+    formula, signs = figures.formula, shelf.signs
+    stamp, says, root = stamp_of(figures.key, formula, shelf)
+    weighed = None if stamp in ("barred", "withdrawn") or isinstance(weighing, Missing) else weighing
+    if isinstance(weighing, Missing) and not says:
+        says = coded(f"No weights are printed: {weighing.reason}.")
+    materials = handled_in_order(figures, shelf)
+    known_parts = stamp != "barred" and not on_paper
+    composition = composition_of(figures, weighed, shelf) if known_parts else ()
+    intro, method, cautions, parts = _body(formula, weighed, shelf, picture)
+    return FormulaShown(
+        frame=shelf.frame(figures.key),
+        code=formula.code or figures.key,
+        title=formula.title or formula.code or figures.key,
+        issue=str(formula.issue),
+        issued=next((one.on for one in formula.changes if one.issue == formula.issue), ""),
+        stamp=stamp,
+        stamp_says=says,
+        stamp_root=root,
+        purpose=show.sentence(show.written(formula.purpose, signs)),
+        use=use_of(formula),
+        intro=intro,
+        batch=_batch(figures, weighed, signs) if weighed else (),
+        hazards=hazards_of(figures, shelf, materials),
+        first=tuple(_first(one, shelf) for one in reversed(weighed.make_first)) if weighed else (),
+        scaled=bool(weighed and weighed.obtain),
+        as_written="" if on_paper else _as_written(figures, signs),
+        wishes="" if on_paper else wishes(figures, shelf),
+        following=None,
+        table=table_of(figures, weighed, shelf, strengths=weighed is None or weighed.obtain is None),
+        equipment=tuple(show.written(one, signs) for one in formula.equipment),
+        method=method,
+        checks=_checks(formula, signs),
+        keeping=_keeping(figures, signs),
+        cautions=cautions_of(figures, shelf, materials),
+        cautions_text=cautions,
+        parts=parts,
+        source=formula.source,
+        changes=tuple(
+            Entry(issue=str(one.issue), on=one.on, text=show.written(one.text, signs)) for one in formula.changes
+        ),
+        used_in=() if on_paper else _used_in(figures.key, shelf),
+        why=why_of(figures, weighed, shelf),
+        composition=composition,
+        composition_picture=BarPicture(title=formula.title or formula.code or figures.key, shares=composition),
+        standing=LineagePicture() if on_paper else standing_of(figures.key, shelf),
+        carries=carries_of(figures, shelf) if known_parts else (),
+    )
+
+
+def _used_in(key: str, shelf: Shelf) -> tuple[Link, ...]:
+    """Return the formulas that use it, by code."""
+    return tuple(shelf.link(one) for one in shelf.by_code(shelf.reckoning.graph.used_by.get(key, ())))
+
+
+def _as_written(figures: Figures, signs: show.Signs) -> str:
+    batch = figures.flow.as_written
+    return "" if isinstance(batch, Missing) else show.with_unit(show.plain(batch, signs), figures.scale.unit)
+
+
+def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Phrase, Link | None]:
+    """Return the stamp, what it means, and what has to be put right first where the formula is barred."""
+    barred = shelf.review.barred.get(key)
+    if barred is not None:
+        root = barred.root.casefold()
+        link = shelf.link(root) if root and root != key and shelf.book.find(root) else None
+        return "barred", coded(barred.says.words(shelf.signs)), link
+    if formula.status is Status.APPROVED:
+        return "", "", None
+    return str(formula.status), _STAMPS[formula.status], None
+
+
+def use_of(formula: Formula) -> str:
+    """Return how, where and by whom it is used, after what sort of preparation it is."""
+    words = [str(formula.kind)] if formula.kind else []
+    if formula.use is not None:
+        words.append("intermediate, an ingredient of others" if formula.use.intermediate else formula.use.text)
+    return show.sentence("; ".join(words)).rstrip(".")
+
+
+def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
+    """Return to obtain and weigh in all, each in the formula's own unit first."""
+    unit = figures.scale.unit
+    by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
+    order = ("mL", "g") if unit == "mL" else ("g", "mL")
+    evaluation, step = weighing.evaluation, weighing.evaluation.read_step
+    obtain = tuple(figure for one in order for figure in batch(*by_unit[one], step, signs))
+    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
+    if isinstance(evaluation.start_g, Fraction):
+        if unit == "mL":
+            facts.append(Fact(term="Make up to", figures=batch("start", evaluation.start, unit, step, signs)))
+        figure = weight("start.g", evaluation.start_g, step, signs)
+        facts.append(Fact(term="Weigh in all", figures=(figure,), text=less_removed(figures)))
+    elif isinstance(evaluation.start, Fraction):
+        facts.append(
+            Fact(
+                term="Make up to",
+                figures=batch("start", evaluation.start, unit, step, signs),
+                note=f"weight not known: {evaluation.start_g.reason}",
+            )
+        )
+    else:
+        facts.append(Fact(term="Weigh in all", text=f"not known: {evaluation.start.reason}"))
+    if figures.formula.yield_ is not None:
+        facts.append(Fact(term="Yield", figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
+    return tuple(facts)
+
+
+def less_removed(figures: Figures) -> str:
+    """Return what is not in the weight of a whole batch: processing aids; empty where there are none."""
+    return "" if all(one.counts for one in figures.amounts.lines) else "without what is taken out again"
+
+
+def _first(one: MakeFirst, shelf: Shelf) -> First:
+    """Return an intermediate with what to obtain of it and what to weigh in for that."""
+    signs, name = shelf.signs, f"first-{one.key}"
+    if isinstance(one.obtain_g, Missing):
+        obtain = batch(f"{name}.obtain_ml", one.obtain_ml, "mL", None, signs)
+    else:
+        obtain = (weight(f"{name}.obtain", one.obtain_g, one.step, signs),)
+    start = batch(f"{name}.start_ml", one.start_ml, "mL", None, signs)
+    if isinstance(one.start_g, Fraction):
+        start = (weight(f"{name}.start", one.start_g, one.start_step, signs),)
+    reason = one.obtain_g.reason if isinstance(one.obtain_g, Missing) and not obtain else ""
+    amounts = [Fact(term=said("obtain"), figures=obtain, text=f"not known: {reason}" if reason else "")]
+    if start:
+        amounts.append(Fact(term=said("weigh-in"), figures=start))
+    return First(link=shelf.link(one.key), amounts=tuple(amounts))
+
+
+def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
+    facts = []
+    if formula.appearance:
+        facts.append(Fact(term="Appearance", text=show.written(formula.appearance, signs)))
+    if formula.ph is not None:
+        low, high = formula.ph.low, formula.ph.high
+        ends = [
+            Figure(text=show.written(end.text, signs), value=show.exact(end.value), name=f"ph.{name}")
+            for name, end in (("low", low), ("high", high))
+        ]
+        if low.value == high.value:
+            facts.append(Fact(term="pH", figures=(ends[0],)))
+        else:
+            facts.append(Fact(term="pH", figures=(ends[0], ends[1])))
+    if formula.density is not None:
+        facts.append(Fact(term="Density", text=show.written(formula.density.text, signs)))
+    return tuple(facts)
+
+
+def place_of(figures: Figures) -> StoragePlace | None:
+    """Return where it is kept, as written or else by the rule; None where neither says."""
+    stored, rule = figures.formula.storage, figures.storage.rule
+    return stored.place if stored and stored.place else None if isinstance(rule, Missing) else rule.place
+
+
+def keep_in(figures: Figures) -> str:
+    """Return where it is kept with its article; empty where nothing says."""
+    place = place_of(figures)
+    if place is None:
+        return ""
+    return f"a {place}" if place is StoragePlace.COOL else f"the {place}"
+
+
+def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
+    """Return container, place and use-by with its reason; the page knows no day of making."""
+    formula, figure = figures.formula, figures.storage
+    stored, facts = formula.storage, []
+    containers = [formula.container] if formula.container else []
+    if stored and stored.container and stored.container.casefold() not in formula.container.casefold():
+        containers.append(stored.container)
+    if containers:
+        facts.append(Fact(term="Container", text=show.written("; ".join(containers), signs)))
+    place = keep_in(figures)
+    if place:
+        facts.append(Fact(term="Keep in", text=place))
+    if isinstance(figure.period, Missing):
+        facts.append(Fact(term="Use by", text=f"not known: {figure.period.reason}."))
+    else:
+        facts.append(
+            Fact(
+                term="Use by",
+                text=phrase(
+                    "up to and including {period} after the day of making",
+                    period=period_figure("period", figure.period),
+                ),
+                note=show.sentence(show.written(str(figure.whose), signs)),
+            )
+        )
+    if stored and stored.because:
+        facts.append(Fact(term="Because", text=show.sentence(show.written(stored.because, signs))))
+    return tuple(facts)
+
+
+def _up_to(weighing: Weighing, shelf: Shelf) -> dict[int, Figure]:
+    """Return the volumes that amount links of a fill without a known weight print, by the link's number."""
+    found = {}
+    for number, one in enumerate(weighing.links):
+        if len(one.rows) == 1 and one.link.portion is None and not one.link.rest:
+            figure = up_to(f"link-{number}.to", one.rows[0], weighing, shelf.signs)
+            if figure is not None:
+                found[number] = figure
+    return found
+
+
+def _body(
+    formula: Formula, weighing: Weighing | None, shelf: Shelf, picture: Way
+) -> tuple[Prose, tuple[Part, ...], Prose, tuple[Part, ...]]:
+    """Return the text in its four places: before the first heading, the method, the cautions, the rest."""
+    links = weighing.links if weighing else ()
+    up_tos = _up_to(weighing, shelf) if weighing else None
+    about = frozenset(one.index for one in weighing.figures.amounts.lines if one.is_about) if weighing else frozenset()
+    pen = pen_for(formula.body, links, shelf.way, picture, shelf.signs, up_tos, about)
+    intro, method, cautions, parts = Prose(), [], Prose(), []
+    for section in formula.body.sections:
+        text = prose_of(section, pen)
+        match section.title.casefold():
+            case "":
+                intro += text
+            case word if word == METHOD:
+                method.append(Part(title=section.title, text=text))
+            case word if word == CAUTIONS:
+                cautions += text
+            case _ if text:
+                parts.append(Part(title=section.title, text=text))
+    return intro, tuple(method), cautions, tuple(parts)

@@ -1,0 +1,126 @@
+"""A material's page: hazards first, then what is known of it, then where it is used."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from .. import show
+from ..findings import Missing
+from ..model import DropperLine, Formula, Material
+from ..reckon.droppers import drop_mass
+from ..reckon.strengths import content
+from .body import pen_for, prose_of
+from .cautions import hazards_of_material, not_known
+from .drops import one_drop
+from .figures import percent
+from .matter.held import DILUTING, LISTED, MADE_WITH, TAKEN_OUT, THROUGH
+from .phrases import Figure, Phrase, phrase
+from .records import Caution, Fact, MaterialShown, Part, UsedIn
+from .shelf import Shelf, Way
+
+
+def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
+    """Return a material's page."""
+    material, signs = shelf.book.materials[key], shelf.signs
+    pen = pen_for(material.body, (), shelf.way, picture, signs)
+    parts = tuple(Part(title=one.title, text=prose_of(one, pen)) for one in material.body.sections)
+    return MaterialShown(
+        frame=shelf.frame(key),
+        key=material.key or key,
+        name=material.name or key,
+        also=", ".join(material.also),
+        function=show.sentence(material.function),
+        hazards=tuple(
+            Caution(text=show.written(one, signs)) for one in (*hazards_of_material(material), *not_known(material))
+        ),
+        cautions=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.cautions),
+        facts=_facts(material, shelf),
+        parts=tuple(part for part in parts if part.text),
+        source=tuple(show.written(one, signs) for one in material.source),
+        used_in=_used_in(key, shelf),
+    )
+
+
+def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
+    """Return what the file states; what it does not state is not mentioned."""
+    facts, signs = [], shelf.signs
+    if material.kind is not None:
+        facts.append(Fact(term="Kind", text=str(material.kind)))
+    if material.density is not None:
+        facts.append(Fact(term="Density", text=show.written(material.density.text, signs)))
+    for number, entry in enumerate(material.contains):
+        figure = percent(f"contains-{number}", entry.share, signs)
+        unit = "%vol" if entry.by_volume else "%"
+        figure = Figure(text=show.plain(entry.share * 100, signs), value=figure.value, name=figure.name, unit=unit)
+        facts.append(Fact(term="Contains", figures=(figure,), text=_what(material, number, signs)))
+    for term, one in (("Loss on drying", material.drying), ("Free water", material.water)):
+        if one is not None:
+            name = term.casefold().replace(" ", "-")
+            facts.append(
+                Fact(
+                    term=term,
+                    figures=(
+                        Figure(
+                            text=show.plain(one.share * 100, signs),
+                            unit="%",
+                            name=name,
+                            value=show.exact(one.share * 100),
+                        ),
+                    ),
+                )
+            )
+    for line in material.drops:
+        facts.append(_drop(line, shelf))
+    if material.soluble:
+        facts.append(Fact(term="Dissolves in", text=", ".join(str(one) for one in material.soluble)))
+    if material.label:
+        names = [
+            one.name if one.share is None else f"{one.name} {show.with_unit(show.plain(one.share * 100, signs), '%')}"
+            for one in material.label
+        ]
+        facts.append(Fact(term="On the label", text=", ".join(names)))
+    return tuple(facts)
+
+
+def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:
+    """Return the formulas that list the material with the amounts they write, then those it comes to otherwise."""
+    found = []
+    for (how, through), users in shelf.holding().get(key, {}).items():
+        brought = " and ".join(shelf.link(one).code for one in through)
+        for user in users:
+            listed = how in (LISTED, TAKEN_OUT)
+            amounts = _amounts(key, shelf.book.formulas[user], shelf) if listed else []
+            words = {
+                THROUGH: f"through {brought}",
+                DILUTING: "to dilute another",
+                TAKEN_OUT: "taken out again",
+                MADE_WITH: f"made with it through {brought}",
+            }
+            note = "; ".join((*amounts, words[how])) if how in words else "; ".join(amounts)
+            found.append(UsedIn(link=shelf.link(user), note=note))
+    return tuple(found)
+
+
+def _amounts(key: str, formula: Formula, shelf: Shelf) -> list[str]:
+    """Return what a formula writes of a material, line by line."""
+    lines = (line for line in formula.lines if shelf.book.key_of(line.material) == key)
+    return [show.written(line.amount.text, shelf.signs) for line in lines if not isinstance(line.amount, Missing)]
+
+
+def _what(material: Material, number: int, signs: show.Signs) -> str | Phrase:
+    """Return what follows the figure of one content: the substance, and what the figure relates to."""
+    one = material.contains[number]
+    weight = content(material, one)
+    if one.by_volume and isinstance(weight, Fraction):
+        by_weight = percent(f"contains-{number}.weight", weight, signs)
+        return phrase("{name} at 20 °C, {weight} by weight", name=one.substance, weight=by_weight)
+    return one.substance + (", of the dried material" if one.of_dried else "")
+
+
+def _drop(line: DropperLine, shelf: Shelf) -> Fact:
+    """Return one dropper's drop mass with its range and its origin."""
+    drop = drop_mass(line, shelf.book.workroom.balances)
+    term = f"One drop, {line.dropper}"
+    if isinstance(drop, Missing):
+        return Fact(term=term, text=f"not known: {drop.reason}")
+    return one_drop(term, f"{line.dropper}", drop, line, shelf.signs)

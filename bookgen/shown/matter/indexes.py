@@ -1,0 +1,135 @@
+"""The indexes at the back of the book: formulas by code, by purpose, by storage.
+
+The index of materials has a file of its own, `materials.py`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from ... import show
+from ...findings import Missing
+from ...model import StoragePlace
+from ...reckon.figures import Figures
+from ...reckon.storage import days_of
+from ..formula import keep_in, stamp_of
+from ..shelf import Shelf, at_root, chapter_title
+from .order import by_letter
+from .passages import CODES, PURPOSES, STORAGE, title_of
+from .records import FormulaEntry, Heading, IndexPart, IndexShown
+
+_BETWEEN_PURPOSES = re.compile(r"(?<!\d),|,(?!\d)")
+"""A comma that is no decimal comma."""
+_NO_FORMULA = "This book holds no formula yet."
+
+
+def codes_shown(shelf: Shelf) -> IndexShown[Heading]:
+    """Return every formula under its code."""
+    root = at_root(shelf)
+    entries = (_entry(key, root, chapter_title(root.book.formulas[key].chapter)) for key in root.codes)
+    parts = by_letter(entries, lambda one: one.link.code)
+    return IndexShown(
+        frame=root.frame(),
+        title=title_of(CODES),
+        says="",
+        empty=_NO_FORMULA,
+        parts=tuple(
+            IndexPart(title=one.title, anchor=one.anchor, entries=(Heading(words="", entries=one.entries),))
+            for one in parts
+        ),
+    )
+
+
+def purposes_shown(shelf: Shelf) -> IndexShown[Heading]:
+    """Return what formulas are for, each purpose as it is written between commas; those without one at the end."""
+    root = at_root(shelf)
+    words: dict[str, str] = {}
+    found: dict[str, list[str]] = {}
+    without: list[str] = []
+    for key in root.codes:
+        purposes = dict.fromkeys(purposes_of(root.book.formulas[key].purpose))
+        for one in purposes:
+            words.setdefault(one.casefold(), show.written(one, root.signs))
+        for purpose in dict.fromkeys(one.casefold() for one in purposes):
+            found.setdefault(purpose, []).append(key)
+        if not purposes:
+            without.append(key)
+    headings = [Heading(words=words[one], entries=_entries(keys, root)) for one, keys in found.items()]
+    parts = by_letter(headings, lambda one: one.words)
+    if without:
+        rest = Heading(words="", entries=_entries(without, root))
+        parts += (IndexPart(title="No purpose is written", anchor="unwritten", entries=(rest,)),)
+    return IndexShown(frame=root.frame(), title=title_of(PURPOSES), says="", empty=_NO_FORMULA, parts=parts)
+
+
+def purposes_of(written: str) -> tuple[str, ...]:
+    """Return the purposes that a formula names, without the commas between them.
+
+    >>> purposes_of("after-shave, cooling, 2,5 % in water")
+    ('after-shave', 'cooling', '2,5 % in water')
+    """
+    return tuple(one for part in _BETWEEN_PURPOSES.split(written) if (one := part.strip(" .;")))
+
+
+def storage_shown(shelf: Shelf) -> IndexShown[Heading]:
+    """Return where formulas are kept, and there what keeps shortest first; what is not known comes last."""
+    root = at_root(shelf)
+    places: dict[str, dict[tuple[int, int], list[str]]] = {}
+    for key in root.codes:
+        figures = root.reckoning.figures[key]
+        period = figures.storage.period
+        length = _UNKNOWN if isinstance(period, Missing) else (days_of(period), period.months)
+        places.setdefault(keep_in(figures), {}).setdefault(length, []).append(key)
+    parts = tuple(
+        IndexPart(
+            title=f"In {place}" if place else "Place not known",
+            anchor=f"place-{number}",
+            entries=tuple(_of_length(lengths[one], root) for one in sorted(lengths)),
+        )
+        for number, (place, lengths) in enumerate(sorted(places.items(), key=lambda one: _rank(one[0])), 1)
+    )
+    return IndexShown(
+        frame=root.frame(),
+        title=title_of(STORAGE),
+        says="The period counts from the day of making; of several limits it is the shortest.",
+        empty=_NO_FORMULA,
+        parts=parts,
+    )
+
+
+_UNKNOWN = (10**9, 0)
+"""Stands for a period that is not known, behind all others."""
+
+
+def _rank(place: str) -> int:
+    """Return the order of places: as the model lists them, from the coldest; not known comes last."""
+    return next((rank for rank, one in enumerate(StoragePlace) if place.endswith(one)), len(StoragePlace))
+
+
+def _of_length(keys: list[str], root: Shelf) -> Heading:
+    """Return the formulas of one period."""
+    period = root.reckoning.figures[keys[0]].storage.period
+    return Heading(
+        words="period not known" if isinstance(period, Missing) else show.period(period.text),
+        entries=tuple(_entry(key, root, _why(root.reckoning.figures[key], root.signs)) for key in keys),
+    )
+
+
+def _why(figures: Figures, signs: show.Signs) -> str:
+    """Return how a period comes about where it is not the one that the formula assigns; its page says all."""
+    period, stored = figures.storage.period, figures.formula.storage
+    if isinstance(period, Missing):
+        return show.written(period.reason, signs)
+    if stored is None or stored.period is None:
+        return "none assigned: reckoned"
+    return "" if days_of(stored.period) == days_of(period) else "reckoned, shorter than assigned"
+
+
+def _entries(keys: Iterable[str], root: Shelf) -> tuple[FormulaEntry, ...]:
+    return tuple(_entry(key, root, "") for key in keys)
+
+
+def _entry(key: str, root: Shelf, note: str) -> FormulaEntry:
+    stamp, _, _ = stamp_of(key, root.book.formulas[key], root)
+    return FormulaEntry(link=root.link(key), stamp=stamp, note=note)

@@ -1,0 +1,52 @@
+"""The order of an index: letters without regard to accents and case, numbers by their size."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from itertools import groupby
+from unicodedata import combining, normalize
+
+from ..shelf import in_natural_order
+from .records import E, IndexPart
+
+DIGITS = "0\u20139"
+"""Head of what starts with a digit."""
+SIGNS = "Signs"
+"""Head of what has no letter or digit at all."""
+
+
+def folded(text: str) -> str:
+    """Return the text as an index reads it: without accents, in one case, from its first letter or digit on.
+
+    >>> folded("«Éclat» 2")
+    'eclat» 2'
+    """
+    plain = "".join(one for one in normalize("NFKD", text) if not combining(one)).casefold()
+    start = next((at for at, one in enumerate(plain) if one.isalnum()), len(plain))
+    return plain[start:]
+
+
+def in_index_order(text: str) -> tuple[bool, tuple[tuple[int, str], ...], str]:
+    """Sort key of an entry: what has neither letter nor digit comes last, equals go by how they are written."""
+    plain = folded(text)
+    return not plain, in_natural_order(plain), text
+
+
+def letter_of(text: str) -> str:
+    """Return the head below which an entry stands.
+
+    >>> letter_of("étoile"), letter_of("2-C"), letter_of("?")
+    ('E', '0–9', 'Signs')
+    """
+    first = folded(text)[:1]
+    return SIGNS if not first else DIGITS if first.isdecimal() else first.upper()
+
+
+def by_letter(entries: Iterable[E], words: Callable[[E], str]) -> tuple[IndexPart[E], ...]:
+    """Return entries in the order of an index, below their letters."""
+    ordered = sorted(entries, key=lambda one: in_index_order(words(one)))
+    grouped = groupby(ordered, key=lambda one: letter_of(words(one)))
+    return tuple(
+        IndexPart(title=letter, anchor=f"letter-{number}", entries=tuple(found))
+        for number, (letter, found) in enumerate(grouped, 1)
+    )

@@ -1,0 +1,71 @@
+"""The front and back matter of the book: which pages there are, in which order, and what they are called."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from ..accounts.anchors import PAGE
+from ..records import Passage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Matter:
+    """One page of the front or back matter."""
+
+    path: str
+    """Its file in the site's folder."""
+    title: str
+    """Its heading."""
+    way: str
+    """What it is called at the foot of the other pages; empty for one that is reached from the contents alone."""
+    says: str = ""
+    """What stands in it, for the contents."""
+
+
+CONTENTS = "index.html"
+CODES = "by-code.html"
+MATERIALS = "by-material.html"
+PURPOSES = "by-purpose.html"
+STORAGE = "by-storage.html"
+USES = "uses.html"
+SEARCH = "search.html"
+POSSIBLE = "possible.html"
+FINDINGS = "findings.html"
+
+MATTER = (
+    Matter(path=CONTENTS, title="Contents", way="Contents"),
+    Matter(path=CODES, title="Formulas by code", way="By code", says="every formula under its code"),
+    Matter(
+        path=MATERIALS,
+        title="Formulas by material",
+        way="By material",
+        says="every material under each of its names, with the formulas that hold it",
+    ),
+    Matter(path=PURPOSES, title="Formulas by purpose", way="By purpose", says="what a formula is for"),
+    Matter(
+        path=STORAGE, title="Formulas by storage", way="By storage", says="where it is kept, and what keeps shortest"
+    ),
+    Matter(path=USES, title="What uses what", way="What uses what", says="the intermediates and what is made of them"),
+    Matter(path=SEARCH, title="Search", way="Search", says="any word of the book"),
+    Matter(path=POSSIBLE, title="What is at hand", way="What is at hand", says="what can be made of it"),
+    Matter(path=PAGE, title="How the figures are found", way="The figures", says="every rule, worked, with its source"),
+    Matter(path=FINDINGS, title="Findings", way="", says="what the check has to say, for the keeper"),
+)
+"""In the order of the book.  A page is listed only where the site has it."""
+
+_BY_PATH = {one.path: one for one in MATTER}
+
+
+def title_of(path: str) -> str:
+    """Return the heading of a page of the matter; empty for any other."""
+    return _BY_PATH[path].title if path in _BY_PATH else ""
+
+
+def ways(paths: Collection[str], root: str, here: str = "") -> tuple[Passage, ...]:
+    """Return the ways to those pages that the site has, from a page below `root`, in the order of the book."""
+    return tuple(
+        Passage(words=one.way, href=root + one.path, here=one.path == here)
+        for one in MATTER
+        if one.way and one.path in paths
+    )

@@ -1,0 +1,91 @@
+"""Shown records of the pages to find by: what is searched, what narrows a search, what each formula takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..records import Frame, Link
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facet:
+    """One thing by which a search can be narrowed."""
+
+    name: str
+    """Its name in the page's address: `kept`."""
+    title: str
+    """What is read beside its field: `Kept in`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One formula or material with all that it can be found by."""
+
+    key: str
+    """Its key in the book."""
+    title: str
+    """Title of the formula, name of the material."""
+    code: str
+    """The formula's code; empty for a material."""
+    stem: str
+    """Name of its page's file without ending."""
+    also: tuple[str, ...]
+    """Its synonyms and label names, each once; none that is its title."""
+    uses: tuple[str, ...]
+    """Keys of the materials and formulas among its ingredients, each once."""
+    functions: tuple[str, ...]
+    """What its ingredients do, each once; what a material does."""
+    facets: tuple[tuple[str, ...], ...]
+    """By which values a search finds it, in the order of `FACETS`; purposes come first."""
+    text: str
+    """What the keeper wrote about it, a line for each paragraph, as read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SearchShown:
+    """The page to search with."""
+
+    frame: Frame
+    """What surrounds it."""
+    facets: tuple[Facet, ...]
+    """What narrows a search."""
+    terms: str
+    """The file of what can be found, beside the page."""
+    counts: str
+    """How many formulas and materials are searched, in words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SupplyGroup:
+    """Supplies under one letter."""
+
+    letter: str
+    """The letter, or the word that stands for what is made here."""
+    supplies: tuple[Link, ...]
+    """Materials by name, intermediates by code."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taking:
+    """One formula and what it takes off the shelf."""
+
+    link: Link
+    """Its title and code."""
+    stamp: str
+    """`draft`, `trial`, or empty."""
+    takes: tuple[Link, ...]
+    """Materials and intermediates that are weighed for it, processing aids with them, each once."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PossibleShown:
+    """The page that says what can be made of what is at hand."""
+
+    frame: Frame
+    """What surrounds it."""
+    groups: tuple[SupplyGroup, ...]
+    """What can be ticked, by letter; intermediates last."""
+    formulas: tuple[Taking, ...]
+    """The formulas, by code."""
+    left_out: str
+    """How many formulas are left out and why, as a sentence; empty when none is."""

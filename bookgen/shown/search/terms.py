@@ -1,0 +1,171 @@
+"""What a formula or material can be found by: its names, what it is for, how it is kept, and its text as read.
+
+Markup never counts: of the body only the words that a reader sees are taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import chain
+
+from markdown_it.token import Token
+
+from ... import show
+from ...model import Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
+from ...reckon.figures import Figures
+from ..formula import CAUTIONS, METHOD, place_of
+from ..matter.indexes import purposes_of
+from ..shelf import Shelf, chapter_title
+from .records import Entry, Facet
+
+FACETS = (
+    Facet(name="purpose", title="Purpose"),
+    Facet(name="chapter", title="Chapter"),
+    Facet(name="kind", title="Kind"),
+    Facet(name="use", title="Use"),
+    Facet(name="kept", title="Kept in"),
+    Facet(name="status", title="Status"),
+)
+"""What narrows a search, in the order of an entry's facets."""
+
+MATERIALS = "Materials"
+"""The chapter that stands for all materials."""
+BARRED = "barred"
+INTERMEDIATE = "intermediate"
+
+_STANDING_HEADS = frozenset({METHOD, CAUTIONS, "notes"})
+"""Headings that most formulas have; to search for them finds nothing."""
+
+
+def _content(token: Token) -> str:
+    return token.content
+
+
+_READ: Mapping[str, Callable[[Token], str]] = {
+    "text": _content,
+    "code_inline": _content,
+    "html_inline": _content,
+    "image": _content,
+    "softbreak": lambda _: " ",
+    "hardbreak": lambda _: " ",
+}
+"""Kind of a piece of a paragraph → what a reader sees of it; links and emphasis are marks alone."""
+
+
+def entries_of(shelf: Shelf) -> tuple[Entry, ...]:
+    """Return the formulas by code, then the materials by name."""
+    return (
+        *(formula_entry(key, shelf) for key in shelf.codes),
+        *(material_entry(key, shelf) for key in shelf.materials),
+    )
+
+
+def formula_entry(key: str, shelf: Shelf) -> Entry:
+    """Return what one formula can be found by."""
+    book, figures = shelf.book, shelf.reckoning.figures[key]
+    formula = figures.formula
+    used = (book.key_of(line.material) for line in formula.lines)
+    return Entry(
+        key=key,
+        title=formula.title or formula.code or key,
+        code=formula.code or key,
+        stem=shelf.stems[key],
+        also=(),
+        uses=_once(used),
+        functions=_once(line.function for line in formula.lines),
+        facets=(
+            tuple(show.written(one, shelf.signs) for one in purposes_of(formula.purpose)),
+            (chapter_title(formula.chapter),),
+            (str(formula.kind),) if formula.kind else (),
+            _uses(formula),
+            _kept(figures),
+            (str(formula.status), BARRED) if key in shelf.review.barred else (str(formula.status),),
+        ),
+        text=_lines(chain(_text_of_body(formula.body), _text_of_formula(formula))),
+    )
+
+
+def material_entry(key: str, shelf: Shelf) -> Entry:
+    """Return what one material can be found by."""
+    material: Material = shelf.book.materials[key]
+    name = material.name or key
+    names = (*material.also, *(one.name for one in material.label), *(one.substance for one in material.contains))
+    return Entry(
+        key=key,
+        title=name,
+        code="",
+        stem=shelf.stems[key],
+        also=tuple(one for one in _once(names) if one.casefold() != name.casefold()),
+        uses=(),
+        functions=_once((material.function,)),
+        facets=((), (MATERIALS,), (str(material.kind),) if material.kind else (), (), (), ()),
+        text=_lines(chain(_text_of_body(material.body), material.hazards, material.cautions, material.source)),
+    )
+
+
+def orders() -> tuple[tuple[str, ...], ...]:
+    """Return, for each facet, the order in which its values are offered where the alphabet does not give it."""
+    return (
+        (),
+        (),
+        (*Kind, *MaterialKind),
+        ("leave-on", "rinse-off", *Site, *Person, INTERMEDIATE),
+        tuple(StoragePlace),
+        (*Status, BARRED),
+    )
+
+
+def _uses(formula: Formula) -> tuple[str, ...]:
+    use = formula.use
+    if use is None:
+        return ()
+    if use.intermediate:
+        return (INTERMEDIATE,)
+    return tuple(str(one) for one in (*((use.contact,) if use.contact else ()), *use.sites, *use.persons))
+
+
+def _kept(figures: Figures) -> tuple[str, ...]:
+    """Return the place where it is kept, without its article."""
+    place = place_of(figures)
+    return () if place is None else (str(place),)
+
+
+def _text_of_formula(formula: Formula) -> Iterator[str]:
+    """Yield what the keeper wrote about it outside the body."""
+    for phase in formula.ingredients:
+        yield phase.instruction
+        for line in phase.lines:
+            yield line.note
+    yield formula.appearance
+    yield from formula.equipment
+    yield formula.container
+    if formula.storage is not None:
+        yield formula.storage.container
+        yield formula.storage.because
+    yield from formula.hazards
+    yield from formula.cautions
+    yield from formula.source
+    for change in formula.changes:
+        yield change.text
+
+
+def _text_of_body(body: Body) -> Iterator[str]:
+    """Yield the paragraphs, cells and lines of code of a body, and the headings that say something."""
+    for section in body.sections:
+        if section.title.casefold() not in _STANDING_HEADS:
+            yield section.title
+        for token in section.tokens:
+            if token.type == "inline":
+                yield "".join(_READ[one.type](one) for one in token.children or () if one.type in _READ)
+            elif token.type in ("fence", "code_block", "html_block"):
+                yield token.content
+
+
+def _lines(texts: Iterable[str]) -> str:
+    """Return the texts as lines, each once: what is written twice is found once."""
+    return "\n".join(_once(" ".join(one.split()) for one in texts))
+
+
+def _once(texts: Iterable[str]) -> tuple[str, ...]:
+    """Return each text once, in the order of reading; empty ones are left out."""
+    return tuple(dict.fromkeys(one for one in texts if one))

@@ -1,0 +1,256 @@
+"""The shelf: what every page of a book shares, looked up once.
+
+Names and addresses of formulas and materials, chapters in their order, neighbours by code, decimal sign.  `Shelf.way`
+says how a page leads to another: by a relative address on the site, by `sheet:CODE` in the binder.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, partial
+from typing import TYPE_CHECKING
+
+from .. import show
+from ..model import Book, Formula, Material, Status
+from ..reckon.figures import Reckoning
+from .accounts.anchors import PAGE
+from .matter.held import Holding, held
+from .matter.passages import CONTENTS, title_of, ways
+from .records import Frame, Link
+
+if TYPE_CHECKING:
+    from ..review import Review
+
+LAW = (
+    "This book reckons and reminds. Whether a preparation may be made, kept, used or handed on, and by whom, "
+    "is for local law and licensed practice to decide."
+)
+
+LAW_SHORT = "Local law and licensed practice decide whether it may be made, used or passed on."
+
+_RUNS = re.compile(r"(\d+)")
+_OUTSIDE = re.compile(r"[^A-Za-z0-9-]+")
+
+Way = Callable[[str], str]
+"""The address of a formula or material, by its key; empty when it has no page."""
+
+
+def in_natural_order(text: str) -> tuple[tuple[int, str], ...]:
+    """Sort key that puts S-2 before S-10 and ignores case; the raised 2 of 10² is a sign like any other.
+
+    Of two whole numbers the longer is the larger: so a run of digits may be of any length.
+
+    >>> sorted(["S-10", "S-2²", "S-2", "s-1"], key=in_natural_order)
+    ['s-1', 'S-2', 'S-2²', 'S-10']
+    """
+    runs = _RUNS.split(text.casefold())
+    return tuple(_number(run) if place % 2 else (0, run) for place, run in enumerate(runs))
+
+
+def _number(run: str) -> tuple[int, str]:
+    """Return how long a whole number is, and its digits, which may be those of another script."""
+    digits = (run if run.isascii() else "".join(str(int(one)) for one in run)).lstrip("0")
+    return len(digits), digits
+
+
+def by_code(keys: Iterable[str], book: Book) -> tuple[str, ...]:
+    """Return keys of formulas by code; one without a code goes by its key."""
+    return tuple(sorted(keys, key=lambda key: in_natural_order(book.formulas[key].code or key)))
+
+
+def chapter_title(folder: str) -> str:
+    """Return a folder's name as words: `powders-and-paints` is Powders and paints."""
+    words = " · ".join(part.replace("-", " ").replace("_", " ") for part in folder.split("/") if part)
+    return words[:1].upper() + words[1:] if words else "Loose formulas"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chapter:
+    """One folder of formulas."""
+
+    folder: str
+    """The folder."""
+    title: str
+    """Its name in words."""
+    anchor: str
+    """Its name in an address."""
+    keys: tuple[str, ...]
+    """Its formulas, by code."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelf:
+    """What every page shares."""
+
+    book: Book
+    """The book."""
+    reckoning: Reckoning
+    """Its figures."""
+    review: Review
+    """What the review found."""
+    signs: show.Signs
+    """How it prints numbers."""
+    chapters: tuple[Chapter, ...]
+    """In the order of the contents."""
+    anchors: Mapping[str, str]
+    """Folder of formulas → its name in an address."""
+    stems: Mapping[str, str]
+    """Key → name of its page's file without ending, safe in an address."""
+    neighbours: Mapping[str, tuple[str, str]]
+    """Key → keys before and after it: formulas by code, materials by name; empty at the ends."""
+    codes: tuple[str, ...]
+    """Formula keys, by code."""
+    materials: tuple[str, ...]
+    """Material keys, by name."""
+    holding: Callable[[], Holding]
+    """Which formulas hold each material; worked out when first asked for."""
+    way: Way
+    """How pages below the root lead to formulas and materials."""
+    root: str
+    """What leads from those pages to the root."""
+    pages: tuple[str, ...] = ()
+    """The pages at the root that the site has, by their files; none in the binder."""
+    here: str = ""
+    """The page at the root that is being made, by its file; empty below the root."""
+
+    def by_code(self, keys: Iterable[str]) -> tuple[str, ...]:
+        """Those keys of formulas by code."""
+        return by_code(keys, self.book)
+
+    def name(self, key: str) -> str:
+        """The title of a formula or the name of a material."""
+        item = self.book.find(key)
+        return item.title or item.code if isinstance(item, Formula) else item.name if item else self.book.name_of(key)
+
+    def link(self, key: str, words: str = "") -> Link:
+        """A link to a formula or material; without an address where it has no page."""
+        item = self.book.find(key)
+        if isinstance(item, Formula):
+            return Link(words=words or item.title or item.code, href=self.way(key), code=item.code or key)
+        return Link(words=words or (item.name if item else self.book.name_of(key)), href=self.way(key) if item else "")
+
+    def frame(self, key: str = "") -> Frame:
+        """The frame of the page of a formula or material; of a page at the root without a key."""
+        item = self.book.find(key) if key else None
+        chapter, anchor, beside = title_of("" if key else self.here), "", ""
+        if isinstance(item, Formula):
+            chapter, anchor, beside = chapter_title(item.chapter), self.anchors[item.chapter], "Neighbours by code"
+        elif isinstance(item, Material):
+            chapter, anchor, beside = "Materials", "materials", "Neighbours by name"
+        before, after = self.neighbours.get(key, ("", ""))
+        workroom = self.book.workroom
+        root = self.root if key else ""
+        return Frame(
+            language=workroom.language,
+            book=workroom.title,
+            root=root,
+            chapter=chapter,
+            chapter_href=f"{root}{CONTENTS}#{anchor}" if anchor else "",
+            before=self.link(before) if before else None,
+            after=self.link(after) if after else None,
+            beside=beside,
+            ways=ways(self.pages, root, "" if key else self.here),
+            law=LAW,
+            law_short=LAW_SHORT,
+            found=PAGE,
+        )
+
+
+def anchors_of(folders: Iterable[str]) -> dict[str, str]:
+    """Return each chapter's name in an address, each used once: `shelf-2²` and `shelf-2` differ in no letter of one.
+
+    >>> anchors_of(["shelf-2²", "", "shelf-2"])
+    {'': 'chapter-loose', 'shelf-2': 'chapter-shelf-2', 'shelf-2²': 'chapter-shelf-2-2'}
+    """
+    found: dict[str, str] = {}
+    taken = {"chapter-materials"}  # the materials' own
+    for folder in sorted(set(folders), key=lambda one: (in_natural_order(one), one)):
+        plain = _OUTSIDE.sub("-", folder).strip("-").lower() or "loose"
+        anchor, number = f"chapter-{plain}", 2
+        while anchor in taken:
+            anchor, number = f"chapter-{plain}-{number}", number + 1
+        taken.add(anchor)
+        found[folder] = anchor
+    return found
+
+
+def chapters_of(book: Book, codes: Iterable[str], anchors: Mapping[str, str]) -> tuple[Chapter, ...]:
+    """Return the chapters that hold these formulas: in the workroom's order, the others by name, formulas by code."""
+    found: dict[str, list[str]] = {}
+    for key in codes:
+        found.setdefault(book.formulas[key].chapter, []).append(key)
+    stated = {name.strip("/").casefold(): rank for rank, name in enumerate(book.workroom.chapters)}
+    ordered = sorted(found, key=lambda name: (stated.get(name.casefold(), len(stated)), in_natural_order(name)))
+    return tuple(
+        Chapter(
+            folder=folder,
+            title=chapter_title(folder),
+            anchor=anchors[folder],
+            keys=by_code(found[folder], book),
+        )
+        for folder in ordered
+    )
+
+
+def stems_of(book: Book) -> dict[str, str]:
+    """Return file names for pages: the code or key itself where it is safe in an address, each used once."""
+    stems: dict[str, str] = {}
+    taken: set[str] = set()
+    for key in (*book.formulas, *book.materials):
+        item = book.formulas.get(key)
+        plain = _OUTSIDE.sub("-", (item.code if item else "") or key).strip("-") or "page"
+        stem, number = plain, 2
+        while stem.casefold() in taken:
+            stem, number = f"{plain}-{number}", number + 1
+        taken.add(stem.casefold())
+        stems[key] = stem
+    return stems
+
+
+def at_root(shelf: Shelf) -> Shelf:
+    """Return the shelf as pages in the site's folder itself see it."""
+    return replace(shelf, way=lambda key: shelf.way(key).removeprefix("../"), root="")
+
+
+def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> Shelf:
+    """Return the shelf of a book, for the site or for the sheets of the binder, where withdrawn formulas have none."""
+    book = reckoning.book
+    stems = stems_of(book)
+    kept = (key for key, one in book.formulas.items() if not sheets or one.status is not Status.WITHDRAWN)
+    codes = by_code(kept, book)
+    here = {*codes, *book.materials}
+    anchors = anchors_of(one.chapter for one in book.formulas.values())
+    by_name = sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))
+
+    def on_site(key: str) -> str:
+        stem = stems.get(key.casefold())
+        return (
+            "" if stem is None else f"../{'formulas' if key.casefold() in book.formulas else 'materials'}/{stem}.html"
+        )
+
+    def in_binder(key: str) -> str:
+        stem = stems.get(key.casefold()) if key.casefold() in here else None
+        return "" if stem is None else f"sheet:{stem}"
+
+    return Shelf(
+        book=book,
+        reckoning=reckoning,
+        review=review,
+        signs=show.signs_of(book.workroom),
+        chapters=chapters_of(book, codes, anchors),
+        anchors=anchors,
+        stems=stems,
+        neighbours=_neighbours(codes) | _neighbours(by_name),
+        codes=codes,
+        materials=tuple(by_name),
+        holding=cache(partial(held, reckoning, codes)),
+        way=in_binder if sheets else on_site,
+        root="../",
+    )
+
+
+def _neighbours(keys: Sequence[str]) -> dict[str, tuple[str, str]]:
+    """Return each key's neighbours in that order; empty at the ends."""
+    return {key: (before, after) for before, key, after in zip(["", *keys], keys, [*keys[1:], ""], strict=False)}

@@ -1,0 +1,427 @@
+"""The table of ingredients: one shown row for each line, columns that line up, processing aids apart.
+
+Enters: a weighing (or none, for a formula whose weights are not printed).  Leaves: `TableShown`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from .. import show
+from ..findings import Missing
+from ..model import Basis, Evaporates, Known, Percent, Phase
+from ..reckon.amounts import LineFigure
+from ..reckon.batchline import (
+    Aliquot,
+    BatchLine,
+    ByVolume,
+    Counted,
+    Exact,
+    Nothing,
+    OnlyCounted,
+    Unknown,
+    Unshown,
+    Weighed,
+)
+from ..reckon.densities import TWENTY, given_at, misleading_ml
+from ..reckon.doubt import is_doubtful, measuring_error
+from ..reckon.dripping import USUAL_DROP, USUAL_WEIGHED, USUAL_WEIGHT, drips, drops_to_weigh, usual_count
+from ..reckon.enough import WayOut
+from ..reckon.figures import Figures
+from ..reckon.known import add
+from ..reckon.scale import Row as ScaleRow
+from ..reckon.weighing import Weighing
+from .blended import blend_note, blend_weights
+from .figures import DASH, NOT_KNOWN, column, drops, percent, stated_percent, volume, weight
+from .phrases import NOTHING, Figure, Phrase, coded, phrase
+from .plans import plan_of, ratio, stock_word
+from .records import Cell, MeasuredPart, PhaseShown, Row, TableShown
+from .sentences import SENTENCES, said
+from .shelf import Shelf
+from .verdict import doubts_of, listed, verdict_of
+
+
+def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, strengths: bool = True) -> TableShown:
+    """Return the table of ingredients; without a weighing, what is written stands there and no weights.
+
+    `strengths` says whether a doubtful strength of diluted ethanol is told.
+    """
+    lines = figures.amounts.lines
+    taken: Sequence[BatchLine | None] = weighing.evaluation.lines if weighing else [None] * len(lines)
+    shares = [_percent(one, shelf.signs) for one in lines]
+    grams = [_grams(one, shelf.signs) for one in taken]
+    volumes = [_volume(one, shelf.signs) for one in taken]
+    total = _total(weighing, shelf.signs)
+    whole = _whole(figures, shares)
+    percent_cells = column([*shares, whole], [*(_percent_word(one) for one in lines), ""], shelf.signs)
+    gram_cells = column([*grams, total], [*(_gram_word(one) for one in taken), ""], shelf.signs)
+    ml_cells = column(volumes, [""] * len(lines), shelf.signs)
+    bases = {one.percent_of for one in lines if one.counts}
+    doubts = doubts_of(weighing.certainty, shelf.signs, strengths=strengths) if weighing else {}
+    ways = weighing.certainty.ways_apart if weighing else {}
+    rows = [
+        _row(
+            one,
+            taken[one.index],
+            weighing,
+            figures,
+            shelf,
+            percent_cells[one.index],
+            gram_cells[one.index],
+            ml_cells[one.index],
+            doubts.get(one.index, NOTHING),
+            ways.get(one.index),
+            basis=len(bases) > 1,
+        )
+        for one in lines
+    ]
+    return TableShown(
+        weighed=weighing is not None,
+        percent_head=f"% {next(iter(bases))}" if len(bases) == 1 else "%",
+        mixed=len(bases) > 1,
+        has_ml=any(volumes),
+        phases=_phases(figures.formula.ingredients, rows, lines),
+        aids=tuple(row for row, one in zip(rows, lines, strict=True) if not one.counts),
+        percent_total=percent_cells[-1],
+        total=gram_cells[-1],
+        verdict=verdict_of(weighing, shelf.signs) if weighing else NOTHING,
+        total_why=_total_why(weighing, shelf.signs) if weighing else "",
+    )
+
+
+def _phases(phases: Sequence[Phase], rows: Sequence[Row], lines: Sequence[LineFigure]) -> tuple[PhaseShown, ...]:
+    """Return the rows that count, by phase; a phase of processing aids alone has none and is left out."""
+    shown, start = [], 0
+    for phase in phases:
+        end = start + len(phase.lines)
+        counted = tuple(rows[index] for index in range(start, end) if lines[index].counts)
+        if counted:
+            shown.append(PhaseShown(letter=phase.letter, instruction=phase.instruction, rows=counted))
+        start = end
+    return tuple(shown)
+
+
+def _row(
+    one: LineFigure,
+    taken: BatchLine | None,
+    weighing: Weighing | None,
+    figures: Figures,
+    shelf: Shelf,
+    share: Cell,
+    grams: Cell,
+    ml: Cell,
+    doubt: Phrase,
+    way: WayOut | None,
+    *,
+    basis: bool,
+) -> Row:
+    if basis and share.figure:
+        share = replace(share, basis=str(one.percent_of))
+    amount = one.line.amount
+    notes: list[str | Phrase] = [doubt] if doubt else []
+    notes += _notes(taken, way, figures, shelf) if taken else []
+    return Row(
+        index=one.index,
+        letter=one.phase,
+        link=shelf.link(one.key, one.name) if one.key else shelf.link(one.line.material, one.name),
+        function=one.line.function,
+        written=show.written(amount.text, shelf.signs) if not isinstance(amount, Missing) else "not readable",
+        percent=share,
+        grams=grams,
+        ml=ml,
+        measured=tuple(_measured(taken, weighing, shelf.signs)) if taken and weighing else (),
+        plan=plan_of(taken, weighing.evaluation, weighing.certainty.table, shelf.signs) if taken and weighing else None,
+        notes=(*notes, *_lasting_notes(one, taken, shelf)),
+        following=len(notes),
+    )
+
+
+# ── Numbers ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _percent(one: LineFigure, signs: show.Signs) -> Figure | None:
+    """Return a line's percentage: the digits written where it is written as that share of the same basis."""
+    if not one.counts or isinstance(one.percent, Missing):
+        return None
+    name, amount = f"line-{one.index}.percent", one.line.amount
+    if (
+        isinstance(amount, Percent)
+        and not amount.substance
+        and amount.share == one.percent
+        and (amount.basis or Basis.WW) is one.percent_of
+    ):
+        return stated_percent(name, amount, signs, unit="")
+    return percent(name, one.percent, signs, unit="")
+
+
+def _percent_word(one: LineFigure) -> str:
+    return DASH if not one.counts else NOT_KNOWN
+
+
+def _grams(one: BatchLine | None, signs: show.Signs) -> Figure | None:
+    """Return the printed weight; in its place the exact one of what is less than the balance shows."""
+    if one is None:
+        return None
+    if one.is_unshown and isinstance(one.grams, Fraction):
+        exact = weight(f"line-{one.index}.grams", one.grams, None, signs, unit="")
+        return replace(exact, unshown=True, about=one.figure.is_about)
+    if isinstance(one.printed, Missing):
+        return None
+    return _about(weight(f"line-{one.index}.metered", one.printed, one.step, signs, unit=""), one)
+
+
+def _about(figure: Figure, line: BatchLine) -> Figure:
+    """Return the figure, marked where its line's amount is only usual."""
+    return replace(figure, about=True) if line.figure.is_about else figure
+
+
+def _gram_word(one: BatchLine | None) -> str:
+    if one is None:
+        return ""
+    return DASH if isinstance(one.ml, Fraction) or one.figure.is_fill else NOT_KNOWN
+
+
+def _volume(one: BatchLine | None, signs: show.Signs) -> Figure | None:
+    if one is None or not isinstance(one.ml, Fraction):
+        return None
+    return _about(volume(f"line-{one.index}.ml", one.ml, signs, unit=""), one)
+
+
+def _total(weighing: Weighing | None, signs: show.Signs) -> Figure | None:
+    total = weighing.evaluation.printed_total if weighing else None
+    if weighing is None or total is None or isinstance(total, Missing):
+        return None
+    return weight("printed-total", total, weighing.evaluation.finest_step, signs, unit="")
+
+
+def _total_why(weighing: Weighing, signs: show.Signs) -> str | Phrase:
+    """Return why there is no printed total, or what it leaves out."""
+    total = weighing.evaluation.printed_total
+    if isinstance(total, Missing):
+        return said("total", reason=total.reason)
+    left = left_out(weighing)
+    if isinstance(left, Missing) or not left:
+        return ""
+    names = listed([one.figure.name for one in weighing.evaluation.left_out])
+    return phrase(SENTENCES["left-out"], left=weight("left-out", left, None, signs), names=names)
+
+
+def left_out(weighing: Weighing) -> Known:
+    """Return the grams that the printed total leaves out, as they are less than the balance shows."""
+    return add(one.grams for one in weighing.evaluation.left_out)
+
+
+def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
+    """Return 100 when every line that counts has its percentage and nothing is missing to the whole."""
+    makes = figures.amounts.makes
+    known = all(share is not None for share, one in zip(shares, figures.amounts.lines, strict=True) if one.counts)
+    if not known or makes.unit != "g" or makes.short != 0:
+        return None
+    return Figure(text="100", value="100", name="percent-total")
+
+
+# ── Words ─────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _measured(one: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterator[MeasuredPart]:
+    """Yield how a line is measured: how much, with what, and how far off that may be."""
+    name, off, within = f"line-{one.index}", _counted_off(one), _within(one, signs)
+    if one.drops_told is not None:
+        yield MeasuredPart(words=Phrase((_about(drops(f"{name}.drops", one.drops_told), one),)), much=True)
+    blend = blend_weights(one, signs)
+    if blend:
+        yield MeasuredPart(words=blend, much=True, stands_for="line-0.blend.strong")
+    words = Phrase((_measure(one),)) if _measure(one) else NOTHING
+    volume = up_to(f"{name}.to", one.index, weighing, signs)
+    if volume is not None:
+        words += phrase(" {volume}", volume=volume)
+    if one.portions > 1:
+        count = str(one.portions)
+        words += phrase(
+            " in {portions}", portions=Figure(text=count, value=count, name=f"{name}.portions", unit="portions")
+        )
+    if words:
+        stands_for = "line-0.plan.aliquot" if isinstance(one.metered, Aliquot) else ""
+        yield MeasuredPart(words=words, stands_for=stands_for)
+    if off:
+        yield MeasuredPart(words=_error(name, off, signs))
+    elif off is not None and within is None:  # drops that differ among themselves are never exact
+        yield MeasuredPart(words=phrase(SENTENCES["exact"]))
+    if within is not None:
+        yield MeasuredPart(words=phrase(SENTENCES["coarse"], within=within))
+
+
+def _measure(one: BatchLine) -> str:
+    """Return with what a line is measured, in words."""
+    match one.metered:
+        case Unshown():
+            return said("unshown")
+        case Counted(dropper=dropper) | OnlyCounted(dropper=dropper):
+            return dropper
+        case Weighed(balance=balance) if balance:
+            return _on(balance)
+        case Aliquot(plan=plan, thinned=measure):
+            return f"{stock_word(measure)} {ratio(plan.factor)}, {_on(plan.with_)}"
+        case ByVolume():
+            return said("volume")
+        case Unknown() | Exact() if one.figure.is_fill and (
+            isinstance(one.ml, Fraction) or isinstance(one.grams, Missing)
+        ):
+            return said("up-to")
+        case Unknown() | Nothing():
+            return said("none")
+        case _:
+            return said("no-balance")
+
+
+def _on(balance: str) -> str:
+    return balance_words(balance).replace(" ", show.NBSP)
+
+
+def balance_words(name: str) -> str:
+    """Return a balance's name as words: `fine balance`; empty where there is none."""
+    return name if not name or "balance" in name or "scale" in name else f"{name} balance"
+
+
+def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figure | None:
+    """Return the volume that a line fills up to, in a formula by volume whose fill has no known weight."""
+    line, start = weighing.evaluation.lines[number], weighing.evaluation.start
+    unknown = line.figure.is_fill and isinstance(line.metered, Unknown)
+    if not unknown or weighing.figures.scale.unit != "mL" or isinstance(start, Missing):
+        return None
+    return volume(name, start, signs)
+
+
+def _counted_off(one: BatchLine) -> Fraction | None:
+    """Return the error of counting whole drops, as a share; None where nothing is counted."""
+    return one.metered.off if isinstance(one.metered, Counted | OnlyCounted) else None
+
+
+def _error(name: str, off: Fraction, signs: show.Signs) -> Phrase:
+    """Return the error of counting whole drops in words: a percentage, and on which side."""
+    figure = Figure(
+        text=show.significant(abs(off) * 100, 2, signs), value=show.exact(off * 100), name=f"{name}.error", unit="%"
+    )
+    return phrase("{off} {side}", off=figure, side=said("over" if off > 0 else "under"))
+
+
+def _within(one: BatchLine, signs: show.Signs) -> Figure | None:
+    """Return how far off a line may be that is in doubt; None for any other, and where it is not known."""
+    if not is_doubtful(one):
+        return None
+    off = measuring_error(one)
+    return None if off is None else within_figure(f"line-{one.index}.within", off, signs)
+
+
+def within_figure(name: str, off: Fraction, signs: show.Signs) -> Figure:
+    """Return an error at the worst as a percentage of two significant figures, rounded up."""
+    return Figure(text=show.significant(off * 100, 2, signs, show.UP), value=show.exact(off * 100), name=name, unit="%")
+
+
+def _loss(written: Evaporates, taken: BatchLine | None, signs: show.Signs) -> str | Phrase:
+    """Return what evaporates: a share as written; grams as they follow the batch."""
+    if written.grams is None or taken is None or not isinstance(taken.loss, Fraction):
+        return show.written(written.text, signs)
+    return phrase("{loss}", loss=weight(f"line-{taken.index}.loss", taken.loss, None, signs))
+
+
+def one_ml(row: ScaleRow, shelf: Shelf) -> list[Phrase]:
+    """Return what 1 mL weighs, where a line in mL is weighed and mL read as grams would be too far off."""
+    one = row.figure
+    grams = misleading_ml(one.grams, one.ml, row.error)
+    item = shelf.book.find(one.line.material)
+    if grams is None or item is None:
+        return []
+    at_c = given_at(item) if one.blend is None else TWENTY  # diluted ethanol has its own density
+    at = "" if at_c is None else f" at {show.plain(at_c, shelf.signs)}{show.NBSP}°C"
+    figure = Figure(
+        text=show.significant(grams, 3, shelf.signs),
+        value=show.exact(grams),
+        name=f"line-{one.index}.one-ml",
+        unit="g",
+    )
+    return [phrase(f"1{show.NBSP}mL weighs {{figure}}{at}.", figure=figure)]
+
+
+def _notes(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Phrase]:
+    """Return what has to be said below a row at this batch, most pressing first."""
+    notes: list[str | Phrase] = []
+    if line.is_coarse and line.figure.counts and not line.figure.is_about:
+        notes += _ways_out(line, way, figures, shelf)
+    if (
+        isinstance(line.metered, Unknown | OnlyCounted | ByVolume)
+        and not isinstance(line.ml, Fraction)
+        and (not line.figure.is_fill or figures.scale.unit == "g")
+    ):
+        notes.append(coded(said("weight-unknown", reason=line.metered.printed.reason)))
+    notes += blend_note(line, shelf)
+    if line.spared is not None:
+        spared = weight(f"line-{line.index}.spared", line.spared.grams, None, shelf.signs)
+        notes.append(phrase(SENTENCES["spared"], spared=spared))
+    if isinstance(line.metered, Weighed | Exact) and not line.figure.is_fill:
+        notes += one_ml(line.row, shelf)
+    return notes
+
+
+def _ways_out(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Phrase]:
+    """Return how a line that is measured coarsely can be measured better: drops, a larger batch, a finer balance."""
+    notes: list[str | Phrase] = []
+    signs, name = shelf.signs, f"line-{line.index}"
+    if drips(line.figure, shelf.book) and isinstance(line.grams, Fraction) and (counts := usual_count(line.grams)):
+        few, many = counts
+        told: Figure | Phrase = drops(f"{name}.many", many)
+        if few != many:
+            least = Figure(text=str(few), value=str(few), name=f"{name}.few")
+            told = phrase(SENTENCES["some"], few=least, many=told)
+        light, heavy = (show.plain(each, signs) for each in USUAL_DROP)
+        weigh = drops_to_weigh_words(shelf)
+        notes.append(phrase(SENTENCES["drips"], weigh=weigh, many=told, light=light, heavy=heavy))
+    if way is not None:
+        batch = Figure(
+            text=show.plain(way.batch, signs),
+            value=show.exact(way.batch),
+            name=f"{name}.next",
+            unit=figures.scale.unit,
+        )
+        kind = "way-else" if way.drops is None else "way-unsure" if way.doubtful else "way-drops"
+        words = show.written(said(kind, way=str(way.how)), signs)
+        notes.append(phrase(SENTENCES["way-out"], batch=batch, way=words))
+    return notes
+
+
+def drops_to_weigh_words(shelf: Shelf) -> Phrase:
+    """Return how a liquid's drops are weighed once for their mass, on a finer balance where this one shows too few."""
+    room = shelf.book.workroom
+    count = drops_to_weigh(room.balances, room.accepted_error.share)
+    if count is not None:
+        return phrase(SENTENCES["weigh-drops"], count=str(count))
+    grams = show.with_unit(show.plain(USUAL_WEIGHT, shelf.signs), "g")
+    return phrase(SENTENCES["weigh-drops-finer"], count=str(USUAL_WEIGHED), grams=grams)
+
+
+def _lasting_notes(one: LineFigure, taken: BatchLine | None, shelf: Shelf) -> list[str | Phrase]:
+    """Return what has to be said below a row at every batch; of it only what evaporates follows the batch."""
+    notes: list[str | Phrase] = []
+    signs, line = shelf.signs, one.line
+    if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
+        notes.append(coded(f"Not known: {line.amount.reason}."))
+    if line.removed is not None:
+        notes.append(f"Taken out again: {line.removed}. Not part of the total.")
+    if line.left is not None:
+        much = "At most" if line.left.at_most else "About"
+        notes.append(f"{much} {show.written(line.left.percent.text, signs)} stays in the product.")
+    if line.evaporates is not None:
+        if line.added:
+            fate = "evaporates of it; the weight allows for it."
+        elif line.made_up:
+            fate = "evaporates: replace it at the end, up to the weight."
+        else:
+            fate = "evaporates and is not replaced."
+        notes.append(_loss(line.evaporates, taken, signs) + f" {fate}")
+    elif line.made_up:
+        notes.append("What evaporates is replaced at the end, up to the weight.")
+    if line.note:
+        notes.append(show.sentence(show.written(line.note, signs)))
+    return notes

@@ -1,0 +1,25 @@
+"""Examples of what may be wanted of a formula, for the field that takes it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from .. import show
+from ..model import Formula
+from ..reckon.figures import Figures
+from .shelf import Shelf
+
+
+def wishes(figures: Figures, shelf: Shelf) -> str:
+    """Return examples of batches that the field of this formula takes, in its own unit and of its own lines."""
+    unit = "mL" if figures.formula.density is not None or figures.scale.unit == "mL" else "g"
+    known = [
+        row.figure
+        for row in figures.scale.rows
+        if row.figure.key and not row.figure.is_fill and isinstance(row.per, Fraction) and row.per
+    ]
+    names = [one.key for one in sorted(known, key=lambda one: not one.is_formula)]
+    item = shelf.book.at(names[0]) if names else None
+    supply = f", 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
+    examples = f"250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}, twice, half or 1.5 x"
+    return f"For example {show.stated(examples, shelf.signs)}"

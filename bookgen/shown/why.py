@@ -1,0 +1,281 @@
+"""How the figures of a formula came about, in words: basis, losses, drops, periods."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+
+from .. import show
+from ..findings import Missing
+from ..reckon.contents import by_volume, percent_vol
+from ..reckon.densities import TWENTY, grams_per_ml, takes_water, water
+from ..reckon.figures import Figures
+from ..reckon.scale import Measure
+from ..reckon.standing import substance_of
+from ..reckon.storage import untested
+from ..reckon.strengths import turned_for
+from ..reckon.substances import Turned
+from ..reckon.weighing import Weighing
+from .cautions import TAKEN_OUT
+from .drops import one_drop
+from .figures import column, known, percent, period_figure, stated_percent
+from .phrases import NOTHING, Figure, Phrase, phrase
+from .records import Fact, Link, Share
+from .shelf import Shelf
+from .verdict import share_range
+
+_ORIGINS = {
+    "written": "as the formula says",
+    "fill": "as its fill says",
+    "assumed": "100 g, because nothing else is written",
+    "sum": "the sum of its lines",
+}
+
+
+def why_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[Fact, ...]:
+    """Return the account of the figures; of the batch's own only where weights are printed."""
+    return (
+        *_basis(figures, shelf.signs),
+        *_made_with(figures, shelf),
+        *_forms(figures, shelf),
+        *_densities(figures, shelf),
+        *(_bench(figures, weighing, shelf) if weighing else ()),
+        *_keeping(figures, shelf.signs),
+    )
+
+
+def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
+    makes = figures.amounts.makes
+    origin = _ORIGINS.get(makes.origin, makes.origin)
+    yield Fact(
+        general=makes.origin == "written" and makes.about is None,
+        term="Makes",
+        figures=known("makes", makes.amount, makes.unit, signs),
+        text=f"{origin}; processing aids do not count."
+        if isinstance(makes.amount, Fraction)
+        else f"not known: {makes.amount.reason}.",
+    )
+    if makes.about is not None:
+        figure = Figure(
+            text=show.plain(makes.about, signs), value=show.exact(makes.about), name="makes-about", unit=makes.unit
+        )
+        yield Fact(
+            term="Written",
+            figures=(figure,),
+            text="is a rounded figure; the sum of the lines counts, and percentages are of the sum.",
+        )
+    part = figures.amounts.part_g
+    if part is not None and not isinstance(part, Missing):
+        yield Fact(term="One part", figures=known("part", part, "g", signs))
+    flow = figures.flow
+    stated = figures.formula.yield_
+    if stated is not None:
+        yield Fact(
+            general=True,
+            term="Yield",
+            figures=(stated_percent("yield", stated, signs),),
+            text="weigh in all is to obtain ÷ yield; what stays behind has the same composition.",
+        )
+    if isinstance(flow.evaporated, Fraction) and flow.evaporated:
+        yield Fact(
+            term="Evaporates",
+            figures=(percent("evaporated", flow.evaporated, signs),),
+            text="of what it makes, not replaced; the composition is after evaporation.",
+        )
+    yield Fact(
+        general=True,
+        term="Percent",
+        stands_for="line-0.percent",
+        text="as written where written so; else computed from the exact amounts and shown with three "
+        "significant figures.",
+    )
+
+
+def _made_with(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
+    """Yield what was extracted and taken out again, here or in an intermediate."""
+    for key, how in figures.composition.extracted.items():
+        text = f"{shelf.name(key)}, {TAKEN_OUT[how]}; what it gave the product is not counted."
+        yield Fact(term="Made with", text=text)
+
+
+def _forms(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
+    """Yield by which molar masses a line is reckoned as another form of what its ingredient lists."""
+    for one in figures.amounts.lines:
+        substance = substance_of(one.line)
+        if substance is None or not one.key:
+            continue
+        inner = shelf.reckoning.figures.get(one.key)
+        for number, turn in enumerate(
+            turned_for(one.key, substance, shelf.book, {one.key: inner.composition} if inner else {})
+        ):
+            yield Fact(
+                term=f"{one.name} as {substance}", text=_turned(f"line-{one.index}.form-{number}", turn, shelf.signs)
+            )
+
+
+def _densities(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
+    """Yield each density that is not simply the one written: of water by formula, or from a specific gravity."""
+    by_volume = dict.fromkeys(one.key for one in figures.amounts.lines if one.ml is not None)
+    for key in (figures.key, *by_volume):
+        item = shelf.book.find(key)
+        if item is None:
+            continue
+        written = item.density
+        if written is not None and written.relative_to_c is not None:
+            density = grams_per_ml(written)
+            at = f"{show.plain(written.relative_to_c, shelf.signs)}{show.NBSP}°C"
+            gravity = show.written(written.text, shelf.signs)
+            said = f"the specific gravity {gravity}, times the density of water at {at}."
+        elif takes_water(item):
+            density = water(TWENTY)
+            said = f"at 20{show.NBSP}°C by formula, because it is nothing but water and states no density."
+        else:
+            continue
+        yield Fact(
+            term=f"Density of {shelf.book.name_of(key)}",
+            figures=(
+                Figure(
+                    text=show.significant(density, 4, shelf.signs),
+                    value=show.exact(density),
+                    name=f"density-{key}",
+                    unit="g/mL",
+                ),
+            ),
+            text=said,
+        )
+
+
+def _turned(name: str, turn: Turned, signs: show.Signs) -> Phrase:
+    """Return a factor between two forms with both molar masses, and how many of the substance each carries."""
+    have, want = turn.have, turn.want
+    figured = {
+        "factor": Figure(
+            text=show.significant(turn.factor, 4, signs), value=show.exact(turn.factor), name=f"{name}.factor", unit="g"
+        )
+    }
+    for side, form in (("have", have), ("want", want)):
+        mass = form.molar_mass
+        figured[side] = Figure(
+            text=show.plain(mass, signs, figures=6), value=show.exact(mass), name=f"{name}.{side}", unit="g/mol"
+        )
+    times = {"have": want.carries, "want": have.carries}
+    if have.carries == want.carries:
+        times = {"have": 1, "want": 1}
+    below, above = (f"{times[side]} × {{{side}}}" if times[side] > 1 else f"{{{side}}}" for side in ("have", "want"))
+    return phrase(
+        f"1 g of {{one}} stands for {{factor}} of {{other}}: {above} ÷ {below}.",
+        one=have.name,
+        other=want.name,
+        **figured,
+    )
+
+
+def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]:
+    yield Fact(
+        general=True,
+        term="Weights",
+        stands_for="line-0.metered",
+        text="written amount × batch ÷ makes, exact, then rounded half up to the step of the finest "
+        "balance that holds it. A fill is weighed last and takes up the rounding.",
+    )
+    for taken in weighing.evaluation.lines:
+        one = taken.figure
+        counted = any(piece.measure is Measure.DROPS for piece in taken.row.by_weight)
+        if not counted or isinstance(one.drop, Missing):
+            continue
+        material = shelf.book.materials.get(one.key)
+        line = next((line for line in material.drops if line.dropper == one.drop.dropper), None) if material else None
+        term = f"One drop of {one.name}"
+        fact = one_drop(term, f"line-{one.index}", one.drop, line, shelf.signs, by=one.drop.dropper)
+        yield replace(fact, general=taken.drops is None)
+
+
+def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
+    storage = figures.storage
+    kind = (
+        f"not known: {storage.preparation.reason}" if isinstance(storage.preparation, Missing) else storage.preparation
+    )
+    told = f"{kind}; effect not tested." if untested(storage.preparation, figures.formula) else f"{kind}."
+    yield Fact(term="Kind of preparation", text=told, stands_for="preparation")
+    if isinstance(storage.water, Fraction) and storage.water:
+        yield Fact(term="Free water", figures=(percent("water", storage.water, signs),))
+    if isinstance(storage.alcohol, Fraction) and storage.alcohol:
+        yield Fact(term="Alcohol", figures=(percent("alcohol", storage.alcohol, signs),), text="by weight.")
+    for number, limit in enumerate(storage.limits):
+        place = f", {limit.place}" if limit.place else ""
+        period = period_figure(f"limit-{number}", limit.period)
+        text = phrase(
+            "{period}{place}: {words}.", period=period, place=place, words=show.written(str(limit.whose), signs)
+        )
+        yield Fact(term="At most", text=text)
+
+
+def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[Share, ...]:
+    """Return what the finished product is made of, intermediates expanded; empty when it is not known.
+
+    Where measuring makes a share less sure than the accepted error, what it may really be stands beside it, for the
+    batch as written.
+    """
+    composition = figures.composition
+    if isinstance(composition.shares, Missing):
+        return ()
+    shares = [(key, share) for key, share in composition.shares.items()]
+    written = weighing if weighing and weighing.obtain is None else None  # the script does not follow these ranges
+    figured = [
+        percent(f"composition-{key}", share, shelf.signs, unit="", side=_side(key in composition.at_most))
+        if isinstance(share, Fraction)
+        else None
+        for key, share in shares
+    ]
+    cells = column(figured, ["not known"] * len(shares), shelf.signs)
+    return tuple(
+        Share(
+            link=shelf.link(key),
+            percent=cell,
+            word="at most" if key in composition.at_most else "",
+            range=share_range(key, composition.shares[key], written, shelf.signs) if written else NOTHING,
+        )
+        for (key, _), cell in zip(shares, cells, strict=True)
+    )
+
+
+def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
+    """Return which substances the finished product carries; empty when nothing is listed or it is not known.
+
+    By weight; where the density of the finished product is written, by volume (w/v) beside it.
+    """
+    carried = figures.contents.carried
+    if isinstance(carried, Missing):
+        return ()
+    figured = [
+        percent(f"carries-{number}", one.share, shelf.signs, unit="", side=_side(one.at_most))
+        if isinstance(one.share, Fraction)
+        else None
+        for number, one in enumerate(carried)
+    ]
+    cells = column(figured, ["not known"] * len(carried), shelf.signs)
+    in_ml = [by_volume(one, figures.formula.density) for one in carried]
+    spirits = [percent_vol(one, figures.formula.density) for one in carried]
+    return tuple(
+        Share(
+            link=Link(words=one.substance, href=""),
+            percent=cell,
+            word=", ".join(
+                [*(["at most"] if one.at_most else []), *([f"from {show.listing(one.of)}"] if one.of else [])]
+            ),
+            range=NOTHING,
+            by_volume=None
+            if isinstance(strength, Missing)
+            else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v", side=_side(one.at_most)),
+            spirit=percent(f"carries-{number}.vol", spirit, shelf.signs, unit="%vol", side=_side(one.at_most))
+            if isinstance(spirit, Fraction)
+            else None,
+        )
+        for number, (one, cell, strength, spirit) in enumerate(zip(carried, cells, in_ml, spirits, strict=True))
+    )
+
+
+def _side(at_most: bool) -> show.Side:
+    """Return to which side a share is rounded: what is "at most" up."""
+    return show.UP if at_most else show.NEAREST

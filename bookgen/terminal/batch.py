@@ -1,0 +1,218 @@
+"""Findings and batches as text for the terminal, for a practitioner to read at the bench.
+
+The same shown records as the page of a formula, set in plain columns; nothing is worded twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from .. import show
+from ..findings import Finding, Missing, Severity
+from ..model import Book, Known, Status
+from ..reckon.figures import Reckoning
+from ..reckon.weighing import MakeFirst, Weighing
+from ..review import Review
+from ..shown.cautions import handled_in_order, hazards_of
+from ..shown.findings import findings_words
+from ..shown.formula import keep_in, less_removed
+from ..shown.plain import in_one_line
+from ..shown.records import Cell, Row, TableShown
+from ..shown.shelf import LAW_SHORT, Shelf, shelf_of
+from ..shown.table import balance_words, table_of
+from ..wording.saying import Saying
+from .columns import WIDEST, side_by_side, wrapped
+from .supplies import supply_sentences
+
+# ── Findings ──────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def findings_text(findings: Sequence[Finding], width: int = WIDEST) -> str:
+    """Return errors, then queries, then notes: the sentence, and below it the place and the rule."""
+    rows: list[str] = []
+    for severity in Severity:
+        for one in findings:
+            if one.severity is severity:
+                rows += wrapped(f"{severity.value:5}  {one.message}", 7, width)
+                rows.append(f"       {one.place}  ({one.rule})")
+    return "\n".join(rows)
+
+
+def summary(book: Book, review: Review) -> str:
+    """Return one line that counts: formulas, materials, errors, queries, notes, and the formulas that are barred."""
+    barred = f"; {len(review.barred)} of the formulas barred" if review.barred else ""
+    formulas, materials = show.counted(len(book.formulas), "formula"), show.counted(len(book.materials), "material")
+    found = findings_words(review.findings) or "nothing to say"
+    return f"{formulas}, {materials}: {found}{barred}."
+
+
+def refusal_text(told: Saying, findings: Sequence[Finding], signs: show.Signs, width: int = WIDEST) -> str:
+    """Return the sentence that a batch is refused, and below it the findings that stand in a file."""
+    written = [one for one in findings if one.place.path]
+    text = told.words(signs)
+    return f"{text}\n{findings_text(written, width)}" if written else text
+
+
+# ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def weighing_text(
+    weighing: Weighing, reckoning: Reckoning, review: Review, findings: Sequence[Finding], width: int = WIDEST
+) -> str:
+    """Return one batch: heading, hazards, what is made first, the table, total, use-by, findings.
+
+    `width` is the terminal's, in columns.
+    """
+    shelf = shelf_of(reckoning, review)
+    table = table_of(weighing.figures, weighing, shelf)
+    parts = [
+        _heading(weighing, shelf.signs, width),
+        _hazards(weighing, shelf, width),
+        _first(weighing, shelf, width),
+        _table(table, weighing.evaluation.printed_total, width),
+        wrapped(in_one_line(table.verdict), 2, width),
+        _keeping(weighing, shelf, width),
+    ]
+    if findings:
+        parts.append(findings_text(findings, width).split("\n"))
+    parts.append(wrapped(LAW_SHORT, 0, width))
+    return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
+
+
+def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
+    formula, evaluation, asked = weighing.formula, weighing.evaluation, weighing.obtain
+    unit, step = weighing.figures.scale.unit, evaluation.read_step
+    stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
+    batch = show.with_unit(show.batch(evaluation.obtain, unit, step, signs), unit)
+    if asked is not None and (asked.containers or asked.supplies or asked.times):
+        batch = f"{show.written(asked.text, signs)} = {batch}"
+    elif asked is not None:
+        batch = show.written(asked.text, signs)
+    if isinstance(evaluation.start_g, Fraction):
+        start = f"weigh in all {show.weight(evaluation.start_g, step, signs)} {less_removed(weighing.figures)}".rstrip()
+        if unit == "mL" and isinstance(evaluation.start, Fraction):
+            start = f"make up to {show.volume(evaluation.start, signs)}, {start}"
+    elif isinstance(evaluation.start, Fraction):
+        start = f"make up to {show.volume(evaluation.start, signs)} (weight not known: {evaluation.start_g.reason})"
+    else:
+        start = f"weigh in all not known: {evaluation.start.reason}"
+    lines = [
+        f"{formula.code}  {formula.title}  ·  issue {formula.issue}{stamp}",
+        *wrapped(f"To obtain {batch}  ·  {start}", 2, width),
+    ]
+    if weighing.container is not None and weighing.containers_full is not None:
+        full = show.counted(weighing.containers_full, "container")
+        left = ""
+        if isinstance(weighing.left_over, Fraction) and weighing.left_over:
+            left = f", {show.weight(weighing.left_over, step, signs)} left over"
+        each = show.with_unit(show.plain(weighing.container.value, signs), weighing.container.unit)
+        lines.append(f"Fills {full} of {each}{left}")
+    for sentence in supply_sentences(weighing.supplies, signs):
+        lines += wrapped(sentence, 2, width)
+    return lines
+
+
+def _hazards(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
+    lines: list[str] = []
+    for one in hazards_of(weighing.figures, shelf, handled_in_order(weighing.figures, shelf)):
+        lines += wrapped(f"Hazard  {one.who}: {one.text}" if one.who else f"Hazard  {one.text}", 8, width)
+    return lines
+
+
+def _first(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
+    """Return what is made first, in the order of work: what others are made of comes before them."""
+    lines: list[str] = []
+    for made in reversed(weighing.make_first):
+        code, title = weighing.titles[made.key]
+        lines += wrapped(f"Make first  {code} {title}: {made_words(made, shelf.signs)}", 12, width)
+    return lines
+
+
+def made_words(made: MakeFirst, signs: show.Signs, mark: str = ";") -> str:
+    """Return how much of an intermediate is made: to obtain, and what goes in; `mark` stands between the two."""
+    start = made.start_g
+    if isinstance(made.obtain_g, Fraction):
+        obtain = show.weight(made.obtain_g, made.step, signs)
+        obtain += f" on the {balance_words(made.with_)}" if made.with_ else ""
+    elif isinstance(made.obtain_ml, Fraction):
+        obtain = show.volume(made.obtain_ml, signs)
+    else:
+        return f"how much is not known ({made.obtain_g.reason})"
+    if isinstance(start, Fraction):
+        return f"obtain {obtain}{mark} weigh in all {show.weight(start, made.start_step, signs)}"
+    if isinstance(made.start_ml, Fraction):
+        return f"obtain {obtain}{mark} make up to {show.volume(made.start_ml, signs)}"
+    return f"obtain {obtain}{mark} what to weigh in is not known ({start.reason})"
+
+
+def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
+    place = keep_in(weighing.figures)
+    where = f"Keep in {place}. " if place else ""
+    if isinstance(weighing.use_by, Missing):
+        return wrapped(f"{where}Use by: not known: {weighing.use_by.reason}.", 2, width)
+    reason = show.written(str(weighing.use_by_why), shelf.signs)
+    return wrapped(f"{where}Use up to and including {show.day(weighing.use_by)} ({reason}).", 2, width)
+
+
+# ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _table(table: TableShown, printed_total: Known, width: int) -> list[str]:
+    """Return the lines by phase in columns, the total below their weights, processing aids apart."""
+    grams = ("mL", "g") if table.has_ml else ("g",)
+    head = ("", "", "as written", table.percent_head, *grams, "measured")
+    rows: list[tuple[str, ...] | str] = [head]
+    for phase in table.phases:
+        if phase.letter:
+            rows.append(phase.letter + (f", {phase.instruction}" if phase.instruction else ""))
+        for row in phase.rows:
+            rows += _lines(row, table, width)
+    if isinstance(printed_total, Missing):
+        rows.append(f"  No printed total: {printed_total.reason}")
+    else:
+        why = f", {in_one_line(table.total_why)}" if table.total_why else ""
+        total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total)]
+        rows.append((*total, f"printed total{why}"))
+    if table.aids:
+        rows.append("Processing aids, taken out again")
+        for row in table.aids:
+            rows += _lines(row, table, width)
+    return side_by_side(rows, {0, 1, len(head) - 1})
+
+
+def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] | str]:
+    """Return one line of the table and the remarks below it."""
+    grams = _cell(row.grams)
+    name = f"{row.link.code} {row.link.words}" if row.link.code else row.link.words
+    yield (
+        name,
+        row.function,
+        row.written,
+        _cell(row.percent),
+        *((_cell(row.ml), grams) if table.has_ml else (grams,)),
+        _measured(row),
+    )
+    if row.plan:
+        yield from wrapped("      " + in_one_line(row.plan.summary), 6, width)
+        for number, step in enumerate(row.plan.steps, 1):
+            yield from wrapped(f"      {number}. {in_one_line(step)}", 9, width)
+        closing = " ".join(in_one_line(one) for one in (row.plan.error, row.plan.left, row.plan.direct) if one)
+        yield from wrapped(f"      {closing}", 6, width)
+    for note in row.notes:
+        yield from wrapped("      " + (note if isinstance(note, str) else in_one_line(note)), 6, width)
+
+
+def _measured(row: Row) -> str:
+    """Return how a line is measured: `8 drops, glass pipette, 2.4 % over`."""
+    return ", ".join(in_one_line(one.words) for one in row.measured)
+
+
+def _cell(cell: Cell) -> str:
+    """Return a cell as text, padded so that decimal signs stand below each other."""
+    if cell.figure is None:
+        return cell.word
+    basis = f" {cell.basis}" if cell.basis else ""
+    about = show.ABOUT if cell.figure.about else ""
+    text = f"({cell.figure.text})" if cell.figure.unshown else cell.figure.text
+    return f"{about}{text}{cell.pad}{basis}"
