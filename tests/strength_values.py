@@ -17,7 +17,7 @@ from click.testing import CliRunner
 
 from bookgen import show
 from bookgen.cli import main
-from bookgen.pages.mixture import WEAK
+from bookgen.terminal.mixture import WEAK
 from bookgen.reckon import percents, substances
 from bookgen.reckon.dilution import alternate, medial, to_add
 
