@@ -17,9 +17,9 @@ from click.testing import CliRunner
 
 from bookgen import show
 from bookgen.cli import main
-from bookgen.terminal.mixture import WEAK
 from bookgen.reckon import percents, substances
 from bookgen.reckon.dilution import alternate, medial, to_add
+from bookgen.terminal.mixture import WEAK
 
 from .books_of_text import formula, weigh, write_book
 
