@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from bookgen.look.templates import ThemeFault
+from bookgen.look.themes import load_theme
 from bookgen.model import Obtain, Quantity
-from bookgen.pages.formula import formula_shown
 from bookgen.pages.packed import page_scripts
-from bookgen.pages.shelf import shelf_of
-from bookgen.pages.templates import ThemeFault
-from bookgen.pages.themes import load_theme
 from bookgen.pipeline import check_book, publish
 from bookgen.reckon.weighing import weigh
+from bookgen.shown.formula import formula_shown
+from bookgen.shown.shelf import shelf_of
 
 from ..books_of_text import MATERIALS, formula, write_book
 from .conftest import CHECKOUT
