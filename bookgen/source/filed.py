@@ -170,6 +170,9 @@ class _Reading:
             return ""
         if node.broken:
             return ""
+        if kept is _some and not node.text.strip():
+            self.desk.report("unreadable-value", says("record-value-empty", way=WAY_OUT), node.line, node.column)
+            return ""
         try:
             return kept(node.text)
         except _Wrong as wrong:
@@ -242,8 +245,7 @@ class _Reading:
 
 
 def _some(text: str) -> str:
-    if not text.strip():
-        raise _Wrong(says("something"))
+    """Keep a text that may not be empty."""
     return text
 
 

@@ -62,7 +62,7 @@ def _read(text: str, comma: bool, wanted: tuple[str, ...]) -> Obtain | Complaint
     if "+" in text:
         plain, _, more = text.partition("+")
         first = plain.strip(" .")
-        instead = (first, *wanted) if first else wanted
+        instead = (first, *(one for one in wanted if one != first)) if first else wanted
         return Complaint(says=says("surplus-of-what", surplus=more.strip(), wanted=instead))
     if not any(sign.isdigit() for sign in text) and "½" not in text:
         explained = explain_measured(text, wanted, comma=comma)
