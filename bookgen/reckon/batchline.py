@@ -305,7 +305,10 @@ class BatchLine:
             case Unshown(printed=why):
                 return why
             case Weighed(printed=weight, step=step, portions=portions):
-                low, high = weight - portions * step, weight + portions * step
+                off = step if portions == 1 else portions * step
+                low, high = weight - off, weight + off
+                if self.spared is None and not self.figure.is_fill:  # rounded by half a step: the exact one is between
+                    return (low if low.numerator > 0 else ZERO), high
                 if self.spared is not None:
                     low += self.spared.grams - self.spared.less
                     high += self.spared.grams + self.spared.more

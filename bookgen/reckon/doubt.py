@@ -11,6 +11,7 @@ from ..findings import Missing
 from .batchline import Aliquot, BatchLine, Counted, OnlyCounted, Unshown, Weighed
 from .known import ZERO
 from .metering import Evaluation
+from .ways import HALF
 
 
 def doubtful_lines(evaluation: Evaluation) -> tuple[BatchLine, ...]:
@@ -21,10 +22,19 @@ def doubtful_lines(evaluation: Evaluation) -> tuple[BatchLine, ...]:
 def is_doubtful(line: BatchLine) -> bool:
     """Tell whether a line is not known to be within its accepted error; one that is added little by little until it is
     right, or taken out again, is not judged."""
-    if line.figure.is_about or not line.figure.counts or not _is_judged(line):
+    if line.figure.is_about or not line.figure.counts or _is_surely_within(line) or not _is_judged(line):
         return False
     off = measuring_error(line)
     return off is None or off > line.row.error
+
+
+def _is_surely_within(line: BatchLine) -> bool:
+    """Tell whether a line is weighed from 1.5 times the least weighable quantity on: half a step of rounding and one of
+    weighing, which no line exceeds that stands by itself."""
+    metered, alone = line.metered, line.spared is None and line.row.strong is None and not line.figure.is_fill
+    if not alone or not isinstance(metered, Weighed) or isinstance(line.grams, Missing):
+        return False
+    return (metered.portions + HALF) * metered.step <= line.row.error * line.grams
 
 
 def _is_judged(line: BatchLine) -> bool:

@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 
 from ..model import Balance
+from .same import Same
 
 LARGEST_DROP_COUNT = 30
 """More drops than this are not counted reliably (common practice, no source)."""
@@ -61,7 +63,13 @@ def finest_first(balances: Sequence[Balance]) -> tuple[Balance, ...]:
 
     Each holds whole steps of its own, so that no weight is rounded to more than it holds.
     """
-    whole = (_in_steps(one) for one in balances)
+    return _finest_first(Same(tuple(balances)))
+
+
+@lru_cache(maxsize=64)
+def _finest_first(same: Same[tuple[Balance, ...]]) -> tuple[Balance, ...]:
+    """Return them; a workroom's are asked for with every formula."""
+    whole = (_in_steps(one) for one in same.record)
     return tuple(sorted(whole, key=lambda one: (one.readability_g, -(one.capacity_g or 10**12), one.name)))
 
 
