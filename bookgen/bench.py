@@ -36,7 +36,7 @@ from .source import (
 from .source.naming import hint_in
 from .terminal.calibration import Calibration, lines_to_paste
 from .units import Complaint
-from .wording.saying import Saying, as_saying, says
+from .wording.saying import Saying, says
 
 OF_THE_BATCH_AS_WRITTEN = "below-least-weighable"
 """The rule that judges how the batch as written is measured."""
@@ -118,7 +118,7 @@ def weigh_batch(
         checked.reckoning, key, obtain=asked, today=today, dropper=dropper, drops=masses, into=container
     )  # fmt: skip
     if isinstance(weighing, Missing):
-        raise refused_batch(checked, key, as_saying(weighing.says))
+        raise refused_batch(checked, key, weighing.says)
     if asked is not None and (why := _below_a_step(weighing)):
         raise refused_batch(checked, key, why)
     return weighing
@@ -349,12 +349,12 @@ def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> 
             raise Unknown(says("supply-for-batch", code=code))
         size = batch_wanted(checked.reckoning.figures[key], obtain)
         if isinstance(size, Missing):
-            raise refused_batch(checked, key, as_saying(size.says))
+            raise refused_batch(checked, key, size.says)
         batches.append((key, obtain))
     there = supplies_there(book, have)
     if isinstance(there, Complaint):
         raise Unknown(says("have", says=there.says), signs_of(book.workroom))
     found = needs(checked.reckoning, batches, there)
     if isinstance(found, Missing):
-        raise Unknown(says("have", says=says("clause", says=as_saying(found.says))), signs_of(book.workroom))
+        raise Unknown(says("have", says=says("clause", says=found.says)), signs_of(book.workroom))
     return found

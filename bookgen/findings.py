@@ -90,7 +90,7 @@ class Finding:
 class Missing:
     """A figure that is not known, and why.  It is never replaced by nothing, zero or a guess."""
 
-    says: Saying | str
+    says: Saying
     """Why it is not known, as a clause that can follow "not known: "."""
     place: Place = NOWHERE
     """Where the cause is written."""

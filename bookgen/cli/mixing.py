@@ -123,14 +123,13 @@ def _answer(asked: Mixing | Complaint, room: Workroom, as_json: bool) -> int:
     from ..show import sentence, signs_of
     from ..terminal.mixture import mixture_text
     from ..units import Complaint
-    from ..wording.saying import as_saying
 
     signs = signs_of(room)
     if isinstance(asked, Complaint):
         raise click.UsageError(asked.says.words(signs))
     mixture = reckon_mixture(asked, room)
     if isinstance(mixture, Missing):
-        raise click.UsageError(sentence(as_saying(mixture.says).words(signs)))
+        raise click.UsageError(sentence(mixture.says.words(signs)))
     if as_json:
         say_json(mixture_json(mixture))
     else:

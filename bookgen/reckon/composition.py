@@ -12,7 +12,7 @@ from math import lcm
 
 from ..findings import Missing
 from ..model import Basis, Book, Formula, Known, Line, Removal
-from ..wording.saying import as_saying, says
+from ..wording.saying import says
 from .amounts import Amounts, LineFigure
 from .densities import density_of, grams_per_ml
 from .flow import evaporated_g
@@ -134,7 +134,7 @@ def _shares(
             else unfound(one.line)
         )
         if isinstance(inner, Missing):
-            told = says("composition-unknown", name=one.name, why=as_saying(inner.says))
+            told = says("composition-unknown", name=one.name, why=inner.says)
             return Missing(says=told, reported=inner.reported)
         for name, part in inner.items():
             found[name] = found[name] + part * share if name in found else part * share

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Book, Known, Obtain
-from ..wording.saying import as_saying, says
+from ..wording.saying import says
 from .batchline import BatchLine
 from .densities import density_of
 from .figures import Figures, Reckoning
@@ -164,7 +164,7 @@ def _orders(reckoning: Reckoning, wanted: Sequence[tuple[str, Obtain | None]]) -
         figures = reckoning.figures[key]
         batch = batch_wanted(figures, obtain)
         if isinstance(batch, Missing):
-            return Missing(says=says("of-order", title=figures.formula.title, why=as_saying(batch.says)))
+            return Missing(says=says("of-order", title=figures.formula.title, why=batch.says))
         before, words = batches.get(key, (ZERO, ()))
         batches[key] = (before + batch, (*words, obtain))
     found = []
@@ -194,7 +194,7 @@ def _there(reckoning: Reckoning, have: Mapping[str, tuple[Fraction, str]]) -> di
         own = batch_of(reckoning, key, grams, value if unit == "mL" else None)
         if isinstance(own, Missing):
             title = reckoning.book.formulas[key].title
-            return Missing(says=says("supply-uncounted", title=title, why=as_saying(own.says)))
+            return Missing(says=says("supply-uncounted", title=title, why=own.says))
         found[key] = (grams, own)
     return found
 
@@ -249,7 +249,7 @@ class _Roll:
     def _not_known(self, key: str, user: str, line: BatchLine) -> None:
         why = line.grams if isinstance(line.grams, Missing) else Missing(says=says("weight-unknown"))
         if line.drops is not None:
-            why = Missing(says=says("drops-of-unknown", drops=line.drops, why=as_saying(why.says)))
+            why = Missing(says=says("drops-of-unknown", drops=line.drops, why=why.says))
         name = self.book.name_of(key) if key else line.figure.name
         self.unknown.append(NotKnown(key=key, name=name, user=user, why=why))
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..findings import Missing, Place
 from ..model import Book, Content, Known, Material
-from ..wording.saying import as_saying, says
+from ..wording.saying import says
 from .composition import Composition
 from .ethanol import mass_share
 from .known import ONE, ZERO, add, times
@@ -92,7 +92,7 @@ def strength(key: str, substance: str, book: Book, compositions: Mapping[str, Co
     shares = compositions[key].shares if key in compositions else Missing(says=says("not-reckoned", name=title))
     if isinstance(shares, Missing):
         return Missing(
-            says=says("composition-unknown", name=title, why=as_saying(shares.says)),
+            says=says("composition-unknown", name=title, why=shares.says),
             place=place,
             reported=shares.reported,
             cause="missing-content",

@@ -14,7 +14,7 @@ from math import floor
 
 from ..findings import Missing
 from ..model import Formula, Known, Obtain, Quantity, Workroom
-from ..wording.saying import Saying, as_saying, says
+from ..wording.saying import Saying, says
 from .amounts import LineFigure
 from .batchline import BatchLine, Interval
 from .certainty import Certainty, certainty, composition_intervals
@@ -151,7 +151,7 @@ def weigh(
         containers_full=full,
         left_over=left,
         use_by=last if isinstance(last, Missing) else last[0],
-        use_by_why=as_saying(last.says) if isinstance(last, Missing) else last[1],
+        use_by_why=last.says if isinstance(last, Missing) else last[1],
     )
 
 

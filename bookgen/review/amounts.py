@@ -11,7 +11,7 @@ from fractions import Fraction
 from ..findings import Missing, Place, Severity
 from ..model import Basis, Fill, Parts, Percent
 from ..reckon.dripping import USUAL_WEIGHED, drops_to_weigh
-from ..wording.saying import Saying, as_saying, says
+from ..wording.saying import Saying, says
 from .rule import Case, Said, known
 
 # ── The fill ──────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -26,7 +26,7 @@ def two_fills(case: Case) -> Iterator[Said]:
         first, second = case.fills[0].line, case.fills[1].line
         yield Said(
             place=second.amount_place,
-            words=says("two-fills", first=first.material, line=first.amount_place.line, second=second.material),
+            says=says("two-fills", first=first.material, line=first.amount_place.line, second=second.material),
         )
 
 
@@ -39,7 +39,7 @@ def removed_fill(case: Case) -> Iterator[Said]:
         if figure.line.removed and isinstance(figure.line.amount, Fill):
             yield Said(
                 place=figure.line.amount_place,
-                words=says("removed-fill", name=figure.line.material, removed=figure.line.removed),
+                says=says("removed-fill", name=figure.line.material, removed=figure.line.removed),
             )
 
 
@@ -58,7 +58,7 @@ def fill_and_makes_differ(case: Case) -> Iterator[Said]:
         name, to, whole = case.fills[0].line.material, amount.to.text, makes.quantity.text
         yield Said(
             place=case.fills[0].line.amount_place,
-            words=says("fill-and-makes-differ", name=name, to=to, makes=whole),
+            says=says("fill-and-makes-differ", name=name, to=to, makes=whole),
         )
 
 
@@ -72,7 +72,7 @@ def about_beside_fill(case: Case) -> Iterator[Said]:
         whole, fill = makes.quantity.text, case.fills[0].line
         yield Said(
             place=case.place_of("makes"),
-            words=says("about-beside-fill", whole=whole, name=fill.material, line=fill.amount_place.line),
+            says=says("about-beside-fill", whole=whole, name=fill.material, line=fill.amount_place.line),
         )
 
 
@@ -86,7 +86,7 @@ def fill_beside_parts(case: Case) -> Iterator[Said]:
     shared = next((figure for figure in case.lines if isinstance(figure.line.amount, Parts)), None)
     if shared is not None:
         fill = case.fills[0].line
-        yield Said(place=fill.amount_place, words=says("fill-beside-parts", name=fill.material))
+        yield Said(place=fill.amount_place, says=says("fill-beside-parts", name=fill.material))
 
 
 def fill_beyond_total(case: Case) -> Iterator[Said]:
@@ -100,7 +100,7 @@ def fill_beyond_total(case: Case) -> Iterator[Said]:
     fill = case.fills[0].line
     yield Said(
         place=fill.amount_place,
-        words=says("fill-beyond-total", over=-short, total=total, name=fill.material),
+        says=says("fill-beyond-total", over=-short, total=total, name=fill.material),
     )
 
 
@@ -121,7 +121,7 @@ def total_misses(case: Case) -> Iterator[Said]:
         told = says("total-short", total=total, share=share, short=short, wanted=grams)
     else:
         told = says("total-over", total=total, share=share, over=-short, wanted=grams)
-    yield Said(place=_last(case), words=told)
+    yield Said(place=_last(case), says=told)
 
 
 def _last(case: Case) -> Place:
@@ -143,7 +143,7 @@ def about_misses(case: Case) -> Iterator[Said]:
         return
     yield Said(
         place=case.place_of("makes"),
-        words=says(
+        says=says(
             "sum-above-about" if total > about else "sum-below-about",
             total=total,
             unit=unit,
@@ -172,7 +172,7 @@ def volumes_beyond_whole(case: Case) -> Iterator[Said]:
     if total > whole * (1 + CONTRACTION):
         yield Said(
             place=measured[-1].line.amount_place,
-            words=says("volumes-beyond-whole", total=total, over=total - whole, whole=whole),
+            says=says("volumes-beyond-whole", total=total, over=total - whole, whole=whole),
         )
 
 
@@ -196,7 +196,7 @@ def nothing_left_for_parts(case: Case) -> Iterator[Said]:
         told = says("others-beyond-whole", others=others, over=others - grams, whole=grams)
     else:
         told = says("nothing-left-for-parts", others=others)
-    yield Said(place=part.place, words=told)
+    yield Said(place=part.place, says=told)
 
 
 # ── What is not known ─────────────────────────────────────────────────────────────────────────────────────────────
@@ -217,12 +217,12 @@ def _gaps(
         if place.path in ("", case.formula.path):
             place = place if place.line else gap.figure.line.amount_place
             out = of_formula if of_formula and gap.figure.is_formula else way
-            yield Said(place=place, words=says("lacking", why=as_saying(gap.missing.says), way=out), severity=severity)
+            yield Said(place=place, says=says("lacking", why=gap.missing.says, way=out), severity=severity)
             continue
         owner = next((one for one in case.reckoning.book.materials.values() if one.path == place.path), None)
         if owner is not None:
-            told = says("clause", says=as_saying(gap.missing.says))
-            yield Said(place=place, words=told, severity=severity, title=owner.name, concerns=owner.key)
+            told = says("clause", says=gap.missing.says)
+            yield Said(place=place, says=told, severity=severity, title=owner.name, concerns=owner.key)
 
 
 def missing_density(case: Case) -> Iterator[Said]:
@@ -242,8 +242,8 @@ def missing_product_density(case: Case) -> Iterator[Said]:
     flow = case.figures.flow
     for lost in (flow.evaporated, flow.added):
         if isinstance(lost, Missing) and lost.cause == "missing-product-density" and not lost.reported:
-            told = says("lacking", why=as_saying(lost.says), way=says("write-it"))
-            yield Said(place=case.place_of("makes", "ingredients"), words=told)
+            told = says("lacking", why=lost.says, way=says("write-it"))
+            yield Said(place=case.place_of("makes", "ingredients"), says=told)
             return
 
 
@@ -290,7 +290,7 @@ def amount_not_known(case: Case) -> Iterator[Said]:
         if gap.missing.cause == "amount-not-known":
             yield Said(
                 place=gap.missing.place,
-                words=says("usual-amount-missing", name=gap.figure.name),
+                says=says("usual-amount-missing", name=gap.figure.name),
             )
 
 
@@ -321,7 +321,7 @@ def not_known(case: Case) -> Iterator[Said]:
             place = gap.missing.place if gap.missing.place.line else gap.figure.line.amount_place
             yield Said(
                 place=place,
-                words=says("amount-unknown", name=gap.figure.name, why=as_saying(gap.missing.says)),
+                says=says("amount-unknown", name=gap.figure.name, why=gap.missing.says),
                 severity=Severity.QUERY if case.makes.unit == "mL" else None,
             )
 
@@ -344,7 +344,7 @@ def left_beyond_amount(case: Case) -> Iterator[Said]:
         if stays is not None and taken is not None and stays > taken:
             yield Said(
                 place=figure.line.place,
-                words=says(
+                says=says(
                     "left-beyond-amount",
                     left=percent.text,
                     stays=stays,
@@ -374,12 +374,12 @@ def makes_nothing(case: Case) -> Iterator[Said]:
     if not case.lines:
         yield Said(
             place=case.place_of("ingredients", "code"),
-            words=says("no-ingredient"),
+            says=says("no-ingredient"),
         )
     elif amount is not None and amount <= 0:
         yield Said(
             place=case.place_of("ingredients"),
-            words=says("all-removed"),
+            says=says("all-removed"),
         )
 
 
@@ -392,5 +392,5 @@ def nothing_for_the_fill(case: Case) -> Iterator[Said]:
         fill = case.fills[0].line
         yield Said(
             place=fill.amount_place,
-            words=says("nothing-for-the-fill", name=fill.material),
+            says=says("nothing-for-the-fill", name=fill.material),
         )

@@ -45,7 +45,7 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
             )
             hint = says("mean", name=near) if near else says("name-ingredient")
             told = says("link-without-line", link=target, name=name, hint=hint)
-        yield Said(place=link.place, words=told)
+        yield Said(place=link.place, says=told)
 
 
 def portions_beyond_whole(case: Case) -> Iterator[Said]:
@@ -64,16 +64,16 @@ def portions_beyond_whole(case: Case) -> Iterator[Said]:
         name = link.material or says("whole-phase", letter=link.phase)
         if link.rest:
             if before >= 1:
-                yield Said(place=link.place, words=says("portion-of-nothing", name=name))
+                yield Said(place=link.place, says=says("portion-of-nothing", name=name))
             used[target] = max(before, Fraction(1))
             continue
         portion = link.portion or ZERO
         used[target] = before + portion
         if before >= 1:
             if before == 1:
-                yield Said(place=link.place, words=says("portion-of-nothing", name=name))
+                yield Said(place=link.place, says=says("portion-of-nothing", name=name))
         elif before + portion > 1:
-            yield Said(place=link.place, words=says("portions-beyond-whole", name=name, share=before + portion))
+            yield Said(place=link.place, says=says("portions-beyond-whole", name=name, share=before + portion))
 
 
 def typed_quantity(case: Case) -> Iterator[Said]:
@@ -87,7 +87,7 @@ def typed_quantity(case: Case) -> Iterator[Said]:
         if _compare(case, typed):
             share, text = isinstance(typed.quantity, Percent), typed.quantity.text
             told = says("typed-share" if share else "typed-amount", text=text, name=typed.material)
-            yield Said(place=typed.place, words=told)
+            yield Said(place=typed.place, says=told)
 
 
 def typed_quantity_differs(case: Case) -> Iterator[Said]:
@@ -98,7 +98,7 @@ def typed_quantity_differs(case: Case) -> Iterator[Said]:
     for typed in case.formula.body.typed:
         if _compare(case, typed) is False and not _own_strength(case, typed) and not _in_notes(case, typed):
             told = says("typed-otherwise", text=typed.quantity.text, name=typed.material)
-            yield Said(place=typed.place, words=told)
+            yield Said(place=typed.place, says=told)
 
 
 def _in_notes(case: Case, typed: TypedQuantity) -> bool:

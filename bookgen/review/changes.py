@@ -21,7 +21,7 @@ def change_beyond_issue(case: Case) -> Iterator[Said]:
     if newest is not None and newest.issue > case.formula.issue:
         yield Said(
             place=newest.place,
-            words=says("change-beyond-issue", logged=newest.issue, issue=case.formula.issue),
+            says=says("change-beyond-issue", logged=newest.issue, issue=case.formula.issue),
         )
 
 
@@ -35,7 +35,7 @@ def issue_without_change(case: Case) -> Iterator[Said]:
     if logged < case.formula.issue:
         yield Said(
             place=case.place_of("issue", "changes"),
-            words=says("issue-without-change", issue=case.formula.issue, logged=logged),
+            says=says("issue-without-change", issue=case.formula.issue, logged=logged),
         )
 
 
@@ -49,7 +49,7 @@ def change_dates(case: Case) -> Iterator[Said]:
         known = min(len(earlier.on), len(later.on))  # year, year-month or year-month-day, as text in order
         if later.on[:known] < earlier.on[:known] and later.issue != earlier.issue:
             told = says("change-dates", later=later.issue, on=later.on, earlier=earlier.issue, before=earlier.on)
-            yield Said(place=later.place, words=told)
+            yield Said(place=later.place, says=told)
 
 
 def figures_without_issue(case: Case) -> Iterator[Said]:
@@ -64,7 +64,7 @@ def figures_without_issue(case: Case) -> Iterator[Said]:
         return
     if filed.issue.isdecimal() and int(filed.issue) > issue:
         told = says("issue-below-record", issue=issue, code=case.formula.code, filed=filed.issue, on=on)
-        yield Said(place=case.place_of("issue", "code"), words=told)
+        yield Said(place=case.place_of("issue", "code"), says=told)
     elif filed.issue == str(issue) and filed.figures and case.printed(case.figures) != filed.figures:
         told = says("figures-without-issue", code=case.formula.code, issue=issue, on=on, next=issue + 1)
-        yield Said(place=case.place_of("issue", "code"), words=told)
+        yield Said(place=case.place_of("issue", "code"), says=told)

@@ -36,7 +36,7 @@ def implausible_drop(reckoning: Reckoning) -> Iterator[Said]:
             mass = drop_mass(line)
             told = None if isinstance(mass, Missing) else implausible(line, mass)
             if told:
-                yield Said(place=line.place, title=material.name, concerns=material.key, words=told)
+                yield Said(place=line.place, title=material.name, concerns=material.key, says=told)
 
 
 def few_weighings(reckoning: Reckoning) -> Iterator[Said]:
@@ -66,7 +66,7 @@ def _judged(reckoning: Reckoning, judge: Judge) -> Iterator[Said]:
                 continue
             told = judge(line, mass)
             if told:
-                yield Said(place=line.place, title=material.name, concerns=material.key, words=told)
+                yield Said(place=line.place, title=material.name, concerns=material.key, says=told)
 
 
 def too_few(line: DropperLine, mass: DropMass) -> Saying | None:

@@ -24,7 +24,7 @@ def tiny_yield(case: Case) -> Iterator[Said]:
     if stated is not None and stated.share < LEAST_YIELD:
         yield Said(
             place=case.place_of("yield"),
-            words=says("tiny-yield", share=stated.text, times=1 / stated.share),
+            says=says("tiny-yield", share=stated.text, times=1 / stated.share),
         )
 
 
@@ -37,7 +37,7 @@ def fill_evaporates(case: Case) -> Iterator[Said]:
         if figure.line.evaporates and not figure.line.made_up:
             yield Said(
                 place=figure.line.place,
-                words=says("fill-evaporates", name=figure.line.material),
+                says=says("fill-evaporates", name=figure.line.material),
             )
 
 
@@ -57,7 +57,7 @@ def evaporates_beyond_line(case: Case) -> Iterator[Said]:
                 told = says("evaporates-beyond-all", lost=loss.text, name=figure.name)
             else:
                 told = says("evaporates-beyond-line", lost=loss.text, taken=taken, name=figure.name)
-            yield Said(place=figure.line.place, words=told)
+            yield Said(place=figure.line.place, says=told)
 
 
 def added_without_evaporates(case: Case) -> Iterator[Said]:
@@ -69,7 +69,7 @@ def added_without_evaporates(case: Case) -> Iterator[Said]:
         if figure.line.added and figure.line.evaporates is None:
             yield Said(
                 place=figure.line.place,
-                words=says("added-without-evaporates", name=figure.line.material),
+                says=says("added-without-evaporates", name=figure.line.material),
             )
 
 
@@ -82,7 +82,7 @@ def added_and_made_up(case: Case) -> Iterator[Said]:
         if figure.line.added and figure.line.made_up:
             yield Said(
                 place=figure.line.place,
-                words=says("added-and-made-up", name=figure.line.material),
+                says=says("added-and-made-up", name=figure.line.material),
             )
 
 
@@ -95,5 +95,5 @@ def nothing_remains(case: Case) -> Iterator[Said]:
     if lost is not None and lost >= 1:
         yield Said(
             place=case.place_of("ingredients"),
-            words=says("nothing-remains"),
+            says=says("nothing-remains"),
         )

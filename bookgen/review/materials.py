@@ -44,7 +44,7 @@ def implausible_density(reckoning: Reckoning) -> Iterator[Said]:
             place=_at(item, "density"),
             title=item.title if isinstance(item, Formula) else item.name,
             concerns=item.code if isinstance(item, Formula) else item.key,
-            words=says("implausible-density", density=item.density.text, low=DENSITIES[0], high=DENSITIES[1]),
+            says=says("implausible-density", density=item.density.text, low=DENSITIES[0], high=DENSITIES[1]),
         )
 
 
@@ -64,7 +64,7 @@ def unknown_dropper(reckoning: Reckoning) -> Iterator[Said]:
                     place=line.place,
                     title=material.name,
                     concerns=material.key,
-                    words=no_dropper(line.dropper, workroom.droppers),
+                    says=no_dropper(line.dropper, workroom.droppers),
                 )
 
 
@@ -80,7 +80,7 @@ def label_shares(reckoning: Reckoning) -> Iterator[Said]:
                 place=_at(material, "label"),
                 title=material.name,
                 concerns=material.key,
-                words=says("label-shares", share=sum(shares, Fraction(0)) * 100),
+                says=says("label-shares", share=sum(shares, Fraction(0)) * 100),
             )
 
 
@@ -103,7 +103,7 @@ def content_beyond_form(reckoning: Reckoning) -> Iterator[Said]:
                 place=_at(material, "contains"),
                 title=material.name,
                 concerns=material.key,
-                words=says("content-beyond-form", share=held * 100, name=entry.substance, form=form.name, most=most),
+                says=says("content-beyond-form", share=held * 100, name=entry.substance, form=form.name, most=most),
             )
 
 
@@ -149,7 +149,7 @@ def chapter_without_formulas(reckoning: Reckoning) -> Iterator[Said]:
             planned.append(name)
             continue
         told = says("no-such-chapter", name=name, hint=says("mean", name=meant))
-        yield Said(place=place, title=workroom.title, words=told)
+        yield Said(place=place, title=workroom.title, says=told)
     if planned:
         told = says("empty-chapters", count=len(planned), names=tuple(planned))
-        yield Said(place=place, title=workroom.title, words=told, severity=Severity.NOTE)
+        yield Said(place=place, title=workroom.title, says=told, severity=Severity.NOTE)

@@ -33,7 +33,7 @@ def no_balance(reckoning: Reckoning) -> Iterator[Said]:
         yield Said(
             place=Place(path=book.workroom.path),
             title=book.workroom.title,
-            words=says("no-balance-written"),
+            says=says("no-balance-written"),
         )
 
 
@@ -48,7 +48,7 @@ def balance_capacity(reckoning: Reckoning) -> Iterator[Said]:
             yield Said(
                 place=workroom.places.get("balances", Place(path=workroom.path)),
                 title=workroom.title,
-                words=says("balance-capacity", name=balance.name),
+                says=says("balance-capacity", name=balance.name),
             )
 
 
@@ -73,7 +73,7 @@ def below_least_weighable(case: Case) -> Iterator[Said]:
         told = says("hidden", hidden=hidden, count=count, least=least, ways=ways)
     else:
         told = says("coarse-and-hidden", coarse=named, hidden=hidden, count=count, least=least, ways=ways)
-    yield Said(place=coarse[0].written.amount_place, words=told)
+    yield Said(place=coarse[0].written.amount_place, says=told)
 
 
 def _coarse(case: Case) -> Iterator[BatchLine]:

@@ -6,13 +6,14 @@ Enters: a formula's figures, the graph.  Leaves: findings on missing, ambiguous,
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from ..findings import Missing, Place
 from ..model import Formula, Likeness, Status
 from ..reckon.amounts import Amounts, LineFigure
 from ..reckon.figures import Reckoning
-from ..show import listing
 from ..source.naming import said_of
+from ..wording.saying import says
 from .rule import Case, Said, with_errors
 
 LONGEST_PATH = 8
@@ -34,14 +35,13 @@ def cycle(reckoning: Reckoning) -> Iterator[Said]:
         )
         codes = [formulas[key].code for key in path]
         if len(path) == 1:
-            words = f"{codes[0]} is an ingredient of itself; take the line out"
+            told = says("own-ingredient", code=codes[0])
         else:
-            uses = [f"{one} uses {other}" for one, other in zip(codes, [*codes[1:], codes[0]], strict=True)]
-            if len(uses) > LONGEST_PATH:
-                uses = [*uses[: LONGEST_PATH - 1], f"and so on through {len(uses)} formulas", uses[-1]]
-            steps = ", ".join(uses)
-            words = f"the formulas use each other in a circle ({steps}); take one of these lines out"
-        yield Said(place=place, words=words, concerns=first.code, title=first.title)
+            steps = [says("uses", one=one, other=other) for one, other in pairwise([*codes, codes[0]])]
+            if len(steps) > LONGEST_PATH:
+                steps = [*steps[: LONGEST_PATH - 1], says("and-so-on", count=len(steps)), steps[-1]]
+            told = says("cycle", steps=tuple(steps))
+        yield Said(place=place, says=told, concerns=first.code, title=first.title)
 
 
 def missing_reference(case: Case) -> Iterator[Said]:
@@ -54,16 +54,13 @@ def missing_reference(case: Case) -> Iterator[Said]:
         one = case.reckoning.book.naming.meant.get(typed.casefold())
         if figure.key or one is None:
             continue
-        words = f"the book has no material or formula called {typed}. Did you mean {one.write[0]}"
         if one.how is Likeness.SPELLING:
-            words += f" ({one.called})" if one.called else ""
-        elif one.how is Likeness.RENAMED:
-            words = f"{typed} {said_of(one)}"
+            name = one.write[0]
+            hint = says("mean-called", name=name, called=one.called) if one.called else says("mean", name=name)
+            told = says("no-such-item", name=typed, hint=hint)
         else:
-            words = (
-                f"no file yet for {typed}, and {typed} {said_of(one)} if that is meant, or a material file for {typed}"
-            )
-        yield Said(place=figure.line.place, words=words)
+            told = says("renamed" if one.how is Likeness.RENAMED else "title-for-name", name=typed, what=said_of(one))
+        yield Said(place=figure.line.place, says=told)
 
 
 def ambiguous_name(case: Case) -> Iterator[Said]:
@@ -76,7 +73,7 @@ def ambiguous_name(case: Case) -> Iterator[Said]:
         if named and not figure.key:
             yield Said(
                 place=figure.line.place,
-                words=f"{figure.line.material} can be {' or '.join(named)}; write which one",
+                says=says("ambiguous-name", name=figure.line.material, names=tuple(named)),
             )
 
 
@@ -90,17 +87,10 @@ def no_file_yet(case: Case) -> Iterator[Said]:
     if case.reckoning.book.unread:
         return
     strange = [figure for figure in case.lines if figure.key in case.reckoning.book.naming.unfiled]
-    names = list({figure.key: figure.name for figure in strange}.values())
-    if len(names) == 1:
-        its, write = "its", "write one (bookgen add --missing does), or correct the name"
-    else:
-        its, write = "their", "write them (bookgen add --missing does), or correct the names"
+    names = tuple({figure.key: figure.name for figure in strange}.values())
     if names:
-        yield Said(
-            place=strange[0].line.place,
-            words=f"no file yet for {listing(names)}, so {its} water, density, content and hazards are not known; "
-            f"{write}",
-        )
+        told = says("no-file-yet", name=names[0]) if len(names) == 1 else says("no-files-yet", names=names)
+        yield Said(place=strange[0].line.place, says=told)
 
 
 def only_a_name(reckoning: Reckoning) -> Iterator[Said]:
@@ -115,8 +105,7 @@ def only_a_name(reckoning: Reckoning) -> Iterator[Said]:
                 place=Place(path=material.path),
                 title=material.name,
                 concerns=material.key,
-                words="only its name is written, so its density, content and hazards are not known; write what you "
-                "know of it, and `hazards: none known` where that is so",
+                says=says("only-a-name"),
             )
 
 
@@ -129,7 +118,7 @@ def withdrawn_ingredient(case: Case) -> Iterator[Said]:
         if used.status is Status.WITHDRAWN:
             yield Said(
                 place=figure.line.place,
-                words=f"{used.code} ({used.title}) is withdrawn; put another ingredient in its place",
+                says=says("withdrawn-ingredient", code=used.code, title=used.title),
             )
 
 
@@ -143,12 +132,12 @@ def unapproved_ingredient(case: Case) -> Iterator[Said]:
         return
     for figure, used in _intermediates(case):
         if used.status in (Status.DRAFT, Status.TRIAL) and figure.key not in case.doubtful:
-            words = "a draft" if used.status is Status.DRAFT else "on trial"
-            yield Said(
-                place=figure.line.place,
-                words=f"{used.code} ({used.title}) is still {words}, and this formula is approved; "
-                "approve it first, or is this one on trial too?",
+            told = says(
+                "draft-ingredient" if used.status is Status.DRAFT else "trial-ingredient",
+                code=used.code,
+                title=used.title,
             )
+            yield Said(place=figure.line.place, says=told)
 
 
 def _intermediates(case: Case) -> Iterator[tuple[LineFigure, Formula]]:
@@ -169,19 +158,17 @@ def intermediate_by_volume(reckoning: Reckoning) -> Iterator[Said]:
         formula = figures.formula
         if figures.amounts.makes.unit != "mL" or formula.density is not None or "density" in formula.places:
             continue
-        users = [
+        users = tuple(
             reckoning.book.formulas[user].code
             for user in reckoning.graph.used_by.get(key, ())
             if user in reckoning.figures and _weighs(reckoning.figures[user].amounts, key)
-        ]
+        )
         if users:
             yield Said(
                 place=formula.places.get("makes", Place(path=formula.path)),
                 title=formula.title,
                 concerns=formula.code,
-                words=f"it is made by volume and weighed into {' and '.join(users[:3])}"
-                f"{' and others' if len(users) > 3 else ''}, so how much of it to make and what it brings cannot be "
-                "reckoned; write its `density:`",
+                says=says("weighed-by-volume", users=users),
             )
 
 

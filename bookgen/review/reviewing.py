@@ -15,7 +15,7 @@ from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.graph import Graph
 from ..show import Signs, signs_of
-from ..wording.saying import LONGEST_NAME, Saying, says, shortened, told
+from ..wording.saying import Saying, says, shortened
 from .rule import AMOUNTS, PRODUCT, SOUND, Case, Printed, Rule, Said, gaps_of
 from .table import BOOK_RULES, FORMULA_RULES
 
@@ -68,8 +68,6 @@ class Ground:
 
     signs: Signs
     """How numbers are printed."""
-    long: Mapping[str, str]
-    """Names that are too long for a sentence."""
     names: Mapping[str, str]
     """Every name that a line or link may use → the key that it stands for."""
     filed: Mapping[str, FiledLeaf]
@@ -93,13 +91,13 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
     bars = _bars(found, book, owners)
     for key in _unreadable(book):
         bars.setdefault(key, Barred(root=_code(book, key), says=says("item-unread", item=_called(book, key))))
-    signs, long, names = signs_of(book.workroom), _long_names(book), _names(book)
+    signs, names = signs_of(book.workroom), _names(book)
     filed = {one.code: one for one in book.filed.leaves} if printed else {}
-    ground = Ground(signs=signs, long=long, names=names, filed=filed, since=book.filed.on, unread=bool(book.unread))
+    ground = Ground(signs=signs, names=names, filed=filed, since=book.filed.on, unread=bool(book.unread))
     kept = _still_judged(earlier, ground)
     judged: dict[str, Judged] = {}
     for rule in BOOK_RULES:
-        new = [_finding(rule, said, long, signs) for said in rule.judge(reckoning)]
+        new = [_finding(rule, said, signs) for said in rule.judge(reckoning)]
         found.extend(new)
         for owner, bar in _bars(new, book, owners).items():
             bars.setdefault(owner, bar)
@@ -136,13 +134,13 @@ def _names(book: Book) -> dict[str, str]:
 def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged]:
     """Return what an earlier review said of formulas, without those to which a change elsewhere in the book may matter.
 
-    Signs and long names matter to all.  Names that came, went or mean another thing matter where a line leads to
+    Signs matter to all.  Names that came, went or mean another thing matter where a line leads to
     nothing, as a rule then looks for what was meant, and where a link or a typed quantity uses one of them.
     """
     if earlier is None or earlier.ground is None:
         return {}
     then = earlier.ground
-    if (then.signs, then.long, then.since) != (ground.signs, ground.long, ground.since) or then.filed != ground.filed:
+    if (then.signs, then.since) != (ground.signs, ground.since) or then.filed != ground.filed:
         return {}
     if then.unread is not ground.unread:
         return {}
@@ -188,7 +186,6 @@ def _judged(
         fills=tuple(one for one in lines if one.is_fill and one.counts),
         gaps=tuple(gaps_of(lines, doubtful)),
         evaluation=figures.written,
-        signs=ground.signs,
         doubtful=doubtful,
         filed=ground.filed.get(formula.code),
         printed=printed,
@@ -198,7 +195,7 @@ def _judged(
         if (withdrawn and not rule.withdrawn) or not shaky.isdisjoint(rule.rests_on):
             continue
         for said in rule.judge(case):
-            finding = _finding(rule, said, ground.long, ground.signs, formula)
+            finding = _finding(rule, said, ground.signs, formula)
             if finding.severity is Severity.ERROR:
                 shaky.update({SOUND, "figures"} if rule.spoils else {SOUND})
             yield finding
@@ -212,35 +209,18 @@ def _rests_on_ingredient(line: Line) -> bool:
     return isinstance(amount, (Volume, Drops))
 
 
-def _finding(rule: Rule, said: Said, long: Mapping[str, str], signs: Signs, formula: Formula | None = None) -> Finding:
-    """Return what a rule said as a finding: "title, line n: words."."""
+def _finding(rule: Rule, said: Said, signs: Signs, formula: Formula | None = None) -> Finding:
+    """Return what a rule said as a finding: "title, line n: …"."""
     title = said.title or (formula.title or formula.code if formula is not None else "")
     return Finding(
         severity=said.severity or rule.severity,
         rule=rule.name,
-        says=_ended(said.words, long) if isinstance(said.words, str) else said.words,
+        says=said.says,
         title=shortened(title),
         signs=signs,
         place=said.place,
         concerns=said.concerns or (formula.code if formula is not None else ""),
     )
-
-
-def _ended(words: str, long: Mapping[str, str]) -> Saying:
-    """Return a sentence that still stands where it is said, with its end and without names too long for it."""
-    words = words if words.endswith(("?", ".")) else f"{words}."
-    if words.rpartition("Did you mean ")[1] and not words.endswith("?"):
-        words = f"{words.removesuffix('.')}?"
-    for name, brief in long.items():
-        words = words.replace(name, brief)
-    return told(words)
-
-
-def _long_names(book: Book) -> dict[str, str]:
-    """Return the titles and names that are too long for a sentence, the longest first, with what stands for them."""
-    names = [book.workroom.title, *(one.title for one in book.formulas.values())]
-    names += [one.name for one in book.materials.values()]
-    return {one: shortened(one) for one in sorted(names, key=len, reverse=True) if len(one) > LONGEST_NAME}
 
 
 # ── What is unsound after reading ─────────────────────────────────────────────────────────────────────────────────

@@ -1,7 +1,7 @@
 """What a rule of the review is: its name, its gravity, and a small pure function that judges.
 
-A rule's function receives a `Case` (one formula) or the whole `Reckoning`, and yields `Said`: a place and the words
-that follow "title, line n: ".  The function's docstring gives the rule in its first paragraph, then its source.
+A rule's function receives a `Case` (one formula) or the whole `Reckoning`, and yields `Said`: a place and the sentence
+that follows "title, line n: ".  The function's docstring gives the rule in its first paragraph, then its source.
 """
 
 from __future__ import annotations
@@ -15,7 +15,6 @@ from ..model import Book, FiledLeaf, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.metering import Evaluation
-from ..show import POINT, Signs, against, plain, significant, stated
 from ..wording.saying import Saying
 
 
@@ -25,7 +24,7 @@ class Said:
 
     place: Place
     """Where it is written."""
-    words: Saying | str
+    says: Saying
     """The sentence after "title, line n: "."""
     severity: Severity | None = None
     """Where this case weighs differently from the rule's usual severity."""
@@ -68,8 +67,6 @@ class Case:
     """What is not known about its lines and not reported, each cause and place once."""
     evaluation: Evaluation | Missing
     """The batch as written, as the workroom's instruments can give it."""
-    signs: Signs = POINT
-    """How the book prints numbers."""
     doubtful: frozenset[str] = frozenset()
     """Keys of its ingredients that are barred by an error."""
     filed: FiledLeaf | None = None
@@ -99,30 +96,6 @@ class Case:
             if place is not None:
                 return place
         return Place(path=self.formula.path)
-
-    def stated(self, text: str) -> str:
-        """Return an amount as written, with the decimal sign of the figures beside it."""
-        return stated(text, self.signs)
-
-    def grams(self, value: Fraction) -> str:
-        """Return a weight in words."""
-        return f"{plain(value, self.signs)} g"
-
-    def amount(self, value: Fraction) -> str:
-        """Return an amount in the formula's own unit, in words."""
-        return f"{plain(value, self.signs)} {self.makes.unit}"
-
-    def percent(self, share: Fraction) -> str:
-        """Return a share as a percentage: exact when short, else three significant figures."""
-        return f"{plain(share * 100, self.signs, 3)} %"
-
-    def rough(self, share: Fraction) -> str:
-        """Return a computed share as a percentage of two significant figures."""
-        return f"{significant(share * 100, 2, self.signs)} %"
-
-    def against(self, value: Fraction, limit: Fraction, figures: int = 4) -> tuple[str, str]:
-        """Return two different figures with as many digits as it takes to see that they differ."""
-        return against(value, limit, self.signs, figures)
 
 
 FormulaJudge = Callable[[Case], Iterable[Said]]

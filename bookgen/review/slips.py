@@ -54,7 +54,7 @@ def fixed_drop_weight(case: Case) -> Iterator[Said]:
                 grams=mass.grams,
                 dropper=mass.dropper,
             )
-        yield Said(place=figure.line.amount_place, words=told)
+        yield Said(place=figure.line.amount_place, says=told)
 
 
 def adjusted_beyond_ph(case: Case) -> Iterator[Said]:
@@ -79,7 +79,7 @@ def adjusted_beyond_ph(case: Case) -> Iterator[Said]:
             told = says("adjusted-beside-ph", name=figure.name, result=result, ph=first)
         else:
             told = says("adjusted-beyond-ph", name=figure.name, result=result, low=first, high=last)
-        yield Said(place=figure.line.amount_place, words=told)
+        yield Said(place=figure.line.amount_place, says=told)
 
 
 def _aim(result: str) -> tuple[Fraction, Fraction] | None:
@@ -104,14 +104,14 @@ def accepted_error(reckoning: Reckoning) -> Iterator[Said]:
     workroom = reckoning.book.workroom
     if (words := _too_large(workroom.accepted_error)) is not None:
         place = workroom.places.get("accepted error", Place(path=workroom.path))
-        yield Said(place=place, title=workroom.title, words=words)
+        yield Said(place=place, title=workroom.title, says=words)
     for formula in reckoning.book.formulas.values():
         if formula.status is Status.WITHDRAWN:
             continue
         for line in formula.lines:
             if line.error is not None and (words := _too_large(line.error)) is not None:
                 yield Said(
-                    place=line.places.get("error", line.place), title=formula.title, concerns=formula.code, words=words
+                    place=line.places.get("error", line.place), title=formula.title, concerns=formula.code, says=words
                 )
 
 
@@ -129,5 +129,5 @@ def no_formula(reckoning: Reckoning) -> Iterator[Said]:
         yield Said(
             place=Place(path="formulas"),
             title=book.workroom.title,
-            words=says("no-formulas"),
+            says=says("no-formulas"),
         )

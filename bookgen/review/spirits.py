@@ -18,7 +18,7 @@ from ..reckon.figures import Reckoning
 from ..reckon.known import ONE, ZERO, add
 from ..reckon.standing import alcohol_of
 from ..reckon.strengths import content, strength_of_material
-from ..wording.saying import as_saying, says
+from ..wording.saying import says
 from .rule import Case, Said, known
 
 ROUNDED = Fraction(1, 1000)
@@ -47,7 +47,7 @@ def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
                 place=material.places.get("contains", Place(path=material.path)),
                 title=material.name,
                 concerns=material.key,
-                words=says("spirit-beyond-whole", held=held, name=spirit.substance, vol=vol),
+                says=says("spirit-beyond-whole", held=held, name=spirit.substance, vol=vol),
             )
             continue
         if material.water is None or not _misses(material, held + material.water.share):
@@ -57,7 +57,7 @@ def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
             place=material.places.get("water", Place(path=material.path)),
             title=material.name,
             concerns=material.key,
-            words=says(
+            says=says(
                 "spirit-and-water",
                 held=held,
                 name=spirit.substance,
@@ -86,7 +86,7 @@ def ethanol_by_weight(reckoning: Reckoning) -> Iterator[Said]:
                 place=material.places.get("contains", Place(path=material.path)),
                 title=material.name,
                 concerns=material.key,
-                words=says(
+                says=says(
                     "ethanol-by-weight",
                     figure=entry.share * 100,
                     name=entry.substance,
@@ -114,7 +114,7 @@ def diluted_formula(case: Case) -> Iterator[Said]:
     for figure, _ in _blends(case, "strength-of-formula"):
         yield Said(
             place=figure.line.amount_place,
-            words=says("diluted-formula", name=figure.name),
+            says=says("diluted-formula", name=figure.name),
         )
 
 
@@ -126,11 +126,11 @@ def strength_not_known(case: Case) -> Iterator[Said]:
     for figure, missing in _blends(case, "missing-content"):
         owner = case.reckoning.book.materials[figure.key]
         if missing.place.path == owner.path:
-            told = says("clause", says=as_saying(missing.says))
-            yield Said(place=missing.place, title=owner.name, concerns=owner.key, words=told)
+            told = says("clause", says=missing.says)
+            yield Said(place=missing.place, title=owner.name, concerns=owner.key, says=told)
         else:
-            told = says("lacking", why=as_saying(missing.says), way=says("write-ethanol"))
-            yield Said(place=figure.line.amount_place, words=told)
+            told = says("lacking", why=missing.says, way=says("write-ethanol"))
+            yield Said(place=figure.line.amount_place, says=told)
 
 
 def strength_too_weak(case: Case) -> Iterator[Said]:
@@ -147,7 +147,7 @@ def strength_too_weak(case: Case) -> Iterator[Said]:
             told = says("strength-too-weak", name=figure.name, vol=vol, wanted=wanted * 100)
         else:
             told = says("no-strength-to-dilute", name=figure.name, wanted=wanted * 100)
-        yield Said(place=figure.line.amount_place, words=told)
+        yield Said(place=figure.line.amount_place, says=told)
 
 
 def water_for_strength(case: Case) -> Iterator[Said]:
@@ -158,5 +158,5 @@ def water_for_strength(case: Case) -> Iterator[Said]:
     for figure, missing in _blends(case, "water-for-strength"):
         yield Said(
             place=figure.line.amount_place,
-            words=says("water-for-strength", name=figure.name, why=as_saying(missing.says)),
+            says=says("water-for-strength", name=figure.name, why=missing.says),
         )

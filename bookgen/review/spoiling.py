@@ -17,7 +17,7 @@ from ..reckon.functions import PRESERVATIVE, items_of, preserves
 from ..reckon.known import ZERO, add, times
 from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
 from ..reckon.strengths import strength_of_material
-from ..wording.saying import Saying, as_saying, says
+from ..wording.saying import Saying, says
 from .rule import Case, Said, known
 
 AT_RISK: tuple[Site | Person, ...] = (
@@ -138,7 +138,7 @@ def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     else:
         share = sum((shares[key] for key in figure.preservatives), ZERO)
         told = says("preservative-by-intermediate", names=names, codes=codes, share=share)
-    yield Said(place=bringing[0].line.place, words=told)
+    yield Said(place=bringing[0].line.place, says=told)
 
 
 def _preservatives(case: Case, line: LineFigure) -> tuple[str, ...]:
@@ -195,7 +195,7 @@ def unpreserved_at_risk(case: Case) -> Iterator[Said]:
     places = tuple(one.value for one in AT_RISK if one in use.sites or one in use.persons)
     if places:
         asked = _not_preserved(case, says("change-use"))
-        yield Said(place=case.place_of("use"), words=says("unpreserved-at-risk", places=places, asked=asked))
+        yield Said(place=case.place_of("use"), says=says("unpreserved-at-risk", places=places, asked=asked))
 
 
 def unpreserved_in_cupboard(case: Case) -> Iterator[Said]:
@@ -207,7 +207,7 @@ def unpreserved_in_cupboard(case: Case) -> Iterator[Said]:
     if storage is None or storage.place is not StoragePlace.CUPBOARD or not unpreserved(case) or may_be_alcohol(case):
         return
     asked = _not_preserved(case, says("keep-cold"))
-    yield Said(place=storage.at, words=says("unpreserved-in-cupboard", asked=asked))
+    yield Said(place=storage.at, says=says("unpreserved-in-cupboard", asked=asked))
 
 
 def unpreserved_not_cold(case: Case) -> Iterator[Said]:
@@ -220,7 +220,7 @@ def unpreserved_not_cold(case: Case) -> Iterator[Said]:
         return
     if storage is None:
         if case.formula.status is not Status.DRAFT:  # a draft is not finished; the page says the rule
-            yield Said(place=case.place_of("ingredients"), words=says("unpreserved-without-place"))
+            yield Said(place=case.place_of("ingredients"), says=says("unpreserved-without-place"))
         return
     if storage.place in COLD or storage.place is StoragePlace.CUPBOARD or may_be_alcohol(case):
         return  # the cupboard is an error of its own
@@ -229,7 +229,7 @@ def unpreserved_not_cold(case: Case) -> Iterator[Said]:
         told = says("unpreserved-elsewhere", place=storage.place, period=period)
     else:
         told = says("unpreserved-anywhere", period=period)
-    yield Said(place=storage.at, words=told)
+    yield Said(place=storage.at, says=told)
 
 
 def unpreserved_too_long(case: Case) -> Iterator[Said]:
@@ -243,7 +243,7 @@ def unpreserved_too_long(case: Case) -> Iterator[Said]:
     if too_long(case):
         asked = _not_preserved(case, says("shorten-period"))
         told = says("unpreserved-too-long", period=storage.period.text, limit=limit.period.text, asked=asked)
-        yield Said(place=storage.at, words=told)
+        yield Said(place=storage.at, says=told)
 
 
 def too_long(case: Case) -> bool:
@@ -266,10 +266,10 @@ def alcohol_not_known(case: Case) -> Iterator[Said]:
         return
     by_volume = case.makes.unit == "mL" and case.formula.density is None
     why = case.figures.storage.alcohol
-    way = says("write-density-alone") if by_volume or not isinstance(why, Missing) else as_saying(why.says)
+    way = says("write-density-alone") if by_volume or not isinstance(why, Missing) else why.says
     yield Said(
         place=case.place_of("makes", "ingredients") if by_volume else storage.at,
-        words=says("alcohol-unknown", period=limit.period.text, way=way),
+        says=says("alcohol-unknown", period=limit.period.text, way=way),
     )
 
 
@@ -292,7 +292,7 @@ def intermediate_kept_colder(case: Case) -> Iterator[Said]:
         if inner.storage.preparation is figure.preparation:
             here, colder = _article(storage.place), _article(place)
             told = says("kept-warmer", place=here, code=inner.formula.code, colder=colder)
-            yield Said(place=storage.at, words=told)
+            yield Said(place=storage.at, says=told)
             return
 
 

@@ -36,7 +36,7 @@ def period_beyond_rule(case: Case) -> Iterator[Said]:
         return  # longer than the published period of unpreserved water is told already
     yield Said(
         place=storage.at,
-        words=says(
+        says=says(
             "period-beyond-rule",
             period=storage.period.text,
             limit=figure.rule.period.text,
@@ -62,7 +62,7 @@ def keepers_water_period(reckoning: Reckoning) -> Iterator[Said]:
         yield Said(
             place=workroom.places.get("periods", Place(path=workroom.path)),
             title=workroom.title,
-            words=says("keepers-water-period", period=own.text, days=published.days),
+            says=says("keepers-water-period", period=own.text, days=published.days),
         )
 
 
@@ -74,7 +74,7 @@ def storage_missing(case: Case) -> Iterator[Said]:
     if case.formula.storage is None and _given_out(case.formula) and not unpreserved(case):
         yield Said(
             place=Place(path=case.formula.path),
-            words=says("storage-missing"),
+            says=says("storage-missing"),
         )
 
 
@@ -86,7 +86,7 @@ def use_missing(case: Case) -> Iterator[Said]:
     if case.formula.use is None and _given_out(case.formula):
         yield Said(
             place=Place(path=case.formula.path),
-            words=says("use-missing"),
+            says=says("use-missing"),
         )
 
 
@@ -102,7 +102,7 @@ def contact_missing(case: Case) -> Iterator[Said]:
     if sites:
         yield Said(
             place=case.place_of("use"),
-            words=says("contact-missing", sites=sites),
+            says=says("contact-missing", sites=sites),
         )
 
 
@@ -129,7 +129,7 @@ def water_not_written(reckoning: Reckoning) -> Iterator[Said]:
             place=Place(path=material.path),
             title=material.name,
             concerns=key,
-            words=says("water-not-written", codes=tuple(sorted(codes))),
+            says=says("water-not-written", codes=tuple(sorted(codes))),
         )
 
 

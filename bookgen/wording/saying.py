@@ -93,11 +93,6 @@ def told(text: str) -> Saying:
     return Saying("told", (("words", text),))
 
 
-def as_saying(words: Saying | str) -> Saying:
-    """Return a saying for a sentence that still stands where it is said."""
-    return told(words) if isinstance(words, str) else words
-
-
 def shortened(text: str, most: int = LONGEST_NAME) -> str:
     """Return a text cut to so many characters, with a sign that it goes on."""
     return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
