@@ -198,9 +198,16 @@ def unit_complaint(name: str, at: int = 0) -> Complaint:
     why = refused_unit(name)
     if why:
         return Complaint(says=says("refused-unit", name=name, why=why), at=at, rule="refused-unit")
-    near = nearest(name, _WORDS, cutoff=0.75)
-    mean, write = (says("mean", name=_WORDS[near].many), None) if near else (None, says("write-units"))
+    meant = _meant(name)
+    mean, write = (says("mean", name=meant.many), None) if meant else (None, says("write-units"))
     return Complaint(says=says("unknown-unit", name=name, mean=mean, write=write), at=at, rule="unknown-unit")
+
+
+def _meant(name: str) -> Unit | None:
+    """Return the unit that was probably meant: a symbol in other capitals, such as mg for `Mg`; else a word like it."""
+    same = next((unit for known, unit in UNITS.items() if known.casefold() == name.casefold()), None)
+    near = None if same else nearest(name, _WORDS, cutoff=0.75)
+    return _WORDS[near] if near else same
 
 
 # ── Numbers ───────────────────────────────────────────────────────────────────────────────────────────────────────

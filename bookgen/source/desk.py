@@ -2,27 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 from ..findings import Finding, Place, Severity
 from ..show import COMMA, POINT
-from ..wording.saying import Saying, shortened, told
+from ..wording.saying import Saying, shortened
 from .rules import RULES
-
-LONGEST_MESSAGE = 300
-"""Characters of a sentence, whatever was typed: a few lines."""
-_RUN = re.compile(r"[^\s`]{61,}")
-
-
-def brief(message: str) -> str:
-    """Return a sentence that quotes at most a line of what was typed.
-
-    >>> brief(f"`{'x' * 80}` has no value.")
-    '`xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx…` has no value.'
-    """
-    short = _RUN.sub(lambda run: f"{run[0][:40]}…", message) if len(message) > 61 else message
-    return short if len(short) <= LONGEST_MESSAGE else f"{short[: LONGEST_MESSAGE - 1].rstrip()}…"
 
 
 class Desk:
@@ -42,19 +27,18 @@ class Desk:
         return Place(path=self.path, line=line, column=column)
 
     def report(
-        self, rule: str, says: Saying | str, line: int = 0, column: int = 0, severity: Severity = Severity.ERROR
+        self, rule: str, says: Saying, line: int = 0, column: int = 0, severity: Severity = Severity.ERROR
     ) -> Place:
         """Add a finding and return its place; the same rule speaks once at one place."""
         assert rule in RULES, rule
         place = self.place(line, column)
         if column and any(one.rule == rule and one.place == place for one in self.findings):
             return place
-        says = told(brief(says)) if isinstance(says, str) else says
         signs = COMMA if self.comma else POINT
         self.findings.append(Finding(severity=severity, rule=rule, says=says, place=place, signs=signs))
         return place
 
-    def query(self, rule: str, says: Saying | str, line: int = 0, column: int = 0) -> Place:
+    def query(self, rule: str, says: Saying, line: int = 0, column: int = 0) -> Place:
         """Add a query and return its place."""
         return self.report(rule, says, line, column, Severity.QUERY)
 

@@ -30,7 +30,7 @@ SENTENCES: Mapping[str, str] = {
     # images
     "image-refused": "The image `{address}` is left out: {why}.",
     "image-outside": "images are files inside the book, nothing is fetched",
-    "image-ending": "an image ends in {endings:list}",
+    "image-ending": "an image ends in {endings:or}",
     "no-such-file": "there is no such file",
     "picture-leads-out": "it is a link that leads out of the book",
     "picture-too-large": "it is larger than {most} MB",

@@ -9,7 +9,6 @@ import pytest
 
 from bookgen.findings import Finding
 from bookgen.source import book_from, read_obtain
-from bookgen.source.desk import LONGEST_MESSAGE
 from bookgen.source.tree import LONGEST_TEXT
 from bookgen.wording.saying import LONGEST_NAME
 
@@ -18,6 +17,8 @@ KEYS = (
     "code", "kind", "status", "issue", "use", "purpose", "makes", "part", "density", "yield", "pH", "appearance",
     "equipment", "container", "hazards", "storage", "source",
 )  # fmt: skip
+LONGEST_MESSAGE = 300
+"""Characters of a sentence, whatever was typed: a few lines."""
 TRAPS = Path(__file__).parents[1] / "traps" / "cases"
 
 
