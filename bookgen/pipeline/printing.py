@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
 from ..source import filed_text
-from .checking import Checked
+from .checking import Checked, without_collector
 
 if TYPE_CHECKING:
     from ..binder import Bench, EffectiveRow, Sheet
@@ -112,7 +112,9 @@ def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSh
     """Print all leaves, the list of effective sheets last of all, which is then put in its place."""
     from ..binder import effective_sheet, leaves_of
 
-    others = printing.printed(leaves_of(printing.bench), progress)
+    with without_collector():
+        sheets = leaves_of(printing.bench)
+    others = printing.printed(sheets, progress)
     listed = printing.printed((effective_sheet(printing.bench, [one.row for one in others]),))
     return in_order(others, listed[0])
 

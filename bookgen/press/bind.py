@@ -5,6 +5,9 @@ each chapter, a section for each leaf), the parent trees are renumbered into one
 are merged, and links to `sheet:CODE` become jumps to the first page of that leaf.
 
 One leaf at a time is taken apart and written again, so that a large binder needs little more memory than its file.
+Measured (`tests.benchmarks.binder_ways` is to be repeated before this is changed), 400 leaves of two sides: joined by
+pikepdf, in groups over files, they held 355 MB and took 10.2 s of processor time, moved as bytes 108 MB and 6.1 s; and
+the binder is made anew after each edit. So `objects`, `pdffile`, `moving` and `outline` stay by hand.
 """
 
 from __future__ import annotations

@@ -3,6 +3,10 @@
 Each leaf brings a subset of each cut it is set in.  A subset keeps the numbers of its glyphs and the mark of its cut
 (`cuts`), so the binder takes none of them: it takes the cut itself, with the glyphs that any leaf uses.
 Widths and text maps stay the leaf's own and small.  Type without a mark is kept as it came, equal files once.
+
+WeasyPrint could embed the whole cuts (`full_fonts`), so that equal files become one without this.  Measured: a leaf is
+then of 831 kB in place of 56, takes half as long again to print, and words lose letters when they are copied or
+searched: its text map knows no ligature, “after” reads “a er”.
 """
 
 from __future__ import annotations
