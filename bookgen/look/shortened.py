@@ -14,7 +14,10 @@ from string import ascii_letters
 from tree_sitter import Language, Node, Parser, Query, QueryCursor
 from tree_sitter_javascript import language
 
-BROWSERS = frozenset({"name", "find", "print", "stop", "history", "location", "status", "top", "parent", "self"})
+BROWSERS = frozenset(
+    {"event", "find", "focus", "history", "location", "name", "onclick", "open", "parent", "print", "screen", "self"}
+    | {"status", "stop", "top"}
+)
 """Names that a browser has at the top as well: one that is declared in one place may mean the browser's in another."""
 
 _NAMES = "(identifier) @plain (shorthand_property_identifier) @both (shorthand_property_identifier_pattern) @both"
@@ -43,7 +46,7 @@ def shortened(script: str) -> str:
 
     marked = [(one, kind == "both") for kind, nodes in found(_NAMES).items() for one in nodes]
     marked.sort(key=lambda one: one[0].start_byte)
-    declared = {_text(one) for pattern in found(_DECLARED).get("it", ()) for one in _names_in(pattern)} - BROWSERS
+    declared = declared_names(script) - BROWSERS
     functions = sorted((one.start_byte, -one.end_byte) for one in found(_FUNCTIONS).get("it", ()))
     short = _short_names([(_text(one), one.start_byte) for one, _ in marked], declared, functions)
     parts, at, raw = [], 0, script.encode()
@@ -53,6 +56,17 @@ def shortened(script: str) -> str:
             parts += [raw[at : one.start_byte], f"{name}:{short[name]}".encode() if both else short[name].encode()]
             at = one.end_byte
     return b"".join((*parts, raw[at:])).decode()
+
+
+def declared_names(script: str) -> set[str]:
+    """Return every name that a script declares anywhere.
+
+    >>> sorted(declared_names("const sum = (first, {second: other = first}) => first + other;"))
+    ['first', 'other', 'sum']
+    """
+    grammar = Language(language())
+    patterns = QueryCursor(Query(grammar, _DECLARED)).captures(Parser(grammar).parse(script.encode()).root_node)
+    return {_text(one) for pattern in patterns.get("it", ()) for one in _names_in(pattern)}
 
 
 def _text(node: Node) -> str:

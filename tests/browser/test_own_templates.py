@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from bookgen.look.shortened import BROWSERS, declared_names
 from bookgen.look.templates import ThemeFault
 from bookgen.look.themes import load_theme
 from bookgen.model import Obtain, Quantity
-from bookgen.pages.packed import page_scripts
+from bookgen.pages.packed import BENCH, FOLLOWING, page_scripts
 from bookgen.pipeline import check_book, publish
 from bookgen.reckon.weighing import weigh
 from bookgen.shown.formula import formula_shown
@@ -124,3 +125,13 @@ def test_parts_without_a_macro_that_the_script_needs_are_a_fault(tmp_path: Path)
     )
     with pytest.raises(ThemeFault, match=r"themes/workroom/pages/parts\.html: there is no macro `note` here"):
         page_scripts(load_theme(root))
+
+
+def test_no_name_of_the_browsers_own_is_shortened(browser) -> None:
+    """A script may mean the browser's name in one place and declare it in another."""
+    theme = load_theme()
+    names = declared_names("".join(theme.scripts[name] for name in (*FOLLOWING, BENCH)))
+    page = browser.new_page()
+    assert len(names) > 200
+    assert set(page.evaluate("names => names.filter(name => name in window)", sorted(names))) <= BROWSERS
+    page.close()
