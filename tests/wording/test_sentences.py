@@ -109,3 +109,65 @@ def test_every_hole_has_a_style_that_is_known(key: str) -> None:
             where = {"all"} if style.startswith("percent ") else set()
             other = style.rpartition(" ")[2]
             assert style[-1].isdigit() or other in {"decimals", "figures"} | names_in(key) | where
+
+
+CUTS = frozenset({
+    "replace", "removeprefix", "removesuffix", "partition", "rpartition", "split", "rsplit", "startswith", "endswith",
+    "strip", "lstrip", "rstrip", "find", "index", "sub", "match", "search", "fullmatch", "lower", "casefold",
+})  # fmt: skip
+"""What reads a text or takes it apart."""
+
+
+def _is_of_ours(node: ast.expr) -> bool:
+    """Tell whether an expression is a sentence of ours in words."""
+    if isinstance(node, ast.Subscript):
+        return _is_of_ours(node.value)
+    if isinstance(node, ast.Attribute):
+        return node.attr in ("message", "reason") and not (
+            isinstance(node.value, ast.Name) and node.value.id == "reason"
+        )
+    if not isinstance(node, ast.Call):
+        return False
+    if isinstance(node.func, ast.Attribute):
+        return node.func.attr == "words" and (bool(node.args) or "says" in ast.unparse(node.func.value))
+    return getattr(node.func, "id", "") == "str" and any(
+        isinstance(one, ast.Attribute) and one.attr in ("says", "told") for one in node.args
+    )
+
+
+def read_again(tree: ast.Module) -> Iterator[ast.AST]:
+    """Yield each place where a sentence of ours is read, cut or searched."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in CUTS:
+            if any(map(_is_of_ours, (node.func.value, *node.args))):
+                yield node
+        elif isinstance(node, ast.Compare) and any(isinstance(one, ast.In | ast.NotIn) for one in node.ops):
+            if any(map(_is_of_ours, node.comparators)):
+                yield node
+        elif isinstance(node, ast.Subscript) and isinstance(node.slice, ast.Slice) and _is_of_ours(node.value):
+            yield node
+
+
+def test_no_sentence_of_ours_is_read_again() -> None:
+    found = [
+        f"{path.relative_to(PACKAGE.parent)}:{getattr(node, 'lineno', 0)}: {ast.unparse(node)}"
+        for path in sorted(PACKAGE.rglob("*.py"))
+        for node in read_again(ast.parse(path.read_text(encoding="utf-8")))
+    ]
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "a.message.replace('x', 'y')",
+        "one.reason.rstrip('.')",
+        "'x' in finding.message",
+        "told.words(signs).split(' ')",
+        "str(one.says).partition(':')",
+        "one.message[:3]",
+        "_CUT.sub('', finding.message)",
+    ],
+)
+def test_the_walk_sees_a_sentence_that_is_read_again(line: str) -> None:
+    assert list(read_again(ast.parse(line)))
