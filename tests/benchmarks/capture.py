@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import pickle
 import sys
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup
-
-from bookgen.look.markup import printed
 from bookgen.look.themes import load_theme
 from bookgen.pages import site
 from bookgen.pages.following import followed
@@ -19,35 +16,13 @@ from bookgen.pipeline import check_book
 from bookgen.reckon.weighing import weigh
 from bookgen.shown.formula import formula_shown
 from bookgen.shown.material import material_shown
-from bookgen.shown.phrases import Data, Figure, Phrase, Prose
-from bookgen.shown.records import BarPicture, LineagePicture
 from bookgen.shown.search.page import TERMS, search_terms
 from bookgen.shown.shelf import shelf_of
 
+from .ready import ready
+
 EACH = 100
 """One formula in so many is captured; with the book's pattern of four, every kind of formula is among them."""
-
-
-class Ready(Markup):
-    """Pieces that are printed already: what they cost is the tool's, and in no floor."""
-
-    figures: tuple[Figure, ...] = ()
-    """What a template asks of a text."""
-
-
-def ready(shown: Any) -> Any:
-    """Return a shown record with its pieces printed."""
-    match shown:
-        case tuple():
-            return tuple(map(ready, shown))
-        case Figure():
-            return shown
-        case Phrase() | Prose() | Data() | BarPicture() | LineagePicture():
-            return Ready(printed(shown)) if shown else shown
-        case _ if is_dataclass(shown):
-            return replace(shown, **{one.name: ready(getattr(shown, one.name)) for one in fields(shown)})  # type: ignore[type-var]
-        case _:
-            return shown
 
 
 def capture(book: Path, samples: Path) -> None:
