@@ -75,8 +75,8 @@ FAULTS = {
     ),
     "a part that a page of the theme needs": (
         "site", "pages/parts.html", "{% macro stamp(stamp) %}{% endmacro %}",
-        # The place is in a template of the theme itself; what is missing is named.
-        " of the theme workroom, line",
+        "pages/parts.html: there is no macro `cell` here, with which the page prints another batch; take it over from "
+        "the theme.",
     ),
     "template that is not there": (
         "site", "pages/formula.html", '\n{% extends "pages/bass.html" %}',
