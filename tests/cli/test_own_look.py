@@ -75,8 +75,8 @@ FAULTS = {
     ),
     "a part that a page of the theme needs": (
         "site", "pages/parts.html", "{% macro stamp(stamp) %}{% endmacro %}",
-        "pages/parts.html: there is no macro `cell` here, with which the page prints another batch; take it over from "
-        "the theme.",
+        ("pages/parts.html: there is no macro `cell` here, with which the page prints another batch; take it over "
+         "from the theme."),
     ),
     "template that is not there": (
         "site", "pages/formula.html", '\n{% extends "pages/bass.html" %}',
