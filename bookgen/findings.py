@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
+from itertools import groupby
 
 from .show import POINT, Signs
 from .wording.saying import Saying, says
@@ -110,8 +111,16 @@ _RANK = {severity: rank for rank, severity in enumerate(Severity)}
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Return the findings by file, line, column, then gravity; repeated ones once."""
-    unique = dict.fromkeys(findings)
-    return tuple(sorted(unique, key=lambda f: (f.place, _RANK[f.severity], f.rule, f.message)))
+    unique = sorted(dict.fromkeys(findings), key=_where)
+    alike = (list(group) for _, group in groupby(unique, key=_where))
+    # Sentences are made only to tell apart what stands at one place under one rule.
+    return tuple(
+        one for group in alike for one in (group if len(group) == 1 else sorted(group, key=lambda one: one.message))
+    )
+
+
+def _where(finding: Finding) -> tuple[Place, int, str]:
+    return finding.place, _RANK[finding.severity], finding.rule
 
 
 def nearest(name: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from ..findings import Missing, Place, nearest
 from ..model import Balance, DropperLine, DropperWeighing, Formula, Material
-from ..wording.saying import says
+from ..wording.saying import Saying, says
 from .measure import balance_for, finest_first
 
 STATED_SPREAD = Fraction(1, 3)
@@ -126,7 +126,7 @@ def drop_mass_of(
     for line in item.drops:
         if wanted is None or line.dropper.casefold() == wanted:
             return drop_mass(line, balances)
-    told = says("lists-no-drop-mass", name=item.name)
+    told = _lists_none(item.name)
     if dropper:
         near = nearest(dropper, [line.dropper for line in item.drops])
         told = says(
@@ -185,3 +185,9 @@ def drops_per_ml(mass: DropMass, density: Fraction) -> Fraction:
     Fraction(300, 11)
     """
     return density / mass.grams
+
+
+@lru_cache(maxsize=4096)
+def _lists_none(name: str) -> Saying:
+    """Return that a material lists no drop mass: one saying for the many lines that take it."""
+    return says("lists-no-drop-mass", name=name)
