@@ -133,7 +133,7 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
         if unit == "mL":
             facts.append(Fact(term="Make up to", figures=batch("start", evaluation.start, unit, step, signs)))
         figure = weight("start.g", evaluation.start_g, step, signs)
-        facts.append(Fact(term="Weigh in all", figures=(figure,), text=less_removed(figures)))
+        facts.append(Fact(term="Weigh in all", figures=(figure,), note=less_removed(figures)))
     elif isinstance(evaluation.start, Fraction):
         facts.append(
             Fact(

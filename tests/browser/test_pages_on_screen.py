@@ -174,3 +174,23 @@ def test_in_print_the_figures_stay(name, sites, watched):
     for path in sorted((sites[name] / "formulas").glob("*.html"))[::4]:
         watched.page.goto(path.as_uri())
         assert all(seen for *_, seen in watched.page.evaluate(FIGURES)), path.name
+
+
+def test_each_heading_of_a_page_stands_off_what_is_above_it(sites, watched):
+    """At the width where notes and sources have a column of their own, which stands among the others in the file."""
+    watched.page.set_viewport_size({"width": 1024, "height": 900})
+    watched.page.goto((sites["demo"] / "formulas" / "W-01.html").as_uri())
+    notes, others = (
+        watched.page.locator("section.prose", has=watched.page.locator("h2", has_text=heading)).bounding_box()
+        for heading in ("Notes", "Among other formulas")
+    )
+    assert others["y"] - (notes["y"] + notes["height"]) >= 16
+
+
+def test_a_remark_at_the_head_of_a_batch_does_not_shout(sites, watched):
+    """What is not in the weight is said below it, in small print, and with a space before it when copied."""
+    watched.page.goto((sites["demo"] / "formulas" / "W-01.html").as_uri())
+    weight = watched.page.locator(".batch dd", has_text="without what is taken out again")
+    assert weight.text_content() == "597.00\u202fg without what is taken out again"
+    size = "element => parseFloat(getComputedStyle(element).fontSize)"
+    assert weight.locator("small").evaluate(size) < weight.evaluate(size)
