@@ -194,3 +194,18 @@ def test_a_remark_at_the_head_of_a_batch_does_not_shout(sites, watched):
     assert weight.text_content() == "597.00\u202fg without what is taken out again"
     size = "element => parseFloat(getComputedStyle(element).fontSize)"
     assert weight.locator("small").evaluate(size) < weight.evaluate(size)
+
+
+def test_no_page_is_underlined_whole(sites, browser):
+    """On a screen that is touched, terms that lead to their figure are dotted; only links are."""
+    context = browser.new_context(has_touch=True, is_mobile=True)
+    page = context.new_page()
+    for path in some_of_each(sites["demo"]):
+        page.goto(path.as_uri())
+        lined = page.evaluate(
+            "[...document.querySelectorAll('body, body *')].filter(one => !one.closest('a, abbr, button, summary')"
+            " && getComputedStyle(one).textDecorationLine.includes('underline')).map(one => one.outerHTML.slice(0, 60))"
+        )
+        assert lined == [], path.name
+    assert page.evaluate("matchMedia('(hover: none)').matches")
+    context.close()
