@@ -199,8 +199,11 @@ def place_of(figures: Figures) -> StoragePlace | None:
 def keep_in(figures: Figures) -> str:
     """Return where it is kept with its article; empty where nothing says."""
     place = place_of(figures)
-    if place is None:
-        return ""
+    return "" if place is None else with_article(place)
+
+
+def with_article(place: StoragePlace) -> str:
+    """Return a place as it stands behind `in`."""
     return f"a {place}" if place is StoragePlace.COOL else f"the {place}"
 
 

@@ -13,7 +13,7 @@ from ...findings import Missing
 from ...model import StoragePlace
 from ...reckon.figures import Figures
 from ...reckon.storage import days_of
-from ..formula import keep_in, stamp_of
+from ..formula import place_of, stamp_of, with_article
 from ..shelf import Shelf, at_root, chapter_title
 from .order import by_letter
 from .passages import CODES, PURPOSES, STORAGE, title_of
@@ -75,15 +75,15 @@ def purposes_of(written: str) -> tuple[str, ...]:
 def storage_shown(shelf: Shelf) -> IndexShown[Heading]:
     """Return where formulas are kept, and there what keeps shortest first; what is not known comes last."""
     root = at_root(shelf)
-    places: dict[str, dict[tuple[int, int], list[str]]] = {}
+    places: dict[StoragePlace | None, dict[tuple[int, int], list[str]]] = {}
     for key in root.codes:
         figures = root.reckoning.figures[key]
         period = figures.storage.period
         length = _UNKNOWN if isinstance(period, Missing) else (days_of(period), period.months)
-        places.setdefault(keep_in(figures), {}).setdefault(length, []).append(key)
+        places.setdefault(place_of(figures), {}).setdefault(length, []).append(key)
     parts = tuple(
         IndexPart(
-            title=f"In {place}" if place else "Place not known",
+            title=f"In {with_article(place)}" if place else "Place not known",
             anchor=f"place-{number}",
             entries=tuple(_of_length(lengths[one], root) for one in sorted(lengths)),
         )
@@ -102,9 +102,9 @@ _UNKNOWN = (10**9, 0)
 """Stands for a period that is not known, behind all others."""
 
 
-def _rank(place: str) -> int:
+def _rank(place: StoragePlace | None) -> int:
     """Return the order of places: as the model lists them, from the coldest; not known comes last."""
-    return next((rank for rank, one in enumerate(StoragePlace) if place.endswith(one)), len(StoragePlace))
+    return len(StoragePlace) if place is None else list(StoragePlace).index(place)
 
 
 def _of_length(keys: list[str], root: Shelf) -> Heading:
