@@ -258,6 +258,11 @@ def test_a_worked_line_comes_to_what_it_has_to(anchor: str, rule: Rule) -> None:
     assert plain(rule.worked(POINT).result) == RESULTS[rule.worked.__name__]
 
 
+def test_the_weight_of_a_drop_has_its_unit() -> None:
+    given = next(rule.worked(POINT).given for _, rule in RULES if rule.worked.__name__ == "recounted")
+    assert plain(given) == "6 drops of 0.025 g, which weigh 0.15 g, with drops of 0.03 g today"
+
+
 def test_no_result_is_expected_of_a_line_that_is_not_there() -> None:
     assert sorted(rule.worked.__name__ for _, rule in RULES) == sorted(RESULTS)
 

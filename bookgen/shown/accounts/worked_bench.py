@@ -119,7 +119,7 @@ def recounted(words: Words) -> Worked:
     if found.today is None or found.today.drops is None:
         raise ValueError("the example's drops are not counted again")
     return Worked(
-        given=f"{show.drops(found.count)} of {words.number(exactly(found.grams) / found.count)}, which weigh "
+        given=f"{show.drops(found.count)} of {words.g(exactly(found.grams) / found.count)}, which weigh "
         f"{words.g(found.grams)}, with drops of {words.g(mass.grams)} today",
         sign="gives",
         result=show.drops(found.today.drops),
