@@ -81,7 +81,7 @@ SENTENCES: Mapping[str, str] = {
     "phase-twice": "Phase {letter} is written twice: give the second another letter, or put its lines in the first.",
     "phase-empty": "Phase {letter} holds no ingredient: indent its lines below it, or take it out.",
     "phase-in-phase": "`{name:typed}` is a phase inside a phase: align it with the others.",
-    "no-phase": "`{name:typed}` is not a phase: a phase is one capital letter, write `{wanted:such}:`.",
+    "no-phase": "`{name:typed}` is not a phase: a phase is one capital letter, write `{wanted}:`.",
     "letter-for-phase": "A single letter names a phase: indent its lines below `{letter}:`, or write the material's "
     "name.",
     "outside-phases": "`{name:typed}` is outside the phases: put it in one of them.",

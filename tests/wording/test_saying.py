@@ -101,3 +101,8 @@ def test_a_hole_without_its_fact_and_a_fact_of_the_wrong_kind_are_refused(monkey
         written(monkeypatch, "{a:percent}", a="x")
     with pytest.raises(KeyError):
         says("there-is-no-such-sentence").words()
+
+
+def test_a_name_keeps_the_signs_it_was_typed_with():
+    said = says("no-phase", name="oils 1.2", wanted="A, oils 1.2")
+    assert said.words(COMMA) == "`oils 1.2` is not a phase: a phase is one capital letter, write `A, oils 1.2:`."
