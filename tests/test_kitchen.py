@@ -35,12 +35,13 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Checked:
     root = tmp_path_factory.mktemp("kitchen") / "book"
     shutil.copytree(CHECKOUT / "formulas", root / "formulas")
     (root / "formulas" / "workroom.yaml").write_text(f"title: A kitchen table{ROOM}", encoding="utf-8")
-    for path in (root / "formulas" / "materials").glob("*.md"):  # the one dropper that there is
-        text = (
-            path.read_text(encoding="utf-8").replace("glass pipette:", "pipette:").replace("bottle insert:", "pipette:")
-        )
-        path.write_text(text, encoding="utf-8")
-    return check_book(root)
+    for path in (root / "formulas").rglob("*.md"):  # the one dropper that there is
+        text = path.read_text(encoding="utf-8").replace("glass pipette", "pipette")
+        other = "" if "  pipette:" in text else r"  pipette:\1\n"
+        path.write_text(re.sub(r"  bottle insert:(.*)\n", other, text), encoding="utf-8")
+    found = check_book(root)
+    assert not found.review.barred
+    return found
 
 
 def batches(book: Checked) -> list[Weighing]:

@@ -69,7 +69,7 @@ Processing aids, taken out again
       Taken out again: filtered. Not part of the total.
 
 Every line is measured within 5 % at this batch but for: oil. A batch of 266 g measures every line of its own
-  within it.
+  within that.
 
 Keep in the refrigerator. Use up to and including 2026-03-07 (assigned period).
 

@@ -341,7 +341,7 @@ def test_an_intermediate_in_doubt_names_the_batch_that_is_not(book: Path):
     said = in_one_line(verdict_of(weighing, POINT))
     assert said.replace("\u202f", " ") == (
         "Every line is measured within 5 % at this batch but for: oil in Formula F. "
-        "Made in a batch of 400 g, Formula F is within it throughout."
+        "Made in a batch of 400 g, Formula F is within that throughout."
     )
 
 
