@@ -8,10 +8,14 @@ import signal
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
+from types import CodeType
 
 import pytest
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
 
 from bookgen.leaf import Face
+from bookgen.look.templates import Read, Templates
 from bookgen.press import render
 from bookgen.press.piece import digest_file
 
@@ -38,6 +42,33 @@ def one_press() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(render, "cut", cut_once)
         patch.setattr(render, "_cores", lambda: 1)
+        yield
+
+
+class Compiled(BytecodeCache):
+    """Templates that were compiled before, by their text: most books of the tests have the look of the program."""
+
+    def __init__(self) -> None:
+        self.kept: dict[tuple[str, str], CodeType] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        bucket.code = self.kept.get((bucket.key, bucket.checksum))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self.kept[bucket.key, bucket.checksum] = bucket.code
+
+
+@pytest.fixture(scope="session", autouse=True)
+def compiled_once() -> Iterator[None]:
+    """Each text of a template compiled once in a process; a command compiles its own."""
+    begin, kept = Templates.__init__, Compiled()
+
+    def begin_with_kept(templates: Templates, read: Read) -> None:
+        begin(templates, read)
+        templates.bytecode_cache = kept
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Templates, "__init__", begin_with_kept)
         yield
 
 
