@@ -85,6 +85,15 @@ def imports_of(path: Path) -> list[tuple[int, str]]:
     return found
 
 
+def test_a_name_of_a_class_stands_for_one_thing():
+    standing: dict[str, list[str]] = {}
+    for path in files():
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                standing.setdefault(node.name, []).append(str(path.relative_to(CHECKOUT)))
+    assert not {name: where for name, where in standing.items() if len(where) > 1}
+
+
 def test_every_file_belongs_to_a_room():
     assert {room_of(path) for path in files()} - set(FREE) == set(ROOMS)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from bookgen.binder import bench_for, leaves_of
+from bookgen.binder import bindery_for, leaves_of
 from bookgen.cli import main
 from bookgen.look.themes import load_theme
 from bookgen.model import Filed, FiledLeaf
@@ -181,8 +181,8 @@ def words_of(html: str) -> str:
 
 def sheet_of(checked: Checked, code: str) -> str:
     """Return a formula's sheet as the binder prints it."""
-    bench = bench_for(checked.reckoning, checked.review, load_theme())
-    return next(one.leaf.html for one in leaves_of(bench) if one.leaf.code == code)
+    bindery = bindery_for(checked.reckoning, checked.review, load_theme())
+    return next(one.leaf.html for one in leaves_of(bindery) if one.leaf.code == code)
 
 
 def weighed_text(book: Path, code: str) -> str:

@@ -6,19 +6,19 @@ from .comparing import Comparison, State, compare, earlier_looks, record_of, row
 from .effective import effective_sheet, look_of, row_of
 from .filing import filing_sheet
 from .front import BEFORE_LIST
-from .leaves import Bench, bench_for, leaves_of
-from .records import EffectiveRow, Kind, Sheet
+from .leaves import Bindery, bindery_for, leaves_of
+from .records import EffectiveRow, LeafKind, Sheet
 from .style import faces, look_words, sheet_style
 
 __all__ = [
     "BEFORE_LIST",
-    "Bench",
+    "Bindery",
     "Comparison",
     "EffectiveRow",
-    "Kind",
+    "LeafKind",
     "Sheet",
     "State",
-    "bench_for",
+    "bindery_for",
     "compare",
     "earlier_looks",
     "effective_sheet",

@@ -11,9 +11,9 @@ from dataclasses import fields, replace
 from hashlib import sha256
 
 from ..look.markup import BARE
-from ..shown.matter.records import ChapterShown, Cited, ContentsShown, IndexPart, Listed, MaterialEntry
+from ..shown.matter.records import ChapterShown, Cited, ContentsEntry, ContentsShown, IndexPart, MaterialEntry
 from ..shown.phrases import Figure, Phrase, Prose
-from ..shown.records import Cell, Fact, FormulaShown, Frame, Link, MaterialShown, MeasuredPart, Row, TableShown
+from ..shown.records import Cell, Fact, FormulaShown, Frame, LineShown, Link, MaterialShown, MeasuredPart, TableShown
 from .records import DividerShown, EffectiveRow
 
 LETTERS = "34679CDFHJKMNPRTVWXY"
@@ -26,7 +26,7 @@ CHECK = 6
 UNPRINTED: Mapping[type, frozenset[str]] = {
     Link: frozenset({"href"}),
     MeasuredPart: frozenset({"stands_for"}),
-    Row: frozenset({"index", "following"}),
+    LineShown: frozenset({"index", "following"}),
     Fact: frozenset({"general", "stands_for"}),
     Frame: frozenset({field.name for field in fields(Frame)}),
     FormulaShown: frozenset(
@@ -38,7 +38,7 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     MaterialShown: frozenset({"used_in"}),
     ContentsShown: frozenset({"keeper", "matter", "findings"}),
     ChapterShown: frozenset({"anchor"}),
-    Listed: frozenset({"note"}),
+    ContentsEntry: frozenset({"note"}),
     IndexPart: frozenset({"anchor"}),
     MaterialEntry: frozenset({"anchor"}),
     EffectiveRow: frozenset({"chapter", "kind", "content", "look", "figures"}),
@@ -127,7 +127,7 @@ def _fields(kind: type) -> tuple[str, ...]:
 def _unweighed(table: TableShown) -> TableShown:
     """Return a table that prints no weights without what stands in the columns that it lacks."""
 
-    def row(one: Row) -> Row:
+    def row(one: LineShown) -> LineShown:
         return replace(
             one, percent=Cell(), grams=Cell(), ml=Cell(), measured=(),
         )  # fmt: skip

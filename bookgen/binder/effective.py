@@ -13,8 +13,8 @@ from .. import show
 from ..model import Status
 from .digest import check_code, in_letters
 from .front import BEFORE_LIST, EFFECTIVE
-from .leaves import Bench
-from .records import EffectiveGroup, EffectiveRow, EffectiveShown, Gone, Kind, Sheet
+from .leaves import Bindery
+from .records import EffectiveGroup, EffectiveRow, EffectiveShown, Gone, LeafKind, Sheet
 
 TITLE = "List of effective sheets"
 FRONT_MATTER = "Front matter"
@@ -42,16 +42,16 @@ def look_of(sheet: Sheet, style: str) -> str:
     return in_letters(sha256(f"{style}\n{sheet.template}".encode()).digest())
 
 
-def effective_sheet(bench: Bench, rows: Sequence[EffectiveRow]) -> Sheet:
+def effective_sheet(bindery: Bindery, rows: Sequence[EffectiveRow]) -> Sheet:
     """Return the list of these rows, which are in the order of the binder, as a leaf.
 
     Its own row cannot state how many sheets it takes or what it is checked by; its foot does.
     """
-    shelf = bench.shelf
+    shelf = bindery.shelf
     formulas = shelf.book.formulas
     gone = shelf.by_code(key for key, one in formulas.items() if one.status is Status.WITHDRAWN)
     at, sheets = len(BEFORE_LIST), sum(one.sheets for one in rows)
-    rows = (*rows[:at], _own_row(bench), *rows[at:])
+    rows = (*rows[:at], _own_row(bindery), *rows[at:])
     shown = EffectiveShown(
         frame=shelf.frame(),
         groups=tuple(
@@ -61,16 +61,16 @@ def effective_sheet(bench: Bench, rows: Sequence[EffectiveRow]) -> Sheet:
         withdrawn=tuple(Gone(code=formulas[key].code or key, title=formulas[key].title) for key in gone),
         counts=f"{show.counted(len(rows), 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')} without this list",
     )
-    return bench.front(shown, "effective", EFFECTIVE, TITLE)
+    return bindery.front(shown, "effective", EFFECTIVE, TITLE)
 
 
-def _own_row(bench: Bench) -> EffectiveRow:
+def _own_row(bindery: Bindery) -> EffectiveRow:
     """Return the row of the list itself, which has no check code."""
     return EffectiveRow(
-        code=bench.codes[EFFECTIVE],
+        code=bindery.codes[EFFECTIVE],
         title=TITLE,
         chapter="",
-        kind=Kind.FRONT,
+        kind=LeafKind.FRONT,
         issue="",
         issued="",
         sheets=0,

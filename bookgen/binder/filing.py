@@ -15,7 +15,7 @@ from ..shown.records import Frame
 from .comparing import Comparison
 from .digest import check_code
 from .front import FILING
-from .leaves import Bench
+from .leaves import Bindery
 from .records import Sheet
 
 TITLE = "Filing instructions"
@@ -25,7 +25,7 @@ MOST_MOVES = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class LeafState:
     """The sheets of one leaf in one state."""
 
     code: str
@@ -44,9 +44,9 @@ class Step:
 
     title: str
     """Title of the leaf, for the eye; empty for a step that concerns several."""
-    out: Part | None = None
+    out: LeafState | None = None
     """What is taken out."""
-    into: Part | None = None
+    into: LeafState | None = None
     """What is put in."""
     where: str = ""
     """Where it goes: `after S-01`; empty where it takes the place of what is taken out."""
@@ -75,10 +75,10 @@ class FilingShown:
 
 
 def filing_sheet(
-    bench: Bench, found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, note: str
+    bindery: Bindery, found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, note: str
 ) -> Sheet:
     """Return the instructions as a leaf; `printed` holds the codes of the leaves to put in, `after` what results."""
-    shelf = bench.shelf
+    shelf = bindery.shelf
     barred = frozenset(shelf.stems[key] for key in shelf.review.barred) & frozenset(printed)
     shown = FilingShown(
         frame=shelf.frame(),
@@ -87,7 +87,7 @@ def filing_sheet(
         steps=steps_of(found, printed, filed, after, barred),
         notes=tuple(one for one in (_on_barred(sorted(barred)), note) if one),
     )
-    return bench.front(shown, "filing", FILING, TITLE)
+    return bindery.front(shown, "filing", FILING, TITLE)
 
 
 def _on_barred(codes: Sequence[str]) -> str:
@@ -119,8 +119,8 @@ def steps_of(
             steps.append(
                 Step(
                     title=one.title,
-                    out=_part(earlier) if earlier else None,
-                    into=_part(one, barred=one.code in barred),
+                    out=_state(earlier) if earlier else None,
+                    into=_state(one, barred=one.code in barred),
                     where=where if placed else "",
                     look=one.code in found.looks,
                 )
@@ -154,15 +154,15 @@ def _gone(found: Comparison, filed: Filed) -> Mapping[str, Sequence[Step]]:
     last = ""
     for one in filed.leaves:
         if one.code in found.withdrawn:
-            gone.setdefault(last, []).append(Step(title=one.title, out=_part(one)))
+            gone.setdefault(last, []).append(Step(title=one.title, out=_state(one)))
         else:
             last = one.code
     return gone
 
 
-def _part(leaf: FiledLeaf, *, barred: bool = False) -> Part:
+def _state(leaf: FiledLeaf, *, barred: bool = False) -> LeafState:
     words = (f"issue {leaf.issue}" if leaf.issue else "", "barred" if barred else "")
-    return Part(
+    return LeafState(
         code=leaf.code,
         issue=", ".join(one for one in words if one),
         sheets="sheet 1" if leaf.sheets == 1 else f"sheets 1–{leaf.sheets}",

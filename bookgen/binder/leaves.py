@@ -33,7 +33,7 @@ from .digest import check_code, content_of
 from .fitting import fitting
 from .front import DIVIDER, FILING, FRONT, divider_shown, how_to_use_shown, title_shown
 from .printed import figures_code
-from .records import Kind, Running, Sheet
+from .records import LeafKind, Running, Sheet
 from .style import MANY_SIDES, SIDES, headline, numbering
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ _INDEXES = {CODES: codes_shown, MATERIALS: materials_shown, PURPOSES: purposes_s
 
 
 @dataclass(frozen=True, kw_only=True)
-class Bench:
+class Bindery:
     """What leaves are made with: the book as the binder sees it, and the theme."""
 
     shelf: Shelf
@@ -75,7 +75,7 @@ class Bench:
         page: object,
         template: str,
         *,
-        kind: Kind,
+        kind: LeafKind,
         code: str,
         title: str,
         running: Running,
@@ -97,7 +97,7 @@ class Bench:
             foot=" · ".join(one for one in words if one),
             mark=" · ".join(one for one in (issued, check_code(content)) if one),
         )
-        sides = MANY_SIDES if kind is Kind.FRONT else SIDES
+        sides = MANY_SIDES if kind is LeafKind.FRONT else SIDES
         numbers = Markup(numbering(sides)) if duplex else ""
         html = self.theme.render(f"sheets/{template}.html", page=page, running=running, numbering=numbers)
         return Sheet(
@@ -106,7 +106,7 @@ class Bench:
                 title=bookmark or title,
                 chapter=chapter,
                 html=fitting(html, self.shelf.book.workroom.paper),
-                divides=kind is Kind.DIVIDER,
+                divides=kind is LeafKind.DIVIDER,
             ),
             kind=kind,
             title=title,
@@ -132,49 +132,49 @@ class Bench:
         """Return a leaf of the front matter."""
         book = self.shelf.book.workroom.title
         running = Running(left="", right="") if name == "title" else Running(left=title, right=book)
-        return self.sheet(page, template, kind=Kind.FRONT, code=self.codes[name], title=title, running=running)
+        return self.sheet(page, template, kind=LeafKind.FRONT, code=self.codes[name], title=title, running=running)
 
 
-def bench_for(reckoning: Reckoning, review: Review, theme: Theme) -> Bench:
+def bindery_for(reckoning: Reckoning, review: Review, theme: Theme) -> Bindery:
     """Return what the leaves of a book are made with."""
-    return Bench(shelf=shelf_of(reckoning, review, sheets=True), theme=theme)
+    return Bindery(shelf=shelf_of(reckoning, review, sheets=True), theme=theme)
 
 
-def leaves_of(bench: Bench) -> tuple[Sheet, ...]:
+def leaves_of(bindery: Bindery) -> tuple[Sheet, ...]:
     """Return the leaves in the order of the binder."""
-    return (*_front(bench), *_chapters(bench), *_materials(bench))
+    return (*_front(bindery), *_chapters(bindery), *_materials(bindery))
 
 
-def _front(bench: Bench) -> Iterator[Sheet]:
-    shelf = bench.shelf
+def _front(bindery: Bindery) -> Iterator[Sheet]:
+    shelf = bindery.shelf
     room = shelf.book.workroom
     contents = contents_shown(replace(shelf, here=CONTENTS), sheets=True)
-    yield bench.front(title_shown(shelf), "title", "title", room.title)
-    yield bench.front(how_to_use_shown(shelf), "how-to-use", "how-to-use", "How to use this binder")
-    yield bench.front(contents, "contents", "contents", title_of(CONTENTS))
+    yield bindery.front(title_shown(shelf), "title", "title", room.title)
+    yield bindery.front(how_to_use_shown(shelf), "how-to-use", "how-to-use", "How to use this binder")
+    yield bindery.front(contents, "contents", "contents", title_of(CONTENTS))
     for path, make in _INDEXES.items():
         name = path.removesuffix(".html")
         template = "index-materials" if path == MATERIALS else "index"
-        yield bench.front(make(replace(shelf, here=path)), template, name, title_of(path))
+        yield bindery.front(make(replace(shelf, here=path)), template, name, title_of(path))
 
 
-def _chapters(bench: Bench) -> Iterator[Sheet]:
-    shelf = bench.shelf
+def _chapters(bindery: Bindery) -> Iterator[Sheet]:
+    shelf = bindery.shelf
     picture = _picture(shelf)
     for place, chapter in enumerate(shelf.chapters):
-        yield _divider(bench, chapter.title, chapter.anchor, place)
+        yield _divider(bindery, chapter.title, chapter.anchor, place)
         for key in chapter.keys:
             figures = shelf.reckoning.figures[key]
             page = formula_shown(figures, weigh(shelf.reckoning, key), shelf, picture, on_paper=True)
-            yield _formula(bench, page, shelf.stems[key], chapter.title)
+            yield _formula(bindery, page, shelf.stems[key], chapter.title)
 
 
-def _formula(bench: Bench, page: FormulaShown, code: str, chapter: str) -> Sheet:
+def _formula(bindery: Bindery, page: FormulaShown, code: str, chapter: str) -> Sheet:
     page = replace(page, why=tuple(one for one in page.why if not one.general))
-    return bench.sheet(
+    return bindery.sheet(
         page,
         "formula",
-        kind=Kind.FORMULA,
+        kind=LeafKind.FORMULA,
         code=code,
         title=page.title,
         bookmark=f"{page.code} {page.title}",
@@ -187,17 +187,17 @@ def _formula(bench: Bench, page: FormulaShown, code: str, chapter: str) -> Sheet
     )
 
 
-def _materials(bench: Bench) -> Iterator[Sheet]:
-    shelf = bench.shelf
+def _materials(bindery: Bindery) -> Iterator[Sheet]:
+    shelf = bindery.shelf
     picture = _picture(shelf)
     if shelf.materials:
-        yield _divider(bench, MATERIALS_CHAPTER, "materials", -1)
+        yield _divider(bindery, MATERIALS_CHAPTER, "materials", -1)
     for key in shelf.materials:
         page: MaterialShown = material_shown(key, shelf, picture)
-        yield bench.sheet(
+        yield bindery.sheet(
             page,
             "material",
-            kind=Kind.MATERIAL,
+            kind=LeafKind.MATERIAL,
             code=shelf.stems[key],
             title=page.name,
             running=Running(left=MATERIALS_CHAPTER, right=page.name),
@@ -205,13 +205,13 @@ def _materials(bench: Bench) -> Iterator[Sheet]:
         )
 
 
-def _divider(bench: Bench, title: str, anchor: str, place: int) -> Sheet:
+def _divider(bindery: Bindery, title: str, anchor: str, place: int) -> Sheet:
     """Return what opens a chapter; it prints nothing that a formula could change."""
-    return bench.sheet(
-        divider_shown(bench.shelf, title, place),
+    return bindery.sheet(
+        divider_shown(bindery.shelf, title, place),
         "divider",
-        kind=Kind.DIVIDER,
-        code=bench.codes[DIVIDER + anchor.removeprefix("chapter-")],
+        kind=LeafKind.DIVIDER,
+        code=bindery.codes[DIVIDER + anchor.removeprefix("chapter-")],
         title=title,
         running=Running(left="", right=""),
         chapter=title,

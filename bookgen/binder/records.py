@@ -9,7 +9,7 @@ from ..leaf import Leaf
 from ..shown.records import Frame
 
 
-class Kind(StrEnum):
+class LeafKind(StrEnum):
     """What a leaf is."""
 
     FRONT = "front"
@@ -38,7 +38,7 @@ class Sheet:
 
     leaf: Leaf
     """What is printed, under the code that the foot prints."""
-    kind: Kind
+    kind: LeafKind
     """What it is."""
     title: str
     """Title of the formula, name of the material, heading of the front matter; the bookmark adds a formula's code."""
@@ -64,7 +64,7 @@ class EffectiveRow:
     """Its title."""
     chapter: str
     """The chapter it stands in; empty for front matter."""
-    kind: Kind
+    kind: LeafKind
     """What it is."""
     issue: str
     """Number of the issue, or empty."""

@@ -11,7 +11,7 @@ from ..model import Filed, FiledLeaf
 from ..pipeline import BINDER, CHANGES, FILES, SITE, must_be_book
 from ..source import filed_text, read_record_alone, state_of
 from ..source.writing import forget_printed, record_bytes, write_record
-from .waiting import BrokenRecord, Choice, NothingFiled, Printed, SeveralWait, check_of, list_in, waiting
+from .waiting import BrokenRecord, Choice, NothingFiled, PrintedSet, SeveralWait, check_of, list_in, waiting
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +60,7 @@ def file_printed(
     earlier = book.filed
     if not earlier.readable:
         raise BrokenRecord(book.findings)
-    chosen = _meant(root, earlier, whole) if named is None else Printed(path=named, after=list_in(named))
+    chosen = _meant(root, earlier, whole) if named is None else PrintedSet(path=named, after=list_in(named))
     path, printed = chosen.path, chosen.after
     then = {one.code: one for one in earlier.leaves}
     printed = replace(printed, leaves=tuple(_with_figures(one, then.get(one.code)) for one in printed.leaves))
@@ -85,12 +85,12 @@ def file_printed(
     )
 
 
-def _meant(root: Path, earlier: Filed, whole: bool) -> Printed:
+def _meant(root: Path, earlier: Filed, whole: bool) -> PrintedSet:
     """Return what is meant where nothing was named.  Raises NothingFiled and SeveralWait."""
     open_still = waiting(root, earlier) if earlier.leaves else ()
     if whole or not earlier.leaves:
         path = root / SITE / FILES[BINDER]
-        binder = Printed(path=path, after=list_in(path, usual=True))
+        binder = PrintedSet(path=path, after=list_in(path, usual=True))
         others = [one for one in open_still if state_of(one.after) != state_of(binder.after)]
         if others and state_of(binder.after) != state_of(earlier):
             # The binder may have been made anew after the changes were printed: then it is on no paper.
@@ -107,10 +107,10 @@ def _meant(root: Path, earlier: Filed, whole: bool) -> Printed:
         last = open_still[0].after
     if len(open_still) > 1:
         raise SeveralWait(tuple(_choice(one, earlier) for one in open_still))
-    return open_still[0] if open_still else Printed(path=path, after=last)
+    return open_still[0] if open_still else PrintedSet(path=path, after=last)
 
 
-def _choice(printed: Printed, earlier: Filed) -> Choice:
+def _choice(printed: PrintedSet, earlier: Filed) -> Choice:
     """Return what tells one printed set from another."""
     then = {one.code: one for one in earlier.leaves}
     leaves = tuple(_with_figures(one, then.get(one.code)) for one in printed.after.leaves)

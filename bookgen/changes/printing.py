@@ -29,7 +29,7 @@ from .waiting import BrokenRecord, NothingFiled, check_of, free_name, printed_ch
 
 if TYPE_CHECKING:
     from ..binder import Comparison, EffectiveRow, Sheet
-    from ..press.piece import Piece
+    from ..press.piece import PrintedLeaf
 
 
 class CodeUnknown(Exception):
@@ -56,7 +56,7 @@ class _Draft:
 
     found: Comparison
     """What differs."""
-    pieces: tuple[Piece, ...]
+    pieces: tuple[PrintedLeaf, ...]
     """The leaves to put in, in the order of the binder."""
     after: Filed
     """What the binder holds once they are filed."""
@@ -71,7 +71,7 @@ def print_changes(
     """
     from ..binder import earlier_looks
     from ..look import load_theme
-    from ..press.folder import Part, check_folder, write_folder
+    from ..press.folder import FolderPart, check_folder, write_folder
     from ..press.render import PressError
 
     filed = checked.book.filed
@@ -91,7 +91,7 @@ def print_changes(
                 files[FILES[CHANGES]], problems = _bound(printing, draft, filed, note)
             if not nothing or {one.path.name for one in printed_changes(target)} != set(files):
                 # Changes that can no longer be filed would mislead; pages and binder stay as they are.
-                part = Part(digest=state_of(filed), files=files)
+                part = FolderPart(digest=state_of(filed), files=files)
                 kept: dict[str, str | None] = {SITE: None, BINDER: None}
                 aside += write_folder(target, {CHANGES: part} if files else {}, keep=kept).aside
     except PressError as reason:
@@ -176,13 +176,13 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
         rows = {one.row.code: one.row for one in printed}
         return [rows.get(one.leaf.code) or row_on_record(one, then[one.leaf.code]) for one in sheets]
 
-    pieces: dict[str, Piece] = {}
-    others = leaves_of(printing.bench)
+    pieces: dict[str, PrintedLeaf] = {}
+    others = leaves_of(printing.bindery)
     _must_know_codes(
-        printing.bench.shelf.book, filed, {*printing.bench.codes.values(), *(one.leaf.code for one in others)}
+        printing.bindery.shelf.book, filed, {*printing.bindery.codes.values(), *(one.leaf.code for one in others)}
     )
     rows = rows_of(others, progress)
-    listed = effective_sheet(printing.bench, rows)
+    listed = effective_sheet(printing.bindery, rows)
     whole = in_order(rows, rows_of([listed], None)[0])
     return _Draft(
         found=compare(filed, [state(one) for one in in_order(others, listed)]),
@@ -210,11 +210,11 @@ def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[
     from ..press.cache import Cache, cache_folder
     from ..press.render import render
 
-    bench = printing.bench
-    room = bench.shelf.book.workroom
+    bindery = printing.bindery
+    room = bindery.shelf.book.workroom
     codes = [one.code for one in draft.pieces]
-    leaf = filing_sheet(bench, draft.found, codes, filed, draft.after, note)
-    heading = render(leaf.leaf, sheet_style(bench.theme, room, "filing"), cache=Cache(folder=cache_folder()))
+    leaf = filing_sheet(bindery, draft.found, codes, filed, draft.after, note)
+    heading = render(leaf.leaf, sheet_style(bindery.theme, room, "filing"), cache=Cache(folder=cache_folder()))
     pieces = (heading, *draft.pieces)
     bound = bind(
         pieces,

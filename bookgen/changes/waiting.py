@@ -38,7 +38,7 @@ class BrokenRecord(Exception):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Printed:
+class PrintedSet:
     """A printed set, and what the binder holds once it is filed."""
 
     path: Path
@@ -69,12 +69,12 @@ class SeveralWait(Exception):
         self.choices = choices
 
 
-def waiting(root: Path, filed: Filed) -> tuple[Printed, ...]:
+def waiting(root: Path, filed: Filed) -> tuple[PrintedSet, ...]:
     """Return the printed changes that can be put on record as it is, each once, the newest in the output folder first.
 
     Those that were made against another record say what the binder would hold if it were another one.
     """
-    found: dict[str, Printed] = {}
+    found: dict[str, PrintedSet] = {}
     for one in (*printed_changes(root / SITE), *_kept(root)):
         state = state_of(one.after)
         if one.after.against == state_of(filed) and state != state_of(filed):
@@ -82,7 +82,7 @@ def waiting(root: Path, filed: Filed) -> tuple[Printed, ...]:
     return tuple(found.values())
 
 
-def printed_changes(target: Path) -> Iterator[Printed]:
+def printed_changes(target: Path) -> Iterator[PrintedSet]:
     """Yield the changes in an output folder that can be read, the newest first."""
     try:
         names = os.listdir(target)
@@ -91,7 +91,7 @@ def printed_changes(target: Path) -> Iterator[Printed]:
     earlier = sorted((one for one in names if one.startswith(_EARLIER) and one.endswith(".pdf")), key=_number)
     for name in (FILES[CHANGES], *reversed(earlier)):
         try:
-            yield Printed(path=target / name, after=list_in(target / name))
+            yield PrintedSet(path=target / name, after=list_in(target / name))
         except NothingFiled:
             continue
 
@@ -108,11 +108,11 @@ def free_name(taken: Iterable[str]) -> str:
     return f"{_EARLIER}.pdf" if number == 1 else f"{_EARLIER}-{number}.pdf"
 
 
-def _kept(root: Path) -> Iterator[Printed]:
+def _kept(root: Path) -> Iterator[PrintedSet]:
     """Yield the lists that were kept with the book and can be read."""
     for path in sorted((root / PRINTED).glob("*.yaml")):
         try:
-            yield Printed(path=path, after=list_in(path))
+            yield PrintedSet(path=path, after=list_in(path))
         except NothingFiled:
             continue
 

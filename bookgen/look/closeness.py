@@ -14,7 +14,7 @@ from math import ceil
 
 from ..shown.phrases import Prose, Text
 from ..shown.plain import as_text, lines_of
-from ..shown.records import Caution, Fact, FormulaShown, Row, TableShown
+from ..shown.records import Caution, Fact, FormulaShown, LineShown, TableShown
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,7 +162,7 @@ def _table(table: TableShown, column: Column) -> float:
     return height + column.small * column.lines(table.verdict, SMALL) + column.gap
 
 
-def _row(row: Row, column: Column) -> float:
+def _row(row: LineShown, column: Column) -> float:
     name = ceil((len(row.link.words) * TEXT + len(row.function) * SMALL) / (0.39 * column.width))
     written = ceil(len(row.written) * SMALL / (0.17 * column.width))
     plan = (row.plan.summary, *row.plan.steps, row.plan.error + row.plan.left + row.plan.direct) if row.plan else ()

@@ -12,7 +12,7 @@ from fractions import Fraction
 from .. import show
 from ..findings import Finding, Missing
 from ..model import Known, MixedBy, Strength, StrengthBasis
-from ..reckon.mixing import Mixture, Part, vol_share
+from ..reckon.mixing import Mixture, MixturePart, vol_share
 from ..reckon.scale import Measure
 from ..reckon.wishes import share_of
 from ..terminal.mixture import asked, cautions, grams_column, ml_column, name_of, remarks
@@ -81,7 +81,7 @@ def _gives_json(share: Fraction, mixture: Mixture) -> Json:
     }
 
 
-def _line_json(part: Part, mixture: Mixture) -> Json:
+def _line_json(part: MixturePart, mixture: Mixture) -> Json:
     fields: dict[str, Known | None] = {
         "grams": part.grams,
         "metered_g": part.metered_g,
@@ -107,7 +107,7 @@ def _line_json(part: Part, mixture: Mixture) -> Json:
     }
 
 
-def _measure(part: Part) -> Measure:
+def _measure(part: MixturePart) -> Measure:
     """Return how a part is measured, in the words of `weigh --json`; `too_small` stands beside it."""
     if isinstance(part.grams, Fraction):
         return Measure.WEIGH

@@ -30,7 +30,7 @@ from ..reckon.links import rows_of, takes_rest
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
 from ..reckon.plans import Plan
 from ..reckon.same import Same
-from ..reckon.scale import Measure, Row, ScaleTable
+from ..reckon.scale import Measure, ScaleRow, ScaleTable
 from ..reckon.ways import Piece
 from ..reckon.weighing import Weighing
 from ..shown.accounts.anchors import PAGE, anchor_for
@@ -227,7 +227,7 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
     }
 
 
-def _row(row: Row, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fraction) -> dict[str, Any]:
+def _row(row: ScaleRow, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fraction) -> dict[str, Any]:
     """Return one line's row; what is the rule is left out."""
     one = row.figure
     blend = one.blend if isinstance(one.blend, Blend) else None
@@ -267,7 +267,7 @@ def _kept(figure: LineFigure) -> str | None:
     return None if kept == 1 else exactly(kept)
 
 
-def _why(table: ScaleTable, row: Row) -> str | None:
+def _why(table: ScaleTable, row: ScaleRow) -> str | None:
     """Return why a line's weight is not known, where that is so at every batch."""
     weight = row.per
     if row.figure.is_fill:

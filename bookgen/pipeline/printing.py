@@ -11,9 +11,9 @@ from ..source import filed_text
 from .checking import Checked, without_collector
 
 if TYPE_CHECKING:
-    from ..binder import Bench, EffectiveRow, Sheet
+    from ..binder import Bindery, EffectiveRow, Sheet
     from ..look.themes import Theme
-    from ..press.piece import Piece
+    from ..press.piece import PrintedLeaf
     from ..press.render import Press
 
 T = TypeVar("T")
@@ -54,7 +54,7 @@ def whole_binder(checked: Checked, theme: Theme, progress: Progress | None) -> t
 class PrintedSheet:
     """A leaf as printed, and its row in the list of effective sheets."""
 
-    piece: Piece
+    piece: PrintedLeaf
     """The PDF."""
     row: EffectiveRow
     """What identifies it."""
@@ -64,7 +64,7 @@ class PrintedSheet:
 class Printing:
     """What leaves are made and printed with."""
 
-    bench: Bench
+    bindery: Bindery
     """The book as the binder sees it."""
     press: Press
     """What prints them; open as long as there may be more."""
@@ -78,7 +78,7 @@ class Printing:
         from ..binder import row_of
 
         pieces = self.press.print([one.leaf for one in sheets], progress)
-        duplex = self.bench.shelf.book.workroom.duplex
+        duplex = self.bindery.shelf.book.workroom.duplex
         return tuple(
             PrintedSheet(piece=piece, row=row_of(sheet, piece.pages, self.look, duplex=duplex))
             for sheet, piece in zip(sheets, pieces, strict=True)
@@ -88,7 +88,7 @@ class Printing:
 @contextmanager
 def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
     """Give what the leaves of a book are made and printed with.  Raises PressError."""
-    from ..binder import bench_for, look_words, sheet_style
+    from ..binder import bindery_for, look_words, sheet_style
     from ..press.cache import Cache, cache_folder
     from ..press.render import Press, look_of, typesetter
 
@@ -96,7 +96,7 @@ def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
     style = sheet_style(theme, room)
     with Press(style, cache=Cache(folder=cache_folder())) as press:
         yield Printing(
-            bench=bench_for(checked.reckoning, checked.review, theme),
+            bindery=bindery_for(checked.reckoning, checked.review, theme),
             press=press,
             look=look_of(style, typesetter()),
             words=look_words(theme, room, _engine_words(typesetter())),
@@ -113,9 +113,9 @@ def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSh
     from ..binder import effective_sheet, leaves_of
 
     with without_collector():
-        sheets = leaves_of(printing.bench)
+        sheets = leaves_of(printing.bindery)
     others = printing.printed(sheets, progress)
-    listed = printing.printed((effective_sheet(printing.bench, [one.row for one in others]),))
+    listed = printing.printed((effective_sheet(printing.bindery, [one.row for one in others]),))
     return in_order(others, listed[0])
 
 

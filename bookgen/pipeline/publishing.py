@@ -62,25 +62,25 @@ def publish(
     same, and the problems say what to install.  Raises CannotPublish and FaultyTheme.
     """
     from ..look import load_theme
-    from ..press.folder import Part, check_folder, write_folder
+    from ..press.folder import FolderPart, check_folder, write_folder
 
     with in_sentences(target):
         make_room(target)
         aside = check_folder(target)
         theme = load_theme(checked.root)
         digest = digest_of(checked.root)
-        parts: dict[str, Part] = {}
+        parts: dict[str, FolderPart] = {}
         problems: tuple[str, ...] = ()
         if site:
             from ..pages.site import site_files
 
             with without_collector():
                 pages = site_files(checked.reckoning, checked.review, theme)
-            parts[SITE] = Part(digest=digest, files=pages)
+            parts[SITE] = FolderPart(digest=digest, files=pages)
         if binder:
             pdf, problems = whole_binder(checked, theme, progress)
             if pdf is not None:
-                parts[BINDER] = Part(digest=digest, files={"binder.pdf": pdf})
+                parts[BINDER] = FolderPart(digest=digest, files={"binder.pdf": pdf})
         if not parts:
             return Published(written=(), problems=problems, incomplete=True)
         # Printed changes stay as long as they can be filed: until the record is another than they were made against.

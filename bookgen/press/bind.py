@@ -26,8 +26,8 @@ from .joined import join
 from .moving import Moving
 from .objects import TRUE, Name, NotOurs, Plain, Ref, entries_of, paired, parse, text_of, words, write
 from .outline import Bookmark, outline, top
-from .pdffile import Source, Writer, read_pdf, tree
-from .piece import Piece, Problem
+from .pdffile import PdfSource, Writer, read_pdf, tree
+from .piece import PrintedLeaf, Problem
 from .setting import PressFailed, another_engine, engine_version
 
 _OUTSIDE = ("http:", "https:", "mailto:")
@@ -49,7 +49,7 @@ class Binder:
 
 
 def bind(
-    pieces: Sequence[Piece],
+    pieces: Sequence[PrintedLeaf],
     *,
     title: str,
     lang: str,
@@ -93,7 +93,7 @@ def bind(
 
 
 def _plain(
-    pieces: Sequence[Piece], about: About, attached: Mapping[str, bytes], duplex: bool, otherwise: Piece
+    pieces: Sequence[PrintedLeaf], about: About, attached: Mapping[str, bytes], duplex: bool, otherwise: PrintedLeaf
 ) -> Binder:
     """What can be had where a piece is laid out otherwise. Raises PressFailed where it is no PDF at all."""
     try:
@@ -143,7 +143,7 @@ class _Binding:
         self._headings: dict[bytes, Any] = {}
         self._page_root, self._root, self._document = (Ref(self._writer.number()) for _ in range(3))
 
-    def add(self, piece: Piece, duplex: bool) -> None:
+    def add(self, piece: PrintedLeaf, duplex: bool) -> None:
         """Append a piece's pages and its part of the structure."""
         if duplex and len(self.pages) % 2:
             self.pages.append(self._blank())
@@ -195,7 +195,7 @@ class _Binding:
             self._parts.append(_Part(chapter=chapter, element=element, sections=[]))
         return self._parts[-1]
 
-    def _link(self, code: str, source: Source, pages: Sequence[Ref], parents: dict[int, bytes]) -> dict[int, str]:
+    def _link(self, code: str, source: PdfSource, pages: Sequence[Ref], parents: dict[int, bytes]) -> dict[int, str]:
         """Renumber what pages and links say of the parent tree, and take off links that lead nowhere.
 
         Those are told once for each address; those to a leaf that is elsewhere are not: it is on the shelf, and not in
@@ -288,7 +288,7 @@ class _Binding:
         writer.put(self._root.number, write(root))
 
 
-def _unlink(source: Source, link: Ref, place: Ref) -> None:
+def _unlink(source: PdfSource, link: Ref, place: Ref) -> None:
     """Take a link out of the structure; what it was on becomes a span."""
     element = source.read(place)
     kids = [kid for kid in element["K"] if not (isinstance(kid, Ref) and source.read(kid).get("Obj") == link)]

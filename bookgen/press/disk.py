@@ -7,20 +7,20 @@ import stat
 from pathlib import Path
 from typing import Literal
 
-Kind = Literal["file", "folder", "link", "other"]
+FileKind = Literal["file", "folder", "link", "other"]
 
 
 class Disk:
     """The disk as it is. Every method but `kind` raises OSError."""
 
-    def kind(self, path: Path) -> Kind | None:
+    def kind(self, path: Path) -> FileKind | None:
         """What stands there, links not followed; None where there is nothing."""
         try:
             return _kind(os.lstat(path).st_mode)
         except (FileNotFoundError, NotADirectoryError):
             return None
 
-    def listing(self, folder: Path) -> list[tuple[str, Kind]]:
+    def listing(self, folder: Path) -> list[tuple[str, FileKind]]:
         """Names in the folder, sorted, each with its kind."""
         with os.scandir(folder) as entries:
             return sorted((entry.name, _kind(entry.stat(follow_symlinks=False).st_mode)) for entry in entries)
@@ -83,7 +83,7 @@ class Disk:
                 os.close(held)
 
 
-def _kind(mode: int) -> Kind:
+def _kind(mode: int) -> FileKind:
     """The kind of a file by its mode."""
     if stat.S_ISLNK(mode):
         return "link"

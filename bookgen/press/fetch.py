@@ -15,12 +15,12 @@ LONGEST = 300
 _PICTURE = re.compile(r"Failed to load image at '?data:")
 
 
-class Refused(Exception):
+class FetchRefused(Exception):
     """An address the press does not load; the text says why."""
 
 
 def fetcher(cuts: Sequence[bytes]) -> Any:
-    """What WeasyPrint loads a leaf's addresses with; its `fetch` raises Refused."""
+    """What WeasyPrint loads a leaf's addresses with; its `fetch` raises FetchRefused."""
     urls = import_module("weasyprint.urls")
 
     class Fetcher(urls.URLFetcher):  # type: ignore[misc, name-defined]  # it is imported when it is first needed
@@ -31,8 +31,8 @@ def fetcher(cuts: Sequence[bytes]) -> Any:
             if scheme == "cut":
                 return urls.URLFetcherResponse(url, cuts[int(rest)])
             if scheme == "file":
-                raise Refused("no file is read for a sheet; a picture travels in it as data")
-            raise Refused("nothing remote is fetched; keep the file in the book")
+                raise FetchRefused("no file is read for a sheet; a picture travels in it as data")
+            raise FetchRefused("nothing remote is fetched; keep the file in the book")
 
     return Fetcher()
 

@@ -43,7 +43,7 @@ class NewStands(KeyboardInterrupt):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class FolderPart:
     """What one command makes: the pages, or the binder."""
 
     digest: str
@@ -66,7 +66,7 @@ class Written:
 
 def write_folder(
     target: Path,
-    parts: Mapping[str, Part],
+    parts: Mapping[str, FolderPart],
     *,
     keep: Mapping[str, str | None] | None = None,
     disk: Disk | None = None,
@@ -142,7 +142,9 @@ def _check_path(path: str) -> None:
         raise ValueError(f"not a path within the output folder: {path!r}")
 
 
-def _stage(target: Path, listed: Mapping[str, Made], parts: Mapping[str, Part], kept: list[str], disk: Disk) -> None:
+def _stage(
+    target: Path, listed: Mapping[str, Made], parts: Mapping[str, FolderPart], kept: list[str], disk: Disk
+) -> None:
     """Write the new folder beside the old one. Its list comes first, so that whatever follows is known as ours."""
     stage = next_beside(target)
     disk.make_folder(stage)
@@ -255,5 +257,13 @@ def _one_at_a_time(target: Path) -> Iterator[None]:
 
 
 __all__ = [
-    "GITIGNORE_BYTES", "LIST", "CannotWrite", "NewStands", "Part", "Written", "check_folder", "recover", "write_folder",
+    "GITIGNORE_BYTES",
+    "LIST",
+    "CannotWrite",
+    "FolderPart",
+    "NewStands",
+    "Written",
+    "check_folder",
+    "recover",
+    "write_folder",
 ]  # fmt: skip

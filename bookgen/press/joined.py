@@ -14,11 +14,11 @@ from pikepdf import Array, AttachedFileSpec, Dictionary, Name, OutlineItem, Pdf
 
 from ..leaf import SCHEME
 from .about import About
-from .piece import Piece
+from .piece import PrintedLeaf
 
 
 def join(
-    pieces: Sequence[Piece], about: About, attached: Mapping[str, bytes], *, duplex: bool
+    pieces: Sequence[PrintedLeaf], about: About, attached: Mapping[str, bytes], *, duplex: bool
 ) -> tuple[bytes, dict[str, int]]:
     """Return the document, and each leaf's first page by code, counted from 0.  Raises pikepdf.PdfError."""
     made = Pdf.new()
@@ -66,7 +66,7 @@ def _link(made: Pdf, page: pikepdf.Page, first: Mapping[str, int]) -> None:
             del page.obj[name]
 
 
-def _mark(made: Pdf, pieces: Sequence[Piece], first: Mapping[str, int]) -> None:
+def _mark(made: Pdf, pieces: Sequence[PrintedLeaf], first: Mapping[str, int]) -> None:
     """Write the bookmarks: one for each leaf, under its chapter's."""
     with made.open_outline() as outline:
         chapter: OutlineItem | None = None

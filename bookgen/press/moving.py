@@ -7,14 +7,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from .fonts import Fonts
 from .objects import Ref, renumbered
-from .pdffile import Source, Stream, Writer
+from .pdffile import PdfSource, Stream, Writer
 
 
 class Moving:
     """One leaf on its way."""
 
     def __init__(
-        self, source: Source, writer: Writer, fonts: Fonts, once: dict[bytes, int], numbers: Mapping[int, int]
+        self, source: PdfSource, writer: Writer, fonts: Fonts, once: dict[bytes, int], numbers: Mapping[int, int]
     ) -> None:
         """`once` holds what other leaves brought, by digest; `numbers` the new number of what is not to be moved."""
         self._source, self._writer, self._fonts, self._once = source, writer, fonts, once

@@ -35,7 +35,7 @@ class Stream:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
+class PdfSource:
     """What a PDF holds."""
 
     objects: dict[int, bytes]
@@ -59,7 +59,7 @@ class Source:
         self.objects[reference.number] = write(entries)
 
 
-def read_pdf(pdf: bytes) -> Source:
+def read_pdf(pdf: bytes) -> PdfSource:
     """Take a PDF apart that keeps its objects in object streams, unencrypted, with one cross-reference stream.
 
     Raises NotOurs for any other.
@@ -86,7 +86,7 @@ def read_pdf(pdf: bytes) -> Source:
                 streams[number] = stream
             elif packed[1] == b"ObjStm":
                 objects.update(_packed(stream))
-    return Source(objects=objects, streams=streams, root=entries["Root"])
+    return PdfSource(objects=objects, streams=streams, root=entries["Root"])
 
 
 def _stream_at(pdf: bytes, at: int) -> Stream:

@@ -28,7 +28,7 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class PrintedLeaf:
     """One leaf as printed, ready to be bound."""
 
     code: str

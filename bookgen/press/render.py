@@ -1,6 +1,6 @@
 """Leaves into PDFs, one document each: kept ones from the cache, the others set by all cores.
 
-Enters: leaves and the style they share. Leaves: one `Piece` a leaf, in the order given, the same bytes whatever the
+Enters: leaves and the style they share. Leaves: one `PrintedLeaf` a leaf, in the order given, the same bytes whatever the
 number of workers, the folder or the time. How one leaf is set is in `setting`.
 """
 
@@ -29,8 +29,8 @@ from types import TracebackType
 from ..leaf import Face, Leaf, Style
 from .cache import Cache
 from .cuts import cut
-from .piece import RECIPE, Piece, Problem, digest_bytes, digest_file, digest_leaf, digest_style
-from .setting import PressError, PressFailed, PressUnavailable, Printed, Setting
+from .piece import RECIPE, PrintedLeaf, Problem, digest_bytes, digest_file, digest_leaf, digest_style
+from .setting import FreshLeaf, PressError, PressFailed, PressUnavailable, Setting
 
 ALONE = 10
 """Up to so many leaves are rendered in this process: starting another takes as long as rendering several."""
@@ -86,7 +86,7 @@ def _load(names: tuple[str, ...]) -> ctypes.CDLL | None:
     return None
 
 
-def render(leaf: Leaf, style: Style, *, cache: Cache | None = None) -> Piece:
+def render(leaf: Leaf, style: Style, *, cache: Cache | None = None) -> PrintedLeaf:
     """Render one leaf in this process; see `Press`."""
     return render_all((leaf,), style, workers=1, cache=cache)[0]
 
@@ -98,7 +98,7 @@ def render_all(
     workers: int | None = None,
     cache: Cache | None = None,
     progress: Progress | None = None,
-) -> tuple[Piece, ...]:
+) -> tuple[PrintedLeaf, ...]:
     """Render the leaves in one go; see `Press`."""
     with Press(style, workers=workers, cache=cache) as press:
         return press.print(leaves, progress)
@@ -143,10 +143,10 @@ class Press:
         """Digest of what all leaves are printed with, to the byte."""
         return look_of(self._style, engine())
 
-    def print(self, leaves: Sequence[Leaf], progress: Progress | None = None) -> tuple[Piece, ...]:
+    def print(self, leaves: Sequence[Leaf], progress: Progress | None = None) -> tuple[PrintedLeaf, ...]:
         """Return the leaves' pieces in their order; `progress` is told how many leaves of how many are ready."""
         keys = [digest_leaf(leaf, self.look) for leaf in leaves]
-        ready: dict[int, Printed] = {}
+        ready: dict[int, FreshLeaf] = {}
         if self._cache:
             for number, key in enumerate(keys):
                 kept = _unpack(self._cache.find("leaves", key))
@@ -165,7 +165,7 @@ class Press:
                     progress(len(ready), len(leaves))
         return tuple(_piece(leaf, ready[number], self._cuts) for number, leaf in enumerate(leaves))
 
-    def _print_all(self, leaves: Sequence[Leaf]) -> Generator[Printed, None, None]:
+    def _print_all(self, leaves: Sequence[Leaf]) -> Generator[FreshLeaf, None, None]:
         """Print the leaves in their order."""
         if not leaves:
             return
@@ -208,9 +208,9 @@ class Press:
         return self._rest.enter_context(closing(Setting(self._style, self._cuts)))
 
 
-def _piece(leaf: Leaf, printed: Printed, cuts: tuple[bytes, ...]) -> Piece:
+def _piece(leaf: Leaf, printed: FreshLeaf, cuts: tuple[bytes, ...]) -> PrintedLeaf:
     """A printed leaf with what the binder needs of it."""
-    return Piece(
+    return PrintedLeaf(
         code=leaf.code,
         title=leaf.title,
         chapter=leaf.chapter,
@@ -222,18 +222,18 @@ def _piece(leaf: Leaf, printed: Printed, cuts: tuple[bytes, ...]) -> Piece:
     )
 
 
-def _pack(printed: Printed) -> bytes:
+def _pack(printed: FreshLeaf) -> bytes:
     """A printed leaf as a cache entry: one line of JSON, then the PDF."""
     return json.dumps({"pages": printed.pages, "problems": printed.problems}).encode() + b"\n" + printed.pdf
 
 
-def _unpack(entry: bytes | None) -> Printed | None:
+def _unpack(entry: bytes | None) -> FreshLeaf | None:
     """The printed leaf of a cache entry, or None where there is none."""
     if entry is None:
         return None
     head, _, pdf = entry.partition(b"\n")
     said = json.loads(head)
-    return Printed(pdf=pdf, pages=int(said["pages"]), problems=tuple(map(str, said["problems"])))
+    return FreshLeaf(pdf=pdf, pages=int(said["pages"]), problems=tuple(map(str, said["problems"])))
 
 
 HANDED_OVER = "handed-over"
@@ -252,7 +252,7 @@ def _own_setting() -> Setting:
     return Setting(style, cuts)
 
 
-def _print_job(leaf: Leaf) -> Printed:
+def _print_job(leaf: Leaf) -> FreshLeaf:
     """A worker's work."""
     return _own_setting().print(leaf)
 

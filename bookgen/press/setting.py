@@ -42,7 +42,7 @@ class PressFailed(PressError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Printed:
+class FreshLeaf:
     """A leaf fresh from the press."""
 
     pdf: bytes
@@ -94,7 +94,7 @@ class Setting:
         self._said = listener.heard
         self._families = {face.family for face in style.faces} | _families_named(style.css)
 
-    def print(self, leaf: Leaf) -> Printed:
+    def print(self, leaf: Leaf) -> FreshLeaf:
         """Print one leaf."""
         if _OWN_TYPE.search(leaf.html):
             # Type of a leaf's own stays with it: the next leaf may use the name for other letters.
@@ -106,7 +106,7 @@ class Setting:
         """Take the type out of the temporary folder; WeasyPrint does so when it is forgotten, which may be late."""
         self._fonts.__del__()
 
-    def _print(self, leaf: Leaf) -> Printed:
+    def _print(self, leaf: Leaf) -> FreshLeaf:
         try:
             return self._set(leaf)
         except (PressError, OSError, MemoryError):
@@ -120,7 +120,7 @@ class Setting:
                 f"{f': {said}' if said else ''}); look at what its template and the style of the sheets ask for."
             ) from reason
 
-    def _set(self, leaf: Leaf) -> Printed:
+    def _set(self, leaf: Leaf) -> FreshLeaf:
         with _listening() as listener, _still_clock():
             counters = type(self._counters)(self._counters)  # the leaf may add some of its own
             html = weasyprint().HTML(string=leaf.html, url_fetcher=self._fetcher)
@@ -134,7 +134,7 @@ class Setting:
         if self._style.faces:
             said += _strays(document, self._families | _families_named(leaf.html))
         said += off_paper(document)
-        return Printed(pdf=pdf, pages=len(document.pages), problems=tuple(said))
+        return FreshLeaf(pdf=pdf, pages=len(document.pages), problems=tuple(said))
 
 
 def _is_known(number: str) -> bool:

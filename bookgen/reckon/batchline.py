@@ -14,7 +14,7 @@ from ..model import Known, Line
 from .amounts import LineFigure
 from .known import ZERO
 from .plans import Plan, aliquot_range
-from .scale import Row
+from .scale import ScaleRow
 from .ways import Measure, Piece
 
 Interval = tuple[Fraction, Fraction]
@@ -136,7 +136,7 @@ class Unshown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unknown:
+class UnknownAmount:
     """Of unknown weight: nothing is measured; a fill is made up to the whole."""
 
     printed: Missing
@@ -153,7 +153,7 @@ class Nothing:
     step: ClassVar[None] = None
 
 
-Metered = Weighed | Exact | Counted | OnlyCounted | Aliquot | ByVolume | Unshown | Unknown | Nothing
+Metered = Weighed | Exact | Counted | OnlyCounted | Aliquot | ByVolume | Unshown | UnknownAmount | Nothing
 """What the instruments can really give of a line, by its way of measuring."""
 
 
@@ -188,7 +188,7 @@ class Blended:
 class BatchLine:
     """One line at one batch."""
 
-    row: Row
+    row: ScaleRow
     """How it follows the batch."""
     piece: Piece
     """The way of measuring that the scale table has for this batch."""

@@ -24,7 +24,7 @@ from .substances import form_of, meant_by, turned
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Listed:
+class ListedSubstance:
     """One substance that a material lists."""
 
     name: str
@@ -66,7 +66,7 @@ BILLIONTH = Fraction(1, 10**9)
 NOT_AT_TWENTY = Missing(says=says("not-at-twenty"))
 """Why its ethanol is not given in %vol."""
 
-Listings = Mapping[str, tuple[Listed, ...]]
+Listings = Mapping[str, tuple[ListedSubstance, ...]]
 """Material key → what it lists; materials that list nothing are left out."""
 
 
@@ -75,14 +75,14 @@ def listings(book: Book) -> Listings:
     return {key: _listed_by(material) for key, material in book.materials.items() if material.contains}
 
 
-def _listed_by(material: Material) -> tuple[Listed, ...]:
+def _listed_by(material: Material) -> tuple[ListedSubstance, ...]:
     found = []
     for entry in material.contains:
         form = form_of(entry.substance)
         meant = () if form else meant_by(entry.substance)
         family = form or (form_of(meant[0]) if meant else None)
         found.append(
-            Listed(
+            ListedSubstance(
                 name=entry.substance,
                 form=form.name if form else entry.substance.casefold(),
                 base=family.base if family else "",
@@ -106,7 +106,7 @@ def contents(composition: Composition, lists: Listings) -> Contents:
     if isinstance(shares, Missing):
         return Contents(carried=shares)
     parts: dict[str, list[Known]] = {}
-    first: dict[str, Listed] = {}
+    first: dict[str, ListedSubstance] = {}
     limits: set[str] = set()
     for key, share in shares.items():
         for one in lists.get(key, ()):
@@ -158,7 +158,7 @@ def _largest_first(form: str, share: Known) -> tuple[bool, Fraction, str]:
 
 
 def _with_sums(
-    found: list[Carried], totals: Mapping[str, Known], first: Mapping[str, Listed], limits: set[str]
+    found: list[Carried], totals: Mapping[str, Known], first: Mapping[str, ListedSubstance], limits: set[str]
 ) -> tuple[Carried, ...]:
     """Return the substances with the sum of a family behind the first of its forms, where a salt or hydrate is met."""
     by_name = {one.name: one for one in first.values()}

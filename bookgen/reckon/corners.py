@@ -19,7 +19,7 @@ from .known import ONE, ZERO
 from .measure import LARGEST_COARSE_COUNT, LARGEST_DROP_COUNT, portions_on
 from .ways import (
     HALF,
-    Bench,
+    Instruments,
     Measure,
     Piece,
     Thinning,
@@ -35,33 +35,33 @@ from .ways import (
 
 
 @lru_cache(maxsize=512)
-def fill_pieces(bench: Bench) -> tuple[Piece, ...]:
+def fill_pieces(instruments: Instruments) -> tuple[Piece, ...]:
     """Return the fill's pieces by its exact weight in grams: it is always weighed, on the balance that does it best."""
-    return _by_choice(_balance_corners(bench), lambda grams: on_balance(grams, bench, Measure.FILL))
+    return _by_choice(_balance_corners(instruments), lambda grams: on_balance(grams, instruments, Measure.FILL))
 
 
 @lru_cache(maxsize=4096)
 def weight_pieces(
-    bench: Bench, drop: DropMass | None, by_drops: bool, thinning: Thinning | None = None
+    instruments: Instruments, drop: DropMass | None, by_drops: bool, thinning: Thinning | None = None
 ) -> tuple[Piece, ...]:
     """Return a line's pieces by its exact weight in grams."""
-    corners = _balance_corners(bench)
+    corners = _balance_corners(instruments)
     if drop is not None:
-        corners += [count * drop.grams for count in _drop_corners(bench.error)]
-        corners += _surer_corners(bench, drop) if by_drops else _sure_corners(drop, bench.error)
-        corners += _coarse_corners(bench, drop)
-    for plan in plans_for(bench, thinning):
+        corners += [count * drop.grams for count in _drop_corners(instruments.error)]
+        corners += _surer_corners(instruments, drop) if by_drops else _sure_corners(drop, instruments.error)
+        corners += _coarse_corners(instruments, drop)
+    for plan in plans_for(instruments, thinning):
         corners += [plan.least_g, plan.most_g]
-    return _by_choice(corners, lambda grams: choose(grams, bench, drop, by_drops, thinning))
+    return _by_choice(corners, lambda grams: choose(grams, instruments, drop, by_drops, thinning))
 
 
 @lru_cache(maxsize=64)
 def count_pieces(error: Fraction, dropper: str) -> tuple[Piece, ...]:
     """Return the pieces of a line by its drops, where it is not known what one weighs: counted, well or coarsely."""
-    bench, unit = Bench(finest=(), error=error), DropMass(dropper=dropper, grams=ONE, low=ONE, high=ONE)
+    instruments, unit = Instruments(finest=(), error=error), DropMass(dropper=dropper, grams=ONE, low=ONE, high=ONE)
 
     def rule(count: Fraction) -> Piece:
-        piece = in_drops(count, bench, unit) or by_count(count, bench, unit)
+        piece = in_drops(count, instruments, unit) or by_count(count, instruments, unit)
         return replace(piece or Piece(from_=ZERO, to=None, measure=Measure.NONE), drop=None, low=None, high=None)
 
     return _by_choice(_drop_corners(error), rule)
@@ -86,29 +86,29 @@ def _sure_corners(drop: DropMass, error: Fraction) -> list[Fraction]:
     return low if error >= 1 else low + [count * drop.low / (1 - error) for count in counts]
 
 
-def _surer_corners(bench: Bench, drop: DropMass) -> list[Fraction]:
+def _surer_corners(instruments: Instruments, drop: DropMass) -> list[Fraction]:
     """Return the weights from which a balance is surer than the dropper, in any number of portions that drops fill."""
     uneven = spread_of(drop)
     if not uneven:
         return []
     largest = (LARGEST_DROP_COUNT + 1) * drop.grams
     found: list[Fraction] = []
-    for balance in bench.finest:
+    for balance in instruments.finest:
         most = portions_on(largest, balance)
         found += [number * balance.readability_g / uneven for number in range(1, most + 1)]
     return found
 
 
-def _coarse_corners(bench: Bench, drop: DropMass) -> list[Fraction]:
+def _coarse_corners(instruments: Instruments, drop: DropMass) -> list[Fraction]:
     """Return the weights between which weighing or counting is the less wrong, where neither is within the error.
 
     Both errors run straight between half steps, half drops, and the middles of what a count or a reading stands for;
     where they cross is worked out for each count whose error can be above the balance's and below it.
     """
     found = [(LARGEST_COARSE_COUNT + HALF) * drop.grams]
-    points = sorted({ZERO, *_balance_corners(bench)})
+    points = sorted({ZERO, *_balance_corners(instruments)})
     for from_, to in pairwise(points):
-        piece = on_balance((from_ + to) / 2, bench, Measure.WEIGH)
+        piece = on_balance((from_ + to) / 2, instruments, Measure.WEIGH)
         if not piece.coarse or piece.step is None:
             continue
         step, off = piece.step, off_by((from_ + to) / 2, piece)
@@ -137,20 +137,20 @@ def _doubtful_counts(drop: DropMass, off: Fraction, step: Fraction, top: Fractio
     return range(first, last + 1)
 
 
-def _balance_corners(bench: Bench) -> list[Fraction]:
+def _balance_corners(instruments: Instruments) -> list[Fraction]:
     """Return the weights at which another balance, or another number of portions, begins or ceases to be the best."""
-    corners = [balance.capacity_g for balance in bench.finest if balance.capacity_g is not None]
-    for balance in bench.finest:
+    corners = [balance.capacity_g for balance in instruments.finest if balance.capacity_g is not None]
+    for balance in instruments.finest:
         step, capacity = balance.readability_g, balance.capacity_g
-        corners += [step / 2, step / bench.error]
+        corners += [step / 2, step / instruments.error]
         if capacity is None:
             continue
-        for number in range(2, _portions_judged(balance, bench) + 1):
-            corners += [number * capacity, number * step / bench.error]
+        for number in range(2, _portions_judged(balance, instruments) + 1):
+            corners += [number * capacity, number * step / instruments.error]
     return corners
 
 
-def _portions_judged(balance: Balance, bench: Bench) -> int:
+def _portions_judged(balance: Balance, instruments: Instruments) -> int:
     """Return up to how many portions on a balance have to be judged one by one.
 
     More are all within the accepted error; or, where full portions are not, a coarser balance is less wrong.
@@ -158,10 +158,10 @@ def _portions_judged(balance: Balance, bench: Bench) -> int:
     step, capacity = balance.readability_g, balance.capacity_g
     if capacity is None:
         return 1
-    coarser = [one.readability_g for one in bench.finest if one.readability_g > step]
-    larger = [one.capacity_g for one in bench.finest if one.capacity_g is None or one.capacity_g > capacity]
-    if divides(balance, bench):
-        return ceil(1 / (1 - step / (bench.error * capacity)))
+    coarser = [one.readability_g for one in instruments.finest if one.readability_g > step]
+    larger = [one.capacity_g for one in instruments.finest if one.capacity_g is None or one.capacity_g > capacity]
+    if divides(balance, instruments):
+        return ceil(1 / (1 - step / (instruments.error * capacity)))
     if not larger or not coarser:
         return 1
     return ceil(max(coarser) / step)

@@ -19,7 +19,7 @@ from .known import ONE
 from .measure import LARGEST_DROP_COUNT, half_up
 from .metering import Evaluation, evaluate, number_at
 from .same import Same
-from .scale import Measure, Row, ScaleTable
+from .scale import Measure, ScaleRow, ScaleTable
 from .ways import HALF, Piece
 
 FARTHEST = 5
@@ -148,14 +148,14 @@ def _enough(same: Same[ScaleTable], asked: Fraction, lines: frozenset[int], weig
     return None
 
 
-def _batch_matters(row: Row) -> bool:
+def _batch_matters(row: ScaleRow) -> bool:
     per = row.sized
     if row.figure.is_about or not row.figure.counts or row.by_weight[0].measure is Measure.VOLUME:
         return False
     return not isinstance(per, Missing) and per > 0
 
 
-def _next_within(row: Row, batch: Fraction, *, alone: bool, weighed: bool) -> Fraction | None:
+def _next_within(row: ScaleRow, batch: Fraction, *, alone: bool, weighed: bool) -> Fraction | None:
     """Return the first batch from the given one on at which a line can be within its accepted error; None without one.
 
     A fill, what thins others and a mixture depend on more than their own weight: for them, `alone` being False or not,

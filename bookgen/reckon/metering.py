@@ -25,13 +25,13 @@ from .batchline import (
     Nothing,
     OnlyCounted,
     Spared,
-    Unknown,
+    UnknownAmount,
     Unshown,
     Weighed,
 )
 from .known import ONE, ZERO, add, less, times
 from .measure import half_up
-from .scale import Row, ScaleTable
+from .scale import ScaleRow, ScaleTable
 from .ways import Measure, Piece
 
 
@@ -104,12 +104,12 @@ def _weight_of(one: BatchLine) -> Known:
     return one.grams if isinstance(one.printed, Missing) else one.printed
 
 
-def piece_at(row: Row, obtain: Fraction) -> Piece:
+def piece_at(row: ScaleRow, obtain: Fraction) -> Piece:
     """Return the first piece, in the batch, that holds the batch."""
     return row.pieces[number_at(row, times(row.sized, obtain))]
 
 
-def number_at(row: Row, exact: Known) -> int:
+def number_at(row: ScaleRow, exact: Known) -> int:
     """Return the number of the first piece that holds the exact weight or count; what is not known has one piece."""
     if isinstance(exact, Missing) or len(row.by_weight) == 1:
         return 0
@@ -123,7 +123,7 @@ def number_at(row: Row, exact: Known) -> int:
     raise ValueError(f"no piece holds {exact}")
 
 
-def _line(row: Row, obtain: Fraction) -> BatchLine:
+def _line(row: ScaleRow, obtain: Fraction) -> BatchLine:
     """Return a line as if it stood by itself."""
     exact = times(row.per, obtain)
     count = None if row.drops_per is None else times(row.drops_per, obtain)
@@ -142,12 +142,12 @@ def _line(row: Row, obtain: Fraction) -> BatchLine:
     )
 
 
-def _metered(row: Row, piece: Piece, exact: Known, drops: Fraction | None) -> Metered:
+def _metered(row: ScaleRow, piece: Piece, exact: Known, drops: Fraction | None) -> Metered:
     """Return what the instruments give of so many grams, or so many drops; a fill's weight is not known yet."""
     if isinstance(exact, Missing):
         if piece.measure is Measure.DROPS and drops is not None:
             return _only_counted(piece, drops, exact)
-        return ByVolume(printed=exact) if piece.measure is Measure.VOLUME else Unknown(printed=exact)
+        return ByVolume(printed=exact) if piece.measure is Measure.VOLUME else UnknownAmount(printed=exact)
     match piece.measure:
         case Measure.WEIGH if piece.step is not None:
             beside = int(half_up(drops, ONE)) if piece.beside and drops is not None else None
@@ -244,7 +244,7 @@ def _filled(line: BatchLine, rest: Known) -> BatchLine:
     """Return the fill with its weight; what is too little for its balance is not 0."""
     step, metered = line.piece.step, line.metered
     if isinstance(rest, Missing):
-        metered = Unknown(printed=rest)
+        metered = UnknownAmount(printed=rest)
     else:
         weight = max(rest, ZERO)
         shown = weight if step is None else half_up(weight, step)

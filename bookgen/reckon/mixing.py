@@ -34,7 +34,7 @@ TAKEN_TO_ADD_UP = Missing(says=says("taken-to-add-up"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class MixturePart:
     """One component of a mixture."""
 
     strength: Strength
@@ -67,7 +67,7 @@ class Mixture:
 
     mixing: Mixing
     """What was asked."""
-    parts: tuple[Part, ...]
+    parts: tuple[MixturePart, ...]
     """One for each component, in their order."""
     share: Fraction
     """The strength that results from the exact amounts, reckoned as in the parts."""
@@ -128,7 +128,7 @@ def _mixture(mixing: Mixing, shares: Sequence[Fraction], amounts: Sequence[Fract
     share = medial(pairs)
     by_volume = mixing.by is MixedBy.VOLUME
     parts = tuple(
-        Part(
+        MixturePart(
             strength=component.strength,
             share=of,
             grams=BY_VOLUME if by_volume else amount,
@@ -229,7 +229,7 @@ def _grams(known: Known) -> Fraction:
     return known
 
 
-def _on_balance(part: Part, finest: Sequence[Balance], room: Workroom) -> Part:
+def _on_balance(part: MixturePart, finest: Sequence[Balance], room: Workroom) -> MixturePart:
     grams = _grams(part.grams)
     balance = balance_for(grams, finest)
     assert balance is not None
@@ -242,14 +242,14 @@ def _on_balance(part: Part, finest: Sequence[Balance], room: Workroom) -> Part:
     )
 
 
-def _rest(part: Part, grams: Fraction) -> Part:
+def _rest(part: MixturePart, grams: Fraction) -> MixturePart:
     """Return the part that takes the rounding, metered on its own balance's step; never below nothing."""
     assert part.balance is not None
     return replace(part, metered_g=half_up(max(ZERO, grams), part.balance.readability_g))
 
 
 def _obtain_at_least(
-    parts: Sequence[Part], total: Fraction, finest: Sequence[Balance], accepted_error: Fraction
+    parts: Sequence[MixturePart], total: Fraction, finest: Sequence[Balance], accepted_error: Fraction
 ) -> Known:
     """Return the least amount at which each part is weighed within the accepted error, on the balance that holds it.
 

@@ -22,12 +22,12 @@ from .known import ONE, ZERO, over, times
 from .measure import finest_first, least_weighable
 from .plans import room_for
 from .standing import drops_of
-from .ways import Bench, Piece, Thinning, on_balance, plans_of
+from .ways import Instruments, Piece, Thinning, on_balance, plans_of
 from .ways import Measure as Measure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class ScaleRow:
     """One line of the formula."""
 
     figure: LineFigure
@@ -79,7 +79,7 @@ class ScaleTable:
     """Weigh in all per unit to obtain, in the same unit."""
     start_g: Known
     """Weigh in all in grams per unit to obtain."""
-    rows: tuple[Row, ...]
+    rows: tuple[ScaleRow, ...]
     """One for each line."""
 
     @property
@@ -102,38 +102,40 @@ def scale_table(
     """
     finest = finest_first(balances)
     makes = amounts.makes
-    usual = _bench(finest, accepted_error)  # made once, as nearly every line is measured at it
+    usual = _instruments(finest, accepted_error)  # made once, as nearly every line is measured at it
     rows = []
     for one in amounts.lines:
         error = accepted_error if one.line.error is None else one.line.error.share
         usually = one.line.error is None and one.counts
-        bench, least = usual if usually else _bench(finest, error, judged=one.counts)
+        instruments, least = usual if usually else _instruments(finest, error, judged=one.counts)
         per = times(one.weighed, flow.scale)
         drop = one.drop if droppers is None else droppers(one)
         counted = _counted(one, flow)
         thinner = None if thinners is None else thinners.get(one.index)
-        thinning = None if thinner is None else _thinning(thinner, bench)
+        thinning = None if thinner is None else _thinning(thinner, instruments)
         rows.append(
-            Row(
+            ScaleRow(
                 figure=one,
                 per=per,
                 drops_per=counted,
                 ml_per=None if one.ml_taken is None else times(one.ml_taken, flow.scale),
                 loss_per=None if one.line.evaporates is None else times(lost_g(one), flow.scale),
-                error=bench.error,
+                error=instruments.error,
                 least_g=least,
                 diluent=None if thinner is None or thinning is None else thinner.index,
                 strong=one.blend.strong if isinstance(one.blend, Blend) else None,
-                by_weight=_pieces(one, per, drop, counted, bench, thinning),
+                by_weight=_pieces(one, per, drop, counted, instruments, thinning),
             )
         )
     per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
     return ScaleTable(unit=makes.unit, start=flow.start, start_g=times(flow.start, per_unit), rows=tuple(rows))
 
 
-def _bench(finest: tuple[Balance, ...], error: Fraction, *, judged: bool = True) -> tuple[Bench, Fraction | None]:
+def _instruments(
+    finest: tuple[Balance, ...], error: Fraction, *, judged: bool = True
+) -> tuple[Instruments, Fraction | None]:
     """Return the instruments for an accepted error, and the least that the finest balance weighs within it."""
-    return Bench(finest=finest, error=error, judged=judged), least_weighable(
+    return Instruments(finest=finest, error=error, judged=judged), least_weighable(
         finest[0].readability_g, error
     ) if finest else None
 
@@ -148,9 +150,9 @@ def _counted(one: LineFigure, flow: Flow) -> Known | None:
     return times(written.count, flow.scale) if written is not None and isinstance(one.grams, Missing) else None
 
 
-def _thinning(thinner: Diluent, bench: Bench) -> Thinning | None:
+def _thinning(thinner: Diluent, instruments: Instruments) -> Thinning | None:
     """Return by which factors a line can be thinned; None where its formula has room for none."""
-    allowed = plans_of(bench, thinner.measure)
+    allowed = plans_of(instruments, thinner.measure)
     room = room_for(
         allowed,
         diluent_per_gram=thinner.diluent_per_gram,
@@ -167,18 +169,18 @@ def _pieces(
     per: Known,
     drop: DropMass | Missing,
     counted_per: Known | None,
-    bench: Bench,
+    instruments: Instruments,
     thinning: Thinning | None,
 ) -> tuple[Piece, ...]:
     """Return a row's pieces by its exact weight in grams (or count); where neither is known, one without end."""
     if isinstance(counted_per, Fraction):
         written = drops_of(one.line)
-        return count_pieces(bench.error, written.dropper or "" if written else "")
+        return count_pieces(instruments.error, written.dropper or "" if written else "")
     if isinstance(per, Missing):
         way = Measure.FILL if one.is_fill else Measure.NONE if one.ml is None else Measure.VOLUME
         return (Piece(from_=ZERO, to=None, measure=way),)
     if per <= 0:
         nothing = Piece(from_=ZERO, to=None, measure=Measure.NONE)
-        return (replace(on_balance(ZERO, bench, Measure.FILL), coarse=False) if one.is_fill else nothing,)
+        return (replace(on_balance(ZERO, instruments, Measure.FILL), coarse=False) if one.is_fill else nothing,)
     counted = None if isinstance(drop, Missing) else drop
-    return fill_pieces(bench) if one.is_fill else weight_pieces(bench, counted, one.by_drops, thinning)
+    return fill_pieces(instruments) if one.is_fill else weight_pieces(instruments, counted, one.by_drops, thinning)

@@ -38,7 +38,7 @@ class Measure(StrEnum):
 class Piece:
     """One way of measuring, for a range of the line's weight; both ends belong to it, the first match wins.
 
-    `Row.pieces` gives the same for ranges of the batch.
+    `ScaleRow.pieces` gives the same for ranges of the batch.
     """
 
     from_: Fraction
@@ -81,7 +81,7 @@ class Thinning:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bench:
+class Instruments:
     """The instruments, as far as one line is concerned."""
 
     finest: tuple[Balance, ...]
@@ -97,7 +97,7 @@ class Bench:
 
 
 def choose(
-    grams: Fraction, bench: Bench, drop: DropMass | None, by_drops: bool, thinning: Thinning | None = None
+    grams: Fraction, instruments: Instruments, drop: DropMass | None, by_drops: bool, thinning: Thinning | None = None
 ) -> Piece:
     """Return the way of measuring a weight: the best that the bench has.
 
@@ -111,20 +111,22 @@ def choose(
 
     Source: common practice, no source; the accepted error: University of North Carolina (T13-10).
     """
-    if not bench.judged:
-        counted = by_count(grams, bench, drop) if by_drops else None
-        found = counted or _at_best(grams, bench) or by_count(grams, bench, drop)
+    if not instruments.judged:
+        counted = by_count(grams, instruments, drop) if by_drops else None
+        found = counted or _at_best(grams, instruments) or by_count(grams, instruments, drop)
         return _unmeasured(drop) if found is None else replace(found, coarse=False)
-    counted, weighed = in_drops(grams, bench, drop), _weighed(grams, bench)
+    counted, weighed = in_drops(grams, instruments, drop), _weighed(grams, instruments)
     if by_drops and drop is not None and counted is not None and weighed is not None:
         if weighed.step is not None and off_by(grams, weighed) < spread_of(drop) * grams:
             return replace(weighed, beside=True, drop=drop.grams, low=drop.low, high=drop.high)
         return counted
     if by_drops:
-        found = counted or weighed or _thinned(grams, bench, thinning)
+        found = counted or weighed or _thinned(grams, instruments, thinning)
     else:
-        found = weighed or _surely_in_drops(grams, bench, drop) or _thinned(grams, bench, thinning) or counted
-    return found or _coarsely(grams, bench, drop)
+        found = (
+            weighed or _surely_in_drops(grams, instruments, drop) or _thinned(grams, instruments, thinning) or counted
+        )
+    return found or _coarsely(grams, instruments, drop)
 
 
 def spread_of(drop: DropMass) -> Fraction:
@@ -137,9 +139,9 @@ def _unmeasured(drop: DropMass | None) -> Piece:
     return piece if drop is None else replace(piece, drop=drop.grams, low=drop.low, high=drop.high)
 
 
-def _coarsely(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece:
+def _coarsely(grams: Fraction, instruments: Instruments, drop: DropMass | None) -> Piece:
     """Return the less wrong of weighing and counting, where neither is within the accepted error."""
-    weighed, counted = _at_best(grams, bench), by_count(grams, bench, drop)
+    weighed, counted = _at_best(grams, instruments), by_count(grams, instruments, drop)
     if weighed is None or weighed.step is None:
         return counted or weighed or _unmeasured(drop)
     if drop is None:
@@ -153,9 +155,9 @@ def _coarsely(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece:
     return weighed if weighing_off <= counting_off else counted
 
 
-def _at_best(grams: Fraction, bench: Bench) -> Piece | None:
+def _at_best(grams: Fraction, instruments: Instruments) -> Piece | None:
     """Return the least wrong weighing; None for what is less than half a step, which the balance does not show."""
-    piece = on_balance(grams, bench, Measure.WEIGH)
+    piece = on_balance(grams, instruments, Measure.WEIGH)
     return None if piece.step is not None and 2 * grams < piece.step else piece
 
 
@@ -165,78 +167,80 @@ def off_by(grams: Fraction, piece: Piece) -> Fraction:
     return piece.step if piece.portion is None else ceil(grams / piece.portion) * piece.step
 
 
-def _counted(bench: Bench, drop: DropMass) -> Piece:
+def _counted(instruments: Instruments, drop: DropMass) -> Piece:
     return Piece(
         from_=ZERO,
         to=None,
         measure=Measure.DROPS,
         with_=drop.dropper,
-        step=bench.finest[0].readability_g if bench.finest else None,
+        step=instruments.finest[0].readability_g if instruments.finest else None,
         drop=drop.grams,
         low=drop.low,
         high=drop.high,
     )
 
 
-def by_count(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+def by_count(grams: Fraction, instruments: Instruments, drop: DropMass | None) -> Piece | None:
     """Return drops, however many and however wrong; None for what is less than half a drop."""
     if drop is None or 2 * grams < drop.grams:
         return None
-    return replace(_counted(bench, drop), coarse=True)
+    return replace(_counted(instruments, drop), coarse=True)
 
 
-def in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+def in_drops(grams: Fraction, instruments: Instruments, drop: DropMass | None) -> Piece | None:
     if drop is None:
         return None
     exact = grams / drop.grams
     count = half_up(exact, ONE)
-    if not 1 <= count <= LARGEST_DROP_COUNT or abs(count - exact) > bench.error * exact:
+    if not 1 <= count <= LARGEST_DROP_COUNT or abs(count - exact) > instruments.error * exact:
         return None
-    return _counted(bench, drop)
+    return _counted(instruments, drop)
 
 
-def _surely_in_drops(grams: Fraction, bench: Bench, drop: DropMass | None) -> Piece | None:
+def _surely_in_drops(grams: Fraction, instruments: Instruments, drop: DropMass | None) -> Piece | None:
     """Return drops where the accepted error holds for the lightest and the heaviest drop alike."""
-    piece = in_drops(grams, bench, drop)
+    piece = in_drops(grams, instruments, drop)
     if piece is None or drop is None:
         return None
     count = half_up(grams / drop.grams, ONE)
-    surely = count * drop.high <= grams * (1 + bench.error) and count * drop.low >= grams * (1 - bench.error)
+    surely = count * drop.high <= grams * (1 + instruments.error) and count * drop.low >= grams * (
+        1 - instruments.error
+    )
     return piece if surely else None
 
 
 @lru_cache(maxsize=64)
-def plans_of(bench: Bench, measure: Measure) -> tuple[Plan, ...]:
+def plans_of(instruments: Instruments, measure: Measure) -> tuple[Plan, ...]:
     """Return every plan that the balances allow, the mildest first."""
-    return plans(bench.finest, bench.error, powders=measure is Measure.TRITURATE)
+    return plans(instruments.finest, instruments.error, powders=measure is Measure.TRITURATE)
 
 
-def plans_for(bench: Bench, thinning: Thinning | None) -> tuple[Plan, ...]:
+def plans_for(instruments: Instruments, thinning: Thinning | None) -> tuple[Plan, ...]:
     """Return the plans that the balances and the formula allow, the mildest first."""
     if thinning is None:
         return ()
     later = dict(thinning.from_g)
     return tuple(
         replace(plan, least_g=later[plan.factor]) if plan.factor in later else plan
-        for plan in plans_of(bench, thinning.measure)
+        for plan in plans_of(instruments, thinning.measure)
         if plan.factor in thinning.factors
     )
 
 
-def _thinned(grams: Fraction, bench: Bench, thinning: Thinning | None) -> Piece | None:
-    for plan in plans_for(bench, thinning):
+def _thinned(grams: Fraction, instruments: Instruments, thinning: Thinning | None) -> Piece | None:
+    for plan in plans_for(instruments, thinning):
         if thinning is not None and plan.least_g <= grams <= plan.most_g:
             return Piece(from_=ZERO, to=None, measure=thinning.measure, with_=plan.with_, step=plan.step, plan=plan)
     return None
 
 
-def _weighed(grams: Fraction, bench: Bench) -> Piece | None:
+def _weighed(grams: Fraction, instruments: Instruments) -> Piece | None:
     """Return a weighing within the accepted error; None where no balance weighs so little, or so much, so well."""
-    piece = on_balance(grams, bench, Measure.WEIGH)
+    piece = on_balance(grams, instruments, Measure.WEIGH)
     return None if piece.coarse else piece
 
 
-def on_balance(grams: Fraction, bench: Bench, measure: Measure) -> Piece:
+def on_balance(grams: Fraction, instruments: Instruments, measure: Measure) -> Piece:
     """Return how a weight is weighed: on which balance, and in how many portions.
 
     On the finest balance that holds it at once within the accepted error.  Where none does, in portions, each of which
@@ -245,9 +249,9 @@ def on_balance(grams: Fraction, bench: Bench, measure: Measure) -> Piece:
 
     Source: common practice, no source; the error of a weighing is one step (T04-01).
     """
-    if not bench.finest:
+    if not instruments.finest:
         return Piece(from_=ZERO, to=None, measure=measure)
-    balance, within = _balance(grams, bench)
+    balance, within = _balance(grams, instruments)
     return Piece(
         from_=ZERO,
         to=None,
@@ -260,22 +264,22 @@ def on_balance(grams: Fraction, bench: Bench, measure: Measure) -> Piece:
     )
 
 
-def _balance(grams: Fraction, bench: Bench) -> tuple[Balance, bool]:
+def _balance(grams: Fraction, instruments: Instruments) -> tuple[Balance, bool]:
     """Return the balance for a weight, and whether it weighs within the accepted error."""
-    portions = [(portions_on(grams, one), one) for one in bench.finest]
+    portions = [(portions_on(grams, one), one) for one in instruments.finest]
     within = [
         (number, one)
         for number, one in portions
-        if number * one.readability_g <= bench.error * grams and (number == 1 or divides(one, bench))
+        if number * one.readability_g <= instruments.error * grams and (number == 1 or divides(one, instruments))
     ]
     at_once = next((one for number, one in within if number == 1), None)
     if within:
         return at_once or largest_of([one for _, one in within]), True
     if all(number > 1 for number, _ in portions):
-        return largest_of(bench.finest), False
+        return largest_of(instruments.finest), False
     return min(portions, key=lambda one: (one[0] * one[1].readability_g, one[0]))[1], False
 
 
-def divides(balance: Balance, bench: Bench) -> bool:
+def divides(balance: Balance, instruments: Instruments) -> bool:
     """Tell whether full portions on a balance are within the accepted error, so that any number of them can be."""
-    return balance.capacity_g is not None and balance.readability_g < bench.error * balance.capacity_g
+    return balance.capacity_g is not None and balance.readability_g < instruments.error * balance.capacity_g

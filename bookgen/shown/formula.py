@@ -17,7 +17,7 @@ from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import batch, period_figure, stated_percent, weight
 from .matter.among import standing_of
 from .phrases import Figure, Phrase, Prose, coded, phrase
-from .records import BarPicture, Entry, Fact, First, FormulaShown, LineagePicture, Link, Part
+from .records import BarPicture, ChangeEntry, Fact, First, FormulaShown, LineagePicture, Link, TextPart
 from .sentences import said
 from .shelf import Shelf, Way
 from .table import table_of, up_to
@@ -80,7 +80,7 @@ def formula_shown(
         parts=parts,
         source=formula.source,
         changes=tuple(
-            Entry(issue=str(one.issue), on=one.on, text=show.written(one.text, signs)) for one in formula.changes
+            ChangeEntry(issue=str(one.issue), on=one.on, text=show.written(one.text, signs)) for one in formula.changes
         ),
         used_in=() if on_paper else _used_in(figures.key, shelf),
         why=why_of(figures, weighed, shelf),
@@ -250,7 +250,7 @@ def _up_to(weighing: Weighing, shelf: Shelf) -> dict[int, Figure]:
 
 def _body(
     formula: Formula, weighing: Weighing | None, shelf: Shelf, picture: Way
-) -> tuple[Prose, tuple[Part, ...], Prose, tuple[Part, ...]]:
+) -> tuple[Prose, tuple[TextPart, ...], Prose, tuple[TextPart, ...]]:
     """Return the text in its four places: before the first heading, the method, the cautions, the rest."""
     links = weighing.links if weighing else ()
     up_tos = _up_to(weighing, shelf) if weighing else None
@@ -263,9 +263,9 @@ def _body(
             case "":
                 intro += text
             case word if word == METHOD:
-                method.append(Part(title=section.title, text=text))
+                method.append(TextPart(title=section.title, text=text))
             case word if word == CAUTIONS:
                 cautions += text
             case _ if text:
-                parts.append(Part(title=section.title, text=text))
+                parts.append(TextPart(title=section.title, text=text))
     return intro, tuple(method), cautions, tuple(parts)

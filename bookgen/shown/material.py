@@ -15,7 +15,7 @@ from .drops import one_drop
 from .figures import percent
 from .matter.held import DILUTING, LISTED, MADE_WITH, TAKEN_OUT, THROUGH
 from .phrases import Figure, Phrase, phrase
-from .records import Caution, Fact, MaterialShown, Part, UsedIn
+from .records import Caution, Fact, MaterialShown, TextPart, UsedIn
 from .shelf import Shelf, Way
 
 
@@ -23,7 +23,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
     """Return a material's page."""
     material, signs = shelf.book.materials[key], shelf.signs
     pen = pen_for(material.body, (), shelf.way, picture, signs)
-    parts = tuple(Part(title=one.title, text=prose_of(one, pen)) for one in material.body.sections)
+    parts = tuple(TextPart(title=one.title, text=prose_of(one, pen)) for one in material.body.sections)
     return MaterialShown(
         frame=shelf.frame(key),
         key=material.key or key,

@@ -95,7 +95,7 @@ class MeasuredPart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class LineShown:
     """One line of the table of ingredients."""
 
     index: int
@@ -132,7 +132,7 @@ class PhaseShown:
     """The phase's letter; empty in a formula without phases."""
     instruction: str
     """What is done with it."""
-    rows: tuple[Row, ...]
+    rows: tuple[LineShown, ...]
     """Its lines."""
 
 
@@ -150,7 +150,7 @@ class TableShown:
     """True when a column for volumes is needed."""
     phases: tuple[PhaseShown, ...]
     """What counts to the total."""
-    aids: tuple[Row, ...]
+    aids: tuple[LineShown, ...]
     """Processing aids, taken out again."""
     percent_total: Cell
     """100 when the lines make up the whole, else empty."""
@@ -173,7 +173,7 @@ class First:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class TextPart:
     """A part of the text with its heading."""
 
     title: str
@@ -183,7 +183,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class ChangeEntry:
     """One entry of the change log."""
 
     issue: str
@@ -323,7 +323,7 @@ class FormulaShown:
     """The ingredients."""
     equipment: tuple[str, ...]
     """What is needed."""
-    method: tuple[Part, ...]
+    method: tuple[TextPart, ...]
     """The steps."""
     checks: tuple[Fact, ...]
     """What the finished product should be like."""
@@ -333,11 +333,11 @@ class FormulaShown:
     """Cautions for use."""
     cautions_text: Prose
     """The keeper's own text on cautions."""
-    parts: tuple[Part, ...]
+    parts: tuple[TextPart, ...]
     """Other parts of the text."""
     source: tuple[str, ...]
     """Where the formula comes from."""
-    changes: tuple[Entry, ...]
+    changes: tuple[ChangeEntry, ...]
     """The change log."""
     used_in: tuple[Link, ...]
     """Formulas that use it."""
@@ -383,7 +383,7 @@ class MaterialShown:
     """Cautions for the user of a product that holds it."""
     facts: tuple[Fact, ...]
     """Density, content, water, drops."""
-    parts: tuple[Part, ...]
+    parts: tuple[TextPart, ...]
     """The text."""
     source: tuple[str, ...]
     """Where its figures come from."""

@@ -21,7 +21,7 @@ from ..reckon.batchline import (
     Exact,
     Nothing,
     OnlyCounted,
-    Unknown,
+    UnknownAmount,
     Unshown,
     Weighed,
 )
@@ -31,13 +31,13 @@ from ..reckon.dripping import USUAL_DROP, USUAL_WEIGHED, USUAL_WEIGHT, drips, dr
 from ..reckon.enough import WayOut
 from ..reckon.figures import Figures
 from ..reckon.known import add
-from ..reckon.scale import Row as ScaleRow
+from ..reckon.scale import ScaleRow
 from ..reckon.weighing import Weighing
 from .blended import blend_note, blend_weights
 from .figures import DASH, NOT_KNOWN, column, drops, percent, stated_percent, volume, weight
 from .phrases import NOTHING, Figure, Phrase, coded, phrase
 from .plans import plan_of, ratio, stock_word
-from .records import Cell, MeasuredPart, PhaseShown, Row, TableShown
+from .records import Cell, LineShown, MeasuredPart, PhaseShown, TableShown
 from .sentences import SENTENCES, said
 from .shelf import Shelf
 from .verdict import doubts_of, listed, verdict_of
@@ -91,7 +91,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
     )
 
 
-def _phases(phases: Sequence[Phase], rows: Sequence[Row], lines: Sequence[LineFigure]) -> tuple[PhaseShown, ...]:
+def _phases(phases: Sequence[Phase], rows: Sequence[LineShown], lines: Sequence[LineFigure]) -> tuple[PhaseShown, ...]:
     """Return the rows that count, by phase; a phase of processing aids alone has none and is left out."""
     shown, start = [], 0
     for phase in phases:
@@ -116,13 +116,13 @@ def _row(
     way: WayOut | None,
     *,
     basis: bool,
-) -> Row:
+) -> LineShown:
     if basis and share.figure:
         share = replace(share, basis=str(one.percent_of))
     amount = one.line.amount
     notes: list[str | Phrase] = [doubt] if doubt else []
     notes += _notes(taken, way, figures, shelf) if taken else []
-    return Row(
+    return LineShown(
         index=one.index,
         letter=one.phase,
         link=shelf.link(one.key, one.name) if one.key else shelf.link(one.line.material, one.name),
@@ -266,11 +266,11 @@ def _measure(one: BatchLine) -> str:
             return f"{stock_word(measure)} {ratio(plan.factor)}, {_on(plan.with_)}"
         case ByVolume():
             return said("volume")
-        case Unknown() | Exact() if one.figure.is_fill and (
+        case UnknownAmount() | Exact() if one.figure.is_fill and (
             isinstance(one.ml, Fraction) or isinstance(one.grams, Missing)
         ):
             return said("up-to")
-        case Unknown() | Nothing():
+        case UnknownAmount() | Nothing():
             return said("none")
         case _:
             return said("no-balance")
@@ -288,7 +288,7 @@ def balance_words(name: str) -> str:
 def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figure | None:
     """Return the volume that a line fills up to, in a formula by volume whose fill has no known weight."""
     line, start = weighing.evaluation.lines[number], weighing.evaluation.start
-    unknown = line.figure.is_fill and isinstance(line.metered, Unknown)
+    unknown = line.figure.is_fill and isinstance(line.metered, UnknownAmount)
     if not unknown or weighing.figures.scale.unit != "mL" or isinstance(start, Missing):
         return None
     return volume(name, start, signs)
@@ -351,7 +351,7 @@ def _notes(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) 
     if line.is_coarse and line.figure.counts and not line.figure.is_about:
         notes += _ways_out(line, way, figures, shelf)
     if (
-        isinstance(line.metered, Unknown | OnlyCounted | ByVolume)
+        isinstance(line.metered, UnknownAmount | OnlyCounted | ByVolume)
         and not isinstance(line.ml, Fraction)
         and (not line.figure.is_fill or figures.scale.unit == "g")
     ):

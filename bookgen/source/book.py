@@ -19,7 +19,7 @@ from .filed import RECORD, is_record, read_filed
 from .front import Text, decode, split_front
 from .memory import AskedPages, KeptBody, KeptFront, Memory
 from .naming import naming_of
-from .records import Source, read_formula, read_material, read_workroom
+from .records import FromFile, read_formula, read_material, read_workroom
 from .tree import Branch, read_tree
 from .typed import Names
 from .values import name_complaint
@@ -194,7 +194,7 @@ def _front(path: str, content: bytes, comma: bool) -> _File | None:
     if below and below[0] in LATER:
         return None
     desk = Desk(path, comma=comma)
-    source = Source(path=path, stem=name.removesuffix(".md"), chapter="/".join(below))
+    source = FromFile(path=path, stem=name.removesuffix(".md"), chapter="/".join(below))
     is_material = bool(below) and below[0] == MATERIALS
     if is_material:
         wrong = name_complaint(source.stem)

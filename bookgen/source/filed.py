@@ -23,7 +23,7 @@ from ..units import Complaint
 from ..wording.saying import Saying, says
 from .desk import Desk
 from .front import decode
-from .tree import Branch, Leaf, Node, Row, read_tree
+from .tree import Branch, ListBranch, Node, TextLeaf, read_tree
 from .values import read_date
 
 RECORD = "formulas/filed.yaml"
@@ -165,7 +165,7 @@ class _Reading:
         """Return a text as it is kept; empty where there is none, or where it is wrong and reported."""
         if node is None:
             return ""
-        if not isinstance(node, Leaf):
+        if not isinstance(node, TextLeaf):
             self.desk.report("wrong-shape", says("record-value-wanted", way=WAY_OUT), node.line, node.column)
             return ""
         if node.broken:
@@ -183,7 +183,7 @@ class _Reading:
     def looks(self, node: Node | None) -> dict[str, str]:
         """Return look → words."""
         found: dict[str, str] = {}
-        if node is None or (isinstance(node, Leaf) and not node.text):
+        if node is None or (isinstance(node, TextLeaf) and not node.text):
             return found
         if not isinstance(node, Branch):
             self.desk.report("wrong-shape", says("record-looks-wanted", way=WAY_OUT), node.line, node.column)
@@ -196,7 +196,7 @@ class _Reading:
 
     def leaves(self, node: Node | None, looks: Mapping[str, str], top: Branch) -> tuple[FiledLeaf, ...]:
         """Return the leaves, those that cannot be read left out and reported."""
-        if not isinstance(node, Row):
+        if not isinstance(node, ListBranch):
             if not (node is not None and node.broken):
                 at = node or top
                 self.desk.report("wrong-shape", says("record-leaves-wanted", way=WAY_OUT), at.line, at.column)

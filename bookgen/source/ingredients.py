@@ -21,7 +21,7 @@ from .amounts import EXAMPLE, read_amount, split_line, tidy
 from .desk import Desk
 from .leftovers import astray
 from .schema import LONGEST_NAME, UNREAD, Fields, complain, fits, keys_of, lacks_space, read_fields, wrong_shape
-from .tree import Branch, Leaf, Node, is_empty
+from .tree import Branch, Node, TextLeaf, is_empty
 
 _PHASE = re.compile(r"([A-Z])\s*(?:,\s*(.*))?", re.DOTALL)
 _ALMOST_PHASE = re.compile(r"(?:phase\s+)?([A-Za-z])\b[\s.,:;(–-]*(.*)", re.IGNORECASE | re.DOTALL)
@@ -39,7 +39,7 @@ def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
         return wrong_shape(desk, key, says("lines-wanted"), node)
     phases: list[Phase] = []
     loose: dict[str, list[Line]] = {}
-    first_loose: Leaf | None = None
+    first_loose: TextLeaf | None = None
     in_phases = any(_PHASE.fullmatch(leaf.text) and isinstance(value, Branch) for leaf, value in node.entries)
     for leaf, value in node.entries:
         letter, instruction = _phase_of(leaf, value, in_phases, desk)
@@ -61,7 +61,7 @@ def read_ingredients(node: Node, desk: Desk, key: str) -> Any:
     return (Phase(lines=_in_order(loose), place=place),)
 
 
-def _phase_of(leaf: Leaf, value: Node, in_phases: bool, desk: Desk) -> tuple[str | None, str]:
+def _phase_of(leaf: TextLeaf, value: Node, in_phases: bool, desk: Desk) -> tuple[str | None, str]:
     """Return the letter and instruction of a phase; None for a line.
 
     A single letter names a phase, unless an amount stands behind it and the formula has no phases: then it is the
@@ -86,7 +86,7 @@ def _phase_of(leaf: Leaf, value: Node, in_phases: bool, desk: Desk) -> tuple[str
 
 
 def _is_amount(value: Node) -> bool:
-    return isinstance(value, Leaf) and not is_empty(value) and not re.match(r"[^\s:]+:[^\s/]", value.text)
+    return isinstance(value, TextLeaf) and not is_empty(value) and not re.match(r"[^\s:]+:[^\s/]", value.text)
 
 
 def temperature_in(instruction: str) -> Fraction | None:
@@ -105,17 +105,17 @@ def temperature_in(instruction: str) -> Fraction | None:
     return -value if sign else value
 
 
-def _phase(letter: str, instruction: str, leaf: Leaf, value: Node, desk: Desk) -> Phase:
+def _phase(letter: str, instruction: str, leaf: TextLeaf, value: Node, desk: Desk) -> Phase:
     lines: dict[str, list[Line]] = {}
     if isinstance(value, Branch) and (value.entries or value.broken):
         for name, amount in value.entries:
-            if _PHASE.fullmatch(name.text) and not isinstance(amount, Leaf):
+            if _PHASE.fullmatch(name.text) and not isinstance(amount, TextLeaf):
                 desk.report("wrong-phase", says("phase-in-phase", name=name.text), name.line, name.column)
                 continue
             _add(_line(name, amount, desk), lines, desk, letter)
     elif isinstance(value, Branch) or is_empty(value):
         desk.report("wrong-phase", says("phase-empty", letter=letter), leaf.line, leaf.column)
-    elif not (isinstance(value, Leaf) and (value.broken or lacks_space(value, desk))):
+    elif not (isinstance(value, TextLeaf) and (value.broken or lacks_space(value, desk))):
         desk.report("wrong-phase", says("letter-for-phase", letter=letter), leaf.line, leaf.column)
     return Phase(
         letter=letter,
@@ -144,13 +144,13 @@ def _add(line: Line, lines: dict[str, list[Line]], desk: Desk, letter: str) -> N
     same.append(line)
 
 
-def _line(name: Leaf, value: Node, desk: Desk) -> Line:
+def _line(name: TextLeaf, value: Node, desk: Desk) -> Line:
     """Read one line in its short or long form."""
     place = desk.place(name.line, name.column)
     if not fits(name, desk, "ingredients", LONGEST_NAME):
         return Line(material="", amount=_missing(place), place=place, amount_place=place)
     material = tidy(name.text)
-    if isinstance(value, Leaf):
+    if isinstance(value, TextLeaf):
         at = desk.place(value.line, value.column) if value.text or value.broken else place
         amount, function = _amount(material, value, at, desk)
         return Line(material=material, amount=amount, function=function, place=place, amount_place=at)
@@ -192,7 +192,7 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
 
 
 def _amount_key(node: Node, desk: Desk, key: str) -> Any:
-    if not isinstance(node, Leaf):
+    if not isinstance(node, TextLeaf):
         return wrong_shape(desk, key, says("amount-wanted", wanted=EXAMPLE), node)
     amount, function = _amount(key.rpartition(", ")[0], node, desk.place(node.line, node.column), desk)
     return UNREAD if isinstance(amount, Missing) else (amount, function)
@@ -209,7 +209,7 @@ def _missing(place: Place) -> Missing:
     return Missing(says=says("amount-unread"), place=place, reported=True)
 
 
-def _amount(material: str, leaf: Leaf, place: Place, desk: Desk) -> tuple[Amount | Missing, str]:
+def _amount(material: str, leaf: TextLeaf, place: Place, desk: Desk) -> tuple[Amount | Missing, str]:
     """Read `amount, function`."""
     if leaf.broken:
         return _missing(place), ""

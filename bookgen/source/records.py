@@ -47,12 +47,12 @@ from .schema import (
     read_texts,
     wrong_shape,
 )
-from .tree import Branch, Leaf, Node, Row, is_empty
+from .tree import Branch, ListBranch, Node, TextLeaf, is_empty
 
 
 def _storage(node: Node, desk: Desk, key: str) -> Any:
     at = desk.place(node.line, node.column)
-    if isinstance(node, Leaf):
+    if isinstance(node, TextLeaf):
         if node.broken or not fits(node, desk, key):
             return UNREAD
         short = values.read_storage(node.text, desk.comma)
@@ -94,14 +94,16 @@ def _changes(node: Node, desk: Desk, key: str) -> Any:
     return tuple(found)
 
 
-def _named(node: Node, desk: Desk, key: str, wanted: Saying) -> list[tuple[Leaf, str, Node]] | None:
+def _named(node: Node, desk: Desk, key: str, wanted: Saying) -> list[tuple[TextLeaf, str, Node]] | None:
     """Return (key, name, value) of a mapping with free names, repeated names reported; None when it is no mapping."""
     if not isinstance(node, Branch):
         wrong_shape(desk, key, wanted, node)
         return None
-    found: list[tuple[Leaf, str, Node]] = []
+    found: list[tuple[TextLeaf, str, Node]] = []
     for leaf, value in node.entries:
-        if not fits(leaf, desk, key, LONGEST_NAME) or not (isinstance(value, Row | Branch) or fits(value, desk, key)):
+        if not fits(leaf, desk, key, LONGEST_NAME) or not (
+            isinstance(value, ListBranch | Branch) or fits(value, desk, key)
+        ):
             return None
         name = tidy(leaf.text)
         if any(name.casefold() == other.casefold() for _, other, _ in found):
@@ -111,11 +113,11 @@ def _named(node: Node, desk: Desk, key: str, wanted: Saying) -> list[tuple[Leaf,
     return found
 
 
-def _shares_text(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Leaf | None:
+def _shares_text(leaf: TextLeaf, name: str, value: Node, desk: Desk, key: str) -> TextLeaf | None:
     """Return the text of one share; report when it is none."""
-    if isinstance(value, Leaf) and not is_empty(value):
+    if isinstance(value, TextLeaf) and not is_empty(value):
         return None if value.broken else value
-    if isinstance(value, Leaf):
+    if isinstance(value, TextLeaf):
         desk.report("empty-value", says("share-missing", key=key, name=name), leaf.line, leaf.column)
     else:
         wrong_shape(desk, key, says("share-wanted"), value)
@@ -143,7 +145,7 @@ def _contains(node: Node, desk: Desk, key: str) -> Any:
 
 
 def _label(node: Node, desk: Desk, key: str) -> Any:
-    if isinstance(node, Leaf):
+    if isinstance(node, TextLeaf):
         return UNREAD if node.broken else (LabelName(name=tidy(node.text)),)
     entries = _named(node, desk, key, says("label-wanted"))
     if entries is None:
@@ -181,10 +183,10 @@ def _drops(node: Node, desk: Desk, key: str) -> Any:
     return UNREAD if broken else tuple(found)
 
 
-def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> DropperLine | None:
+def _dropper(leaf: TextLeaf, name: str, value: Node, desk: Desk, key: str) -> DropperLine | None:
     place = desk.place(leaf.line, leaf.column)
     label = f"{key}, {name}"
-    if isinstance(value, Leaf):
+    if isinstance(value, TextLeaf):
         if value.broken:
             return None
         line = values.read_dropper(name, value.text, desk.comma)
@@ -200,12 +202,12 @@ def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Droppe
             text=line.text,
             place=place,
         )
-    if not isinstance(value, Row):
+    if not isinstance(value, ListBranch):
         wrong_shape(desk, label, says("drop-wanted"), value)
         return None
     weighings: list[DropperWeighing] = []
     for item in value.items:
-        if not isinstance(item, Leaf):
+        if not isinstance(item, TextLeaf):
             wrong_shape(desk, label, says("weighing-wanted"), item)
             return None
         if not fits(item, desk, label):
@@ -215,12 +217,12 @@ def _dropper(leaf: Leaf, name: str, value: Node, desk: Desk, key: str) -> Droppe
             complain(desk, label, weighing, item)
             return None
         weighings.append(weighing)
-    text = ", ".join(tidy(item.text) for item in value.items if isinstance(item, Leaf))
+    text = ", ".join(tidy(item.text) for item in value.items if isinstance(item, TextLeaf))
     return DropperLine(dropper=name, weighings=tuple(weighings), text=text, place=place)
 
 
 def _balances(node: Node, desk: Desk, key: str) -> Any:
-    items = node.items if isinstance(node, Row) else [node]
+    items = node.items if isinstance(node, ListBranch) else [node]
     found: list[Balance] = []
     for item in items:
         if not _is_balance(item):
@@ -246,11 +248,11 @@ def _is_balance(node: Node) -> bool:
 
 def _droppers(node: Node, desk: Desk, key: str) -> Any:
     """Read the names of the droppers; what a drop weighs stands with the material."""
-    items = node.items if isinstance(node, Row) else [node]
+    items = node.items if isinstance(node, ListBranch) else [node]
     for item in items:
         if isinstance(item, Branch) and item.entries and not item.broken:
             leaf, value = item.entries[0]
-            name = value.text if leaf.text == "name" and isinstance(value, Leaf) else leaf.text
+            name = value.text if leaf.text == "name" and isinstance(value, TextLeaf) else leaf.text
             told = says("dropper-wanted", key=key, name=tidy(name))
             desk.report("wrong-shape", told, item.line, item.column)
             return UNREAD
@@ -269,7 +271,7 @@ BY_FIELD.update({
 })  # fmt: skip
 
 
-class Source(NamedTuple):
+class FromFile(NamedTuple):
     """Where a record comes from."""
 
     path: str
@@ -280,7 +282,7 @@ class Source(NamedTuple):
     """Its folder relative to `formulas/`."""
 
 
-def read_formula(branch: Branch, whole: bool, source: Source, desk: Desk) -> Formula:
+def read_formula(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> Formula:
     """Return the formula, without its body."""
     read = read_fields(branch, keys_of(Formula), desk, says("a-formula"), whole=whole)
     found = read.values
@@ -297,7 +299,7 @@ def read_formula(branch: Branch, whole: bool, source: Source, desk: Desk) -> For
     )
 
 
-def read_material(branch: Branch, whole: bool, source: Source, desk: Desk) -> Material:
+def read_material(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> Material:
     """Return the material, without its body."""
     read = read_fields(branch, keys_of(Material), desk, says("a-material"), whole=whole)
     found = read.values
@@ -328,7 +330,7 @@ def _require_whole(material: Material, read: Fields, desk: Desk) -> None:
 def _look_at_title(branch: Branch, key: str, desk: Desk) -> None:
     """Ask about a remark behind a title: a title with a # in it would be cut without a word."""
     for leaf, node in branch.entries:
-        if leaf.text != key or not isinstance(node, Leaf) or not node.remark:
+        if leaf.text != key or not isinstance(node, TextLeaf) or not node.remark:
             continue
         if any(f.rule == "swallowed-comment" and f.place.line == node.line for f in desk.findings):
             return

@@ -24,7 +24,7 @@ from .acidity import read_acidity
 from .densities import read_density
 from .desk import Desk
 from .quotes import in_quotes
-from .tree import Branch, Leaf, Node, Row, is_empty
+from .tree import Branch, ListBranch, Node, TextLeaf, is_empty
 
 
 class Unread:
@@ -73,7 +73,7 @@ def key_fields(record: type) -> dict[str, tuple[str, Any, bool]]:
 # ── Readers ───────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def complain(desk: Desk, key: str, complaint: Complaint, leaf: Leaf, offset: int = 0) -> Unread:
+def complain(desk: Desk, key: str, complaint: Complaint, leaf: TextLeaf, offset: int = 0) -> Unread:
     """Report a complaint about a text at its place."""
     at = complaint.at + offset + (not leaf.plain)
     column = leaf.column if leaf.spans else leaf.column + at  # folded lines are counted from where the text begins
@@ -86,12 +86,12 @@ _NO_SPACE = re.compile(r"([^\s:]+):([^\s/].*)", re.DOTALL)
 
 def wrong_shape(desk: Desk, key: str, wanted: Saying, node: Node) -> Unread:
     """Report that a list, a text or keys stand where another form is expected; `wanted` says which."""
-    if not node.broken and not (isinstance(node, Leaf) and lacks_space(node, desk)):
+    if not node.broken and not (isinstance(node, TextLeaf) and lacks_space(node, desk)):
         desk.report("wrong-shape", says("of-key", key=key, says=wanted), node.line, node.column)
     return UNREAD
 
 
-def lacks_space(leaf: Leaf, desk: Desk) -> bool:
+def lacks_space(leaf: TextLeaf, desk: Desk) -> bool:
     """Return whether a text would be a key and its value, were there a space after the colon; report it then."""
     match = _NO_SPACE.match(leaf.text) if leaf.plain else None
     if match is None:
@@ -108,7 +108,7 @@ LONGEST_NAME = 100
 """Characters of the longest name of an ingredient, a substance or a dropper."""
 
 
-def fits(leaf: Leaf, desk: Desk, key: str, most: int = LONGEST_VALUE) -> bool:
+def fits(leaf: TextLeaf, desk: Desk, key: str, most: int = LONGEST_VALUE) -> bool:
     """Return whether a value is short enough to be read; report it where it is not."""
     if len(leaf.text) <= most:
         return True
@@ -121,7 +121,7 @@ def one_text(reader: Callable[[str, bool], Any], *, prose: bool = False) -> Read
     """Return the reader of a value that is written as one text; `prose` may be longer than a line or two."""
 
     def read(node: Node, desk: Desk, key: str) -> Any:
-        if not isinstance(node, Leaf):
+        if not isinstance(node, TextLeaf):
             return wrong_shape(desk, key, says("one-value-wanted"), node)
         if node.broken or not (prose or fits(node, desk, key)):
             return UNREAD
@@ -135,7 +135,7 @@ def one_text(reader: Callable[[str, bool], Any], *, prose: bool = False) -> Read
 _LINK = re.compile(r"\]\((?:[a-z]+:|[^()\s]*\.md)[^()\s]*\)")
 
 
-def _look_for_link(leaf: Leaf, desk: Desk, key: str) -> None:
+def _look_for_link(leaf: TextLeaf, desk: Desk, key: str) -> None:
     """Ask about a link in the front matter, where it would be printed as it is typed."""
     match = _LINK.search(leaf.text)
     if match:
@@ -148,14 +148,14 @@ def _text(text: str, comma: bool) -> str:
 
 def read_texts(node: Node, desk: Desk, key: str) -> Any:
     """Read one text or a list of texts."""
-    if isinstance(node, Leaf):
+    if isinstance(node, TextLeaf):
         _look_for_link(node, desk, key)
         return UNREAD if node.broken else (_text(node.text, False),)
     if isinstance(node, Branch):
         return wrong_shape(desk, key, says("text-or-list-wanted"), node)
     found: list[str] = []
     for item in node.items:
-        if isinstance(item, Leaf):
+        if isinstance(item, TextLeaf):
             if item.broken:
                 return UNREAD
             _look_for_link(item, desk, key)
@@ -180,8 +180,8 @@ def read_sentences(node: Node, desk: Desk, key: str) -> Any:
 
     It was where a piece begins with a small letter after one that begins a sentence and does not end it.
     """
-    if isinstance(node, Row) and node.flow:
-        items = [one for one in node.items if isinstance(one, Leaf) and one.plain]
+    if isinstance(node, ListBranch) and node.flow:
+        items = [one for one in node.items if isinstance(one, TextLeaf) and one.plain]
         if len(items) == len(node.items):
             cut = next((two for one, two in pairwise(items) if _goes_on(one.text.strip(), two.text.strip())), None)
             if cut is not None:
@@ -205,7 +205,7 @@ _NAME_COMMA = re.compile(r",\s+")
 def read_names(node: Node, desk: Desk, key: str) -> Any:
     """Read names: a list, or one text parted by a comma and a space."""
     found = read_texts(node, desk, key)
-    if isinstance(node, Leaf) and isinstance(found, tuple):
+    if isinstance(node, TextLeaf) and isinstance(found, tuple):
         return tuple(name for name in _NAME_COMMA.split(found[0]) if name)
     return found
 
@@ -217,9 +217,9 @@ def _choice(choices: type[StrEnum]) -> Reader:
 def _choices(choices: type[StrEnum]) -> Reader:
     def read(node: Node, desk: Desk, key: str) -> Any:
         found: list[StrEnum] = []
-        leaves = node.items if isinstance(node, Row) else [node]
+        leaves = node.items if isinstance(node, ListBranch) else [node]
         for leaf in leaves:
-            if not isinstance(leaf, Leaf):
+            if not isinstance(leaf, TextLeaf):
                 return wrong_shape(desk, key, says("value-or-list-wanted"), leaf)
             if leaf.broken or not fits(leaf, desk, key):
                 return UNREAD

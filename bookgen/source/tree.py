@@ -26,7 +26,7 @@ LONGEST_TEXT = 4000
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-class Leaf:
+class TextLeaf:
     """One text, as written."""
 
     __slots__ = ("broken", "column", "line", "plain", "remark", "spans", "text")
@@ -50,7 +50,7 @@ class _Cut:
 
     __slots__ = ("column", "line", "pieces", "value")
 
-    def __init__(self, value: Leaf, line: int, column: int) -> None:
+    def __init__(self, value: TextLeaf, line: int, column: int) -> None:
         self.value = value
         self.pieces = [value.text]
         self.line = line
@@ -63,20 +63,20 @@ class Branch:
     __slots__ = ("broken", "column", "cuts", "entries", "flow", "key", "line")
 
     def __init__(self, line: int, column: int, *, flow: bool = False) -> None:
-        self.entries: list[tuple[Leaf, Node]] = []
+        self.entries: list[tuple[TextLeaf, Node]] = []
         self.line = line
         self.column = column
         self.flow = flow
         """True inside { }."""
         self.broken = False
         """True when a mistake, which is reported, ended the reading inside of it."""
-        self.key: Leaf | None = None
+        self.key: TextLeaf | None = None
         """While reading: the key whose value comes next."""
         self.cuts: list[_Cut] = []
         """Values that a comma has cut in pieces, inside { }."""
 
 
-class Row:
+class ListBranch:
     """A list."""
 
     __slots__ = ("broken", "column", "flow", "items", "line")
@@ -91,12 +91,12 @@ class Row:
         self.column = column
 
 
-Node = Leaf | Branch | Row
+Node = TextLeaf | Branch | ListBranch
 
 
 def is_empty(node: Node) -> bool:
     """Return whether nothing is written there; `""` in quotes counts as nothing too."""
-    return isinstance(node, Leaf) and not node.text.strip() and not node.broken
+    return isinstance(node, TextLeaf) and not node.text.strip() and not node.broken
 
 
 class _Stop(Exception):
@@ -109,7 +109,7 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
     `first_line` is the line of the file, counted from 1, on which the text begins.  Findings go to the desk.
     """
     root: list[Node] = []
-    stack: list[Branch | Row] = []
+    stack: list[Branch | ListBranch] = []
     whole = True
     try:
         _build(text, first_line, desk, root, stack)
@@ -127,7 +127,7 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
     if isinstance(top, Branch):
         return top, whole
     if whole and not is_empty(top):
-        hint = re.match(r"([^\s:]+):(\S.*)", top.text) if isinstance(top, Leaf) else None
+        hint = re.match(r"([^\s:]+):(\S.*)", top.text) if isinstance(top, TextLeaf) else None
         if hint:
             told = says("space-missing", text=hint[0], key=hint[1], value=hint[2])
             desk.report("missing-space", told, top.line, top.column + len(hint[1]))
@@ -137,7 +137,7 @@ def read_tree(text: str, first_line: int, desk: Desk) -> tuple[Branch, bool]:
     return Branch(first_line, 1), whole
 
 
-def _spoil(root: list[Node], stack: list[Branch | Row]) -> None:
+def _spoil(root: list[Node], stack: list[Branch | ListBranch]) -> None:
     """Mark what a mistake ended: the open keys and lists, and the last text when it runs over several lines.
 
     Such a text may have swallowed the mistake, so nothing more is said about it.
@@ -149,11 +149,11 @@ def _spoil(root: list[Node], stack: list[Branch | Row]) -> None:
         node = last.entries[-1][1] if last.entries and last.key is None else None
     else:
         node = last.items[-1] if last is not None and last.items else (root[0] if root and not stack else None)
-    if isinstance(node, Leaf):
+    if isinstance(node, TextLeaf):
         node.broken = node.broken or node.spans
 
 
-def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list[Branch | Row]) -> None:
+def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list[Branch | ListBranch]) -> None:
     """Fill `root` from the events; what is open (`stack`) when an event fails stays as far as it came."""
     lines = text.split("\n")
     remarks = "#" in text
@@ -172,7 +172,7 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
             start = event.start_mark
             at = start.line
             plain, spans = not event.style, event.end_mark.line > at
-            node = Leaf(event.value, at + first_line, start.column + 1, plain=plain, spans=spans)
+            node = TextLeaf(event.value, at + first_line, start.column + 1, plain=plain, spans=spans)
             if len(node.text) > LONGEST_TEXT:
                 told = says("text-too-long", length=len(node.text), most=LONGEST_TEXT)
                 desk.report("value-too-long", told, node.line, node.column)
@@ -187,14 +187,16 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
             start = event.start_mark
             line, column = start.line + first_line, start.column + 1
             if event.anchor is not None or event.tag is not None:
-                _refuse_mark(Leaf("", line, column), lines[start.line][start.column :], desk)
+                _refuse_mark(TextLeaf("", line, column), lines[start.line][start.column :], desk)
             if len(stack) >= DEEPEST:
                 desk.report("nested-too-deep", says("nested-too-deep", most=DEEPEST), line, column)
                 raise _Stop
-            node = (Branch if kind is mapping_start else Row)(line, column, flow=bool(event.flow_style))
+            node = (Branch if kind is mapping_start else ListBranch)(line, column, flow=bool(event.flow_style))
         elif kind is yaml.AliasEvent:
             start = event.start_mark
-            _refuse_mark(Leaf("", start.line + first_line, start.column + 1), lines[start.line][start.column :], desk)
+            _refuse_mark(
+                TextLeaf("", start.line + first_line, start.column + 1), lines[start.line][start.column :], desk
+            )
             raise _Stop
         elif kind is yaml.StreamEndEvent:
             return
@@ -202,11 +204,11 @@ def _build(text: str, first_line: int, desk: Desk, root: list[Node], stack: list
             continue
         _put(node, stack, root, lines, first_line, desk)
         if kind is not scalar_event:
-            stack.append(node)  # type: ignore[arg-type]  # no Leaf: it is the node just made above
+            stack.append(node)  # type: ignore[arg-type]  # no TextLeaf: it is the node just made above
 
 
 def _put(
-    node: Node, stack: list[Branch | Row], root: list[Node], lines: list[str], first_line: int, desk: Desk
+    node: Node, stack: list[Branch | ListBranch], root: list[Node], lines: list[str], first_line: int, desk: Desk
 ) -> None:
     """Hang the node below the innermost open one."""
     if not stack:
@@ -214,25 +216,25 @@ def _put(
             root.append(node)
         return
     top = stack[-1]
-    if isinstance(top, Row):
+    if isinstance(top, ListBranch):
         top.items.append(node)
     elif top.key is None:
-        if not isinstance(node, Leaf):
+        if not isinstance(node, TextLeaf):
             desk.report("wrong-shape", says("key-is-text"), node.line, node.column)
             raise _Stop
         top.key = node
     else:
         key, top.key = top.key, None
-        if top.flow and isinstance(node, Leaf) and node.plain and not node.text and top.entries:
+        if top.flow and isinstance(node, TextLeaf) and node.plain and not node.text and top.entries:
             _cut(top, key, lines[key.line - first_line], desk)
             return
         top.entries.append((key, node))
 
 
-def _cut(branch: Branch, key: Leaf, line: str, desk: Desk) -> None:
+def _cut(branch: Branch, key: TextLeaf, line: str, desk: Desk) -> None:
     """Note a key without a value inside { }: a comma has cut the value before it in two."""
     before = branch.entries[-1][1]
-    if line[key.column - 1 + len(key.text) :].lstrip().startswith(":") or not isinstance(before, Leaf):
+    if line[key.column - 1 + len(key.text) :].lstrip().startswith(":") or not isinstance(before, TextLeaf):
         desk.report("cut-at-comma", says("value-lacking", key=key.text), key.line, key.column)
         return
     if not branch.cuts or branch.cuts[-1].value is not before:
@@ -266,14 +268,14 @@ def _report_cuts(branch: Branch, desk: Desk) -> None:
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
-def _refuse_control(leaf: Leaf, desk: Desk) -> None:
+def _refuse_control(leaf: TextLeaf, desk: Desk) -> None:
     """Refuse a sign that cannot be printed and was written with a backslash in "…"."""
     if _CONTROL.search(leaf.text):
         desk.report("needs-quotes", says("backslash"), leaf.line, leaf.column)
         leaf.text, leaf.broken = _CONTROL.sub(" ", leaf.text), True
 
 
-def _refuse_mark(leaf: Leaf, source: str, desk: Desk) -> None:
+def _refuse_mark(leaf: TextLeaf, source: str, desk: Desk) -> None:
     """Refuse a tag, an anchor or an alias and stop."""
     sign = source[:1] or "!"
     desk.report("yaml-mark", says("yaml-mark", sign=sign), leaf.line, leaf.column)
@@ -283,7 +285,7 @@ def _refuse_mark(leaf: Leaf, source: str, desk: Desk) -> None:
 _DECORATION = re.compile(r"#(?:[\s#=~*─-]|$)")
 
 
-def _look_for_remark(leaf: Leaf, event: Any, lines: list[str], desk: Desk) -> None:
+def _look_for_remark(leaf: TextLeaf, event: Any, lines: list[str], desk: Desk) -> None:
     """Note a remark behind a text; report it when it looks as if it belonged to the text (` #3`)."""
     end = event.end_mark
     if not leaf.plain or end.line >= len(lines):

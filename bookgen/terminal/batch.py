@@ -18,7 +18,7 @@ from ..shown.cautions import handled_in_order, hazards_of
 from ..shown.findings import findings_words
 from ..shown.formula import keep_in, less_removed
 from ..shown.plain import in_one_line
-from ..shown.records import Cell, Row, TableShown
+from ..shown.records import Cell, LineShown, TableShown
 from ..shown.shelf import LAW_SHORT, Shelf, shelf_of
 from ..shown.table import balance_words, table_of
 from ..wording.saying import Saying
@@ -181,7 +181,7 @@ def _table(table: TableShown, printed_total: Known, width: int) -> list[str]:
     return side_by_side(rows, {0, 1, len(head) - 1})
 
 
-def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] | str]:
+def _lines(row: LineShown, table: TableShown, width: int) -> Iterable[tuple[str, ...] | str]:
     """Return one line of the table and the remarks below it."""
     grams = _cell(row.grams)
     name = f"{row.link.code} {row.link.words}" if row.link.code else row.link.words
@@ -203,7 +203,7 @@ def _lines(row: Row, table: TableShown, width: int) -> Iterable[tuple[str, ...] 
         yield from wrapped("      " + (note if isinstance(note, str) else in_one_line(note)), 6, width)
 
 
-def _measured(row: Row) -> str:
+def _measured(row: LineShown) -> str:
     """Return how a line is measured: `8 drops, glass pipette, 2.4 % over`."""
     return ", ".join(in_one_line(one.words) for one in row.measured)
 

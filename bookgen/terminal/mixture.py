@@ -12,7 +12,7 @@ from .. import show
 from ..findings import Missing
 from ..model import Component, MixedBy, Strength, StrengthBasis
 from ..reckon.measure import half_up
-from ..reckon.mixing import Mixture, Part, vol_share
+from ..reckon.mixing import Mixture, MixturePart, vol_share
 from ..reckon.percents import parts_per_million, whole_of_one
 from ..reckon.wishes import share_of
 from ..shown.table import balance_words
@@ -97,7 +97,7 @@ def _table(mixture: Mixture, signs: show.Signs) -> list[str]:
     return side_by_side(rows, {0, 3})
 
 
-def _with(part: Part) -> str:
+def _with(part: MixturePart) -> str:
     """Return on which balance a part is weighed: `fine balance, in 2 portions`; or that it is too little for it."""
     if part.balance is None:
         return ""
@@ -122,7 +122,7 @@ def grams_column(mixture: Mixture, signs: show.Signs) -> list[str]:
     return [*(_weight(part, signs) for part in mixture.parts), total]
 
 
-def _weight(part: Part, signs: show.Signs) -> str:
+def _weight(part: MixturePart, signs: show.Signs) -> str:
     """Return what the balance reads; of what is too little for it the exact weight, lest it be weighed as nothing."""
     assert part.balance is not None
     assert isinstance(part.metered_g, Fraction)
@@ -281,7 +281,7 @@ def _weighing(mixture: Mixture, signs: show.Signs) -> list[str]:
     return [*said, instead] if instead else said
 
 
-def _instead(mixture: Mixture, small: Sequence[Part], signs: show.Signs) -> str:
+def _instead(mixture: Mixture, small: Sequence[MixturePart], signs: show.Signs) -> str:
     """Return what to do about parts that are too small: more of it, or two steps where it is not the diluent."""
     ways = []
     needed = mixture.obtain_at_least

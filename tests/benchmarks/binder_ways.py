@@ -40,7 +40,7 @@ from bookgen.press.bind import bind
 from bookgen.press.cuts import part
 from bookgen.press.fonts import Fonts
 from bookgen.press.pdffile import Writer
-from bookgen.press.piece import Piece
+from bookgen.press.piece import PrintedLeaf
 from bookgen.press.render import Press
 from bookgen.press.tidy import PART
 
@@ -55,7 +55,7 @@ def formula_leaves(book: Path) -> tuple[Checked, Press, list[Leaf]]:
     """Return the book as the tool holds it, what prints it, and the leaves of its formulas."""
     checked = check_book(book)
     with printing_for(checked, load_theme(checked.root)) as printing:
-        leaves = [one.leaf for one in leaves_of(printing.bench)]
+        leaves = [one.leaf for one in leaves_of(printing.bindery)]
     keys = checked.book.formulas
     codes = {one.code for one in keys.values()}
     return checked, printing.press, [leaf for leaf in leaves if leaf.code in codes]
@@ -79,7 +79,7 @@ def print_all(book: Path, target: Path, whole: bool) -> dict[str, float]:
     return {"printing": spent}
 
 
-def kept(folder: Path, count: int, cuts: tuple[bytes, ...] = ()) -> list[Piece]:
+def kept(folder: Path, count: int, cuts: tuple[bytes, ...] = ()) -> list[PrintedLeaf]:
     """Return the first pieces of a folder."""
     return [replace(pickle.loads((folder / f"{number:04}").read_bytes()), cuts=cuts) for number in range(count)]
 

@@ -13,7 +13,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from bookgen.shown.search.page import TERMS, terms_file
-from bookgen.shown.search.records import Entry
+from bookgen.shown.search.records import SearchEntry
 
 from .conftest import until
 
@@ -329,17 +329,17 @@ TYPED = ("cream 12", "glycerol", "C-1234", "stir until the", "glycrrol")
 
 def entry(
     number: int, *, title: str, purpose: str = "", text: str = "", uses: tuple[str, ...] = (), code: str = ""
-) -> Entry:
+) -> SearchEntry:
     """One formula."""
     facets = ((purpose,) if purpose else (), ("Balms",), ("cosmetic",), ("leave-on",), ("cupboard",), ("approved",))
     code = code or f"C-{number:04}"
-    return Entry(
+    return SearchEntry(
         key=code, title=title, code=code, stem=code, also=(), uses=uses, functions=("humectant", "aroma"),
         facets=facets, text=text,
     )  # fmt: skip
 
 
-def large_book() -> list[Entry]:
+def large_book() -> list[SearchEntry]:
     """2,000 formulas with a page of text each, of a vocabulary as wide as a keeper's, and sixty materials."""
     chance = Random(4)
     vowels, others = "aeiouy", "bcdfghklmnprstvw"
@@ -365,7 +365,7 @@ def large_book() -> list[Entry]:
         return " ".join(chance.choice(usual) if chance.random() < 0.6 else chance.choice(made) for _ in range(count))
 
     materials = [
-        Entry(
+        SearchEntry(
             key=f"m{number}", title=words(2), code="", stem=f"m{number}", also=(words(1), words(2)), uses=(),
             functions=("humectant",), facets=((), ("Materials",), ("liquid",), (), (), ()), text=words(30),
         )
@@ -385,7 +385,7 @@ def large_book() -> list[Entry]:
     return [*formulas, *materials]
 
 
-def site_of(folder: Path, sites, entries: list[Entry]) -> Path:
+def site_of(folder: Path, sites, entries: list[SearchEntry]) -> Path:
     """A folder with the demo book's page to search with, and what these entries are found by."""
     shutil.copy(sites["demo"] / "search.html", folder)
     shutil.copytree(sites["demo"] / "fonts", folder / "fonts")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cache
 
 from bookgen.leaf import Leaf, Style
-from bookgen.press.piece import Piece
+from bookgen.press.piece import PrintedLeaf
 from bookgen.press.render import Press
 
 ENGINE = Press.print
@@ -21,10 +21,12 @@ def _sheets(sides: int) -> bytes:
         return ENGINE(press, [Leaf(code="x", title="x", chapter="", html=html)])[0].pdf
 
 
-def print_quickly(press: Press, leaves: Sequence[Leaf], progress: object = None) -> tuple[Piece, ...]:
+def print_quickly(press: Press, leaves: Sequence[Leaf], progress: object = None) -> tuple[PrintedLeaf, ...]:
     """Print each leaf on one or two blank sheets, by the length of what stands on it."""
     sides = [2 if len(one.html) % 3 else 4 for one in leaves]
     return tuple(
-        Piece(code=one.code, title=one.title, chapter=one.chapter, divides=one.divides, pages=many, pdf=_sheets(many))
+        PrintedLeaf(
+            code=one.code, title=one.title, chapter=one.chapter, divides=one.divides, pages=many, pdf=_sheets(many)
+        )
         for one, many in zip(leaves, sides, strict=True)
     )

@@ -10,7 +10,7 @@ from pathlib import Path
 import html5lib
 import pytest
 
-from bookgen.binder import Sheet, bench_for, leaves_of
+from bookgen.binder import Sheet, bindery_for, leaves_of
 from bookgen.leaf import Leaf
 from bookgen.look import Theme, load_theme
 from bookgen.model import Book
@@ -46,7 +46,7 @@ class Published:
 
 def leaves(reckoning: Reckoning, reviewed: Review, theme: Theme) -> tuple[Leaf, ...]:
     """Return the leaves of a book in the order of its binder, all but the list of effective sheets."""
-    return tuple(one.leaf for one in leaves_of(bench_for(reckoning, reviewed, theme)))
+    return tuple(one.leaf for one in leaves_of(bindery_for(reckoning, reviewed, theme)))
 
 
 @cache
@@ -62,7 +62,7 @@ def publish(name: str) -> Published:
         review=reviewed,
         weighings={key: weigh(reckoning, key) for key in reckoning.figures},
         site=site_files(reckoning, reviewed, theme),
-        sheets=leaves_of(bench_for(reckoning, reviewed, theme)),
+        sheets=leaves_of(bindery_for(reckoning, reviewed, theme)),
     )
 
 

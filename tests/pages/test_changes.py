@@ -20,7 +20,7 @@ from bookgen.binder.filing import MOST_MOVES, Step, steps_of
 from bookgen.leaf import Leaf
 from bookgen.model import Filed, FiledLeaf
 from bookgen.pipeline import Progress
-from bookgen.press.piece import Piece
+from bookgen.press.piece import PrintedLeaf
 from bookgen.press.render import Press
 
 from .small_binder import FILES, Sides, codes_of, differ, leaves_of, listed, run, words_of, write
@@ -277,7 +277,7 @@ def test_only_what_is_due_is_rendered(before: Before, tmp_path: Path, monkeypatc
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "empty"))
     put(GEL, "slowly", "gently")(book)
 
-    def told(press: Press, leaves: Sequence[Leaf], progress: Progress | None = None) -> tuple[Piece, ...]:
+    def told(press: Press, leaves: Sequence[Leaf], progress: Progress | None = None) -> tuple[PrintedLeaf, ...]:
         rendered.extend(one.code for one in leaves)
         return true(press, leaves, progress)
 

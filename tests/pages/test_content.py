@@ -16,7 +16,7 @@ from typing import Any
 import html5lib
 import pytest
 
-from bookgen.binder import Bench, Sheet, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder import Bindery, Sheet, effective_sheet, leaves_of, row_of, sheet_style
 from bookgen.binder.digest import content_of, printed_parts
 from bookgen.look import load_theme
 from bookgen.shown.phrases import Paragraph, Phrase, Prose
@@ -55,8 +55,8 @@ SAID_OTHERWISE = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Watched(Bench):
-    """A bench that keeps what its leaves are made of."""
+class Watched(Bindery):
+    """A bindery that keeps what its leaves are made of."""
 
     seen: list[tuple[Any, str, dict[str, Any]]] = field(default_factory=list)
     """Shown record, template and what else a leaf was made of, in the order of the leaves."""
@@ -68,12 +68,12 @@ class Watched(Bench):
 
 @cache
 def watched(name: str) -> tuple[Watched, tuple[Sheet, ...]]:
-    """Return the bench of a book and all its leaves, the list of effective sheets last."""
+    """Return the bindery of a book and all its leaves, the list of effective sheets last."""
     published = publish(name)
-    bench = Watched(shelf=shelf_of(published.reckoning, published.review, sheets=True), theme=load_theme())
-    sheets = leaves_of(bench)
+    bindery = Watched(shelf=shelf_of(published.reckoning, published.review, sheets=True), theme=load_theme())
+    sheets = leaves_of(bindery)
     rows = [row_of(one, 2, "looks", duplex=True) for one in sheets]
-    return bench, (*sheets, effective_sheet(bench, rows))
+    return bindery, (*sheets, effective_sheet(bindery, rows))
 
 
 # ── One place of a record at a time ───────────────────────────────────────────────────────────────────────────────
@@ -128,14 +128,14 @@ def test_content_changes_with_what_is_printed_and_with_nothing_else() -> None:
     unnoticed, needless, tried = set(), set(), 0
     often: dict[str, Counter[str]] = {}
     for name in sorted(BOOKS):
-        bench, sheets = watched(name)
-        style = sheet_style(bench.theme, bench.shelf.book.workroom).css
+        bindery, sheets = watched(name)
+        style = sheet_style(bindery.theme, bindery.shelf.book.workroom).css
         selectors = re.sub(r"/\*.*?\*/|\{[^}]*\}", "{}", style, flags=re.DOTALL)
         classes = frozenset(re.findall(r"\.([a-zA-Z][\w-]*)", selectors))
-        for (page, template, given), sheet in list(zip(bench.seen, sheets, strict=True)):
+        for (page, template, given), sheet in list(zip(bindery.seen, sheets, strict=True)):
             printed = on_paper(sheet.leaf.html, classes)
             for path, other, words in altered(page, "", often.setdefault(template, Counter())):
-                after = Bench.sheet(bench, other, template, **given)
+                after = Bindery.sheet(bindery, other, template, **given)
                 shows, told = on_paper(after.leaf.html, classes) != printed, after.content != sheet.content
                 if shows and not told and path not in BY_ITS_OWN_ROOM:
                     unnoticed.add((template, path))
@@ -150,21 +150,21 @@ def test_content_changes_with_what_is_printed_and_with_nothing_else() -> None:
 def test_every_exception_is_a_place_of_some_record() -> None:
     shown = set()
     for name in BOOKS:
-        bench, _ = watched(name)
-        for page, _, _ in list(bench.seen):
+        bindery, _ = watched(name)
+        for page, _, _ in list(bindery.seen):
             shown |= {path for path, _, _ in altered(page, "", Counter())}
     assert set(BY_ITS_OWN_ROOM) | set(SAID_OTHERWISE) <= shown
 
 
 def test_heads_are_content_and_the_foot_is_not() -> None:
-    bench, sheets = watched("small")
-    for (page, template, given), sheet in zip(list(bench.seen), sheets, strict=True):
+    bindery, sheets = watched("small")
+    for (page, template, given), sheet in zip(list(bindery.seen), sheets, strict=True):
         running = given["running"]
         for name in ("left", "right"):
             other = replace(running, **{name: getattr(running, name) + SIGN})
-            assert Bench.sheet(bench, page, template, **{**given, "running": other}).content != sheet.content
+            assert Bindery.sheet(bindery, page, template, **{**given, "running": other}).content != sheet.content
         foot = {**given, "code": given["code"] + SIGN, "issue": "77", "issued": "2030-01-01", "stamp": SIGN}
-        assert Bench.sheet(bench, page, template, **foot).content == sheet.content
+        assert Bindery.sheet(bindery, page, template, **foot).content == sheet.content
 
 
 # ── On the printed sides ──────────────────────────────────────────────────────────────────────────────────────────
@@ -179,12 +179,12 @@ def words_of(part: str) -> Iterator[str]:
 @pytest.mark.parametrize("name", sorted(BOOKS))
 def test_all_that_is_in_the_digest_stands_on_the_leaf(name: str, tmp_path_factory) -> None:
     """So that nothing unprinted reissues a leaf."""
-    bench, sheets = watched(name)
+    bindery, sheets = watched(name)
     binder = bound(name, tmp_path_factory)
     sides = {leaf[0].code: leaf for leaf in binder.leaves}
     sections = dict(zip((leaf[0].code for leaf in binder.leaves), binder.sections, strict=True))
     missing, looked = set(), 0
-    for (page, _, given), sheet in list(zip(bench.seen, sheets, strict=True))[:-1]:
+    for (page, _, given), sheet in list(zip(bindery.seen, sheets, strict=True))[:-1]:
         code = sheet.leaf.code
         heads = "".join(binder.painted[side.number].artifacts for side in sides[code])
         printed = bare(binder.words(sections[code]) + heads)
@@ -199,8 +199,8 @@ def test_all_that_is_in_the_digest_stands_on_the_leaf(name: str, tmp_path_factor
 
 def test_the_digest_is_the_one_that_the_foot_prints(tmp_path_factory) -> None:
     for name in BOOKS:
-        bench, sheets = watched(name)
+        bindery, sheets = watched(name)
         checks = {leaf[0].code: leaf[0].check for leaf in bound(name, tmp_path_factory).leaves}
-        for (page, _, given), sheet in list(zip(bench.seen, sheets, strict=True))[:-1]:
+        for (page, _, given), sheet in list(zip(bindery.seen, sheets, strict=True))[:-1]:
             assert content_of(given["running"], page) == sheet.content
             assert sheet.content.startswith(checks[sheet.leaf.code].replace("-", ""))

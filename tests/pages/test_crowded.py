@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.binder import bench_for, leaves_of, sheet_style
+from bookgen.binder import bindery_for, leaves_of, sheet_style
 from bookgen.binder.fitting import fitting
 from bookgen.look import load_theme
 from bookgen.model import Paper
@@ -63,7 +63,7 @@ def test_a_crowded_table_stays_within_its_column(tmp_path: Path) -> None:
     )
     checked, theme = check_book(book), load_theme(book)
     leaves = [
-        one.leaf for one in leaves_of(bench_for(checked.reckoning, checked.review, theme)) if "D-0" in one.leaf.code
+        one.leaf for one in leaves_of(bindery_for(checked.reckoning, checked.review, theme)) if "D-0" in one.leaf.code
     ]
     assert [one.code for one in leaves] == ["D-01", "D-02", "D-03", "D-04"]
     pieces = render_all(leaves, sheet_style(theme, checked.book.workroom), workers=1)

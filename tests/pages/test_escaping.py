@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.binder import bench_for, effective_sheet, leaves_of, row_of
+from bookgen.binder import bindery_for, effective_sheet, leaves_of, row_of
 from bookgen.look import load_theme
 from bookgen.pages import site_files
 from bookgen.pipeline import check_book
@@ -88,10 +88,10 @@ def test_signs_of_html_are_words_on_every_page_and_sheet(book: Path) -> None:
     checked, theme = check_book(book), load_theme(book)
     assert not checked.has_errors, [one.message for one in checked.review.findings]
     site = site_files(checked.reckoning, checked.review, theme)
-    bench = bench_for(checked.reckoning, checked.review, theme)
-    sheets = leaves_of(bench)
+    bindery = bindery_for(checked.reckoning, checked.review, theme)
+    sheets = leaves_of(bindery)
     rows = [row_of(one, 1, "look", duplex=True) for one in sheets]
-    listed = effective_sheet(bench, rows)
+    listed = effective_sheet(bindery, rows)
     whole = {path: content.decode() for path, content in site.items() if path.endswith(".html")}
     whole |= {one.leaf.code: one.leaf.html for one in (*sheets, listed)}
     raw = [path for path, html in whole.items() if "<u>" in html]

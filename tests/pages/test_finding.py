@@ -16,7 +16,7 @@ from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.shown.search.page import CONSTANT, PAGE, TERMS, search_shown, search_terms, terms_file
 from bookgen.shown.search.possible import MADE_HERE, possible_shown, taken_by
-from bookgen.shown.search.records import Entry
+from bookgen.shown.search.records import SearchEntry
 from bookgen.shown.search.terms import FACETS, entries_of
 from bookgen.shown.shelf import Shelf, in_natural_order, shelf_of
 from bookgen.source import book_from, read_book
@@ -171,8 +171,8 @@ def test_a_barred_formula_is_found_as_barred():
 
 
 def test_values_are_offered_in_the_order_of_the_trade_and_once_whatever_their_case():
-    def of(number: int, purpose: str, kept: str) -> Entry:
-        return Entry(
+    def of(number: int, purpose: str, kept: str) -> SearchEntry:
+        return SearchEntry(
             key=str(number), title=f"T{number}", code=f"C-{number}", stem=f"C-{number}", also=(), uses=(), functions=(),
             facets=((purpose,), (), (), (), (kept,), ()), text="",
         )  # fmt: skip

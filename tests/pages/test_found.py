@@ -26,7 +26,7 @@ from bookgen.review import review
 from bookgen.shown.accounts import examples
 from bookgen.shown.accounts.anchors import PAGE, TABLE, anchor_for, anchors_for
 from bookgen.shown.accounts.page import account_of, found_shown
-from bookgen.shown.accounts.paragraphs import Rule, paragraphs
+from bookgen.shown.accounts.paragraphs import ReckonedRule, paragraphs
 from bookgen.shown.accounts.working import Words
 from bookgen.shown.phrases import Phrase
 from bookgen.shown.records import Fact
@@ -254,7 +254,7 @@ def every_module() -> None:
 
 
 @pytest.mark.parametrize(("anchor", "rule"), RULES, ids=[f"{anchor}-{rule.worked.__name__}" for anchor, rule in RULES])
-def test_a_worked_line_comes_to_what_it_has_to(anchor: str, rule: Rule) -> None:
+def test_a_worked_line_comes_to_what_it_has_to(anchor: str, rule: ReckonedRule) -> None:
     assert plain(rule.worked(POINT).result) == RESULTS[rule.worked.__name__]
 
 
@@ -269,7 +269,7 @@ def test_no_result_is_expected_of_a_line_that_is_not_there() -> None:
 
 @pytest.mark.parametrize(("anchor", "rule"), RULES, ids=[f"{anchor}-{rule.worked.__name__}" for anchor, rule in RULES])
 def test_a_worked_line_calls_the_function_that_its_paragraph_describes(
-    anchor: str, rule: Rule, monkeypatch: pytest.MonkeyPatch
+    anchor: str, rule: ReckonedRule, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The function is replaced by one that fails: the line must fail with it, so its result is not typed anywhere."""
 

@@ -18,7 +18,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from bookgen.binder import Bench, Sheet, bench_for, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder import Bindery, Sheet, bindery_for, effective_sheet, leaves_of, row_of, sheet_style
 from bookgen.binder.front import BETWEEN, MARGIN, PLACES
 from bookgen.binder.paper import POINT, SIZES, ZONE
 from bookgen.look import load_theme
@@ -97,13 +97,13 @@ class Word:
 class Set:
     """Leaves of a book, set."""
 
-    bench: Bench
+    bindery: Bindery
     sheets: Mapping[str, Sheet]
     """By code, the list of effective sheets with two sides for every other leaf."""
 
     def printed(self, *codes: str) -> bytes:
         """Return some leaves as one PDF; nothing may be lost in setting them."""
-        room = self.bench.shelf.book.workroom
+        room = self.bindery.shelf.book.workroom
         pieces = render_all([self.sheets[code].leaf for code in codes], sheet_style(load_theme(), room), workers=1)
         assert [problem for piece in pieces for problem in piece.problems] == []
         bound = bind(pieces, title=room.title, lang="en", duplex=room.duplex, elsewhere=frozenset(self.sheets))
@@ -114,10 +114,10 @@ class Set:
 def set_of(book: Book, **room: object) -> Set:
     book = replace(book, workroom=replace(book.workroom, **room))
     reckoning = reckon(book)
-    bench = bench_for(reckoning, review(reckoning), load_theme())
-    sheets = leaves_of(bench)
-    listed = effective_sheet(bench, [row_of(one, 2, "look", duplex=True) for one in sheets])
-    return Set(bench=bench, sheets={one.leaf.code: one for one in (*sheets, listed)})
+    bindery = bindery_for(reckoning, review(reckoning), load_theme())
+    sheets = leaves_of(bindery)
+    listed = effective_sheet(bindery, [row_of(one, 2, "look", duplex=True) for one in sheets])
+    return Set(bindery=bindery, sheets={one.leaf.code: one for one in (*sheets, listed)})
 
 
 @cache
@@ -187,7 +187,7 @@ def test_a_long_list_repeats_its_heads_with_the_chapter(tmp_path) -> None:
     pages = [lines_of(body(page)) for page in pages_of(made.printed("effective-sheets"), tmp_path)]
     pages = [page for page in pages if page]
     assert len(pages) > 8
-    titles = {chapter.title for chapter in made.bench.shelf.chapters}
+    titles = {chapter.title for chapter in made.bindery.shelf.chapters}
     continued = 0
     for page in pages[1:]:
         head = said(page[0])
@@ -273,7 +273,7 @@ def test_each_index_cites_every_formula_and_no_head_stands_last_in_a_column(inde
     made = large()
     pages = pages_of(made.printed(index), tmp_path)
     text = " ".join(word.text for page in pages for word in page)
-    codes = {formula.code for formula in made.bench.shelf.book.formulas.values()}
+    codes = {formula.code for formula in made.bindery.shelf.book.formulas.values()}
     assert codes <= set(re.findall(r"[A-F]-\d\d", text))
     heads = 0
     for number, page in enumerate(pages):

@@ -20,7 +20,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from bookgen.binder import Kind, bench_for, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder import LeafKind, bindery_for, effective_sheet, leaves_of, row_of, sheet_style
 from bookgen.binder.fitting import fitting
 from bookgen.binder.paper import SIZES, ZONE, punch_marks
 from bookgen.binder.style import numbering
@@ -123,7 +123,7 @@ class Printed:
     """A binder with what each of its sides is."""
 
     pdf: bytes
-    kinds: tuple[Kind, ...]
+    kinds: tuple[LeafKind, ...]
     codes: tuple[str, ...]
     backs: tuple[bool, ...]
 
@@ -131,11 +131,11 @@ class Printed:
 def printed(folder: Path, duplex: bool) -> Printed:
     """Print a book's binder; the list of effective sheets, which is made last, comes last."""
     checked, theme = check_book(folder), load_theme(folder)
-    bench, style = bench_for(checked.reckoning, checked.review, theme), sheet_style(theme, checked.book.workroom)
-    sheets = leaves_of(bench)
+    bindery, style = bindery_for(checked.reckoning, checked.review, theme), sheet_style(theme, checked.book.workroom)
+    sheets = leaves_of(bindery)
     pieces = render_all([one.leaf for one in sheets], style, workers=1)
     rows = [row_of(one, piece.pages, "", duplex=duplex) for one, piece in zip(sheets, pieces, strict=True)]
-    sheets += (effective_sheet(bench, rows),)
+    sheets += (effective_sheet(bindery, rows),)
     pieces += (render(sheets[-1].leaf, style),)
     bound = bind(pieces, title="x", lang="en", duplex=duplex)
     assert [problem for piece in pieces for problem in piece.problems] + list(bound.problems) == []
@@ -173,7 +173,7 @@ def test_every_side_keeps_to_its_paper(paper: Paper, duplex: bool, tmp_path: Pat
     """Boxes, size of type and grey, head and foot, hole zone, pencil margin: the binder is printed once for all."""
     binder = printed(book(tmp_path / "book", paper, duplex), duplex)
     assert LONG_CODE in binder.codes
-    assert set(binder.kinds) == set(Kind)
+    assert set(binder.kinds) == set(LeafKind)
     assert set(binder.backs) == ({True, False} if duplex else {False})
     check_boxes_type_and_grey(binder, paper)
     check_head_and_foot(binder, paper, duplex, tmp_path / "words")
@@ -189,15 +189,15 @@ def test_every_side_keeps_to_its_paper(paper: Paper, duplex: bool, tmp_path: Pat
         for number, (side, code, kind, back) in enumerate(
             zip(sides, binder.codes, binder.kinds, binder.backs, strict=True)
         )
-        if kind is not Kind.DIVIDER and fore_edge(side, paper, back).any()
+        if kind is not LeafKind.DIVIDER and fore_edge(side, paper, back).any()
     ]
     assert pencilled == []
     for side, kind, back in zip(sides, binder.kinds, binder.backs, strict=True):
-        if kind is Kind.DIVIDER:
+        if kind is LeafKind.DIVIDER:
             check_tab(fore_edge(side, paper, back, darker_than=60))
     out_of_reach = 4 * PER_MM  # of many printers, at the top and at the foot
     for code, kind, side in zip(binder.codes, binder.kinds, sides, strict=True):
-        if kind is not Kind.DIVIDER:  # whose tab runs to the edge
+        if kind is not LeafKind.DIVIDER:  # whose tab runs to the edge
             assert (side[:out_of_reach] >= WHITE).all(), code
             assert (side[-out_of_reach:] >= WHITE).all(), code
 
@@ -216,7 +216,7 @@ def check_boxes_type_and_grey(binder: Printed, paper: Paper) -> None:
             assert {"/CropBox", "/TrimBox", "/BleedBox"}.isdisjoint(page.obj) or page.cropbox == page.mediabox
             for one in type_of(page):
                 assert one.points >= 8.49, (code, one)
-                on_the_tab = kind is Kind.DIVIDER and (one.red, one.green, one.blue) == (1, 1, 1)
+                on_the_tab = kind is LeafKind.DIVIDER and (one.red, one.green, one.blue) == (1, 1, 1)
                 assert on_the_tab or contrast(one) >= 4.5, (code, one)
                 assert one.red == one.green == one.blue, (code, one)
 
@@ -285,7 +285,7 @@ def test_a_template_that_prints_in_the_hole_zone_is_found(name: str, back: bool,
         f"{turned}<p>More</p>{sin(name, back)}</div>{{% endblock %}}"
     )
     checked, theme = check_book(folder), load_theme(folder)
-    sheets = leaves_of(bench_for(checked.reckoning, checked.review, theme))
+    sheets = leaves_of(bindery_for(checked.reckoning, checked.review, theme))
     leaf = next(one.leaf for one in sheets if one.leaf.code == "wax")
     piece = render(leaf, sheet_style(theme, checked.book.workroom))
     front_side, back_side = sides_of(piece.pdf, tmp_path / "sides")

@@ -15,9 +15,9 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.binder import bench_for, leaves_of
+from bookgen.binder import bindery_for, leaves_of
 from bookgen.binder.printed import printed_by
-from bookgen.binder.records import Kind
+from bookgen.binder.records import LeafKind
 from bookgen.look.themes import load_theme
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
@@ -117,8 +117,8 @@ def test_it_changes_exactly_when_a_printed_figure_does(name: str, edits: int) ->
         reviewed = review(reckoning)
         printed = printed_by(reckoning)
         codes = {one.formula.code: key for key, one in reckoning.figures.items()}
-        for sheet in leaves_of(bench_for(reckoning, reviewed, theme)):
-            if sheet.kind is not Kind.FORMULA:
+        for sheet in leaves_of(bindery_for(reckoning, reviewed, theme)):
+            if sheet.kind is not LeafKind.FORMULA:
                 continue
             if codes[sheet.leaf.code] in reviewed.barred:
                 assert sheet.figures == ""

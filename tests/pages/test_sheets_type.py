@@ -16,7 +16,7 @@ import pikepdf
 import pytest
 from markupsafe import Markup
 
-from bookgen.binder import Kind, bench_for, leaves_of, sheet_style
+from bookgen.binder import LeafKind, bindery_for, leaves_of, sheet_style
 from bookgen.look import load_theme
 from bookgen.look.closeness import NARROW, WIDE, closeness, heights
 from bookgen.look.typeset import typeset
@@ -74,14 +74,14 @@ def _set(folder: Path, paper: str, only: tuple[str, ...] = ()) -> dict[str, Set]
     reckoning = reckon(book)
     reviewed = review(reckoning)
     theme = load_theme()
-    bench = bench_for(reckoning, reviewed, theme)
-    keys = {code: key for key, code in bench.shelf.stems.items() if key in reckoning.figures}
-    sheets = [one for one in leaves_of(bench) if one.kind is Kind.FORMULA and (not only or one.leaf.code in only)]
+    bindery = bindery_for(reckoning, reviewed, theme)
+    keys = {code: key for key, code in bindery.shelf.stems.items() if key in reckoning.figures}
+    sheets = [one for one in leaves_of(bindery) if one.kind is LeafKind.FORMULA and (not only or one.leaf.code in only)]
     pieces = render_all([one.leaf for one in sheets], sheet_style(theme, book.workroom))
     found = {}
     for piece in pieces:
         key = keys[piece.code]
-        page = formula_shown(reckoning.figures[key], weigh(reckoning, key), bench.shelf, lambda _: "")
+        page = formula_shown(reckoning.figures[key], weigh(reckoning, key), bindery.shelf, lambda _: "")
         found[piece.code] = Set(page=page, pdf=piece.pdf, sides=words_of(piece.pdf, folder_for(piece.code)))
     return found
 

@@ -9,7 +9,7 @@ import pytest
 
 from bookgen.leaf import Face, Leaf, Style
 from bookgen.press.bind import Binder, bind
-from bookgen.press.piece import Piece
+from bookgen.press.piece import PrintedLeaf
 from bookgen.press.render import render_all
 
 CSS = """
@@ -66,12 +66,12 @@ def leaves() -> tuple[Leaf, ...]:
 
 
 @pytest.fixture(scope="session")
-def pieces(leaves: tuple[Leaf, ...], style: Style) -> tuple[Piece, ...]:
+def pieces(leaves: tuple[Leaf, ...], style: Style) -> tuple[PrintedLeaf, ...]:
     """The leaves printed by two processes."""
     return render_all(leaves, style, workers=2)
 
 
 @pytest.fixture(scope="session")
-def binder(pieces: tuple[Piece, ...]) -> Binder:
+def binder(pieces: tuple[PrintedLeaf, ...]) -> Binder:
     """The leaves bound."""
     return bind(pieces, title="Waters & creams", lang="en-GB", author="The keeper")

@@ -17,7 +17,7 @@ from fontTools.ttLib import TTFont
 from bookgen.leaf import Leaf, Style
 from bookgen.press.attached import read_attached
 from bookgen.press.bind import Binder, bind
-from bookgen.press.piece import Piece
+from bookgen.press.piece import PrintedLeaf
 from bookgen.press.render import PressFailed, render, render_all
 from tests.press.conftest import sheet
 from tests.press.reading import check_structure, elements, entries, reader
@@ -204,7 +204,7 @@ def drawn(font: TTFont, number: int) -> tuple[Any, Any]:
     return font["glyf"][name].getCoordinates(font["glyf"])[:2], font["hmtx"][name]
 
 
-def shares_its_type(pdf: bytes, pieces: Iterable[Piece]) -> None:
+def shares_its_type(pdf: bytes, pieces: Iterable[PrintedLeaf]) -> None:
     """Assert that there is one file a cut, and that each leaf's letters are in it as its own file has them."""
     bound = fonts(pdf)
     assert {len(files) for files in bound.values()} == {1}
@@ -259,7 +259,7 @@ def test_different_cuts_under_one_name_are_kept_apart(style):
 
 
 @pytest.fixture(scope="module")
-def astray(style: Style) -> tuple[Binder, Piece]:
+def astray(style: Style) -> tuple[Binder, PrintedLeaf]:
     """A binder of one leaf whose links lead out of it."""
     more = (
         '<p><a href="sheet:Z-9">lost words</a> <a href="file:///etc/x.html">own file</a>'
@@ -354,7 +354,7 @@ def test_a_leaf_that_is_no_pdf_is_told(pieces, otherwise):
 
 
 @pytest.fixture(scope="module")
-def plain(pieces: tuple[Piece, ...]) -> Binder:
+def plain(pieces: tuple[PrintedLeaf, ...]) -> Binder:
     """Some leaves bound, of which two are laid out as another version of the engine might do it."""
     made = io.BytesIO()
     with pikepdf.open(io.BytesIO(pieces[2].pdf)) as found:

@@ -19,8 +19,8 @@ from bookgen.press.folder import (
     GITIGNORE_BYTES,
     LIST,
     CannotWrite,
+    FolderPart,
     NewStands,
-    Part,
     Written,
     check_folder,
     recover,
@@ -28,10 +28,14 @@ from bookgen.press.folder import (
 )
 from tests.plain_user import without_rights
 
-OLD = {"pages": Part(digest="old", files={"index.html": b"old", "f/S-02.html": b"old S-02", "gone.html": b"gone"})}
+OLD = {
+    "pages": FolderPart(digest="old", files={"index.html": b"old", "f/S-02.html": b"old S-02", "gone.html": b"gone"})
+}
 NEW = {
-    "pages": Part(digest="new", files={"index.html": b"new", "f/S-02.html": b"new S-02", "f/deep/er.html": b"new"}),
-    "binder": Part(digest="new", files={"binder.pdf": b"new binder"}),
+    "pages": FolderPart(
+        digest="new", files={"index.html": b"new", "f/S-02.html": b"new S-02", "f/deep/er.html": b"new"}
+    ),
+    "binder": FolderPart(digest="new", files={"binder.pdf": b"new binder"}),
 }
 
 
@@ -54,7 +58,7 @@ def contents(folder: Path) -> dict[str, bytes]:
     }
 
 
-def expected(parts: dict[str, Part]) -> dict[str, bytes]:
+def expected(parts: dict[str, FolderPart]) -> dict[str, bytes]:
     found = {".gitignore": GITIGNORE_BYTES}
     for part in parts.values():
         found |= part.files
@@ -586,7 +590,7 @@ def test_a_part_is_kept_where_the_disk_cannot_link(tmp_path):
 @pytest.mark.parametrize("path", ["../out.html", "/etc/x", "a//b", "a/../b", ".", "", "a\\b", LIST, ".gitignore"])
 def test_a_path_outside_the_folder_is_a_mistake_of_ours(tmp_path, path):
     with pytest.raises(ValueError, match="not a path within the output folder"):
-        write_folder(tmp_path / "site", {"pages": Part(digest="x", files={path: b""})})
+        write_folder(tmp_path / "site", {"pages": FolderPart(digest="x", files={path: b""})})
     assert list(tmp_path.iterdir()) == []
 
 

@@ -25,7 +25,7 @@ from pypdf import PdfReader
 from bookgen.leaf import Face, Leaf, Style
 from bookgen.press import cuts, render, setting
 from bookgen.press.cache import Cache, cache_folder
-from bookgen.press.piece import Piece, digest_leaf, digest_style
+from bookgen.press.piece import PrintedLeaf, digest_leaf, digest_style
 from tests.press.conftest import sheet
 
 PIXEL = base64.b64decode(
@@ -39,7 +39,7 @@ def page(body: str) -> Leaf:
     return Leaf(code="X-1", title="x", chapter="", html=html)
 
 
-def read(piece: Piece) -> PdfReader:
+def read(piece: PrintedLeaf) -> PdfReader:
     return PdfReader(io.BytesIO(piece.pdf))
 
 

@@ -18,7 +18,7 @@ from bookgen.reckon.batchline import (
     Exact,
     Metered,
     OnlyCounted,
-    Unknown,
+    UnknownAmount,
     Unshown,
     Weighed,
 )
@@ -128,7 +128,7 @@ def test_without_a_balance_the_exact_weight_stands(tmp_path: Path) -> None:
 def test_what_has_no_weight_is_measured_by_volume_or_not_known(tmp_path: Path) -> None:
     a, fill = lines(tmp_path, "a: 3 mL; water: to 100 mL")
     assert isinstance(a.metered, ByVolume)
-    assert isinstance(fill.metered, Unknown)
+    assert isinstance(fill.metered, UnknownAmount)
     assert (a.measure, fill.measure, a.printed) == ("volume", "fill", a.grams)
 
 
@@ -145,4 +145,4 @@ def test_a_form_holds_nothing_of_another() -> None:
 def test_every_form_prints_a_weight_or_says_why_not(form: type) -> None:
     (printed,) = (one.type for one in fields(form) if one.name == "printed")
     assert printed in ("Fraction", "Missing")
-    assert (printed == "Missing") is (form in (OnlyCounted, ByVolume, Unshown, Unknown))
+    assert (printed == "Missing") is (form in (OnlyCounted, ByVolume, Unshown, UnknownAmount))

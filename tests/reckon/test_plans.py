@@ -20,7 +20,7 @@ from bookgen.reckon.corners import way_of, weight_pieces
 from bookgen.reckon.droppers import DropMass
 from bookgen.reckon.measure import half_up
 from bookgen.reckon.plans import FACTORS, LARGEST_STOCK, Plan, aliquot_range, doublings, plans, room_for
-from bookgen.reckon.ways import Bench, Measure, Thinning, choose
+from bookgen.reckon.ways import Instruments, Measure, Thinning, choose
 
 from ..books_of_text import formula, weigh, write_book
 
@@ -89,7 +89,7 @@ def test_a_plan_followed_on_paper_gives_the_amount_within_the_accepted_error(
     allowed = plans(finest, accepted, powders=powders)
     whole = Thinning(measure=measure, factors=tuple(plan.factor for plan in allowed))
     for grams in amounts(min(steps, key=Fraction), accepted):
-        piece = choose(grams, Bench(finest=finest, error=accepted), None, False, whole)
+        piece = choose(grams, Instruments(finest=finest, error=accepted), None, False, whole)
         if piece.plan is None:
             continue
         planned += 1
@@ -143,7 +143,7 @@ def test_the_mildest_factor_that_serves_is_taken():
     finest = bench("0.01")
     whole = Thinning(measure=Measure.DILUTE, factors=(5, 10, 20, 50, 100))
     for grams, factor in (("0.15", 5), ("0.102", 5), ("0.1", 10), ("0.03", 20), ("0.02", 50), ("0.0051", 100)):
-        piece = choose(Fraction(grams), Bench(finest=finest, error=Fraction("0.05")), None, False, whole)
+        piece = choose(Fraction(grams), Instruments(finest=finest, error=Fraction("0.05")), None, False, whole)
         assert piece.plan is not None
         assert piece.plan.factor == factor, grams
 
@@ -151,7 +151,7 @@ def test_the_mildest_factor_that_serves_is_taken():
 @given(st.sampled_from(GRID), st.sampled_from(ERRORS), st.lists(st.sampled_from([5, 10, 20, 50, 100, 200, 1000])))
 @settings(max_examples=60, deadline=None)
 def test_pieces_say_what_the_rule_says_with_plans(step: str, error: str, factors: list[int]) -> None:
-    where = Bench(finest=bench(step), error=Fraction(error))
+    where = Instruments(finest=bench(step), error=Fraction(error))
     thinning = Thinning(measure=Measure.TRITURATE, factors=tuple(factors))
     pieces = weight_pieces(where, None, False, thinning)
     corners = {end for piece in pieces for end in (piece.from_, piece.to) if end}
@@ -164,7 +164,7 @@ def drop(low: str, mean: str, high: str) -> DropMass:
     return DropMass(dropper="pipette", grams=Fraction(mean), low=Fraction(low), high=Fraction(high))
 
 
-def ways_at(weights: Iterable[Fraction], where: Bench, one: DropMass | None) -> list[Measure]:
+def ways_at(weights: Iterable[Fraction], where: Instruments, one: DropMass | None) -> list[Measure]:
     """Return the way at each weight, which the table of pieces and the rule must agree on."""
     whole = Thinning(measure=Measure.DILUTE, factors=(5, 10, 20, 50, 100))
     pieces = weight_pieces(where, one, False, whole)
@@ -178,7 +178,7 @@ def ways_at(weights: Iterable[Fraction], where: Bench, one: DropMass | None) -> 
 
 @pytest.mark.parametrize("count", [1, 2, 3, 4, 5])
 def test_drops_go_before_a_stock_only_where_the_lightest_and_the_heaviest_are_within_the_error(count: int):
-    where, one = Bench(finest=bench("0.01"), error=Fraction("0.05")), drop("0.0294", "0.03", "0.0306")
+    where, one = Instruments(finest=bench("0.01"), error=Fraction("0.05")), drop("0.0294", "0.03", "0.0306")
     # own arithmetic: that many of the heaviest are 5 % over the first weight, of the lightest 5 % under the last
     first, last = count * Fraction("0.0306") / Fraction("1.05"), count * Fraction("0.0294") / Fraction("0.95")
     beside = Fraction(1, 10**9)
@@ -192,7 +192,7 @@ def test_drops_go_before_a_stock_only_where_the_lightest_and_the_heaviest_are_wi
     [("0.0285", "0.0315", Measure.DROPS), ("0.02849", "0.0315", Measure.DILUTE)],
 )
 def test_drops_may_differ_by_no_more_than_the_error_either_way(low: str, high: str, measure: Measure):
-    where = Bench(finest=bench("0.01"), error=Fraction("0.05"))
+    where = Instruments(finest=bench("0.01"), error=Fraction("0.05"))
     beside = Fraction(1, 10**9)
     found = ways_at(
         (Fraction("0.03") - beside, Fraction("0.03"), Fraction("0.03") + beside), where, drop(low, "0.03", high)
@@ -201,7 +201,7 @@ def test_drops_may_differ_by_no_more_than_the_error_either_way(low: str, high: s
 
 
 def test_where_every_error_is_accepted_drops_are_counted_from_half_a_drop_on():
-    where, one = Bench(finest=bench("1"), error=Fraction(1)), drop("0.02", "0.03", "0.04")
+    where, one = Instruments(finest=bench("1"), error=Fraction(1)), drop("0.02", "0.03", "0.04")
     weights = [Fraction(tenth, 10) * one.grams for tenth in (4, 5, 10, 304, 305)]
     assert ways_at(weights, where, one) == [
         Measure.NONE, Measure.DROPS, Measure.DROPS, Measure.DROPS, Measure.DILUTE,

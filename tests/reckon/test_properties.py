@@ -18,7 +18,7 @@ from bookgen.reckon.enough import FARTHEST, weighed_batch
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.measure import half_up, rounded_up
 from bookgen.reckon.metering import evaluate, piece_at
-from bookgen.reckon.ways import Bench, Measure, choose
+from bookgen.reckon.ways import Instruments, Measure, choose
 from bookgen.reckon.weighing import Weighing, weigh
 from bookgen.show import plain
 
@@ -235,14 +235,14 @@ def test_pieces_say_what_the_rule_says(
     data: st.DataObject,  # type: ignore[type-arg]
 ) -> None:
     """The table's first matching piece is the rule's choice: at every corner, beside it and anywhere between."""
-    bench = Bench(finest=finest, error=Fraction(error))
-    pieces = weight_pieces(bench, drop, by_drops)
+    instruments = Instruments(finest=finest, error=Fraction(error))
+    pieces = weight_pieces(instruments, drop, by_drops)
     corners = {end for piece in pieces for end in (piece.from_, piece.to) if end}
     weights = corners | {corner * Fraction(10**9 + side, 10**9) for corner in corners for side in (-1, 1)}
     weights |= set(data.draw(st.lists(amounts_g, max_size=5)))
     for weight in weights:
         matching = next(p for p in pieces if p.from_ <= weight and (p.to is None or weight <= p.to))
-        assert way_of(matching) == choose(weight, bench, drop, by_drops), weight
+        assert way_of(matching) == choose(weight, instruments, drop, by_drops), weight
 
 
 @given(filled_formulas(), batches)

@@ -15,7 +15,7 @@ from ...reference import published_tables
 from ..phrases import Phrase, coded
 from ..records import Fact
 from ..shelf import Shelf, at_root
-from .paragraphs import PARTS, Paragraph
+from .paragraphs import PARTS, Account
 from .records import FoundPart, FoundShown, ParagraphShown, PublishedShown, RuleShown
 from .working import Words
 
@@ -43,7 +43,7 @@ def found_shown(shelf: Shelf) -> FoundShown:
     )
 
 
-def _shown(paragraph: Paragraph, words: Words) -> ParagraphShown:
+def _shown(paragraph: Account, words: Words) -> ParagraphShown:
     accounts = [account_of(rule.function) for rule in paragraph.rules]
     return ParagraphShown(
         anchor=paragraph.anchor,

@@ -46,7 +46,7 @@ from .working import Words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
+class ReckonedRule:
     """One function of the reckoning, and a line that shows it at work."""
 
     function: Callable[..., object]
@@ -56,37 +56,37 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Paragraph:
+class Account:
     """How one kind of figure is found."""
 
     anchor: str
     """Its name in an address."""
     title: str
     """Its heading."""
-    rules: tuple[Rule, ...]
+    rules: tuple[ReckonedRule, ...]
     """Its text and its worked lines."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class WorkPart:
     """Paragraphs on one part of the work."""
 
     title: str
     """Its heading."""
-    paragraphs: tuple[Paragraph, ...]
+    paragraphs: tuple[Account, ...]
     """In the order of the work."""
 
 
-def _paragraph(anchor: str, title: str, *rules: Rule) -> Paragraph:
-    return Paragraph(anchor=anchor, title=title, rules=rules)
+def _paragraph(anchor: str, title: str, *rules: ReckonedRule) -> Account:
+    return Account(anchor=anchor, title=title, rules=rules)
 
 
-def _rule(function: Callable[..., object], line: Callable[[Words], Worked]) -> Rule:
-    return Rule(function=function, worked=line)
+def _rule(function: Callable[..., object], line: Callable[[Words], Worked]) -> ReckonedRule:
+    return ReckonedRule(function=function, worked=line)
 
 
-PARTS: tuple[Part, ...] = (
-    Part(
+PARTS: tuple[WorkPart, ...] = (
+    WorkPart(
         title="What is written",
         paragraphs=(
             _paragraph("as-written", "As written", _rule(show.written, worked_formula.as_written)),
@@ -105,7 +105,7 @@ PARTS: tuple[Part, ...] = (
             ),
         ),
     ),
-    Part(
+    WorkPart(
         title="The batch",
         paragraphs=(
             _paragraph(
@@ -127,7 +127,7 @@ PARTS: tuple[Part, ...] = (
             _paragraph("needs", "What several batches take", _rule(needs.needs, worked_formula.shopping)),
         ),
     ),
-    Part(
+    WorkPart(
         title="At the balance",
         paragraphs=(
             _paragraph(
@@ -162,7 +162,7 @@ PARTS: tuple[Part, ...] = (
             ),
         ),
     ),
-    Part(
+    WorkPart(
         title="How sure the figures are",
         paragraphs=(
             _paragraph("off", "Error of measuring", _rule(doubt.measuring_error, worked_bench.weighing_error)),
@@ -173,7 +173,7 @@ PARTS: tuple[Part, ...] = (
             _paragraph("verdict", "The smallest batch", _rule(enough.smallest_batch, worked_bench.smallest_batch)),
         ),
     ),
-    Part(
+    WorkPart(
         title="Strengths",
         paragraphs=(
             _paragraph(
@@ -198,7 +198,7 @@ PARTS: tuple[Part, ...] = (
             ),
         ),
     ),
-    Part(
+    WorkPart(
         title="Diluting and mixing",
         paragraphs=(
             _paragraph("dilution", "Diluting", _rule(dilution.strong_part, worked_strengths.diluting)),
@@ -214,7 +214,7 @@ PARTS: tuple[Part, ...] = (
             ),
         ),
     ),
-    Part(
+    WorkPart(
         title="Density, alcohol and water",
         paragraphs=(
             _paragraph("water-density", "Density of water", _rule(densities.water, worked_strengths.water_density)),
@@ -238,7 +238,7 @@ PARTS: tuple[Part, ...] = (
             _paragraph("contraction", "Contraction", _rule(ethanol.contraction_ml, worked_strengths.contraction)),
         ),
     ),
-    Part(
+    WorkPart(
         title="The finished product",
         paragraphs=(
             _paragraph(
@@ -260,7 +260,7 @@ PARTS: tuple[Part, ...] = (
 )
 
 
-def paragraphs() -> Iterator[Paragraph]:
+def paragraphs() -> Iterator[Account]:
     """Yield every paragraph, in order."""
     for part in PARTS:
         yield from part.paragraphs

@@ -11,7 +11,7 @@ from ...reckon import certainty, doubt, droppers, enough, metering, plans, recou
 from ...reckon.batchline import Aliquot, Counted
 from ...reckon.droppers import drop_mass, stated_range
 from ...reckon.measure import half_up, least_weighable
-from ...reckon.ways import Bench, Measure, on_balance
+from ...reckon.ways import Instruments, Measure, on_balance
 from . import examples
 from .records import Worked
 from .working import Words, exactly
@@ -36,7 +36,7 @@ def weights(words: Words) -> Worked:
 
 def balance(words: Words) -> Worked:
     grams = Fraction(350)
-    found = on_balance(grams, Bench(finest=(_FINE, _COARSE), error=_FIVE), Measure.WEIGH)
+    found = on_balance(grams, Instruments(finest=(_FINE, _COARSE), error=_FIVE), Measure.WEIGH)
     held = " and ".join(f"{words.g(one.readability_g)} up to {words.g(one.capacity_g)}" for one in (_FINE, _COARSE))
     return Worked(given=f"{words.g(grams)} with balances of {held}", sign="gives", result=f"the {found.with_}")
 

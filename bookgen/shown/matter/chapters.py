@@ -8,7 +8,7 @@ from ..formula import stamp_of, use_of
 from ..records import Link
 from ..shelf import Shelf, at_root
 from .passages import CONTENTS, FINDINGS, MATTER
-from .records import ChapterShown, ContentsShown, Listed, MatterShown
+from .records import ChapterShown, ContentsEntry, ContentsShown, MatterShown
 
 
 def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
@@ -36,15 +36,15 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
             for chapter in shelf.chapters
         ),
         materials=tuple(
-            Listed(link=root.link(key), note=book.materials[key].function, stamp="") for key in shelf.materials
+            ContentsEntry(link=root.link(key), note=book.materials[key].function, stamp="") for key in shelf.materials
         ),
         counts=f"{show.counted(len(shelf.codes), 'formula')}, {show.counted(len(book.materials), 'material')}",
         findings=findings,
     )
 
 
-def _listed_formula(key: str, root: Shelf) -> Listed:
+def _listed_formula(key: str, root: Shelf) -> ContentsEntry:
     formula = root.book.formulas[key]
     stamp, _, _ = stamp_of(key, formula, root)
     note = show.written(formula.purpose, root.signs) or use_of(formula)
-    return Listed(link=root.link(key), note=show.sentence(note), stamp=stamp)
+    return ContentsEntry(link=root.link(key), note=show.sentence(note), stamp=stamp)

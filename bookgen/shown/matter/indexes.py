@@ -17,14 +17,14 @@ from ..formula import place_of, stamp_of, with_article
 from ..shelf import Shelf, at_root, chapter_title
 from .order import by_letter
 from .passages import CODES, PURPOSES, STORAGE, title_of
-from .records import FormulaEntry, Heading, IndexPart, IndexShown
+from .records import FormulaEntry, IndexHeading, IndexPart, IndexShown
 
 _BETWEEN_PURPOSES = re.compile(r"(?<!\d),|,(?!\d)")
 """A comma that is no decimal comma."""
 _NO_FORMULA = "This book holds no formula yet."
 
 
-def codes_shown(shelf: Shelf) -> IndexShown[Heading]:
+def codes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
     """Return every formula under its code."""
     root = at_root(shelf)
     entries = (_entry(key, root, chapter_title(root.book.formulas[key].chapter)) for key in root.codes)
@@ -35,13 +35,13 @@ def codes_shown(shelf: Shelf) -> IndexShown[Heading]:
         says="",
         empty=_NO_FORMULA,
         parts=tuple(
-            IndexPart(title=one.title, anchor=one.anchor, entries=(Heading(words="", entries=one.entries),))
+            IndexPart(title=one.title, anchor=one.anchor, entries=(IndexHeading(words="", entries=one.entries),))
             for one in parts
         ),
     )
 
 
-def purposes_shown(shelf: Shelf) -> IndexShown[Heading]:
+def purposes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
     """Return what formulas are for, each purpose as it is written between commas; those without one at the end."""
     root = at_root(shelf)
     words: dict[str, str] = {}
@@ -55,10 +55,10 @@ def purposes_shown(shelf: Shelf) -> IndexShown[Heading]:
             found.setdefault(purpose, []).append(key)
         if not purposes:
             without.append(key)
-    headings = [Heading(words=words[one], entries=_entries(keys, root)) for one, keys in found.items()]
+    headings = [IndexHeading(words=words[one], entries=_entries(keys, root)) for one, keys in found.items()]
     parts = by_letter(headings, lambda one: one.words)
     if without:
-        rest = Heading(words="", entries=_entries(without, root))
+        rest = IndexHeading(words="", entries=_entries(without, root))
         parts += (IndexPart(title="No purpose is written", anchor="unwritten", entries=(rest,)),)
     return IndexShown(frame=root.frame(), title=title_of(PURPOSES), says="", empty=_NO_FORMULA, parts=parts)
 
@@ -72,7 +72,7 @@ def purposes_of(written: str) -> tuple[str, ...]:
     return tuple(one for part in _BETWEEN_PURPOSES.split(written) if (one := part.strip(" .;")))
 
 
-def storage_shown(shelf: Shelf) -> IndexShown[Heading]:
+def storage_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
     """Return where formulas are kept, and there what keeps shortest first; what is not known comes last."""
     root = at_root(shelf)
     places: dict[StoragePlace | None, dict[tuple[int, int], list[str]]] = {}
@@ -107,10 +107,10 @@ def _rank(place: StoragePlace | None) -> int:
     return len(StoragePlace) if place is None else list(StoragePlace).index(place)
 
 
-def _of_length(keys: list[str], root: Shelf) -> Heading:
+def _of_length(keys: list[str], root: Shelf) -> IndexHeading:
     """Return the formulas of one period."""
     period = root.reckoning.figures[keys[0]].storage.period
-    return Heading(
+    return IndexHeading(
         words="period not known" if isinstance(period, Missing) else show.period(period.text),
         entries=tuple(_entry(key, root, _why(root.reckoning.figures[key], root.signs)) for key in keys),
     )

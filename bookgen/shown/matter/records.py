@@ -12,7 +12,7 @@ E = TypeVar("E")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Listed:
+class ContentsEntry:
     """One line of the contents."""
 
     link: Link
@@ -31,7 +31,7 @@ class ChapterShown:
     """Its name."""
     anchor: str
     """Its name in an address."""
-    entries: tuple[Listed, ...]
+    entries: tuple[ContentsEntry, ...]
     """Its formulas."""
 
 
@@ -57,7 +57,7 @@ class ContentsShown:
     """The other pages at the root; none in the binder."""
     chapters: tuple[ChapterShown, ...]
     """The formulas, by chapter."""
-    materials: tuple[Listed, ...]
+    materials: tuple[ContentsEntry, ...]
     """The materials, by name."""
     counts: str
     """How many formulas and materials."""
@@ -105,7 +105,7 @@ class FormulaEntry:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Heading:
+class IndexHeading:
     """One purpose, or one period, with its formulas; without words where the part is not divided."""
 
     words: str

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from ... import show
 from ..shelf import Shelf, at_root, in_natural_order
-from .records import Entry, SearchShown
+from .records import SearchEntry, SearchShown
 from .terms import FACETS, entries_of, orders
 
 PAGE = "search.html"
@@ -38,7 +38,7 @@ def search_terms(shelf: Shelf) -> bytes:
     return terms_file(entries_of(shelf))
 
 
-def terms_file(entries: Sequence[Entry]) -> bytes:
+def terms_file(entries: Sequence[SearchEntry]) -> bytes:
     """Return the file of these entries.
 
     An entry is a list: title, code, name of its page's file (empty when it is the code), numbers of the values that
@@ -73,7 +73,7 @@ def terms_file(entries: Sequence[Entry]) -> bytes:
     return f"const {CONSTANT}={text};\n".encode()
 
 
-def _values(entries: Sequence[Entry], at: int, order: Sequence[str]) -> list[str]:
+def _values(entries: Sequence[SearchEntry], at: int, order: Sequence[str]) -> list[str]:
     """Return the values of one facet that occur, each once whatever its case, in their order or the alphabet's."""
     found: dict[str, str] = {}
     for one in entries:

@@ -18,7 +18,7 @@ class Facet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class SearchEntry:
     """One formula or material with all that it can be found by."""
 
     key: str

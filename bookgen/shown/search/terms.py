@@ -16,7 +16,7 @@ from ...reckon.figures import Figures
 from ..formula import CAUTIONS, METHOD, place_of
 from ..matter.indexes import purposes_of
 from ..shelf import Shelf, chapter_title
-from .records import Entry, Facet
+from .records import Facet, SearchEntry
 
 FACETS = (
     Facet(name="purpose", title="Purpose"),
@@ -52,7 +52,7 @@ _READ: Mapping[str, Callable[[Token], str]] = {
 """Kind of a piece of a paragraph → what a reader sees of it; links and emphasis are marks alone."""
 
 
-def entries_of(shelf: Shelf) -> tuple[Entry, ...]:
+def entries_of(shelf: Shelf) -> tuple[SearchEntry, ...]:
     """Return the formulas by code, then the materials by name."""
     return (
         *(formula_entry(key, shelf) for key in shelf.codes),
@@ -60,12 +60,12 @@ def entries_of(shelf: Shelf) -> tuple[Entry, ...]:
     )
 
 
-def formula_entry(key: str, shelf: Shelf) -> Entry:
+def formula_entry(key: str, shelf: Shelf) -> SearchEntry:
     """Return what one formula can be found by."""
     book, figures = shelf.book, shelf.reckoning.figures[key]
     formula = figures.formula
     used = (book.key_of(line.material) for line in formula.lines)
-    return Entry(
+    return SearchEntry(
         key=key,
         title=formula.title or formula.code or key,
         code=formula.code or key,
@@ -85,12 +85,12 @@ def formula_entry(key: str, shelf: Shelf) -> Entry:
     )
 
 
-def material_entry(key: str, shelf: Shelf) -> Entry:
+def material_entry(key: str, shelf: Shelf) -> SearchEntry:
     """Return what one material can be found by."""
     material: Material = shelf.book.materials[key]
     name = material.name or key
     names = (*material.also, *(one.name for one in material.label), *(one.substance for one in material.contains))
-    return Entry(
+    return SearchEntry(
         key=key,
         title=name,
         code="",
