@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import random
 import re
+from collections.abc import Callable
 from datetime import date
 from fractions import Fraction
 from functools import cache
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -36,19 +38,24 @@ BATCHES = 10_000
 HUNDREDTH = Fraction(1, 100)
 
 COMPARED = r"""(text) => {
-  const [lines, jobs] = JSON.parse(text);
-  const told = main => {
-    main = main.cloneNode(true);
-    for (const one of main.querySelectorAll("form.obtain, #bench, .to-bench, [hidden], script")) one.remove();
-    for (const one of main.querySelectorAll("data")) one.append("{" + one.getAttribute("value") + "}");
-    return main.textContent.replace(/[ \n\t\u00a0]+/g, " ");
+  const [lines, jobs] = JSON.parse(text), unread = "form.obtain, #bench, .to-bench, [hidden], script";
+  const told = (node, gone) => {
+    let text = "";
+    for (let child = node.firstChild; child; child = child.nextSibling)
+      if (child.nodeType === Node.TEXT_NODE) text += child.data;
+      else if (child.nodeType === Node.ELEMENT_NODE && !gone.has(child)) {
+        text += told(child, gone);
+        if (child.localName === "data") text += "{" + child.getAttribute("value") + "}";
+      }
+    return text;
   };
+  const spaced = text => text.replace(/[ \n\t\u00a0]+/g, " ");
   const form = document.querySelector("form.obtain"), main = document.querySelector("main"), wrong = [];
   let followed = 0;
   for (const [exact, numbers] of jobs) {
-    const html = numbers.map(number => lines[number]).join("\n");
     form.follow(exact);
-    const mine = told(main), theirs = told(new DOMParser().parseFromString(html, "text/html").querySelector("main"));
+    const mine = spaced(told(main, new Set(main.querySelectorAll(unread))));
+    const theirs = spaced(numbers.map(number => lines[number]).join("\n"));
     const figure = main.querySelector("[data-figure^='obtain.']");
     followed += figure.value === exact || exact.includes("/") ? 1 : 0;
     if (mine === theirs) continue;
@@ -58,6 +65,23 @@ COMPARED = r"""(text) => {
   }
   return [wrong.slice(0, 3), wrong.length, followed];
 }"""
+UNREAD = re.compile(r"<(\w+)\b[^>]* hidden(?: [^>]*)?>.*</\1>")
+VALUE = re.compile(r'<data\b[^>]* value="([^"]*)"[^>]*>([^<]*)</data>')
+TAG = re.compile(r"<[^>]+>")
+
+
+def told(line: str) -> str:
+    """Return the text of a line of a page as the browser is asked for it: nothing hidden, with values in braces."""
+    text = TAG.sub("", VALUE.sub(r"\2{\1}", UNREAD.sub("", line)))
+    assert "<" not in text and " hidden" not in text, line
+    return unescape(text)
+
+
+def text_lines(html: str, told: Callable[[str], str]) -> list[str]:
+    """Return the text of a formula's page, line by line, without the field and the bench."""
+    main = html[html.index("<main") : html.index("</main>")]
+    before, _, rest = main.partition('<form class="obtain"')
+    return [told(line) for line in (before + rest.partition("</form>")[2]).split("\n")]
 
 
 @cache
@@ -115,15 +139,14 @@ def compare(name: str, key: str, site: Path, opened, half: int) -> None:
     figures, rng = book.reckoning.figures[key], random.Random(f"{name} {key}")
     theme, shelf = load_theme(), shelf_of(book.reckoning, book.review)
     template = theme.template("pages/formula.html")
-    computed = of_the_table(figures.scale, half, rng)
-    jobs, lines = [], dict[str, int]()  # a line that many batches share travels to the browser once
+    told_once, computed = cache(told), of_the_table(figures.scale, half, rng)
+    jobs, lines = [], dict[str, int]()  # what many batches share travels to the browser once
     for value in (*computed, *at_random(2 * half - len(computed), rng)):
         wanted = Quantity(value=value, unit=figures.scale.unit, text="asked")
         weighing = weigh(book.reckoning, key, obtain=Obtain(quantity=wanted, text="asked"))
         shown = formula_shown(figures, weighing, shelf, str)
         html = template.render(page=shown, styles=theme.styles, scripts=theme.scripts)
-        main = html[html.index("<main") : html.index("</main>") + 7]
-        jobs.append([str(value), [lines.setdefault(line, len(lines)) for line in main.split("\n")]])
+        jobs.append([str(value), [lines.setdefault(line, len(lines)) for line in text_lines(html, told_once)]])
     page = opened(site / "formulas" / f"{shelf.stems[key]}.html")
     wrong, count, followed = page.evaluate(COMPARED, json.dumps([list(lines), jobs]))
     assert not count, f"{count} of {len(jobs)} batches differ: {wrong}"

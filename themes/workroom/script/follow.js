@@ -218,21 +218,23 @@ const followed = rows.every(row => row && hole("grams", row) && hole("measured",
   && heads.every(one => one.hole);
 
 /* Returns what a template made, with its holes filled.  Of a list it made two: as much as is not around both is repeated. */
+const SLOT = /<slot name="(\w+)">[^>]*>/g;
+const repeated = (html, name, count) => {
+  const made = document.createElement("template"), {content} = made;
+  made.innerHTML = html;
+  const two = all(`slot[name="${name}"]`, content);
+  let around = two[0].parentNode;
+  while (!around.contains(two[1])) around = around.parentNode;
+  const [each, other] = two.map(one => [...around.childNodes].find(node => node.contains(one)));
+  each.after(...Array.from({length: count - 1}, () => each.cloneNode(true)));
+  other.remove();
+  return made.innerHTML;
+};
 const filled = (name, parts) => {
-  const made = document.createElement("template"), {content} = made, holes = name => all(`slot[name="${name}"]`, content);
-  made.innerHTML = common.fragments[name][byVolume ? 1 : 0];
-  for (const [name, html] of Object.entries(parts)) {
-    if (Array.isArray(html)) {
-      const two = holes(name);
-      let around = two[0].parentNode;
-      while (!around.contains(two[1])) around = around.parentNode;
-      const [each, other] = two.map(one => [...around.childNodes].find(node => node.contains(one)));
-      each.after(...html.slice(1).map(() => each.cloneNode(true)));
-      other.remove();
-    }
-    holes(name).forEach((one, at) => { one.outerHTML = Array.isArray(html) ? html[at] : html; });
-  }
-  return made.innerHTML.trim();
+  let html = common.fragments[name][byVolume ? 1 : 0];
+  const given = {...parts}, list = Object.keys(parts).find(part => Array.isArray(parts[part]));
+  if (list) html = repeated(html, list, parts[list].length), given[list] = [...parts[list]];
+  return html.replace(SLOT, (_, part) => list === part ? given[part].shift() : given[part]);
 };
 /* What is said below a row stands right after it, or after what the template has for it. */
 const place = at => document.querySelector(`[data-notes="${at}"]`) || rows[at];
