@@ -1,0 +1,104 @@
+"""The mutation run, on a file of five lines: what is noticed, what is not, and what is no mistake at all."""
+
+from __future__ import annotations
+
+import ast
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from .points import altered, points
+from .runs import apart
+
+TILLS = '''
+def total(price: int, count: int) -> int:
+    """Return 12 for 3 and 4."""
+    if count > 10:
+        return price * count - 1
+    return price * count
+
+
+def unused(price: int) -> str:
+    return f"{price} coins"
+'''
+TESTS = """
+from tills import total
+
+
+def test_total():
+    assert total(3, 4) == 12
+    assert total(3, 20) == 59
+"""
+LEFT = """\
+tills.py:4  Gt becomes GtE, tests: 1
+    - if count > 10: return price * count - 1
+    + if count >= 10: return price * count - 1
+tills.py:4  10 becomes 11, tests: 1
+    - if count > 10: return price * count - 1
+    + if count > 11: return price * count - 1
+tills.py:10  ' coins' altered, tests: 0
+    - return f'{price} coins'
+    + return f'{price} coinz'
+   10     3 left  tills.py
+10 mistakes, 3 that no test noticed
+"""
+
+
+def test_what_no_test_notices_is_reported(tmp_path: Path) -> None:
+    (tmp_path / "tills.py").write_text(TILLS)
+    (tmp_path / "test_tills.py").write_text(TESTS)
+    run = subprocess.run(
+        [sys.executable, "-m", "tests.mutation", "--only", "tills.py", "--tests", "test_tills.py", "--count", "0"],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2]), "PYTHONDONTWRITEBYTECODE": "1"},
+        capture_output=True,
+        text=True,
+    )
+    assert (run.stdout, run.returncode) == (LEFT, 1), run.stderr
+    assert (tmp_path / "tills.py").read_text() == TILLS
+
+
+def test_what_does_not_end_is_ended() -> None:
+    def work() -> int:
+        while True:
+            pass
+
+    assert apart(work, 0) == -signal.SIGXCPU
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ('"""A 1."""\nfrom a import b\n__all__ = ["1"]\nassert b(1)', []),
+        ("@cache(1)\ndef f(a: int | None = None) -> C[1]: ...", []),
+        ("if TYPE_CHECKING:\n    one = 1", []),
+        ("all = zip(a, b, strict=True)", []),
+        ("a = b is not c", ["IsNot becomes Is"]),
+        ("a = b - 2", ["Sub becomes Add", "2 becomes 3", "2 becomes 4"]),
+        ("def f():\n    if not a:\n        return 'twice'\n", ["early end dropped", "not dropped", "'twice' altered"]),
+        ("a = {'name': '{count:one/two} x'}", ["'{count:one/two} x' altered", "{count:one/two} without its style"]),
+        ("a = [b for b in c if d and any(b)]", ["condition dropped", "And becomes Or", "any becomes all"]),
+        ("a = Fraction('0.05') if b else -c", ["choice turned round", "0.05 is more", "sign dropped"]),
+    ],
+)
+def test_points_of_a_text(text: str, found: list[str]) -> None:
+    assert [point.what for point in points(ast.parse(text))] == found
+
+
+def test_each_point_changes_its_statement() -> None:
+    for number, point in enumerate(points(ast.parse(TILLS))):
+        before = ast.unparse(point.statement)
+        tree = ast.parse(TILLS)
+        changed = points(tree)[number]
+        changed.make()
+        assert ast.unparse(changed.statement) != before
+        compile(ast.fix_missing_locations(tree), "tills.py", "exec")
+
+
+@pytest.mark.parametrize(("text", "other"), [("{n} g.", "{n} z."), ("z", "x"), ("{n}", "{n}?")])
+def test_altered(text: str, other: str) -> None:
+    assert altered(text) == other
