@@ -1,7 +1,7 @@
 """Leaves into PDFs, one document each: kept ones from the cache, the others set by all cores.
 
-Enters: leaves and the style they share. Leaves: one `PrintedLeaf` a leaf, in the order given, the same bytes whatever the
-number of workers, the folder or the time. How one leaf is set is in `setting`.
+Enters: leaves and the style they share. Leaves: one `PrintedLeaf` a leaf, in the order given, the same bytes whatever
+the number of workers, the folder or the time. How one leaf is set is in `setting`.
 """
 
 from __future__ import annotations

@@ -135,11 +135,11 @@ def amounts(formula: Formula, book: Book, strength: StrengthOf) -> Amounts:
             if isinstance(line.amount, Parts) and taken[number] is None:
                 taken[number] = exactly(times(line.amount.parts, part_g))
     if basis.origin == "sum":
-        total = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
+        total = add(figure.grams for (_, line), figure in zip(lines, taken, strict=True) if figure and not line.removed)
         basis = replace(basis, amount=total, grams=total, ml=by_density(total, formula.density, to_ml=True))
-    others = add(one.grams for (_, line), one in zip(lines, taken, strict=True) if one and not line.removed)
+    others = add(figure.grams for (_, line), figure in zip(lines, taken, strict=True) if figure and not line.removed)
     filled = fill_weight([line for _, line in lines], others, basis)
-    complete = [exactly(filled) if one is None else one for one in taken]
+    complete = [exactly(filled) if figure is None else figure for figure in taken]
     for number, (_, line) in enumerate(lines):
         if alcohol_of(line) is not None and book.find(line.material) is None:
             complete[number] = exactly(unfound(line))  # how much of it is water is not known
@@ -178,7 +178,7 @@ def part_weight(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken |
         )
     if isinstance(basis.grams, Missing):
         return Missing(says=says("parts-by-volume"), place=place, cause="parts-without-weight")
-    others = add(one.grams for line, one in zip(lines, taken, strict=True) if one and not line.removed)
+    others = add(figure.grams for line, figure in zip(lines, taken, strict=True) if figure and not line.removed)
     rest = less(basis.grams, others)
     if not isinstance(rest, Missing) and rest <= 0:
         return Missing(
@@ -210,7 +210,7 @@ def fill_weight(lines: Sequence[Line], others: Known, basis: Whole) -> Known:
 
 
 def _makes(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken], others: Known, basis: Whole) -> MakesFigure:
-    total = add(one.grams for line, one in zip(lines, taken, strict=True) if not line.removed)
+    total = add(figure.grams for line, figure in zip(lines, taken, strict=True) if not line.removed)
     has_fill = any(isinstance(line.amount, Fill) and not line.removed for line in lines)
     if formula.makes and formula.makes.about and not has_fill:
         volume = by_density(total, formula.density, to_ml=True)

@@ -64,7 +64,9 @@ def blend_of(line: Line, formula: Formula, book: Book, strength: StrengthOf) -> 
             place=line.amount_place,
             cause="strength-of-formula",
         )
-    name = next((one.substance for one in material.contains if one.substance.casefold() in ETHANOL), "ethanol")
+    name = next(
+        (content.substance for content in material.contains if content.substance.casefold() in ETHANOL), "ethanol"
+    )
     have = strength(key, name, line.amount_place)
     if isinstance(have, Missing):
         return have
@@ -98,7 +100,7 @@ def by_volume(material: Material, have: Fraction) -> Fraction:
 
     Source: as `volume_share`.
     """
-    return next((one.share for one in material.contains if one.by_volume), None) or volume_share(have)
+    return next((content.share for content in material.contains if content.by_volume), None) or volume_share(have)
 
 
 def _water(line: Line, formula: Formula, book: Book) -> str | Missing:
@@ -110,7 +112,7 @@ def _water(line: Line, formula: Formula, book: Book) -> str | Missing:
     waters = [key for key, material in book.materials.items() if is_water(material)]
     if len(waters) == 1:
         return waters[0]
-    unread = next((one for one in book.materials.values() if "water" in one.unread), None)
+    unread = next((material for material in book.materials.values() if "water" in material.unread), None)
     if unread is not None and not waters:
         return Missing(says=says("water-unread", name=unread.name), place=Place(path=unread.path), reported=True)
     names = tuple(book.materials[key].key for key in waters)

@@ -57,21 +57,21 @@ class Certainty:
         if smallest is not None:
             return smallest, self.doubtful
         asked = self.evaluation.obtain
-        served = tuple(one for one in self.doubtful if enough_for(self.table, asked, (one.index,)) is not None)
-        batch = enough_for(self.table, asked, [one.index for one in served]) if served else None
+        served = tuple(line for line in self.doubtful if enough_for(self.table, asked, (line.index,)) is not None)
+        batch = enough_for(self.table, asked, [line.index for line in served]) if served else None
         return None if batch is None else (batch, served)
 
     @property
     def ways_out(self) -> Mapping[int, WayOut]:
         """By the number of a line that is measured coarsely: the next batch at which it is not."""
-        found = {one.index: way_out(self.table, self.evaluation, one.index) for one in self.doubtful}
+        found = {line.index: way_out(self.table, self.evaluation, line.index) for line in self.doubtful}
         return {index: way for index, way in found.items() if way is not None}
 
     @property
     def ways_apart(self) -> Mapping[int, WayOut]:
         """Those that are told line by line: not of several lines that one batch serves, which is `enough`."""
         enough = self.enough
-        together = {one.index for one in enough[1]} if enough is not None and len(enough[1]) > 1 else set()
+        together = {line.index for line in enough[1]} if enough is not None and len(enough[1]) > 1 else set()
         return {index: way for index, way in self.ways_out.items() if index not in together}
 
 
@@ -90,8 +90,8 @@ def percent_intervals(lines: Sequence[BatchLine]) -> Mapping[int, Interval]:
     """
     counted: list[LineFigure] = []
     ranges: list[Interval] = []
-    for one in lines:
-        figure, between = one.figure, one.between
+    for line in lines:
+        figure, between = line.figure, line.between
         if not figure.counts:
             continue
         if isinstance(figure.percent, Missing) or isinstance(between, Missing):
@@ -106,9 +106,9 @@ def percent_intervals(lines: Sequence[BatchLine]) -> Mapping[int, Interval]:
     return dict(zip((figure.index for figure in counted), shares_between(ranges), strict=True))
 
 
-def kept_share(one: LineFigure) -> Known:
+def kept_share(line: LineFigure) -> Known:
     """Return which part of what is weighed of a line its percentage is of: less where what evaporates is weighed in."""
-    return over(one.grams, one.weighed) if one.line.added and one.weighed != one.grams else ONE
+    return over(line.grams, line.weighed) if line.line.added and line.weighed != line.grams else ONE
 
 
 def shares_between(ranges: Sequence[Interval]) -> list[Interval]:
@@ -163,7 +163,7 @@ def composition_intervals(
         return None
     weighed = _line_shares(composition, lines)
     figures = {index: lines[index].figure for index in weighed or ()}
-    if weighed is None or any(one.is_formula and one.key not in inside for one in figures.values()):
+    if weighed is None or any(figure.is_formula and figure.key not in inside for figure in figures.values()):
         return None
     found: dict[str, Interval] = {}
     for index, (least, most) in weighed.items():
@@ -181,17 +181,17 @@ def _line_shares(composition: Composition, lines: Sequence[BatchLine]) -> Mappin
     ranges: list[Interval] = []
     rest = ZERO
     for index, share in composition.by_line.items():
-        one = lines[index]
-        if one.written.left is not None:
+        line = lines[index]
+        if line.written.left is not None:
             shares[index] = share, share
             continue
-        between = one.between
+        between = line.between
         if isinstance(between, Missing):
             return None
         rest += share
         open_.append(index)
-        if one.written.evaporates is not None and one.grams:
-            kept = _kept(one.figure)
+        if line.written.evaporates is not None and line.grams:
+            kept = _kept(line.figure)
             between = between[0] * kept, between[1] * kept
         ranges.append(between)
     for index, (least, most) in zip(open_, shares_between(ranges), strict=True):
@@ -199,10 +199,10 @@ def _line_shares(composition: Composition, lines: Sequence[BatchLine]) -> Mappin
     return shares
 
 
-def _kept(one: LineFigure) -> Fraction:
+def _kept(line: LineFigure) -> Fraction:
     """Return which part of what is weighed of a line stays in the product, where some of it evaporates."""
-    stays = one.grams if one.line.made_up or one.line.added else less(one.grams, evaporated_g(one))
-    kept = over(stays, one.weighed)
+    stays = line.grams if line.line.made_up or line.line.added else less(line.grams, evaporated_g(line))
+    kept = over(stays, line.weighed)
     return ONE if isinstance(kept, Missing) else kept
 
 

@@ -57,20 +57,20 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
     extracted: dict[str, Removal] = {}
     limits: set[str] = set()
     unfiled: set[str] = set()
-    for one in amounts.lines:
-        inner = done.get(one.key)
-        own = {key for key, _ in one.takes} if one.key in book.materials else set(inner.materials) if inner else set()
-        strange = {one.key} & book.naming.unfiled.keys() if inner is None else inner.unfiled
-        handled |= own if one.key in book.materials else set(inner.handled) if inner else strange
-        if one.gives:
+    for line in amounts.lines:
+        inner = done.get(line.key)
+        own = {key for key, _ in line.takes} if line.key in book.materials else set(inner.materials) if inner else set()
+        strange = {line.key} & book.naming.unfiled.keys() if inner is None else inner.unfiled
+        handled |= own if line.key in book.materials else set(inner.handled) if inner else strange
+        if line.gives:
             unfiled |= strange
-        if one.gives and inner:
+        if line.gives and inner:
             extracted |= {key: how for key, how in inner.extracted.items() if key not in extracted}
-        if one.gives and one.line.removed:
-            extracted |= {key: one.line.removed for key in sorted(own) if key not in extracted}
-        if one.counts:
+        if line.gives and line.line.removed:
+            extracted |= {key: line.line.removed for key in sorted(own) if key not in extracted}
+        if line.counts:
             held |= own
-            if one.line.left is not None and one.line.left.at_most:
+            if line.line.left is not None and line.line.left.at_most:
                 limits |= own
             if inner:
                 limits |= inner.at_most
@@ -94,11 +94,13 @@ def _shares(
 ) -> tuple[Mapping[str, Fraction], Mapping[int, Fraction]] | Missing:
     fixed: list[tuple[LineFigure, Known]] = []
     open_: list[tuple[LineFigure, Known]] = []
-    for one in amounts.lines:
-        if one.counts and one.line.left is not None:
-            fixed.append((one, _left(one.line, formula, book)))
-        elif one.counts:
-            open_.append((one, one.grams if one.line.made_up or one.line.added else less(one.grams, evaporated_g(one))))
+    for line in amounts.lines:
+        if line.counts and line.line.left is not None:
+            fixed.append((line, _left(line.line, formula, book)))
+        elif line.counts:
+            open_.append(
+                (line, line.grams if line.line.made_up or line.line.added else less(line.grams, evaporated_g(line)))
+            )
     total = add(grams for _, grams in open_)
     rest = less(ONE, add(share for _, share in fixed))
     if isinstance(total, Missing):
@@ -112,29 +114,29 @@ def _shares(
     found: dict[str, Fraction] = {}
     by_line: dict[int, Fraction] = {}
     per_gram = over(rest, total) if open_ else ZERO
-    for one, share in (*((one, times(grams, per_gram)) for one, grams in open_), *fixed):
+    for figure, share in (*((figure, times(grams, per_gram)) for figure, grams in open_), *fixed):
         if isinstance(share, Missing):
             return share
-        by_line[one.index] = share
-        if isinstance(one.blend, Missing):
-            return one.blend
-        if one.key in book.materials:
-            if one.blend is None:
-                found[one.key] = found[one.key] + share if one.key in found else share
+        by_line[figure.index] = share
+        if isinstance(figure.blend, Missing):
+            return figure.blend
+        if figure.key in book.materials:
+            if figure.blend is None:
+                found[figure.key] = found[figure.key] + share if figure.key in found else share
                 continue
-            for key, part in one.takes:
+            for key, part in figure.takes:
                 taken = share * part
                 found[key] = found[key] + taken if key in found else taken
             continue
         inner = (
-            done[one.key].shares
-            if one.key in done
-            else Missing(says=says("not-reckoned", name=one.line.material), place=one.line.place, reported=True)
-            if one.is_formula
-            else unfound(one.line)
+            done[figure.key].shares
+            if figure.key in done
+            else Missing(says=says("not-reckoned", name=figure.line.material), place=figure.line.place, reported=True)
+            if figure.is_formula
+            else unfound(figure.line)
         )
         if isinstance(inner, Missing):
-            told = says("composition-unknown", name=one.name, why=inner.says)
+            told = says("composition-unknown", name=figure.name, why=inner.says)
             return Missing(says=told, reported=inner.reported)
         for name, part in inner.items():
             found[name] = found[name] + part * share if name in found else part * share

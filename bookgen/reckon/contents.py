@@ -109,34 +109,34 @@ def contents(composition: Composition, lists: Listings) -> Contents:
     first: dict[str, ListedSubstance] = {}
     limits: set[str] = set()
     for key, share in shares.items():
-        for one in lists.get(key, ()):
-            first.setdefault(one.form, one)
-            parts.setdefault(one.form, []).append(times(one.share, share))
+        for listed in lists.get(key, ()):
+            first.setdefault(listed.form, listed)
+            parts.setdefault(listed.form, []).append(times(listed.share, share))
             if key in composition.at_most:
-                limits.add(one.form)
+                limits.add(listed.form)
     totals = {form: add(values) for form, values in parts.items()}
     found = [
         Carried(substance=first[form].name, share=share, at_most=form in limits)
-        for form, share in sorted(totals.items(), key=lambda one: _largest_first(*one))
+        for form, share in sorted(totals.items(), key=lambda total: _largest_first(*total))
     ]
     return Contents(carried=_with_sums(found, totals, first, limits))
 
 
-def by_volume(one: Carried, density: Density | None) -> Known:
+def by_volume(carried: Carried, density: Density | None) -> Known:
     """Return how strong the finished product is in one substance by volume, w/v: grams in 1 mL.
 
     Missing without a density of the finished product, and where the share by weight is not known.
 
     Source: own arithmetic, `by_volume_of_solution`.
     """
-    if isinstance(one.share, Missing):
-        return one.share
+    if isinstance(carried.share, Missing):
+        return carried.share
     if density is None:
         return NO_DENSITY
-    return by_volume_of_solution(one.share, grams_per_ml(density))
+    return by_volume_of_solution(carried.share, grams_per_ml(density))
 
 
-def percent_vol(one: Carried, density: Density | None) -> Known | None:
+def percent_vol(carried: Carried, density: Density | None) -> Known | None:
     """Return how strong the finished product is in ethanol by volume at 20 °C, as a share; None for what is no ethanol.
 
     Grams of ethanol in 1 mL of the finished product ÷ the density of pure ethanol.  Missing without a density of the
@@ -144,11 +144,11 @@ def percent_vol(one: Carried, density: Density | None) -> Known | None:
 
     Source: OIML R 22 (1975), the strength by volume as the volume of ethanol in that of the mixture.
     """
-    if one.substance.casefold() not in ETHANOL:
+    if carried.substance.casefold() not in ETHANOL:
         return None
     if density is not None and density.at_c not in (None, TWENTY):
         return NOT_AT_TWENTY
-    strength = over(by_volume(one, density), ethanol.density(ONE))
+    strength = over(by_volume(carried, density), ethanol.density(ONE))
     return strength if isinstance(strength, Missing) else half_up(strength, BILLIONTH)
 
 
@@ -161,15 +161,15 @@ def _with_sums(
     found: list[Carried], totals: Mapping[str, Known], first: Mapping[str, ListedSubstance], limits: set[str]
 ) -> tuple[Carried, ...]:
     """Return the substances with the sum of a family behind the first of its forms, where a salt or hydrate is met."""
-    by_name = {one.name: one for one in first.values()}
+    by_name = {listed.name: listed for listed in first.values()}
     families: dict[str, list[str]] = {}
     for form in totals:
         if first[form].base:
             families.setdefault(first[form].base, []).append(form)
     rows: list[Carried] = []
-    for one in found:
-        rows.append(one)
-        base = by_name[one.substance].base
+    for listed in found:
+        rows.append(listed)
+        base = by_name[listed.substance].base
         forms = families.pop(base, [])
         turns = [turned(form, base) for form in forms]
         if forms == [base] or not any(turns):

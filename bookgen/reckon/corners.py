@@ -121,7 +121,7 @@ def _coarse_corners(instruments: Instruments, drop: DropMass) -> list[Fraction]:
             for reading in range(floor(low / step), ceil(high / step) + 1):
                 shown = reading * step
                 crossing = (shown, shown - step / 2, (shown + off + light) / 2, (shown - off + heavy) / 2)
-                found += [one for one in crossing if low <= one <= high]
+                found += [point for point in crossing if low <= point <= high]
     return found
 
 
@@ -158,8 +158,10 @@ def _portions_judged(balance: Balance, instruments: Instruments) -> int:
     step, capacity = balance.readability_g, balance.capacity_g
     if capacity is None:
         return 1
-    coarser = [one.readability_g for one in instruments.finest if one.readability_g > step]
-    larger = [one.capacity_g for one in instruments.finest if one.capacity_g is None or one.capacity_g > capacity]
+    coarser = [other.readability_g for other in instruments.finest if other.readability_g > step]
+    larger = [
+        other.capacity_g for other in instruments.finest if other.capacity_g is None or other.capacity_g > capacity
+    ]
     if divides(balance, instruments):
         return ceil(1 / (1 - step / (instruments.error * capacity)))
     if not larger or not coarser:
@@ -211,7 +213,7 @@ def _sorted(count: int, after: dict[int, set[int]]) -> list[int]:
     for start in range(count):
         chain = [start]
         while chain:
-            waiting = [one for one in after.get(chain[-1], ()) if one not in placed]
+            waiting = [name for name in after.get(chain[-1], ()) if name not in placed]
             if waiting:
                 chain.append(waiting[0])
             else:

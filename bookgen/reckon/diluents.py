@@ -77,13 +77,13 @@ def diluents(amounts: Amounts, book: Book, able: Thins) -> Mapping[int, Diluent]
     if not choice.lines:
         return {}
     chosen: dict[int, tuple[int, Measure]] = {}
-    for one in amounts.lines:
-        material = book.materials.get(one.key)
-        if material is None or one.is_fill or not _plain(one) or isinstance(one.weighed, Missing):
+    for line in amounts.lines:
+        material = book.materials.get(line.key)
+        if material is None or line.is_fill or not _plain(line) or isinstance(line.weighed, Missing):
             continue
-        found = choice.of(one, material) if one.weighed.numerator > 0 and one.weighed < small else None
+        found = choice.of(line, material) if line.weighed.numerator > 0 and line.weighed < small else None
         if found is not None:
-            chosen[one.index] = found
+            chosen[line.index] = found
     users: dict[int, int] = {}
     for index, _ in chosen.values():
         users[index] = users.get(index, 0) + 1
@@ -98,10 +98,10 @@ def diluents(amounts: Amounts, book: Book, able: Thins) -> Mapping[int, Diluent]
     return made
 
 
-def _plain(one: LineFigure) -> bool:
+def _plain(line: LineFigure) -> bool:
     """Tell whether a line counts, is no intermediate, and loses nothing on the way."""
-    simple = one.line.evaporates is None and one.line.left is None and one.blend is None
-    return one.counts and not one.is_formula and simple
+    simple = line.line.evaporates is None and line.line.left is None and line.blend is None
+    return line.counts and not line.is_formula and simple
 
 
 def _thins(material: Material) -> frozenset[Solvent | MaterialKind]:
@@ -127,37 +127,37 @@ class _Choice:
 
     def __init__(self, lines: Sequence[LineFigure], able: Thins, least: Fraction) -> None:
         self.least = least
-        self.large = {one.index for one in lines if not isinstance(one.weighed, Missing) and one.weighed >= least}
+        self.large = {line.index for line in lines if not isinstance(line.weighed, Missing) and line.weighed >= least}
         self.lines: dict[Solvent | MaterialKind, list[LineFigure]] = {}
         self.ranked: dict[tuple[Solvent | MaterialKind, str], list[LineFigure]] = {}
-        for one in lines:
-            if one.key in able and _plain(one) and not (one.by_drops or one.is_about or one.ml is not None):
-                for solvent in able[one.key]:
-                    self.lines.setdefault(solvent, []).append(one)
+        for line in lines:
+            if line.key in able and _plain(line) and not (line.by_drops or line.is_about or line.ml is not None):
+                for solvent in able[line.key]:
+                    self.lines.setdefault(solvent, []).append(line)
 
-    def of(self, one: LineFigure, material: Material) -> tuple[int, Measure] | None:
+    def of(self, line: LineFigure, material: Material) -> tuple[int, Measure] | None:
         """Return the number of the line that thins a line, and how; None where none does."""
         for solvent in material.soluble:
-            index = self._best(one, solvent)
+            index = self._best(line, solvent)
             if index is not None:
                 return index, Measure.DILUTE
         if material.kind in POWDERS:
-            index = self._best(one, MaterialKind.POWDER)
+            index = self._best(line, MaterialKind.POWDER)
             if index is not None and index in self.large:
                 return index, Measure.TRITURATE
         return None
 
-    def _best(self, one: LineFigure, wanted: Solvent | MaterialKind) -> int | None:
+    def _best(self, line: LineFigure, wanted: Solvent | MaterialKind) -> int | None:
         if wanted not in self.lines:
             return None
-        name = wanted, one.phase
+        name = wanted, line.phase
         if name not in self.ranked:
             self.ranked[name] = self.lines[wanted]
             if len(self.ranked[name]) > 1:
                 self.ranked[name] = sorted(
-                    self.ranked[name], key=lambda other: self._rank(other, one.phase), reverse=True
+                    self.ranked[name], key=lambda other: self._rank(other, line.phase), reverse=True
                 )
-        return next((other.index for other in self.ranked[name] if other.key != one.key), None)
+        return next((other.index for other in self.ranked[name] if other.key != line.key), None)
 
     def _rank(self, other: LineFigure, phase: str) -> tuple[bool, bool, Fraction]:
         """Return the larger the better: a large line of the same phase, the fill, else the largest."""

@@ -75,17 +75,17 @@ def alternate(strengths: Sequence[Fraction], want: Fraction) -> tuple[Fraction, 
     >>> [part * 12 for part in alternate([Fraction("0.5"), Fraction("0.2"), Fraction("0.05")], Fraction("0.1"))]
     [Fraction(1, 1), Fraction(1, 1), Fraction(10, 1)]
     """
-    above = sum(1 for one in strengths if one > want)
-    below = sum(1 for one in strengths if one < want)
+    above = sum(1 for strength in strengths if strength > want)
+    below = sum(1 for strength in strengths if strength < want)
     if above + below < len(strengths):
         return Missing(says=says("one-has-strength"))
     if not above:
         return Missing(says=says("none-stronger"))
     if not below:
         return Missing(says=says("none-weaker"))
-    short = sum((want - one for one in strengths if one < want), ZERO)  # parts of each stronger one
-    over = sum((one - want for one in strengths if one > want), ZERO)  # parts of each weaker one
-    parts = [short if one > want else over for one in strengths]
+    short = sum((want - strength for strength in strengths if strength < want), ZERO)  # parts of each stronger one
+    over = sum((strength - want for strength in strengths if strength > want), ZERO)  # parts of each weaker one
+    parts = [short if strength > want else over for strength in strengths]
     total = sum(parts, ZERO)
     return tuple(part / total for part in parts)
 

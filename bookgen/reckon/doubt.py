@@ -16,7 +16,7 @@ from .ways import HALF
 
 def doubtful_lines(evaluation: Evaluation) -> tuple[BatchLine, ...]:
     """Return the lines that are not known to be within their accepted error, or not measured at all."""
-    return tuple(one for one in evaluation.lines if is_doubtful(one))
+    return tuple(line for line in evaluation.lines if is_doubtful(line))
 
 
 def is_doubtful(line: BatchLine) -> bool:

@@ -27,21 +27,21 @@ USUAL_WEIGHT = USUAL_WEIGHED * sum(USUAL_DROP, Fraction(0)) / 2
 """Grams of as many drops as are weighed at once, about."""
 
 
-def drips(one: LineFigure, book: Book) -> bool:
+def drips(line: LineFigure, book: Book) -> bool:
     """Tell whether a line is a liquid without a drop mass, in a workroom that has a dropper.
 
     A material that states a density and no kind is taken for a liquid (common practice, no source).
     """
-    item = book.materials.get(one.key)
-    if not isinstance(item, Material) or not isinstance(one.drop, Missing) or not book.workroom.droppers:
+    item = book.materials.get(line.key)
+    if not isinstance(item, Material) or not isinstance(line.drop, Missing) or not book.workroom.droppers:
         return False
     return item.kind is MaterialKind.LIQUID or (item.kind is None and item.density is not None)
 
 
-def may_drip(one: LineFigure, book: Book) -> bool:
+def may_drip(line: LineFigure, book: Book) -> bool:
     """Tell whether a line could be counted in drops, were its material a liquid: nothing says what it is like."""
-    item = book.materials.get(one.key)
-    if item is None or not isinstance(one.drop, Missing) or not book.workroom.droppers:
+    item = book.materials.get(line.key)
+    if item is None or not isinstance(line.drop, Missing) or not book.workroom.droppers:
         return False
     return item.is_bare
 

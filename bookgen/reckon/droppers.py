@@ -68,11 +68,13 @@ def drop_mass(line: DropperLine, balances: Sequence[Balance] = ()) -> DropMass |
 
 def _calibrated(line: DropperLine, finest: Sequence[Balance]) -> DropMass:
     """Return the drop mass that weighings come to."""
-    mean = sum((one.grams for one in line.weighings), Fraction(0)) / sum(one.drops for one in line.weighings)
-    steps = [step_of(one, finest) for one in line.weighings]
+    mean = sum((weighing.grams for weighing in line.weighings), Fraction(0)) / sum(
+        weighing.drops for weighing in line.weighings
+    )
+    steps = [step_of(weighing, finest) for weighing in line.weighings]
     ends = [
-        ((one.grams - step) / one.drops, (one.grams + step) / one.drops)
-        for one, step in zip(line.weighings, steps, strict=True)
+        ((weighing.grams - step) / weighing.drops, (weighing.grams + step) / weighing.drops)
+        for weighing, step in zip(line.weighings, steps, strict=True)
     ]
     if len(ends) == 1:
         ends.append(stated_range(mean))
@@ -160,9 +162,11 @@ def spread(line: DropperLine) -> Fraction:
     >>> spread(DropperLine(dropper="pipette", weighings=weighings))
     Fraction(2, 25)
     """
-    each = [one.grams / one.drops for one in line.weighings]
-    mean = sum((one.grams for one in line.weighings), Fraction(0)) / sum(one.drops for one in line.weighings)
-    return max(abs(one - mean) for one in each) / mean
+    each = [weighing.grams / weighing.drops for weighing in line.weighings]
+    mean = sum((weighing.grams for weighing in line.weighings), Fraction(0)) / sum(
+        weighing.drops for weighing in line.weighings
+    )
+    return max(abs(grams - mean) for grams in each) / mean
 
 
 def drops_per_gram(mass: DropMass) -> Fraction:

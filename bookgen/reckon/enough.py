@@ -91,7 +91,7 @@ def way_out(table: ScaleTable, evaluation: Evaluation, index: int) -> WayOut | N
     if not line.is_coarse or isinstance(line.grams, Missing) or line.figure.is_about:
         return None
     counted, enough = _whole_count(table, evaluation, index), enough_for(table, asked, (index,))
-    found = min((one for one in (counted, enough) if one is not None), default=None)
+    found = min((size for size in (counted, enough) if size is not None), default=None)
     if found is None:
         return None
     there = evaluate(table, found).lines[index]
@@ -134,15 +134,15 @@ def _enough(same: Same[ScaleTable], asked: Fraction, lines: frozenset[int], weig
     thinners = {row.diluent for row in table.rows}
     while batch <= FARTHEST * asked:  # every turn goes on to where some line begins to be within
         starts = [_next_within(row, batch, alone=row.figure.index not in thinners, weighed=weighed) for row in judged]
-        found = max((one for one in starts if one is not None), default=batch)
+        found = max((start for start in starts if start is not None), default=batch)
         if None in starts:
             return None
         if found > batch:
             batch = rounded_batch(found)
             continue
-        there = [one for one in evaluate(table, batch).lines if one.index in lines]
-        served = not weighed or all(one.measure is Measure.WEIGH for one in there)
-        if served and not any(is_doubtful(one) for one in there):
+        there = [line for line in evaluate(table, batch).lines if line.index in lines]
+        served = not weighed or all(line.measure is Measure.WEIGH for line in there)
+        if served and not any(is_doubtful(line) for line in there):
             return batch
         batch = rounded_batch(batch * Fraction(101, 100))
     return None
@@ -167,7 +167,7 @@ def _next_within(row: ScaleRow, batch: Fraction, *, alone: bool, weighed: bool) 
     exact = per * batch
     if row.figure.is_fill or row.strong is not None or not alone:
         return max(batch, least / (row.strong or ONE) / per)
-    for piece in sorted(row.by_weight, key=lambda one: one.from_):
+    for piece in sorted(row.by_weight, key=lambda piece: piece.from_):
         if piece.to is not None and piece.to < exact:
             continue  # it ends before the weight from which one is looked for
         if weighed and piece.measure is not Measure.WEIGH:

@@ -90,7 +90,7 @@ def with_below(reckoning: Reckoning, keys: Iterable[str]) -> list[str]:
             if used not in found:
                 found[used] = None
                 waiting.append(used)
-    return sorted(found, key=lambda one: -reckoning.graph.rank[one])
+    return sorted(found, key=lambda key: -reckoning.graph.rank[key])
 
 
 @dataclass(slots=True)
@@ -162,12 +162,12 @@ def make_first(
         if order is not None:
             demand.enlarge(both_units(figures, order.obtain)[0], order.obtain)
             demand.users[name] = None
-        one = _made(reckoning, figures, demand, finest, tables)
-        made.append(one)
-        if one.evaluation is not None:
-            _ask(demands, reckoning, name, demand.needed, one.evaluation, ready)
+        first = _made(reckoning, figures, demand, finest, tables)
+        made.append(first)
+        if first.evaluation is not None:
+            _ask(demands, reckoning, name, demand.needed, first.evaluation, ready)
         else:
-            _ask_unknown(demands, reckoning, name, one, ready)
+            _ask_unknown(demands, reckoning, name, first, ready)
     return tuple(made)
 
 
@@ -215,18 +215,18 @@ def _ask(
     ready: Collection[str],
 ) -> None:
     """Add what one formula asks of its intermediates: exactly, and as its lines are metered."""
-    for one in evaluation.lines:
-        line, row = one.figure, one.row
+    for taking in evaluation.lines:
+        line, row = taking.figure, taking.row
         if not line.is_formula or line.key in ready:
             continue
         demand = demands.setdefault(line.key, _Demand())
         demand.users[key] = None
-        grams, taken = times(row.per, exact), taken_grams(one)
+        grams, taken = times(row.per, exact), taken_grams(taking)
         ml = None if row.ml_per is None else times(row.ml_per, exact)
         demand.needed_g = add((demand.needed_g, grams))
         demand.needed = add((demand.needed, batch_of(reckoning, line.key, grams, ml)))
         demand.metered_g = add((demand.metered_g, taken))
-        demand.metered = add((demand.metered, batch_of(reckoning, line.key, taken, one.ml)))
+        demand.metered = add((demand.metered, batch_of(reckoning, line.key, taken, taking.ml)))
 
 
 def _ask_unknown(

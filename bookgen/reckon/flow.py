@@ -46,11 +46,11 @@ def flow(formula: Formula, amounts: Amounts) -> Flow:
     """
     makes = amounts.makes
     yield_ = ONE if formula.yield_ is None else formula.yield_.share
-    counted = [one for one in amounts.lines if one.counts]
+    counted = [line for line in amounts.lines if line.counts]
     evaporated = _of_makes(
-        add(evaporated_g(one) for one in counted if not one.line.made_up and not one.line.added), makes
+        add(evaporated_g(line) for line in counted if not line.line.made_up and not line.line.added), makes
     )
-    added = _of_makes(add(less(one.weighed, one.grams) for one in counted if one.line.added), makes)
+    added = _of_makes(add(less(line.weighed, line.grams) for line in counted if line.line.added), makes)
     comes_out = times(less(ONE, evaporated), yield_)
     if not isinstance(comes_out, Missing) and comes_out <= 0:
         comes_out = Missing(says=says("nothing-comes-out"), reported=True)

@@ -40,8 +40,8 @@ def items_of(function: str) -> tuple[str, ...]:
     >>> items_of("Solvent;  Preservative, of the old kind")
     ('solvent', 'preservative', 'of the old kind')
     """
-    whole = (" ".join(one.split()).casefold() for one in function.replace(";", ",").split(","))
-    return tuple(one for one in whole if one)
+    whole = (" ".join(item.split()).casefold() for item in function.replace(";", ",").split(","))
+    return tuple(item for item in whole if item)
 
 
 def is_filter_aid(function: str, usual: str) -> bool:
@@ -59,4 +59,4 @@ def preserves(*functions: str) -> bool:
     >>> preserves("humectant, preservative"), preserves("not a preservative")
     (True, False)
     """
-    return any(PRESERVATIVE in items_of(one) for one in functions)
+    return any(PRESERVATIVE in items_of(function) for function in functions)

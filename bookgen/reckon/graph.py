@@ -62,7 +62,7 @@ def graph_of(book: Book) -> Graph:
         rank={key: number for number, key in enumerate(whole_order)},
         uses=uses,
         used_by={key: tuple(sorted(users)) for key, users in used_by.items()},
-        cycles=_cycles({key: tuple(one for one in uses[key] if one not in placed) for key in bound}),
+        cycles=_cycles({key: tuple(used for used in uses[key] if used not in placed) for key in bound}),
         bound=frozenset(bound),
     )
 

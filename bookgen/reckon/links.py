@@ -56,10 +56,10 @@ def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[
     """
     key, name = book.key_of(link.material), linked_name(link.material).casefold()
     return tuple(
-        one.index
-        for one in lines
-        if (not link.phase or one.phase == link.phase)
-        and (not link.material or (one.key == key if key else linked_name(one.line.material).casefold() == name))
+        line.index
+        for line in lines
+        if (not link.phase or line.phase == link.phase)
+        and (not link.material or (line.key == key if key else linked_name(line.line.material).casefold() == name))
         and (link.phase or link.material)
     )
 
@@ -70,7 +70,7 @@ def takes_rest(number: int, links: Sequence[AmountLink], rows: Sequence[tuple[in
     if link.rest or link.portion is None:
         return link.rest
     same = [other for other, its in enumerate(rows) if its == rows[number] and links[other].portion is not None]
-    return same[-1] == number and sum((links[one].portion or ZERO for one in same), ZERO) == ONE
+    return same[-1] == number and sum((links[place].portion or ZERO for place in same), ZERO) == ONE
 
 
 def link_amounts(links: Sequence[AmountLink], lines: Sequence[BatchLine], book: Book) -> tuple[LinkAmount, ...]:
@@ -82,36 +82,38 @@ def link_amounts(links: Sequence[AmountLink], lines: Sequence[BatchLine], book: 
 
     Source: own arithmetic.
     """
-    figures = [one.figure for one in lines]
+    figures = [line.figure for line in lines]
     rows = [rows_of(link, figures, book) for link in links]
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
         chosen = [lines[row] for row in rows[number]]
         whole = (
-            add(_printed(one) for one in chosen)
+            add(_printed(line) for line in chosen)
             if chosen
             else Missing(says=says("no-ingredient-linked"), reported=True)
         )
-        steps = [None if one.is_unshown else one.step for one in chosen]
-        step = max((one for one in steps if one is not None), default=None) if None not in steps else None
+        steps = [None if line.is_unshown else line.step for line in chosen]
+        step = max((step for step in steps if step is not None), default=None) if None not in steps else None
         only = chosen[0] if len(chosen) == 1 else None
         drops = None if only is None else only.drops
         ml = only.ml if only is not None and isinstance(_printed(only), Missing) else None
         if link.portion is not None or link.rest:
             earlier = [
-                one
-                for one, its in zip(found, rows[:number], strict=True)
-                if its == rows[number] and (one.link.portion is not None or one.link.rest)
+                amount
+                for amount, its in zip(found, rows[:number], strict=True)
+                if its == rows[number] and (amount.link.portion is not None or amount.link.rest)
             ]
-            left = less(whole, add(one.grams for one in earlier))
+            left = less(whole, add(amount.grams for amount in earlier))
             if takes_rest(number, links, rows):
                 whole = left
-                drops = None if drops is None else drops - sum(one.drops or 0 for one in earlier)
-                ml = None if ml is None else less(ml, add(one.ml for one in earlier if one.ml is not None))
+                drops = None if drops is None else drops - sum(amount.drops or 0 for amount in earlier)
+                ml = None if ml is None else less(ml, add(amount.ml for amount in earlier if amount.ml is not None))
             else:
                 portion = link.portion or ZERO
                 if drops is not None and only is not None and only.drops:
-                    count = min(int(half_up(portion * drops, ONE)), drops - sum(one.drops or 0 for one in earlier))
+                    count = min(
+                        int(half_up(portion * drops, ONE)), drops - sum(amount.drops or 0 for amount in earlier)
+                    )
                     whole = times(whole, Fraction(count, only.drops))
                     drops = count
                 else:
@@ -131,8 +133,8 @@ def link_amounts(links: Sequence[AmountLink], lines: Sequence[BatchLine], book: 
     return tuple(found)
 
 
-def _printed(one: BatchLine) -> Known:
-    return one.grams if one.is_unshown else one.printed
+def _printed(line: BatchLine) -> Known:
+    return line.grams if line.is_unshown else line.printed
 
 
 def _portion(whole: Known, portion: Fraction, step: Fraction | None, left: Known) -> Known:

@@ -69,8 +69,10 @@ def finest_first(balances: Sequence[Balance]) -> tuple[Balance, ...]:
 @lru_cache(maxsize=64)
 def _finest_first(same: Same[tuple[Balance, ...]]) -> tuple[Balance, ...]:
     """Return them; a workroom's are asked for with every formula."""
-    whole = (_in_steps(one) for one in same.record)
-    return tuple(sorted(whole, key=lambda one: (one.readability_g, -(one.capacity_g or 10**12), one.name)))
+    whole = (_in_steps(balance) for balance in same.record)
+    return tuple(
+        sorted(whole, key=lambda balance: (balance.readability_g, -(balance.capacity_g or 10**12), balance.name))
+    )
 
 
 def _in_steps(balance: Balance) -> Balance:
@@ -97,7 +99,7 @@ def balance_for(grams: Fraction, finest: Sequence[Balance]) -> Balance | None:
 
 def largest_of(finest: Sequence[Balance]) -> Balance:
     """Return the balance that holds most; the first that states no capacity holds anything."""
-    return max(finest, key=lambda one: one.capacity_g or Fraction(0))
+    return max(finest, key=lambda balance: balance.capacity_g or Fraction(0))
 
 
 def portions_on(grams: Fraction, balance: Balance) -> int:

@@ -71,37 +71,37 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
     """
     start_g = times(table.start_g, obtain)
     lines = [_line(row, obtain) for row in table.rows]
-    for one in lines:
-        if isinstance(one.metered, Aliquot):
-            lines[one.metered.diluent] = _spared(lines[one.metered.diluent], one.metered)
-    for number, one in enumerate(lines):
-        if one.figure.is_fill:
-            others = add(_weight_of(one) for one in lines if one.figure.counts and not one.figure.is_fill)
-            lines[number] = _filled(one, less(start_g, others))
-    lines = [one if one.row.strong is None else _blended(one, one.row.strong) for one in lines]
-    counted = [one for one in lines if one.figure.counts]
-    finest = min((one.step for one in counted if one.step is not None), default=None)
+    for line in lines:
+        if isinstance(line.metered, Aliquot):
+            lines[line.metered.diluent] = _spared(lines[line.metered.diluent], line.metered)
+    for number, line in enumerate(lines):
+        if line.figure.is_fill:
+            others = add(_weight_of(line) for line in lines if line.figure.counts and not line.figure.is_fill)
+            lines[number] = _filled(line, less(start_g, others))
+    lines = [line if line.row.strong is None else _blended(line, line.row.strong) for line in lines]
+    counted = [line for line in lines if line.figure.counts]
+    finest = min((line.step for line in counted if line.step is not None), default=None)
     return Evaluation(
         obtain=obtain,
         start=times(table.start, obtain),
         start_g=start_g,
         lines=tuple(lines),
         printed_total=_total(counted),
-        left_out=tuple(one for one in counted if one.is_unshown),
+        left_out=tuple(line for line in counted if line.is_unshown),
         finest_step=finest,
-        read_step=min((one.step for one in counted if one.step and one.drops is None), default=finest),
+        read_step=min((line.step for line in counted if line.step and line.drops is None), default=finest),
     )
 
 
 def _total(lines: Sequence[BatchLine]) -> Known:
     """Return the sum of what is printed; not known where a weight is not, or where nothing shows on a balance."""
-    shown = [one.printed for one in lines if not one.is_unshown]
+    shown = [line.printed for line in lines if not line.is_unshown]
     return add(shown) if shown or not lines else Missing(says=says("nothing-shows"))
 
 
-def _weight_of(one: BatchLine) -> Known:
+def _weight_of(line: BatchLine) -> Known:
     """Return what a line adds to the batch: its printed weight, else its exact one."""
-    return one.grams if isinstance(one.printed, Missing) else one.printed
+    return line.grams if isinstance(line.printed, Missing) else line.printed
 
 
 def piece_at(row: ScaleRow, obtain: Fraction) -> Piece:

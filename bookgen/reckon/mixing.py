@@ -175,10 +175,10 @@ def _total_ml(mixing: Mixing, total: Fraction, share: Fraction) -> Known:
 
 def _ratio(amounts: Sequence[Fraction]) -> tuple[int, ...]:
     """Return amounts as the smallest whole parts; nothing where a part would be above 100."""
-    common = lcm(*(one.denominator for one in amounts))
-    whole = [int(one * common) for one in amounts]
+    common = lcm(*(amount.denominator for amount in amounts))
+    whole = [int(amount * common) for amount in amounts]
     shared = gcd(*whole)
-    parts = tuple(one // shared for one in whole)
+    parts = tuple(share // shared for share in whole)
     return parts if max(parts) <= MOST_PARTS else ()
 
 
@@ -211,10 +211,10 @@ def _metered(mixture: Mixture, room: Workroom) -> Mixture:
     parts = [_on_balance(part, finest, room) for part in mixture.parts]
     if all(component.quantity is None for component in mixture.mixing.components):
         last = min(range(len(parts)), key=lambda place: (parts[place].share, -place))
-        others = sum((_grams(one.metered_g) for place, one in enumerate(parts) if place != last), ZERO)
+        others = sum((_grams(other.metered_g) for place, other in enumerate(parts) if place != last), ZERO)
         parts[last] = _rest(parts[last], _grams(mixture.grams) - others)
-    total = sum((_grams(one.metered_g) for one in parts), ZERO)
-    pairs = [(_grams(one.metered_g), one.share) for one in parts]
+    total = sum((_grams(component.metered_g) for component in parts), ZERO)
+    pairs = [(_grams(component.metered_g), component.share) for component in parts]
     return replace(
         mixture,
         parts=tuple(parts),
@@ -255,8 +255,8 @@ def _obtain_at_least(
 
     Where a part is too small in what was asked for, the least above that.
     """
-    shares = [_grams(one.grams) / total for one in parts if one.grams]
-    needed = total if any(one.too_small for one in parts) else ZERO
+    shares = [_grams(part.grams) / total for part in parts if part.grams]
+    needed = total if any(part.too_small for part in parts) else ZERO
     while shares:  # each turn goes on to where the next part begins to be; there are finitely many such weights
         more = max(_next_weighable(needed * share, finest, accepted_error) / share for share in shares)
         if more == needed:

@@ -131,23 +131,23 @@ def needs(
     if isinstance(there, Missing):
         return there
     made = make_first(
-        reckoning, {one.key: one.evaluation for one in orders}, lambda figures: figures.scale, have=there
+        reckoning, {order.key: order.evaluation for order in orders}, lambda figures: figures.scale, have=there
     )  # fmt: skip
     rolled = _Roll(reckoning.book)
-    combined = {one.key for one in made if one.evaluation is not None}
+    combined = {first.key for first in made if first.evaluation is not None}
     for order in orders:
         if order.key not in combined:
             rolled.take(reckoning.figures[order.key], order.evaluation)
-    for one in made:
-        if one.evaluation is not None:
-            rolled.take(reckoning.figures[one.key], one.evaluation)
+    for first in made:
+        if first.evaluation is not None:
+            rolled.take(reckoning.figures[first.key], first.evaluation)
         else:
-            rolled.miss(reckoning.figures[one.key], one)
+            rolled.miss(reckoning.figures[first.key], first)
     materials = rolled.materials(have)
     if isinstance(materials, Missing):
         return materials
     asked = {line.key for order in orders for line in reckoning.figures[order.key].amounts.lines}
-    asked |= {line.key for one in made for line in reckoning.figures[one.key].amounts.lines}
+    asked |= {line.key for first in made for line in reckoning.figures[first.key].amounts.lines}
     return Needs(
         orders=orders,
         make_first=made,
@@ -276,7 +276,7 @@ class _Roll:
                     users=tuple(total.users),
                 )
             )
-        return tuple(sorted(found, key=lambda one: (one.name.casefold(), one.key)))
+        return tuple(sorted(found, key=lambda need: (need.name.casefold(), need.key)))
 
 
 def _taken_off(

@@ -151,7 +151,7 @@ def _stage(factor: int, stages: int, finest: tuple[Balance, ...], error: Fractio
             return None
         portions = doublings(weigh, diluent) if powders else (diluent,)
         step, coarse = fine.readability_g, len(portions) * balance.readability_g
-        if any(one % balance.readability_g for one in portions) or diluent < least_weighable(coarse, error):
+        if any(portion % balance.readability_g for portion in portions) or diluent < least_weighable(coarse, error):
             continue
         return Stage(
             factor=factor,

@@ -50,18 +50,18 @@ def recounts(reckoning: Reckoning, material: Material, mass: DropMass) -> tuple[
         figures = reckoning.figures[name]
         batch = figures.flow.as_written
         lines = evaluate(tables(figures), batch).lines if isinstance(batch, Fraction) else None
-        for one in figures.amounts.lines:
-            drops = drops_of(one.line)
-            if one.key != key or drops is None:
+        for line in figures.amounts.lines:
+            drops = drops_of(line.line)
+            if line.key != key or drops is None:
                 continue
             found.append(
                 Recount(
                     formula=figures.formula,
                     count=int(drops.count),
-                    grams=one.grams,
-                    dropper="" if isinstance(one.drop, Missing) else one.drop.dropper,
+                    grams=line.grams,
+                    dropper="" if isinstance(line.drop, Missing) else line.drop.dropper,
                     is_fixed=drops.grams is not None,
-                    today=None if lines is None else lines[one.index],
+                    today=None if lines is None else lines[line.index],
                 )
             )
     return tuple(found)

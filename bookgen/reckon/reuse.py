@@ -52,7 +52,7 @@ def stale(book: Book, graph: Graph, earlier: Book, earlier_graph: Graph) -> froz
         found.update(earlier_graph.used_by.get(name, ()))
         found.update(graph.used_by.get(name, ()))
     if _waters(book) != _waters(earlier):
-        found.update(key for key, one in book.formulas.items() if any(alcohol_of(line) for line in one.lines))
+        found.update(key for key, formula in book.formulas.items() if any(alcohol_of(line) for line in formula.lines))
     found &= book.formulas.keys()
     waiting = list(found)
     for key in waiting:  # grows while it is walked
@@ -95,4 +95,4 @@ def _instruments(workroom: Workroom) -> tuple[object, ...]:
 
 def _waters(book: Book) -> list[tuple[str, int]]:
     """Return the materials that are nothing but water, each with its identity: one of them dilutes ethanol."""
-    return [(key, id(one)) for key, one in book.materials.items() if is_water(one)]
+    return [(key, id(material)) for key, material in book.materials.items() if is_water(material)]

@@ -104,27 +104,27 @@ def scale_table(
     makes = amounts.makes
     usual = _instruments(finest, accepted_error)  # made once, as nearly every line is measured at it
     rows = []
-    for one in amounts.lines:
-        error = accepted_error if one.line.error is None else one.line.error.share
-        usually = one.line.error is None and one.counts
-        instruments, least = usual if usually else _instruments(finest, error, judged=one.counts)
-        per = times(one.weighed, flow.scale)
-        drop = one.drop if droppers is None else droppers(one)
-        counted = _counted(one, flow)
-        thinner = None if thinners is None else thinners.get(one.index)
+    for line in amounts.lines:
+        error = accepted_error if line.line.error is None else line.line.error.share
+        usually = line.line.error is None and line.counts
+        instruments, least = usual if usually else _instruments(finest, error, judged=line.counts)
+        per = times(line.weighed, flow.scale)
+        drop = line.drop if droppers is None else droppers(line)
+        counted = _counted(line, flow)
+        thinner = None if thinners is None else thinners.get(line.index)
         thinning = None if thinner is None else _thinning(thinner, instruments)
         rows.append(
             ScaleRow(
-                figure=one,
+                figure=line,
                 per=per,
                 drops_per=counted,
-                ml_per=None if one.ml_taken is None else times(one.ml_taken, flow.scale),
-                loss_per=None if one.line.evaporates is None else times(lost_g(one), flow.scale),
+                ml_per=None if line.ml_taken is None else times(line.ml_taken, flow.scale),
+                loss_per=None if line.line.evaporates is None else times(lost_g(line), flow.scale),
                 error=instruments.error,
                 least_g=least,
                 diluent=None if thinner is None or thinning is None else thinner.index,
-                strong=one.blend.strong if isinstance(one.blend, Blend) else None,
-                by_weight=_pieces(one, per, drop, counted, instruments, thinning),
+                strong=line.blend.strong if isinstance(line.blend, Blend) else None,
+                by_weight=_pieces(line, per, drop, counted, instruments, thinning),
             )
         )
     per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
@@ -144,10 +144,10 @@ def _grams_per_ml(amounts: Amounts) -> Known:
     return over(amounts.makes.grams, amounts.makes.ml)
 
 
-def _counted(one: LineFigure, flow: Flow) -> Known | None:
+def _counted(line: LineFigure, flow: Flow) -> Known | None:
     """Return drops per unit to obtain, of a line in drops whose weight is not known; None for any other."""
-    written = drops_of(one.line)
-    return times(written.count, flow.scale) if written is not None and isinstance(one.grams, Missing) else None
+    written = drops_of(line.line)
+    return times(written.count, flow.scale) if written is not None and isinstance(line.grams, Missing) else None
 
 
 def _thinning(thinner: Diluent, instruments: Instruments) -> Thinning | None:
@@ -165,7 +165,7 @@ def _thinning(thinner: Diluent, instruments: Instruments) -> Thinning | None:
 
 
 def _pieces(
-    one: LineFigure,
+    line: LineFigure,
     per: Known,
     drop: DropMass | Missing,
     counted_per: Known | None,
@@ -174,13 +174,13 @@ def _pieces(
 ) -> tuple[Piece, ...]:
     """Return a row's pieces by its exact weight in grams (or count); where neither is known, one without end."""
     if isinstance(counted_per, Fraction):
-        written = drops_of(one.line)
+        written = drops_of(line.line)
         return count_pieces(instruments.error, written.dropper or "" if written else "")
     if isinstance(per, Missing):
-        way = Measure.FILL if one.is_fill else Measure.NONE if one.ml is None else Measure.VOLUME
+        way = Measure.FILL if line.is_fill else Measure.NONE if line.ml is None else Measure.VOLUME
         return (Piece(from_=ZERO, to=None, measure=way),)
     if per <= 0:
         nothing = Piece(from_=ZERO, to=None, measure=Measure.NONE)
-        return (replace(on_balance(ZERO, instruments, Measure.FILL), coarse=False) if one.is_fill else nothing,)
+        return (replace(on_balance(ZERO, instruments, Measure.FILL), coarse=False) if line.is_fill else nothing,)
     counted = None if isinstance(drop, Missing) else drop
-    return fill_pieces(instruments) if one.is_fill else weight_pieces(instruments, counted, one.by_drops, thinning)
+    return fill_pieces(instruments) if line.is_fill else weight_pieces(instruments, counted, line.by_drops, thinning)

@@ -172,7 +172,7 @@ def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, Saying] | Mi
             dated.append((after(made, limit.period), limit.whose))
         except (OverflowError, ValueError):
             continue  # beyond the calendar: it limits nothing
-    return min(dated, default=None, key=lambda one: one[0]) or Missing(says=says("beyond-calendar"))
+    return min(dated, default=None, key=lambda reached: reached[0]) or Missing(says=says("beyond-calendar"))
 
 
 def water_in(material: Material) -> Fraction | None:
@@ -188,10 +188,10 @@ def water_in(material: Material) -> Fraction | None:
         return material.water.share
     if material.kind in DRY_KINDS or material.soluble == (Solvent.OIL,):
         return ZERO
-    if any(_WATERY.search(one.name) for one in material.label):
+    if any(_WATERY.search(part.name) for part in material.label):
         return None
     contents = add(content(material, entry) for entry in material.contains)
-    named = add(one.share for one in material.label if one.share is not None)
+    named = add(part.share for part in material.label if part.share is not None)
     return ZERO if ONE in (contents, named) else None
 
 
@@ -283,14 +283,14 @@ def _preservatives(
     is nothing but water is none, whatever it is called.
     """
     found: dict[str, None] = {}
-    for one in amounts.lines:
-        if not one.counts:
+    for line in amounts.lines:
+        if not line.counts:
             continue
-        if one.key in done:
-            called = sorted(inner[one.key].materials) if preserves(one.line.function) else ()
-            found.update(dict.fromkeys(done[one.key].preservatives or _not_water(called, book)))
-        elif one.key in book.materials and preserves(one.line.function, book.materials[one.key].function):
-            found.update(dict.fromkeys(_not_water((one.key,), book)))
+        if line.key in done:
+            called = sorted(inner[line.key].materials) if preserves(line.line.function) else ()
+            found.update(dict.fromkeys(done[line.key].preservatives or _not_water(called, book)))
+        elif line.key in book.materials and preserves(line.line.function, book.materials[line.key].function):
+            found.update(dict.fromkeys(_not_water((line.key,), book)))
     return tuple(key for key in found if key in composition.materials)
 
 
@@ -369,12 +369,12 @@ def _limits(
     excused = own is not None and bool(own.because) and kind is not Preparation.WATER
     if isinstance(rule, PeriodRule) and not excused:
         found.append(rule)
-    for one in amounts.lines:
-        inner = done.get(one.key)
-        if one.counts and inner is not None:
+    for line in amounts.lines:
+        inner = done.get(line.key)
+        if line.counts and inner is not None:
             its = _earliest([limit for limit in inner.limits if borrows(formula) or not limit.for_the_body])
             found += [
-                replace(limit, place=None, whose=says("of-intermediate", name=one.name, whose=limit.whose))
+                replace(limit, place=None, whose=says("of-intermediate", name=line.name, whose=limit.whose))
                 for limit in its
             ]
     return tuple(sorted(dict.fromkeys(found), key=lambda limit: _length(limit.period)))

@@ -72,7 +72,7 @@ def batch_from_supplies(
     """
     book = reckoning.book
     title = figures.formula.title
-    keys = [book.key_of(one.material) for one in supplies]
+    keys = [book.key_of(supply.material) for supply in supplies]
     for key, supply in zip(keys, supplies, strict=True):
         if not key:
             meant = clause_in(book, supply.material)
@@ -91,19 +91,20 @@ def batch_from_supplies(
             told = says("supply-not-taken-beside" if beside else "supply-not-taken", name=supply.material, title=title)
             return Missing(says=told)
         allowed.append((supply.quantity.value / used, used))
-    batch = min(one for one, _ in allowed)
-    limiting = {key for key, (one, _) in zip(keys, allowed, strict=True) if one == batch}
+    batch = min(size for size, _ in allowed)
+    limiting = {key for key, (size, _) in zip(keys, allowed, strict=True) if size == batch}
     grid, tried = _grid(reckoning, figures, batch), 0
     while True:
         metered, unmeasured = _metered(reckoning, figures, tables, batch, keys, supplies)
         takes = [
-            batch * per if isinstance(one, Missing) else one for one, (_, per) in zip(metered, allowed, strict=True)
+            batch * per if isinstance(taken, Missing) else taken
+            for taken, (_, per) in zip(metered, allowed, strict=True)
         ]
         # Half of what is too much is taken off at once, as what is weighed moves in jumps; the rest in single steps.
         short = {
-            key: (one - supply.quantity.value) / per / 2
-            for key, one, supply, (_, per) in zip(keys, takes, supplies, allowed, strict=True)
-            if one > supply.quantity.value
+            key: (take - supply.quantity.value) / per / 2
+            for key, take, supply, (_, per) in zip(keys, takes, supplies, allowed, strict=True)
+            if take > supply.quantity.value
         }
         if tried:  # lessened for the sake of a weight, a batch must not lose it
             short = dict.fromkeys(unmeasured, batch / 100) | short
@@ -112,11 +113,11 @@ def batch_from_supplies(
         limiting, tried = set(short), tried + 1
         batch = (ceil(batch / grid) - max(1, floor(max(short.values()) / grid))) * grid
         if batch <= 0:
-            supply = next(one for one, key in zip(supplies, keys, strict=True) if key in short)
+            supply = next(supply for supply, key in zip(supplies, keys, strict=True) if key in short)
             return Missing(says=says("supply-too-little", amount=supply.quantity.text, name=supply.material))
     return batch, tuple(
-        _use_of(book, key, supply, one, limits=key in limiting)
-        for key, supply, one in zip(keys, supplies, takes, strict=True)
+        _use_of(book, key, supply, take, limits=key in limiting)
+        for key, supply, take in zip(keys, supplies, takes, strict=True)
     )
 
 
@@ -140,7 +141,7 @@ def _metered(
     the keys of those of which something cannot be measured."""
     own = evaluate(tables(figures), batch)
     made = make_first(reckoning, {figures.key: own}, tables, ready=keys)
-    evaluated = [own, *(one.evaluation for one in made if one.evaluation is not None)]
+    evaluated = [own, *(first.evaluation for first in made if first.evaluation is not None)]
     taken: dict[str, list[Known]] = {key: [] for key in keys}
     unmeasured: set[str] = set()
     units = {key: supply.quantity.unit for key, supply in zip(keys, supplies, strict=True)}

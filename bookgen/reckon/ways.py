@@ -93,7 +93,7 @@ class Instruments:
 
     def __hash__(self) -> int:
         """Return a hash of the names alone: that of every figure would cost more than it tells apart."""
-        return hash(tuple(one.name for one in self.finest))
+        return hash(tuple(balance.name for balance in self.finest))
 
 
 def choose(
@@ -266,18 +266,19 @@ def on_balance(grams: Fraction, instruments: Instruments, measure: Measure) -> P
 
 def _balance(grams: Fraction, instruments: Instruments) -> tuple[Balance, bool]:
     """Return the balance for a weight, and whether it weighs within the accepted error."""
-    portions = [(portions_on(grams, one), one) for one in instruments.finest]
+    portions = [(portions_on(grams, balance), balance) for balance in instruments.finest]
     within = [
-        (number, one)
-        for number, one in portions
-        if number * one.readability_g <= instruments.error * grams and (number == 1 or divides(one, instruments))
+        (number, balance)
+        for number, balance in portions
+        if number * balance.readability_g <= instruments.error * grams
+        and (number == 1 or divides(balance, instruments))
     ]
-    at_once = next((one for number, one in within if number == 1), None)
+    at_once = next((balance for number, balance in within if number == 1), None)
     if within:
-        return at_once or largest_of([one for _, one in within]), True
+        return at_once or largest_of([balance for _, balance in within]), True
     if all(number > 1 for number, _ in portions):
         return largest_of(instruments.finest), False
-    return min(portions, key=lambda one: (one[0] * one[1].readability_g, one[0]))[1], False
+    return min(portions, key=lambda way: (way[0] * way[1].readability_g, way[0]))[1], False
 
 
 def divides(balance: Balance, instruments: Instruments) -> bool:

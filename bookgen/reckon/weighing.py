@@ -87,7 +87,7 @@ class Weighing:
     def enough_first(self) -> Mapping[str, tuple[Fraction, str]]:
         """Key of such an intermediate → the smallest batch of it, of what is needed or more, that measures every line
         within, and its unit."""
-        made = {one.key: one.evaluation.obtain for one in self.make_first if one.evaluation is not None}
+        made = {first.key: first.evaluation.obtain for first in self.make_first if first.evaluation is not None}
         found = {key: (smallest_batch(table, made[key]), table.unit) for key, table in self.tables_first.items()}
         return {key: (batch, unit) for key, (batch, unit) in found.items() if batch is not None}
 
@@ -123,18 +123,21 @@ def weigh(
     evaluation = ready if isinstance(ready, Evaluation) else evaluate(table, batch)
     formula = figures.formula
     obtain_g, obtain_ml = both_units(figures, batch)
-    made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(one.key for one in supplies))
-    supplies = _with_stocks(supplies, [evaluation, *(one.evaluation for one in made if one.evaluation is not None)])
+    made = make_first(reckoning, {key: evaluation}, tables, ready=frozenset(supply.key for supply in supplies))
+    supplies = _with_stocks(
+        supplies, [evaluation, *(first.evaluation for first in made if first.evaluation is not None)]
+    )
     sure = certainty(table, evaluation)
     first = _doubtful_first(made)
-    wanted = _brought(reckoning, [*sure.doubtful, *(one for doubtful in first.values() for one in doubtful)])
+    wanted = _brought(reckoning, [*sure.doubtful, *(line for doubtful in first.values() for line in doubtful)])
     last = Missing(says=says("no-day")) if today is None else use_by(today, figures.storage.limits)
     return Weighing(
         formula=formula,
         figures=figures,
         workroom=reckoning.book.workroom,
         titles={
-            one.key: (reckoning.book.formulas[one.key].code, reckoning.book.formulas[one.key].title) for one in made
+            first.key: (reckoning.book.formulas[first.key].code, reckoning.book.formulas[first.key].title)
+            for first in made
         },
         obtain=obtain,
         obtain_g=obtain_g,
@@ -143,7 +146,7 @@ def weigh(
         certainty=sure,
         make_first=made,
         composition=composition_at(reckoning, figures, evaluation, made, wanted) if wanted else {},
-        doubtful_first=tuple((name, one.figure.name) for name, doubtful in first.items() for one in doubtful),
+        doubtful_first=tuple((name, line.figure.name) for name, doubtful in first.items() for line in doubtful),
         tables_first={name: tables(reckoning.figures[name]) for name in first},
         links=link_amounts(formula.body.amounts, evaluation.lines, reckoning.book),
         supplies=supplies,
@@ -160,7 +163,7 @@ def _with_stocks(supplies: Sequence[SupplyUse], batches: Sequence[Evaluation]) -
     behind: dict[str, Fraction] = {}
     for line in (line for evaluation in batches for line in evaluation.lines if supplies):
         behind[line.figure.key] = behind.get(line.figure.key, ZERO) + left_in_stocks(line)
-    return tuple(replace(one, stocks_g=behind.get(one.key, ZERO)) for one in supplies)
+    return tuple(replace(supply, stocks_g=behind.get(supply.key, ZERO)) for supply in supplies)
 
 
 def composition_at(
@@ -179,35 +182,35 @@ def composition_at(
         shares = reckoning.figures[key].composition.shares
         if not isinstance(shares, Missing):
             inside[key] = {name: (share, share) for name, share in shares.items() if name in wanted}
-    for one in reversed(made):  # each before what uses it
-        inner = reckoning.figures[one.key]
-        if one.evaluation is not None:
-            its = composition_intervals(inner.composition, one.evaluation.lines, inside, wanted)
-            inside.pop(one.key, None)
+    for intermediate in reversed(made):  # each before what uses it
+        inner = reckoning.figures[intermediate.key]
+        if intermediate.evaluation is not None:
+            its = composition_intervals(inner.composition, intermediate.evaluation.lines, inside, wanted)
+            inside.pop(intermediate.key, None)
             if its is not None:
-                inside[one.key] = its
+                inside[intermediate.key] = its
     return composition_intervals(figures.composition, evaluation.lines, inside, wanted) or {}
 
 
 def _brought(reckoning: Reckoning, doubtful: Sequence[BatchLine]) -> set[str]:
     """Return the materials that the doubtful lines bring."""
     found: set[str] = set()
-    for one in (line.figure for line in doubtful):
-        if one.is_formula:
-            found |= reckoning.figures[one.key].composition.materials
+    for figure in (line.figure for line in doubtful):
+        if figure.is_formula:
+            found |= reckoning.figures[figure.key].composition.materials
         else:
-            found.update(key for key, _ in one.takes)
+            found.update(key for key, _ in figure.takes)
     return found
 
 
 def _doubtful_first(made: Sequence[MakeFirst]) -> Mapping[str, tuple[BatchLine, ...]]:
     """Return the lines of intermediates that are not within their accepted error, by the intermediate's key."""
     found: dict[str, tuple[BatchLine, ...]] = {}
-    for one in made:
-        if one.evaluation is not None:
-            doubtful = doubtful_lines(one.evaluation)
+    for intermediate in made:
+        if intermediate.evaluation is not None:
+            doubtful = doubtful_lines(intermediate.evaluation)
             if doubtful:
-                found[one.key] = doubtful
+                found[intermediate.key] = doubtful
     return found
 
 

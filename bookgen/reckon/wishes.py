@@ -132,7 +132,7 @@ def _cannot_dilute(mixing: Mixing, shares: Sequence[Fraction], want: Fraction) -
         return None
     assert mixing.want is not None
     have, weaker, wanted = (
-        one.text for one in (mixing.components[0].strength, mixing.components[1].strength, mixing.want)
+        strength.text for strength in (mixing.components[0].strength, mixing.components[1].strength, mixing.want)
     )
     if shares[0] == want:
         return Missing(says=says("already-is", wanted=wanted))

@@ -167,8 +167,8 @@ def volumes_beyond_whole(case: Case) -> Iterator[Said]:
     whole = known(case.makes.ml)
     if case.makes.unit != "mL" or whole is None:
         return
-    measured = [one for one in case.lines if one.counts and not one.is_fill and known(one.ml) is not None]
-    total = sum((known(one.ml) or Fraction(0) for one in measured), Fraction(0))
+    measured = [line for line in case.lines if line.counts and not line.is_fill and known(line.ml) is not None]
+    total = sum((known(line.ml) or Fraction(0) for line in measured), Fraction(0))
     if total > whole * (1 + CONTRACTION):
         yield Said(
             place=measured[-1].line.amount_place,
@@ -219,7 +219,9 @@ def _gaps(
             out = of_formula if of_formula and gap.figure.is_formula else way
             yield Said(place=place, says=says("lacking", why=gap.missing.says, way=out), severity=severity)
             continue
-        owner = next((one for one in case.reckoning.book.materials.values() if one.path == place.path), None)
+        owner = next(
+            (material for material in case.reckoning.book.materials.values() if material.path == place.path), None
+        )
         if owner is not None:
             told = says("clause", says=gap.missing.says)
             yield Said(place=place, says=told, severity=severity, title=owner.name, concerns=owner.key)

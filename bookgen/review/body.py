@@ -41,7 +41,7 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
             told = says("link-in-other-phase", link=target, name=name, phases=where)
         else:
             near = nearest_name(
-                link.material, (linked_name(one.line.material) for one in case.lines if not one.is_formula)
+                link.material, (linked_name(line.line.material) for line in case.lines if not line.is_formula)
             )
             hint = says("mean", name=near) if near else says("name-ingredient")
             told = says("link-without-line", link=target, name=name, hint=hint)
@@ -103,7 +103,7 @@ def typed_quantity_differs(case: Case) -> Iterator[Said]:
 
 def _in_notes(case: Case, typed: TypedQuantity) -> bool:
     """Tell whether it stands below the heading Notes, where old amounts are remembered on purpose."""
-    above = [one for one in case.formula.body.sections if one.place.line <= typed.place.line]
+    above = [section for section in case.formula.body.sections if section.place.line <= typed.place.line]
     return bool(above) and above[-1].title.casefold() == "notes"
 
 
@@ -126,7 +126,7 @@ def _compare(case: Case, typed: TypedQuantity) -> bool | None:
     if isinstance(quantity, Drops):
         figures = [figure.line.amount.count for figure in lines if isinstance(figure.line.amount, Drops)]
         figures += _counted(case, lines)
-        return any(one == quantity.count for one in figures)
+        return any(figure == quantity.count for figure in figures)
     if isinstance(quantity, Percent):
         value, half = quantity.share, _half(quantity.text, quantity.share)
         figures = [figure.percent for figure in lines if figure.counts]
@@ -135,18 +135,18 @@ def _compare(case: Case, typed: TypedQuantity) -> bool | None:
         value, half = quantity.value, _half(quantity.text, quantity.value)
         by_weight = quantity.unit == "g"
         figures = [
-            one
+            exact
             for figure in lines
-            for one in ((figure.grams, figure.weighed) if by_weight else (figure.ml,))
-            if one is not None
+            for exact in ((figure.grams, figure.weighed) if by_weight else (figure.ml,))
+            if exact is not None
         ]
         if len(lines) > 1:
             figures.append(add(figures[::2] if by_weight else figures))
         if by_weight:
             figures += _metered(case, lines)
-    if any(abs(one - value) <= half for one in map(known, figures) if one is not None):
+    if any(abs(figure - value) <= half for figure in map(known, figures) if figure is not None):
         return True
-    return None if any(isinstance(one, Missing) for one in figures) else False
+    return None if any(isinstance(figure, Missing) for figure in figures) else False
 
 
 def _half(text: str, value: Fraction) -> Fraction:
@@ -186,8 +186,8 @@ def _own_strength(case: Case, typed: TypedQuantity) -> bool:
     item = case.reckoning.book.find(typed.material)
     if not isinstance(item, Material):
         return False
-    shares = [one.share for one in item.contains]
-    shares += [one.share for one in (item.water, item.drying) if one is not None]
-    shares += [one.share for one in item.label if one.share is not None]
+    shares = [content.share for content in item.contains]
+    shares += [share.share for share in (item.water, item.drying) if share is not None]
+    shares += [part.share for part in item.label if part.share is not None]
     digits = typed.quantity.text.removesuffix("%").strip()
     return typed.quantity.share in shares or digits in item.name.split()

@@ -17,7 +17,7 @@ def change_beyond_issue(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    newest = max(case.formula.changes, key=lambda one: one.issue, default=None)
+    newest = max(case.formula.changes, key=lambda change: change.issue, default=None)
     if newest is not None and newest.issue > case.formula.issue:
         yield Said(
             place=newest.place,
@@ -31,7 +31,7 @@ def issue_without_change(case: Case) -> Iterator[Said]:
     Source: common practice, no source.
     """
     changes = case.formula.changes
-    logged = max((one.issue for one in changes), default=case.formula.issue)
+    logged = max((change.issue for change in changes), default=case.formula.issue)
     if logged < case.formula.issue:
         yield Said(
             place=case.place_of("issue", "changes"),
@@ -44,7 +44,7 @@ def change_dates(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    dated = sorted((one for one in case.formula.changes if one.on), key=lambda one: one.issue)
+    dated = sorted((change for change in case.formula.changes if change.on), key=lambda change: change.issue)
     for earlier, later in pairwise(dated):
         known = min(len(earlier.on), len(later.on))  # year, year-month or year-month-day, as text in order
         if later.on[:known] < earlier.on[:known] and later.issue != earlier.issue:

@@ -82,7 +82,7 @@ def too_far_apart(line: DropperLine, mass: DropMass) -> Saying | None:
     share = spread(line)
     if share <= WIDEST_SPREAD:
         return None
-    furthest = max(line.weighings, key=lambda one: abs(one.grams / one.drops - mass.grams))
+    furthest = max(line.weighings, key=lambda weighing: abs(weighing.grams / weighing.drops - mass.grams))
     return says(
         "drop-spread",
         drops=furthest.drops,
@@ -121,9 +121,9 @@ def doubts(
         told = judge(line, mass)
         if told:
             yield rule, told
-    if droppers and line.dropper.casefold() not in {one.casefold() for one in droppers}:
+    if droppers and line.dropper.casefold() not in {dropper.casefold() for dropper in droppers}:
         yield "unknown-dropper", no_dropper(line.dropper, droppers)
-    few = tuple(dict.fromkeys(one.drops for one in line.weighings if one.drops < FEWEST_DROPS))
+    few = tuple(dict.fromkeys(weighing.drops for weighing in line.weighings if weighing.drops < FEWEST_DROPS))
     if few:
         yield "few-drops", says("few-drops", counts=few, most=max(few), fewest=FEWEST_DROPS)
     if balances:
@@ -132,16 +132,16 @@ def doubts(
 
 def _too_light(line: DropperLine, balance: Balance, accepted_error: Fraction) -> Iterator[tuple[str, Saying]]:
     least = least_weighable(balance.readability_g, accepted_error)
-    light = [one for one in line.weighings if one.grams < least]
+    light = [weighing for weighing in line.weighings if weighing.grams < least]
     if light:
-        one = min(light, key=lambda weighing: weighing.grams)
-        count = ceil(least * one.drops / one.grams)
+        lightest = min(light, key=lambda weighing: weighing.grams)
+        count = ceil(least * lightest.drops / lightest.grams)
         yield (
             "light-drops",
             says(
                 "light-drops",
-                drops=one.drops,
-                grams=one.grams,
+                drops=lightest.drops,
+                grams=lightest.grams,
                 least=least,
                 balance=balance.name,
                 error=accepted_error * 100,

@@ -54,7 +54,7 @@ def unknown_dropper(reckoning: Reckoning) -> Iterator[Said]:
     Source: common practice, no source (a drop mass holds for one dropper only).
     """
     workroom = reckoning.book.workroom
-    known = {one.casefold() for one in workroom.droppers}
+    known = {dropper.casefold() for dropper in workroom.droppers}
     if not known:
         return
     for material in reckoning.book.materials.values():
@@ -74,7 +74,7 @@ def label_shares(reckoning: Reckoning) -> Iterator[Said]:
     Source: common practice, no source.
     """
     for material in reckoning.book.materials.values():
-        shares = [one.share for one in material.label if one.share is not None]
+        shares = [part.share for part in material.label if part.share is not None]
         if shares and len(shares) == len(material.label) and sum(shares) < 1:
             yield Said(
                 place=_at(material, "label"),
@@ -109,7 +109,7 @@ def content_beyond_form(reckoning: Reckoning) -> Iterator[Said]:
 
 def _forms_named(material: Material) -> tuple[SubstanceForm, ...]:
     """Return the forms of substances that the material goes by; of several label names none is the whole of it."""
-    label = [one.name for one in material.label] if len(material.label) == 1 else []
+    label = [part.name for part in material.label] if len(material.label) == 1 else []
     found = (form_of(name) for name in (material.name, *material.also, *label))
     return tuple(dict.fromkeys(form for form in found if form is not None))
 

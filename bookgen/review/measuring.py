@@ -80,7 +80,7 @@ def _coarse(case: Case) -> Iterator[BatchLine]:
     """Yield the lines that are measured beyond their accepted error at the batch as written, or show on no balance."""
     if isinstance(case.evaluation, Missing):
         return
-    if any(isinstance(one.line.amount, Missing) for one in case.lines):
+    if any(isinstance(line.line.amount, Missing) for line in case.lines):
         return  # a line that cannot be read is told; what the others could be thinned with is not known then
     for line in case.evaluation.lines:
         if line.is_coarse and line.figure.counts and not line.figure.is_about:
@@ -133,7 +133,7 @@ def _ways_out(case: Case, coarse: Sequence[BatchLine]) -> Iterator[Saying]:
     else:
         yield says("measure-elsewhere")
     errors = [measuring_error(line) for line in coarse if line.drops is None and not line.is_unshown]
-    worst = max((one for one in errors if one is not None), default=None)
+    worst = max((error for error in errors if error is not None), default=None)
     if worst is not None and len(errors) == len(coarse) and worst <= LARGEST_ACCEPTED_ERROR:
         yield says("accept-error", worst=worst)
 
@@ -150,13 +150,13 @@ def _larger(case: Case, coarse: Sequence[BatchLine]) -> Iterator[Saying]:
             yield says("make-more", batch=way.batch, unit=unit, how=way.how)
         return
     enough = certainty(table, case.evaluation).enough
-    served = [one for one in coarse if enough is not None and one in enough[1]]
+    served = [line for line in coarse if enough is not None and line in enough[1]]
     if enough is None or not served:
         return
     if len(served) == len(coarse):
         yield says("make-enough", batch=enough[0], unit=unit)
     else:
-        names = tuple(one.figure.name for one in served)
+        names = tuple(line.figure.name for line in served)
         yield says("make-enough-for", batch=enough[0], unit=unit, names=names)
 
 

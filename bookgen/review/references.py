@@ -51,15 +51,17 @@ def missing_reference(case: Case) -> Iterator[Said]:
     """
     for figure in case.lines:
         typed = figure.line.material
-        one = case.reckoning.book.naming.meant.get(typed.casefold())
-        if figure.key or one is None:
+        meant = case.reckoning.book.naming.meant.get(typed.casefold())
+        if figure.key or meant is None:
             continue
-        if one.how is Likeness.SPELLING:
-            name = one.write[0]
-            hint = says("mean-called", name=name, called=one.called) if one.called else says("mean", name=name)
+        if meant.how is Likeness.SPELLING:
+            name = meant.write[0]
+            hint = says("mean-called", name=name, called=meant.called) if meant.called else says("mean", name=name)
             told = says("no-such-item", name=typed, hint=hint)
         else:
-            told = says("renamed" if one.how is Likeness.RENAMED else "title-for-name", name=typed, what=said_of(one))
+            told = says(
+                "renamed" if meant.how is Likeness.RENAMED else "title-for-name", name=typed, what=said_of(meant)
+            )
         yield Said(place=figure.line.place, says=told)
 
 

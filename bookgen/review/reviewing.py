@@ -92,7 +92,7 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
     for key in _unreadable(book):
         bars.setdefault(key, Barred(root=_code(book, key), says=says("item-unread", item=_called(book, key))))
     signs, names = signs_of(book.workroom), _names(book)
-    filed = {one.code: one for one in book.filed.leaves} if printed else {}
+    filed = {leaf.code: leaf for leaf in book.filed.leaves} if printed else {}
     ground = Ground(signs=signs, names=names, filed=filed, since=book.filed.on, unread=bool(book.unread))
     kept = _still_judged(earlier, ground)
     judged: dict[str, Judged] = {}
@@ -111,13 +111,13 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
             shaky = _shaky(figures, unsound.get(key, NOTHING), doubtful, reckoning.graph)
             if key in bars or inherited is not None:
                 shaky |= {SOUND}
-            one = kept.get(key)
-            if one is None or one.figures is not figures or one.shaky != shaky or one.doubtful != doubtful:
+            known = kept.get(key)
+            if known is None or known.figures is not figures or known.shaky != shaky or known.doubtful != doubtful:
                 said = tuple(_judged(reckoning, figures, shaky, doubtful, ground, printed))
                 lost = not all(line.key for line in figures.amounts.lines)
-                one = Judged(figures=figures, shaky=shaky, doubtful=doubtful, lost=lost, findings=said)
-            judged[key] = one
-            new = list(one.findings)
+                known = Judged(figures=figures, shaky=shaky, doubtful=doubtful, lost=lost, findings=said)
+            judged[key] = known
+            new = list(known.findings)
             found.extend(new)
             for owner, bar in _bars(new, book, owners).items():
                 bars.setdefault(owner, bar)
@@ -146,12 +146,12 @@ def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged
         return {}
     moved = {name for name in then.names.keys() | ground.names.keys() if then.names.get(name) != ground.names.get(name)}
 
-    def stands(one: Judged) -> bool:
-        body = one.figures.formula.body
+    def stands(judged: Judged) -> bool:
+        body = judged.figures.formula.body
         used = [link.material for link in body.amounts] + [typed.material for typed in body.typed] if moved else []
-        return not one.lost and moved.isdisjoint(map(str.casefold, used))
+        return not judged.lost and moved.isdisjoint(map(str.casefold, used))
 
-    return {key: one for key, one in earlier.judged.items() if stands(one)}
+    return {key: judged for key, judged in earlier.judged.items() if stands(judged)}
 
 
 # ── Judging one formula ───────────────────────────────────────────────────────────────────────────────────────────
@@ -164,7 +164,7 @@ def _shaky(figures: Figures, unsound: frozenset[str], doubtful: frozenset[str], 
         unsound |= {"composition"}
     if not doubtful and figures.key not in graph.bound:
         return unsound
-    rests = any(one.key in doubtful and _rests_on_ingredient(one.line) for one in lines)
+    rests = any(line.key in doubtful and _rests_on_ingredient(line.line) for line in lines)
     return unsound | {"composition", "figures"} if rests else unsound | {"composition"}
 
 
@@ -183,7 +183,7 @@ def _judged(
         reckoning=reckoning,
         figures=figures,
         formula=formula,
-        fills=tuple(one for one in lines if one.is_fill and one.counts),
+        fills=tuple(line for line in lines if line.is_fill and line.counts),
         gaps=tuple(gaps_of(lines, doubtful)),
         evaluation=figures.written,
         doubtful=doubtful,
@@ -238,7 +238,7 @@ def _unsound_keys(book: Book) -> dict[str, frozenset[str]]:
     These are the keys that reading could not read, and what an error leaves in doubt.  A line whose amount could not
     be read is no matter here: it is Missing, and so is what rests on it.
     """
-    found: dict[str, set[str]] = {key: set(one.unread) for key, one in book.formulas.items() if one.unread}
+    found: dict[str, set[str]] = {key: set(formula.unread) for key, formula in book.formulas.items() if formula.unread}
     for finding in book.findings:
         key = book.key_of(finding.concerns) if finding.concerns else ""
         if key not in book.formulas or finding.severity is not Severity.ERROR:
@@ -304,7 +304,7 @@ def _unread_water(book: Book, line: LineFigure) -> str:
     blend = line.blend
     if not isinstance(blend, Missing) or not blend.reported:
         return ""
-    return next((key for key, one in book.materials.items() if one.path == blend.place.path), "")
+    return next((key for key, material in book.materials.items() if material.path == blend.place.path), "")
 
 
 def _handed_on(book: Book, ingredient: str, root: Barred) -> Barred:

@@ -160,7 +160,7 @@ def known(value: Known | None) -> Fraction | None:
 
 def with_errors(book: Book) -> frozenset[str]:
     """Return the files in which reading found an error: what they lack may be what could not be read."""
-    return frozenset(one.place.path for one in book.findings if one.severity is Severity.ERROR)
+    return frozenset(finding.place.path for finding in book.findings if finding.severity is Severity.ERROR)
 
 
 def gaps_of(lines: Sequence[LineFigure], unsound: frozenset[str] = frozenset()) -> Iterator[Gap]:
@@ -170,7 +170,7 @@ def gaps_of(lines: Sequence[LineFigure], unsound: frozenset[str] = frozenset()) 
     because another line lacks it belongs to that other line.
     """
     met: set[tuple[str, Place]] = set()
-    at = {one.line.amount_place: one for one in lines if one.line.amount_place.line}
+    at = {line.line.amount_place: line for line in lines if line.line.amount_place.line}
     for figure in lines:
         if not figure.key or figure.key in unsound:
             continue

@@ -64,9 +64,9 @@ def adjusted_beyond_ph(case: Case) -> Iterator[Said]:
     """
     expected = case.formula.ph
     aims = [
-        (one, amount.result, aim)
-        for one in case.lines
-        if isinstance(amount := one.line.amount, Adjust) and (aim := _aim(amount.result)) is not None
+        (line, amount.result, aim)
+        for line in case.lines
+        if isinstance(amount := line.line.amount, Adjust) and (aim := _aim(amount.result)) is not None
     ]
     if expected is None or not aims:
         return

@@ -35,10 +35,10 @@ def spirit_and_water(reckoning: Reckoning) -> Iterator[Said]:
     Source: OIML R 22 (96 %vol is 93.84 % by weight at 20 °C).
     """
     for material in reckoning.book.materials.values():
-        spirit = next((one for one in material.contains if one.by_volume), None)
+        spirit = next((content for content in material.contains if content.by_volume), None)
         if spirit is None:
             continue
-        held = add(content(material, one) for one in material.contains)
+        held = add(content(material, listed) for listed in material.contains)
         if isinstance(held, Missing):
             continue
         vol = spirit.share * 100
@@ -141,7 +141,7 @@ def strength_too_weak(case: Case) -> Iterator[Said]:
     for figure, _ in _blends(case, "strength-too-weak"):
         wanted = alcohol_of(figure.line) or ZERO
         material = case.reckoning.book.materials[figure.key]
-        held = known(add(strength_of_material(material, one) or ZERO for one in sorted(ETHANOL)))
+        held = known(add(strength_of_material(material, name) or ZERO for name in sorted(ETHANOL)))
         if held:
             vol = by_volume(material, held) * 100
             told = says("strength-too-weak", name=figure.name, vol=vol, wanted=wanted * 100)

@@ -45,7 +45,7 @@ def may_be_alcohol(case: Case) -> bool:
     if not unpreserved(case) or not isinstance(case.figures.storage.alcohol, Missing):
         return False
     whole = known(case.makes.grams) or known(case.makes.ml)
-    found = known(add(_ethanol(case, one) for one in case.lines if one.counts))
+    found = known(add(_ethanol(case, line) for line in case.lines if line.counts))
     return found is None or whole is None or found >= ALCOHOL_TOO_LITTLE * whole
 
 
@@ -57,7 +57,7 @@ def _ethanol(case: Case, line: LineFigure) -> Fraction | Missing:
         share = inner.storage.alcohol if inner is not None and held else ZERO
     elif line.key in case.reckoning.book.materials:
         materials = case.reckoning.book.materials
-        share = add(strength_of_material(materials[line.key], one) or ZERO for one in sorted(ETHANOL))
+        share = add(strength_of_material(materials[line.key], name) or ZERO for name in sorted(ETHANOL))
         share = times(share, line.takes[0][1])
     else:
         share = ZERO
@@ -78,22 +78,22 @@ def _not_preserved(case: Case, otherwise: Saying) -> Saying:
     The word that would silence it is not handed out: what preserves a product is the keeper's to say.
     """
     materials = case.reckoning.book.materials
-    for one in case.lines:
-        item = materials.get(one.key)
-        if item is None or not one.counts:
+    for line in case.lines:
+        item = materials.get(line.key)
+        if item is None or not line.counts:
             continue
-        if word := _misspelt(one.line.function):
-            return says("misspelt-in-line", line=one.line.place.line, word=word, otherwise=otherwise)
+        if word := _misspelt(line.line.function):
+            return says("misspelt-in-line", line=line.line.place.line, word=word, otherwise=otherwise)
         if word := _misspelt(item.function):
-            return says("misspelt-in-file", name=one.name, word=word, otherwise=otherwise)
-    called = next((one for one in case.lines if one.counts and _water_called(one, materials.get(one.key))), None)
+            return says("misspelt-in-file", name=line.name, word=word, otherwise=otherwise)
+    called = next((line for line in case.lines if line.counts and _water_called(line, materials.get(line.key))), None)
     asked = says("which-preserves", otherwise=otherwise)
     if called is not None:
         return says("only-called-so", name=called.name, line=called.line.place.line, asked=asked)
-    for one in case.lines:
-        whole = next((item for item in items_of(one.line.function) if PRESERVATIVE in item), "")
-        if one.counts and whole and not preserves(one.line.function):
-            return says("one-function", line=one.line.place.line, function=whole, asked=asked)
+    for line in case.lines:
+        whole = next((item for item in items_of(line.line.function) if PRESERVATIVE in item), "")
+        if line.counts and whole and not preserves(line.line.function):
+            return says("one-function", line=line.line.place.line, function=whole, asked=asked)
     return asked
 
 
@@ -124,15 +124,15 @@ def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     Source: common practice, no source (a preservative works from a share of the product on).
     """
     figure = case.figures.storage
-    own = {one.key for one in case.lines if one.counts and not one.is_formula}
+    own = {line.key for line in case.lines if line.counts and not line.is_formula}
     if figure.preparation is not Preparation.PRESERVED or not own.isdisjoint(figure.preservatives):
         return
-    bringing = [one for one in case.lines if one.counts and one.is_formula and _preservatives(case, one)]
-    if not bringing or any(_is_stock(case, one) for one in bringing) or not _other_water(case, bringing):
+    bringing = [line for line in case.lines if line.counts and line.is_formula and _preservatives(case, line)]
+    if not bringing or any(_is_stock(case, line) for line in bringing) or not _other_water(case, bringing):
         return
     book, shares = case.reckoning.book, case.figures.composition.shares
     names = tuple(book.materials[key].name for key in figure.preservatives[:3])
-    codes = tuple(book.formulas[key].code for key in dict.fromkeys(one.key for one in bringing))
+    codes = tuple(book.formulas[key].code for key in dict.fromkeys(line.key for line in bringing))
     if isinstance(shares, Missing):
         told = says("preservative-of-unknown-share", names=names, codes=codes)
     else:
@@ -153,16 +153,17 @@ def _is_stock(case: Case, line: LineFigure) -> bool:
         return True
     book, inner = case.reckoning.book, case.reckoning.figures[line.key]
     return all(
-        one.key in inner.storage.preservatives or (one.key in book.materials and water_in(book.materials[one.key]) == 1)
-        for one in inner.amounts.lines
-        if one.counts
+        inside.key in inner.storage.preservatives
+        or (inside.key in book.materials and water_in(book.materials[inside.key]) == 1)
+        for inside in inner.amounts.lines
+        if inside.counts
     )
 
 
 def _other_water(case: Case, bringing: list[LineFigure]) -> bool:
     """Tell whether water that counts comes by other lines; where it does not, the intermediate is not diluted."""
-    other = [one for one in case.lines if one.counts and one not in bringing]
-    water = known(add(_water(case, one) for one in other))
+    other = [line for line in case.lines if line.counts and line not in bringing]
+    water = known(add(_water(case, line) for line in other))
     whole = known(case.makes.grams)
     if water is None or whole is None:
         return water is None or water > 0
@@ -192,7 +193,7 @@ def unpreserved_at_risk(case: Case) -> Iterator[Said]:
     use = case.formula.use
     if use is None or not unpreserved(case):
         return
-    places = tuple(one.value for one in AT_RISK if one in use.sites or one in use.persons)
+    places = tuple(who.value for who in AT_RISK if who in use.sites or who in use.persons)
     if places:
         asked = _not_preserved(case, says("change-use"))
         yield Said(place=case.place_of("use"), says=says("unpreserved-at-risk", places=places, asked=asked))

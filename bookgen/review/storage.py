@@ -98,7 +98,7 @@ def contact_missing(case: Case) -> Iterator[Said]:
     use = case.formula.use
     if use is None or use.contact is not None or not _for_somebody(case.formula):
         return
-    sites = tuple(one.value for one in use.sites if one in ON_THE_BODY)
+    sites = tuple(site.value for site in use.sites if site in ON_THE_BODY)
     if sites:
         yield Said(
             place=case.place_of("use"),
