@@ -77,7 +77,7 @@ def workroom_for(answers: Answers) -> str:
             balance = read_balance(text)
             if isinstance(balance, Complaint):
                 raise Declined(says("balance", says=balance.says))
-            if balance[0].casefold() == NAMELESS and any(one[0].casefold() == NAMELESS for one in balances):
+            if balance[0].casefold() == NAMELESS and any(balance[0].casefold() == NAMELESS for balance in balances):
                 raise Declined(says("balance", says=says("balance-nameless", wanted=with_a_name(balance, balances))))
             balances.append(balance)
         given["balances"] = balances
@@ -142,9 +142,9 @@ def add_material(root: Path, name: str) -> str:
     path, text = _material(tidy(name))
     stem = PurePosixPath(path).stem
     _must_be_free(book, stem)
-    for one in book.materials.values():
-        if tidy(name).casefold() in (one.name.casefold(), *(also.casefold() for also in one.also)):
-            raise Declined(says("name-of-other", name=tidy(name), other=one.key, path=one.path))
+    for material in book.materials.values():
+        if tidy(name).casefold() in (material.name.casefold(), *(also.casefold() for also in material.also)):
+            raise Declined(says("name-of-other", name=tidy(name), other=material.key, path=material.path))
     _write(root, book, {path: text})
     return path
 
@@ -226,7 +226,7 @@ def _chapter_of(book: Book, code: str) -> str:
     """Return the chapter where most formulas are whose codes begin with the same letters; empty where none do."""
     letters = code.rstrip("0123456789").casefold()
     alike = Counter(
-        one.chapter for one in book.formulas.values() if one.code.rstrip("0123456789").casefold() == letters
+        formula.chapter for formula in book.formulas.values() if formula.code.rstrip("0123456789").casefold() == letters
     )
     return alike.most_common(1)[0][0] if alike else ""
 
@@ -244,7 +244,10 @@ def _chapter_named(text: str) -> str:
 
 def _write(root: Path, book: Book, files: Mapping[str, str]) -> None:
     """Write the files, unless one is called as a file of the book is but for capitals."""
-    paths = [*(one.path for one in book.formulas.values()), *(one.path for one in book.materials.values())]
+    paths = [
+        *(formula.path for formula in book.formulas.values()),
+        *(material.path for material in book.materials.values()),
+    ]
     called = {path.casefold(): path for path in paths}
     for path in files:
         if path.casefold() in called:

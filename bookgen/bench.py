@@ -77,7 +77,7 @@ class Refused(Exception):
         code, title = self.formula.code, self.formula.title
         if self.why.key == "barred":
             why = self.why.fact("why")
-            if any(one.told == why for one in self.findings if one.place.path):
+            if any(finding.told == why for finding in self.findings if finding.place.path):
                 return says("not-weighed-barred", code=code, title=title)
         if self.ended:
             return says("not-weighed-for", code=code, title=title, why=self.why)
@@ -104,7 +104,7 @@ def weigh_batch(
     """
     book = checked.book
     key = formula_key(book, code)
-    if dropper is not None and dropper.casefold() not in {one.casefold() for one in droppers_of(book)}:
+    if dropper is not None and dropper.casefold() not in {dropper.casefold() for dropper in droppers_of(book)}:
         raise Unknown(says("no-dropper", name=dropper, hint=did_you_mean(dropper, droppers_of(book))))
     masses = _todays_masses(checked, key, drops)
     container = None if into is None else read_container(into, book.workroom.decimal)
@@ -164,7 +164,7 @@ def sound_formula(checked: Checked, key: str) -> Formula:
     formula, signs = checked.book.formulas[key], signs_of(checked.book.workroom)
     if checked.unreadable_workroom:
         path = checked.book.workroom.path
-        said = tuple(one for one in checked.review.findings if one.place.path == path)
+        said = tuple(finding for finding in checked.review.findings if finding.place.path == path)
         raise Refused(formula, says("workroom-first", path=path), said, signs=signs)
     barred = checked.review.barred.get(key)
     if barred is not None:
@@ -181,8 +181,8 @@ def _todays_masses(checked: Checked, key: str, drops: Sequence[str]) -> dict[str
     lines = todays_drops(book, drops)
     if isinstance(lines, Complaint):
         raise Unknown(says("drop", says=lines.says), signs_of(book.workroom))
-    inside = {line.key for one in with_below(checked.reckoning, (key,)) for line in
-              checked.reckoning.figures[one].amounts.lines}  # fmt: skip
+    inside = {line.key for used in with_below(checked.reckoning, (key,)) for line in
+              checked.reckoning.figures[used].amounts.lines}  # fmt: skip
     for name in lines:
         if name not in inside:
             none = says("supply-not-taken", name=book.materials[name].key, title=book.formulas[key].title)
@@ -288,7 +288,7 @@ def todays_queries(
     said: list[Finding] = []
     for key, line in lines.items():
         material = checked.book.materials[key]
-        said += (one for one in _queries(checked, material, line) if one.rule != "few-weighings")
+        said += (query for query in _queries(checked, material, line) if query.rule != "few-weighings")
         if key not in concerned:
             said.append(
                 Finding(
@@ -308,7 +308,7 @@ def findings_at(checked: Checked, weighing: Weighing) -> tuple[Finding, ...]:
     another, which says of itself how sure it is."""
     found = checked.findings_of(weighing.figures.key)
     as_written = weighing.evaluation == weighing.figures.written
-    return tuple(one for one in found if as_written or one.rule != OF_THE_BATCH_AS_WRITTEN)
+    return tuple(finding for finding in found if as_written or finding.rule != OF_THE_BATCH_AS_WRITTEN)
 
 
 def _concerned(checked: Checked, weighing: Weighing, dropper: str | None) -> frozenset[str]:
@@ -316,9 +316,9 @@ def _concerned(checked: Checked, weighing: Weighing, dropper: str | None) -> fro
     without the drops weighed today, or are measured otherwise because of them."""
     before = tables_with(checked.reckoning, dropper, NO_DROPS)
     batches = [(weighing.figures, weighing.evaluation)]
-    for one in weighing.make_first:
-        if one.evaluation is not None:
-            batches.append((checked.reckoning.figures[one.key], one.evaluation))
+    for first in weighing.make_first:
+        if first.evaluation is not None:
+            batches.append((checked.reckoning.figures[first.key], first.evaluation))
     return frozenset(
         line.figure.key
         for figures, evaluation in batches

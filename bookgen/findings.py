@@ -131,7 +131,7 @@ def nearest(name: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     >>> nearest("glycerl", ["glycerol-85", "glycerol"])
     'glycerol'
     """
-    names = {one.casefold(): one for one in known}
+    names = {name.casefold(): name for name in known}
     close = get_close_matches(name.casefold(), names, n=1, cutoff=cutoff)
     return names[close[0]] if close else None
 

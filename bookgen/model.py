@@ -742,7 +742,9 @@ class Material:
         """True where its file says nothing of it but its name and synonyms."""
         said = (self.label, self.function, self.density, self.contains, self.drying, self.water, self.drops,
                 self.soluble, self.kind, self.hazards, self.cautions, self.source)  # fmt: skip
-        return not any(one not in (None, (), "") for one in said) and not self.unread and "hazards" not in self.places
+        return (
+            not any(value not in (None, (), "") for value in said) and not self.unread and "hazards" not in self.places
+        )
 
 
 # ── The workroom ──────────────────────────────────────────────────────────────────────────────────────────────────

@@ -216,7 +216,7 @@ def listing(names: Sequence[str], most: int = 0, word: str = "and") -> str:
     >>> listing(["oil, sweet", "water"])
     'oil, sweet; and water'
     """
-    mark = ";" if any(", " in one for one in names) else ","
+    mark = ";" if any(", " in name for name in names) else ","
     told = list(names)
     if most and len(told) > most + 1:
         told[most:] = [f"{len(told) - most} others"]

@@ -51,19 +51,19 @@ class Comparison:
 
 def compare(filed: Filed, now: Sequence[State]) -> Comparison:
     """Compare the leaves on record with those that the book prints now, which are in the order of the binder."""
-    then = {one.code: one for one in filed.leaves}
-    here = {one.code for one in now}
-    both = [one for one in now if one.code in then]
+    then = {leaf.code: leaf for leaf in filed.leaves}
+    here = {leaf.code for leaf in now}
+    both = [leaf for leaf in now if leaf.code in then]
     place = {code: number for number, code in enumerate(then)}
-    staying = _longest_rising([place[one.code] for one in both])
+    staying = _longest_rising([place[leaf.code] for leaf in both])
     return Comparison(
-        new=tuple(one.code for one in now if one.code not in then),
-        changed=tuple(one.code for one in both if one.content != then[one.code].content),
+        new=tuple(leaf.code for leaf in now if leaf.code not in then),
+        changed=tuple(leaf.code for leaf in both if leaf.content != then[leaf.code].content),
         withdrawn=tuple(code for code in then if code not in here),
         looks=tuple(
-            one.code for one in both if one.content == then[one.code].content and one.look != then[one.code].look
+            leaf.code for leaf in both if leaf.content == then[leaf.code].content and leaf.look != then[leaf.code].look
         ),
-        moved=tuple(one.code for one in both if place[one.code] not in staying),
+        moved=tuple(leaf.code for leaf in both if place[leaf.code] not in staying),
     )
 
 
@@ -79,10 +79,10 @@ def _longest_rising(numbers: Sequence[int]) -> frozenset[int]:
         at = bisect_left(ends, number)
         before[number] = ends[at - 1] if at else None
         ends[at : at + 1] = [number]
-    kept, one = set(), ends[-1] if ends else None
-    while one is not None:
-        kept.add(one)
-        one = before[one]
+    kept, last = set(), ends[-1] if ends else None
+    while last is not None:
+        kept.add(last)
+        last = before[last]
     return frozenset(kept)
 
 
@@ -120,15 +120,15 @@ def row_on_record(sheet: Sheet, leaf: FiledLeaf) -> EffectiveRow:
 
 def record_of(rows: Iterable[EffectiveRow], looks: Mapping[str, str], words: str, against: str = "") -> Filed:
     """Return what the binder holds once these rows are filed; `words` says the look of those that `looks` does not."""
-    leaves = tuple(filed_leaf(one) for one in rows)
-    return Filed(against=against, looks={one.look: looks.get(one.look, words) for one in leaves}, leaves=leaves)
+    leaves = tuple(filed_leaf(row) for row in rows)
+    return Filed(against=against, looks={leaf.look: looks.get(leaf.look, words) for leaf in leaves}, leaves=leaves)
 
 
 def earlier_looks(codes: Collection[str], filed: Filed, words: str) -> str:
     """Return the sentence on leaves that are printed in an earlier look; empty where there are none."""
     if not codes:
         return ""
-    was = dict.fromkeys(filed.looks[one.look] for one in filed.leaves if one.code in codes)
+    was = dict.fromkeys(filed.looks[leaf.look] for leaf in filed.leaves if leaf.code in codes)
     many = len(codes) > 1
     how = (
         f"was: {' and '.join(was)}, is: {words}"

@@ -100,14 +100,16 @@ def _printed(value: object) -> Iterator[object]:
         case str() | Phrase() | Prose() | Figure():
             yield value
         case tuple():
-            for one in value:
-                yield from _printed(one)
+            for item in value:
+                yield from _printed(item)
             yield "\1"
         case None | bool() | int():
             yield str(value)
         case Cited():
             # An index of materials leads to formulas by their codes; their titles stand in other indexes.
-            yield from _printed((value.how, *(tuple(one.code for one in of) for of in (value.through, value.formulas))))
+            yield from _printed(
+                (value.how, *(tuple(formula.code for formula in of) for of in (value.through, value.formulas)))
+            )
         case TableShown(weighed=False) if value != (bare := _unweighed(value)):
             yield from _printed(bare)
         case _:
@@ -120,16 +122,16 @@ def _fields(kind: type) -> tuple[str, ...]:
     """Return the fields of a record that are printed."""
     if kind not in _FIELDS:
         unprinted = UNPRINTED.get(kind, frozenset())
-        _FIELDS[kind] = tuple(one.name for one in fields(kind) if one.name not in unprinted)
+        _FIELDS[kind] = tuple(field.name for field in fields(kind) if field.name not in unprinted)
     return _FIELDS[kind]
 
 
 def _unweighed(table: TableShown) -> TableShown:
     """Return a table that prints no weights without what stands in the columns that it lacks."""
 
-    def row(one: LineShown) -> LineShown:
+    def row(line: LineShown) -> LineShown:
         return replace(
-            one, percent=Cell(), grams=Cell(), ml=Cell(), measured=(),
+            line, percent=Cell(), grams=Cell(), ml=Cell(), measured=(),
         )  # fmt: skip
 
     return replace(

@@ -49,14 +49,14 @@ def effective_sheet(bindery: Bindery, rows: Sequence[EffectiveRow]) -> Sheet:
     """
     shelf = bindery.shelf
     formulas = shelf.book.formulas
-    gone = shelf.by_code(key for key, one in formulas.items() if one.status is Status.WITHDRAWN)
-    at, sheets = len(BEFORE_LIST), sum(one.sheets for one in rows)
+    gone = shelf.by_code(key for key, formula in formulas.items() if formula.status is Status.WITHDRAWN)
+    at, sheets = len(BEFORE_LIST), sum(row.sheets for row in rows)
     rows = (*rows[:at], _own_row(bindery), *rows[at:])
     shown = EffectiveShown(
         frame=shelf.frame(),
         groups=tuple(
             EffectiveGroup(title=chapter or FRONT_MATTER, rows=tuple(found))
-            for chapter, found in groupby(rows, key=lambda one: one.chapter)
+            for chapter, found in groupby(rows, key=lambda row: row.chapter)
         ),
         withdrawn=tuple(Gone(code=formulas[key].code or key, title=formulas[key].title) for key in gone),
         counts=f"{show.counted(len(rows), 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')} without this list",

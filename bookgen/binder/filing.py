@@ -85,7 +85,7 @@ def filing_sheet(
         filed=filed.on,
         counts=_counts(found, printed, filed, after),
         steps=steps_of(found, printed, filed, after, barred),
-        notes=tuple(one for one in (_on_barred(sorted(barred)), note) if one),
+        notes=tuple(sentence for sentence in (_on_barred(sorted(barred)), note) if sentence),
     )
     return bindery.front(shown, "filing", FILING, TITLE)
 
@@ -105,31 +105,31 @@ def steps_of(
     found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, barred: Collection[str] = ()
 ) -> tuple[Step, ...]:
     """Return what to do, in the order of the binder as it will be; what goes out stands where it stood."""
-    then = {one.code: one for one in filed.leaves}
+    then = {leaf.code: leaf for leaf in filed.leaves}
     runs = _runs(found, printed, after)
     sort = len(runs) > MOST_MOVES
     gone = _gone(found, filed)
     steps = [*gone.get("", ())]
     before = ""
-    for one in after.leaves:
+    for leaf in after.leaves:
         where = f"after {before}" if before else FRONT
-        if one.code in printed:
-            earlier = then.get(one.code)
-            placed = earlier is None or (one.code in found.moved and not sort)
+        if leaf.code in printed:
+            earlier = then.get(leaf.code)
+            placed = earlier is None or (leaf.code in found.moved and not sort)
             steps.append(
                 Step(
-                    title=one.title,
+                    title=leaf.title,
                     out=_state(earlier) if earlier else None,
-                    into=_state(one, barred=one.code in barred),
+                    into=_state(leaf, barred=leaf.code in barred),
                     where=where if placed else "",
-                    look=one.code in found.looks,
+                    look=leaf.code in found.looks,
                 )
             )
-        elif one.code in runs and not sort:
-            moves = runs[one.code]
-            steps.append(Step(title=one.title if len(moves) == 1 else "", moves=moves, where=where))
-        steps += gone.get(one.code, ())
-        before = one.code
+        elif leaf.code in runs and not sort:
+            moves = runs[leaf.code]
+            steps.append(Step(title=leaf.title if len(moves) == 1 else "", moves=moves, where=where))
+        steps += gone.get(leaf.code, ())
+        before = leaf.code
     if sort:
         steps.append(Step(title="", sort=True))
     return tuple(steps)
@@ -139,10 +139,10 @@ def _runs(found: Comparison, printed: Sequence[str], after: Filed) -> dict[str, 
     """Return first code → codes of the leaves that are moved together, as they are."""
     runs: dict[str, list[str]] = {}
     moved, first = frozenset(found.moved) - frozenset(printed), ""
-    for before, one in pairwise(("", *(one.code for one in after.leaves))):
-        if one in moved:
-            first = first if first and before in moved else one
-            runs.setdefault(first, []).append(one)
+    for before, code in pairwise(("", *(leaf.code for leaf in after.leaves))):
+        if code in moved:
+            first = first if first and before in moved else code
+            runs.setdefault(first, []).append(code)
         else:
             first = ""
     return {first: tuple(codes) for first, codes in runs.items()}
@@ -152,11 +152,11 @@ def _gone(found: Comparison, filed: Filed) -> Mapping[str, Sequence[Step]]:
     """Return code of the leaf before it, where one stays → what is taken out behind it for good."""
     gone: dict[str, list[Step]] = {}
     last = ""
-    for one in filed.leaves:
-        if one.code in found.withdrawn:
-            gone.setdefault(last, []).append(Step(title=one.title, out=_state(one)))
+    for leaf in filed.leaves:
+        if leaf.code in found.withdrawn:
+            gone.setdefault(last, []).append(Step(title=leaf.title, out=_state(leaf)))
         else:
-            last = one.code
+            last = leaf.code
     return gone
 
 
@@ -164,7 +164,7 @@ def _state(leaf: FiledLeaf, *, barred: bool = False) -> LeafState:
     words = (f"issue {leaf.issue}" if leaf.issue else "", "barred" if barred else "")
     return LeafState(
         code=leaf.code,
-        issue=", ".join(one for one in words if one),
+        issue=", ".join(word for word in words if word),
         sheets="sheet 1" if leaf.sheets == 1 else f"sheets 1–{leaf.sheets}",
         check=check_code(leaf.content),
     )
@@ -176,8 +176,8 @@ def _counts(found: Comparison, printed: Sequence[str], filed: Filed, after: File
         "changed": len(found.changed), "new": len(found.new), "withdrawn": len(found.withdrawn),
         "in another look": looks, "moved": len(found.moved),
     }  # fmt: skip
-    put = sum(one.sheets for one in after.leaves if one.code in printed)
-    out = sum(one.sheets for one in filed.leaves if one.code in printed or one.code in found.withdrawn)
+    put = sum(leaf.sheets for leaf in after.leaves if leaf.code in printed)
+    out = sum(leaf.sheets for leaf in filed.leaves if leaf.code in printed or leaf.code in found.withdrawn)
     return tuple(_counted(kinds, put, out))
 
 

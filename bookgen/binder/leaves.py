@@ -59,8 +59,8 @@ class Bindery:
     def codes(self) -> dict[str, str]:
         """Name of a leaf of the front matter or of a divider → a code that no formula or material has."""
         taken = {stem.casefold() for stem in self.shelf.stems.values()}
-        chapters = (one.anchor.removeprefix("chapter-") for one in self.shelf.chapters)
-        names = (*FRONT, FILING, *(DIVIDER + one for one in chapters), DIVIDER + "materials")
+        chapters = (chapter.anchor.removeprefix("chapter-") for chapter in self.shelf.chapters)
+        names = (*FRONT, FILING, *(DIVIDER + anchor for anchor in chapters), DIVIDER + "materials")
         found = {}
         for name in names:
             code = name
@@ -94,8 +94,8 @@ class Bindery:
             running,
             left=headline(running.left),
             right=headline(running.right),
-            foot=" · ".join(one for one in words if one),
-            mark=" · ".join(one for one in (issued, check_code(content)) if one),
+            foot=" · ".join(word for word in words if word),
+            mark=" · ".join(word for word in (issued, check_code(content)) if word),
         )
         sides = MANY_SIDES if kind is LeafKind.FRONT else SIDES
         numbers = Markup(numbering(sides)) if duplex else ""
@@ -170,7 +170,7 @@ def _chapters(bindery: Bindery) -> Iterator[Sheet]:
 
 
 def _formula(bindery: Bindery, page: FormulaShown, code: str, chapter: str) -> Sheet:
-    page = replace(page, why=tuple(one for one in page.why if not one.general))
+    page = replace(page, why=tuple(fact for fact in page.why if not fact.general))
     return bindery.sheet(
         page,
         "formula",

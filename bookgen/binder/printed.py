@@ -49,16 +49,16 @@ def printed_by(reckoning: Reckoning) -> Printed:
 
 def _figures(page: FormulaShown) -> Iterator[str]:
     # What holds of every formula of the book is not printed on each of their sheets.
-    page = replace(page, why=tuple(one for one in page.why if not one.general))
+    page = replace(page, why=tuple(fact for fact in page.why if not fact.general))
     for shown in printed_values(page):
         if isinstance(shown, Figure | Phrase | Prose):
-            for one in pieces_of(shown):
-                if isinstance(one, Figure):
-                    yield f"{one.text} {one.unit} "
-                elif isinstance(one, PeriodFigure):
-                    yield f"  {one.words}"
+            for piece in pieces_of(shown):
+                if isinstance(piece, Figure):
+                    yield f"{piece.text} {piece.unit} "
+                elif isinstance(piece, PeriodFigure):
+                    yield f"  {piece.words}"
     for text in (page.intro, *(part.text for part in (*page.method, *page.parts)), page.cautions_text):
-        yield from (one.machine for one in pieces_of(text) if isinstance(one, Duration))
+        yield from (piece.machine for piece in pieces_of(text) if isinstance(piece, Duration))
     table = page.table
     for row in (*(row for phase in table.phases for row in phase.rows), *table.aids):
         yield row.link.href or row.link.words

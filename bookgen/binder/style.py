@@ -71,10 +71,10 @@ def numbering(sides: int) -> str:
 
     `sheets` numbers all sides of a leaf: two for each sheet, and the one behind the end that the press takes off.
     """
-    one = " ".join(f'"{side // 2 + 1}"' for side in range(sides))
+    round_ = " ".join(f'"{side // 2 + 1}"' for side in range(sides))
     return (
-        f"@counter-style sheet {{ system: fixed 1; symbols: {one}; suffix: '' }}\n"
-        f"@counter-style sheets {{ system: fixed 2; symbols: {one}; suffix: '' }}\n"
+        f"@counter-style sheet {{ system: fixed 1; symbols: {round_}; suffix: '' }}\n"
+        f"@counter-style sheets {{ system: fixed 2; symbols: {round_}; suffix: '' }}\n"
         "@counter-style side { system: cyclic; symbols: 'front' 'back'; suffix: '' }\n"
     )
 

@@ -62,8 +62,8 @@ def file_printed(
         raise BrokenRecord(book.findings)
     chosen = _meant(root, earlier, whole) if named is None else PrintedSet(path=named, after=list_in(named))
     path, printed = chosen.path, chosen.after
-    then = {one.code: one for one in earlier.leaves}
-    printed = replace(printed, leaves=tuple(_with_figures(one, then.get(one.code)) for one in printed.leaves))
+    then = {leaf.code: leaf for leaf in earlier.leaves}
+    printed = replace(printed, leaves=tuple(_with_figures(leaf, then.get(leaf.code)) for leaf in printed.leaves))
     if state_of(printed) == state_of(earlier):
         return Recorded(record=earlier, path=path, already=True)
     if printed.against and printed.against != state_of(earlier):
@@ -91,10 +91,10 @@ def _meant(root: Path, earlier: Filed, whole: bool) -> PrintedSet:
     if whole or not earlier.leaves:
         path = root / SITE / FILES[BINDER]
         binder = PrintedSet(path=path, after=list_in(path, usual=True))
-        others = [one for one in open_still if state_of(one.after) != state_of(binder.after)]
+        others = [printed for printed in open_still if state_of(printed.after) != state_of(binder.after)]
         if others and state_of(binder.after) != state_of(earlier):
             # The binder may have been made anew after the changes were printed: then it is on no paper.
-            raise SeveralWait(tuple(_choice(one, earlier) for one in (binder, *others)))
+            raise SeveralWait(tuple(_choice(printed, earlier) for printed in (binder, *others)))
         return binder
     path = root / SITE / FILES[CHANGES]
     try:
@@ -106,18 +106,18 @@ def _meant(root: Path, earlier: Filed, whole: bool) -> PrintedSet:
             raise NothingFiled(f"{reason} What it listed is kept: run bookgen filed {open_still[0].path}.") from reason
         last = open_still[0].after
     if len(open_still) > 1:
-        raise SeveralWait(tuple(_choice(one, earlier) for one in open_still))
+        raise SeveralWait(tuple(_choice(printed, earlier) for printed in open_still))
     return open_still[0] if open_still else PrintedSet(path=path, after=last)
 
 
 def _choice(printed: PrintedSet, earlier: Filed) -> Choice:
     """Return what tells one printed set from another."""
-    then = {one.code: one for one in earlier.leaves}
-    leaves = tuple(_with_figures(one, then.get(one.code)) for one in printed.after.leaves)
-    now = {one.code for one in leaves}
+    then = {leaf.code: leaf for leaf in earlier.leaves}
+    leaves = tuple(_with_figures(leaf, then.get(leaf.code)) for leaf in printed.after.leaves)
+    now = {leaf.code for leaf in leaves}
     return Choice(
         path=printed.path,
-        into=tuple(one.code for one in leaves if then.get(one.code) != one),
+        into=tuple(leaf.code for leaf in leaves if then.get(leaf.code) != leaf),
         out=tuple(code for code in then if code not in now),
         check=check_of(printed.after),
     )

@@ -84,12 +84,12 @@ def print_changes(
                 draft = _draft(printing, filed, appearance, progress)
             note = "" if appearance else earlier_looks(draft.found.looks, filed, printing.words)
             unfiled = _unfiled(target, filed, draft.after)
-            said = tuple(one for one in (note, _kept_words(target, tuple(unfiled))) if one)
+            said = tuple(kept_word for kept_word in (note, _kept_words(target, tuple(unfiled))) if kept_word)
             nothing = draft.found.nothing and not draft.pieces
             files, problems = dict(unfiled), tuple[str, ...]()
             if not nothing:
                 files[FILES[CHANGES]], problems = _bound(printing, draft, filed, note)
-            if not nothing or {one.path.name for one in printed_changes(target)} != set(files):
+            if not nothing or {change.path.name for change in printed_changes(target)} != set(files):
                 # Changes that can no longer be filed would mislead; pages and binder stay as they are.
                 part = FolderPart(digest=state_of(filed), files=files)
                 kept: dict[str, str | None] = {SITE: None, BINDER: None}
@@ -114,20 +114,20 @@ def _unfiled(target: Path, filed: Filed, after: Filed) -> dict[str, bytes]:
     """
     kept: dict[str, bytes] = {}
     last = b""
-    for one in printed_changes(target):
-        if one.after.against != state_of(filed) or state_of(one.after) in (state_of(filed), state_of(after)):
+    for change in printed_changes(target):
+        if change.after.against != state_of(filed) or state_of(change.after) in (state_of(filed), state_of(after)):
             continue
-        if one.path.name == FILES[CHANGES]:
-            last = one.path.read_bytes()
+        if change.path.name == FILES[CHANGES]:
+            last = change.path.read_bytes()
         else:
-            kept[one.path.name] = one.path.read_bytes()
+            kept[change.path.name] = change.path.read_bytes()
     return {**kept, free_name(kept): last} if last else kept
 
 
 def _kept_words(target: Path, names: Sequence[str]) -> str:
     if not names:
         return ""
-    kept = " and ".join(str(target / one) for one in names)
+    kept = " and ".join(str(target / name) for name in names)
     named = kept if len(names) == 1 else "with the name of the one whose sheets they are"
     return (
         f"The changes printed before are not on record; they are kept as {kept}. If those sheets are in the binder, "
@@ -159,42 +159,44 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
     """Print what differs, the list of effective sheets last, because it lists the others.  Raises PressError."""
     from ..binder import State, compare, effective_sheet, leaves_of, look_of, record_of, row_on_record
 
-    then = {one.code: one for one in filed.leaves}
+    then = {leaf.code: leaf for leaf in filed.leaves}
 
     def state(sheet: Sheet) -> State:
         return State(code=sheet.leaf.code, content=sheet.content, look=look_of(sheet, printing.look))
 
     def due(sheets: Sequence[Sheet]) -> list[Sheet]:
-        found = compare(filed, [state(one) for one in sheets])
+        found = compare(filed, [state(sheet) for sheet in sheets])
         codes = {*found.new, *found.changed, *(found.looks if appearance else ())}
-        return [one for one in sheets if one.leaf.code in codes]
+        return [sheet for sheet in sheets if sheet.leaf.code in codes]
 
     def rows_of(sheets: Sequence[Sheet], told: Progress | None) -> list[EffectiveRow]:
         wanted = due(sheets)
         printed = printing.printed(wanted, told)
-        pieces.update((one.piece.code, one.piece) for one in printed)
-        rows = {one.row.code: one.row for one in printed}
-        return [rows.get(one.leaf.code) or row_on_record(one, then[one.leaf.code]) for one in sheets]
+        pieces.update((sheet.piece.code, sheet.piece) for sheet in printed)
+        rows = {sheet.row.code: sheet.row for sheet in printed}
+        return [rows.get(sheet.leaf.code) or row_on_record(sheet, then[sheet.leaf.code]) for sheet in sheets]
 
     pieces: dict[str, PrintedLeaf] = {}
     others = leaves_of(printing.bindery)
     _must_know_codes(
-        printing.bindery.shelf.book, filed, {*printing.bindery.codes.values(), *(one.leaf.code for one in others)}
+        printing.bindery.shelf.book, filed, {*printing.bindery.codes.values(), *(sheet.leaf.code for sheet in others)}
     )
     rows = rows_of(others, progress)
     listed = effective_sheet(printing.bindery, rows)
     whole = in_order(rows, rows_of([listed], None)[0])
     return _Draft(
-        found=compare(filed, [state(one) for one in in_order(others, listed)]),
-        pieces=tuple(pieces[one.code] for one in whole if one.code in pieces),
+        found=compare(filed, [state(sheet) for sheet in in_order(others, listed)]),
+        pieces=tuple(pieces[leaf.code] for leaf in whole if leaf.code in pieces),
         after=record_of(whole, filed.looks, printing.words, against=state_of(filed)),
     )
 
 
 def _must_know_codes(book: Book, filed: Filed, codes: Collection[str]) -> None:
     """Raise CodeUnknown where a leaf is on record, none has its code now, and a formula's code cannot be read."""
-    nameless = [one.path for one in book.formulas.values() if "code" not in one.places or "code" in one.unread]
-    gone = [one.code for one in filed.leaves if one.code not in codes]
+    nameless = [
+        formula.path for formula in book.formulas.values() if "code" not in formula.places or "code" in formula.unread
+    ]
+    gone = [leaf.code for leaf in filed.leaves if leaf.code not in codes]
     if nameless and gone:
         what = f"{gone[0]} is" if len(gone) == 1 else f"{', '.join(gone)} are"
         raise CodeUnknown(
@@ -212,7 +214,7 @@ def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[
 
     bindery = printing.bindery
     room = bindery.shelf.book.workroom
-    codes = [one.code for one in draft.pieces]
+    codes = [piece.code for piece in draft.pieces]
     leaf = filing_sheet(bindery, draft.found, codes, filed, draft.after, note)
     heading = render(leaf.leaf, sheet_style(bindery.theme, room, "filing"), cache=Cache(folder=cache_folder()))
     pieces = (heading, *draft.pieces)
@@ -222,7 +224,7 @@ def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[
         lang=room.language,
         author=room.keeper,
         duplex=room.duplex,
-        elsewhere=[one.code for one in draft.after.leaves],
+        elsewhere=[leaf.code for leaf in draft.after.leaves],
         attached={LIST: filed_text(draft.after).encode()},
     )
     said = [problem for piece in pieces for problem in piece.problems]

@@ -34,7 +34,9 @@ class BrokenRecord(Exception):
 
     def __init__(self, findings: tuple[Finding, ...]) -> None:
         super().__init__(f"{RECORD} cannot be read; it says what is in the binder, and is not guessed.")
-        self.findings = tuple(one for one in findings if is_record(one.place.path) and one.severity is Severity.ERROR)
+        self.findings = tuple(
+            finding for finding in findings if is_record(finding.place.path) and finding.severity is Severity.ERROR
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,10 +77,10 @@ def waiting(root: Path, filed: Filed) -> tuple[PrintedSet, ...]:
     Those that were made against another record say what the binder would hold if it were another one.
     """
     found: dict[str, PrintedSet] = {}
-    for one in (*printed_changes(root / SITE), *_kept(root)):
-        state = state_of(one.after)
-        if one.after.against == state_of(filed) and state != state_of(filed):
-            found.setdefault(state, one)
+    for change in (*printed_changes(root / SITE), *_kept(root)):
+        state = state_of(change.after)
+        if change.after.against == state_of(filed) and state != state_of(filed):
+            found.setdefault(state, change)
     return tuple(found.values())
 
 
@@ -88,7 +90,7 @@ def printed_changes(target: Path) -> Iterator[PrintedSet]:
         names = os.listdir(target)
     except OSError:
         return
-    earlier = sorted((one for one in names if one.startswith(_EARLIER) and one.endswith(".pdf")), key=_number)
+    earlier = sorted((name for name in names if name.startswith(_EARLIER) and name.endswith(".pdf")), key=_number)
     for name in (FILES[CHANGES], *reversed(earlier)):
         try:
             yield PrintedSet(path=target / name, after=list_in(target / name))
@@ -122,7 +124,7 @@ def check_of(after: Filed) -> str:
     from ..binder.digest import check_code
     from ..binder.effective import TITLE
 
-    return next((check_code(one.content) for one in after.leaves if (one.chapter, one.title) == ("", TITLE)), "")
+    return next((check_code(leaf.content) for leaf in after.leaves if (leaf.chapter, leaf.title) == ("", TITLE)), "")
 
 
 def list_in(path: Path, *, usual: bool = False) -> Filed:

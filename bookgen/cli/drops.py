@@ -83,7 +83,7 @@ def _typed(checked: Checked, material: str) -> tuple[str, ...]:
 
 def _quoted(weighings: list[str]) -> str:
     """Return weighings as they are given to the command."""
-    return " ".join(f'"{one}"' for one in weighings)
+    return " ".join(f'"{weighing}"' for weighing in weighings)
 
 
 def _lines(asks: bool, found: list[str]) -> Iterator[str]:

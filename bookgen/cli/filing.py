@@ -111,20 +111,24 @@ def _record_told(book: Path) -> Iterator[None]:
 
 
 def _count(record: Filed) -> str:
-    return f"{len(record.leaves)} leaves on {sum(one.sheets for one in record.leaves)} sheets"
+    return f"{len(record.leaves)} leaves on {sum(leaf.sheets for leaf in record.leaves)} sheets"
 
 
 def _asked_which(choices: Sequence[Choice]) -> Path | None:
     """Name what may be in the binder and ask for it; None where nobody can answer, or nobody wants to."""
     say("More than one printed set may be in the binder. Say which one is:", err=True)
-    for number, one in enumerate(choices, 1):
-        moved = [f"{word}: {_named(codes)}" for word, codes in (("in", one.into), ("out", one.out)) if codes]
-        say(f"{number}  bookgen filed {one.path}", err=True)
-        say(f"   its list of effective sheets shows check {one.check}; {'; '.join(moved)}", err=True)
+    for number, choice in enumerate(choices, 1):
+        moved = [f"{word}: {_named(codes)}" for word, codes in (("in", choice.into), ("out", choice.out)) if codes]
+        say(f"{number}  bookgen filed {choice.path}", err=True)
+        say(f"   its list of effective sheets shows check {choice.check}; {'; '.join(moved)}", err=True)
     if not _somebody_is_there():
         return None
     answer = click.prompt("Which number", default="", show_default=False, err=True).strip()
-    found = [one.path for number, one in enumerate(choices, 1) if answer in (str(number), str(one.path), one.check)]
+    found = [
+        choice.path
+        for number, choice in enumerate(choices, 1)
+        if answer in (str(number), str(choice.path), choice.check)
+    ]
     if not found:
         say("Nothing is recorded.", err=True)
         return None

@@ -93,7 +93,7 @@ def _no_options(words: tuple[str, ...]) -> None:
     """Refuse an option that is not known, since words that begin with a hyphen are let through."""
     for word in words:
         if word.startswith("--"):
-            known = [name for one in click.get_current_context().command.params for name in one.opts]
+            known = [name for param in click.get_current_context().command.params for name in param.opts]
             raise click.NoSuchOption(word, possibilities=sorted(name for name in known if name[2:4] == word[2:4]))
 
 

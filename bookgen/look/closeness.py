@@ -120,7 +120,7 @@ def heights(page: FormulaShown, column: Column) -> Heights:
         + column.gap * 2
     )
     secondary, letter = (column.small, SMALL) if column is NARROW else (column.text, TEXT)
-    changes = "".join(one.text + 18 * "x" for one in page.changes)
+    changes = "".join(change.text + 18 * "x" for change in page.changes)
     rest = (
         _keeping((*page.checks, *page.keeping), column)
         + (_warnings(page.cautions, column) if page.cautions or page.cautions_text else 0)
@@ -128,37 +128,42 @@ def heights(page: FormulaShown, column: Column) -> Heights:
         + _blocks(page.intro, column, secondary, letter)
         + sum(5 + column.gap + _blocks(part.text, column, secondary, letter) for part in page.parts)
         + column.small * column.lines("; ".join(page.source) + changes, SMALL)
-        + column.small * column.lines("".join(_words(one) for one in page.why if not one.general), SMALL)
+        + column.small * column.lines("".join(_words(fact) for fact in page.why if not fact.general), SMALL)
         + column.gap * 3
     )
     return Heights(table=table, ledger=ledger, work=work, rest=rest)
 
 
 def _words(fact: Fact) -> str:
-    return f"{fact.term} {''.join(one.text + one.unit for one in fact.figures)} {as_text(fact.text)} {fact.note}  "
+    figures = "".join(figure.text + figure.unit for figure in fact.figures)
+    return f"{fact.term} {figures} {as_text(fact.text)} {fact.note}  "
 
 
 def _keeping(facts: Sequence[Fact], column: Column) -> float:
     if not facts:
         return 0
     if column is NARROW:
-        return column.small * column.lines("".join(_words(one) for one in facts), SMALL) + 4
-    return sum((column.small + 0.6) * column.lines(_words(one), SMALL) for one in facts) + column.gap + 2
+        return column.small * column.lines("".join(_words(fact) for fact in facts), SMALL) + 4
+    return sum((column.small + 0.6) * column.lines(_words(fact), SMALL) for fact in facts) + column.gap + 2
 
 
 def _warnings(list_: Sequence[Caution], column: Column) -> float:
-    return column.gap + 6 + sum(column.small * column.lines(f"{one.who}: {one.text}", SMALL, less=6) for one in list_)
+    return (
+        column.gap
+        + 6
+        + sum(column.small * column.lines(f"{caution.who}: {caution.text}", SMALL, less=6) for caution in list_)
+    )
 
 
 def _blocks(text: Prose, column: Column, line: float, letter: float, less: float = 0) -> float:
-    blocks = [one for one in lines_of(text) if one.strip()]
-    return sum(line * column.lines(one.strip(), letter, less) + 1 for one in blocks)
+    blocks = [line for line in lines_of(text) if line.strip()]
+    return sum(line * column.lines(block.strip(), letter, less) + 1 for block in blocks)
 
 
 def _table(table: TableShown, column: Column) -> float:
     rows = [row for phase in table.phases for row in phase.rows]
     heads = sum(5.8 for phase in table.phases if phase.letter)
-    height = 6 + heads + sum(_row(one, column) for one in (*rows, *table.aids)) + 5.5 + (6 if table.aids else 0)
+    height = 6 + heads + sum(_row(row, column) for row in (*rows, *table.aids)) + 5.5 + (6 if table.aids else 0)
     return height + column.small * column.lines(table.verdict, SMALL) + column.gap
 
 
@@ -166,5 +171,5 @@ def _row(row: LineShown, column: Column) -> float:
     name = ceil((len(row.link.words) * TEXT + len(row.function) * SMALL) / (0.39 * column.width))
     written = ceil(len(row.written) * SMALL / (0.17 * column.width))
     plan = (row.plan.summary, *row.plan.steps, row.plan.error + row.plan.left + row.plan.direct) if row.plan else ()
-    below = sum(column.small * column.lines(one, SMALL, less=6) + 1 for one in (*plan, *row.notes))
+    below = sum(column.small * column.lines(note, SMALL, less=6) + 1 for note in (*plan, *row.notes))
     return 3.9 * max(1, name, written) + column.row + below

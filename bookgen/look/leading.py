@@ -32,4 +32,4 @@ def _figure_in(holder: Fact | str | Phrase | Prose) -> str:
         if holder.figures or holder.stands_for:
             return holder.figures[0].name if holder.figures else holder.stands_for
         holder = holder.text if isinstance(holder.text, Phrase) else Phrase()
-    return next((one.name for one in pieces_of(holder) if isinstance(one, Figure | PeriodFigure)), "")
+    return next((piece.name for piece in pieces_of(holder) if isinstance(piece, Figure | PeriodFigure)), "")

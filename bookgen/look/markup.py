@@ -107,52 +107,52 @@ class Printer:
 
     def _run(self, parts: tuple[Inline, ...]) -> str:
         inline = self._inline
-        return "".join([inline[type(one)](one) for one in parts])
+        return "".join([inline[type(part)](part) for part in parts])
 
-    def _period(self, one: PeriodFigure) -> str:
-        names = self._attributes(f'data-figure="{escaped(one.name)}" datetime="{one.machine}"')
-        return f"<time{names}>{escaped(one.words)}</time>"
+    def _period(self, period: PeriodFigure) -> str:
+        names = self._attributes(f'data-figure="{escaped(period.name)}" datetime="{period.machine}"')
+        return f"<time{names}>{escaped(period.words)}</time>"
 
-    def _duration(self, one: Duration) -> str:
-        names = self._attributes(f'datetime="{one.machine}"')
-        beside = f' <span class="beside">({one.beside})</span>' if one.beside else ""
-        return f'<time class="duration"{names}>{self._run(one.parts)}</time>{beside}'
+    def _duration(self, duration: Duration) -> str:
+        names = self._attributes(f'datetime="{duration.machine}"')
+        beside = f' <span class="beside">({duration.beside})</span>' if duration.beside else ""
+        return f'<time class="duration"{names}>{self._run(duration.parts)}</time>{beside}'
 
-    def _amount(self, one: Amount) -> str:
-        number, inner = self._attributes(f'data-link="{one.number}"'), self._run(one.parts)
-        if one.known:
+    def _amount(self, amount: Amount) -> str:
+        number, inner = self._attributes(f'data-link="{amount.number}"'), self._run(amount.parts)
+        if amount.known:
             return f'&nbsp;<b class="amount"{number}>{inner}</b>'
         return f' <span class="amount unknown"{number}>{inner}</span>'
 
-    def _link(self, one: LinkTo) -> str:
-        outside = ' rel="noreferrer"' if one.outside else ""
-        names = self._attributes(f'href="{escaped(one.href)}"{outside}')
-        return f"<a{names}>{self._run(one.parts)}</a>"
+    def _link(self, link_to: LinkTo) -> str:
+        outside = ' rel="noreferrer"' if link_to.outside else ""
+        names = self._attributes(f'href="{escaped(link_to.href)}"{outside}')
+        return f"<a{names}>{self._run(link_to.parts)}</a>"
 
-    def _stressed(self, one: Stressed) -> str:
-        tag = "strong" if one.strong else "em"
-        return f"<{tag}>{self._run(one.parts)}</{tag}>"
+    def _stressed(self, stressed: Stressed) -> str:
+        tag = "strong" if stressed.strong else "em"
+        return f"<{tag}>{self._run(stressed.parts)}</{tag}>"
 
-    def _image(self, one: Image) -> str:
-        shows = f'src="{escaped(one.address)}" alt="{escaped(one.words)}"'
+    def _image(self, image: Image) -> str:
+        shows = f'src="{escaped(image.address)}" alt="{escaped(image.words)}"'
         lazy = self._attributes('loading="lazy"')
         return f"<img {shows}{lazy}>"
 
     def _blocks(self, blocks: tuple[Block, ...]) -> str:
         """Return blocks, each on lines of its own."""
         found, tight = [], False
-        for one in blocks:
-            close = type(one) is Paragraph and one.tight
-            if tight and not close and type(one) in (Paragraph, Listing, Quote, Divide):
+        for block in blocks:
+            close = type(block) is Paragraph and block.tight
+            if tight and not close and type(block) in (Paragraph, Listing, Quote, Divide):
                 found.append("\n")
-            found.append(self._block[type(one)](one))
+            found.append(self._block[type(block)](block))
             tight = close
         return "".join(found)
 
-    def _listing(self, one: Listing) -> str:
-        tag = "ol" if one.ordered else "ul"
-        start = f' start="{one.start}"' if one.ordered and one.start != 1 else ""
-        items = "".join(f"<li>{self._item(item)}</li>\n" for item in one.items)
+    def _listing(self, listing: Listing) -> str:
+        tag = "ol" if listing.ordered else "ul"
+        start = f' start="{listing.start}"' if listing.ordered and listing.start != 1 else ""
+        items = "".join(f"<li>{self._item(item)}</li>\n" for item in listing.items)
         return f"<{tag}{start}>\n{items}</{tag}>\n"
 
     def _item(self, blocks: tuple[Block, ...]) -> str:
@@ -160,27 +160,27 @@ class Printer:
         close = first is None or (type(first) is Paragraph and first.tight)
         return ("" if close else "\n") + self._blocks(blocks)
 
-    def _quote(self, one: Quote) -> str:
-        return "<blockquote>" + ("\n" if one.blocks else "") + self._blocks(one.blocks) + "</blockquote>\n"
+    def _quote(self, quote: Quote) -> str:
+        return "<blockquote>" + ("\n" if quote.blocks else "") + self._blocks(quote.blocks) + "</blockquote>\n"
 
-    def _verbatim(self, one: Verbatim) -> str:
-        language = f' class="language-{_typed(one.language)}"' if one.language else ""
-        return f"<pre><code{language}>{_typed(one.text)}</code></pre>\n"
+    def _verbatim(self, verbatim: Verbatim) -> str:
+        language = f' class="language-{_typed(verbatim.language)}"' if verbatim.language else ""
+        return f"<pre><code{language}>{_typed(verbatim.text)}</code></pre>\n"
 
-    def _grid(self, one: Grid) -> str:
+    def _grid(self, grid: Grid) -> str:
         """A table of the text may be wider than a phone: it alone then moves sideways, by keyboard too."""
         wide = self._attributes('role="group" aria-label="Table" tabindex="0"')
-        body = "".join(self._cells(row, "td") for row in one.rows)
+        body = "".join(self._cells(row, "td") for row in grid.rows)
         body = f"<tbody>\n{body}</tbody>\n" if body else ""
-        head = f"<thead>\n{self._cells(one.head, 'th')}</thead>\n"
+        head = f"<thead>\n{self._cells(grid.head, 'th')}</thead>\n"
         return f'<div class="wide"{wide}><table class="text">\n{head}{body}</table></div>\n'
 
     def _cells(self, row: tuple[GridCell, ...], tag: str) -> str:
         return "<tr>\n" + "".join(self._cell(one, tag) for one in row) + "</tr>\n"
 
-    def _cell(self, one: GridCell, tag: str) -> str:
-        side = f' style="text-align:{one.side}"' if one.side else ""
-        return f"<{tag}{side}>{self._run(one.parts)}</{tag}>\n"
+    def _cell(self, grid_cell: GridCell, tag: str) -> str:
+        side = f' style="text-align:{grid_cell.side}"' if grid_cell.side else ""
+        return f"<{tag}{side}>{self._run(grid_cell.parts)}</{tag}>\n"
 
 
 @lru_cache(maxsize=8192)
@@ -201,7 +201,7 @@ BARE = Printer(named=False)
 
 
 def _nodes(picture: LineagePicture) -> list[tuple[str, str, str]]:
-    return [(one.code, one.words, one.href) for one in picture.nodes]
+    return [(node.code, node.words, node.href) for node in picture.nodes]
 
 
 _PRINTED: Mapping[type, Callable[[Any], str]] = {
@@ -236,7 +236,7 @@ def breakable(text: str | Phrase) -> Markup:
     """Return words as HTML, with places to break in those too long for a column of a table."""
     if isinstance(text, Phrase):
         return Markup("").join(
-            breakable(one) if isinstance(one, str) else html_of(Phrase((one,))) for one in text.parts
+            breakable(part) if isinstance(part, str) else html_of(Phrase((part,))) for part in text.parts
         )
     if isinstance(text, Markup):
         return text

@@ -44,17 +44,17 @@ def shortened(script: str) -> str:
     def found(query: str) -> dict[str, list[Node]]:
         return QueryCursor(Query(grammar, query)).captures(root)
 
-    marked = [(one, kind == "both") for kind, nodes in found(_NAMES).items() for one in nodes]
+    marked = [(node, kind == "both") for kind, nodes in found(_NAMES).items() for node in nodes]
     marked.sort(key=lambda one: one[0].start_byte)
     declared = declared_names(script) - BROWSERS
     functions = sorted((one.start_byte, -one.end_byte) for one in found(_FUNCTIONS).get("it", ()))
-    short = _short_names([(_text(one), one.start_byte) for one, _ in marked], declared, functions)
+    short = _short_names([(_text(mark), mark.start_byte) for mark, _ in marked], declared, functions)
     parts, at, raw = [], 0, script.encode()
-    for one, both in marked:
-        name = _text(one)
+    for mark, both in marked:
+        name = _text(mark)
         if name in short:
-            parts += [raw[at : one.start_byte], f"{name}:{short[name]}".encode() if both else short[name].encode()]
-            at = one.end_byte
+            parts += [raw[at : mark.start_byte], f"{name}:{short[name]}".encode() if both else short[name].encode()]
+            at = mark.end_byte
     return b"".join((*parts, raw[at:])).decode()
 
 
@@ -107,13 +107,13 @@ def _short_names(names: list[tuple[str, int]], declared: set[str], functions: li
             before = homes.get(name, path)
             homes[name] = tuple(one for one, other in zip(before, path, strict=False) if one == other)
     fixed = {name for name, _ in names} - declared | _RESERVED
-    letters = [one for one in islice(_letters(), len(used) + len(fixed)) if one not in fixed]
+    letters = [letter for letter in islice(_letters(), len(used) + len(fixed)) if letter not in fixed]
     taken: dict[tuple[int, ...], set[str]] = {}
     short: dict[str, str] = {}
     for name, home in sorted(homes.items(), key=lambda one: (len(one[1]), one[1], -used[one[0]], one[0])):
         around = [taken.setdefault(home[:depth], set()) for depth in range(1, len(home) + 1)]
         beside = set().union(*around)
-        short[name] = next(one for one in letters if one not in beside)
+        short[name] = next(letter for letter in letters if letter not in beside)
         around[-1].add(short[name])
     return short
 

@@ -50,7 +50,7 @@ class _Nothing(StrictUndefined):
 def _names_in(given: object) -> Iterable[str]:
     """Return the names that a template may use of a shown record or a mapping."""
     if is_dataclass(given):
-        return [one.name for one in fields(given)]
+        return [field.name for field in fields(given)]
     return [str(one) for one in given] if isinstance(given, Mapping) else ()
 
 
@@ -70,7 +70,7 @@ class _Loader(BaseLoader):
 
 def _fields_of(kind: type) -> frozenset[str]:
     """Return the fields of a shown record, all of which a template may reach; none of anything else."""
-    return frozenset(one.name for one in fields(kind)) if is_dataclass(kind) else frozenset()
+    return frozenset(field.name for field in fields(kind)) if is_dataclass(kind) else frozenset()
 
 
 class _Writer(CodeGenerator):

@@ -95,7 +95,7 @@ class Theme:
             within = {name for name in self._takes_in[one] if name not in found}
             found |= within
             waiting += within
-        return "".join(f"{one}\n{self.text(one)}\n" for one in sorted(found))
+        return "".join(f"{path}\n{self.text(path)}\n" for path in sorted(found))
 
     def template(self, path: str) -> Template:
         """Return a compiled template, such as `pages/formula.html`; `render` fills it in."""
@@ -144,7 +144,7 @@ class Theme:
         names: set[str] = set()
         for layer in self.layers:
             try:
-                names.update(one.name for one in (layer / folder).iterdir() if one.suffix in endings)
+                names.update(path.name for path in (layer / folder).iterdir() if path.suffix in endings)
             except (FileNotFoundError, NotADirectoryError):
                 continue
             except OSError as reason:
@@ -181,9 +181,9 @@ class Theme:
         return replace(self, layers=self.layers[1:], book=None).text(path) if len(self.layers) > 1 else None
 
 
-def _figure(one: Figure | Markup) -> Markup:
+def _figure(shown: Figure | Markup) -> Markup:
     """Return a figure as HTML; a hole for one stays as it is."""
-    return one if isinstance(one, Markup) else figure_html(one)
+    return shown if isinstance(shown, Markup) else figure_html(shown)
 
 
 def must_be_inside(file: Path, book: Path, shown: str) -> None:
@@ -233,7 +233,7 @@ def load_theme(book: Path | None = None, name: str = DEFAULT) -> Theme:
         own = None
     if book is not None and own is not None:
         must_be_inside(own, book, f"themes/{name}")
-    layers = tuple(one for one in (own, shipped) if one is not None)
+    layers = tuple(layer for layer in (own, shipped) if layer is not None)
     if not layers:
         raise ThemeNotFound(f"there is no theme called {name}; a book keeps its own in themes/{name}")
     return Theme(name=name, layers=layers, book=book if own is not None else None)

@@ -125,7 +125,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     why = whys(fields)
     left, outside = left_out(weighing), weighing.evaluation.left_out
     if outside and isinstance(left, Fraction) and isinstance(printed_total, Fraction):
-        names = listing([one.figure.name for one in outside], OTHERWISE)
+        names = listing([line.figure.name for line in outside], OTHERWISE)
         why["printed_total_g"] = f"{said('left-out', left=weight(left, None), names=names)}, {said('unshown')}"
     why["use_by"] = str(weighing.use_by_why)
     shares = figures.composition.shares
@@ -133,7 +133,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         why["composition"] = why["carries"] = shares.reason
     carried = figures.contents.carried
     held = () if isinstance(carried, Missing) else carried
-    why |= whys({f"carries.{one.substance}": one.share for one in held})
+    why |= whys({f"carries.{carried.substance}": carried.share for carried in held})
     density = weighing.formula.density
     if held and density is None:
         why["carries.percent_wv"] = NO_DENSITY.reason
@@ -168,25 +168,25 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
-        "supplies": [supply_json(one) for one in weighing.supplies],
-        "lines": [line_json(weighing, one, percents.get(one.index), batch) for one in evaluation.lines],
+        "supplies": [supply_json(supply) for supply in weighing.supplies],
+        "lines": [line_json(weighing, line, percents.get(line.index), batch) for line in evaluation.lines],
         "how_sure": sure_json(weighing),
-        "make_first": [made_json(one, *weighing.titles[one.key]) for one in weighing.make_first],
+        "make_first": [made_json(first, *weighing.titles[first.key]) for first in weighing.make_first],
         "why": why,
         "findings": findings_json(findings),
     }
 
 
-def carried_json(one: Carried, density: Density | None) -> Json:
+def carried_json(carried: Carried, density: Density | None) -> Json:
     """Return one substance of the finished product: its percentage by weight, and by volume where that is known; of
     ethanol also its %vol."""
-    spirit = percent_vol(one, density)
+    spirit = percent_vol(carried, density)
     return {
-        "substance": one.substance,
-        "percent": hundredfold(one.share),
-        "percent_wv": hundredfold(by_volume(one, density)),
+        "substance": carried.substance,
+        "percent": hundredfold(carried.share),
+        "percent_wv": hundredfold(by_volume(carried, density)),
         **({} if spirit is None else {"percent_vol": hundredfold(spirit)}),
-        "from": list(one.of),
+        "from": list(carried.of),
     }
 
 
@@ -201,7 +201,7 @@ def line_json(weighing: Weighing, taken: BatchLine, between: Interval | None, ba
     way = way_out(weighing.certainty.table, weighing.evaluation, figure.index)
     if way is not None:
         why["measure"] = f"{plain(way.batch)} {figure_unit(weighing)}: {way.how}"
-    unknown = [one.figure.name for one in weighing.evaluation.left_out]
+    unknown = [line.figure.name for line in weighing.evaluation.left_out]
     if between is None and unknown:
         why["percent_low"] = why["percent_high"] = f"how much of {listing(unknown)} really goes in is not known"
     return {
@@ -231,17 +231,17 @@ def line_json(weighing: Weighing, taken: BatchLine, between: Interval | None, ba
     }
 
 
-def supply_json(one: SupplyUse) -> Json:
+def supply_json(supply: SupplyUse) -> Json:
     """Return a supply that a batch was reckoned from: exact strings in grams, and in mL where it is given so."""
-    grams: dict[str, Known | None] = {"have_g": one.have_g, "used_g": one.used_g, "left_g": one.left_g}
-    have = one.supply.quantity
-    ml = {"have_ml": have.value, "used_ml": one.used, "left_ml": one.left} if have.unit == "mL" else {}
+    grams: dict[str, Known | None] = {"have_g": supply.have_g, "used_g": supply.used_g, "left_g": supply.left_g}
+    have = supply.supply.quantity
+    ml = {"have_ml": have.value, "used_ml": supply.used, "left_ml": supply.left} if have.unit == "mL" else {}
     return {
-        "material": one.supply.material,
+        "material": supply.supply.material,
         **{name: value(known) for name, known in grams.items()},
         **{name: exact(known) for name, known in ml.items()},
-        "limits": one.limits,
-        "stocks_g": exact(one.stocks_g),
+        "limits": supply.limits,
+        "stocks_g": exact(supply.stocks_g),
         "why": whys(grams),
     }
 
@@ -293,7 +293,7 @@ def sure_json(weighing: Weighing) -> Json:
     """
     sure = weighing.certainty
     return {
-        "doubtful": [one.written.material for one in sure.doubtful],
+        "doubtful": [line.written.material for line in sure.doubtful],
         "doubtful_first": [{"code": weighing.titles[key][0], "name": name} for key, name in weighing.doubtful_first],
         "composition": [
             {"material": key, "percent_low": hundredfold(low), "percent_high": hundredfold(high)}
@@ -355,14 +355,14 @@ def findings_json(findings: Sequence[Finding]) -> list[Json]:
     """Return findings by the contract of `bookgen check --json`."""
     return [
         {
-            "severity": one.severity.value,
-            "rule": one.rule,
-            "path": one.place.path,
-            "line": one.place.line or None,
-            "column": one.place.column or None,
-            "message": one.message,
+            "severity": finding.severity.value,
+            "rule": finding.rule,
+            "path": finding.place.path,
+            "line": finding.place.line or None,
+            "column": finding.place.column or None,
+            "message": finding.message,
         }
-        for one in findings
+        for finding in findings
     ]
 
 

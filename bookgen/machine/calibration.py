@@ -19,8 +19,12 @@ def calibration_json(found: Calibration) -> dict[str, Any]:
         "name": found.material.name,
         "dropper": found.line.dropper,
         "weighings": [
-            {"drops": one.drops, "grams": show.exact(one.grams), "drop_g": show.exact(one.grams / one.drops)}
-            for one in found.line.weighings
+            {
+                "drops": weighing.drops,
+                "grams": show.exact(weighing.grams),
+                "drop_g": show.exact(weighing.grams / weighing.drops),
+            }
+            for weighing in found.line.weighings
         ],
         "drop_g": show.exact(mass.grams),
         "low_g": show.exact(mass.low),
@@ -29,20 +33,20 @@ def calibration_json(found: Calibration) -> dict[str, Any]:
         "drops_per_g": show.exact(drops_per_gram(mass)),
         "drops_per_ml": value(found.per_ml),
         "paste": list(found.paste),
-        "formulas": [_recount_json(one) for one in found.recounts],
+        "formulas": [_recount_json(recount) for recount in found.recounts],
         "why": whys({"drops_per_ml": found.per_ml}),
         "findings": findings_json(found.findings),
     }
 
 
-def _recount_json(one: Recount) -> dict[str, Any]:
-    today = one.today
+def _recount_json(recount: Recount) -> dict[str, Any]:
+    today = recount.today
     return {
-        "code": one.formula.code,
-        "title": one.formula.title,
-        "written": written_drops(one.count),
-        "grams": value(one.grams),
+        "code": recount.formula.code,
+        "title": recount.formula.title,
+        "written": written_drops(recount.count),
+        "grams": value(recount.grams),
         "measure": None if today is None else today.measure.value,
         **drops_json(today),
-        "why": whys({"grams": one.grams}),
+        "why": whys({"grams": recount.grams}),
     }

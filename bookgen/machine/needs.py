@@ -21,17 +21,17 @@ CSV_COLUMNS = ("material", "name", "grams", "ml", "by_volume_ml", "have_g", "hav
 def needs_json(found: Needs, book: Book) -> dict[str, Any]:
     """Return the list by the rules of `weigh --json`: exact strings, null with its reason."""
     return {
-        "orders": [_order_json(one, book) for one in found.orders],
-        "make_first": [_made_json(one, book) for one in found.make_first],
-        "materials": [_need_json(one, book) for one in found.materials],
+        "orders": [_order_json(order, book) for order in found.orders],
+        "make_first": [_made_json(first, book) for first in found.make_first],
+        "materials": [_need_json(need, book) for need in found.materials],
         "unknown": [
             {
-                "material": _called(book, one.key, one.name),
-                "name": one.name,
-                "asked_by": book.formulas[one.user].code,
-                "why": one.why.reason,
+                "material": _called(book, unweighed.key, unweighed.name),
+                "name": unweighed.name,
+                "asked_by": book.formulas[unweighed.user].code,
+                "why": unweighed.why.reason,
             }
-            for one in found.unknown
+            for unweighed in found.unknown
         ],
         "unused": [_called(book, key, key) for key in found.unused],
         "why": {},
@@ -54,41 +54,41 @@ def needs_csv(answer: dict[str, Any]) -> str:
     return csv_text(CSV_COLUMNS, (*told, *answer["unknown"]))
 
 
-def _order_json(one: Order, book: Book) -> dict[str, Any]:
-    formula = book.formulas[one.key]
+def _order_json(order: Order, book: Book) -> dict[str, Any]:
+    formula = book.formulas[order.key]
     fields: dict[str, Known | None] = {
-        "obtain_g": one.obtain_g,
-        "obtain_ml": one.obtain_ml,
-        "start_g": one.evaluation.start_g,
+        "obtain_g": order.obtain_g,
+        "obtain_ml": order.obtain_ml,
+        "start_g": order.evaluation.start_g,
     }
     return {
         "code": formula.code,
         "title": formula.title,
-        "text": asked_words(one),
+        "text": asked_words(order),
         **{name: value(known) for name, known in fields.items()},
         "why": whys(fields),
     }
 
 
-def _made_json(one: MakeFirst, book: Book) -> dict[str, Any]:
-    formula = book.formulas[one.key]
-    users = [book.formulas[key].code for key in one.users]
-    return made_json(one, formula.code, formula.title, asked_by=users)
+def _made_json(first: MakeFirst, book: Book) -> dict[str, Any]:
+    formula = book.formulas[first.key]
+    users = [book.formulas[key].code for key in first.users]
+    return made_json(first, formula.code, formula.title, asked_by=users)
 
 
-def _need_json(one: Need, book: Book) -> dict[str, Any]:
+def _need_json(need: Need, book: Book) -> dict[str, Any]:
     return {
-        "material": _called(book, one.key, one.key),
-        "name": one.name,
-        "grams": show.exact(one.grams),
-        "ml": value(one.ml),
-        "by_volume_ml": show.exact(one.by_volume_ml),
-        "have_g": show.exact(one.have_g),
-        "have_ml": show.exact(one.have_ml),
-        "missing_g": show.exact(one.missing_g),
-        "missing_ml": show.exact(one.missing_ml),
-        "asked_by": [book.formulas[key].code for key in one.users],
-        "why": whys({"ml": one.ml}),
+        "material": _called(book, need.key, need.key),
+        "name": need.name,
+        "grams": show.exact(need.grams),
+        "ml": value(need.ml),
+        "by_volume_ml": show.exact(need.by_volume_ml),
+        "have_g": show.exact(need.have_g),
+        "have_ml": show.exact(need.have_ml),
+        "missing_g": show.exact(need.missing_g),
+        "missing_ml": show.exact(need.missing_ml),
+        "asked_by": [book.formulas[key].code for key in need.users],
+        "why": whys({"ml": need.ml}),
     }
 
 

@@ -70,8 +70,8 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
         "accepted": exactly(room.accepted_error.share),
         "drips": html_of(drops_to_weigh_words(shelf)),
         "balances": [
-            [exactly(one.readability_g), exactly(one.capacity_g), _balance(one.name)]
-            for one in finest_first(room.balances)
+            [exactly(balance.readability_g), exactly(balance.capacity_g), _balance(balance.name)]
+            for balance in finest_first(room.balances)
         ],
         "tables": [[key, _table(shelf.reckoning.figures[key], shelf, shelves)] for key in below],
         "links": list(_links(weighing, shelf)),
@@ -96,7 +96,7 @@ def exactly(value: Known | None) -> str | None:
 COMMON = {
     "said": {name: html_of(coded(sentence)) for name, sentence in SENTENCES.items()},
     "units": {
-        f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, one in UNITS.items() if one is unit)
+        f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, other in UNITS.items() if other is unit)
         for unit in dict.fromkeys(UNITS.values())
         if unit.dimension in (Dimension.MASS, Dimension.VOLUME)
     },
@@ -107,7 +107,7 @@ COMMON = {
         "letters": LONGEST_WORD,
         "unsaid": str(TENTH),
         "batches": str(FARTHEST),
-        "drip": [str(one) for one in USUAL_DROP],
+        "drip": [str(end) for end in USUAL_DROP],
     },
     "found": {name: f"../{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},
 }
@@ -141,8 +141,8 @@ class _Shelves:
         found = self._ways.get(id(pieces))
         if found is None:
             corners, kinds = _corners(Same(pieces))
-            numbers = [self._kind(*one) for one in kinds]
-            flat = [part for one, kind in zip(corners[1], numbers, strict=True) for part in (*one, kind)]
+            numbers = [self._kind(*kind) for kind in kinds]
+            flat = [part for corner, kind in zip(corners[1], numbers, strict=True) for part in (*corner, kind)]
             found = self._ways[id(pieces)] = len(self.ways)
             self.ways.append([corners[0], flat])
         return found
@@ -173,7 +173,9 @@ class _Shelves:
                     "step": exactly(plan.step),
                     "low": exactly(plan.low),
                     "high": exactly(plan.high),
-                    "stages": [[exactly(one.weigh_g), exactly(one.diluent_g), one.factor] for one in plan.stages],
+                    "stages": [
+                        [exactly(stage.weigh_g), exactly(stage.diluent_g), stage.factor] for stage in plan.stages
+                    ],
                 }
             )
         return number
@@ -185,10 +187,10 @@ def _corners(
 ) -> tuple[tuple[str, tuple[tuple[int, int], ...]], tuple[tuple[str, Plan | None], ...]]:
     """Return the corners of a line's pieces, each written once, their numbers by piece (−1 without end), the kinds."""
     pieces = same.record
-    points = sorted({end for one in pieces for end in (one.from_, one.to) if end is not None})
+    points = sorted({end for piece in pieces for end in (piece.from_, piece.to) if end is not None})
     number = {point: at for at, point in enumerate(points)}
-    spans = tuple((number[one.from_], -1 if one.to is None else number[one.to]) for one in pieces)
-    return (" ".join(map(str, points)), spans), tuple((_kind_of(one), one.plan) for one in pieces)
+    spans = tuple((number[piece.from_], -1 if piece.to is None else number[piece.to]) for piece in pieces)
+    return (" ".join(map(str, points)), spans), tuple((_kind_of(piece), piece.plan) for piece in pieces)
 
 
 def _kind_of(piece: Piece) -> str:
@@ -220,8 +222,8 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
         "start": exactly(table.start),
         "grams": exactly(table.start_g),
         "density": None if formula.density is None else exactly(grams_per_ml(formula.density)),
-        "mixed": len({one.percent_of for one in figures.amounts.lines if one.counts}) != 1
-        or any(isinstance(one.percent, Missing) for one in figures.amounts.lines if one.counts),
+        "mixed": len({line.percent_of for line in figures.amounts.lines if line.counts}) != 1
+        or any(isinstance(line.percent, Missing) for line in figures.amounts.lines if line.counts),
         "errors": table.has_own_errors,
         "rows": rows,
     }
@@ -229,30 +231,30 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
 
 def _row(row: ScaleRow, figures: Figures, shelf: Shelf, shelves: _Shelves, usual: Fraction) -> dict[str, Any]:
     """Return one line's row; what is the rule is left out."""
-    one = row.figure
-    blend = one.blend if isinstance(one.blend, Blend) else None
+    line = row.figure
+    blend = line.blend if isinstance(line.blend, Blend) else None
     found: dict[str, Any] = {
-        "name": plainly(one.name),
+        "name": plainly(line.name),
         "per": exactly(row.per),
         "ways": shelves.way(row.by_weight),
-        "takes": [[key, exactly(share)] for key, share in one.takes] if len(one.takes) != 1 else one.takes[0][0],
+        "takes": [[key, exactly(share)] for key, share in line.takes] if len(line.takes) != 1 else line.takes[0][0],
     }
     optional = {
-        "made": one.is_formula or None,
+        "made": line.is_formula or None,
         "ml": exactly(row.ml_per),
         "unknownMl": (row.ml_per is not None and isinstance(row.ml_per, Missing)) or None,
         "loss": exactly(row.loss_per),
-        "out": not one.counts or None,
-        "fill": one.is_fill or None,
-        "about": one.is_about or None,
+        "out": not line.counts or None,
+        "fill": line.is_fill or None,
+        "about": line.is_about or None,
         "error": None if row.error == usual else exactly(row.error),
         "thins": row.diluent,
-        "drips": drips(one, shelf.book) or None,
+        "drips": drips(line, shelf.book) or None,
         "strong": exactly(row.strong),
-        "kept": _kept(one),
+        "kept": _kept(line),
         "why": _why(table=figures.scale, row=row),
         "oneMl": "".join(html_of(note) for note in one_ml(row, shelf)) or None,
-        "blend": [html_of(note) for note in blend_notes(one, shelf) or ()] or None,
+        "blend": [html_of(note) for note in blend_notes(line, shelf) or ()] or None,
         "shrinks": exactly(shrinking(blend)) if blend is not None and blend.water else None,
     }
     found.update((name, value) for name, value in optional.items() if value is not None)
@@ -271,14 +273,14 @@ def _why(table: ScaleTable, row: ScaleRow) -> str | None:
     """Return why a line's weight is not known, where that is so at every batch."""
     weight = row.per
     if row.figure.is_fill:
-        others = (one.per for one in table.rows if one.figure.counts and not one.figure.is_fill)
+        others = (row.per for row in table.rows if row.figure.counts and not row.figure.is_fill)
         weight = less(table.start_g, add(others))
     return plainly(weight.reason) if isinstance(weight, Missing) else None
 
 
 def _links(weighing: Weighing, shelf: Shelf) -> Iterator[dict[str, Any]]:
     """Yield the amounts in the text: which lines each one sums, which portion of them."""
-    links = [one.link for one in weighing.links]
+    links = [link.link for link in weighing.links]
     lines = weighing.figures.amounts.lines
     rows = [rows_of(link, lines, shelf.book) for link in links]
     for number, (link, its) in enumerate(zip(links, rows, strict=True)):
@@ -294,7 +296,7 @@ def _supplies(figures: Figures, below: Sequence[str], shelf: Shelf) -> dict[str,
     """Return, by every name that a supply may be called, its key and its density in g/mL."""
     inside = dict.fromkeys(below[1:])
     for key in below:
-        inside.update((name, None) for one in shelf.reckoning.figures[key].amounts.lines for name, _ in one.takes)
+        inside.update((name, None) for line in shelf.reckoning.figures[key].amounts.lines for name, _ in line.takes)
     found: dict[str, list[str | None]] = {}
     also: dict[str, list[str]] = {}
     for name, key in shelf.book.naming.names.items():

@@ -50,7 +50,7 @@ class Checked:
     @property
     def has_errors(self) -> bool:
         """True when a finding is an error."""
-        return any(one.severity is Severity.ERROR for one in self.review.findings)
+        return any(finding.severity is Severity.ERROR for finding in self.review.findings)
 
     @property
     def unreadable_workroom(self) -> bool:
@@ -59,7 +59,7 @@ class Checked:
         A balance or a decimal sign that is not understood concerns every figure of the book.
         """
         path = self.book.workroom.path
-        return any(one.severity is Severity.ERROR and one.place.path == path for one in self.book.findings)
+        return any(finding.severity is Severity.ERROR and finding.place.path == path for finding in self.book.findings)
 
     @property
     def in_the_way(self) -> str:
@@ -83,15 +83,15 @@ class Checked:
         """
         formula = self.book.formulas[key]
         lines = self.reckoning.figures[key].amounts.lines
-        concerned = {formula.code.casefold(), *(one.key for one in lines if one.key)}
-        unread = () if all(self.book.at(one.key) for one in lines) else self.book.unread
+        concerned = {formula.code.casefold(), *(line.key for line in lines if line.key)}
+        unread = () if all(self.book.at(line.key) for line in lines) else self.book.unread
         barred = self.review.barred.get(key)
         if barred is not None:
             concerned.add(barred.root.casefold())
         return tuple(
-            one
-            for one in self.review.findings
-            if (one.concerns and one.concerns.casefold() in concerned) or one.place.path in unread
+            finding
+            for finding in self.review.findings
+            if (finding.concerns and finding.concerns.casefold() in concerned) or finding.place.path in unread
         )
 
 
@@ -189,7 +189,7 @@ def workroom_of(root: Path, *, must_be: bool) -> Workroom:
             raise NoBook(f"{no_book(root)}: leave --book out to reckon without a book.")
         return Workroom()
     book = read_workroom_alone(root)
-    errors = tuple(one for one in book.findings if one.severity is Severity.ERROR)
+    errors = tuple(finding for finding in book.findings if finding.severity is Severity.ERROR)
     if errors:
         raise Unreadable(f"Put {errors[0].place.path} right first; balances and decimal sign are not known", errors)
     return book.workroom

@@ -34,8 +34,8 @@ def whole_binder(checked: Checked, theme: Theme, progress: Progress | None) -> t
     try:
         with printing_for(checked, theme) as printing:
             printed = _print_all(printing, progress)
-        pieces = [one.piece for one in printed]
-        record = record_of([one.row for one in printed], {}, printing.words)
+        pieces = [sheet.piece for sheet in printed]
+        record = record_of([sheet.row for sheet in printed], {}, printing.words)
         bound = bind(
             pieces,
             title=room.title,
@@ -77,7 +77,7 @@ class Printing:
         """Return leaves as printed, in their order.  Raises PressError."""
         from ..binder import row_of
 
-        pieces = self.press.print([one.leaf for one in sheets], progress)
+        pieces = self.press.print([sheet.leaf for sheet in sheets], progress)
         duplex = self.bindery.shelf.book.workroom.duplex
         return tuple(
             PrintedSheet(piece=piece, row=row_of(sheet, piece.pages, self.look, duplex=duplex))
@@ -105,7 +105,7 @@ def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
 
 def _engine_words(engine: Sequence[str]) -> str:
     """Return the layout engine among the versions at work, in words: `WeasyPrint 70.0`."""
-    return next(one.replace("weasyprint", "WeasyPrint") for one in engine if one.startswith("weasyprint"))
+    return next(version.replace("weasyprint", "WeasyPrint") for version in engine if version.startswith("weasyprint"))
 
 
 def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSheet, ...]:
@@ -115,7 +115,7 @@ def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSh
     with without_collector():
         sheets = leaves_of(printing.bindery)
     others = printing.printed(sheets, progress)
-    listed = printing.printed((effective_sheet(printing.bindery, [one.row for one in others]),))
+    listed = printing.printed((effective_sheet(printing.bindery, [other.row for other in others]),))
     return in_order(others, listed[0])
 
 

@@ -97,7 +97,8 @@ def publish(
 def set_aside(folders: Sequence[Path]) -> tuple[str, ...]:
     """Return the sentences on folders of earlier runs that could not be removed."""
     return tuple(
-        f"What an earlier run made could not be removed and stands as {one}; delete it when you can." for one in folders
+        f"What an earlier run made could not be removed and stands as {folder}; delete it when you can."
+        for folder in folders
     )
 
 

@@ -32,8 +32,8 @@ class Fonts:
 
     def bring(self, cuts: Iterable[bytes]) -> None:
         """Take note of cuts that leaves to come are set in."""
-        for one in cuts:
-            self._cuts.setdefault(mark_of(one), one)
+        for cut in cuts:
+            self._cuts.setdefault(mark_of(cut), cut)
 
     def use(self, entries: bytes) -> int | None:
         """The number that the cut has of which a leaf's font file is part; None where it is not at hand.

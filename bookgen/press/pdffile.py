@@ -186,7 +186,7 @@ class Writer:
         self._places[number] = (1, at, 0)
         identity = hashlib.sha256(self._written).hexdigest()[:32].encode()
         wide = (len(self._written).bit_length() + 7) // 8
-        rows = [(0, 0, 65535), *(self._places[one] for one in range(1, self._next))]
+        rows = [(0, 0, 65535), *(self._places[number] for number in range(1, self._next))]
         table = b"".join(b"%c%b%b" % (kind, where.to_bytes(wide, "big"), order.to_bytes(2, "big"))
                          for kind, where, order in rows)  # fmt: skip
         entries = b"/Type /XRef/Size %d/W [1 %d 2]/Root %b/Info %b/ID [<%b> <%b>]" % (

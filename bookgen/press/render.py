@@ -65,7 +65,9 @@ def typesetter() -> tuple[str, ...]:
 
     A newer Python or zlib packs the same page into other bytes, which concerns the cache and no reader.
     """
-    return tuple(one for one in engine() if one.startswith(("weasyprint ", "pyphen ", "libpango", "libharfbuzz.")))
+    return tuple(
+        version for version in engine() if version.startswith(("weasyprint ", "pyphen ", "libpango", "libharfbuzz."))
+    )
 
 
 def _library(names: tuple[str, ...], asked: str) -> str:
@@ -194,7 +196,7 @@ class Press:
     def _cut(self, face: Face) -> bytes:
         """One cut, kept like a leaf."""
         place = f"{digest_file(face.file)} {face.weight} {face.optical}"
-        key = digest_bytes((RECIPE.encode(), *(one.encode() for one in engine()), place.encode()))
+        key = digest_bytes((RECIPE.encode(), *(version.encode() for version in engine()), place.encode()))
         kept = self._cache.find("cuts", key) if self._cache else None
         if kept is None:
             kept = cut(face)

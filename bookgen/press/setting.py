@@ -188,7 +188,7 @@ def _strays(document: Any, families: set[str]) -> list[str]:
 def _some(characters: str) -> str:
     """The first characters of many, as they are read out."""
     more = f" and {len(characters) - _TOLD} more" if len(characters) > _TOLD else ""
-    return ", ".join(f"“{one}” (U+{ord(one):04X})" for one in characters[:_TOLD]) + more
+    return ", ".join(f"“{character}” (U+{ord(character):04X})" for character in characters[:_TOLD]) + more
 
 
 _TOLD = 5

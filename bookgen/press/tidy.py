@@ -73,12 +73,12 @@ def _read_plainly(pydyf: Any, pdf: Any) -> None:
     The engine notes for each glyph the character that it first stood for, which may be a space or hyphen that holds
     words together (ISO 32000-1, 9.10.3: ToUnicode).
     """
-    for one in pdf.objects:
-        if isinstance(one, pydyf.Stream) and b"begincmap" in one.stream:
-            for at, line in enumerate(one.stream):
+    for held in pdf.objects:
+        if isinstance(held, pydyf.Stream) and b"begincmap" in held.stream:
+            for at, line in enumerate(held.stream):
                 glyph, _, text = line.partition(b" ")
                 if text in _PLAIN and glyph.startswith(b"<"):
-                    one.stream[at] = b"%b %b" % (glyph, _PLAIN[text])
+                    held.stream[at] = b"%b %b" % (glyph, _PLAIN[text])
 
 
 def _reached(pdf: Any, document: Any) -> dict[int, Any]:
@@ -161,7 +161,9 @@ def _flatten(pydyf: Any, pdf: Any, root: Any, document: Any) -> None:
         return reference
 
     nums = _object(pdf, root["ParentTree"])["Nums"]
-    nums[1::2] = [pydyf.Array(map(last, one)) if isinstance(one, list) else last(one) for one in nums[1::2]]
+    nums[1::2] = [
+        pydyf.Array(map(last, numbers)) if isinstance(numbers, list) else last(numbers) for numbers in nums[1::2]
+    ]
 
 
 _MEANINGLESS = ("/NonStruct", "/Span")

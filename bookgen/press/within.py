@@ -31,7 +31,7 @@ def off_paper(document: Any) -> list[str]:
                 "upper": -top,
                 "lower": top + box.height - page.height,
             }
-            edge = max(beyond, key=lambda one: beyond[one])
+            edge = max(beyond, key=lambda side: beyond[side])
             if beyond[edge] > worst:
                 worst, where, what = beyond[edge], edge, _words(box, boxes)
         if where:

@@ -175,8 +175,8 @@ class Current:
         }
         self._sources.update((page, path) for path, (page, _) in self._pages.items())
         self._found = {}
-        for one in checked.review.findings:
-            self._found.setdefault(one.place.path, []).append(one)
+        for finding in checked.review.findings:
+            self._found.setdefault(finding.place.path, []).append(finding)
 
     # ── Answering ─────────────────────────────────────────────────────────────────────────────────────────────────
 
@@ -214,7 +214,7 @@ class Current:
 
     def _elsewhere(self) -> list[Finding]:
         """Return what was found in files that have no page."""
-        return [one for path, found in self._found.items() if path not in self._pages for one in found]
+        return [finding for path, found in self._found.items() if path not in self._pages for finding in found]
 
     def _nothing(self, path: str, file: str) -> Trouble:
         if not file:

@@ -39,14 +39,14 @@ def remarked(html: str, item: Formula | Material | None, findings: Iterable[Find
     rows = _rows(item) if isinstance(item, Formula) else {}
     at: dict[int, list[str]] = {}
     width: dict[int, int] = {}
-    for one in findings:
-        row = rows.get(one.place.line)
+    for finding in findings:
+        row = rows.get(finding.place.line)
         place = _behind_row(html, row) if row is not None else None
         if place is not None:
             width[place[0]] = place[1]
-            at.setdefault(place[0], []).append(remark(one))
+            at.setdefault(place[0], []).append(remark(finding))
             continue
-        at.setdefault(_below_heading(html, item, one.place.line) or _head(html), []).append(remark(one))
+        at.setdefault(_below_heading(html, item, finding.place.line) or _head(html), []).append(remark(finding))
     parts, done = [], 0
     for position in sorted(at):
         text = "".join(at[position])
@@ -78,7 +78,7 @@ def dressed(html: str, script: str) -> str:
 
 def plain_page(title: str, sentences: Iterable[str], findings: Iterable[Finding], *, language: str, style: str) -> str:
     """Return a page in words, for where no page of the book can stand."""
-    said = [Markup("<p>{}</p>").format(html_of(coded(one))) for one in sentences]
+    said = [Markup("<p>{}</p>").format(html_of(coded(sentence))) for sentence in sentences]
     return Markup(
         '<!DOCTYPE html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
@@ -90,7 +90,7 @@ def plain_page(title: str, sentences: Iterable[str], findings: Iterable[Finding]
         title=title,
         style=Markup(style),
         said=Markup("\n").join(said),
-        found=Markup("\n").join(remark(one) for one in findings),
+        found=Markup("\n").join(remark(finding) for finding in findings),
     )
 
 
@@ -101,15 +101,15 @@ def _rows(formula: Formula) -> Mapping[int, int]:
     """Return for each line of the file on which an ingredient stands the number of its row."""
     rows: dict[int, int] = {}
     for number, line in enumerate(formula.lines):
-        for one in _lines_of(line):
-            rows.setdefault(one, number)
+        for place in _lines_of(line):
+            rows.setdefault(place, number)
     return rows
 
 
 def _lines_of(line: Line) -> Iterable[int]:
     """Return the lines of the file that an ingredient takes up: more than one in the long form."""
     places = [line.place, line.amount_place, *line.places.values()]
-    last = max(one.line for one in places)
+    last = max(place.line for place in places)
     return range(line.place.line, last + 1) if line.place.line else ()
 
 
@@ -128,11 +128,13 @@ def _behind_row(html: str, row: int) -> tuple[int, int] | None:
 
 def _below_heading(html: str, item: Formula | Material | None, line: int) -> int | None:
     """Return where the part of the text that holds a line of the file begins; None for the front matter."""
-    above = [one for one in item.body.sections if one.place.line <= line] if item is not None and line else []
+    above = (
+        [section for section in item.body.sections if section.place.line <= line] if item is not None and line else []
+    )
     title = above[-1].title.casefold() if above else ""
     if not title:
         return None
-    found = [(_words(one[1]), one.end()) for one in _HEADING.finditer(html)]
+    found = [(_words(heading[1]), heading.end()) for heading in _HEADING.finditer(html)]
     exact = next((end for words, end in found if words == title), None)
     return exact if exact is not None else next((end for words, end in found if words.startswith(title)), None)
 

@@ -68,7 +68,7 @@ class Watch:
     def _stirs(self, hot: Iterable[str]) -> bool:
         if any(_changed_at(folder) != at for folder, at in self._folders.items()):
             return True
-        paths = (f"{self._root}/{one}" for one in hot)
+        paths = (f"{self._root}/{path}" for path in hot)
         return any(_signature(path) != self._known.get(path, ABSENT) for path in paths)
 
     def _files(self, folders: dict[str, int]) -> Iterator[tuple[str, Signature]]:

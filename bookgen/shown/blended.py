@@ -48,10 +48,10 @@ def blend_note(line: BatchLine, shelf: Shelf) -> list[Phrase]:
     return [said + "."]
 
 
-def blend_notes(one: LineFigure, shelf: Shelf) -> tuple[Phrase, Phrase] | None:
+def blend_notes(line: LineFigure, shelf: Shelf) -> tuple[Phrase, Phrase] | None:
     """Return what is said of a line of diluted ethanol whose weight is known, without the full stop, and of one whose
     weight is not; None for any other line."""
-    blend, signs, name = one.blend, shelf.signs, f"line-{one.index}.blend"
+    blend, signs, name = line.blend, shelf.signs, f"line-{line.index}.blend"
     if not isinstance(blend, Blend):
         return None
     figures = {

@@ -53,7 +53,7 @@ def handled_in_order(figures: Figures, shelf: Shelf) -> Mapping[str, tuple[str, 
         if key in shelf.reckoning.figures
     }
     for key in sorted(handled - found.keys(), key=shelf.name):
-        found[key] = tuple(shelf.name(one) for one, materials in inner.items() if key in materials)
+        found[key] = tuple(shelf.name(name) for name, materials in inner.items() if key in materials)
     return found
 
 
@@ -62,7 +62,8 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
     own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
     told = {
-        key: [one for one in hazards_of_material(material, own) if one not in own] for key, material in listed.items()
+        key: [hazard for hazard in hazards_of_material(material, own) if hazard not in own]
+        for key, material in listed.items()
     }
     names = {key: material.name + _brought(materials[key]) for key, material in listed.items()}
     entries = [*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names)]
@@ -71,7 +72,7 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
         entries.append(Caution(text="No file yet, so its hazards are not known.", who=_listing(strange)))
     bare = {key: not_known(material) for key, material in listed.items()}
     entries += _by_sentences(bare, names)
-    if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(one) for one in listed.values()):
+    if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(material) for material in listed.values()):
         entries.append(Caution(text="Alcohol burns: no flame and no hot plate near it."))
     return tuple(entries)
 
@@ -113,7 +114,7 @@ def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[st
         if material is not None and (removal is not None or key in composition.materials):
             names[key] = _made_with(material.name, through, removal)
             sentences = map(show.sentence, material.cautions)
-            told[key] = [one for one in sentences if one not in own and one not in brought]
+            told[key] = [sentence for sentence in sentences if sentence not in own and sentence not in brought]
     return (
         *(Caution(text=sentence) for sentence in own),
         *(Caution(text=sentence, who=_listing(titles)) for sentence, titles in brought.items()),
@@ -162,7 +163,7 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
         elif figures.storage.preparation is Preparation.PRESERVED:
             told = "its effect was not tested" if untested(Preparation.PRESERVED, formula) else _REASON_STANDS
             yield Caution(text=f"It contains a preservative; {told}.")
-    tried = any(says(one, _TRIED) for one in formula.cautions)
+    tried = any(says(caution, _TRIED) for caution in formula.cautions)
     said = list(_on_skin(formula.kind, use or Use(), tried)) if _for_skin(formula.kind, use) else []
     if said:
         yield Caution(text=" ".join(said))
@@ -217,4 +218,4 @@ def _by_sentences(told: Mapping[str, Sequence[str]], names: Mapping[str, str]) -
 def _listing(names: Iterable[str]) -> str:
     """Return names as a list in words, each once, in order; between semicolons where one has a comma of its own."""
     once = tuple(dict.fromkeys(names))
-    return ("; " if any(", " in one for one in once) else ", ").join(once)
+    return ("; " if any(", " in name for name in once) else ", ").join(once)

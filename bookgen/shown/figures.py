@@ -72,10 +72,10 @@ def known(name: str, value: Known | None, unit: str, signs: show.Signs) -> tuple
 
 def column(figures: Sequence[Figure | None], words: Sequence[str], signs: show.Signs) -> tuple[Cell, ...]:
     """Return the cells of one column, padded so that the decimal signs stand below each other."""
-    most = max((show.decimals(one.text, signs) for one in figures if one), default=0)
+    most = max((show.decimals(figure.text, signs) for figure in figures if figure), default=0)
     return tuple(
-        Cell(figure=one, pad=show.padding(one.text, most, signs)) if one else Cell(word=word)
-        for one, word in zip(figures, words, strict=True)
+        Cell(figure=figure, pad=show.padding(figure.text, most, signs)) if figure else Cell(word=word)
+        for figure, word in zip(figures, words, strict=True)
     )
 
 

@@ -26,8 +26,8 @@ def counted(number: int, severity: Severity) -> str:
 
 def findings_words(findings: Iterable[Finding]) -> str:
     """Return how many findings there are of each severity that occurs: `2 errors, 1 query`; empty without any."""
-    counts = Counter(one.severity for one in findings)
-    return ", ".join(counted(counts[one], one) for one in Severity if counts[one])
+    counts = Counter(finding.severity for finding in findings)
+    return ", ".join(counted(counts[severity], severity) for severity in Severity if counts[severity])
 
 
 def findings_shown(shelf: Shelf) -> FindingsShown:
@@ -35,7 +35,7 @@ def findings_shown(shelf: Shelf) -> FindingsShown:
     root = at_root(shelf)
     shown = []
     for severity in Severity:
-        found = [one for one in shelf.review.findings if one.severity is severity]
+        found = [finding for finding in shelf.review.findings if finding.severity is severity]
         if found:
             shown.append(
                 SeverityShown(
@@ -51,15 +51,15 @@ def findings_shown(shelf: Shelf) -> FindingsShown:
 def _groups(found: list[Finding], root: Shelf) -> tuple[FindingGroup, ...]:
     """Return findings by what they concern: formulas by code, materials by name, the workroom and files last."""
     by_item: dict[str, list[Finding]] = {}
-    for one in found:
-        by_item.setdefault(one.concerns.casefold() if root.book.find(one.concerns) else "", []).append(one)
+    for finding in found:
+        by_item.setdefault(finding.concerns.casefold() if root.book.find(finding.concerns) else "", []).append(finding)
     ordered = sorted(by_item, key=lambda key: (not key, key in root.book.materials, in_natural_order(key)))
     return tuple(
         FindingGroup(
             link=root.link(key) if key else Link(words="The book itself", href=""),
             findings=tuple(
-                FindingShown(text=coded(show.glued(one.message)), place=str(one.place), rule=one.rule)
-                for one in by_item[key]
+                FindingShown(text=coded(show.glued(finding.message)), place=str(finding.place), rule=finding.rule)
+                for finding in by_item[key]
             ),
         )
         for key in ordered

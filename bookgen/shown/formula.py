@@ -56,7 +56,7 @@ def formula_shown(
         code=formula.code or figures.key,
         title=formula.title or formula.code or figures.key,
         issue=str(formula.issue),
-        issued=next((one.on for one in formula.changes if one.issue == formula.issue), ""),
+        issued=next((change.on for change in formula.changes if change.issue == formula.issue), ""),
         stamp=stamp,
         stamp_says=says,
         stamp_root=root,
@@ -65,13 +65,13 @@ def formula_shown(
         intro=intro,
         batch=_batch(figures, weighed, signs) if weighed else (),
         hazards=hazards_of(figures, shelf, materials),
-        first=tuple(_first(one, shelf) for one in reversed(weighed.make_first)) if weighed else (),
+        first=tuple(_first(first, shelf) for first in reversed(weighed.make_first)) if weighed else (),
         scaled=bool(weighed and weighed.obtain),
         as_written="" if on_paper else _as_written(figures, signs),
         wishes="" if on_paper else wishes(figures, shelf),
         following=None,
         table=table_of(figures, weighed, shelf, strengths=weighed is None or weighed.obtain is None),
-        equipment=tuple(show.written(one, signs) for one in formula.equipment),
+        equipment=tuple(show.written(item, signs) for item in formula.equipment),
         method=method,
         checks=_checks(formula, signs),
         keeping=_keeping(figures, signs),
@@ -80,7 +80,8 @@ def formula_shown(
         parts=parts,
         source=formula.source,
         changes=tuple(
-            ChangeEntry(issue=str(one.issue), on=one.on, text=show.written(one.text, signs)) for one in formula.changes
+            ChangeEntry(issue=str(change.issue), on=change.on, text=show.written(change.text, signs))
+            for change in formula.changes
         ),
         used_in=() if on_paper else _used_in(figures.key, shelf),
         why=why_of(figures, weighed, shelf),
@@ -93,7 +94,7 @@ def formula_shown(
 
 def _used_in(key: str, shelf: Shelf) -> tuple[Link, ...]:
     """Return the formulas that use it, by code."""
-    return tuple(shelf.link(one) for one in shelf.by_code(shelf.reckoning.graph.used_by.get(key, ())))
+    return tuple(shelf.link(user) for user in shelf.by_code(shelf.reckoning.graph.used_by.get(key, ())))
 
 
 def _as_written(figures: Figures, signs: show.Signs) -> str:
@@ -127,7 +128,7 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
     by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
     order = ("mL", "g") if unit == "mL" else ("g", "mL")
     evaluation, step = weighing.evaluation, weighing.evaluation.read_step
-    obtain = tuple(figure for one in order for figure in batch(*by_unit[one], step, signs))
+    obtain = tuple(figure for unit_of in order for figure in batch(*by_unit[unit_of], step, signs))
     facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
     if isinstance(evaluation.start_g, Fraction):
         if unit == "mL":
@@ -151,24 +152,24 @@ def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fac
 
 def less_removed(figures: Figures) -> str:
     """Return what is not in the weight of a whole batch: processing aids; empty where there are none."""
-    return "" if all(one.counts for one in figures.amounts.lines) else "without what is taken out again"
+    return "" if all(line.counts for line in figures.amounts.lines) else "without what is taken out again"
 
 
-def _first(one: MakeFirst, shelf: Shelf) -> First:
+def _first(first: MakeFirst, shelf: Shelf) -> First:
     """Return an intermediate with what to obtain of it and what to weigh in for that."""
-    signs, name = shelf.signs, f"first-{one.key}"
-    if isinstance(one.obtain_g, Missing):
-        obtain = batch(f"{name}.obtain_ml", one.obtain_ml, "mL", None, signs)
+    signs, name = shelf.signs, f"first-{first.key}"
+    if isinstance(first.obtain_g, Missing):
+        obtain = batch(f"{name}.obtain_ml", first.obtain_ml, "mL", None, signs)
     else:
-        obtain = (weight(f"{name}.obtain", one.obtain_g, one.step, signs),)
-    start = batch(f"{name}.start_ml", one.start_ml, "mL", None, signs)
-    if isinstance(one.start_g, Fraction):
-        start = (weight(f"{name}.start", one.start_g, one.start_step, signs),)
-    reason = one.obtain_g.reason if isinstance(one.obtain_g, Missing) and not obtain else ""
+        obtain = (weight(f"{name}.obtain", first.obtain_g, first.step, signs),)
+    start = batch(f"{name}.start_ml", first.start_ml, "mL", None, signs)
+    if isinstance(first.start_g, Fraction):
+        start = (weight(f"{name}.start", first.start_g, first.start_step, signs),)
+    reason = first.obtain_g.reason if isinstance(first.obtain_g, Missing) and not obtain else ""
     amounts = [Fact(term=said("obtain"), figures=obtain, text=f"not known: {reason}" if reason else "")]
     if start:
         amounts.append(Fact(term=said("weigh-in"), figures=start))
-    return First(link=shelf.link(one.key), amounts=tuple(amounts))
+    return First(link=shelf.link(first.key), amounts=tuple(amounts))
 
 
 def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
@@ -240,9 +241,9 @@ def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
 def _up_to(weighing: Weighing, shelf: Shelf) -> dict[int, Figure]:
     """Return the volumes that amount links of a fill without a known weight print, by the link's number."""
     found = {}
-    for number, one in enumerate(weighing.links):
-        if len(one.rows) == 1 and one.link.portion is None and not one.link.rest:
-            figure = up_to(f"link-{number}.to", one.rows[0], weighing, shelf.signs)
+    for number, amount in enumerate(weighing.links):
+        if len(amount.rows) == 1 and amount.link.portion is None and not amount.link.rest:
+            figure = up_to(f"link-{number}.to", amount.rows[0], weighing, shelf.signs)
             if figure is not None:
                 found[number] = figure
     return found
@@ -254,7 +255,9 @@ def _body(
     """Return the text in its four places: before the first heading, the method, the cautions, the rest."""
     links = weighing.links if weighing else ()
     up_tos = _up_to(weighing, shelf) if weighing else None
-    about = frozenset(one.index for one in weighing.figures.amounts.lines if one.is_about) if weighing else frozenset()
+    about = (
+        frozenset(line.index for line in weighing.figures.amounts.lines if line.is_about) if weighing else frozenset()
+    )
     pen = pen_for(formula.body, links, shelf.way, picture, shelf.signs, up_tos, about)
     intro, method, cautions, parts = Prose(), [], Prose(), []
     for section in formula.body.sections:

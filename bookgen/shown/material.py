@@ -23,7 +23,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
     """Return a material's page."""
     material, signs = shelf.book.materials[key], shelf.signs
     pen = pen_for(material.body, (), shelf.way, picture, signs)
-    parts = tuple(TextPart(title=one.title, text=prose_of(one, pen)) for one in material.body.sections)
+    parts = tuple(TextPart(title=section.title, text=prose_of(section, pen)) for section in material.body.sections)
     return MaterialShown(
         frame=shelf.frame(key),
         key=material.key or key,
@@ -31,12 +31,13 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         also=", ".join(material.also),
         function=show.sentence(material.function),
         hazards=tuple(
-            Caution(text=show.written(one, signs)) for one in (*hazards_of_material(material), *not_known(material))
+            Caution(text=show.written(sentence, signs))
+            for sentence in (*hazards_of_material(material), *not_known(material))
         ),
-        cautions=tuple(Caution(text=show.sentence(show.written(one, signs))) for one in material.cautions),
+        cautions=tuple(Caution(text=show.sentence(show.written(caution, signs))) for caution in material.cautions),
         facts=_facts(material, shelf),
         parts=tuple(part for part in parts if part.text),
-        source=tuple(show.written(one, signs) for one in material.source),
+        source=tuple(show.written(source, signs) for source in material.source),
         used_in=_used_in(key, shelf),
     )
 
@@ -53,18 +54,18 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
         unit = "%vol" if entry.by_volume else "%"
         figure = Figure(text=show.plain(entry.share * 100, signs), value=figure.value, name=figure.name, unit=unit)
         facts.append(Fact(term="Contains", figures=(figure,), text=_what(material, number, signs)))
-    for term, one in (("Loss on drying", material.drying), ("Free water", material.water)):
-        if one is not None:
+    for term, stated in (("Loss on drying", material.drying), ("Free water", material.water)):
+        if stated is not None:
             name = term.casefold().replace(" ", "-")
             facts.append(
                 Fact(
                     term=term,
                     figures=(
                         Figure(
-                            text=show.plain(one.share * 100, signs),
+                            text=show.plain(stated.share * 100, signs),
                             unit="%",
                             name=name,
-                            value=show.exact(one.share * 100),
+                            value=show.exact(stated.share * 100),
                         ),
                     ),
                 )
@@ -72,11 +73,13 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
     for line in material.drops:
         facts.append(_drop(line, shelf))
     if material.soluble:
-        facts.append(Fact(term="Dissolves in", text=", ".join(str(one) for one in material.soluble)))
+        facts.append(Fact(term="Dissolves in", text=", ".join(str(solvent) for solvent in material.soluble)))
     if material.label:
         names = [
-            one.name if one.share is None else f"{one.name} {show.with_unit(show.plain(one.share * 100, signs), '%')}"
-            for one in material.label
+            part.name
+            if part.share is None
+            else f"{part.name} {show.with_unit(show.plain(part.share * 100, signs), '%')}"
+            for part in material.label
         ]
         facts.append(Fact(term="On the label", text=", ".join(names)))
     return tuple(facts)
@@ -86,7 +89,7 @@ def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:
     """Return the formulas that list the material with the amounts they write, then those it comes to otherwise."""
     found = []
     for (how, through), users in shelf.holding().get(key, {}).items():
-        brought = " and ".join(shelf.link(one).code for one in through)
+        brought = " and ".join(shelf.link(key).code for key in through)
         for user in users:
             listed = how in (LISTED, TAKEN_OUT)
             amounts = _amounts(key, shelf.book.formulas[user], shelf) if listed else []
@@ -109,12 +112,12 @@ def _amounts(key: str, formula: Formula, shelf: Shelf) -> list[str]:
 
 def _what(material: Material, number: int, signs: show.Signs) -> str | Phrase:
     """Return what follows the figure of one content: the substance, and what the figure relates to."""
-    one = material.contains[number]
-    weight = content(material, one)
-    if one.by_volume and isinstance(weight, Fraction):
+    listed = material.contains[number]
+    weight = content(material, listed)
+    if listed.by_volume and isinstance(weight, Fraction):
         by_weight = percent(f"contains-{number}.weight", weight, signs)
-        return phrase("{name} at 20 °C, {weight} by weight", name=one.substance, weight=by_weight)
-    return one.substance + (", of the dried material" if one.of_dried else "")
+        return phrase("{name} at 20 °C, {weight} by weight", name=listed.substance, weight=by_weight)
+    return listed.substance + (", of the dried material" if listed.of_dried else "")
 
 
 def _drop(line: DropperLine, shelf: Shelf) -> Fact:

@@ -233,7 +233,7 @@ class Prose:
     @property
     def figures(self) -> tuple[Figure, ...]:
         """Its figures in the order of reading."""
-        return tuple(one for one in pieces_of(self) if isinstance(one, Figure))
+        return tuple(piece for piece in pieces_of(self) if isinstance(piece, Figure))
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,8 +283,8 @@ def joined(between: str, phrases: Iterable[Inline | Phrase]) -> Phrase:
     ('a', ', ', 'b')
     """
     parts: list[Inline] = []
-    for number, one in enumerate(phrases):
-        parts += (*((between,) if number else ()), *_parts_of(one))
+    for number, part in enumerate(phrases):
+        parts += (*((between,) if number else ()), *_parts_of(part))
     return Phrase(tuple(parts))
 
 
@@ -346,7 +346,7 @@ def rows_of(blocks: tuple[Block, ...]) -> Iterator[tuple[tuple[Inline, ...], ...
 
 
 def _within(parts: tuple[Inline, ...]) -> Iterator[Inline]:
-    for one in parts:
-        yield one
-        if isinstance(one, Duration | Amount | LinkTo | Stressed):
-            yield from _within(one.parts)
+    for part in parts:
+        yield part
+        if isinstance(part, Duration | Amount | LinkTo | Stressed):
+            yield from _within(part.parts)

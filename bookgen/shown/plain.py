@@ -63,25 +63,25 @@ def run(parts: tuple[Inline, ...]) -> str:
 
 
 def _texts(parts: tuple[Inline, ...]) -> Iterator[str]:
-    for one in parts:
-        match one:
+    for part in parts:
+        match part:
             case str():
-                yield one
+                yield part
             case Figure():
-                yield figure_text(one)
+                yield figure_text(part)
             case PeriodFigure():
-                yield one.words
+                yield part.words
             case Code():
-                yield one.text
+                yield part.text
             case Amount():
-                yield show.NBSP if one.known else " "
-                yield from _texts(one.parts)
+                yield show.NBSP if part.known else " "
+                yield from _texts(part.parts)
             case Duration():
-                yield from _texts(one.parts)
-                if one.beside:
-                    yield f" ({one.beside})"
+                yield from _texts(part.parts)
+                if part.beside:
+                    yield f" ({part.beside})"
             case LinkTo() | Stressed():
-                yield from _texts(one.parts)
+                yield from _texts(part.parts)
             case LineBreak():
                 yield "\n"
             case Image():

@@ -92,7 +92,9 @@ class _Pen:
                 "thin": ratio(factor),
             }
             if self.measure is Measure.TRITURATE:
-                portions = [self.weighed(f"portion-{number}-{at}", one) for at, one in enumerate(stage.portions, 1)]
+                portions = [
+                    self.weighed(f"portion-{number}-{at}", portion) for at, portion in enumerate(stage.portions, 1)
+                ]
                 parts["listed"] = joined(", ", portions)
             told.append(self.said(f"stage-{self.measure}", **parts))
             what = said("that", stock=stock_word(self.measure))

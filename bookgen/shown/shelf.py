@@ -51,7 +51,7 @@ def in_natural_order(text: str) -> tuple[tuple[int, str], ...]:
 
 def _number(run: str) -> tuple[int, str]:
     """Return how long a whole number is, and its digits, which may be those of another script."""
-    digits = (run if run.isascii() else "".join(str(int(one)) for one in run)).lstrip("0")
+    digits = (run if run.isascii() else "".join(str(int(digit)) for digit in run)).lstrip("0")
     return len(digits), digits
 
 
@@ -166,7 +166,7 @@ def anchors_of(folders: Iterable[str]) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     taken = {"chapter-materials"}  # the materials' own
-    for folder in sorted(set(folders), key=lambda one: (in_natural_order(one), one)):
+    for folder in sorted(set(folders), key=lambda folder: (in_natural_order(folder), folder)):
         plain = _OUTSIDE.sub("-", folder).strip("-").lower() or "loose"
         anchor, number = f"chapter-{plain}", 2
         while anchor in taken:
@@ -218,10 +218,10 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
     """Return the shelf of a book, for the site or for the sheets of the binder, where withdrawn formulas have none."""
     book = reckoning.book
     stems = stems_of(book)
-    kept = (key for key, one in book.formulas.items() if not sheets or one.status is not Status.WITHDRAWN)
+    kept = (key for key, formula in book.formulas.items() if not sheets or formula.status is not Status.WITHDRAWN)
     codes = by_code(kept, book)
     here = {*codes, *book.materials}
-    anchors = anchors_of(one.chapter for one in book.formulas.values())
+    anchors = anchors_of(formula.chapter for formula in book.formulas.values())
     by_name = sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))
 
     def on_site(key: str) -> str:

@@ -50,32 +50,32 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
     """
     lines = figures.amounts.lines
     taken: Sequence[BatchLine | None] = weighing.evaluation.lines if weighing else [None] * len(lines)
-    shares = [_percent(one, shelf.signs) for one in lines]
-    grams = [_grams(one, shelf.signs) for one in taken]
-    volumes = [_volume(one, shelf.signs) for one in taken]
+    shares = [_percent(line, shelf.signs) for line in lines]
+    grams = [_grams(line, shelf.signs) for line in taken]
+    volumes = [_volume(line, shelf.signs) for line in taken]
     total = _total(weighing, shelf.signs)
     whole = _whole(figures, shares)
-    percent_cells = column([*shares, whole], [*(_percent_word(one) for one in lines), ""], shelf.signs)
-    gram_cells = column([*grams, total], [*(_gram_word(one) for one in taken), ""], shelf.signs)
+    percent_cells = column([*shares, whole], [*(_percent_word(line) for line in lines), ""], shelf.signs)
+    gram_cells = column([*grams, total], [*(_gram_word(line) for line in taken), ""], shelf.signs)
     ml_cells = column(volumes, [""] * len(lines), shelf.signs)
-    bases = {one.percent_of for one in lines if one.counts}
+    bases = {line.percent_of for line in lines if line.counts}
     doubts = doubts_of(weighing.certainty, shelf.signs, strengths=strengths) if weighing else {}
     ways = weighing.certainty.ways_apart if weighing else {}
     rows = [
         _row(
-            one,
-            taken[one.index],
+            line,
+            taken[line.index],
             weighing,
             figures,
             shelf,
-            percent_cells[one.index],
-            gram_cells[one.index],
-            ml_cells[one.index],
-            doubts.get(one.index, NOTHING),
-            ways.get(one.index),
+            percent_cells[line.index],
+            gram_cells[line.index],
+            ml_cells[line.index],
+            doubts.get(line.index, NOTHING),
+            ways.get(line.index),
             basis=len(bases) > 1,
         )
-        for one in lines
+        for line in lines
     ]
     return TableShown(
         weighed=weighing is not None,
@@ -83,7 +83,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
         mixed=len(bases) > 1,
         has_ml=any(volumes),
         phases=_phases(figures.formula.ingredients, rows, lines),
-        aids=tuple(row for row, one in zip(rows, lines, strict=True) if not one.counts),
+        aids=tuple(row for row, line in zip(rows, lines, strict=True) if not line.counts),
         percent_total=percent_cells[-1],
         total=gram_cells[-1],
         verdict=verdict_of(weighing, shelf.signs) if weighing else NOTHING,
@@ -104,7 +104,7 @@ def _phases(phases: Sequence[Phase], rows: Sequence[LineShown], lines: Sequence[
 
 
 def _row(
-    one: LineFigure,
+    line: LineFigure,
     taken: BatchLine | None,
     weighing: Weighing | None,
     figures: Figures,
@@ -118,22 +118,22 @@ def _row(
     basis: bool,
 ) -> LineShown:
     if basis and share.figure:
-        share = replace(share, basis=str(one.percent_of))
-    amount = one.line.amount
+        share = replace(share, basis=str(line.percent_of))
+    amount = line.line.amount
     notes: list[str | Phrase] = [doubt] if doubt else []
     notes += _notes(taken, way, figures, shelf) if taken else []
     return LineShown(
-        index=one.index,
-        letter=one.phase,
-        link=shelf.link(one.key, one.name) if one.key else shelf.link(one.line.material, one.name),
-        function=one.line.function,
+        index=line.index,
+        letter=line.phase,
+        link=shelf.link(line.key, line.name) if line.key else shelf.link(line.line.material, line.name),
+        function=line.line.function,
         written=show.written(amount.text, shelf.signs) if not isinstance(amount, Missing) else "not readable",
         percent=share,
         grams=grams,
         ml=ml,
         measured=tuple(_measured(taken, weighing, shelf.signs)) if taken and weighing else (),
         plan=plan_of(taken, weighing.evaluation, weighing.certainty.table, shelf.signs) if taken and weighing else None,
-        notes=(*notes, *_lasting_notes(one, taken, shelf)),
+        notes=(*notes, *_lasting_notes(line, taken, shelf)),
         following=len(notes),
     )
 
@@ -141,35 +141,35 @@ def _row(
 # ── Numbers ───────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _percent(one: LineFigure, signs: show.Signs) -> Figure | None:
+def _percent(line: LineFigure, signs: show.Signs) -> Figure | None:
     """Return a line's percentage: the digits written where it is written as that share of the same basis."""
-    if not one.counts or isinstance(one.percent, Missing):
+    if not line.counts or isinstance(line.percent, Missing):
         return None
-    name, amount = f"line-{one.index}.percent", one.line.amount
+    name, amount = f"line-{line.index}.percent", line.line.amount
     if (
         isinstance(amount, Percent)
         and not amount.substance
-        and amount.share == one.percent
-        and (amount.basis or Basis.WW) is one.percent_of
+        and amount.share == line.percent
+        and (amount.basis or Basis.WW) is line.percent_of
     ):
         return stated_percent(name, amount, signs, unit="")
-    return percent(name, one.percent, signs, unit="")
+    return percent(name, line.percent, signs, unit="")
 
 
-def _percent_word(one: LineFigure) -> str:
-    return DASH if not one.counts else NOT_KNOWN
+def _percent_word(line: LineFigure) -> str:
+    return DASH if not line.counts else NOT_KNOWN
 
 
-def _grams(one: BatchLine | None, signs: show.Signs) -> Figure | None:
+def _grams(line: BatchLine | None, signs: show.Signs) -> Figure | None:
     """Return the printed weight; in its place the exact one of what is less than the balance shows."""
-    if one is None:
+    if line is None:
         return None
-    if one.is_unshown and isinstance(one.grams, Fraction):
-        exact = weight(f"line-{one.index}.grams", one.grams, None, signs, unit="")
-        return replace(exact, unshown=True, about=one.figure.is_about)
-    if isinstance(one.printed, Missing):
+    if line.is_unshown and isinstance(line.grams, Fraction):
+        exact = weight(f"line-{line.index}.grams", line.grams, None, signs, unit="")
+        return replace(exact, unshown=True, about=line.figure.is_about)
+    if isinstance(line.printed, Missing):
         return None
-    return _about(weight(f"line-{one.index}.metered", one.printed, one.step, signs, unit=""), one)
+    return _about(weight(f"line-{line.index}.metered", line.printed, line.step, signs, unit=""), line)
 
 
 def _about(figure: Figure, line: BatchLine) -> Figure:
@@ -177,16 +177,16 @@ def _about(figure: Figure, line: BatchLine) -> Figure:
     return replace(figure, about=True) if line.figure.is_about else figure
 
 
-def _gram_word(one: BatchLine | None) -> str:
-    if one is None:
+def _gram_word(line: BatchLine | None) -> str:
+    if line is None:
         return ""
-    return DASH if isinstance(one.ml, Fraction) or one.figure.is_fill else NOT_KNOWN
+    return DASH if isinstance(line.ml, Fraction) or line.figure.is_fill else NOT_KNOWN
 
 
-def _volume(one: BatchLine | None, signs: show.Signs) -> Figure | None:
-    if one is None or not isinstance(one.ml, Fraction):
+def _volume(line: BatchLine | None, signs: show.Signs) -> Figure | None:
+    if line is None or not isinstance(line.ml, Fraction):
         return None
-    return _about(volume(f"line-{one.index}.ml", one.ml, signs, unit=""), one)
+    return _about(volume(f"line-{line.index}.ml", line.ml, signs, unit=""), line)
 
 
 def _total(weighing: Weighing | None, signs: show.Signs) -> Figure | None:
@@ -204,19 +204,19 @@ def _total_why(weighing: Weighing, signs: show.Signs) -> str | Phrase:
     left = left_out(weighing)
     if isinstance(left, Missing) or not left:
         return ""
-    names = listed([one.figure.name for one in weighing.evaluation.left_out])
+    names = listed([line.figure.name for line in weighing.evaluation.left_out])
     return phrase(SENTENCES["left-out"], left=weight("left-out", left, None, signs), names=names)
 
 
 def left_out(weighing: Weighing) -> Known:
     """Return the grams that the printed total leaves out, as they are less than the balance shows."""
-    return add(one.grams for one in weighing.evaluation.left_out)
+    return add(line.grams for line in weighing.evaluation.left_out)
 
 
 def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
     """Return 100 when every line that counts has its percentage and nothing is missing to the whole."""
     makes = figures.amounts.makes
-    known = all(share is not None for share, one in zip(shares, figures.amounts.lines, strict=True) if one.counts)
+    known = all(share is not None for share, line in zip(shares, figures.amounts.lines, strict=True) if line.counts)
     if not known or makes.unit != "g" or makes.short != 0:
         return None
     return Figure(text="100", value="100", name="percent-total")
@@ -225,25 +225,25 @@ def _whole(figures: Figures, shares: Sequence[Figure | None]) -> Figure | None:
 # ── Words ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _measured(one: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterator[MeasuredPart]:
+def _measured(line: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterator[MeasuredPart]:
     """Yield how a line is measured: how much, with what, and how far off that may be."""
-    name, off, within = f"line-{one.index}", _counted_off(one), _within(one, signs)
-    if one.drops_told is not None:
-        yield MeasuredPart(words=Phrase((_about(drops(f"{name}.drops", one.drops_told), one),)), much=True)
-    blend = blend_weights(one, signs)
+    name, off, within = f"line-{line.index}", _counted_off(line), _within(line, signs)
+    if line.drops_told is not None:
+        yield MeasuredPart(words=Phrase((_about(drops(f"{name}.drops", line.drops_told), line),)), much=True)
+    blend = blend_weights(line, signs)
     if blend:
         yield MeasuredPart(words=blend, much=True, stands_for="line-0.blend.strong")
-    words = Phrase((_measure(one),)) if _measure(one) else NOTHING
-    volume = up_to(f"{name}.to", one.index, weighing, signs)
+    words = Phrase((_measure(line),)) if _measure(line) else NOTHING
+    volume = up_to(f"{name}.to", line.index, weighing, signs)
     if volume is not None:
         words += phrase(" {volume}", volume=volume)
-    if one.portions > 1:
-        count = str(one.portions)
+    if line.portions > 1:
+        count = str(line.portions)
         words += phrase(
             " in {portions}", portions=Figure(text=count, value=count, name=f"{name}.portions", unit="portions")
         )
     if words:
-        stands_for = "line-0.plan.aliquot" if isinstance(one.metered, Aliquot) else ""
+        stands_for = "line-0.plan.aliquot" if isinstance(line.metered, Aliquot) else ""
         yield MeasuredPart(words=words, stands_for=stands_for)
     if off:
         yield MeasuredPart(words=_error(name, off, signs))
@@ -253,9 +253,9 @@ def _measured(one: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterator
         yield MeasuredPart(words=phrase(SENTENCES["coarse"], within=within))
 
 
-def _measure(one: BatchLine) -> str:
+def _measure(line: BatchLine) -> str:
     """Return with what a line is measured, in words."""
-    match one.metered:
+    match line.metered:
         case Unshown():
             return said("unshown")
         case Counted(dropper=dropper) | OnlyCounted(dropper=dropper):
@@ -266,8 +266,8 @@ def _measure(one: BatchLine) -> str:
             return f"{stock_word(measure)} {ratio(plan.factor)}, {_on(plan.with_)}"
         case ByVolume():
             return said("volume")
-        case UnknownAmount() | Exact() if one.figure.is_fill and (
-            isinstance(one.ml, Fraction) or isinstance(one.grams, Missing)
+        case UnknownAmount() | Exact() if line.figure.is_fill and (
+            isinstance(line.ml, Fraction) or isinstance(line.grams, Missing)
         ):
             return said("up-to")
         case UnknownAmount() | Nothing():
@@ -294,9 +294,9 @@ def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figu
     return volume(name, start, signs)
 
 
-def _counted_off(one: BatchLine) -> Fraction | None:
+def _counted_off(line: BatchLine) -> Fraction | None:
     """Return the error of counting whole drops, as a share; None where nothing is counted."""
-    return one.metered.off if isinstance(one.metered, Counted | OnlyCounted) else None
+    return line.metered.off if isinstance(line.metered, Counted | OnlyCounted) else None
 
 
 def _error(name: str, off: Fraction, signs: show.Signs) -> Phrase:
@@ -307,12 +307,12 @@ def _error(name: str, off: Fraction, signs: show.Signs) -> Phrase:
     return phrase("{off} {side}", off=figure, side=said("over" if off > 0 else "under"))
 
 
-def _within(one: BatchLine, signs: show.Signs) -> Figure | None:
+def _within(line: BatchLine, signs: show.Signs) -> Figure | None:
     """Return how far off a line may be that is in doubt; None for any other, and where it is not known."""
-    if not is_doubtful(one):
+    if not is_doubtful(line):
         return None
-    off = measuring_error(one)
-    return None if off is None else within_figure(f"line-{one.index}.within", off, signs)
+    off = measuring_error(line)
+    return None if off is None else within_figure(f"line-{line.index}.within", off, signs)
 
 
 def within_figure(name: str, off: Fraction, signs: show.Signs) -> Figure:
@@ -329,17 +329,17 @@ def _loss(written: Evaporates, taken: BatchLine | None, signs: show.Signs) -> st
 
 def one_ml(row: ScaleRow, shelf: Shelf) -> list[Phrase]:
     """Return what 1 mL weighs, where a line in mL is weighed and mL read as grams would be too far off."""
-    one = row.figure
-    grams = misleading_ml(one.grams, one.ml, row.error)
-    item = shelf.book.find(one.line.material)
+    line = row.figure
+    grams = misleading_ml(line.grams, line.ml, row.error)
+    item = shelf.book.find(line.line.material)
     if grams is None or item is None:
         return []
-    at_c = given_at(item) if one.blend is None else TWENTY  # diluted ethanol has its own density
+    at_c = given_at(item) if line.blend is None else TWENTY  # diluted ethanol has its own density
     at = "" if at_c is None else f" at {show.plain(at_c, shelf.signs)}{show.NBSP}°C"
     figure = Figure(
         text=show.significant(grams, 3, shelf.signs),
         value=show.exact(grams),
-        name=f"line-{one.index}.one-ml",
+        name=f"line-{line.index}.one-ml",
         unit="g",
     )
     return [phrase(f"1{show.NBSP}mL weighs {{figure}}{at}.", figure=figure)]
@@ -401,11 +401,11 @@ def drops_to_weigh_words(shelf: Shelf) -> Phrase:
     return phrase(SENTENCES["weigh-drops-finer"], count=str(USUAL_WEIGHED), grams=grams)
 
 
-def _lasting_notes(one: LineFigure, taken: BatchLine | None, shelf: Shelf) -> list[str | Phrase]:
+def _lasting_notes(figure: LineFigure, taken: BatchLine | None, shelf: Shelf) -> list[str | Phrase]:
     """Return what has to be said below a row at every batch; of it only what evaporates follows the batch."""
     notes: list[str | Phrase] = []
-    signs, line = shelf.signs, one.line
-    if isinstance(one.percent, Missing) and one.counts and isinstance(line.amount, Missing):
+    signs, line = shelf.signs, figure.line
+    if isinstance(figure.percent, Missing) and figure.counts and isinstance(line.amount, Missing):
         notes.append(coded(f"Not known: {line.amount.reason}."))
     if line.removed is not None:
         notes.append(f"Taken out again: {line.removed}. Not part of the total.")

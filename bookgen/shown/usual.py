@@ -170,9 +170,9 @@ class _Facts(NamedTuple):
 def usual_hazards(material: Material, formula: Sequence[str] = ()) -> Iterator[str]:
     """Yield the hazards of a material that neither its file says, nor the formula's own sentences about it."""
     name = _plain(material.name)
-    about = [one for one in formula if says(one, (name,))]
+    about = [hazard for hazard in formula if says(hazard, (name,))]
     for usual in _hazards(_facts(material)):
-        if not any(says(one, usual.said, usual.denied) for one in (*material.hazards, *about)):
+        if not any(says(hazard, usual.said, usual.denied) for hazard in (*material.hazards, *about)):
             yield usual.text
 
 
@@ -190,16 +190,16 @@ def says(sentence: str, words: Sequence[str], denied: Sequence[str] = ()) -> boo
     (True, False)
     """
     text = _plain(sentence)
-    for one in denied:
-        if one in text:
-            text = _whole(one).sub(" ", text)
-    return any(one in text and _whole(one).search(text) for one in words)
+    for word in denied:
+        if word in text:
+            text = _whole(word).sub(" ", text)
+    return any(word in text and _whole(word).search(text) for word in words)
 
 
 def _facts(material: Material) -> _Facts:
     return _Facts(
-        called=(material.name, material.key, *material.also, *(one.name for one in material.label)),
-        contents=tuple((one.substance, one.share) for one in material.contains),
+        called=(material.name, material.key, *material.also, *(part.name for part in material.label)),
+        contents=tuple((content.substance, content.share) for content in material.contains),
         function=material.function,
         kind=material.kind,
     )
@@ -236,17 +236,17 @@ def _whole(words: str) -> re.Pattern[str]:
 def _named(name: str, usual: Usual) -> bool:
     """Tell whether a name has one of a hazard's names as whole words, and does not say that it is without it."""
     plain = _plain(name)
-    for one in usual.names:
-        for met in _whole(one).finditer(plain):
+    for known in usual.names:
+        for met in _whole(known).finditer(plain):
             before, after = plain[: met.start()].rstrip(), plain[met.end() :].split()
             if not (after and after[0] in _FREE) and not _ends_with(before, (*_WITHOUT, *usual.behind)):
                 return True
     first, *rest = plain.split() or [""]
-    return first in usual.alone and all(_STRENGTH.fullmatch(one) for one in rest)
+    return first in usual.alone and all(_STRENGTH.fullmatch(word) for word in rest)
 
 
 def _ends_with(text: str, words: Sequence[str]) -> bool:
-    return any(met.end() == len(text) for one in words for met in _whole(one).finditer(text))
+    return any(met.end() == len(text) for word in words for met in _whole(word).finditer(text))
 
 
 def _aromatic(facts: _Facts) -> bool:

@@ -33,12 +33,12 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Phrase:
     words = phrase(SENTENCES["within"], accepted=accepted)
     if sure.table.has_own_errors:
         words += said("own-error")
-    doubtful = [one.figure.name for one in sure.doubtful]
+    doubtful = [line.figure.name for line in sure.doubtful]
     inside = [said("inside", name=name, title=weighing.titles[key][1]) for key, name in weighing.doubtful_first]
     names = listed([*doubtful, *inside])
     if not names:
         return phrase(SENTENCES["sure"], words=words)
-    if len(doubtful) == sum(one.figure.counts for one in sure.evaluation.lines):
+    if len(doubtful) == sum(line.figure.counts for line in sure.evaluation.lines):
         told = phrase(SENTENCES["none-sure"], words=words)
         if inside:
             told += phrase(SENTENCES["likewise"], names=listed(inside))
@@ -52,16 +52,16 @@ def verdict_of(weighing: Weighing, signs: show.Signs) -> Phrase:
         told += phrase(
             SENTENCES["partly"],
             smallest=_enough("enough-batch", enough[0], unit, signs),
-            names=listed([one.figure.name for one in served]),
+            names=listed([line.figure.name for line in served]),
         )
     for key, (batch, unit) in weighing.enough_first.items():
         code, title = weighing.titles[key]
         first = _enough(f"first-{key}.enough", batch, unit, signs)
         told += phrase(SENTENCES["enough"], first=first, title=title or code)
-    if any(one.is_coarse and one.drops is None and one not in served for one in sure.doubtful):
+    if any(line.is_coarse and line.drops is None and line not in served for line in sure.doubtful):
         told += said("finer")
     if weighing.evaluation.left_out:
-        told += phrase(SENTENCES["open"], names=listed([one.figure.name for one in weighing.evaluation.left_out]))
+        told += phrase(SENTENCES["open"], names=listed([line.figure.name for line in weighing.evaluation.left_out]))
     return told
 
 
@@ -93,17 +93,17 @@ def doubts_of(sure: Certainty, signs: show.Signs, *, strengths: bool = True) -> 
         return {}
     told: dict[int, Phrase] = {}
     percents = sure.percents
-    for one in sure.doubtful:
-        if measuring_error(one) is None or isinstance(one.printed, Missing):
+    for line in sure.doubtful:
+        if measuring_error(line) is None or isinstance(line.printed, Missing):
             continue
-        strength = strength_between(one)
+        strength = strength_between(line)
         if strength is not None:
             if not strengths:
                 continue
-            name = f"line-{one.index}.strength"
-            told[one.index] = _between("Its strength may really be {low} to {high}.", name, strength, signs, "%vol")
-        elif one.index in percents:
-            told[one.index] = _between(SENTENCES["between"], f"line-{one.index}.percent", percents[one.index], signs)
+            name = f"line-{line.index}.strength"
+            told[line.index] = _between("Its strength may really be {low} to {high}.", name, strength, signs, "%vol")
+        elif line.index in percents:
+            told[line.index] = _between(SENTENCES["between"], f"line-{line.index}.percent", percents[line.index], signs)
     return told
 
 

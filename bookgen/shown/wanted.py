@@ -18,7 +18,7 @@ def wishes(figures: Figures, shelf: Shelf) -> str:
         for row in figures.scale.rows
         if row.figure.key and not row.figure.is_fill and isinstance(row.per, Fraction) and row.per
     ]
-    names = [one.key for one in sorted(known, key=lambda one: not one.is_formula)]
+    names = [line.key for line in sorted(known, key=lambda line: not line.is_formula)]
     item = shelf.book.at(names[0]) if names else None
     supply = f", 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
     examples = f"250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}, twice, half or 1.5 x"

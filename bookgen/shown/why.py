@@ -101,22 +101,22 @@ def _made_with(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
 
 def _forms(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
     """Yield by which molar masses a line is reckoned as another form of what its ingredient lists."""
-    for one in figures.amounts.lines:
-        substance = substance_of(one.line)
-        if substance is None or not one.key:
+    for line in figures.amounts.lines:
+        substance = substance_of(line.line)
+        if substance is None or not line.key:
             continue
-        inner = shelf.reckoning.figures.get(one.key)
+        inner = shelf.reckoning.figures.get(line.key)
         for number, turn in enumerate(
-            turned_for(one.key, substance, shelf.book, {one.key: inner.composition} if inner else {})
+            turned_for(line.key, substance, shelf.book, {line.key: inner.composition} if inner else {})
         ):
             yield Fact(
-                term=f"{one.name} as {substance}", text=_turned(f"line-{one.index}.form-{number}", turn, shelf.signs)
+                term=f"{line.name} as {substance}", text=_turned(f"line-{line.index}.form-{number}", turn, shelf.signs)
             )
 
 
 def _densities(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
     """Yield each density that is not simply the one written: of water by formula, or from a specific gravity."""
-    by_volume = dict.fromkeys(one.key for one in figures.amounts.lines if one.ml is not None)
+    by_volume = dict.fromkeys(line.key for line in figures.amounts.lines if line.ml is not None)
     for key in (figures.key, *by_volume):
         item = shelf.book.find(key)
         if item is None:
@@ -180,14 +180,16 @@ def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]
         "balance that holds it. A fill is weighed last and takes up the rounding.",
     )
     for taken in weighing.evaluation.lines:
-        one = taken.figure
+        figure = taken.figure
         counted = any(piece.measure is Measure.DROPS for piece in taken.row.by_weight)
-        if not counted or isinstance(one.drop, Missing):
+        if not counted or isinstance(figure.drop, Missing):
             continue
-        material = shelf.book.materials.get(one.key)
-        line = next((line for line in material.drops if line.dropper == one.drop.dropper), None) if material else None
-        term = f"One drop of {one.name}"
-        fact = one_drop(term, f"line-{one.index}", one.drop, line, shelf.signs, by=one.drop.dropper)
+        material = shelf.book.materials.get(figure.key)
+        line = (
+            next((line for line in material.drops if line.dropper == figure.drop.dropper), None) if material else None
+        )
+        term = f"One drop of {figure.name}"
+        fact = one_drop(term, f"line-{figure.index}", figure.drop, line, shelf.signs, by=figure.drop.dropper)
         yield replace(fact, general=taken.drops is None)
 
 
@@ -249,30 +251,30 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
     if isinstance(carried, Missing):
         return ()
     figured = [
-        percent(f"carries-{number}", one.share, shelf.signs, unit="", side=_side(one.at_most))
-        if isinstance(one.share, Fraction)
+        percent(f"carries-{number}", held.share, shelf.signs, unit="", side=_side(held.at_most))
+        if isinstance(held.share, Fraction)
         else None
-        for number, one in enumerate(carried)
+        for number, held in enumerate(carried)
     ]
     cells = column(figured, ["not known"] * len(carried), shelf.signs)
-    in_ml = [by_volume(one, figures.formula.density) for one in carried]
-    spirits = [percent_vol(one, figures.formula.density) for one in carried]
+    in_ml = [by_volume(held, figures.formula.density) for held in carried]
+    spirits = [percent_vol(held, figures.formula.density) for held in carried]
     return tuple(
         Share(
-            link=Link(words=one.substance, href=""),
+            link=Link(words=held.substance, href=""),
             percent=cell,
             word=", ".join(
-                [*(["at most"] if one.at_most else []), *([f"from {show.listing(one.of)}"] if one.of else [])]
+                [*(["at most"] if held.at_most else []), *([f"from {show.listing(held.of)}"] if held.of else [])]
             ),
             range=NOTHING,
             by_volume=None
             if isinstance(strength, Missing)
-            else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v", side=_side(one.at_most)),
-            spirit=percent(f"carries-{number}.vol", spirit, shelf.signs, unit="%vol", side=_side(one.at_most))
+            else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v", side=_side(held.at_most)),
+            spirit=percent(f"carries-{number}.vol", spirit, shelf.signs, unit="%vol", side=_side(held.at_most))
             if isinstance(spirit, Fraction)
             else None,
         )
-        for number, (one, cell, strength, spirit) in enumerate(zip(carried, cells, in_ml, spirits, strict=True))
+        for number, (held, cell, strength, spirit) in enumerate(zip(carried, cells, in_ml, spirits, strict=True))
     )
 
 

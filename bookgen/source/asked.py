@@ -121,7 +121,7 @@ def read_balance(text: str) -> tuple[str, ...] | Complaint:
     >>> read_balance("fine balance, 0.001 g, 20 g"), read_balance("0.1 g")
     (('fine balance', '0.001 g', '20 g'), ('balance', '0.1 g'))
     """
-    parts = [one for one in _PARTS.split(tidy(text)) if one]
+    parts = [part for part in _PARTS.split(tidy(text)) if part]
     if parts and not isinstance(read_mass(parts[0], False), Complaint):
         parts = [NAMELESS, *parts]
     if len(parts) not in (2, 3):
@@ -144,7 +144,7 @@ def with_a_name(balance: tuple[str, ...], others: Iterable[tuple[str, ...]]) -> 
     >>> with_a_name(("balance", "1 g", "5 kg"), [("balance", "0.01 g", "200 g")])
     'coarse balance, 1 g, 5 kg'
     """
-    taken = {one[0].casefold(): read_mass(one[1], False) for one in others}
+    taken = {pair[0].casefold(): read_mass(pair[1], False) for pair in others}
     step, first = read_mass(balance[1], False), taken.get(NAMELESS)
     name = f"second {NAMELESS}"
     if isinstance(step, Fraction) and isinstance(first, Fraction) and step != first:
@@ -211,7 +211,7 @@ def dropper_named(book: Book, material: Material, name: str | None) -> str:
     known = [*(line.dropper for line in material.drops), *book.workroom.droppers]
     if name is None or not tidy(name):
         return known[0] if known else "dropper"
-    same = [one for one in known if one.casefold() == tidy(name).casefold()]
+    same = [dropper for dropper in known if dropper.casefold() == tidy(name).casefold()]
     return same[0] if same else tidy(name)
 
 
@@ -222,5 +222,5 @@ def pasted(lines: Iterable[str], decimal: DecimalSign) -> tuple[str, tuple[Dropp
         WORKROOM: f"decimal: {decimal.value}\n".encode(),
         f"formulas/{MATERIALS}/pasted.md": text.encode("utf-8", "surrogateescape"),
     })  # fmt: skip
-    found = [line for one in book.materials.values() for line in one.drops]
+    found = [line for material in book.materials.values() for line in material.drops]
     return (found[0].dropper, found[0].weighings) if len(found) == 1 and not book.findings else None

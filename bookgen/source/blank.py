@@ -114,7 +114,7 @@ def workroom_text(
     for name, step, *most in balances:
         lines += [f"  - name: {written(name)}", f"    readability: {quoted(step) if ',' in step else step}"]
         lines += [f"    capacity: {quoted(one) if ',' in one else one}" for one in most]
-    lines += ["droppers:", *(f"  - {written(one)}" for one in droppers)] if droppers else []
+    lines += ["droppers:", *(f"  - {written(dropper)}" for dropper in droppers)] if droppers else []
     return "\n".join([*lines, f"paper: {paper}", ""])
 
 

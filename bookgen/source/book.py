@@ -55,7 +55,7 @@ def book_from(
     """
     memory = memory or Memory()
     found = list(findings)
-    unread = tuple(dict.fromkeys(one.place.path for one in found if not is_record(one.place.path)))
+    unread = tuple(dict.fromkeys(finding.place.path for finding in found if not is_record(finding.place.path)))
     workroom, comma = _workroom(files, found)
     filed = _filed(files, found, memory)
     formulas: dict[str, Formula] = {}
@@ -129,7 +129,7 @@ def _filed(files: Mapping[str, bytes], found: list[Finding], memory: Memory) -> 
     content = files.get(RECORD)
     if content is None:
         # A file that is there and cannot be opened is reported already: what is in the binder is then not known.
-        return Filed(readable=not any(is_record(one.place.path) for one in found))
+        return Filed(readable=not any(is_record(finding.place.path) for finding in found))
     if memory.record is None or memory.record[0] != content:
         desk = Desk(RECORD)
         filed = read_filed(content, desk)

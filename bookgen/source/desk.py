@@ -32,7 +32,7 @@ class Desk:
         """Add a finding and return its place; the same rule speaks once at one place."""
         assert rule in RULES, rule
         place = self.place(line, column)
-        if column and any(one.rule == rule and one.place == place for one in self.findings):
+        if column and any(finding.rule == rule and finding.place == place for finding in self.findings):
             return place
         signs = COMMA if self.comma else POINT
         self.findings.append(Finding(severity=severity, rule=rule, says=says, place=place, signs=signs))

@@ -92,7 +92,7 @@ _NAMED_SHARES: dict[str, Any] = {"type": "object", "additionalProperties": _VALU
 
 
 def _ingredients() -> dict[str, Any]:
-    properties = {key: one for key, one in _properties(model.Line).items() if key != "material"}
+    properties = {key: held for key, held in _properties(model.Line).items() if key != "material"}
     lines = _lines(properties)
     phases = {
         "type": "object",
@@ -120,7 +120,7 @@ def _special(record: type, field: str) -> dict[str, Any] | None:
     if (record, field) == (model.Workroom, "balances"):
         return {"type": "array", "items": _record(model.Balance)}
     if (record, field) == (model.Workroom, "holes"):  # an editor reads the figure as a number
-        return {"enum": [form for one in model.Holes for form in (int(one), str(one))]}
+        return {"enum": [form for holes in model.Holes for form in (int(holes), str(holes))]}
     return None
 
 
@@ -135,7 +135,7 @@ def _of_type(hint: Any) -> dict[str, Any]:
             return {"anyOf": [member, _TEXT, {"type": "array", "items": member}]}
         return _TEXTS
     if isinstance(hint, type) and issubclass(hint, StrEnum):
-        return {"enum": [one.value for one in hint]}
+        return {"enum": [word.value for word in hint]}
     if hint is bool:
         return {"enum": ["yes", "no", True, False]}
     if hint is int:

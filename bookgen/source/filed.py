@@ -59,7 +59,7 @@ def filed_text(filed: Filed) -> str:
     lines.append("looks:\n")
     lines += [f"  {grouped(look, LOOK)}: {_quoted(words)}\n" for look, words in _used_looks(filed)]
     lines.append("leaves:\n")
-    lines += [f"  - {{{', '.join(_written(one))}}}\n" for one in filed.leaves]
+    lines += [f"  - {{{', '.join(_written(leaf))}}}\n" for leaf in filed.leaves]
     return "".join(lines)
 
 
@@ -85,24 +85,24 @@ def grouped(letters: str, groups: Sequence[int]) -> str:
 
 def _used_looks(filed: Filed) -> Iterator[tuple[str, str]]:
     """Yield the looks that leaves have, in the order of the binder, each once."""
-    for look in dict.fromkeys(one.look for one in filed.leaves):
+    for look in dict.fromkeys(leaf.look for leaf in filed.leaves):
         yield look, filed.looks.get(look, "")
 
 
-def _written(one: FiledLeaf) -> Iterator[str]:
-    yield f"code: {one.code}"
-    yield f"title: {_quoted(one.title)}"
-    if one.chapter:
-        yield f"chapter: {_quoted(one.chapter)}"
-    if one.issue:
-        yield f"issue: {one.issue}"
-    if one.issued:
-        yield f"of: {one.issued}"
-    yield f"sheets: {one.sheets}"
-    yield f"content: {grouped(one.content, CONTENT)}"
-    yield f"look: {grouped(one.look, LOOK)}"
-    if one.figures:
-        yield f"figures: {grouped(one.figures, FIGURES)}"
+def _written(leaf: FiledLeaf) -> Iterator[str]:
+    yield f"code: {leaf.code}"
+    yield f"title: {_quoted(leaf.title)}"
+    if leaf.chapter:
+        yield f"chapter: {_quoted(leaf.chapter)}"
+    if leaf.issue:
+        yield f"issue: {leaf.issue}"
+    if leaf.issued:
+        yield f"of: {leaf.issued}"
+    yield f"sheets: {leaf.sheets}"
+    yield f"content: {grouped(leaf.content, CONTENT)}"
+    yield f"look: {grouped(leaf.look, LOOK)}"
+    if leaf.figures:
+        yield f"figures: {grouped(leaf.figures, FIGURES)}"
 
 
 def _quoted(text: str) -> str:
@@ -126,7 +126,7 @@ def read_filed(content: bytes, desk: Desk) -> Filed:
     day, looks = read.text(found.get("filed"), _day), read.looks(found.get("looks"))
     leaves = read.leaves(found.get("leaves"), looks, top)
     against = read.text(found.get("made against"), _digest)
-    if any(one.severity is Severity.ERROR for one in desk.findings):
+    if any(finding.severity is Severity.ERROR for finding in desk.findings):
         return Filed(on=day, readable=False, path=desk.path)
     return Filed(on=day, against=against, looks=looks, leaves=leaves, path=desk.path)
 
@@ -225,7 +225,7 @@ class _Reading:
         if lacking and not item.broken:
             told = says("record-leaf-lacks", keys=tuple(lacking), way=WAY_OUT)
             self.desk.report("missing-key", told, item.line, item.column)
-        if item.broken or any(one.broken for one in found.values()) or len(self.desk.findings) > before:
+        if item.broken or any(node.broken for node in found.values()) or len(self.desk.findings) > before:
             return None
         if read["look"] not in looks:
             at = found["look"]

@@ -54,9 +54,9 @@ def read_dilution(
     have = _component(sides[0].strip(), decimal)
     want = read_strength(sides[1], decimal)
     weaker = WATER if diluent is None else read_strength(diluent, decimal)
-    for one in (have, want, weaker):
-        if isinstance(one, Complaint):
-            return one
+    for strength in (have, want, weaker):
+        if isinstance(strength, Complaint):
+            return strength
     assert isinstance(have, Component)
     assert isinstance(want, Strength)
     assert isinstance(weaker, Strength)
@@ -180,22 +180,24 @@ def mixed_by(strengths: Sequence[Strength]) -> MixedBy | Complaint:
     Plain water, and 0 %, go with everything.  Beside %vol a % w/w is that of ethanol.  Bare percentages are by weight,
     but not beside others that say what they are of.
     """
-    told = [one for one in strengths if one.share or one.basis]
-    bases = {one.basis for one in told}
-    bare = next((one for one in told if one.basis is None), None)
+    told = [strength for strength in strengths if strength.share or strength.basis]
+    bases = {strength.basis for strength in told}
+    bare = next((strength for strength in told if strength.basis is None), None)
     if StrengthBasis.VOL in bases:
-        vol = next(one for one in told if one.basis is StrengthBasis.VOL)
-        by_volume = next((one for one in told if one.basis in (StrengthBasis.WV, StrengthBasis.VV)), None)
+        vol = next(strength for strength in told if strength.basis is StrengthBasis.VOL)
+        by_volume = next(
+            (strength for strength in told if strength.basis in (StrengthBasis.WV, StrengthBasis.VV)), None
+        )
         if bare:
             return _of_what(bare)
         if by_volume:
             return _beside_vol(by_volume, vol)
         return MixedBy.ETHANOL
     if StrengthBasis.WV in bases or StrengthBasis.VV in bases:
-        first = next(one for one in told if one.basis in (StrengthBasis.WV, StrengthBasis.VV))
+        first = next(strength for strength in told if strength.basis in (StrengthBasis.WV, StrengthBasis.VV))
         if bare:
             return _wrong(says("of-what", figure=bare.text, basis=first.basis or ""))
-        other = next((one for one in told if one.basis is not first.basis), None)
+        other = next((strength for strength in told if strength.basis is not first.basis), None)
         if other:
             return _wrong(says("differ-by-density", one=first.text, other=other.text, basis=first.basis or ""))
         return MixedBy.VOLUME
@@ -219,11 +221,11 @@ def _unfit(
     by: MixedBy, strengths: Sequence[Strength], quantities: Sequence[Quantity], obtain: Obtain | None
 ) -> Complaint | None:
     """Return why an amount does not fit the strengths: mL beside w/w, or g beside w/v and v/v."""
-    amounts = [(one.text, one.unit) for one in quantities]
+    amounts = [(quantity.text, quantity.unit) for quantity in quantities]
     amounts += [(obtain.text, obtain.quantity.unit)] if obtain and obtain.quantity else []
     if by is MixedBy.WEIGHT:
         text = next((text for text, unit in amounts if unit == "mL"), "")
-        bare = next((one.text for one in strengths if one.basis is None and one.share), "")
+        bare = next((strength.text for strength in strengths if strength.basis is None and strength.share), "")
         if text and bare:
             return _wrong(says("volume-of-bare", amount=text, figure=bare))
         if text:
@@ -231,7 +233,7 @@ def _unfit(
     if by is MixedBy.VOLUME:
         text = next((text for text, unit in amounts if unit == "g"), "")
         if text:
-            stated = next(one.text for one in strengths if one.basis)
+            stated = next(strength.text for strength in strengths if strength.basis)
             return _wrong(says("weight-by-volume", amount=text, strength=stated))
     return None
 

@@ -42,19 +42,23 @@ def naming_of(formulas: Mapping[str, Formula], materials: Mapping[str, Material]
     return Naming(
         names=names,
         shared=shared,
-        unfiled={name: written[name] for name, one in found.items() if one is None or _own(name, one, formulas)},
-        meant={name: one for name, one in found.items() if one is not None and not _own(name, one, formulas)},
+        unfiled={
+            name: written[name] for name, likely in found.items() if likely is None or _own(name, likely, formulas)
+        },
+        meant={
+            name: likely for name, likely in found.items() if likely is not None and not _own(name, likely, formulas)
+        },
     )
 
 
-def _own(name: str, one: Meant, formulas: Mapping[str, Formula]) -> bool:
+def _own(name: str, likely: Meant, formulas: Mapping[str, Formula]) -> bool:
     """Tell whether a formula whose file or title bears the name has a line of that name itself.
 
     `urea` in the formula of `urea.md` is no word for that formula, there or elsewhere.
     """
-    if one.how not in (Likeness.FILE, Likeness.TITLE):
+    if likely.how not in (Likeness.FILE, Likeness.TITLE):
         return False
-    lines = (line for code in one.write for line in formulas[code.casefold()].lines)
+    lines = (line for code in likely.write for line in formulas[code.casefold()].lines)
     return any(line.material.casefold() == name for line in lines)
 
 
@@ -67,30 +71,30 @@ def meant_in(book: Book, name: str) -> Meant | None:
 
 def hint_in(book: Book, name: str) -> Saying | None:
     """Return what was probably meant, to stand behind a sentence; None when nothing resembles the name."""
-    one = meant_in(book, name)
-    if one is None:
+    likely = meant_in(book, name)
+    if likely is None:
         return None
-    if one.how is Likeness.SPELLING:
-        return says("mean", name=one.write[0])
-    return says("name-is", name=name, what=said_of(one))
+    if likely.how is Likeness.SPELLING:
+        return says("mean", name=likely.write[0])
+    return says("name-is", name=name, what=said_of(likely))
 
 
 def clause_in(book: Book, name: str) -> Saying | None:
     """Return the same as the end of a clause."""
-    one = meant_in(book, name)
-    if one is None:
+    likely = meant_in(book, name)
+    if likely is None:
         return None
-    if one.how is Likeness.SPELLING:
-        return says("perhaps-mean", name=one.write[0])
-    return says("and-name-is", name=name, what=said_of(one))
+    if likely.how is Likeness.SPELLING:
+        return says("perhaps-mean", name=likely.write[0])
+    return says("and-name-is", name=name, what=said_of(likely))
 
 
-def said_of(one: Meant) -> Saying:
+def said_of(likely: Meant) -> Saying:
     """Return what a name is that is no name of a line, as the rest of a sentence."""
-    called = says("so-called", name=one.called) if one.called else None
-    if one.how is Likeness.RENAMED:
-        return says("is-now", codes=one.write, called=called)
-    return says("is-title-of" if one.how is Likeness.TITLE else "is-file-of", codes=one.write, called=called)
+    called = says("so-called", name=likely.called) if likely.called else None
+    if likely.how is Likeness.RENAMED:
+        return says("is-now", codes=likely.write, called=called)
+    return says("is-title-of" if likely.how is Likeness.TITLE else "is-file-of", codes=likely.write, called=called)
 
 
 def meant(
@@ -102,18 +106,18 @@ def meant(
     the name of a material.  Codes are not likened to each other: one letter makes another preparation.
     """
     wanted = _folded(typed)
-    now = next((one for one in filed.leaves if one.code.casefold() == wanted and one.title), None)
+    now = next((leaf for leaf in filed.leaves if leaf.code.casefold() == wanted and leaf.title), None)
     if now is not None:
-        same = [one for one in formulas.values() if _folded(one.title) == _folded(now.title)]
+        same = [formula for formula in formulas.values() if _folded(formula.title) == _folded(now.title)]
         if same:
             return _formulas(Likeness.RENAMED, same, now.title)
-    written_otherwise = [one for one in formulas.values() if _same_code(one.code, typed)]
+    written_otherwise = [formula for formula in formulas.values() if _same_code(formula.code, typed)]
     if written_otherwise:
         return _formulas(Likeness.SPELLING, written_otherwise)
-    titled = [one for one in formulas.values() if _folded(one.title) == wanted]
+    titled = [formula for formula in formulas.values() if _folded(formula.title) == wanted]
     if titled:
         return _formulas(Likeness.TITLE, titled)
-    filed_so = [one for one in formulas.values() if PurePosixPath(one.path).stem.casefold() == wanted]
+    filed_so = [formula for formula in formulas.values() if PurePosixPath(formula.path).stem.casefold() == wanted]
     if filed_so:
         return _formulas(Likeness.FILE, filed_so, filed_so[0].title if len(filed_so) == 1 else "")
     near = nearest_name(typed, materials) or nearest_name(typed, naming.names)
@@ -121,12 +125,12 @@ def meant(
         return None
     key = naming.names.get(near, near)
     material = materials[key]
-    called = "" if near == key else next(one for one in (material.name, *material.also) if _folded(one) == near)
+    called = "" if near == key else next(name for name in (material.name, *material.also) if _folded(name) == near)
     return Meant(how=Likeness.SPELLING, write=(material.key,), called=called)
 
 
 def _formulas(how: Likeness, found: Iterable[Formula], called: str = "") -> Meant:
-    return Meant(how=how, write=tuple(sorted(one.code for one in found)), called=called)
+    return Meant(how=how, write=tuple(sorted(formula.code for formula in found)), called=called)
 
 
 def nearest_name(typed: str, known: Iterable[str]) -> str | None:
@@ -198,4 +202,4 @@ def _same_code(code: str, typed: str) -> bool:
 
 def _words(parts: Iterable[str]) -> list[str]:
     """Return the parts that are no figures: what stays of a name without its strength."""
-    return [one for one in parts if not one.isdecimal()]
+    return [part for part in parts if not part.isdecimal()]

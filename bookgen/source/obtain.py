@@ -62,7 +62,7 @@ def _read(text: str, comma: bool, wanted: tuple[str, ...]) -> Obtain | Complaint
     if "+" in text:
         plain, _, more = text.partition("+")
         first = plain.strip(" .")
-        instead = (first, *(one for one in wanted if one != first)) if first else wanted
+        instead = (first, *(form for form in wanted if form != first)) if first else wanted
         return Complaint(says=says("surplus-of-what", surplus=more.strip(), wanted=instead))
     if not any(sign.isdigit() for sign in text) and "½" not in text:
         explained = explain_measured(text, wanted, comma=comma)
@@ -101,10 +101,10 @@ def _stocks(text: str, comma: bool) -> Obtain | Complaint:
         quantity = read_quantity(match[1], comma, "40 g of W-01")
         if isinstance(quantity, Complaint):
             return quantity
-        if any(one.material.casefold() == match[2].casefold() for one in found):
+        if any(supply.material.casefold() == match[2].casefold() for supply in found):
             return Complaint(says=says("supply-twice", name=match[2]))
         found.append(Supply(material=match[2], quantity=quantity))
-    words = " and ".join(f"{one.quantity.text} of {one.material}" for one in found)
+    words = " and ".join(f"{supply.quantity.text} of {supply.material}" for supply in found)
     return Obtain(quantity=found[0].quantity, supplies=tuple(found), text=words)
 
 

@@ -35,7 +35,7 @@ def flaw_of(content: bytes) -> Saying | None:
     >>> print(flaw_of(b"words"))
     it holds no PNG, JPEG, GIF or WebP picture
     """
-    read = next((one for start, one in _FORMS if start.match(content)), None)
+    read = next((kind for start, kind in _FORMS if start.match(content)), None)
     if read is None:
         return NO_PICTURE
     try:

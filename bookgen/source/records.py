@@ -315,9 +315,11 @@ def read_material(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> 
 def _require_whole(material: Material, read: Fields, desk: Desk) -> None:
     """Report contents or label shares that add up to more than the whole material."""
     sums = {
-        "contains": sum((one.share for one in material.contains if not (one.of_dried or one.by_volume)), Fraction(0))
+        "contains": sum(
+            (content.share for content in material.contains if not (content.of_dried or content.by_volume)), Fraction(0)
+        )
         + (material.water.share if material.water and material.contains else 0),
-        "label": sum((one.share for one in material.label if one.share is not None), Fraction(0)),
+        "label": sum((part.share for part in material.label if part.share is not None), Fraction(0)),
     }
     for key, total in sums.items():
         if total > 1:

@@ -61,12 +61,12 @@ def key_fields(record: type) -> dict[str, tuple[str, Any, bool]]:
     """Return key → (field, type, compulsory) of a record, in its order."""
     hints = get_type_hints(record)
     found: dict[str, tuple[str, Any, bool]] = {}
-    for one in fields(record):
-        hint = hints[one.name]
-        if one.name in NOT_KEYS or hint in {Place, model.Body} or get_origin(hint) is Mapping:
+    for field in fields(record):
+        hint = hints[field.name]
+        if field.name in NOT_KEYS or hint in {Place, model.Body} or get_origin(hint) is Mapping:
             continue
-        compulsory = one.default is MISSING and one.default_factory is MISSING
-        found[written_as(one.name)] = (one.name, hint, compulsory)
+        compulsory = field.default is MISSING and field.default_factory is MISSING
+        found[written_as(field.name)] = (field.name, hint, compulsory)
     return found
 
 
@@ -181,15 +181,19 @@ def read_sentences(node: Node, desk: Desk, key: str) -> Any:
     It was where a piece begins with a small letter after one that begins a sentence and does not end it.
     """
     if isinstance(node, ListBranch) and node.flow:
-        items = [one for one in node.items if isinstance(one, TextLeaf) and one.plain]
+        items = [item for item in node.items if isinstance(item, TextLeaf) and item.plain]
         if len(items) == len(node.items):
             cut = next((two for one, two in pairwise(items) if _goes_on(one.text.strip(), two.text.strip())), None)
             if cut is not None:
-                whole = ", ".join(one.text.strip() for one in items)
+                whole = ", ".join(item.text.strip() for item in items)
                 told = says("cut-in-brackets", key=key, quotes=in_quotes(whole))
                 desk.query("cut-at-comma", told, cut.line, cut.column)
     texts = read_texts(node, desk, key)
-    if key == "hazards" and isinstance(texts, tuple) and [one.casefold().strip(" .") for one in texts] == [NONE_KNOWN]:
+    if (
+        key == "hazards"
+        and isinstance(texts, tuple)
+        and [text.casefold().strip(" .") for text in texts] == [NONE_KNOWN]
+    ):
         return ()  # nothing to print; that the key is there says that the keeper has looked
     return texts
 
@@ -366,5 +370,5 @@ def read_record(record: type, node: Node, desk: Desk, key: str) -> Any:
     if node.broken:
         return UNREAD
     names = {keys_of(record)[name].field for name in read.unread if name in keys_of(record)}
-    compulsory = {one.field for one in keys_of(record).values() if one.compulsory}
+    compulsory = {key.field for key in keys_of(record).values() if key.compulsory}
     return UNREAD if names & compulsory else record(**read.values)

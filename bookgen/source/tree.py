@@ -250,9 +250,9 @@ _TWO_READINGS = re.compile(r"(?<![0-9.,])[1-9][0-9]{0,2},[0-9]{3}(?![0-9])")
 
 def _report_cuts(branch: Branch, desk: Desk) -> None:
     """Report each value that commas have cut, whole, with how it is read."""
-    for one in branch.cuts:
-        value = one.pieces[0]
-        for piece in one.pieces[1:]:
+    for cut in branch.cuts:
+        value = cut.pieces[0]
+        for piece in cut.pieces[1:]:
             value += f"{',' if value[-1:].isdigit() and piece[:1].isdigit() else ', '}{piece}"
         told = says("cut-in-braces", quotes=in_quotes(value))
         if not desk.comma and _DECIMAL_COMMA.search(value):
@@ -262,7 +262,7 @@ def _report_cuts(branch: Branch, desk: Desk) -> None:
                 pointed = quoted(pointed)
                 other = other if other[:1] in "\"'" else quoted(other)
             told = says("cut-decimal", pointed=pointed, other=other)
-        desk.report("cut-at-comma", told, one.line, one.column)
+        desk.report("cut-at-comma", told, cut.line, cut.column)
 
 
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")

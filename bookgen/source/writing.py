@@ -159,7 +159,7 @@ def _why_not(reason: OSError, place: Path) -> Saying:
 
 def _made_folders(folder: Path) -> list[Path]:
     """Make a folder and those above it; return the ones that were not there, the outermost first."""
-    missing = [one for one in (folder, *folder.parents) if not os.path.lexists(one)]
+    missing = [parent for parent in (folder, *folder.parents) if not os.path.lexists(parent)]
     folder.mkdir(parents=True, exist_ok=True)
     return missing[::-1]
 

@@ -32,10 +32,10 @@ def findings_text(findings: Sequence[Finding], width: int = WIDEST) -> str:
     """Return errors, then queries, then notes: the sentence, and below it the place and the rule."""
     rows: list[str] = []
     for severity in Severity:
-        for one in findings:
-            if one.severity is severity:
-                rows += wrapped(f"{severity.value:5}  {one.message}", 7, width)
-                rows.append(f"       {one.place}  ({one.rule})")
+        for finding in findings:
+            if finding.severity is severity:
+                rows += wrapped(f"{severity.value:5}  {finding.message}", 7, width)
+                rows.append(f"       {finding.place}  ({finding.rule})")
     return "\n".join(rows)
 
 
@@ -49,7 +49,7 @@ def summary(book: Book, review: Review) -> str:
 
 def refusal_text(told: Saying, findings: Sequence[Finding], signs: show.Signs, width: int = WIDEST) -> str:
     """Return the sentence that a batch is refused, and below it the findings that stand in a file."""
-    written = [one for one in findings if one.place.path]
+    written = [finding for finding in findings if finding.place.path]
     text = told.words(signs)
     return f"{text}\n{findings_text(written, width)}" if written else text
 
@@ -115,8 +115,8 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
 
 def _hazards(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     lines: list[str] = []
-    for one in hazards_of(weighing.figures, shelf, handled_in_order(weighing.figures, shelf)):
-        lines += wrapped(f"Hazard  {one.who}: {one.text}" if one.who else f"Hazard  {one.text}", 8, width)
+    for hazard in hazards_of(weighing.figures, shelf, handled_in_order(weighing.figures, shelf)):
+        lines += wrapped(f"Hazard  {hazard.who}: {hazard.text}" if hazard.who else f"Hazard  {hazard.text}", 8, width)
     return lines
 
 
@@ -197,7 +197,9 @@ def _lines(row: LineShown, table: TableShown, width: int) -> Iterable[tuple[str,
         yield from wrapped("      " + in_one_line(row.plan.summary), 6, width)
         for number, step in enumerate(row.plan.steps, 1):
             yield from wrapped(f"      {number}. {in_one_line(step)}", 9, width)
-        closing = " ".join(in_one_line(one) for one in (row.plan.error, row.plan.left, row.plan.direct) if one)
+        closing = " ".join(
+            in_one_line(sentence) for sentence in (row.plan.error, row.plan.left, row.plan.direct) if sentence
+        )
         yield from wrapped(f"      {closing}", 6, width)
     for note in row.notes:
         yield from wrapped("      " + (note if isinstance(note, str) else in_one_line(note)), 6, width)
@@ -205,7 +207,7 @@ def _lines(row: LineShown, table: TableShown, width: int) -> Iterable[tuple[str,
 
 def _measured(row: LineShown) -> str:
     """Return how a line is measured: `8 drops, glass pipette, 2.4 % over`."""
-    return ", ".join(in_one_line(one.words) for one in row.measured)
+    return ", ".join(in_one_line(part.words) for part in row.measured)
 
 
 def _cell(cell: Cell) -> str:

@@ -47,7 +47,11 @@ def calibration_text(found: Calibration, signs: show.Signs, width: int = WIDEST)
     """Return the drop mass with range and spread, the queries, today's counts and the lines to paste."""
     parts = [
         _figures(found, signs),
-        [line for one in found.findings for line in wrapped(f"{one.severity.value:5}  {one.message}", 7, width)],
+        [
+            line
+            for finding in found.findings
+            for line in wrapped(f"{finding.severity.value:5}  {finding.message}", 7, width)
+        ],
         _counts(found, signs, width),
         _pasting(found, signs, width),
         wrapped(LAW_SHORT, 0, width),
@@ -57,8 +61,8 @@ def calibration_text(found: Calibration, signs: show.Signs, width: int = WIDEST)
 
 def _figures(found: Calibration, signs: show.Signs) -> list[str]:
     line, mass = found.line, found.mass
-    drops = sum(one.drops for one in line.weighings)
-    grams = sum((one.grams for one in line.weighings), Fraction(0))
+    drops = sum(weighing.drops for weighing in line.weighings)
+    grams = sum((weighing.grams for weighing in line.weighings), Fraction(0))
     low = show.fixed(mass.low, DROP_DECIMALS, signs, show.DOWN)
     high = show.fixed(mass.high, DROP_DECIMALS, signs, show.UP)
     per_g = show.significant(drops_per_gram(mass), 3, signs)
@@ -67,14 +71,14 @@ def _figures(found: Calibration, signs: show.Signs) -> list[str]:
     else:
         per_ml = f"{show.significant(found.per_ml, 3, signs)} in 1 mL"
     weighed = f"{show.drops(drops)} in all weigh {show.with_unit(show.plain(grams, signs), 'g')}"
-    one = show.with_unit(show.fixed(mass.grams, DROP_DECIMALS, signs), "g")
+    each = show.with_unit(show.fixed(mass.grams, DROP_DECIMALS, signs), "g")
     head = f"{found.material.name}, {line.dropper}: {show.counted(len(line.weighings), 'weighing')}, {weighed}"
     if len(line.weighings) == 1:
         taken = f"taken as {low} to {high}, as one weighing alone shows no spread"
-        return [head, f"  one drop  {one}, {taken}", f"  drops     {per_g} in 1 g, {per_ml}"]
+        return [head, f"  one drop  {each}, {taken}", f"  drops     {per_g} in 1 g, {per_ml}"]
     return [
         head,
-        f"  one drop  {one}, from {low} to {high} with each weighing a step off",
+        f"  one drop  {each}, from {low} to {high} with each weighing a step off",
         f"  spread    {show.percent(spread(line), signs, 2, show.UP)} from the mean at most",
         f"  drops     {per_g} in 1 g, {per_ml}",
     ]
@@ -84,13 +88,15 @@ def _counts(found: Calibration, signs: show.Signs, width: int) -> list[str]:
     if not found.recounts:
         return []
     lines = ["Written in drops of it; with this dropper, the formula's weight kept:"]
-    for one in found.recounts:
-        name = f"{one.formula.code} {one.formula.title}: {written_drops(one.count)}"
-        lines += wrapped(f"  {name}{_weight(one, signs)}, {_today(one, found.mass, signs)}", 6, width)
-    changed = [one for one in found.recounts if _changes(one, found)]
+    for recount in found.recounts:
+        name = f"{recount.formula.code} {recount.formula.title}: {written_drops(recount.count)}"
+        lines += wrapped(f"  {name}{_weight(recount, signs)}, {_today(recount, found.mass, signs)}", 6, width)
+    changed = [recount for recount in found.recounts if _changes(recount, found)]
     if changed:
-        examples = "; ".join(f"{one.formula.code} would weigh {_pasted(one, found, signs)}" for one in changed)
-        fixes = " or ".join(dict.fromkeys(_fixed(one, signs) for one in changed))
+        examples = "; ".join(
+            f"{recount.formula.code} would weigh {_pasted(recount, found, signs)}" for recount in changed
+        )
+        fixes = " or ".join(dict.fromkeys(_fixed(recount, signs) for recount in changed))
         words = (
             f"These lines take the place of the drop mass that the book counts by, so {examples}. To keep a weight, "
             f"fix it in the formula: {fixes}."
@@ -99,20 +105,20 @@ def _counts(found: Calibration, signs: show.Signs, width: int) -> list[str]:
     return lines
 
 
-def _weight(one: Recount, signs: show.Signs) -> str:
+def _weight(recount: Recount, signs: show.Signs) -> str:
     """Return what the drops weigh in the formula, ` = 0.15 g`; nothing where it is not known."""
-    return f" = {_grams(one.grams, signs)}" if isinstance(one.grams, Fraction) else ""
+    return f" = {_grams(recount.grams, signs)}" if isinstance(recount.grams, Fraction) else ""
 
 
 def _grams(grams: Fraction, signs: show.Signs) -> str:
     return show.with_unit(show.plain(grams, signs, 3), "g")
 
 
-def _today(one: Recount, mass: DropMass, signs: show.Signs) -> str:
+def _today(recount: Recount, mass: DropMass, signs: show.Signs) -> str:
     """Return today's count of one line, for the batch as written."""
-    if not isinstance(one.grams, Fraction):
-        return f"{_grams(one.count * mass.grams, signs)} with this dropper (the book has no drop mass for it)"
-    today = one.today
+    if not isinstance(recount.grams, Fraction):
+        return f"{_grams(recount.count * mass.grams, signs)} with this dropper (the book has no drop mass for it)"
+    today = recount.today
     if today is None or isinstance(today.grams, Missing):
         return "its batch is not known"
     match today.metered:
@@ -130,25 +136,30 @@ def _today(one: Recount, mass: DropMass, signs: show.Signs) -> str:
     return f"today weighed, {show.weight(weight, today.step, signs)}{beside}"
 
 
-def _changes(one: Recount, found: Calibration) -> bool:
+def _changes(recount: Recount, found: Calibration) -> bool:
     """Return whether pasting the lines would change what the formula's drops weigh."""
-    same = one.dropper.casefold() == found.line.dropper.casefold()
-    return same and not one.is_fixed and one.grams != one.count * found.mass.grams and isinstance(one.grams, Fraction)
+    same = recount.dropper.casefold() == found.line.dropper.casefold()
+    return (
+        same
+        and not recount.is_fixed
+        and recount.grams != recount.count * found.mass.grams
+        and isinstance(recount.grams, Fraction)
+    )
 
 
-def _pasted(one: Recount, found: Calibration, signs: show.Signs) -> str:
-    instead = _grams(one.grams, signs) if isinstance(one.grams, Fraction) else ""
-    return f"{_grams(one.count * found.mass.grams, signs)} instead of {instead}"
+def _pasted(recount: Recount, found: Calibration, signs: show.Signs) -> str:
+    instead = _grams(recount.grams, signs) if isinstance(recount.grams, Fraction) else ""
+    return f"{_grams(recount.count * found.mass.grams, signs)} instead of {instead}"
 
 
-def _fixed(one: Recount, signs: show.Signs) -> str:
-    weight = f" ({_grams(one.grams, signs)})" if isinstance(one.grams, Fraction) else ""
-    return written_drops(one.count) + weight
+def _fixed(recount: Recount, signs: show.Signs) -> str:
+    weight = f" ({_grams(recount.grams, signs)})" if isinstance(recount.grams, Fraction) else ""
+    return written_drops(recount.count) + weight
 
 
 def _pasting(found: Calibration, signs: show.Signs, width: int) -> list[str]:
     material, name = found.material, found.line.dropper
-    there = next((one for one in material.drops if one.dropper.casefold() == name.casefold()), None)
+    there = next((drop for drop in material.drops if drop.dropper.casefold() == name.casefold()), None)
     if there is not None:
         where = f"in place of {name} in line {there.place.line}" if there.place.line else f"in place of {name}"
     elif material.drops:
@@ -168,7 +179,9 @@ def lines_to_paste(line: DropperLine, comma: bool) -> tuple[str, ...]:
     >>> lines_to_paste(DropperLine(dropper="pipette", weighings=(first,)), comma=False)
     ('drops:', '  pipette: [20 drops 0.52 g]')
     """
-    weighings = ", ".join(f"{written_drops(one.drops)} {_digits(one, comma)} g" for one in line.weighings)
+    weighings = ", ".join(
+        f"{written_drops(weighing.drops)} {_digits(weighing, comma)} g" for weighing in line.weighings
+    )
     return ("drops:", f"  {_key(line.dropper)}: [{weighings}]")
 
 

@@ -114,7 +114,7 @@ def grams_column(mixture: Mixture, signs: show.Signs) -> list[str]:
     grams = [part.grams for part in mixture.parts if isinstance(part.grams, Fraction)]
     if not isinstance(mixture.metered_g, Fraction):
         places = _places((*grams, mixture.grams), most=4, figures=7)
-        return [_cell(one, places, "g", signs) for one in (*grams, mixture.grams)]
+        return [_cell(grams_of, places, "g", signs) for grams_of in (*grams, mixture.grams)]
     steps = [part.balance.readability_g for part in mixture.parts if part.balance]
     total = show.weight(mixture.metered_g, min(steps), signs)
     if mixture.metered_g != mixture.grams and any(part.too_small for part in mixture.parts):
@@ -158,9 +158,9 @@ def _places(values: Sequence[Fraction], most: int, figures: int) -> int:
     The smallest keeps three figures, as far as so many decimals go.
     """
     for places in range(most + 1):
-        if all(10**places % one.denominator == 0 for one in values):
+        if all(10**places % value.denominator == 0 for value in values):
             return places
-    above = [one for one in values if one]
+    above = [value for value in values if value]
     largest = show.decimals(show.significant(max(above), figures))
     return min(most, max(largest, show.decimals(show.significant(min(above), 3))))
 
@@ -174,9 +174,9 @@ def remarks(mixture: Mixture, signs: show.Signs = show.POINT) -> list[str]:
 def _ethanol(mixture: Mixture, signs: show.Signs) -> list[str]:
     mixing = mixture.mixing
     told: dict[str, str] = {}
-    for one in (*(component.strength for component in mixing.components), *([mixing.want] if mixing.want else ())):
-        if one.share:
-            told[show.written(one.text, signs)] = _both(share_of(one, mixing.by), signs, one.basis)
+    for strength in (*(component.strength for component in mixing.components), *([mixing.want] if mixing.want else ())):
+        if strength.share:
+            told[show.written(strength.text, signs)] = _both(share_of(strength, mixing.by), signs, strength.basis)
     said = [f"{'; '.join(f'{text} is {other}' for text, other in told.items())} (%vol at 20 °C, % m/m by weight)."]
     if mixing.want is None:
         said.insert(0, f"Gives {_vol(mixture.share, signs)}, {_mass(mixture.share, signs)}.")
@@ -212,11 +212,11 @@ def _vol(share: Fraction, signs: show.Signs, figures: int = 4) -> str:
 def _plain(mixture: Mixture, signs: show.Signs) -> list[str]:
     mixing = mixture.mixing
     strengths = [*(component.strength for component in mixing.components), *([mixing.want] if mixing.want else [])]
-    basis = next((one.basis for one in strengths if one.basis), StrengthBasis.WW)
+    basis = next((strength.basis for strength in strengths if strength.basis), StrengthBasis.WW)
     said = []
     if mixing.want is None:
         said.append(f"Gives {_percent(mixture.share, signs)} {basis}.")
-    if any(one.basis is None and one.share for one in strengths):
+    if any(strength.basis is None and strength.share for strength in strengths):
         said.append("Bare figures are taken by weight (w/w); for ethanol by volume write 96%vol.")
     if 0 < mixture.share < WEAK:
         whole, ppm = whole_of_one(mixture.share), parts_per_million(mixture.share)

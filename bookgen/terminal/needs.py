@@ -18,12 +18,12 @@ from .columns import WIDEST, side_by_side, wrapped
 def needs_text(found: Needs, book: Book, width: int = WIDEST) -> str:
     """Return the list: what is made, what is made first in the order of work, what is weighed in, what is not known."""
     signs = show.signs_of(book.workroom)
-    listed = [one for one in found.materials if not one.is_there]
-    enough = [one for one in found.materials if one.is_there]
+    listed = [need for need in found.materials if not need.is_there]
+    enough = [need for need in found.materials if need.is_there]
     parts = [
-        ["To be made", *side_by_side([_order(one, book, signs) for one in found.orders], (0, 1, 2))],
+        ["To be made", *side_by_side([_order(order, book, signs) for order in found.orders], (0, 1, 2))],
         _first(found.make_first, book, signs, width),
-        _list(listed, book, signs, any(one.have_g or one.have_ml for one in found.materials)),
+        _list(listed, book, signs, any(need.have_g or need.have_ml for need in found.materials)),
         _enough(enough, signs, width),
         _not_known(found, book, width),
         wrapped(_unused(found, book), 2, width) if found.unused else [],
@@ -32,18 +32,18 @@ def needs_text(found: Needs, book: Book, width: int = WIDEST) -> str:
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 
-def _order(one: Order, book: Book, signs: show.Signs) -> tuple[str, ...]:
-    formula = book.formulas[one.key]
-    batch = _amount(one.obtain_g, one.obtain_ml, signs)
-    words = show.written(asked_words(one), signs)
-    if len(one.asked) > 1 or any(asked is None or asked.containers or asked.times for asked in one.asked):
+def _order(order: Order, book: Book, signs: show.Signs) -> tuple[str, ...]:
+    formula = book.formulas[order.key]
+    batch = _amount(order.obtain_g, order.obtain_ml, signs)
+    words = show.written(asked_words(order), signs)
+    if len(order.asked) > 1 or any(asked is None or asked.containers or asked.times for asked in order.asked):
         words = f"{words} = {batch}"
     return formula.code, formula.title, words
 
 
-def asked_words(one: Order) -> str:
+def asked_words(order: Order) -> str:
     """Return what was asked of one formula."""
-    return " and ".join("as written" if asked is None else asked.text for asked in one.asked)
+    return " and ".join("as written" if asked is None else asked.text for asked in order.asked)
 
 
 def _amount(grams: Known, ml: Known, signs: show.Signs) -> str:
@@ -57,11 +57,10 @@ def _first(made: Sequence[MakeFirst], book: Book, signs: show.Signs, width: int)
     if not made:
         return []
     lines = ["Make first, in this order"]
-    for one in reversed(made):
-        formula = book.formulas[one.key]
-        words = (
-            f"{formula.code} {formula.title}: {made_words(one, signs, ',')}; for {_codes(one.users, book, own=one.key)}"
-        )
+    for first in reversed(made):
+        formula = book.formulas[first.key]
+        users = _codes(first.users, book, own=first.key)
+        words = f"{formula.code} {formula.title}: {made_words(first, signs, ',')}; for {users}"
         lines += wrapped("  " + words, 6, width)
     return lines
 
@@ -74,11 +73,11 @@ def _list(listed: Sequence[Need], book: Book, signs: show.Signs, with_have: bool
     """Return the materials in columns, decimal signs below each other; with what is there, only what is missing."""
     if not listed:
         return ["Nothing is missing."] if with_have else []
-    names = [one.name for one in listed]
-    grams = _column([one.missing_g for one in listed], signs)
-    ml = _column([_missing_ml(one) for one in listed], signs, 3)
-    there = _column([one.have_g or None for one in listed], signs) if with_have else [""] * len(listed)
-    users = [_codes(one.users, book) for one in listed]
+    names = [need.name for need in listed]
+    grams = _column([need.missing_g for need in listed], signs)
+    ml = _column([_missing_ml(need) for need in listed], signs, 3)
+    there = _column([need.have_g or None for need in listed], signs) if with_have else [""] * len(listed)
+    users = [_codes(need.users, book) for need in listed]
     rows = [
         ("", "g", "mL", "on hand, g" if with_have else "", "for"),
         *zip(names, grams, ml, there, users, strict=True),
@@ -88,30 +87,30 @@ def _list(listed: Sequence[Need], book: Book, signs: show.Signs, with_have: bool
     return [title, *side_by_side([tuple(row[column] for column in columns) for row in rows], (0, len(columns) - 1))]
 
 
-def _missing_ml(one: Need) -> Fraction | None:
+def _missing_ml(need: Need) -> Fraction | None:
     """Return what is missing in mL: what is measured by volume, else the weight through the density."""
-    if one.by_volume_ml:
-        return one.missing_ml or None
-    if isinstance(one.ml, Missing) or not one.grams:
+    if need.by_volume_ml:
+        return need.missing_ml or None
+    if isinstance(need.ml, Missing) or not need.grams:
         return None
-    return one.ml * one.missing_g / one.grams
+    return need.ml * need.missing_g / need.grams
 
 
 def _column(values: Sequence[Fraction | None], signs: show.Signs, figures: int = 4) -> list[str]:
     """Return figures of one column, padded so that their decimal signs stand below each other."""
-    texts = ["" if one is None or not one else show.plain(one, signs, figures) for one in values]
-    most = max((show.decimals(one, signs) for one in texts if one), default=0)
-    return [one + " " * (len(show.padding(one, most, signs))) if one else "" for one in texts]
+    texts = ["" if value is None or not value else show.plain(value, signs, figures) for value in values]
+    most = max((show.decimals(text, signs) for text in texts if text), default=0)
+    return [text + " " * (len(show.padding(text, most, signs))) if text else "" for text in texts]
 
 
 def _enough(enough: Sequence[Need], signs: show.Signs, width: int) -> list[str]:
     if not enough:
         return []
     words = []
-    for one in enough:
-        unit, taken, have = ("g", one.grams, one.have_g) if one.grams else ("mL", one.by_volume_ml, one.have_ml)
+    for need in enough:
+        unit, taken, have = ("g", need.grams, need.have_g) if need.grams else ("mL", need.by_volume_ml, need.have_ml)
         part = show.with_unit(show.plain(taken, signs), unit)
-        words.append(f"{one.name} ({part} of {show.with_unit(show.plain(have, signs), unit)})")
+        words.append(f"{need.name} ({part} of {show.with_unit(show.plain(have, signs), unit)})")
     return wrapped(f"Enough is on hand: {', '.join(words)}.", 2, width)
 
 
@@ -119,14 +118,14 @@ def _not_known(found: Needs, book: Book, width: int) -> list[str]:
     if not found.unknown:
         return []
     lines = ["Not known, look at the formula"]
-    for one in found.unknown:
-        words = f"{one.name} for {book.formulas[one.user].code}: {one.why.reason}"
+    for unweighed in found.unknown:
+        words = f"{unweighed.name} for {book.formulas[unweighed.user].code}: {unweighed.why.reason}"
         lines += wrapped("  " + words, 6, width)
     return lines
 
 
 def _unused(found: Needs, book: Book) -> str:
-    asked = {one.key for one in found.orders}
+    asked = {order.key for order in found.orders}
     kept = [book.name_of(key) for key in found.unused if key in asked]
     names = [book.name_of(key) for key in found.unused if key not in asked]
     said = [f"To be made as asked, whatever of it is on hand: {', '.join(kept)}."] if kept else []

@@ -14,21 +14,21 @@ def supply_sentences(supplies: Sequence[SupplyUse], signs: show.Signs) -> tuple[
     Where stocks of it are made to measure small amounts, some of it stays behind in these.
     """
     found = []
-    for one in sorted(supplies, key=lambda use: not use.limits):
-        if len(supplies) < 2 and not one.left:
+    for supply in sorted(supplies, key=lambda use: not use.limits):
+        if len(supplies) < 2 and not supply.left:
             continue
         have, used, left = (
-            show.with_unit(show.plain(value, signs), one.supply.quantity.unit)
-            for value in (one.supply.quantity.value, one.used, one.left)
+            show.with_unit(show.plain(value, signs), supply.supply.quantity.unit)
+            for value in (supply.supply.quantity.value, supply.used, supply.left)
         )
-        if one.limits and len(supplies) > 1:
-            much = f"{used} of {have}" if one.left else f"all {have}"
-            found.append(f"{one.supply.material} limits the batch: {much} are used.")
+        if supply.limits and len(supplies) > 1:
+            much = f"{used} of {have}" if supply.left else f"all {have}"
+            found.append(f"{supply.supply.material} limits the batch: {much} are used.")
         else:
-            found.append(f"Of {one.supply.material} {used} are used, {left} of {have} are left.")
-    return (*found, *(_stocks(one, signs) for one in supplies if one.stocks_g))
+            found.append(f"Of {supply.supply.material} {used} are used, {left} of {have} are left.")
+    return (*found, *(_stocks(supply, signs) for supply in supplies if supply.stocks_g))
 
 
-def _stocks(one: SupplyUse, signs: show.Signs) -> str:
-    behind = show.with_unit(show.plain(one.stocks_g, signs), "g")
-    return f"Of that, {behind} of {one.supply.material} stay behind in stocks that small amounts are measured from."
+def _stocks(supply: SupplyUse, signs: show.Signs) -> str:
+    behind = show.with_unit(show.plain(supply.stocks_g, signs), "g")
+    return f"Of that, {behind} of {supply.supply.material} stay behind in stocks that small amounts are measured from."

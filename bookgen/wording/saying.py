@@ -57,10 +57,10 @@ class Saying:
         """Return the sentence, with the decimal sign of its book."""
         facts = dict(self.facts)
         parts: list[str] = []
-        for one in holes(self.key):
-            parts.append(stated(one.before, signs))
-            if one.name is not None:
-                parts.append(_filled(one, facts, signs))
+        for hole in holes(self.key):
+            parts.append(stated(hole.before, signs))
+            if hole.name is not None:
+                parts.append(_filled(hole, facts, signs))
         return "".join(parts)
 
     def __str__(self) -> str:
@@ -131,7 +131,7 @@ def _filled(hole: Hole, facts: Mapping[str, Fact], signs: Signs) -> str:
     if style.startswith("and "):
         return listing(_items(fact, signs), int(style.removeprefix("and ")))
     if style.startswith("percent "):
-        times100 = {name: one * 100 for name, one in facts.items() if isinstance(one, int | Fraction)}
+        times100 = {name: value * 100 for name, value in facts.items() if isinstance(value, int | Fraction)}
         return f"{_digits(_number(fact) * 100, style.removeprefix('percent '), {'all': 100, **times100}, signs)} %"
     return _digits(_number(fact), style, facts, signs)
 
@@ -178,7 +178,7 @@ def _typed(text: str) -> str:
 
 def _items(fact: Fact, signs: Signs) -> list[str]:
     """Return the facts of a list in words; a single fact is a list of one."""
-    return [_any(one, signs) for one in (fact if isinstance(fact, tuple) else (fact,))]
+    return [_any(part, signs) for part in (fact if isinstance(fact, tuple) else (fact,))]
 
 
 def _capital(fact: Fact, signs: Signs) -> str:

@@ -69,12 +69,12 @@ class _Label:
 
 def composition_picture(title: str, shares: Sequence[Share], name: str = NAME) -> Markup:
     """Return the picture of a composition whose shares are all known, else nothing.  The shares add up to 100 %."""
-    exact = [Fraction(one.percent.figure.value) / 100 for one in shares if one.percent.figure]
+    exact = [Fraction(share.percent.figure.value) / 100 for share in shares if share.percent.figure]
     if not shares or len(exact) < len(shares):
         return Markup()
     edges = edges_of(exact)
     labels = _labels(shares, edges)
-    above = [one for one in labels if one.middle * 2 <= ALL]
+    above = [label for label in labels if label.middle * 2 <= ALL]
     below = labels[len(above) :]
     over, high = _side(above, 0, ALL // 2, up=True)
     under, low = _side(below, ALL // 2, ALL, up=False)
@@ -131,12 +131,12 @@ def _labels(shares: Sequence[Share], edges: list[int]) -> list[_Label]:
     own = len(shares) if len(shares) <= MOST else MOST - 1
     labels = [
         _Label(
-            name=one.link.words,
-            number=_number(one),
+            name=share.link.words,
+            number=_number(share),
             start=edges[at],
             end=edges[at + 1],
         )
-        for at, one in enumerate(shares[:own])
+        for at, share in enumerate(shares[:own])
     ]
     if own < len(shares):
         rest = f"{len(shares) - own} others, in the table"
@@ -152,7 +152,7 @@ def _number(share: Share) -> str:
 
 def _described(shares: Sequence[Share]) -> str:
     """Return the picture in words: how many parts, and the largest of them."""
-    listed = [f"{one.link.words} {_number(one)}" for one in shares[:3]]
+    listed = [f"{share.link.words} {_number(share)}" for share in shares[:3]]
     if len(shares) > len(listed):
         listed.append(f"{len(shares) - len(listed)} more")
     parts = "part" if len(shares) == 1 else "parts"
@@ -168,7 +168,7 @@ def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[str, 
     """
     if not labels:
         return "", 0
-    feet = [_foot(one, up=up) for one in labels]
+    feet = [_foot(label, up=up) for label in labels]
     places = spread(feet, low + _GAP, high - _GAP)
     texts, leaders = [], []
     top = 0 if up else _FAN

@@ -150,7 +150,7 @@ def _picture(
     row_of = {code: number for number, code in enumerate(order)}
     if any(row_of[inner] >= row_of[code] for code in order for inner in uses[code]):
         return _words(f"{first} and others go into each other in a ring: no picture until that is put right.")
-    spans = {code: (row_of[code], max(row_of[one] for one in users[code])) for code in order if users[code]}
+    spans = {code: (row_of[code], max(row_of[user] for user in users[code])) for code in order if users[code]}
     lanes = lanes_of(spans)
     count = max(lanes.values()) + 1
     if count > MOST_LANES:
@@ -211,7 +211,7 @@ def _rows(
             fitted(title, room, 2, before=code) if width_of(code) < room else fitted(f"{code} {title}", room, 3)
         )
         # The nearest lane arrives uppermost: it ends there and is not crossed by those from further out.
-        inner = sorted(uses[code], key=lambda one: lanes[one])
+        inner = sorted(uses[code], key=lambda used: lanes[used])
         ports = len(inner) + bool(users[code])
         height = max(_ROW + _LINE * (len(lines) - 1), _PORT * (ports - 1) + _ROW - _PORT)
         start = top + (height - _PORT * (ports - 1)) // 2
@@ -221,7 +221,7 @@ def _rows(
                 top=top,
                 height=height,
                 lines=lines,
-                ins={one: start + _PORT * number for number, one in enumerate(inner)},
+                ins={used: start + _PORT * number for number, used in enumerate(inner)},
                 out=start + _PORT * len(inner),
             )
         )

@@ -35,7 +35,7 @@ def found_shown(shelf: Shelf) -> FoundShown:
             FoundPart(
                 title=part.title,
                 anchor=f"on-{part.paragraphs[0].anchor}",
-                paragraphs=tuple(_shown(one, words) for one in part.paragraphs),
+                paragraphs=tuple(_shown(paragraph, words) for paragraph in part.paragraphs),
             )
             for part in PARTS
         ),
@@ -52,7 +52,7 @@ def _shown(paragraph: Account, words: Words) -> ParagraphShown:
             RuleShown(text=text, worked=rule.worked(words))
             for rule, (text, _) in zip(paragraph.rules, accounts, strict=True)
         ),
-        sources=tuple(dict.fromkeys(one for _, sources in accounts for one in sources)),
+        sources=tuple(dict.fromkeys(source for _, sources in accounts for source in sources)),
     )
 
 

@@ -37,14 +37,16 @@ def weights(words: Words) -> Worked:
 def balance(words: Words) -> Worked:
     grams = Fraction(350)
     found = on_balance(grams, Instruments(finest=(_FINE, _COARSE), error=_FIVE), Measure.WEIGH)
-    held = " and ".join(f"{words.g(one.readability_g)} up to {words.g(one.capacity_g)}" for one in (_FINE, _COARSE))
+    held = " and ".join(
+        f"{words.g(balance.readability_g)} up to {words.g(balance.capacity_g)}" for balance in (_FINE, _COARSE)
+    )
     return Worked(given=f"{words.g(grams)} with balances of {held}", sign="gives", result=f"the {found.with_}")
 
 
 def printed_total(words: Words) -> Worked:
     evaluation = examples.batch("total").evaluation
     step = evaluation.finest_step
-    weighed = " + ".join(words.g(one.printed, step) for one in evaluation.lines)
+    weighed = " + ".join(words.g(line.printed, step) for line in evaluation.lines)
     return Worked(given=weighed, result=words.g(evaluation.printed_total, step))
 
 
@@ -115,7 +117,9 @@ def recounted(words: Words) -> Worked:
     oil, mass = examples.material("oil"), drop_mass(DropperLine(dropper="pipette", stated_g=Fraction("0.03")))
     if isinstance(mass, Missing):
         raise ValueError(mass.reason)
-    found = next(one for one in recount.recounts(examples.examples(), oil, mass) if one.formula.code == "counted")
+    found = next(
+        counted for counted in recount.recounts(examples.examples(), oil, mass) if counted.formula.code == "counted"
+    )
     if found.today is None or found.today.drops is None:
         raise ValueError("the example's drops are not counted again")
     return Worked(
@@ -153,7 +157,7 @@ def aliquot(words: Words) -> Worked:
     taken = Fraction(1)
     low, high = plans.aliquot_range(taken, plan)
 
-    least, most = (show.significant(one, 3, words.signs, side) for one, side in ((low, show.DOWN), (high, show.UP)))
+    least, most = (show.significant(end, 3, words.signs, side) for end, side in ((low, show.DOWN), (high, show.UP)))
     return Worked(
         given=f"{words.g(taken, plan.step)} of a stock 1 in {plan.factor}, every weighing {words.g(plan.step)} wrong,",
         sign="gives",
@@ -166,7 +170,7 @@ def trituration(words: Words) -> Worked:
     return Worked(
         given=f"{words.g(Fraction(1))} with {words.g(Fraction(15))} of diluent, portion by portion,",
         sign="gives",
-        result=f"{', '.join(words.number(one) for one in steps[:-1])}, {words.g(steps[-1])}",
+        result=f"{', '.join(words.number(step) for step in steps[:-1])}, {words.g(steps[-1])}",
     )
 
 
@@ -197,7 +201,7 @@ def interval(words: Words) -> Worked:
     taken = examples.batch("sum").evaluation.lines
     low, high = certainty.percent_intervals(taken)[0]
     exact = words.percent(exactly(taken[0].figure.percent))
-    weighed = " and ".join(words.g(one.printed, one.step) for one in taken)
+    weighed = " and ".join(words.g(line.printed, line.step) for line in taken)
     return Worked(
         given=f"{weighed}, each one step of {words.g(_FINE.readability_g)} off,",
         sign="gives",
@@ -211,8 +215,8 @@ def composition_interval(words: Words) -> Worked:
     if isinstance(mass, Missing):
         raise ValueError(mass.reason)
     least, most, share = (
-        show.significant(one * 100, 2, words.signs, side)
-        for one, side in ((low, show.DOWN), (high, show.UP), (exactly(line.percent), show.NEAREST))
+        show.significant(end * 100, 2, words.signs, side)
+        for end, side in ((low, show.DOWN), (high, show.UP), (exactly(line.percent), show.NEAREST))
     )
     return Worked(
         given=f"{words.g(line.grams)} of oil in drops of {_range(mass.low, mass.high, words)}"

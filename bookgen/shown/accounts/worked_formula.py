@@ -34,16 +34,16 @@ def as_written(words: Words) -> Worked:
 
 def makes(words: Words) -> Worked:
     figures = examples.figures_of("sum").amounts
-    wax, oil = (one.grams for one in figures.lines)
+    wax, oil = (line.grams for line in figures.lines)
     return Worked(given=f"{words.g(wax)} of wax + {words.g(oil)} of oil", result=words.g(figures.makes.amount))
 
 
 def percent(words: Words) -> Worked:
     figures = examples.figures_of("sum").amounts
-    one = figures.lines[0]
+    line = figures.lines[0]
     return Worked(
-        given=f"{words.g(one.grams)} ÷ {words.g(figures.makes.amount)}",
-        result=f"{words.percent(exactly(one.percent))} {one.percent_of}",
+        given=f"{words.g(line.grams)} ÷ {words.g(figures.makes.amount)}",
+        result=f"{words.percent(exactly(line.percent))} {line.percent_of}",
     )
 
 
@@ -57,7 +57,7 @@ def parts(words: Words) -> Worked:
 
 def fill(words: Words) -> Worked:
     figures = examples.figures_of("fill").amounts
-    first, second, filled = (one.grams for one in figures.lines)
+    first, second, filled = (line.grams for line in figures.lines)
     return Worked(
         given=f"{words.g(figures.makes.amount)} − {words.g(first)} − {words.g(second)}", result=words.g(filled)
     )
@@ -123,13 +123,13 @@ def shopping(words: Words) -> Worked:
     found = needs.needs(examples.examples(), asked, {})
     if isinstance(found, Missing):
         raise ValueError(found.reason)
-    wax = next(one for one in found.materials if one.key == "wax")
+    wax = next(material for material in found.materials if material.key == "wax")
     terms = [examples.batch_line("user", 1).printed, examples.batch_line("sum", 0).printed]
     inside = found.make_first[0].evaluation
     if inside is None:
         raise ValueError("the example's base is not made")
     terms.insert(0, inside.lines[1].printed)
-    return Worked(given=" + ".join(words.g(one) for one in terms) + " of wax", result=f"{words.g(wax.grams)} in all")
+    return Worked(given=" + ".join(words.g(term) for term in terms) + " of wax", result=f"{words.g(wax.grams)} in all")
 
 
 def make_first(words: Words) -> Worked:
@@ -183,7 +183,7 @@ def use_by(words: Words) -> Worked:
     last = storage.use_by(made, limits)
     if isinstance(last, Missing):
         raise ValueError(last.reason)
-    periods = " or ".join(show.period(one.period.text) for one in limits)
+    periods = " or ".join(show.period(limit.period.text) for limit in limits)
     return Worked(given=f"made on {show.day(made)}, {periods}", sign="gives", result=show.day(last[0]))
 
 

@@ -45,7 +45,7 @@ def contents(words: Words) -> Worked:
     carried = figures.contents.carried
     if isinstance(carried, Missing):
         raise ValueError(carried.reason)
-    shares = [words.percent(exactly(one.percent)) for one in figures.amounts.lines[:2]]
+    shares = [words.percent(exactly(line.percent)) for line in figures.amounts.lines[:2]]
     return Worked(
         given=f"{shares[0]} of glycerol {words.percent(Fraction('0.85'))}, "
         f"{shares[1]} of lactic acid {words.percent(Fraction('0.8'))}",
@@ -135,7 +135,7 @@ def several(words: Words) -> Worked:
     shares = dilution.alternate(three, want)
     if isinstance(shares, Missing):
         raise ValueError(shares.reason)
-    have = ", ".join(words.percent(one) for one in three)
+    have = ", ".join(words.percent(share) for share in three)
     return Worked(
         given=f"{have} to {words.percent(want)}, for {words.g(Fraction(120))},",
         sign="gives",

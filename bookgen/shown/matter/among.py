@@ -21,8 +21,8 @@ def standing_of(key: str, shelf: Shelf) -> LineagePicture:
         if len(inner) + len(users) > MOST:
             return LineagePicture()
     chosen = {*inner, *users}
-    nodes = tuple(shelf.link(one) for one in sorted(chosen, key=lambda one: in_natural_order(_code(one, shelf))))
-    edges = ((_code(one, shelf), _code(user, shelf)) for user in chosen for one in graph.uses[user] if one in chosen)
+    nodes = tuple(shelf.link(key) for key in sorted(chosen, key=lambda key: in_natural_order(_code(key, shelf))))
+    edges = ((_code(use, shelf), _code(user, shelf)) for user in chosen for use in graph.uses[user] if use in chosen)
     return LineagePicture(nodes=nodes, edges=tuple(sorted(edges)), here=_code(key, shelf))
 
 
@@ -30,7 +30,7 @@ def lineage_of_book(shelf: Shelf) -> LineagePicture:
     """Return how all formulas of the book go into each other, one picture for each group; empty where none does."""
     graph = shelf.reckoning.graph
     nodes = tuple(shelf.link(key) for chapter in shelf.chapters for key in chapter.keys)
-    edges = ((_code(one, shelf), _code(key, shelf)) for key, used in graph.uses.items() for one in used)
+    edges = ((_code(inner, shelf), _code(key, shelf)) for key, used in graph.uses.items() for inner in used)
     return LineagePicture(nodes=nodes, edges=tuple(edges))
 
 

@@ -21,11 +21,11 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
         keeper=book.workroom.keeper,
         matter=tuple(
             MatterShown(
-                link=Link(words=one.title, href=one.path),
-                says=f"for the keeper: {findings}" if one.path == FINDINGS else one.says,
+                link=Link(words=page.title, href=page.path),
+                says=f"for the keeper: {findings}" if page.path == FINDINGS else page.says,
             )
-            for one in MATTER
-            if one.path in shelf.pages and one.path != CONTENTS
+            for page in MATTER
+            if page.path in shelf.pages and page.path != CONTENTS
         ),
         chapters=tuple(
             ChapterShown(

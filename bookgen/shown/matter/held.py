@@ -41,11 +41,11 @@ def held(reckoning: Reckoning, codes: Sequence[str]) -> Holding:
         for line in book.formulas[key].lines:
             target = book.key_of(line.material)
             listed[target] = listed.get(target, False) or line.removed is None
-        inner = [(one, figures[one].composition.materials) for one in graph.uses[key] if listed[one]]
+        inner = [(use, figures[use].composition.materials) for use in graph.uses[key] if listed[use]]
         reasons: dict[str, Reason] = {}
-        for one in figures[key].composition.materials:
-            through = tuple(name for name, materials in inner if one in materials)
-            reasons[one] = (THROUGH if through else DILUTING, through)
+        for material in figures[key].composition.materials:
+            through = tuple(name for name, materials in inner if material in materials)
+            reasons[material] = (THROUGH if through else DILUTING, through)
         for one, stays in listed.items():
             if one in book.materials and (stays or one not in reasons):
                 reasons[one] = (LISTED if stays else TAKEN_OUT, ())
@@ -56,7 +56,7 @@ def held(reckoning: Reckoning, codes: Sequence[str]) -> Holding:
             found.setdefault(one, {}).setdefault(reason, []).append(key)
     rank = {code: number for number, code in enumerate(codes)}
     return {
-        key: {one: reasons[one] for one in sorted(reasons, key=lambda one: _rank(one, rank))}
+        key: {name: reasons[name] for name in sorted(reasons, key=lambda name: _rank(name, rank))}
         for key, reasons in found.items()
     }
 

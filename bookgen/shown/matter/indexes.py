@@ -28,15 +28,15 @@ def codes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
     """Return every formula under its code."""
     root = at_root(shelf)
     entries = (_entry(key, root, chapter_title(root.book.formulas[key].chapter)) for key in root.codes)
-    parts = by_letter(entries, lambda one: one.link.code)
+    parts = by_letter(entries, lambda entry: entry.link.code)
     return IndexShown(
         frame=root.frame(),
         title=title_of(CODES),
         says="",
         empty=_NO_FORMULA,
         parts=tuple(
-            IndexPart(title=one.title, anchor=one.anchor, entries=(IndexHeading(words="", entries=one.entries),))
-            for one in parts
+            IndexPart(title=part.title, anchor=part.anchor, entries=(IndexHeading(words="", entries=part.entries),))
+            for part in parts
         ),
     )
 
@@ -51,12 +51,12 @@ def purposes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
         purposes = dict.fromkeys(purposes_of(root.book.formulas[key].purpose))
         for one in purposes:
             words.setdefault(one.casefold(), show.written(one, root.signs))
-        for purpose in dict.fromkeys(one.casefold() for one in purposes):
+        for purpose in dict.fromkeys(purpose.casefold() for purpose in purposes):
             found.setdefault(purpose, []).append(key)
         if not purposes:
             without.append(key)
     headings = [IndexHeading(words=words[one], entries=_entries(keys, root)) for one, keys in found.items()]
-    parts = by_letter(headings, lambda one: one.words)
+    parts = by_letter(headings, lambda heading: heading.words)
     if without:
         rest = IndexHeading(words="", entries=_entries(without, root))
         parts += (IndexPart(title="No purpose is written", anchor="unwritten", entries=(rest,)),)
@@ -85,7 +85,7 @@ def storage_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
         IndexPart(
             title=f"In {with_article(place)}" if place else "Place not known",
             anchor=f"place-{number}",
-            entries=tuple(_of_length(lengths[one], root) for one in sorted(lengths)),
+            entries=tuple(_of_length(lengths[length], root) for length in sorted(lengths)),
         )
         for number, (place, lengths) in enumerate(sorted(places.items(), key=lambda one: _rank(one[0])), 1)
     )

@@ -18,7 +18,7 @@ def materials_shown(shelf: Shelf) -> IndexShown[MaterialEntry]:
     """Return every material under each of its names."""
     root = at_root(shelf)
     entries = [*_materials(root)]
-    named = {one.link.words.casefold() for one in entries}
+    named = {entry.link.words.casefold() for entry in entries}
     entries += [
         MaterialEntry(anchor="", link=Link(words=words, href=""), cited=(), see=_see(keys, root))
         for name, (words, keys) in other_names(root).items()
@@ -29,7 +29,7 @@ def materials_shown(shelf: Shelf) -> IndexShown[MaterialEntry]:
         title=title_of(MATERIALS),
         says="",
         empty="This book holds no material yet.",
-        parts=by_letter(entries, lambda one: one.link.words),
+        parts=by_letter(entries, lambda entry: entry.link.words),
     )
 
 
@@ -45,7 +45,7 @@ def _materials(root: Shelf) -> Iterator[MaterialEntry]:
             anchor=_anchor(key, root),
             link=root.link(key),
             cited=_cited(used.get(key, {}), root),
-            see=_see(tuple(one for one in also if one != key), root),
+            see=_see(tuple(other for other in also if other != key), root),
         )
 
 
@@ -61,7 +61,7 @@ def other_names(shelf: Shelf) -> Mapping[str, tuple[str, tuple[str, ...]]]:
 
 def _others(material: Material) -> Iterator[str]:
     """Yield a material's synonyms and label names that are not its own name."""
-    for name in (*material.also, *(one.name for one in material.label)):
+    for name in (*material.also, *(part.name for part in material.label)):
         if name.strip() and name.casefold() != material.name.casefold():
             yield name.strip()
 

@@ -21,8 +21,8 @@ def folded(text: str) -> str:
     >>> folded("«Éclat» 2")
     'eclat» 2'
     """
-    plain = "".join(one for one in normalize("NFKD", text) if not combining(one)).casefold()
-    start = next((at for at, one in enumerate(plain) if one.isalnum()), len(plain))
+    plain = "".join(letter for letter in normalize("NFKD", text) if not combining(letter)).casefold()
+    start = next((at for at, letter in enumerate(plain) if letter.isalnum()), len(plain))
     return plain[start:]
 
 
@@ -44,8 +44,8 @@ def letter_of(text: str) -> str:
 
 def by_letter(entries: Iterable[E], words: Callable[[E], str]) -> tuple[IndexPart[E], ...]:
     """Return entries in the order of an index, below their letters."""
-    ordered = sorted(entries, key=lambda one: in_index_order(words(one)))
-    grouped = groupby(ordered, key=lambda one: letter_of(words(one)))
+    ordered = sorted(entries, key=lambda entry: in_index_order(words(entry)))
+    grouped = groupby(ordered, key=lambda entry: letter_of(words(entry)))
     return tuple(
         IndexPart(title=letter, anchor=f"letter-{number}", entries=tuple(found))
         for number, (letter, found) in enumerate(grouped, 1)

@@ -54,7 +54,7 @@ MATTER = (
 )
 """In the order of the book.  A page is listed only where the site has it."""
 
-_BY_PATH = {one.path: one for one in MATTER}
+_BY_PATH = {page.path: page for page in MATTER}
 
 
 def title_of(path: str) -> str:
@@ -65,7 +65,7 @@ def title_of(path: str) -> str:
 def ways(paths: Collection[str], root: str, here: str = "") -> tuple[Passage, ...]:
     """Return the ways to those pages that the site has, from a page below `root`, in the order of the book."""
     return tuple(
-        Passage(words=one.way, href=root + one.path, here=one.path == here)
-        for one in MATTER
-        if one.way and one.path in paths
+        Passage(words=page.way, href=root + page.path, here=page.path == here)
+        for page in MATTER
+        if page.way and page.path in paths
     )

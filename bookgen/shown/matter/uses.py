@@ -41,6 +41,6 @@ def _entry(key: str, root: Shelf) -> UsesEntry:
         anchor=f"made-of-{root.stems[key]}",
         link=root.link(key),
         stamp=stamp,
-        made_of=tuple(root.link(one) for one in listed),
-        used_in=tuple(root.link(one) for one in root.by_code(users)),
+        made_of=tuple(root.link(used) for used in listed),
+        used_in=tuple(root.link(user) for user in root.by_code(users)),
     )

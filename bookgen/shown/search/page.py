@@ -45,8 +45,8 @@ def terms_file(entries: Sequence[SearchEntry]) -> bytes:
     narrow to it, numbers of its functions, numbers of the entries it uses, its synonyms, its text.  Values are numbered
     through all facets.  `<` is written as an escape, so that no text of a keeper ends a script.
     """
-    numbers = {one.key: number for number, one in enumerate(entries)}
-    functions = sorted({function for one in entries for function in one.functions}, key=_in_order)
+    numbers = {entry.key: number for number, entry in enumerate(entries)}
+    functions = sorted({function for entry in entries for function in entry.functions}, key=_in_order)
     function_numbers = {function: number for number, function in enumerate(functions)}
     facets: list[tuple[str, list[str]]] = []
     value_numbers: dict[tuple[int, str], int] = {}
@@ -57,16 +57,16 @@ def terms_file(entries: Sequence[SearchEntry]) -> bytes:
         facets.append((facet.name, values))
     written = [
         [
-            one.title,
-            one.code,
-            "" if one.stem == one.code else one.stem,
-            [value_numbers[at, value.casefold()] for at, values in enumerate(one.facets) for value in values],
-            [function_numbers[function] for function in one.functions],
-            [numbers[key] for key in one.uses if key in numbers],
-            one.also,
-            one.text,
+            entry.title,
+            entry.code,
+            "" if entry.stem == entry.code else entry.stem,
+            [value_numbers[at, value.casefold()] for at, values in enumerate(entry.facets) for value in values],
+            [function_numbers[function] for function in entry.functions],
+            [numbers[key] for key in entry.uses if key in numbers],
+            entry.also,
+            entry.text,
         ]
-        for one in entries
+        for entry in entries
     ]
     whole = {"facets": facets, "functions": functions, "entries": written}
     text = json.dumps(whole, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
@@ -76,8 +76,8 @@ def terms_file(entries: Sequence[SearchEntry]) -> bytes:
 def _values(entries: Sequence[SearchEntry], at: int, order: Sequence[str]) -> list[str]:
     """Return the values of one facet that occur, each once whatever its case, in their order or the alphabet's."""
     found: dict[str, str] = {}
-    for one in entries:
-        for value in one.facets[at]:
+    for entry in entries:
+        for value in entry.facets[at]:
             found.setdefault(value.casefold(), value)
     rank = {value: number for number, value in enumerate(order)}
     return sorted(found.values(), key=lambda value: (rank.get(value, len(rank)), _in_order(value)))

@@ -28,7 +28,7 @@ def possible_shown(shelf: Shelf) -> PossibleShown:
     barred = [key for key in book.formulas if key in root.review.barred and key not in withdrawn]
     made = root.by_code(key for key in book.formulas if key not in withdrawn and key not in barred)
     takes = {key: taken_by(key, root) for key in made}
-    taken = {one for found in takes.values() for one in found}
+    taken = {used for found in takes.values() for used in found}
     return PossibleShown(
         frame=root.frame(),
         groups=_groups([key for key in root.materials if key in taken], [key for key in made if key in taken], root),
@@ -36,7 +36,7 @@ def possible_shown(shelf: Shelf) -> PossibleShown:
             Taking(
                 link=root.link(key),
                 stamp=stamp_of(key, book.formulas[key], root)[0],
-                takes=tuple(root.link(one) for one in takes[key]),
+                takes=tuple(root.link(take) for take in takes[key]),
             )
             for key in made
         ),

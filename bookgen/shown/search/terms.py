@@ -74,7 +74,7 @@ def formula_entry(key: str, shelf: Shelf) -> SearchEntry:
         uses=_once(used),
         functions=_once(line.function for line in formula.lines),
         facets=(
-            tuple(show.written(one, shelf.signs) for one in purposes_of(formula.purpose)),
+            tuple(show.written(purpose, shelf.signs) for purpose in purposes_of(formula.purpose)),
             (chapter_title(formula.chapter),),
             (str(formula.kind),) if formula.kind else (),
             _uses(formula),
@@ -89,13 +89,17 @@ def material_entry(key: str, shelf: Shelf) -> SearchEntry:
     """Return what one material can be found by."""
     material: Material = shelf.book.materials[key]
     name = material.name or key
-    names = (*material.also, *(one.name for one in material.label), *(one.substance for one in material.contains))
+    names = (
+        *material.also,
+        *(part.name for part in material.label),
+        *(content.substance for content in material.contains),
+    )
     return SearchEntry(
         key=key,
         title=name,
         code="",
         stem=shelf.stems[key],
-        also=tuple(one for one in _once(names) if one.casefold() != name.casefold()),
+        also=tuple(also_called for also_called in _once(names) if also_called.casefold() != name.casefold()),
         uses=(),
         functions=_once((material.function,)),
         facets=((), (MATERIALS,), (str(material.kind),) if material.kind else (), (), (), ()),
@@ -121,7 +125,7 @@ def _uses(formula: Formula) -> tuple[str, ...]:
         return ()
     if use.intermediate:
         return (INTERMEDIATE,)
-    return tuple(str(one) for one in (*((use.contact,) if use.contact else ()), *use.sites, *use.persons))
+    return tuple(str(site) for site in (*((use.contact,) if use.contact else ()), *use.sites, *use.persons))
 
 
 def _kept(figures: Figures) -> tuple[str, ...]:
@@ -156,16 +160,16 @@ def _text_of_body(body: Body) -> Iterator[str]:
             yield section.title
         for token in section.tokens:
             if token.type == "inline":
-                yield "".join(_READ[one.type](one) for one in token.children or () if one.type in _READ)
+                yield "".join(_READ[child.type](child) for child in token.children or () if child.type in _READ)
             elif token.type in ("fence", "code_block", "html_block"):
                 yield token.content
 
 
 def _lines(texts: Iterable[str]) -> str:
     """Return the texts as lines, each once: what is written twice is found once."""
-    return "\n".join(_once(" ".join(one.split()) for one in texts))
+    return "\n".join(_once(" ".join(text.split()) for text in texts))
 
 
 def _once(texts: Iterable[str]) -> tuple[str, ...]:
     """Return each text once, in the order of reading; empty ones are left out."""
-    return tuple(dict.fromkeys(one for one in texts if one))
+    return tuple(dict.fromkeys(text for text in texts if text))
