@@ -115,7 +115,9 @@ def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     alike = (list(group) for _, group in groupby(unique, key=_where))
     # Sentences are made only to tell apart what stands at one place under one rule.
     return tuple(
-        one for group in alike for one in (group if len(group) == 1 else sorted(group, key=lambda one: one.message))
+        finding
+        for group in alike
+        for finding in (group if len(group) == 1 else sorted(group, key=lambda finding: finding.message))
     )
 
 

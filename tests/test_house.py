@@ -94,6 +94,30 @@ def test_a_name_of_a_class_stands_for_one_thing():
     assert not {name: where for name, where in standing.items() if len(where) > 1}
 
 
+BESIDE_ONE = {"other", "others", "many"}
+"""What a name `one` stands beside where it means one of two, or the singular."""
+
+
+def test_what_is_walked_is_called_by_its_name():
+    nameless = []
+    for path in files():
+        for binding in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            match binding:
+                case ast.For(target=target) | ast.comprehension(target=target) | ast.NamedExpr(target=target):
+                    names = {node.id for node in ast.walk(target) if isinstance(node, ast.Name)}
+                case ast.Assign(targets=targets):
+                    stored = (node for target in targets for node in ast.walk(target) if isinstance(node, ast.Name))
+                    names = {node.id for node in stored if isinstance(node.ctx, ast.Store)}
+                case ast.FunctionDef(args=args) | ast.Lambda(args=args):
+                    names = {argument.arg for argument in args.args}
+                case _:
+                    continue
+            if "one" in names and not names & BESIDE_ONE:
+                line = getattr(binding, "lineno", 0) or target.lineno
+                nameless.append(f"{path.relative_to(CHECKOUT)}:{line}")
+    assert not nameless, "\n".join(nameless)
+
+
 def test_every_file_belongs_to_a_room():
     assert {room_of(path) for path in files()} - set(FREE) == set(ROOMS)
 

@@ -98,22 +98,22 @@ def _asked(given: Answers) -> Answers:
 
     found = given
     if given.title is None:
-        found = replace(found, title=_ask(f"Title of the book [{TITLE}]: ", lambda one: Answers(title=one)))
+        found = replace(found, title=_ask(f"Title of the book [{TITLE}]: ", lambda text: Answers(title=text)))
     if not given.balances:
         balances: list[str] = []
         usual = ", ".join(BALANCE)
         ask = f"Balance: name, smallest step, the most it holds, such as {A_BALANCE} [{usual}]: "
-        while (one := _ask(ask, lambda text: Answers(balances=(*balances, text)))) is not None:
-            balances.append(one)
+        while (balance := _ask(ask, lambda text: Answers(balances=(*balances, text)))) is not None:
+            balances.append(balance)
             ask = "One more balance (an empty line ends): "
         found = replace(found, balances=tuple(balances))
     if given.droppers is None:
-        one = _ask(f"Dropper: its name, or none [{DROPPER}]: ", lambda text: Answers(droppers=(text,)))
-        if one is not None:
-            found = replace(found, droppers=() if one.lower() in ("none", "no") else (one,))
+        dropper = _ask(f"Dropper: its name, or none [{DROPPER}]: ", lambda text: Answers(droppers=(text,)))
+        if dropper is not None:
+            found = replace(found, droppers=() if dropper.lower() in ("none", "no") else (dropper,))
     if given.paper is None:
         found = replace(
-            found, paper=_ask("Paper of the binder: A4, A5 or Letter [A4]: ", lambda one: Answers(paper=one))
+            found, paper=_ask("Paper of the binder: A4, A5 or Letter [A4]: ", lambda text: Answers(paper=text))
         )
     return found
 

@@ -58,21 +58,23 @@ class Printer:
             str: escaped,
             Figure: self.figure,
             PeriodFigure: self._period,
-            Code: lambda one: f"<code>{_typed(one.text)}</code>",
+            Code: lambda code: f"<code>{_typed(code.text)}</code>",
             Duration: self._duration,
             Amount: self._amount,
             LinkTo: self._link,
             Stressed: self._stressed,
             Image: self._image,
-            LineBreak: lambda one: "<br />\n" if named else "<br>\n",
+            LineBreak: lambda _: "<br />\n" if named else "<br>\n",
         }
         self._block: dict[type, Callable[[Any], str]] = {
-            Paragraph: lambda one: self._run(one.parts) if one.tight else f"<p>{self._run(one.parts)}</p>\n",
-            Heading: lambda one: f"<h{one.rank}>{self._run(one.parts)}</h{one.rank}>\n",
+            Paragraph: lambda paragraph: (
+                self._run(paragraph.parts) if paragraph.tight else f"<p>{self._run(paragraph.parts)}</p>\n"
+            ),
+            Heading: lambda heading: f"<h{heading.rank}>{self._run(heading.parts)}</h{heading.rank}>\n",
             Listing: self._listing,
             Quote: self._quote,
             Verbatim: self._verbatim,
-            Divide: lambda one: "<hr />\n" if named else "<hr>\n",
+            Divide: lambda _: "<hr />\n" if named else "<hr>\n",
             Grid: self._grid,
         }
 
@@ -176,7 +178,7 @@ class Printer:
         return f'<div class="wide"{wide}><table class="text">\n{head}{body}</table></div>\n'
 
     def _cells(self, row: tuple[GridCell, ...], tag: str) -> str:
-        return "<tr>\n" + "".join(self._cell(one, tag) for one in row) + "</tr>\n"
+        return "<tr>\n" + "".join(self._cell(cell, tag) for cell in row) + "</tr>\n"
 
     def _cell(self, grid_cell: GridCell, tag: str) -> str:
         side = f' style="text-align:{grid_cell.side}"' if grid_cell.side else ""
@@ -210,9 +212,9 @@ _PRINTED: Mapping[type, Callable[[Any], str]] = {
     Phrase: PAGE.text,
     Prose: PAGE.text,
     Figure: PAGE.figure,
-    BarPicture: lambda one: composition_picture(one.title, one.shares),
-    LineagePicture: lambda one: "".join(lineage_pictures(_nodes(one), one.edges, here=one.here)),
-    Data: lambda one: deflated(one.json),
+    BarPicture: lambda picture: composition_picture(picture.title, picture.shares),
+    LineagePicture: lambda picture: "".join(lineage_pictures(_nodes(picture), picture.edges, here=picture.here)),
+    Data: lambda data: deflated(data.json),
 }
 
 

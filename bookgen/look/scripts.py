@@ -26,19 +26,19 @@ def slip_in(script: str) -> tuple[int, str] | None:
     def walk(node: Node) -> Iterator[Node]:
         waiting = [node]
         while waiting:
-            one = waiting.pop()
-            yield one
-            waiting += reversed(one.children)
+            node = waiting.pop()
+            yield node
+            waiting += reversed(node.children)
 
     root = Parser(Language(language())).parse(script.encode()).root_node
-    for one in walk(root):
-        line = one.start_point[0] + 1
-        if one.is_missing:
-            return line, f"this is not JavaScript: `{one.type}` is missing"
-        if one.is_error:
+    for node in walk(root):
+        line = node.start_point[0] + 1
+        if node.is_missing:
+            return line, f"this is not JavaScript: `{node.type}` is missing"
+        if node.is_error:
             return line, "this is not JavaScript"
-        if one.type.startswith(_NOT_OURS):
+        if node.type.startswith(_NOT_OURS):
             return line, "this is not JavaScript: an element stands among the words"
-        if one.type in _IN_MODULES:
+        if node.type in _IN_MODULES:
             return line, "a script of a page imports and exports nothing; put all of it into one file"
     return None

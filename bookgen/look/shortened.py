@@ -45,9 +45,9 @@ def shortened(script: str) -> str:
         return QueryCursor(Query(grammar, query)).captures(root)
 
     marked = [(node, kind == "both") for kind, nodes in found(_NAMES).items() for node in nodes]
-    marked.sort(key=lambda one: one[0].start_byte)
+    marked.sort(key=lambda mark: mark[0].start_byte)
     declared = declared_names(script) - BROWSERS
-    functions = sorted((one.start_byte, -one.end_byte) for one in found(_FUNCTIONS).get("it", ()))
+    functions = sorted((node.start_byte, -node.end_byte) for node in found(_FUNCTIONS).get("it", ()))
     short = _short_names([(_text(mark), mark.start_byte) for mark, _ in marked], declared, functions)
     parts, at, raw = [], 0, script.encode()
     for mark, both in marked:
@@ -66,7 +66,7 @@ def declared_names(script: str) -> set[str]:
     """
     grammar = Language(language())
     patterns = QueryCursor(Query(grammar, _DECLARED)).captures(Parser(grammar).parse(script.encode()).root_node)
-    return {_text(one) for pattern in patterns.get("it", ()) for one in _names_in(pattern)}
+    return {_text(name) for pattern in patterns.get("it", ()) for name in _names_in(pattern)}
 
 
 def _text(node: Node) -> str:
@@ -83,8 +83,8 @@ def _names_in(pattern: Node) -> Iterator[Node]:
         case "pair_pattern":
             yield from _names_in(pattern.named_children[1])
         case "array_pattern" | "object_pattern" | "rest_pattern":
-            for one in pattern.named_children:
-                yield from _names_in(one)
+            for child in pattern.named_children:
+                yield from _names_in(child)
 
 
 def _short_names(names: list[tuple[str, int]], declared: set[str], functions: list[tuple[int, int]]) -> dict[str, str]:
@@ -98,9 +98,9 @@ def _short_names(names: list[tuple[str, int]], declared: set[str], functions: li
     next_ = next(waiting)
     for name, place in names:
         while next_[0] <= place:
-            open_ = [one for one in open_ if -one[1] > next_[0]] + [next_]
+            open_ = [around for around in open_ if -around[1] > next_[0]] + [next_]
             next_ = next(waiting)
-        open_ = [one for one in open_ if -one[1] > place]
+        open_ = [around for around in open_ if -around[1] > place]
         if name in declared:
             used[name] += 1
             path = tuple(start for start, _ in open_)
@@ -110,7 +110,7 @@ def _short_names(names: list[tuple[str, int]], declared: set[str], functions: li
     letters = [letter for letter in islice(_letters(), len(used) + len(fixed)) if letter not in fixed]
     taken: dict[tuple[int, ...], set[str]] = {}
     short: dict[str, str] = {}
-    for name, home in sorted(homes.items(), key=lambda one: (len(one[1]), one[1], -used[one[0]], one[0])):
+    for name, home in sorted(homes.items(), key=lambda home: (len(home[1]), home[1], -used[home[0]], home[0])):
         around = [taken.setdefault(home[:depth], set()) for depth in range(1, len(home) + 1)]
         beside = set().union(*around)
         short[name] = next(letter for letter in letters if letter not in beside)

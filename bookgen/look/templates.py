@@ -51,7 +51,7 @@ def _names_in(given: object) -> Iterable[str]:
     """Return the names that a template may use of a shown record or a mapping."""
     if is_dataclass(given):
         return [field.name for field in fields(given)]
-    return [str(one) for one in given] if isinstance(given, Mapping) else ()
+    return [str(key) for key in given] if isinstance(given, Mapping) else ()
 
 
 class _Loader(BaseLoader):

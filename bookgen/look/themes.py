@@ -87,12 +87,14 @@ class Theme:
         """Return the text of a template with all it takes in, each under its path: what a look goes by."""
         found, waiting = {path}, [path]
         while waiting:
-            one = waiting.pop()
-            if one not in self._takes_in:
+            taken = waiting.pop()
+            if taken not in self._takes_in:
                 with told(self.shown, own=self.book is not None):
-                    named = find_referenced_templates(self.environment.parse(self.text(one), one, self.shown(one)))
-                    self._takes_in[one] = [name for name in named if name]
-            within = {name for name in self._takes_in[one] if name not in found}
+                    named = find_referenced_templates(
+                        self.environment.parse(self.text(taken), taken, self.shown(taken))
+                    )
+                    self._takes_in[taken] = [name for name in named if name]
+            within = {name for name in self._takes_in[taken] if name not in found}
             found |= within
             waiting += within
         return "".join(f"{path}\n{self.text(path)}\n" for path in sorted(found))

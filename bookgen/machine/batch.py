@@ -137,8 +137,8 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     density = weighing.formula.density
     if held and density is None:
         why["carries.percent_wv"] = NO_DENSITY.reason
-    for one in held:
-        why |= whys({"carries.percent_vol": percent_vol(one, density)})
+    for substance in held:
+        why |= whys({"carries.percent_vol": percent_vol(substance, density)})
     start = evaluation.start  # what the lines are made up to, before the yield takes its part
     batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
     percents = weighing.certainty.percents
@@ -164,7 +164,9 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "composition": None
         if isinstance(shares, Missing)
         else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],
-        "carries": None if isinstance(carried, Missing) else [carried_json(one, density) for one in carried],
+        "carries": None
+        if isinstance(carried, Missing)
+        else [carried_json(substance, density) for substance in carried],
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},

@@ -25,7 +25,7 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
     """
     book = case.reckoning.book
     plain = {figure.line.material for figure in case.lines}
-    slips = {book.key_of(one.write[0]) for name in plain if (one := book.naming.meant.get(name.casefold()))}
+    slips = {book.key_of(meant.write[0]) for name in plain if (meant := book.naming.meant.get(name.casefold()))}
     for link in case.formula.body.amounts:
         if (not link.phase and link.material in plain) or rows_of(link, case.lines, book):
             continue
@@ -169,7 +169,7 @@ def _metered(case: Case, lines: list[LineFigure]) -> list[Known]:
     if isinstance(case.evaluation, Missing):
         return []
     every = case.evaluation.lines
-    return [one for figure in lines if isinstance(one := every[figure.index].printed, Fraction)]
+    return [grams for figure in lines if isinstance(grams := every[figure.index].printed, Fraction)]
 
 
 def _counted(case: Case, lines: list[LineFigure]) -> list[Known]:

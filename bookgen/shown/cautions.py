@@ -138,8 +138,8 @@ def _formulas_in(figures: Figures, shelf: Shelf) -> Mapping[str, Removal | None]
     """
     found: dict[str, Removal | None] = {}
     waiting: list[tuple[Figures, Removal | None]] = [(figures, None)]
-    for one, outer in waiting:  # grows while it is walked
-        for line in one.amounts.lines:
+    for inside, outer in waiting:  # grows while it is walked
+        for line in inside.amounts.lines:
             removal = outer or line.line.removed
             new = line.key not in found or (found[line.key] is not None and removal is None)
             if line.is_formula and line.gives and new and line.key != figures.key:

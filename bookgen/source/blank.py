@@ -113,7 +113,7 @@ def workroom_text(
     lines = [f"title: {written(title)}", "balances:"]
     for name, step, *most in balances:
         lines += [f"  - name: {written(name)}", f"    readability: {quoted(step) if ',' in step else step}"]
-        lines += [f"    capacity: {quoted(one) if ',' in one else one}" for one in most]
+        lines += [f"    capacity: {quoted(capacity) if ',' in capacity else capacity}" for capacity in most]
     lines += ["droppers:", *(f"  - {written(dropper)}" for dropper in droppers)] if droppers else []
     return "\n".join([*lines, f"paper: {paper}", ""])
 

@@ -80,8 +80,8 @@ def _alone(root: Path, path: str) -> Book:
             for name in sorted(os.listdir(root / "formulas"))
             if _called_otherwise(f"formulas/{name}") == path
         ]
-    for one in found:
-        _take(one, str(root / one), os.path.islink(root / one), root.resolve(), files, findings, Memory())
+    for there in found:
+        _take(there, str(root / there), os.path.islink(root / there), root.resolve(), files, findings, Memory())
     return book_from(files, findings=findings)
 
 
@@ -93,7 +93,7 @@ def _called_otherwise(path: str) -> str:
     if ending.lower() in ("md", "markdown"):
         wanted = f"{folder}/{stem}.md"
     elif folder == "formulas" and ending.lower() in ("yaml", "yml"):
-        wanted = next((one for one in (WORKROOM, RECORD) if one == f"{folder}/{stem.lower()}.yaml"), "")
+        wanted = next((name for name in (WORKROOM, RECORD) if name == f"{folder}/{stem.lower()}.yaml"), "")
     return "" if wanted == path else wanted
 
 

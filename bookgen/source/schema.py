@@ -183,7 +183,9 @@ def read_sentences(node: Node, desk: Desk, key: str) -> Any:
     if isinstance(node, ListBranch) and node.flow:
         items = [item for item in node.items if isinstance(item, TextLeaf) and item.plain]
         if len(items) == len(node.items):
-            cut = next((two for one, two in pairwise(items) if _goes_on(one.text.strip(), two.text.strip())), None)
+            cut = next(
+                (after for before, after in pairwise(items) if _goes_on(before.text.strip(), after.text.strip())), None
+            )
             if cut is not None:
                 whole = ", ".join(item.text.strip() for item in items)
                 told = says("cut-in-brackets", key=key, quotes=in_quotes(whole))

@@ -86,8 +86,8 @@ def _groups(rank: Mapping[str, int], uses: Mapping[str, list[str]], users: Mappi
             continue
         group = [code]
         seen.add(code)
-        for one in group:  # grows while it is walked
-            new = [other for other in (*uses[one], *users[one]) if other not in seen]
+        for member in group:  # grows while it is walked
+            new = [other for other in (*uses[member], *users[member]) if other not in seen]
             group += dict.fromkeys(new)
             seen.update(new)
         groups.append(sorted(group, key=rank.__getitem__))
@@ -105,7 +105,7 @@ def order_of(group: Sequence[str], uses: Mapping[str, Sequence[str]], users: Map
         entered = {product}
         while waiting:
             code, inner = waiting[-1]
-            following = next((one for one in inner if one not in order and one not in entered), None)
+            following = next((code for code in inner if code not in order and code not in entered), None)
             if following is None:
                 order[code] = None
                 waiting.pop()
@@ -122,7 +122,7 @@ def lanes_of(spans: Mapping[str, tuple[int, int]]) -> dict[str, int]:
     """
     lanes: dict[str, int] = {}
     taken: list[list[tuple[int, int]]] = []
-    for code, (start, end) in sorted(spans.items(), key=lambda one: (one[1][1] - one[1][0], one[1])):
+    for code, (start, end) in sorted(spans.items(), key=lambda span: (span[1][1] - span[1][0], span[1])):
         free = (
             number
             for number, lane in enumerate(taken)

@@ -50,7 +50,7 @@ def contents(words: Words) -> Worked:
         given=f"{shares[0]} of glycerol {words.percent(Fraction('0.85'))}, "
         f"{shares[1]} of lactic acid {words.percent(Fraction('0.8'))}",
         sign="gives",
-        result=", ".join(f"{words.percent(one.share)} of {one.substance}" for one in carried),
+        result=", ".join(f"{words.percent(substance.share)} of {substance.substance}" for substance in carried),
     )
 
 

@@ -16,8 +16,8 @@ def standing_of(key: str, shelf: Shelf) -> LineagePicture:
     if key in graph.bound or not graph.uses.get(key) or not users:
         return LineagePicture()
     inner = [key]
-    for one in inner:  # grows while it is walked
-        inner += [other for other in graph.uses.get(one, ()) if other not in inner]
+    for part in inner:  # grows while it is walked
+        inner += [other for other in graph.uses.get(part, ()) if other not in inner]
         if len(inner) + len(users) > MOST:
             return LineagePicture()
     chosen = {*inner, *users}

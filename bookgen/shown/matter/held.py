@@ -46,14 +46,14 @@ def held(reckoning: Reckoning, codes: Sequence[str]) -> Holding:
         for material in figures[key].composition.materials:
             through = tuple(name for name, materials in inner if material in materials)
             reasons[material] = (THROUGH if through else DILUTING, through)
-        for one, stays in listed.items():
-            if one in book.materials and (stays or one not in reasons):
-                reasons[one] = (LISTED if stays else TAKEN_OUT, ())
-        for one in figures[key].composition.handled - reasons.keys():
-            through = tuple(name for name in graph.uses[key] if one in figures[name].composition.handled)
-            reasons[one] = (MADE_WITH, through)
-        for one, reason in reasons.items():
-            found.setdefault(one, {}).setdefault(reason, []).append(key)
+        for ingredient, stays in listed.items():
+            if ingredient in book.materials and (stays or ingredient not in reasons):
+                reasons[ingredient] = (LISTED if stays else TAKEN_OUT, ())
+        for ingredient in figures[key].composition.handled - reasons.keys():
+            through = tuple(name for name in graph.uses[key] if ingredient in figures[name].composition.handled)
+            reasons[ingredient] = (MADE_WITH, through)
+        for ingredient, reason in reasons.items():
+            found.setdefault(ingredient, {}).setdefault(reason, []).append(key)
     rank = {code: number for number, code in enumerate(codes)}
     return {
         key: {name: reasons[name] for name in sorted(reasons, key=lambda name: _rank(name, rank))}

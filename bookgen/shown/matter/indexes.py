@@ -49,13 +49,13 @@ def purposes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
     without: list[str] = []
     for key in root.codes:
         purposes = dict.fromkeys(purposes_of(root.book.formulas[key].purpose))
-        for one in purposes:
-            words.setdefault(one.casefold(), show.written(one, root.signs))
+        for as_written in purposes:
+            words.setdefault(as_written.casefold(), show.written(as_written, root.signs))
         for purpose in dict.fromkeys(purpose.casefold() for purpose in purposes):
             found.setdefault(purpose, []).append(key)
         if not purposes:
             without.append(key)
-    headings = [IndexHeading(words=words[one], entries=_entries(keys, root)) for one, keys in found.items()]
+    headings = [IndexHeading(words=words[purpose], entries=_entries(keys, root)) for purpose, keys in found.items()]
     parts = by_letter(headings, lambda heading: heading.words)
     if without:
         rest = IndexHeading(words="", entries=_entries(without, root))
@@ -69,7 +69,7 @@ def purposes_of(written: str) -> tuple[str, ...]:
     >>> purposes_of("after-shave, cooling, 2,5 % in water")
     ('after-shave', 'cooling', '2,5 % in water')
     """
-    return tuple(one for part in _BETWEEN_PURPOSES.split(written) if (one := part.strip(" .;")))
+    return tuple(purpose for part in _BETWEEN_PURPOSES.split(written) if (purpose := part.strip(" .;")))
 
 
 def storage_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
@@ -87,7 +87,7 @@ def storage_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
             anchor=f"place-{number}",
             entries=tuple(_of_length(lengths[length], root) for length in sorted(lengths)),
         )
-        for number, (place, lengths) in enumerate(sorted(places.items(), key=lambda one: _rank(one[0])), 1)
+        for number, (place, lengths) in enumerate(sorted(places.items(), key=lambda place: _rank(place[0])), 1)
     )
     return IndexShown(
         frame=root.frame(),
