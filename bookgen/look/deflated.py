@@ -1,26 +1,41 @@
 """Text in small: deflated, and written with signs that may stand in a page's script.
 
-Enters: a text.  Leaves: how many bytes it is deflated to, a space, and those bytes, four of them in five signs.
+Enters: a text.  Leaves: how many bytes it is deflated to, a space, and those bytes, thirteen bits in two signs.
 """
 
 from __future__ import annotations
 
 import zlib
-from base64 import b85encode
 
-_B85 = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz!#$%&()*+-;<=>?@^_`{|}~"
-"""The digits to the base of 85 of the library, four bytes in five of them."""
-DIGITS = _B85.translate(str.maketrans("<>&", ".:,"))
-"""Those of the page: none has a meaning in a script's text, nor for who reads the page for its elements."""
-_TO_PAGE = str.maketrans(_B85, DIGITS)
+_BITS = 13
+_DIGITS = [chr(code) for code in range(ord("!"), ord("~") + 1) if chr(code) not in '"<\\']
+"""91 signs: all that are seen but those that end a text in a script, or begin an element for who reads the page."""
+_PAIRS = [high + low for high in _DIGITS for low in _DIGITS][: 1 << _BITS]
+"""Two signs for every number of thirteen bits."""
+
+INFLATE = (
+    'async t=>{let[l,p]=t.split(" "),b=[],n=0,k=0,i=0,'
+    "g=c=>(c=p.charCodeAt(i++))-33-(c>34)-(c>60)-(c>92);"
+    "for(;i<p.length;){n=n<<13|g()*91+g();for(k+=13;k>7;)b.push(n>>(k-=8)&255)}"
+    "return new Response(new Blob([Uint8Array.from(b).slice(0,l)]).stream()"
+    '.pipeThrough(new DecompressionStream("deflate-raw"))).text()}'
+)
+"""A function of a browser's script that makes the text again of one in small."""
 
 
 def deflated(text: str) -> str:
     """Return a text in small; what a browser's script makes of it is the text again.
 
     >>> deflated("aaaaaaaaaaaaaaaa")
-    '5 OH4!s00000'
+    '5 =NS!)%!!'
     """
     pressed = zlib.compressobj(9, zlib.DEFLATED, -15, 9)
     packed = pressed.compress(text.encode()) + pressed.flush()
-    return f"{len(packed)} {b85encode(packed + bytes(-len(packed) % 4)).decode().translate(_TO_PAGE)}"
+    padded = packed + bytes(-len(packed) % _BITS)
+    signs = "".join(
+        _PAIRS[bits >> at & 8191]
+        for start in range(0, len(padded), _BITS)
+        for bits in (int.from_bytes(padded[start : start + _BITS], "big"),)
+        for at in range(7 * _BITS, -1, -_BITS)
+    )
+    return f"{len(packed)} {signs[: 2 * -(-8 * len(packed) // _BITS)]}"

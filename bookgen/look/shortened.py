@@ -1,72 +1,95 @@
 """Scripts with short names, so that a page that carries them stays light.
 
-Enters: a script's text.  Leaves: the same script in which every name that it declares is a short one.  A name stays one
-name wherever it stands, so that what it means does not change; properties, and names of the browser's own, stay.
+Enters: a script's text.  Leaves: the same script in which every name that a function or block declares is a short one.
+Each name is taken for the one that the nearest scope around it declares, as the language has it; properties, names
+declared outside any function and names of the browser's own stay.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from itertools import count, islice, product
-from string import ascii_letters
+from dataclasses import dataclass, field
+from itertools import count, product
+from string import ascii_letters, ascii_uppercase
 
 from tree_sitter import Language, Node, Parser, Query, QueryCursor
 from tree_sitter_javascript import language
 
-BROWSERS = frozenset(
-    {"event", "find", "focus", "history", "location", "name", "onclick", "open", "parent", "print", "screen", "self"}
-    | {"status", "stop", "top"}
-)
-"""Names that a browser has at the top as well: one that is declared in one place may mean the browser's in another."""
-
 _NAMES = "(identifier) @plain (shorthand_property_identifier) @both (shorthand_property_identifier_pattern) @both"
-_DECLARED = """
-(variable_declarator name: (_) @it) (formal_parameters (_) @it) (arrow_function parameter: (_) @it)
-(function_declaration name: (_) @it) (class_declaration name: (_) @it) (catch_clause parameter: (_) @it)
-(for_in_statement kind: _ left: (_) @it)
+_SCOPES = """
+[(arrow_function) (function_expression) (function_declaration) (generator_function) (generator_function_declaration)
+ (method_definition)] @function
+[(statement_block) (for_statement) (for_in_statement) (catch_clause) (switch_body) (class)] @block
 """
-_FUNCTIONS = "[(arrow_function) (function_expression) (function_declaration) (method_definition)] @it"
+_DECLARED = """
+(lexical_declaration (variable_declarator name: (_) @here)) (for_in_statement kind: ["let" "const"] left: (_) @here)
+(function_expression name: (_) @here) (generator_function name: (_) @here) (catch_clause parameter: (_) @here)
+(class name: (_) @here) (class_declaration name: (_) @here)
+(formal_parameters (_) @here) (arrow_function parameter: (_) @here)
+(variable_declaration (variable_declarator name: (_) @body)) (for_in_statement kind: "var" left: (_) @body)
+(function_declaration name: (_) @around) (generator_function_declaration name: (_) @around)
+"""
+"""Where a name is declared: in the scope that holds it, in the body of its function, or around what it names."""
+_UNSAFE = '(with_statement) @it ((identifier) @it (#eq? @it "eval"))'
+"""With these a name may be read that does not stand in the text."""
 _RESERVED = frozenset({"as", "do", "if", "in", "is", "of"})
+_OUTSIDE = 0
+_MANY = 40
+"""A scope that declares more names than this does not take the letters that small functions share."""
+_SHARED = "etnrisouadlcfmphgvbywjkqxz" + ascii_uppercase
+"""The letters of a script's words, the most frequent first: what is alike is deflated better."""
+
+Declared = tuple[int, str]
+"""A name and the number of the scope that declares it; outside where none does."""
+
+
+@dataclass
+class _Scope:
+    """A stretch of the script with names of its own."""
+
+    start: int
+    end: int
+    function: bool
+    owner: int = 0
+    """The number of the function or `catch` whose braces these are: no name of the one may be declared in the other."""
+    names: set[str] = field(default_factory=set)
+    """What it declares."""
+    used: set[Declared] = field(default_factory=set)
+    """What is used in it but declared around it."""
 
 
 def shortened(script: str) -> str:
     """Return a script with short names.
 
-    Functions beside each other use the same short names for what stands in one of them alone.
+    Functions use the same short names for what stands in one of them alone.
 
-    >>> shortened("const sum = (first, {second}) => first + second + document.first; sum(1, {second: 2});")
-    'const a = (b, {second:c}) => b + c + document.first; a(1, {second: 2});'
+    >>> shortened("(() => { const sum = (first, {second}) => first + second + document.first; sum(1, one); })();")
+    '(() => { const e = (e, {second:t}) => e + t + document.first; e(1, one); })();'
     """
     grammar = Language(language())
-    root = Parser(grammar).parse(script.encode()).root_node
+    raw = script.encode()
+    root = Parser(grammar).parse(raw).root_node
 
     def found(query: str) -> dict[str, list[Node]]:
         return QueryCursor(Query(grammar, query)).captures(root)
 
-    marked = [(node, kind == "both") for kind, nodes in found(_NAMES).items() for node in nodes]
-    marked.sort(key=lambda mark: mark[0].start_byte)
-    declared = declared_names(script) - BROWSERS
-    functions = sorted((node.start_byte, -node.end_byte) for node in found(_FUNCTIONS).get("it", ()))
-    short = _short_names([(_text(mark), mark.start_byte) for mark, _ in marked], declared, functions)
-    parts, at, raw = [], 0, script.encode()
-    for mark, both in marked:
-        name = _text(mark)
-        if name in short:
-            parts += [raw[at : mark.start_byte], f"{name}:{short[name]}".encode() if both else short[name].encode()]
-            at = mark.end_byte
+    if found(_UNSAFE):
+        return script
+    marked = [(one, kind == "both") for kind, nodes in found(_NAMES).items() for one in nodes]
+    marked.sort(key=lambda one: one[0].start_byte)
+    kinds = {one.start_byte: kind for kind, nodes in found(_DECLARED).items() for it in nodes for one in _names_in(it)}
+    scopes = _scopes(found(_SCOPES), len(raw))
+    paths = _paths([one.start_byte for one, _ in marked], scopes)
+    names = [_text(one) for one, _ in marked]
+    meant = _meant(names, [kinds.get(one.start_byte) for one, _ in marked], paths, scopes)
+    short = _short_names(meant, paths, scopes)
+    parts, at = [], 0
+    for (one, both), name in zip(marked, meant, strict=True):
+        if short.get(name, name[1]) != name[1]:
+            parts += [raw[at : one.start_byte], (f"{name[1]}:{short[name]}" if both else short[name]).encode()]
+            at = one.end_byte
     return b"".join((*parts, raw[at:])).decode()
-
-
-def declared_names(script: str) -> set[str]:
-    """Return every name that a script declares anywhere.
-
-    >>> sorted(declared_names("const sum = (first, {second: other = first}) => first + other;"))
-    ['first', 'other', 'sum']
-    """
-    grammar = Language(language())
-    patterns = QueryCursor(Query(grammar, _DECLARED)).captures(Parser(grammar).parse(script.encode()).root_node)
-    return {_text(name) for pattern in patterns.get("it", ()) for name in _names_in(pattern)}
 
 
 def _text(node: Node) -> str:
@@ -83,43 +106,90 @@ def _names_in(pattern: Node) -> Iterator[Node]:
         case "pair_pattern":
             yield from _names_in(pattern.named_children[1])
         case "array_pattern" | "object_pattern" | "rest_pattern":
-            for child in pattern.named_children:
-                yield from _names_in(child)
+            for one in pattern.named_children:
+                yield from _names_in(one)
 
 
-def _short_names(names: list[tuple[str, int]], declared: set[str], functions: list[tuple[int, int]]) -> dict[str, str]:
-    """Return a short name for each declared one, given all names with their places, and the spans of functions.
+def _scopes(found: dict[str, list[Node]], end: int) -> list[_Scope]:
+    """Return the scopes of a script, each before those in it; the first is the script."""
+    nodes = [(one, True) for one in found.get("function", ())] + [(one, False) for one in found.get("block", ())]
+    nodes.sort(key=lambda one: (one[0].start_byte, -one[0].end_byte))
+    owners = {
+        body.start_byte: number
+        for number, (one, function) in enumerate(nodes, start=1)
+        if function or one.type == "catch_clause"
+        if (body := one.child_by_field_name("body")) is not None and body.type == "statement_block"
+    }
+    return [_Scope(0, end + 1, False)] + [
+        _Scope(one.start_byte, one.end_byte, function, 0 if function else owners.get(one.start_byte, 0))
+        for one, function in nodes
+    ]
 
-    A name belongs to the smallest function that holds it wherever it stands: there it differs from all names around.
-    """
-    homes: dict[str, tuple[int, ...]] = {}
-    used: Counter[str] = Counter()
-    waiting, open_ = iter([*functions, (1 << 60, 0)]), [(0, -(1 << 60))]
-    next_ = next(waiting)
-    for name, place in names:
-        while next_[0] <= place:
-            open_ = [around for around in open_ if -around[1] > next_[0]] + [next_]
-            next_ = next(waiting)
-        open_ = [around for around in open_ if -around[1] > place]
-        if name in declared:
-            used[name] += 1
-            path = tuple(start for start, _ in open_)
-            before = homes.get(name, path)
-            homes[name] = tuple(one for one, other in zip(before, path, strict=False) if one == other)
-    fixed = {name for name, _ in names} - declared | _RESERVED
-    letters = [letter for letter in islice(_letters(), len(used) + len(fixed)) if letter not in fixed]
-    taken: dict[tuple[int, ...], set[str]] = {}
-    short: dict[str, str] = {}
-    for name, home in sorted(homes.items(), key=lambda home: (len(home[1]), home[1], -used[home[0]], home[0])):
-        around = [taken.setdefault(home[:depth], set()) for depth in range(1, len(home) + 1)]
-        beside = set().union(*around)
-        short[name] = next(letter for letter in letters if letter not in beside)
-        around[-1].add(short[name])
+
+def _paths(places: list[int], scopes: list[_Scope]) -> list[tuple[int, ...]]:
+    """Return for each place the numbers of the scopes around it, the widest first."""
+    paths, open_, next_ = [], [_OUTSIDE], 1
+    for place in places:
+        while next_ < len(scopes) and scopes[next_].start <= place:
+            open_ = [one for one in open_ if scopes[one].end > scopes[next_].start] + [next_]
+            next_ += 1
+        open_ = [one for one in open_ if scopes[one].end > place]
+        paths.append(tuple(open_))
+    return paths
+
+
+def _meant(
+    names: list[str], kinds: list[str | None], paths: list[tuple[int, ...]], scopes: list[_Scope]
+) -> list[Declared]:
+    """Return which scope's name each name is."""
+    homes: dict[int, int] = {}
+    held = set()
+    for at, (name, kind, path) in enumerate(zip(names, kinds, paths, strict=True)):
+        if kind is None:
+            continue
+        around = path[:-1] if kind == "around" else path
+        if kind == "around" and around[-1] != _OUTSIDE and not scopes[around[-1]].owner:
+            held.add(name)  # a function in a block belongs to the block or to more, as the script is strict or not
+        homes[at] = around[-1] if kind == "here" else _body(around, name, scopes)
+        scopes[homes[at]].names.add(name)
+    found = []
+    for at, (name, path) in enumerate(zip(names, paths, strict=True)):
+        home = homes.get(at, next((one for one in reversed(path) if name in scopes[one].names), _OUTSIDE))
+        found.append((_OUTSIDE if name in held else home, name))
+    return found
+
+
+def _body(path: tuple[int, ...], name: str, scopes: list[_Scope]) -> int:
+    """Return the scope of what belongs to a function as a whole: its body, its parameters for one of their names."""
+    for at in reversed(range(len(path))):
+        if scopes[path[at]].function:
+            parameters, body = path[at], path[at + 1 : at + 2]
+            inside = body and scopes[body[0]].owner == parameters and name not in scopes[parameters].names
+            return body[0] if inside else parameters
+    return _OUTSIDE
+
+
+def _short_names(meant: list[Declared], paths: list[tuple[int, ...]], scopes: list[_Scope]) -> dict[Declared, str]:
+    """Return a short name for each that a scope declares: another than all that are used in that scope."""
+    for name, path in zip(meant, paths, strict=True):
+        for one in path:
+            if one > name[0] or name[0] == _OUTSIDE:
+                scopes[one].used.add(name)
+    own: dict[int, list[Declared]] = {}
+    for name, _ in Counter(meant).most_common():
+        if name[0] != _OUTSIDE:
+            own.setdefault(name[0], []).append(name)
+    short: dict[Declared, str] = {}
+    for home in sorted(own):
+        used = {*scopes[home].used, *own.get(scopes[home].owner, ())}
+        taken = {short.get(one, one[1]) for one in used} | _RESERVED
+        letters = _letters(ascii_letters if len(own[home]) > _MANY else _SHARED)
+        short.update(zip(own[home], (one for one in letters if one not in taken), strict=False))
     return short
 
 
-def _letters() -> Iterator[str]:
+def _letters(alphabet: str) -> Iterator[str]:
     """Yield names of letters, the shortest first."""
     for size in count(1):
-        for letters in product(ascii_letters, repeat=size):
+        for letters in product(alphabet, repeat=size):
             yield "".join(letters)

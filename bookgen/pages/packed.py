@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from markupsafe import Markup
 
-from ..look.deflated import DIGITS, deflated
+from ..look.deflated import INFLATE, deflated
 from ..look.policy import source_of
 from ..look.shortened import shortened
 from ..look.themes import Theme
@@ -32,11 +32,7 @@ STYLES = ("field", "bench")
 
 _UNPACK = (
     "(async()=>{{"
-    'const d="{digits}",'
-    'u=async t=>{{const[l,p]=t.split(" "),b=[];let n=0,c=0;for(const s of p){{n=n*85+d.indexOf(s);'
-    "if(++c%5===0){{b.push(n>>>24,n>>>16,n>>>8,n);n=0}}}}"
-    "return new Response(new Blob([Uint8Array.from(b).slice(0,l)]).stream()"
-    '.pipeThrough(new DecompressionStream("deflate-raw"))).text()}},'
+    "const u={inflate},"
     'f=document.getElementById("following"),'
     "j=await u(f.textContent),"
     'e=document.createElement("script");'
@@ -74,4 +70,4 @@ def _page_scripts(same: Same[Theme]) -> dict[str, Markup]:
 
 def packet(text: str) -> Markup:
     """Return the script that unpacks and starts another."""
-    return Markup(_UNPACK.format(digits=DIGITS, packet=deflated(text)))
+    return Markup(_UNPACK.format(inflate=INFLATE, packet=deflated(text)))

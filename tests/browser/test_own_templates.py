@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.look.shortened import BROWSERS, declared_names
+from bookgen.look.shortened import shortened
 from bookgen.look.templates import ThemeFault
 from bookgen.look.themes import load_theme
 from bookgen.model import Obtain, Quantity
-from bookgen.pages.packed import BENCH, FOLLOWING, page_scripts
+from bookgen.pages.packed import page_scripts
 from bookgen.pipeline import check_book, publish
 from bookgen.reckon.weighing import weigh
 from bookgen.shown.formula import formula_shown
@@ -127,11 +127,44 @@ def test_parts_without_a_macro_that_the_script_needs_are_a_fault(tmp_path: Path)
         page_scripts(load_theme(root))
 
 
-def test_no_name_of_the_browsers_own_is_shortened(browser) -> None:
-    """A script may mean the browser's name in one place and declare it in another."""
-    theme = load_theme()
-    names = declared_names("".join(theme.scripts[name] for name in (*FOLLOWING, BENCH)))
+_SAME = (
+    "(() => { const name = 3, status = [name]; return status.concat(window.name.length); })()",
+    "(() => { const outer = 1; { const outer = 2; void outer; } return outer; })()",
+    "(() => { var outer = 1; { var outer = 2; } return outer; })()",
+    "(() => { var second = 1; return ((first = second) => { const second = 5; return first + second; })(); })()",
+    "(() => (function (given) { var given = given || 7; var other = given; return other; })(0))()",
+    "(() => { const take = (given, spare) => { let sum = given; return sum; }; return take(1, 2); })()",
+    "(() => { try { throw 1; } catch (spare) { const sum = 2; return sum; } })()",
+    "(() => (function again(count) { return count ? count * again(count - 1) : 1; })(5))()",
+    "(() => { try { throw new Error('so'); } catch ({message}) { return {message}; } })()",
+    "(() => { let sum = 0; for (const [key, {length}] of [[1, 'ab']]) sum += key + length; return sum; })()",
+    "(() => { let sum = 0; for (let at = 0; at < 3; at++) { const at = 10; sum += at; } return sum; })()",
+    (
+        "(() => { const sum = 1, all = {sum, more: {sum: 2}}, {sum: first, more: {sum: second = 4}, ...rest} = all;"
+        " return [first, second, rest, all]; })()"
+    ),
+    "(() => { class Vessel { weight(tare) { return [tare, Vessel.length]; } } return new Vessel().weight(1); })()",
+    "(() => { const text = 'b'; switch (text) { case 'a': case 'b': { let text = 3; return `${text}`; } } })()",
+    "(() => { found(1); function found(given) { return given; } { function late() { return 8; } } return late(); })()",
+    "(() => { 'use strict'; const kept = () => 1; { function kept() { return 2; } void kept; } return kept(); })()",
+    "(() => { const hidden = 6; return eval('hidden'); })()",
+    "(() => { const a = 1, e = (t) => { const n = a + t; return [n].map((a) => a + n + t); }; return e(5); })()",
+)
+
+
+@pytest.mark.parametrize("script", _SAME)
+def test_a_script_with_short_names_does_the_same(browser, script: str) -> None:
     page = browser.new_page()
-    assert len(names) > 200
-    assert set(page.evaluate("names => names.filter(name => name in window)", sorted(names))) <= BROWSERS
+    assert page.evaluate(shortened(script)) == page.evaluate(script)
     page.close()
+
+
+def test_short_names_are_those_of_the_nearest_scope() -> None:
+    assert shortened("(() => { const first = (given) => given; return ((given) => first(given))(1); })()") == (
+        "(() => { const e = (e) => e; return ((t) => e(t))(1); })()"
+    )
+    assert shortened("const shown = 1; function told(given) { return given + shown; }") == (
+        "const shown = 1; function told(e) { return e + shown; }"
+    )
+    kept = "(() => { const hidden = 6; return eval('hidden'); })()"
+    assert shortened(kept) == kept
