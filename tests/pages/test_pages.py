@@ -23,7 +23,7 @@ GOLDEN = HERE / "golden"
 REWRITE = os.environ.get("BOOKGEN_REWRITE_GOLDEN") == "1"
 """Set to rewrite the kept pages; read what changed before keeping it."""
 PACKET = re.compile(r"<script>.*?</script>", re.DOTALL)
-DATA = re.compile(r'(id="following">)([^/]+)(?=</script>)')
+DATA = re.compile(r'(id="following">)([^<]+)(?=</script>)')
 DIGEST = re.compile(r"'sha256-[^']*'")
 
 
