@@ -76,19 +76,24 @@ def shortened(script: str) -> str:
 
     if found(_UNSAFE):
         return script
-    marked = [(one, kind == "both") for kind, nodes in found(_NAMES).items() for one in nodes]
-    marked.sort(key=lambda one: one[0].start_byte)
-    kinds = {one.start_byte: kind for kind, nodes in found(_DECLARED).items() for it in nodes for one in _names_in(it)}
+    marked = [(node, kind == "both") for kind, nodes in found(_NAMES).items() for node in nodes]
+    marked.sort(key=lambda each: each[0].start_byte)
+    kinds = {
+        node.start_byte: kind
+        for kind, patterns in found(_DECLARED).items()
+        for pattern in patterns
+        for node in _names_in(pattern)
+    }
     scopes = _scopes(found(_SCOPES), len(raw))
-    paths = _paths([one.start_byte for one, _ in marked], scopes)
-    names = [_text(one) for one, _ in marked]
-    meant = _meant(names, [kinds.get(one.start_byte) for one, _ in marked], paths, scopes)
+    paths = _paths([node.start_byte for node, _ in marked], scopes)
+    names = [_text(node) for node, _ in marked]
+    meant = _meant(names, [kinds.get(node.start_byte) for node, _ in marked], paths, scopes)
     short = _short_names(meant, paths, scopes)
     parts, at = [], 0
-    for (one, both), name in zip(marked, meant, strict=True):
+    for (node, both), name in zip(marked, meant, strict=True):
         if short.get(name, name[1]) != name[1]:
-            parts += [raw[at : one.start_byte], (f"{name[1]}:{short[name]}" if both else short[name]).encode()]
-            at = one.end_byte
+            parts += [raw[at : node.start_byte], (f"{name[1]}:{short[name]}" if both else short[name]).encode()]
+            at = node.end_byte
     return b"".join((*parts, raw[at:])).decode()
 
 
@@ -106,23 +111,23 @@ def _names_in(pattern: Node) -> Iterator[Node]:
         case "pair_pattern":
             yield from _names_in(pattern.named_children[1])
         case "array_pattern" | "object_pattern" | "rest_pattern":
-            for one in pattern.named_children:
-                yield from _names_in(one)
+            for part in pattern.named_children:
+                yield from _names_in(part)
 
 
 def _scopes(found: dict[str, list[Node]], end: int) -> list[_Scope]:
     """Return the scopes of a script, each before those in it; the first is the script."""
-    nodes = [(one, True) for one in found.get("function", ())] + [(one, False) for one in found.get("block", ())]
-    nodes.sort(key=lambda one: (one[0].start_byte, -one[0].end_byte))
+    nodes = [(node, True) for node in found.get("function", ())] + [(node, False) for node in found.get("block", ())]
+    nodes.sort(key=lambda each: (each[0].start_byte, -each[0].end_byte))
     owners = {
         body.start_byte: number
-        for number, (one, function) in enumerate(nodes, start=1)
-        if function or one.type == "catch_clause"
-        if (body := one.child_by_field_name("body")) is not None and body.type == "statement_block"
+        for number, (node, function) in enumerate(nodes, start=1)
+        if function or node.type == "catch_clause"
+        if (body := node.child_by_field_name("body")) is not None and body.type == "statement_block"
     }
     return [_Scope(0, end + 1, False)] + [
-        _Scope(one.start_byte, one.end_byte, function, 0 if function else owners.get(one.start_byte, 0))
-        for one, function in nodes
+        _Scope(node.start_byte, node.end_byte, function, 0 if function else owners.get(node.start_byte, 0))
+        for node, function in nodes
     ]
 
 
@@ -131,9 +136,9 @@ def _paths(places: list[int], scopes: list[_Scope]) -> list[tuple[int, ...]]:
     paths, open_, next_ = [], [_OUTSIDE], 1
     for place in places:
         while next_ < len(scopes) and scopes[next_].start <= place:
-            open_ = [one for one in open_ if scopes[one].end > scopes[next_].start] + [next_]
+            open_ = [scope for scope in open_ if scopes[scope].end > scopes[next_].start] + [next_]
             next_ += 1
-        open_ = [one for one in open_ if scopes[one].end > place]
+        open_ = [scope for scope in open_ if scopes[scope].end > place]
         paths.append(tuple(open_))
     return paths
 
@@ -154,7 +159,7 @@ def _meant(
         scopes[homes[at]].names.add(name)
     found = []
     for at, (name, path) in enumerate(zip(names, paths, strict=True)):
-        home = homes.get(at, next((one for one in reversed(path) if name in scopes[one].names), _OUTSIDE))
+        home = homes.get(at, next((scope for scope in reversed(path) if name in scopes[scope].names), _OUTSIDE))
         found.append((_OUTSIDE if name in held else home, name))
     return found
 
@@ -172,9 +177,9 @@ def _body(path: tuple[int, ...], name: str, scopes: list[_Scope]) -> int:
 def _short_names(meant: list[Declared], paths: list[tuple[int, ...]], scopes: list[_Scope]) -> dict[Declared, str]:
     """Return a short name for each that a scope declares: another than all that are used in that scope."""
     for name, path in zip(meant, paths, strict=True):
-        for one in path:
-            if one > name[0] or name[0] == _OUTSIDE:
-                scopes[one].used.add(name)
+        for scope in path:
+            if scope > name[0] or name[0] == _OUTSIDE:
+                scopes[scope].used.add(name)
     own: dict[int, list[Declared]] = {}
     for name, _ in Counter(meant).most_common():
         if name[0] != _OUTSIDE:
@@ -182,9 +187,9 @@ def _short_names(meant: list[Declared], paths: list[tuple[int, ...]], scopes: li
     short: dict[Declared, str] = {}
     for home in sorted(own):
         used = {*scopes[home].used, *own.get(scopes[home].owner, ())}
-        taken = {short.get(one, one[1]) for one in used} | _RESERVED
+        taken = {short.get(name, name[1]) for name in used} | _RESERVED
         letters = _letters(ascii_letters if len(own[home]) > _MANY else _SHARED)
-        short.update(zip(own[home], (one for one in letters if one not in taken), strict=False))
+        short.update(zip(own[home], (letter for letter in letters if letter not in taken), strict=False))
     return short
 
 
