@@ -104,11 +104,6 @@ def _weight_of(line: BatchLine) -> Known:
     return line.grams if isinstance(line.printed, Missing) else line.printed
 
 
-def piece_at(row: ScaleRow, obtain: Fraction) -> Piece:
-    """Return the first piece, in the batch, that holds the batch."""
-    return row.pieces[number_at(row, times(row.sized, obtain))]
-
-
 def number_at(row: ScaleRow, exact: Known) -> int:
     """Return the number of the first piece that holds the exact weight or count; what is not known has one piece."""
     if isinstance(exact, Missing) or len(row.by_weight) == 1:

@@ -57,17 +57,6 @@ class ScaleRow:
         """What `by_weight` ranges over, per unit to obtain: grams, or drops where only these are known."""
         return self.per if self.drops_per is None else self.drops_per
 
-    @property
-    def pieces(self) -> tuple[Piece, ...]:
-        """The same for ranges of the batch: divided by grams (or drops) per unit to obtain."""
-        per = self.sized
-        if isinstance(per, Missing) or per <= 0:
-            return self.by_weight
-        return tuple(
-            replace(piece, from_=piece.from_ / per, to=None if piece.to is None else piece.to / per)
-            for piece in self.by_weight
-        )
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScaleTable:

@@ -36,10 +36,7 @@ class Measure(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """One way of measuring, for a range of the line's weight; both ends belong to it, the first match wins.
-
-    `ScaleRow.pieces` gives the same for ranges of the batch.
-    """
+    """One way of measuring, for a range of the line's weight; both ends belong to it, the first match wins."""
 
     from_: Fraction
     """Smallest weight in grams (or count of drops)."""
