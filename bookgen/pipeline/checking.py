@@ -13,6 +13,7 @@ from ..findings import Finding, Severity
 from ..model import Book, Workroom
 from ..reckon.figures import Reckoning, reckon
 from ..review import Review, review
+from ..show import listing
 from ..source import Memory, read_book, read_workroom_alone
 
 if TYPE_CHECKING:
@@ -72,9 +73,8 @@ class Checked:
         unread = self.book.unread
         if not unread:
             return ""
-        named = ", ".join(unread[:MOST_NAMED])
-        more = f" and {len(unread) - MOST_NAMED} more" if len(unread) > MOST_NAMED else ""
-        return f"{named}{more} cannot be read; put {'that' if len(unread) == 1 else 'them'} right first."
+        what = "that" if len(unread) == 1 else "them"
+        return f"{listing(unread, MOST_NAMED)} cannot be read; put {what} right first."
 
     def findings_of(self, key: str) -> tuple[Finding, ...]:
         """Return what was found about a formula, about its ingredients, and about the errors that bar it.

@@ -157,6 +157,14 @@ def test_what_cannot_be_read_stops_publishing_and_is_named(filed, spoil: Callabl
     assert (filed / "formulas" / "filed.yaml").read_bytes() == record
 
 
+def test_several_that_cannot_be_read_are_listed_in_words(filed):
+    for name in ("a", "b", "c"):
+        (filed / "formulas" / f"{name}.MD").write_text("---\n", encoding="utf-8")
+    stderr = " ".join(run("site", "--book", filed).stderr.split())
+    listed = "formulas/a.MD, formulas/b.MD and formulas/c.MD cannot be read; put them right first."
+    assert f"Nothing is published: {listed}" in stderr
+
+
 @pytest.mark.parametrize("spoil", [no_listing, other_record], ids=lambda one: one.__name__)
 def test_a_record_that_is_there_is_not_replaced_by_an_older_binder(filed, spoil):
     text = (filed / "formulas" / ROSE).read_text(encoding="utf-8")
