@@ -5,20 +5,18 @@ A barred formula carries the stamp and the reason instead of weights; a withdraw
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from .. import show
 from ..findings import Missing
 from ..model import Formula, Status, StoragePlace
 from ..reckon.figures import Figures
-from ..reckon.weighing import MakeFirst, Weighing
+from ..reckon.weighing import Weighing
 from .body import pen_for, prose_of
 from .cautions import cautions_of, handled_in_order, hazards_of
-from .figures import batch, period_figure, stated_percent, weight
+from .figures import period_figure
+from .head import batch_facts, first_shown
 from .matter.among import standing_of
 from .phrases import Figure, Phrase, Prose, coded, phrase
-from .records import BarPicture, ChangeEntry, Fact, First, FormulaShown, LineagePicture, Link, TextPart
-from .sentences import said
+from .records import BarPicture, ChangeEntry, Fact, FormulaShown, LineagePicture, Link, TextPart
 from .shelf import Shelf, Way
 from .table import table_of, up_to
 from .wanted import wishes
@@ -46,7 +44,7 @@ def formula_shown(
     stamp, says, root = stamp_of(figures.key, formula, shelf)
     weighed = None if stamp in ("barred", "withdrawn") or isinstance(weighing, Missing) else weighing
     if isinstance(weighing, Missing) and not says:
-        says = coded(f"No weights are printed: {weighing.reason}.")
+        says = coded(f"No weights are printed: {weighing.says.words(signs)}.")
     materials = handled_in_order(figures, shelf)
     known_parts = stamp != "barred" and not on_paper
     composition = composition_of(figures, weighed, shelf) if known_parts else ()
@@ -63,9 +61,9 @@ def formula_shown(
         purpose=show.sentence(show.written(formula.purpose, signs)),
         use=use_of(formula),
         intro=intro,
-        batch=_batch(figures, weighed, signs) if weighed else (),
+        batch=batch_facts(weighed, signs) if weighed else (),
         hazards=hazards_of(figures, shelf, materials),
-        first=tuple(_first(first, shelf) for first in reversed(weighed.make_first)) if weighed else (),
+        first=tuple(first_shown(first, shelf) for first in reversed(weighed.make_first)) if weighed else (),
         scaled=bool(weighed and weighed.obtain),
         as_written="" if on_paper else _as_written(figures, signs),
         wishes="" if on_paper else wishes(figures, shelf),
@@ -122,56 +120,6 @@ def use_of(formula: Formula) -> str:
     return show.sentence("; ".join(words)).rstrip(".")
 
 
-def _batch(figures: Figures, weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
-    """Return to obtain and weigh in all, each in the formula's own unit first."""
-    unit = figures.scale.unit
-    by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
-    order = ("mL", "g") if unit == "mL" else ("g", "mL")
-    evaluation, step = weighing.evaluation, weighing.evaluation.read_step
-    obtain = tuple(figure for unit_of in order for figure in batch(*by_unit[unit_of], step, signs))
-    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
-    if isinstance(evaluation.start_g, Fraction):
-        if unit == "mL":
-            facts.append(Fact(term="Make up to", figures=batch("start", evaluation.start, unit, step, signs)))
-        figure = weight("start.g", evaluation.start_g, step, signs)
-        facts.append(Fact(term="Weigh in all", figures=(figure,), note=less_removed(figures)))
-    elif isinstance(evaluation.start, Fraction):
-        facts.append(
-            Fact(
-                term="Make up to",
-                figures=batch("start", evaluation.start, unit, step, signs),
-                note=f"weight not known: {evaluation.start_g.reason}",
-            )
-        )
-    else:
-        facts.append(Fact(term="Weigh in all", text=f"not known: {evaluation.start.reason}"))
-    if figures.formula.yield_ is not None:
-        facts.append(Fact(term="Yield", figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
-    return tuple(facts)
-
-
-def less_removed(figures: Figures) -> str:
-    """Return what is not in the weight of a whole batch: processing aids; empty where there are none."""
-    return "" if all(line.counts for line in figures.amounts.lines) else "without what is taken out again"
-
-
-def _first(first: MakeFirst, shelf: Shelf) -> First:
-    """Return an intermediate with what to obtain of it and what to weigh in for that."""
-    signs, name = shelf.signs, f"first-{first.key}"
-    if isinstance(first.obtain_g, Missing):
-        obtain = batch(f"{name}.obtain_ml", first.obtain_ml, "mL", None, signs)
-    else:
-        obtain = (weight(f"{name}.obtain", first.obtain_g, first.step, signs),)
-    start = batch(f"{name}.start_ml", first.start_ml, "mL", None, signs)
-    if isinstance(first.start_g, Fraction):
-        start = (weight(f"{name}.start", first.start_g, first.start_step, signs),)
-    reason = first.obtain_g.reason if isinstance(first.obtain_g, Missing) and not obtain else ""
-    amounts = [Fact(term=said("obtain"), figures=obtain, text=f"not known: {reason}" if reason else "")]
-    if start:
-        amounts.append(Fact(term=said("weigh-in"), figures=start))
-    return First(link=shelf.link(first.key), amounts=tuple(amounts))
-
-
 def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
     facts = []
     if formula.appearance:
@@ -221,7 +169,7 @@ def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
     if place:
         facts.append(Fact(term="Keep in", text=place))
     if isinstance(figure.period, Missing):
-        facts.append(Fact(term="Use by", text=f"not known: {figure.period.reason}."))
+        facts.append(Fact(term="Use by", text=f"not known: {figure.period.says.words(signs)}."))
     else:
         facts.append(
             Fact(

@@ -16,9 +16,10 @@ from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
 from ..shown.cautions import handled_in_order, hazards_of
 from ..shown.findings import findings_words
-from ..shown.formula import keep_in, less_removed
-from ..shown.plain import in_one_line
-from ..shown.records import Cell, LineShown, TableShown
+from ..shown.formula import keep_in
+from ..shown.head import first_facts, start_facts
+from ..shown.plain import figure_text, in_one_line
+from ..shown.records import Cell, Fact, LineShown, TableShown
 from ..shown.shelf import LAW_SHORT, Shelf, shelf_of
 from ..shown.table import balance_words, table_of
 from ..wording.saying import Saying
@@ -70,7 +71,7 @@ def weighing_text(
         _heading(weighing, shelf.signs, width),
         _hazards(weighing, shelf, width),
         _first(weighing, shelf, width),
-        _table(table, weighing.evaluation.printed_total, width),
+        _table(table, weighing.evaluation.printed_total, shelf.signs, width),
         wrapped(in_one_line(table.verdict), 2, width),
         _keeping(weighing, shelf, width),
     ]
@@ -89,14 +90,7 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
         batch = f"{show.written(asked.text, signs)} = {batch}"
     elif asked is not None:
         batch = show.written(asked.text, signs)
-    if isinstance(evaluation.start_g, Fraction):
-        start = f"weigh in all {show.weight(evaluation.start_g, step, signs)} {less_removed(weighing.figures)}".rstrip()
-        if unit == "mL" and isinstance(evaluation.start, Fraction):
-            start = f"make up to {show.volume(evaluation.start, signs)}, {start}"
-    elif isinstance(evaluation.start, Fraction):
-        start = f"make up to {show.volume(evaluation.start, signs)} (weight not known: {evaluation.start_g.reason})"
-    else:
-        start = f"weigh in all not known: {evaluation.start.reason}"
+    start = ", ".join(fact_words(fact) for fact in start_facts(weighing, signs))
     lines = [
         f"{formula.code}  {formula.title}  ·  issue {formula.issue}{stamp}",
         *wrapped(f"To obtain {batch}  ·  {start}", 2, width),
@@ -131,26 +125,26 @@ def _first(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
 
 def made_words(made: MakeFirst, signs: show.Signs, mark: str = ";") -> str:
     """Return how much of an intermediate is made: to obtain, and what goes in; `mark` stands between the two."""
-    start = made.start_g
-    if isinstance(made.obtain_g, Fraction):
-        obtain = show.weight(made.obtain_g, made.step, signs)
-        obtain += f" on the {balance_words(made.with_)}" if made.with_ else ""
-    elif isinstance(made.obtain_ml, Fraction):
-        obtain = show.volume(made.obtain_ml, signs)
-    else:
-        return f"how much is not known ({made.obtain_g.reason})"
-    if isinstance(start, Fraction):
-        return f"obtain {obtain}{mark} weigh in all {show.weight(start, made.start_step, signs)}"
-    if isinstance(made.start_ml, Fraction):
-        return f"obtain {obtain}{mark} make up to {show.volume(made.start_ml, signs)}"
-    return f"obtain {obtain}{mark} what to weigh in is not known ({start.reason})"
+    obtain, start = first_facts(made, signs)
+    if not obtain.figures:
+        return fact_words(obtain)
+    balance = f" on the {balance_words(made.with_)}" if made.with_ and isinstance(made.obtain_g, Fraction) else ""
+    return f"{fact_words(obtain)}{balance}{mark} {fact_words(start)}"
+
+
+def fact_words(fact: Fact) -> str:
+    """Return a fact as it stands in a sentence: `weigh in all 221.05 g (without what is taken out again)`."""
+    figures = map(figure_text, fact.figures)
+    note = f"({fact.note})" if fact.note else ""
+    term = fact.term[0].lower() + fact.term[1:]
+    return " ".join(part for part in (term, *figures, in_one_line(fact.text), note) if part)
 
 
 def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     place = keep_in(weighing.figures)
     where = f"Keep in {place}. " if place else ""
     if isinstance(weighing.use_by, Missing):
-        return wrapped(f"{where}Use by: not known: {weighing.use_by.reason}.", 2, width)
+        return wrapped(f"{where}Use by: not known: {weighing.use_by.says.words(shelf.signs)}.", 2, width)
     reason = show.written(str(weighing.use_by_why), shelf.signs)
     return wrapped(f"{where}Use up to and including {show.day(weighing.use_by)} ({reason}).", 2, width)
 
@@ -158,7 +152,7 @@ def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
 # ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _table(table: TableShown, printed_total: Known, width: int) -> list[str]:
+def _table(table: TableShown, printed_total: Known, signs: show.Signs, width: int) -> list[str]:
     """Return the lines by phase in columns, the total below their weights, processing aids apart."""
     grams = ("mL", "g") if table.has_ml else ("g",)
     head = ("", "", "as written", table.percent_head, *grams, "measured")
@@ -169,7 +163,7 @@ def _table(table: TableShown, printed_total: Known, width: int) -> list[str]:
         for row in phase.rows:
             rows += _lines(row, table, width)
     if isinstance(printed_total, Missing):
-        rows.append(f"  No printed total: {printed_total.reason}")
+        rows.append(f"  No printed total: {printed_total.says.words(signs)}")
     else:
         why = f", {in_one_line(table.total_why)}" if table.total_why else ""
         total = ["", "", "", _cell(table.percent_total), *[""] * (len(grams) - 1), _cell(table.total)]

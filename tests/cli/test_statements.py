@@ -72,7 +72,7 @@ def test_no_weight_is_rounded_to_more_than_the_balance_holds(tmp_path: Path):
 
 
 def test_what_is_taken_out_again_is_not_in_the_weight_in_all(book: Path):
-    assert "weigh in all 100.00 g without what is taken out again" in text(book, "weigh", "AID")
+    assert "weigh in all 100.00 g (without what is taken out again)" in text(book, "weigh", "AID")
     assert "without what is taken out again" not in text(book, "weigh", "F")
 
 

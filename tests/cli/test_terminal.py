@@ -8,6 +8,10 @@ import pytest
 from click.testing import CliRunner
 
 from bookgen.cli import main
+from bookgen.pipeline import check_book
+from bookgen.reckon.weighing import Weighing, weigh
+from bookgen.shown.head import first_shown
+from bookgen.shown.shelf import shelf_of
 from tests.books_of_text import ON_THAT_DAY, ONE_BALANCE, TODAY, formula, write_book
 
 MATERIALS = {
@@ -45,7 +49,7 @@ storage: refrigerator, 5 days
 
 EXPECTED = """\
 S-01  Plain splash  ·  issue 2  ·  TRIAL
-To obtain 2 × 100 g + 5 % = 210 g  ·  weigh in all 221,05 g without what is taken out again
+To obtain 2 × 100 g + 5 % = 210 g  ·  weigh in all 221,05 g (without what is taken out again)
 Fills 2 containers of 100 g, 10,00 g left over
 
 Hazard  oil: Stains, so wear an apron.
@@ -111,7 +115,7 @@ def test_the_total_stands_below_its_weights(book):
 
 def test_what_is_used_up_of_a_stock(book):
     text = run(book, "weigh", "S-01", "--obtain", "30 g of B-01")
-    assert "To obtain 30 g of B-01 = 47,5 g  ·  weigh in all 50,00 g without what is taken out again\n" in text
+    assert "To obtain 30 g of B-01 = 47,5 g  ·  weigh in all 50,00 g (without what is taken out again)\n" in text
     assert "Make first" not in text
 
 
@@ -173,3 +177,18 @@ def test_the_head_has_the_digits_of_a_balance_not_of_a_few_drops(tmp_path: Path)
     only = write_book(tmp_path / "only", {"F": formula("F", "oil: 20 drops")}, workroom=ONE_BALANCE)
     said = CliRunner().invoke(main, ["weigh", "F", "--book", str(only)], env=ON_THAT_DAY).output
     assert "weigh in all 0.50 g" in said
+
+
+def test_what_is_made_first_to_a_volume_reads_alike_on_the_page_and_here(tmp_path):
+    """50 mL of the base are wanted; its density is not known, so it is made up to a volume and never weighed."""
+    base = formula("B-02", "oil: 2 mL; water: to 100 mL", "makes: 100 mL")
+    user = formula("S-02", "B-02: 50 mL; water: to 100 mL", "makes: 100 mL")
+    book = write_book(tmp_path / "book", {"base": base, "user": user}, MATERIALS, WORKROOM)
+    made = "obtain 50 mL; make up to 50 mL"
+    assert f"Make first  B-02 Formula B-02: {made}\n" in run(book, "weigh", "S-02")
+    checked = check_book(book)
+    weighing = weigh(checked.reckoning, "s-02")
+    assert isinstance(weighing, Weighing)
+    (first,) = (first_shown(made, shelf_of(checked.reckoning, checked.review)) for made in weighing.make_first)
+    words = (f"{fact.term} {figure.text} {figure.unit}" for fact in first.amounts for figure in fact.figures)
+    assert "; ".join(words) == made

@@ -179,7 +179,7 @@ const first = one => {
   facts.push(`${say("obtain")} ${bold(obtain)}`);
   const balance = one.startG && balanceFor(one.startG);
   if (one.startG) facts.push(`${say("weigh-in")} ${bold(weight(name + "start", one.startG, balance && balance[0]))}`);
-  else if (one.startMl) facts.push(`${say("weigh-in")} ${bold(volume(name + "start_ml", one.startMl))}`);
+  else if (one.startMl) facts.push(`${say("up-to")} ${bold(volume(name + "start_ml", one.startMl))}`);
   return facts.map(fact => ", " + fact).join("");
 };
 

@@ -1,0 +1,75 @@
+"""The head of a batch, and what is made first: the same facts for pages, sheets and terminal.
+
+Enters: a weighing, an intermediate to be made first.  Leaves: facts in the order in which they are read.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from .. import show
+from ..findings import Missing
+from ..reckon.figures import Figures
+from ..reckon.first import MakeFirst
+from ..reckon.weighing import Weighing
+from .figures import batch, stated_percent, weight
+from .records import Fact, First
+from .sentences import said
+from .shelf import Shelf
+
+
+def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
+    """Return to obtain, weigh in all and the yield, to obtain in the formula's own unit first."""
+    figures, evaluation = weighing.figures, weighing.evaluation
+    unit, step = figures.scale.unit, evaluation.read_step
+    by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
+    order = ("mL", "g") if unit == "mL" else ("g", "mL")
+    obtain = tuple(figure for own in order for figure in batch(*by_unit[own], step, signs))
+    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known"), *start_facts(weighing, signs)]
+    if figures.formula.yield_ is not None:
+        facts.append(Fact(term="Yield", figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
+    return tuple(facts)
+
+
+def start_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
+    """Return what goes in: by weight, or made up to a volume, or why that is not known."""
+    figures, evaluation = weighing.figures, weighing.evaluation
+    unit, step = figures.scale.unit, evaluation.read_step
+    made_up = Fact(term="Make up to", figures=batch("start", evaluation.start, unit, step, signs))
+    if isinstance(evaluation.start_g, Fraction):
+        figure = weight("start.g", evaluation.start_g, step, signs)
+        weighed = Fact(term="Weigh in all", figures=(figure,), note=_less_removed(figures))
+        return (made_up, weighed) if unit == "mL" else (weighed,)
+    if isinstance(evaluation.start, Fraction):
+        why = evaluation.start_g.says.words(signs)
+        return (Fact(term=made_up.term, figures=made_up.figures, note=f"weight not known: {why}"),)
+    return (Fact(term="Weigh in all", text=f"not known: {evaluation.start.says.words(signs)}"),)
+
+
+def _less_removed(figures: Figures) -> str:
+    """Return what is not in the weight of a whole batch: processing aids; empty where there are none."""
+    return "" if all(line.counts for line in figures.amounts.lines) else "without what is taken out again"
+
+
+def first_shown(first: MakeFirst, shelf: Shelf) -> First:
+    """Return an intermediate with what to obtain of it and what goes in for that."""
+    obtain, start = first_facts(first, shelf.signs)
+    return First(link=shelf.link(first.key), amounts=(obtain, start) if start.figures else (obtain,))
+
+
+def first_facts(first: MakeFirst, signs: show.Signs) -> tuple[Fact, Fact]:
+    """Return what to obtain of an intermediate, and what goes in for that: by weight, or made up to a volume."""
+    name = f"first-{first.key}"
+    if isinstance(first.obtain_g, Missing):
+        obtain = batch(f"{name}.obtain_ml", first.obtain_ml, "mL", None, signs)
+        why = "" if obtain else f"not known: {first.obtain_g.says.words(signs)}"
+    else:
+        obtain, why = (weight(f"{name}.obtain", first.obtain_g, first.step, signs),), ""
+    made = Fact(term=said("obtain"), figures=obtain, text=why)
+    if isinstance(first.start_g, Fraction):
+        figure = weight(f"{name}.start", first.start_g, first.start_step, signs)
+        return made, Fact(term=said("weigh-in"), figures=(figure,))
+    volume = batch(f"{name}.start_ml", first.start_ml, "mL", None, signs)
+    if volume:
+        return made, Fact(term=said("up-to"), figures=volume)
+    return made, Fact(term=said("weigh-in"), text=f"not known: {first.start_g.says.words(signs)}")
