@@ -214,7 +214,7 @@ def known_material(checked: Checked, name: str) -> Material:
     """Return the material of that name.  Raises Unknown."""
     found = material_of(checked.book, name)
     if isinstance(found, Complaint):
-        raise Unknown(found.says)
+        raise Unknown(found.says, signs_of(checked.book.workroom))
     return found
 
 

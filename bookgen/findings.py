@@ -102,7 +102,7 @@ class Missing:
 
     @property
     def reason(self) -> str:
-        """The clause in words."""
+        """The clause in words for machines, which read a decimal point; people read it by `says.words`."""
         return str(self.says)
 
 

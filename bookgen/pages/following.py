@@ -252,7 +252,7 @@ def _row(row: ScaleRow, figures: Figures, shelf: Shelf, shelves: _Shelves, usual
         "drips": drips(line, shelf.book) or None,
         "strong": exactly(row.strong),
         "kept": _kept(line),
-        "why": _why(table=figures.scale, row=row),
+        "why": _why(figures.scale, row, shelf.signs),
         "oneMl": "".join(html_of(note) for note in one_ml(row, shelf)) or None,
         "blend": [html_of(note) for note in blend_notes(line, shelf) or ()] or None,
         "shrinks": exactly(shrinking(blend)) if blend is not None and blend.water else None,
@@ -269,13 +269,13 @@ def _kept(figure: LineFigure) -> str | None:
     return None if kept == 1 else exactly(kept)
 
 
-def _why(table: ScaleTable, row: ScaleRow) -> str | None:
+def _why(table: ScaleTable, row: ScaleRow, signs: show.Signs) -> str | None:
     """Return why a line's weight is not known, where that is so at every batch."""
     weight = row.per
     if row.figure.is_fill:
         others = (row.per for row in table.rows if row.figure.counts and not row.figure.is_fill)
         weight = less(table.start_g, add(others))
-    return plainly(weight.reason) if isinstance(weight, Missing) else None
+    return plainly(weight.says.words(signs)) if isinstance(weight, Missing) else None
 
 
 def _links(weighing: Weighing, shelf: Shelf) -> Iterator[dict[str, Any]]:

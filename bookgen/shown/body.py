@@ -131,7 +131,7 @@ def amount_of(
             inner += phrase(f", {SENTENCES['coarse']}", within=within_figure(f"{name}.within", off, signs))
     if inner:
         return Amount(number, inner.parts, known=True)
-    reason = grams.reason if isinstance(grams, Missing) else ""
+    reason = grams.says.words(signs) if isinstance(grams, Missing) else ""
     return Amount(number, phrase(SENTENCES["no-amount"], reason=reason).parts, known=False)
 
 

@@ -125,5 +125,5 @@ def _drop(line: DropperLine, shelf: Shelf) -> Fact:
     drop = drop_mass(line, shelf.book.workroom.balances)
     term = f"One drop, {line.dropper}"
     if isinstance(drop, Missing):
-        return Fact(term=term, text=f"not known: {drop.reason}")
+        return Fact(term=term, text=f"not known: {drop.says.words(shelf.signs)}")
     return one_drop(term, f"{line.dropper}", drop, line, shelf.signs)

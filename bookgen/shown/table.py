@@ -200,7 +200,7 @@ def _total_why(weighing: Weighing, signs: show.Signs) -> str | Phrase:
     """Return why there is no printed total, or what it leaves out."""
     total = weighing.evaluation.printed_total
     if isinstance(total, Missing):
-        return said("total", reason=total.reason)
+        return said("total", reason=total.says.words(signs))
     left = left_out(weighing)
     if isinstance(left, Missing) or not left:
         return ""
@@ -355,7 +355,7 @@ def _notes(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) 
         and not isinstance(line.ml, Fraction)
         and (not line.figure.is_fill or figures.scale.unit == "g")
     ):
-        notes.append(coded(said("weight-unknown", reason=line.metered.printed.reason)))
+        notes.append(coded(said("weight-unknown", reason=line.metered.printed.says.words(shelf.signs))))
     notes += blend_note(line, shelf)
     if line.spared is not None:
         spared = weight(f"line-{line.index}.spared", line.spared.grams, None, shelf.signs)
@@ -406,7 +406,7 @@ def _lasting_notes(figure: LineFigure, taken: BatchLine | None, shelf: Shelf) ->
     notes: list[str | Phrase] = []
     signs, line = shelf.signs, figure.line
     if isinstance(figure.percent, Missing) and figure.counts and isinstance(line.amount, Missing):
-        notes.append(coded(f"Not known: {line.amount.reason}."))
+        notes.append(coded(f"Not known: {line.amount.says.words(signs)}."))
     if line.removed is not None:
         notes.append(f"Taken out again: {line.removed}. Not part of the total.")
     if line.left is not None:

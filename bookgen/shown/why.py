@@ -54,7 +54,7 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
         figures=known("makes", makes.amount, makes.unit, signs),
         text=f"{origin}; processing aids do not count."
         if isinstance(makes.amount, Fraction)
-        else f"not known: {makes.amount.reason}.",
+        else f"not known: {makes.amount.says.words(signs)}.",
     )
     if makes.about is not None:
         figure = Figure(
@@ -196,7 +196,9 @@ def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]
 def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     storage = figures.storage
     kind = (
-        f"not known: {storage.preparation.reason}" if isinstance(storage.preparation, Missing) else storage.preparation
+        f"not known: {storage.preparation.says.words(signs)}"
+        if isinstance(storage.preparation, Missing)
+        else storage.preparation
     )
     told = f"{kind}; effect not tested." if untested(storage.preparation, figures.formula) else f"{kind}."
     yield Fact(term="Kind of preparation", text=told, stands_for="preparation")

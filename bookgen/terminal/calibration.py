@@ -67,7 +67,7 @@ def _figures(found: Calibration, signs: show.Signs) -> list[str]:
     high = show.fixed(mass.high, DROP_DECIMALS, signs, show.UP)
     per_g = show.significant(drops_per_gram(mass), 3, signs)
     if isinstance(found.per_ml, Missing):
-        per_ml = f"in 1 mL not known: {found.per_ml.reason}"
+        per_ml = f"in 1 mL not known: {found.per_ml.says.words(signs)}"
     else:
         per_ml = f"{show.significant(found.per_ml, 3, signs)} in 1 mL"
     weighed = f"{show.drops(drops)} in all weigh {show.with_unit(show.plain(grams, signs), 'g')}"

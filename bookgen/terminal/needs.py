@@ -25,7 +25,7 @@ def needs_text(found: Needs, book: Book, width: int = WIDEST) -> str:
         _first(found.make_first, book, signs, width),
         _list(listed, book, signs, any(need.have_g or need.have_ml for need in found.materials)),
         _enough(enough, signs, width),
-        _not_known(found, book, width),
+        _not_known(found, book, signs, width),
         wrapped(_unused(found, book), 2, width) if found.unused else [],
         wrapped(LAW_SHORT, 0, width),
     ]
@@ -49,7 +49,7 @@ def asked_words(order: Order) -> str:
 def _amount(grams: Known, ml: Known, signs: show.Signs) -> str:
     if isinstance(grams, Fraction):
         return show.weight(grams, None, signs)
-    return show.volume(ml, signs) if isinstance(ml, Fraction) else f"not known: {grams.reason}"
+    return show.volume(ml, signs) if isinstance(ml, Fraction) else f"not known: {grams.says.words(signs)}"
 
 
 def _first(made: Sequence[MakeFirst], book: Book, signs: show.Signs, width: int) -> list[str]:
@@ -114,12 +114,12 @@ def _enough(enough: Sequence[Need], signs: show.Signs, width: int) -> list[str]:
     return wrapped(f"Enough is on hand: {', '.join(words)}.", 2, width)
 
 
-def _not_known(found: Needs, book: Book, width: int) -> list[str]:
+def _not_known(found: Needs, book: Book, signs: show.Signs, width: int) -> list[str]:
     if not found.unknown:
         return []
     lines = ["Not known, look at the formula"]
     for unweighed in found.unknown:
-        words = f"{unweighed.name} for {book.formulas[unweighed.user].code}: {unweighed.why.reason}"
+        words = f"{unweighed.name} for {book.formulas[unweighed.user].code}: {unweighed.why.says.words(signs)}"
         lines += wrapped("  " + words, 6, width)
     return lines
 

@@ -120,7 +120,7 @@ def _why(figures: Figures, signs: show.Signs) -> str:
     """Return how a period comes about where it is not the one that the formula assigns; its page says all."""
     period, stored = figures.storage.period, figures.formula.storage
     if isinstance(period, Missing):
-        return show.written(period.reason, signs)
+        return show.written(period.says.words(signs), signs)
     if stored is None or stored.period is None:
         return "none assigned: reckoned"
     return "" if days_of(stored.period) == days_of(period) else "reckoned, shorter than assigned"
