@@ -13,6 +13,7 @@ from types import CodeType
 import pytest
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
+from jinja2.nodes import Template
 
 from bookgen.leaf import Face
 from bookgen.look.templates import Read, Templates
@@ -46,10 +47,11 @@ def one_press() -> Iterator[None]:
 
 
 class Compiled(BytecodeCache):
-    """Templates that were compiled before, by their text: most books of the tests have the look of the program."""
+    """Templates that were compiled or parsed before, by their text: most books of the tests look like the program's."""
 
     def __init__(self) -> None:
         self.kept: dict[tuple[str, str], CodeType] = {}
+        self.parsed: dict[tuple[str | None, ...], Template] = {}
 
     def load_bytecode(self, bucket: Bucket) -> None:
         bucket.code = self.kept.get((bucket.key, bucket.checksum))
@@ -60,15 +62,23 @@ class Compiled(BytecodeCache):
 
 @pytest.fixture(scope="session", autouse=True)
 def compiled_once() -> Iterator[None]:
-    """Each text of a template compiled once in a process; a command compiles its own."""
-    begin, kept = Templates.__init__, Compiled()
+    """Each text of a template parsed and compiled once in a process; a command does so by itself."""
+    begin, parse, kept = Templates.__init__, Templates.parse, Compiled()
 
     def begin_with_kept(templates: Templates, read: Read) -> None:
         begin(templates, read)
         templates.bytecode_cache = kept
 
+    def parse_once(templates: Templates, text: str, name: str | None = None, path: str | None = None) -> Template:
+        """The tree is read for the templates that it names; compiling takes a tree of its own."""
+        key = (text, name, path)
+        if key not in kept.parsed:
+            kept.parsed[key] = parse(templates, text, name, path)
+        return kept.parsed[key]
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Templates, "__init__", begin_with_kept)
+        patch.setattr(Templates, "parse", parse_once)
         yield
 
 
