@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import fcntl
-import os
 import shutil
 from functools import cache
 from pathlib import Path
@@ -12,6 +10,7 @@ import pytest
 
 from bookgen.pipeline import check_book, publish
 
+from ..shared import made_once, shared_by_all
 from .conftest import BOOKS
 from .readback import ReadBack
 
@@ -20,25 +19,21 @@ BOUND = ("demo", "official", "small", "small, one side")
 
 def bound(name: str, factory: pytest.TempPathFactory) -> ReadBack:
     """Return the binder of a book; `small, one side` is the small one with `duplex: no`."""
-    base = factory.getbasetemp()
-    return _read(name, base.parent if "PYTEST_XDIST_WORKER" in os.environ else base)
+    return _read(name, shared_by_all(factory))
 
 
 @cache
-def _read(name: str, base: Path) -> ReadBack:
-    place = base / "binders" / name.replace(", ", "-").replace(" ", "-")
-    place.mkdir(parents=True, exist_ok=True)
-    book, site = BOOKS.get(name, place / "book"), place / "site"
-    with (place / "lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        if not (site / "binder.pdf").exists():
-            if name not in BOOKS:
-                shutil.rmtree(book, ignore_errors=True)
-                shutil.copytree(BOOKS["small"], book)
-                with (book / "formulas" / "workroom.yaml").open("a", encoding="utf-8") as room:
-                    room.write("duplex: no\n")
-            with pytest.MonkeyPatch.context() as patch:
-                patch.setenv("XDG_CACHE_HOME", str(place / "cache"))
-                done = publish(check_book(book), site, site=False)
-            assert done.problems == ()
-    return ReadBack(site / "binder.pdf", name=name, book=book)
+def _read(name: str, shared: Path) -> ReadBack:
+    def make(place: Path) -> None:
+        if name not in BOOKS:
+            shutil.rmtree(place / "book", ignore_errors=True)
+            shutil.copytree(BOOKS["small"], place / "book")
+            with (place / "book" / "formulas" / "workroom.yaml").open("a", encoding="utf-8") as room:
+                room.write("duplex: no\n")
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setenv("XDG_CACHE_HOME", str(place / "cache"))
+            done = publish(check_book(BOOKS.get(name, place / "book")), place / "site", site=False)
+        assert done.problems == ()
+
+    place = made_once(shared / "binders" / name.replace(", ", "-").replace(" ", "-"), make)
+    return ReadBack(place / "site" / "binder.pdf", name=name, book=BOOKS.get(name, place / "book"))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import pickle
 import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -15,16 +17,45 @@ from bookgen.leaf import Leaf
 from bookgen.look import Theme, load_theme
 from bookgen.model import Book
 from bookgen.pages import site_files
+from bookgen.press.cache import Cache
+from bookgen.press.piece import digest_leaf
+from bookgen.press.render import Press
+from bookgen.press.setting import Printed
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import Review, review
 from bookgen.source import read_book
+
+from ..shared import shared_by_all
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
 BOOKS = {"small": HERE / "book", "demo": ROOT, "official": ROOT / "tests" / "books" / "official"}
 STYLE = re.compile(r"<style>[^<]*</style>")
 HTML = "{http://www.w3.org/1999/xhtml}"
+
+
+@pytest.fixture(scope="package", autouse=True)
+def each_leaf_set_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A leaf that one test had set is not set again for another, in whichever worker: it would be the same to the byte.
+
+    This lies below the press's own cache, which a test may begin empty.
+    """
+    true, kept = Press._print_all, Cache(folder=shared_by_all(tmp_path_factory) / "leaves")
+
+    def print_the_rest(press: Press, leaves: Sequence[Leaf]) -> Iterator[Printed]:
+        keys = [digest_leaf(leaf, press.look) for leaf in leaves]
+        found = {key: kept.find("set", key) for key in keys}
+        fresh = true(press, [leaf for leaf, key in zip(leaves, keys, strict=True) if not found[key]])
+        for key in keys:
+            if not found[key]:
+                found[key] = pickle.dumps(next(fresh))
+                kept.keep("set", key, found[key])
+            yield pickle.loads(found[key])
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Press, "_print_all", print_the_rest)
+        yield
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
