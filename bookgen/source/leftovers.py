@@ -51,7 +51,7 @@ def _advice(found: Measured, rest: str) -> Saying:
         return says("left-open", said=said)
     if _OF_EACH.match(rest):
         return says("of-each-behind")
-    if not isinstance(read_measured(rest.lstrip("+ &")), Complaint) or rest[:1] in {"+", "&"}:
+    if _is_amount(rest.lstrip("+ &")) or rest[:1] in {"+", "&"}:
         return says("second-behind")
     mark = _MARK.match(rest)
     if mark:
@@ -61,6 +61,11 @@ def _advice(found: Measured, rest: str) -> Saying:
         return says("dropper-behind", said=said, dropper=dropper[1].strip())
     words = rest if re.fullmatch(r"(?!of\b)[^\W\d_][\w -]{2,29}", rest) else "base"
     return says("behind-function", may=_MAY_FOLLOW.get(found.unit.dimension), said=said, function=words)
+
+
+def _is_amount(text: str) -> bool:
+    """Tell whether a text begins with an amount, in whichever book."""
+    return any(not isinstance(read_measured(text, comma=comma), Complaint) for comma in (False, True))
 
 
 _AS = re.compile(r"as (\S.*)", re.IGNORECASE | re.DOTALL)

@@ -115,6 +115,7 @@ class Recorder:
         self.reach: Reach = defaultdict(list)
         self.passed = True
         self.shared: dict[str, set[str]] = defaultdict(set)
+        self.kept, self.loaded = list[Any](), 0
 
     @pytest.hookimpl(hookwrapper=True)
     def pytest_runtest_setup(self, item: pytest.Item) -> Iterator[None]:
@@ -126,8 +127,11 @@ class Recorder:
 
     @pytest.hookimpl(hookwrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
-        for one in gc.get_objects():
-            if isinstance(one, functools._lru_cache_wrapper) and one.__module__.startswith("bookgen"):
+        if self.loaded != len(sys.modules):
+            self.loaded = len(sys.modules)
+            self.kept = [one for one in gc.get_objects() if isinstance(one, functools._lru_cache_wrapper)]
+        for one in self.kept:
+            if one.__module__.startswith("bookgen"):
                 one.cache_clear()  # or a test would be thought not to reach what an earlier one has reached for it
         self.hits.clear()
         self.passed, began = True, time.process_time()

@@ -94,3 +94,10 @@ def test_a_strength_behind_drops_or_parts_is_no_dropper(amount):
     found = read_amount(f"{amount} of 70 %vol", comma=False)
     assert isinstance(found, Complaint)
     assert str(found.says).startswith(f"`of 70 %vol` cannot follow {amount}: write a weight, a volume or a share")
+
+
+@pytest.mark.parametrize("comma", [False, True])
+def test_a_second_amount_is_one_with_either_decimal_sign(comma: bool) -> None:
+    found = read_amount("5 g 1,500 kg" if comma else "5 g 1.500 kg", comma)
+    assert isinstance(found, Complaint)
+    assert found.says.words().endswith("after 5 g is a second amount: write one, the sum.")
