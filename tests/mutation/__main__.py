@@ -24,13 +24,14 @@ from .runs import prepare, reaching, record, survives
 FILES = ("bookgen/units.py", "bookgen/source", "bookgen/reckon", "bookgen/wording")
 """What is mutated."""
 TESTS = (
+    *FILES,
     *("tests/test_units.py", "tests/test_show.py", "tests/test_decisive.py", "tests/test_check_values.py"),
     *("tests/test_official.py", "tests/test_kitchen.py", "tests/test_names.py"),
     *("tests/reckon", "tests/review", "tests/source", "tests/traps", "tests/wording"),
     *("tests/cli/test_statements.py", "tests/cli/test_needs.py", "tests/cli/test_dilution.py"),
     *("tests/cli/test_drops.py", "tests/cli/test_new.py", "tests/cli/test_terminal.py"),
 )
-"""The tests that concern it and are quick."""
+"""The tests that concern it and are quick, the examples of its docstrings first."""
 
 
 def main() -> int:
