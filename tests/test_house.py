@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -45,8 +46,8 @@ INSIDE = {
         "accounts/worked_strengths", "accounts/paragraphs", "accounts/page",
     ),
     "look": (
-        "pictures/lettering", "pictures/composition", "pictures/lineage", "deflated", "markup", "leading", "closeness",
-        "typeset", "policy", "scripts", "shortened", "templates", "themes",
+        "pictures/lettering", "pictures/composition", "pictures/lineage", "deflated", "markup", "finished", "leading",
+        "closeness", "typeset", "policy", "scripts", "shortened", "templates", "themes",
     ),
     "pages": ("following", "fragments", "packed", "site"),
     "binder": (
@@ -127,6 +128,42 @@ def test_people_read_a_reason_in_the_signs_of_their_book():
                 if isinstance(node, ast.Attribute) and node.attr == "reason":
                     read.append(f"{path.relative_to(CHECKOUT)}:{node.lineno}")
     assert not read, "\n".join(read)
+
+
+READERS = {"look/finished", "look/typeset", "look/policy", "binder/fitting"}
+"""Files that may look for a tag in what a template has finished."""
+TAG = re.compile(r"(?<![?P])<(?=/?\(?/?\??\)?[a-z]|\[\^>)")
+
+
+def test_finished_html_is_read_in_one_place():
+    looking = []
+    for path in files():
+        name = path.relative_to(PACKAGE).with_suffix("").as_posix()
+        if name in READERS or room_of(path) not in ("shown", "look", "pages", "binder", "terminal", "preview"):
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            match node:
+                case ast.Call(func=ast.Attribute(attr=attr), args=[*args]) if attr in LOOKS:
+                    texts = [part.value for arg in args[:1] for part in ast.walk(arg) if isinstance(part, ast.Constant)]
+                    if any(isinstance(text, str) and TAG.search(text) for text in texts):
+                        looking.append(f"{path.relative_to(CHECKOUT)}:{node.lineno}")
+    assert not looking, "\n".join(looking)
+
+
+LOOKS = {
+    "compile",
+    "find",
+    "findall",
+    "finditer",
+    "index",
+    "match",
+    "partition",
+    "rfind",
+    "rpartition",
+    "search",
+    "split",
+}
+"""Calls by which a text is looked for in another."""
 
 
 def test_every_file_belongs_to_a_room():

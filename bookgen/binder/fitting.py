@@ -1,19 +1,17 @@
 """What is wider than the sheet: places to break in words that nobody would break, and tables that are set closer.
 
-Enters: the finished HTML of a leaf.  Leaves: the same HTML; what fits is as it was.  The layout engine breaks a long
-word by `overflow-wrap` only where no element begins or ends at it, so that the places are put in here.
+Enters: the finished HTML of a leaf; `look/finished.py` tells why it is read.  Leaves: the same HTML; what fits is as it
+was.  The layout engine breaks a long word by `overflow-wrap` only where no element begins or ends at it, so that the
+places are put in here.
 """
 
 from __future__ import annotations
 
 import re
 from itertools import zip_longest
-from typing import TYPE_CHECKING
 
+from ..look.finished import columns_of, crowded, rows_of, with_tables, with_text
 from ..model import Paper
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 LONG = 31
 """Letters of a word that is broken when it must be; names of substances are shorter or have hyphens."""
@@ -28,21 +26,14 @@ _BREAK = "\u200b"
 _LETTER = rf"(?:&[#\w]+;|[^\s&<>{_BREAK}])"
 _LONG_WORD = re.compile(rf"(?:{_LETTER}{_BREAK}?){{{LONG},}}")
 _LETTERS = re.compile(_LETTER)
-_TAG = re.compile(r"(<style\b.*?</style>|<title\b.*?</title>|<[^>]*>)", re.DOTALL)
-_TABLE = re.compile(r'<table class="text">.*?</table>', re.DOTALL)
-_INGREDIENTS = re.compile(r'<table class="ingredients[^"]*">.*?</table>', re.DOTALL)
-_LINE = re.compile(r'<tr\b[^>]*class="line">.*?</tr>', re.DOTALL)
-_COLUMN = re.compile(r'<t[hd]\b[^>]*class="([^"]*)">(.*?)</t[hd]>', re.DOTALL)
 _BEFORE_NAME = 4
 """Letters of small type that stand free before a name: the rule of its phase."""
 _BETWEEN = 1.3
 """Letters between two columns of ingredients."""
 _NAME = 1.15
 """How much wider a letter of a name is than one of the small type."""
-_ROW = re.compile(r"<tr\b.*?</tr>", re.DOTALL)
 _KEPT = re.compile(r'(?<=\w)(?=<span class="kept">)')
 """Where a long word runs into what is kept in one piece, such as an amount with the word before it."""
-_CELL = re.compile(r"<t[hd]\b[^>]*>(.*?)</t[hd]>", re.DOTALL)
 
 
 def fitting(html: str, paper: Paper) -> str:
@@ -51,10 +42,9 @@ def fitting(html: str, paper: Paper) -> str:
     >>> fitting("<p>short</p><p><i>" + "Q" * 40 + "</i></p>", Paper.A5).count("\\u200b")
     3
     """
-    html = _TABLE.sub(lambda found: _closer(found[0], LETTERS[paper]), html.replace("<wbr>", _BREAK))
-    html = _INGREDIENTS.sub(lambda found: _crowded(found[0], LETTERS[paper]), html)
-    html = _KEPT.sub(_BREAK, html)
-    return "".join(part if part.startswith("<") else _LONG_WORD.sub(_broken, part) for part in _TAG.split(html))
+    html = with_tables(html.replace("<wbr>", _BREAK), "text", lambda table: _closer(table, LETTERS[paper]))
+    html = with_tables(html, "ingredients", lambda table: _crowded(table, LETTERS[paper]))
+    return with_text(_KEPT.sub(_BREAK, html), lambda text: _LONG_WORD.sub(_broken, text))
 
 
 def _broken(found: re.Match[str]) -> str:
@@ -66,28 +56,22 @@ def _broken(found: re.Match[str]) -> str:
 
 def _closer(table: str, letters: int) -> str:
     """Return a table of a text, marked as crowded when its longest words do not stand side by side."""
-    columns = zip_longest(*(list(_longest_words(row)) for row in _ROW.findall(table)), fillvalue=0)
+    columns = zip_longest(*(map(_longest_word, row) for row in rows_of(table)), fillvalue=0)
     wanted = sum(min(max(column), PIECE if max(column) >= LONG else LONG) + 2 for column in columns)
-    return table.replace('class="text"', 'class="text crowded"', 1) if wanted > letters else table
+    return crowded(table, "text") if wanted > letters else table
 
 
 def _crowded(table: str, letters: int) -> str:
     """Return a table of ingredients, marked as crowded when its widest cells do not stand side by side."""
     wanted: dict[str, float] = {}
-    for line in _LINE.findall(table):
-        for kind, cell in _COLUMN.findall(line):
-            words = _TAG.sub("", cell)
-            parts = (
-                [words] if kind.startswith("num") else re.split(rf"[-\s{_BREAK}]", words)
-            )  # figures stay in one line
-            longest = max((len(_LETTERS.findall(part)) for part in parts), default=0)
-            wide = longest * _NAME + _BEFORE_NAME if kind == "name" else longest
-            wanted[kind] = max(wanted.get(kind, 0), wide)
-    crowded = sum(wanted.values()) + _BETWEEN * len(wanted) > letters
-    return table.replace('class="ingredients', 'class="ingredients crowded', 1) if crowded else table
+    for kind, words in columns_of(table):
+        parts = [words] if kind.startswith("num") else re.split(rf"[-\s{_BREAK}]", words)  # figures stay in one line
+        longest = max((len(_LETTERS.findall(part)) for part in parts), default=0)
+        wide = longest * _NAME + _BEFORE_NAME if kind == "name" else longest
+        wanted[kind] = max(wanted.get(kind, 0), wide)
+    return crowded(table, "ingredients") if sum(wanted.values()) + _BETWEEN * len(wanted) > letters else table
 
 
-def _longest_words(row: str) -> Iterator[int]:
-    """Yield the letters of the longest word of each cell of a row."""
-    for cell in _CELL.findall(row):
-        yield max((len(_LETTERS.findall(word)) for word in _TAG.sub("", cell).split()), default=0)
+def _longest_word(words: str) -> int:
+    """Return the letters of the longest word of a cell."""
+    return max((len(_LETTERS.findall(word)) for word in words.split()), default=0)

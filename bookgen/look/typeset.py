@@ -1,8 +1,8 @@
 """Words on paper: signs and spaces as a compositor sets them, in HTML that is otherwise finished.
 
-Enters: HTML of a sheet.  Leaves: the same HTML; only its text between the tags is set, never an address, an exact value
-or code.  The pages of the site stay as they are: there a line may break anywhere, a sheet is read at arm's length for
-years.  Every rule leaves a text alone that is set already.
+Enters: HTML of a sheet; `finished.py` tells why it is read.  Leaves: the same HTML; only its text between the tags is
+set, never an address, an exact value or code.  The pages of the site stay as they are: there a line may break anywhere,
+a sheet is read at arm's length for years.  Every rule leaves a text alone that is set already.
 
 Source: common practice, no source; the narrow space between number and unit as in `show`.
 """
@@ -16,6 +16,7 @@ from functools import lru_cache
 from markupsafe import Markup, escape
 
 from ..show import MINUS, NBSP, THIN
+from .finished import parts_of
 
 _UNITS = (
     r"(?:%(?:vol)?|‰|°[CF]?|[µμ]g|mg|kg|g|[µμ][Ll]|m[Ll]|[cd]L|L|nm|[µμ]m|mm|cm|m|mol|mPa·s|Pa|bar|rpm|ppm|min|h|s|d)"
@@ -25,7 +26,6 @@ _WORDS = (
     r"(?:drops?|parts?|grams?|seconds?|minutes?|hours?|days?|weeks?|months?|years?|litres?|times"
     r"|Tropfen|Teile?|Gramm|Sekunden?|Minuten?|Stunden?|Tage?|Wochen?|Monate?|Jahre?|Liter|Mal)\b"
 )
-_TAG = re.compile(r"(<[^>]*>)")
 _CITED = r"(?:pH|[Ss]teps?|[Pp]hases?|[Ss]heets?|[Ii]ssues?|Schritt|Ausgabe|Blatt)"
 _VERBATIM = re.compile(r"<(/?)(code|pre|table)\b")
 _LETTERS = re.compile(r"[^\W\d_]{6,}")
@@ -72,7 +72,7 @@ def typeset(html: str, names: Iterable[str] = ()) -> Markup:
     html = _AMOUNT.sub(_with_its_word, html)
     named = _words_of(names)
     parts, verbatim, table = [], 0, 0
-    for part in _TAG.split(html):
+    for part in parts_of(html):
         if part.startswith("<"):
             tag = _VERBATIM.match(part)
             verbatim += (-1 if tag[1] else 1) if tag and tag[2] != "table" else 0
@@ -107,7 +107,7 @@ def _with_its_word(found: re.Match[str]) -> str:
 
 def _outside(text: str, pattern: re.Pattern[str], set_: Callable[[re.Match[str]], str]) -> str:
     """Return the text with a pattern set where it stands outside the tags that were put in before."""
-    return "".join(part if part.startswith("<") else pattern.sub(set_, part) for part in _TAG.split(text))
+    return "".join(part if part.startswith("<") else pattern.sub(set_, part) for part in parts_of(text))
 
 
 def _fraction(found: re.Match[str]) -> str:

@@ -1,18 +1,18 @@
 """Findings in the page, at the place they concern: beside the ingredient's row, below a heading, else at the head.
 
-Enters: a page as it is published, and what was found in its file.  Leaves: the page as the preview shows it.
+Enters: a page as it is published, and what was found in its file.  Leaves: the page as the preview shows it.  Why the
+finished page is read for it is told in `look/finished.py`.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
-from html import unescape
 from json import dumps
 
 from markupsafe import Markup
 
 from ..findings import Finding
+from ..look.finished import behind_line, below_head, headings_of, with_head_and_foot
 from ..look.markup import html_of
 from ..look.policy import allowing
 from ..model import Formula, Line, Material
@@ -29,10 +29,6 @@ tr.remarks>td{text-align:left;white-space:normal;border-top:0}
 """
 """How remarks look; only in the preview."""
 
-_NOTE = re.compile(r'\s*<tr class="note[^"]*">.*?</tr>', re.DOTALL)
-_HEADING = re.compile(r"<h2[^>]*>(.*?)</h2>", re.DOTALL)
-_TAG = re.compile(r"<[^>]+>")
-
 
 def remarked(html: str, item: Formula | Material | None, findings: Iterable[Finding]) -> str:
     """Return a page with what was found in its file."""
@@ -41,12 +37,12 @@ def remarked(html: str, item: Formula | Material | None, findings: Iterable[Find
     width: dict[int, int] = {}
     for finding in findings:
         row = rows.get(finding.place.line)
-        place = _behind_row(html, row) if row is not None else None
+        place = behind_line(html, row) if row is not None else None
         if place is not None:
             width[place[0]] = place[1]
             at.setdefault(place[0], []).append(remark(finding))
             continue
-        at.setdefault(_below_heading(html, item, finding.place.line) or _head(html), []).append(remark(finding))
+        at.setdefault(_below_heading(html, item, finding.place.line) or below_head(html), []).append(remark(finding))
     parts, done = [], 0
     for position in sorted(at):
         text = "".join(at[position])
@@ -68,12 +64,8 @@ def remark(finding: Finding) -> Markup:
 def dressed(html: str, script: str) -> str:
     """Return a page with what the preview alone adds: the look of remarks, and the script that reloads the page."""
     # The empty icon keeps the browser from asking for one.
-    head = f'<link rel="icon" href="data:,"><style>{STYLE}</style>\n</head>'
-    foot = f"<script>{script}</script>\n</body>"
-    html = allowing(html, script)
-    html = html.replace("</head>", head, 1) if "</head>" in html else f"{head}{html}"
-    before, found, after = html.rpartition("</body>")
-    return f"{before}{foot}{after}" if found else f"{html}{foot}"
+    head = f'<link rel="icon" href="data:,"><style>{STYLE}</style>'
+    return with_head_and_foot(allowing(html, script), head, f"<script>{script}</script>")
 
 
 def plain_page(title: str, sentences: Iterable[str], findings: Iterable[Finding], *, language: str, style: str) -> str:
@@ -113,19 +105,6 @@ def _lines_of(line: Line) -> Iterable[int]:
     return range(line.place.line, last + 1) if line.place.line else ()
 
 
-def _behind_row(html: str, row: int) -> tuple[int, int] | None:
-    """Return where the row of an ingredient and its notes end, and its number of cells; None where it has no row."""
-    start = html.find(f'<tr id="line-{row}"')
-    end = html.find("</tr>", start)
-    if start < 0 or end < 0:
-        return None
-    cells = len(re.findall(r"<t[hd][ >]", html[start:end]))
-    end += len("</tr>")
-    while note := _NOTE.match(html, end):
-        end = note.end()
-    return end, cells
-
-
 def _below_heading(html: str, item: Formula | Material | None, line: int) -> int | None:
     """Return where the part of the text that holds a line of the file begins; None for the front matter."""
     above = (
@@ -134,24 +113,9 @@ def _below_heading(html: str, item: Formula | Material | None, line: int) -> int
     title = above[-1].title.casefold() if above else ""
     if not title:
         return None
-    found = [(_words(heading[1]), heading.end()) for heading in _HEADING.finditer(html)]
+    found = headings_of(html)
     exact = next((end for words, end in found if words == title), None)
     return exact if exact is not None else next((end for words, end in found if words.startswith(title)), None)
-
-
-def _words(html: str) -> str:
-    return " ".join(unescape(_TAG.sub("", html)).split()).casefold()
-
-
-def _head(html: str) -> int:
-    """Return where the head of the page ends: the header that holds its title, else the title."""
-    title = html.find("<h1")
-    for mark in ("</header>", "</h1>"):
-        found = html.find(mark, title) if title >= 0 else -1
-        if found >= 0:
-            return found + len(mark)
-    main = html.find("<main")
-    return html.find(">", main) + 1 if main >= 0 else len(html)
 
 
 def script_for(page: str, shown: str) -> str:
