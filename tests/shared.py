@@ -16,7 +16,7 @@ def shared_by_all(factory: pytest.TempPathFactory) -> Path:
     return (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "shared"
 
 
-def made_once(folder: Path, make: Callable[[Path], None]) -> Path:
+def made_once(folder: Path, make: Callable[[Path], object]) -> Path:
     """Return a folder, which the first worker that asks for it fills; the others wait.
 
     Where making it fails, it fails for each that asks: nothing half made is used.

@@ -12,16 +12,19 @@ from playwright.sync_api import Browser, Page, Request, sync_playwright
 
 from bookgen.pipeline import check_book, publish
 
+from ..shared import made_once, shared_by_all
+
 CHECKOUT = Path(__file__).parents[2]
 BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"}
 
 
 @pytest.fixture(scope="session")
 def sites(tmp_path_factory) -> dict[str, Path]:
-    """The two sites, by name of the book."""
-    place = tmp_path_factory.mktemp("sites")
-    for name, root in BOOKS.items():
-        publish(check_book(root), place / name, binder=False)
+    """The two sites, by name of the book; one worker makes them for all."""
+    place = made_once(
+        shared_by_all(tmp_path_factory) / "sites",
+        lambda folder: [publish(check_book(root), folder / name, binder=False) for name, root in BOOKS.items()],
+    )
     return {name: place / name for name in BOOKS}
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from axe_playwright_python.base import AXE_SCRIPT
@@ -14,6 +16,7 @@ from pypdf import PdfReader
 
 from bookgen.pipeline import check_book, publish
 
+from ..shared import made_once, shared_by_all
 from .conftest import BOOKS, CHECKOUT
 from .probes import (
     FORCED,
@@ -29,11 +32,13 @@ from .probes import (
     put_to_use,
     unfold,
 )
-from .test_pages_on_screen import SMALLEST_TYPE, TEXTS
+from .test_pages_on_screen import TEXTS
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-OF_WIDTH = ["color-contrast", "target-size", "scrollable-region-focusable", "link-in-text-block"]
-"""Rules of axe-core whose answer may change with the width of the page or its colours."""
+OF_WIDTH = ["target-size", "scrollable-region-focusable", "link-in-text-block"]
+"""Rules of axe-core whose answer may change with the width of the page or its colours.
+
+Contrast is one, and nine tenths of its time: every text is measured besides, in both schemes, wide and narrow."""
 
 NEW = {"target-size": {"enabled": True}}
 """Of WCAG 2.2, which axe-core leaves out unless asked."""
@@ -54,9 +59,12 @@ def pages(sites, tmp_path_factory) -> list[Path]:
 
     The small book of the page tests has what an approved book has not: barred, withdrawn and draft formulas, findings.
     """
-    small = tmp_path_factory.mktemp("small") / "site"
-    publish(check_book(CHECKOUT / "tests" / "pages" / "book"), small, binder=False)
-    found = cover(*sites.values(), small)
+    book = CHECKOUT / "tests" / "pages" / "book"
+    small = made_once(
+        shared_by_all(tmp_path_factory) / "small",
+        lambda folder: publish(check_book(book), folder / "site", binder=False),
+    )
+    found = cover(*sites.values(), small / "site")
     assert {"index", "findings", "figures", "search", "possible", "uses", "formulas", "materials"} <= {
         kind_of(page) for page in found
     }
@@ -168,55 +176,92 @@ def test_the_keyboard_reaches_everything_in_reading_order(pages, browser):
     none(sorted(set(found)))
 
 
-def test_controls_can_be_hit(pages, browser):
+@pytest.fixture(scope="module")
+def walked(pages, browser, tmp_path_factory) -> dict[str, Any]:
+    """What is found on the pages, by what was asked of them; each is opened once, by one worker, for all that is asked.
+
+    No probe leaves anything behind that another could see.
+    """
+
+    def walk(folder: Path) -> None:
+        found: dict[str, list[str]] = {asked: [] for asked in ("size", "larger", *SCHEMES, *SETTINGS)}
+        read = dict.fromkeys(SCHEMES, 0)
+        with without_network(browser, 320, device_scale_factor=2) as page:
+            for name in each(page, pages):
+                for asked, these in asked_of(page, read if name.endswith("in use") else {}).items():
+                    found[asked] += [f"{name}: {one}" for one in these]
+        (folder / "found").write_text(json.dumps({**found, "read": read}))
+
+    place = made_once(shared_by_all(tmp_path_factory) / "access", walk)
+    return json.loads((place / "found").read_text())
+
+
+SCHEMES = ("light", "dark")
+SETTINGS = {
+    "still": (MOVING, {"reduced_motion": "reduce"}),
+    "own light": (FORCED, {"forced_colors": "active", "color_scheme": "light"}),
+    "own dark": (FORCED, {"forced_colors": "active", "color_scheme": "dark"}),
+}
+"""What is asked of a page under a reader's own settings."""
+USUAL = {"reduced_motion": "null", "forced_colors": "null", "color_scheme": "null"}
+
+
+def asked_of(page: Page, read: dict[str, int]) -> dict[str, list[str]]:
+    """Return what is wrong with the page that is open, by what was asked; `read` counts the texts of each scheme."""
+    page.set_viewport_size({"width": 320, "height": 900})
+    controls = page.evaluate(SMALL_TARGETS)
+    found = {"size": [f"{one}: {wide:.0f} by {high:.0f}" for wide, high, one in controls if min(wide, high) < 24]}
+    page.set_viewport_size({"width": 360, "height": 900})
+    for scheme in read:
+        page.emulate_media(color_scheme=scheme)
+        here = page.evaluate(TEXTS)
+        read[scheme] += here["read"]
+        found[scheme] = here["faint"] + here["small"]
+    page.set_viewport_size({"width": 820, "height": 900})
+    for asked, (probe, settings) in SETTINGS.items():
+        page.emulate_media(**{**USUAL, **settings})
+        found[asked] = page.evaluate(probe)
+    page.emulate_media(**USUAL)
+    found["larger"] = larger(page)
+    return found
+
+
+def larger(page: Page) -> list[str]:
+    """Return what is lost at 320 px, at 200 %, with text alone larger, and spaced."""
+    found = []
+    page.evaluate("document.head.append(Object.assign(document.createElement('style'), {id: 'larger'}))")
+    for width, style in [(320, ""), (640, ""), (1280, TWICE), (320, SPACED), (1440, SPACED)]:
+        page.set_viewport_size({"width": width, "height": 900})
+        page.evaluate("style => { document.getElementById('larger').textContent = style }", style)
+        found += [f"{width} px {style[:4]}: {one}" for one in page.evaluate(LAID_OUT)]
+    page.evaluate("document.getElementById('larger').remove()")
+    return found
+
+
+def test_controls_can_be_hit(walked):
     """WCAG 2.5.8: 24 by 24 pixels; links are axe's to judge."""
-    found = []
-    with without_network(browser, 320) as page:
-        for name in each(page, pages):
-            for wide, high, control in page.evaluate(SMALL_TARGETS):
-                if wide < 24 or high < 24:
-                    found.append(f"{name}: {control}: {wide:.0f} by {high:.0f}")
-    none(found)
+    none(walked["size"])
 
 
-def test_nothing_is_lost_when_it_is_larger(pages, browser):
+def test_nothing_is_lost_when_it_is_larger(walked):
     """At 320 px, at 200 %, with text alone larger, and spaced, no text is cut off, beyond the edge or on other text."""
-    ways = [(320, ""), (640, ""), (1280, TWICE), (320, SPACED), (1440, SPACED)]
-    found = []
-    with without_network(browser, 320, device_scale_factor=2) as page:
-        for name in each(page, pages):
-            page.evaluate("document.head.append(Object.assign(document.createElement('style'), {id: 'larger'}))")
-            for width, style in ways:
-                page.set_viewport_size({"width": width, "height": 900})
-                page.evaluate("style => { document.getElementById('larger').textContent = style }", style)
-                found += [f"{name}, {width} px {style[:4]}: {one}" for one in page.evaluate(LAID_OUT)]
-            page.evaluate("document.getElementById('larger').remove()")
-    none(found)
+    none(walked["larger"])
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_what_is_put_to_use_can_be_read(scheme, pages, browser):
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_what_is_put_to_use_can_be_read(scheme, walked):
     """Contrast and size of type of what scripts put on the page; the pages as they come are measured elsewhere."""
-    found, read = [], 0
-    with without_network(browser, 360, color_scheme=scheme) as page:
-        for name in each(page, pages):
-            for text, contrast, size, where in page.evaluate(TEXTS) if name.endswith("in use") else ():
-                read += 1
-                if contrast < 4.5 or size < SMALLEST_TYPE:
-                    found.append(f"{name}: {where} {text!r}: {contrast:.2f}, {size:.1f} px")
-    none(found)
-    assert read > 100
+    none(walked[scheme])
+    assert walked["read"][scheme] > 100
 
 
-def test_who_wants_less_motion_gets_none(pages, browser):
-    with without_network(browser, 820, reduced_motion="reduce") as page:
-        none([f"{name}: {one}" for name in each(page, pages) for one in page.evaluate(MOVING)])
+def test_who_wants_less_motion_gets_none(walked):
+    none(walked["still"])
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_colours_of_the_readers_own_leave_links_and_stamps(scheme, pages, browser):
-    with without_network(browser, 820, forced_colors="active", color_scheme=scheme) as page:
-        none([f"{name}: {one}" for name in each(page, pages) for one in page.evaluate(FORCED)])
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_colours_of_the_readers_own_leave_links_and_stamps(scheme, walked):
+    none(walked[f"own {scheme}"])
 
 
 @pytest.mark.parametrize("name", BOOKS)

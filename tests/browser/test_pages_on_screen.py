@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-import pytest
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
-from .conftest import BOOKS, some_of_each, until
+import pytest
+from playwright.sync_api import Browser
+
+from ..shared import made_once, shared_by_all
+from .conftest import BOOKS, Watched, some_of_each, until
 
 WIDTHS = (320, 360, 820, 1440)
 SMALLEST_TYPE = 11.5
@@ -18,25 +25,34 @@ TEXTS = """() => {
     return found.length < 4 ? [...found, 1] : found;
   };
   const over = (above, below) => [0, 1, 2].map(at => above[at] * above[3] + below[at] * (1 - above[3]));
-  const ground = element => {
-    const layers = [];
-    for (let one = element; one; one = one.parentElement) layers.unshift(rgba(getComputedStyle(one).backgroundColor));
-    return layers.reduce((below, above) => over(above, below), [255, 255, 255]);
+  const grounds = new Map();
+  const ground = one => {
+    if (!one) return [255, 255, 255];
+    if (!grounds.has(one))
+      grounds.set(one, over(rgba(getComputedStyle(one).backgroundColor), ground(one.parentElement)));
+    return grounds.get(one);
   };
-  for (const one of document.querySelectorAll('details')) one.open = true;
+  const folded = [...document.querySelectorAll('details:not([open])')];
+  for (const one of folded) one.open = true;
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-  const found = [];
+  const faint = [], small = [];
+  let read = 0;
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
     const element = node.parentElement, style = getComputedStyle(element);
     if (!node.data.trim() || element.closest('style, script, [aria-hidden=true]')) continue;
     if (!element.getClientRects().length || style.visibility === 'hidden') continue;
     const below = ground(element), mine = over(rgba(style.color), below);
     const [light, dark] = [luminance(mine), luminance(below)].sort((a, b) => b - a);
-    found.push([node.data.trim().slice(0, 40), (light + 0.05) / (dark + 0.05), parseFloat(style.fontSize),
-      element.tagName + '.' + element.className]);
+    const contrast = (light + 0.05) / (dark + 0.05), size = parseFloat(style.fontSize);
+    const named = `${element.tagName}.${element.className} '${node.data.trim().slice(0, 40)}'`;
+    read += 1;
+    if (!(contrast >= 4.5)) faint.push(`${named}: ${contrast.toFixed(2)}`);
+    if (!(size >= %SMALLEST%)) small.push(`${named}: ${size.toFixed(1)} px`);
   }
-  return found;
-}"""
+  for (const one of folded) one.open = false;
+  return {read, faint, small};
+}""".replace("%SMALLEST%", str(SMALLEST_TYPE))
+"""How many texts a page shows, its folded parts opened, and which of them are faint or small."""
 
 FIGURES = """() => {
   for (const one of document.querySelectorAll('details')) one.open = true;
@@ -66,40 +82,60 @@ OVERFLOWING = """() => {
 }"""
 
 
-@pytest.mark.parametrize("name", BOOKS)
-def test_opened_from_disk_nothing_is_fetched_and_nothing_overflows(name, sites, watched):
-    wrong = []
-    for path in some_of_each(sites[name]):
-        watched.page.goto(path.as_uri())
+@pytest.fixture(scope="module")
+def walked(sites, browser, tmp_path_factory) -> Callable[[str], dict[str, Any]]:
+    """Tells what is found on the pages of a book; each page is opened once for all that is asked of it."""
+
+    def of_book(name: str) -> dict[str, Any]:
+        place = shared_by_all(tmp_path_factory) / "on-screen" / name
+        made_once(place, lambda folder: (folder / "found").write_text(json.dumps(walk(sites[name], browser))))
+        return json.loads((place / "found").read_text())
+
+    return of_book
+
+
+def walk(site: Path, browser: Browser) -> dict[str, Any]:
+    """Open pages of every kind from disk; return what is too wide at any width, what was fetched, and the texts.
+
+    Texts are looked at in both schemes, wide on each page and narrow on every other.
+    """
+    context = browser.new_context()
+    watched = Watched(context.new_page())
+    page, wide = watched.page, []
+    texts: dict[str, dict[str, Any]] = {scheme: {"read": 0, "faint": [], "small": []} for scheme in ("light", "dark")}
+    for number, path in enumerate(some_of_each(site)):
+        page.goto(path.as_uri())
         for width in WIDTHS:
-            watched.page.set_viewport_size({"width": width, "height": 900})
-            beyond, which = watched.page.evaluate(OVERFLOWING)
+            page.set_viewport_size({"width": width, "height": 900})
+            beyond, which = page.evaluate(OVERFLOWING)
             if beyond > 0 or which:
-                wrong.append(f"{path.name} at {width}: {beyond} px, {which}")
-    assert not wrong, "\n".join(wrong)
-    assert watched.complaints == []
-    assert watched.requests
-    assert [one for one in watched.requests if not one.startswith(("file:", "data:"))] == []
+                wide.append(f"{path.name} at {width}: {beyond} px, {which}")
+            for scheme, found in texts.items() if width in (360, 1440)[number % 2 :] else ():
+                page.emulate_media(color_scheme=scheme)
+                here = page.evaluate(TEXTS)
+                found["read"] += here["read"]
+                found["faint"] += [f"{path.name} {one}" for one in here["faint"]]
+                found["small"] += [f"{path.name} {one}" for one in here["small"]]
+    context.close()
+    return {"wide": wide, "texts": texts, "requests": watched.requests, "complaints": watched.complaints}
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_opened_from_disk_nothing_is_fetched_and_nothing_overflows(name, walked):
+    found = walked(name)
+    assert not found["wide"], "\n".join(found["wide"])
+    assert found["complaints"] == []
+    assert found["requests"]
+    assert [one for one in found["requests"] if not one.startswith(("file:", "data:"))] == []
 
 
 @pytest.mark.parametrize("name", BOOKS)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_every_word_can_be_read(name, scheme, sites, watched):
-    watched.page.emulate_media(color_scheme=scheme)
-    faint, small, read = set(), set(), 0
-    for number, path in enumerate(some_of_each(sites[name])):
-        watched.page.goto(path.as_uri())
-        for width in (360, 1440)[number % 2 :]:
-            watched.page.set_viewport_size({"width": width, "height": 900})
-            for text, contrast, size, where in watched.page.evaluate(TEXTS):
-                read += 1
-                if contrast < 4.5:
-                    faint.add(f"{path.name} {where} {text!r}: {contrast:.2f}")
-                if size < SMALLEST_TYPE:
-                    small.add(f"{path.name} {where} {text!r}: {size:.1f} px")
-    assert read > 1000
-    assert not faint, "\n".join(sorted(faint)[:20])
-    assert not small, "\n".join(sorted(small)[:20])
+def test_every_word_can_be_read(name, scheme, walked):
+    found = walked(name)["texts"][scheme]
+    assert found["read"] > 1000
+    assert not found["faint"], "\n".join(sorted(set(found["faint"]))[:20])
+    assert not found["small"], "\n".join(sorted(set(found["small"]))[:20])
 
 
 def test_dark_and_light_are_two_grounds(sites, watched):
