@@ -20,7 +20,7 @@ from bookgen.pages import site_files
 from bookgen.press.cache import Cache
 from bookgen.press.piece import digest_leaf
 from bookgen.press.render import Press
-from bookgen.press.setting import Printed
+from bookgen.press.setting import FreshLeaf
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import Review, review
@@ -43,7 +43,7 @@ def each_leaf_set_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Non
     """
     true, kept = Press._print_all, Cache(folder=shared_by_all(tmp_path_factory) / "leaves")
 
-    def print_the_rest(press: Press, leaves: Sequence[Leaf]) -> Iterator[Printed]:
+    def print_the_rest(press: Press, leaves: Sequence[Leaf]) -> Iterator[FreshLeaf]:
         keys = [digest_leaf(leaf, press.look) for leaf in leaves]
         found = {key: kept.find("set", key) for key in keys}
         fresh = true(press, [leaf for leaf, key in zip(leaves, keys, strict=True) if not found[key]])
