@@ -183,16 +183,17 @@ def _by_choice(corners: Sequence[Fraction], rule: Callable[[Fraction], Piece]) -
     ]
     found: list[Piece] = []
     after: dict[int, set[int]] = {}
+    last: Piece | None = None
     for number, middle in enumerate(middles):
         low, high = ends[number] or ZERO, ends[number + 1]
         way = rule(middle)
-        if number:
+        if last is not None:
             at_corner = rule(low)
-            if at_corner not in (way, way_of(found[-1])):
+            if at_corner not in (way, last):
                 found.append(replace(at_corner, from_=low, to=low))
                 after.setdefault(len(found) - 2, set()).add(len(found) - 1)
                 after.setdefault(len(found), set()).add(len(found) - 1)
-            elif way == way_of(found[-1]) == at_corner:
+            elif way == last == at_corner:
                 found[-1] = replace(found[-1], to=high)
                 continue
             elif at_corner == way:
@@ -200,11 +201,8 @@ def _by_choice(corners: Sequence[Fraction], rule: Callable[[Fraction], Piece]) -
             else:
                 after.setdefault(len(found), set()).add(len(found) - 1)
         found.append(replace(way, from_=low, to=high))
+        last = way
     return tuple(found[number] for number in _sorted(len(found), after))
-
-
-def way_of(piece: Piece) -> Piece:
-    return replace(piece, from_=ZERO, to=None)
 
 
 def _sorted(count: int, after: dict[int, set[int]]) -> list[int]:

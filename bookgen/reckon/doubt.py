@@ -11,7 +11,6 @@ from ..findings import Missing
 from .batchline import Aliquot, BatchLine, Counted, OnlyCounted, Unshown, Weighed
 from .known import ZERO
 from .metering import Evaluation
-from .ways import HALF
 
 
 def doubtful_lines(evaluation: Evaluation) -> tuple[BatchLine, ...]:
@@ -34,7 +33,10 @@ def _is_surely_within(line: BatchLine) -> bool:
     metered, alone = line.metered, line.spared is None and line.row.strong is None and not line.figure.is_fill
     if not alone or not isinstance(metered, Weighed) or isinstance(line.grams, Missing):
         return False
-    return (metered.portions + HALF) * metered.step <= line.row.error * line.grams
+    # (portions + ½) × step ≤ error × grams in whole numbers, because this is asked of every line of every batch.
+    step, error, grams = metered.step, line.row.error, line.grams
+    off = (2 * metered.portions + 1) * step.numerator * error.denominator * grams.denominator
+    return off <= 2 * error.numerator * grams.numerator * step.denominator
 
 
 def _is_judged(line: BatchLine) -> bool:

@@ -87,16 +87,15 @@ def link_amounts(links: Sequence[AmountLink], lines: Sequence[BatchLine], book: 
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
         chosen = [lines[row] for row in rows[number]]
-        whole = (
-            add(_printed(line) for line in chosen)
-            if chosen
-            else Missing(says=says("no-ingredient-linked"), reported=True)
-        )
-        steps = [None if line.is_unshown else line.step for line in chosen]
-        step = max((step for step in steps if step is not None), default=None) if None not in steps else None
         only = chosen[0] if len(chosen) == 1 else None
-        drops = None if only is None else only.drops
-        ml = only.ml if only is not None and isinstance(_printed(only), Missing) else None
+        if only is not None:
+            whole, step, drops = _printed(only), None if only.is_unshown else only.step, only.drops
+            ml = only.ml if isinstance(whole, Missing) else None
+        else:
+            whole = add(map(_printed, chosen)) if chosen else Missing(says=says("no-ingredient-linked"), reported=True)
+            steps = [None if line.is_unshown else line.step for line in chosen]
+            step = max((step for step in steps if step is not None), default=None) if None not in steps else None
+            drops = ml = None
         if link.portion is not None or link.rest:
             earlier = [
                 amount

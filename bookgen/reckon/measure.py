@@ -33,10 +33,19 @@ def half_up(value: Fraction, step: Fraction) -> Fraction:
     >>> half_up(Fraction("84.75"), Fraction("0.1"))
     Fraction(424, 5)
     """
+    return whole_steps(value, step) * step
+
+
+def whole_steps(value: Fraction, step: Fraction) -> int:
+    """Return in how many steps, or drops, a weight is given: the nearest number, a tie going up.
+
+    >>> whole_steps(Fraction("84.75"), Fraction("0.1"))
+    848
+    """
     # floor(value ÷ step + ½) in whole numbers, because this is called for every printed weight.
     twice = 2 * value.numerator * step.denominator
     whole = value.denominator * step.numerator
-    return (twice + whole) // (2 * whole) * step
+    return (twice + whole) // (2 * whole)
 
 
 def rounded_up(value: Fraction, step: Fraction) -> Fraction:
@@ -104,4 +113,8 @@ def largest_of(finest: Sequence[Balance]) -> Balance:
 
 def portions_on(grams: Fraction, balance: Balance) -> int:
     """Return in how many portions a balance weighs so much."""
-    return 1 if balance.capacity_g is None else max(1, ceil(grams / balance.capacity_g))
+    capacity = balance.capacity_g
+    if capacity is None:
+        return 1
+    # ceil(grams ÷ capacity) in whole numbers, because every weight is tried on every balance.
+    return max(1, -(-grams.numerator * capacity.denominator // (grams.denominator * capacity.numerator)))

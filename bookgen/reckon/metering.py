@@ -6,7 +6,7 @@ the two.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
@@ -80,7 +80,7 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
             lines[number] = _filled(line, less(start_g, others))
     lines = [line if line.row.strong is None else _blended(line, line.row.strong) for line in lines]
     counted = [line for line in lines if line.figure.counts]
-    finest = min((line.step for line in counted if line.step is not None), default=None)
+    finest = _finest(line.step for line in counted)
     return Evaluation(
         obtain=obtain,
         start=times(table.start, obtain),
@@ -89,8 +89,17 @@ def evaluate(table: ScaleTable, obtain: Fraction) -> Evaluation:
         printed_total=_total(counted),
         left_out=tuple(line for line in counted if line.is_unshown),
         finest_step=finest,
-        read_step=min((line.step for line in counted if line.step and line.drops is None), default=finest),
+        read_step=_finest(line.step for line in counted if line.drops is None) or finest,
     )
+
+
+def _finest(steps: Iterable[Fraction | None]) -> Fraction | None:
+    """Return the finest step; None where there is none.  Most lines have the very same one, which is not compared."""
+    found: Fraction | None = None
+    for step in steps:
+        if step is not None and step is not found and (found is None or step < found):
+            found = step
+    return found
 
 
 def _total(lines: Sequence[BatchLine]) -> Known:

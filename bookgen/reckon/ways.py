@@ -14,8 +14,8 @@ from math import ceil
 
 from ..model import Balance
 from .droppers import DropMass
-from .known import ONE, ZERO
-from .measure import LARGEST_COARSE_COUNT, LARGEST_DROP_COUNT, half_up, largest_of, portions_on
+from .known import ZERO
+from .measure import LARGEST_COARSE_COUNT, LARGEST_DROP_COUNT, half_up, largest_of, portions_on, whole_steps
 from .plans import Plan, plans
 
 HALF = Fraction(1, 2)
@@ -112,18 +112,21 @@ def choose(
         counted = by_count(grams, instruments, drop) if by_drops else None
         found = counted or _at_best(grams, instruments) or by_count(grams, instruments, drop)
         return _unmeasured(drop) if found is None else replace(found, coarse=False)
-    counted, weighed = in_drops(grams, instruments, drop), _weighed(grams, instruments)
-    if by_drops and drop is not None and counted is not None and weighed is not None:
+    weighed = _weighed(grams, instruments)
+    if not by_drops:
+        return (
+            weighed
+            or _surely_in_drops(grams, instruments, drop)
+            or _thinned(grams, instruments, thinning)
+            or in_drops(grams, instruments, drop)
+            or _coarsely(grams, instruments, drop)
+        )
+    counted = in_drops(grams, instruments, drop)
+    if drop is not None and counted is not None and weighed is not None:
         if weighed.step is not None and off_by(grams, weighed) < spread_of(drop) * grams:
             return replace(weighed, beside=True, drop=drop.grams, low=drop.low, high=drop.high)
         return counted
-    if by_drops:
-        found = counted or weighed or _thinned(grams, instruments, thinning)
-    else:
-        found = (
-            weighed or _surely_in_drops(grams, instruments, drop) or _thinned(grams, instruments, thinning) or counted
-        )
-    return found or _coarsely(grams, instruments, drop)
+    return counted or weighed or _thinned(grams, instruments, thinning) or _coarsely(grams, instruments, drop)
 
 
 def spread_of(drop: DropMass) -> Fraction:
@@ -147,7 +150,7 @@ def _coarsely(grams: Fraction, instruments: Instruments, drop: DropMass | None) 
     if counted is None or grams >= (LARGEST_COARSE_COUNT + HALF) * drop.grams:
         return weighed
     weighing_off = abs(half_up(grams, step) - grams) + off_by(grams, weighed)
-    count = half_up(grams / drop.grams, ONE)
+    count = whole_steps(grams, drop.grams)
     counting_off = max(count * drop.high - grams, grams - count * drop.low)
     return weighed if weighing_off <= counting_off else counted
 
@@ -187,9 +190,8 @@ def by_count(grams: Fraction, instruments: Instruments, drop: DropMass | None) -
 def in_drops(grams: Fraction, instruments: Instruments, drop: DropMass | None) -> Piece | None:
     if drop is None:
         return None
-    exact = grams / drop.grams
-    count = half_up(exact, ONE)
-    if not 1 <= count <= LARGEST_DROP_COUNT or abs(count - exact) > instruments.error * exact:
+    count = whole_steps(grams, drop.grams)
+    if not 1 <= count <= LARGEST_DROP_COUNT or abs(count * drop.grams - grams) > instruments.error * grams:
         return None
     return _counted(instruments, drop)
 
@@ -199,7 +201,7 @@ def _surely_in_drops(grams: Fraction, instruments: Instruments, drop: DropMass |
     piece = in_drops(grams, instruments, drop)
     if piece is None or drop is None:
         return None
-    count = half_up(grams / drop.grams, ONE)
+    count = whole_steps(grams, drop.grams)
     surely = count * drop.high <= grams * (1 + instruments.error) and count * drop.low >= grams * (
         1 - instruments.error
     )
@@ -263,16 +265,18 @@ def on_balance(grams: Fraction, instruments: Instruments, measure: Measure) -> P
 
 def _balance(grams: Fraction, instruments: Instruments) -> tuple[Balance, bool]:
     """Return the balance for a weight, and whether it weighs within the accepted error."""
+    accepted = instruments.error * grams
     portions = [(portions_on(grams, balance), balance) for balance in instruments.finest]
+    for number, balance in portions:
+        if number == 1 and balance.readability_g <= accepted:
+            return balance, True
     within = [
-        (number, balance)
+        balance
         for number, balance in portions
-        if number * balance.readability_g <= instruments.error * grams
-        and (number == 1 or divides(balance, instruments))
+        if number > 1 and number * balance.readability_g <= accepted and divides(balance, instruments)
     ]
-    at_once = next((balance for number, balance in within if number == 1), None)
     if within:
-        return at_once or largest_of([balance for _, balance in within]), True
+        return largest_of(within), True
     if all(number > 1 for number, _ in portions):
         return largest_of(instruments.finest), False
     return min(portions, key=lambda way: (way[0] * way[1].readability_g, way[0]))[1], False

@@ -7,9 +7,10 @@ there is none.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from math import floor
 
 from ..findings import Missing
@@ -37,9 +38,12 @@ NO_DROPS: Mapping[str, DropMass] = {}
 """No drop was weighed today."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Weighing:
     """Formula × batch × instruments."""
+
+    reckoning: Reckoning = field(repr=False, compare=False)
+    """The book's figures."""
 
     formula: Formula
     """The formula."""
@@ -61,11 +65,8 @@ class Weighing:
     """How sure the lines are."""
     make_first: tuple[MakeFirst, ...]
     """Intermediates, users before used."""
-    composition: Mapping[str, Interval]
-    """Least and most in the finished product, as shares, of each material that a line beyond its accepted error brings;
-    empty where not known."""
-    doubtful_first: tuple[tuple[str, str], ...]
-    """Key of an intermediate made first and name of a line of it that is not within its accepted error."""
+    unsure_first: Mapping[str, tuple[BatchLine, ...]]
+    """Key of an intermediate made first → the lines of it that are not within their accepted error, if there are."""
     tables_first: Mapping[str, ScaleTable]
     """Key of such an intermediate → its scale table."""
     links: tuple[LinkAmount, ...]
@@ -82,6 +83,19 @@ class Weighing:
     """The last day of use, up to and including."""
     use_by_why: Saying
     """Why that day."""
+
+    @property
+    def doubtful_first(self) -> tuple[tuple[str, str], ...]:
+        """Key of an intermediate made first and name of a line of it that is not within its accepted error."""
+        return tuple((key, line.figure.name) for key, lines in self.unsure_first.items() for line in lines)
+
+    @cached_property
+    def composition(self) -> Mapping[str, Interval]:
+        """Least and most in the finished product, as shares, of each material that a line beyond its accepted error
+        brings; empty where not known.  Reckoned when it is asked for: no weight rests on it."""
+        lines = [*self.certainty.doubtful, *(line for lines in self.unsure_first.values() for line in lines)]
+        wanted = _brought(self.reckoning, lines)
+        return composition_at(self.reckoning, self.figures, self.evaluation, self.make_first, wanted) if wanted else {}
 
     @property
     def enough_first(self) -> Mapping[str, tuple[Fraction, str]]:
@@ -129,9 +143,9 @@ def weigh(
     )
     sure = certainty(table, evaluation)
     first = _doubtful_first(made)
-    wanted = _brought(reckoning, [*sure.doubtful, *(line for doubtful in first.values() for line in doubtful)])
     last = Missing(says=says("no-day")) if today is None else use_by(today, figures.storage.limits)
     return Weighing(
+        reckoning=reckoning,
         formula=formula,
         figures=figures,
         workroom=reckoning.book.workroom,
@@ -145,8 +159,7 @@ def weigh(
         evaluation=evaluation,
         certainty=sure,
         make_first=made,
-        composition=composition_at(reckoning, figures, evaluation, made, wanted) if wanted else {},
-        doubtful_first=tuple((name, line.figure.name) for name, doubtful in first.items() for line in doubtful),
+        unsure_first=first,
         tables_first={name: tables(reckoning.figures[name]) for name in first},
         links=link_amounts(formula.body.amounts, evaluation.lines, reckoning.book),
         supplies=supplies,
