@@ -10,8 +10,11 @@ import zlib
 _BITS = 13
 _DIGITS = [chr(code) for code in range(ord("!"), ord("~") + 1) if chr(code) not in '"<\\']
 """91 signs: all that are seen but those that end a text in a script, or begin an element for who reads the page."""
-_PAIRS = [high + low for high in _DIGITS for low in _DIGITS][: 1 << _BITS]
-"""Two signs for every number of thirteen bits."""
+_PAIRS = {
+    f"{number:0{_BITS}b}": _DIGITS[number // len(_DIGITS)] + _DIGITS[number % len(_DIGITS)]
+    for number in range(1 << _BITS)
+}
+"""Two signs for every thirteen bits."""
 
 INFLATE = (
     'async t=>{let[l,p]=t.split(" "),b=[],n=0,k=0,i=0,'
@@ -31,11 +34,7 @@ def deflated(text: str) -> str:
     """
     pressed = zlib.compressobj(9, zlib.DEFLATED, -15, 9)
     packed = pressed.compress(text.encode()) + pressed.flush()
-    padded = packed + bytes(-len(packed) % _BITS)
-    signs = "".join(
-        _PAIRS[bits >> at & 8191]
-        for start in range(0, len(padded), _BITS)
-        for bits in (int.from_bytes(padded[start : start + _BITS], "big"),)
-        for at in range(7 * _BITS, -1, -_BITS)
-    )
-    return f"{len(packed)} {signs[: 2 * -(-8 * len(packed) // _BITS)]}"
+    bits = f"{int.from_bytes(packed, 'big'):0{8 * len(packed)}b}"
+    bits += "0" * (-len(bits) % _BITS)
+    signs = "".join([_PAIRS[bits[start : start + _BITS]] for start in range(0, len(bits), _BITS)])
+    return f"{len(packed)} {signs}"

@@ -15,8 +15,7 @@ from math import ceil, floor
 from ..findings import Missing
 from ..wording.saying import Saying, says
 from .doubt import is_doubtful
-from .known import ONE
-from .measure import LARGEST_DROP_COUNT, half_up
+from .measure import LARGEST_DROP_COUNT, whole_steps
 from .metering import Evaluation, evaluate, number_at
 from .same import Same
 from .scale import Measure, ScaleRow, ScaleTable
@@ -133,10 +132,13 @@ def _enough(same: Same[ScaleTable], asked: Fraction, lines: frozenset[int], weig
         return None
     thinners = {row.diluent for row in table.rows}
     while batch <= FARTHEST * asked:  # every turn goes on to where some line begins to be within
-        starts = [_next_within(row, batch, alone=row.figure.index not in thinners, weighed=weighed) for row in judged]
-        found = max((start for start in starts if start is not None), default=batch)
-        if None in starts:
-            return None
+        found = batch
+        for row in judged:
+            start = _next_within(row, batch, alone=row.figure.index not in thinners, weighed=weighed)
+            if start is None:
+                return None
+            if start is not batch and start > found:
+                found = start
         if found > batch:
             batch = rounded_batch(found)
             continue
@@ -157,6 +159,7 @@ def _batch_matters(row: ScaleRow) -> bool:
 
 def _next_within(row: ScaleRow, batch: Fraction, *, alone: bool, weighed: bool) -> Fraction | None:
     """Return the first batch from the given one on at which a line can be within its accepted error; None without one.
+    Where that is so at the given one, it is returned itself.
 
     A fill, what thins others and a mixture depend on more than their own weight: for them, `alone` being False or not,
     it is where they are no longer too little in any case.  `weighed` asks for a weighing.
@@ -165,9 +168,13 @@ def _next_within(row: ScaleRow, batch: Fraction, *, alone: bool, weighed: bool) 
     if isinstance(per, Missing) or least is None:
         return None
     exact = per * batch
-    if row.figure.is_fill or row.strong is not None or not alone:
-        return max(batch, least / (row.strong or ONE) / per)
-    for piece in sorted(row.by_weight, key=lambda piece: piece.from_):
+    if row.strong is not None:
+        return max(batch, least / row.strong / per)
+    if row.figure.is_fill or not alone:
+        return batch if exact >= least else least / per
+    if _is_large(row.by_weight[number_at(row, exact)], row.error, exact):
+        return batch
+    for piece in _in_order(Same(row.by_weight)):
         if piece.to is not None and piece.to < exact:
             continue  # it ends before the weight from which one is looked for
         if weighed and piece.measure is not Measure.WEIGH:
@@ -176,8 +183,23 @@ def _next_within(row: ScaleRow, batch: Fraction, *, alone: bool, weighed: bool) 
         if start is not None and row.by_weight[number_at(row, start)] is not piece:
             start = Fraction(floor(start / per * 100) + 1, 100) * per  # a way of measuring that begins just above
         if start is not None and (piece.to is None or start <= piece.to):
-            return start / per
+            return batch if start is exact else start / per
     return None
+
+
+def _is_large(piece: Piece, error: Fraction, exact: Fraction) -> bool:
+    """Tell whether a line is weighed at once, from 1.5 times what its balance weighs least: as most lines are."""
+    step = piece.step
+    if piece.measure is not Measure.WEIGH or piece.portion is not None or step is None:
+        return False
+    off = 3 * step.numerator * error.denominator * exact.denominator
+    return off <= 2 * error.numerator * exact.numerator * step.denominator
+
+
+@lru_cache(maxsize=1024)
+def _in_order(same: Same[tuple[Piece, ...]]) -> tuple[Piece, ...]:
+    """Return a line's pieces by the weight from which they begin."""
+    return tuple(sorted(same.record, key=lambda piece: piece.from_))
 
 
 def _within_from(piece: Piece, error: Fraction, exact: Fraction) -> Fraction | None:
@@ -188,7 +210,7 @@ def _within_from(piece: Piece, error: Fraction, exact: Fraction) -> Fraction | N
         case Measure.WEIGH if piece.step is not None:
             return _weighed_within(piece.step, piece.portion, error, exact)
         case Measure.DROPS if piece.drop is not None and piece.low is not None and piece.high is not None:
-            for count in range(int(half_up(exact / piece.drop, ONE)), LARGEST_DROP_COUNT + 1):
+            for count in range(whole_steps(exact, piece.drop), LARGEST_DROP_COUNT + 1):
                 if piece.to is not None and (count - HALF) * piece.drop > piece.to:
                     return None
                 found = _covered(count * piece.low, count * piece.high, count, piece.drop, error, exact)
@@ -198,7 +220,7 @@ def _within_from(piece: Piece, error: Fraction, exact: Fraction) -> Fraction | N
 
 
 def _weighed_within(step: Fraction, portion: Fraction | None, error: Fraction, exact: Fraction) -> Fraction | None:
-    reading = int(half_up(exact, step) / step)
+    reading = whole_steps(exact, step)
     while True:
         portions = 1 if portion is None else max(1, ceil(reading * step / portion))
         found = _covered((reading - portions) * step, (reading + portions) * step, reading, step, error, exact)

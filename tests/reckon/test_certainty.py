@@ -104,7 +104,7 @@ def test_no_way_of_measuring_is_tried_that_ends_before_the_batch(
         return exact
 
     monkeypatch.setattr("bookgen.reckon.enough._within_from", within_from)
-    smallest_batch(check_book(book).reckoning.figures["f"].scale, Fraction(100))
+    smallest_batch(check_book(book).reckoning.figures["f"].scale, Fraction(80))
     assert tried
     assert all(end is None or end >= exact for end, exact in tried)
 
