@@ -9,6 +9,16 @@ from pathlib import Path
 
 import pytest
 
+from bookgen.pipeline import check_book, publish
+
+CHECKOUT = Path(__file__).parents[1]
+BOOKS = {
+    "demo": CHECKOUT,
+    "official": CHECKOUT / "tests" / "books" / "official",
+    "small": CHECKOUT / "tests" / "pages" / "book",
+}
+"""The books that most tests look at; the small one has what an approved book has not: barred, withdrawn, findings."""
+
 
 def shared_by_all(factory: pytest.TempPathFactory) -> Path:
     """Return the folder that all workers of this run share."""
@@ -28,3 +38,12 @@ def made_once(folder: Path, make: Callable[[Path], object]) -> Path:
             make(folder)
             (folder / "made").touch()
     return folder
+
+
+def site_of(name: str, factory: pytest.TempPathFactory) -> Path:
+    """Return the pages of one of the books, published once for all."""
+
+    def make(folder: Path) -> None:
+        publish(check_book(BOOKS[name]), folder / "site", binder=False)
+
+    return made_once(shared_by_all(factory) / "sites" / name, make) / "site"

@@ -10,9 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, Request, sync_playwright
 
-from bookgen.pipeline import check_book, publish
-
-from ..shared import made_once, shared_by_all
+from ..shared import site_of
 
 CHECKOUT = Path(__file__).parents[2]
 BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"}
@@ -21,11 +19,7 @@ BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"
 @pytest.fixture(scope="session")
 def sites(tmp_path_factory) -> dict[str, Path]:
     """The two sites, by name of the book; one worker makes them for all."""
-    place = made_once(
-        shared_by_all(tmp_path_factory) / "sites",
-        lambda folder: [publish(check_book(root), folder / name, binder=False) for name, root in BOOKS.items()],
-    )
-    return {name: place / name for name in BOOKS}
+    return {name: site_of(name, tmp_path_factory) for name in BOOKS}
 
 
 @pytest.fixture(scope="session")

@@ -14,10 +14,10 @@ from axe_playwright_python.base import AXE_SCRIPT
 from playwright.sync_api import Browser, Page
 from pypdf import PdfReader
 
-from bookgen.pipeline import check_book, publish
+from bookgen.pipeline import check_book
 
-from ..shared import made_once, shared_by_all
-from .conftest import BOOKS, CHECKOUT
+from ..shared import made_once, shared_by_all, site_of
+from .conftest import BOOKS
 from .probes import (
     FORCED,
     HIDDEN_BY,
@@ -59,12 +59,7 @@ def pages(sites, tmp_path_factory) -> list[Path]:
 
     The small book of the page tests has what an approved book has not: barred, withdrawn and draft formulas, findings.
     """
-    book = CHECKOUT / "tests" / "pages" / "book"
-    small = made_once(
-        shared_by_all(tmp_path_factory) / "small",
-        lambda folder: publish(check_book(book), folder / "site", binder=False),
-    )
-    found = cover(*sites.values(), small / "site")
+    found = cover(*sites.values(), site_of("small", tmp_path_factory))
     assert {"index", "findings", "figures", "search", "possible", "uses", "formulas", "materials"} <= {
         kind_of(page) for page in found
     }
