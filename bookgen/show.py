@@ -37,8 +37,45 @@ _NUMBER_WORD = re.compile(r"(?<=\d) (?=drops?\b|parts?\b|days?\b|weeks?\b|months
 _DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
 
 
-_SHORT = 5
-"""Figures of a volume that are still read at a glance."""
+class Fine:
+    """How finely what is not exact is shown: every choice of digits, in one place.
+
+    What is metered shows the digits of its instrument, what is written those that are written; both are no choice.
+
+    Source: common practice, no source.
+    """
+
+    COMPUTED = 3
+    """Significant figures of a computed percentage, a volume, what one drop or one millilitre comes to."""
+    ERROR = 2
+    """Significant figures of how far off something is, and of what would else be hidden."""
+    PLAIN = 4
+    """Decimals, or significant figures, that say most amounts exactly."""
+    GLANCE = 5
+    """Figures of a volume that are still read at a glance."""
+    DENSITY = 4
+    """Significant figures of a density, and of a factor between two forms of a substance."""
+    MOLAR = 6
+    """Significant figures of a molar mass that four decimals do not say."""
+    RANGE = 6
+    """Significant figures of the ends of an interval at most: as few as those of an error, and more only where both
+    ends would be the same."""
+    DROP = 3
+    """Decimals of a drop mass in grams at least: 0.025 g."""
+    DROP_WEIGHED = 4
+    """Decimals of a drop mass that comes from weighings: 0.0250 g."""
+    STRENGTH = 4
+    """Significant figures of a strength at the bench, by weight or by volume."""
+    CHANGE = 2
+    """Decimals of the millilitres by which volumes shrink or grow in mixing."""
+    COLUMN = 4
+    """Decimals of a column of amounts at most."""
+    MIXED_G = 7
+    """Significant figures of the largest exact weight of a mixture."""
+    MIXED_ML = 4
+    """Significant figures of its largest volume."""
+    ETHANOL_ML = 5
+    """The same where the alcohol tables give the volumes."""
 
 
 class Side(Enum):
@@ -158,7 +195,7 @@ def metered(grams: Fraction, step: Fraction | None, signs: Signs = POINT) -> str
     return plain(grams, signs) if step is None else fixed(grams, places_of(step), signs)
 
 
-def significant(value: Fraction, figures: int = 3, signs: Signs = POINT, side: Side = NEAREST) -> str:
+def significant(value: Fraction, figures: int = Fine.COMPUTED, signs: Signs = POINT, side: Side = NEAREST) -> str:
     """Return a figure with so many significant figures, half up: a computed percentage with three.
 
     Digits before the decimal sign are never replaced by zeros: 1234 stays 1234.  No exponent is used.  A percentage
@@ -193,14 +230,14 @@ def _places_for(value: Fraction, figures: int, side: Side = NEAREST) -> int:
     return places
 
 
-def plain(value: Fraction, signs: Signs = POINT, figures: int = 4, side: Side = NEAREST) -> str:
+def plain(value: Fraction, signs: Signs = POINT, figures: int = Fine.PLAIN, side: Side = NEAREST) -> str:
     """Return the value as people write it: exact when four decimals or four significant figures say it, else rounded
     to these figures.
 
     >>> plain(Fraction(100)), plain(Fraction(250) / Fraction("0.95")), plain(Fraction("0.00378"))
     ('100', '263.2', '0.00378')
     """
-    for places in range(max(4, _places_for(value, figures, side)) + 1):
+    for places in range(max(Fine.PLAIN, _places_for(value, figures, side)) + 1):
         if 10**places % value.denominator == 0:
             return fixed(value, places, signs)
     return significant(value, figures, signs, side)
@@ -231,8 +268,8 @@ def millilitres(ml: Fraction, signs: Signs = POINT) -> str:
     >>> millilitres(Fraction("52.5")), millilitres(Fraction("2059.9176")), millilitres(Fraction(200, 3))
     ('52.5', '2060', '66.7')
     """
-    text = plain(ml, signs, figures=3)
-    return text if sum(sign.isdigit() for sign in text.lstrip("0.,")) <= _SHORT else significant(ml, 3, signs)
+    text = plain(ml, signs, Fine.COMPUTED)
+    return text if sum(sign.isdigit() for sign in text.lstrip("0.,")) <= Fine.GLANCE else significant(ml, signs=signs)
 
 
 def batch(value: Fraction, unit: str, step: Fraction | None, signs: Signs = POINT) -> str:
@@ -246,7 +283,7 @@ def batch(value: Fraction, unit: str, step: Fraction | None, signs: Signs = POIN
     return plain(value, signs) if 10**4 % value.denominator == 0 else metered(value, step, signs)
 
 
-def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = 3) -> tuple[str, str]:
+def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = Fine.COMPUTED) -> tuple[str, str]:
     """Return both values with as many figures as it takes to tell them apart.
 
     >>> apart(Fraction("0.5004"), Fraction("0.5"))
@@ -258,7 +295,7 @@ def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int =
     return fixed(value, places, signs), fixed(limit, places, signs)
 
 
-def against(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = 4) -> tuple[str, str]:
+def against(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = Fine.PLAIN) -> tuple[str, str]:
     """Return both values as people write them; with more figures where those would read the same.
 
     >>> against(Fraction("99.5"), Fraction(100)), against(Fraction("100.00004"), Fraction(100))
@@ -298,7 +335,7 @@ def volume(ml: Fraction, signs: Signs = POINT) -> str:
     return with_unit(millilitres(ml, signs), "mL")
 
 
-def percent(share: Fraction, signs: Signs = POINT, figures: int = 3, side: Side = NEAREST) -> str:
+def percent(share: Fraction, signs: Signs = POINT, figures: int = Fine.COMPUTED, side: Side = NEAREST) -> str:
     """Return a computed share (1 = all) as a percentage of three significant figures."""
     return with_unit(significant(share * 100, figures, signs, side), "%")
 
@@ -313,7 +350,7 @@ def off(share: Fraction, signs: Signs = POINT) -> str:
     if not share:
         return "exact"
     side = "over" if share > 0 else "under"
-    return f"{with_unit(significant(abs(share) * 100, 2, signs), '%')}{NBSP}{side}"
+    return f"{with_unit(significant(abs(share) * 100, Fine.ERROR, signs), '%')}{NBSP}{side}"
 
 
 def counted(number: int, one: str, many: str = "") -> str:

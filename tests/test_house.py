@@ -166,6 +166,25 @@ LOOKS = {
 """Calls by which a text is looked for in another."""
 
 
+def test_how_many_digits_are_shown_is_a_named_choice():
+    """The worked lines alone say themselves how exactly they reckon."""
+    unnamed = []
+    for path in files():
+        if path.parent.name == "accounts":
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call):
+                name = getattr(node.func, "attr", getattr(node.func, "id", ""))
+                given = (*node.args[1:], *(keyword.value for keyword in node.keywords if keyword.arg == "figures"))
+                if name in PRINTS and any(isinstance(digits, ast.Constant) and digits.value for digits in given):
+                    unnamed.append(f"{path.relative_to(CHECKOUT)}:{node.lineno}")
+    assert not unnamed, "\n".join(unnamed)
+
+
+PRINTS = {"significant", "fixed", "plain", "apart", "against"}
+"""Calls that print a number with so many digits."""
+
+
 def test_every_file_belongs_to_a_room():
     assert {room_of(path) for path in files()} - set(FREE) == set(ROOMS)
 

@@ -40,7 +40,7 @@ from ..shown.records import FormulaShown
 from ..shown.sentences import SENTENCES
 from ..shown.shelf import Shelf
 from ..shown.table import balance_words, drops_to_weigh_words, one_ml
-from ..shown.verdict import MOST_DIGITS, OTHERWISE
+from ..shown.verdict import OTHERWISE
 from ..units import UNITS, Dimension
 
 _ANCHORED = (
@@ -103,7 +103,7 @@ COMMON = {
     "most": {
         "drops": LARGEST_DROP_COUNT,
         "names": OTHERWISE,
-        "digits": MOST_DIGITS,
+        "digits": show.Fine.RANGE,
         "letters": LONGEST_WORD,
         "unsaid": str(TENTH),
         "batches": str(FARTHEST),

@@ -42,7 +42,7 @@ def blend_note(line: BatchLine, shelf: Shelf) -> list[Phrase]:
     said = both[0]
     shrinks = shrinking(blend) * (taken.strong_g + taken.water_g) if isinstance(blend, Blend) else ZERO
     if shrinks >= TENTH:
-        text, value = show.significant(shrinks, 2, shelf.signs), show.exact(shrinks)
+        text, value = show.significant(shrinks, show.Fine.ERROR, shelf.signs), show.exact(shrinks)
         figure = Figure(text=text, value=value, name=f"line-{line.index}.blend.shrinks", unit="mL")
         said += phrase(SENTENCES["shrinks"], shrinks=figure)
     return [said + "."]

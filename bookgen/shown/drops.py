@@ -7,11 +7,9 @@ from dataclasses import replace
 from .. import show
 from ..model import DropperLine
 from ..reckon.droppers import DropMass
+from ..show import Fine
 from .phrases import Figure, phrase
 from .records import Fact
-
-DECIMALS = 3
-"""Decimals that drop masses are shown with at least: 0.025 g."""
 
 
 def one_drop(term: str, name: str, drop: DropMass, line: DropperLine | None, signs: show.Signs, by: str = "") -> Fact:
@@ -22,7 +20,10 @@ def one_drop(term: str, name: str, drop: DropMass, line: DropperLine | None, sig
     """
     mean, low, high = (
         Figure(
-            text=max((show.fixed(value, DECIMALS, signs, side), show.plain(value, signs, 2, side)), key=len),
+            text=max(
+                (show.fixed(value, Fine.DROP, signs, side), show.plain(value, signs, Fine.ERROR, side)),
+                key=len,
+            ),
             value=show.exact(value),
             name=f"{name}.{word}",
             unit="g",

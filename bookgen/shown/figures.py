@@ -31,7 +31,7 @@ def volume(name: str, ml: Fraction, signs: show.Signs, unit: str = "mL") -> Figu
 def percent(name: str, share: Fraction, signs: show.Signs, unit: str = "%", side: show.Side = show.NEAREST) -> Figure:
     """A computed share (1 = all) as a percentage of three significant figures; its value is the percentage."""
     hundredfold = share * 100
-    text = show.significant(hundredfold, 3, signs, side)
+    text = show.significant(hundredfold, signs=signs, side=side)
     return Figure(text=text, value=show.exact(hundredfold), name=name, unit=unit)
 
 
@@ -47,7 +47,7 @@ def _stated(text: str, share: Fraction, signs: show.Signs) -> tuple[str, str]:
     hundredfold = share * 100
     match = _PERCENT.match(text)
     if match is None or Fraction(match[1].replace(",", ".")) != hundredfold:
-        return show.significant(hundredfold, 3, signs), show.exact(hundredfold)
+        return show.significant(hundredfold, signs=signs), show.exact(hundredfold)
     return show.written(match[1], signs), show.exact(hundredfold)
 
 

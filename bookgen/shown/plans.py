@@ -116,7 +116,7 @@ class _Pen:
             return NOTHING
         worst = off * 100
         figure = Figure(
-            text=show.significant(worst, 2, self.signs, show.UP),
+            text=show.significant(worst, show.Fine.ERROR, self.signs, show.UP),
             value=show.exact(worst),
             name=f"line-{self.index}.plan.error",
             unit="%",

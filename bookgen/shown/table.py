@@ -302,7 +302,10 @@ def _counted_off(line: BatchLine) -> Fraction | None:
 def _error(name: str, off: Fraction, signs: show.Signs) -> Phrase:
     """Return the error of counting whole drops in words: a percentage, and on which side."""
     figure = Figure(
-        text=show.significant(abs(off) * 100, 2, signs), value=show.exact(off * 100), name=f"{name}.error", unit="%"
+        text=show.significant(abs(off) * 100, show.Fine.ERROR, signs),
+        value=show.exact(off * 100),
+        name=f"{name}.error",
+        unit="%",
     )
     return phrase("{off} {side}", off=figure, side=said("over" if off > 0 else "under"))
 
@@ -317,7 +320,12 @@ def _within(line: BatchLine, signs: show.Signs) -> Figure | None:
 
 def within_figure(name: str, off: Fraction, signs: show.Signs) -> Figure:
     """Return an error at the worst as a percentage of two significant figures, rounded up."""
-    return Figure(text=show.significant(off * 100, 2, signs, show.UP), value=show.exact(off * 100), name=name, unit="%")
+    return Figure(
+        text=show.significant(off * 100, show.Fine.ERROR, signs, show.UP),
+        value=show.exact(off * 100),
+        name=name,
+        unit="%",
+    )
 
 
 def _loss(written: Evaporates, taken: BatchLine | None, signs: show.Signs) -> str | Phrase:
@@ -337,7 +345,7 @@ def one_ml(row: ScaleRow, shelf: Shelf) -> list[Phrase]:
     at_c = given_at(item) if line.blend is None else TWENTY  # diluted ethanol has its own density
     at = "" if at_c is None else f" at {show.plain(at_c, shelf.signs)}{show.NBSP}°C"
     figure = Figure(
-        text=show.significant(grams, 3, shelf.signs),
+        text=show.significant(grams, signs=shelf.signs),
         value=show.exact(grams),
         name=f"line-{line.index}.one-ml",
         unit="g",

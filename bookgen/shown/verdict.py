@@ -14,11 +14,9 @@ from ..reckon.batchline import Interval
 from ..reckon.certainty import Certainty, strength_between
 from ..reckon.doubt import measuring_error
 from ..reckon.weighing import Weighing
+from ..show import Fine
 from .phrases import NOTHING, Figure, Phrase, phrase
 from .sentences import SENTENCES, said
-
-MOST_DIGITS = 6
-"""Digits of the ends of an interval at most: two, and more only where they would be the same."""
 
 OTHERWISE = 2
 """Names that are listed; more are counted."""
@@ -72,7 +70,7 @@ def _enough(name: str, batch: Fraction, unit: str, signs: show.Signs) -> Figure:
 def _accepted(weighing: Weighing, signs: show.Signs) -> Figure:
     share = weighing.workroom.accepted_error.share
     return Figure(
-        text=show.significant(share * 100, 3, signs) if (share * 100).denominator != 1 else str(int(share * 100)),
+        text=show.significant(share * 100, signs=signs) if (share * 100).denominator != 1 else str(int(share * 100)),
         value=show.exact(share * 100),
         name="accepted-error",
         unit="%",
@@ -119,7 +117,7 @@ def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs
 
 def _between(template: str, name: str, interval: Interval, signs: show.Signs, unit: str = "%") -> Phrase:
     """Return a sentence with both ends of an interval, rounded outward."""
-    digits = next((more for more in range(2, MOST_DIGITS) if _apart(interval, more)), MOST_DIGITS)
+    digits = next((more for more in range(Fine.ERROR, Fine.RANGE) if _apart(interval, more)), Fine.RANGE)
     low, high = (
         Figure(
             text=show.significant(end * 100, digits, signs, side) if end else "0",

@@ -136,7 +136,7 @@ def _densities(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
             term=f"Density of {shelf.book.name_of(key)}",
             figures=(
                 Figure(
-                    text=show.significant(density, 4, shelf.signs),
+                    text=show.significant(density, show.Fine.DENSITY, shelf.signs),
                     value=show.exact(density),
                     name=f"density-{key}",
                     unit="g/mL",
@@ -151,13 +151,19 @@ def _turned(name: str, turn: Turned, signs: show.Signs) -> Phrase:
     have, want = turn.have, turn.want
     figured = {
         "factor": Figure(
-            text=show.significant(turn.factor, 4, signs), value=show.exact(turn.factor), name=f"{name}.factor", unit="g"
+            text=show.significant(turn.factor, show.Fine.DENSITY, signs),
+            value=show.exact(turn.factor),
+            name=f"{name}.factor",
+            unit="g",
         )
     }
     for side, form in (("have", have), ("want", want)):
         mass = form.molar_mass
         figured[side] = Figure(
-            text=show.plain(mass, signs, figures=6), value=show.exact(mass), name=f"{name}.{side}", unit="g/mol"
+            text=show.plain(mass, signs, show.Fine.MOLAR),
+            value=show.exact(mass),
+            name=f"{name}.{side}",
+            unit="g/mol",
         )
     times = {"have": want.carries, "want": have.carries}
     if have.carries == want.carries:

@@ -14,9 +14,6 @@ from ..reckon.recount import Recount
 from ..shown.shelf import LAW_SHORT
 from .columns import WIDEST, wrapped
 
-DROP_DECIMALS = 4
-"""Decimals that a calibrated drop is shown with: 0.0250 g."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Calibration:
@@ -63,15 +60,15 @@ def _figures(found: Calibration, signs: show.Signs) -> list[str]:
     line, mass = found.line, found.mass
     drops = sum(weighing.drops for weighing in line.weighings)
     grams = sum((weighing.grams for weighing in line.weighings), Fraction(0))
-    low = show.fixed(mass.low, DROP_DECIMALS, signs, show.DOWN)
-    high = show.fixed(mass.high, DROP_DECIMALS, signs, show.UP)
-    per_g = show.significant(drops_per_gram(mass), 3, signs)
+    low = show.fixed(mass.low, show.Fine.DROP_WEIGHED, signs, show.DOWN)
+    high = show.fixed(mass.high, show.Fine.DROP_WEIGHED, signs, show.UP)
+    per_g = show.significant(drops_per_gram(mass), signs=signs)
     if isinstance(found.per_ml, Missing):
         per_ml = f"in 1 mL not known: {found.per_ml.says.words(signs)}"
     else:
-        per_ml = f"{show.significant(found.per_ml, 3, signs)} in 1 mL"
+        per_ml = f"{show.significant(found.per_ml, signs=signs)} in 1 mL"
     weighed = f"{show.drops(drops)} in all weigh {show.with_unit(show.plain(grams, signs), 'g')}"
-    each = show.with_unit(show.fixed(mass.grams, DROP_DECIMALS, signs), "g")
+    each = show.with_unit(show.fixed(mass.grams, show.Fine.DROP_WEIGHED, signs), "g")
     head = f"{found.material.name}, {line.dropper}: {show.counted(len(line.weighings), 'weighing')}, {weighed}"
     if len(line.weighings) == 1:
         taken = f"taken as {low} to {high}, as one weighing alone shows no spread"
@@ -111,7 +108,7 @@ def _weight(recount: Recount, signs: show.Signs) -> str:
 
 
 def _grams(grams: Fraction, signs: show.Signs) -> str:
-    return show.with_unit(show.plain(grams, signs, 3), "g")
+    return show.with_unit(show.plain(grams, signs, show.Fine.COMPUTED), "g")
 
 
 def _today(recount: Recount, mass: DropMass, signs: show.Signs) -> str:
@@ -126,7 +123,11 @@ def _today(recount: Recount, mass: DropMass, signs: show.Signs) -> str:
             return f"today {show.drops(drops)}, {show.off(off, signs)}"
         case Unshown():
             drops_exact = today.drops_exact
-            exact = "" if drops_exact is None else f", {show.significant(drops_exact, 2, signs)} drops exactly"
+            exact = (
+                ""
+                if drops_exact is None
+                else f", {show.significant(drops_exact, show.Fine.ERROR, signs)} drops exactly"
+            )
             return f"today less than the balance shows{exact}"
         case Weighed(beside=int(drops)):
             beside = f", {show.drops(drops)}"

@@ -113,7 +113,7 @@ def grams_column(mixture: Mixture, signs: show.Signs) -> list[str]:
         return [""] * (len(mixture.parts) + 1)
     grams = [part.grams for part in mixture.parts if isinstance(part.grams, Fraction)]
     if not isinstance(mixture.metered_g, Fraction):
-        places = _places((*grams, mixture.grams), most=4, figures=7)
+        places = _places((*grams, mixture.grams), show.Fine.MIXED_G)
         return [_cell(grams_of, places, "g", signs) for grams_of in (*grams, mixture.grams)]
     steps = [part.balance.readability_g for part in mixture.parts if part.balance]
     total = show.weight(mixture.metered_g, min(steps), signs)
@@ -137,7 +137,8 @@ def ml_column(mixture: Mixture, signs: show.Signs) -> list[str]:
     if not isinstance(mixture.ml, Fraction):
         return [""] * (len(mixture.parts) + 1)
     known = [part.ml for part in mixture.parts if isinstance(part.ml, Fraction)]
-    places = _places((*known, mixture.ml), most=4, figures=5 if mixture.mixing.by is MixedBy.ETHANOL else 4)
+    ethanol = mixture.mixing.by is MixedBy.ETHANOL
+    places = _places((*known, mixture.ml), show.Fine.ETHANOL_ML if ethanol else show.Fine.MIXED_ML)
     total = _cell(mixture.ml, places, "mL", signs)
     cells = [
         f"to {total}" if isinstance(part.ml, Missing) else _cell(part.ml, places, "mL", signs) for part in mixture.parts
@@ -149,20 +150,21 @@ def _cell(value: Fraction, places: int, unit: str, signs: show.Signs) -> str:
     """Return an amount with the decimals of its column; one that these would hide keeps two figures."""
     digits = show.fixed(value, places, signs)
     hidden = value and half_up(value, Fraction(1, 10**places)) == 0
-    return show.with_unit(show.significant(value, 2, signs) if hidden else digits, unit)
+    return show.with_unit(show.significant(value, show.Fine.ERROR, signs) if hidden else digits, unit)
 
 
-def _places(values: Sequence[Fraction], most: int, figures: int) -> int:
-    """Return one number of decimals for a column: exact where `most` say it, else so many figures of the largest.
+def _places(values: Sequence[Fraction], figures: int) -> int:
+    """Return one number of decimals for a column: exact where few say it, else so many figures of the largest.
 
     The smallest keeps three figures, as far as so many decimals go.
     """
+    most = show.Fine.COLUMN
     for places in range(most + 1):
         if all(10**places % value.denominator == 0 for value in values):
             return places
     above = [value for value in values if value]
     largest = show.decimals(show.significant(max(above), figures))
-    return min(most, max(largest, show.decimals(show.significant(min(above), 3))))
+    return min(most, max(largest, show.decimals(show.significant(min(above)))))
 
 
 def remarks(mixture: Mixture, signs: show.Signs = show.POINT) -> list[str]:
@@ -186,7 +188,7 @@ def _ethanol(mixture: Mixture, signs: show.Signs) -> list[str]:
         if mixture.expansion_ml:
             change, verb = mixture.expansion_ml, "grow"
         by = (
-            show.with_unit(show.fixed(change, 2, signs), "mL")
+            show.with_unit(show.fixed(change, show.Fine.CHANGE, signs), "mL")
             if change >= TENTH
             else show.stated("less than 0.1 mL", signs)
         )
@@ -200,10 +202,10 @@ def _both(share: Fraction, signs: show.Signs, basis: StrengthBasis | None) -> st
 
 
 def _mass(share: Fraction, signs: show.Signs) -> str:
-    return show.with_unit(show.significant(share * 100, 4, signs), "% m/m")
+    return show.with_unit(show.significant(share * 100, show.Fine.STRENGTH, signs), "% m/m")
 
 
-def _vol(share: Fraction, signs: show.Signs, figures: int = 4) -> str:
+def _vol(share: Fraction, signs: show.Signs, figures: int = show.Fine.STRENGTH) -> str:
     volume = vol_share(share)
     assert isinstance(volume, Fraction)
     return show.with_unit(show.significant(volume * 100, figures, signs), "%vol")
@@ -237,7 +239,7 @@ def _plain(mixture: Mixture, signs: show.Signs) -> list[str]:
     return said
 
 
-def _percent(share: Fraction, signs: show.Signs, figures: int = 4) -> str:
+def _percent(share: Fraction, signs: show.Signs, figures: int = show.Fine.STRENGTH) -> str:
     return show.with_unit(show.plain(share * 100, signs, figures), "%")
 
 

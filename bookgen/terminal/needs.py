@@ -75,7 +75,7 @@ def _list(listed: Sequence[Need], book: Book, signs: show.Signs, with_have: bool
         return ["Nothing is missing."] if with_have else []
     names = [need.name for need in listed]
     grams = _column([need.missing_g for need in listed], signs)
-    ml = _column([_missing_ml(need) for need in listed], signs, 3)
+    ml = _column([_missing_ml(need) for need in listed], signs, show.Fine.COMPUTED)
     there = _column([need.have_g or None for need in listed], signs) if with_have else [""] * len(listed)
     users = [_codes(need.users, book) for need in listed]
     rows = [
@@ -96,7 +96,7 @@ def _missing_ml(need: Need) -> Fraction | None:
     return need.ml * need.missing_g / need.grams
 
 
-def _column(values: Sequence[Fraction | None], signs: show.Signs, figures: int = 4) -> list[str]:
+def _column(values: Sequence[Fraction | None], signs: show.Signs, figures: int = show.Fine.PLAIN) -> list[str]:
     """Return figures of one column, padded so that their decimal signs stand below each other."""
     texts = ["" if value is None or not value else show.plain(value, signs, figures) for value in values]
     most = max((show.decimals(text, signs) for text in texts if text), default=0)

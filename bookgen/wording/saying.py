@@ -35,7 +35,7 @@ from functools import cache
 from string import Formatter
 from typing import NamedTuple, TypeAlias
 
-from ..show import POINT, UP, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
+from ..show import POINT, UP, Fine, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
 from .table import SENTENCES
 
 LONGEST_NAME = 60
@@ -144,7 +144,7 @@ def _digits(value: Fraction, style: str, facts: Mapping[str, Fact], signs: Signs
     if second == "figures":
         return significant(value, int(first), signs)
     other = _number(facts[second])
-    return (against(value, other, signs) if first == "beside" else apart(value, other, signs, 2))[0]
+    return (against(value, other, signs) if first == "beside" else apart(value, other, signs, Fine.ERROR))[0]
 
 
 def _counted(fact: Fact, style: str) -> str:
@@ -202,9 +202,9 @@ STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
     "either": _either,
     "such": lambda fact, signs: stated(listing(_items(fact, signs), word="or"), signs),
     "capital": _capital,
-    "percent": lambda fact, signs: f"{plain(_number(fact) * 100, signs, 3)} %",
-    "rough": lambda fact, signs: f"{significant(_number(fact) * 100, 2, signs)} %",
-    "within": lambda fact, signs: f"{significant(_number(fact) * 100, 2, signs, UP)} %",
+    "percent": lambda fact, signs: f"{plain(_number(fact) * 100, signs, Fine.COMPUTED)} %",
+    "rough": lambda fact, signs: f"{significant(_number(fact) * 100, Fine.ERROR, signs)} %",
+    "within": lambda fact, signs: f"{significant(_number(fact) * 100, Fine.ERROR, signs, UP)} %",
     "least": lambda fact, signs: not_below(_number(fact), signs),
 }
 """Style → how it writes a fact."""
