@@ -296,16 +296,16 @@ _REFUSED_NUMBERS: tuple[tuple[re.Pattern[str], Saying], ...] = (
     (re.compile(r"[<>≤≥]|(?:at most|at least|max\.?|min\.?|not more than)\b", re.IGNORECASE),
      says("limit")),
     (re.compile(r"[0-9.,]+ ?[x×*] ?[0-9]"), says("product")),
-    (re.compile(r"[0-9]+[./-][0-9]+[./-][0-9]{2,4}$"),
+    (re.compile(r"[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{2,4}$"),
      says("date-like")),
     (re.compile(r"[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]"),
      says("range")),
     (re.compile(r"[0-9.,]+ ?[eE] ?[-+−]?[0-9]|[0-9.,]+ ?[x×*·] ?10 ?[\^⁻⁰¹²³⁴-⁹]"),
      says("power-of-ten")),
-    (re.compile(r"[0-9]*[.,][.,0-9]*[.,]"), says("two-signs")),
     (re.compile(r"[0-9]_"), says("underscore")),
 )  # fmt: skip
 
+_TWO_SIGNS = re.compile(r"[0-9]*[.,][.,0-9]*[.,]")
 _UNSEEN = re.compile("[\u00ad\u200b-\u200f\u2060\u2066-\u2069]")
 _OTHER_SIGN = re.compile(r"([0-9]+)([·٫．，‚])([0-9]+)")
 _WIDE = re.compile("[\uff01-\uff5e]|٪")
@@ -322,7 +322,7 @@ _OF_EACH = re.compile(r"(?:aa|āā|a\.a\.|ana)\b", re.IGNORECASE)
 _GROUPED = re.compile(r"([0-9]{1,3}(?:([ '’_.,])[0-9]{3})(?:\2[0-9]{3})*)(?:([.,·٫．，‚])([0-9]+))?(?![0-9])")
 _FRACTION = re.compile(r"(?:([0-9]{1,6}) +)?([0-9]{1,6}) ?/ ?([0-9]{1,6})(?![0-9/])")
 _NO_ZERO = re.compile(r"[.,]([0-9]+)(?![0-9.,])")
-_ENDS = re.compile(r"([0-9]+)[.,](?![0-9])")
+_ENDS = re.compile(r"([0-9]+)[.,](?![0-9.,])")
 
 
 class Rewritten(NamedTuple):
@@ -389,6 +389,8 @@ def explain_number(text: str, at: int = 0, *, comma: bool = False) -> Complaint:
         if number is None:
             return _not_read(says("fraction-endless", text=written), at)
         return _not_read(says("number-rewritten", text=written, why=why, number=number), at)
+    if _TWO_SIGNS.match(text):
+        return _not_read(says("number-refused", text=text, why=says("two-signs")), at)
     unseen = _UNSEEN.search(text)
     if unseen:
         return _not_read(says("invisible", code=f"{ord(unseen[0]):04X}"), at + unseen.start())

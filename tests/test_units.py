@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from fractions import Fraction
 
 import pint
@@ -51,6 +52,49 @@ def test_other_writing_is_refused_with_a_reason(text: str) -> None:
     found = read_number(text)
     assert isinstance(found, Complaint)
     assert str(found.says).endswith(".")
+
+
+ADVISED = [
+    # text, whether the decimal sign is the comma, what is said
+    ("007", False, "007 begins with a zero: write 7, or 0.07 if it lost its point."),
+    ("07", True, "07 begins with a zero: write 7, or 0,7 if it lost its comma."),
+    ("1/2", False, "`1/2` is a fraction: write 0.5."),
+    ("1 1/16", False, "`1 1/16` is a fraction: write 1.0625."),
+    ("3/8", True, "`3/8` is a fraction: write 0,375."),
+    ("10/2", False, "`10/2` is a fraction: write 5."),
+    ("1/0", False, "`1/0` is a fraction: write a decimal."),
+    ("1 000", False, "`1 000` has its digits in groups: write 1000."),
+    ("1,000,000", False, "`1,000,000` has its digits in groups: write 1000000."),
+    ("1.234.567", True, "`1.234.567` has its digits in groups: write 1234567."),
+    ("1,000.5 g", False, "`1,000.5` has its digits in groups: write 1000.5."),
+    ("1.000,5 g", True, "`1.000,5` has its digits in groups: write 1000,5."),
+    ("1,000.5 g", True, "`1,000.5` has its digits in groups: write 1000,5."),
+    ("1,000,5", False, "`1,000,5` has more than one decimal sign."),
+    ("5.,2", False, "`5.,2` has more than one decimal sign."),
+    ("1,250 ", False, "`1,250 ` is not a number: write it in digits."),
+    ("3.4.2026", False, "`3.4.2026` looks like a date: dates are written as 2026-04-03."),
+]
+
+
+@pytest.mark.parametrize(("text", "comma", "says"), ADVISED)
+def test_what_is_advised_instead(text: str, comma: bool, says: str) -> None:
+    found = read_number(text, comma=comma)
+    assert isinstance(found, Complaint)
+    assert str(found.says) == says
+
+
+@pytest.mark.parametrize("sign", "½¼¾⅓⅔⅛⅕⅙")
+def test_a_fraction_in_one_character_is_advised_to_three_places(sign: str) -> None:
+    found = read_number(sign)
+    assert isinstance(found, Complaint)
+    advised = str(found.says).removeprefix(f"{sign} is not a number here: write ").removesuffix(".")
+    assert Fraction(advised) == Fraction(str(round(unicodedata.numeric(sign), 3)))
+
+
+def test_without_another_word_the_decimal_sign_is_the_point() -> None:
+    found = read_measured("1.250 g")
+    assert isinstance(found, Measured)
+    assert found.value == Fraction(5, 4)
 
 
 def test_both_readings_are_named() -> None:

@@ -48,7 +48,8 @@ class Point:
     statement: ast.AST
     """The smallest statement around it."""
     block: int | None
-    """Line on which the innermost run of statements of a function begins; None outside functions."""
+    """Line on which the innermost run of statements of a function begins; None outside functions, and in those that a
+    process runs once."""
     make: Callable[[], None] = field(repr=False)
     """Makes the mistake in the tree that was walked."""
 
@@ -66,6 +67,11 @@ def blocks(tree: ast.Module) -> Iterator[list[ast.stmt]]:
             for inner in ast.walk(node):
                 if not isinstance(inner, ast.FunctionDef | ast.ClassDef | ast.Lambda | ast.IfExp):
                     yield from (run for name in ("body", "orelse", "finalbody") if (run := getattr(inner, name, None)))
+
+
+def _is_kept(node: ast.AST) -> bool:
+    """Tell whether it is a function whose result is kept for as long as the process lives."""
+    return isinstance(node, ast.FunctionDef) and any(ast.unparse(one) == "cache" for one in node.decorator_list)
 
 
 def _says_what(node: ast.AST) -> bool:
@@ -102,10 +108,10 @@ class _Walk:
                 continue
             inside = self.block
             if isinstance(value, list) and value and isinstance(value[0], ast.stmt):
-                if isinstance(node, ast.FunctionDef) or (self.block is not None and not isinstance(node, ast.ClassDef)):
-                    self.block = value[0].lineno
-                elif isinstance(node, ast.ClassDef):
+                if isinstance(node, ast.ClassDef) or _is_kept(node):
                     self.block = None
+                elif isinstance(node, ast.FunctionDef) or self.block is not None:
+                    self.block = value[0].lineno
             for child in value if isinstance(value, list) else [value]:
                 if isinstance(child, ast.AST) and not self.passed(node, child):
                     yield from self.walk(child)

@@ -129,10 +129,10 @@ class Recorder:
     def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
         if self.loaded != len(sys.modules):
             self.loaded = len(sys.modules)
-            self.kept = [one for one in gc.get_objects() if isinstance(one, functools._lru_cache_wrapper)]
+            kept = [one for one in gc.get_objects() if isinstance(one, functools._lru_cache_wrapper)]
+            self.kept = [one for one in kept if one.cache_parameters()["maxsize"] and one.__module__[:7] == "bookgen"]
         for one in self.kept:
-            if one.__module__.startswith("bookgen"):
-                one.cache_clear()  # or a test would be thought not to reach what an earlier one has reached for it
+            one.cache_clear()  # or a test would be thought not to reach what an earlier one has reached for it
         self.hits.clear()
         self.passed, began = True, time.process_time()
         yield
