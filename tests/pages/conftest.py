@@ -8,19 +8,21 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import ClassVar
 
 import html5lib
 import pytest
 
 from bookgen.binder import Sheet, bindery_for, leaves_of
-from bookgen.leaf import Leaf
+from bookgen.leaf import Leaf, Style
 from bookgen.look import Theme, load_theme
 from bookgen.model import Book
 from bookgen.pages import site_files
+from bookgen.press import render
 from bookgen.press.cache import Cache
 from bookgen.press.piece import digest_leaf
 from bookgen.press.render import Press
-from bookgen.press.setting import FreshLeaf
+from bookgen.press.setting import FreshLeaf, Setting
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import Review, review
@@ -55,7 +57,36 @@ def each_leaf_set_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Non
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Press, "_print_all", print_the_rest)
+        patch.setattr(render, "Setting", OneOfEach)
         yield
+        OneOfEach.close_all()
+
+
+class OneOfEach:
+    """A setting that is made once for each style and left open: what it printed before changes nothing it prints.
+
+    Its style sheets are parsed and its type is loaded in as much time as two leaves take, and not all of that memory
+    comes back.
+    """
+
+    MOST = 4
+    kept: ClassVar[dict[tuple[Style, tuple[bytes, ...]], Setting]] = {}
+
+    def __init__(self, style: Style, cuts: tuple[bytes, ...]) -> None:
+        key = (style, cuts)
+        found = self.kept.pop(key, None) or Setting(style, cuts)
+        while len(self.kept) >= self.MOST:
+            self.kept.pop(next(iter(self.kept))).close()
+        self.kept[key] = found
+        self.print = found.print
+
+    def close(self) -> None:
+        """Leave it open for the next."""
+
+    @classmethod
+    def close_all(cls) -> None:
+        while cls.kept:
+            cls.kept.popitem()[1].close()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
