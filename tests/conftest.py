@@ -7,6 +7,7 @@ import shutil
 import signal
 import tempfile
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from types import CodeType
 
@@ -17,6 +18,7 @@ from jinja2.nodes import Template
 
 from bookgen.leaf import Face
 from bookgen.look.templates import Read, Templates
+from bookgen.pages import packed
 from bookgen.press import render
 from bookgen.press.piece import digest_file
 
@@ -62,7 +64,7 @@ class Compiled(BytecodeCache):
 
 @pytest.fixture(scope="session", autouse=True)
 def compiled_once() -> Iterator[None]:
-    """Each text of a template parsed and compiled once in a process; a command does so by itself."""
+    """Each template parsed and compiled, each script shortened, once in a process; a command does so by itself."""
     begin, parse, kept = Templates.__init__, Templates.parse, Compiled()
 
     def begin_with_kept(templates: Templates, read: Read) -> None:
@@ -79,6 +81,7 @@ def compiled_once() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Templates, "__init__", begin_with_kept)
         patch.setattr(Templates, "parse", parse_once)
+        patch.setattr(packed, "shortened", cache(packed.shortened))
         yield
 
 
