@@ -63,6 +63,12 @@ def wheel(tmp_path_factory) -> Path:
     return built("wheel", tmp_path_factory.mktemp("wheel"))
 
 
+@pytest.fixture(scope="module")
+def fresh(wheel, tmp_path_factory) -> Path:
+    """The folder of the commands of an environment into which the wheel was installed."""
+    return installed(wheel, tmp_path_factory.mktemp("fresh") / "fresh")
+
+
 def test_the_wheel_holds_what_the_program_needs(wheel):
     names = set(zipfile.ZipFile(wheel).namelist())
     expected = {
@@ -87,21 +93,20 @@ def test_the_same_checkout_gives_the_same_wheel(wheel, tmp_path):
     assert built("wheel", tmp_path).read_bytes() == wheel.read_bytes()
 
 
-def test_the_installed_command_publishes_outside_the_checkout(wheel, tiny, outside, tmp_path):
-    bin_folder = installed(wheel, tmp_path / "fresh")
-    where = run(bin_folder / "python", "-c", "import bookgen; print(bookgen.__file__)", **outside)
-    assert where.stdout.startswith(str(tmp_path / "fresh"))
-    done = run(bin_folder / "bookgen", "publish", "--book", tiny, **outside)
+def test_the_installed_command_makes_pages_outside_the_checkout(fresh, tiny, outside):
+    where = run(fresh / "python", "-c", "import bookgen; print(bookgen.__file__)", **outside)
+    assert where.stdout.startswith(str(fresh.parent))
+    done = run(fresh / "bookgen", "site", "--book", tiny, **outside)
     assert done.returncode == 0, done.stderr
-    assert done.stdout.splitlines() == [str(tiny / "site" / "index.html"), str(tiny / "site" / "binder.pdf")]
+    assert done.stdout.splitlines() == [str(tiny / "site" / "index.html")]
     assert "A-1" in (tiny / "site" / "formulas" / "A-1.html").read_text(encoding="utf-8")
-    version = run(bin_folder / "bookgen", "--version", **outside)
+    version = run(fresh / "bookgen", "--version", **outside)
     assert version.stdout.startswith("bookgen, version ")
 
 
-def test_the_first_hour_with_the_installed_command(wheel, outside, tmp_path):
+def test_the_first_hour_with_the_installed_command(fresh, outside, tmp_path):
     """The README's three files, pasted into a fresh folder: check, weigh, publish; and the book that start writes."""
-    command = installed(wheel, tmp_path / "fresh") / "bookgen"
+    command = fresh / "bookgen"
     book = pasted(tmp_path / "my-book", first=True)
     checked = run(command, "check", "--book", book, **outside)
     assert (checked.returncode, checked.stdout) == (0, "1 formula, 1 material: nothing to say.\n"), checked.stderr
@@ -109,6 +114,7 @@ def test_the_first_hour_with_the_installed_command(wheel, outside, tmp_path):
     assert "263.2 g" in weighed.stdout, weighed.stderr
     published = run(command, "publish", "--book", book, **outside)
     assert published.stdout.splitlines() == [str(book / "site" / name) for name in ("index.html", "binder.pdf")]
+    assert (book / "site" / "binder.pdf").read_bytes().startswith(b"%PDF-")
     started = run(command, "start", tmp_path / "begun", **outside)
     assert started.returncode == 0, started.stderr
     assert run(command, "check", "--book", tmp_path / "begun", **outside).stdout == checked.stdout
