@@ -342,7 +342,20 @@ def percent(share: Fraction, signs: Signs = POINT, figures: int = Fine.COMPUTED,
 
 def drops(count: int) -> str:
     """Return a count of drops: `1 drop`, `12 drops`."""
-    return f"{count}{NBSP}{'drop' if count == 1 else 'drops'}"
+    return f"{count}{NBSP}{drop_unit(count)}"
+
+
+_DROPS = ("drop", "drops")
+
+
+def drop_unit(count: int) -> str:
+    """Return the unit of counted drops: `drop` of one, `drops` of any other number."""
+    return _DROPS[count != 1]
+
+
+def space_before(unit: str) -> str:
+    """Return the space between a number and its unit: thin, but before the word drops as between words."""
+    return NBSP if unit in _DROPS else THIN
 
 
 def off(share: Fraction, signs: Signs = POINT) -> str:

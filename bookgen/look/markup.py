@@ -100,7 +100,7 @@ class Printer:
         unit = figure.unit
         if not unit:
             return digits
-        space = show.NBSP if unit.startswith("drop") else show.THIN
+        space = show.space_before(unit)
         return f'{digits}{space}<span class="unit">{escaped(unit)}</span>'
 
     def _attributes(self, attributes: str) -> str:

@@ -53,7 +53,7 @@ def in_one_line(shown: Text) -> str:
 def figure_text(figure: Figure) -> str:
     """Return a figure with its unit: `about 2.50 g`, `(0.004) g`."""
     digits = f"({figure.text})" if figure.unshown else figure.text
-    space = show.NBSP if figure.unit.startswith("drop") else show.THIN
+    space = show.space_before(figure.unit)
     return f"{show.ABOUT if figure.about else ''}{digits}{space + figure.unit if figure.unit else ''}"
 
 

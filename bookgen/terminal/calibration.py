@@ -188,7 +188,7 @@ def lines_to_paste(line: DropperLine, comma: bool) -> tuple[str, ...]:
 
 def written_drops(count: int) -> str:
     """Return a count of drops as a formula or a material writes it."""
-    return f"{count} {'drop' if count == 1 else 'drops'}"
+    return show.with_ordinary_spaces(show.drops(count))
 
 
 def _digits(weighing: DropperWeighing, comma: bool) -> str:
