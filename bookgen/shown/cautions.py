@@ -216,6 +216,13 @@ def _by_sentences(told: Mapping[str, Sequence[str]], names: Mapping[str, str]) -
 
 
 def _listing(names: Iterable[str]) -> str:
-    """Return names as a list in words, each once, in order; between semicolons where one has a comma of its own."""
+    """Return names as a list in words, each once, in order; between semicolons where one has a comma of its own.
+
+    What is said of several is written of one (`it irritates skin`), so the list ends with `each`.
+
+    >>> _listing(["vetiver oil"]), _listing(["coriander seed oil", "vetiver oil", "vetiver oil"])
+    ('vetiver oil', 'coriander seed oil, vetiver oil, each')
+    """
     once = tuple(dict.fromkeys(names))
-    return ("; " if any(", " in name for name in once) else ", ").join(once)
+    each = ("each",) if len(once) > 1 else ()
+    return ("; " if any(", " in name for name in once) else ", ").join((*once, *each))
