@@ -519,3 +519,9 @@ def test_44_the_verdict_names_the_fill(tmp_path: Path) -> None:
     for line in (*one["lines"], *two["lines"]):
         low, high = Fraction(line["percent_low"]), Fraction(line["percent_high"])
         assert low <= Fraction(line["percent"]) <= high
+
+
+@pytest.mark.parametrize(("front", "grams"), [("water: 100 %", "99.82"), ("water: 100 %\ndensity: 1", "100.00")])
+def test_water_without_a_density_has_that_of_water(tmp_path: Path, front: str, grams: str) -> None:
+    book = write_book(tmp_path, {"F": formula("F", "a: 1 g; water: 100 mL")}, {**MATERIALS, "water": front})
+    assert column(weigh(book, "F"), "metered_g") == ["1.00", grams]

@@ -90,3 +90,10 @@ def test_what_is_little_enough_to_be_thinned(tmp_path: Path, line: str, is_thinn
 def test_a_large_line_of_the_same_phase_goes_before_the_fill(tmp_path: Path, share: str, diluent: int) -> None:
     found = thinners(tmp_path, f"A: {{salt: 0.05 %, rose-water: {share} %}}; B: {{water: to 100 g}}")
     assert found[0].index == diluent
+
+
+@pytest.mark.parametrize(("share", "is_thinned"), [("10 %", True), ("9.99 %", False)])
+def test_a_powder_triturates_where_it_makes_up_a_tenth(tmp_path: Path, share: str, is_thinned: bool) -> None:
+    powders = {"red": "kind: powder", "talc": "kind: powder", "plain": "water: 0 %"}
+    found = thinners(tmp_path, f"red: 0.1 %; talc: {share}; plain: to 100 g", powders)
+    assert [diluent.measure for diluent in found.values()] == [Measure.TRITURATE] * is_thinned
