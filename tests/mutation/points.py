@@ -47,9 +47,9 @@ class Point:
     """In short: `< becomes <=`."""
     statement: ast.AST
     """The smallest statement around it."""
-    block: int | None
-    """Line on which the innermost run of statements of a function begins; None outside functions, and in those that a
-    process runs once."""
+    block: int | str | None
+    """Line on which the innermost run of statements of a function begins, or the name of a sentence; None elsewhere
+    outside functions, and in those that a process runs once."""
     make: Callable[[], None] = field(repr=False)
     """Makes the mistake in the tree that was walked."""
 
@@ -96,7 +96,7 @@ class _Walk:
 
     def __init__(self) -> None:
         self.statement: ast.AST = ast.Pass()
-        self.block: int | None = None
+        self.block: int | str | None = None
 
     def walk(self, node: ast.AST) -> Iterator[Point]:
         kept = self.statement, self.block
@@ -184,15 +184,19 @@ class _Walk:
         elif isinstance(node, ast.Call):
             said += [one for one in node.args if isinstance(one, ast.Constant) and FIGURE.fullmatch(str(one.value))]
         for one in said:
-            if isinstance(one, ast.Constant) and isinstance(one.value, str) and one.value:
-                text = one.value
-                if FIGURE.fullmatch(text):
-                    yield self.put(one, "value", f"{text}1" if "." in text else f"{int(text) + 1}", f"{text} is more")
-                    continue
-                yield self.put(one, "value", altered(text), f"{text[:40]!r} altered")
-                for hole in HOLE.finditer(text) if isinstance(node, ast.Dict) else ():
-                    bare = f"{text[: hole.start()]}{{{hole[1]}}}{text[hole.end() :]}"
-                    yield self.put(one, "value", bare, f"{hole[0]} without its style")
+            yield from self.in_text(node, one)
+
+    def in_text(self, node: ast.AST, one: ast.expr) -> Iterator[Point]:
+        if not (isinstance(one, ast.Constant) and isinstance(one.value, str) and one.value):
+            return
+        text = one.value
+        if FIGURE.fullmatch(text):
+            yield self.put(one, "value", f"{text}1" if "." in text else f"{int(text) + 1}", f"{text} is more")
+            return
+        yield self.put(one, "value", altered(text), f"{text[:40]!r} altered")
+        for hole in HOLE.finditer(text) if isinstance(node, ast.Dict) else ():
+            bare = f"{text[: hole.start()]}{{{hole[1]}}}{text[hole.end() :]}"
+            yield self.put(one, "value", bare, f"{hole[0]} without its style")
 
 
 def _is_text(node: ast.AST) -> bool:

@@ -25,11 +25,13 @@ from importlib.machinery import ModuleSpec, SourceFileLoader
 from importlib.util import spec_from_file_location
 from pathlib import Path
 from types import CodeType
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 
 from .points import Point, blocks
+
+T = TypeVar("T")
 
 SLOW = 3.0
 """Seconds: tests that take longer are left out."""
@@ -38,7 +40,7 @@ UNHEARD = ("-W", "ignore::pytest.PytestAssertRewriteWarning")
 MEMORY = 3 << 30
 """Bytes that one run may take."""
 Reach = dict[str, list[tuple[str, float]]]
-"""A block, `file:line`, → the tests that reach it, each with its seconds."""
+"""A block, `file:line`, or the name of a sentence → the tests that reach it, each with its seconds."""
 
 
 class Instead(SourceFileLoader):
@@ -125,6 +127,15 @@ class Recorder:
         self.shared: dict[str, set[str]] = defaultdict(set)
         self.kept, self.loaded = list[Any](), 0
 
+    def telling(self, holes: Callable[[str], T]) -> Callable[[str], T]:
+        """Return what gives the holes of a sentence, made to note that it is said."""
+
+        def told(key: str) -> T:
+            self.hits.add(key)
+            return holes(key)
+
+        return told
+
     @pytest.hookimpl(hookwrapper=True)
     def pytest_runtest_setup(self, item: pytest.Item) -> Iterator[None]:
         yield
@@ -157,6 +168,9 @@ def record(files: Sequence[str], tests: Sequence[str], into: Path) -> None:
         recorder = Recorder()
         builtins.__hit__ = recorder.hits.add  # type: ignore[attr-defined]
         load({file: watched(file) for file in files})
+        sentences = sys.modules.get("bookgen.wording.saying")
+        if sentences:
+            sentences.holes = recorder.telling(sentences.holes)  # type: ignore[attr-defined]
         _pytest(tests, [recorder])
         into.write_text(json.dumps(recorder.reach), "utf-8")
         return 0
@@ -186,8 +200,8 @@ def reaching(file: str, point: Point, reach: Mapping[str, Any], seconds: float) 
     What stands outside functions is reached with anything of its file, and a file without functions with its folder.
     """
     if point.block is not None:
-        wanted = [f"{file}:{point.block}"]
-    else:
+        wanted = [point.block if isinstance(point.block, str) else f"{file}:{point.block}"]
+    if point.block is None or (isinstance(point.block, str) and "/wording/" not in file):
         wanted = [one for one in reach if one.startswith(f"{file}:")]
         wanted = wanted or [one for one in reach if one.startswith(f"{Path(file).parent}/")]
     found = {test: cost for block in wanted for test, cost in reach.get(block, ())}
