@@ -6,6 +6,7 @@ import ast
 import re
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -68,6 +69,7 @@ def room_of(path: Path) -> str:
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
+@cache
 def imports_of(path: Path) -> list[tuple[int, str]]:
     """Every module a file imports, anywhere in it, as line and absolute name; names taken from a package count."""
     package = ("bookgen", *path.relative_to(PACKAGE).parent.parts)
