@@ -32,7 +32,16 @@ SHARED = """
   const visible = one => one.checkVisibility({visibilityProperty: true}) && one.getClientRects().length > 0;
   /* For ears only: cut to a line of one pixel, as is usual. */
   const heard = one => one.getBoundingClientRect().height <= 2 && getComputedStyle(one).overflow === 'hidden';
-  const unseen = one => one && (heard(one) || unseen(one.parentElement));
+  /* What holds of an element if it holds of one around it, asked of each but once. */
+  const inherited = rule => {
+    const known = new Map([[null, false]]);
+    const told = one => {
+      if (!known.has(one)) known.set(one, rule(one) || told(one.parentElement));
+      return known.get(one);
+    };
+    return told;
+  };
+  const unseen = inherited(heard);
 """
 """Colours, contrast by WCAG 2.2 and whether an element is seen, for the probes below."""
 
@@ -123,8 +132,7 @@ LAID_OUT = (
   document.head.append(whole);
   const wrong = [], root = document.documentElement;
   if (root.scrollWidth > root.clientWidth) wrong.push('rolls sideways by ' + (root.scrollWidth - root.clientWidth));
-  const rolling = one => { for (let up = one; up && up !== root; up = up.parentElement)
-    if (/auto|scroll/.test(getComputedStyle(up).overflowX)) return true; return false; };
+  const rolling = inherited(one => one !== root && /auto|scroll/.test(getComputedStyle(one).overflowX));
   /* What lies over the whole page is looked at alone. */
   const leaf = [...document.querySelectorAll('body *')].find(one => getComputedStyle(one).position === 'fixed'
     && visible(one) && one.clientWidth >= 0.9 * innerWidth && one.clientHeight >= 0.9 * innerHeight);
@@ -141,8 +149,12 @@ LAID_OUT = (
   }
   /* Text over text: the boxes of two runs of text share more than an overhang of ascenders. */
   /* A bar that stays in sight lies over what is rolled below it; it is not on that text for good. */
-  const staying = one => one && one !== leaf
-    && (/sticky|fixed/.test(getComputedStyle(one).position) ? one : staying(one.parentElement));
+  const held = new Map([[null, null], [leaf, null]]);
+  const staying = one => {
+    if (!held.has(one))
+      held.set(one, /sticky|fixed/.test(getComputedStyle(one).position) ? one : staying(one.parentElement));
+    return held.get(one);
+  };
   const walker = document.createTreeWalker(part, NodeFilter.SHOW_TEXT), runs = [];
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
     const element = node.parentElement;
