@@ -321,7 +321,7 @@ def test_the_text_is_the_docstring_without_its_examples(small: Published, monkey
     text, sources = account_of(reckons)
     assert [plain(html_of(one)) for one in text] == [
         "Grams of <code>2 mL</code> &lt; 3.",
-        "Some say so, others not (checks T01-01, T01-02).",
+        "Some say so, others not (check values T01-01, T01-02).",
     ]
     assert sources == (Phrase(("A book, 2nd edition.",)),)
     monkeypatch.setattr(PARAGRAPHS[0].rules[0].function, "__doc__", "Return another rule.\n\nSource: nowhere.")
@@ -397,3 +397,14 @@ def test_the_examples_have_nothing_to_find_fault_with() -> None:
 def test_an_example_that_cannot_be_reckoned_is_an_error(wrong: Callable[[], object]) -> None:
     with pytest.raises(ValueError):
         wrong()
+
+
+def test_each_check_value_that_the_page_names_is_one(small: Published) -> None:
+    page = words(parse(small.site[PAGE].decode()))
+    assert "A check value, such as T04-01, is a problem with a known answer" in page
+    folder = Path(__file__).parents[1] / "check_values"
+    known = set(
+        re.findall(r"^- id: (T\S+)$", "".join(path.read_text() for path in folder.glob("*.yaml")), re.MULTILINE)
+    )
+    assert "(check values T05-45 to T05-50)" in page
+    assert set(re.findall(r"T\d\d-\d\d", page)) <= known

@@ -79,7 +79,7 @@ def account_of(function: Callable[..., object]) -> tuple[tuple[Phrase, ...], tup
 
 def _told(text: str) -> Phrase:
     """Return a paragraph as a sentence, with its code, its units held together, and its check values named as such."""
-    checks = _CHECKS.sub(lambda match: f"check{'s' if ' ' in match[0] else ''} {match[0]}", text)
+    checks = _CHECKS.sub(lambda match: f"check value{'s' if ' ' in match[0] else ''} {match[0]}", text)
     return coded(show.glued(show.sentence(checks)))
 
 
