@@ -235,13 +235,15 @@ def figure_html(figure: Figure) -> Markup:
 
 
 def breakable(text: str | Phrase) -> Markup:
-    """Return words as HTML, with places to break in those too long for a column of a table."""
+    """Return words as HTML, with places to break in those too long for a column of a table; none in a name's `60 %`."""
     if isinstance(text, Phrase):
         return Markup("").join(
-            breakable(part) if isinstance(part, str) else html_of(Phrase((part,))) for part in text.parts
+            _breakable(part) if isinstance(part, str) else html_of(Phrase((part,))) for part in text.parts
         )
-    if isinstance(text, Markup):
-        return text
+    return text if isinstance(text, Markup) else _breakable(show.bound(text))
+
+
+def _breakable(text: str) -> Markup:
     if len(text) <= LONGEST_WORD:
         return Markup(escaped(text))
     return Markup(
