@@ -121,6 +121,13 @@ class StrengthBasis(StrEnum):
     """Ethanol by volume at 20 °C, as its bottle says."""
 
 
+class Judging(StrEnum):
+    """Whether the limits of the law for cosmetics are held against cosmetics."""
+
+    COSMETICS = "cosmetics"
+    NONE = "none"
+
+
 class Paper(StrEnum):
     """Format of the binder's sheets."""
 
@@ -357,6 +364,8 @@ class Line:
     """`yes`: so much more is weighed that the written amount is left after the loss."""
     error: Percent | None = None
     """The accepted error of this line, when it differs from the workroom's."""
+    because: str = ""
+    """Why it stands beyond a limit all the same: the error is then a query, and the reason is printed."""
     note: str = ""
     """A remark printed below the line."""
     place: Place = field(default=NOWHERE, compare=False)
@@ -698,6 +707,9 @@ class Material:
     """Synonyms, for searching and for "did you mean"."""
     label: tuple[LabelName, ...] = ()
     """Label name, or `name: share` for each when several make it up."""
+    known_as: tuple[str, ...] = ()
+    """The substance that it is, by a name of the tables of limits, where its other names do not tell; `nothing listed`
+    ends the question."""
     function: str = ""
     """What it usually does, such as humectant."""
     density: Density | None = None
@@ -740,8 +752,8 @@ class Material:
     @property
     def is_bare(self) -> bool:
         """True where its file says nothing of it but its name and synonyms."""
-        said = (self.label, self.function, self.density, self.contains, self.drying, self.water, self.drops,
-                self.soluble, self.kind, self.hazards, self.cautions, self.source)  # fmt: skip
+        said = (self.label, self.known_as, self.function, self.density, self.contains, self.drying, self.water,
+                self.drops, self.soluble, self.kind, self.hazards, self.cautions, self.source)  # fmt: skip
         return (
             not any(value not in (None, (), "") for value in said) and not self.unread and "hazards" not in self.places
         )
@@ -794,6 +806,8 @@ class Workroom:
     """The keeper's own longest periods."""
     accepted_error: Percent = Percent(share=Fraction(1, 20), text="5 %")  # T13-10: accepted for most formulas
     """Accepted error of a measured amount; 5 % when not written."""
+    limits: Judging = Judging.COSMETICS
+    """Limits of the law that cosmetics are judged by: `cosmetics`, or `none`, and then every page says so."""
     paper: Paper = Paper.A4
     """Format of the binder's sheets: A4, A5 or Letter; A4 when not written."""
     holes: Holes | None = None

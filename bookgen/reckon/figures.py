@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ..findings import Missing, Place
-from ..model import Book, Formula, Known
+from ..model import Book, Formula, Judging, Known
 from ..wording.saying import says
 from .amounts import Amounts, amounts
 from .composition import Composition, composition
@@ -14,7 +14,9 @@ from .contents import Contents, contents, listings
 from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
+from .limits import Limits, limits_of
 from .metering import Evaluation, evaluate
+from .recognised import recognised
 from .reuse import graph_again, stale
 from .scale import ScaleTable, scale_table
 from .storage import StorageFigure, storage
@@ -37,6 +39,8 @@ class Figures:
     """What the product is made of."""
     contents: Contents
     """Which substances it carries, as far as its materials list them."""
+    limits: Limits
+    """How it stands to the limits of the law for cosmetics."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -67,6 +71,8 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     graph = graph_again(book, earlier.book, earlier.graph) if earlier else graph_of(book)
     anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
     lists = listings(book)
+    known_as = {key: found for key, material in book.materials.items() if (found := recognised(material))}
+    judging = book.workroom.limits is not Judging.NONE
     done: dict[str, Figures] = {}
     able = thins(book)
     compositions: dict[str, Composition] = {}
@@ -105,6 +111,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             flow=its_flow,
             composition=its_composition,
             contents=contents(its_composition, lists),
+            limits=limits_of(formula, its_composition, known_as, its_storage.preservatives, judging=judging),
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

@@ -8,6 +8,7 @@ from . import (
     body,
     changes,
     droppers,
+    limits,
     losses,
     materials,
     measuring,
@@ -42,6 +43,8 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="ethanol-by-weight", severity=QUERY, judge=spirits.ethanol_by_weight),
     BookRule(name="content-beyond-form", severity=QUERY, judge=materials.content_beyond_form),
     BookRule(name="label-shares", severity=QUERY, judge=materials.label_shares),
+    BookRule(name="two-substances", severity=ERROR, judge=limits.two_substances),
+    BookRule(name="known-as-nothing", severity=QUERY, judge=limits.known_as_nothing),
     BookRule(name="water-not-written", severity=QUERY, judge=storage.water_not_written),
     BookRule(name="intermediate-by-volume", severity=QUERY, judge=references.intermediate_by_volume),
 )
@@ -121,6 +124,13 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="typed-quantity-differs", severity=NOTE, judge=body.typed_quantity_differs, rests_on=SUMS),
     # the bench
     FormulaRule(name="below-least-weighable", severity=QUERY, judge=measuring.below_least_weighable, rests_on=SUMS),
+    # limits of the law for cosmetics
+    FormulaRule(name="prohibited", severity=ERROR, judge=limits.prohibited, rests_on=LINES),
+    FormulaRule(name="limit-for-other-use", severity=ERROR, judge=limits.limit_for_other_use,
+                rests_on=PRODUCT | {"use"}),
+    FormulaRule(name="beyond-limit", severity=ERROR, judge=limits.beyond_limit, rests_on=PRODUCT | {"use", "kind"}),
+    FormulaRule(name="perhaps-beyond-limit", severity=QUERY, judge=limits.perhaps_beyond_limit,
+                rests_on=PRODUCT | {"use", "kind"}),
     # storage and use
     FormulaRule(name="unpreserved-at-risk", severity=ERROR, judge=spoiling.unpreserved_at_risk,
                 rests_on=PRODUCT | {"use"}),

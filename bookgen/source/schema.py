@@ -264,6 +264,7 @@ BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.Material, "hazards"): read_sentences,
     (model.Material, "cautions"): read_sentences,
     (model.Material, "also"): read_names,
+    (model.Material, "known_as"): read_names,
     (model.Material, "water"): one_text(values.read_share_or_none),
     (model.Material, "drying"): one_text(values.read_share_or_none),
     (model.Balance, "readability_g"): one_text(values.read_mass),

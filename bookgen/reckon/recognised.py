@@ -1,0 +1,105 @@
+"""Which substances of the published tables a material holds, and by which of its names each was told.
+
+Enters: a material.  Leaves: `Recognised`, one a substance.  A name counts as a whole, ignoring case; a part never.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Known, Material
+from ..reference.limits import limits, spelt
+from .known import ONE, times
+from .strengths import content
+
+NOTHING_LISTED = "nothing listed"
+"""What the keeper writes where a material is none of the substances of the tables."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recognised:
+    """One substance of the tables in a material."""
+
+    substance: str
+    """The substance, by the first name that the tables have for it."""
+    name: str
+    """The name by which it was told, as the material has it."""
+    share: Known
+    """Share by weight of the material."""
+    whole: bool
+    """True when the material itself goes by that name; False when it lists the substance."""
+
+
+def recognised(material: Material) -> tuple[Recognised, ...]:
+    """Return the substances of the tables that a material is or lists.
+
+    What it lists under `contains:`, or with a share under `label:`, stands at that share.  Its own names (`known as:`,
+    else name, synonyms and label names) stand for the whole of it less its water, but for a substance that it lists.
+
+    Source: the names of the tables; own arithmetic.
+    """
+    names = limits().names
+    found: dict[str, Recognised] = {}
+    for name, share in _listed(material):
+        substance = names.get(spelt(name))
+        if substance is not None and substance not in found:
+            found[substance] = Recognised(substance=substance, name=name, share=share, whole=False)
+    own = identities(material)
+    for substance, name in own.items():
+        if substance not in found and (len(own) == 1 or material.known_as):
+            share = ONE if material.contains or material.water is None else ONE - material.water.share
+            found[substance] = Recognised(substance=substance, name=name, share=share, whole=True)
+    return tuple(found.values())
+
+
+def identities(material: Material) -> dict[str, str]:
+    """Return the substances that the material's own names stand for → the first such name.
+
+    More than one, unless the keeper wrote `known as:`, is a question: nobody can be two substances.
+    """
+    own = material.known_as or (
+        material.name,
+        *material.also,
+        *(label.name for label in material.label if not label.share),
+    )
+    names, found = limits().names, dict[str, str]()
+    for name in own:
+        substance = names.get(spelt(name))
+        if substance is not None and spelt(name) != NOTHING_LISTED:
+            found.setdefault(substance, name)
+    return found
+
+
+def named(name: str) -> str:
+    """Return the substance that goes by a name; an empty string where the tables have none."""
+    return limits().names.get(spelt(name), "")
+
+
+def counted(substance: str, form: str) -> Fraction | None:
+    """Return how many grams of a form 1 g of a substance counts as; None where the tables do not tell.
+
+    Source: own arithmetic on standard atomic weights.
+
+    >>> counted("Sodium benzoate", "benzoic acid")
+    Fraction(122122, 144103)
+    """
+    if not form or spelt(substance) == form:
+        return ONE
+    return limits().counts.get((spelt(substance), form))
+
+
+def _listed(material: Material) -> Iterator[tuple[str, Known]]:
+    """Yield what a material lists, with its share by weight; a substance that stands in two lists counts once."""
+    for entry in material.contains:
+        yield entry.substance, content(material, entry)
+    for label in material.label:
+        if label.share is not None:
+            yield label.name, label.share
+
+
+def of_product(share: Fraction, told: Recognised) -> Known:
+    """Return the share of the finished product at which a substance stands, of a material with that share of it."""
+    return times(told.share, share) if not isinstance(told.share, Missing) else told.share

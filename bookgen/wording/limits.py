@@ -1,0 +1,50 @@
+"""Limits of the law for cosmetics: what was judged by which entry, and how it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {
+    # why nothing is judged
+    "limits-off": "the workroom says `limits: none`, so that no limit of the law for cosmetics is judged",
+    "limits-not-of-intermediates": "an intermediate has no limits of its own; they are judged in what is made with it",
+    "limits-not-of-kind": "limits for cosmetics are not judged in a {kind}",
+    "limits-not-of-unknown": "neither `kind:` nor `use:` is written, so that limits for cosmetics are not judged",
+    "limits-not-off-skin": "limits for cosmetics are not judged where nothing is used on skin",
+    # what was assumed
+    "contact-assumed": "`use:` does not say leave-on or rinse-off: the stricter holds",
+    "sites-assumed": "`use:` does not say where it is used: the strictest place holds",
+    # what is not known
+    "not-counted-as": "how much {form} {name} counts as is not in the table",
+    "no-file": "{name} has no file yet, so that its share is not known",
+    # how it stands
+    "limit-found": "{judged}; {todo}.",
+    "limit-use-less": "use less, or write the reason as `because:` in its line",
+    "limit-take-out": "take it out",
+    "limit-reason": "the reason written: {reason:whole}",
+    "use-told": "{words:list}",
+    "limit-below": "{names:and} {amount:percent}{form}: below {entry} ({less}{most:percent}{form}{where}{edition})",
+    "limit-at": "{names:and} {amount:percent}{form}: at {entry} ({less}{most:percent}{form}{where}{edition})",
+    "limit-beyond": "{names:and} {amount:percent beside most}{form}: beyond {entry} "
+    "({less}{most:percent}{form}{where}{edition})",
+    "limit-crosses": "{names:and} up to {amount:percent beside most}{form}: perhaps beyond {entry} "
+    "({less}{most:percent}{form}{where}{edition})",
+    "limit-unknown": "{names:and}: how much is not known, so {entry} ({less}{most:percent}{form}{where}{edition}) is "
+    "not judged",
+    "limit-ph-beyond": "{names:and} at pH {ph}: beyond {entry} (at most pH {most}{where}{edition})",
+    "limit-ph-crosses": "{names:and} up to pH {ph}: perhaps beyond {entry} (at most pH {most}{where}{edition})",
+    "limit-never": "{names:and}: {entry} has none of it{where}{edition}",
+    "limit-only": "{names:and}: {entry} has it for other uses only{edition}",
+    "limit-prohibited": "{names:and}: prohibited in cosmetics by {entry}{edition}",
+    "limit-less": "less than ",
+    "limit-form": " as {form}",
+    "limit-where": ", {use}",
+    "limit-for": " for {use}",
+    "limit-edition": ", {edition}",
+    "limit-summaries": ", {edition}, as summaries of it say",
+    # materials
+    "two-substances": "its names stand for more than one substance ({substances:and}, by {names:and}); write which it "
+    "is as `known as:`, or `known as: nothing listed`.",
+    "known-as-nothing": "no table here has {name}; write one of its names, or `nothing listed`.",
+}
+"""Name → sentence."""

@@ -1,0 +1,187 @@
+"""Limits of the law for cosmetics: each case as it must be said, and where silence is right."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from importlib.resources import files
+from pathlib import Path
+
+import molmass
+import pytest
+import yaml
+
+from bookgen.findings import Missing
+from bookgen.pipeline import check_book
+from bookgen.reckon.limits import WORST, AgainstLimit, Limits, Outcome
+from bookgen.reckon.recognised import counted
+from bookgen.reference.limits import limits, spelt
+from bookgen.show import significant
+
+from ..books_of_text import write_book
+
+LEAVE, RINSE, FACE, BODY = "leave-on, face", "rinse-off, hands", "leave-on, face", "leave-on, body"
+BLEND = {"blend": "contains:\n  phenoxyethanol: 90 %\n  ethylhexylglycerin: 10 %"}
+OTHER = {"other": "contains:\n  benzyl alcohol: 87 %\n  dehydroacetic acid: 8 %\nwater: 5 %"}
+MIX = {"mix": "contains:\n  MCI/MI: 1.5 %"}
+DIGLUCONATE = {"dg": "contains:\n  chlorhexidine digluconate: 20 %\nwater: 80 %"}
+AMMONIA = {"am": "contains:\n  ammonia: 25 %\nwater: 75 %"}
+WINTERGREEN = {"wg": "contains:\n  methyl salicylate: 99 %"}
+BASIL = {"basil": "contains:\n  methyl eugenol: 2 %"}
+NUTMEG = {"nutmeg": "contains:\n  safrole: 1.5 %"}
+PRESERVES = ", preservative"
+
+# number, use and purpose, lines, more materials, what is said: entry → outcome, amount in % (None: not asked)
+CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, tuple[str, str | None]]], ...] = (
+    ("1", LEAVE, "sodium benzoate: 0.59 %", {}, {"V/1": ("below", "0.500")}),
+    ("2", LEAVE, "sodium benzoate: 0.60 %", {}, {"V/1": ("beyond", "0.508")}),
+    ("3", LEAVE, "sodium benzoate: 0.58 %", {}, {"V/1": ("below", "0.492")}),
+    ("5", RINSE, "sodium benzoate: 2.96 %", {}, {"V/1": ("beyond", "2.51")}),
+    ("5", RINSE, "sodium benzoate: 2.95 %", {}, {"V/1": ("below", "2.50")}),
+    ("6", RINSE, "potassium benzoate: 0.70 %", {}, {"V/1a": ("beyond", "0.534")}),
+    ("7", LEAVE, "sodium benzoate: 0.40 %; benzoic acid: 0.20 %", {}, {"V/1": ("beyond", "0.539")}),
+    ("9", LEAVE, "potassium sorbate: 0.80 %", {}, {"V/4": ("below", "0.597")}),
+    ("10", LEAVE, "potassium sorbate: 0.81 %", {}, {"V/4": ("beyond", "0.605")}),
+    ("11", LEAVE, "sorbic acid: 0.30 %; potassium sorbate: 0.40 %", {}, {"V/4": ("below", "0.599")}),
+    ("13", "rinse-off, hair, small children/shampoo", "sodium salicylate: 0.50 %, preservative", {},
+     {"V/3": ("below", "0.431")}),
+    ("13", "leave-on, hair, small children", "sodium salicylate: 0.50 %, preservative", {}, {"V/3": ("never", None)}),
+    ("14", FACE, "salicylic acid: 2.0 %", {}, {"III/98": ("below", "2.00")}),
+    ("15", BODY, "salicylic acid: 0.6 %", {}, {"III/98": ("beyond", "0.600")}),
+    ("15", FACE, "salicylic acid: 0.6 %, preservative", {}, {"V/3": ("beyond", "0.600")}),
+    ("17", LEAVE, "sodium dehydroacetate: 0.68 %", {}, {"V/13": ("beyond", "0.601")}),
+    ("17", LEAVE, "sodium dehydroacetate: 0.67 %", {}, {"V/13": ("below", "0.593")}),
+    ("18", LEAVE, "sodium dehydroacetate monohydrate: 0.74 %", {}, {"V/13": ("below", "0.598")}),
+    ("21", LEAVE, "methylparaben: 0.30 %; ethylparaben: 0.30 %", {}, {"V/12": ("below", "0.522")}),
+    ("22", LEAVE, "propylparaben: 0.18 %", {}, {"V/12a": ("below", "0.138")}),
+    ("22", LEAVE, "propylparaben: 0.19 %", {}, {"V/12a": ("beyond", "0.146")}),
+    ("23", LEAVE, "propylparaben: 0.10 %; butylparaben: 0.10 %", {}, {"V/12a": ("beyond", "0.148")}),
+    ("25", LEAVE, "blend: 1.1 %", BLEND, {"V/29": ("below", "0.990")}),
+    ("25", LEAVE, "blend: 1.12 %", BLEND, {"V/29": ("beyond", "1.01")}),
+    ("26", LEAVE, "other: 1.2 %", OTHER, {"V/34": ("beyond", "1.04"), "V/13": ("below", "0.0960")}),
+    ("27", LEAVE, "sodium metabisulfite: 0.29 %, preservative", {}, {"V/9": ("below", "0.195")}),
+    ("27", LEAVE, "sodium metabisulfite: 0.30 %, preservative", {}, {"V/9": ("beyond", "0.202")}),
+    ("29", LEAVE, "dg: 2.6 %", DIGLUCONATE, {"V/42": ("below", "0.293")}),
+    ("29", LEAVE, "dg: 2.7 %", DIGLUCONATE, {"V/42": ("beyond", "0.304")}),
+    ("30", RINSE, "mix: 0.10 %", MIX, {"V/39": ("below", "0.00150")}),
+    ("30", RINSE, "mix: 0.11 %", MIX, {"V/39": ("beyond", "0.00165")}),
+    ("31", LEAVE, "mix: 0.01 %", MIX, {"V/39": ("never", None)}),
+    ("34", LEAVE, "sodium hydroxymethylglycinate: 0.42 %", {}, {"V/51": ("below", None)}),
+    ("34", LEAVE, "sodium hydroxymethylglycinate: 0.43 %", {}, {"V/51": ("beyond", "0.102")}),
+    ("35", BODY, "IPBC: 0.005 %", {}, {"V/56": ("never", None)}),
+    ("35", FACE, "IPBC: 0.01 %", {}, {"V/56": ("below", "0.0100")}),
+    ("35", "leave-on, feet/deodorant", "IPBC: 0.008 %", {}, {"V/56": ("beyond", "0.00800")}),
+    ("38", "leave-on, nails/cuticle remover", "potassium hydroxide: 7.0 %", {}, {"III/15a": ("below", "4.99")}),
+    ("38", "leave-on, nails/cuticle remover", "potassium hydroxide: 7.1 %", {}, {"III/15a": ("beyond", "5.06")}),
+    ("39", LEAVE, "am: 8.1 %", AMMONIA, {"III/4": ("below", "2.03")}),
+    ("41", FACE, "retinol: 0.20 %; retinyl acetate: 0.12 %", {}, {"III/376": ("beyond", "0.305")}),
+    ("41", FACE, "retinol: 0.20 %; retinyl acetate: 0.11 %", {}, {"III/376": ("below", "0.296")}),
+    ("42", BODY, "retinyl palmitate: 0.09 %", {}, {"III/376": ("below", "0.0491")}),
+    ("42", BODY, "retinyl palmitate: 0.10 %", {}, {"III/376": ("beyond", "0.0546")}),
+    ("43", LEAVE, "zinc gluconate: 6.9 %", {}, {"III/24": ("below", "0.990")}),
+    ("43", LEAVE, "zinc gluconate: 7.0 %", {}, {"III/24": ("beyond", "1.00")}),
+    ("45", LEAVE, "triethanolamine: 2.5 %", {}, {"III/62": ("below", "2.50")}),
+    ("45", LEAVE, "triethanolamine: 2.6 %", {}, {"III/62": ("beyond", "2.60")}),
+    ("45", RINSE, "triethanolamine: 8 %", {}, {}),
+    ("46", LEAVE, "wg: 0.06 %", WINTERGREEN, {"III/324": ("below", "0.0594")}),
+    ("46", LEAVE, "wg: 0.07 %", WINTERGREEN, {"III/324": ("beyond", "0.0693")}),
+    ("47", LEAVE, "basil: 0.01 %", BASIL, {"III/102": ("below", "0.000200")}),
+    ("47", LEAVE, "basil: 0.02 %", BASIL, {"III/102": ("beyond", "0.000400")}),
+    ("47", RINSE, "basil: 0.05 %", BASIL, {"III/102": ("below", "0.00100")}),
+    ("49", LEAVE, "nutmeg: 0.60 %", NUTMEG, {"II/360": ("below", "0.00900")}),
+    ("49", LEAVE, "nutmeg: 0.70 %", NUTMEG, {"II/360": ("beyond", "0.0105")}),
+    ("54", "leave-on, face/sunscreen", "zinc oxide: 25 %; zinc oxide nano: 1 %",
+     {"zinc oxide nano": "also: zinc oxide (nano)"}, {"VI/30, 30a": ("beyond", "26.0")}),
+    ("54", "leave-on, face/sunscreen", "titanium dioxide: 15 %; zinc oxide: 20 %", {},
+     {"VI/30, 30a": ("below", "20.0"), "VI/27, 27a": ("below", "15.0")}),
+    ("55", "leave-on, body/sunscreen", "homosalate: 5 %", {}, {"VI/3": ("never", None)}),
+    ("55", "leave-on, face/sunscreen", "homosalate: 5 %", {}, {"VI/3": ("below", "5.00")}),
+    ("75", LEAVE, "phenoxyethanol: 1.0 %", {}, {"V/29": ("below", "1.00")}),
+    ("N-06", "leave-on, face, pregnancy", "hydroquinone: 4 %; ammoniated mercury: 2 %", {},
+     {"II/1339": ("prohibited", None), "II/221": ("prohibited", None)}),
+)  # fmt: skip
+"""Cases of care; contents of oils in them are invented round figures.  Amounts are own arithmetic."""
+
+SILENT = (
+    "caprylyl glycol: 0.5 %; ethylhexylglycerin: 0.8 %; pentylene glycol: 4 %; sodium levulinate: 0.3 %",
+    "benzyl benzoate: 0.3 %",
+    "cetearyl alcohol: 3 %; lanolin alcohol: 1 %",
+    "sodium chloride: 1 %",
+    "cetyl ethylhexanoate: 5 %",
+    "potassium iodide: 0.1 %",
+    "calendula officinalis extract: 5 %",
+    "laurus nobilis leaf oil: 0.0005 %",
+    "behentrimonium methosulfate: 4 %",
+    "dha: 5 %",
+    "white petrolatum: 90 %",
+    "tea tree oil: 1 %",
+    "fig fruit extract: 2 %",
+    "lippia citriodora absolute: 0.1 %",
+    "citric acid: 1 %",
+)
+"""What nobody is to be troubled with: names that look like those of an entry."""
+
+
+def judged(folder: Path, use: str, lines: str, materials: dict[str, str], *keys: str) -> Limits:
+    """Return the limits of a cosmetic whose lines are made up to 100 g."""
+    use, _, purpose = use.partition("/")
+    names = {line.partition(":")[0].strip() for line in lines.split(";")}
+    texts = dict.fromkeys(names, "water: 0 %") | materials | {"water": "water: 100 %"}
+    head = "\n".join(
+        ["code: X", "title: X", "kind: cosmetic", f"use: {use}", *([f"purpose: {purpose}"] if purpose else []), *keys]
+    )
+    body = "\n".join(f"  {line.strip()}" for line in (*lines.split(";"), "water: to 100 g"))
+    root = write_book(folder / "book", {"X": f"---\n{head}\ningredients:\n{body}\n---\n"}, texts)
+    return check_book(root).reckoning.figures["x"].limits
+
+
+@pytest.mark.parametrize(("number", "use", "lines", "materials", "said"), CASES)
+def test_a_case_of_care(number, use, lines, materials, said, tmp_path):
+    found = judged(tmp_path, use, lines, materials).judged
+    gravest: dict[str, AgainstLimit] = {}
+    for one in sorted(
+        found, key=lambda one: (WORST.index(one.outcome), 0 if isinstance(one.high, Missing) else -one.high)
+    ):
+        gravest.setdefault(one.row.entry, one)
+    assert {entry: one.outcome.value for entry, one in gravest.items()} == {
+        entry: outcome for entry, (outcome, _) in said.items()
+    }, number
+    for entry, (_, amount) in said.items():
+        if amount is not None:
+            high = gravest[entry].high
+            assert not isinstance(high, Missing)
+            assert significant(high * 100, 3) == amount, number
+
+
+@pytest.mark.parametrize("lines", SILENT)
+def test_what_only_looks_like_an_entry_is_not_judged(lines, tmp_path):
+    found = judged(tmp_path, LEAVE, lines, {}).judged
+    assert not [one for one in found if one.outcome is not Outcome.BELOW]
+
+
+# ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_every_form_that_is_counted_has_its_factor():
+    """Two salts of benzalkonium are mixtures, of which no factor can be had."""
+    wanted = {(name, one.counted_as) for row in limits().rows for one in row.most for name in row.substances}
+    lacking = {name for name, form in wanted if counted(name, form) is None}
+    assert lacking == {"Benzalkonium bromide", "Benzalkonium saccharinate"}
+
+
+def test_factors_are_those_of_an_independent_library():
+    """Source: standard atomic weights by the library molmass 2026.1.8, for the formulas of the table."""
+    table = yaml.safe_load(files("bookgen.reference").joinpath("limits.yaml").read_text(encoding="utf-8"))
+    for turn in table["turns"]:
+        there, wanted = molmass.Formula(turn["formula"]), molmass.Formula(turn["of"])
+        expected = turn["times"] * wanted.mass / there.mass
+        found = counted(turn["form"], spelt(turn["counts as"]))
+        assert found is not None
+        assert abs(float(found) - expected) < 5e-5 * expected, turn["form"]
+
+
+def test_each_name_stands_for_one_substance():
+    table = limits()
+    assert len(table.rows) > 200
+    assert all(spelt(name) == name for name in table.names)
+    assert table.by_substance.keys() == set(table.names.values())
+    assert Fraction("0.8474") < counted("sodium benzoate", "benzoic acid") < Fraction("0.8475")
