@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -22,6 +23,9 @@ from .start import (
     say_json,
     width,
 )
+
+if TYPE_CHECKING:
+    from ..pipeline import Checked
 
 
 def _output(book: Path, out: Path | None) -> Path:
@@ -97,7 +101,8 @@ def publish(book: Path, out: Path | None) -> int:
 @main.command()
 @common
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
-def check(book: Path, as_json: bool) -> int:
+@click.option("--explain", metavar="CODE", help="Say what was judged of this formula, by what, and how it stands.")
+def check(book: Path, as_json: bool, explain: str | None) -> int:
     """Say what is wrong with the book, all of it in one run.
 
     \b
@@ -105,12 +110,15 @@ def check(book: Path, as_json: bool) -> int:
     query   what a pharmacist would ask before making it
     note    worth knowing
 
-    Exits with 1 when there is an error.
+    With --explain it lists for one formula each substance that the tables of limits have, how much of it there is,
+    and how that stands to the entry. Exits with 1 when there is an error.
     """
     from ..machine.batch import findings_json
     from ..terminal.batch import findings_text, summary
 
     checked = checked_book(book)
+    if explain is not None:
+        return _explain(checked, explain, as_json)
     if as_json:
         say_json({"findings": findings_json(checked.review.findings)})
     else:
@@ -119,6 +127,24 @@ def check(book: Path, as_json: bool) -> int:
             say(text)
         say(summary(checked.book, checked.review))
     return BOOK_ERRORS if checked.has_errors else 0
+
+
+def _explain(checked: Checked, code: str, as_json: bool) -> int:
+    from ..bench import Unknown, formula_key
+    from ..machine.judged import judged_json
+    from ..show import signs_of
+    from ..shown.judged import judged_of
+    from ..terminal.judged import judged_text
+
+    try:
+        figures = checked.reckoning.figures[formula_key(checked.book, code)]
+    except Unknown as unknown:
+        raise click.UsageError(str(unknown)) from unknown
+    if as_json:
+        say_json({"code": figures.formula.code, "judged": judged_json(figures.limits)})
+    else:
+        say(judged_text(judged_of(figures.limits, signs_of(checked.book.workroom)), width()))
+    return 0
 
 
 @main.command()

@@ -14,6 +14,7 @@ from .body import pen_for, prose_of
 from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import period_figure
 from .head import batch_facts, first_shown
+from .judged import judged_of
 from .matter.among import standing_of
 from .phrases import Figure, Phrase, Prose, coded, phrase
 from .records import BarPicture, ChangeEntry, Fact, FormulaShown, LineagePicture, Link, TextPart
@@ -87,6 +88,7 @@ def formula_shown(
         composition_picture=BarPicture(title=formula.title or formula.code or figures.key, shares=composition),
         standing=LineagePicture() if on_paper else standing_of(figures.key, shelf),
         carries=carries_of(figures, shelf) if known_parts else (),
+        judged=None if on_paper else judged_of(figures.limits, signs),
     )
 
 

@@ -351,6 +351,32 @@ class FormulaShown:
     """What goes into it and what it goes into, as a picture; false where either is missing."""
     carries: tuple[Share, ...]
     """Which substances it carries."""
+    judged: JudgedShown | None
+    """What was judged by limits; None where it holds nothing that is listed, and on paper."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedEntry:
+    """One entry of the law for cosmetics, judged."""
+
+    words: Phrase
+    """How the product stands to it."""
+    asks: tuple[str, ...]
+    """What the entry asks besides, which no key of the formula tells, and its words for a label."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedShown:
+    """What was judged by the limits of the law for cosmetics, and what was not."""
+
+    entries: tuple[JudgedEntry, ...]
+    """The gravest first."""
+    not_judged: Phrase
+    """Why nothing is judged; empty where it is."""
+    assumed: tuple[Phrase, ...]
+    """What the strictest was taken for."""
+    guide: str
+    """What the law is to the keeper, and what was not judged; empty where nothing was."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,31 @@
+"""What was judged by the limits of the law for cosmetics, as text for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..shown.judged import NOTHING_IS_LISTED
+from ..shown.plain import in_one_line
+from ..shown.records import JudgedShown
+from .columns import WIDEST, wrapped
+
+
+def judged_text(shown: JudgedShown | None, width: int = WIDEST) -> str:
+    """Return each entry with how the product stands to it, then what was not judged and what was assumed."""
+    if shown is None:
+        return "\n".join(wrapped(NOTHING_IS_LISTED, 0, width))
+    return "\n".join(line for text, indent in _texts(shown) for line in wrapped(" " * indent + text, indent + 2, width))
+
+
+def _texts(shown: JudgedShown) -> Iterator[tuple[str, int]]:
+    """Yield each sentence and how far it is set in."""
+    if shown.not_judged:
+        yield f"Not judged: {in_one_line(shown.not_judged)}.", 0
+    for entry in shown.entries:
+        yield in_one_line(entry.words), 0
+        for asks in entry.asks:
+            yield asks, 2
+    for assumption in shown.assumed:
+        yield f"{in_one_line(assumption)}.", 0
+    if shown.guide:
+        yield shown.guide, 0

@@ -1,0 +1,97 @@
+"""`bookgen check --explain CODE`: what was judged of one formula, and what was not."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+from bookgen.pipeline import check_book, publish
+
+from ..books_of_text import write_book
+
+HEAD = "---\ncode: X\ntitle: Ex\nkind: cosmetic\nuse: leave-on, face\nstorage: cupboard, 180 days\n"
+MATERIALS = {
+    "benzoate": "known as: Sodium benzoate\nwater: 0 %",
+    "salicylic": "label: Salicylic Acid\nwater: 0 %",
+    "wax": "kind: wax\nwater: 0 %",
+}
+LINES = "  benzoate: 0.6 %\n  salicylic: 1 %\n  wax: to 100 g\n"
+
+
+def book(folder: Path, head: str = HEAD, lines: str = LINES, workroom: str = "") -> Path:
+    return write_book(folder / "book", {"X": f"{head}ingredients:\n{lines}---\n"}, MATERIALS, workroom or "title: B\n")
+
+
+def explained(root: Path, *more: str) -> str:
+    result = CliRunner().invoke(main, ["check", "--explain", "x", "--book", str(root), *more])
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
+    assert explained(book(tmp_path)) == (
+        "Sodium benzoate 0.5085 % as benzoic acid: beyond V/1 (0.5 % as benzoic acid, leave-on, CosIng of February\n"
+        "  2024)\n"
+        "Salicylic acid 1 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024)\n"
+        "  not where it may be breathed in: no spray, no loose powder\n"
+        "  purpose other than preservation must be apparent\n"
+        "  levels include any preservative use\n"
+        "  its words for a label (only on products which might be used for children under 3): Not to be used\n"
+        "    for children under 3 years of age\n"
+        "The law binds what is put on the market; for your own use it is a guide. Substances that no material\n"
+        "  lists, and entries that the table here lacks, were not judged.\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("head", "workroom", "says"),
+    [
+        (HEAD.replace("kind: cosmetic", "kind: medicine"), "", "Not judged: limits for cosmetics are not judged in a"),
+        (HEAD, "limits: none\n", "Not judged: the workroom says limits: none"),
+        (HEAD.replace("leave-on, face", "intermediate"), "", "Not judged: an intermediate has no limits of its own"),
+        (HEAD.replace("leave-on, face", "face"), "", "use: does not say leave-on or rinse-off: the stricter holds."),
+    ],
+)
+def test_what_is_not_judged_and_what_is_assumed_is_said(head, workroom, says, tmp_path):
+    assert says in explained(book(tmp_path, head, workroom=workroom)).replace("\n  ", " ")
+
+
+def test_a_formula_without_a_listed_substance(tmp_path):
+    assert explained(book(tmp_path, lines="  wax: to 100 g\n")).startswith(
+        "No substance of the tables of limits is in it"
+    )
+
+
+def test_for_machines_the_shares_are_exact(tmp_path):
+    answer = json.loads(explained(book(tmp_path), "--json"))["judged"]
+    first = answer["limits"][0]
+    assert (first["entry"], first["outcome"], first["counted_as"], first["limit_percent"]) == (
+        "V/1",
+        "beyond",
+        "benzoic acid",
+        "0.5",
+    )
+    assert first["percent_high"] == "366366/720515"
+    assert [(item["substance"], item["by"], item["percent"]) for item in answer["recognised"]] == [
+        ("Salicylic acid", "Salicylic Acid", "1"),
+        ("Sodium benzoate", "Sodium benzoate", "0.6"),
+    ]
+
+
+def test_a_code_that_no_formula_has(tmp_path):
+    result = CliRunner().invoke(main, ["check", "--explain", "Y-9", "--book", str(book(tmp_path))])
+    assert result.exit_code == 2
+    assert "Y-9" in result.output
+
+
+def test_the_page_has_it_folded_behind_the_figures(tmp_path):
+    publish(check_book(book(tmp_path, lines=LINES.replace("0.6", "0.4"))), tmp_path / "site", binder=False)
+    page = (tmp_path / "site" / "formulas" / "X.html").read_text("utf-8")
+    fold = page[page.index('<details class="why">') :]
+    assert "<h3>What was judged</h3>" in fold
+    assert "<li>Sodium benzoate 0.339 % as benzoic acid: below V/1" in fold
+    assert "for your own use it is a guide" in fold
