@@ -14,6 +14,8 @@ import yaml
 
 _NUMBERS = re.compile(r"[ABC]\d?|a\d")
 """Names of the numbers of a published formula."""
+_WHERE = ("contact", "sites", "persons", "products")
+"""What says where a figure of an entry holds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,12 +193,22 @@ def published_tables() -> tuple[PublishedTable, ...]:
 
 
 def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """Yield the values of a table: periods, forms of substances, or the numbers of a formula, by their names."""
+    """Yield the values of a table: periods, forms of substances, entries of a law, or the numbers of a formula."""
     for period in table.get("periods", {}).values():
         yield period["words"], ", ".join(period[key] for key in ("period", "place") if key in period)
     for family in table.get("families", ()):
         for form in family["forms"]:
             yield form["name"], f"{form['formula']}, {form['molar mass']} g/mol"
+    for row in table.get("rows", ()):
+        found = ["prohibited"] if "prohibited" in row else [_most(most) for most in row.get("most", ())] or ["none"]
+        yield ", ".join(names[0] for names in row["names"]), f"{row['entry']}: {'; '.join(found)}"
     for name, numbers in table.items():
         if _NUMBERS.fullmatch(name):
             yield name, numbers if isinstance(numbers, str) else ", ".join(numbers)
+
+
+def _most(entry: Mapping[str, Any]) -> str:
+    """Return a figure of an entry in words: `0.5 % as benzoic acid, leave-on`."""
+    figure = f"pH {entry['pH most']}" if "pH most" in entry else f"{entry['most']} %"
+    where = [entry[key] if key == "contact" else ", ".join(entry[key]) for key in _WHERE if key in entry]
+    return ", ".join([f"{figure} as {entry['as']}" if "as" in entry else figure, *where])
