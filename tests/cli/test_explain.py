@@ -42,8 +42,8 @@ def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
         "  levels include any preservative use\n"
         "  its words for a label (only on products which might be used for children under 3): Not to be used for\n"
         "    children under 3 years of age\n"
-        "The law binds what is put on the market; for your own use it is a guide. Substances that no material\n"
-        "  lists, and entries that the table here lacks, were not judged.\n"
+        "The law binds what is put on the market; for your own use it is a guide. Substances that no material lists,\n"
+        "  and entries that the table here lacks, were not judged.\n"
     )
 
 
