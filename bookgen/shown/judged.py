@@ -14,14 +14,15 @@ LAW_IS_A_GUIDE = (
 )
 """What stands below every list of what was judged."""
 NOTHING_IS_LISTED = (
-    "No substance of the tables of limits is in it, as far as its materials say what they are and what they contain."
+    "The tables of limits have nothing that is in it for its use, as far as its materials say what they are and what "
+    "they contain."
 )
 """What is said where nothing was recognised."""
 
 
 def judged_of(limits: Limits, signs: Signs) -> JudgedShown | None:
-    """Return what was judged; None where the product holds nothing that is listed."""
-    if not limits.present:
+    """Return what was judged; None where the product holds nothing that is listed for its use."""
+    if not limits.present or (limits.silent is None and not limits.judged):
         return None
     return JudgedShown(
         entries=tuple(_entry(verdict, signs) for verdict in limits.judged),
