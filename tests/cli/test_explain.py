@@ -62,7 +62,7 @@ def test_what_is_not_judged_and_what_is_assumed_is_said(head, workroom, says, tm
 
 def test_a_formula_without_a_listed_substance(tmp_path):
     assert explained(book(tmp_path, lines="  wax: to 100 g\n")).startswith(
-        "No substance of the tables of limits is in it"
+        "The tables of limits have nothing that is in it"
     )
 
 
