@@ -1,7 +1,7 @@
 """Where a file can be changed by one small mistake, and the mistake itself.
 
 Left out, since no test could or should notice: annotations, docstrings, decorators, assertions, imports, `__all__`,
-the names of sentences, `zip(strict=…)`, patterns of `match`.
+the names of sentences, `zip(strict=…)`, patterns of `match`, what an exception tells a programmer.
 """
 
 from __future__ import annotations
@@ -171,7 +171,8 @@ class _Walk:
         elif isinstance(node, ast.Constant) and isinstance(node.value, int | float):
             for other_value in dict.fromkeys((node.value + 1, node.value * 2 or 1)):
                 yield self.put(node, "value", other_value, f"{node.value} becomes {other_value}")
-        yield from self.texts(node)
+        if not isinstance(self.statement, ast.Raise):
+            yield from self.texts(node)
 
     def texts(self, node: ast.AST) -> Iterator[Point]:
         """Yield the mistakes that can be made in a text of the node: what is returned, a template, a figure."""
@@ -179,8 +180,13 @@ class _Walk:
         if isinstance(node, ast.Return) and node.value:
             value = node.value
             said += [value.body, value.orelse] if isinstance(value, ast.IfExp) else [value]
-        elif isinstance(node, ast.JoinedStr) or (isinstance(node, ast.Dict) and self.block is None):
+        elif isinstance(node, ast.JoinedStr):
             said += node.values
+        elif isinstance(node, ast.Dict) and self.block is None:
+            for name, value in zip(node.keys, node.values, strict=True):
+                self.block = name.value if isinstance(name, ast.Constant) and isinstance(name.value, str) else None
+                yield from self.in_text(node, value)
+            self.block = None
         elif isinstance(node, ast.Call):
             said += [one for one in node.args if isinstance(one, ast.Constant) and FIGURE.fullmatch(str(one.value))]
         for one in said:

@@ -77,6 +77,7 @@ def test_what_does_not_end_is_ended() -> None:
         ("@cache(1)\ndef f(a: int | None = None) -> C[1]: ...", []),
         ("if TYPE_CHECKING:\n    one = 1", []),
         ("all = zip(a, b, strict=True)", []),
+        ("raise ValueError(f'{a} is wrong')", []),
         ("a = b is not c", ["IsNot becomes Is"]),
         ("a = b - 2", ["Sub becomes Add", "2 becomes 3", "2 becomes 4"]),
         ("def f():\n    if not a:\n        return 'twice'\n", ["early end dropped", "not dropped", "'twice' altered"]),
@@ -87,6 +88,10 @@ def test_what_does_not_end_is_ended() -> None:
 )
 def test_points_of_a_text(text: str, found: list[str]) -> None:
     assert [point.what for point in points(ast.parse(text))] == found
+
+
+def test_a_sentence_is_reached_by_its_name() -> None:
+    assert [point.block for point in points(ast.parse("SAID = {'name': '{a} x', 'other': 'y'}"))] == ["name", "other"]
 
 
 def test_each_point_changes_its_statement() -> None:
