@@ -155,6 +155,11 @@ def test_many_small_portions_never_go_below_nothing(tmp_path: Path) -> None:
     assert weights == ["0.04", "0.04", "0.04", "0.04", "0.04", "0.01"]
 
 
+def test_thirds_complete_the_whole_where_the_whole_is_named_too(tmp_path: Path) -> None:
+    links = f"[all](amount:a) {' '.join(['[a third](amount:a*1/3)'] * 3)} [all of it](amount:a)"
+    assert link_weights(tmp_path, "a: 10 g; b: to 100 g", links, "100 g") == ["10", "3.33", "3.33", "3.34", "10"]
+
+
 def test_portions_in_drops_are_whole_and_complete(tmp_path: Path) -> None:
     halves = "[half](amount:oil*1/2) [half](amount:oil*1/2)"
     text = formula("F", "oil: 3 drops; b: to 100 g") + f"\n## Method\n\n{halves}\n"
