@@ -10,7 +10,7 @@ import pytest
 from bookgen.findings import Missing
 from bookgen.model import Period, StoragePlace
 from bookgen.reckon.figures import reckon
-from bookgen.reckon.storage import PeriodRule, Preparation, StorageFigure, after, days_of, use_by
+from bookgen.reckon.storage import NO_PERIOD, PeriodRule, Preparation, StorageFigure, after, days_of, untested, use_by
 from bookgen.reference import storage_periods
 from bookgen.source import read_book
 from bookgen.wording.saying import Saying, told
@@ -298,3 +298,9 @@ def test_an_intermediate_brings_no_borrowed_period_either(
 def test_unpreserved_water_spoils_whatever_it_is_for(tmp_path: Path) -> None:
     figure = stored(tmp_path, "a: 5 %; water: to 100 g", "kind: household", "use: textiles")
     assert [days_of(one.period) for one in figure.limits] == [14]
+
+
+def test_what_keeps_by_a_preservative_or_alcohol_is_not_known_to_be_tested(tmp_path: Path) -> None:
+    plain = read_book(write_book(tmp_path / "book", {"F": formula("F", "a: to 100 g")})).formulas["f"]
+    assert {kind for kind in Preparation if untested(kind, plain)} == {Preparation.PRESERVED, Preparation.ALCOHOL}
+    assert not untested(NO_PERIOD, plain)

@@ -34,6 +34,13 @@ def test_a_density_is_kept_as_written(
     )
 
 
+@pytest.mark.parametrize("water", ["0", "40"])
+def test_the_water_of_a_specific_gravity_may_be_at_either_end_of_what_is_known(water: str) -> None:
+    found = read_density(f"1.036 at 25/{water} °C", comma=False)
+    assert isinstance(found, Density)
+    assert found.relative_to_c == int(water)
+
+
 def test_a_comma_book_writes_it_with_commas() -> None:
     found = read_density("0,8164 at 15,5/15,5 °C", comma=True)
     assert isinstance(found, Density)

@@ -148,8 +148,10 @@ def test_a_file_of_ten_megabytes_is_a_finding_and_no_wait(tmp_path: Path) -> Non
     root = book(tmp_path)
     (root / "formulas" / "big.md").write_text(FORMULA + "x [" * 3_500_000, encoding="utf-8")
     start = time.monotonic()
-    assert found(read_book(root)) == [("file-too-large", "formulas/big.md")]
+    read = read_book(root)
+    assert found(read) == [("file-too-large", "formulas/big.md")]
     assert time.monotonic() - start < 2
+    assert "is 10253 kB long" in read.findings[0].message  # 10,500,000 bytes and the formula: whole kB, rounded down
 
 
 @pytest.mark.parametrize(
