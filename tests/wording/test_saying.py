@@ -106,3 +106,20 @@ def test_a_hole_without_its_fact_and_a_fact_of_the_wrong_kind_are_refused(monkey
 def test_a_name_keeps_the_signs_it_was_typed_with():
     said = says("no-phase", name="oils 1.2", wanted="A, oils 1.2")
     assert said.words(COMMA) == "`oils 1.2` is not a phase: a phase is one capital letter, write `A, oils 1.2:`."
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        (
+            says("supply-too-little", amount="2.5 g", name="urea"),
+            "2,5 g of urea is too little to measure a batch from",
+        ),
+        (
+            says("all-are-one", strength="2.5 %", wanted="1.5 %"),
+            "all of them are 2,5 %, and so is every mixture of them; 1,5 % is wanted",
+        ),
+    ],
+)
+def test_an_amount_is_said_again_with_the_sign_of_the_book(said: Saying, words: str) -> None:
+    assert said.words(COMMA) == words
