@@ -17,8 +17,8 @@ def judgement(verdict: AgainstLimit) -> Saying:
     edition = says("limit-summaries" if row.secondary else "limit-edition", edition=row.edition)
     if verdict.outcome is Outcome.PROHIBITED:
         return says("limit-prohibited", names=names, entry=row.entry, edition=edition)
-    if ceiling is None and row.only:
-        return says("limit-only", names=names, entry=row.entry, edition=edition)
+    if verdict.outside:
+        return says("limit-only", names=names, entry=row.entry, uses=verdict.where, edition=edition)
     if ceiling is None:
         use = says("limit-for", use=verdict.where) if verdict.where is not None else None
         return says("limit-never", names=names, entry=row.entry, where=use, edition=edition)

@@ -90,6 +90,8 @@ class AgainstLimit:
     """Greatest share, in the form that is counted."""
     outcome: Outcome
     """How it stands."""
+    outside: bool = False
+    """True when the entry has other uses alone, which `where` then tells."""
     acidity: Fraction | None = None
     """The highest pH of the formula, where the figure is one of pH."""
 
@@ -240,7 +242,7 @@ def _judged(
     for situation in situations:
         ceilings = _holding(row, situation)
         if not ceilings and row.only:
-            yield _verdict(row, None, None, mine, Outcome.NEVER)
+            yield replace(_verdict(row, None, _uses(row), mine, Outcome.NEVER), outside=True)
             return
         for ceiling in ceilings:
             if ceiling not in found:
@@ -381,6 +383,11 @@ def _most_first(group: tuple[Present, ...]) -> tuple[Present, ...]:
     return tuple(
         sorted(group, key=lambda item: (ZERO if isinstance(item.high, Missing) else -item.high, item.substance))
     )
+
+
+def _uses(row: LimitRow) -> Saying:
+    """Return the uses that an entry has, in words."""
+    return says("uses-told", uses=tuple(dict.fromkeys(told for most in row.most if (told := _told(most.where)))))
 
 
 def _told(where: Where) -> Saying | None:

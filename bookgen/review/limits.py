@@ -66,7 +66,13 @@ def _said(case: Case, outcome: Outcome) -> Iterator[Said]:
 def _todo(judged: AgainstLimit, reason: str) -> Saying:
     if judged.outcome is Outcome.PROHIBITED:
         return says("limit-take-out")
-    return says("limit-reason", reason=reason) if reason else says("limit-use-less")
+    if reason:
+        return says("limit-reason", reason=reason)
+    if judged.outside:
+        return says("limit-write-product")
+    if judged.outcome is Outcome.NEVER:
+        return says("limit-take-out-or-reason")
+    return says("limit-use-less" if judged.acidity is None else "limit-lower-ph")
 
 
 def _line_of(case: Case, judged: AgainstLimit) -> tuple[Place, str]:

@@ -21,8 +21,13 @@ SENTENCES: Mapping[str, str] = {
     "limit-found": "{judged}; {todo}.",
     "limit-use-less": "use less, or write the reason as `because:` in its line",
     "limit-take-out": "take it out",
+    "limit-take-out-or-reason": "take it out, or write the reason as `because:` in its line",
+    "limit-lower-ph": "bring the pH down, or write the reason as `because:` in its line",
+    "limit-write-product": "write what it is in `purpose:` where it is one of these, else take it out, or write the "
+    "reason as `because:` in its line",
     "limit-reason": "the reason written: {reason:whole}",
     "use-told": "{words:list}",
+    "uses-told": "{uses:either}",
     "limit-below": "{names:and} {amount:percent}{form}: below {entry} ({less}{most:percent}{form}{where}{edition})",
     "limit-at": "{names:and} {amount:percent}{form}: at {entry} ({less}{most:percent}{form}{where}{edition})",
     "limit-beyond": "{names:and} {amount:percent beside most}{form}: beyond {entry} "
@@ -34,7 +39,7 @@ SENTENCES: Mapping[str, str] = {
     "limit-ph-beyond": "{names:and} at pH {ph}: beyond {entry} (at most pH {most}{where}{edition})",
     "limit-ph-crosses": "{names:and} up to pH {ph}: perhaps beyond {entry} (at most pH {most}{where}{edition})",
     "limit-never": "{names:and}: {entry} has none of it{where}{edition}",
-    "limit-only": "{names:and}: {entry} has it for other uses only{edition}",
+    "limit-only": "{names:and}: {entry} has it only for {uses}{edition}",
     "limit-prohibited": "{names:and}: prohibited in cosmetics by {entry}{edition}",
     "limit-less": "less than ",
     "limit-form": " as {form}",
