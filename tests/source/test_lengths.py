@@ -12,6 +12,8 @@ from bookgen.source import book_from, read_obtain
 from bookgen.source.tree import LONGEST_TEXT
 from bookgen.wording.saying import LONGEST_NAME
 
+from ..books_of_text import formula
+
 LONG = ("." * 16000, "[" * 16000, "1," * 8000, "1 + " * 4000, "x" * 16000, "5 g of " * 2000, "½" * 5000)
 KEYS = (
     "code", "kind", "status", "issue", "use", "purpose", "makes", "part", "density", "yield", "pH", "appearance",
@@ -116,3 +118,12 @@ def test_a_place_behind_a_mark_or_in_a_folded_value(content: bytes, place: tuple
     found = book_from({"formulas/f.md": content}).findings
     assert (found[0].place.line, found[0].place.column) == place
     assert beyond(content) == []
+
+
+def test_the_name_of_an_ingredient_has_up_to_a_hundred_characters() -> None:
+    def told(length: int) -> list[str]:
+        text = formula("F-1", f"{'n' * length}: to 100 g")
+        return [one.message for one in book_from({"formulas/f.md": text.encode()}).findings]
+
+    assert told(100) == []
+    assert told(101) == ["Formula F-1, line 6: ingredients: this is 101 characters long, and up to 100 are read."]
