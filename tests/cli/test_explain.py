@@ -36,7 +36,8 @@ def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
     said = explained(book(tmp_path))
     assert "\n  not where it may be breathed in: no spray, no loose powder\n  purpose other than" in said
     assert " ".join(said.split()) == (
-        "Sodium benzoate 0.5085 % as benzoic acid: beyond V/1 (0.5 % as benzoic acid, leave-on, CosIng of February 2024) "
+        "Sodium benzoate 0.5085 % as benzoic acid: beyond V/1 (0.5 % as benzoic acid, leave-on, CosIng of February "
+        "2024) "
         "Salicylic acid 1 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024) "
         "not where it may be breathed in: no spray, no loose powder "
         "purpose other than preservation must be apparent "
