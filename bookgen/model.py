@@ -644,12 +644,15 @@ class LabelName(Scalar):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Content(Scalar):
-    """How much of one substance a material carries: `80 %`, `98.4 % of dried`, for ethanol also `96 %vol`."""
+    """How much of one substance a material carries: `80 %`, `20 to 35 %`, `98.4 % of dried`, for ethanol also `96
+    %vol`."""
 
     substance: str
     """The substance's name."""
     share: Fraction
-    """Share by weight; by volume at 20 °C where `by_volume` says so."""
+    """Share by weight, of a range its high end; by volume at 20 °C where `by_volume` says so."""
+    low: Fraction | None = None
+    """The low end of a range, from 0 on; None for one figure."""
     by_volume: bool = False
     """True for ethanol given by volume; `reckon.strengths` gives its share by weight."""
     of_dried: bool = False
@@ -715,8 +718,8 @@ class Material:
     density: Density | None = None
     """`1.26 g/mL at 20 °C`, or a specific gravity, `1.036 at 25/25 °C`."""
     contains: tuple[Content, ...] = ()
-    """`substance: %` of what it carries, ethanol also as `96 %vol`; a material that lists its parts holds these and
-    nothing else."""
+    """`substance: %` of what it carries, a range as `20 to 35 %`, ethanol also as `96 %vol`; a material that lists its
+    parts holds these and nothing else."""
     drying: Percent | None = None
     """Loss on drying, for contents given of the dried material."""
     water: Percent | None = None

@@ -226,7 +226,16 @@ def by_weight_and_volume(item: Item, folder: Path) -> None:
     for way, amount in ways.items():
         text = formula("F", f"salt: {amount}; water: to 100 g", f"density: {density}")
         answer = weigh(write_book(folder / way, {"F": text}, {"salt": front, "water": "water: 100 %"}), "F")
-        assert answer["carries"] == [{"substance": "salt", "percent": of, "percent_wv": wanted, "from": []}]
+        assert answer["carries"] == [
+            {
+                "substance": "salt",
+                "percent": of,
+                "percent_low": of,
+                "percent_high": of,
+                "percent_wv": wanted,
+                "from": [],
+            }
+        ]
 
 
 STRENGTHS: dict[str, Callable[[Item, Path], None]] = {

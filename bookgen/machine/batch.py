@@ -133,7 +133,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         why["composition"] = why["carries"] = shares.reason
     carried = figures.contents.carried
     held = () if isinstance(carried, Missing) else carried
-    why |= whys({f"carries.{carried.substance}": carried.share for carried in held})
+    why |= whys({f"carries.{carried.substance}": carried.exactly for carried in held})
     density = weighing.formula.density
     if held and density is None:
         why["carries.percent_wv"] = NO_DENSITY.reason
@@ -180,12 +180,14 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
 
 
 def carried_json(carried: Carried, density: Density | None) -> Json:
-    """Return one substance of the finished product: its percentage by weight, and by volume where that is known; of
-    ethanol also its %vol."""
+    """Return one substance of the finished product: its percentage by weight, both ends of it where a material gives a
+    range, and by volume where that is known; of ethanol also its %vol."""
     spirit = percent_vol(carried, density)
     return {
         "substance": carried.substance,
-        "percent": hundredfold(carried.share),
+        "percent": hundredfold(carried.exactly),
+        "percent_low": hundredfold(carried.share if carried.low is None else carried.low),
+        "percent_high": hundredfold(carried.share),
         "percent_wv": hundredfold(by_volume(carried, density)),
         **({} if spirit is None else {"percent_vol": hundredfold(spirit)}),
         "from": list(carried.of),

@@ -19,8 +19,8 @@ from .densities import TWENTY, grams_per_ml
 from .known import ONE, add, over, times
 from .measure import half_up
 from .percents import by_volume_of_solution
-from .strengths import content
-from .substances import form_of, meant_by, turned
+from .strengths import content_between
+from .substances import Turned, form_of, meant_by, turned
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,8 +33,10 @@ class ListedSubstance:
     """The same in lower case; where the table of substances has the form, the name that it has there."""
     base: str
     """The substance of which it is a form; empty when the table does not have it."""
-    share: Known
-    """Share by weight of the material."""
+    low: Known
+    """Least share by weight of the material."""
+    high: Known
+    """Greatest share by weight of the material."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,11 +46,18 @@ class Carried:
     substance: str
     """Its name, as a material lists it; for a sum the name of the acid, the base or the form without water."""
     share: Known
-    """Share by weight of the finished product."""
+    """Share by weight of the finished product; the greatest, where it is a range."""
+    low: Known | None = None
+    """The least, where a material gives a range; None where it is one figure."""
     of: tuple[str, ...] = ()
     """For a sum over the forms of one substance: the forms that it comes from; empty otherwise."""
     at_most: bool = False
     """True when the share is an upper limit."""
+
+    @property
+    def exactly(self) -> Known:
+        """The share, where it is one figure."""
+        return self.share if self.low is None else Missing(says=says("carried-as-range", name=self.substance))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,12 +90,14 @@ def _listed_by(material: Material) -> tuple[ListedSubstance, ...]:
         form = form_of(entry.substance)
         meant = () if form else meant_by(entry.substance)
         family = form or (form_of(meant[0]) if meant else None)
+        low, high = content_between(material, entry)
         found.append(
             ListedSubstance(
                 name=entry.substance,
                 form=form.name if form else entry.substance.casefold(),
                 base=family.base if family else "",
-                share=content(material, entry),
+                low=low,
+                high=high,
             )
         )
     return tuple(found)
@@ -95,29 +106,30 @@ def _listed_by(material: Material) -> tuple[ListedSubstance, ...]:
 def contents(composition: Composition, lists: Listings) -> Contents:
     """Return what the finished product carries: each substance summed over all materials, intermediates included.
 
-    Share of a material in the product × share of the substance in the material, added up.  Where salts or hydrates are
-    among them, their sum is given as the acid, the base or the form without water too, by their molar masses.  A
-    material that lists no contents adds nothing, so that what is carried may be more.  Reactions are left aside: the
-    lye that turns fat into soap stands here as it went in, though the soap does not hold it.
+    Share of a material in the product × share of the substance in the material, added up; what a material gives as a
+    range is a range here.  Where salts or hydrates are among them, their sum is given as the acid, the base or the form
+    without water too, by their molar masses.  A material that lists no contents adds nothing, so that what is carried
+    may be more.  Reactions are left aside: the lye that turns fat into soap stands here as it went in, though the soap
+    does not hold it.
 
     Source: own arithmetic; molar masses as for hydrates and salts.
     """
     shares = composition.shares
     if isinstance(shares, Missing):
         return Contents(carried=shares)
-    parts: dict[str, list[Known]] = {}
+    parts: dict[str, list[tuple[Known, Known]]] = {}
     first: dict[str, ListedSubstance] = {}
     limits: set[str] = set()
     for key, share in shares.items():
         for listed in lists.get(key, ()):
             first.setdefault(listed.form, listed)
-            parts.setdefault(listed.form, []).append(times(listed.share, share))
+            parts.setdefault(listed.form, []).append((times(listed.low, share), times(listed.high, share)))
             if key in composition.at_most:
                 limits.add(listed.form)
-    totals = {form: add(values) for form, values in parts.items()}
+    totals = {form: (add(low for low, _ in ends), add(high for _, high in ends)) for form, ends in parts.items()}
     found = [
-        Carried(substance=first[form].name, share=share, at_most=form in limits)
-        for form, share in sorted(totals.items(), key=lambda total: _largest_first(*total))
+        _carried(first[form].name, ends, at_most=form in limits)
+        for form, ends in sorted(totals.items(), key=lambda total: _largest_first(total[0], total[1][1]))
     ]
     return Contents(carried=_with_sums(found, totals, first, limits))
 
@@ -125,15 +137,16 @@ def contents(composition: Composition, lists: Listings) -> Contents:
 def by_volume(carried: Carried, density: Density | None) -> Known:
     """Return how strong the finished product is in one substance by volume, w/v: grams in 1 mL.
 
-    Missing without a density of the finished product, and where the share by weight is not known.
+    Missing without a density of the finished product, and where the share by weight is not known or is a range.
 
     Source: own arithmetic, `by_volume_of_solution`.
     """
-    if isinstance(carried.share, Missing):
-        return carried.share
+    share = carried.exactly
+    if isinstance(share, Missing):
+        return share
     if density is None:
         return NO_DENSITY
-    return by_volume_of_solution(carried.share, grams_per_ml(density))
+    return by_volume_of_solution(share, grams_per_ml(density))
 
 
 def percent_vol(carried: Carried, density: Density | None) -> Known | None:
@@ -152,13 +165,22 @@ def percent_vol(carried: Carried, density: Density | None) -> Known | None:
     return strength if isinstance(strength, Missing) else half_up(strength, BILLIONTH)
 
 
+def _carried(name: str, ends: tuple[Known, Known], *, of: tuple[str, ...] = (), at_most: bool) -> Carried:
+    """Return one substance by both ends of its share; what is an upper limit has no low end to speak of."""
+    low, high = ends
+    return Carried(substance=name, share=high, low=None if low == high or at_most else low, of=of, at_most=at_most)
+
+
 def _largest_first(form: str, share: Known) -> tuple[bool, Fraction, str]:
     unknown = isinstance(share, Missing)
     return unknown, Fraction(0) if isinstance(share, Missing) else -share, form
 
 
 def _with_sums(
-    found: list[Carried], totals: Mapping[str, Known], first: Mapping[str, ListedSubstance], limits: set[str]
+    found: list[Carried],
+    totals: Mapping[str, tuple[Known, Known]],
+    first: Mapping[str, ListedSubstance],
+    limits: set[str],
 ) -> tuple[Carried, ...]:
     """Return the substances with the sum of a family behind the first of its forms, where a salt or hydrate is met."""
     by_name = {listed.name: listed for listed in first.values()}
@@ -175,16 +197,27 @@ def _with_sums(
         if forms == [base] or not any(turns):
             continue  # the substance itself, or a name that several forms go by
         rows.append(
-            Carried(
-                substance=base,
-                share=add(
-                    times(totals[form], turn.factor)
-                    if turn
-                    else Missing(says=says("can-be", name=first[form].name, meant=tuple(meant_by(first[form].name))))
-                    for form, turn in zip(forms, turns, strict=True)
-                ),
+            _carried(
+                base,
+                (_turned(forms, turns, totals, first, 0), _turned(forms, turns, totals, first, 1)),
                 of=tuple(first[form].name for form in forms),
                 at_most=not limits.isdisjoint(forms),
             )
         )
     return tuple(rows)
+
+
+def _turned(
+    forms: list[str],
+    turns: list[Turned | None],
+    totals: Mapping[str, tuple[Known, Known]],
+    first: Mapping[str, ListedSubstance],
+    end: int,
+) -> Known:
+    """Return the sum of the forms of one substance, at one end of what each may be."""
+    return add(
+        times(totals[form][end], turn.factor)
+        if turn
+        else Missing(says=says("can-be", name=first[form].name, meant=tuple(meant_by(first[form].name))))
+        for form, turn in zip(forms, turns, strict=True)
+    )

@@ -14,7 +14,7 @@ from ..model import ETHANOL, Book, Material, MaterialKind, Solvent
 from .amounts import Amounts, LineFigure
 from .known import ZERO
 from .plans import FACTORS
-from .strengths import content
+from .strengths import content_between
 from .ways import Measure
 
 MOSTLY_WATER = Fraction(9, 10)
@@ -112,7 +112,7 @@ def _thins(material: Material) -> frozenset[Solvent | MaterialKind]:
         found.add(Solvent.OIL)
     if any(
         entry.substance.casefold() in ETHANOL
-        and isinstance(share := content(material, entry), Fraction)
+        and isinstance(share := content_between(material, entry)[0], Fraction)
         and share >= MOSTLY_ETHANOL
         for entry in material.contains
     ):

@@ -17,8 +17,8 @@ from ..reference.limits import Ceiling, LimitRow, Never, Where, limits
 from ..wording.saying import Saying, says
 from .composition import Composition
 from .functions import items_of
-from .known import ONE, ZERO
-from .recognised import Recognised, counted, named, of_product
+from .known import ONE, ZERO, times
+from .recognised import Recognised, counted, named
 
 Recognitions = Mapping[str, tuple[Recognised, ...]]
 """Material key → what it was recognised as; materials of which the tables have nothing are left out."""
@@ -178,14 +178,15 @@ def _present(composition: Composition, known_as: Recognitions, preservatives: fr
     shares = composition.shares
     for key in composition.materials if isinstance(shares, Missing) else shares:
         for told in known_as.get(key, ()):
-            high: Known = shares if isinstance(shares, Missing) else of_product(shares[key], told)
+            share = shares if isinstance(shares, Missing) else shares[key]
+            low, high = times(told.low, share), times(told.high, share)
             if high == 0:
                 continue
             yield Present(
                 substance=told.substance,
                 material=key,
                 name=told.name,
-                low=ZERO if key in composition.at_most and not isinstance(high, Missing) else high,
+                low=ZERO if key in composition.at_most and not isinstance(high, Missing) else low,
                 high=high,
                 whole=told.whole,
                 preserves=key in preservatives,

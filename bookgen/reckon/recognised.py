@@ -9,11 +9,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..findings import Missing
 from ..model import Known, Material
 from ..reference.limits import limits, spelt
-from .known import ONE, times
-from .strengths import content
+from .known import ONE
+from .strengths import content_between
 
 NOTHING_LISTED = "nothing listed"
 """What the keeper writes where a material is none of the substances of the tables."""
@@ -27,8 +26,10 @@ class Recognised:
     """The substance, by the first name that the tables have for it."""
     name: str
     """The name by which it was told, as the material has it."""
-    share: Known
-    """Share by weight of the material."""
+    low: Known
+    """Least share by weight of the material."""
+    high: Known
+    """Greatest share by weight of the material."""
     whole: bool
     """True when the material itself goes by that name; False when it lists the substance."""
 
@@ -43,15 +44,15 @@ def recognised(material: Material) -> tuple[Recognised, ...]:
     """
     names = limits().names
     found: dict[str, Recognised] = {}
-    for name, share in _listed(material):
+    for name, (low, high) in _listed(material):
         substance = names.get(spelt(name))
         if substance is not None and substance not in found:
-            found[substance] = Recognised(substance=substance, name=name, share=share, whole=False)
+            found[substance] = Recognised(substance=substance, name=name, low=low, high=high, whole=False)
     own = identities(material)
     for substance, name in own.items():
         if substance not in found and (len(own) == 1 or material.known_as):
             share = ONE if material.contains or material.water is None else ONE - material.water.share
-            found[substance] = Recognised(substance=substance, name=name, share=share, whole=True)
+            found[substance] = Recognised(substance=substance, name=name, low=share, high=share, whole=True)
     return tuple(found.values())
 
 
@@ -91,15 +92,10 @@ def counted(substance: str, form: str) -> Fraction | None:
     return limits().counts.get((spelt(substance), form))
 
 
-def _listed(material: Material) -> Iterator[tuple[str, Known]]:
-    """Yield what a material lists, with its share by weight; a substance that stands in two lists counts once."""
+def _listed(material: Material) -> Iterator[tuple[str, tuple[Known, Known]]]:
+    """Yield what a material lists, with least and greatest share by weight; what stands in two lists counts once."""
     for entry in material.contains:
-        yield entry.substance, content(material, entry)
+        yield entry.substance, content_between(material, entry)
     for label in material.label:
         if label.share is not None:
-            yield label.name, label.share
-
-
-def of_product(share: Fraction, told: Recognised) -> Known:
-    """Return the share of the finished product at which a substance stands, of a material with that share of it."""
-    return times(told.share, share) if not isinstance(told.share, Missing) else told.share
+            yield label.name, (label.share, label.share)

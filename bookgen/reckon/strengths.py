@@ -20,19 +20,40 @@ def content(material: Material, entry: Content) -> Fraction | Missing:
     A share of the dried material is multiplied by 1 − loss on drying.  Ethanol given by volume at 20 °C is turned into
     a share by weight by the alcohol tables: 96 %vol is 93.84 % by weight.
 
+    Where a range is written, no amount is reckoned by it.
+
     Source: own arithmetic; for ethanol OIML R 22, as for alcohol by volume and by mass.
     """
+    if entry.low is not None:
+        return Missing(
+            says=says("content-of-range", name=material.name, substance=entry.substance, text=entry.text),
+            place=material.places.get("contains", Place(path=material.path)),
+            cause="missing-content",
+        )
+    return _by_weight(material, entry, entry.share)
+
+
+def content_between(material: Material, entry: Content) -> tuple[Known, Known]:
+    """Return the least and the greatest share of one listed substance, by weight; alike where it is one figure.
+
+    Source: `content`, at both ends.
+    """
+    high = _by_weight(material, entry, entry.share)
+    return (high if entry.low is None else _by_weight(material, entry, entry.low)), high
+
+
+def _by_weight(material: Material, entry: Content, share: Fraction) -> Known:
     if entry.by_volume:
-        return mass_share(entry.share)
+        return mass_share(share)
     if not entry.of_dried:
-        return entry.share
+        return share
     if material.drying is None:
         return Missing(
             says=says("content-of-dried", name=material.name, substance=entry.substance),
             place=material.places.get("contains", Place(path=material.path)),
             cause="missing-content",
         )
-    return entry.share * (ONE - material.drying.share)
+    return share * (ONE - material.drying.share)
 
 
 def strength_of_material(material: Material, substance: str) -> Known | None:

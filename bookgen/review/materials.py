@@ -12,7 +12,7 @@ from ..findings import Missing, Place, Severity
 from ..model import Content, Formula, Material
 from ..reckon.densities import grams_per_ml
 from ..reckon.figures import Reckoning
-from ..reckon.strengths import content
+from ..reckon.strengths import content_between
 from ..reckon.substances import factor, form_of
 from ..reference import SubstanceForm
 from ..source.naming import nearest_name
@@ -118,7 +118,7 @@ def _beyond(
     material: Material, entry: Content, forms: tuple[SubstanceForm, ...]
 ) -> tuple[SubstanceForm, Fraction, Fraction] | None:
     """Return the first form that cannot hold what is listed, with the listed share and the most it can hold."""
-    held = content(material, entry)
+    held, _ = content_between(material, entry)
     if isinstance(held, Missing):
         return None
     for form in forms:

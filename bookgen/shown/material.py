@@ -53,7 +53,10 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
         figure = percent(f"contains-{number}", entry.share, signs)
         unit = "%vol" if entry.by_volume else "%"
         figure = Figure(text=show.plain(entry.share * 100, signs), value=figure.value, name=figure.name, unit=unit)
-        facts.append(Fact(term="Contains", figures=(figure,), text=_what(material, number, signs)))
+        ranged = entry.low is not None
+        facts.append(
+            Fact(term="Contains", figures=() if ranged else (figure,), text=_what(material, number, figure, signs))
+        )
     for term, stated in (("Loss on drying", material.drying), ("Free water", material.water)):
         if stated is not None:
             name = term.casefold().replace(" ", "-")
@@ -110,9 +113,18 @@ def _amounts(key: str, formula: Formula, shelf: Shelf) -> list[str]:
     return [show.written(line.amount.text, shelf.signs) for line in lines if not isinstance(line.amount, Missing)]
 
 
-def _what(material: Material, number: int, signs: show.Signs) -> str | Phrase:
-    """Return what follows the figure of one content: the substance, and what the figure relates to."""
+def _what(material: Material, number: int, high: Figure, signs: show.Signs) -> str | Phrase:
+    """Return what follows the figure of one content: the substance, and what the figure relates to; of a range all."""
     listed = material.contains[number]
+    if listed.low is not None:
+        low = Figure(
+            text=show.plain(listed.low * 100, signs),
+            value=show.exact(listed.low * 100),
+            name=f"contains-{number}.low",
+            unit="",
+        )
+        name = listed.substance + (", of the dried material" if listed.of_dried else "")
+        return phrase("{low} to {high} {name}", low=low, high=high, name=name)
     weight = content(material, listed)
     if listed.by_volume and isinstance(weight, Fraction):
         by_weight = percent(f"contains-{number}.weight", weight, signs)

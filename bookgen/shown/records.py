@@ -206,6 +206,8 @@ class Share:
     """`at most`, what a sum comes from, or empty."""
     range: Phrase
     """What it may really be, where that is beyond the accepted error."""
+    low: Figure | None = None
+    """The low end, where a material gives its content as a range; None where it is one figure."""
     by_volume: Figure | None = None
     """The same as % w/v; None where no density of the finished product is written, and for materials."""
     spirit: Figure | None = None

@@ -253,13 +253,14 @@ def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) ->
 def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
     """Return which substances the finished product carries; empty when nothing is listed or it is not known.
 
-    By weight; where the density of the finished product is written, by volume (w/v) beside it.
+    By weight, a range with its ends rounded outward; where the density of the finished product is written, by volume
+    (w/v) beside it.
     """
     carried = figures.contents.carried
     if isinstance(carried, Missing):
         return ()
     figured = [
-        percent(f"carries-{number}", held.share, shelf.signs, unit="", side=_side(held.at_most))
+        percent(f"carries-{number}", held.share, shelf.signs, unit="", side=_side(held.at_most or held.low is not None))
         if isinstance(held.share, Fraction)
         else None
         for number, held in enumerate(carried)
@@ -275,6 +276,7 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
                 [*(["at most"] if held.at_most else []), *([f"from {show.listing(held.of)}"] if held.of else [])]
             ),
             range=NOTHING,
+            low=_low_end(f"carries-{number}.low", held.low, shelf.signs) if isinstance(held.low, Fraction) else None,
             by_volume=None
             if isinstance(strength, Missing)
             else percent(f"carries-{number}.wv", strength, shelf.signs, unit="% w/v", side=_side(held.at_most)),
@@ -287,5 +289,11 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
 
 
 def _side(at_most: bool) -> show.Side:
-    """Return to which side a share is rounded: what is "at most" up."""
+    """Return to which side a share is rounded: what is "at most", or ends a range, up."""
     return show.UP if at_most else show.NEAREST
+
+
+def _low_end(name: str, share: Fraction, signs: show.Signs) -> Figure:
+    """Return the low end of a range, rounded down; nothing at all is a plain 0."""
+    end = percent(name, share, signs, unit="", side=show.DOWN)
+    return end if share else replace(end, text="0")

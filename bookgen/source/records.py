@@ -314,10 +314,9 @@ def read_material(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> 
 
 def _require_whole(material: Material, read: Fields, desk: Desk) -> None:
     """Report contents or label shares that add up to more than the whole material."""
+    listed = (content for content in material.contains if not (content.of_dried or content.by_volume))
     sums = {
-        "contains": sum(
-            (content.share for content in material.contains if not (content.of_dried or content.by_volume)), Fraction(0)
-        )
+        "contains": sum((content.share if content.low is None else content.low for content in listed), Fraction(0))
         + (material.water.share if material.water and material.contains else 0),
         "label": sum((part.share for part in material.label if part.share is not None), Fraction(0)),
     }

@@ -206,16 +206,52 @@ def read_storage(text: str, comma: bool) -> Storage | Complaint:
 _DRIED = re.compile(r"\s+of (?:the )?dried(?: \w+)?$", re.IGNORECASE)
 
 
+_ENDS = re.compile(r"(|.*?\S(?=\s))\s*\bto\b\s*(.*)|(.*?[0-9%])\s*[-–—]\s*([0-9].*)", re.IGNORECASE)
+"""Both ends of a range: `20 to 35 %`, `20-35 %`."""
+_BARE = re.compile(r"[0-9][0-9.,]*")
+"""A low end that leaves its unit to the high one."""
+
+
 def read_content(substance: str, text: str, comma: bool) -> Content | Complaint:
-    """Return how much of a substance a material carries: `80 %`, `98.4 % of dried`, for ethanol also `96 %vol`."""
+    """Return how much of a substance a material carries: `80 %`, `20 to 35 %`, `98.4 % of dried`; of ethanol `96 %vol`.
+
+    A range begins at 0 % or above and ends above its beginning; its low end may leave its unit to the high one.
+    """
     words = tidy(text)
+    match = _ENDS.fullmatch(words)
+    if match is None:
+        return _content(substance, words, comma)
+    first, last = (1, 2) if match[2] is not None else (3, 4)
+    begins, ends = match[first].strip(), match[last].strip()
+    if not begins or not ends:
+        return Complaint(says=says("range-of-one-end", text=words, wanted="20 to 35 %"))
+    high = _content(substance, ends, comma)
+    if isinstance(high, Complaint):
+        return high.behind(match.start(last))
+    number = _BARE.match(ends)
+    unit = ends[number.end() :] if number and _BARE.fullmatch(begins) else ""
+    low = _content(substance, begins + unit, comma, zero=True)
+    if isinstance(low, Complaint):
+        return low
+    if (low.by_volume, low.of_dried) != (high.by_volume, high.of_dried):
+        return Complaint(says=says("ends-differ", text=words, wanted="20 to 35 %"))
+    if low.share > high.share:
+        least, most = high.text.partition(" ")[0], low.text
+        return Complaint(says=says("range-backwards", low=least, high=most), rule="impossible-value")
+    if low.share == high.share:
+        return high
+    return replace(high, low=low.share, text=f"{low.text.partition(' ')[0]} to {high.text}")
+
+
+def _content(substance: str, words: str, comma: bool, *, zero: bool = False) -> Content | Complaint:
+    """Return one figure of what a material carries."""
     match = _DRIED.search(words)
     if substance.casefold() in ETHANOL and match is None:
-        volume = read_percent(words, comma, wanted="96 %vol")
+        volume = read_percent(words, comma, zero=zero, wanted="96 %vol")
         if isinstance(volume, Percent) and volume.basis is Basis.VV and volume.substance is None:
             digits = volume.text.partition(" %")[0]
             return Content(substance=substance, share=volume.share, by_volume=True, text=f"{digits} %vol")
-    percent = _by_weight(words[: match.start()] if match else words, comma, "80 %", of=substance)
+    percent = _by_weight(words[: match.start()] if match else words, comma, "80 %", zero=zero, of=substance)
     if isinstance(percent, Complaint):
         return percent
     of_dried = match is not None

@@ -36,6 +36,8 @@ SENTENCES: Mapping[str, str] = {
     "drop-mass-unread": "the drop mass of {dropper} could not be read",
     "blend-not-counted": "diluted ethanol is not counted in drops",
     # strengths, and what dilutes a line
+    "carried-as-range": "{name} is a range",
+    "content-of-range": "{name} gives {substance} as a range, {text:stated}; write the one figure of what you have",
     "content-of-dried": "{name} gives {substance} of the dried material; write `drying:`",
     "content-of-which": "{name} lists {substance}, which can be {meant:or}; write which",
     "content-unwritten": "{name} does not say how much {substance} it contains{which}",

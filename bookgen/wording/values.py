@@ -24,6 +24,8 @@ SENTENCES: Mapping[str, str] = {
     "no-whole-number": "{number} is not a whole number of 1 or more.",
     "volume-for-weight": "{text} is a volume: write a weight, such as {wanted:such}.",
     "substance-of-share": "`as {substance:typed}` does not belong here: write the share alone, such as {wanted:such}.",
+    "range-of-one-end": "`{text:typed}` lacks an end: write both, as in {wanted:such}.",
+    "ends-differ": "The two ends of `{text:typed}` relate to different things: write both alike, as in {wanted:such}.",
     "no-share-by-weight": "`{text:typed}` is not a share by weight: write one, such as {wanted:such}.{ethanol}",
     "ethanol-by-volume": " Only ethanol is given by volume too, as in `ethanol: 96 %vol`.",
     "no-weighing": "`{text:typed}` is not a weighing: write it as in 20 drops 0.52 g.",

@@ -96,7 +96,7 @@ def test_the_answer_keeps_the_contract(checked, code, obtain):
         assert all(set(one) == {"material", "percent"} for one in answer["composition"])
         for one in answer["carries"]:
             spirit = ("percent_vol",) if one["substance"] == "ethanol" else ()
-            assert tuple(one) == ("substance", "percent", "percent_wv", *spirit, "from")
+            assert tuple(one) == ("substance", "percent", "percent_low", "percent_high", "percent_wv", *spirit, "from")
         spirits = [one["percent_vol"] for one in answer["carries"] if "percent_vol" in one]
         assert bool(why.pop("carries.percent_vol", "")) is (None in spirits)
         density = checked.book.find(code).density

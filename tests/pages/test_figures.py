@@ -102,6 +102,8 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
     if (match := re.fullmatch(r"carries-(\d+)\.vol", name)) is not None:
         per_ml = figures.contents.carried[int(match[1])].share * grams_per_ml(figures.formula.density)
         return round(per_ml / density(Fraction(1)) * 10**9) * Fraction(100, 10**9)
+    if (match := re.fullmatch(r"carries-(\d+)\.low", name)) is not None:
+        return figures.contents.carried[int(match[1])].low * 100
     if name.startswith("carries-"):
         return figures.contents.carried[int(name.removeprefix("carries-"))].share * 100
     if (match := re.fullmatch(r"line-(\d+)\.(percent|drop|low|high)", name)) is not None:
@@ -151,7 +153,8 @@ def rounded_up(name: str, figures: Figures) -> bool:
     if name.endswith((".next", ".enough", ".direct", "-high", ".high", ".plan.error", ".within", "-batch")):
         return name != "ph.high"
     if (match := re.fullmatch(r"carries-(\d+)(\.wv|\.vol)?", name)) is not None:
-        return bool(figures.contents.carried[int(match[1])].at_most)
+        carried = figures.contents.carried[int(match[1])]
+        return bool(carried.at_most) or carried.low is not None
     return name.removeprefix("composition-") in figures.composition.at_most
 
 

@@ -5,13 +5,19 @@ Expected figures are own arithmetic on the lines of each little book.
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
+import pytest
+
 from bookgen.findings import Missing
+from bookgen.model import Content
+from bookgen.pipeline import check_book, publish
 from bookgen.reckon.contents import Carried, Contents
 from bookgen.reckon.figures import reckon
 from bookgen.source import read_book
+from bookgen.source.values import read_content
 
 from ..books_of_text import MATERIALS, formula, weigh, write_book
 
@@ -24,6 +30,10 @@ MORE = {
     "citrate": "contains:\n  sodium citrate: 99 %\nwater: 0 %",
     "citric": "contains:\n  citric acid monohydrate: 100 %\nwater: 0 %",
     "dried": "contains:\n  citric acid: 99.5 % of dried\nwater: 0 %",
+    "petal": "contains:\n  linalool: 20 to 35 %\nwater: 0 %",
+    "petal-2": "contains:\n  linalool: 30 %\nwater: 0 %",
+    "bark": "contains:\n  linalool: 0-5 % of dried\n  cinnamal: 1 %\ndrying: 10 %\nwater: 0 %",
+    "lactate-range": "contains:\n  sodium lactate: 50 % to 60 %\nwater: 40 %",
     "mint": "density: 0.9\ncontains:\n  menthol: 40 %\nwater: 0 %",
 }
 
@@ -39,6 +49,12 @@ def carried(folder: Path, ingredients: str, *keys: str, **inner: str) -> dict[st
     found = contents(folder, ingredients, *keys, **inner).carried
     assert not isinstance(found, Missing)
     return {one.substance: one.share * 100 for one in found if isinstance(one.share, Fraction)}
+
+
+def listed(name: str, percent: str, *, wv: str | None = None, of: list[str] | None = None) -> dict[str, object]:
+    """Return a substance of one figure as the answer has it."""
+    ends = {"percent": percent, "percent_low": percent, "percent_high": percent}
+    return {"substance": name, **ends, "percent_wv": wv, "from": of or []}
 
 
 def test_one_substance_over_several_materials_and_twice_through_an_intermediate(tmp_path: Path) -> None:
@@ -114,8 +130,8 @@ def test_the_answer_says_what_is_carried(tmp_path: Path) -> None:
     answer = weigh(book, "F")
     percent = Fraction("0.99") * Fraction("112.127") / Fraction("150.217")
     assert answer["carries"] == [
-        {"substance": "potassium sorbate", "percent": "0.99", "percent_wv": None, "from": []},
-        {"substance": "sorbic acid", "percent": str(percent), "percent_wv": None, "from": ["potassium sorbate"]},
+        listed("potassium sorbate", "0.99"),
+        listed("sorbic acid", str(percent), of=["potassium sorbate"]),
     ]
     assert answer["why"]["carries.percent_wv"] == "the density of the finished product is not written"
 
@@ -134,4 +150,89 @@ def test_what_is_left_by_volume_is_turned_by_both_densities(tmp_path: Path) -> N
     text = formula("F", "mint: {amount: 2 mL, left: 0.05 % v/v}; water: to 100 g", "density: 1.2")
     answer = weigh(write_book(tmp_path, {"F": text}, {**MATERIALS, **MORE}), "F")
     assert answer["composition"][1] == {"material": "mint", "percent": "0.0375"}
-    assert answer["carries"] == [{"substance": "menthol", "percent": "0.015", "percent_wv": "0.018", "from": []}]
+    assert answer["carries"] == [listed("menthol", "0.015", wv="0.018")]
+
+
+# ── Ranges ────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_a_range_is_summed_at_both_ends(tmp_path: Path) -> None:
+    """2 % of an oil with 20 to 35 %, 1 % of one with 30 %, 10 % of a bark with at most 5 % of its dried nine tenths."""
+    found = contents(tmp_path, "I: 20 %; petal-2: 1 %; bark: 10 %; water: to 100 g", I="petal: 10 %; water: to 100 g")
+    assert found.carried == (
+        Carried(substance="linalool", low=Fraction("0.007"), share=Fraction("0.0145")),
+        Carried(substance="cinnamal", share=Fraction("0.001")),
+    )
+
+
+def test_a_range_is_turned_into_the_acid_at_both_ends(tmp_path: Path) -> None:
+    found = contents(tmp_path, "lactate-range: 10 %; lactic-80: 1 %; water: to 100 g").carried
+    factor = Fraction("90.078") / Fraction("112.060")
+    assert not isinstance(found, Missing)
+    assert found[1] == Carried(
+        substance="lactic acid",
+        low=Fraction("0.008") + Fraction("0.05") * factor,
+        share=Fraction("0.008") + Fraction("0.06") * factor,
+        of=("sodium lactate", "lactic acid"),
+    )
+
+
+def test_the_answer_gives_both_ends_of_a_range(tmp_path: Path) -> None:
+    text = formula("F", "petal: 2 %; a: to 100 g", "density: 0.9")
+    answer = weigh(write_book(tmp_path, {"F": text}, {**MATERIALS, **MORE}), "F")
+    assert answer["carries"] == [
+        {"substance": "linalool", "percent": None, "percent_low": "0.4", "percent_high": "0.7", "percent_wv": None,
+         "from": []},
+    ]  # fmt: skip
+    assert answer["why"]["carries.linalool"] == "linalool is a range"
+
+
+def test_the_page_rounds_the_ends_of_a_range_outward(tmp_path: Path) -> None:
+    """3 % of 20 to 35 % in 97.3 % of what stays: 0.6166 to 1.0792 %."""
+    lines = "petal: 3 g; bark: 1 g; water: {amount: 96 g, evaporates: 2.7 g}"
+    text = formula("F", lines, "makes: 100 g").replace("use: intermediate", "use: leave-on, face")
+    checked = check_book(write_book(tmp_path / "book", {"F": text}, {**MATERIALS, **MORE}))
+    publish(checked, tmp_path / "site", binder=False)
+    page = (tmp_path / "site" / "formulas" / "F.html").read_text("utf-8")
+    shown = re.search(r'data-figure="carries-0.low"[^>]*>([^<]*)<.*?data-figure="carries-0"[^>]*>([^<]*)<', page)
+    assert shown is not None
+    assert shown.groups() == ("0.616", "1.13")
+    material = (tmp_path / "site" / "materials" / "petal.html").read_text("utf-8")
+    assert re.search(r">20</data> to .*>35</data>", material)
+
+
+def test_an_amount_as_a_substance_needs_one_figure(tmp_path: Path) -> None:
+    book = write_book(tmp_path, {"F": formula("F", "petal: 1 g as linalool; a: to 100 g")}, {**MATERIALS, **MORE})
+    found = [finding for finding in check_book(book).review.findings if finding.rule == "missing-content"]
+    assert [(str(finding.severity), finding.message) for finding in found] == [
+        ("error", "petal, line 4: petal gives linalool as a range, 20 to 35 %; write the one figure of what you have.")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "comma", "low", "high", "tidied"),
+    [
+        ("20 to 35 %", False, "0.2", "0.35", "20 to 35 %"),
+        ("20,5 to 35,25 %", True, "0.205", "0.3525", "20.5 to 35.25 %"),
+        ("20 % to 35 %", False, "0.2", "0.35", "20 to 35 %"),
+        ("20\u201335%", False, "0.2", "0.35", "20 to 35 %"),
+        ("0 to 5 % of dried", False, "0", "0.05", "0 to 5 % of dried"),
+        ("20 to 20 %", False, None, "0.2", "20 %"),
+    ],
+)
+def test_both_ends_are_read(text: str, comma: bool, low: str | None, high: str, tidied: str) -> None:
+    read = read_content("linalool", text, comma)
+    assert isinstance(read, Content)
+    assert (read.low, read.share) == (None if low is None else Fraction(low), Fraction(high))
+    assert read.text == tidied
+
+
+def test_a_range_by_volume_is_one_of_ethanol() -> None:
+    read = read_content("ethanol", "95 to 96 %vol", False)
+    assert isinstance(read, Content)
+    assert (read.low, read.share, read.by_volume, read.text) == (
+        Fraction("0.95"),
+        Fraction("0.96"),
+        True,
+        "95 to 96 %vol",
+    )

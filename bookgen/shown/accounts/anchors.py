@@ -35,7 +35,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"link-#\.(metered|drops|ml|to|strong|water|within)", "amounts-in-text"),
     (r"first-.+\.(obtain|obtain_ml|start|start_ml)", "make-first"),
     (r"composition-.+", "composition"),
-    (r"carries-#", "contents"),
+    (r"carries-#(\.low)?", "contents"),
     (r"carries-#\.wv", "by-volume"),
     (r"carries-#\.vol", "spirit-strength"),
     (r"preparation", "preparation"),
