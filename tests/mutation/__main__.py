@@ -29,7 +29,7 @@ TESTS = (
     *("tests/test_official.py", "tests/test_kitchen.py", "tests/test_names.py"),
     *("tests/reckon", "tests/review", "tests/source", "tests/traps", "tests/wording"),
     *("tests/cli/test_statements.py", "tests/cli/test_needs.py", "tests/cli/test_dilution.py"),
-    *("tests/cli/test_drops.py", "tests/cli/test_new.py", "tests/cli/test_terminal.py"),
+    *("tests/cli/test_drops.py", "tests/cli/test_new.py", "tests/cli/test_terminal.py", "tests/cli/test_explain.py"),
 )
 """The tests that concern it and are quick, the examples of its docstrings first."""
 

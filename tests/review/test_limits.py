@@ -11,14 +11,16 @@ import pytest
 import yaml
 
 from bookgen.findings import Missing
+from bookgen.model import Contact
 from bookgen.pipeline import check_book
 from bookgen.reckon.limits import WORST, AgainstLimit, Limits, Outcome
 from bookgen.reckon.recognised import counted
-from bookgen.reference.limits import limits, spelt
+from bookgen.reference.limits import Ceiling, limits, spelt
 from bookgen.show import significant
 
 from ..books_of_text import write_book
 
+COPY = Path(__file__).parents[1] / "check_values" / "law" / "limits.yaml"
 LEAVE, RINSE, FACE, BODY = "leave-on, face", "rinse-off, hands", "leave-on, face", "leave-on, body"
 BLEND = {"blend": "contains:\n  phenoxyethanol: 90 %\n  ethylhexylglycerin: 10 %"}
 OTHER = {"other": "contains:\n  benzyl alcohol: 87 %\n  dehydroacetic acid: 8 %\nwater: 5 %"}
@@ -188,6 +190,45 @@ def test_factors_are_those_of_an_independent_library():
         found = counted(turn["form"], spelt(turn["counts as"]))
         assert found is not None
         assert abs(float(found) - expected) < 5e-5 * expected, turn["form"]
+
+
+def test_molar_masses_are_those_of_an_independent_library():
+    """Source: standard atomic weights by the library molmass 2026.1.8."""
+    table = yaml.safe_load(files("bookgen.reference").joinpath("limits.yaml").read_text(encoding="utf-8"))
+    for turn in table["turns"]:
+        for formula, mass in ((turn["formula"], turn["molar mass"]), (turn["of"], turn["weighs"])):
+            assert abs(mass - molmass.Formula(formula).mass) < 0.0015, (turn["form"], formula)
+
+
+def test_every_figure_is_that_of_the_second_copy():
+    """Source: the head of the copy; each of its rows has its entry, and every entry with a figure is in it."""
+    found = [
+        (row.key, row.entry, "secondary" if row.secondary else "seen", [_figure(ceiling) for ceiling in row.most])
+        for row in limits().rows
+        if row.most
+    ]
+    copied = [
+        (row["id"], row["entry"], row["class"], [_copied(figure) for figure in row["figures"]])
+        for row in yaml.load(COPY.read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+    ]
+    assert sorted(found) == sorted(copied)
+
+
+def _figure(ceiling: Ceiling) -> tuple[Fraction | None, Fraction | None, str]:
+    return None if ceiling.share is None else ceiling.share * 100, ceiling.ph, ceiling.counted_as
+
+
+def _copied(figure: dict[str, str]) -> tuple[Fraction | None, Fraction | None, str]:
+    most, acidity = figure.get("most"), figure.get("pH most")
+    return most and Fraction(most), acidity and Fraction(acidity), figure.get("as", "")
+
+
+def test_a_figure_for_one_contact_is_for_that_contact_in_the_second_copy():
+    rows = {row.key: row for row in limits().rows}
+    for row in yaml.load(COPY.read_text(encoding="utf-8"), Loader=yaml.CBaseLoader):
+        for ceiling, figure in zip(rows[row["id"]].most, row["figures"], strict=True):
+            if figure["for"] in {"leave-on", "rinse-off"}:
+                assert ceiling.where.contact is Contact(figure["for"]), row["id"]
 
 
 def test_each_name_stands_for_one_substance():
