@@ -455,7 +455,7 @@ def test_diluted_ethanol_is_listed_as_its_two_weights_are_printed(tmp_path: Path
 
 
 def test_what_stays_behind_in_stocks_is_told_of_a_supply(tmp_path: Path) -> None:
-    """0.1 g of dye comes from 1 g of a stock of 0.5 g in 5 g: 0.4 g of it and 3.6 g of water stay behind."""
+    """0.102 g of dye comes from a stock of 0.5 g in 2.5 g: 0.398 g of it and 1.592 g of water stay behind."""
     more = {"dye": "kind: powder\nsoluble: water", "water": "kind: liquid\nwater: 100 %"}
     book = write_book(tmp_path, {"F": formula("F", "dye: 0.1 g; water: to 100 g")}, {**MATERIALS, **more}, ONE_BALANCE)
     status, answer = run(book, "weigh", "F", "--obtain", "99.9 g of water and 0.4 g of dye")
@@ -465,6 +465,7 @@ def test_what_stays_behind_in_stocks_is_told_of_a_supply(tmp_path: Path) -> None
     water, dye = answer["supplies"]
     assert (answer["obtain"]["g"], answer["lines"][0]["plan"]["stock_g"]) == ("102.01", "2.5")
     assert (water["used_g"], dye["used_g"], dye["left_g"]) == ("103.5", "0.5", "0.1")
+    assert (water["stocks_g"], dye["stocks_g"]) == ("1.592", "0.398")  # own arithmetic: 2 g − 0.408 g, 0.5 g − 0.102 g
     grams = {one["material"]: one["grams"] for one in run(book, "needs", "F: 100 g")[1]["materials"]}
     assert grams == {"dye": "0.5", "water": "103.5"}  # what the batch takes and what stays behind
     _, out, _ = said(book, "weigh", "F", "--obtain", "103.5 g of water")

@@ -6,6 +6,7 @@ import errno
 import io
 import json
 import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -60,7 +61,7 @@ class TestStart:
     def test_the_formula_is_explained_in_it(self, tmp_path):
         run("start", tmp_path)
         text = (tmp_path / "formulas" / "waxes" / "strained-beeswax.md").read_text(encoding="utf-8")
-        assert text.count("\n# ") + text.count("\n  # ") >= 4
+        assert text == (Path(__file__).parent / "first-formula.md").read_text(encoding="utf-8")
 
     def test_the_options(self, tmp_path):
         done = run(
@@ -391,6 +392,19 @@ class TestWholeOrNothing:
         assert done.stderr.startswith("Cannot write ")
         assert done.stderr.endswith("the disk is full; nothing was written.\n")
         assert files_of(tmp_path) == before
+
+    def test_what_was_begun_may_be_gone_already(self, tmp_path, monkeypatch):
+        """Then the reason is still that of the disk, not that there is nothing to take away."""
+
+        def full(begun: str, _: Path) -> None:
+            shutil.rmtree(begun)
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+        monkeypatch.setattr(os, "rename", full)
+        done = run("start", tmp_path / "book")
+        monkeypatch.undo()
+        assert (done.exit_code, done.stderr.endswith("the disk is full; nothing was written.\n")) == (3, True)
+        assert files_of(tmp_path) == {}
 
     def test_a_file_system_without_links(self, tmp_path, monkeypatch):
         run("start", tmp_path)

@@ -192,3 +192,12 @@ def test_what_is_made_first_to_a_volume_reads_alike_on_the_page_and_here(tmp_pat
     (first,) = (first_shown(made, shelf_of(checked.reckoning, checked.review)) for made in weighing.make_first)
     words = (f"{fact.term} {figure.text} {figure.unit}" for fact in first.amounts for figure in fact.figures)
     assert "; ".join(words) == made
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"), [("", "within 5 %"), (", error: 10 %", "within 5 % (or what its line asks for)")]
+)
+def test_a_line_with_an_accepted_error_of_its_own_is_told_of(tmp_path: Path, asked: str, words: str) -> None:
+    lines = f"a: {{amount: 40 g{asked}}}; b: to 100 g"
+    said = run(write_book(tmp_path, {"F": formula("F", lines)}, workroom=ONE_BALANCE), "weigh", "F")
+    assert f"\nEvery line is measured {words} at this batch.\n" in said

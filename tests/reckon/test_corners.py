@@ -283,3 +283,12 @@ def test_a_fill_heavier_than_its_balance_holds_is_weighed_in_portions(
     assert line.step is not None
     off = max(line.printed + 2 * line.step - line.grams, line.grams - line.printed + 2 * line.step) / line.grams
     assert measuring_error(line) == off
+
+
+def test_full_portions_exactly_at_the_accepted_error(tmp_path: Path) -> None:
+    """Each 2 g on a balance that shows 0.1 g are 5 % off, and so is any number of them."""
+    bench = "balances:\n  - {name: small, readability: 0.1 g, capacity: 2 g}\n"
+    bench += "  - {name: kitchen, readability: 1 g, capacity: 300 g}\n"
+    answer = weigh(one(tmp_path, "a: 4 g; b: to 100 g", workroom=bench), "F")
+    line = answer["lines"][0]
+    assert (line["with"], line["shown"], line["error_percent"]) == ("small", "4.0 g", "5")

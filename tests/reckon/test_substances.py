@@ -8,8 +8,11 @@ from pathlib import Path
 import molmass
 import pytest
 
+from bookgen.reckon.figures import reckon
+from bookgen.reckon.strengths import turned_for
 from bookgen.reckon.substances import factor, form_of, meant_by, turned
 from bookgen.reference import SubstanceForm, substance_forms
+from bookgen.source import read_book
 
 from ..books_of_text import MATERIALS, errors, formula, weigh, write_book
 
@@ -154,3 +157,20 @@ def test_as_another_form_through_an_intermediate(tmp_path: Path) -> None:
 def test_what_is_not_clear_is_said(tmp_path: Path, line: str, says: str) -> None:
     book = write_book(tmp_path, {"F": formula("F", f"{line}; water: to 100 g")}, {**MATERIALS, **MORE})
     assert errors(book) == [says]
+
+
+def test_each_pair_of_forms_is_told_once_and_a_form_that_is_asked_for_itself_not_at_all(tmp_path: Path) -> None:
+    book = write_book(tmp_path, {"F": formula("F", "citric: 40 g; citrates: 50 g; citric-2: 5 g; sorbic: to 100 g")}, {
+        **MATERIALS, **MORE, "citric-2": MORE["citric"],
+    })  # fmt: skip
+    reckoning = reckon(read_book(book))
+    compositions = {"f": reckoning.figures["f"].composition}
+
+    def told(key: str, substance: str) -> list[tuple[str, str]]:
+        return [(turn.have.name, turn.want.name) for turn in turned_for(key, substance, reckoning.book, compositions)]
+
+    assert told("f", "citric acid") == [
+        ("citric acid monohydrate", "citric acid"), ("trisodium citrate dihydrate", "citric acid"),
+    ]  # fmt: skip
+    assert told("f", "Sorbic Acid") == told("sorbic", "sorbic acid") == told("unknown", "citric acid") == []
+    assert told("citric", "citric acid") == [("citric acid monohydrate", "citric acid")]

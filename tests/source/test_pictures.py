@@ -85,6 +85,13 @@ def test_the_most_pixels_are_taken_and_one_row_more_is_not() -> None:
     )
     assert "169 million" in str(flaw_of(of_size(13000, 13000)))
     assert flaw_of(of_size(0, 5)) == DAMAGED
+    assert flaw_of(of_size(5, 0)) == DAMAGED
+
+
+def test_a_png_without_dots_is_damaged() -> None:
+    head, end = dot(0).index(b"IDAT") - 4, dot(0).index(b"IEND") - 4
+    assert flaw_of(dot(0)[:head] + dot(0)[end:]) == DAMAGED
+    assert flaw_of(dot(0)[:8] + dot(0)[head:]) == DAMAGED  # nor does it say how large it is
 
 
 @pytest.mark.parametrize(

@@ -143,6 +143,18 @@ def test_the_body_is_taken_apart() -> None:
     assert "html" not in " ".join(token.type for section in body.sections for token in section.tokens)
 
 
+def test_what_stands_on_the_first_line_under_the_front_matter_is_found_there() -> None:
+    """What was looked for before it on that line does not move where an amount is found."""
+    start = SPLASH.index("\n---\n", 4) + 5
+    text = (
+        SPLASH[:start] + "2 % of glycerol 85, see [this]( other.md), and 4 % of glycerol 85.\n## Method\n\n1. Pour.\n"
+    )
+    body = read(text).formulas["s-02"].body
+    line = text[:start].count("\n") + 1
+    assert [(typed.place.line, typed.place.column) for typed in body.typed] == [(line, 1), (line, 48)]
+    assert [(section.place.line, section.place.column) for section in body.sections] == [(line, 0), (line + 1, 0)]
+
+
 def test_a_material_is_read() -> None:
     material = read(SPLASH, "formulas/splash.md").find("Glycerol-85")
     assert isinstance(material, Material)
