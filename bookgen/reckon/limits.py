@@ -239,7 +239,7 @@ def _judged(
         where = next(never.where for never in row.never if held[0].falls_under(never))
         yield _verdict(row, None, _told(where), mine, Outcome.NEVER)
         return
-    found: dict[Ceiling, AgainstLimit] = {}
+    found: dict[Ceiling, tuple[AgainstLimit, ...]] = {}
     for situation in situations:
         ceilings = _holding(row, situation)
         if not ceilings and row.only:
@@ -247,9 +247,8 @@ def _judged(
             return
         for ceiling in ceilings:
             if ceiling not in found:
-                for verdict in _measured(row, ceiling, mine, present, formula):
-                    found[ceiling] = verdict
-    yield from _strictest(found.values())
+                found[ceiling] = tuple(_measured(row, ceiling, mine, present, formula))
+    yield from _strictest(verdict for verdicts in found.values() for verdict in verdicts)
 
 
 def _is_elsewhere(row: LimitRow, item: Present, situations: tuple[_Situation, ...]) -> bool:
@@ -295,7 +294,7 @@ def _measured(
         return
     table = limits()
     if ceiling.group:
-        rows = [other for other in table.rows if any(most.group == ceiling.group for most in other.most)]
+        rows = [other for other in table.rows if ceiling.group in other.sums]
         mine = tuple(item for item in present if any(item.substance in other.substances for other in rows))
     groups = [mine]
     if ceiling.each:

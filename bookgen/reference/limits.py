@@ -90,6 +90,8 @@ class LimitRow:
     """True when natural oils may bring it with them."""
     only: bool
     """True when it may be in the named uses alone."""
+    sums: frozenset[str]
+    """Words of the sums over several entries that its substances count in."""
     instead: tuple[str, ...]
     """Entries that hold for what does not preserve, where they have its use."""
     told: tuple[str, ...]
@@ -158,6 +160,7 @@ def _row(row: Mapping[str, Any], editions: Mapping[str, Any]) -> LimitRow:
     edition = editions[row["edition"]]
     if row["seen"] not in {"seen", "secondary"}:
         raise ValueError(f"{row['id']}: {row['seen']} is no way of seeing")
+    most = tuple(_ceiling(entry) for entry in row.get("most", ()))
     found = LimitRow(
         key=row["id"],
         entry=row["entry"],
@@ -165,11 +168,12 @@ def _row(row: Mapping[str, Any], editions: Mapping[str, Any]) -> LimitRow:
         document=edition["document"],
         secondary=row["seen"] == "secondary",
         substances=tuple(first for first, *_ in row["names"]),
-        most=tuple(_ceiling(most) for most in row.get("most", ())),
+        most=most,
         never=tuple(Never(where=_where(never), but=_but(never, "except ")) for never in row.get("never", ())),
         prohibited="prohibited" in row,
         natural="natural" in row,
         only="only" in row,
+        sums=frozenset({ceiling.group for ceiling in most if ceiling.group} | set(row.get("counts in", ()))),
         instead=tuple(row.get("other purpose", ())),
         told=tuple(row.get("told", ())),
         label=tuple(row.get("label", ())),

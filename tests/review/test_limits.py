@@ -13,6 +13,7 @@ import yaml
 from bookgen.findings import Missing
 from bookgen.model import Contact
 from bookgen.pipeline import check_book
+from bookgen.reckon.judgements import judgement
 from bookgen.reckon.limits import WORST, AgainstLimit, Limits, Outcome
 from bookgen.reckon.recognised import counted
 from bookgen.reference.limits import Ceiling, limits, spelt
@@ -163,6 +164,86 @@ def test_a_case_of_care(number, use, lines, materials, said, tmp_path):
             high = gravest[entry].high
             assert not isinstance(high, Missing)
             assert significant(high * 100, 3) == amount, number
+
+
+OTHER_NAME = {"other": "known as: phenoxyethanol\nwater: 0 %"}
+FEBRUARY, AS_PHB = ", CosIng of February 2024", "as 4-hydroxybenzoic acid"
+ON_HAIR, BENZALKONIUM = ", leave-on, hair, scalp", "0.1 % as benzalkonium chloride"
+V_1 = "V/1 (0.5 % as benzoic acid, leave-on, CosIng of February 2024)"
+V_29 = "V/29 (1 %, CosIng of February 2024)"
+STRICTER = "`use:` does not say leave-on or rinse-off: the stricter holds"
+STRICTEST = "`use:` does not say where it is used: the strictest place holds"
+
+# use, lines, more materials, more keys, what is said of it: the gravest first, then what was assumed, or why nothing is
+TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = (
+    (LEAVE, "sodium benzoate: 0.5902 %", {}, (), [f"Sodium benzoate 0.500 % as benzoic acid: at {V_1}"]),
+    (LEAVE, "sodium benzoate: 0.5903 %", {}, (), [f"Sodium benzoate 0.5003 % as benzoic acid: beyond {V_1}"]),
+    (LEAVE, "phenoxyethanol: 1.0001 %", {}, (), [f"Phenoxyethanol 1.0001 %: beyond {V_29}"]),
+    ("face", "sodium benzoate: 1 %", {}, (), [f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}", STRICTER]),
+    ("leave-on", "salicylic acid: 0.6 %", {}, (), [
+        "Salicylic acid 0.6 %: beyond III/98 (0.5 %, leave-on, body, CosIng of February 2024)", STRICTEST]),
+    ("face", "wax: 1 %", {}, (), []),
+    (LEAVE, "phenoxyethanol: 1 %; other: {amount: 10 %, left: at most 10 % w/w}", OTHER_NAME, (), [
+        f"Phenoxyethanol up to 11 %: perhaps beyond {V_29}"]),
+    ("leave-on, hands", "sodium hydroxide: 1 %", {}, ("pH: 11 to 12",), [
+        "Sodium hydroxide up to pH 12: perhaps beyond III/15a (at most pH 11, CosIng of February 2024)"]),
+    ("leave-on, hands", "sodium hydroxide: 1 %", {}, ("pH: 10 to 11",), []),
+    ("leave-on, hands", "sodium hydroxide: 1 %", {}, (), []),
+    (LEAVE, "benzalkonium bromide: 0.05 %; phenoxyethanol: 2 %", {}, (), [
+        f"Phenoxyethanol 2 %: beyond {V_29}",
+        f"Benzalkonium bromide: how much is not known, so V/54 ({BENZALKONIUM}{FEBRUARY}) is not judged"]),
+    ("rinse-off, mouth", "sodium benzoate: 1.8 %", {}, (), [
+        "Sodium benzoate 1.53 % as benzoic acid: below V/1 (1.7 % as benzoic acid, mouth, CosIng of February 2024)"]),
+    ("rinse-off, mouth, hands", "sodium benzoate: 2.2 %", {}, (), [
+        "Sodium benzoate 1.864 % as benzoic acid: beyond V/1 (1.7 % as benzoic acid, mouth, CosIng of February 2024)"]),
+    (LEAVE, "methylparaben: 0.42 %; ethylparaben: 0.5 %; propylparaben: 0.1 %", {}, (), [
+        f"Ethylparaben 0.4156 % {AS_PHB}: beyond V/12 (0.4 % {AS_PHB}{FEBRUARY})",
+        f"Ethylparaben, Methylparaben and Propylparaben 0.8735 % {AS_PHB}: beyond V/12 (0.8 % {AS_PHB}{FEBRUARY})",
+        f"Ethylparaben, Methylparaben and Propylparaben 0.8735 % {AS_PHB}: beyond V/12a (0.8 % {AS_PHB}{FEBRUARY})",
+        f"Methylparaben 0.381 % {AS_PHB}: below V/12 (0.4 % {AS_PHB}{FEBRUARY})",
+        f"Propylparaben 0.0766 % {AS_PHB}: below V/12a (0.14 % {AS_PHB}{FEBRUARY})"]),
+    ("leave-on, hair", "cetrimonium chloride: 0.9 %; behentrimonium chloride: 2.2 %", {}, (), [
+        f"Behentrimonium chloride and Cetrimonium chloride 3.1 %: beyond III/287 (3 %{ON_HAIR}{FEBRUARY})",
+        f"Cetrimonium chloride 0.9 %: below III/286 (1 %{ON_HAIR}{FEBRUARY})"]),
+    (FACE, "salicylic acid: 0.4 %; peel: 0.2 %, preservative", {"peel": "known as: salicylic acid\nwater: 0 %"}, (), [
+        "Salicylic acid 0.2 % as salicylic acid: below V/3 (0.5 % as salicylic acid, CosIng of February 2024)",
+        "Salicylic acid 0.4 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024)"]),
+    ("leave-on, face, room", "sodium benzoate: 1 %", {}, (), [
+        f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}"]),
+    ("leave-on, textiles, room", "sodium benzoate: 1 %", {}, (), [
+        "limits for cosmetics are not judged where nothing is used on skin"]),
+    (LEAVE, "bergamot: 1 %", {"bergamot": "contains:\n  bergapten: 0.3 %\nwater: 0 %"}, (), []),
+    (LEAVE, "bergapten: 0.1 %", {}, (), ["Bergapten: prohibited in cosmetics by II/358, CosIng of February 2024"]),
+    (LEAVE, "benz: 1 %", {"benz": "known as: sodium benzoate\nwater: 10 %"}, (), [
+        f"Sodium benzoate 0.7627 % as benzoic acid: beyond {V_1}"]),
+    (LEAVE, "benz: 1 %", {"benz": "known as: [sodium benzoate, potassium sorbate]\nwater: 10 %"}, (), [
+        f"Sodium benzoate 0.7627 % as benzoic acid: beyond {V_1}",
+        "Potassium sorbate 0.6718 % as sorbic acid: beyond V/4 (0.6 % as sorbic acid, CosIng of February 2024)"]),
+    (LEAVE, "benz: 1 %", {"benz": "known as: sodium benzoate\ncontains:\n  sodium benzoate: 50 %\nwater: 50 %"}, (), [
+        f"Sodium benzoate 0.424 % as benzoic acid: below {V_1}"]),
+    (LEAVE, "benz: 1 %", {"benz": "also: [sodium benzoate, potassium sorbate]\nwater: 10 %"}, (), []),
+    (LEAVE, "benz: 1 %", {"benz": "known as: nothing listed\nalso: [sodium benzoate]\nwater: 10 %"}, (), []),
+    (LEAVE, "sodium benzoate: 1 %", {"sodium benzoate": "kind: powder"}, (), [
+        f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}"]),
+    (FACE, "methyl salicylate: 0.06 %", {}, (), [
+        "Methyl salicylate 0.06 %: at III/324 (0.06 %, leave-on, CosIng of February 2024)"]),
+    ("rinse-off, hands", "methyl salicylate: 0.5 %", {}, (), [
+        "Methyl salicylate 0.5 %: below III/324 (0.6 %, rinse-off, hands, CosIng of February 2024)"]),
+    ("rinse-off, hands, body", "methyl salicylate: 0.5 %", {}, (), [
+        "Methyl salicylate 0.5 %: beyond III/324 (0.06 %, rinse-off, CosIng of February 2024)"]),
+)  # fmt: skip
+"""Own arithmetic: 0.5 % × 1.0005 is reached with 0.59029 % of sodium benzoate (122.122 of 144.103)."""
+
+
+@pytest.mark.parametrize(("use", "lines", "materials", "keys", "told"), TOLD)
+def test_what_is_told_of_a_formula(use, lines, materials, keys, told, tmp_path):
+    found = judged(tmp_path, use, lines, materials, *keys)
+    said = [
+        *(judgement(verdict) for verdict in found.judged),
+        *found.assumed,
+        *([found.silent] if found.silent else []),
+    ]
+    assert [str(saying) for saying in said] == told
 
 
 @pytest.mark.parametrize("lines", SILENT)
