@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from importlib.resources import files
 from pathlib import Path
+from unittest.mock import Mock
 
 import molmass
 import pytest
@@ -310,6 +311,52 @@ def test_a_figure_for_one_contact_is_for_that_contact_in_the_second_copy():
         for ceiling, figure in zip(rows[row["id"]].most, row["figures"], strict=True):
             if figure["for"] in {"leave-on", "rinse-off"}:
                 assert ceiling.where.contact is Contact(figure["for"]), row["id"]
+
+
+@pytest.mark.parametrize(
+    ("row", "told"),
+    [
+        ("seen: seen, names: [[Benzoic acid]], most: [{most: 1}]", ""),
+        ("seen: seen, names: [[Benzoic acid]], never: [{contact: leave-on}]", ""),
+        ("seen: seen, names: [[Benzoic acid]], prohibited: yes", ""),
+        ("seen: heard, names: [[Benzoic acid]], most: [{most: 1}]", "x: heard is no way of seeing"),
+        ("seen: seen, names: [[Benzoic acid]]", "x: it says nothing"),
+        ("seen: seen, names: [[Benzoic acid]], most: [{contact: leave-on}]", "either a percentage or a pH"),
+        ("seen: seen, names: [[Benzoic acid]], most: [{most: 1, pH most: 5}]", "either a percentage or a pH"),
+        (
+            "seen: seen, names: [[New acid, Benzoic  ACID]], most: [{most: 1}]",
+            "Benzoic  ACID is Benzoic acid in another",
+        ),
+        ("seen: seen, names: [[Benzoic acid]], most: [{most: 1}], other purpose: [iii-none]", "x: no entry"),
+    ],
+)
+def test_a_row_that_cannot_be_meant_stops_the_build(row, told, monkeypatch):
+    text = files("bookgen.reference").joinpath("limits.yaml").read_text(encoding="utf-8")
+    (
+        folder := Mock()
+    ).joinpath.return_value.read_text.return_value = (
+        f"{text.rstrip()}\n  - {{id: x, entry: V/0, edition: annex V 2024, {row}}}\n"
+    )
+    monkeypatch.setattr("bookgen.reference.limits.files", lambda package: folder)
+    limits.cache_clear()
+    try:
+        if told:
+            with pytest.raises(ValueError, match=told):
+                limits()
+        else:
+            assert limits().rows[-1].key == "x"
+    finally:
+        limits.cache_clear()
+
+
+def test_what_an_entry_says_besides_its_figures():
+    rows = {row.key: row for row in limits().rows}
+    releaser, kojic, salicylic = rows["v-sodium-hydroxymethylglycinate"], rows["iii-kojic"], rows["iii-salicylic"]
+    assert [ceiling.below for ceiling in releaser.most] == [False, True]
+    assert (kojic.secondary, kojic.only, salicylic.secondary, salicylic.only) == (True, True, False, False)
+    assert salicylic.label == ("Not to be used for children under 3 years of age",)
+    assert [row.key for row in limits().rows if row.natural] == ["ii-furocoumarins"]
+    assert {row.key for row in limits().rows if row.prohibited and (row.most or row.never)} == set()
 
 
 def test_each_name_stands_for_one_substance():
