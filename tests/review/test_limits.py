@@ -136,7 +136,7 @@ SILENT = (
 """What nobody is to be troubled with: names that look like those of an entry."""
 
 
-def judged(folder: Path, use: str, lines: str, materials: dict[str, str], *keys: str) -> Limits:
+def judged(folder: Path, use: str, lines: str, materials: dict[str, str], *keys: str, whole: str = "100 g") -> Limits:
     """Return the limits of a cosmetic whose lines are made up to 100 g."""
     use, _, purpose = use.partition("/")
     names = {line.partition(":")[0].strip() for line in lines.split(";")}
@@ -144,7 +144,7 @@ def judged(folder: Path, use: str, lines: str, materials: dict[str, str], *keys:
     head = "\n".join(
         ["code: X", "title: X", "kind: cosmetic", f"use: {use}", *([f"purpose: {purpose}"] if purpose else []), *keys]
     )
-    body = "\n".join(f"  {line.strip()}" for line in (*lines.split(";"), "water: to 100 g"))
+    body = "\n".join(f"  {line.strip()}" for line in (*lines.split(";"), f"water: to {whole}"))
     root = write_book(folder / "book", {"X": f"---\n{head}\ningredients:\n{body}\n---\n"}, texts)
     return check_book(root).reckoning.figures["x"].limits
 
@@ -226,6 +226,13 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
     (LEAVE, "benz: 1 %", {"benz": "known as: nothing listed\nalso: [sodium benzoate]\nwater: 10 %"}, (), []),
     (LEAVE, "sodium benzoate: 1 %", {"sodium benzoate": "kind: powder"}, (), [
         f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}"]),
+    ("leave-on, hands", "sodium hydroxide: 1 %", {}, ("purpose: depilatory", "pH: 12 to 12.8"), [
+        f"Sodium hydroxide up to pH 12.8: perhaps beyond III/15a (at most pH 12.7, depilatory{FEBRUARY})"]),
+    (FACE, "resorcinol: 0.3 %; kojic acid: 2 %", {}, (), [
+        f"Resorcinol: III/22 has it only for hair, scalp{FEBRUARY}",
+        "Kojic acid 2 %: beyond III/375 (number inferred) (1 %, face, hands, (EU) 2024/996, as summaries of it say)"]),
+    ("leave-on, face, small children", "salicylic acid: 0.1 %", {}, (), [
+        f"Salicylic acid: III/98 has none of it for small children{FEBRUARY}"]),
     (FACE, "methyl salicylate: 0.06 %", {}, (), [
         "Methyl salicylate 0.06 %: at III/324 (0.06 %, leave-on, CosIng of February 2024)"]),
     ("rinse-off, hands", "methyl salicylate: 0.5 %", {}, (), [
@@ -245,6 +252,48 @@ def test_what_is_told_of_a_formula(use, lines, materials, keys, told, tmp_path):
         *([found.silent] if found.silent else []),
     ]
     assert [str(saying) for saying in said] == told
+
+
+@pytest.mark.parametrize(
+    ("head", "told"),
+    [
+        ("use: leave-on, face", []),
+        ("kind: cosmetic", [STRICTER, STRICTEST]),
+        ("kind: scent", [STRICTER, STRICTEST]),
+        ("kind: medicine", ["limits for cosmetics are not judged in a medicine"]),
+        ("kind: household\nuse: leave-on, face", ["limits for cosmetics are not judged in a household"]),
+        ("status: draft", ["neither `kind:` nor `use:` is written, so that limits for cosmetics are not judged"]),
+        ("use: intermediate", ["an intermediate has no limits of its own; they are judged in what is made with it"]),
+    ],
+)
+def test_an_ingredient_without_a_file_is_known_by_its_name_and_its_share_is_not(head, told, tmp_path):
+    book = f"---\ncode: X\ntitle: X\n{head}\ningredients:\n  phenoxyethanol: 2 %\n  rest: 1 %\n  wax: to 100 g\n---\n"
+    found = check_book(write_book(tmp_path / "book", {"X": book}, {"wax": "water: 0 %"})).reckoning.figures["x"].limits
+    assert [item.substance for item in found.present] == ["Phenoxyethanol"]
+    judged_here = [f"Phenoxyethanol: how much is not known, so {V_29} is not judged"] if found.silent is None else []
+    assert [str(judgement(verdict)) for verdict in found.judged] == judged_here
+    assert [str(saying) for saying in (*found.assumed, *([found.silent] if found.silent else []))] == told
+
+
+def test_where_less_than_a_figure_is_asked_for_the_figure_itself_is_beyond(tmp_path):
+    """127.075 mg bring 30.026 mg of formaldehyde (molar masses of the table), which are 0.1 % of 30.026 g."""
+    found = judged(tmp_path, LEAVE, "sodium hydroxymethylglycinate: 0.127075 g", {}, whole="30.026 g").judged
+    assert [str(judgement(verdict)) for verdict in found] == [
+        f"Sodium hydroxymethylglycinate 0.1 % as formaldehyde: beyond V/51 (less than 0.1 % as formaldehyde{FEBRUARY})",
+        f"Sodium hydroxymethylglycinate 0.423 %: below V/51 (0.5 %{FEBRUARY})",
+    ]
+
+
+def test_what_is_nothing_but_a_listed_substance(tmp_path):
+    book = "---\ncode: X\ntitle: X\nkind: cosmetic\nuse: leave-on, face\ningredients:\n  hydroquinone: 100 g\n---\n"
+    root = write_book(tmp_path / "book", {"X": book}, {"hydroquinone": "water: 0 %"})
+    (verdict,) = check_book(root).reckoning.figures["x"].limits.judged
+    assert (str(verdict.outcome), verdict.low, verdict.high) == ("prohibited", 1, 1)
+
+
+def test_what_is_only_water_of_a_listed_name_is_not_in_it(tmp_path):
+    found = judged(tmp_path, LEAVE, "benz: 1 %", {"benz": "known as: sodium benzoate\nwater: 100 %"})
+    assert found.present == ()
 
 
 @pytest.mark.parametrize("lines", SILENT)
@@ -278,8 +327,8 @@ def test_molar_masses_are_those_of_an_independent_library():
     """Source: standard atomic weights by the library molmass 2026.1.8."""
     table = yaml.safe_load(files("bookgen.reference").joinpath("limits.yaml").read_text(encoding="utf-8"))
     for turn in table["turns"]:
-        for formula, mass in ((turn["formula"], turn["molar mass"]), (turn["of"], turn["weighs"])):
-            assert abs(mass - molmass.Formula(formula).mass) < 0.0015, (turn["form"], formula)
+        for atoms, mass in ((turn["formula"], turn["molar mass"]), (turn["of"], turn["weighs"])):
+            assert abs(mass - molmass.Formula(atoms).mass) < 0.0015, (turn["form"], atoms)
 
 
 def test_every_figure_is_that_of_the_second_copy():
