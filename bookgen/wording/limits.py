@@ -8,7 +8,7 @@ SENTENCES: Mapping[str, str] = {
     # why nothing is judged
     "limits-off": "the workroom says `limits: none`, so that no limit of the law for cosmetics is judged",
     "limits-not-of-intermediates": "an intermediate has no limits of its own; they are judged in what is made with it",
-    "limits-not-of-kind": "limits for cosmetics are not judged in a {kind}",
+    "limits-not-of-kind": "limits for cosmetics are not judged where `kind:` is {kind}",
     "limits-not-of-unknown": "neither `kind:` nor `use:` is written, so that limits for cosmetics are not judged",
     "limits-not-off-skin": "limits for cosmetics are not judged where nothing is used on skin",
     # what was assumed

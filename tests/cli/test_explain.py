@@ -52,7 +52,7 @@ def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
 @pytest.mark.parametrize(
     ("head", "workroom", "says"),
     [
-        (HEAD.replace("kind: cosmetic", "kind: medicine"), "", "Not judged: limits for cosmetics are not judged in a"),
+        (HEAD.replace("kind: cosmetic", "kind: medicine"), "", "Not judged: limits for cosmetics are not judged where"),
         (HEAD, "limits: none\n", "Not judged: the workroom says limits: none"),
         (HEAD.replace("leave-on, face", "intermediate"), "", "Not judged: an intermediate has no limits of its own"),
         (HEAD.replace("leave-on, face", "face"), "", "use: does not say leave-on or rinse-off: the stricter holds."),
