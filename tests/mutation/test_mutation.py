@@ -7,10 +7,12 @@ import os
 import signal
 import subprocess
 import sys
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
 
+from .figures import changed, noticed_by
 from .points import altered, points
 from .runs import apart
 
@@ -107,3 +109,26 @@ def test_each_point_changes_its_statement() -> None:
 @pytest.mark.parametrize(("text", "other"), [("{n} g.", "{n} z."), ("z", "x"), ("{n}", "{n}?")])
 def test_altered(text: str, other: str) -> None:
     assert altered(text) == other
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes", "check"),
+    [
+        ("most: 7.34}", "most: 7.34}", ""),
+        ("most: 7.34}", "most: 7.35}", "test_every_figure_is_that_of_the_second_copy"),
+        ("pH most: 12.7}", "pH most: 12.6}", "test_every_figure_is_that_of_the_second_copy"),
+        ("weighs: 65.380", "weighs: 65.480", "test_factors_are_those_of_an_independent_library"),
+        ("molar mass: 134.109", "molar mass: 134.119", "test_factors_are_those_of_an_independent_library"),
+        ("molar mass: 524.862", "molar mass: 524.872", "test_molar_masses_are_those_of_an_independent_library"),
+    ],
+)
+def test_a_changed_number_of_the_table_of_limits_is_noticed(was: str, becomes: str, check: str) -> None:
+    text = files("bookgen.reference").joinpath("limits.yaml").read_text(encoding="utf-8")
+    assert was in text
+    assert noticed_by(text.replace(was, becomes)) == check
+
+
+def test_how_a_number_is_changed() -> None:
+    assert [list(changed(number)) for number in ("2.5", "106.42", "0.0015", "2")] == [
+        ["5.0", "3.5"], ["212.84", "106.52"], ["0.0030", "0.0025"], ["4", "3"],
+    ]  # fmt: skip
