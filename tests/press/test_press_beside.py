@@ -59,7 +59,7 @@ def test_two_processes_make_the_files_between_them() -> None:
 
 
 def test_one_core_and_few_files_need_no_copy(monkeypatch: pytest.MonkeyPatch) -> None:
-    few = dict.fromkeys(NAMES[: beside.FEW - 1], b"")
+    few = dict.fromkeys(NAMES[:beside.FEW - 1], b"")
     with by_two(few) as files:
         assert files is few
     monkeypatch.setattr(beside, "cores", lambda: 1)
