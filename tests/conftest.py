@@ -19,7 +19,7 @@ from jinja2.nodes import Template
 from bookgen.leaf import Face
 from bookgen.look.templates import Read, Templates
 from bookgen.pages import packed
-from bookgen.press import beside, render
+from bookgen.press import render
 from bookgen.press.piece import digest_file
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
@@ -44,8 +44,7 @@ def one_press() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(render, "cut", cut_once)
-        for module in (render, beside):
-            patch.setattr(module, "cores", lambda: 1)
+        patch.setattr(render, "_cores", lambda: 1)
         yield
 
 

@@ -5,9 +5,7 @@ Enters: a text.  Leaves: how many bytes it is deflated to, a space, and those by
 
 from __future__ import annotations
 
-import re
 import zlib
-from functools import lru_cache
 
 _BITS = 13
 _DIGITS = [chr(code) for code in range(ord("!"), ord("~") + 1) if chr(code) not in '"<\\']
@@ -17,7 +15,6 @@ _PAIRS = {
     for number in range(1 << _BITS)
 }
 """Two signs for every thirteen bits."""
-_EACH = re.compile("." * _BITS)
 
 INFLATE = (
     'async t=>{let[l,p]=t.split(" "),b=[],n=0,k=0,i=0,'
@@ -29,9 +26,8 @@ INFLATE = (
 """A function of a browser's script that makes the text again of one in small."""
 
 
-@lru_cache(maxsize=4)
 def deflated(text: str) -> str:
-    """Return a text in small; what a browser's script makes of it is the text again.  A page asks for its own twice.
+    """Return a text in small; what a browser's script makes of it is the text again.
 
     >>> deflated("aaaaaaaaaaaaaaaa")
     '5 =NS!)%!!'
@@ -40,4 +36,5 @@ def deflated(text: str) -> str:
     packed = pressed.compress(text.encode()) + pressed.flush()
     bits = f"{int.from_bytes(packed, 'big'):0{8 * len(packed)}b}"
     bits += "0" * (-len(bits) % _BITS)
-    return f"{len(packed)} {''.join(map(_PAIRS.__getitem__, _EACH.findall(bits)))}"
+    signs = "".join([_PAIRS[bits[start : start + _BITS]] for start in range(0, len(bits), _BITS)])
+    return f"{len(packed)} {signs}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager
 from dataclasses import dataclass
 from hashlib import file_digest, sha256
 from pathlib import Path
@@ -62,10 +62,9 @@ def publish(
     same, and the problems say what to install.  Raises CannotPublish and FaultyTheme.
     """
     from ..look import load_theme
-    from ..press.beside import by_two
     from ..press.folder import FolderPart, check_folder, write_folder
 
-    with in_sentences(target), ExitStack() as rest:
+    with in_sentences(target):
         make_room(target)
         aside = check_folder(target)
         theme = load_theme(checked.root)
@@ -77,17 +76,16 @@ def publish(
 
             with without_collector():
                 pages = site_files(checked.reckoning, checked.review, theme)
+            parts[SITE] = FolderPart(digest=digest, files=pages)
         if binder:
             pdf, problems = whole_binder(checked, theme, progress)
             if pdf is not None:
                 parts[BINDER] = FolderPart(digest=digest, files={"binder.pdf": pdf})
-        if not parts and not site:
+        if not parts:
             return Published(written=(), problems=problems, incomplete=True)
         # Printed changes stay as long as they can be filed: until the record is another than they were made against.
         filed = checked.book.filed
         changes = state_of(filed) if binder and filed.readable else None
-        if site:
-            parts[SITE] = FolderPart(digest=digest, files=rest.enter_context(by_two(pages)))
         written = write_folder(target, parts, keep={SITE: digest, BINDER: digest, CHANGES: changes})
     return Published(
         written=tuple(str(target / name) for part, name in FILES.items() if part in parts),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ctypes
 import json
+import os
 import pickle
 import platform
 import signal
@@ -26,7 +27,6 @@ from pathlib import Path
 from types import TracebackType
 
 from ..leaf import Face, Leaf, Style
-from .beside import cores
 from .cache import Cache
 from .cuts import cut
 from .piece import RECIPE, PrintedLeaf, Problem, digest_bytes, digest_file, digest_leaf, digest_style
@@ -129,7 +129,7 @@ class Press:
         Kept PDFs are taken from the cache where neither leaf, style, type nor engine has changed.
         """
         self._style = style
-        self._workers = workers or cores()
+        self._workers = workers or _cores()
         self._cache = cache
         self._rest = ExitStack()
         self._pool: ProcessPoolExecutor | None = None
@@ -259,6 +259,11 @@ def _print_job(leaf: Leaf) -> FreshLeaf:
     return _own_setting().print(leaf)
 
 
+def _cores() -> int:
+    """The cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
 @contextmanager
 def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[ProcessPoolExecutor]:
     """Workers that leave Ctrl-C to this process: at an exception what has not begun is dropped, what has is awaited.
@@ -273,7 +278,7 @@ def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[Process
         try:
             with _ignoring_interrupts():
                 # All workers start with the first job and inherit that they ignore the signal.
-                pool.submit(cores)
+                pool.submit(_cores)
             yield pool
         finally:
             pool.shutdown(wait=True, cancel_futures=True)

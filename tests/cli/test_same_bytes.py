@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.press.beside import FEW
 from bookgen.press.render import ALONE
 from tests.books_of_text import formula, write_book
 from tests.pages.bound import bound
@@ -71,16 +70,6 @@ def test_another_folder_zone_locale_and_day(name, tmp_path, tmp_path_factory):
     assert [path for path in one if one[path] != two[path]] == []
     places = [str(place).encode() for place in (tmp_path, here.parent, CHECKOUT)]
     assert [path for path, body in one.items() if any(place in body for place in places)] == []
-
-
-def test_the_pages_of_a_larger_book_on_any_number_of_cores(tmp_path):
-    many = {f"f{number}": formula(f"F-{number}", f"water: to {number + 50} g") for number in range(FEW)}
-    book = write_book(tmp_path / "book", many, {"water": "water: 100 %"})
-    alone = published(book, tmp_path / "alone", tmp_path, cores=1, command="site", **HERE)
-    together = published(book, tmp_path / "together", tmp_path, command="site", **HERE)
-    finished(alone)
-    finished(together)
-    assert files(tmp_path / "alone") == files(tmp_path / "together")
 
 
 def test_any_number_of_cores_and_a_warm_cache(tmp_path):
