@@ -35,7 +35,7 @@ from typing import Any
 
 from playwright.sync_api import Page, sync_playwright
 
-from bookgen import pipeline
+from bookgen.pipeline import checking
 from bookgen.preview import Preview
 from bookgen.preview.current import Current
 from bookgen.preview.watching import Watch
@@ -191,7 +191,7 @@ def main() -> int:
     asked = parser.parse_args()
     watch = Stopwatch()
     for name, stage in (("read_book", "parse"), ("reckon", "reckon"), ("review", "review")):
-        watch.timed(pipeline, name, stage)
+        watch.timed(checking, name, stage)
     watch.timed(Current, "_make", "render")
     watch.notes_changes()
     with tempfile.TemporaryDirectory(prefix="bench-") as folder, sync_playwright() as playwright:
