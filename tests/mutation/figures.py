@@ -23,6 +23,7 @@ from ..review import test_limits as checks
 NUMBER = re.compile(r"\b(most|pH most|molar mass|weighs|times): (\d+(?:\.\d+)?)")
 CHECKS = (
     checks.test_every_figure_is_that_of_the_second_copy,
+    checks.test_how_often_a_form_holds_what_is_counted,
     checks.test_factors_are_those_of_an_independent_library,
     checks.test_molar_masses_are_those_of_an_independent_library,
 )

@@ -118,6 +118,7 @@ def test_altered(text: str, other: str) -> None:
         ("most: 7.34}", "most: 7.35}", "test_every_figure_is_that_of_the_second_copy"),
         ("pH most: 12.7}", "pH most: 12.6}", "test_every_figure_is_that_of_the_second_copy"),
         ("weighs: 65.380", "weighs: 65.480", "test_factors_are_those_of_an_independent_library"),
+        ("times: 3}", "times: 2}", "test_how_often_a_form_holds_what_is_counted"),
         ("molar mass: 134.109", "molar mass: 134.119", "test_factors_are_those_of_an_independent_library"),
         ("molar mass: 524.862", "molar mass: 524.872", "test_molar_masses_are_those_of_an_independent_library"),
     ],

@@ -323,6 +323,25 @@ def test_factors_are_those_of_an_independent_library():
         assert abs(float(found) - expected) < 5e-5 * expected, turn["form"]
 
 
+MORE_THAN_ONCE = {
+    2: {
+        "Calcium benzoate", "Calcium paraben", "Calcium propionate", "Calcium salicylate", "Calcium sorbate",
+        "Calcium undecylenate", "Magnesium benzoate", "Magnesium propionate", "Magnesium salicylate",
+        "Calcium fluoride", "Stannous fluoride", "Potassium metabisulfite", "Sodium metabisulfite", "DMDM hydantoin",
+    },
+    3: {"Zinc citrate"},
+}  # fmt: skip
+"""Salts of two charges hold the acid or the fluorine twice, S₂O₅ gives two SO₂, the hydantoin has two CH₂OH; the
+citrate has three zinc.  All others hold what is counted once."""
+
+
+def test_how_often_a_form_holds_what_is_counted():
+    table = yaml.safe_load(files("bookgen.reference").joinpath("limits.yaml").read_text(encoding="utf-8"))
+    found = {times: {turn["form"] for turn in table["turns"] if turn["times"] == times} for times in (2, 3)}
+    assert found == MORE_THAN_ONCE
+    assert {turn["times"] for turn in table["turns"]} == {1, 2, 3}
+
+
 def test_molar_masses_are_those_of_an_independent_library():
     """Source: standard atomic weights by the library molmass 2026.1.8."""
     table = yaml.safe_load(files("bookgen.reference").joinpath("limits.yaml").read_text(encoding="utf-8"))
