@@ -6,6 +6,7 @@ read back in `test_binder`.
 
 from __future__ import annotations
 
+import pickle
 import re
 import subprocess
 from collections import defaultdict
@@ -18,17 +19,18 @@ from xml.etree import ElementTree
 
 import pytest
 
-from bookgen.binder import Bindery, Sheet, bindery_for, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder import Sheet, bindery_for, effective_sheet, leaves_of, row_of, sheet_style
 from bookgen.binder.front import BETWEEN, MARGIN, PLACES
 from bookgen.binder.paper import POINT, SIZES, ZONE
 from bookgen.look import load_theme
-from bookgen.model import Book, Holes, Paper
+from bookgen.model import Book, Holes, Paper, Workroom
 from bookgen.press.bind import bind
 from bookgen.press.render import render_all
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.source import book_from
 
+from ..shared import made_once, shared_by_all
 from .raster import PER_MM, WHITE, Side, sides_of
 
 LONG = "ointments-for-hands-in-clay-lime-and-cold-water-all-day" + "-longer" * 8 + "-evenings"
@@ -97,13 +99,17 @@ class Word:
 class Set:
     """Leaves of a book, set."""
 
-    bindery: Bindery
+    room: Workroom
+    chapters: frozenset[str]
+    """Titles of the chapters."""
+    formulas: frozenset[str]
+    """Codes of the formulas."""
     sheets: Mapping[str, Sheet]
     """By code, the list of effective sheets with two sides for every other leaf."""
 
     def printed(self, *codes: str) -> bytes:
         """Return some leaves as one PDF; nothing may be lost in setting them."""
-        room = self.bindery.shelf.book.workroom
+        room = self.room
         pieces = render_all([self.sheets[code].leaf for code in codes], sheet_style(load_theme(), room), workers=1)
         assert [problem for piece in pieces for problem in piece.problems] == []
         bound = bind(pieces, title=room.title, lang="en", duplex=room.duplex, elsewhere=frozenset(self.sheets))
@@ -117,7 +123,12 @@ def set_of(book: Book, **room: object) -> Set:
     bindery = bindery_for(reckoning, review(reckoning), load_theme())
     sheets = leaves_of(bindery)
     listed = effective_sheet(bindery, [row_of(one, 2, "look", duplex=True) for one in sheets])
-    return Set(bindery=bindery, sheets={one.leaf.code: one for one in (*sheets, listed)})
+    return Set(
+        room=book.workroom,
+        chapters=frozenset(one.title for one in bindery.shelf.chapters),
+        formulas=frozenset(one.code for one in book.formulas.values()),
+        sheets={one.leaf.code: one for one in (*sheets, listed)},
+    )
 
 
 @cache
@@ -125,9 +136,16 @@ def odd() -> Set:
     return set_of(odd_book())
 
 
-@cache
-def large() -> Set:
-    return set_of(large_book())
+@pytest.fixture(scope="module")
+def large(tmp_path_factory: pytest.TempPathFactory) -> Set:
+    """The large book, whose 360 leaves one worker makes for all."""
+
+    def make(folder: Path) -> None:
+        (folder / "set").write_bytes(pickle.dumps(set_of(large_book())))
+
+    found = made_once(shared_by_all(tmp_path_factory) / "large book", make)
+    made: Set = pickle.loads((found / "set").read_bytes())
+    return made
 
 
 def pages_of(pdf: bytes, folder: Path) -> list[list[Word]]:
@@ -181,29 +199,27 @@ def body(words: list[Word], paper: Paper = Paper.A5) -> list[Word]:
 # ── List of effective sheets ──────────────────────────────────────────────────────────────────────────────────────
 
 
-def test_a_long_list_repeats_its_heads_with_the_chapter(tmp_path) -> None:
+def test_a_long_list_repeats_its_heads_with_the_chapter(large: Set, tmp_path) -> None:
     """Every side after the first begins with a chapter's name, the names of the columns, and two rows at least."""
-    made = large()
-    pages = [lines_of(body(page)) for page in pages_of(made.printed("effective-sheets"), tmp_path)]
+    pages = [lines_of(body(page)) for page in pages_of(large.printed("effective-sheets"), tmp_path)]
     pages = [page for page in pages if page]
     assert len(pages) > 8
-    titles = {chapter.title for chapter in made.bindery.shelf.chapters}
     continued = 0
     for page in pages[1:]:
         head = said(page[0])
         materials = re.fullmatch(r"Materials Code Sheets Check", head)
         chapter = re.fullmatch(r"(.+) Issue of Sheets Check", head)
-        assert materials or (chapter and chapter[1] in titles), head
+        assert materials or (chapter and chapter[1] in large.chapters), head
         continued += not said(page[1]).startswith("divider-")
         assert all(re.search(r" \d+ \w{3}-\w{3}$", said(line)) for line in page[1:3]), [said(one) for one in page[:3]]
     assert continued > 5
     rows = [said(line) for page in pages for line in page if re.search(r"\d \w{3}-\w{3}$", said(line))]
-    assert len(rows) == len(made.sheets) - 1
+    assert len(rows) == len(large.sheets) - 1
 
 
-def test_figures_and_check_codes_of_the_list_are_aligned(tmp_path) -> None:
+def test_figures_and_check_codes_of_the_list_are_aligned(large: Set, tmp_path) -> None:
     """The hyphens of all check codes stand below each other, the counts end at one distance."""
-    (first, *_) = pages_of(large().printed("effective-sheets"), tmp_path)
+    (first, *_) = pages_of(large.printed("effective-sheets"), tmp_path)
     rows = [line for line in lines_of(body(first)) if re.search(r"^[A-F]-\d\d .* 3 1 \w{3}-\w{3}$", said(line))]
     assert len(rows) > 20
     for at in (-3, -2):
@@ -234,9 +250,9 @@ def dots(side: Side, left: float, right: float, top: float, bottom: float) -> in
     return int((columns[1:] & ~columns[:-1]).sum() + columns[0])
 
 
-def test_a_leader_reaches_from_the_title_to_the_code(tmp_path) -> None:
+def test_a_leader_reaches_from_the_title_to_the_code(large: Set, tmp_path) -> None:
     """From title to code there is a dot about every 1.2 mm, and none stands in either."""
-    pdf = large().printed("contents")
+    pdf = large.printed("contents")
     sides, found = sides_of(pdf, tmp_path / "ink"), 0
     for side, page in zip(sides, pages_of(pdf, tmp_path), strict=True):
         for line in lines_of(body(page)):
@@ -269,12 +285,10 @@ def test_a_purpose_is_not_printed_in_the_contents_and_does_not_change_them() -> 
 
 
 @pytest.mark.parametrize("index", ["by-code", "by-material", "by-purpose", "by-storage"])
-def test_each_index_cites_every_formula_and_no_head_stands_last_in_a_column(index: str, tmp_path) -> None:
-    made = large()
-    pages = pages_of(made.printed(index), tmp_path)
+def test_each_index_cites_every_formula_and_no_head_stands_last_in_a_column(index: str, large: Set, tmp_path) -> None:
+    pages = pages_of(large.printed(index), tmp_path)
     text = " ".join(word.text for page in pages for word in page)
-    codes = {formula.code for formula in made.bindery.shelf.book.formulas.values()}
-    assert codes <= set(re.findall(r"[A-F]-\d\d", text))
+    assert large.formulas <= set(re.findall(r"[A-F]-\d\d", text))
     heads = 0
     for number, page in enumerate(pages):
         # Fronts have the wide margin at the right, backs at the left.
@@ -298,12 +312,12 @@ def test_the_columns_of_an_index_end_at_about_the_same_height(tmp_path) -> None:
     assert abs(max(left) - max(right)) < 9
 
 
-def test_other_names_lead_to_the_entry_and_many_codes_have_no_links() -> None:
+def test_other_names_lead_to_the_entry_and_many_codes_have_no_links(large: Set) -> None:
     html = odd().sheets["by-material"].leaf.html
     assert re.search(r'<p [^>]*>aqua <i>see</i> <a href="#of-water">water</a></p>', html)
     assert 'id="of-water"' in html
     assert html.count('href="sheet:F-3"') == 2
-    crowded = large().sheets["by-material"].leaf.html
+    crowded = large.sheets["by-material"].leaf.html
     assert "<b>A-01, A-02, A-03, " in crowded
     assert 0 < crowded.count('href="sheet:') < 60 + 300 * 2
 
