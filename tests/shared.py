@@ -5,11 +5,12 @@ from __future__ import annotations
 import fcntl
 import os
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
 
-from bookgen.pipeline import check_book, publish
+from bookgen.pipeline import Checked, check_book, publish
 
 CHECKOUT = Path(__file__).parents[1]
 BOOKS = {
@@ -18,6 +19,12 @@ BOOKS = {
     "small": CHECKOUT / "tests" / "pages" / "book",
 }
 """The books that most tests look at; the small one has what an approved book has not: barred, withdrawn, findings."""
+
+
+@cache
+def checked(name: str) -> Checked:
+    """Return one of the books, checked once in a process."""
+    return check_book(BOOKS[name])
 
 
 def shared_by_all(factory: pytest.TempPathFactory) -> Path:
@@ -44,6 +51,6 @@ def site_of(name: str, factory: pytest.TempPathFactory) -> Path:
     """Return the pages of one of the books, published once for all."""
 
     def make(folder: Path) -> None:
-        publish(check_book(BOOKS[name]), folder / "site", binder=False)
+        publish(checked(name), folder / "site", binder=False)
 
     return made_once(shared_by_all(factory) / "sites" / name, make) / "site"

@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from bookgen.model import DropperLine, DropperWeighing, Period, Workroom
 from bookgen.reckon.droppers import STATED_SPREAD, DropMass, drop_mass, stated_range
@@ -30,14 +29,11 @@ from .books_of_text import check, column, formula, run, write_book
 from .density_values import DENSITIES, DENSITY_FACTS, Measured, beside_the_table
 from .paper_values import PAPER, PAPER_FACTS
 from .strength_values import STRENGTHS
+from .tables import table
 
 HERE = Path(__file__).parent / "check_values"
 Item = dict[str, Any]
-ITEMS: dict[str, Item] = {
-    item["id"]: item
-    for path in sorted(HERE.glob("*.yaml"))
-    for item in yaml.safe_load(path.read_text(encoding="utf-8"))
-}
+ITEMS: dict[str, Item] = {item["id"]: item for path in sorted(HERE.glob("*.yaml")) for item in table(path)}
 FACTS = {
     "T08-05": "the rule before November 2023",
     "T08-09": "temperature range of a place",

@@ -11,12 +11,12 @@ from typing import Any
 import pytest
 
 from bookgen.model import Removal
-from bookgen.source import read_book
 
 from .books_of_text import check, weigh
 from .readme_parts import ROOT
+from .shared import checked
 
-BOOK = read_book(ROOT)
+BOOK = checked("demo").book
 LINES = [one for formula in BOOK.formulas.values() for one in formula.lines]
 
 

@@ -18,24 +18,21 @@ from click.testing import CliRunner
 from bookgen.cli import main
 from tests.books_of_text import ON_THAT_DAY
 
+from .tables import table
+
 HERE = Path(__file__).parent
 BOOK = HERE / "books" / "official"
 EXACT_LINE_FIELDS = {"grams", "ml", "percent"}
 
 
-def read(path: Path) -> Any:
-    """Return a YAML file's content; the tables hold their numbers as text."""
-    return yaml.safe_load(path.read_text(encoding="utf-8"))
-
-
-EXPECTED: dict[str, list[dict[str, Any]]] = read(BOOK / "expected.yaml")
+EXPECTED: dict[str, list[dict[str, Any]]] = table(BOOK / "expected.yaml")
 BATCHES = [
     pytest.param(code, batch, id=f"{code}, {batch.get('obtain', 'as written')}")
     for code, batches in EXPECTED.items()
     for batch in batches
 ]
-CHECK_VALUES = {item["id"]: item for path in sorted((HERE / "check_values").glob("*.yaml")) for item in read(path)}
-MEANT: list[dict[str, str]] = read(BOOK / "meant.yaml")
+CHECK_VALUES = {item["id"]: item for path in sorted((HERE / "check_values").glob("*.yaml")) for item in table(path)}
+MEANT: list[dict[str, str]] = table(BOOK / "meant.yaml")
 
 
 def run(*arguments: str) -> tuple[int, dict[str, Any]]:

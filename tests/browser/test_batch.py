@@ -18,7 +18,7 @@ from bookgen.bench import Refused, weigh_batch
 from bookgen.findings import Finding, Missing
 from bookgen.look.themes import load_theme
 from bookgen.model import DecimalSign, Obtain, Quantity
-from bookgen.pipeline import check_book, publish
+from bookgen.pipeline import Checked, check_book, publish
 from bookgen.reckon.scale import ScaleTable
 from bookgen.reckon.weighing import weigh
 from bookgen.shown.formula import formula_shown
@@ -26,6 +26,7 @@ from bookgen.shown.shelf import shelf_of
 from bookgen.source import read_obtain
 from bookgen.terminal.batch import weighing_text
 
+from .. import shared
 from ..books_of_text import MATERIALS, formula, write_book
 from ..source.test_advice import advised, places
 from .conftest import BOOKS, CHECKOUT, until
@@ -85,8 +86,8 @@ def text_lines(html: str, told: Callable[[str], str]) -> list[str]:
 
 
 @cache
-def checked(name: str):
-    return check_book((BOOKS | HARD)[name])
+def checked(name: str) -> Checked:
+    return check_book(HARD[name]) if name in HARD else shared.checked(name)
 
 
 def weighed(name: str) -> list[str]:
@@ -378,7 +379,7 @@ def test_the_field_advises_nothing_that_it_refuses(sites, opened):
 
 def test_in_a_comma_book_the_field_takes_a_comma_for_the_decimal_sign(opened, tmp_path):
     """And the links to what is made first are read again as they are written."""
-    book = check_book(CHECKOUT / "tests" / "pages" / "book")
+    book = checked("small")
     publish(book, tmp_path / "site", binder=False)
     page = opened(tmp_path / "site" / "formulas" / "C-2.html")
     wrong = []

@@ -7,7 +7,6 @@ import io
 import re
 from datetime import date
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,12 +14,11 @@ import pytest
 from bookgen.bench import weigh_batch
 from bookgen.machine.batch import CSV_COLUMNS, csv_of, text_of, weighing_json
 from bookgen.model import Status
-from bookgen.pipeline import Checked, check_book
+from bookgen.pipeline import Checked
 from bookgen.reckon.densities import grams_per_ml
 from tests import books_of_text
+from tests.shared import checked
 
-CHECKOUT = Path(__file__).parents[2]
-BOOKS = {"demo": CHECKOUT, "official": CHECKOUT / "tests" / "books" / "official"}
 TODAY = date(2026, 3, 2)
 
 NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
@@ -39,20 +37,20 @@ FIRST = ("code", "title", "needed_g", "obtain_g", "start_g", "start_ml", "why")
 def answers() -> list[Any]:
     """Every formula that is not withdrawn, as written and as `12 x 50 … + 5 %` in its own unit."""
     found = []
-    for name, root in BOOKS.items():
-        checked = check_book(root)
-        for formula in checked.book.formulas.values():
+    for name in ("demo", "official"):
+        book = checked(name)
+        for formula in book.book.formulas.values():
             if formula.status is Status.WITHDRAWN:
                 continue
-            unit = checked.reckoning.figures[checked.book.key_of(formula.code)].amounts.makes.unit
+            unit = book.reckoning.figures[book.book.key_of(formula.code)].amounts.makes.unit
             for obtain in (None, f"12 x 50 {unit} + 5 %"):
-                found.append(pytest.param(checked, formula.code, obtain, id=f"{name} {formula.code} {obtain}"))
+                found.append(pytest.param(book, formula.code, obtain, id=f"{name} {formula.code} {obtain}"))
     return found
 
 
-def answer_of(checked: Checked, code: str, obtain: str | None) -> dict[str, Any]:
-    weighing = weigh_batch(checked, code, obtain, TODAY)
-    return weighing_json(weighing, checked.findings_of(weighing.figures.key))
+def answer_of(book: Checked, code: str, obtain: str | None) -> dict[str, Any]:
+    weighing = weigh_batch(book, code, obtain, TODAY)
+    return weighing_json(weighing, book.findings_of(weighing.figures.key))
 
 
 def known_or_told(fields: dict[str, Any], why: dict[str, str]) -> None:
@@ -66,9 +64,9 @@ def known_or_told(fields: dict[str, Any], why: dict[str, str]) -> None:
             assert name not in why
 
 
-@pytest.mark.parametrize(("checked", "code", "obtain"), answers())
-def test_the_answer_keeps_the_contract(checked, code, obtain):
-    answer = answer_of(checked, code, obtain)
+@pytest.mark.parametrize(("book", "code", "obtain"), answers())
+def test_the_answer_keeps_the_contract(book, code, obtain):
+    answer = answer_of(book, code, obtain)
     assert tuple(answer) == TOP
     assert (answer["code"], answer["barred"]) == (code, False)
     assert isinstance(answer["title"], str)
@@ -99,7 +97,7 @@ def test_the_answer_keeps_the_contract(checked, code, obtain):
             assert tuple(one) == ("substance", "percent", "percent_low", "percent_high", "percent_wv", *spirit, "from")
         spirits = [one["percent_vol"] for one in answer["carries"] if "percent_vol" in one]
         assert bool(why.pop("carries.percent_vol", "")) is (None in spirits)
-        density = checked.book.find(code).density
+        density = book.book.find(code).density
         untold = density is None and bool(answer["carries"])
         assert bool(why.pop("carries.percent_wv", "")) is untold
         known_or_told(
@@ -118,9 +116,9 @@ def test_the_answer_keeps_the_contract(checked, code, obtain):
         assert set(answer["containers"]) == {"full", "left_g"}
 
 
-@pytest.mark.parametrize(("checked", "code", "obtain"), answers())
-def test_each_line_keeps_the_contract(checked, code, obtain):
-    answer = answer_of(checked, code, obtain)
+@pytest.mark.parametrize(("book", "code", "obtain"), answers())
+def test_each_line_keeps_the_contract(book, code, obtain):
+    answer = answer_of(book, code, obtain)
     for line in answer["lines"]:
         assert tuple(line) == LINE
         for name in ("phase", "material", "function", "written", "shown"):
@@ -153,9 +151,9 @@ def test_each_line_keeps_the_contract(checked, code, obtain):
         assert line["shown"]
 
 
-@pytest.mark.parametrize(("checked", "code", "obtain"), answers())
-def test_the_printed_total_and_what_is_made_first(checked, code, obtain):
-    answer = answer_of(checked, code, obtain)
+@pytest.mark.parametrize(("book", "code", "obtain"), answers())
+def test_the_printed_total_and_what_is_made_first(book, code, obtain):
+    answer = answer_of(book, code, obtain)
     counted = [one["metered_g"] for one in answer["lines"] if one["removed"] is None]
     if answer["printed_total_g"] is None:
         assert None in counted
@@ -167,9 +165,9 @@ def test_the_printed_total_and_what_is_made_first(checked, code, obtain):
     assert len({one["code"] for one in answer["make_first"]}) == len(answer["make_first"])
 
 
-@pytest.mark.parametrize(("checked", "code", "obtain"), answers())
-def test_csv_says_the_same(checked, code, obtain):
-    answer = answer_of(checked, code, obtain)
+@pytest.mark.parametrize(("book", "code", "obtain"), answers())
+def test_csv_says_the_same(book, code, obtain):
+    answer = answer_of(book, code, obtain)
     rows = list(csv.DictReader(io.StringIO(csv_of(answer), newline=""), strict=True))
     assert [tuple(row) for row in rows] == [CSV_COLUMNS] * len(answer["lines"])
     for row, line in zip(rows, answer["lines"], strict=True):

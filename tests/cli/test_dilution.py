@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from click.testing import CliRunner, Result
 
 from bookgen.cli import main
+
+from ..tables import table
 
 NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
 TOP = (
@@ -368,7 +369,7 @@ def test_a_book_is_used_where_it_is_named(workroom, tmp_path, monkeypatch):
 # ── What cannot be ────────────────────────────────────────────────────────────────────────────────────────────────
 
 CASES = Path(__file__).with_name("refused_dilutions.yaml")
-REFUSED: dict[str, str] = yaml.safe_load(CASES.read_text(encoding="utf-8"))
+REFUSED: dict[str, str] = table(CASES)
 
 
 def test_no_case_is_written_twice():

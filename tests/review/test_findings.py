@@ -6,14 +6,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from bookgen.binder.printed import printed_by
 from bookgen.reckon.figures import reckon
 from bookgen.review import RULES, Review, review
 from bookgen.source import read_book
 
-ROWS: list[dict[str, Any]] = yaml.safe_load(Path(__file__).with_name("findings.yaml").read_text(encoding="utf-8"))
+from ..tables import table
+
+ROWS: list[dict[str, Any]] = table(Path(__file__).with_name("findings.yaml"))
 
 PLAIN = "ingredients:\n  wax: 100 g\n"
 """The formula of a row that names none."""

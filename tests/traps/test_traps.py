@@ -6,12 +6,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from bookgen.findings import Finding
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.source import RULES, book_from
+
+from ..tables import table
 
 HERE = Path(__file__).parent
 CASES = sorted(folder for folder in (HERE / "cases").iterdir() if folder.is_dir())
@@ -32,7 +33,7 @@ def expected(case: Path) -> dict[str, Any]:
     return {
         "at": "formulas/trap.md",
         "severity": "error",
-        **yaml.safe_load((case / "expected.yaml").read_text("utf-8")),
+        **table(case / "expected.yaml"),
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from string import Formatter
 
@@ -38,29 +39,29 @@ def _constants(node: ast.expr) -> Iterator[str]:
         yield node.value
 
 
+@cache
 def calls_of(name: str) -> list[Call]:
     """Return every call of a function or method of that name, in the files that know the tables."""
     return [
         Call(f"{path.relative_to(PACKAGE.parent)}:{node.lineno}", node)
-        for path, tree in TREES.items()
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Call) and name in (getattr(node.func, "id", ""), getattr(node.func, "attr", ""))
+        for path, calls in calls_by_file().items()
+        for node in calls
+        if name in (getattr(node.func, "id", ""), getattr(node.func, "attr", ""))
     ]
 
 
-def _knows_the_tables(tree: ast.Module) -> bool:
-    imported = (node for node in ast.walk(tree) if isinstance(node, ast.ImportFrom))
-    return any((node.module or "").endswith("wording.saying") for node in imported)
-
-
-TREES = {
-    path: tree
-    for path in sorted(PACKAGE.rglob("*.py"))
-    if _knows_the_tables(tree := ast.parse(path.read_text(encoding="utf-8")))
-}
-
-
-SAID = calls_of("says")
+@cache
+def calls_by_file() -> dict[Path, list[ast.Call]]:
+    """Return every call in the files that know the tables."""
+    found = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        text = path.read_text(encoding="utf-8")
+        if "wording.saying" not in text:
+            continue
+        nodes = [*ast.walk(ast.parse(text))]
+        if any((node.module or "").endswith("wording.saying") for node in nodes if isinstance(node, ast.ImportFrom)):
+            found[path] = [node for node in nodes if isinstance(node, ast.Call)]
+    return found
 
 
 def names_in(key: str) -> set[str]:
@@ -68,9 +69,9 @@ def names_in(key: str) -> set[str]:
 
 
 def test_what_is_said_is_a_sentence_of_the_tables_with_exactly_its_facts() -> None:
-    assert len(SAID) > 20
-    wrong = []
-    for call in SAID:
+    wrong, said = [], calls_of("says")
+    assert len(said) > 20
+    for call in said:
         assert call.keys, f"{call.where}: name the sentence where it is said"
         for key in call.keys:
             if key not in SENTENCES:
@@ -81,7 +82,7 @@ def test_what_is_said_is_a_sentence_of_the_tables_with_exactly_its_facts() -> No
 
 
 def test_every_sentence_is_said_somewhere() -> None:
-    assert set(SENTENCES) - {key for call in SAID for key in call.keys} == {"told"}
+    assert set(SENTENCES) - {key for call in calls_of("says") for key in call.keys} == {"told"}
 
 
 def test_no_two_families_have_a_sentence_of_one_name() -> None:

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from bookgen.findings import Finding, Missing
 from bookgen.model import Workroom
@@ -23,19 +22,16 @@ from bookgen.wording.saying import Fact, Saying
 from bookgen.wording.table import FAMILIES, SENTENCES
 
 from ..review.test_findings import ROWS, files_of, reviewed
+from ..tables import table
 from ..traps.test_traps import CASES, findings
 from .readers import READERS
 
 HERE = Path(__file__).parent
 
 
-def table(name: str) -> list[Any]:
-    """Return the rows of a table beside this file."""
-    return list(yaml.safe_load((HERE / name).read_text("utf-8")))
-
-
 MIXTURES = HERE.parent / "cli" / "refused_dilutions.yaml"
-SAID, FILES, FACTS = table("said.yaml"), table("files.yaml"), [*table("facts.yaml"), *table("reckoned.yaml")]
+SAID, FILES = table(HERE / "said.yaml"), table(HERE / "files.yaml")
+FACTS = [*table(HERE / "facts.yaml"), *table(HERE / "reckoned.yaml")]
 
 
 @pytest.mark.parametrize(("reader", "typed", "says"), SAID, ids=[f"{who}: {typed}" for who, typed, _ in SAID])
@@ -109,7 +105,7 @@ def shown_in_the_tables() -> frozenset[str]:
     sayings += [refusal(reader, typed) for reader, typed, _ in SAID]
     sayings += [one.told for path, holds, _ in FILES for one in book_from({path: holds.encode()}).findings]
     sayings += [said(row) for row in FACTS]
-    mixtures = (of_a_mixture(command) for command in yaml.safe_load(MIXTURES.read_text("utf-8")))
+    mixtures = (of_a_mixture(command) for command in table(MIXTURES))
     sayings += [one for one in mixtures if one is not None]
     return frozenset(key for one in sayings for key in keys_in(one))
 
