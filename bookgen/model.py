@@ -470,6 +470,32 @@ class Storage:
     """Where the storage is written."""
 
 
+class Preserver(StrEnum):
+    """What keeps water from spoiling."""
+
+    PRESERVATIVE = "preservative"
+    ALCOHOL = "alcohol"
+    SUGAR = "sugar"
+    GLYCEROL = "glycerol"
+    GLYCOL = "glycol"
+    SALT = "salt"
+    ACID = "acid"
+    ALKALI = "alkali"
+    LITTLE_WATER = "little water"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preserved:
+    """What keeps the product from spoiling, by the word of whoever wrote it."""
+
+    what: tuple[Preserver, ...] = ()
+    """preservative, alcohol, sugar, glycerol, glycol, salt, acid, alkali or little water."""
+    because: str = ""
+    """How that is known: a test, a source.  Without it nothing is changed."""
+    at: Place = field(default=NOWHERE, compare=False)
+    """Where it is written."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """One entry of the change log."""
@@ -604,6 +630,11 @@ class Formula:
     """Cautions for use, one sentence each."""
     storage: Storage | None = None
     """`place, container, period` in short, or these keys and `because`."""
+    preserved_by: Preserved | None = None
+    """What keeps it from spoiling where that cannot be reckoned, `{what: sugar, because: …}`: the error is then a query
+    and the reason is printed."""
+    water_enters_in_use: bool = False
+    """`yes`: wet fingers or a wet brush go in, so that too little water does not keep it."""
     source: tuple[str, ...] = ()
     """Where the formula comes from."""
     changes: tuple[Change, ...] = ()

@@ -28,6 +28,7 @@ from .bench_values import BENCH
 from .books_of_text import check, column, formula, run, write_book
 from .density_values import DENSITIES, DENSITY_FACTS, Measured, beside_the_table
 from .paper_values import PAPER, PAPER_FACTS
+from .preserving_values import PRESERVING
 from .strength_values import STRENGTHS
 from .tables import table
 
@@ -431,6 +432,7 @@ BY_TOPIC: dict[str, Holds] = {
     **DENSITIES,
     **BENCH,
     **PAPER,
+    **PRESERVING,
 }
 BY_ITEM: dict[str, Holds] = {
     "T01-11": total_of_masses_and_volumes,

@@ -110,8 +110,9 @@ def check(book: Path, as_json: bool, explain: str | None) -> int:
     query   what a pharmacist would ask before making it
     note    worth knowing
 
-    With --explain it lists for one formula each substance that the tables of limits have, how much of it there is,
-    and how that stands to the entry. Exits with 1 when there is an error.
+    With --explain it says for one formula what keeps it from spoiling and why, and lists each substance that the
+    tables of limits have, how much of it there is, and how that stands to the entry. Exits with 1 when there is an
+    error.
     """
     from ..machine.batch import findings_json
     from ..terminal.batch import findings_text, summary
@@ -141,9 +142,9 @@ def _explain(checked: Checked, code: str, as_json: bool) -> int:
     except Unknown as unknown:
         raise click.UsageError(str(unknown)) from unknown
     if as_json:
-        say_json({"code": figures.formula.code, "judged": judged_json(figures.limits)})
+        say_json({"code": figures.formula.code, "judged": judged_json(figures, checked.book.materials)})
     else:
-        say(judged_text(judged_of(figures.limits, signs_of(checked.book.workroom)), width()))
+        say(judged_text(judged_of(figures, checked.book.materials, signs_of(checked.book.workroom)), width()))
     return 0
 
 

@@ -1,17 +1,23 @@
-"""What was judged by the limits of the law for cosmetics, for machines: exact shares, the entry and the outcome."""
+"""What was judged, for machines: what keeps it, then each limit with exact shares, the entry and the outcome."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from ..findings import Missing
-from ..model import Known
+from ..model import Known, Material
+from ..reckon.figures import Figures
 from ..reckon.judgements import judgement, names_of
-from ..reckon.limits import AgainstLimit, Limits
+from ..reckon.limits import AgainstLimit
+from ..reckon.reasons import reasons
 from ..show import exact
 
 
-def judged_json(limits: Limits) -> dict[str, object]:
+def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str, object]:
     """Return what was judged, by the contract of `bookgen check --explain CODE --json`."""
+    limits = figures.limits
     return {
+        "keeping": _keeping(figures, materials),
         "not_judged": None if limits.silent is None else limits.silent.words(),
         "assumed": [assumption.words() for assumption in limits.assumed],
         "limits": [_entry(verdict) for verdict in limits.judged],
@@ -24,6 +30,34 @@ def judged_json(limits: Limits) -> dict[str, object]:
             }
             for item in limits.present
         ],
+    }
+
+
+def _keeping(figures: Figures, materials: Mapping[str, Material]) -> dict[str, object]:
+    """Return what keeps it from spoiling: by what, each preservative with exact shares, and the reasons in words."""
+    figure = figures.storage
+    kind, keeping = figure.preparation, figure.keeping
+    word = figure.by_word_of_formula
+    return {
+        "preparation": None if isinstance(kind, Missing) else kind.value,
+        "by": None if keeping.by is None else keeping.by.value,
+        "by_word_of_formula": [] if word is None else [item.value for item in word.what],
+        "preservatives": [
+            {
+                "substances": list(item.substances),
+                "materials": list(item.materials),
+                "percent": _percent(item.share),
+                "counted_as": item.row.acid or None,
+                "usual_percent": [exact(share * 100) for share in item.row.usual],
+                "undissociated_percent": None if item.free is None else [exact(share * 100) for share in item.free],
+                "taken_up_by": list(item.takers),
+                "effect": item.effect.value,
+            }
+            for item in keeping.judged
+        ],
+        "by_word_of_book": list(keeping.by_word),
+        "mistaken": list(keeping.mistaken),
+        "says": [reason.words() for reason in reasons(figure, figures.formula, materials)],
     }
 
 

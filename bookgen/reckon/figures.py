@@ -92,7 +92,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         its_amounts = amounts(formula, book, strength_here)
         its_flow = flow(formula, its_amounts)
         its_composition = composition(formula, book, its_amounts, compositions)
-        its_storage = storage(formula, book, its_amounts, its_composition, compositions, storages)
+        its_storage = storage(formula, book, its_amounts, its_composition, compositions, storages, known_as)
         its_thinners = diluents(its_amounts, book, able)
         table = scale_table(
             its_amounts,

@@ -175,9 +175,11 @@ def _silent(formula: Formula, *, judging: bool) -> Saying | None:
 
 
 def _present(composition: Composition, known_as: Recognitions, preservatives: frozenset[str]) -> Iterator[Present]:
-    shares = composition.shares
+    shares, listed = composition.shares, limits().by_substance
     for key in composition.materials if isinstance(shares, Missing) else shares:
         for told in known_as.get(key, ()):
+            if told.substance not in listed:
+                continue
             share = shares if isinstance(shares, Missing) else shares[key]
             low, high = times(told.low, share), times(told.high, share)
             if high == 0:

@@ -5,12 +5,14 @@ Enters: a material.  Leaves: `Recognised`, one a substance.  A name counts as a 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 from ..model import Known, Material
 from ..reference.limits import limits, spelt
+from ..reference.preservatives import preservatives
 from .known import ONE
 from .strengths import content_between
 
@@ -34,6 +36,12 @@ class Recognised:
     """True when the material itself goes by that name; False when it lists the substance."""
 
 
+@cache
+def names_of_tables() -> Mapping[str, str]:
+    """Return any name of the tables, as `spelt` has it → the first name of its substance."""
+    return {**preservatives().names, **limits().names}
+
+
 def recognised(material: Material) -> tuple[Recognised, ...]:
     """Return the substances of the tables that a material is or lists.
 
@@ -42,15 +50,18 @@ def recognised(material: Material) -> tuple[Recognised, ...]:
 
     Source: the names of the tables; own arithmetic.
     """
-    names = limits().names
+    names = names_of_tables()
     found: dict[str, Recognised] = {}
     for name, (low, high) in _listed(material):
         substance = names.get(spelt(name))
         if substance is not None and substance not in found:
             found[substance] = Recognised(substance=substance, name=name, low=low, high=high, whole=False)
     own = identities(material)
-    for substance, name in own.items():
-        if substance not in found and (len(own) == 1 or material.known_as):
+    of_limits = [substance for substance in own if substance in limits().by_substance]
+    sure = own if len(own) == 1 or material.known_as else of_limits if len(of_limits) == 1 else ()
+    for substance in sure:
+        if substance not in found:
+            name = own[substance]
             share = ONE if material.contains or material.water is None else ONE - material.water.share
             found[substance] = Recognised(substance=substance, name=name, low=share, high=share, whole=True)
     return tuple(found.values())
@@ -66,7 +77,7 @@ def identities(material: Material) -> dict[str, str]:
         *material.also,
         *(label.name for label in material.label if not label.share),
     )
-    names, found = limits().names, dict[str, str]()
+    names, found = names_of_tables(), dict[str, str]()
     for name in own:
         substance = names.get(spelt(name))
         if substance is not None and spelt(name) != NOTHING_LISTED:
@@ -75,7 +86,7 @@ def identities(material: Material) -> dict[str, str]:
 
 
 def named(name: str) -> str:
-    """Return the substance that goes by a name; an empty string where the tables have none."""
+    """Return the substance that goes by a name; an empty string where the tables of limits have none."""
     return limits().names.get(spelt(name), "")
 
 

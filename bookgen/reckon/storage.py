@@ -28,23 +28,25 @@ from ..model import (
     Material,
     MaterialKind,
     Period,
+    Preserved,
+    Preserver,
     Site,
     Solvent,
     StoragePlace,
 )
 from ..reference import PublishedPeriod, storage_periods
+from ..reference.preservatives import MistakenRow
 from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
 from .functions import preserves
 from .known import ONE, ZERO, add, times
+from .preserving import Keeping, keeping, mistaken_for
+from .recognised import Recognised
 from .strengths import content, strength_of_material
 
 WATER_THAT_COUNTS = Fraction(1, 100)
 """Less free water than this share is not judged as water that can spoil (own choice, no source)."""
-ENOUGH_ALCOHOL = Fraction(1, 5)
-"""Ethanol ÷ (ethanol + water) by weight from which alcohol counts as the preservative.  From memory: 15 to 20 % by
-volume is usually given; 20 % by weight is on the careful side of it."""
 DRY_KINDS = frozenset(
     {MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN}
 )
@@ -64,6 +66,7 @@ class Preparation(StrEnum):
     WATER = "water that can spoil, unpreserved"
     PRESERVED = "contains water and a preservative"
     ALCOHOL = "contains water and alcohol"
+    SELF_KEEPING = "contains water and keeps by what is dissolved in it"
     NO_WATER = "no water"
 
 
@@ -92,7 +95,14 @@ class StorageFigure:
     alcohol: Known
     """Ethanol, share of the product by weight."""
     preservatives: tuple[str, ...]
-    """Keys of the materials that are called preservatives, in the formula or in its intermediates."""
+    """Keys of the materials that are called preservatives, in the formula or in its intermediates, and are not only
+    mistaken for one."""
+    mistaken: Mapping[str, MistakenRow]
+    """Keys of the materials that are called preservatives and are none → what they are."""
+    keeping: Keeping
+    """What keeps it from spoiling, as far as that can be reckoned."""
+    by_word_of_formula: Preserved | None
+    """What the formula says that keeps it, with its reason, where nothing that could be reckoned does."""
     brings_water: bool
     """True when water is among the ingredients, whether or not its share is known."""
     unsure: tuple[str, ...]
@@ -117,7 +127,8 @@ OFF_THE_BODY = frozenset({Site.ROOM, Site.TEXTILES, Site.SURFACES})
 def untested(kind: Preparation | Missing, formula: Formula) -> bool:
     """Tell whether what keeps it is not known to have been tested: nothing is written as `because:`."""
     because = formula.storage is not None and bool(formula.storage.because)
-    return kind in (Preparation.PRESERVED, Preparation.ALCOHOL) and not because
+    kept = (Preparation.PRESERVED, Preparation.ALCOHOL, Preparation.SELF_KEEPING)
+    return kind in kept and not because
 
 
 def borrows(formula: Formula) -> bool:
@@ -202,17 +213,19 @@ def storage(
     composition: Composition,
     inner: Mapping[str, Composition],
     done: Mapping[str, StorageFigure],
+    known_as: Mapping[str, Sequence[Recognised]],
 ) -> StorageFigure:
     """Return the kind of preparation, by what could spoil in it, and the periods that limit it.
 
     Free water is the sum over the composition, each material by its own.  From 1 % of it on the preparation counts as
-    water that can spoil; with a material that is called a preservative, as water with a preservative, whose effect is
-    not tested; with ethanol from 20 % of ethanol and water together, as water with alcohol.  Periods of months are
-    judged as 30 days a month.  Published periods are for medicines; for what goes on the body they are borrowed, and
-    called so.  For a household product and what is used in rooms, on textiles or on surfaces none is borrowed, except
-    for unpreserved water.
+    water that can spoil; with a preservative that works or may work, as water with a preservative, whose effect is not
+    tested; else with enough alcohol as water with alcohol; with enough sugar, glycerol, propylene glycol, salt or
+    alkali as water that keeps by it; else as what the formula says under `preserved by:` with its reason.  Periods of
+    months are judged as 30 days a month.  Published periods are for medicines; for what goes on the body they are
+    borrowed, and called so.  For a household product and what is used in rooms, on textiles or on surfaces none is
+    borrowed, except for unpreserved water.
 
-    Source: 1 % of water, own choice, no source; 20 % of alcohol, from memory (15 to 20 % by volume is usually given).
+    Source: 1 % of water, own choice, no source; what keeps it, as below.
     """
     brought = {key: water_in(book.materials[key]) for key in composition.materials}
     shares = composition.shares
@@ -230,11 +243,31 @@ def storage(
         )
         brings = not isinstance(water, Missing) and water >= WATER_THAT_COUNTS
     unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, water)
-    preservatives = _preservatives(book, amounts, composition, inner, done)
+    called = _preservatives(book, amounts, composition, inner, done)
+    mistaken = _mistaken(called, book, known_as) | {
+        key: row
+        for line in amounts.lines
+        if line.counts and line.key in done
+        for key, row in done[line.key].mistaken.items()
+        if key in composition.materials
+    }
+    preservatives = tuple(key for key in called if key not in mistaken)
+    most = (
+        water
+        if isinstance(shares, Missing) or isinstance(water, Missing)
+        else water + sum((shares[key] for key in unsure), ZERO)
+    )
+    kept = keeping(formula, composition, known_as, preservatives, mistaken, most, alcohol, dry=not brings)
+    word = formula.preserved_by
     if composition.unfiled:
         kind: Preparation | Missing = _strange(composition.unfiled, book)
     else:
-        kind = _kind(brings, unsure, preservatives, water, alcohol, book)
+        kind = _kind(brings, unsure, kept, book)
+    undecided = kind in (Preparation.WATER, Preparation.PRESERVED) and kept.by is None
+    if undecided and word is not None and word.what and word.because:
+        kind = _BY_WORD.get(word.what[0], Preparation.SELF_KEEPING)
+    else:
+        word = None
     published = _published(kind, formula)
     rule = _keepers(kind, published, book.workroom.periods)
     limits = _limits(formula, kind, rule, amounts, done)
@@ -243,6 +276,9 @@ def storage(
         water=water if not unsure or isinstance(water, Missing) else _unsure(unsure, book),
         alcohol=alcohol,
         preservatives=preservatives,
+        mistaken=mistaken,
+        keeping=kept,
+        by_word_of_formula=word,
         brings_water=brings,
         unsure=unsure,
         rule=rule,
@@ -298,16 +334,26 @@ def _not_water(keys: Sequence[str], book: Book) -> tuple[str, ...]:
     return tuple(key for key in keys if water_in(book.materials[key]) != ONE)
 
 
-def _kind(
-    brings: bool, unsure: Sequence[str], preservatives: Sequence[str], water: Known, alcohol: Known, book: Book
-) -> Preparation | Missing:
+_BY_WORD = {Preserver.PRESERVATIVE: Preparation.PRESERVED, Preserver.ALCOHOL: Preparation.ALCOHOL}
+"""What a formula says that keeps it → the kind of preparation that it then is, where that has a kind of its own."""
+
+
+def _mistaken(
+    called: Sequence[str], book: Book, known_as: Mapping[str, Sequence[Recognised]]
+) -> dict[str, MistakenRow]:
+    """Return what is called a preservative and is only mistaken for one."""
+    found = {key: mistaken_for(book.materials[key], known_as.get(key, ())) for key in called}
+    return {key: row for key, row in found.items() if row is not None}
+
+
+def _kind(brings: bool, unsure: Sequence[str], kept: Keeping, book: Book) -> Preparation | Missing:
     if not brings:
         return _unsure(unsure, book) if unsure else Preparation.NO_WATER
-    if preservatives:
+    if kept.works:
         return Preparation.PRESERVED
-    if isinstance(water, Missing) or isinstance(alcohol, Missing):
-        return Preparation.WATER
-    return Preparation.ALCOHOL if alcohol and alcohol >= ENOUGH_ALCOHOL * (alcohol + water) else Preparation.WATER
+    if kept.by is not None:
+        return Preparation.ALCOHOL if kept.by is Preserver.ALCOHOL else Preparation.SELF_KEEPING
+    return Preparation.PRESERVED if kept.may_work else Preparation.WATER
 
 
 def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Missing:
@@ -339,6 +385,7 @@ def _keepers(
         Preparation.WATER: periods.water,
         Preparation.PRESERVED: periods.water_preserved,
         Preparation.ALCOHOL: periods.water_preserved,
+        Preparation.SELF_KEEPING: periods.water_preserved,
         Preparation.NO_WATER: periods.no_water,
     }[kind]
     if own is None:

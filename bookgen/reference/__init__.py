@@ -193,7 +193,7 @@ def published_tables() -> tuple[PublishedTable, ...]:
 
 
 def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """Yield the values of a table: periods, forms of substances, entries of a law, or the numbers of a formula."""
+    """Yield the values of a table: periods, forms, entries of a law, preservatives, or the numbers of a formula."""
     for period in table.get("periods", {}).values():
         yield period["words"], ", ".join(period[key] for key in ("period", "place") if key in period)
     for family in table.get("families", ()):
@@ -202,6 +202,17 @@ def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for row in table.get("rows", ()):
         found = ["prohibited"] if "prohibited" in row else [_most(most) for most in row.get("most", ())] or ["none"]
         yield ", ".join(names[0] for names in row["names"]), f"{row['entry']}: {'; '.join(found)}"
+    for row in table.get("preservatives", ()):
+        low, high = row["usual"]
+        least, most = row["pH"]
+        works = f"pH {least} to {most}" if least else f"up to pH {most}"
+        pka = f", pKa {row['pKa']}" if "pKa" in row else ""
+        yield ", ".join(names[0] for names in row["names"]), f"{low} to {high} %, {works}{pka}"
+    for row in table.get("mistaken", ()):
+        yield ", ".join(names[0] for names in row["names"]), row["why"]
+    for key, row in table.get("kept", {}).items():
+        figures = (f"{name} {value}" for name, value in row.items() if name not in ("names", "source"))
+        yield key, ", ".join(figures)
     for name, numbers in table.items():
         if _NUMBERS.fullmatch(name):
             yield name, numbers if isinstance(numbers, str) else ", ".join(numbers)

@@ -12,7 +12,7 @@ from ..findings import Place, Severity
 from ..reckon.figures import Reckoning
 from ..reckon.judgements import judgement
 from ..reckon.limits import AgainstLimit, Outcome
-from ..reckon.recognised import NOTHING_LISTED, identities
+from ..reckon.recognised import NOTHING_LISTED, identities, names_of_tables
 from ..reference.limits import limits, spelt
 from ..wording.saying import Saying, says
 from .rule import Case, Said
@@ -97,7 +97,9 @@ def two_substances(reckoning: Reckoning) -> Iterator[Said]:
     for material in reckoning.book.materials.values():
         if material.known_as:
             continue
-        found = identities(material)
+        found = {
+            substance: name for substance, name in identities(material).items() if substance in limits().by_substance
+        }
         if len(found) > 1:
             yield Said(
                 place=material.places.get("name", Place(path=material.path)),
@@ -116,7 +118,7 @@ def known_as_nothing(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: own choice, no source.
     """
-    names = limits().names
+    names = names_of_tables()
     for material in reckoning.book.materials.values():
         for name in material.known_as:
             if spelt(name) != NOTHING_LISTED and spelt(name) not in names:

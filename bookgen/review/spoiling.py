@@ -10,11 +10,13 @@ from collections.abc import Iterator
 from difflib import get_close_matches
 from fractions import Fraction
 
-from ..findings import Missing
+from ..findings import Missing, Place
 from ..model import ETHANOL, Material, Person, Site, Status, StoragePlace
 from ..reckon.amounts import LineFigure
 from ..reckon.functions import PRESERVATIVE, items_of, preserves
 from ..reckon.known import ZERO, add, times
+from ..reckon.preserving import Effect, PreservativeJudged
+from ..reckon.reasons import small, told_of
 from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
 from ..reckon.strengths import strength_of_material
 from ..wording.saying import Saying, says
@@ -77,7 +79,14 @@ def _not_preserved(case: Case, otherwise: Saying) -> Saying:
 
     The word that would silence it is not handed out: what preserves a product is the keeper's to say.
     """
-    materials = case.reckoning.book.materials
+    materials, figure = case.reckoning.book.materials, case.figures.storage
+    word_of_formula = case.formula.preserved_by
+    if word_of_formula is not None and word_of_formula.what:
+        what = tuple(item.value for item in word_of_formula.what)
+        return says("write-preserved-because", what=what, otherwise=otherwise)
+    failing = next((item for item in figure.keeping.judged if item.called), None)
+    if failing is not None:
+        return says("preservative-fails", judged=told_of(failing), todo=_todo(failing), otherwise=otherwise)
     for line in case.lines:
         item = materials.get(line.key)
         if item is None or not line.counts:
@@ -88,6 +97,11 @@ def _not_preserved(case: Case, otherwise: Saying) -> Saying:
             return says("misspelt-in-file", name=line.name, word=word, otherwise=otherwise)
     called = next((line for line in case.lines if line.counts and _water_called(line, materials.get(line.key))), None)
     asked = says("which-preserves", otherwise=otherwise)
+    for key, row in figure.mistaken.items():
+        at = _line_with(case, key)
+        return says(
+            "mistaken-in-line", name=materials[key].name, line=at.line, why=row.why, source=row.source, asked=asked
+        )
     if called is not None:
         return says("only-called-so", name=called.name, line=called.line.place.line, asked=asked)
     for line in case.lines:
@@ -95,6 +109,99 @@ def _not_preserved(case: Case, otherwise: Saying) -> Saying:
         if line.counts and whole and not preserves(line.line.function):
             return says("one-function", line=line.line.place.line, function=whole, asked=asked)
     return asked
+
+
+def _todo(item: PreservativeJudged) -> Saying:
+    """Return what to do about a preservative that does not work as it is."""
+    if item.effect is Effect.LITTLE:
+        return says("use-more-preservative")
+    if item.effect is Effect.PARTNER:
+        return says("add-preservative")
+    return says("use-other-preservative" if item.effect is Effect.TAKEN_UP else "write-ph-or-change")
+
+
+def _line_with(case: Case, key: str) -> Place:
+    """Return where the line stands that brings a material, by itself or in an intermediate."""
+    for line in case.lines:
+        inner = case.reckoning.figures.get(line.key)
+        if line.counts and (line.key == key or (inner is not None and key in inner.composition.materials)):
+            return line.line.place
+    return case.place_of("ingredients")
+
+
+def preservative_in_doubt(case: Case) -> Iterator[Said]:
+    """A preservative stands at its usual share, in its working pH, with nothing that takes it up; query.
+
+    Nothing is asked where another one works, or where something else keeps it, and once only where the formula is an
+    error for it.  Of an intermediate no pH is asked.
+
+    Source: `preservatives.yaml`, row by row.
+    """
+    figure, use = case.figures.storage, case.formula.use
+    called = [item for item in figure.keeping.judged if item.called]
+    decided = figure.keeping.by is not None or figure.by_word_of_formula is not None
+    if not called or not figure.brings_water or decided or _is_error(case):
+        return
+    without = [item for item in called if item.effect is Effect.PH_UNWRITTEN]
+    if without and not (use is not None and use.intermediate):
+        names = small(name for item in without for name in item.substances)
+        place = _line_with(case, without[0].materials[0])
+        yield Said(place=place, says=says("preservative-without-ph", names=names, count=len(names)))
+    for item in called:
+        if item.effect not in (Effect.WORKS, Effect.UNKNOWN, Effect.PH_UNWRITTEN):
+            yield Said(
+                place=_line_with(case, item.materials[0]),
+                says=says("preservative-found", judged=told_of(item), todo=_todo(item)),
+            )
+
+
+def mistaken_preservative(case: Case) -> Iterator[Said]:
+    """What is called a preservative is one; query where it is known not to be, unless that is told already.
+
+    Source: `preservatives.yaml`, row by row.
+    """
+    figure = case.figures.storage
+    if not figure.mistaken or _is_error(case):
+        return
+    own = {line.key for line in case.lines}
+    for key, row in figure.mistaken.items():
+        if key in own:
+            yield Said(
+                place=_line_with(case, key),
+                says=says(
+                    "mistaken-found", name=case.reckoning.book.materials[key].name, why=row.why, source=row.source
+                ),
+            )
+
+
+def _is_error(case: Case) -> bool:
+    """Tell whether it is an error already that nothing preserves it."""
+    if not unpreserved(case):
+        return False
+    rules = (unpreserved_at_risk, unpreserved_in_cupboard, unpreserved_too_long)
+    return any(True for judge in rules for _ in judge(case))
+
+
+def preserved_by_word(case: Case) -> Iterator[Said]:
+    """What keeps water from spoiling by the word of the formula alone, with a reason, is asked about; query.
+
+    Source: common practice, no source.
+    """
+    word = case.figures.storage.by_word_of_formula
+    if word is not None:
+        what = tuple(item.value for item in word.what)
+        yield Said(place=word.at, says=says("preserved-by-word", what=what, count=len(what), because=word.because))
+
+
+def water_enters_in_use(case: Case) -> Iterator[Said]:
+    """What keeps by dryness alone does not where water enters in use; query where nothing in it preserves.
+
+    Source: common practice, no source.
+    """
+    figure = case.figures.storage
+    dry = figure.preparation is Preparation.NO_WATER
+    if case.formula.water_enters_in_use and dry and not figure.keeping.works and not figure.keeping.may_work:
+        yield Said(place=case.place_of("water enters in use"), says=says("water-enters-in-use"))
 
 
 def _misspelt(function: str) -> str:
@@ -118,6 +225,7 @@ def _water_called(line: LineFigure, material: Material | None) -> bool:
 def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     """A preservative that comes with an intermediate alone may be too little for the other water; query with its share.
 
+    Of those whose usual share is published that is judged by itself.
     A stock of the preservative is measured out for its user and not asked about: an intermediate that its line calls a
     preservative, or whose own lines are preservatives and water alone.
 
@@ -125,7 +233,8 @@ def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     """
     figure = case.figures.storage
     own = {line.key for line in case.lines if line.counts and not line.is_formula}
-    if figure.preparation is not Preparation.PRESERVED or not own.isdisjoint(figure.preservatives):
+    judged = bool(figure.keeping.judged)
+    if figure.preparation is not Preparation.PRESERVED or judged or not own.isdisjoint(figure.preservatives):
         return
     bringing = [line for line in case.lines if line.counts and line.is_formula and _preservatives(case, line)]
     if not bringing or any(_is_stock(case, line) for line in bringing) or not _other_water(case, bringing):

@@ -24,6 +24,8 @@ ERROR, QUERY, NOTE = Severity.ERROR, Severity.QUERY, Severity.NOTE
 LINES = frozenset({"ingredients"})
 SUMS = AMOUNTS | {"figures"}
 """What a sum of lines rests on."""
+KEEPS = frozenset({"pH", "preserved by"})
+"""What a statement on spoiling rests on beside the product."""
 
 BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="cycle", severity=ERROR, judge=references.cycle),
@@ -133,21 +135,28 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 rests_on=PRODUCT | {"use", "kind"}),
     # storage and use
     FormulaRule(name="unpreserved-at-risk", severity=ERROR, judge=spoiling.unpreserved_at_risk,
-                rests_on=PRODUCT | {"use"}),
+                rests_on=PRODUCT | {"use", *KEEPS}),
     FormulaRule(name="unpreserved-in-cupboard", severity=ERROR, judge=spoiling.unpreserved_in_cupboard,
-                rests_on=PRODUCT | {"storage"}),
+                rests_on=PRODUCT | {"storage", *KEEPS}),
     FormulaRule(name="unpreserved-too-long", severity=ERROR, judge=spoiling.unpreserved_too_long,
-                rests_on=PRODUCT | {"storage"}),
+                rests_on=PRODUCT | {"storage", *KEEPS}),
     FormulaRule(name="unpreserved-not-cold", severity=QUERY, judge=spoiling.unpreserved_not_cold,
-                rests_on=PRODUCT | {"storage"}),
+                rests_on=PRODUCT | {"storage", *KEEPS}),
     FormulaRule(name="alcohol-not-known", severity=QUERY, judge=spoiling.alcohol_not_known,
                 rests_on=PRODUCT | {"storage"}),
+    FormulaRule(name="preservative-in-doubt", severity=QUERY, judge=spoiling.preservative_in_doubt,
+                rests_on=PRODUCT | {"pH"}),
+    FormulaRule(name="mistaken-preservative", severity=QUERY, judge=spoiling.mistaken_preservative, rests_on=PRODUCT),
+    FormulaRule(name="preserved-by-word", severity=QUERY, judge=spoiling.preserved_by_word,
+                rests_on=PRODUCT | {"pH", "preserved by"}),
+    FormulaRule(name="water-enters-in-use", severity=QUERY, judge=spoiling.water_enters_in_use,
+                rests_on=PRODUCT | {"water enters in use"}),
     FormulaRule(name="preservative-by-intermediate", severity=QUERY, judge=spoiling.preservative_by_intermediate,
                 rests_on=PRODUCT),
     FormulaRule(name="intermediate-kept-colder", severity=QUERY, judge=spoiling.intermediate_kept_colder,
                 rests_on=PRODUCT | {"storage"}),
     FormulaRule(name="period-beyond-rule", severity=QUERY, judge=storage.period_beyond_rule,
-                rests_on=PRODUCT | {"storage", "kind"}),
+                rests_on=PRODUCT | {"storage", "kind", *KEEPS}),
     FormulaRule(name="storage-missing", severity=QUERY, judge=storage.storage_missing,
                 rests_on=PRODUCT | {"storage", "kind", "use"}),
     FormulaRule(name="use-missing", severity=QUERY, judge=storage.use_missing, rests_on=frozenset({"use", "kind"})),

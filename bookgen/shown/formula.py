@@ -5,10 +5,13 @@ A barred formula carries the stamp and the reason instead of weights; a withdraw
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from .. import show
 from ..findings import Missing
-from ..model import Formula, Status, StoragePlace
+from ..model import Formula, Material, Status, StoragePlace
 from ..reckon.figures import Figures
+from ..reckon.reasons import kept_by
 from ..reckon.weighing import Weighing
 from .body import pen_for, prose_of
 from .cautions import cautions_of, handled_in_order, hazards_of
@@ -73,7 +76,7 @@ def formula_shown(
         equipment=tuple(show.written(item, signs) for item in formula.equipment),
         method=method,
         checks=_checks(formula, signs),
-        keeping=_keeping(figures, signs),
+        keeping=_keeping(figures, shelf.book.materials, signs),
         cautions=cautions_of(figures, shelf, materials),
         cautions_text=cautions,
         parts=parts,
@@ -88,7 +91,7 @@ def formula_shown(
         composition_picture=BarPicture(title=formula.title or formula.code or figures.key, shares=composition),
         standing=LineagePicture() if on_paper else standing_of(figures.key, shelf),
         carries=carries_of(figures, shelf) if known_parts else (),
-        judged=None if on_paper else judged_of(figures.limits, signs),
+        judged=None if on_paper else judged_of(figures, shelf.book.materials, signs),
     )
 
 
@@ -158,7 +161,7 @@ def with_article(place: StoragePlace) -> str:
     return f"a {place}" if place is StoragePlace.COOL else f"the {place}"
 
 
-def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
+def _keeping(figures: Figures, materials: Mapping[str, Material], signs: show.Signs) -> tuple[Fact, ...]:
     """Return container, place and use-by with its reason; the page knows no day of making."""
     formula, figure = figures.formula, figures.storage
     stored, facts = formula.storage, []
@@ -183,6 +186,9 @@ def _keeping(figures: Figures, signs: show.Signs) -> tuple[Fact, ...]:
                 note=show.sentence(show.written(str(figure.whose), signs)),
             )
         )
+    kept = kept_by(figure, materials)
+    if kept is not None:
+        facts.append(Fact(term="Preserved by", text=show.sentence(kept.words(signs))))
     if stored and stored.because:
         facts.append(Fact(term="Because", text=show.sentence(show.written(stored.because, signs))))
     return tuple(facts)

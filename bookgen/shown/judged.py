@@ -1,10 +1,15 @@
-"""What was judged by the limits of the law for cosmetics, as a page, the terminal and machines show it."""
+"""What was judged, as a page, the terminal and machines show it: what keeps it, and the limits for cosmetics."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from ..model import Material
+from ..reckon.figures import Figures
 from ..reckon.judgements import judgement
-from ..reckon.limits import AgainstLimit, Limits
-from ..show import Signs
+from ..reckon.limits import AgainstLimit
+from ..reckon.reasons import reasons
+from ..show import Signs, sentence
 from .phrases import NOTHING, coded
 from .records import JudgedEntry, JudgedShown
 
@@ -17,16 +22,19 @@ NOTHING_IS_LISTED = (
     "The tables of limits have nothing that is in it for its use, as far as its materials say what they are and what "
     "they contain."
 )
-"""What is said where nothing was recognised."""
+"""What the terminal says where nothing was recognised."""
 
 
-def judged_of(limits: Limits, signs: Signs) -> JudgedShown | None:
-    """Return what was judged; None where the product holds nothing that is listed for its use."""
-    if not limits.present or (limits.silent is None and not limits.judged):
-        return None
+def judged_of(figures: Figures, materials: Mapping[str, Material], signs: Signs) -> JudgedShown:
+    """Return what was judged: what keeps it from spoiling, then each entry of the limits."""
+    limits = figures.limits
+    silent = limits.silent if limits.present else None
     return JudgedShown(
+        keeping=tuple(
+            coded(sentence(reason.words(signs))) for reason in reasons(figures.storage, figures.formula, materials)
+        ),
         entries=tuple(_entry(verdict, signs) for verdict in limits.judged),
-        not_judged=coded(limits.silent.words(signs)) if limits.silent is not None else NOTHING,
+        not_judged=coded(silent.words(signs)) if silent is not None else NOTHING,
         assumed=tuple(coded(assumption.words(signs)) for assumption in limits.assumed),
         guide=LAW_IS_A_GUIDE if limits.judged else "",
     )

@@ -354,7 +354,7 @@ class FormulaShown:
     carries: tuple[Share, ...]
     """Which substances it carries."""
     judged: JudgedShown | None
-    """What was judged by limits; None where it holds nothing that is listed, and on paper."""
+    """What was judged, and by what; None on paper."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -369,8 +369,10 @@ class JudgedEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedShown:
-    """What was judged by the limits of the law for cosmetics, and what was not."""
+    """What was judged: what keeps it from spoiling, and the limits of the law for cosmetics."""
 
+    keeping: tuple[Phrase, ...]
+    """What keeps it from spoiling or does not, and why; what decides first."""
     entries: tuple[JudgedEntry, ...]
     """The gravest first."""
     not_judged: Phrase

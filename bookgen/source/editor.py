@@ -111,6 +111,8 @@ def _special(record: type, field: str) -> dict[str, Any] | None:
         return {"type": "object", "propertyNames": {"pattern": _CHANGE}, "additionalProperties": _TEXTS}
     if (record, field) == (model.Formula, "storage"):
         return {"anyOf": [_VALUE, _record(model.Storage)]}
+    if (record, field) == (model.Formula, "preserved_by"):
+        return {"anyOf": [_of_type(tuple[model.Preserver, ...]), _record(model.Preserved)]}
     if (record, field) == (model.Material, "contains"):
         return _NAMED_SHARES
     if (record, field) == (model.Material, "label"):
@@ -191,9 +193,10 @@ def _first_sentence(record: type) -> str:
 
 
 def key_tables() -> dict[str, tuple[tuple[str, str], ...]]:
-    """Return for "formula", "line", "storage", "material", "workroom" and "balance" the rows (key, meaning)."""
-    records = {**_RECORDS, "line": model.Line, "storage": model.Storage, "balance": model.Balance}
-    order = ("formula", "line", "storage", "material", "workroom", "balance")
+    """Return for "formula", "line", "storage", "preserved by", "material", "workroom" and "balance" the rows."""
+    records = {**_RECORDS, "line": model.Line, "storage": model.Storage, "preserved by": model.Preserved,
+               "balance": model.Balance}  # fmt: skip
+    order = ("formula", "line", "storage", "preserved by", "material", "workroom", "balance")
     return {
         name: tuple(
             (key, sentences(records[name])[field])

@@ -23,6 +23,7 @@ from ..model import (
     LabelName,
     Material,
     Paper,
+    Preserved,
     Status,
     Storage,
     Workroom,
@@ -63,6 +64,15 @@ def _storage(node: Node, desk: Desk, key: str) -> Any:
         read = read_fields(node, keys_of(Storage), desk, says("the-key", key="storage"), "storage, ")
         return UNREAD if read.unread else Storage(at=at, **read.values)
     return wrong_shape(desk, key, says("storage-wanted"), node)
+
+
+def _preserved(node: Node, desk: Desk, key: str) -> Any:
+    at = desk.place(node.line, node.column)
+    if isinstance(node, Branch):
+        read = read_fields(node, keys_of(Preserved), desk, says("the-key", key=key), f"{key}, ")
+        return UNREAD if read.unread else Preserved(at=at, **read.values)
+    what = keys_of(Preserved)["what"].read(node, desk, key)
+    return UNREAD if what is UNREAD else Preserved(what=what, at=at)
 
 
 _CHANGE = re.compile(r"(\S+?)\s*(?:,\s*|\s+)(\S.*)")
@@ -262,6 +272,7 @@ def _droppers(node: Node, desk: Desk, key: str) -> Any:
 BY_FIELD.update({
     (Formula, "ingredients"): read_ingredients,
     (Formula, "storage"): _storage,
+    (Formula, "preserved_by"): _preserved,
     (Formula, "changes"): _changes,
     (Material, "contains"): _contains,
     (Material, "label"): _label,

@@ -1,4 +1,4 @@
-"""What was judged by the limits of the law for cosmetics, as text for the terminal."""
+"""What was judged, as text for the terminal: what keeps it, and the limits for cosmetics."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from ..shown.records import JudgedShown
 from .columns import WIDEST, wrapped
 
 
-def judged_text(shown: JudgedShown | None, width: int = WIDEST) -> str:
-    """Return each entry with how the product stands to it, then what was not judged and what was assumed."""
-    if shown is None:
-        return "\n".join(wrapped(NOTHING_IS_LISTED, 0, width))
+def judged_text(shown: JudgedShown, width: int = WIDEST) -> str:
+    """Return what keeps it, each entry with how the product stands to it, then what was not judged and assumed."""
     return "\n".join(line for text, indent in _texts(shown) for line in wrapped(" " * indent + text, indent + 2, width))
 
 
 def _texts(shown: JudgedShown) -> Iterator[tuple[str, int]]:
     """Yield each sentence and how far it is set in."""
+    for reason in shown.keeping:
+        yield in_one_line(reason), 0
     if shown.not_judged:
         yield f"Not judged: {in_one_line(shown.not_judged)}.", 0
     for entry in shown.entries:
@@ -29,3 +29,5 @@ def _texts(shown: JudgedShown) -> Iterator[tuple[str, int]]:
         yield f"{in_one_line(assumption)}.", 0
     if shown.guide:
         yield shown.guide, 0
+    elif not shown.not_judged:
+        yield NOTHING_IS_LISTED, 0

@@ -18,6 +18,7 @@ MATERIALS = {
     "benzoate": "known as: Sodium benzoate\nwater: 0 %",
     "salicylic": "label: Salicylic Acid\nwater: 0 %",
     "wax": "kind: wax\nwater: 0 %",
+    "water": "water: 100 %",
 }
 LINES = "  benzoate: 0.6 %\n  salicylic: 1 %\n  wax: to 100 g\n"
 
@@ -36,6 +37,7 @@ def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
     said = explained(book(tmp_path))
     assert "\n  not where it may be breathed in: no spray, no loose powder\n  purpose other than" in said
     assert " ".join(said.split()) == (
+        "Too little water for germs to grow: less than 1 % of free water (own choice, no source). "
         "Sodium benzoate 0.5085 % as benzoic acid: beyond V/1 (0.5 % as benzoic acid, leave-on, CosIng of February "
         "2024) "
         "Salicylic acid 1 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024) "
@@ -63,9 +65,50 @@ def test_what_is_not_judged_and_what_is_assumed_is_said(head, workroom, says, tm
 
 
 def test_a_formula_without_a_listed_substance(tmp_path):
-    assert " ".join(explained(book(tmp_path, lines="  wax: to 100 g\n")).split()).startswith(
-        "The tables of limits have nothing that is in it"
+    said = " ".join(explained(book(tmp_path, lines="  wax: to 100 g\n")).split())
+    assert said.startswith("Too little water for germs to grow")
+    assert said.endswith(
+        "The tables of limits have nothing that is in it for its use, as far as its materials say what they are and "
+        "what they contain."
     )
+
+
+WATERY = "  water: 90 %\n  benzoate: 0.4 %, preservative\n  wax: to 100 g\n"
+ACID = HEAD.replace("180 days\n", "35 days\npH: 4.2 to 5.0\n")
+
+
+def test_what_keeps_it_from_spoiling_stands_first(tmp_path):
+    said = " ".join(explained(book(tmp_path, ACID, WATERY)).split())
+    assert said.startswith(
+        "Sodium benzoate 0.339 % as benzoic acid: reaches its usual share (0.1 % to 0.26 %) and is in its working pH "
+        "(up to pH 5), here 4.2 to 5.0, of which at most 14 % to 50 % is undissociated and works (help desk of Belgian "
+        "pharmacists and Handbook of Pharmaceutical Excipients). Sodium benzoate 0.339 % as benzoic acid: below V/1"
+    )
+
+
+def test_what_keeps_it_for_machines(tmp_path):
+    keeping = json.loads(explained(book(tmp_path, ACID, WATERY), "--json"))["judged"]["keeping"]
+    (benzoate,) = keeping["preservatives"]
+    assert (keeping["preparation"], keeping["by"]) == ("contains water and a preservative", "preservative")
+    assert (benzoate["effect"], benzoate["counted_as"], benzoate["usual_percent"]) == (
+        "works",
+        "Benzoic acid",
+        ["0.1", "0.26"],
+    )
+    assert benzoate["undissociated_percent"] == ["13.680688860321", "50"]
+    assert keeping["says"][0].startswith("sodium benzoate 0.339 % as benzoic acid: reaches")
+    assert (keeping["by_word_of_formula"], keeping["by_word_of_book"], keeping["mistaken"]) == ([], [], [])
+
+
+def test_the_keepers_own_answer_is_printed_on_page_and_sheet(tmp_path):
+    word = ACID.replace("pH: 4.2 to 5.0", "preserved by: {what: sugar, because: two years on the shelf}")
+    root = book(tmp_path, word, "  water: 40 %\n  wax: to 100 g\n")
+    assert explained(root).startswith("Kept by sugar, as the formula says: two years on the shelf.")
+    checked = check_book(root)
+    assert "preserved-by-word" in [finding.rule for finding in checked.review.findings]
+    publish(checked, tmp_path / "site", binder=False)
+    page = (tmp_path / "site" / "formulas" / "X.html").read_text("utf-8")
+    assert "Sugar, as the keeper has it: two years on the shelf." in page
 
 
 def test_for_machines_the_shares_are_exact(tmp_path):

@@ -99,6 +99,9 @@ RESULTS = {
     "composition_interval": "0.19 to 0.40 % for 0.30 %",
     "free_water": "83 %",
     "preparation": "water that can spoil, unpreserved",
+    "kept": "kept by sugar",
+    "unheld": "335.3 mL",
+    "undissociated": "13.68 %",
     "use_by": "2026-03-15",
     "months": "2027-02-28",
 }

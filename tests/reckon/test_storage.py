@@ -36,9 +36,9 @@ def stored(
     [
         pytest.param("water: 0.999 %; a: to 100 g", Preparation.NO_WATER, id="less than 1 % of water"),
         pytest.param("water: 1 %; a: to 100 g", Preparation.WATER, id="1 % of water"),
-        pytest.param("spirit: 19.9 %; water: to 100 g", Preparation.WATER, id="too little alcohol"),
-        pytest.param("spirit: 20 %; water: to 100 g", Preparation.ALCOHOL, id="20 % of alcohol"),
-        pytest.param("spirit: 10 %; water: 40 %; a: to 100 g", Preparation.ALCOHOL, id="20 % of alcohol and water"),
+        pytest.param("spirit: 14.7 %; water: to 100 g", Preparation.WATER, id="too little alcohol"),
+        pytest.param("spirit: 14.8 %; water: to 100 g", Preparation.ALCOHOL, id="18 % of alcohol by volume"),
+        pytest.param("spirit: 10 %; water: 40 %; a: to 100 g", Preparation.ALCOHOL, id="oil aside"),
         pytest.param("wine: 60 %; a: to 100 g", Preparation.ALCOHOL, id="alcohol by its other name"),
         pytest.param("guard: 1 %; water: to 100 g", Preparation.PRESERVED, id="preserved by the material"),
         pytest.param("a: 1 %, preservative; water: to 100 g", Preparation.PRESERVED, id="preserved by the line"),
@@ -302,5 +302,9 @@ def test_unpreserved_water_spoils_whatever_it_is_for(tmp_path: Path) -> None:
 
 def test_what_keeps_by_a_preservative_or_alcohol_is_not_known_to_be_tested(tmp_path: Path) -> None:
     plain = read_book(write_book(tmp_path / "book", {"F": formula("F", "a: to 100 g")})).formulas["f"]
-    assert {kind for kind in Preparation if untested(kind, plain)} == {Preparation.PRESERVED, Preparation.ALCOHOL}
+    assert {kind for kind in Preparation if untested(kind, plain)} == {
+        Preparation.PRESERVED,
+        Preparation.ALCOHOL,
+        Preparation.SELF_KEEPING,
+    }
     assert not untested(NO_PERIOD, plain)

@@ -36,6 +36,7 @@ _MATERIALS = {
     "rare": "",
     "salt": "kind: crystals\nsoluble: water",
     "talc": "kind: powder",
+    "sugar": "kind: crystals",
 }
 
 _FORMULAS = {
@@ -59,6 +60,7 @@ _FORMULAS = {
     "user": ("base: 60 %", "wax: 40 %"),
     "aromatic": ("oil: {amount: 2 g, left: 0.05 %}", "water: 98 g", "talc: {amount: 15 g, removed: filtered}"),
     "portions": ("oil: 42.01 g", "wax: 8 g"),
+    "syrup": ("sugar: 65 g", "water: 35 g"),
     "watery": ("glycerol-85: 20 %", "water: to 100 g", "storage: refrigerator, 2 months"),
 }
 """Stem → keys of the formula and lines of its ingredients; whatever is a key of a formula stands above them."""

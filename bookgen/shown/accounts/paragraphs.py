@@ -31,6 +31,7 @@ from ...reckon import (
     needs,
     percents,
     plans,
+    preserving,
     recount,
     standing,
     storage,
@@ -249,6 +250,13 @@ PARTS: tuple[WorkPart, ...] = (
             ),
             _paragraph("free-water", "Free water and alcohol", _rule(storage.water_in, worked_formula.free_water)),
             _paragraph("preparation", "Kind of preparation", _rule(storage.storage, worked_formula.preparation)),
+            _paragraph(
+                "keeping",
+                "What keeps it from spoiling",
+                _rule(preserving.keeping, worked_formula.kept),
+                _rule(preserving.free_water, worked_formula.unheld),
+                _rule(preserving.undissociated, worked_formula.undissociated),
+            ),
             _paragraph(
                 "use-by",
                 "Use by",

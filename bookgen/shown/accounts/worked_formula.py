@@ -13,7 +13,7 @@ from fractions import Fraction
 from ... import show
 from ...findings import Missing
 from ...model import Period
-from ...reckon import densities, needs, storage
+from ...reckon import densities, needs, preserving, storage
 from ...reckon.flow import evaporated_g
 from . import examples
 from .records import Worked
@@ -175,6 +175,23 @@ def preparation(words: Words) -> Worked:
         sign="gives",
         result=f"{figure.preparation}",
     )
+
+
+def kept(words: Words) -> Worked:
+    figure = examples.figures_of("syrup").storage
+    if figure.keeping.by is None:
+        raise ValueError("nothing keeps the syrup")
+    return Worked(given="65 g of sugar and 35 g of water", sign="gives", result=f"kept by {figure.keeping.by.value}")
+
+
+def unheld(words: Words) -> Worked:
+    left = preserving.free_water(Fraction(600), Fraction(500), Fraction(0))
+    return Worked(given="600 mL of water with 500 g of sugar: 600 mL − 500 × 450 ÷ 850 mL", result=words.ml(left))
+
+
+def undissociated(words: Words) -> Worked:
+    share = preserving.undissociated(Fraction("4.2"), Fraction(5))
+    return Worked(given="1 ÷ (1 + 10 to the power of 5 − 4.2)", result=words.percent(share))
 
 
 def use_by(words: Words) -> Worked:

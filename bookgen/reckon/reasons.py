@@ -1,0 +1,153 @@
+"""What is said of what keeps a preparation from spoiling, the same for findings, pages and machines.
+
+Enters: `Keeping` and the kind of preparation.  Leaves: sayings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import AcidityRange, Formula, Material, Preserver
+from ..wording.saying import Saying, says
+from .preserving import Effect, PreservativeJudged
+from .storage import Preparation, StorageFigure
+
+
+def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Material]) -> Iterator[Saying]:
+    """Yield why a preparation keeps or does not: what decides first, then every preservative, then what is none."""
+    keeping, kind = figure.keeping, figure.preparation
+    if isinstance(kind, Missing):
+        yield says("keeping-unknown", why=kind.says)
+        return
+    if kind is Preparation.NO_WATER:
+        yield says("keeping-dry")
+        if formula.water_enters_in_use:
+            yield says("keeping-wetted")
+    elif figure.by_word_of_formula is not None:
+        word = figure.by_word_of_formula
+        yield says("keeping-by-formula", what=tuple(item.value for item in word.what), because=word.because)
+    elif kind is Preparation.WATER:
+        yield says("keeping-nothing")
+    elif keeping.reason is not None:
+        yield keeping.reason
+    if keeping.together:
+        yield says("preservatives-together", names=small(name for item in keeping.judged for name in item.substances))
+    for item in keeping.judged:
+        yield told_of(item)
+    for key in keeping.by_word:
+        yield says("preservative-by-word", name=materials[key].name)
+    for key, row in keeping.mistaken.items():
+        yield says("preservative-mistaken", name=materials[key].name, why=row.why, source=row.source)
+
+
+def told_of(item: PreservativeJudged) -> Saying:
+    """Return how a preservative stands: its share, the pH, what is undissociated, and by which table."""
+    row = item.row
+    form = says("limit-form", form=row.acid.casefold()) if row.acid and item.substances != (row.acid,) else None
+    names, source = small(item.substances), says("keeping-source", sources=row.source)
+    if item.effect is Effect.UNKNOWN or isinstance(item.share, Missing):
+        return says("preservative-unknown", names=names, source=source)
+    if item.effect is Effect.LITTLE:
+        return says(
+            "preservative-little",
+            names=names,
+            share=item.share,
+            form=form,
+            least=row.usual[0],
+            most=row.usual[1],
+            source=source,
+        )
+    if item.effect is Effect.TAKEN_UP:
+        memory = None if row.is_sure_of("taken up by") else says("keeping-from-memory")
+        return says(
+            "preservative-taken-up",
+            names=names,
+            share=item.share,
+            form=form,
+            takers=small(item.takers),
+            memory=memory,
+        )
+    if item.effect is Effect.PARTNER:
+        return says("preservative-partner", names=names, share=item.share, form=form, source=source)
+    works = _working(row.ph[0] if row.pka is None else None, row.ph[1])
+    if item.effect is Effect.PH_UNWRITTEN:
+        return says("preservative-ph-unwritten", names=names, works=works, source=source)
+    if item.effect is Effect.WORKS:
+        return says(
+            "preservative-works",
+            names=names,
+            share=item.share,
+            form=form,
+            least=row.usual[0],
+            most=row.usual[1],
+            works=works,
+            ph=_written(item.ph),
+            free=_free(item),
+            source=source,
+        )
+    return says(
+        "preservative-ph-beyond" if item.effect is Effect.PH_BEYOND else "preservative-ph-crosses",
+        names=names,
+        share=item.share,
+        form=form,
+        works=works,
+        ph=_written(item.ph),
+        free=_free(item),
+        source=source,
+    )
+
+
+def small(names: Iterable[str]) -> tuple[str, ...]:
+    """Return names of substances as they stand within a sentence: those that begin as a word does, in small letters.
+
+    >>> small(["Sodium benzoate", "DMDM hydantoin", "p-Anisic acid"])
+    ('sodium benzoate', 'DMDM hydantoin', 'p-Anisic acid')
+    """
+    return tuple(name[:1].lower() + name[1:] if name[1:2].islower() else name for name in names)
+
+
+def _working(least: Fraction | None, most: Fraction | None) -> Saying:
+    if least is None:
+        return says("works-up-to", most=most)
+    return says("works-between", least=least, most=most)
+
+
+def _written(ph: AcidityRange | None) -> Saying | None:
+    if ph is None:
+        return None
+    if ph.low.value == ph.high.value:
+        return says("at-ph", ph=ph.low.text)
+    return says("at-ph-between", low=ph.low.text, high=ph.high.text)
+
+
+def _free(item: PreservativeJudged) -> Saying | None:
+    """Return how much of a weak acid is undissociated at most."""
+    if item.free is None:
+        return None
+    low, high = item.free
+    if low == high:
+        return says("undissociated", most=high)
+    return says("undissociated-between", least=low, most=high)
+
+
+def kept_by(figure: StorageFigure, materials: Mapping[str, Material]) -> Saying | None:
+    """Return in a few words what keeps a preparation that holds water; None where nothing does."""
+    keeping, kind = figure.keeping, figure.preparation
+    if isinstance(kind, Missing) or kind in (Preparation.WATER, Preparation.NO_WATER):
+        return None
+    if figure.by_word_of_formula is not None:
+        word = figure.by_word_of_formula
+        return says("keeps-by-formula", what=tuple(item.value for item in word.what), because=word.because)
+    if keeping.by is not None and keeping.by is not Preserver.PRESERVATIVE:
+        return says("keeps", what=(keeping.by.value,))
+    works = small(
+        name for item in keeping.judged if keeping.together or item.effect is Effect.WORKS for name in item.substances
+    )
+    if works:
+        return says("keeps-together" if keeping.together else "keeps-as-usual", names=works)
+    doubtful = small(name for item in keeping.judged if not item.fails for name in item.substances)
+    if doubtful:
+        return says("keeps-in-doubt", names=doubtful)
+    return says("keeps-by-word", names=tuple(materials[key].name for key in keeping.by_word))

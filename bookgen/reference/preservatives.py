@@ -1,0 +1,156 @@
+"""What keeps water from spoiling, read from `preservatives.yaml`: preservatives, what else keeps, what is mistaken.
+
+Leaves: `PreservativeTable`.  Shares are of the whole, 1 = all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import yaml
+
+from .limits import limits, spelt
+
+MEMORY = "memory"
+"""The source of what was not seen."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreservativeRow:
+    """One preservative in all its forms."""
+
+    substances: tuple[str, ...]
+    """Its forms, by the first of their names; the first of them names the row."""
+    acid: str
+    """The acid that its salts are counted as; empty where it is no weak acid."""
+    pka: Fraction | None
+    """pKa of the acid at 25 °C; None where it is no weak acid."""
+    usual: tuple[Fraction, Fraction]
+    """Lowest and highest usual share of the product."""
+    ph: tuple[Fraction | None, Fraction | None]
+    """Lowest and highest pH at which it works; None for an end that is not given."""
+    takers: frozenset[str]
+    """Substances that take it up, by the first of their names."""
+    partner: bool
+    """True for what supports a preservative and is not one by itself."""
+    source: tuple[str, ...]
+    """Where it stands, as sentences name it."""
+    memory: frozenset[str]
+    """Its columns that were not seen: `usual`, `pH`, `taken up by`."""
+    disputed: frozenset[str]
+    """Its columns on which sources disagree."""
+
+    def is_sure_of(self, column: str) -> bool:
+        """Tell whether a column was seen and is not disputed, so that a judgement may rest on it."""
+        return column not in self.memory and column not in self.disputed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MistakenRow:
+    """What is called a preservative and is none."""
+
+    substances: tuple[str, ...]
+    """What it is, by the first of its names."""
+    why: str
+    """Why it does not preserve, as a clause."""
+    source: str
+    """Where that stands, as sentences name it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptRow:
+    """Something other than a preservative that keeps water from its published share on."""
+
+    substances: tuple[str, ...]
+    """The substance, by the first of its names; empty for ethanol and alkali."""
+    numbers: Mapping[str, Fraction]
+    """Its figures, as the table names them."""
+    source: str
+    """Where they stand, as sentences name it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreservativeTable:
+    """All rows."""
+
+    by_substance: Mapping[str, PreservativeRow]
+    """First name of a substance → its row."""
+    mistaken: Mapping[str, MistakenRow]
+    """First name of a substance → what it is mistaken for."""
+    kept: Mapping[str, KeptRow]
+    """sucrose, glycerol, glycol, salt, ethanol, alkali → their figures."""
+    names: Mapping[str, str]
+    """Any name, as `spelt` has it → the first name of its substance; those of the limits aside."""
+
+
+@cache
+def preservatives() -> PreservativeTable:
+    """Return the table.
+
+    Raises ValueError, which stops the build and no user, where a row cannot be read.
+    """
+    text = files(__package__).joinpath("preservatives.yaml").read_text(encoding="utf-8")
+    table = yaml.load(text, Loader=yaml.CBaseLoader)
+    sources = {key: source["short"] for key, source in table["sources"].items()}
+    names: dict[str, str] = {}
+    takers = {group: frozenset(_firsts(lists, names)) for group, lists in table["takers"].items()}
+    by_substance: dict[str, PreservativeRow] = {}
+    for row in table["preservatives"]:
+        record = _row(row, takers, sources, names)
+        by_substance |= dict.fromkeys(record.substances, record)
+    mistaken: dict[str, MistakenRow] = {}
+    for row in table["mistaken"]:
+        found = MistakenRow(
+            substances=tuple(_firsts(row["names"], names)), why=row["why"], source=sources[row["source"]]
+        )
+        mistaken |= dict.fromkeys(found.substances, found)
+    kept = {
+        key: KeptRow(
+            substances=tuple(_firsts(row.get("names", ()), names)),
+            numbers={name: Fraction(value) for name, value in row.items() if name not in ("names", "source")},
+            source=sources[row["source"]],
+        )
+        for key, row in table["kept"].items()
+    }
+    return PreservativeTable(by_substance=by_substance, mistaken=mistaken, kept=kept, names=names)
+
+
+def _firsts(lists: Sequence[Sequence[str]], names: dict[str, str]) -> Iterator[str]:
+    """Yield the first name of each substance, and enter its names; one that the limits have goes by theirs."""
+    of_limits = limits().names
+    for first, *others in lists:
+        called = of_limits.get(spelt(first), names.get(spelt(first), first))
+        for name in (first, *others):
+            known = of_limits.get(spelt(name)) or names.setdefault(spelt(name), called)
+            if known != called:
+                raise ValueError(f"{name} is {known} and {called}")
+        yield called
+
+
+def _row(
+    row: Mapping[str, Any], takers: Mapping[str, frozenset[str]], sources: Mapping[str, str], names: dict[str, str]
+) -> PreservativeRow:
+    columns = {"usual", "pH", "taken up by"}
+    if row["class"] not in {"seen", MEMORY} or not columns.issuperset(
+        {*row.get("memory", ()), *row.get("disputed", ())}
+    ):
+        raise ValueError(f"{row['names'][0][0]}: how it was seen cannot be read")
+    low, high = (Fraction(share) / 100 for share in row["usual"])
+    least, most = (Fraction(end) if end else None for end in row["pH"])
+    return PreservativeRow(
+        substances=tuple(_firsts(row["names"], names)),
+        acid=row.get("acid", ""),
+        pka=Fraction(row["pKa"]) if "pKa" in row else None,
+        usual=(low, high),
+        ph=(least, most),
+        takers=frozenset().union(*(takers[group] for group in row["taken up by"])),
+        partner="partner" in row,
+        source=tuple(sources[source] for source in row["source"]),
+        memory=frozenset(columns if row["class"] == MEMORY else row.get("memory", ())),
+        disputed=frozenset(row.get("disputed", ())),
+    )

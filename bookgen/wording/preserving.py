@@ -1,0 +1,79 @@
+"""What keeps water from spoiling: alcohol, sugar, salt, preservatives, and what is mistaken for one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {
+    # what decides
+    "keeping-unknown": "whether it can spoil is not known: {why}",
+    "keeping-dry": "too little water for germs to grow: less than 1 % of free water (own choice, no source)",
+    "keeping-wetted": "water enters in use, so that dryness alone does not keep it",
+    "keeping-nothing": "nothing that could be reckoned keeps its water from spoiling",
+    "keeping-by-formula": "kept by {what:and}, as the formula says: {because:whole}",
+    "kept-by-alkali": "kept by alkali: pH {ph}, where little grows from pH {least} on ({source})",
+    "kept-by-salt": "kept by salt: {share:percent beside least} of salt and water, from {least:percent} on ({source})",
+    "kept-by-sugar": "kept by sugar: {share:percent beside least} of sugar and water, from {least:percent} on, as much "
+    "as in syrup ({source})",
+    "kept-by-holding": "kept by what holds its water: sugar 450 mL for 850 g, glycerol its own volume ({source}); "
+    "yeasts and moulds may still grow",
+    "kept-by-alcohol": "kept by alcohol: {share:percent beside least} by volume of it and free water, from "
+    "{least:percent} on ({source})",
+    "kept-by-glycol": "kept by propylene glycol: {share:percent beside least} by volume of it and free "
+    "water, from {least:percent} on, counted as alcohol ({source})",
+    "kept-by-both": "kept by alcohol and propylene glycol: {share:percent beside least} by volume of them and free "
+    "water, from {least:percent} on ({source})",
+    # the same in a few words
+    "keeps": "{what:and}",
+    "keeps-by-formula": "{what:and}, as the keeper has it: {because:whole}",
+    "keeps-as-usual": "{names:and}, at the usual share and pH",
+    "keeps-together": "{names:and} together",
+    "keeps-in-doubt": "{names:and}, in doubt",
+    "keeps-by-word": "{names:and}, as it is called a preservative",
+    # preservatives
+    "preservative-works": "{names:and} {share:percent}{form}: reaches its usual share ({least:percent} to "
+    "{most:percent}) and is in its working pH ({works}){ph}{free} ({source})",
+    "preservative-little": "{names:and} {share:percent beside least}{form}: too little, its usual share is "
+    "{least:percent} to {most:percent} ({source})",
+    "preservative-taken-up": "{names:and} {share:percent}{form}: taken up by {takers:and}, so that less of it "
+    "preserves{memory}",
+    "preservative-partner": "{names:and} {share:percent}{form}: supports a preservative and is none by itself "
+    "({source})",
+    "preservative-ph-unwritten": "{names:and}: cannot be judged, as it works {works} and no pH is written ({source})",
+    "preservative-ph-beyond": "{names:and} {share:percent}{form}: outside its working pH ({works}){ph}{free} "
+    "({source})",
+    "preservative-ph-crosses": "{names:and} {share:percent}{form}: perhaps outside its working pH ({works}){ph}{free} "
+    "({source})",
+    "preservative-unknown": "{names:and}: how much of it there is is not known, so that it is not judged ({source})",
+    "preservative-by-word": "{name}: called a preservative, and no table here has it",
+    "preservative-mistaken": "{name}: not known to preserve, as {why:whole} ({source:whole})",
+    "preservatives-together": "{names:and}: each below its usual share, together as much as one of them at it (own "
+    "choice, no source)",
+    "keeping-source": "{sources:and}",
+    "keeping-from-memory": " (from memory)",
+    "works-up-to": "up to pH {most}",
+    "works-between": "pH {least} to {most}",
+    "at-ph": ", here {ph}",
+    "at-ph-between": ", here {low} to {high}",
+    "undissociated": ", of which at most {most:within} is undissociated and works",
+    "undissociated-between": ", of which at most {least:within} to {most:within} is undissociated and works",
+    # findings
+    "preservative-found": "{judged}; {todo}.",
+    "preservative-fails": "{judged}; {todo}, or {otherwise}.",
+    "mistaken-in-line": "{name} in line {line} is not known to preserve: {why:whole} ({source:whole}); {asked}",
+    "mistaken-found": "{name} is not known to preserve: {why:whole} ({source:whole}); take another preservative, "
+    "or write what it does instead.",
+    "preservative-without-ph": "whether {names:and} {count:~preserves/preserve} it cannot be judged without its pH; "
+    "write `pH:`.",
+    "write-ph-or-change": "mend the pH, or take a preservative that works at it",
+    "use-more-preservative": "use more of it, or another",
+    "use-other-preservative": "take another preservative, or take out what takes it up",
+    "add-preservative": "add a preservative to it",
+    "preserved-by-word": "nothing that could be reckoned keeps its water from spoiling; {what:and} "
+    "{count:~does/do}, as written: {because:whole}.",
+    "write-preserved-because": "`preserved by:` has no reason, so write how it is known as "
+    "`{{what: {what:list}, because: …}}`, or {otherwise}.",
+    "water-enters-in-use": "water enters in use and nothing preserves it; add a preservative, or fill it so that no "
+    "water gets in.",
+}
+"""Name → sentence."""

@@ -1,0 +1,151 @@
+"""What keeps water from spoiling, at its corners: shares, pH, what takes it up, and what is mistaken for it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from bookgen.model import Preserver
+from bookgen.reckon.figures import reckon
+from bookgen.reckon.preserving import Effect, undissociated
+from bookgen.reckon.storage import Preparation, StorageFigure
+from bookgen.reference.limits import limits
+from bookgen.reference.preservatives import preservatives
+from bookgen.source import read_book
+
+from ..books_of_text import MATERIALS, ONE_BALANCE, formula, write_book
+
+WATER, KEPT, PRESERVED = Preparation.WATER, Preparation.SELF_KEEPING, Preparation.PRESERVED
+SPIRIT = {"spirit": "contains:\n  ethanol: 100 %"}
+
+
+def stored(folder: Path, lines: str, *keys: str, more: dict[str, str] | None = None) -> StorageFigure:
+    names = {line.partition(":")[0].strip() for line in lines.split(";")}
+    materials = dict.fromkeys(names, "water: 0 %") | MATERIALS | SPIRIT | (more or {})
+    book = write_book(folder / "book", {"F": formula("F", lines, *keys)}, materials, ONE_BALANCE)
+    return reckon(read_book(book)).figures["f"].storage
+
+
+@pytest.mark.parametrize(
+    ("lines", "keys", "kind", "by"),
+    [
+        ("sucrose: 850 g; water: 463 g", "", KEPT, Preserver.SUGAR),
+        ("sucrose: 849 g; water: 464 g", "", WATER, None),
+        ("sodium chloride: 23.1 %; water: 76.9 %", "", KEPT, Preserver.SALT),
+        ("sodium chloride: 23.0 %; water: 77.0 %", "", WATER, None),
+        ("glycerol: 1261 g; water: 1000 g", "", KEPT, Preserver.GLYCEROL),
+        ("glycerol: 1260 g; water: 1000 g", "", WATER, None),
+        ("sucrose: 425 g; glycerol: 1261 g; water: 1225 g", "", KEPT, Preserver.GLYCEROL),
+        ("sucrose: 425 g; glycerol: 1261 g; water: 1226 g", "", WATER, None),
+        ("propylene glycol: 186.48 g; water: 820 g", "", KEPT, Preserver.GLYCOL),
+        ("propylene glycol: 186.47 g; water: 820 g", "", WATER, None),
+        ("spirit: 142.1 g; water: 820 g", "", Preparation.ALCOHOL, Preserver.ALCOHOL),
+        ("spirit: 142.0 g; water: 820 g", "", WATER, None),
+        ("spirit: 118.4 g; water: 850 g", "pH: 5", Preparation.ALCOHOL, Preserver.ALCOHOL),
+        ("spirit: 118.3 g; water: 850 g", "pH: 5", WATER, None),
+        ("spirit: 118.4 g; water: 850 g", "pH: 4.9 to 5.1", WATER, None),
+        ("spirit: 71.1 g; propylene glycol: 93.3 g; water: 820 g", "", Preparation.ALCOHOL, Preserver.ALCOHOL),
+        ("spirit: 70 g; propylene glycol: 95 g; water: 820 g", "", KEPT, Preserver.GLYCOL),
+        ("spirit: 58.5 g; sucrose: 500 g; water: 602.35 g", "", Preparation.ALCOHOL, Preserver.ALCOHOL),
+        ("spirit: 58.4 g; sucrose: 500 g; water: 602.35 g", "", WATER, None),
+        ("a: 1 %; water: to 100 g", "pH: 10 to 11", KEPT, Preserver.ALKALI),
+        ("a: 1 %; water: to 100 g", "pH: 9.9 to 11", WATER, None),
+    ],
+)  # fmt: skip
+def test_what_else_keeps_water(lines, keys, kind, by, tmp_path):
+    """Thresholds of the table of preservatives, just reached and just missed; own arithmetic."""
+    figure = stored(tmp_path, lines, *([keys] if keys else []))
+    assert (figure.preparation, figure.keeping.by) == (kind, by)
+
+
+@pytest.mark.parametrize(
+    ("lines", "ph", "effect", "kind"),
+    [
+        ("phenoxyethanol: 0.5 %, preservative", "", Effect.WORKS, PRESERVED),
+        ("phenoxyethanol: 0.5 %", "", Effect.WORKS, PRESERVED),
+        ("phenoxyethanol: 0.49 %, preservative", "", Effect.LITTLE, WATER),
+        ("phenoxyethanol: 0.49 %, preservative; ethylhexylglycerin: 0.3 %", "", Effect.LITTLE, PRESERVED),
+        ("phenoxyethanol: 0.8 %, preservative", "8", Effect.PH_BEYOND, PRESERVED),
+        ("methylparaben: 0.1 %, preservative", "8.1", Effect.PH_BEYOND, WATER),
+        ("methylparaben: 0.1 %, preservative", "3.9", Effect.PH_BEYOND, WATER),
+        ("methylparaben: 0.1 %, preservative", "7.9 to 8.1", Effect.PH_CROSSES, PRESERVED),
+        ("methylparaben: 0.1 %, preservative; polysorbate 80: 3 %", "6", Effect.TAKEN_UP, PRESERVED),
+        ("benzoic acid: 0.1 %, preservative", "5", Effect.WORKS, PRESERVED),
+        ("benzoic acid: 0.1 %, preservative", "1.5", Effect.WORKS, PRESERVED),
+        ("benzoic acid: 0.1 %, preservative", "5.1", Effect.PH_BEYOND, PRESERVED),
+        ("benzoic acid: 0.1 %, preservative", "5.16", Effect.PH_BEYOND, WATER),
+        ("benzoic acid: 0.1 %, preservative", "", Effect.PH_UNWRITTEN, PRESERVED),
+        ("benzoic acid: 0.1 %", "", None, WATER),
+        ("sodium benzoate: 0.12 %, preservative", "4.5", Effect.WORKS, PRESERVED),
+        ("sodium benzoate: 0.11 %, preservative", "4.5", Effect.LITTLE, WATER),
+        ("salicylic acid: 0.05 %, preservative", "3.5", Effect.LITTLE, PRESERVED),  # a row from memory bars nothing
+        ("salicylic acid: 0.2 %", "3.5", None, WATER),  # nor does it keep what nobody calls a preservative
+        ("p-anisic acid: 0.2 %, preservative", "5", Effect.PARTNER, PRESERVED),
+        ("caprylyl glycol: 0.5 %, preservative", "5", Effect.PARTNER, PRESERVED),
+    ],
+)
+def test_a_preservative_in_its_share_and_ph(lines, ph, effect, kind, tmp_path):
+    figure = stored(tmp_path, f"{lines}; water: to 100 g", *([f"pH: {ph}"] if ph else []))
+    assert figure.preparation is kind
+    judged = [item for item in figure.keeping.judged if not item.row.partner or effect is Effect.PARTNER]
+    assert [item.effect for item in judged] == ([] if effect is None else [effect])
+
+
+def test_shares_below_the_usual_add_up(tmp_path):
+    """Half the lowest share of one and half of another; own choice, no source."""
+    for number, (share, works) in enumerate((("0.05", True), ("0.049", False))):
+        pair = f"methylparaben: {share} %, preservative; propylparaben: 0.01 %, preservative; water: to 100 g"
+        figure = stored(tmp_path / str(number), pair, "pH: 6")
+        assert figure.keeping.together is works
+        assert figure.preparation is (PRESERVED if works else WATER)
+
+
+@pytest.mark.parametrize(
+    ("name", "front", "is_mistaken"),
+    [
+        ("goat milk", "water: 88 %", True),
+        ("drops", "contains:\n  tocopherols: 70 %\nwater: 0 %", True),
+        ("drops", "contains:\n  tocopherols: 70 %\n  phenoxyethanol: 30 %\nwater: 0 %", False),
+        ("drops", "contains:\n  tocopherols: 70 %\n  secret: 30 %\nwater: 0 %", False),
+        ("secret", "water: 0 %", False),
+        ("honey", "water: 18 %\nknown as: nothing listed", False),
+    ],
+)
+def test_what_is_mistaken_for_a_preservative(name, front, is_mistaken, tmp_path):
+    figure = stored(tmp_path, f"{name}: 5 %, preservative; water: to 100 g", more={name: front})
+    assert bool(figure.mistaken) is is_mistaken
+    assert figure.preparation is (WATER if is_mistaken else PRESERVED)
+
+
+def test_the_word_of_the_formula_holds_with_its_reason_alone(tmp_path):
+    lines = "a: 60 %; water: to 100 g"
+    for number, (key, kind) in enumerate(
+        (
+            ("preserved by: {what: sugar, because: two years on the shelf}", KEPT),
+            ("preserved by: {what: alcohol, because: two years on the shelf}", Preparation.ALCOHOL),
+            ("preserved by: {what: preservative, because: tested}", PRESERVED),
+            ("preserved by: sugar", WATER),
+        )
+    ):
+        figure = stored(tmp_path / str(number), lines, key)
+        assert figure.preparation is kind
+        assert (figure.by_word_of_formula is not None) is (kind is not WATER)
+
+
+def test_more_acid_leaves_more_of_it_undissociated():
+    pka = Fraction("4.2")
+    shares = [undissociated(pka, Fraction(tenths, 10)) for tenths in range(141)]
+    assert all(higher > lower for higher, lower in pairwise(shares))
+    assert all(0 < share < 1 for share in shares)
+
+
+def test_the_table_says_of_each_name_one_thing():
+    table = preservatives()
+    assert table.by_substance.keys().isdisjoint(table.mistaken)
+    kept = {name for row in table.kept.values() for name in row.substances}
+    assert kept.isdisjoint(table.by_substance.keys() | table.mistaken.keys())
+    for name, substance in table.names.items():
+        assert limits().names.get(name, substance) == substance
