@@ -292,3 +292,13 @@ def test_full_portions_exactly_at_the_accepted_error(tmp_path: Path) -> None:
     answer = weigh(one(tmp_path, "a: 4 g; b: to 100 g", workroom=bench), "F")
     line = answer["lines"][0]
     assert (line["with"], line["shown"], line["error_percent"]) == ("small", "4.0 g", "5")
+
+
+def test_full_portions_within_the_accepted_error_are_nothing_to_ask_about(tmp_path: Path) -> None:
+    """Two portions on a balance that shows 0.05 g and holds 2 g are 2.5 % off for 4 g."""
+    bench = "balances:\n  - {name: small, readability: 0.05 g, capacity: 2 g}\n"
+    bench += "  - {name: kitchen, readability: 1 g, capacity: 300 g}\n"
+    book = one(tmp_path, "a: 4 g; b: to 100 g", workroom=bench)
+    assert [found["rule"] for found in check(book) if found["rule"] == "below-least-weighable"] == []
+    line = weigh(book, "F")["lines"][0]
+    assert (line["with"], line["error_percent"]) == ("small", "2.5")
