@@ -101,3 +101,10 @@ def test_a_second_amount_is_one_with_either_decimal_sign(comma: bool) -> None:
     found = read_amount("5 g 1,500 kg" if comma else "5 g 1.500 kg", comma)
     assert isinstance(found, Complaint)
     assert found.says.words().endswith("after 5 g is a second amount: write one, the sum.")
+
+
+@pytest.mark.parametrize("text", ["3 in 2", "3 in 2 w/v"])
+def test_more_than_the_whole_is_told_as_it_was_written(text: str) -> None:
+    found = read_amount(text, comma=False)
+    assert isinstance(found, Complaint)
+    assert str(found.says) == f"{text} is more than the whole."

@@ -152,7 +152,7 @@ def test_a_file_of_ten_megabytes_is_a_finding_and_no_wait(tmp_path: Path) -> Non
     assert found(read) == [("file-too-large", "formulas/big.md")]
     assert time.monotonic() - start < 2
     assert (read.findings[0].place.line, read.findings[0].place.column) == (0, 0)  # the file, no place in it
-    assert "is 10253 kB long" in read.findings[0].message  # 10,500,000 bytes and the formula: whole kB, rounded down
+    assert "is 10253 kB long; more than 128 kB is not read." in read.findings[0].message  # rounded down
 
 
 @pytest.mark.parametrize(
