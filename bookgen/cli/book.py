@@ -144,7 +144,7 @@ def _explain(checked: Checked, code: str, as_json: bool) -> int:
     if as_json:
         say_json({"code": figures.formula.code, "judged": judged_json(figures, checked.book.materials)})
     else:
-        say(judged_text(judged_of(figures, checked.book.materials, signs_of(checked.book.workroom)), width()))
+        say(judged_text(judged_of(figures, checked.book, signs_of(checked.book.workroom)), width()))
     return 0
 
 

@@ -6,10 +6,12 @@ from collections.abc import Mapping
 
 from ..findings import Missing
 from ..model import Known, Material
+from ..reckon.allergens import Allergens
 from ..reckon.figures import Figures
-from ..reckon.judgements import judgement, names_of
+from ..reckon.judgements import allergen_judgement, judgement, names_of
 from ..reckon.limits import AgainstLimit
 from ..reckon.reasons import reasons
+from ..reference.allergens import allergens
 from ..show import exact
 
 
@@ -29,6 +31,30 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
                 "percent": _percent(item.high),
             }
             for item in limits.present
+        ],
+        "allergens": _allergens(figures.allergens),
+    }
+
+
+def _allergens(scents: Allergens) -> dict[str, object]:
+    """Return the fragrance allergens, and the materials that do not say what they contain: with one, more may be in."""
+    return {
+        "complete": not scents.silent,
+        "do_not_say": list(scents.silent),
+        "edition": allergens().document,
+        "found": [
+            {
+                "name": item.row.label,
+                "entry": item.row.entry,
+                "named": item.named,
+                "outcome": item.outcome.value,
+                "percent_low": _percent(item.low),
+                "percent_high": _percent(item.high),
+                "above_percent": exact(scents.above * 100),
+                "materials": list(item.materials),
+                "says": allergen_judgement(item, scents).words(),
+            }
+            for item in scents.judged
         ],
     }
 

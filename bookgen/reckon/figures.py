@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from ..findings import Missing, Place
 from ..model import Book, Formula, Judging, Known
 from ..wording.saying import says
+from .allergens import Allergens, allergens_of, held_by
 from .amounts import Amounts, amounts
+from .called import Called, called
 from .composition import Composition, composition
 from .contents import Contents, contents, listings
 from .diluents import Diluent, diluents, thins
@@ -41,6 +43,10 @@ class Figures:
     """Which substances it carries, as far as its materials list them."""
     limits: Limits
     """How it stands to the limits of the law for cosmetics."""
+    called: Called
+    """What its materials are called by their function."""
+    allergens: Allergens
+    """Which fragrance allergens a label of it names."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -72,11 +78,13 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
     lists = listings(book)
     known_as = {key: found for key, material in book.materials.items() if (found := recognised(material))}
+    held = {key: scents for key, material in book.materials.items() if (scents := held_by(material))}
     judging = book.workroom.limits is not Judging.NONE
     done: dict[str, Figures] = {}
     able = thins(book)
     compositions: dict[str, Composition] = {}
     storages: dict[str, StorageFigure] = {}
+    callings: dict[str, Called] = {}
 
     def strength_here(key: str, substance: str, place: Place) -> Known:
         if key in graph.bound:
@@ -87,12 +95,14 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         if earlier is not None and key not in anew:
             done[key] = earlier.figures[key]
             compositions[key], storages[key] = done[key].composition, done[key].storage
+            callings[key] = done[key].called
             continue
         formula = book.formulas[key]
         its_amounts = amounts(formula, book, strength_here)
         its_flow = flow(formula, its_amounts)
         its_composition = composition(formula, book, its_amounts, compositions)
         its_storage = storage(formula, book, its_amounts, its_composition, compositions, storages, known_as)
+        its_callings = called(book, its_amounts, compositions, callings)
         its_thinners = diluents(its_amounts, book, able)
         table = scale_table(
             its_amounts,
@@ -104,6 +114,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         batch = its_flow.as_written
         compositions[key] = its_composition
         storages[key] = its_storage
+        callings[key] = its_callings
         done[key] = Figures(
             key=key,
             formula=formula,
@@ -112,6 +123,8 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             composition=its_composition,
             contents=contents(its_composition, lists),
             limits=limits_of(formula, its_composition, known_as, its_storage.preservatives, judging=judging),
+            called=its_callings,
+            allergens=allergens_of(formula, its_composition, book.materials, held, its_callings),
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

@@ -12,6 +12,8 @@ PRESERVATIVE = "preservative"
 """The item that says that a line preserves."""
 AROMATIC = frozenset({"aroma", "fragrance", "perfume", "scent"})
 """The items that say that a material is aromatic (common practice, no source)."""
+COLOURANT = frozenset({"color", "colorant", "colour", "colourant"})
+"""The items that say that a material is there for its colour (common practice, no source)."""
 
 FILTER_AIDS = frozenset(
     {

@@ -1,12 +1,14 @@
-"""What is said of an entry of the limits: how a formula stands to it, with figure, use and edition.
+"""What is said of an entry of the limits or of the fragrance allergens: how a formula stands to it, figure and use.
 
-Enters: `AgainstLimit`.  Leaves: a saying, the same for findings, pages and machines.
+Enters: `AgainstLimit`, or `AllergenJudged`.  Leaves: a saying, the same for findings, pages and machines.
 """
 
 from __future__ import annotations
 
 from ..findings import Missing
+from ..reference.allergens import allergens
 from ..wording.saying import Saying, says
+from .allergens import AllergenJudged, Allergens
 from .limits import AgainstLimit, Outcome, Present
 
 
@@ -61,6 +63,30 @@ def judgement(verdict: AgainstLimit) -> Saying:
         form=form,
         less=less,
         where=where,
+        edition=edition,
+    )
+
+
+def allergen_judgement(item: AllergenJudged, found: Allergens) -> Saying:
+    """Return how a formula stands to an entry of the fragrance allergens."""
+    row, contact, edition = item.row, found.contact.value, allergens().edition
+    if isinstance(item.high, Missing):
+        return says(
+            "allergen-unknown", name=row.label, least=found.above, entry=row.entry, contact=contact, edition=edition
+        )
+    return says(
+        "allergen-below"
+        if item.outcome is Outcome.BELOW
+        else "allergen-perhaps"
+        if item.outcome is Outcome.CROSSES
+        else "allergen-named"
+        if item.low == item.high
+        else "allergen-named-up-to",
+        name=row.label,
+        amount=item.high,
+        least=found.above,
+        entry=row.entry,
+        contact=contact,
         edition=edition,
     )
 

@@ -160,9 +160,12 @@ def limits_of(
 
 def _silent(formula: Formula, *, judging: bool) -> Saying | None:
     """Return why the law for cosmetics is not held against a formula, or None."""
+    return not_of_a_cosmetic(formula) if judging else says("limits-off")
+
+
+def not_of_a_cosmetic(formula: Formula) -> Saying | None:
+    """Return why a formula is not taken for a cosmetic that somebody may put on the market, or None."""
     use = formula.use
-    if not judging:
-        return says("limits-off")
     if use is not None and use.intermediate:
         return says("limits-not-of-intermediates")
     if formula.kind is None and use is None:

@@ -52,7 +52,7 @@ def recognised(material: Material) -> tuple[Recognised, ...]:
     """
     names = names_of_tables()
     found: dict[str, Recognised] = {}
-    for name, (low, high) in _listed(material):
+    for name, (low, high) in (*listed_contents(material), *listed_labels(material)):
         substance = names.get(spelt(name))
         if substance is not None and substance not in found:
             found[substance] = Recognised(substance=substance, name=name, low=low, high=high, whole=False)
@@ -72,17 +72,21 @@ def identities(material: Material) -> dict[str, str]:
 
     More than one, unless the keeper wrote `known as:`, is a question: nobody can be two substances.
     """
-    own = material.known_as or (
-        material.name,
-        *material.also,
-        *(label.name for label in material.label if not label.share),
-    )
     names, found = names_of_tables(), dict[str, str]()
-    for name in own:
+    for name in own_names(material):
         substance = names.get(spelt(name))
         if substance is not None and spelt(name) != NOTHING_LISTED:
             found.setdefault(substance, name)
     return found
+
+
+def own_names(material: Material) -> tuple[str, ...]:
+    """Return the names that stand for the whole of a material: `known as:`, else name, synonyms and label names."""
+    return material.known_as or (
+        material.name,
+        *material.also,
+        *(label.name for label in material.label if not label.share),
+    )
 
 
 def named(name: str) -> str:
@@ -103,10 +107,14 @@ def counted(substance: str, form: str) -> Fraction | None:
     return limits().counts.get((spelt(substance), form))
 
 
-def _listed(material: Material) -> Iterator[tuple[str, tuple[Known, Known]]]:
-    """Yield what a material lists, with least and greatest share by weight; what stands in two lists counts once."""
+def listed_contents(material: Material) -> Iterator[tuple[str, tuple[Known, Known]]]:
+    """Yield what a material lists under `contains:`, with its least and greatest share by weight."""
     for entry in material.contains:
         yield entry.substance, content_between(material, entry)
+
+
+def listed_labels(material: Material) -> Iterator[tuple[str, tuple[Known, Known]]]:
+    """Yield what a material lists with a share under `label:`, with its least and greatest share by weight."""
     for label in material.label:
         if label.share is not None:
             yield label.name, (label.share, label.share)

@@ -199,6 +199,10 @@ def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for family in table.get("families", ()):
         for form in family["forms"]:
             yield form["name"], f"{form['formula']}, {form['molar mass']} g/mol"
+    for contact, share in table.get("above", {}).items():
+        yield contact, f"named above {share} %"
+    for allergen in table.get("allergens", ()):
+        yield allergen["label"], allergen["entry"]
     for row in table.get("rows", ()):
         found = ["prohibited"] if "prohibited" in row else [_most(most) for most in row.get("most", ())] or ["none"]
         yield ", ".join(names[0] for names in row["names"]), f"{row['entry']}: {'; '.join(found)}"

@@ -91,7 +91,7 @@ def formula_shown(
         composition_picture=BarPicture(title=formula.title or formula.code or figures.key, shares=composition),
         standing=LineagePicture() if on_paper else standing_of(figures.key, shelf),
         carries=carries_of(figures, shelf) if known_parts else (),
-        judged=None if on_paper else judged_of(figures, shelf.book.materials, signs),
+        judged=None if on_paper else judged_of(figures, shelf.book, signs),
     )
 
 

@@ -1,15 +1,15 @@
-"""What was judged, as a page, the terminal and machines show it: what keeps it, and the limits for cosmetics."""
+"""What was judged, as a page and the terminal show it: what keeps it, the limits for cosmetics, fragrance allergens."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from ..model import Material
+from ..model import Book
+from ..reckon.allergens import Allergens
 from ..reckon.figures import Figures
-from ..reckon.judgements import judgement
+from ..reckon.judgements import allergen_judgement, judgement
 from ..reckon.limits import AgainstLimit
 from ..reckon.reasons import reasons
 from ..show import Signs, sentence
+from ..wording.saying import Saying, says
 from .phrases import NOTHING, coded
 from .records import JudgedEntry, JudgedShown
 
@@ -25,19 +25,35 @@ NOTHING_IS_LISTED = (
 """What the terminal says where nothing was recognised."""
 
 
-def judged_of(figures: Figures, materials: Mapping[str, Material], signs: Signs) -> JudgedShown:
-    """Return what was judged: what keeps it from spoiling, then each entry of the limits."""
-    limits = figures.limits
+def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
+    """Return what was judged: what keeps it from spoiling, each entry of the limits, each fragrance allergen."""
+    limits, scents = figures.limits, figures.allergens
     silent = limits.silent if limits.present else None
     return JudgedShown(
         keeping=tuple(
-            coded(sentence(reason.words(signs))) for reason in reasons(figures.storage, figures.formula, materials)
+            coded(sentence(reason.words(signs))) for reason in reasons(figures.storage, figures.formula, book.materials)
         ),
         entries=tuple(_entry(verdict, signs) for verdict in limits.judged),
         not_judged=coded(silent.words(signs)) if silent is not None else NOTHING,
-        assumed=tuple(coded(assumption.words(signs)) for assumption in limits.assumed),
-        guide=LAW_IS_A_GUIDE if limits.judged else "",
+        assumed=tuple(coded(assumption.words(signs)) for assumption in limits.assumed or _assumed(scents)),
+        allergens=tuple(coded(told.words(signs)) for told in allergens_told(scents, book)),
+        guide=LAW_IS_A_GUIDE if limits.judged or scents.judged else "",
     )
+
+
+def allergens_told(scents: Allergens, book: Book) -> tuple[Saying, ...]:
+    """Return how the product stands to each fragrance allergen, which label names are from memory, and what is open."""
+    remembered = tuple(item.row.label for item in scents.judged if item.named and item.row.remembered)
+    silent = tuple(book.name_of(key) for key in scents.silent)
+    return (
+        *(allergen_judgement(item, scents) for item in scents.judged),
+        *((says("allergen-label-remembered", names=remembered),) if remembered else ()),
+        *((says("allergens-incomplete", names=silent, count=len(silent)),) if silent else ()),
+    )
+
+
+def _assumed(scents: Allergens) -> tuple[Saying, ...]:
+    return (scents.assumed,) if scents.assumed is not None and scents.judged else ()
 
 
 def _entry(verdict: AgainstLimit, signs: Signs) -> JudgedEntry:

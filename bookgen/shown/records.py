@@ -379,6 +379,8 @@ class JudgedShown:
     """Why nothing is judged; empty where it is."""
     assumed: tuple[Phrase, ...]
     """What the strictest was taken for."""
+    allergens: tuple[Phrase, ...]
+    """How it stands to each fragrance allergen that it holds, and what is not known of them."""
     guide: str
     """What the law is to the keeper, and what was not judged; empty where nothing was."""
 

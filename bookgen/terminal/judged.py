@@ -25,6 +25,10 @@ def _texts(shown: JudgedShown) -> Iterator[tuple[str, int]]:
         yield in_one_line(entry.words), 0
         for asks in entry.asks:
             yield asks, 2
+    if shown.allergens:
+        yield "Fragrance allergens:", 0
+        for told in shown.allergens:
+            yield f"{in_one_line(told)}.", 2
     for assumption in shown.assumed:
         yield f"{in_one_line(assumption)}.", 0
     if shown.guide:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from . import (
+    allergens,
     amounts,
     asked,
     beginning,
@@ -32,6 +33,7 @@ from . import (
 )
 
 FAMILIES = (
+    allergens,
     amounts,
     asked,
     beginning,
