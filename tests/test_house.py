@@ -40,7 +40,7 @@ INSIDE = {
         "sentences", "phrases", "plain", "records", "figures",
         "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
         "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
-        "head", "wanted", "why", "judged", "body", "matter/among", "formula", "material", "findings",
+        "head", "wanted", "why", "judged", "label", "body", "matter/among", "formula", "material", "findings",
         "matter/order", "matter/chapters", "matter/indexes", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",
         "accounts/records", "accounts/working", "accounts/examples", "accounts/worked_bench", "accounts/worked_formula",
@@ -55,8 +55,8 @@ INSIDE = {
         "records", "paper", "fitting", "style", "front", "digest", "printed", "comparing", "leaves", "effective",
         "filing",
     ),
-    "terminal": ("columns", "supplies", "batch", "calibration", "judged", "mixture", "needs"),
-    "machine": ("batch", "calibration", "judged", "mixture", "needs"),
+    "terminal": ("columns", "supplies", "batch", "calibration", "judged", "label", "mixture", "needs"),
+    "machine": ("label", "batch", "calibration", "judged", "mixture", "needs"),
 }  # fmt: skip
 """Room → its files from top to bottom, by the same rule as the rooms."""
 

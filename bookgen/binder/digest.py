@@ -32,7 +32,7 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     FormulaShown: frozenset(
         {
             "scaled", "as_written", "wishes", "following", "used_in", "composition", "composition_picture", "standing",
-            "carries", "judged",
+            "carries", "judged", "label",
         }
     ),
     MaterialShown: frozenset({"used_in"}),

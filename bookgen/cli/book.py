@@ -111,8 +111,8 @@ def check(book: Path, as_json: bool, explain: str | None) -> int:
     note    worth knowing
 
     With --explain it says for one formula what keeps it from spoiling and why, and lists each substance that the
-    tables of limits have, how much of it there is, and how that stands to the entry. Exits with 1 when there is an
-    error.
+    tables of limits have, how much of it there is, and how that stands to the entry; then the list of ingredients
+    for its label. Exits with 1 when there is an error.
     """
     from ..machine.batch import findings_json
     from ..terminal.batch import findings_text, summary
@@ -133,18 +133,25 @@ def check(book: Path, as_json: bool, explain: str | None) -> int:
 def _explain(checked: Checked, code: str, as_json: bool) -> int:
     from ..bench import Unknown, formula_key
     from ..machine.judged import judged_json
+    from ..machine.label import label_json
     from ..show import signs_of
     from ..shown.judged import judged_of
+    from ..shown.label import label_of
     from ..terminal.judged import judged_text
+    from ..terminal.label import label_text
 
     try:
         figures = checked.reckoning.figures[formula_key(checked.book, code)]
     except Unknown as unknown:
         raise click.UsageError(str(unknown)) from unknown
     if as_json:
-        say_json({"code": figures.formula.code, "judged": judged_json(figures, checked.book.materials)})
+        judged = judged_json(figures, checked.book.materials)
+        say_json({"code": figures.formula.code, "judged": judged, "label": label_json(figures.label)})
     else:
         say(judged_text(judged_of(figures, checked.book, signs_of(checked.book.workroom)), width()))
+        label = label_of(figures.label, signs_of(checked.book.workroom))
+        if label is not None:
+            say(f"\nFor a label:\n{label_text(label, width())}")
     return 0
 
 

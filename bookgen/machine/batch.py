@@ -44,6 +44,7 @@ from ..shown.sentences import said
 from ..shown.table import left_out
 from ..shown.verdict import OTHERWISE
 from ..wording.saying import says
+from .label import label_json
 
 Json = dict[str, Any]
 
@@ -131,6 +132,8 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     shares = figures.composition.shares
     if isinstance(shares, Missing):
         why["composition"] = why["carries"] = shares.reason
+    if figures.label.entries == ():
+        why["label"] = says("label-of-none").words()
     carried = figures.contents.carried
     held = () if isinstance(carried, Missing) else carried
     why |= whys({f"carries.{carried.substance}": carried.exactly for carried in held})
@@ -167,6 +170,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "carries": None
         if isinstance(carried, Missing)
         else [carried_json(substance, density) for substance in carried],
+        "label": label_json(figures.label),
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
@@ -345,6 +349,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "makes": {"text": None, "g": None, "ml": None},
         "composition": None,
         "carries": None,
+        "label": None,
         "containers": None,
         "supplies": [],
         "lines": [],

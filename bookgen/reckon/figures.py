@@ -16,6 +16,7 @@ from .contents import Contents, contents, listings
 from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
+from .label import LabelList, label_list
 from .limits import Limits, limits_of
 from .metering import Evaluation, evaluate
 from .recognised import recognised
@@ -47,6 +48,8 @@ class Figures:
     """What its materials are called by their function."""
     allergens: Allergens
     """Which fragrance allergens a label of it names."""
+    label: LabelList
+    """The list of ingredients for a label of it."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -103,6 +106,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         its_composition = composition(formula, book, its_amounts, compositions)
         its_storage = storage(formula, book, its_amounts, its_composition, compositions, storages, known_as)
         its_callings = called(book, its_amounts, compositions, callings)
+        its_allergens = allergens_of(formula, its_composition, book.materials, held, its_callings)
         its_thinners = diluents(its_amounts, book, able)
         table = scale_table(
             its_amounts,
@@ -124,7 +128,8 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             contents=contents(its_composition, lists),
             limits=limits_of(formula, its_composition, known_as, its_storage.preservatives, judging=judging),
             called=its_callings,
-            allergens=allergens_of(formula, its_composition, book.materials, held, its_callings),
+            allergens=its_allergens,
+            label=label_list(formula, its_composition, book.materials, its_callings, its_allergens),
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

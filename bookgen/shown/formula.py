@@ -18,6 +18,7 @@ from .cautions import cautions_of, handled_in_order, hazards_of
 from .figures import period_figure
 from .head import batch_facts, first_shown
 from .judged import judged_of
+from .label import label_of
 from .matter.among import standing_of
 from .phrases import Figure, Phrase, Prose, coded, phrase
 from .records import BarPicture, ChangeEntry, Fact, FormulaShown, LineagePicture, Link, TextPart
@@ -92,6 +93,7 @@ def formula_shown(
         standing=LineagePicture() if on_paper else standing_of(figures.key, shelf),
         carries=carries_of(figures, shelf) if known_parts else (),
         judged=None if on_paper else judged_of(figures, shelf.book, signs),
+        label=None if on_paper else label_of(figures.label, signs),
     )
 
 

@@ -355,6 +355,8 @@ class FormulaShown:
     """Which substances it carries."""
     judged: JudgedShown | None
     """What was judged, and by what; None on paper."""
+    label: LabelShown | None
+    """The list of ingredients for a label; None for what is no cosmetic, and on paper."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -383,6 +385,16 @@ class JudgedShown:
     """How it stands to each fragrance allergen that it holds, and what is not known of them."""
     guide: str
     """What the law is to the keeper, and what was not judged; empty where nothing was."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelShown:
+    """The list of ingredients for the label of a cosmetic."""
+
+    text: str
+    """The list in one line, to be copied; empty where it cannot be made."""
+    notes: tuple[Phrase, ...]
+    """What makes it incomplete, what is to be known of its order, and what it is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,7 +24,7 @@ TODAY = date(2026, 3, 2)
 NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
 TOP = (
     "code", "title", "issue", "barred", "obtain", "start_g", "start_ml", "printed_total_g", "use_by", "makes",
-    "composition", "carries", "containers", "supplies", "lines", "how_sure", "make_first", "why", "findings",
+    "composition", "carries", "label", "containers", "supplies", "lines", "how_sure", "make_first", "why", "findings",
 )  # fmt: skip
 LINE = (
     "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "grams_low", "grams_high",
@@ -85,6 +85,7 @@ def test_the_answer_keeps_the_contract(book, code, obtain):
     )  # fmt: skip
     assert why["use_by"]
     assert answer["use_by"] is None or date.fromisoformat(answer["use_by"]) >= TODAY
+    assert (answer["label"] is None) == (why.get("label") == "only a cosmetic has such a list of ingredients")
     if answer["composition"] is None:
         assert answer["carries"] is None
         assert why["composition"] == why["carries"]

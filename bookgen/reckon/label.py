@@ -1,0 +1,241 @@
+"""The list of ingredients for the label of a cosmetic, from the label names of its materials.
+
+Enters: a formula, its composition, its materials and the fragrance allergens that are named.  Leaves: `LabelList`.  It
+is a draft: what the law asks of a label decides, and who holds a licence for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from enum import IntEnum
+from fractions import Fraction
+from itertools import pairwise
+
+from ..findings import Missing
+from ..model import Formula, Known, Material
+from ..reference.limits import spelt
+from ..wording.saying import Saying, says
+from .allergens import Allergens
+from .called import Called
+from .composition import Composition
+from .densities import is_water
+from .known import ONE, ZERO, add
+from .limits import not_of_a_cosmetic
+
+WATER = "Aqua"
+"""The label name of water in the EU (common practice); a formula's own water has its own."""
+WATERS = frozenset({"aqua", "aqua (water)", "aqua/water/eau", "eau", "water", "water (aqua)"})
+"""Label names of water, in lower case; all of it is one ingredient."""
+STILL_WATER = Fraction(9, 10)
+"""From so much free water on, what goes by one label name is a water with that name (own choice, no source)."""
+IN_ORDER = Fraction(1, 100)
+"""What is below this share may stand in any order (Regulation (EC) No 1223/2009, Article 19(1)(g))."""
+
+
+class LabelPart(IntEnum):
+    """Where on the list an ingredient stands."""
+
+    ORDERED = 0
+    """By weight."""
+    ANY_ORDER = 1
+    """Behind those, in any order."""
+    COLOURANT = 2
+    """At the end, in any order."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelEntry:
+    """One ingredient on the list."""
+
+    name: str
+    """Its label name; the name of the material where that has none."""
+    low: Known
+    """Least share by weight of the finished product."""
+    high: Known
+    """Greatest share by weight of the finished product."""
+    part: LabelPart
+    """Where it stands."""
+    nameless: bool
+    """True where the material has no label name."""
+    allergen: bool
+    """True for a fragrance allergen that is to be named."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelList:
+    """The topic's figures for one formula."""
+
+    entries: tuple[LabelEntry, ...] | Missing
+    """The ingredients in their order; empty for what is no cosmetic."""
+    open: tuple[Saying, ...]
+    """What makes it incomplete."""
+    told: tuple[Saying, ...]
+    """What is to be known of its order."""
+
+    @property
+    def text(self) -> str:
+        """The list as a line to be copied; a material without a label name stands in brackets."""
+        if isinstance(self.entries, Missing):
+            return ""
+        names = [f"[{entry.name}]" if entry.nameless else entry.name for entry in self.entries]
+        return f"Ingredients{' (INCOMPLETE)' if self.open else ''}: {', '.join(names)}"
+
+
+NO_LABEL = LabelList(entries=(), open=(), told=())
+"""What is no cosmetic has no such list."""
+
+
+@dataclass(slots=True)
+class _Sum:
+    """What has come together under one label name."""
+
+    name: str
+    nameless: bool
+    ends: list[tuple[Known, Known]] = field(default_factory=list)
+    colours: bool = True
+    allergen: bool = False
+
+    def entry(self) -> LabelEntry:
+        low, high = add(least for least, _ in self.ends), add(most for _, most in self.ends)
+        part = LabelPart.ANY_ORDER
+        if self.colours:
+            part = LabelPart.COLOURANT
+        elif not isinstance(high, Missing) and high >= IN_ORDER:
+            part = LabelPart.ORDERED
+        return LabelEntry(name=self.name, low=low, high=high, part=part, nameless=self.nameless, allergen=self.allergen)
+
+
+def label_list(
+    formula: Formula,
+    composition: Composition,
+    materials: Mapping[str, Material],
+    called: Called,
+    scents: Allergens,
+) -> LabelList:
+    """Return the list of ingredients for the label of a cosmetic.
+
+    Falling by weight in the finished product, intermediates expanded, processing aids out.  A material of several label
+    names is split by their shares; free water, of whatever material, counts as water, but for what is nearly all water
+    and goes by a name of its own.  Below 1 % the order is free, at 1 % exactly it is not; colourants come last.  The
+    fragrance allergens that are to be named stand at their share, besides what brings them.  The law counts what is put
+    in: where much evaporates, the order may be another.
+
+    Source: Regulation (EC) No 1223/2009, Article 19(1)(g), as guides quote it; colourants as in the German order of
+    1997 that had the same rule; 21 CFR 701.3(f) from memory.
+    """
+    if not_of_a_cosmetic(formula) is not None:
+        return NO_LABEL
+    shares = composition.shares
+    if isinstance(shares, Missing):
+        return LabelList(entries=shares, open=(), told=())
+    found: dict[str, _Sum] = {}
+    water = _water_name(composition, materials)
+    for key, share in shares.items():
+        for name, part, nameless in _names(materials[key], water):
+            total = found.setdefault(spelt(name), _Sum(name, nameless))
+            total.ends.append((ZERO if key in composition.at_most else share * part, share * part))
+            total.colours = total.colours and key in called.colourants
+    for item in scents.judged:
+        if item.named:
+            total = found.get(spelt(item.row.label)) or _Sum(item.row.label, nameless=False, colours=False)
+            total.ends = total.ends or [(item.low, item.high)]
+            total.allergen = True
+            found[spelt(item.row.label)] = total
+    entries = tuple(sorted((total.entry() for total in found.values()), key=_place))
+    return LabelList(
+        entries=entries,
+        open=tuple(_open(entries, composition, materials, scents)),
+        told=tuple(_told(entries)),
+    )
+
+
+def _water_name(composition: Composition, materials: Mapping[str, Material]) -> str:
+    """Return the label name of the formula's own water, the most of it first."""
+    shares = composition.shares
+    for key in () if isinstance(shares, Missing) else shares:
+        material = materials[key]
+        if is_water(material) and len(material.label) == 1 and material.label[0].name.casefold() in WATERS:
+            return material.label[0].name
+    return WATER
+
+
+def _names(material: Material, water: str) -> Iterator[tuple[str, Fraction, bool]]:
+    """Yield the label names of a material with the share of it that each has, and whether it lacks one."""
+    free = material.water.share if material.water is not None else ZERO
+    names = [(water if part.name.casefold() in WATERS else part.name, part.share) for part in material.label]
+    if not names:
+        if free:
+            yield water, free, False
+        if free < ONE:
+            yield material.name, ONE - free, True
+        return
+    if len(names) == 1 and names[0][1] is None:
+        name = names[0][0]
+        rest = ONE if name == water or free >= STILL_WATER else ONE - free
+        yield name, rest, False
+        if rest < ONE:
+            yield water, ONE - rest, False
+        return
+    for name, share in names:
+        if share is not None:
+            yield name, share, False
+    if free and all(name != water for name, _ in names) and _stated(material) + free <= ONE:
+        yield water, free, False
+
+
+def _stated(material: Material) -> Fraction:
+    return sum((part.share for part in material.label if part.share is not None), ZERO)
+
+
+def _place(entry: LabelEntry) -> tuple[LabelPart, bool, Fraction, str]:
+    unknown = isinstance(entry.high, Missing)
+    return entry.part, unknown, ZERO if isinstance(entry.high, Missing) else -entry.high, entry.name
+
+
+def _open(
+    entries: tuple[LabelEntry, ...],
+    composition: Composition,
+    materials: Mapping[str, Material],
+    scents: Allergens,
+) -> Iterator[Saying]:
+    """Yield what makes the list incomplete."""
+    nameless = tuple(entry.name for entry in entries if entry.nameless)
+    if nameless:
+        yield says("label-nameless", names=nameless, count=len(nameless))
+    held = [materials[key] for key in composition.shares] if not isinstance(composition.shares, Missing) else []
+    partly = tuple(material.name for material in held if _falls_short(material))
+    if partly:
+        yield says("label-partly", names=partly)
+    drawn = tuple(materials[key].name if key in materials else key for key in composition.extracted)
+    if drawn:
+        yield says("label-extracted", names=drawn)
+    silent = tuple(materials[key].name if key in materials else key for key in scents.silent)
+    if silent:
+        yield says("allergens-incomplete", names=silent, count=len(silent))
+
+
+def _falls_short(material: Material) -> bool:
+    """Tell whether the shares of its label names leave something of a material without a name."""
+    if not material.label or any(part.share is None for part in material.label):
+        return False
+    free = material.water.share if material.water is not None else ZERO
+    watery = any(part.name.casefold() in WATERS for part in material.label)
+    return _stated(material) + (ZERO if watery else free) < ONE
+
+
+def _told(entries: tuple[LabelEntry, ...]) -> Iterator[Saying]:
+    """Yield where the order is free, where it is not decided, and what differs elsewhere."""
+    ordered = [entry for entry in entries if entry.part is LabelPart.ORDERED]
+    for before, behind in pairwise(ordered):
+        if isinstance(before.low, Fraction) and isinstance(behind.high, Fraction) and before.low < behind.high:
+            yield says("label-unsure", first=before.name, second=behind.name)
+    free = [entry for entry in entries if entry.part is LabelPart.ANY_ORDER]
+    if free:
+        yield says("label-any-order", name=free[0].name)
+    at_bound = tuple(entry.name for entry in ordered if entry.low == entry.high == IN_ORDER)
+    if at_bound:
+        yield says("label-at-bound", names=at_bound, count=len(at_bound))
+    colours = tuple(entry.name for entry in entries if entry.part is LabelPart.COLOURANT)
+    if colours:
+        yield says("label-colourants", names=colours, count=len(colours))

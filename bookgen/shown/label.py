@@ -1,0 +1,31 @@
+"""The list of ingredients for a label, as a page and the terminal show it: a line to be copied, and what is to be known."""
+
+from __future__ import annotations
+
+from ..findings import Missing
+from ..reckon.label import LabelList
+from ..show import Signs
+from ..wording.saying import Saying, says
+from .phrases import coded
+from .records import LabelShown
+
+A_DRAFT = (
+    "A draft by the names under `label:`, in falling order by weight in the finished product. What the law asks of a "
+    "label decides."
+)
+"""What stands below every list."""
+
+
+def label_of(label: LabelList, signs: Signs) -> LabelShown | None:
+    """Return the list with what is to be known of it; None for what is no cosmetic."""
+    if label.entries == ():
+        return None
+    notes = (*(coded(f"{told.words(signs)}.") for told in label_notes(label)), coded(A_DRAFT))
+    return LabelShown(text=label.text, notes=notes)
+
+
+def label_notes(label: LabelList) -> tuple[Saying, ...]:
+    """Return what makes the list incomplete, or why there is none, and what is to be known of its order."""
+    if isinstance(label.entries, Missing):
+        return (says("label-unknown", why=label.entries.says),)
+    return (*label.open, *label.told)

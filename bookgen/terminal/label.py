@@ -1,0 +1,13 @@
+"""The list of ingredients for a label, as text for the terminal: one line to be copied, then what is to be known of it."""
+
+from __future__ import annotations
+
+from ..shown.plain import in_one_line
+from ..shown.records import LabelShown
+from .columns import WIDEST, wrapped
+
+
+def label_text(shown: LabelShown, width: int = WIDEST) -> str:
+    """Return the list, wrapped by nobody so that it can be copied as it is, and each note."""
+    notes = [line for told in shown.notes for line in wrapped(in_one_line(told), 2, width)]
+    return "\n".join((*((shown.text,) if shown.text else ()), *notes))

@@ -1,0 +1,181 @@
+"""The list of ingredients for a label: its order, what is split and added up, and what makes it incomplete.
+
+Expected lists are own arithmetic on the lines of each little book.  Source of the rules: Regulation (EC) No 1223/2009,
+Article 19(1)(g), as guides quote it; 21 CFR 701.3(f) from memory.
+"""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+from bookgen.findings import Missing
+from bookgen.pipeline import check_book, publish
+from bookgen.reckon.label import LabelList, LabelPart
+
+from ..books_of_text import weigh, write_book
+
+MATERIALS = {
+    "water": "label: Aqua\nwater: 100 %",
+    "glycerol": "label: Glycerin\nwater: 15 %",
+    "acid": "label:\n  Lactic Acid: 80 %\n  Water: 20 %\nwater: 20 %",
+    "betaine": "label:\n  Cocamidopropyl Betaine: 30 %\n  Sodium Chloride: 5 %\nwater: 65 %",
+    "half": "label:\n  Tocopherol: 50 %\nwater: 0 %",
+    "rose water": "label: Rosa Damascena Flower Water\nwater: 99.9 %",
+    "oil": "label: Helianthus Annuus Seed Oil\nwater: 0 %",
+    "wax": "label: Cera Alba\nwater: 0 %",
+    "bare": "water: 10 %",
+    "menthol": "label: Menthol\nwater: 0 %",
+    "red": "label: CI 77491\nfunction: pigment, Colourant\nwater: 0 %",
+    "petal": "label: Parfum\nfunction: aroma\ncontains:\n  linalool: 20 to 35 %\nwater: 0 %",
+    "sand": "label: Silica\nwater: 0 %",
+}
+HEAD = "code: X\ntitle: X\nkind: cosmetic\nuse: leave-on, face\nstorage: cupboard, 180 days\n"
+
+
+def book(folder: Path, lines: str, head: str = HEAD) -> Path:
+    """Return a book with X, whose lines are made up to 100 g, and an intermediate I."""
+    body = "\n".join(f"  {line.strip()}" for line in lines.split(";"))
+    inner = "---\ncode: I\ntitle: I\nuse: intermediate\ningredients:\n  acid: 10 %\n  red: 10 %\n  oil: to 100 g\n---\n"
+    formulas = {"X": f"---\n{head}ingredients:\n{body}\n---\n", "I": inner}
+    return write_book(folder / "book", formulas, MATERIALS)
+
+
+def label(folder: Path, lines: str, head: str = HEAD) -> LabelList:
+    return check_book(book(folder, lines, head)).reckoning.figures["x"].label
+
+
+@pytest.mark.parametrize(
+    ("lines", "text"),
+    [
+        # glycerol 20 % of which 3 % is water: 33 % of water in all
+        ("oil: 50 %; glycerol: 20 %; water: to 100 g", "Helianthus Annuus Seed Oil, Aqua, Glycerin"),
+        # water of an acid under its American name is the same water: 10 + 1 %
+        ("acid: 5 %; oil: 85 %; water: to 100 g", "Helianthus Annuus Seed Oil, Aqua, Lactic Acid"),
+        # the water of a composite whose label leaves it out: 6.5 %; nothing else brings any
+        ("betaine: 10 %; oil: to 100 g",
+         "Helianthus Annuus Seed Oil, Aqua, Cocamidopropyl Betaine, Sodium Chloride"),
+        # a water with a name of its own is not split
+        ("rose water: 60 %; glycerol: to 100 g", "Rosa Damascena Flower Water, Glycerin, Aqua"),
+        # a processing aid is out; an intermediate is expanded; what colours is last, though it is 2 %
+        ("I: 20 %; sand: {amount: 5 g, removed: filtered}; wax: to 100 g",
+         "Cera Alba, Helianthus Annuus Seed Oil, Lactic Acid, Aqua, CI 77491"),
+        # the same label name of two materials, in whatever case
+        ("oil: 30 %; wax: 40 %; half: 0.5 %; I: to 100 g",
+         "Helianthus Annuus Seed Oil, Cera Alba, Lactic Acid, Aqua, Tocopherol, CI 77491"),
+    ],
+)  # fmt: skip
+def test_the_order(lines, text, tmp_path):
+    assert label(tmp_path, lines).text.partition(": ")[2] == text
+
+
+def test_one_percent_is_in_order_and_below_it_is_not(tmp_path):
+    found = label(tmp_path, "oil: 1 %; glycerol: 1.17 %; menthol: 0.99 %; wax: to 100 g")
+    assert not isinstance(found.entries, Missing)
+    assert [(entry.name, entry.part) for entry in found.entries] == [
+        ("Cera Alba", LabelPart.ORDERED),
+        ("Helianthus Annuus Seed Oil", LabelPart.ORDERED),
+        ("Glycerin", LabelPart.ANY_ORDER),
+        ("Menthol", LabelPart.ANY_ORDER),
+        ("Aqua", LabelPart.ANY_ORDER),
+    ]
+    assert [str(told).partition(" (")[0] for told in found.told] == [
+        "From Glycerin on, each is below 1 % and may stand in any order",
+        "Helianthus Annuus Seed Oil is at 1 % exactly: in order in the EU, in any order in the US",
+    ]
+
+
+def test_an_order_that_a_range_leaves_open_is_said(tmp_path):
+    """Menthol is 0 to 2 %, between 1.5 % of oil and nothing at all; wax is above both."""
+    lines = "menthol: {amount: 3 g, left: at most 2 %}; oil: 1.5 g; wax: 96.5 g"
+    assert [str(told) for told in label(tmp_path, lines).told] == [
+        "Menthol and Helianthus Annuus Seed Oil: which comes first is not decided, as one of them is a range"
+    ]
+
+
+def test_allergens_are_named_once_and_what_is_below_their_bound_is_not(tmp_path):
+    """Linalool is at most 0.00105 % of it; menthol is an ingredient that is one of them itself."""
+    found = label(tmp_path, "petal: 0.003 %; menthol: 0.5 %; wax: to 100 g")
+    assert found.text == "Ingredients: Cera Alba, Menthol, Parfum, Linalool"
+    assert not isinstance(found.entries, Missing)
+    assert [entry.name for entry in found.entries if entry.allergen] == ["Menthol", "Linalool"]
+    assert (found.entries[1].high, found.entries[3].high) == (Fraction("0.005"), Fraction("0.0000105"))
+
+
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        ("bare: 10 %; wax: to 100 g", "INCOMPLETE: bare has no label name; write `label:`"),
+        ("half: 10 %; wax: to 100 g", "INCOMPLETE: the shares under `label:` of half leave a rest without a name"),
+        ("red: {amount: 5 g, removed: strained, function: drug}; wax: to 100 g",
+         "INCOMPLETE: what was drawn from red is in it without a name or a share"),
+        ("oil: 1 %, aroma; wax: to 100 g", "INCOMPLETE: oil does not say what it contains"),
+    ],
+)  # fmt: skip
+def test_what_makes_it_incomplete(lines, says, tmp_path):
+    found = label(tmp_path, lines)
+    assert [str(told) for told in found.open] == [says]
+    assert found.text.startswith("Ingredients (INCOMPLETE): Cera Alba")
+
+
+def test_a_material_without_a_label_name_stands_in_brackets(tmp_path):
+    assert label(tmp_path, "bare: 50 %; wax: 40 %; water: to 100 g").text == (
+        "Ingredients (INCOMPLETE): [bare], Cera Alba, Aqua"
+    )
+
+
+@pytest.mark.parametrize("head", [HEAD.replace("cosmetic", "medicine"), HEAD.replace("leave-on, face", "intermediate")])
+def test_only_a_cosmetic_has_one(head, tmp_path):
+    assert label(tmp_path, "wax: 100 g", head).entries == ()
+
+
+# ── Where it is shown ─────────────────────────────────────────────────────────────────────────────────────────────────
+
+LINES = "glycerol: 10 %, preservative; petal: 0.1 %; wax: to 100 g"
+TEXT = "Ingredients: Cera Alba, Glycerin, Aqua, Parfum, Linalool"
+
+
+def test_the_terminal_has_it_in_one_line_to_be_copied(tmp_path):
+    result = CliRunner().invoke(main, ["check", "--explain", "x", "--book", str(book(tmp_path, LINES))])
+    lines = result.stdout[result.stdout.index("For a label:") :].splitlines()
+    assert lines[1] == TEXT
+    assert lines[2].startswith("From Parfum on, each is below 1 %")
+
+
+def test_a_list_that_cannot_be_made_says_why(tmp_path):
+    result = CliRunner().invoke(
+        main, ["check", "--explain", "x", "--book", str(book(tmp_path, "oil: 5 mL; wax: 10 g"))]
+    )
+    told = result.stdout[result.stdout.index("For a label:") :]
+    assert told.splitlines()[1].startswith("The list cannot be made: ")
+    assert "Ingredients" not in told
+
+
+def test_for_machines_the_shares_are_exact(tmp_path):
+    root = book(tmp_path, LINES)
+    result = CliRunner().invoke(main, ["check", "--explain", "x", "--json", "--book", str(root)])
+    found = json.loads(result.stdout)["label"]
+    assert found == weigh(root, "X")["label"]
+    assert (found["text"], found["complete"]) == (TEXT, True)
+    assert found["ingredients"][1:3] == [
+        {"name": "Glycerin", "percent_low": "8.5", "percent_high": "8.5", "stands": "ordered", "label_name": True,
+         "allergen": False},
+        {"name": "Aqua", "percent_low": "1.5", "percent_high": "1.5", "stands": "ordered", "label_name": True,
+         "allergen": False},
+    ]  # fmt: skip
+    assert found["ingredients"][4] == {
+        "name": "Linalool", "percent_low": "0.02", "percent_high": "0.035", "stands": "any order", "label_name": True,
+        "allergen": True,
+    }  # fmt: skip
+
+
+def test_the_page_has_it_behind_what_was_judged(tmp_path):
+    publish(check_book(book(tmp_path, LINES)), tmp_path / "site", binder=False)
+    page = (tmp_path / "site" / "formulas" / "X.html").read_text("utf-8")
+    fold = page[page.index("<h3>What was judged</h3>") :]
+    assert f"<h3>List of ingredients for a label</h3>\n<p>{TEXT}</p>" in fold
