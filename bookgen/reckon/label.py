@@ -210,9 +210,8 @@ def _open(
     drawn = tuple(materials[key].name if key in materials else key for key in composition.extracted)
     if drawn:
         yield says("label-extracted", names=drawn)
-    silent = tuple(materials[key].name if key in materials else key for key in scents.silent)
-    if silent:
-        yield says("allergens-incomplete", names=silent, count=len(silent))
+    if scents.silent:
+        yield says("label-allergens-open")
 
 
 def _falls_short(material: Material) -> bool:

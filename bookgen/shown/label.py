@@ -1,4 +1,4 @@
-"""The list of ingredients for a label, as a page and the terminal show it: a line to be copied, and what is to be known."""
+"""The list of ingredients for a label, as a page and the terminal show it: a line to be copied, and its notes."""
 
 from __future__ import annotations
 
@@ -9,10 +9,7 @@ from ..wording.saying import Saying, says
 from .phrases import coded
 from .records import LabelShown
 
-A_DRAFT = (
-    "A draft by the names under `label:`, in falling order by weight in the finished product. What the law asks of a "
-    "label decides."
-)
+A_DRAFT = "A draft by weight in the finished product; what the law asks of a label decides."
 """What stands below every list."""
 
 

@@ -1,4 +1,4 @@
-"""The list of ingredients for a label, as text for the terminal: one line to be copied, then what is to be known of it."""
+"""The list of ingredients for a label, as text for the terminal: one line to be copied, then its notes."""
 
 from __future__ import annotations
 

@@ -10,14 +10,13 @@ SENTENCES: Mapping[str, str] = {
     "label-nameless": "INCOMPLETE: {names:and} {count:~has/have} no label name; write `label:`",
     "label-partly": "INCOMPLETE: the shares under `label:` of {names:and} leave a rest without a name",
     "label-extracted": "INCOMPLETE: what was drawn from {names:and} is in it without a name or a share",
+    "label-allergens-open": "INCOMPLETE: not every fragrance allergen in it is known",
     "label-unknown": "The list cannot be made: {why}",
     # its order
     "label-unsure": "{first} and {second}: which comes first is not decided, as one of them is a range",
-    "label-any-order": "From {name} on, each is below 1 % and may stand in any order (EU, Article 19(1)(g), as guides "
-    "quote it; in the US what is at 1 % or less, 21 CFR 701.3(f), from memory)",
-    "label-at-bound": "{names:and} {count:~is/are} at 1 % exactly: in order in the EU, in any order in the US (21 CFR "
-    "701.3(f), from memory)",
-    "label-colourants": "{names:and} {count:~colours/colour} it and {count:~stands/stand} last, in any order; a "
-    "colourant goes by its CI number where it has one",
+    "label-any-order": "From {name} on each is below 1 %, in any order (EU; in the US at 1 % or less, from memory)",
+    "label-at-bound": "{names:and} {count:~is/are} at 1 % exactly: in order in the EU, in any order in the US (from "
+    "memory)",
+    "label-colourants": "{names:and} {count:~colours/colour} it: last, in any order; by CI number, if there is one",
 }
 """Name → sentence."""
