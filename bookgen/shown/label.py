@@ -10,15 +10,15 @@ from .phrases import coded
 from .records import LabelShown
 
 A_DRAFT = "A draft by weight in the finished product; what the law asks of a label decides."
-"""What stands below every list."""
+"""What stands below a list."""
 
 
 def label_of(label: LabelList, signs: Signs) -> LabelShown | None:
     """Return the list with what is to be known of it; None for what is no cosmetic."""
     if label.entries == ():
         return None
-    notes = (*(coded(f"{told.words(signs)}.") for told in label_notes(label)), coded(A_DRAFT))
-    return LabelShown(text=label.text, notes=notes)
+    notes = tuple(coded(f"{told.words(signs)}.") for told in label_notes(label))
+    return LabelShown(text=label.text, notes=(*notes, coded(A_DRAFT)) if label.text else notes)
 
 
 def label_notes(label: LabelList) -> tuple[Saying, ...]:
