@@ -7,6 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+import yaml
 
 from bookgen.model import Preserver
 from bookgen.reckon.figures import reckon
@@ -83,6 +84,9 @@ def test_what_else_keeps_water(lines, keys, kind, by, tmp_path):
         ("sodium benzoate: 0.11 %, preservative", "4.5", Effect.LITTLE, WATER),
         ("salicylic acid: 0.05 %, preservative", "3.5", Effect.LITTLE, PRESERVED),  # a row from memory bars nothing
         ("salicylic acid: 0.2 %", "3.5", None, WATER),  # nor does it keep what nobody calls a preservative
+        ("chlorhexidine digluconate: 0.01 %, preservative", "", Effect.WORKS, PRESERVED),
+        ("chlorocresol: 0.1 %, preservative", "", Effect.PH_UNWRITTEN, PRESERVED),
+        ("cetrimide: 0.1 %, preservative", "", Effect.PH_UNWRITTEN, PRESERVED),
         ("p-anisic acid: 0.2 %, preservative", "5", Effect.PARTNER, PRESERVED),
         ("caprylyl glycol: 0.5 %, preservative", "5", Effect.PARTNER, PRESERVED),
     ],
@@ -140,6 +144,23 @@ def test_more_acid_leaves_more_of_it_undissociated():
     shares = [undissociated(pka, Fraction(tenths, 10)) for tenths in range(141)]
     assert all(higher > lower for higher, lower in pairwise(shares))
     assert all(0 < share < 1 for share in shares)
+
+
+def test_an_undissociated_share_has_fifteen_decimals():
+    """1 ÷ (1 + 10 to the power of 0.4) is 0.28474724895080… (own arithmetic)."""
+    assert undissociated(Fraction("4.2"), Fraction("4.6")) == Fraction("0.284747248950801")
+
+
+def test_each_row_of_preservatives_has_its_second_copy():
+    """Every figure of the table stands in the check values too, so that none is changed unseen."""
+    path = Path(__file__).parents[1] / "check_values" / "07-preservation.yaml"
+    items = yaml.safe_load(path.read_text(encoding="utf-8"))
+    held = {item["inputs"]["substance"] for item in items if item["checks"] == "preservative"}
+    table = preservatives()
+    assert {table.by_substance[name] for name in held} == set(table.by_substance.values())
+    copied = {name for item in items if item["checks"] == "what keeps" for name in item["expected"]}
+    numbers = {f"{key} {name}" for key, row in table.kept.items() for name in row.numbers}
+    assert numbers - copied == {"sucrose grams", "sucrose in", "sucrose holds"}  # held by the syrups
 
 
 def test_the_table_says_of_each_name_one_thing():
