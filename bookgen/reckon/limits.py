@@ -155,7 +155,14 @@ def limits_of(
     ]
     order = {row.key: at for at, row in enumerate(limits().rows)}
     found.sort(key=lambda verdict: (WORST.index(verdict.outcome), order[verdict.row.key]))
-    return Limits(judged=tuple(found), present=present, silent=None, assumed=assumed if found else ())
+    judged = tuple(verdict for at, verdict in enumerate(found) if not _is_said(verdict, found[:at]))
+    return Limits(judged=judged, present=present, silent=None, assumed=assumed if found else ())
+
+
+def _is_said(verdict: AgainstLimit, before: Iterable[AgainstLimit]) -> bool:
+    """Tell whether a sum over several entries was judged by the same figure under another of them."""
+    ceiling = verdict.ceiling
+    return ceiling is not None and bool(ceiling.group) and any(ceiling == other.ceiling for other in before)
 
 
 def _silent(formula: Formula, *, judging: bool) -> Saying | None:
@@ -236,9 +243,10 @@ def _judged(
         if there:
             yield _verdict(row, None, None, there, Outcome.PROHIBITED)
         return
-    mine = tuple(item for item in mine if not _is_elsewhere(row, item, situations))
-    if not mine:
+    here = tuple(item for item in mine if not _is_elsewhere(row, item, situations))
+    if not here:
         return
+    mine = mine if row.with_preserving else here
     held = [situation for situation in situations if any(situation.falls_under(never) for never in row.never)]
     if held:
         where = next(never.where for never in row.never if held[0].falls_under(never))

@@ -86,6 +86,8 @@ class LimitRow:
     """Where it has none."""
     prohibited: bool
     """True when it may not be in a cosmetic at all."""
+    with_preserving: bool
+    """True when its figures count what preserves as well, beside what does not."""
     natural: bool
     """True when natural oils may bring it with them."""
     only: bool
@@ -171,6 +173,7 @@ def _row(row: Mapping[str, Any], editions: Mapping[str, Any]) -> LimitRow:
         most=most,
         never=tuple(Never(where=_where(never), but=_but(never, "except ")) for never in row.get("never", ())),
         prohibited="prohibited" in row,
+        with_preserving="with preserving" in row,
         natural="natural" in row,
         only="only" in row,
         sums=frozenset({ceiling.group for ceiling in most if ceiling.group} | set(row.get("counts in", ()))),

@@ -105,6 +105,8 @@ CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, tuple[str, str | Non
      {"VI/30, 30a": ("below", "20.0"), "VI/27, 27a": ("below", "15.0")}),
     ("55", "leave-on, body/sunscreen", "homosalate: 5 %", {}, {"VI/3": ("never", None)}),
     ("55", "leave-on, face/sunscreen", "homosalate: 5 %", {}, {"VI/3": ("below", "5.00")}),
+    ("own", BODY, "salicylic acid: 0.4 %; second: 0.2 %, preservative",
+     {"second": "known as: salicylic acid\nwater: 0 %"}, {"III/98": ("beyond", "0.600"), "V/3": ("below", "0.200")}),
     ("own", FACE, "resorcinol: 0.3 %", {}, {"III/22": ("never", None)}),
     ("own", "leave-on, scalp", "resorcinol: 0.3 %", {}, {"III/22": ("below", "0.300")}),
     ("own", "leave-on, face/self-tanner", "dihydroxyacetone: 5 %", {}, {"III/322": ("below", "5.00")}),
@@ -200,7 +202,6 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
     (LEAVE, "methylparaben: 0.42 %; ethylparaben: 0.5 %; propylparaben: 0.1 %", {}, (), [
         f"Ethylparaben 0.4156 % {AS_PHB}: beyond V/12 (0.4 % {AS_PHB}{FEBRUARY})",
         f"Ethylparaben, Methylparaben and Propylparaben 0.8735 % {AS_PHB}: beyond V/12 (0.8 % {AS_PHB}{FEBRUARY})",
-        f"Ethylparaben, Methylparaben and Propylparaben 0.8735 % {AS_PHB}: beyond V/12a (0.8 % {AS_PHB}{FEBRUARY})",
         f"Methylparaben 0.381 % {AS_PHB}: below V/12 (0.4 % {AS_PHB}{FEBRUARY})",
         f"Propylparaben 0.0766 % {AS_PHB}: below V/12a (0.14 % {AS_PHB}{FEBRUARY})"]),
     ("leave-on, hair", "cetrimonium chloride: 0.9 %; behentrimonium chloride: 2.2 %", {}, (), [
@@ -208,7 +209,7 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
         f"Cetrimonium chloride 0.9 %: below III/286 (1 %{ON_HAIR}{FEBRUARY})"]),
     (FACE, "salicylic acid: 0.4 %; peel: 0.2 %, preservative", {"peel": "known as: salicylic acid\nwater: 0 %"}, (), [
         "Salicylic acid 0.2 % as salicylic acid: below V/3 (0.5 % as salicylic acid, CosIng of February 2024)",
-        "Salicylic acid 0.4 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024)"]),
+        "Salicylic acid 0.6 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024)"]),
     ("leave-on, face, room", "sodium benzoate: 1 %", {}, (), [
         f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}"]),
     ("leave-on, textiles, room", "sodium benzoate: 1 %", {}, (), [
