@@ -27,6 +27,9 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
+gc.set_threshold(20_000, 10, 10)  # what a run of tests leaves lying about need not be looked for every moment
+
+
 @pytest.fixture(scope="session", autouse=True)
 def one_press() -> Iterator[None]:
     """Printing in the process of the test itself, with each face cut once: the workers of the tests fill all cores.
