@@ -123,6 +123,17 @@ def test_what_makes_it_incomplete(lines, says, tmp_path):
     assert found.text.startswith("Ingredients (INCOMPLETE): Cera Alba")
 
 
+@pytest.mark.parametrize(("free", "text"), [("90 %", "Hamamelis Water, Glycerin"), ("89.9 %", "Aqua, Hamamelis Water")])
+def test_what_is_nearly_all_water_keeps_its_name(free, text, tmp_path):
+    """Nine tenths of free water, and what has less is what it is called and water (own choice, no source)."""
+    root = book(tmp_path, "drawn: 95 %; glycerol: to 100 g")
+    (root / "formulas" / "materials" / "drawn.md").write_text(
+        f"---\nname: drawn\nlabel: Hamamelis Water\nwater: {free}\n---\n", encoding="utf-8"
+    )
+    found = check_book(root).reckoning.figures["x"].label.text
+    assert found.startswith(f"Ingredients: {text}")
+
+
 def test_a_material_without_a_label_name_stands_in_brackets(tmp_path):
     assert label(tmp_path, "bare: 50 %; wax: 40 %; water: to 100 g").text == (
         "Ingredients (INCOMPLETE): [bare], Cera Alba, Aqua"
