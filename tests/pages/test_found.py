@@ -77,6 +77,8 @@ RESULTS = {
     "strength": "4 % in an intermediate made with it",
     "content": "92.004 %",
     "contents": "3.4 % of glycerol, 0.8 % of lactic acid",
+    "named_allergen": "up to 0.035 % of Linalool, named above 0.001 %",
+    "label": "Aqua, Cera Alba, Parfum, Linalool",
     "forms": "0.9143 g of citric acid in 1 g of its monohydrate",
     "one_in": "1 in 2000",
     "parts_per_million": "500 ppm",

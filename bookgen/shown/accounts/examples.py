@@ -26,9 +26,10 @@ accepted error: 5 %
 """
 
 _MATERIALS = {
-    "water": "density: 1 g/mL\nwater: 100 %",
+    "water": "label: Aqua\ndensity: 1 g/mL\nwater: 100 %",
     "oil": "density: 0.92 g/mL\nsoluble: oil\ndrops: {pipette: 0.025 g}",
-    "wax": "kind: wax",
+    "wax": "label: Cera Alba\nkind: wax",
+    "scent": "label: Parfum\nfunction: aroma\ncontains: {linalool: 20 to 35 %}",
     "glycerol-85": "density: 1.22 g/mL\nwater: 15 %\ncontains: {glycerol: 85 %}",
     "lactic-acid-80": "water: 20 %\ncontains: {lactic acid: 80 %}",
     "dried": "contains: {active: 98.4 % of dried}\ndrying: 6.5 %",
@@ -44,6 +45,7 @@ _FORMULAS = {
     "parts": ("makes: 100 g", "glycerol-85: 4 g", "oil: 3 parts", "wax: 1 part"),
     "fill": ("makes: 100 g", "glycerol-85: 4 %", "oil: 60 g", "water: to 100 g"),
     "carries": ("glycerol-85: 4 %", "lactic-acid-80: 1 %", "water: to 100 g"),
+    "labelled": ("use: leave-on, face", "scent: 0.1 g", "wax: 5 g", "water: to 100 g"),
     "as": ("lactic-acid-80: 0.4 % as lactic acid", "water: to 100 g"),
     "base-of-lactic": ("lactic-acid-80: 5 %", "water: to 100 g"),
     "spirited": ("spirit: 60 g of 70 %vol", "water: 40 g"),
@@ -65,14 +67,15 @@ _FORMULAS = {
 }
 """Stem → keys of the formula and lines of its ingredients; whatever is a key of a formula stands above them."""
 
-_KEYS = ("makes", "yield", "storage")
+_KEYS = ("makes", "yield", "storage", "use")
 _METHOD = "\n## Method\n\n1. Half of [the oil](amount:oil*1/2), then [the rest](amount:oil*rest).\n"
 
 
 def _formula(stem: str, written: tuple[str, ...]) -> str:
     keys = [line for line in written if line.partition(":")[0] in _KEYS]
     lines = [f"  {line}" for line in written if line not in keys]
-    head = [f"code: {stem}", f"title: {stem}", "use: intermediate", *keys, "ingredients:", *lines]
+    used = any(line.startswith("use:") for line in keys)
+    head = [f"code: {stem}", f"title: {stem}", *([] if used else ["use: intermediate"]), *keys, "ingredients:", *lines]
     return "\n".join(("---", *head, "---", _METHOD if stem == "portions" else ""))
 
 

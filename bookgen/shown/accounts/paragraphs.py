@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from ... import show
 from ...reckon import (
+    allergens,
     amounts,
     blends,
     certainty,
@@ -25,6 +26,7 @@ from ...reckon import (
     ethanol,
     first,
     flow,
+    label,
     links,
     measure,
     metering,
@@ -197,6 +199,15 @@ PARTS: tuple[WorkPart, ...] = (
                 _rule(percents.by_weight_of_solution, worked_strengths.volume_in_weight),
                 _rule(percents.by_weight_of_liquids, worked_strengths.liquids),
             ),
+        ),
+    ),
+    WorkPart(
+        title="On a label",
+        paragraphs=(
+            _paragraph(
+                "allergens", "Fragrance allergens", _rule(allergens.allergens_of, worked_strengths.named_allergen)
+            ),
+            _paragraph("label", "The list of ingredients", _rule(label.label_list, worked_strengths.label)),
         ),
     ),
     WorkPart(

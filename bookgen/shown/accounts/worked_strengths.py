@@ -54,6 +54,31 @@ def contents(words: Words) -> Worked:
     )
 
 
+def named_allergen(words: Words) -> Worked:
+    figures = examples.figures_of("labelled")
+    scents = figures.allergens
+    (item,) = scents.judged
+    entry = examples.material("scent").contains[0]
+    least, most = strengths.content_between(examples.material("scent"), entry)
+    share = words.percent(exactly(figures.amounts.lines[0].percent))
+    above = words.percent(scents.above)
+    return Worked(
+        given=f"{share} of a scent with {words.percent(exactly(least))} to {words.percent(exactly(most))} of "
+        f"{entry.substance}, left on",
+        sign="gives",
+        result=f"up to {words.percent(exactly(item.high))} of {item.row.label}, "
+        f"{'named' if item.named else 'not named'} above {above}",
+    )
+
+
+def label(words: Words) -> Worked:
+    figures = examples.figures_of("labelled")
+    if isinstance(figures.label.entries, Missing):
+        raise ValueError(figures.label.entries.reason)
+    parts = [f"{words.percent(exactly(line.percent))} of {line.name}" for line in figures.amounts.lines]
+    return Worked(given=", ".join(parts), sign="gives", result=", ".join(entry.name for entry in figures.label.entries))
+
+
 def content(words: Words) -> Worked:
     dried = examples.material("dried")
     return Worked(
