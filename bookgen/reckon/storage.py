@@ -258,6 +258,9 @@ def storage(
         else water + sum((shares[key] for key in unsure), ZERO)
     )
     kept = keeping(formula, composition, known_as, preservatives, mistaken, most, alcohol, dry=not brings)
+    if kept.reason is not None:  # sugar is called a preservative with right where it is one
+        mistaken = {key: row for key, row in mistaken.items() if not row.by_share}
+        kept = replace(kept, mistaken=mistaken)
     word = formula.preserved_by
     if composition.unfiled:
         kind: Preparation | Missing = _strange(composition.unfiled, book)

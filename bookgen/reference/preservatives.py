@@ -18,6 +18,8 @@ from .limits import limits, spelt
 
 MEMORY = "memory"
 """The source of what was not seen."""
+BY_SHARE = "it keeps water only from a much larger share on"
+"""Why sugar, glycerol, propylene glycol and salt are no preservatives as they are used."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +62,8 @@ class MistakenRow:
     """Why it does not preserve, as a clause."""
     source: str
     """Where that stands, as sentences name it."""
+    by_share: bool = False
+    """True for what keeps water from a larger share on, as sugar and salt do."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +121,9 @@ def preservatives() -> PreservativeTable:
         )
         for key, row in table["kept"].items()
     }
+    for other in kept.values():
+        less = MistakenRow(substances=other.substances, why=BY_SHARE, source=other.source, by_share=True)
+        mistaken |= dict.fromkeys(other.substances, less)
     return PreservativeTable(by_substance=by_substance, mistaken=mistaken, kept=kept, names=names)
 
 

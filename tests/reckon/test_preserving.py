@@ -124,6 +124,15 @@ def test_what_is_mistaken_for_a_preservative(name, front, is_mistaken, tmp_path)
     assert figure.preparation is (WATER if is_mistaken else PRESERVED)
 
 
+def test_salt_and_sugar_are_preservatives_from_their_share_on_alone(tmp_path):
+    """A salted water for the eye is not preserved by calling its salt a preservative."""
+    for number, (share, kind) in enumerate((("0.9", WATER), ("24", KEPT))):
+        lines = f"sodium chloride: {share} %, preservative; water: to 100 g"
+        figure = stored(tmp_path / str(number), lines)
+        assert figure.preparation is kind
+        assert bool(figure.mistaken) is (kind is WATER)
+
+
 def test_the_word_of_the_formula_holds_with_its_reason_alone(tmp_path):
     lines = "a: 60 %; water: to 100 g"
     for number, (key, kind) in enumerate(
@@ -167,6 +176,6 @@ def test_the_table_says_of_each_name_one_thing():
     table = preservatives()
     assert table.by_substance.keys().isdisjoint(table.mistaken)
     kept = {name for row in table.kept.values() for name in row.substances}
-    assert kept.isdisjoint(table.by_substance.keys() | table.mistaken.keys())
+    assert kept == {name for name, row in table.mistaken.items() if row.by_share}
     for name, substance in table.names.items():
         assert limits().names.get(name, substance) == substance
