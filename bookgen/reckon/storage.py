@@ -244,7 +244,7 @@ def storage(
         brings = not isinstance(water, Missing) and water >= WATER_THAT_COUNTS
     unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, water)
     called = _preservatives(book, amounts, composition, inner, done)
-    mistaken = _mistaken(called, book, known_as) | {
+    mistaken = _mistaken(called, book, known_as, share_known=not isinstance(alcohol, Missing)) | {
         key: row
         for line in amounts.lines
         if line.counts and line.key in done
@@ -258,7 +258,7 @@ def storage(
         else water + sum((shares[key] for key in unsure), ZERO)
     )
     kept = keeping(formula, composition, known_as, preservatives, mistaken, most, alcohol, dry=not brings)
-    if kept.reason is not None:  # sugar is called a preservative with right where it is one
+    if kept.reason is not None:  # sugar or alcohol is called a preservative with right where it is one
         mistaken = {key: row for key, row in mistaken.items() if not row.by_share}
         kept = replace(kept, mistaken=mistaken)
     word = formula.preserved_by
@@ -342,11 +342,11 @@ _BY_WORD = {Preserver.PRESERVATIVE: Preparation.PRESERVED, Preserver.ALCOHOL: Pr
 
 
 def _mistaken(
-    called: Sequence[str], book: Book, known_as: Mapping[str, Sequence[Recognised]]
+    called: Sequence[str], book: Book, known_as: Mapping[str, Sequence[Recognised]], *, share_known: bool
 ) -> dict[str, MistakenRow]:
-    """Return what is called a preservative and is only mistaken for one."""
+    """Return what is called a preservative and is only mistaken for one; by its share only where that is known."""
     found = {key: mistaken_for(book.materials[key], known_as.get(key, ())) for key in called}
-    return {key: row for key, row in found.items() if row is not None}
+    return {key: row for key, row in found.items() if row is not None and (share_known or not row.by_share)}
 
 
 def _kind(brings: bool, unsure: Sequence[str], kept: Keeping, book: Book) -> Preparation | Missing:

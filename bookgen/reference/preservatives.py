@@ -71,7 +71,7 @@ class KeptRow:
     """Something other than a preservative that keeps water from its published share on."""
 
     substances: tuple[str, ...]
-    """The substance, by the first of its names; empty for ethanol and alkali."""
+    """The substance, by the first of its names; empty for alkali."""
     numbers: Mapping[str, Fraction]
     """Its figures, as the table names them."""
     source: str

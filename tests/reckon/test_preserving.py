@@ -126,8 +126,15 @@ def test_what_is_mistaken_for_a_preservative(name, front, is_mistaken, tmp_path)
 
 def test_salt_and_sugar_are_preservatives_from_their_share_on_alone(tmp_path):
     """A salted water for the eye is not preserved by calling its salt a preservative."""
-    for number, (share, kind) in enumerate((("0.9", WATER), ("24", KEPT))):
-        lines = f"sodium chloride: {share} %, preservative; water: to 100 g"
+    for number, (line, kind) in enumerate(
+        (
+            ("sodium chloride: 0.9 %", WATER),
+            ("sodium chloride: 24 %", KEPT),
+            ("spirit: 5 %", WATER),
+            ("spirit: 25 %", Preparation.ALCOHOL),
+        )
+    ):
+        lines = f"{line}, preservative; water: to 100 g"
         figure = stored(tmp_path / str(number), lines)
         assert figure.preparation is kind
         assert bool(figure.mistaken) is (kind is WATER)
