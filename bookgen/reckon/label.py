@@ -229,6 +229,9 @@ def _told(entries: tuple[LabelEntry, ...]) -> Iterator[Saying]:
     for before, behind in pairwise(ordered):
         if isinstance(before.low, Fraction) and isinstance(behind.high, Fraction) and before.low < behind.high:
             yield says("label-unsure", first=before.name, second=behind.name)
+    perhaps = tuple(entry.name for entry in ordered if isinstance(entry.low, Fraction) and entry.low < IN_ORDER)
+    if perhaps:
+        yield says("label-perhaps-below", names=perhaps)
     free = [entry for entry in entries if entry.part is LabelPart.ANY_ORDER]
     if free:
         yield says("label-any-order", name=free[0].name)

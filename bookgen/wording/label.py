@@ -14,6 +14,7 @@ SENTENCES: Mapping[str, str] = {
     "label-unknown": "The list cannot be made: {why}",
     # its order
     "label-unsure": "{first} and {second}: which comes first is not decided, as one of them is a range",
+    "label-perhaps-below": "{names:and} may be below 1 %, where the order is free",
     "label-any-order": "From {name} on each is below 1 %, in any order (EU; in the US at 1 % or less, from memory)",
     "label-at-bound": "{names:and} {count:~is/are} at 1 % exactly: in order in the EU, in any order in the US (from "
     "memory)",

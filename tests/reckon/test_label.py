@@ -94,7 +94,8 @@ def test_an_order_that_a_range_leaves_open_is_said(tmp_path):
     """Menthol is 0 to 2 %, between 1.5 % of oil and nothing at all; wax is above both."""
     lines = "menthol: {amount: 3 g, left: at most 2 %}; oil: 1.5 g; wax: 96.5 g"
     assert [str(told) for told in label(tmp_path, lines).told] == [
-        "Menthol and Helianthus Annuus Seed Oil: which comes first is not decided, as one of them is a range"
+        "Menthol and Helianthus Annuus Seed Oil: which comes first is not decided, as one of them is a range",
+        "Menthol may be below 1 %, where the order is free",
     ]
 
 
