@@ -742,8 +742,8 @@ class Material:
     label: tuple[LabelName, ...] = ()
     """Label name, or `name: share` for each when several make it up."""
     known_as: tuple[str, ...] = ()
-    """The substance that it is, by a name of the tables of limits, where its other names do not tell; `nothing listed`
-    ends the question."""
+    """The substance that it is, by a name of the tables of limits and dangers, where its other names do not tell;
+    `nothing listed` ends the question."""
     function: str = ""
     """What it usually does, such as humectant."""
     density: Density | None = None

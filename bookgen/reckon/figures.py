@@ -7,19 +7,21 @@ from dataclasses import dataclass
 
 from ..findings import Missing, Place
 from ..model import Book, Formula, Judging, Known
+from ..reference.dangers import dangers
 from ..wording.saying import says
 from .allergens import Allergens, allergens_of, held_by
 from .amounts import Amounts, amounts
 from .called import Called, called
 from .composition import Composition, composition
 from .contents import Contents, contents, listings
+from .dangers import Dangers, dangers_of
 from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .label import LabelList, label_list
 from .limits import Limits, limits_of
 from .metering import Evaluation, evaluate
-from .recognised import recognised
+from .recognised import names_of_tables, recognised
 from .reuse import graph_again, stale
 from .scale import ScaleTable, scale_table
 from .storage import StorageFigure, storage
@@ -50,6 +52,8 @@ class Figures:
     """Which fragrance allergens a label of it names."""
     label: LabelList
     """The list of ingredients for a label of it."""
+    dangers: Dangers
+    """What in it burns, must never meet, or is strong on skin."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -80,7 +84,12 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     graph = graph_again(book, earlier.book, earlier.graph) if earlier else graph_of(book)
     anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
     lists = listings(book)
-    known_as = {key: found for key, material in book.materials.items() if (found := recognised(material))}
+    known_as = {
+        key: found for key, material in book.materials.items() if (found := recognised(material, names_of_tables()))
+    }
+    perilous = {
+        key: found for key, material in book.materials.items() if (found := recognised(material, dangers().names))
+    }
     held = {key: scents for key, material in book.materials.items() if (scents := held_by(material))}
     judging = book.workroom.limits is not Judging.NONE
     done: dict[str, Figures] = {}
@@ -88,6 +97,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     compositions: dict[str, Composition] = {}
     storages: dict[str, StorageFigure] = {}
     callings: dict[str, Called] = {}
+    all_dangers: dict[str, Dangers] = {}
 
     def strength_here(key: str, substance: str, place: Place) -> Known:
         if key in graph.bound:
@@ -99,6 +109,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             done[key] = earlier.figures[key]
             compositions[key], storages[key] = done[key].composition, done[key].storage
             callings[key] = done[key].called
+            all_dangers[key] = done[key].dangers
             continue
         formula = book.formulas[key]
         its_amounts = amounts(formula, book, strength_here)
@@ -119,6 +130,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         compositions[key] = its_composition
         storages[key] = its_storage
         callings[key] = its_callings
+        all_dangers[key] = dangers_of(formula, book, its_amounts, its_composition, perilous, all_dangers)
         done[key] = Figures(
             key=key,
             formula=formula,
@@ -130,6 +142,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             called=its_callings,
             allergens=its_allergens,
             label=label_list(formula, its_composition, book.materials, its_callings, its_allergens),
+            dangers=all_dangers[key],
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

@@ -42,21 +42,20 @@ def names_of_tables() -> Mapping[str, str]:
     return {**preservatives().names, **limits().names}
 
 
-def recognised(material: Material) -> tuple[Recognised, ...]:
-    """Return the substances of the tables that a material is or lists.
+def recognised(material: Material, names: Mapping[str, str]) -> tuple[Recognised, ...]:
+    """Return the substances of a table, by its names, that a material is or lists.
 
     What it lists under `contains:`, or with a share under `label:`, stands at that share.  Its own names (`known as:`,
     else name, synonyms and label names) stand for the whole of it less its water, but for a substance that it lists.
 
     Source: the names of the tables; own arithmetic.
     """
-    names = names_of_tables()
     found: dict[str, Recognised] = {}
     for name, (low, high) in (*listed_contents(material), *listed_labels(material)):
         substance = names.get(spelt(name))
         if substance is not None and substance not in found:
             found[substance] = Recognised(substance=substance, name=name, low=low, high=high, whole=False)
-    own = identities(material)
+    own = identities(material, names)
     of_limits = [substance for substance in own if substance in limits().by_substance]
     sure = own if len(own) == 1 or material.known_as else of_limits if len(of_limits) == 1 else ()
     for substance in sure:
@@ -67,12 +66,12 @@ def recognised(material: Material) -> tuple[Recognised, ...]:
     return tuple(found.values())
 
 
-def identities(material: Material) -> dict[str, str]:
+def identities(material: Material, names: Mapping[str, str]) -> dict[str, str]:
     """Return the substances that the material's own names stand for → the first such name.
 
     More than one, unless the keeper wrote `known as:`, is a question: nobody can be two substances.
     """
-    names, found = names_of_tables(), dict[str, str]()
+    found: dict[str, str] = {}
     for name in own_names(material):
         substance = names.get(spelt(name))
         if substance is not None and spelt(name) != NOTHING_LISTED:

@@ -13,6 +13,7 @@ from ..reckon.figures import Reckoning
 from ..reckon.judgements import judgement
 from ..reckon.limits import AgainstLimit, Outcome
 from ..reckon.recognised import NOTHING_LISTED, identities, names_of_tables
+from ..reference.dangers import dangers
 from ..reference.limits import limits, spelt
 from ..wording.saying import Saying, says
 from .rule import Case, Said
@@ -97,9 +98,8 @@ def two_substances(reckoning: Reckoning) -> Iterator[Said]:
     for material in reckoning.book.materials.values():
         if material.known_as:
             continue
-        found = {
-            substance: name for substance, name in identities(material).items() if substance in limits().by_substance
-        }
+        own = identities(material, names_of_tables())
+        found = {substance: name for substance, name in own.items() if substance in limits().by_substance}
         if len(found) > 1:
             yield Said(
                 place=material.places.get("name", Place(path=material.path)),
@@ -118,7 +118,7 @@ def known_as_nothing(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: own choice, no source.
     """
-    names = names_of_tables()
+    names = names_of_tables().keys() | dangers().names.keys()
     for material in reckoning.book.materials.values():
         for name in material.known_as:
             if spelt(name) != NOTHING_LISTED and spelt(name) not in names:

@@ -11,13 +11,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from .. import show
 from ..findings import Missing
 from ..model import Contact, Kind, Material, Person, Removal, Site, Use
+from ..reckon.dangers import untried
 from ..reckon.figures import Figures
-from ..reckon.storage import OFF_THE_BODY, Preparation, untested
+from ..reckon.storage import Preparation, untested
+from ..wording.saying import Saying
+from ..wording.saying import says as saying
 from .records import Caution
 from .shelf import Shelf
 from .usual import burns, says, usual_hazards
 
-_SKIN = frozenset((Kind.COSMETIC, Kind.MEDICINE))
 _DELICATE = (
     (Site.EYES, "the eye area"),
     (Site.BROKEN_SKIN, "broken skin"),
@@ -32,6 +34,8 @@ TAKEN_OUT: Mapping[Removal, str] = {
 """How what was extracted was taken out again, in words."""
 _TRIED = ("first use", "patch test")
 """Whole words by which the keeper's own caution asks for a trial before use."""
+_HOT = ("hot", "scald", "scalds", "melted", "molten", "burns", "burn")
+"""Whole words by which the keeper's own hazard speaks of a hot melt."""
 _REASON_STANDS = "what its period rests on stands with how it is kept"
 """Said instead of `not tested` where a reason is written."""
 _KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
@@ -74,7 +78,21 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     entries += _by_sentences(bare, names)
     if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(material) for material in listed.values()):
         entries.append(Caution(text="Alcohol burns: no flame and no hot plate near it."))
+    spoken = (*own, *(sentence for material in listed.values() for sentence in material.hazards))
+    entries += (Caution(text=said.words(shelf.signs)) for said in _by_making(figures, spoken))
     return tuple(entries)
+
+
+def _by_making(figures: Figures, spoken: Sequence[str]) -> Iterator[Saying]:
+    """Yield the dangers that come with what meets and with heat, where no sentence of the keeper's speaks of them.
+
+    Source: common practice, no source.
+    """
+    danger = figures.dangers
+    for first, second, gas in danger.never:
+        yield saying("never-hazard", first=first.substance.name, second=second.substance.name, gas=gas)
+    if danger.melt_c is not None and not any(says(sentence, _HOT) for sentence in spoken):
+        yield saying("melt-scalds", celsius=danger.melt_c)
 
 
 def _brought(intermediates: Sequence[str]) -> str:
@@ -164,25 +182,21 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
             told = "its effect was not tested" if untested(Preparation.PRESERVED, formula) else _REASON_STANDS
             yield Caution(text=f"It contains a preservative; {told}.")
     tried = any(says(caution, _TRIED) for caution in formula.cautions)
-    said = list(_on_skin(formula.kind, use or Use(), tried)) if _for_skin(formula.kind, use) else []
+    instead = untried(formula, figures.dangers)
+    said = list(_on_skin(formula.kind, use or Use(), tried, instead)) if figures.dangers.on_body else []
     if said:
         yield Caution(text=" ".join(said))
 
 
-def _for_skin(kind: Kind | None, use: Use | None) -> bool:
-    """Tell whether it goes onto somebody: a medicine, a cosmetic, or what names a place on the body."""
-    if use is not None and use.intermediate:
-        return False
-    named = use is not None and any(site not in OFF_THE_BODY for site in use.sites)
-    return kind in _SKIN or named or (kind is None and use is not None and use.contact is not None)
-
-
-def _on_skin(kind: Kind | None, use: Use, tried: bool) -> Iterator[str]:
+def _on_skin(kind: Kind | None, use: Use, tried: bool, instead: Saying | None) -> Iterator[str]:
     """Yield what is said of what goes onto skin; what does not say whether it stays on is taken to stay on.
 
-    `tried`: the keeper's own cautions ask for a trial on the arm, so it is not asked for twice.
+    `tried`: the keeper's own cautions ask for a trial on the arm, so it is not asked for twice.  `instead`: what is
+    said in its place where a trial would harm.  Nothing for eyes and broken skin is tried out on the arm.
     """
-    if kind is not Kind.MEDICINE and not tried:
+    if kind is not Kind.MEDICINE and instead is not None:
+        yield instead.words()
+    elif kind is not Kind.MEDICINE and not tried and not any(site in use.sites for site, _ in _KEPT_AWAY):
         yield "Before first use try a little on the inside of the arm and wait a day."
     delicate = [words for site, words in _DELICATE if site in use.sites]
     if delicate:

@@ -86,6 +86,18 @@ PHENOL = Usual(
     said=("burn", "burns", "corrosive", "caustic"),
     denied=CAUSTIC.denied,
 )
+HYPOCHLORITE = Usual(
+    text="Never with acid, ammonia or alcohol, as poison gas comes off: gloves and goggles, and moving air.",
+    names=("hypochlorite", "bleaching powder", "chlorinated lime", "javel water", "eau de javel"),
+    alone=("bleach",),
+    said=("chlorine", "poison gas", "chloramines"),
+)
+PEROXIDE = Usual(
+    text="Bleaches and burns skin and eyes, and gives off oxygen: gloves and goggles, a vented cap, no metal.",
+    names=("hydrogen peroxide", "carbamide peroxide", "urea peroxide"),
+    least=Fraction(6, 100),
+    said=("oxygen", "vented", "bleaches", "burns"),
+)
 FLAMMABLE = Usual(
     text="Burns, and so does its vapour: no flame and no hot plate near it.",
     names=(
@@ -148,7 +160,7 @@ UNDILUTED = Usual(
 )
 """Also for what has an aromatic function."""
 
-_OF_SUBSTANCES = (CAUSTIC, AMMONIA, STRONG_ACID, PHENOL, FLAMMABLE)
+_OF_SUBSTANCES = (CAUSTIC, AMMONIA, STRONG_ACID, PHENOL, HYPOCHLORITE, PEROXIDE, FLAMMABLE)
 """Hazards that also come with what a material contains."""
 _FREE = ("free", "less")
 """Words behind a name that say that it is not there."""

@@ -1,0 +1,254 @@
+"""Dangers that need no law: what a formula holds of what burns, must never meet, or is strong on skin.
+
+Enters: a formula, its composition, what its materials were recognised as.  Leaves: `Dangers`, from which findings,
+hazards and cautions are made.  Nothing here says that something is allowed or safe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import ETHANOL, Book, Contact, Formula, Kind, Material, MaterialKind, Solvent
+from ..reference.dangers import Peril, Perilous, dangers, figure
+from ..reference.limits import spelt
+from ..wording.saying import Saying, says
+from .amounts import Amounts
+from .composition import Composition
+from .functions import AROMATIC, items_of
+from .known import ONE, ZERO, times
+from .limits import Recognitions
+from .storage import OFF_THE_BODY
+from .strengths import content
+
+OPPOSITE: Mapping[Peril, Peril] = {Peril.CAUSTIC: Peril.ACID, Peril.STRONG_ACID: Peril.CAUSTIC}
+"""What takes up a caustic or a strong acid."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Met:
+    """One dangerous substance that is handled in the making, by one material."""
+
+    substance: Perilous
+    """The substance."""
+    material: str
+    """Key of the material, or of what has no file yet."""
+    strength: Fraction
+    """Greatest share by weight of the material; 1 where that is not known."""
+    share: Fraction | None
+    """Greatest share by weight of the finished product; None where it is not in it, or that is not known."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Burn:
+    """What burns skin at its strength in the finished product."""
+
+    peril: Peril
+    """Caustic, strong acid or phenol."""
+    names: tuple[str, ...]
+    """The substances, the most first."""
+    share: Fraction
+    """Their share by weight together."""
+    burns_from: Fraction
+    """The share from which the one of which there is most harms skin."""
+    may_be_taken_up: bool
+    """True where something in the product may have taken it up, and no pH tells."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dangers:
+    """The topic's figures for one formula."""
+
+    met: tuple[Met, ...]
+    """Every dangerous substance that is handled, in the order of the materials' keys."""
+    aromatic_keys: frozenset[str]
+    """Materials that are aromatic, by their own function or by that of a line, here or in an intermediate."""
+    aromatic: Fraction
+    """What is aromatic, as share by weight of the finished product; 0 where that is not known."""
+    on_body: bool
+    """True when it goes onto somebody."""
+    burns: tuple[Burn, ...]
+    """What burns skin at its strength; where a pH is written, that judges caustics and acids instead."""
+    never: tuple[tuple[Met, Met, str], ...]
+    """Two that must never meet, the materials that bring them, and what they set free."""
+    melt_c: Fraction | None
+    """Degrees Celsius of the hottest phase in which fat or wax is melted so hot that it scalds; None where none is."""
+
+    def of(self, peril: Peril) -> tuple[Met, ...]:
+        """Return what is handled of a kind."""
+        return tuple(met for met in self.met if peril in met.substance.perils)
+
+
+def dangers_of(
+    formula: Formula,
+    book: Book,
+    amounts: Amounts,
+    composition: Composition,
+    known_as: Recognitions,
+    inner: Mapping[str, Dangers],
+) -> Dangers:
+    """Return the dangers of one formula: what it handles, what burns skin, what must never meet, how aromatic it is.
+
+    Source: `dangers.yaml`, row by row; the reckoning is own arithmetic.
+    """
+    met = tuple(_met(book, composition, known_as))
+    keys = frozenset(_aromatic(book, amounts, composition, inner))
+    return Dangers(
+        met=met,
+        aromatic_keys=keys,
+        aromatic=_aromatic_share(keys, book, composition),
+        on_body=goes_on_body(formula),
+        burns=tuple(_burns(formula, met, book, composition)),
+        never=tuple(_never(met)),
+        melt_c=_melt(formula, book),
+    )
+
+
+def goes_on_body(formula: Formula) -> bool:
+    """Tell whether it goes onto somebody: by the place that is named, else a cosmetic, a medicine, or what stays on.
+
+    Source: common practice, no source.
+    """
+    use = formula.use
+    if use is not None and use.intermediate:
+        return False
+    if use is not None and use.sites:
+        return not OFF_THE_BODY.issuperset(use.sites)
+    return formula.kind in (Kind.COSMETIC, Kind.MEDICINE) or (
+        formula.kind is None and use is not None and use.contact is not None
+    )
+
+
+def left_on(formula: Formula) -> bool:
+    """Tell whether it stays on; what does not say is taken to."""
+    return formula.use is None or formula.use.contact is not Contact.RINSE_OFF
+
+
+def untried(formula: Formula, danger: Dangers) -> Saying | None:
+    """Return what is said in place of a trial on the arm, or None where a trial is right.
+
+    Never with what burns, with phenol, undiluted aromatic materials, or a pH that skin does not bear.
+
+    Source: common practice, no source.
+    """
+    if danger.burns:
+        return says("not-for-skin")
+    if any(met.share for met in danger.of(Peril.PHENOL)):
+        return says("phenol-not-tried")
+    if danger.aromatic >= figure("undiluted aromatic"):
+        return says("not-undiluted")
+    ph = formula.ph
+    if ph is None or (ph.low.value >= figure("pH of a trial from") and ph.high.value <= figure("pH of a trial to")):
+        return None
+    burning = ph.low.value <= figure("pH that burns to") or ph.high.value >= figure("pH that burns from")
+    return says("not-for-skin") if burning else says("ph-not-tried")
+
+
+def _met(book: Book, composition: Composition, known_as: Recognitions) -> Iterator[Met]:
+    shares = composition.shares
+    table = dangers()
+    for key in sorted(composition.handled):
+        for told in known_as.get(key, ()):
+            part = None if isinstance(shares, Missing) or key not in shares else times(told.high, shares[key])
+            yield Met(
+                substance=table.substances[told.substance],
+                material=key,
+                strength=ONE if isinstance(told.high, Missing) else told.high,
+                share=None if isinstance(part, Missing) else part,
+            )
+        if name := table.names.get(spelt(book.naming.unfiled.get(key, ""))):
+            yield Met(substance=table.substances[name], material=key, strength=ONE, share=None)
+
+
+def _aromatic(book: Book, amounts: Amounts, composition: Composition, inner: Mapping[str, Dangers]) -> Iterator[str]:
+    """Yield the materials that are aromatic by their own function, by their line's, or in an intermediate."""
+    for key in composition.materials:
+        if not AROMATIC.isdisjoint(items_of(book.materials[key].function)):
+            yield key
+    for line in amounts.lines:
+        if line.counts and line.key in book.materials and not AROMATIC.isdisjoint(items_of(line.line.function)):
+            yield line.key
+        if line.counts and line.key in inner:
+            yield from inner[line.key].aromatic_keys
+
+
+def _aromatic_share(keys: frozenset[str], book: Book, composition: Composition) -> Fraction:
+    """Return what is aromatic in the finished product; water and ethanol of the materials aside."""
+    shares = composition.shares
+    if isinstance(shares, Missing):
+        return ZERO
+    return sum((shares[key] * scent_of(book.materials[key]) for key in keys if key in shares), ZERO)
+
+
+def scent_of(material: Material) -> Fraction:
+    """Return the share of an aromatic material that is neither water nor ethanol."""
+    thinned = material.water.share if material.water is not None else ZERO
+    for entry in material.contains:
+        if entry.substance.casefold() in ETHANOL:
+            ethanol = content(material, entry)
+            thinned += ZERO if isinstance(ethanol, Missing) else ethanol
+    return max(ONE - thinned, ZERO)
+
+
+def _burns(formula: Formula, met: tuple[Met, ...], book: Book, composition: Composition) -> Iterator[Burn]:
+    """Yield what harms skin at its strength: of a kind, the shares ÷ the share from which each does come to 1.
+
+    A pH that is written judges caustics and acids better than their strength: it knows what was taken up.
+    """
+    for peril in (Peril.CAUSTIC, Peril.STRONG_ACID, Peril.PHENOL):
+        if formula.ph is not None and peril is not Peril.PHENOL:
+            continue
+        mine = sorted(
+            ((item.share, item.substance) for item in met if item.share and peril in item.substance.perils),
+            key=lambda pair: -pair[0],
+        )
+        weight = sum((share / (item.burns_from or ONE) for share, item in mine), ZERO)
+        if weight < 1 or (peril is Peril.CAUSTIC and _is_soap(mine, book, composition)):
+            continue
+        yield Burn(
+            peril=peril,
+            names=tuple(dict.fromkeys(item.name for _, item in mine)),
+            share=sum((share for share, _ in mine), ZERO),
+            burns_from=mine[0][1].burns_from or ONE,
+            may_be_taken_up=any(item.share for item in met if OPPOSITE.get(peril) in item.substance.perils),
+        )
+
+
+def _is_soap(caustics: list[tuple[Fraction, Perilous]], book: Book, composition: Composition) -> bool:
+    """Tell whether there is fat enough to take the caustic up: 1 g of fat turns so many grams of each into soap."""
+    shares = composition.shares
+    if isinstance(shares, Missing):
+        return False
+    fat = sum((share for key, share in shares.items() if Solvent.OIL in book.materials[key].soluble), ZERO)
+    return all(item.fat_takes_up for _, item in caustics) and fat >= sum(
+        (share / item.fat_takes_up for share, item in caustics), ZERO
+    )
+
+
+def _never(met: tuple[Met, ...]) -> Iterator[tuple[Met, Met, str]]:
+    """Yield the pairs that must never meet, each kind of pair once."""
+    for (first, second), gas in dangers().never.items():
+        ones = [item for item in met if first in item.substance.perils]
+        others = [item for item in met if second in item.substance.perils]
+        if ones and others:
+            yield ones[0], others[0], gas
+
+
+def _melt(formula: Formula, book: Book) -> Fraction | None:
+    """Return the degrees of the hottest phase with fat or wax in it that is hotter than `hot melt`."""
+    found = [
+        phase.temperature_c
+        for phase in formula.ingredients
+        if phase.temperature_c is not None
+        and phase.temperature_c > figure("hot melt")
+        and any(_is_fat(book.find(line.material)) for line in phase.lines)
+    ]
+    return max(found, default=None)
+
+
+def _is_fat(item: Formula | Material | None) -> bool:
+    return isinstance(item, Material) and (
+        item.kind in (MaterialKind.WAX, MaterialKind.BUTTER) or Solvent.OIL in item.soluble
+    )

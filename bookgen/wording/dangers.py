@@ -1,0 +1,68 @@
+"""Dangers that need no law: what burns, must be sterile, must never meet, is too strong, too hot or breathed in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {
+    # what burns skin
+    "burns-by-ph": "pH {ph} burns skin{by}; thin it, or put `pH:` or `use:` right.",
+    "burns-by": " ({names:and})",
+    "burns-by-strength": "{names:and} {share:percent} burns skin (from about {least:percent}, common practice); {way}.",
+    "burn-thin": "use less of it",
+    "burn-thin-or-ph": "use less of it, or write the `pH:` where something takes it up",
+    "burns-unless": "{names:and} {share:percent} burns skin unless the rest takes it up; measure and write its `pH:`.",
+    "ph-for-skin": "it stays on skin at pH {ph}, and skin bears {low} to {high} for long (common practice); is that "
+    "meant?",
+    "fruit-acids": "{names:and} {share:percent} is left on skin, and more than {most:percent} is a peel (from memory); "
+    "use less of it, or leave it to licensed practice.",
+    # what has to be sterile
+    "sterile-in-eyes": "what goes into the eyes has to be sterile, and this bench cannot make it so: leave it to "
+    "licensed practice.",
+    "sterile-purpose": "{purpose} has to be sterile, and this bench cannot make it so: leave it to licensed practice.",
+    "sterile-on-wounds": "what goes onto broken skin should be sterile: ask a pharmacist, and leave wounds to licensed "
+    "practice.",
+    # sun
+    "sun-protection": "sun protection can only be had by testing, and its claim is regulated (in the US as a drug): "
+    "take the claim out, or have it tested.",
+    "burns-in-the-sun": "{names:and} left on skin can make it burn in the sun ({ratio:percent} of the most that is "
+    "quoted for oils like these, {most:percent} for the first); use less, or have it rinsed off.",
+    # aromatic materials
+    "undiluted-aromatic": "{share:percent} of it is aromatic material ({names:and 3}), and on skin that counts as "
+    "undiluted; thin it to {most:percent} or less.",
+    "strong-aromatic": "{share:percent} aromatic material ({names:and 3}) is more than is usual {where} "
+    "({most:percent}, common practice); use less.",
+    "aromatic-for-small-children": "{share:percent} aromatic material ({names:and 3}) for children under three; "
+    "leave it out (common practice), or ask a doctor or pharmacist.",
+    "airways-of-small-children": "{name} {share:percent} can narrow the airways of children under three{most}; "
+    "leave it out.",
+    "airways-most": " (at most {most:percent}: Afssaps, 2008, as reported)",
+    "strong-in-pregnancy": "in pregnancy",
+    "strong-for-children": "for children",
+    "strong-rinsed-off": "in what is rinsed off",
+    "strong-at": "on {site}",
+    "strong-on-skin": "on skin",
+    # what must not meet
+    "never-together": "{first} and {second} set {gas} free, a poison: never bring them together, not even one after "
+    "the other.",
+    "peroxide-and-metal": "{second} takes {first} apart, and the gas can burst a closed bottle; leave it out.",
+    # heat, order, dust
+    "too-hot": "{name} goes into what has {celsius} °C, and bears {most} °C (common practice){why}; add it when that "
+    "has cooled.",
+    "too-hot-burns": ": its vapour burns",
+    "water-onto-lye": "the method has {water} come to {lye}; put {lye} into the water, a little at a time, or it boils "
+    "up and spits.",
+    "powder-breathed": "a loose powder {where} is breathed in; is a cream or an oil possible?",
+    "powder-for-small-children": "for children under three",
+    "powder-in-a-room": "in a room",
+    # hazards of the making
+    "melt-scalds": "Melted wax and oil at {celsius} °C scald and stick: gloves, a water bath, no flame, never left "
+    "alone.",
+    "never-hazard": "{first} and {second} set {gas} free, a poison: never together.",
+    # in place of a trial on the arm
+    "not-for-skin": "Not for skin: it burns.",
+    "phenol-not-tried": "It holds phenol, which passes through skin: do not try it out on the arm.",
+    "not-undiluted": "Not for skin undiluted.",
+    "ph-not-tried": "Its pH is beyond what skin bears for long: do not try it out on the arm.",
+}
+"""Name → sentence."""
