@@ -34,6 +34,20 @@ TAKEN_OUT: Mapping[Removal, str] = {
 """How what was extracted was taken out again, in words."""
 _TRIED = ("first use", "patch test")
 """Whole words by which the keeper's own caution asks for a trial before use."""
+_FOR_WHOM = (
+    (Person.SMALL_CHILDREN, "For children under three ask a doctor or pharmacist first.", ("under three", "under 3")),
+    (
+        Person.CHILDREN,
+        "With children an adult helps, and keeps the container out of their reach.",
+        ("out of reach of children", "out of the reach of children", "out of their reach"),
+    ),
+    (
+        Person.PREGNANCY,
+        "In pregnancy ask a doctor, midwife or pharmacist before using it.",
+        ("pregnancy", "pregnant"),
+    ),
+)
+"""Whom the formula names, what the trade adds for them, and by which whole words the keeper has said it."""
 _HOT = ("hot", "scald", "scalds", "melted", "molten", "burns", "burn")
 """Whole words by which the keeper's own hazard speaks of a hot melt."""
 _REASON_STANDS = "what its period rests on stands with how it is kept"
@@ -184,6 +198,12 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
     tried = any(says(caution, _TRIED) for caution in formula.cautions)
     instead = untried(formula, figures.dangers)
     said = list(_on_skin(formula.kind, use or Use(), tried, instead)) if figures.dangers.on_body else []
+    if use is not None and figures.dangers.on_body:
+        said += [
+            sentence
+            for person, sentence, words in _FOR_WHOM
+            if person in use.persons and not any(says(caution, words) for caution in formula.cautions)
+        ]
     if said:
         yield Caution(text=" ".join(said))
 

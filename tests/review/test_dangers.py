@@ -298,3 +298,23 @@ def test_each_name_stands_for_one_substance_in_both_tables():
         other = limits().names.get(name)
         assert other is None or spelt(other) in table.names, name
     assert {peril for row in table.substances.values() for peril in row.perils} == set(Peril)
+
+
+# ── For whom ──────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+WHOM = {
+    "children": "With children an adult helps, and keeps the container out of their reach.",
+    "small children": "For children under three ask a doctor or pharmacist first.",
+    "pregnancy": "In pregnancy ask a doctor, midwife or pharmacist before using it.",
+}
+
+
+@pytest.mark.parametrize("person", WHOM)
+def test_whom_the_use_names_has_a_caution_unless_the_keeper_wrote_it(person, tmp_path):
+    head = f"kind: cosmetic; use: rinse-off, body, {person}"
+    assert WHOM[person] in said(tmp_path / "named", head, "olive oil: 100 %")["cautions"]
+    assert WHOM[person] not in said(tmp_path / "adults", head.replace(person, "adults"), "olive oil: 100 %")["cautions"]
+    own = f"{head}; cautions: [Out of reach of children. Not under three. Not in pregnancy.]"
+    assert WHOM[person] not in said(tmp_path / "own", own, "olive oil: 100 %")["cautions"]
+    off = f"kind: household; use: surfaces, {person}"
+    assert WHOM[person] not in said(tmp_path / "off", off, "olive oil: 100 %")["cautions"]
