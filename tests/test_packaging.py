@@ -109,7 +109,8 @@ def test_the_first_hour_with_the_installed_command(fresh, outside, tmp_path):
     command = fresh / "bookgen"
     book = pasted(tmp_path / "my-book", first=True)
     checked = run(command, "check", "--book", book, **outside)
-    assert (checked.returncode, checked.stdout) == (0, "1 formula, 1 material: nothing to say.\n"), checked.stderr
+    assert checked.returncode == 0, checked.stderr
+    assert checked.stdout.startswith("1 formula, 1 material: no findings in amounts, measuring, ")
     weighed = run(command, "weigh", "N-01", "--obtain", "250 g", "--book", book, **outside)
     assert "263.2 g" in weighed.stdout, weighed.stderr
     published = run(command, "publish", "--book", book, **outside)

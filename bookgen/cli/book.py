@@ -21,6 +21,7 @@ from .start import (
     say,
     say_findings,
     say_json,
+    say_schema,
     width,
 )
 
@@ -115,18 +116,19 @@ def check(book: Path, as_json: bool, explain: str | None) -> int:
     for its label. Exits with 1 when there is an error.
     """
     from ..machine.batch import findings_json
+    from ..shown.findings import judged_words
     from ..terminal.batch import findings_text, summary
 
     checked = checked_book(book)
     if explain is not None:
         return _explain(checked, explain, as_json)
     if as_json:
-        say_json({"findings": findings_json(checked.review.findings)})
+        say_json({"findings": findings_json(checked.review.findings), "judged": judged_words(checked.reckoning)})
     else:
         text = findings_text(checked.review.findings, width())
         if text:
             say(text)
-        say(summary(checked.book, checked.review))
+        say(summary(checked.reckoning, checked.review, width()))
     return BOOK_ERRORS if checked.has_errors else 0
 
 
@@ -137,6 +139,7 @@ def _explain(checked: Checked, code: str, as_json: bool) -> int:
     from ..show import signs_of
     from ..shown.judged import judged_of
     from ..shown.label import label_of
+    from ..shown.shelf import LAW_SHORT
     from ..terminal.judged import judged_text
     from ..terminal.label import label_text
 
@@ -152,6 +155,7 @@ def _explain(checked: Checked, code: str, as_json: bool) -> int:
         label = label_of(figures.label, signs_of(checked.book.workroom))
         if label is not None:
             say(f"\nFor a label:\n{label_text(label, width())}")
+        say(f"\n{LAW_SHORT}")
     return 0
 
 
@@ -229,5 +233,5 @@ def schema(kind: str | None) -> int:
     from ..source import json_schemas
 
     schemas = json_schemas()
-    say_json(schemas[kind] if kind else schemas)
+    say_schema(schemas[kind] if kind else schemas)
     return 0

@@ -56,6 +56,7 @@ def weigh(
     """
     from ..bench import Refused, Unknown, findings_at, todays_queries, weigh_batch
     from ..machine import batch as machine
+    from ..shown.shelf import shelf_of
     from ..terminal import batch as terminal
 
     if as_json and as_csv:
@@ -74,7 +75,7 @@ def weigh(
         return BOOK_ERRORS
     findings = (*todays_queries(checked, weighing, drops, dropper), *findings_at(checked, weighing))
     if as_json or as_csv:
-        answer = machine.weighing_json(weighing, findings)
+        answer = machine.weighing_json(weighing, shelf_of(checked.reckoning, checked.review), findings)
         if as_json:
             say_json(answer)
         else:

@@ -39,8 +39,11 @@ from ..show import (
     with_ordinary_spaces,
 )
 from ..shown.blended import blend_json
+from ..shown.cautions import cautions_of, handled_in_order, hazards_of
 from ..shown.plans import stock_word
+from ..shown.records import Caution
 from ..shown.sentences import said
+from ..shown.shelf import Shelf
 from ..shown.table import left_out
 from ..shown.verdict import OTHERWISE
 from ..wording.saying import says
@@ -107,7 +110,7 @@ def _of_what(line: BatchLine, signs: Signs) -> str:
     return f": {weight(strong, line.step, signs)} and {weight(water, line.step, signs)} of water"
 
 
-def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
+def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding]) -> Json:
     """Return one batch by the contract of `bookgen weigh --json`."""
     figures, evaluation = weighing.figures, weighing.evaluation
     makes = figures.amounts.makes
@@ -145,6 +148,7 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
     start = evaluation.start  # what the lines are made up to, before the yield takes its part
     batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
     percents = weighing.certainty.percents
+    handled = handled_in_order(figures, shelf)
     return {
         "code": weighing.formula.code,
         "title": weighing.formula.title,
@@ -178,9 +182,16 @@ def weighing_json(weighing: Weighing, findings: Sequence[Finding]) -> Json:
         "lines": [line_json(weighing, line, percents.get(line.index), batch) for line in evaluation.lines],
         "how_sure": sure_json(weighing),
         "make_first": [made_json(first, *weighing.titles[first.key]) for first in weighing.make_first],
+        "hazards": cautions_json(hazards_of(figures, shelf, handled)),
+        "cautions": cautions_json(cautions_of(figures, shelf, handled)),
         "why": why,
         "findings": findings_json(findings),
     }
+
+
+def cautions_json(cautions: Sequence[Caution]) -> list[Json]:
+    """Return hazards or cautions: the sentence, and what it is said of, empty for the formula itself."""
+    return [{"text": caution.text, "of": caution.who} for caution in cautions]
 
 
 def carried_json(carried: Carried, density: Density | None) -> Json:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from .. import show
 from ..findings import Finding, Severity
+from ..reckon.figures import Reckoning
 from .phrases import coded
 from .records import FindingGroup, FindingShown, FindingsShown, Link, SeverityShown
 from .shelf import Shelf, at_root, in_natural_order
@@ -30,6 +31,17 @@ def findings_words(findings: Iterable[Finding]) -> str:
     return ", ".join(counted(counts[severity], severity) for severity in Severity if counts[severity])
 
 
+def judged_words(reckoning: Reckoning) -> str:
+    """Return what the check judged and what it did not, as a sentence that can follow `no findings in `."""
+    formulas = len(reckoning.figures)
+    cosmetics = sum(figures.limits.silent is None for figures in reckoning.figures.values())
+    return (
+        "amounts, measuring, storage and use, the dangers that are tabled, and limits of the law for cosmetics "
+        f"({cosmetics} of {show.counted(formulas, 'formula')}). Not judged: whether it works, whether it stays whole, "
+        "and what no file says."
+    )
+
+
 def findings_shown(shelf: Shelf) -> FindingsShown:
     """Return the page; severities that do not occur are left out."""
     root = at_root(shelf)
@@ -45,7 +57,11 @@ def findings_shown(shelf: Shelf) -> FindingsShown:
                     groups=_groups(found, root),
                 )
             )
-    return FindingsShown(frame=root.frame(), severities=tuple(shown))
+    return FindingsShown(
+        frame=root.frame(),
+        severities=tuple(shown),
+        judged=f"No findings in {judged_words(shelf.reckoning)}" if not shown else "",
+    )
 
 
 def _groups(found: list[Finding], root: Shelf) -> tuple[FindingGroup, ...]:

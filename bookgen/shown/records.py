@@ -479,3 +479,5 @@ class FindingsShown:
     """What surrounds it."""
     severities: tuple[SeverityShown, ...]
     """Errors, queries, notes; only those that occur."""
+    judged: str
+    """What was judged and what was not, where there are none; empty otherwise."""

@@ -10,16 +10,16 @@ from fractions import Fraction
 
 from .. import show
 from ..findings import Finding, Missing, Severity
-from ..model import Book, Known, Status
+from ..model import Known, Status
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
-from ..shown.cautions import handled_in_order, hazards_of
-from ..shown.findings import findings_words
+from ..shown.cautions import cautions_of, handled_in_order, hazards_of
+from ..shown.findings import findings_words, judged_words
 from ..shown.formula import keep_in
 from ..shown.head import first_facts, start_facts
 from ..shown.plain import figure_text, in_one_line
-from ..shown.records import Cell, Fact, LineShown, TableShown
+from ..shown.records import Caution, Cell, Fact, LineShown, TableShown
 from ..shown.shelf import LAW_SHORT, Shelf, shelf_of
 from ..shown.table import balance_words, table_of
 from ..wording.saying import Saying
@@ -40,12 +40,17 @@ def findings_text(findings: Sequence[Finding], width: int = WIDEST) -> str:
     return "\n".join(rows)
 
 
-def summary(book: Book, review: Review) -> str:
-    """Return one line that counts: formulas, materials, errors, queries, notes, and the formulas that are barred."""
+def summary(reckoning: Reckoning, review: Review, width: int = WIDEST) -> str:
+    """Return how many formulas, materials, errors, queries and notes there are, and how many formulas are barred.
+
+    Without findings it says what was judged and what was not.  Law and licensed practice come last.
+    """
+    book = reckoning.book
     barred = f"; {len(review.barred)} of the formulas barred" if review.barred else ""
     formulas, materials = show.counted(len(book.formulas), "formula"), show.counted(len(book.materials), "material")
-    found = findings_words(review.findings) or "nothing to say"
-    return f"{formulas}, {materials}: {found}{barred}."
+    found = findings_words(review.findings)
+    told = f"{found}{barred}." if found else f"no findings in {judged_words(reckoning)}"
+    return "\n".join([*wrapped(f"{formulas}, {materials}: {told}", 0, width), *wrapped(LAW_SHORT, 0, width)])
 
 
 def refusal_text(told: Saying, findings: Sequence[Finding], signs: show.Signs, width: int = WIDEST) -> str:
@@ -61,19 +66,21 @@ def refusal_text(told: Saying, findings: Sequence[Finding], signs: show.Signs, w
 def weighing_text(
     weighing: Weighing, reckoning: Reckoning, review: Review, findings: Sequence[Finding], width: int = WIDEST
 ) -> str:
-    """Return one batch: heading, hazards, what is made first, the table, total, use-by, findings.
+    """Return one batch: heading, hazards, what is made first, the table, total, use-by, cautions, findings.
 
     `width` is the terminal's, in columns.
     """
     shelf = shelf_of(reckoning, review)
     table = table_of(weighing.figures, weighing, shelf)
+    handled = handled_in_order(weighing.figures, shelf)
     parts = [
         _heading(weighing, shelf.signs, width),
-        _hazards(weighing, shelf, width),
+        _told("Hazard", hazards_of(weighing.figures, shelf, handled), width),
         _first(weighing, shelf, width),
         _table(table, weighing.evaluation.printed_total, shelf.signs, width),
         wrapped(in_one_line(table.verdict), 2, width),
         _keeping(weighing, shelf, width),
+        _told("Caution", cautions_of(weighing.figures, shelf, handled), width),
     ]
     if findings:
         parts.append(findings_text(findings, width).split("\n"))
@@ -107,10 +114,12 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     return lines
 
 
-def _hazards(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
+def _told(kind: str, cautions: Sequence[Caution], width: int) -> list[str]:
+    """Return hazards or cautions, each headed by what it is, and by what it is said of."""
     lines: list[str] = []
-    for hazard in hazards_of(weighing.figures, shelf, handled_in_order(weighing.figures, shelf)):
-        lines += wrapped(f"Hazard  {hazard.who}: {hazard.text}" if hazard.who else f"Hazard  {hazard.text}", 8, width)
+    for caution in cautions:
+        of = f"{caution.who}: " if caution.who else ""
+        lines += wrapped(f"{kind}  {of}{caution.text}", len(kind) + 2, width)
     return lines
 
 

@@ -15,6 +15,7 @@ from ..reckon.measure import half_up
 from ..reckon.mixing import Mixture, MixturePart, vol_share
 from ..reckon.percents import parts_per_million, whole_of_one
 from ..reckon.wishes import share_of
+from ..shown.shelf import LAW_SHORT
 from ..shown.table import balance_words
 from .columns import WIDEST, side_by_side, wrapped
 
@@ -47,6 +48,7 @@ def mixture_text(mixture: Mixture, signs: show.Signs, width: int = WIDEST) -> st
         _table(mixture, signs),
         [line for text in remarks(mixture, signs) for line in wrapped(text, 2, width)],
         [line for text in cautions(mixture) for line in wrapped(text, 2, width)],
+        wrapped(LAW_SHORT, 0, width),
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 

@@ -16,6 +16,7 @@ from bookgen.machine.batch import CSV_COLUMNS, csv_of, text_of, weighing_json
 from bookgen.model import Status
 from bookgen.pipeline import Checked
 from bookgen.reckon.densities import grams_per_ml
+from bookgen.shown.shelf import shelf_of
 from tests import books_of_text
 from tests.shared import checked
 
@@ -24,7 +25,8 @@ TODAY = date(2026, 3, 2)
 NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
 TOP = (
     "code", "title", "issue", "barred", "obtain", "start_g", "start_ml", "printed_total_g", "use_by", "makes",
-    "composition", "carries", "label", "containers", "supplies", "lines", "how_sure", "make_first", "why", "findings",
+    "composition", "carries", "label", "containers", "supplies", "lines", "how_sure", "make_first", "hazards", "cautions",
+    "why", "findings",
 )  # fmt: skip
 LINE = (
     "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "grams_low", "grams_high",
@@ -50,7 +52,8 @@ def answers() -> list[Any]:
 
 def answer_of(book: Checked, code: str, obtain: str | None) -> dict[str, Any]:
     weighing = weigh_batch(book, code, obtain, TODAY)
-    return weighing_json(weighing, book.findings_of(weighing.figures.key))
+    shelf = shelf_of(book.reckoning, book.review)
+    return weighing_json(weighing, shelf, book.findings_of(weighing.figures.key))
 
 
 def known_or_told(fields: dict[str, Any], why: dict[str, str]) -> None:
@@ -73,6 +76,7 @@ def test_the_answer_keeps_the_contract(book, code, obtain):
     assert isinstance(answer["issue"], int)
     assert tuple(answer["obtain"]) == tuple(answer["makes"]) == ("text", "g", "ml")
     assert answer["obtain"]["text"]
+    assert all(tuple(one) == ("text", "of") and one["text"] for one in answer["hazards"] + answer["cautions"])
     why = answer["why"]
     known_or_told(
         {
