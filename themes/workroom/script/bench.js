@@ -19,6 +19,7 @@
     made.append(...inside.filter(Boolean));
     return made;
   };
+  const law = text(one(".law")), warned = all(".caution > ul > li, .caution > .prose > *");
   const p = (className, ...inside) => make("p", { className }, ...inside), div = (className, ...inside) => make("div", { className }, ...inside);
   const fine = (...inside) => p("fine", ...inside);
   const button = (said, onclick) => make("button", { type: "button", onclick }, said);
@@ -165,6 +166,7 @@
       ...methodOf(),
       ...facts("check", "When it is right", "Checked", ".margin"),
       ...facts("keep", "Fill, label, keep", "Filled and labelled", ".keeping"),
+      ...listed("cautions", "Cautions for use", "Read", warned),
       { key: "record", name: "The record", tick: "The batch is finished", draw: drawRecord },
     ];
     let sum = 0;
@@ -221,7 +223,8 @@
         .map((step) => `- ${step.name}: ` + (step.lot ? `lot ${typed(step.lot)}, ` : "") + ticked(step))),
       ...part("Countdowns", clocksOf().filter((clock) => clock.batch === batch).map(timed)),
       ...part("Checks", (steps.find((step) => step.key === "check")?.facts || []).map((fact) => `- ${fact.term}, ${text(fact.says)}: ${typed(fact.key)}`)),
-      "", "Notes", typed("notes"),
+      ...part("Cautions for use", warned.map((item) => "- " + text(item))),
+      "", "Notes", typed("notes"), "", law,
     ].join("\n");
   };
   const openSteps = () => steps.slice(0, -1).filter((step) => !got(step.key)).map((step) => step.name);
@@ -355,7 +358,7 @@
     const open = openSteps(), named = open.length < 6 ? open.map((name) => name.slice(0, 30)).join("; ") : `${open.length} screens`;
     return [
       heading("The record"), p("", open.length ? `Not ticked: ${named}.` : "Every screen is ticked."),
-      div("pair", field("number", "Batch number"), field("maker", "Made by")), field("notes", "Notes", "textarea"), make("label", {}, "The record as text", whole), button("Copy the record", copy), says,
+      div("pair", field("number", "Batch number"), field("maker", "Made by")), field("notes", "Notes", "textarea"), make("label", {}, "The record as text", whole), button("Copy the record", copy), says, fine(law),
       asked("Clear what was entered", "Clear it", "Keep it", () => forget(batch), "All of this batch will be gone, its countdowns too."),
       ...others().flatMap(([mark, was]) => [make("label", {}, "Entered for " + was.said, make("textarea", { readOnly: true, value: was.text })),
         asked("Clear this record", "Clear it", "Keep it", () => forget(mark))]),
