@@ -23,6 +23,16 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
         "not_judged": None if limits.silent is None else limits.silent.words(),
         "assumed": [assumption.words() for assumption in limits.assumed],
         "limits": [_entry(verdict) for verdict in limits.judged],
+        "dangers": [
+            {
+                "substance": met.substance.name,
+                "material": met.material,
+                "is": sorted(peril.value for peril in met.substance.perils),
+                "percent": None if met.share is None else exact(met.share * 100),
+            }
+            for met in figures.dangers.met
+        ],
+        "aromatic_percent": exact(figures.dangers.aromatic * 100),
         "recognised": [
             {
                 "substance": item.substance,

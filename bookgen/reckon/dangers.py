@@ -21,7 +21,7 @@ from .functions import AROMATIC, items_of
 from .known import ONE, ZERO, times
 from .limits import Recognitions
 from .storage import OFF_THE_BODY
-from .strengths import content
+from .strengths import content_between
 
 OPPOSITE: Mapping[Peril, Peril] = {Peril.CAUSTIC: Peril.ACID, Peril.STRONG_ACID: Peril.CAUSTIC}
 """What takes up a caustic or a strong acid."""
@@ -146,6 +146,29 @@ def untried(formula: Formula, danger: Dangers) -> Saying | None:
     return says("not-for-skin") if burning else says("ph-not-tried")
 
 
+def stands(danger: Dangers) -> tuple[Saying, ...]:
+    """Return how much there is of what is judged by its share, and from which share on it is asked about."""
+    found = []
+    for met in danger.met:
+        row = met.substance
+        if not met.share:
+            continue
+        if row.burns_from is not None:
+            found.append(says("danger-burns", name=row.name, share=met.share, least=row.burns_from))
+        if row.most is not None:
+            found.append(
+                says(
+                    "danger-sun" if Peril.SUN in row.perils else "danger-airways",
+                    name=row.name,
+                    share=met.share,
+                    most=row.most,
+                )
+            )
+    if danger.aromatic:
+        found.append(says("danger-aromatic", share=danger.aromatic, most=figure("undiluted aromatic")))
+    return tuple(found)
+
+
 def _met(book: Book, composition: Composition, known_as: Recognitions) -> Iterator[Met]:
     shares = composition.shares
     table = dangers()
@@ -187,7 +210,7 @@ def scent_of(material: Material) -> Fraction:
     thinned = material.water.share if material.water is not None else ZERO
     for entry in material.contains:
         if entry.substance.casefold() in ETHANOL:
-            ethanol = content(material, entry)
+            ethanol, _ = content_between(material, entry)
             thinned += ZERO if isinstance(ethanol, Missing) else ethanol
     return max(ONE - thinned, ZERO)
 

@@ -217,9 +217,20 @@ def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for key, row in table.get("kept", {}).items():
         figures = (f"{name} {value}" for name, value in row.items() if name not in ("names", "source"))
         yield key, ", ".join(figures)
+    for row in table.get("figures", ()):
+        yield row["name"], f"{row['value']} {row['unit']}".strip() + f" ({row['class']})"
+    for row in table.get("substances", ()):
+        if danger := _danger(row):
+            yield row["names"][0], danger
     for name, numbers in table.items():
         if _NUMBERS.fullmatch(name):
             yield name, numbers if isinstance(numbers, str) else ", ".join(numbers)
+
+
+def _danger(row: Mapping[str, Any]) -> str:
+    """Return the shares of a dangerous substance in words, and how they are known; empty where it has none."""
+    shares = [f"{key} {row[key]} %" for key in ("burns from", "most") if key in row]
+    return f"{', '.join(shares)} ({row.get('class', 'common practice')})" if shares else ""
 
 
 def _most(entry: Mapping[str, Any]) -> str:

@@ -1,9 +1,10 @@
-"""What was judged, as a page and the terminal show it: what keeps it, the limits for cosmetics, fragrance allergens."""
+"""What was judged, as page and terminal show it: what keeps it, limits for cosmetics, fragrance allergens, dangers."""
 
 from __future__ import annotations
 
 from ..model import Book
 from ..reckon.allergens import Allergens
+from ..reckon.dangers import stands
 from ..reckon.figures import Figures
 from ..reckon.judgements import allergen_judgement, judgement
 from ..reckon.limits import AgainstLimit
@@ -26,9 +27,11 @@ NOTHING_IS_LISTED = (
 
 
 def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
-    """Return what was judged: what keeps it from spoiling, each entry of the limits, each fragrance allergen."""
+    """Return what was judged: what keeps it from spoiling, each entry of the limits, each fragrance allergen, dangers."""
     limits, scents = figures.limits, figures.allergens
     silent = limits.silent if limits.present else None
+    danger = figures.dangers
+    dangers = tuple(coded(told.words(signs)) for told in stands(danger)) if danger.on_body else ()
     return JudgedShown(
         keeping=tuple(
             coded(sentence(reason.words(signs))) for reason in reasons(figures.storage, figures.formula, book.materials)
@@ -37,6 +40,7 @@ def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
         not_judged=coded(silent.words(signs)) if silent is not None else NOTHING,
         assumed=tuple(coded(assumption.words(signs)) for assumption in limits.assumed or _assumed(scents)),
         allergens=tuple(coded(told.words(signs)) for told in allergens_told(scents, book)),
+        dangers=dangers,
         guide=LAW_IS_A_GUIDE if limits.judged or scents.judged else "",
     )
 

@@ -371,7 +371,7 @@ class JudgedEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedShown:
-    """What was judged: what keeps it from spoiling, and the limits of the law for cosmetics."""
+    """What was judged: what keeps it from spoiling, the limits of the law for cosmetics, and dangers."""
 
     keeping: tuple[Phrase, ...]
     """What keeps it from spoiling or does not, and why; what decides first."""
@@ -383,6 +383,8 @@ class JudgedShown:
     """What the strictest was taken for."""
     allergens: tuple[Phrase, ...]
     """How it stands to each fragrance allergen that it holds, and what is not known of them."""
+    dangers: tuple[Phrase, ...]
+    """What is dangerous by its share, how much there is of it, and from which share on it is asked about."""
     guide: str
     """What the law is to the keeper, and what was not judged; empty where nothing was."""
 

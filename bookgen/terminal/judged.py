@@ -29,6 +29,8 @@ def _texts(shown: JudgedShown) -> Iterator[tuple[str, int]]:
         yield "Fragrance allergens:", 0
         for told in shown.allergens:
             yield f"{in_one_line(told)}.", 2
+    for danger in shown.dangers:
+        yield in_one_line(danger), 0
     for assumption in shown.assumed:
         yield f"{in_one_line(assumption)}.", 0
     if shown.guide:

@@ -46,7 +46,8 @@ def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
         "its words for a label (only on products which might be used for children under 3): Not to be used for "
         "children under 3 years of age "
         "The law binds what is put on the market; for your own use it is a guide. Substances that no material lists, "
-        "and entries that the table here lacks, were not judged."
+        "and entries that the table here lacks, were not judged. "
+        "Local law and licensed practice decide whether it may be made, used or passed on."
     )
 
 
@@ -139,3 +140,27 @@ def test_the_page_has_it_folded_behind_the_figures(tmp_path):
     assert "<h3>What was judged</h3>" in fold
     assert "<li>Sodium benzoate 0.339 % as benzoic acid: below V/1" in fold
     assert "for your own use it is a guide" in fold
+
+
+def test_what_is_dangerous_by_its_share_stands_with_what_it_is_asked_about_from(tmp_path):
+    materials = {
+        "koh": "known as: caustic potash\nwater: 0 %",
+        "mint": "known as: menthol\nfunction: aroma\nwater: 0 %",
+        "lemon": "known as: lemon oil\nfunction: aroma\nwater: 0 %",
+        "wax": "kind: wax\nwater: 0 %",
+    }
+    lines = "  koh: 0.5 %\n  mint: 0.2 %\n  lemon: 0.3 %\n  wax: to 100 g\n"
+    root = write_book(tmp_path / "book", {"X": f"{HEAD}ingredients:\n{lines}---\n"}, materials, "title: B\n")
+    said = " ".join(explained(root).split())
+    for told in (
+        "Potassium hydroxide 0.5 %: burns skin from about 2 % (common practice), not where something takes it up",
+        "Menthol 0.2 %: asked about beyond 0.45 % for children under three (Afssaps, 2008, as reported)",
+        "Lemon oil 0.3 %: asked about from 2 % left on skin, with others like it less (as others quote it)",
+        "aromatic material 0.5 %: undiluted from 50 % on (common practice)",
+    ):
+        assert told in said
+    answer = json.loads(explained(root, "--json"))["judged"]
+    assert answer["aromatic_percent"] == "0.5"
+    assert {"substance": "Lemon oil", "material": "lemon", "is": ["burns in the sun"], "percent": "0.3"} in answer[
+        "dangers"
+    ]
