@@ -146,6 +146,21 @@ def untried(formula: Formula, danger: Dangers) -> Saying | None:
     return says("not-for-skin") if burning else says("ph-not-tried")
 
 
+def told_of_meeting(danger: Dangers) -> Iterator[Saying]:
+    """Yield the hazard of each pair that must never meet."""
+    for first, second, gas in danger.never:
+        yield says("never-hazard", first=first.substance.name, second=second.substance.name, gas=gas)
+
+
+def told_of_heat(danger: Dangers) -> Iterator[Saying]:
+    """Yield the hazard of fat or wax that is melted hot.
+
+    Source: common practice, no source.
+    """
+    if danger.melt_c is not None:
+        yield says("melt-scalds", celsius=danger.melt_c)
+
+
 def stands(danger: Dangers) -> tuple[Saying, ...]:
     """Return how much there is of what is judged by its share, and from which share on it is asked about."""
     found = []

@@ -122,7 +122,7 @@ def fruit_acids(case: Case) -> Iterator[Said]:
 def must_be_sterile(case: Case) -> Iterator[Said]:
     """What goes into eyes, veins or wounds is made sterile, by licensed practice; error, on broken skin a query.
 
-    Cosmetics for the eyes go around them.
+    Cosmetics for the eyes go around them, so a formula that says nothing of its kind is asked: a query.
 
     Source: common practice, no source.
     """
@@ -131,7 +131,8 @@ def must_be_sterile(case: Case) -> Iterator[Said]:
     if purpose:
         yield Said(place=case.place_of("purpose"), says=says("sterile-purpose", purpose=purpose))
     elif use is not None and Site.EYES in use.sites and kind is not Kind.COSMETIC:
-        yield Said(place=case.place_of("use"), says=says("sterile-in-eyes"))
+        softer = Severity.QUERY if kind is None else None
+        yield Said(place=case.place_of("use"), severity=softer, says=says("sterile-in-eyes"))
     elif use is not None and Site.BROKEN_SKIN in use.sites:
         yield Said(place=case.place_of("use"), severity=Severity.QUERY, says=says("sterile-on-wounds"))
 

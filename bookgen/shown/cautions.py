@@ -11,11 +11,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from .. import show
 from ..findings import Missing
 from ..model import Contact, Kind, Material, Person, Removal, Site, Use
-from ..reckon.dangers import untried
+from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
 from ..reckon.storage import Preparation, untested
-from ..wording.saying import Saying
-from ..wording.saying import says as saying
 from .records import Caution
 from .shelf import Shelf
 from .usual import burns, says, usual_hazards
@@ -93,20 +91,18 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(material) for material in listed.values()):
         entries.append(Caution(text="Alcohol burns: no flame and no hot plate near it."))
     spoken = (*own, *(sentence for material in listed.values() for sentence in material.hazards))
-    entries += (Caution(text=said.words(shelf.signs)) for said in _by_making(figures, spoken))
+    entries += (Caution(text=text) for text in _by_making(figures, spoken, shelf.signs))
     return tuple(entries)
 
 
-def _by_making(figures: Figures, spoken: Sequence[str]) -> Iterator[Saying]:
+def _by_making(figures: Figures, spoken: Sequence[str], signs: show.Signs) -> Iterator[str]:
     """Yield the dangers that come with what meets and with heat, where no sentence of the keeper's speaks of them.
 
     Source: common practice, no source.
     """
-    danger = figures.dangers
-    for first, second, gas in danger.never:
-        yield saying("never-hazard", first=first.substance.name, second=second.substance.name, gas=gas)
-    if danger.melt_c is not None and not any(says(sentence, _HOT) for sentence in spoken):
-        yield saying("melt-scalds", celsius=danger.melt_c)
+    yield from (told.words(signs) for told in told_of_meeting(figures.dangers))
+    if not any(says(sentence, _HOT) for sentence in spoken):
+        yield from (told.words(signs) for told in told_of_heat(figures.dangers))
 
 
 def _brought(intermediates: Sequence[str]) -> str:
@@ -196,7 +192,8 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
             told = "its effect was not tested" if untested(Preparation.PRESERVED, formula) else _REASON_STANDS
             yield Caution(text=f"It contains a preservative; {told}.")
     tried = any(says(caution, _TRIED) for caution in formula.cautions)
-    instead = untried(formula, figures.dangers)
+    told_instead = untried(formula, figures.dangers)
+    instead = "" if told_instead is None else told_instead.words()
     said = list(_on_skin(formula.kind, use or Use(), tried, instead)) if figures.dangers.on_body else []
     if use is not None and figures.dangers.on_body:
         said += [
@@ -208,14 +205,14 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
         yield Caution(text=" ".join(said))
 
 
-def _on_skin(kind: Kind | None, use: Use, tried: bool, instead: Saying | None) -> Iterator[str]:
+def _on_skin(kind: Kind | None, use: Use, tried: bool, instead: str) -> Iterator[str]:
     """Yield what is said of what goes onto skin; what does not say whether it stays on is taken to stay on.
 
     `tried`: the keeper's own cautions ask for a trial on the arm, so it is not asked for twice.  `instead`: what is
     said in its place where a trial would harm.  Nothing for eyes and broken skin is tried out on the arm.
     """
-    if kind is not Kind.MEDICINE and instead is not None:
-        yield instead.words()
+    if kind is not Kind.MEDICINE and instead:
+        yield instead
     elif kind is not Kind.MEDICINE and not tried and not any(site in use.sites for site, _ in _KEPT_AWAY):
         yield "Before first use try a little on the inside of the arm and wait a day."
     delicate = [words for site, words in _DELICATE if site in use.sites]

@@ -69,7 +69,7 @@ def test_what_rests_on_a_barred_ingredient_is_not_judged(tmp_path: Path) -> None
         | formula("I-1", "ingredients:\n  lactic-80: 50 %\n  water: 40 %\nstorage: refrigerator, glass, 14 days\n")
         | formula(
             "U-1",
-            "use: leave-on, eyes\ningredients:\n  I-1: 90 % as lactic acid\n  water: to 100 g\n"
+            "use: leave-on, lips\ningredients:\n  I-1: 90 % as lactic acid\n  water: to 100 g\n"
             "storage: cupboard, glass, 30 days\n",
         )
     )
@@ -148,7 +148,7 @@ def test_what_was_meant_is_looked_for_once_a_name(tmp_path: Path, monkeypatch: p
 
 
 def test_nobody_is_asked_about_the_storage_of_a_withdrawn_formula(tmp_path: Path) -> None:
-    front = "use: leave-on, eyes\ningredients:\n  gly: 0.01 %\n  water: to 100 g\nstorage: cupboard, glass, 1 year\n"
+    front = "use: leave-on, lips\ningredients:\n  gly: 0.01 %\n  water: to 100 g\nstorage: cupboard, glass, 1 year\n"
     (tmp_path / "made").mkdir()
     made = reviewed(BASE | formula("U-1", f"status: trial\n{front}"), tmp_path / "made")
     assert {rule for rule, _ in rules(made)} == {
@@ -260,10 +260,10 @@ def test_a_preserved_intermediate_that_brings_all_the_water_is_not_diluted(tmp_p
     )
 
 
-def test_alcohol_of_unknown_share_is_no_excuse_at_the_eyes(tmp_path: Path) -> None:
+def test_alcohol_of_unknown_share_is_no_excuse_at_the_lips(tmp_path: Path) -> None:
     files = BASE | formula(
         "U-1",
-        "use: leave-on, eyes\nmakes: 100 mL\ningredients:\n  spirit: 70 mL\n  water: to 100 mL\n"
+        "use: leave-on, lips\nmakes: 100 mL\ningredients:\n  spirit: 70 mL\n  water: to 100 mL\n"
         "storage: refrigerator, glass, 14 days\n",
     )
     files["materials/spirit.md"] = (

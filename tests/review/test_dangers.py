@@ -36,7 +36,9 @@ MATERIALS = {
 def said(folder: Path, head: str, lines: str) -> dict[str, str]:
     """Return the rules of dangers that speak of a formula of 100 g with their severity, and what its pages say."""
     names = {line.split(":")[0].strip() for line in lines.split(";")}
-    materials = {name: MATERIALS.get(name, "water: 0 %") for name in names}
+    materials = {
+        name.strip(" %").replace(" ", "-"): f"also: {name}\n{MATERIALS.get(name, 'water: 0 %')}" for name in names
+    }
     keys = "\n".join(key.strip() for key in head.split(";"))
     body = "\n".join(f"  {line.strip()}" for line in lines.split(";"))
     title = "" if "title:" in head else "title: X\n"
@@ -104,7 +106,8 @@ def test_a_case_of_care(case, tmp_path):
     found = said(tmp_path, head, lines)
     assert rules.items() <= found.items(), case
     assert caution in found["cautions"]
-    assert TRIAL not in found["cautions"]
+    if caution:
+        assert TRIAL not in found["cautions"]
     if case == "N-07":
         assert "Sodium hypochlorite and Acetic acid set chlorine free, a poison: never together." in found["hazards"]
 
@@ -162,7 +165,8 @@ BEYOND = (
     ("kind: medicine; use: rinse-off, body; pH: 12", "water: 100 %", "burns-skin", "query"),
     ("kind: cosmetic; use: leave-on, body; pH: 2.9", "olive oil: 100 %", "ph-for-skin", "query"),
     ("kind: cosmetic; use: leave-on, body; pH: 9.1", "olive oil: 100 %", "ph-for-skin", "query"),
-    ("use: leave-on, eyes", "olive oil: 100 %", "must-be-sterile", "error"),
+    ("use: leave-on, eyes", "olive oil: 100 %", "must-be-sterile", "query"),
+    ("kind: household; use: leave-on, eyes", "olive oil: 100 %", "must-be-sterile", "error"),
     ("kind: scent; use: leave-on, body", "neroli oil: 50 %; olive oil: to 100 g", "undiluted-aromatic", "query"),
     ("kind: cosmetic; use: leave-on, face", "neroli oil: 1.1 %; olive oil: to 100 g", "strong-aromatic", "query"),
     ("kind: cosmetic; use: leave-on, lips", "neroli oil: 1.1 %; olive oil: to 100 g", "strong-aromatic", "query"),
