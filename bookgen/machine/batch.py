@@ -366,6 +366,8 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "lines": [],
         "how_sure": None,
         "make_first": [],
+        "hazards": [],
+        "cautions": [],
         "why": {"lines": reason},
         "findings": findings_json(findings),
     }

@@ -167,7 +167,9 @@ class TestCheck:
         result = run("check", "--json", "--book", book)
         answer = json.loads(result.stdout)
         assert result.exit_code == 1
-        assert list(answer) == ["findings"]
+        assert list(answer) == ["findings", "judged", "note"]
+        assert answer["judged"].startswith("amounts, measuring, ")
+        assert answer["note"].startswith("Local law and licensed practice decide")
         for one in answer["findings"]:
             assert list(one) == ["severity", "rule", "path", "line", "column", "message"]
             assert one["severity"] in ("error", "query", "note")

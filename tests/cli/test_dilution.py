@@ -20,7 +20,7 @@ NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
 TOP = (
     "asked", "by", "at_c", "want", "lines", "total_g", "metered_total_g", "total_ml", "make_up_to_ml",
     "contraction_ml", "expansion_ml", "obtain_at_least_g", "gives", "metered_gives", "one_of_many", "ratio", "remarks",
-    "cautions", "why", "findings",
+    "cautions", "why", "findings", "note",
 )  # fmt: skip
 LINE = (
     "name", "strength", "measure", "grams", "metered_g", "ml", "least_g", "with", "portions", "too_small", "shown",
@@ -62,10 +62,12 @@ def run(line: str) -> Result:
 
 
 def text_of(line: str) -> str:
-    """Return the answer in plain spaces."""
+    """Return the answer in plain spaces, without the line on law and licensed practice that ends every one."""
     result = run(line)
     assert (result.exit_code, result.stderr) == (0, "")
-    return result.stdout
+    answer, law = result.stdout.rsplit("\n\n", 1)
+    assert law == "Local law and licensed practice decide whether it may be made, used or passed on.\n"
+    return f"{answer}\n"
 
 
 def json_of(line: str) -> dict[str, Any]:

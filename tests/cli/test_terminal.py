@@ -77,6 +77,9 @@ Every line is measured within 5 % at this batch but for: oil. A batch of 266 g m
 
 Keep in the refrigerator. Use up to and including 2026-03-07 (assigned period).
 
+Caution  Water without a preservative: it can spoil without a sign. Clean hands, keep it cold, and throw it
+         away on the use-by date even if it still looks good.
+
 Local law and licensed practice decide whether it may be made, used or passed on.
 """
 """A comma book; 221,05 g = 210 g ÷ 0,95; 60 % of it is 132,63 g on a balance of 0,01 g (own arithmetic).
@@ -139,7 +142,7 @@ def test_check_counts_and_wraps(book):
         path.write_text(formula(f"E-{count}", "water: 90 %"), encoding="utf-8")
         text = run(book, "check")
         assert f"{2 + count} formulas, 5 materials: {count} error{'s' if count > 1 else ''}" in text
-        assert text.endswith(f"; {count} of the formulas barred.\n")
+        assert f"; {count} of the formulas barred.\nLocal law and licensed practice decide" in text
         assert max(map(len, text.splitlines())) <= 110
 
 
