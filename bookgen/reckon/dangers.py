@@ -179,8 +179,6 @@ def stands(danger: Dangers) -> tuple[Saying, ...]:
                     most=row.most,
                 )
             )
-    if danger.aromatic:
-        found.append(says("danger-aromatic", share=danger.aromatic, most=figure("undiluted aromatic")))
     return tuple(found)
 
 

@@ -56,13 +56,11 @@ SENTENCES: Mapping[str, str] = {
     "powder-for-small-children": "for children under three",
     "powder-in-a-room": "in a room",
     # what was judged
-    "danger-burns": "{name} {share:percent}: burns skin from about {least:percent} (common practice), not where "
-    "something takes it up",
+    "danger-burns": "{name} {share:percent}: burns skin from about {least:percent} (common practice)",
     "danger-airways": "{name} {share:percent}: asked about beyond {most:percent} for children under three (Afssaps, "
     "2008, as reported)",
     "danger-sun": "{name} {share:percent}: asked about from {most:percent} left on skin, with others like it less "
     "(as others quote it)",
-    "danger-aromatic": "aromatic material {share:percent}: undiluted from {most:percent} on (common practice)",
     # hazards of the making
     "melt-scalds": "Melted wax and oil at {celsius} °C scald and stick: gloves, a water bath, no flame, never left "
     "alone.",

@@ -153,10 +153,9 @@ def test_what_is_dangerous_by_its_share_stands_with_what_it_is_asked_about_from(
     root = write_book(tmp_path / "book", {"X": f"{HEAD}ingredients:\n{lines}---\n"}, materials, "title: B\n")
     said = " ".join(explained(root).split())
     for told in (
-        "Potassium hydroxide 0.5 %: burns skin from about 2 % (common practice), not where something takes it up",
+        "Potassium hydroxide 0.5 %: burns skin from about 2 % (common practice)",
         "Menthol 0.2 %: asked about beyond 0.45 % for children under three (Afssaps, 2008, as reported)",
         "Lemon oil 0.3 %: asked about from 2 % left on skin, with others like it less (as others quote it)",
-        "aromatic material 0.5 %: undiluted from 50 % on (common practice)",
     ):
         assert told in said
     answer = json.loads(explained(root, "--json"))["judged"]

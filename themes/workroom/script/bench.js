@@ -19,7 +19,7 @@
     made.append(...inside.filter(Boolean));
     return made;
   };
-  const law = text(one(".law")), warned = all(".caution > ul > li, .caution > .prose > *");
+  const law = text(one(".law")), warned = all(".caution > * > *");
   const p = (className, ...inside) => make("p", { className }, ...inside), div = (className, ...inside) => make("div", { className }, ...inside);
   const fine = (...inside) => p("fine", ...inside);
   const button = (said, onclick) => make("button", { type: "button", onclick }, said);
