@@ -69,7 +69,8 @@ def test_a_formula_without_a_listed_substance(tmp_path):
     assert said.startswith("Too little water for germs to grow")
     assert said.partition(" For a label: ")[0].endswith(
         "The tables of limits have nothing that is in it for its use, as far as its materials say what they are and "
-        "what they contain."
+        "what they contain. "
+        "Local law and licensed practice decide whether it may be made, used or passed on."
     )
 
 
