@@ -27,7 +27,7 @@ NOTHING_IS_LISTED = (
 
 
 def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
-    """Return what was judged: what keeps it from spoiling, each entry of the limits, each fragrance allergen, dangers."""
+    """Return what was judged: what keeps it from spoiling, entries of the limits, fragrance allergens, dangers."""
     limits, scents = figures.limits, figures.allergens
     silent = limits.silent if limits.present else None
     danger = figures.dangers
