@@ -46,8 +46,7 @@ def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
         "its words for a label (only on products which might be used for children under 3): Not to be used for "
         "children under 3 years of age "
         "The law binds what is put on the market; for your own use it is a guide. Substances that no material lists, "
-        "and entries that the table here lacks, were not judged. "
-        "Local law and licensed practice decide whether it may be made, used or passed on."
+        "and entries that the table here lacks, were not judged."
     )
 
 
@@ -69,8 +68,7 @@ def test_a_formula_without_a_listed_substance(tmp_path):
     assert said.startswith("Too little water for germs to grow")
     assert said.partition(" For a label: ")[0].endswith(
         "The tables of limits have nothing that is in it for its use, as far as its materials say what they are and "
-        "what they contain. "
-        "Local law and licensed practice decide whether it may be made, used or passed on."
+        "what they contain."
     )
 
 
@@ -164,3 +162,10 @@ def test_what_is_dangerous_by_its_share_stands_with_what_it_is_asked_about_from(
     assert {"substance": "Lemon oil", "material": "lemon", "is": ["burns in the sun"], "percent": "0.3"} in answer[
         "dangers"
     ]
+
+
+def test_the_line_on_law_ends_it(tmp_path):
+    result = CliRunner().invoke(main, ["check", "--explain", "x", "--book", str(book(tmp_path))])
+    assert result.stdout.endswith(
+        "\n\nLocal law and licensed practice decide whether it may be made, used or passed on.\n"
+    )
