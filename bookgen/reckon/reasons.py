@@ -11,7 +11,7 @@ from fractions import Fraction
 from ..findings import Missing
 from ..model import AcidityRange, Formula, Material, Preserver
 from ..wording.saying import Saying, says
-from .preserving import Effect, PreservativeJudged
+from .preserving import ORDINARY_PH, Effect, PreservativeJudged
 from .storage import Preparation, StorageFigure
 
 
@@ -28,6 +28,8 @@ def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Mat
     elif figure.by_word_of_formula is not None:
         word = figure.by_word_of_formula
         yield says("keeping-by-formula", what=tuple(item.value for item in word.what), because=word.because)
+    elif kind is Preparation.WATER and isinstance(figure.alcohol, Missing):
+        yield says("keeping-unreckoned", why=figure.alcohol.says)
     elif kind is Preparation.WATER:
         yield says("keeping-nothing")
     elif keeping.reason is not None:
@@ -114,9 +116,9 @@ def _working(least: Fraction | None, most: Fraction | None) -> Saying:
     return says("works-between", least=least, most=most)
 
 
-def _written(ph: AcidityRange | None) -> Saying | None:
+def _written(ph: AcidityRange | None) -> Saying:
     if ph is None:
-        return None
+        return says("ph-taken", low=ORDINARY_PH[0], high=ORDINARY_PH[1])
     if ph.low.value == ph.high.value:
         return says("at-ph", ph=ph.low.text)
     return says("at-ph-between", low=ph.low.text, high=ph.high.text)
@@ -139,7 +141,8 @@ def kept_by(figure: StorageFigure, materials: Mapping[str, Material]) -> Saying 
         return None
     if figure.by_word_of_formula is not None:
         word = figure.by_word_of_formula
-        return says("keeps-by-formula", what=tuple(item.value for item in word.what), because=word.because)
+        because = word.because.removesuffix(".")
+        return says("keeps-by-formula", what=tuple(item.value for item in word.what), because=because)
     if keeping.by is not None and keeping.by is not Preserver.PRESERVATIVE:
         return says("keeps", what=(keeping.by.value,))
     works = small(

@@ -10,6 +10,7 @@ SENTENCES: Mapping[str, str] = {
     "keeping-dry": "too little water for germs to grow: less than 1 % of free water (own choice, no source)",
     "keeping-wetted": "water enters in use, so that dryness alone does not keep it",
     "keeping-nothing": "nothing that could be reckoned keeps its water from spoiling",
+    "keeping-unreckoned": "what alcohol, sugar, glycerol or salt do for its water is not reckoned: {why}",
     "keeping-by-formula": "kept by {what:and}, as the formula says: {because:whole}",
     "kept-by-alkali": "kept by alkali: pH {ph}, where little grows from pH {least} on ({source})",
     "kept-by-salt": "kept by salt: {share:percent beside least} of salt and water, from {least:percent} on ({source})",
@@ -55,6 +56,7 @@ SENTENCES: Mapping[str, str] = {
     "works-between": "pH {least} to {most}",
     "at-ph": ", here {ph}",
     "at-ph-between": ", here {low} to {high}",
+    "ph-taken": ", taken as {low} to {high} as none is written",
     "undissociated": ", of which at most {most:within} is undissociated and works",
     "undissociated-between": ", of which at most {least:within} to {most:within} is undissociated and works",
     # findings
