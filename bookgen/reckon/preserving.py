@@ -121,7 +121,7 @@ def undissociated(pka: Fraction, ph: Fraction) -> Fraction:
     Source: equation of Henderson and Hasselbalch; pKa as in the table of preservatives.
 
     >>> round(undissociated(Fraction("4.2"), Fraction(5)), 6)
-    Fraction(17101, 125000)
+    Fraction(136807, 1000000)
     """
     with localcontext() as context:
         context.prec = 2 * DIGITS
