@@ -238,7 +238,13 @@ def test_the_record_holds_what_was_typed(sites, bench):
     assert "Use by: up to and including 2026-06-13, made 2026-05-09." in text
     bench.tick()
     text = bench.written()
-    assert re.search(r"^Not ticked: Hazards; What is needed; .*; Fill, label, keep$", text, re.M)
+    assert re.search(r"^Not ticked: Hazards; What is needed; .*; Fill, label, keep; Cautions for use$", text, re.M)
+    kept = re.search(r"^Cautions for use\n((?:- .*\n)+)\nNotes\n(?:.+\n)+\n(.*)$", text, re.M)
+    assert kept, text
+    cautions, law = kept.groups()
+    assert "- Not on open cracks until they have closed.\n" in cautions
+    assert law.endswith("is for local law and licensed practice to decide.")
+    assert law in bench.stage.inner_text()
     bench.page.context.grant_permissions(["clipboard-read", "clipboard-write"])
     bench.page.get_by_role("button", name="Copy the record").click()
     expect(bench.stage.get_by_role("status")).to_have_text(re.compile("copied|by hand"))
