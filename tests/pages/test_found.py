@@ -24,6 +24,7 @@ from bookgen.pages import site_files
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
 from bookgen.shown.accounts import examples
+from bookgen.shown.accounts import page as whole_page
 from bookgen.shown.accounts.anchors import PAGE, TABLE, anchor_for, anchors_for
 from bookgen.shown.accounts.page import account_of, found_shown
 from bookgen.shown.accounts.paragraphs import ReckonedRule, paragraphs
@@ -330,6 +331,7 @@ def test_the_text_is_the_docstring_without_its_examples(small: Published, monkey
     ]
     assert sources == (Phrase(("A book, 2nd edition.",)),)
     monkeypatch.setattr(PARAGRAPHS[0].rules[0].function, "__doc__", "Return another rule.\n\nSource: nowhere.")
+    monkeypatch.setattr(whole_page, "_parts", whole_page._parts.__wrapped__)  # what is kept is of the true docstring
     shelf = shelf_of(small.reckoning, small.review)
     first = found_shown(shelf).parts[0].paragraphs[0]
     assert [*first.rules[0].text, *first.sources] == [Phrase(("Another rule.",)), Phrase(("Nowhere.",))]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import cache
 from inspect import getdoc
 
 from ... import show
@@ -28,18 +29,20 @@ _CHECKS = re.compile(r"T\d\d-\d\d(?:(?:,| to| and) T\d\d-\d\d)*")
 
 def found_shown(shelf: Shelf) -> FoundShown:
     """Return the page of a book: the rules are everybody's, the decimal sign of the worked lines is the book's."""
-    words = Words(shelf.signs)
-    return FoundShown(
-        frame=at_root(shelf).frame(),
-        parts=tuple(
-            FoundPart(
-                title=part.title,
-                anchor=f"on-{part.paragraphs[0].anchor}",
-                paragraphs=tuple(_shown(paragraph, words) for paragraph in part.paragraphs),
-            )
-            for part in PARTS
-        ),
-        published=published_shown(),
+    return FoundShown(frame=at_root(shelf).frame(), parts=_parts(shelf.signs), published=published_shown())
+
+
+@cache
+def _parts(signs: show.Signs) -> tuple[FoundPart, ...]:
+    """Return the parts of the page, reckoned once for each decimal sign however often pages are made."""
+    words = Words(signs)
+    return tuple(
+        FoundPart(
+            title=part.title,
+            anchor=f"on-{part.paragraphs[0].anchor}",
+            paragraphs=tuple(_shown(paragraph, words) for paragraph in part.paragraphs),
+        )
+        for part in PARTS
     )
 
 
@@ -83,6 +86,7 @@ def _told(text: str) -> Phrase:
     return coded(show.glued(show.sentence(checks)))
 
 
+@cache
 def published_shown() -> tuple[PublishedShown, ...]:
     """Return the published tables with their document, edition, section, day and how they were seen."""
     return tuple(
