@@ -26,6 +26,10 @@ WATER = "name: water\nkind: liquid\nwater: 100 %\n"
 OIL = "name: oil\nkind: liquid\nwater: 0 %\n"
 
 
+def _peroxide(percent: int) -> Content:
+    return Content(substance="hydrogen peroxide", share=Fraction(percent, 100), text=f"{percent} %")
+
+
 def files_of(**records: str) -> dict[str, bytes]:
     """Return a book's files: formulas named in capitals, materials in lower case, each by its front matter alone."""
     shelf = {"water": WATER, "oil": OIL, **records}
@@ -431,3 +435,21 @@ def test_a_refusal_says_each_sentence_once(small: Published) -> None:
     assert said("c-12").startswith(
         "C-12 User of the wrong cream is not weighed: barred: It uses Wrong cream (C-11), which has an error."
     )
+
+
+@pytest.mark.parametrize(
+    ("material", "begins"),
+    [
+        (Material(name="sodium hypochlorite 5 %"), "Never with acid, ammonia or alcohol"),
+        (Material(name="bleach"), "Never with acid, ammonia or alcohol"),
+        (Material(name="oxygen water", contains=(_peroxide(6),)), "Bleaches and burns skin"),
+    ],
+    ids=lambda one: one.name if isinstance(one, Material) else "",
+)
+def test_hypochlorite_and_peroxide_have_their_hazard(material: Material, begins: str) -> None:
+    assert any(hazard.startswith(begins) for hazard in usual_hazards(material))
+
+
+def test_thin_peroxide_and_an_unbleached_wax_have_none() -> None:
+    assert not list(usual_hazards(Material(name="oxygen water", contains=(_peroxide(5),))))
+    assert not list(usual_hazards(Material(name="beeswax, bleach-free", kind=MaterialKind.WAX)))

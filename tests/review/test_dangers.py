@@ -322,3 +322,27 @@ def test_whom_the_use_names_has_a_caution_unless_the_keeper_wrote_it(person, tmp
     assert WHOM[person] not in said(tmp_path / "own", own, "olive oil: 100 %")["cautions"]
     off = f"kind: household; use: surfaces, {person}"
     assert WHOM[person] not in said(tmp_path / "off", off, "olive oil: 100 %")["cautions"]
+
+
+@pytest.mark.parametrize(
+    ("inner", "told"),
+    [
+        ("neroli oil: 50 g; olive oil: to 100 g", True),
+        ("neroli oil: 49 g; olive oil: to 100 g", False),
+        ("ethanol: 20 g; olive oil: to 100 g", False),
+    ],
+)
+def test_an_intermediate_is_as_sensitive_to_heat_as_what_is_mostly_in_it(inner, told, tmp_path):
+    """Ethanol that lists no content is a name alone: what it brings is not known, and nothing is asked."""
+    lines = "\n".join(f"  {line.strip()}" for line in inner.split(";"))
+    phases = "  A, melt at 70 °C:\n    olive oil: 95 g\n  B, stir in at 60 °C:\n    I: 5 g\n"
+    formulas = {
+        "I": f"---\ncode: I\ntitle: I\nuse: intermediate\nmakes: 100 g\ningredients:\n{lines}\n---\n",
+        "X": f"---\ncode: X\ntitle: X\nkind: household\nuse: surfaces\ningredients:\n{phases}---\n",
+    }
+    materials = {
+        name.replace(" ", "-"): f"also: {name}\n{MATERIALS.get(name, 'water: 0 %')}"
+        for name in ("neroli oil", "olive oil", "ethanol")
+    }
+    found = check_book(write_book(tmp_path / "book", formulas, materials)).review.findings
+    assert ("too-hot" in {finding.rule for finding in found}) is told
