@@ -90,7 +90,7 @@ def _named(book: Book) -> dict[str, Formula | Material]:
 
 def _instruments(workroom: Workroom) -> tuple[object, ...]:
     """Return what figures rest on in the workroom."""
-    return workroom.balances, workroom.accepted_error, workroom.periods
+    return workroom.balances, workroom.accepted_error, workroom.periods, workroom.limits
 
 
 def _waters(book: Book) -> list[tuple[str, int]]:

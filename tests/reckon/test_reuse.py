@@ -39,6 +39,7 @@ def material(name: str, front: str) -> str:
         pytest.param("materials/rain.md", material("rain", "water: 100 %"), {"s-1"}, id="a second water"),
         pytest.param("new.md", formula("N-1", "b: to 100 g"), {"n-1"}, id="a formula more"),
         pytest.param("workroom.yaml", ONE_BALANCE.replace("0.01", "0.1"), ALL, id="the balance"),
+        pytest.param("workroom.yaml", ONE_BALANCE + "limits: none\n", ALL, id="what is judged"),
     ],
 )
 def test_what_is_reckoned_anew(tmp_path: Path, file: str, text: str | None, anew: set[str]) -> None:
