@@ -9,7 +9,7 @@ import tempfile
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
-from types import CodeType
+from types import CodeType, SimpleNamespace
 
 import pytest
 from jinja2 import BytecodeCache
@@ -19,6 +19,7 @@ from jinja2.nodes import Template
 from bookgen.leaf import Face
 from bookgen.look.templates import Read, Templates
 from bookgen.pages import packed
+from bookgen.pipeline import checking
 from bookgen.press import render
 from bookgen.press.piece import digest_file
 
@@ -88,11 +89,19 @@ def compiled_once() -> Iterator[None]:
         yield
 
 
-@pytest.fixture(autouse=True)
-def thawed() -> Iterator[None]:
+def pytest_collection_finish() -> None:
+    """What is imported and gathered by now stays as long as the run: no collection need walk it."""
+    gc.collect()
+    gc.freeze()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def books_are_collected() -> Iterator[None]:
     """A checked book is out of the collector's sight for good: right for a command, not for a run of tests."""
-    yield
-    gc.unfreeze()
+    sighted = SimpleNamespace(isenabled=gc.isenabled, disable=gc.disable, enable=gc.enable, freeze=lambda: None)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(checking, "gc", sighted)
+        yield
 
 
 @pytest.fixture
