@@ -37,7 +37,7 @@ LIBRARIES = {
 
 INSIDE = {
     "shown": (
-        "sentences", "phrases", "plain", "records", "figures",
+        "sentences", "phrases", "plain", "judged_records", "records", "figures",
         "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
         "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
         "head", "wanted", "why", "judged", "label", "body", "matter/among", "formula", "material", "findings",

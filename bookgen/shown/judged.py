@@ -11,8 +11,8 @@ from ..reckon.limits import AgainstLimit
 from ..reckon.reasons import reasons
 from ..show import Signs, sentence
 from ..wording.saying import Saying, says
+from .judged_records import JudgedEntry, JudgedShown
 from .phrases import NOTHING, coded
-from .records import JudgedEntry, JudgedShown
 
 LAW_IS_A_GUIDE = (
     "The law binds what is put on the market; for your own use it is a guide. Substances that no material lists, and "

@@ -6,8 +6,8 @@ from ..findings import Missing
 from ..reckon.label import LabelList
 from ..show import Signs
 from ..wording.saying import Saying, says
+from .judged_records import LabelShown
 from .phrases import coded
-from .records import LabelShown
 
 A_DRAFT = "A draft by weight in the finished product; what the law asks of a label decides."
 """What stands below a list."""

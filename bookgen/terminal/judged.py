@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..shown.judged import NOTHING_IS_LISTED
+from ..shown.judged_records import JudgedShown
 from ..shown.plain import in_one_line
-from ..shown.records import JudgedShown
 from .columns import WIDEST, wrapped
 
 

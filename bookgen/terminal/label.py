@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from ..shown.judged_records import LabelShown
 from ..shown.plain import in_one_line
-from ..shown.records import LabelShown
 from .columns import WIDEST, wrapped
 
 
