@@ -309,7 +309,7 @@ _TWO_SIGNS = re.compile(r"[0-9]*[.,][.,0-9]*[.,]")
 _UNSEEN = re.compile("[\u00ad\u200b-\u200f\u2060\u2066-\u2069]")
 _OTHER_SIGN = re.compile(r"([0-9]+)([·٫．，‚])([0-9]+)")
 _WIDE = re.compile("[\uff01-\uff5e]|٪")
-_NARROW = {0xFF01 + step: 0x21 + step for step in range(94)} | {ord("٪"): "%"}
+_NARROW = {0xFF01 + step: 0x21 + step for step in range(94)} | {ord("٪"): "%", 0xA0: " ", 0x202F: " ", 0x2009: " "}
 
 _VAGUE = re.compile(
     r"(?:an? |some |one |two |few )*(?:pinch|dash|splash|handful|bit|little|few|some|squirt|knife.?point|"
