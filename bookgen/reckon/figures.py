@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
 from ..findings import Missing, Place
-from ..model import Book, Formula, Judging, Known
+from ..model import Book, Formula, Judging, Known, Material
 from ..reference.dangers import dangers
 from ..wording.saying import says
 from .allergens import Allergens, allergens_of, held_by
@@ -28,7 +29,7 @@ from .storage import StorageFigure, storage
 from .strengths import strength
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Figures:
     """One formula, reckoned."""
 
@@ -50,8 +51,8 @@ class Figures:
     """What its materials are called by their function."""
     allergens: Allergens
     """Which fragrance allergens a label of it names."""
-    label: LabelList
-    """The list of ingredients for a label of it."""
+    materials: Mapping[str, Material] = field(repr=False, compare=False)
+    """The materials of its book, of which label names are told."""
     dangers: Dangers
     """What in it burns, must never meet, or is strong on skin."""
     storage: StorageFigure
@@ -62,6 +63,11 @@ class Figures:
     """What follows the batch."""
     written: Evaluation | Missing
     """The table at the batch that is written."""
+
+    @cached_property
+    def label(self) -> LabelList:
+        """The list of ingredients for a label of it.  Made when it is asked for: no other figure rests on it."""
+        return label_list(self.formula, self.composition, self.materials, self.called, self.allergens)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,7 +147,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             limits=limits_of(formula, its_composition, known_as, its_storage.preservatives, judging=judging),
             called=its_callings,
             allergens=its_allergens,
-            label=label_list(formula, its_composition, book.materials, its_callings, its_allergens),
+            materials=book.materials,
             dangers=all_dangers[key],
             storage=its_storage,
             thinners=its_thinners,
