@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from ..findings import Missing
 from ..model import Known, Material
 from ..reckon.allergens import Allergens
+from ..reckon.ceilings import AgainstLimit
 from ..reckon.figures import Figures
 from ..reckon.judgements import allergen_judgement, judgement, names_of
-from ..reckon.limits import AgainstLimit
 from ..reckon.reasons import reasons
 from ..reference.allergens import allergens
 from ..show import exact

@@ -16,9 +16,10 @@ from ..reference.allergens import AllergenRow, allergens
 from ..reference.limits import spelt
 from ..wording.saying import Saying, says
 from .called import Called
+from .ceilings import Outcome
 from .composition import Composition
 from .known import ONE, ZERO, add, times
-from .limits import Outcome, not_of_a_cosmetic
+from .limits import not_of_a_cosmetic
 from .recognised import listed_contents, listed_labels, own_names
 
 

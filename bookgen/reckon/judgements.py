@@ -9,7 +9,7 @@ from ..findings import Missing
 from ..reference.allergens import allergens
 from ..wording.saying import Saying, says
 from .allergens import AllergenJudged, Allergens
-from .limits import AgainstLimit, Outcome, Present
+from .ceilings import AgainstLimit, Outcome, Present
 
 
 def judgement(verdict: AgainstLimit) -> Saying:

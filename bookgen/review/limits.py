@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Place, Severity
+from ..reckon.ceilings import AgainstLimit, Outcome
 from ..reckon.figures import Reckoning
 from ..reckon.judgements import judgement
-from ..reckon.limits import AgainstLimit, Outcome
 from ..reckon.recognised import NOTHING_LISTED, identities, names_of_tables
 from ..reference.dangers import dangers
 from ..reference.limits import limits, spelt

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from ..model import Book
 from ..reckon.allergens import Allergens
+from ..reckon.ceilings import AgainstLimit
 from ..reckon.dangers import stands
 from ..reckon.figures import Figures
 from ..reckon.judgements import allergen_judgement, judgement
-from ..reckon.limits import AgainstLimit
 from ..reckon.reasons import reasons
 from ..show import Signs, sentence
 from ..wording.saying import Saying, says

@@ -14,8 +14,9 @@ import yaml
 from bookgen.findings import Missing
 from bookgen.model import Contact
 from bookgen.pipeline import check_book
+from bookgen.reckon.ceilings import WORST, AgainstLimit, Outcome
 from bookgen.reckon.judgements import judgement
-from bookgen.reckon.limits import WORST, AgainstLimit, Limits, Outcome
+from bookgen.reckon.limits import Limits
 from bookgen.reckon.recognised import counted
 from bookgen.reference.limits import Ceiling, limits, spelt
 from bookgen.show import significant
