@@ -347,7 +347,7 @@ def _in_one_phase(case: Case, *keys: str) -> bool:
 
 
 def powder_breathed(case: Case) -> Iterator[Said]:
-    """A loose powder is not used on children under three, nor scattered in a room; query.
+    """A loose powder is not used on children under three, nor left on a face, nor scattered in a room; query.
 
     Source: common practice, no source.
     """
@@ -355,12 +355,13 @@ def powder_breathed(case: Case) -> Iterator[Said]:
     if use is None or isinstance(shares, Missing):
         return
     small = Person.SMALL_CHILDREN in use.persons
-    if not small and Site.ROOM not in use.sites:
+    face = Site.FACE in use.sites and left_on(case.formula)  # what is rinsed off is wetted first
+    if not small and not face and Site.ROOM not in use.sites:
         return
     materials = case.reckoning.book.materials
     loose = sum((share for key, share in shares.items() if materials[key].kind is MaterialKind.POWDER), ZERO)
     if loose >= figure("loose powder"):
-        where = says("powder-for-small-children" if small else "powder-in-a-room")
+        where = says("powder-for-small-children" if small else "powder-on-a-face" if face else "powder-in-a-room")
         yield Said(place=case.place_of("use"), says=says("powder-breathed", where=where))
 
 

@@ -54,6 +54,7 @@ SENTENCES: Mapping[str, str] = {
     "up and spits.",
     "powder-breathed": "a loose powder {where} is breathed in; is a cream or an oil possible?",
     "powder-for-small-children": "for children under three",
+    "powder-on-a-face": "on the face",
     "powder-in-a-room": "in a room",
     # what was judged
     "danger-burns": "{name} {share:percent}: burns skin from about {least:percent} (common practice)",

@@ -10,6 +10,7 @@ import pytest
 from bookgen.pipeline import check_book
 from bookgen.reference.dangers import Peril, dangers
 from bookgen.reference.limits import limits, spelt
+from bookgen.review.dangers import STERILE, SUN
 from bookgen.shown.cautions import cautions_of, handled_in_order, hazards_of
 from bookgen.shown.shelf import shelf_of
 
@@ -140,6 +141,8 @@ SILENT = (
     # a peel of nobody's, dust that nobody breathes, names that only look alike
     ("kind: cosmetic; use: rinse-off, face; pH: 3.5", "lactic acid 80 %: 20 %; water: to 100 g"),
     ("kind: cosmetic; use: leave-on, feet, adults", "talc: 100 %"),
+    ("kind: cosmetic; use: rinse-off, face", "talc: 100 %"),
+    ("kind: cosmetic; use: leave-on, face", "talc: 89 %; olive oil: to 100 g"),
     ("kind: household; use: surfaces", "sodium hypochlorite solution: 50 %; sodium acetate: 20 %; water: to 100 g"),
     ("kind: cosmetic; use: leave-on, body; purpose: after-sun care", "olive oil: 100 %"),
 )
@@ -174,7 +177,40 @@ BEYOND = (
     ("kind: household; use: surfaces", "sodium hypochlorite: 5 %; ammonia: 5 %; water: to 100 g",
      "never-together", "error"),
     ("kind: household; use: surfaces", "bleach: 5 %; ethanol: 5 %; water: to 100 g", "never-together", "error"),
+    ("kind: cosmetic; use: leave-on, face, adults", "talc: 90 %; olive oil: to 100 g", "powder-breathed", "query"),
+    ("kind: cosmetic; use: face", "talc: 100 %", "powder-breathed", "query"),
 )  # fmt: skip
+
+
+def test_the_words_of_these_closed_lists():
+    """A word is added or taken out on purpose, with a case below."""
+    assert sorted(STERILE) == [
+        "collyrium", "eye bath", "eye drops", "eye ointment", "eye wash", "infusion into a vein", "injection",
+        "wound irrigation",
+    ]  # fmt: skip
+    assert sorted(SUN) == [
+        "sun block", "sun care", "sun cream", "sun milk", "sun protection", "sunblock", "sunscreen", "uv protection",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("word", sorted(STERILE))
+def test_a_purpose_that_asks_for_a_sterile_preparation(word, tmp_path):
+    head = f"kind: medicine; use: leave-on, body; purpose: cooling, {word.title()}"
+    assert said(tmp_path, head, "olive oil: 100 %").get("must-be-sterile") == "error"
+
+
+@pytest.mark.parametrize("word", sorted(SUN))
+def test_a_purpose_that_claims_protection_from_the_sun(word, tmp_path):
+    head = f"kind: cosmetic; use: leave-on, body; purpose: cooling, {word.upper()}"
+    assert said(tmp_path, head, "olive oil: 100 %").get("sun-protection") == "query"
+
+
+@pytest.mark.parametrize(
+    "purpose", ["eye cream", "no eye drops", "for sun hats", "after sun", "SPFX 9", "infusion of tea"]
+)
+def test_a_purpose_out_of_these_lists_is_not_asked_about(purpose, tmp_path):
+    found = said(tmp_path, f"kind: cosmetic; use: leave-on, body; purpose: {purpose}", "olive oil: 100 %")
+    assert not {"must-be-sterile", "sun-protection"} & found.keys()
 
 
 @pytest.mark.parametrize(("head", "lines", "rule", "severity"), BEYOND)
