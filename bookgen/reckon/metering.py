@@ -155,7 +155,7 @@ def _metered(row: ScaleRow, piece: Piece, exact: Known, drops: Fraction | None) 
     match piece.measure:
         case Measure.WEIGH if piece.step is not None:
             beside = int(half_up(drops, ONE)) if piece.beside and drops is not None else None
-            return _weighed(half_up(exact, piece.step), piece.step, piece, beside)
+            return _weighed(half_up(exact, piece.step), piece.step, piece, row, exact, beside)
         case Measure.DILUTE | Measure.TRITURATE if piece.plan is not None and row.diluent is not None:
             aliquot = half_up(exact * piece.plan.factor, piece.plan.step)
             return Aliquot(printed=aliquot, plan=piece.plan, thinned=piece.measure, diluent=row.diluent)
@@ -169,16 +169,18 @@ def _metered(row: ScaleRow, piece: Piece, exact: Known, drops: Fraction | None) 
             return Exact(printed=exact)
 
 
-def _weighed(weight: Fraction, step: Fraction, piece: Piece, beside: int | None = None) -> Weighed:
-    """Return a weight as it is weighed, in portions where the balance does not hold it at once."""
-    return Weighed(
-        printed=weight,
-        balance=piece.with_,
-        step=step,
-        portions=1 if piece.portion is None else max(1, ceil(weight / piece.portion)),
-        coarse=piece.coarse,
-        beside=beside,
-    )
+def _weighed(
+    weight: Fraction, step: Fraction, piece: Piece, row: ScaleRow, exact: Known, beside: int | None = None
+) -> Weighed:
+    """Return a weight as it is weighed, in portions where the balance does not hold it at once.
+
+    At the accepted error exactly it is within it: full portions may be, of which a little more is not.
+    """
+    portions = 1 if piece.portion is None else max(1, ceil(weight / piece.portion))
+    coarse = piece.coarse
+    if coarse and row.strong is None and not isinstance(exact, Missing):
+        coarse = abs(weight - exact) + portions * step > row.error * exact
+    return Weighed(printed=weight, balance=piece.with_, step=step, portions=portions, coarse=coarse, beside=beside)
 
 
 def _counted(piece: Piece, exact: Fraction, drops: Fraction) -> Metered:
@@ -255,7 +257,7 @@ def _filled(line: BatchLine, rest: Known) -> BatchLine:
         if shown == 0 and line.grams != 0:
             metered = Unshown(printed=Missing(says=says("too-small")), balance=line.piece.with_, step=step)
         else:
-            metered = Exact(printed=shown) if step is None else _weighed(shown, step, line.piece)
+            metered = Exact(printed=shown) if step is None else _weighed(shown, step, line.piece, line.row, line.grams)
     return replace(line, metered=metered)
 
 

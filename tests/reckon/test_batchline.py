@@ -22,6 +22,7 @@ from bookgen.reckon.batchline import (
     Unshown,
     Weighed,
 )
+from bookgen.reckon.doubt import is_doubtful
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighing import Weighing
 from bookgen.reckon.weighing import weigh as weigh_batch
@@ -63,6 +64,14 @@ def test_a_weight_beyond_the_accepted_error_is_weighed_coarsely(tmp_path: Path) 
     tint = lines(tmp_path, "tint: 0.09 g; b: to 100 g")[0]
     assert isinstance(tint.metered, Weighed)
     assert tint.metered.coarse is tint.is_coarse is True
+
+
+@pytest.mark.parametrize(("grams", "coarse"), [("40", False), ("40.2", True), ("39.8", True), ("60", False)])
+def test_full_portions_at_the_accepted_error_exactly_are_within_it(grams: str, coarse: bool, tmp_path: Path) -> None:
+    """1 g in each 20 g is 5 %: what is called coarse and what the verdict doubts are the same lines."""
+    scale = "accepted error: 5 %\nbalances:\n  - {name: letter scale, readability: 1 g, capacity: 20 g}\n"
+    found = lines(tmp_path, f"a: {grams} g; b: to 200 g", workroom=scale)
+    assert [(line.is_coarse, is_doubtful(line)) for line in found] == [(coarse, coarse)] * 2
 
 
 def test_drops_stand_beside_a_weight_or_are_counted(tmp_path: Path) -> None:

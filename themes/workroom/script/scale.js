@@ -16,6 +16,11 @@ const wayOf = (list, exact) => list.length === 1 || !exact ? list[0] : list.find
 
 const inPortions = (grams, {portion}) => portion ? most(ONE, whole(ceil(over(grams, portion))))[0] : 1n;
 
+/* Beyond the accepted error; at it exactly a line is within: full portions may be, of which a little more is not. */
+const isCoarse = ({row, way, grams, metered, portions}) => way.coarse && (row.strong || !grams || order(
+  add(most(less(metered, grams), less(grams, metered)), times(way.step, whole(portions))),
+  times(row.error || page.accepted, grams)) > 0);
+
 const meter = (row, obtain) => {
   const grams = times(row.per, obtain), count = "drops" in row ? times(row.drops, obtain) : null;
   const way = wayOf(pieces[row.ways], "drops" in row ? count : grams), plan = page.plans[way.plan];
@@ -26,6 +31,7 @@ const meter = (row, obtain) => {
     const taken = plan ? times(grams, plan.factor) : grams;
     line.metered = way.step && (plan || way.is === "weigh") ? halfUp(taken, way.step) : taken;
     if (way.is === "weigh") line.portions = inPortions(line.metered, way);
+    if (way.is === "weigh" && way.step) line.coarse = isCoarse(line);
   }
   if (way.is === "drops" && (count || grams)) {
     const exact = count || over(grams, way.drop), drops = halfUp(exact, ONE);
@@ -60,7 +66,10 @@ const fill = (line, rest) => {
   const weight = most(rest, ZERO), metered = line.step ? halfUp(weight, line.step) : weight;
   line.metered = metered[0] || line.grams && !line.grams[0] ? metered : null;
   if (!line.metered) [line.why, line.unshown, line.coarse] = [common.said["too-small"], true, true];
-  else line.portions = inPortions(metered, line.way);
+  else {
+    line.portions = inPortions(metered, line.way);
+    if (line.step) line.coarse = isCoarse(line);
+  }
 };
 
 const evaluate = (table, obtain) => {
