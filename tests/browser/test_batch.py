@@ -208,7 +208,11 @@ REFUSED = (
     ("250", "lacks a unit"),
     ("250 oz", "is not a unit here"),
     ("007 g", "begins with a zero"),
-    ("1 000 g", "digits in groups"),
+    ("1 000 g", "“1 000” has its digits in groups: write 1000."),
+    ("1,000.5 g", "“1,000.5” has its digits in groups: write 1000.5."),
+    ("1.000.000,5 g", "“1.000.000,5” has its digits in groups: write 1000000.5."),
+    ("1,000,000 g", "“1,000,000” has its digits in groups: write 1000000."),
+    ("1.2.3 g", "“1.2.3 g” has more than one decimal sign."),
     ("100 g or so", "is not understood"),
     ("40 g of unicorn", "is not weighed in anywhere"),
     ("1234567890123456 g", "more than 15 digits"),
@@ -309,6 +313,24 @@ def test_the_page_takes_no_more_drops_than_there_are_and_fills_in_portions(opene
     page = opened(tmp_path / "dropped-site" / "formulas" / "F.html")
     ask(page, "1.19 g of oil")
     assert (figure(page, "line-0.drops"), figure(page, "line-0.metered")) == ("38", "1.1")
+
+
+FULL = "accepted error: 5 %\nbalances:\n  - {name: letter scale, readability: 1 g, capacity: 20 g}\n"
+
+
+def test_full_portions_at_the_accepted_error_are_within_it_on_the_page_as_well(opened, tmp_path):
+    """Two and eight portions of 20 g are 5 % off at the most; of 40.2 g the third portion is beyond."""
+    book = write_book(tmp_path / "book", {"F": formula("F", "a: 40 g; gly: to 200 g")}, workroom=FULL)
+    publish(check_book(book), tmp_path / "site", binder=False)
+    page = opened(tmp_path / "site" / "formulas" / "F.html")
+    coarse = "to within"
+    assert coarse not in page.inner_text("main")
+    ask(page, "201 g")
+    assert page.inner_text("main table.ingredients").count(coarse) == 2
+    ask(page, "100 g")
+    assert "Every line is measured within 5 % at this batch." in page.inner_text("main").replace("\u202f", " ")
+    assert coarse not in page.inner_text("main")
+    assert "Way out" not in page.inner_text("main")
 
 
 def test_the_digits_of_drops_are_not_those_of_the_batch(opened, tmp_path):

@@ -13,13 +13,20 @@ const refuse = text => { throw new Refusal(text); };
 
 const SIGNS = [
   [/^[-−–+±] ?[0-9.,]/, "has a plus or minus sign: write the number alone."],
-  [/^[0-9]{1,3}(?:[ '’_][0-9]{3})+(?![0-9])/, "has its digits in groups: write them together."],
   [/^[0-9.,]+ ?[eE] ?[-+−]?[0-9]/, "is written with a power of ten: write the digits in full."],
   [/^[0-9]+ ?\/ ?[0-9]/, "is a fraction: write a decimal."],
   [/^[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]/, "is a range: write one number."],
   [/^[0-9]*[.,][.,0-9]*[.,]/, "has more than one decimal sign."],
   [/^[.,][0-9]/, "lacks the zero before the decimal sign."],
 ];
+
+/* Digits in groups, by a sign that is not the decimal sign of the same number, and how they are written instead. */
+const GROUPED = /^([0-9]{1,3}(?:([ '’_.,])[0-9]{3})(?:\2[0-9]{3})*)(?:([.,])([0-9]+))?(?![0-9])/;
+const regrouped = text => {
+  const [all, whole, mark, sign, decimals] = text.match(GROUPED) || [];
+  if (!all || mark === sign || ".,".includes(mark) && !sign && whole.split(mark).length < 3) return null;
+  return `“${all}” has its digits in groups: write ${whole.replace(/[^0-9]/g, "")}${sign ? page.decimal + decimals : ""}.`;
+};
 
 const numberIn = text => {
   const [, digits, sign, decimals = ""] = text.match(/^([0-9]+)(?:([.,])([0-9]+))?$/) || refuse(`“${text}” is not a number.`);
@@ -36,6 +43,7 @@ const quantity = text => {
   if (!found) {
     const part = text.match(/[½¼¾⅓⅔⅛⅕⅙]/);
     if (part) refuse(`${part[0]} is not a number here: write a decimal.`);
+    if (regrouped(text)) refuse(regrouped(text));
     const wrong = SIGNS.find(([pattern]) => pattern.test(text));
     if (wrong) refuse(`“${text}” ${wrong[1]}`);
     if (/^[0-9]+(?:[.,][0-9]+)?$/.test(text)) refuse(`${text} lacks a unit: write it as in ${EXAMPLE}.`);
