@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from ..findings import Missing
 from ..reference.allergens import allergens
+from ..reference.limits import spelt
 from ..wording.saying import Saying, says
 from .allergens import AllergenJudged, Allergens
 from .ceilings import AgainstLimit, Outcome, Present
@@ -35,7 +36,8 @@ def judgement(verdict: AgainstLimit) -> Saying:
             where=where,
             edition=edition,
         )
-    form = says("limit-form", form=ceiling.counted_as) if ceiling.counted_as else None
+    is_itself = all(spelt(name) == spelt(ceiling.counted_as) for name in names)
+    form = says("limit-form", form=ceiling.counted_as) if ceiling.counted_as and not is_itself else None
     less = says("limit-less") if ceiling.below else None
     if isinstance(verdict.high, Missing):
         return says(

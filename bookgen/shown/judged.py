@@ -2,47 +2,81 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..model import Book
 from ..reckon.allergens import Allergens
 from ..reckon.ceilings import AgainstLimit
-from ..reckon.dangers import stands
+from ..reckon.dangers import Dangers, stands
 from ..reckon.figures import Figures
 from ..reckon.judgements import allergen_judgement, judgement
+from ..reckon.limits import Limits
 from ..reckon.reasons import reasons
 from ..show import Signs, sentence
 from ..wording.saying import Saying, says
-from .judged_records import JudgedEntry, JudgedShown
-from .phrases import NOTHING, coded
+from .judged_records import JudgedEntry, JudgedShown, JudgedTopic
+from .phrases import Phrase, coded, phrase
 
 LAW_IS_A_GUIDE = (
     "The law binds what is put on the market; for your own use it is a guide. Substances that no material lists, and "
     "entries that the table here lacks, were not judged."
 )
-"""What stands below every list of what was judged."""
+"""What stands below the limits that were judged."""
 NOTHING_IS_LISTED = (
     "The tables of limits have nothing that is in it for its use, as far as its materials say what they are and what "
     "they contain."
 )
-"""What the terminal says where nothing was recognised."""
+"""What stands there where nothing was recognised."""
 
 
 def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
-    """Return what was judged: what keeps it from spoiling, entries of the limits, fragrance allergens, dangers."""
-    limits, scents = figures.limits, figures.allergens
-    silent = limits.silent if limits.present else None
-    danger = figures.dangers
-    dangers = tuple(coded(told.words(signs)) for told in stands(danger)) if danger.on_body else ()
-    return JudgedShown(
-        keeping=tuple(
-            coded(sentence(reason.words(signs))) for reason in reasons(figures.storage, figures.formula, book.materials)
-        ),
-        entries=tuple(_entry(verdict, signs) for verdict in limits.judged),
-        not_judged=coded(silent.words(signs)) if silent is not None else NOTHING,
-        assumed=tuple(coded(assumption.words(signs)) for assumption in limits.assumed or _assumed(scents)),
-        allergens=tuple(coded(told.words(signs)) for told in allergens_told(scents, book)),
-        dangers=dangers,
-        guide=LAW_IS_A_GUIDE if limits.judged or scents.judged else "",
+    """Return what was judged, topic by topic: whether it keeps, limits, fragrance allergens, dangers."""
+    topics = (
+        _keeping(figures, book, signs),
+        _limits(figures.limits, signs),
+        _allergens(figures.allergens, book, signs),
+        _dangers(figures.dangers, signs),
     )
+    return JudgedShown(topics=tuple(topic for topic in topics if topic.entries or topic.notes))
+
+
+def _keeping(figures: Figures, book: Book, signs: Signs) -> JudgedTopic:
+    found = reasons(figures.storage, figures.formula, book.materials)
+    return JudgedTopic(head="Whether it keeps", entries=_entries(found, signs))
+
+
+def _limits(limits: Limits, signs: Signs) -> JudgedTopic:
+    """Return how it stands to the limits, the gravest first; then what was assumed or why nothing was judged."""
+    notes = [_told(assumption, signs) for assumption in limits.assumed]
+    if limits.silent is not None and limits.present:
+        notes.append(phrase(f"Not judged: {limits.silent.words(signs)}."))
+    elif limits.silent is None:
+        notes.append(phrase(LAW_IS_A_GUIDE if limits.judged else NOTHING_IS_LISTED))
+    entries = tuple(
+        JudgedEntry(words=_told(judgement(verdict), signs), asks=_asks(verdict)) for verdict in limits.judged
+    )
+    return JudgedTopic(head="Limits for cosmetics", entries=entries, notes=tuple(notes))
+
+
+def _allergens(scents: Allergens, book: Book, signs: Signs) -> JudgedTopic:
+    assumed = (scents.assumed,) if scents.assumed is not None and scents.judged else ()
+    return JudgedTopic(
+        head="Fragrance allergens",
+        entries=_entries(allergens_told(scents, book), signs),
+        notes=tuple(_told(assumption, signs) for assumption in assumed),
+    )
+
+
+def _dangers(danger: Dangers, signs: Signs) -> JudgedTopic:
+    return JudgedTopic(head="Dangers", entries=_entries(stands(danger) if danger.on_body else (), signs))
+
+
+def _entries(told: Iterable[Saying], signs: Signs) -> tuple[JudgedEntry, ...]:
+    return tuple(JudgedEntry(words=_told(saying, signs)) for saying in told)
+
+
+def _told(saying: Saying, signs: Signs) -> Phrase:
+    return coded(sentence(saying.words(signs)))
 
 
 def allergens_told(scents: Allergens, book: Book) -> tuple[Saying, ...]:
@@ -56,12 +90,8 @@ def allergens_told(scents: Allergens, book: Book) -> tuple[Saying, ...]:
     )
 
 
-def _assumed(scents: Allergens) -> tuple[Saying, ...]:
-    return (scents.assumed,) if scents.assumed is not None and scents.judged else ()
-
-
-def _entry(verdict: AgainstLimit, signs: Signs) -> JudgedEntry:
+def _asks(verdict: AgainstLimit) -> tuple[str, ...]:
+    """Return what the entry asks besides, and the words that it has for a label."""
     row = verdict.row
     when = f" ({row.label_when})" if row.label_when else ""
-    words = tuple(f"its words for a label{when}: {words}" for words in row.label)
-    return JudgedEntry(words=coded(judgement(verdict).words(signs)), asks=(*row.told, *words))
+    return (*row.told, *(f"its words for a label{when}: {words}" for words in row.label))

@@ -9,32 +9,32 @@ from .phrases import Phrase
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedEntry:
-    """One entry of the law for cosmetics, judged."""
+    """One thing that was judged."""
 
     words: Phrase
-    """How the product stands to it."""
-    asks: tuple[str, ...]
-    """What the entry asks besides, which no key of the formula tells, and its words for a label."""
+    """How the product stands to it, as a sentence."""
+    asks: tuple[str, ...] = ()
+    """What an entry of the law asks besides, which no key of the formula tells, and its words for a label."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JudgedTopic:
+    """What was judged of one topic."""
+
+    head: str
+    """What it is about."""
+    entries: tuple[JudgedEntry, ...]
+    """What was judged, in the order in which it is to be read."""
+    notes: tuple[Phrase, ...] = ()
+    """What was not judged and why, and what was assumed, as sentences."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedShown:
-    """What was judged: what keeps it from spoiling, the limits of the law for cosmetics, and dangers."""
+    """What was judged of a formula."""
 
-    keeping: tuple[Phrase, ...]
-    """What keeps it from spoiling or does not, and why; what decides first."""
-    entries: tuple[JudgedEntry, ...]
-    """The gravest first."""
-    not_judged: Phrase
-    """Why nothing is judged; empty where it is."""
-    assumed: tuple[Phrase, ...]
-    """What the strictest was taken for."""
-    allergens: tuple[Phrase, ...]
-    """How it stands to each fragrance allergen that it holds, and what is not known of them."""
-    dangers: tuple[Phrase, ...]
-    """What is dangerous by its share, how much there is of it, and from which share on it is asked about."""
-    guide: str
-    """What the law is to the keeper, and what was not judged; empty where nothing was."""
+    topics: tuple[JudgedTopic, ...]
+    """Topic by topic; a topic of which there is nothing to say is left out."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

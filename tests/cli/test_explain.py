@@ -35,12 +35,13 @@ def explained(root: Path, *more: str) -> str:
 
 def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
     said = explained(book(tmp_path))
-    assert "\n  not where it may be breathed in: no spray, no loose powder\n  purpose other than" in said
+    assert "\n    not where it may be breathed in: no spray, no loose powder\n    purpose other than" in said
     assert " ".join(said.partition("\nFor a label:\n")[0].split()) == (
-        "Too little water for germs to grow: less than 1 % of free water (own choice, no source). "
+        "Whether it keeps Too little water for germs to grow: less than 1 % of free water (own choice, no source). "
+        "Limits for cosmetics "
         "Sodium benzoate 0.5085 % as benzoic acid: beyond V/1 (0.5 % as benzoic acid, leave-on, CosIng of February "
-        "2024) "
-        "Salicylic acid 1 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024) "
+        "2024). "
+        "Salicylic acid 1 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024). "
         "not where it may be breathed in: no spray, no loose powder "
         "purpose other than preservation must be apparent "
         "its words for a label (only on products which might be used for children under 3): Not to be used for "
@@ -65,7 +66,7 @@ def test_what_is_not_judged_and_what_is_assumed_is_said(head, workroom, says, tm
 
 def test_a_formula_without_a_listed_substance(tmp_path):
     said = " ".join(explained(book(tmp_path, lines="  wax: to 100 g\n")).split())
-    assert said.startswith("Too little water for germs to grow")
+    assert said.startswith("Whether it keeps Too little water for germs to grow")
     assert said.partition(" For a label: ")[0].endswith(
         "The tables of limits have nothing that is in it for its use, as far as its materials say what they are and "
         "what they contain."
@@ -79,9 +80,11 @@ ACID = HEAD.replace("180 days\n", "35 days\npH: 4.2 to 5.0\n")
 def test_what_keeps_it_from_spoiling_stands_first(tmp_path):
     said = " ".join(explained(book(tmp_path, ACID, WATERY)).split())
     assert said.startswith(
+        "Whether it keeps "
         "Sodium benzoate 0.339 % as benzoic acid: reaches its usual share (0.1 % to 0.26 %) and is in its working pH "
         "(up to pH 5), here 4.2 to 5.0, of which at most 14 % to 50 % is undissociated and works (help desk of Belgian "
-        "pharmacists and Handbook of Pharmaceutical Excipients). Sodium benzoate 0.339 % as benzoic acid: below V/1"
+        "pharmacists and Handbook of Pharmaceutical Excipients). Limits for cosmetics "
+        "Sodium benzoate 0.339 % as benzoic acid: below V/1"
     )
 
 
@@ -102,7 +105,7 @@ def test_what_keeps_it_for_machines(tmp_path):
 def test_the_keepers_own_answer_is_printed_on_page_and_sheet(tmp_path):
     word = ACID.replace("pH: 4.2 to 5.0", "preserved by: {what: sugar, because: two years on the shelf}")
     root = book(tmp_path, word, "  water: 40 %\n  wax: to 100 g\n")
-    assert explained(root).startswith("Kept by sugar, as the formula says: two years on the shelf.")
+    assert explained(root).startswith("Whether it keeps\n  Kept by sugar, as the formula says: two years on the shelf.")
     checked = check_book(root)
     assert "preserved-by-word" in [finding.rule for finding in checked.review.findings]
     publish(checked, tmp_path / "site", binder=False)

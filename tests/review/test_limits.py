@@ -209,7 +209,7 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
         f"Behentrimonium chloride and Cetrimonium chloride 3.1 %: beyond III/287 (3 %{ON_HAIR}{FEBRUARY})",
         f"Cetrimonium chloride 0.9 %: below III/286 (1 %{ON_HAIR}{FEBRUARY})"]),
     (FACE, "salicylic acid: 0.4 %; peel: 0.2 %, preservative", {"peel": "known as: salicylic acid\nwater: 0 %"}, (), [
-        "Salicylic acid 0.2 % as salicylic acid: below V/3 (0.5 % as salicylic acid, CosIng of February 2024)",
+        "Salicylic acid 0.2 %: below V/3 (0.5 %, CosIng of February 2024)",
         "Salicylic acid 0.6 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024)"]),
     ("leave-on, face, room", "sodium benzoate: 1 %", {}, (), [
         f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}"]),
