@@ -12,8 +12,8 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Contact, Formula, Known, Material
+from ..reference import spelt
 from ..reference.allergens import AllergenRow, allergens
-from ..reference.limits import spelt
 from ..wording.saying import Saying, says
 from .called import Called
 from .ceilings import Outcome

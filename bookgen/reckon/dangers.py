@@ -12,8 +12,8 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import ETHANOL, Book, Contact, Formula, Kind, Material, MaterialKind, Solvent
+from ..reference import spelt
 from ..reference.dangers import Peril, Perilous, dangers, figure
-from ..reference.limits import spelt
 from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition

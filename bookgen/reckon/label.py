@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from ..findings import Missing
 from ..model import Formula, Known, Material
-from ..reference.limits import spelt
+from ..reference import spelt
 from ..wording.saying import Saying, says
 from .allergens import Allergens
 from .called import Called

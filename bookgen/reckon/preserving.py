@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import AcidityRange, Formula, Known, Material, Preserver
-from ..reference.limits import spelt
+from ..reference import spelt
 from ..reference.preservatives import MistakenRow, PreservativeRow, preservatives
 from ..wording.saying import Saying, says
 from . import ethanol

@@ -11,7 +11,8 @@ from fractions import Fraction
 from functools import cache
 
 from ..model import Known, Material
-from ..reference.limits import limits, spelt
+from ..reference import spelt
+from ..reference.limits import limits
 from ..reference.preservatives import preservatives
 from .known import ONE
 from .strengths import content_between

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from ..reference import SubstanceForm, substance_forms
+from ..reference import SubstanceForm, spelt, substance_forms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,31 +50,22 @@ def turned(have: str, want: str) -> Turned | None:
     Source: as for `factor`.
     """
     forms = _by_name()
-    one, other = forms.get(_spelt(have)), forms.get(_spelt(want))
+    one, other = forms.get(spelt(have)), forms.get(spelt(want))
     if one is None or other is None or one.base != other.base:
         return None
-    return Turned(
-        have=one,
-        want=other,
-        factor=(other.molar_mass / other.carries) / (one.molar_mass / one.carries),
-    )
+    return Turned(have=one, want=other, factor=one.carries_of(other))
 
 
 def form_of(name: str) -> SubstanceForm | None:
     """Return the form of a substance that goes by a name, ignoring case; None when it is not in the table."""
-    return _by_name().get(_spelt(name))
+    return _by_name().get(spelt(name))
 
 
 def meant_by(name: str) -> tuple[str, ...]:
     """Return the forms that an unclear name may mean; empty when it means one thing or is not in the table."""
-    return substance_forms().unclear.get(_spelt(name), ())
+    return substance_forms().unclear.get(spelt(name), ())
 
 
 @cache
 def _by_name() -> Mapping[str, SubstanceForm]:
-    return {_spelt(name): form for form in substance_forms().forms for name in (form.name, *form.also)}
-
-
-def _spelt(name: str) -> str:
-    """Return a name as the table spells it: British and American writing mean one substance."""
-    return name.casefold().replace("sulph", "sulf").replace("aluminum", "aluminium")
+    return {spelt(name): form for form in substance_forms().forms for name in (form.name, *form.also)}

@@ -111,6 +111,13 @@ class SubstanceForm:
     counts: tuple[int, str]
     """The element that shows it, and how many of it one base holds."""
 
+    def carries_of(self, other: SubstanceForm) -> Fraction:
+        """Return how many grams of another form of the same substance 1 g of this one carries.
+
+        Source: own arithmetic on the molar masses.
+        """
+        return (other.molar_mass * self.carries) / (other.carries * self.molar_mass)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SubstanceForms:
@@ -119,9 +126,18 @@ class SubstanceForms:
     forms: tuple[SubstanceForm, ...]
     """Family by family, the base first."""
     unclear: Mapping[str, tuple[str, ...]]
-    """Name in lower case → the forms that it may mean."""
+    """Name, as `spelt` has it → the forms that it may mean."""
     document: str
     """Document, edition and section."""
+
+
+def spelt(name: str) -> str:
+    """Return a name as the tables are searched by it: British and American writing mean one substance.
+
+    >>> spelt("  Zinc  Sulphate "), spelt("Aluminum chloride")
+    ('zinc sulfate', 'aluminium chloride')
+    """
+    return " ".join(name.split()).casefold().replace("sulph", "sulf").replace("aluminum", "aluminium")
 
 
 @cache
@@ -146,7 +162,7 @@ def substance_forms() -> SubstanceForms:
                     counts=(int(number), element),
                 )
             )
-        unclear |= {name.casefold(): tuple(meant) for name, meant in family.get("unclear", {}).items()}
+        unclear |= {spelt(name): tuple(meant) for name, meant in family.get("unclear", {}).items()}
     source = f"{table['document']}; {table['edition']}; {table['section']}"
     return SubstanceForms(forms=tuple(forms), unclear=unclear, document=source)
 

@@ -14,7 +14,7 @@ from importlib.resources import files
 import yaml
 
 from ..model import Contact
-from .limits import spelt
+from . import spelt
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from importlib.resources import files
 
 import yaml
 
-from .limits import spelt
+from . import spelt
 
 
 class Peril(StrEnum):

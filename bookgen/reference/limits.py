@@ -15,7 +15,7 @@ from typing import Any
 import yaml
 
 from ..model import Contact, Person, Site
-from . import substance_forms
+from . import spelt, substance_forms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,15 +120,6 @@ class LimitTable:
     """Every product that an entry names."""
 
 
-def spelt(name: str) -> str:
-    """Return a name as the tables are searched by it: British and American writing mean one substance.
-
-    >>> spelt("  Zinc  Sulphate "), spelt("Aluminum chloride")
-    ('zinc sulfate', 'aluminium chloride')
-    """
-    return " ".join(name.split()).casefold().replace("sulph", "sulf").replace("aluminum", "aluminium")
-
-
 @cache
 def limits() -> LimitTable:
     """Return the table of limits.
@@ -224,11 +215,11 @@ def _counts(turns: Sequence[Mapping[str, str]]) -> Mapping[tuple[str, str], Frac
     Source: own arithmetic on standard atomic weights, as for the forms of substances.
     """
     forms = substance_forms().forms
-    base = {form.base: form for form in forms if form.name == form.base}
     found = {
-        (spelt(name), spelt(form.base)): (base[form.base].molar_mass * form.carries)
-        / (form.molar_mass * base[form.base].carries)
+        (spelt(name), spelt(form.base)): form.carries_of(base)
         for form in forms
+        for base in forms
+        if base.name == form.base
         for name in (form.name, *form.also)
     }
     for turn in turns:

@@ -14,7 +14,8 @@ from typing import Any
 
 import yaml
 
-from .limits import limits, spelt
+from . import spelt
+from .limits import limits
 
 MEMORY = "memory"
 """The source of what was not seen."""

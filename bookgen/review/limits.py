@@ -13,8 +13,9 @@ from ..reckon.ceilings import AgainstLimit, Outcome
 from ..reckon.figures import Reckoning
 from ..reckon.judgements import judgement
 from ..reckon.recognised import NOTHING_LISTED, identities, names_of_tables
+from ..reference import spelt
 from ..reference.dangers import dangers
-from ..reference.limits import limits, spelt
+from ..reference.limits import limits
 from ..wording.saying import Saying, says
 from .rule import Case, Said
 

@@ -49,6 +49,11 @@ def test_a_form_carries_what_its_formula_holds(form: SubstanceForm) -> None:
     assert atoms[element] == each * form.carries
 
 
+def test_a_name_is_found_however_it_is_spaced_and_whichever_english_it_is() -> None:
+    assert form_of(" Citric  acid monohydrate") is form_of("citric acid monohydrate")
+    assert meant_by("Magnesium  Sulphate") == meant_by("magnesium sulfate") != ()
+
+
 def test_a_name_means_one_form() -> None:
     names = [name.casefold() for form in FORMS for name in (form.name, *form.also)]
     unclear = substance_forms().unclear

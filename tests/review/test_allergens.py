@@ -17,8 +17,8 @@ from bookgen.model import Contact
 from bookgen.pipeline import check_book, publish
 from bookgen.reckon.allergens import Allergens
 from bookgen.reckon.figures import Figures
+from bookgen.reference import spelt
 from bookgen.reference.allergens import allergens
-from bookgen.reference.limits import spelt
 from bookgen.show import exact
 
 from ..books_of_text import write_book

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from bookgen.pipeline import check_book
+from bookgen.reference import spelt
 from bookgen.reference.dangers import Peril, dangers
-from bookgen.reference.limits import limits, spelt
+from bookgen.reference.limits import limits
 from bookgen.review.dangers import STERILE, SUN
 from bookgen.shown.cautions import cautions_of, handled_in_order, hazards_of
 from bookgen.shown.shelf import shelf_of

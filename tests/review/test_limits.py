@@ -18,7 +18,8 @@ from bookgen.reckon.ceilings import WORST, AgainstLimit, Outcome
 from bookgen.reckon.judgements import judgement
 from bookgen.reckon.limits import Limits
 from bookgen.reckon.recognised import counted
-from bookgen.reference.limits import Ceiling, limits, spelt
+from bookgen.reference import spelt
+from bookgen.reference.limits import Ceiling, limits
 from bookgen.show import significant
 
 from ..books_of_text import write_book
