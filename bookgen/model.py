@@ -729,6 +729,36 @@ class DropperLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Solubility(Scalar):
+    """`36 g`, `36 g at 25 °C`, `30 to 36 g`: grams of a material that 100 g of a solvent dissolve."""
+
+    low: Fraction
+    """Grams, 0 or more; of a range its low end."""
+    high: Fraction
+    """Grams; of a range its high end, else as `low`."""
+    at_c: Fraction | None = None
+    """Degrees Celsius, where given; without them room temperature."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dissolves:
+    """How much of a material dissolves in 100 g of each solvent."""
+
+    water: Solubility | None = None
+    """Grams that 100 g of water dissolve: `36 g`, `36 g at 25 °C`, `30 to 36 g`; `0 g` for nothing to speak of."""
+    oil: Solubility | None = None
+    """Grams that 100 g of oil dissolve."""
+    ethanol: Solubility | None = None
+    """Grams that 100 g of ethanol dissolve."""
+
+    def in_100_g(self, solvent: Solvent) -> Solubility | None:
+        """Return how much 100 g of a solvent dissolve; None where that is not written."""
+        return {Solvent.WATER: self.water, Solvent.OIL: self.oil, Solvent.ETHANOL: self.ethanol}[solvent]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
     """One raw material: a Markdown file.  What is unknown stays unknown.
 
@@ -759,6 +789,8 @@ class Material:
     """`dropper: 0.025 g`, `dropper: 0.025 g (0.020 to 0.030 g)`, or a list of weighings `20 drops 0.52 g`."""
     soluble: tuple[Solvent, ...] = ()
     """water, oil, ethanol."""
+    dissolves: Dissolves | None = None
+    """Grams that dissolve in 100 g of water, oil or ethanol at room temperature: `{water: 36 g, ethanol: 0.1 g}`."""
     kind: MaterialKind | None = None
     """liquid, powder, crystals, wax, butter, gel, resin or solid."""
     hazards: tuple[str, ...] = ()
@@ -787,7 +819,8 @@ class Material:
     def is_bare(self) -> bool:
         """True where its file says nothing of it but its name and synonyms."""
         said = (self.label, self.known_as, self.function, self.density, self.contains, self.drying, self.water,
-                self.drops, self.soluble, self.kind, self.hazards, self.cautions, self.source)  # fmt: skip
+                self.drops, self.soluble, self.dissolves, self.kind, self.hazards, self.cautions,
+                self.source)  # fmt: skip
         return (
             not any(value not in (None, (), "") for value in said) and not self.unread and "hazards" not in self.places
         )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
-from ..model import DropperLine, Formula, Material
+from ..model import Dissolves, DropperLine, Formula, Material, Solvent
 from ..reckon.droppers import drop_mass
 from ..reckon.strengths import content
 from .body import pen_for, prose_of
@@ -75,8 +76,8 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
             )
     for line in material.drops:
         facts.append(_drop(line, shelf))
-    if material.soluble:
-        facts.append(Fact(term="Dissolves in", text=", ".join(str(solvent) for solvent in material.soluble)))
+    if solvents := tuple(_solvents(material, signs)):
+        facts.append(Fact(term="Dissolves in", text=", ".join(solvents)))
     if material.label:
         names = [
             part.name
@@ -86,6 +87,15 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
         ]
         facts.append(Fact(term="On the label", text=", ".join(names)))
     return tuple(facts)
+
+
+def _solvents(material: Material, signs: show.Signs) -> Iterator[str]:
+    """Yield what it dissolves in, with how much 100 g of that dissolve where its file says so."""
+    own = material.dissolves or Dissolves()
+    written = (solvent for solvent in Solvent if own.in_100_g(solvent) is not None)
+    for solvent in dict.fromkeys((*material.soluble, *written)):
+        figure = own.in_100_g(solvent)
+        yield str(solvent) if figure is None else f"{solvent} ({show.written(figure.text, signs)} in 100 g)"
 
 
 def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:

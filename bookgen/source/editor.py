@@ -47,6 +47,7 @@ EXAMPLES: dict[str, list[Any]] = {
     "drops": [{"glass dropper": "0.025 g (0.020 to 0.030 g)"}],
     "water": ["20 %"],
     "drying": ["6.5 %"],
+    "dissolves": [{"water": "36 g", "ethanol": "0.1 g"}],
     "readability": ["0.01 g"],
     "capacity": ["200 g"],
     "accepted error": ["5 %"],
@@ -142,8 +143,8 @@ def _of_type(hint: Any) -> dict[str, Any]:
         return {"enum": ["yes", "no", True, False]}
     if hint is int:
         return {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": "^[1-9][0-9]*$"}]}
-    if hint is model.KeeperPeriods:
-        return _record(model.KeeperPeriods)
+    if hint in (model.KeeperPeriods, model.Dissolves):
+        return _record(hint)
     return _VALUE
 
 

@@ -24,6 +24,7 @@ from .acidity import read_acidity
 from .densities import read_density
 from .desk import Desk
 from .quotes import in_quotes
+from .solubilities import read_solubility
 from .tree import Branch, ListBranch, Node, TextLeaf, is_empty
 
 
@@ -252,6 +253,7 @@ SCALARS: dict[Any, Reader] = {
     model.Use: one_text(values.read_use),
     model.AcidityRange: one_text(lambda text, comma: read_acidity(amounts.tidy(text), comma)),
     model.Period: one_text(values.read_period),
+    model.Solubility: one_text(read_solubility),
     model.Left: one_text(amounts.read_left),
     model.Evaporates: one_text(amounts.read_evaporates),
 }

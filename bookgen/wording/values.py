@@ -46,6 +46,14 @@ SENTENCES: Mapping[str, str] = {
     "range-backwards": "The range ends below its beginning: write {low} to {high}.",
     "ph-without-figure": "`{text:typed}` has no figure: write it as in `q.s. to pH 4.8 (about 1.6 g)`.",
     "about-in-brackets": "`{text:typed}` belongs in brackets: write it as in `q.s. to pH 4.8 (about 1.6 g)`.",
+    # how much dissolves
+    "solubility-percent": "`{text:typed}` may be of the solution or of the solvent: write how many grams 100 g of the "
+    "solvent dissolve, such as {wanted:such}.",
+    "solubility-parts": "`{text:typed}` counts parts: write how many grams 100 g of the solvent dissolve, "
+    "{grams:3 figures} g.",
+    "solubility-none": "`{text:typed}` has no figure: write {wanted:such}.",
+    "solubility-free": "`{text:typed}` has no figure: write how many grams 100 g of the solvent dissolve, such as "
+    "{wanted:such}, or name the solvent under `soluble:` alone.",
     # density
     "density-tail": "`{text:typed}` is not understood: write it as in {wanted:such}.",
     "gravity-tail": "`{text:typed}` is not understood: write it as in {wanted:such}, a specific gravity as in "
