@@ -791,6 +791,8 @@ class Material:
     """water, oil, ethanol."""
     dissolves: Dissolves | None = None
     """Grams that dissolve in 100 g of water, oil or ethanol at room temperature: `{water: 36 g, ethanol: 0.1 g}`."""
+    bears_c: Fraction | None = None
+    """The hottest it may become in the making: `40 °C`; judged by the temperature of the phase that it goes into."""
     kind: MaterialKind | None = None
     """liquid, powder, crystals, wax, butter, gel, resin or solid."""
     hazards: tuple[str, ...] = ()
@@ -819,7 +821,7 @@ class Material:
     def is_bare(self) -> bool:
         """True where its file says nothing of it but its name and synonyms."""
         said = (self.label, self.known_as, self.function, self.density, self.contains, self.drying, self.water,
-                self.drops, self.soluble, self.dissolves, self.kind, self.hazards, self.cautions,
+                self.drops, self.soluble, self.dissolves, self.bears_c, self.kind, self.hazards, self.cautions,
                 self.source)  # fmt: skip
         return (
             not any(value not in (None, (), "") for value in said) and not self.unread and "hazards" not in self.places

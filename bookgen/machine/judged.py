@@ -9,6 +9,7 @@ from ..model import Known, Material
 from ..reckon.allergens import Allergens
 from ..reckon.ceilings import AgainstLimit
 from ..reckon.figures import Figures
+from ..reckon.heat import Heat
 from ..reckon.judgements import allergen_judgement, judgement, names_of
 from ..reckon.reasons import reasons
 from ..reference.allergens import allergens
@@ -32,6 +33,7 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
             }
             for met in figures.dangers.met
         ],
+        "heat": _heat(figures.heat),
         "aromatic_percent": exact(figures.dangers.aromatic * 100),
         "recognised": [
             {
@@ -44,6 +46,21 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
         ],
         "allergens": _allergens(figures.allergens),
     }
+
+
+def _heat(heat: Heat) -> list[dict[str, object]]:
+    """Return the lines that stand in a phase of a known temperature, and what each bears."""
+    return [
+        {
+            "line": heated.line.name,
+            "celsius": exact(heated.celsius),
+            "bears_celsius": exact(heated.bears.celsius),
+            "for": heated.bears.of or None,
+            "known": heated.bears.known.words(),
+            "too_hot": heated.too_hot,
+        }
+        for heated in heat.lines
+    ]
 
 
 def _allergens(scents: Allergens) -> dict[str, object]:

@@ -19,6 +19,7 @@ from .dangers import Dangers, dangers_of
 from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
+from .heat import Heat, bears_of, heat_of
 from .label import LabelList, label_list
 from .limits import Limits, limits_of
 from .metering import Evaluation, evaluate
@@ -55,6 +56,8 @@ class Figures:
     """The materials of its book, of which label names are told."""
     dangers: Dangers
     """What in it burns, must never meet, or is strong on skin."""
+    heat: Heat
+    """How hot its lines become, and what they bear."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -96,6 +99,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     perilous = {
         key: found for key, material in book.materials.items() if (found := recognised(material, dangers().names))
     }
+    bearing = {key: borne for key, material in book.materials.items() if (borne := bears_of(material))}
     held = {key: scents for key, material in book.materials.items() if (scents := held_by(material))}
     judging = book.workroom.limits is not Judging.NONE
     done: dict[str, Figures] = {}
@@ -104,6 +108,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     storages: dict[str, StorageFigure] = {}
     callings: dict[str, Called] = {}
     all_dangers: dict[str, Dangers] = {}
+    heats: dict[str, Heat] = {}
 
     def strength_here(key: str, substance: str, place: Place) -> Known:
         if key in graph.bound:
@@ -115,7 +120,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             done[key] = earlier.figures[key]
             compositions[key], storages[key] = done[key].composition, done[key].storage
             callings[key] = done[key].called
-            all_dangers[key] = done[key].dangers
+            all_dangers[key], heats[key] = done[key].dangers, done[key].heat
             continue
         formula = book.formulas[key]
         its_amounts = amounts(formula, book, strength_here)
@@ -137,6 +142,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         storages[key] = its_storage
         callings[key] = its_callings
         all_dangers[key] = dangers_of(formula, book, its_amounts, its_composition, perilous, all_dangers)
+        heats[key] = heat_of(formula, book, its_amounts, all_dangers[key], its_storage.alcohol, bearing, heats)
         done[key] = Figures(
             key=key,
             formula=formula,
@@ -149,6 +155,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             allergens=its_allergens,
             materials=book.materials,
             dangers=all_dangers[key],
+            heat=heats[key],
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

@@ -6,8 +6,8 @@ Enters: `AgainstLimit`, or `AllergenJudged`.  Leaves: a saying, the same for fin
 from __future__ import annotations
 
 from ..findings import Missing
+from ..reference import spelt
 from ..reference.allergens import allergens
-from ..reference.limits import spelt
 from ..wording.saying import Saying, says
 from .allergens import AllergenJudged, Allergens
 from .ceilings import AgainstLimit, Outcome, Present

@@ -233,6 +233,8 @@ def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for key, row in table.get("kept", {}).items():
         figures = (f"{name} {value}" for name, value in row.items() if name not in ("names", "source"))
         yield key, ", ".join(figures)
+    for row in table.get("heat", ()):
+        yield ", ".join(names[0] for names in row["names"]), f"{row['bears']} °C ({row['known']})"
     for row in table.get("figures", ()):
         yield row["name"], f"{row['value']} {row['unit']}".strip() + f" ({row['class']})"
     for row in table.get("substances", ()):

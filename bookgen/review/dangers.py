@@ -11,9 +11,9 @@ from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
 from ..model import Contact, Kind, Material, MaterialKind, Person, Site
-from ..reckon.amounts import LineFigure
-from ..reckon.dangers import left_on, scent_of
+from ..reckon.dangers import left_on
 from ..reckon.functions import items_of
+from ..reckon.heat import of_what
 from ..reckon.known import ZERO
 from ..reckon.storage import water_in
 from ..reference.dangers import Peril, figure
@@ -278,38 +278,22 @@ def peroxide_and_metal(case: Case) -> Iterator[Said]:
 
 
 def too_hot(case: Case) -> Iterator[Said]:
-    """Aromatic materials, alcohol and peroxide go into a phase that is not hotter than they bear; query.
+    """What bears little heat goes into a phase that is not hotter: by `bears:`, else by the tables; query.
 
-    Source: `dangers.yaml`; common practice, no source.
+    Source: `heat.yaml` and `dangers.yaml`; common practice, no source, where a row does not say otherwise.
     """
-    lines = iter(case.lines)
-    for phase in case.formula.ingredients:
-        for _, line in zip(phase.lines, lines, strict=False):  # the shorter one first: none is lost
-            bears = _bears(case, line) if phase.temperature_c is not None else None
-            if bears is None or phase.temperature_c is None or phase.temperature_c <= bears[0]:
-                continue
-            told = says("too-hot", name=line.name, celsius=phase.temperature_c, most=bears[0], why=bears[1])
-            yield Said(place=line.line.place, says=told)
-
-
-def _bears(case: Case, line: LineFigure) -> tuple[Fraction, Saying | None] | None:
-    """Return the degrees that a line bears, and what happens beyond; None where nothing is known of it."""
-    danger, inner = case.figures.dangers, case.reckoning.figures.get(line.key)
-    if inner is not None:
-        alcohol = inner.storage.alcohol
-        if not isinstance(alcohol, Missing) and alcohol >= figure("alcohol that burns"):
-            return figure("alcohol bears heat to"), says("too-hot-burns")
-        aromatic = inner.dangers.aromatic >= figure("undiluted aromatic")
-        return (figure("aromatic bears heat to"), None) if aromatic else None
-    strong = figure("alcohol that burns")
-    if any(met.material == line.key and met.strength >= strong for met in danger.of(Peril.ALCOHOL)):
-        return figure("alcohol bears heat to"), says("too-hot-burns")
-    if any(met.material == line.key for met in danger.of(Peril.PEROXIDE)):
-        return figure("peroxide bears heat to"), None
-    material = case.reckoning.book.materials.get(line.key)
-    if material is None or line.key not in danger.aromatic_keys or scent_of(material) < figure("undiluted aromatic"):
-        return None
-    return figure("aromatic bears heat to"), None
+    for heated in case.figures.heat.lines:
+        if heated.too_hot:
+            told = says(
+                "too-hot",
+                name=heated.line.name,
+                celsius=heated.celsius,
+                most=heated.bears.celsius,
+                of=of_what(heated, case.reckoning.book),
+                known=heated.bears.known,
+                why=heated.bears.beyond,
+            )
+            yield Said(place=heated.line.line.place, says=told)
 
 
 def water_onto_lye(case: Case) -> Iterator[Said]:

@@ -9,7 +9,9 @@ from .. import show
 from ..findings import Missing
 from ..model import Dissolves, DropperLine, Formula, Material, Solvent
 from ..reckon.droppers import drop_mass
+from ..reckon.heat import bears_of, where_asked
 from ..reckon.strengths import content
+from ..wording.saying import says
 from .body import pen_for, prose_of
 from .cautions import hazards_of_material, not_known
 from .drops import one_drop
@@ -78,6 +80,9 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
         facts.append(_drop(line, shelf))
     if solvents := tuple(_solvents(material, signs)):
         facts.append(Fact(term="Dissolves in", text=", ".join(solvents)))
+    for bears in sorted(bears_of(material), key=lambda bears: bears.celsius):
+        told = says("heat-known", most=bears.celsius, where=where_asked(bears), known=bears.known)
+        facts.append(Fact(term="Bears", text=told.words(signs)))
     if material.label:
         names = [
             part.name

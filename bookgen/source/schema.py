@@ -37,7 +37,13 @@ UNREAD = Unread()
 Reader = Callable[[Node, Desk, str], Any]
 """(what is written, the desk, the key as the reader of a message knows it) → value, or UNREAD when reported."""
 
-WRITTEN_AS = {"yield_": "yield", "ph": "pH", "readability_g": "readability", "capacity_g": "capacity"}
+WRITTEN_AS = {
+    "yield_": "yield",
+    "ph": "pH",
+    "readability_g": "readability",
+    "capacity_g": "capacity",
+    "bears_c": "bears",
+}
 """Fields whose key is not the field's name with spaces for underscores."""
 
 NOT_KEYS = {"chapter", "path", "key", "readable", "unread", "at", "amount_place"}
@@ -269,6 +275,7 @@ BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.Material, "known_as"): read_names,
     (model.Material, "water"): one_text(values.read_share_or_none),
     (model.Material, "drying"): one_text(values.read_share_or_none),
+    (model.Material, "bears_c"): one_text(values.read_heat),
     (model.Balance, "readability_g"): one_text(values.read_mass),
     (model.Balance, "capacity_g"): one_text(values.read_capacity),
     (model.Workroom, "language"): one_text(values.read_language),

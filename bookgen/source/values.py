@@ -286,6 +286,24 @@ def read_share_or_none(text: str, comma: bool) -> Percent | Complaint:
     return _by_weight(tidy(text), comma, "5 %", zero=True)
 
 
+_DEGREES = re.compile(r"(\S+?) ?°C")
+HOTTEST = Fraction(300)
+"""Degrees Celsius beyond which no phase is made hot in a workroom; what is written beyond is a slip (own choice)."""
+
+
+def read_heat(text: str, comma: bool) -> Fraction | Complaint:
+    """Return degrees Celsius above zero: `40 °C`."""
+    match = _DEGREES.fullmatch(tidy(text))
+    if match is None:
+        return _wrong(says("heat-wanted", text=text))
+    number = read_number(match[1], comma=comma)
+    if isinstance(number, Complaint):
+        return number
+    if not 0 < number.value <= HOTTEST:
+        return _impossible(says("heat-impossible", number=number.text, most=HOTTEST))
+    return number.value
+
+
 def read_mass(text: str, comma: bool, wanted: Wanted = "0.01 g") -> Fraction | Complaint:
     """Return a weight in grams, above zero; `wanted` is an example for the complaint."""
     quantity = read_quantity(text, comma, wanted)

@@ -47,8 +47,18 @@ SENTENCES: Mapping[str, str] = {
     "the other.",
     "peroxide-and-metal": "{second} takes {first} apart, and the gas can burst a closed bottle; leave it out.",
     # heat, order, dust
-    "too-hot": "{name} goes into what has {celsius} °C, and bears {most} °C (common practice){why}; add it when that "
-    "has cooled.",
+    "too-hot": "{name} goes into what has {celsius} °C, and bears {most} °C{of} ({known}){why}; add it when that has "
+    "cooled.",
+    "too-hot-of": " for its {name}",
+    "too-hot-why": ": {why}",
+    "heat-practice": "common practice",
+    "its-file-says": "as its file says",
+    "known-so": "{known}",
+    "heat-borne": "{name} at {celsius} °C: bears {most} °C{of} ({known})",
+    "heat-not-borne": "{name} at {celsius} °C: too hot, bears {most} °C{of} ({known})",
+    "heat-known": "{most} °C{where} ({known})",
+    "heat-only-in": " in {forms:or}",
+    "heat-on-body": " in what goes onto somebody",
     "too-hot-burns": ": its vapour burns",
     "water-onto-lye": "the method has {water} come to {lye}; put {lye} into the water, a little at a time, or it boils "
     "up and spits.",
