@@ -774,6 +774,9 @@ class Material:
     known_as: tuple[str, ...] = ()
     """The substance that it is, by a name of the tables of limits and dangers, where its other names do not tell;
     `nothing listed` ends the question."""
+    pka: tuple[Number, ...] = ()
+    """pKa of the weak acid that it is or is a salt of, in place of that of the table: `4.2`; of an acid of several
+    steps all, as `3.13, 4.76, 6.40`."""
     function: str = ""
     """What it usually does, such as humectant."""
     density: Density | None = None
@@ -820,9 +823,9 @@ class Material:
     @property
     def is_bare(self) -> bool:
         """True where its file says nothing of it but its name and synonyms."""
-        said = (self.label, self.known_as, self.function, self.density, self.contains, self.drying, self.water,
-                self.drops, self.soluble, self.dissolves, self.bears_c, self.kind, self.hazards, self.cautions,
-                self.source)  # fmt: skip
+        said = (self.label, self.known_as, self.pka, self.function, self.density, self.contains, self.drying,
+                self.water, self.drops, self.soluble, self.dissolves, self.bears_c, self.kind, self.hazards,
+                self.cautions, self.source)  # fmt: skip
         return (
             not any(value not in (None, (), "") for value in said) and not self.unread and "hazards" not in self.places
         )

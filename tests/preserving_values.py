@@ -11,8 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from bookgen.model import Known
+from bookgen.reckon.acids import forms_of, undissociated
 from bookgen.reckon.figures import reckon
-from bookgen.reckon.preserving import STILL_ACTIVE, free_water, undissociated
+from bookgen.reckon.preserving import STILL_ACTIVE, free_water
 from bookgen.reckon.recognised import counted
 from bookgen.reckon.storage import Preparation
 from bookgen.reference.preservatives import preservatives
@@ -48,6 +49,33 @@ def active_acid(item: Item, folder: Path) -> None:
     assert row.pka is not None
     share = undissociated(row.pka, Fraction(item["inputs"]["pH"]))
     close(item, Fraction(item["inputs"]["percent"]) * factor * share, item["expected"])
+
+
+def active_acids(item: Item, folder: Path) -> None:
+    for ph, wanted in zip(item["inputs"]["pH"], item["expected"], strict=True):
+        active_acid({**item, "inputs": {**item["inputs"], "pH": ph}, "expected": wanted}, folder)
+
+
+def buffer(item: Item, folder: Path) -> None:
+    """The acid's share of acid and salt is what is undissociated at that pH: more just below it, less just above."""
+    inputs, margin = item["inputs"], Fraction(item["tolerance"])
+    for salt, acid, ph in zip(inputs["salt"], inputs["acid"], item["expected"], strict=True):
+        share = Fraction(acid) / (Fraction(acid) + Fraction(salt))
+        least, most = (undissociated(Fraction(inputs["pKa"]), Fraction(ph) + off) for off in (margin, -margin))
+        assert least < share < most
+
+
+def forms(item: Item, folder: Path) -> None:
+    inputs = item["inputs"]
+    found = forms_of([Fraction(pka) for pka in inputs["pKa"]], Fraction(inputs["pH"]))
+    for share, wanted in zip(found, item["expected"], strict=True):
+        close(item, share * 100, wanted)
+
+
+def ratio_of_forms(item: Item, folder: Path) -> None:
+    inputs = item["inputs"]
+    acid, salt = forms_of([Fraction(pka) for pka in inputs["pKa"]], Fraction(inputs["pH"]))
+    close(item, salt / acid, item["expected"])
 
 
 def syrup(item: Item, folder: Path) -> None:
@@ -110,6 +138,10 @@ PRESERVING: Mapping[str, Callable[[Item, Path], None]] = {
     "undissociated": undissociated_share,
     "pH of a tenth": ph_of_a_tenth,
     "active acid": active_acid,
+    "active acids": active_acids,
+    "buffer": buffer,
+    "forms": forms,
+    "ratio of forms": ratio_of_forms,
     "syrup": syrup,
     "syrup by weight": syrup_by_weight,
     "watery part": watery_part,

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from ..findings import Missing
 from ..model import Known, Material
+from ..reckon.acids import Acid
 from ..reckon.allergens import Allergens
 from ..reckon.ceilings import AgainstLimit
 from ..reckon.figures import Figures
@@ -102,15 +103,32 @@ def _keeping(figures: Figures, materials: Mapping[str, Material]) -> dict[str, o
                 "percent": _percent(item.share),
                 "counted_as": item.row.acid or None,
                 "usual_percent": [exact(share * 100) for share in item.row.usual],
-                "undissociated_percent": None if item.free is None else [exact(share * 100) for share in item.free],
+                **_acid(item.acid),
                 "taken_up_by": list(item.takers),
                 "effect": item.effect.value,
             }
             for item in keeping.judged
         ],
         "by_word_of_book": list(keeping.by_word),
+        "acids_by_word_of_book": {key: _acid(acid) for key, acid in keeping.acids.items()},
         "mistaken": list(keeping.mistaken),
         "says": [reason.words() for reason in reasons(figure, figures.formula, materials)],
+    }
+
+
+def _acid(acid: Acid | None) -> dict[str, object]:
+    """Return a weak acid: its pKa, whose that is, the undissociated shares at the highest and the lowest pH, and the
+    shares of all its forms at the lowest and the highest.
+    """
+    if acid is None:
+        return {"pKa": None, "pKa_by": None, "undissociated_percent": None, "forms_percent": None}
+    free = None if acid.free is None else [exact(share * 100) for share in acid.free]
+    forms = [[exact(share * 100) for share in shares] for shares in acid.forms]
+    return {
+        "pKa": [exact(pka) for pka in acid.pkas],
+        "pKa_by": "file" if acid.of_file else "table",
+        "undissociated_percent": free,
+        "forms_percent": forms or None,
     }
 
 

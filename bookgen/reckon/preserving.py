@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal, localcontext
 from enum import StrEnum
 from fractions import Fraction
 
@@ -18,6 +17,7 @@ from ..reference import spelt
 from ..reference.preservatives import MistakenRow, PreservativeRow, preservatives
 from ..wording.saying import Saying, says
 from . import ethanol
+from .acids import Acid, acid_of, undissociated
 from .composition import Composition
 from .known import ONE, ZERO, times
 from .recognised import Recognised, counted
@@ -28,8 +28,6 @@ practice, no source)."""
 STILL_ACTIVE = Fraction(1, 10)
 """Undissociated share of a weak acid down to which it is not said that it does not work (rule of the trade; for benzoic
 acid up to pH 5.15, for sorbic acid up to 5.71)."""
-DIGITS = 15
-"""Decimals to which an undissociated share is reckoned."""
 
 
 class Effect(StrEnum):
@@ -73,8 +71,8 @@ class PreservativeJudged:
     """True when a line or its material calls it a preservative."""
     ph: AcidityRange | None
     """The formula's pH."""
-    free: tuple[Fraction, Fraction] | None
-    """Undissociated shares of a weak acid at the highest and the lowest pH; None without one of them."""
+    acid: Acid | None
+    """What it is as a weak acid; None where it is none."""
     takers: tuple[str, ...]
     """What takes it up."""
 
@@ -98,6 +96,8 @@ class Keeping:
     """True when several that are each below their usual share add up to it."""
     by_word: tuple[str, ...]
     """Keys of the materials that are called preservatives and stand in no table."""
+    acids: Mapping[str, Acid]
+    """Of these, those whose file writes a pKa → what they are as weak acids."""
     mistaken: Mapping[str, MistakenRow]
     """Keys of the materials that are called preservatives and are none → what they are."""
 
@@ -110,23 +110,6 @@ class Keeping:
     def may_work(self) -> bool:
         """Whether a preservative may work that is not known to fail, or one that stands in no table."""
         return bool(self.by_word) or any(item.called and not item.fails for item in self.judged)
-
-
-def undissociated(pka: Fraction, ph: Fraction) -> Fraction:
-    """Return which share of a weak acid is undissociated at a pH: the part of it that preserves.
-
-    1 ÷ (1 + 10 to the power of pH − pKa).  It is an upper bound of what works in the water: oil, micelles and clays
-    take their part of it.  The power is no fraction, so the share is reckoned to fifteen decimals.
-
-    Source: equation of Henderson and Hasselbalch; pKa as in the table of preservatives.
-
-    >>> round(undissociated(Fraction("4.2"), Fraction(5)), 6)
-    Fraction(136807, 1000000)
-    """
-    with localcontext() as context:
-        context.prec = 2 * DIGITS
-        power = Decimal(10) ** (Decimal(ph.numerator) / ph.denominator - Decimal(pka.numerator) / pka.denominator)
-        return Fraction(round(ONE / (ONE + Fraction(power)), DIGITS))
 
 
 def mistaken_for(material: Material, told: Sequence[Recognised]) -> MistakenRow | None:
@@ -152,6 +135,7 @@ def keeping(
     known_as: Mapping[str, Sequence[Recognised]],
     called: Sequence[str],
     mistaken: Mapping[str, MistakenRow],
+    pkas: Mapping[str, tuple[Fraction, ...]],
     water: Known,
     alcohol: Known,
     *,
@@ -169,7 +153,7 @@ def keeping(
 
     Source: the table of preservatives, row by row; that shares add up, own choice, no source.
     """
-    judged = tuple(_preservatives(formula, composition, known_as, frozenset(called)))
+    judged = tuple(_preservatives(formula, composition, known_as, pkas, frozenset(called)))
     together = _add_up(judged)
     told = frozenset(key for item in judged for key in item.materials)
     by_word = tuple(key for key in called if key not in told)
@@ -178,7 +162,10 @@ def keeping(
         by = Preserver.PRESERVATIVE
     elif not dry:
         by, reason = _otherwise(formula, composition, known_as, water, alcohol)
-    return Keeping(by=by, reason=reason, judged=judged, together=together, by_word=by_word, mistaken=mistaken)
+    acids = {key: Acid(pkas=pkas[key], of_file=True, ph=formula.ph) for key in by_word if key in pkas}
+    return Keeping(
+        by=by, reason=reason, judged=judged, together=together, by_word=by_word, acids=acids, mistaken=mistaken
+    )
 
 
 # ── Preservatives ─────────────────────────────────────────────────────────────────────────────────────────────────
@@ -188,6 +175,7 @@ def _preservatives(
     formula: Formula,
     composition: Composition,
     known_as: Mapping[str, Sequence[Recognised]],
+    pkas: Mapping[str, tuple[Fraction, ...]],
     called: frozenset[str],
 ) -> Iterator[PreservativeJudged]:
     """Yield the preservatives that are called so, and those seen in a table that work without being called so."""
@@ -202,7 +190,8 @@ def _preservatives(
     partner = any(row.partner for row in found)
     for row, items in sorted(found.items(), key=lambda entry: entry[0].substances):
         items.sort(key=lambda item: (item[0], item[1].substance))
-        judged = _judged(row, items, formula.ph, composition, frozenset(held))
+        acid = acid_of(row, [key for key, _ in items], pkas, known_as, formula.ph)
+        judged = _judged(row, items, acid, formula.ph, composition, frozenset(held))
         is_called = any(key in called for key, _ in items)
         if judged.effect is Effect.LITTLE and partner:
             judged = replace(judged, is_sure=False)
@@ -213,13 +202,14 @@ def _preservatives(
 def _judged(
     row: PreservativeRow,
     items: Sequence[tuple[str, Recognised]],
+    acid: Acid | None,
     ph: AcidityRange | None,
     composition: Composition,
     held: frozenset[str],
 ) -> PreservativeJudged:
     share = _share(row, items, composition)
     takers = tuple(sorted(row.takers & held))
-    effect, is_sure = _at_ph(row, ph)
+    effect, is_sure = _at_ph(row, acid, ph)
     if not isinstance(share, Missing) and share < row.usual[0] and (effect is Effect.WORKS or not is_sure):
         effect, is_sure = Effect.LITTLE, row.is_sure_of("usual")
     elif isinstance(share, Missing) and not (effect is Effect.PH_BEYOND and is_sure):
@@ -237,9 +227,7 @@ def _judged(
         is_sure=is_sure,
         called=False,
         ph=ph,
-        free=None
-        if row.pka is None or ph is None
-        else (undissociated(row.pka, ph.high.value), undissociated(row.pka, ph.low.value)),
+        acid=acid,
         takers=takers,
     )
 
@@ -260,7 +248,7 @@ def _share(row: PreservativeRow, items: Sequence[tuple[str, Recognised]], compos
     return total
 
 
-def _at_ph(row: PreservativeRow, ph: AcidityRange | None) -> tuple[Effect, bool]:
+def _at_ph(row: PreservativeRow, acid: Acid | None, ph: AcidityRange | None) -> tuple[Effect, bool]:
     """Return how a preservative stands at the formula's pH, and whether that is sure.
 
     A weak acid works at a lower pH all the better.  Above its working pH it is not said to fail while more than a tenth
@@ -275,7 +263,7 @@ def _at_ph(row: PreservativeRow, ph: AcidityRange | None) -> tuple[Effect, bool]
     if ph is None:
         return Effect.PH_UNWRITTEN, False
     if (most is not None and low > most) or (under is not None and high < under):
-        active = row.pka is not None and undissociated(row.pka, low) > STILL_ACTIVE
+        active = acid is not None and undissociated(acid.pkas[0], low, *acid.pkas[1:]) > STILL_ACTIVE
         return Effect.PH_BEYOND, row.is_sure_of("pH") and not active
     return Effect.PH_CROSSES, False
 
@@ -288,7 +276,7 @@ def _add_up(judged: Sequence[PreservativeJudged]) -> bool:
         if item.effect is Effect.LITTLE
         and not item.row.partner
         and not item.takers
-        and _at_ph(item.row, item.ph)[0] is Effect.WORKS
+        and _at_ph(item.row, item.acid, item.ph)[0] is Effect.WORKS
         and not isinstance(item.share, Missing)
     ]
     return sum(parts) >= ONE

@@ -11,6 +11,7 @@ from fractions import Fraction
 from ..findings import Missing
 from ..model import AcidityRange, Formula, Material, Preserver
 from ..wording.saying import Saying, says
+from .acids import Acid
 from .preserving import ORDINARY_PH, Effect, PreservativeJudged
 from .storage import Preparation, StorageFigure
 
@@ -39,7 +40,8 @@ def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Mat
     for item in keeping.judged:
         yield told_of(item)
     for key in keeping.by_word:
-        yield says("preservative-by-word", name=materials[key].name)
+        acid = keeping.acids.get(key)
+        yield says("preservative-by-word", name=materials[key].name, free=_free_by_word(acid))
     for key, row in keeping.mistaken.items():
         yield says("preservative-mistaken", name=materials[key].name, why=row.why, source=row.source)
 
@@ -86,7 +88,7 @@ def told_of(item: PreservativeJudged) -> Saying:
             most=row.usual[1],
             works=works,
             ph=_written(item.ph),
-            free=_free(item),
+            free=_free(item.acid),
             source=source,
         )
     return says(
@@ -96,7 +98,7 @@ def told_of(item: PreservativeJudged) -> Saying:
         form=form,
         works=works,
         ph=_written(item.ph),
-        free=_free(item),
+        free=_free(item.acid),
         source=source,
     )
 
@@ -124,14 +126,25 @@ def _written(ph: AcidityRange | None) -> Saying:
     return says("at-ph-between", low=ph.low.text, high=ph.high.text)
 
 
-def _free(item: PreservativeJudged) -> Saying | None:
+def _free(acid: Acid | None) -> Saying | None:
     """Return how much of a weak acid is undissociated at most."""
-    if item.free is None:
+    if acid is None or acid.free is None:
         return None
-    low, high = item.free
+    low, high = acid.free
+    of_file = says("pka-of-file", pkas=acid.pkas) if acid.of_file else None
     if low == high:
-        return says("undissociated", most=high)
-    return says("undissociated-between", least=low, most=high)
+        return says("undissociated", most=high, of_file=of_file)
+    return says("undissociated-between", least=low, most=high, of_file=of_file)
+
+
+def _free_by_word(acid: Acid | None) -> Saying | None:
+    """Return how much is undissociated at most of an acid that no table has."""
+    if acid is None or acid.free is None or acid.ph is None:
+        return None
+    (least, most), ph = acid.free, acid.ph
+    if least == most:
+        return says("acid-by-word", ph=ph.low.text, most=most, pkas=acid.pkas)
+    return says("acid-by-word-between", low=ph.low.text, high=ph.high.text, least=least, most=most, pkas=acid.pkas)
 
 
 def kept_by(figure: StorageFigure, materials: Mapping[str, Material]) -> Saying | None:

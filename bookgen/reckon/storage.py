@@ -257,7 +257,12 @@ def storage(
         if isinstance(shares, Missing) or isinstance(water, Missing)
         else water + sum((shares[key] for key in unsure), ZERO)
     )
-    kept = keeping(formula, composition, known_as, preservatives, mistaken, most, alcohol, dry=not brings)
+    pkas = {
+        key: tuple(pka.value for pka in book.materials[key].pka)
+        for key in composition.materials
+        if book.materials[key].pka
+    }
+    kept = keeping(formula, composition, known_as, preservatives, mistaken, pkas, most, alcohol, dry=not brings)
     if kept.reason is not None:  # sugar or alcohol is called a preservative with right where it is one
         mistaken = {key: row for key, row in mistaken.items() if not row.by_share}
         kept = replace(kept, mistaken=mistaken)

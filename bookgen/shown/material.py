@@ -50,6 +50,8 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
     facts, signs = [], shelf.signs
     if material.kind is not None:
         facts.append(Fact(term="Kind", text=str(material.kind)))
+    if material.pka:
+        facts.append(Fact(term="pKa", text=show.listing([show.written(pka.text, signs) for pka in material.pka])))
     if material.density is not None:
         facts.append(Fact(term="Density", text=show.written(material.density.text, signs)))
     for number, entry in enumerate(material.contains):

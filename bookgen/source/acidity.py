@@ -1,4 +1,4 @@
-"""The pH: a figure or a range of a formula, and the one that `q.s. to pH 4.8` is to reach."""
+"""The pH: a figure or a range of a formula, and the one that `q.s. to pH 4.8` is to reach; the pKa of an acid."""
 
 from __future__ import annotations
 
@@ -29,6 +29,18 @@ def read_acidity(text: str, comma: bool) -> AcidityRange | Complaint:
         told = says("range-backwards", low=ends[1].text, high=ends[0].text)
         return Complaint(says=told, rule="impossible-value")
     return AcidityRange(low=ends[0], high=ends[-1])
+
+
+def read_pka(text: str, comma: bool, before: Number | None) -> Number | Complaint:
+    """Return one pKa of a weak acid, from 0 to 14; each stands above the one `before` it."""
+    number = read_number(text.strip(), comma=comma)
+    if isinstance(number, Complaint):
+        return number
+    if number.value > 14:
+        return Complaint(says=says("no-such-pka", number=number.text), rule="impossible-value")
+    if before is not None and number.value <= before.value:
+        return Complaint(says=says("pka-backwards", number=number.text, before=before.text), rule="impossible-value")
+    return Number(value=number.value, text=number.text)
 
 
 def result_complaint(result: str, comma: bool) -> Complaint | None:

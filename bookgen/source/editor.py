@@ -44,6 +44,7 @@ EXAMPLES: dict[str, list[Any]] = {
     "error": ["1 %"],
     "period": ["14 days", "2 weeks", "6 months", "1 year"],
     "contains": [{"lactic acid": "80 %"}, {"citric acid": "99.5 % of dried"}, {"linalool": "20 to 35 %"}],
+    "pKa": ["4.2", "3.13, 4.76, 6.40"],
     "drops": [{"glass dropper": "0.025 g (0.020 to 0.030 g)"}],
     "water": ["20 %"],
     "drying": ["6.5 %"],

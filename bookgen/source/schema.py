@@ -20,7 +20,7 @@ from ..findings import Missing, Place, did_you_mean, nearest
 from ..units import Complaint
 from ..wording.saying import Saying, says
 from . import amounts, values
-from .acidity import read_acidity
+from .acidity import read_acidity, read_pka
 from .densities import read_density
 from .desk import Desk
 from .quotes import in_quotes
@@ -40,6 +40,7 @@ Reader = Callable[[Node, Desk, str], Any]
 WRITTEN_AS = {
     "yield_": "yield",
     "ph": "pH",
+    "pka": "pKa",
     "readability_g": "readability",
     "capacity_g": "capacity",
     "bears_c": "bears",
@@ -223,6 +224,24 @@ def read_names(node: Node, desk: Desk, key: str) -> Any:
     return found
 
 
+def read_pkas(node: Node, desk: Desk, key: str) -> Any:
+    """Read the pKa of one acid, from the lowest on: a list, or one text parted by a comma and a space."""
+    found: list[model.Number] = []
+    for leaf in node.items if isinstance(node, ListBranch) else [node]:
+        if not isinstance(leaf, TextLeaf):
+            return wrong_shape(desk, key, says("value-or-list-wanted"), leaf)
+        if leaf.broken or not fits(leaf, desk, key):
+            return UNREAD
+        at = 0
+        for part in _NAME_COMMA.split(leaf.text):
+            pka = read_pka(part, desk.comma, found[-1] if found else None)
+            if isinstance(pka, Complaint):
+                return complain(desk, key, pka, leaf, at)
+            found.append(pka)
+            at = leaf.text.find(part, at) + len(part) + 1
+    return tuple(found)
+
+
 def _choice(choices: type[StrEnum]) -> Reader:
     return one_text(lambda text, comma: values.read_choice(text, choices))
 
@@ -273,6 +292,7 @@ BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.Material, "cautions"): read_sentences,
     (model.Material, "also"): read_names,
     (model.Material, "known_as"): read_names,
+    (model.Material, "pka"): read_pkas,
     (model.Material, "water"): one_text(values.read_share_or_none),
     (model.Material, "drying"): one_text(values.read_share_or_none),
     (model.Material, "bears_c"): one_text(values.read_heat),

@@ -46,7 +46,10 @@ SENTENCES: Mapping[str, str] = {
     "preservative-ph-crosses": "{names:and} {share:percent}{form}: perhaps outside its working pH ({works}){ph}{free} "
     "({source})",
     "preservative-unknown": "{names:and}: how much of it there is is not known, so that it is not judged ({source})",
-    "preservative-by-word": "{name}: called a preservative, and no table here has it",
+    "preservative-by-word": "{name}: called a preservative, and no table of preservatives here has it{free}",
+    "acid-by-word": "; at pH {ph} at most {most:within} of it is undissociated, with pKa {pkas:and} of its file",
+    "acid-by-word-between": "; at pH {low} to {high} at most {least:within} to {most:within} of it is undissociated, "
+    "with pKa {pkas:and} of its file",
     "preservative-mistaken": "{name}: not known to preserve, as {why:whole} ({source:whole})",
     "preservatives-together": "{names:and}: each below its usual share, together as much as one of them at it (own "
     "choice, no source)",
@@ -57,8 +60,9 @@ SENTENCES: Mapping[str, str] = {
     "at-ph": ", here {ph}",
     "at-ph-between": ", here {low} to {high}",
     "ph-taken": ", taken as {low} to {high} as none is written",
-    "undissociated": ", of which at most {most:within} is undissociated and works",
-    "undissociated-between": ", of which at most {least:within} to {most:within} is undissociated and works",
+    "undissociated": ", of which at most {most:within} is undissociated and works{of_file}",
+    "undissociated-between": ", of which at most {least:within} to {most:within} is undissociated and works{of_file}",
+    "pka-of-file": ", with pKa {pkas:and} of its file",
     # findings
     "preservative-found": "{judged}; {todo}.",
     "preservative-fails": "{judged}; {todo}, or {otherwise}.",

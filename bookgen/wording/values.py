@@ -44,6 +44,8 @@ SENTENCES: Mapping[str, str] = {
     # pH
     "no-such-ph": "pH {number} does not exist: pH is 0 to 14.",
     "range-backwards": "The range ends below its beginning: write {low} to {high}.",
+    "no-such-pka": "pKa {number} is none of a weak acid in water: write one from 0 to 14.",
+    "pka-backwards": "{number} comes behind {before}: write the pKa of one acid, from the lowest on.",
     "ph-without-figure": "`{text:typed}` has no figure: write it as in `q.s. to pH 4.8 (about 1.6 g)`.",
     "about-in-brackets": "`{text:typed}` belongs in brackets: write it as in `q.s. to pH 4.8 (about 1.6 g)`.",
     # how much dissolves

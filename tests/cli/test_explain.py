@@ -102,6 +102,33 @@ def test_what_keeps_it_for_machines(tmp_path):
     assert (keeping["by_word_of_formula"], keeping["by_word_of_book"], keeping["mistaken"]) == ([], [], [])
 
 
+def test_the_pka_of_a_file_for_people_and_machines(tmp_path):
+    """Shares of the forms at the lowest and the highest pH; what is told is the undissociated one, rounded up."""
+    materials = MATERIALS | {
+        "benzoate": "known as: Sodium benzoate\npKa: 4.3\nwater: 0 %",
+        "fern": "pKa: [3.13, 4.76, 6.40]\nwater: 0 %",
+    }
+    lines = "  water: 90 %\n  benzoate: 0.4 %, preservative\n  fern: 1 %, preservative\n  wax: to 100 g\n"
+    text = f"{ACID.replace('4.2 to 5.0', '4.5')}ingredients:\n{lines}---\n"
+    root = write_book(tmp_path / "book", {"X": text}, materials, "title: B\n")
+    said = " ".join(explained(root).split())
+    assert "here 4.5, of which at most 39 % is undissociated and works, with pKa 4.3 of its file (help desk" in said
+    assert (
+        "Fern: called a preservative, and no table of preservatives here has it; at pH 4.5 at most 2.7 % of it is "
+        "undissociated, with pKa 3.13, 4.76 and 6.4 of its file." in said
+    )
+    keeping = json.loads(explained(root, "--json"))["judged"]["keeping"]
+    (benzoate,) = keeping["preservatives"]
+    assert (benzoate["pKa"], benzoate["pKa_by"]) == (["4.3"], "file")
+    fern = keeping["acids_by_word_of_book"]["fern"]
+    assert fern["pKa"] == ["3.13", "4.76", "6.4"]
+    low, high = ([share[:5] for share in shares] for shares in fern["forms_percent"])
+    assert low == high == ["2.667", "62.53", "34.36", "0.432"]
+    publish(check_book(root), tmp_path / "site", binder=False)
+    page = (tmp_path / "site" / "materials" / "fern.html").read_text("utf-8")
+    assert "<dt>pKa</dt><dd>3.13, 4.76 and 6.40</dd>" in page.replace("\n", "")
+
+
 def test_the_keepers_own_answer_is_printed_on_page_and_sheet(tmp_path):
     word = ACID.replace("pH: 4.2 to 5.0", "preserved by: {what: sugar, because: two years on the shelf}")
     root = book(tmp_path, word, "  water: 40 %\n  wax: to 100 g\n")

@@ -10,8 +10,9 @@ import pytest
 import yaml
 
 from bookgen.model import Preserver
+from bookgen.reckon.acids import forms_of, undissociated
 from bookgen.reckon.figures import reckon
-from bookgen.reckon.preserving import Effect, undissociated
+from bookgen.reckon.preserving import Effect
 from bookgen.reckon.storage import Preparation, StorageFigure
 from bookgen.reference.limits import limits
 from bookgen.reference.preservatives import preservatives
@@ -165,6 +166,71 @@ def test_more_acid_leaves_more_of_it_undissociated():
 def test_an_undissociated_share_has_fifteen_decimals():
     """1 ÷ (1 + 10 to the power of 0.4) is 0.28474724895080… (own arithmetic)."""
     assert undissociated(Fraction("4.2"), Fraction("4.6")) == Fraction("0.284747248950801")
+
+
+def test_the_forms_of_an_acid_make_up_the_whole():
+    pkas = [Fraction("3.13"), Fraction("4.76"), Fraction("6.40")]
+    for tenths in range(141):
+        shares = forms_of(pkas, Fraction(tenths, 10))
+        assert abs(sum(shares) - 1) < Fraction(1, 10**14)
+        assert (
+            undissociated(pkas[0], Fraction(tenths, 10), *pkas[1:])
+            == shares[0]
+            < undissociated(pkas[0], Fraction(tenths, 10))
+        )
+
+
+@pytest.mark.parametrize(
+    ("front", "pkas", "of_file"),
+    [
+        ("known as: sodium benzoate", ["4.2"], False),
+        ("known as: sodium benzoate\npKa: 4.35", ["4.35"], True),
+        ("known as: sodium benzoate\npKa: [4.3, 6.1]", ["4.3", "6.1"], True),
+        ("contains:\n  sodium benzoate: 50 %\n  phenoxyethanol: 50 %\npKa: 4.3", ["4.3"], True),
+        ("contains:\n  sodium benzoate: 50 %\n  potassium sorbate: 50 %\npKa: 4.3", ["4.2"], False),
+        ("known as: methylparaben\npKa: 8.4", ["8.4"], True),
+        ("contains:\n  methylparaben: 50 %\n  phenoxyethanol: 50 %\npKa: 8.4", None, False),
+    ],
+)
+def test_the_pka_of_a_file_holds_where_it_says_of_which_acid(front, pkas, of_file, tmp_path):
+    """One file with two weak acids does not say whose its pKa is; of a row that is no weak acid it makes one."""
+    figure = stored(
+        tmp_path, "keeper: 0.5 %, preservative; water: to 100 g", "pH: 4.5", more={"keeper": f"{front}\nwater: 0 %"}
+    )
+    wanted = {"Sodium benzoate", "Methylparaben"}
+    (judged,) = (item for item in figure.keeping.judged if wanted & set(item.substances))
+    assert (judged.acid is None) is (pkas is None)
+    if judged.acid is not None and pkas is not None:
+        assert (judged.acid.pkas, judged.acid.of_file) == (tuple(map(Fraction, pkas)), of_file)
+        first = undissociated(judged.acid.pkas[0], Fraction("4.5"), *judged.acid.pkas[1:])
+        assert judged.acid.free == (first, first)
+
+
+def test_of_two_files_the_lowest_pka_holds(tmp_path):
+    lines = "sodium benzoate: 0.3 %, preservative; benzoic acid: 0.1 %, preservative; water: to 100 g"
+    more = {"sodium benzoate": "pKa: 4.3", "benzoic acid": "pKa: 4.1"}
+    (judged,) = stored(tmp_path, lines, "pH: 4.5", more=more).keeping.judged
+    assert judged.acid is not None
+    assert judged.acid.pkas == (Fraction("4.1"),)
+
+
+def test_a_pka_of_the_file_moves_the_ph_up_to_which_it_is_not_said_to_fail(tmp_path):
+    """A tenth of benzoic acid is undissociated at pH 5.15, by a pKa of 4.3 at 5.25 (pKa + log10 of 9)."""
+    for number, (front, effect_is_sure) in enumerate((("water: 0 %", True), ("pKa: 4.3\nwater: 0 %", False))):
+        lines = "benzoic acid: 0.1 %, preservative; water: to 100 g"
+        (judged,) = stored(tmp_path / str(number), lines, "pH: 5.2", more={"benzoic acid": front}).keeping.judged
+        assert (judged.effect, judged.is_sure) == (Effect.PH_BEYOND, effect_is_sure)
+
+
+def test_the_pka_of_what_no_table_has_is_told_at_the_formulas_ph(tmp_path):
+    lines = "fern acid: 1 %, preservative; water: to 100 g"
+    for number, (ph, free) in enumerate((("pH: 4.2 to 5.2", True), ("", False))):
+        figure = stored(tmp_path / str(number), lines, *([ph] if ph else []), more={"fern acid": "pKa: 4.2"})
+        (acid,) = figure.keeping.acids.values()
+        assert figure.keeping.by_word == ("fern acid",)
+        least = undissociated(Fraction("4.2"), Fraction("5.2"))
+        assert acid.free == ((least, Fraction(1, 2)) if free else None)
+        assert len(acid.forms) == (2 if free else 0)
 
 
 def test_each_row_of_preservatives_has_its_second_copy():

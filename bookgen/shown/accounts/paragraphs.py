@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from ... import show
 from ...reckon import (
+    acids,
     allergens,
     amounts,
     blends,
@@ -266,7 +267,7 @@ PARTS: tuple[WorkPart, ...] = (
                 "What keeps it from spoiling",
                 _rule(preserving.keeping, worked_formula.kept),
                 _rule(preserving.free_water, worked_formula.unheld),
-                _rule(preserving.undissociated, worked_formula.undissociated),
+                _rule(acids.undissociated, worked_formula.undissociated),
             ),
             _paragraph(
                 "use-by",

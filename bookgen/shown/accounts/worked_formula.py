@@ -13,7 +13,7 @@ from fractions import Fraction
 from ... import show
 from ...findings import Missing
 from ...model import Period
-from ...reckon import densities, needs, preserving, storage
+from ...reckon import acids, densities, needs, preserving, storage
 from ...reckon.flow import evaporated_g
 from . import examples
 from .records import Worked
@@ -190,7 +190,7 @@ def unheld(words: Words) -> Worked:
 
 
 def undissociated(words: Words) -> Worked:
-    share = preserving.undissociated(Fraction("4.2"), Fraction(5))
+    share = acids.undissociated(Fraction("4.2"), Fraction(5))
     return Worked(given="1 ÷ (1 + 10 to the power of 5 − 4.2)", result=words.percent(share))
 
 
