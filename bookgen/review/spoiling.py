@@ -13,10 +13,12 @@ from fractions import Fraction
 from ..findings import Missing, Place
 from ..model import ETHANOL, Material, Person, Site, Status, StoragePlace
 from ..reckon.amounts import LineFigure
+from ..reckon.figures import Reckoning
 from ..reckon.functions import PRESERVATIVE, items_of, preserves
 from ..reckon.known import ZERO, add, times
-from ..reckon.preserving import Effect, PreservativeJudged
+from ..reckon.preserving import Effect, PreservativeJudged, mistaken_for
 from ..reckon.reasons import small, told_of
+from ..reckon.recognised import names_of_tables, recognised
 from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
 from ..reckon.strengths import strength_of_material
 from ..wording.saying import Saying, says
@@ -172,6 +174,39 @@ def mistaken_preservative(case: Case) -> Iterator[Said]:
                     "mistaken-found", name=case.reckoning.book.materials[key].name, why=row.why, source=row.source
                 ),
             )
+
+
+def unknown_preservative(reckoning: Reckoning) -> Iterator[Said]:
+    """What is called a preservative stands in the table of them; query, once a book, unless its file says more.
+
+    `known as:` and `pKa:` say more, and sugar, salt or alcohol is judged by its share.  Of what comes in an
+    intermediate that is called a preservative as a whole nothing is asked.
+
+    Source: common practice, no source.
+    """
+    asked = set[str]()
+    for figures in reckoning.figures.values():
+        strange = figures.storage.keeping.by_word if figures.storage.brings_water else ()
+        for key in strange:
+            material = reckoning.book.materials[key]
+            lines = [line.line.function for line in figures.amounts.lines if line.counts and line.key == key]
+            if key in asked or not preserves(material.function, *lines) or _says_more(material):
+                continue
+            asked.add(key)
+            yield Said(
+                place=material.places.get("function", material.places.get("name", Place(path=material.path))),
+                title=material.name,
+                concerns=key,
+                says=says("unknown-preservative", code=figures.formula.code),
+            )
+
+
+def _says_more(material: Material) -> bool:
+    """Tell whether a material says what it is, or is to be asked about for something else."""
+    unread = not {"known as", "pKa", "function"}.isdisjoint(material.unread)
+    if material.known_as or material.pka or unread or material.is_bare:
+        return True
+    return mistaken_for(material, recognised(material, names_of_tables())) is not None
 
 
 def _is_error(case: Case) -> bool:

@@ -48,6 +48,7 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="label-shares", severity=QUERY, judge=materials.label_shares),
     BookRule(name="two-substances", severity=ERROR, judge=limits.two_substances),
     BookRule(name="known-as-nothing", severity=QUERY, judge=limits.known_as_nothing),
+    BookRule(name="unknown-preservative", severity=QUERY, judge=spoiling.unknown_preservative),
     BookRule(name="water-not-written", severity=QUERY, judge=storage.water_not_written),
     BookRule(name="intermediate-by-volume", severity=QUERY, judge=references.intermediate_by_volume),
 )

@@ -75,6 +75,8 @@ SENTENCES: Mapping[str, str] = {
     "use-more-preservative": "use more of it, or another",
     "use-other-preservative": "take another preservative, or take out what takes it up",
     "add-preservative": "add a preservative to it",
+    "unknown-preservative": "a preservative in {code} that no table of preservatives here has, so that its share and "
+    "pH are not judged; write what it is as `known as:`, or `known as: nothing listed`.",
     "preserved-by-word": "nothing that could be reckoned keeps its water from spoiling; {what:and} "
     "{count:~does/do}, as written: {because:whole}.",
     "write-preserved-because": "`preserved by:` has no reason, so write how it is known as "

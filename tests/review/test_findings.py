@@ -23,7 +23,8 @@ MATERIALS = {
     "wax": "name: wax\nkind: wax\nwater: 0 %\n",
     "tar": "name: tar\nkind: powder\nwater: 0 %\n",
     "gly": "name: glycerol\nalso: glycerin\nkind: liquid\nwater: 0 %\ndensity: 1.26 g/mL\n",
-    "lactic-80": "name: lactic acid 80 %\nkind: liquid\ncontains:\n  lactic acid: 80 %\nwater: 20 %\n",
+    "lactic-80": "name: lactic acid 80 %\nkind: liquid\ncontains:\n  lactic acid: 80 %\nwater: 20 %\n"
+    "known as: nothing listed\n",
     "oil": "name: oil\nkind: liquid\nwater: 0 %\ndensity: 0.9 g/mL\ndrops:\n  glass: 0.025 g\n",
     "water": "name: water\nkind: liquid\nwater: 100 %\ndensity: 1 g/mL\n",
 }
