@@ -78,6 +78,42 @@ def ratio_of_forms(item: Item, folder: Path) -> None:
     close(item, salt / acid, item["expected"])
 
 
+def water_activity_of(item: Item, folder: Path) -> None:
+    """Each through a book of its own: the estimate of a mixture of so many grams."""
+    for number, (parts, wanted) in enumerate(zip(item["inputs"], item["expected"], strict=True)):
+        lines = "; ".join(f"{name.casefold()}: {grams} g" for name, grams in parts.items())
+        materials = {name.casefold(): "water: 0 %" for name in parts} | {"water": "water: 100 %"}
+        book = write_book(folder / str(number), {"F": formula("F", lines)}, materials)
+        found = reckon(read_book(book)).figures["f"].storage.keeping.activity
+        assert found is not None
+        assert {row.substance for row in found.rows} == parts.keys() - {"water"}
+        close(item, found.estimate, wanted)
+
+
+def solutes(item: Item, folder: Path) -> None:
+    rows = preservatives().activity.solutes
+    found = {
+        name: {"K": row.k, "molar mass": row.molar_mass, "to": row.to * 100}
+        for name, row in rows.items()
+        if not row.points
+    }
+    assert found == {
+        name: {key: Fraction(value) for key, value in row.items()} for name, row in item["expected"].items()
+    }
+    assert preservatives().activity.water == Fraction("18.015")
+
+
+def brine(item: Item, folder: Path) -> None:
+    row = preservatives().activity.solutes["Sodium chloride"]
+    assert dict(row.points) == {
+        Fraction(share) / 100: Fraction(activity) for share, activity in item["expected"].items()
+    }
+
+
+def stops(item: Item, folder: Path) -> None:
+    assert preservatives().activity.stops == {name: Fraction(value) for name, value in item["expected"].items()}
+
+
 def syrup(item: Item, folder: Path) -> None:
     """The water is what the sugar's own volume leaves; 18 % of what the sugar does not hold has to be alcohol."""
     inputs, expected = item["inputs"], item["expected"]
@@ -142,6 +178,10 @@ PRESERVING: Mapping[str, Callable[[Item, Path], None]] = {
     "buffer": buffer,
     "forms": forms,
     "ratio of forms": ratio_of_forms,
+    "water activity": water_activity_of,
+    "solutes": solutes,
+    "brine": brine,
+    "stops": stops,
     "syrup": syrup,
     "syrup by weight": syrup_by_weight,
     "watery part": watery_part,

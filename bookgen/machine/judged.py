@@ -109,6 +109,14 @@ def _keeping(figures: Figures, materials: Mapping[str, Material]) -> dict[str, o
             }
             for item in keeping.judged
         ],
+        "water_activity": None
+        if keeping.activity is None
+        else {
+            "estimate": exact(keeping.activity.estimate),
+            "or_less": keeping.activity.is_most,
+            "from": [row.substance for row in keeping.activity.rows],
+            "sources": list(dict.fromkeys(row.source for row in keeping.activity.rows)),
+        },
         "by_word_of_book": list(keeping.by_word),
         "acids_by_word_of_book": {key: _acid(acid) for key, acid in keeping.acids.items()},
         "mistaken": list(keeping.mistaken),

@@ -18,6 +18,7 @@ from ..reference.preservatives import MistakenRow, PreservativeRow, preservative
 from ..wording.saying import Saying, says
 from . import ethanol
 from .acids import Acid, acid_of, undissociated
+from .activity import WaterActivity, water_activity
 from .composition import Composition
 from .known import ONE, ZERO, times
 from .recognised import Recognised, counted
@@ -98,6 +99,8 @@ class Keeping:
     """Keys of the materials that are called preservatives and stand in no table."""
     acids: Mapping[str, Acid]
     """Of these, those whose file writes a pKa → what they are as weak acids."""
+    activity: WaterActivity | None
+    """An estimate of the water activity, which decides nothing; None where little is dissolved."""
     mistaken: Mapping[str, MistakenRow]
     """Keys of the materials that are called preservatives and are none → what they are."""
 
@@ -164,7 +167,14 @@ def keeping(
         by, reason = _otherwise(formula, composition, known_as, water, alcohol)
     acids = {key: Acid(pkas=pkas[key], of_file=True, ph=formula.ph) for key in by_word if key in pkas}
     return Keeping(
-        by=by, reason=reason, judged=judged, together=together, by_word=by_word, acids=acids, mistaken=mistaken
+        by=by,
+        reason=reason,
+        judged=judged,
+        together=together,
+        by_word=by_word,
+        acids=acids,
+        activity=None if dry else water_activity(composition, known_as, water),
+        mistaken=mistaken,
     )
 
 

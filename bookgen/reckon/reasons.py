@@ -10,8 +10,10 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import AcidityRange, Formula, Material, Preserver
+from ..reference.preservatives import preservatives
 from ..wording.saying import Saying, says
 from .acids import Acid
+from .activity import WaterActivity
 from .preserving import ORDINARY_PH, Effect, PreservativeJudged
 from .storage import Preparation, StorageFigure
 
@@ -35,6 +37,8 @@ def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Mat
         yield says("keeping-nothing")
     elif keeping.reason is not None:
         yield keeping.reason
+    if keeping.activity is not None:
+        yield _activity(keeping.activity)
     if keeping.together:
         yield says("preservatives-together", names=small(name for item in keeping.judged for name in item.substances))
     for item in keeping.judged:
@@ -44,6 +48,21 @@ def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Mat
         yield says("preservative-by-word", name=materials[key].name, free=_free_by_word(acid))
     for key, row in keeping.mistaken.items():
         yield says("preservative-mistaken", name=materials[key].name, why=row.why, source=row.source)
+
+
+def _activity(found: WaterActivity) -> Saying:
+    table = preservatives().activity
+    return says(
+        "water-activity-most" if found.is_most else "water-activity",
+        estimate=found.estimate,
+        names=small(row.substance for row in found.rows),
+        sources=tuple(dict.fromkeys(row.source for row in found.rows)),
+        bacteria=table.stops["bacteria"],
+        yeasts=table.stops["yeasts"],
+        moulds=table.stops["moulds"],
+        all=table.stops["all"],
+        growth=table.source,
+    )
 
 
 def told_of(item: PreservativeJudged) -> Saying:

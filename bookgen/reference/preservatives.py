@@ -80,6 +80,38 @@ class KeptRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SoluteRow:
+    """What lowers the water activity of a solution, and how it is estimated: by K of Norrish or by points."""
+
+    substance: str
+    """The substance, by the first of its names."""
+    k: Fraction
+    """K of Norrish, for natural logarithms; 0 where there are points."""
+    molar_mass: Fraction
+    """Grams of a mole; 0 where there are points."""
+    to: Fraction
+    """Share of it and water up to which it is reckoned."""
+    points: tuple[tuple[Fraction, Fraction], ...]
+    """Share of it and water → water activity, the lowest share first; empty where K is known."""
+    source: str
+    """Where the figures stand, as sentences name it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActivityTable:
+    """Figures for an estimate of water activity."""
+
+    water: Fraction
+    """Grams of a mole of water."""
+    solutes: Mapping[str, SoluteRow]
+    """Substance → its row."""
+    stops: Mapping[str, Fraction]
+    """bacteria, yeasts, moulds, all → the water activity below which most, many, most, all of them stop growing."""
+    source: str
+    """Where that stands, as sentences name it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PreservativeTable:
     """All rows."""
 
@@ -89,6 +121,8 @@ class PreservativeTable:
     """First name of a substance → what it is mistaken for."""
     kept: Mapping[str, KeptRow]
     """sucrose, glycerol, glycol, salt, ethanol, alkali → their figures."""
+    activity: ActivityTable
+    """What lowers the water activity."""
     names: Mapping[str, str]
     """Any name, as `spelt` has it → the first name of its substance; those of the limits aside."""
 
@@ -125,7 +159,8 @@ def preservatives() -> PreservativeTable:
     for other in kept.values():
         less = MistakenRow(substances=other.substances, why=BY_SHARE, source=other.source, by_share=True)
         mistaken |= dict.fromkeys(other.substances, less)
-    return PreservativeTable(by_substance=by_substance, mistaken=mistaken, kept=kept, names=names)
+    activity = _activity(table["activity"], sources, names)
+    return PreservativeTable(by_substance=by_substance, mistaken=mistaken, kept=kept, activity=activity, names=names)
 
 
 def _firsts(lists: Sequence[Sequence[str]], names: dict[str, str]) -> Iterator[str]:
@@ -161,4 +196,29 @@ def _row(
         source=tuple(sources[source] for source in row["source"]),
         memory=frozenset(columns if row["class"] == MEMORY else row.get("memory", ())),
         disputed=frozenset(row.get("disputed", ())),
+    )
+
+
+def _activity(table: Mapping[str, Any], sources: Mapping[str, str], names: dict[str, str]) -> ActivityTable:
+    rows = []
+    for row in (*table["solutes"], table["brine"]):
+        points = tuple((Fraction(share) / 100, Fraction(activity)) for share, activity in row.get("points", {}).items())
+        if points != tuple(sorted(points)) or ("K" in row) == bool(points):
+            raise ValueError(f"{row['names'][0][0]}: neither K nor points in order")
+        rows.append(
+            SoluteRow(
+                substance=next(_firsts(row["names"], names)),
+                k=Fraction(row.get("K", 0)),
+                molar_mass=Fraction(row.get("molar mass", 0)),
+                to=points[-1][0] if points else Fraction(row["to"]) / 100,
+                points=points,
+                source=sources[row["source"]],
+            )
+        )
+    stops = {name: Fraction(value) for name, value in table["stops"].items() if name != "source"}
+    return ActivityTable(
+        water=Fraction(table["water"]),
+        solutes={row.substance: row for row in rows},
+        stops=stops,
+        source=sources[table["stops"]["source"]],
     )

@@ -24,6 +24,12 @@ SENTENCES: Mapping[str, str] = {
     "water, from {least:percent} on, counted as alcohol ({source})",
     "kept-by-both": "kept by alcohol and propylene glycol: {share:percent beside least} by volume of them and free "
     "water, from {least:percent} on ({source})",
+    "water-activity": "water activity about {estimate:2 decimals}, an estimate from {names:and} that decides nothing "
+    "({sources:and}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below {yeasts:2 decimals}, "
+    "most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth})",
+    "water-activity-most": "water activity about {estimate:2 decimals} or less, an estimate from {names:and} that "
+    "decides nothing ({sources:and}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below "
+    "{yeasts:2 decimals}, most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth})",
     # the same in a few words
     "keeps": "{what:and}",
     "keeps-by-formula": "{what:and}, as the keeper has it: {because:whole}",
