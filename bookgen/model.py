@@ -513,6 +513,10 @@ class Change:
 # ── The body of a file ────────────────────────────────────────────────────────────────────────────────────────────
 
 
+METHOD = "method"
+"""The heading of the method, in any case of letters."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AmountLink:
     """`[words](amount:…)` in the body: prints a computed quantity beside the words."""
@@ -527,6 +531,8 @@ class AmountLink:
     """`*rest`: what earlier portions left."""
     words: str = ""
     """The linked words."""
+    step: int | None = None
+    """Which step of the method it stands in, from 0: an item of a list, or a block outside any; None elsewhere."""
     place: Place = field(default=NOWHERE, compare=False)
     """Where the link is written."""
 

@@ -31,6 +31,7 @@ from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
 from ..reckon.plans import Plan
 from ..reckon.same import Same
 from ..reckon.scale import Measure, ScaleRow, ScaleTable
+from ..reckon.turns import turns_of
 from ..reckon.ways import Piece
 from ..reckon.weighing import Weighing
 from ..shown.accounts.anchors import PAGE, anchor_for
@@ -75,6 +76,10 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
         ],
         "tables": [[key, _table(shelf.reckoning.figures[key], shelf, shelves)] for key in below],
         "links": list(_links(weighing, shelf)),
+        "turns": [
+            [turn.row, turn.link, turn.vessel, *((1,) if turn.portion else ())]
+            for turn in turns_of(figures.formula.body.amounts, figures.amounts.lines, shelf.book)
+        ],
         "supplies": _supplies(figures, below, shelf),
         "ways": shelves.ways,
         "kinds": shelves.kinds,

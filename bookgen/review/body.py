@@ -9,10 +9,11 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import AmountLink, Drops, Known, Material, Percent, TypedQuantity
+from ..model import Adjust, AmountLink, Drops, Known, Material, Percent, Status, TypedQuantity
 from ..reckon.amounts import LineFigure
 from ..reckon.known import ZERO, add
 from ..reckon.links import linked_name, rows_of
+from ..reckon.turns import turns_of
 from ..source.naming import nearest_name
 from ..wording.saying import says
 from .rule import Case, Said, known
@@ -74,6 +75,35 @@ def portions_beyond_whole(case: Case) -> Iterator[Said]:
                 yield Said(place=link.place, says=says("portion-of-nothing", name=name))
         elif before + portion > 1:
             yield Said(place=link.place, says=says("portions-beyond-whole", name=name, share=before + portion))
+
+
+def method_forgets(case: Case) -> Iterator[Said]:
+    """The method of an approved formula that names some lines names them all; query, at the first that it forgets.
+
+    A method that names no line says its amounts in another way.  A line without an amount to print is passed over.
+
+    Source: common practice, no source.
+    """
+    if case.formula.status is not Status.APPROVED:
+        return
+    turns = turns_of(case.formula.body.amounts, case.lines, case.reckoning.book)
+    if all(turn.link is None for turn in turns):
+        return
+    forgotten = [case.lines[turn.row] for turn in turns if turn.link is None and _has_amount(case.lines[turn.row])]
+    if forgotten:
+        names, first = tuple(figure.name for figure in forgotten), forgotten[0]
+        name = linked_name(first.line.material)
+        twice = any(figure.key == first.key and figure.phase != first.phase for figure in case.lines)
+        link = says("amount-link", name=name)
+        if twice and first.phase:
+            link = says("amount-link-in-phase", name=name, phase=first.phase)
+        told = says("method-forgets", names=names, name=first.name, link=link)
+        yield Said(place=first.line.place, says=told)
+
+
+def _has_amount(figure: LineFigure) -> bool:
+    amount = figure.line.amount
+    return not isinstance(amount, Missing) and not (isinstance(amount, Adjust) and amount.about is None)
 
 
 def typed_quantity(case: Case) -> Iterator[Said]:

@@ -124,6 +124,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 withdrawn=True),
     FormulaRule(name="portions-beyond-whole", severity=ERROR, judge=body.portions_beyond_whole, rests_on=LINES,
                 withdrawn=True),
+    FormulaRule(name="method-forgets", severity=QUERY, judge=body.method_forgets, rests_on=LINES),
     FormulaRule(name="typed-quantity", severity=QUERY, judge=body.typed_quantity, rests_on=SUMS),
     FormulaRule(name="typed-quantity-differs", severity=NOTE, judge=body.typed_quantity_differs, rests_on=SUMS),
     # the bench

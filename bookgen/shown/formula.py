@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from .. import show
 from ..findings import Missing
-from ..model import Formula, Material, Status, StoragePlace
+from ..model import METHOD, Formula, Material, Status, StoragePlace
 from ..reckon.figures import Figures
 from ..reckon.reasons import kept_by
 from ..reckon.weighing import Weighing
@@ -27,7 +27,6 @@ from .table import table_of, up_to
 from .wanted import wishes
 from .why import carries_of, composition_of, why_of
 
-METHOD = "method"
 CAUTIONS = "cautions"
 
 _STAMPS = {

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from posixpath import basename, dirname, relpath
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -16,7 +17,7 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
 from ..findings import Place, did_you_mean
-from ..model import AmountLink, Body, Section, TimeLink, TypedQuantity
+from ..model import METHOD, AmountLink, Body, Section, TimeLink, TypedQuantity
 from ..units import Complaint
 from ..wording.saying import Saying, says
 from .desk import Desk
@@ -24,6 +25,7 @@ from .links import OUTSIDE, path_in_book, read_amount_link, read_time_link, sche
 from .pictures import flaw_of
 from .typed import Names, holds_quantity, typed_quantities
 
+_LISTS = frozenset({"bullet_list_open", "ordered_list_open"})
 DEEPEST = 6
 """Lists or quotations inside one another; the parser would silently drop what lies much deeper."""
 
@@ -73,7 +75,21 @@ class _Reading:
         self.images: dict[str, str] = {}
         self.files: dict[str, bytes] = {}
         self.unread: set[str] = set()
+        self.step: int | None = None
+        """The step of the method that is read, None outside the method."""
+        self.steps = 0
         self._cursor = (0, 0)
+
+    def enter(self, title: str) -> None:
+        """Begin a section."""
+        self.step = self.steps if title.casefold() == METHOD else None
+
+    def count(self, token: Token) -> None:
+        """Begin the next step of the method, where a token opens one: a block, or an item of a list."""
+        if self.step is None or token.nesting < 0 or token.type in _LISTS:
+            return
+        if token.level == 0 or (token.level == 1 and token.type == "list_item_open"):
+            self.step, self.steps = self.steps, self.steps + 1
 
     def locate(self, needle: str, token: Token) -> tuple[int, int]:
         """Return line and column of a text inside a token's lines, going on from the last one found there."""
@@ -157,11 +173,13 @@ def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
         elif heading:
             if kind == "inline":
                 title = _plain(token.children or [])
+                reading.enter(title)
                 _no_links_here(token, reading)
             else:
                 heading = False
         else:
-            if kind in {"bullet_list_open", "ordered_list_open", "blockquote_open"}:
+            reading.count(token)
+            if kind in _LISTS or kind == "blockquote_open":
                 depth += 1
                 if depth > DEEPEST and not too_deep:
                     too_deep = True
@@ -358,7 +376,7 @@ def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Rea
         reading.desk.report(read.rule, read.says, place.line, place.column)
         return False
     if isinstance(read, AmountLink):
-        reading.amounts.append(read)
+        reading.amounts.append(replace(read, step=reading.step))
     else:
         reading.times.append(read)
     return True

@@ -16,6 +16,8 @@ SENTENCES: Mapping[str, str] = {
     "left, or smaller portions.",
     "portion-of-nothing": "earlier portions have used all of {name}, nothing is left for this one; write smaller "
     "portions.",
+    "method-forgets": "the method names other ingredients, but not {names:and}; link each where it is let in, such as "
+    "`[{name}]({link})`.",
     "typed-share": "{text:stated} of {name} is typed as words and will be wrong when the formula changes; make it a "
     "link, [{name}](amount:{name}), which prints the amount after the name.",
     "typed-amount": "{text:stated} of {name} is typed as words and will be wrong at the next batch size; make it a "

@@ -11,9 +11,9 @@ from itertools import chain
 from markdown_it.token import Token
 
 from ... import show
-from ...model import Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
+from ...model import METHOD, Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
 from ...reckon.figures import Figures
-from ..formula import CAUTIONS, METHOD, place_of
+from ..formula import CAUTIONS, place_of
 from ..matter.indexes import purposes_of
 from ..shelf import Shelf, chapter_title
 from .records import Facet, SearchEntry

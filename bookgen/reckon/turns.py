@@ -1,0 +1,66 @@
+"""In which order the method weighs the lines of a formula, and what it weighs into one vessel.
+
+Enters: the amount links of a body, the lines.  Leaves: a turn for each weighing; no batch changes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..model import AmountLink, Book
+from .amounts import LineFigure
+from .known import ONE, ZERO
+from .links import rows_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """One weighing."""
+
+    row: int
+    """Number of the line."""
+    link: int | None
+    """Number of the amount link that asks for it; None for a line that the method does not name."""
+    portion: bool
+    """True where the portion of the link is weighed, False for the whole of the line."""
+    vessel: int
+    """What has the same number is weighed into one vessel, one after the other."""
+
+
+def turns_of(links: Sequence[AmountLink], lines: Sequence[LineFigure], book: Book) -> tuple[Turn, ...]:
+    """Return the weighings of a formula in the order in which its method takes them.
+
+    A line stands at the first link of the method that names it alone, else at the first that names it with others: a
+    whole phase, a material of several phases.  Where the method takes a line in portions that make up the whole, each
+    stands at its own link.  Lines that the method does not name come first, in the order of the table.
+
+    What one step takes of one phase goes into one vessel.  Another step, another phase, and an amount that is only
+    usual have a vessel of their own.
+
+    Source: common practice, no source.
+    """
+    rows = {number: rows_of(link, lines, book) for number, link in enumerate(links) if link.step is not None}
+    taken: list[tuple[int | None, int, bool]] = []
+    for line in lines:
+        alone = [number for number, its in rows.items() if its == (line.index,)]
+        among = [number for number, its in rows.items() if line.index in its]
+        portions = [number for number in alone if links[number].rest or links[number].portion is not None]
+        if portions and portions[0] == alone[0] and _complete([links[number] for number in portions]):
+            taken += [(number, line.index, True) for number in portions]
+        else:
+            taken.append((next(iter(alone or among), None), line.index, False))
+    taken.sort(key=lambda found: (-1 if found[0] is None else found[0], found[1]))
+    vessels: dict[tuple[object, ...], int] = {}
+    found: list[Turn] = []
+    for number, row, portion in taken:
+        place = None if number is None else links[number].step
+        own = row if lines[row].is_about else None
+        vessel = vessels.setdefault((place, lines[row].phase, own), len(vessels))
+        found.append(Turn(row=row, link=number, portion=portion, vessel=vessel))
+    return tuple(found)
+
+
+def _complete(portions: Sequence[AmountLink]) -> bool:
+    """Tell whether portions make up the whole: one takes the rest, or they add up to it."""
+    return any(link.rest for link in portions) or sum((link.portion or ZERO for link in portions), ZERO) == ONE
