@@ -149,10 +149,10 @@ def _explain(checked: Checked, code: str, as_json: bool) -> int:
         raise click.UsageError(str(unknown)) from unknown
     if as_json:
         judged = judged_json(figures, checked.book.materials)
-        say_json({"code": figures.formula.code, "judged": judged, "label": label_json(figures.label)})
+        say_json({"code": figures.formula.code, "judged": judged, "label": label_json(figures)})
     else:
         say(judged_text(judged_of(figures, checked.book, signs_of(checked.book.workroom)), width()))
-        label = label_of(figures.label, signs_of(checked.book.workroom))
+        label = label_of(figures, signs_of(checked.book.workroom))
         if label is not None:
             say(f"\nFor a label:\n{label_text(label, width())}")
         say(f"\n{LAW_SHORT}")

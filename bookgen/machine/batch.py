@@ -174,7 +174,7 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
         "carries": None
         if isinstance(carried, Missing)
         else [carried_json(substance, density) for substance in carried],
-        "label": label_json(figures.label),
+        "label": label_json(figures),
         "containers": None
         if weighing.containers_full is None
         else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},

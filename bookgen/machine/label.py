@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from ..findings import Missing
 from ..model import Known
-from ..reckon.label import LabelList
+from ..reckon.figures import Figures
+from ..reckon.judgements import words_judgement
 from ..show import exact
 from ..shown.label import label_notes
 
 
-def label_json(label: LabelList) -> dict[str, object] | None:
-    """Return the list of ingredients for a label; None for what is no cosmetic."""
+def label_json(figures: Figures) -> dict[str, object] | None:
+    """Return the list of ingredients for a label, with the words asked for beside it; None for what is no cosmetic."""
+    label = figures.label
     if label.entries == ():
         return None
     entries = () if isinstance(label.entries, Missing) else label.entries
@@ -27,6 +29,17 @@ def label_json(label: LabelList) -> dict[str, object] | None:
                 "allergen": entry.allergen,
             }
             for entry in entries
+        ],
+        "words": [
+            {
+                "words": list(told.asked.words),
+                "entry": told.asked.entry,
+                "edition": told.asked.edition,
+                "when": told.asked.when or None,
+                "sure": not told.perhaps,
+                "says": words_judgement(told).words(),
+            }
+            for told in figures.limits.words
         ],
         "notes": [told.words() for told in label_notes(label)],
     }

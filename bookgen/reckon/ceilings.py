@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from ..findings import Missing
 from ..model import Contact, Formula, Known, Person, Site
-from ..reference.limits import Ceiling, LimitRow, Never, Where, limits
+from ..reference.limits import Ceiling, LabelWords, LimitRow, Never, Where, limits
 from ..wording.saying import Saying, says
 from .known import ONE, ZERO
 from .recognised import counted
@@ -86,6 +86,23 @@ class AgainstLimit:
     """The highest pH of the formula, where the figure is one of pH."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WordsAsked:
+    """Words that an entry asks for on a label of the product."""
+
+    asked: LabelWords
+    """The words, with their entry and what no key tells."""
+    where: Saying | None
+    """For which use; None for any."""
+    perhaps: bool
+    """True where the product may be at the figure or below it, or how much there is is not known."""
+
+    @property
+    def text(self) -> str:
+        """The words in quotation marks."""
+        return " ".join(f"“{words}”" for words in self.asked.words)
+
+
 @dataclass(frozen=True, slots=True)
 class Situation:
     """One way of use that a formula may have."""
@@ -142,6 +159,29 @@ def against(
             if ceiling not in found:
                 found[ceiling] = tuple(_measured(row, ceiling, mine, present, formula))
     yield from _strictest(verdict for verdicts in found.values() for verdict in verdicts)
+
+
+def words_asked(
+    row: LimitRow, present: tuple[Present, ...], situations: tuple[Situation, ...], formula: Formula
+) -> Iterator[WordsAsked]:
+    """Yield the words that an entry asks for on a label of a product that holds its substances.
+
+    Those with a figure are asked for above it, at the high end of what there may be; at it exactly they are not.
+
+    Source: `limits.yaml`, row by row.
+    """
+    mine = tuple(
+        item for item in present if item.substance in row.substances and not _is_elsewhere(row, item, situations)
+    )
+    for asked in row.label if mine else ():
+        if not any(situation.is_in(asked.where) for situation in situations):
+            continue
+        outcome = Outcome.BEYOND
+        if asked.above is not None:
+            (verdict,) = _measured(row, asked.above, mine, present, formula)
+            outcome = verdict.outcome
+        if outcome is not Outcome.BELOW:
+            yield WordsAsked(asked=asked, where=_told(asked.where), perhaps=outcome is not Outcome.BEYOND)
 
 
 def _is_elsewhere(row: LimitRow, item: Present, situations: tuple[Situation, ...]) -> bool:

@@ -10,7 +10,7 @@ from ..reference import spelt
 from ..reference.allergens import allergens
 from ..wording.saying import Saying, says
 from .allergens import AllergenJudged, Allergens
-from .ceilings import AgainstLimit, Outcome, Present
+from .ceilings import AgainstLimit, Outcome, Present, WordsAsked
 
 
 def judgement(verdict: AgainstLimit) -> Saying:
@@ -66,6 +66,19 @@ def judgement(verdict: AgainstLimit) -> Saying:
         less=less,
         where=where,
         edition=edition,
+    )
+
+
+def words_judgement(asked: WordsAsked) -> Saying:
+    """Return where words for a label come from, and for what they are asked for."""
+    label = asked.asked
+    return says(
+        "label-words-from",
+        entry=label.entry,
+        edition=label.edition,
+        use=says("limit-where", use=asked.where) if asked.where is not None else None,
+        when=says("label-words-when", when=label.when) if label.when else None,
+        perhaps=says("label-words-perhaps", most=label.above.share) if asked.perhaps and label.above else None,
     )
 
 

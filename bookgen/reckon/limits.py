@@ -13,7 +13,7 @@ from ..findings import Missing
 from ..model import Contact, Formula, Kind, Site
 from ..reference.limits import limits
 from ..wording.saying import Saying, says
-from .ceilings import WORST, AgainstLimit, Present, Situation, against
+from .ceilings import WORST, AgainstLimit, Outcome, Present, Situation, WordsAsked, against, words_asked
 from .composition import Composition
 from .functions import items_of
 from .known import ZERO, times
@@ -40,6 +40,8 @@ class Limits:
     """Why nothing is judged by the law for cosmetics; None where it is."""
     assumed: tuple[Saying, ...]
     """What its use does not say, so that the strictest holds."""
+    words: tuple[WordsAsked, ...] = ()
+    """What its entries ask for on a label."""
 
 
 def limits_of(
@@ -59,15 +61,23 @@ def limits_of(
     if silent is not None or not present:
         return Limits(judged=(), present=present, silent=silent, assumed=())
     situations, assumed = _situations(formula)
-    found = [
-        verdict
-        for row in dict.fromkeys(row for item in present for row in limits().by_substance[item.substance])
-        for verdict in against(row, present, situations, formula)
-    ]
+    rows = tuple(dict.fromkeys(row for item in present for row in limits().by_substance[item.substance]))
+    found = [verdict for row in rows for verdict in against(row, present, situations, formula)]
+    barred = {verdict.row.key for verdict in found if verdict.outcome in (Outcome.PROHIBITED, Outcome.NEVER)}
+    words: dict[tuple[tuple[str, ...], str], WordsAsked] = {}
+    for row in rows:
+        for told in words_asked(row, present, situations, formula) if row.key not in barred else ():
+            words.setdefault((told.asked.words, told.asked.entry), told)
     order = {row.key: at for at, row in enumerate(limits().rows)}
     found.sort(key=lambda verdict: (WORST.index(verdict.outcome), order[verdict.row.key]))
     judged = tuple(verdict for at, verdict in enumerate(found) if not _is_said(verdict, found[:at]))
-    return Limits(judged=judged, present=present, silent=None, assumed=assumed if found else ())
+    return Limits(
+        judged=judged,
+        present=present,
+        silent=None,
+        assumed=assumed if found else (),
+        words=tuple(words.values()),
+    )
 
 
 def _is_said(verdict: AgainstLimit, before: Iterable[AgainstLimit]) -> bool:

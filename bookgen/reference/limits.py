@@ -65,6 +65,24 @@ class Never:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LabelWords:
+    """Words that an entry asks for on a label."""
+
+    words: tuple[str, ...]
+    """The words, as the law has them."""
+    where: Where
+    """For which use."""
+    above: Ceiling | None
+    """Only beyond this figure; None for any amount."""
+    when: str
+    """A condition that no key of a formula tells; empty for none."""
+    entry: str
+    """Annex and number."""
+    edition: str
+    """The edition as sentences name it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LimitRow:
     """One entry of an annex."""
 
@@ -98,10 +116,8 @@ class LimitRow:
     """Entries that hold for what does not preserve, where they have its use."""
     told: tuple[str, ...]
     """Conditions that no key of a formula tells."""
-    label: tuple[str, ...]
-    """Words that the entry asks for on a label."""
-    label_when: str
-    """When it asks for them; empty for always."""
+    label: tuple[LabelWords, ...]
+    """What the entry asks for on a label."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,12 +186,22 @@ def _row(row: Mapping[str, Any], editions: Mapping[str, Any]) -> LimitRow:
         sums=frozenset({ceiling.group for ceiling in most if ceiling.group} | set(row.get("counts in", ()))),
         instead=tuple(row.get("other purpose", ())),
         told=tuple(row.get("told", ())),
-        label=tuple(row.get("label", ())),
-        label_when=row.get("label when", ""),
+        label=tuple(_words(item, row, editions) for item in row.get("label", ())),
     )
-    if not (found.most or found.never or found.prohibited):
+    if not (found.most or found.never or found.prohibited or found.label):
         raise ValueError(f"{found.key}: it says nothing")
     return found
+
+
+def _words(item: Mapping[str, Any], row: Mapping[str, Any], editions: Mapping[str, Any]) -> LabelWords:
+    return LabelWords(
+        words=tuple(item["words"]),
+        where=_where(item),
+        above=_ceiling({**item, "most": item["above"]}) if "above" in item else None,
+        when=item.get("when", ""),
+        entry=item.get("entry", row["entry"]),
+        edition=editions[item.get("edition", row["edition"])]["short"],
+    )
 
 
 def _ceiling(entry: Mapping[str, Any]) -> Ceiling:

@@ -13,6 +13,7 @@ from ..findings import Missing
 from ..model import Contact, Kind, Material, Person, Removal, Site, Use
 from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
+from ..reckon.judgements import words_judgement
 from ..reckon.storage import Preparation, untested
 from .records import Caution
 from .shelf import Shelf
@@ -147,8 +148,15 @@ def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[st
         *(Caution(text=sentence) for sentence in own),
         *(Caution(text=sentence, who=_listing(titles)) for sentence, titles in brought.items()),
         *_by_sentences(told, names),
+        *_words_of_the_law(figures, shelf.signs),
         *_usual_cautions(figures),
     )
+
+
+def _words_of_the_law(figures: Figures, signs: show.Signs) -> Iterator[Caution]:
+    """Yield the words that entries of the law for cosmetics ask for on a label, each in their own words."""
+    for asked in figures.limits.words:
+        yield Caution(text=asked.text, who=words_judgement(asked).words(signs))
 
 
 def _made_with(name: str, through: Sequence[str], removal: Removal | None) -> str:

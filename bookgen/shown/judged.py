@@ -55,7 +55,7 @@ def _limits(limits: Limits, signs: Signs) -> JudgedTopic:
     elif limits.silent is None:
         notes.append(phrase(LAW_IS_A_GUIDE if limits.judged else NOTHING_IS_LISTED))
     entries = tuple(
-        JudgedEntry(words=_told(judgement(verdict), signs), asks=_asks(verdict)) for verdict in limits.judged
+        JudgedEntry(words=_told(judgement(verdict), signs), asks=verdict.row.told) for verdict in limits.judged
     )
     return JudgedTopic(head="Limits for cosmetics", entries=entries, notes=tuple(notes))
 
@@ -90,10 +90,3 @@ def allergens_told(scents: Allergens, book: Book) -> tuple[Saying, ...]:
         *((says("allergen-label-remembered", names=remembered),) if remembered else ()),
         *((says("allergens-incomplete", names=silent, count=len(silent)),) if silent else ()),
     )
-
-
-def _asks(verdict: AgainstLimit) -> tuple[str, ...]:
-    """Return what the entry asks besides, and the words that it has for a label."""
-    row = verdict.row
-    when = f" ({row.label_when})" if row.label_when else ""
-    return (*row.told, *(f"its words for a label{when}: {words}" for words in row.label))

@@ -14,7 +14,7 @@ class JudgedEntry:
     words: Phrase
     """How the product stands to it, as a sentence."""
     asks: tuple[str, ...] = ()
-    """What an entry of the law asks besides, which no key of the formula tells, and its words for a label."""
+    """What an entry of the law asks besides, which no key of the formula tells."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,5 +43,7 @@ class LabelShown:
 
     text: str
     """The list in one line, to be copied; empty where it cannot be made."""
+    asked: tuple[Phrase, ...]
+    """The words that entries of the law for cosmetics ask for beside it, and which entry it is."""
     notes: tuple[Phrase, ...]
     """What makes it incomplete, what is to be known of its order, and what it is."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from ..findings import Missing
+from ..reckon.figures import Figures
+from ..reckon.judgements import words_judgement
 from ..reckon.label import LabelList
 from ..show import Signs
 from ..wording.saying import Saying, says
@@ -13,12 +15,17 @@ A_DRAFT = "A draft by weight in the finished product; what the law asks of a lab
 """What stands below a list."""
 
 
-def label_of(label: LabelList, signs: Signs) -> LabelShown | None:
+def label_of(figures: Figures, signs: Signs) -> LabelShown | None:
     """Return the list with what is to be known of it; None for what is no cosmetic."""
+    label = figures.label
     if label.entries == ():
         return None
     notes = tuple(coded(f"{told.words(signs)}.") for told in label_notes(label))
-    return LabelShown(text=label.text, notes=(*notes, coded(A_DRAFT)) if label.text else notes)
+    return LabelShown(
+        text=label.text,
+        asked=tuple(coded(f"{words_judgement(asked).words(signs)}: {asked.text}") for asked in figures.limits.words),
+        notes=(*notes, coded(A_DRAFT)) if label.text else notes,
+    )
 
 
 def label_notes(label: LabelList) -> tuple[Saying, ...]:

@@ -9,5 +9,5 @@ from .columns import WIDEST, wrapped
 
 def label_text(shown: LabelShown, width: int = WIDEST) -> str:
     """Return the list, wrapped by nobody so that it can be copied as it is, and each note."""
-    notes = [line for told in shown.notes for line in wrapped(in_one_line(told), 2, width)]
+    notes = [line for told in (*shown.asked, *shown.notes) for line in wrapped(in_one_line(told), 2, width)]
     return "\n".join((*((shown.text,) if shown.text else ()), *notes))

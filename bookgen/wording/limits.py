@@ -47,6 +47,10 @@ SENTENCES: Mapping[str, str] = {
     "limit-for": " for {use}",
     "limit-edition": ", {edition}",
     "limit-summaries": ", {edition}, as summaries of it say",
+    # words for a label
+    "label-words-from": "Words that {entry} asks for on a label{use}{when}{perhaps} ({edition})",
+    "label-words-when": ", {when:whole}",
+    "label-words-perhaps": ", as it may be beyond {most:percent}",
     # materials
     "two-substances": "its names stand for more than one substance ({substances:and}, by {names:and}); write which it "
     "is as `known as:`, or `known as: nothing listed`.",

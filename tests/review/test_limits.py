@@ -10,19 +10,24 @@ from unittest.mock import Mock
 import molmass
 import pytest
 import yaml
+from click.testing import CliRunner
 
+from bookgen.cli import main
 from bookgen.findings import Missing
 from bookgen.model import Contact
-from bookgen.pipeline import check_book
+from bookgen.pipeline import check_book, publish
 from bookgen.reckon.ceilings import WORST, AgainstLimit, Outcome
-from bookgen.reckon.judgements import judgement
+from bookgen.reckon.judgements import judgement, words_judgement
 from bookgen.reckon.limits import Limits
 from bookgen.reckon.recognised import counted
+from bookgen.reckon.weighing import weigh as weigh_batch
 from bookgen.reference import spelt
 from bookgen.reference.limits import Ceiling, limits
-from bookgen.show import significant
+from bookgen.show import exact, significant
+from bookgen.shown.formula import formula_shown
+from bookgen.shown.shelf import shelf_of
 
-from ..books_of_text import write_book
+from ..books_of_text import weigh, write_book
 
 COPY = Path(__file__).parents[1] / "check_values" / "law" / "limits.yaml"
 LEAVE, RINSE, FACE, BODY = "leave-on, face", "rinse-off, hands", "leave-on, face", "leave-on, body"
@@ -119,6 +124,101 @@ CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, tuple[str, str | Non
      {"II/1339": ("prohibited", None), "II/221": ("prohibited", None)}),
 )  # fmt: skip
 """Cases of care; contents of oils in them are invented round figures.  Amounts are own arithmetic."""
+
+AVOID = "“Avoid contact with eyes”"
+# number, use and purpose, lines, more materials, the words for a label: `@` for `Words that`, `@TABLE` for the edition
+WORDS: tuple[tuple[str, str, str, dict[str, str], list[str]], ...] = (
+    ("39", LEAVE, "am: 8.0 %", AMMONIA, []),
+    ("39", LEAVE, "am: 8.1 %", AMMONIA, [
+        "@III/4 asks for on a label @TABLE: “Contains ammonia”"]),
+    ("39", LEAVE, "am: 8 %", {"am": "contains:\n  ammonia: 20 to 26 %"}, [
+        "@III/4 asks for on a label, as it may be beyond 2 % @TABLE: “Contains ammonia”"]),
+    ("13", "rinse-off, hair, small children/shampoo", "sodium salicylate: 0.50 %, preservative", {}, [
+        ("@V/3 asks for on a label, only on products which might be used for children under 3 and stay in "
+        "prolonged contact with the skin @TABLE: “Not to be used for children under 3 years of age”")
+    ]),
+    ("14", FACE, "salicylic acid: 2.0 %", {}, [
+        ("@III/98 asks for on a label, only on products which might be used for children under 3 (CosIng of "
+        "February 2024): “Not to be used for children under 3 years of age”")]),
+    ("41", FACE, "retinol: 0.20 %", {}, [
+        ("@III/376 asks for on a label (CosIng of September 2026): “Contains Vitamin A. Consider your daily "
+        "intake before use”")]),
+    # 0.003 % × 60.05 ÷ 188.18 are 0.00096 % of formaldehyde; 0.0032 % are 0.00102 %
+    ("33", LEAVE, "DMDM hydantoin: 0.003 %", {}, []),
+    ("33", LEAVE, "DMDM hydantoin: 0.0032 %", {}, [
+        "@V, preamble 2 asks for on a label ((EU) 2022/1181): “releases formaldehyde”"]),
+    ("33", LEAVE, "DMDM hydantoin: 0.002 %; sodium hydroxymethylglycinate: 0.002 %", {}, [
+        "@V, preamble 2 asks for on a label ((EU) 2022/1181): “releases formaldehyde”"]),
+    ("33", LEAVE, "bronopol: 0.05 %", {}, [
+        ("@V, preamble 2 asks for on a label, as it may be beyond 0.001 % ((EU) 2022/1181): “releases "
+        "formaldehyde”")]),
+    ("34", LEAVE, "sodium hydroxymethylglycinate: 0.42 %", {}, [
+        "@V, preamble 2 asks for on a label ((EU) 2022/1181): “releases formaldehyde”"]),
+    ("38", "leave-on, nails/cuticle remover", "potassium hydroxide: 7.0 %", {}, [
+        ("@III/15a asks for on a label, cuticle remover, hair straightener @TABLE: “Contains "
+        "alkali” “Avoid contact with eyes” “Can cause blindness” “Keep out of reach of children”")]),
+    ("38", "rinse-off, body/depilatory", "potassium hydroxide: 1 %", {}, [
+        "@III/15a asks for on a label, depilatory @TABLE: “Keep out of reach of children” "
+        + AVOID]),
+    ("38", "rinse-off, hands", "potassium hydroxide: 1 %", {}, []),
+    ("own", LEAVE, "glutaral: 0.05 %", {}, []),
+    ("own", LEAVE, "glutaral: 0.06 %", {}, [
+        "@V/48 asks for on a label, the figure is from memory @TABLE: “Contains glutaral”"]),
+    ("own", "leave-on, body, small children", "propylparaben: 0.05 %", {}, [
+        ("@V/12a asks for on a label, leave-on, small children @TABLE: “Do not use on the "
+        "nappy area”")]),
+    ("own", "leave-on, body", "propylparaben: 0.05 %", {}, []),
+    ("own", "leave-on, body, small children", "talc: 95 %", {}, [
+        ("@III/59 asks for on a label, small children, powdery products @TABLE: “Keep powder "
+        "away from children's nose and mouth”")]),
+    ("own", "leave-on, feet, adults", "talc: 95 %", {}, []),
+    # what may not be in it asks for no words
+    ("own", FACE, "resorcinol: 0.3 %", {}, []),
+    ("own", "leave-on, scalp", "resorcinol: 0.3 %", {}, [
+        "@III/22 asks for on a label @TABLE: “Contains resorcinol”"]),
+    ("own", LEAVE, "phenoxyethanol: 1 %", {}, []),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("number", "use", "lines", "materials", "asked"), WORDS)
+def test_which_words_are_asked_for_on_a_label(number, use, lines, materials, asked, tmp_path):
+    found = judged(tmp_path, use, lines, materials).words
+    told = [f"{words_judgement(words)}: {words.text}" for words in found]
+    assert told == [words.replace("@TABLE", "(CosIng of February 2024)").replace("@", "Words that ") for words in asked]
+
+
+def test_every_entry_with_words_has_them_in_the_table():
+    """Of 26 entries by their own words; seven more are asked for by what gives off formaldehyde."""
+    asked = {row.key: row.label for row in limits().rows if row.label}
+    releasers = {key for key, label in asked.items() if label[0].entry == "V, preamble 2"}
+    assert (len(releasers), len(asked) - len(releasers)) == (7, 26)
+    assert all(items and all(item.words for item in items) for items in asked.values())
+    assert {exact(item.above.share * 100) for items in asked.values() for item in items
+            if item.above is not None and item.above.share is not None} == {"0.001", "0.05", "2"}  # fmt: skip
+
+
+def test_the_words_stand_on_page_sheet_terminal_and_for_machines(tmp_path):
+    judged(tmp_path, "leave-on, scalp", "resorcinol: 0.3 %", {}, "storage: refrigerator, 14 days")
+    root, words = tmp_path / "book", "“Contains resorcinol”"
+    told = "Words that III/22 asks for on a label (CosIng of February 2024): " + words
+    explained = CliRunner().invoke(main, ["check", "--explain", "x", "--book", str(root)]).stdout
+    assert told in " ".join(explained.split())
+    batch = weigh(root, "X")
+    assert {"text": words, "of": told.partition(": ")[0]} in batch["cautions"]
+    assert batch["label"]["words"] == [{
+        "words": ["Contains resorcinol"], "entry": "III/22", "edition": "CosIng of February 2024", "when": None,
+        "sure": True, "says": told.partition(": ")[0],
+    }]  # fmt: skip
+    checked = check_book(root)
+    publish(checked, tmp_path / "site", binder=False)
+    page = (tmp_path / "site" / "formulas" / "X.html").read_text("utf-8")
+    assert page.count(words) >= 2
+    shelf = shelf_of(checked.reckoning, checked.review)
+    sheet = formula_shown(
+        checked.reckoning.figures["x"], weigh_batch(checked.reckoning, "x"), shelf, str, on_paper=True
+    )
+    assert words in [caution.text for caution in sheet.cautions]
+
 
 SILENT = (
     "caprylyl glycol: 0.5 %; ethylhexylglycerin: 0.8 %; pentylene glycol: 4 %; sodium levulinate: 0.3 %",
@@ -425,7 +525,7 @@ def test_what_an_entry_says_besides_its_figures():
     releaser, kojic, salicylic = rows["v-sodium-hydroxymethylglycinate"], rows["iii-kojic"], rows["iii-salicylic"]
     assert [ceiling.below for ceiling in releaser.most] == [False, True]
     assert (kojic.secondary, kojic.only, salicylic.secondary, salicylic.only) == (True, True, False, False)
-    assert salicylic.label == ("Not to be used for children under 3 years of age",)
+    assert [item.words for item in salicylic.label] == [("Not to be used for children under 3 years of age",)]
     assert [row.key for row in limits().rows if row.natural] == ["ii-furocoumarins"]
     assert {row.key for row in limits().rows if row.prohibited and (row.most or row.never)} == set()
 
