@@ -641,6 +641,8 @@ class Formula:
     and the reason is printed."""
     water_enters_in_use: bool = False
     """`yes`: wet fingers or a wet brush go in, so that too little water does not keep it."""
+    label: tuple[LabelName, ...] = ()
+    """Names on a label in place of those of its materials: one, or several with shares, `Sodium Olivate: 70 %`."""
     source: tuple[str, ...] = ()
     """Where the formula comes from."""
     changes: tuple[Change, ...] = ()
@@ -676,7 +678,7 @@ class LabelName(Scalar):
     name: str
     """The label name."""
     share: Fraction | None = None
-    """Share of the material; None when it is the only one."""
+    """Share of the material or of the formula; None when it is the only one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

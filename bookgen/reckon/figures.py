@@ -13,6 +13,7 @@ from ..wording.saying import says
 from .allergens import Allergens, allergens_of, held_by
 from .amounts import Amounts, amounts
 from .called import Called, called
+from .composites import Composites, composites
 from .composition import Composition, composition
 from .contents import Contents, contents, listings
 from .dangers import Dangers, dangers_of
@@ -52,6 +53,8 @@ class Figures:
     """What its materials are called by their function."""
     allergens: Allergens
     """Which fragrance allergens a label of it names."""
+    composites: Composites
+    """Which preparations in it a label names by words of their own."""
     materials: Mapping[str, Material] = field(repr=False, compare=False)
     """The materials of its book, of which label names are told."""
     dangers: Dangers
@@ -70,7 +73,7 @@ class Figures:
     @cached_property
     def label(self) -> LabelList:
         """The list of ingredients for a label of it.  Made when it is asked for: no other figure rests on it."""
-        return label_list(self.formula, self.composition, self.materials, self.called, self.allergens)
+        return label_list(self.formula, self.composition, self.materials, self.called, self.allergens, self.composites)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +112,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     callings: dict[str, Called] = {}
     all_dangers: dict[str, Dangers] = {}
     heats: dict[str, Heat] = {}
+    all_composites: dict[str, Composites] = {}
 
     def strength_here(key: str, substance: str, place: Place) -> Known:
         if key in graph.bound:
@@ -121,6 +125,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             compositions[key], storages[key] = done[key].composition, done[key].storage
             callings[key] = done[key].called
             all_dangers[key], heats[key] = done[key].dangers, done[key].heat
+            all_composites[key] = done[key].composites
             continue
         formula = book.formulas[key]
         its_amounts = amounts(formula, book, strength_here)
@@ -143,6 +148,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         callings[key] = its_callings
         all_dangers[key] = dangers_of(formula, book, its_amounts, its_composition, perilous, all_dangers)
         heats[key] = heat_of(formula, book, its_amounts, all_dangers[key], its_storage.alcohol, bearing, heats)
+        all_composites[key] = composites(key, book, its_amounts, compositions, all_composites)
         done[key] = Figures(
             key=key,
             formula=formula,
@@ -153,6 +159,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             limits=limits_of(formula, its_composition, known_as, its_storage.preservatives, judging=judging),
             called=its_callings,
             allergens=its_allergens,
+            composites=all_composites[key],
             materials=book.materials,
             dangers=all_dangers[key],
             heat=heats[key],

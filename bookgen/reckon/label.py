@@ -6,7 +6,7 @@ is a draft: what the law asks of a label decides, and who holds a licence for it
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 from fractions import Fraction
@@ -15,9 +15,12 @@ from itertools import pairwise
 from ..findings import Missing
 from ..model import Formula, Known, Material
 from ..reference import spelt
+from ..reference.allergens import allergens
+from ..reference.neutralised import neutralised
 from ..wording.saying import Saying, says
 from .allergens import Allergens
 from .called import Called
+from .composites import Composite, Composites
 from .composition import Composition
 from .densities import is_water
 from .known import ONE, ZERO, add
@@ -112,14 +115,16 @@ def label_list(
     materials: Mapping[str, Material],
     called: Called,
     scents: Allergens,
+    composites: Composites,
 ) -> LabelList:
     """Return the list of ingredients for the label of a cosmetic.
 
     Falling by weight in the finished product, intermediates expanded, processing aids out.  A material of several label
     names is split by their shares; free water, of whatever material, counts as water, but for what is nearly all water
-    and goes by a name of its own.  Below 1 % the order is free, at 1 % exactly it is not; colourants come last.  The
-    fragrance allergens that are to be named stand at their share, besides what brings them.  The law counts what is put
-    in: where much evaporates, the order may be another.
+    and goes by a name of its own.  An intermediate with label names of its own stands by these, in place of all that is
+    in it.  Below 1 % the order is free, at 1 % exactly it is not; colourants come last.  The fragrance allergens that
+    are to be named stand at their share, besides what brings them; an oil that is itself an entry of them stands once,
+    by the name of that entry.  The law counts what is put in: where much evaporates, the order may be another.
 
     Source: Regulation (EC) No 1223/2009, Article 19(1)(g), as guides quote it; colourants as in the German order of
     1997 that had the same rule; 21 CFR 701.3(f) from memory.
@@ -130,12 +135,29 @@ def label_list(
     if isinstance(shares, Missing):
         return LabelList(entries=shares, open=(), told=())
     found: dict[str, _Sum] = {}
-    water = _water_name(composition, materials)
-    for key, share in shares.items():
+    groups: dict[str, dict[str, None]] = {}
+    entered = {item.row.label for item in scents.judged if item.named}
+    held = [key for key, share in shares.items() if share != composites.brought.get(key, ZERO)]
+    water = _water_name(held, materials)
+
+    def put(name: str, low: Known, high: Known, *, nameless: bool, colours: bool) -> None:
+        row = allergens().names.get(spelt(name))
+        if row is not None and row.label in entered and spelt(row.label) != spelt(name):
+            groups.setdefault(row.label, {})[name] = None
+            name = row.label
+        total = found.setdefault(spelt(name), _Sum(name, nameless))
+        total.ends.append((low, high))
+        total.colours = total.colours and colours
+
+    for key in held:
+        share = shares[key] - composites.brought.get(key, ZERO)
         for name, part, nameless in _names(materials[key], water):
-            total = found.setdefault(spelt(name), _Sum(name, nameless))
-            total.ends.append((ZERO if key in composition.at_most else share * part, share * part))
-            total.colours = total.colours and key in called.colourants
+            low = ZERO if key in composition.at_most else share * part
+            put(name, low, share * part, nameless=nameless, colours=key in called.colourants)
+    for composite in composites.parts.values():
+        for name, part in _of_composite(composite, water):
+            high = composite.share * part
+            put(name, ZERO if composite.at_most else high, high, nameless=False, colours=False)
     for item in scents.judged:
         if item.named:
             total = found.get(spelt(item.row.label)) or _Sum(item.row.label, nameless=False, colours=False)
@@ -145,15 +167,27 @@ def label_list(
     entries = tuple(sorted((total.entry() for total in found.values()), key=_place))
     return LabelList(
         entries=entries,
-        open=tuple(_open(entries, composition, materials, scents)),
-        told=tuple(_told(entries)),
+        open=tuple(_open(held, entries, composition, materials, scents, composites)),
+        told=(
+            *_told(entries),
+            *(
+                says("label-grouped", names=tuple(names), count=len(names), group=group)
+                for group, names in groups.items()
+            ),
+            *_neutralised(entries),
+        ),
     )
 
 
-def _water_name(composition: Composition, materials: Mapping[str, Material]) -> str:
+def _of_composite(composite: Composite, water: str) -> Iterator[tuple[str, Fraction]]:
+    """Yield the label names of a preparation with the share of it that each has; a single one is all of it."""
+    for part in composite.label:
+        yield water if part.name.casefold() in WATERS else part.name, ONE if part.share is None else part.share
+
+
+def _water_name(held: Iterable[str], materials: Mapping[str, Material]) -> str:
     """Return the label name of the formula's own water, the most of it first."""
-    shares = composition.shares
-    for key in () if isinstance(shares, Missing) else shares:
+    for key in held:
         material = materials[key]
         if is_water(material) and len(material.label) == 1 and material.label[0].name.casefold() in WATERS:
             return material.label[0].name
@@ -184,8 +218,8 @@ def _names(material: Material, water: str) -> Iterator[tuple[str, Fraction, bool
         yield water, free, False
 
 
-def _stated(material: Material) -> Fraction:
-    return sum((part.share for part in material.label if part.share is not None), ZERO)
+def _stated(item: Composite | Material) -> Fraction:
+    return sum((part.share for part in item.label if part.share is not None), ZERO)
 
 
 def _place(entry: LabelEntry) -> tuple[LabelPart, bool, Fraction, str]:
@@ -194,24 +228,58 @@ def _place(entry: LabelEntry) -> tuple[LabelPart, bool, Fraction, str]:
 
 
 def _open(
+    held: Iterable[str],
     entries: tuple[LabelEntry, ...],
     composition: Composition,
     materials: Mapping[str, Material],
     scents: Allergens,
+    composites: Composites,
 ) -> Iterator[Saying]:
     """Yield what makes the list incomplete."""
     nameless = tuple(entry.name for entry in entries if entry.nameless)
-    if nameless:
-        yield says("label-nameless", names=nameless, count=len(nameless))
-    held = [materials[key] for key in composition.shares] if not isinstance(composition.shares, Missing) else []
-    partly = tuple(material.name for material in held if _falls_short(material))
+    hydrates = {name: dry for name in nameless if (dry := without_its_water(name))}
+    bare = tuple(name for name in nameless if name not in hydrates)
+    if bare:
+        yield says("label-nameless", names=bare, count=len(bare))
+    for name, dry in hydrates.items():
+        yield says("label-hydrate", name=name, label=dry)
+    partly = (
+        *(materials[key].name for key in held if _falls_short(materials[key])),
+        *(part.title for part in composites.parts.values() if part.label[0].share is not None and _stated(part) < ONE),
+    )
     if partly:
         yield says("label-partly", names=partly)
-    drawn = tuple(materials[key].name if key in materials else key for key in composition.extracted)
+    besides = [key for key in composition.extracted if key not in composites.drawn]
+    drawn = tuple(materials[key].name if key in materials else key for key in besides)
     if drawn:
         yield says("label-extracted", names=drawn)
     if scents.silent:
         yield says("label-allergens-open")
+
+
+def without_its_water(name: str) -> str:
+    """Return the label name that a hydrate probably has, as a label leaves its water of crystallisation out.
+
+    Empty for what is not called a hydrate.
+
+    Source: common practice, no source.
+
+    >>> without_its_water("citric acid monohydrate"), without_its_water("citric acid")
+    ('Citric Acid', '')
+    """
+    *words, last = name.replace(",", " ").split() or [""]
+    return " ".join(words).title() if words and last.casefold() in neutralised().hydrates else ""
+
+
+def _neutralised(entries: tuple[LabelEntry, ...]) -> Iterator[Saying]:
+    """Yield the acids and alkalis that make a salt of each other, where the list does not name that salt as well.
+
+    Source: `neutralised.yaml`: common practice, no source.
+    """
+    names = {spelt(entry.name): entry.name for entry in entries}
+    for (acid, alkali), salt in neutralised().salts.items():
+        if acid in names and alkali in names and spelt(salt) not in names:
+            yield says("label-neutralised", acid=names[acid], alkali=names[alkali], salt=salt)
 
 
 def _falls_short(material: Material) -> bool:

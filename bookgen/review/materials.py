@@ -73,13 +73,14 @@ def label_shares(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    for material in reckoning.book.materials.values():
-        shares = [part.share for part in material.label if part.share is not None]
-        if shares and len(shares) == len(material.label) and sum(shares) < 1:
+    book = reckoning.book
+    for key, item in (*book.materials.items(), *book.formulas.items()):
+        shares = [part.share for part in item.label if part.share is not None]
+        if shares and len(shares) == len(item.label) and sum(shares) < 1:
             yield Said(
-                place=_at(material, "label"),
-                title=material.name,
-                concerns=material.key,
+                place=_at(item, "label"),
+                title=item.title if isinstance(item, Formula) else item.name,
+                concerns=key,
                 says=says("label-shares", share=sum(shares, Fraction(0)) * 100),
             )
 

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from ..model import Book
 from ..reckon.allergens import Allergens
-from ..reckon.ceilings import AgainstLimit
 from ..reckon.dangers import Dangers, stands
 from ..reckon.figures import Figures
 from ..reckon.heat import heat_told

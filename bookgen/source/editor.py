@@ -117,7 +117,7 @@ def _special(record: type, field: str) -> dict[str, Any] | None:
         return {"anyOf": [_of_type(tuple[model.Preserver, ...]), _record(model.Preserved)]}
     if (record, field) == (model.Material, "contains"):
         return _NAMED_SHARES
-    if (record, field) == (model.Material, "label"):
+    if (record, field) in ((model.Material, "label"), (model.Formula, "label")):
         return {"anyOf": [_VALUE, {"type": "object", "additionalProperties": {"type": ["string", "number", "null"]}}]}
     if (record, field) == (model.Material, "drops"):
         return {"type": "object", "additionalProperties": _TEXTS}

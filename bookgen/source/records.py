@@ -273,6 +273,7 @@ BY_FIELD.update({
     (Formula, "ingredients"): read_ingredients,
     (Formula, "storage"): _storage,
     (Formula, "preserved_by"): _preserved,
+    (Formula, "label"): _label,
     (Formula, "changes"): _changes,
     (Material, "contains"): _contains,
     (Material, "label"): _label,
@@ -305,9 +306,11 @@ def read_formula(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> F
     found.setdefault("title", source.stem)
     # A formula whose status cannot be read must not look approved; draft is the default and is stamped.
     found.setdefault("status", Status.DRAFT)
-    return Formula(
+    formula = Formula(
         **found, chapter=source.chapter, path=source.path, places=read.places, readable=whole, unread=read.unread
     )
+    _require_whole("label", _named_share(formula.label), read, desk)
+    return formula
 
 
 def read_material(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> Material:
@@ -319,24 +322,24 @@ def read_material(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> 
     material = Material(
         **found, key=source.stem, path=source.path, places=read.places, readable=whole, unread=read.unread
     )
-    _require_whole(material, read, desk)
+    listed = (content for content in material.contains if not (content.of_dried or content.by_volume))
+    contained = sum((content.share if content.low is None else content.low for content in listed), Fraction(0))
+    contained += material.water.share if material.water and material.contains else 0
+    _require_whole("contains", contained, read, desk, wet=material.water is not None)
+    _require_whole("label", _named_share(material.label), read, desk)
     return material
 
 
-def _require_whole(material: Material, read: Fields, desk: Desk) -> None:
-    """Report contents or label shares that add up to more than the whole material."""
-    listed = (content for content in material.contains if not (content.of_dried or content.by_volume))
-    sums = {
-        "contains": sum((content.share if content.low is None else content.low for content in listed), Fraction(0))
-        + (material.water.share if material.water and material.contains else 0),
-        "label": sum((part.share for part in material.label if part.share is not None), Fraction(0)),
-    }
-    for key, total in sums.items():
-        if total > 1:
-            place = read.places[key]
-            wet = key == "contains" and material.water is not None
-            told = says("shares-and-water-beyond-whole" if wet else "shares-beyond-whole", key=key)
-            desk.report("impossible-value", told, place.line, place.column)
+def _named_share(label: tuple[LabelName, ...]) -> Fraction:
+    return sum((part.share for part in label if part.share is not None), Fraction(0))
+
+
+def _require_whole(key: str, total: Fraction, read: Fields, desk: Desk, *, wet: bool = False) -> None:
+    """Report contents or label shares that add up to more than the whole."""
+    if total > 1:
+        place = read.places[key]
+        told = says("shares-and-water-beyond-whole" if wet else "shares-beyond-whole", key=key)
+        desk.report("impossible-value", told, place.line, place.column)
 
 
 def _look_at_title(branch: Branch, key: str, desk: Desk) -> None:

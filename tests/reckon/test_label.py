@@ -16,6 +16,7 @@ from click.testing import CliRunner
 from bookgen.cli import main
 from bookgen.findings import Missing
 from bookgen.pipeline import check_book, publish
+from bookgen.reckon.figures import reckon
 from bookgen.reckon.label import LabelList, LabelPart
 
 from ..books_of_text import weigh, write_book
@@ -34,7 +35,22 @@ MATERIALS = {
     "red": "label: CI 77491\nfunction: pigment, Colourant\nwater: 0 %",
     "petal": "label: Parfum\nfunction: aroma\ncontains:\n  linalool: 20 to 35 %\nwater: 0 %",
     "sand": "label: Silica\nwater: 0 %",
+    "peel": "label: Citrus Aurantium Dulcis Peel Oil\nfunction: aroma\ncontains:\n  ethanol: 0.1 %\nwater: 0 %",
+    "bitter": "label: Citrus Aurantium Amara Peel Oil\nfunction: aroma\ncontains:\n  ethanol: 0.1 %\nwater: 0 %",
+    "limonene": "label: LIMONENE\nwater: 0 %",
+    "lye": "label: Sodium Hydroxide\nwater: 0 %",
+    "lactate": "label: Sodium Lactate\nwater: 0 %",
 }
+SOAP = "label:\n  Sodium Olivate: 70 %\n  Aqua: 20 %\n  Glycerin: 10 %\ningredients:\n  oil: 70 g\n  lye: 10 g"
+NAMED = {
+    "SOAP": f"---\ncode: SOAP\ntitle: Soap\nuse: intermediate\n{SOAP}\n  water: to 100 g\n---\n",
+    "MIXED": "---\ncode: MIXED\ntitle: Half\nuse: intermediate\ningredients:\n  SOAP: 50 %\n  oil: to 100 g\n---\n",
+    "SALT": "---\ncode: SALT\ntitle: Lactate\nuse: intermediate\nlabel: Sodium Lactate\ningredients:\n"
+    "  acid: 50 g\n  lye: 50 g\n---\n",
+    "DRAWN": "---\ncode: DRAWN\ntitle: Rose salve\nuse: intermediate\nlabel: Unguentum Rosae\ningredients:\n"
+    "  red: {amount: 5 g, removed: strained, function: drug}\n  wax: to 100 g\n---\n",
+}
+"""Intermediates with label names of their own, and one that holds such a one."""
 HEAD = "code: X\ntitle: X\nkind: cosmetic\nuse: leave-on, face\nstorage: cupboard, 180 days\n"
 
 
@@ -42,7 +58,7 @@ def book(folder: Path, lines: str, head: str = HEAD) -> Path:
     """Return a book with X, whose lines are made up to 100 g, and an intermediate I."""
     body = "\n".join(f"  {line.strip()}" for line in lines.split(";"))
     inner = "---\ncode: I\ntitle: I\nuse: intermediate\ningredients:\n  acid: 10 %\n  red: 10 %\n  oil: to 100 g\n---\n"
-    formulas = {"X": f"---\n{head}ingredients:\n{body}\n---\n", "I": inner}
+    formulas = {"X": f"---\n{head}ingredients:\n{body}\n---\n", "I": inner, **NAMED}
     return write_book(folder / "book", formulas, MATERIALS)
 
 
@@ -139,6 +155,162 @@ def test_a_material_without_a_label_name_stands_in_brackets(tmp_path):
     assert label(tmp_path, "bare: 50 %; wax: 40 %; water: to 100 g").text == (
         "Ingredients (INCOMPLETE): [bare], Cera Alba, Aqua"
     )
+
+
+@pytest.mark.parametrize(
+    ("lines", "text"),
+    [
+        # above 0.001 % the entry's name alone, at the oil's place: 0.5 % before the 0.3 % of menthol
+        ("peel: 0.5 %; menthol: 0.3 %; wax: to 100 g", "Cera Alba, Citrus Aurantium Peel Oil, Menthol"),
+        # two oils of one entry are one name: 0.2 + 0.2 %
+        ("peel: 0.2 %; bitter: 0.2 %; menthol: 0.3 %; wax: to 100 g",
+         "Cera Alba, Citrus Aurantium Peel Oil, Menthol"),
+        # at 0.001 % it is not to be named, and has its own
+        ("peel: 0.001 %; wax: to 100 g", "Cera Alba, Citrus Aurantium Dulcis Peel Oil"),
+        # an entry of an oil's own name in another spelling is that oil
+        ("limonene: 0.5 %; wax: to 100 g", "Cera Alba, LIMONENE"),
+    ],
+)  # fmt: skip
+def test_an_oil_that_is_an_entry_of_the_allergens_stands_once(lines, text, tmp_path):
+    assert label(tmp_path, lines).text.partition(": ")[2] == text
+
+
+def test_the_name_that_went_is_told(tmp_path):
+    found = label(tmp_path, "peel: 0.2 %; bitter: 0.2 %; wax: to 100 g")
+    assert [str(told) for told in found.told if told.key == "label-grouped"] == [
+        (
+            "Citrus Aurantium Amara Peel Oil and Citrus Aurantium Dulcis Peel Oil stand as Citrus Aurantium Peel Oil, "
+            "the name that the list of fragrance allergens has"
+        )
+    ]
+
+
+# ── Hydrates, neutralised pairs, names of an intermediate's own ───────────────────────────────────────────────────────
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("citric acid monohydrate", [("INCOMPLETE: citric acid monohydrate has no label name; if Citric Acid is meant, "
+         "without its water, write `label: Citric Acid`")]),
+        ("magnesium sulfate, heptahydrate", [("INCOMPLETE: magnesium sulfate, heptahydrate has no label name; if "
+         "Magnesium Sulfate is meant, without its water, write `label: Magnesium Sulfate`")]),
+        ("hydrate", ["INCOMPLETE: hydrate has no label name; write `label:`"]),
+        ("chloral rehydrated", ["INCOMPLETE: chloral rehydrated has no label name; write `label:`"]),
+    ],
+)  # fmt: skip
+def test_how_a_hydrate_is_written_is_asked(name, says, tmp_path):
+    root = book(tmp_path, "crystals: 5 %; wax: to 100 g")
+    file = root / "formulas" / "materials" / "crystals.md"
+    file.write_text(f"---\nname: {name}\nwater: 0 %\n---\n", encoding="utf-8")
+    assert [str(told) for told in check_book(root).reckoning.figures["x"].label.open] == says
+    file.write_text(f"---\nname: {name}\nlabel: Citric Acid\nwater: 0 %\n---\n", encoding="utf-8")
+    assert check_book(root).reckoning.figures["x"].label.open == ()
+
+
+def asked_of_salts(found: LabelList) -> list[str]:
+    return [str(told) for told in found.told if told.key == "label-neutralised"]
+
+
+def test_a_neutralised_pair_is_asked_about_once(tmp_path):
+    found = label(tmp_path, "acid: 5 %; lye: 1 %; acid: 1 %; wax: to 100 g")
+    assert asked_of_salts(found) == [
+        (
+            "Lactic Acid and Sodium Hydroxide stand as they are put in; if Sodium Lactate, which they make, is meant, "
+            "write it in their place"
+        )
+    ]
+    assert found.open == ()
+
+
+@pytest.mark.parametrize(
+    "lines",
+    ["acid: 5 %; wax: to 100 g", "lye: 1 %; wax: to 100 g", "lactate: 2 %; lye: 1 %; acid: 1 %; wax: to 100 g",
+     "SALT: 20 %; wax: to 100 g"],
+)  # fmt: skip
+def test_nothing_is_asked_where_one_is_missing_or_the_salt_is_named(lines, tmp_path):
+    assert asked_of_salts(label(tmp_path, lines)) == []
+
+
+@pytest.mark.parametrize(("acid", "alkali", "salt"), [
+    ("Citric Acid", "Sodium Hydroxide", "Sodium Citrate"),
+    ("Benzoic Acid", "Potassium Hydroxide", "Potassium Benzoate"),
+    ("STEARIC ACID", "Triethanolamine", "TEA-Stearate"),
+    ("Carbomer", "Sodium Hydroxide", "Sodium Carbomer"),
+])  # fmt: skip
+def test_other_pairs(acid, alkali, salt, tmp_path):
+    root = book(tmp_path, "first: 5 %; second: 1 %; wax: to 100 g")
+    for name, called in (("first", acid), ("second", alkali)):
+        text = f"---\nname: {name}\nlabel: {called}\nwater: 0 %\n---\n"
+        (root / "formulas" / "materials" / f"{name}.md").write_text(text, encoding="utf-8")
+    assert [told.fact("salt") for told in check_book(root).reckoning.figures["x"].label.told
+            if told.key == "label-neutralised"] == [salt]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("lines", "text"),
+    [
+        # 40 % of SOAP: sodium olivate 28 %, water 8 % beside 10 % of its own, glycerin 4 % with 8.5 %
+        ("SOAP: 40 %; water: 10 %; glycerol: 10 %; wax: to 100 g", "Cera Alba, Sodium Olivate, Aqua, Glycerin"),
+        # its own oil counts apart from that in SOAP
+        ("SOAP: 40 %; oil: 30 %; wax: to 100 g",
+         "Cera Alba, Helianthus Annuus Seed Oil, Sodium Olivate, Aqua, Glycerin"),
+        # through another intermediate, which has 50 % of SOAP and no names of its own: 20 % of it, oil 20 %
+        ("MIXED: 40 %; wax: to 100 g", "Cera Alba, Helianthus Annuus Seed Oil, Sodium Olivate, Aqua, Glycerin"),
+        # one name is all of it, whatever was drawn from the petals in it
+        ("SALT: 20 %; wax: to 100 g", "Cera Alba, Sodium Lactate"),
+        ("DRAWN: 20 %; wax: to 100 g", "Cera Alba, Unguentum Rosae"),
+    ],
+)  # fmt: skip
+def test_an_intermediate_stands_by_its_own_label_names(lines, text, tmp_path):
+    found = label(tmp_path, lines)
+    assert found.text == f"Ingredients: {text}"
+
+
+def test_shares_of_an_intermediates_names(tmp_path):
+    found = label(tmp_path, "SOAP: 40 %; MIXED: 20 %; wax: to 100 g")
+    assert not isinstance(found.entries, Missing)
+    assert {entry.name: entry.high for entry in found.entries} == {
+        "Sodium Olivate": Fraction("0.35"), "Aqua": Fraction("0.1"), "Glycerin": Fraction("0.05"),
+        "Cera Alba": Fraction("0.4"), "Helianthus Annuus Seed Oil": Fraction("0.1"),
+    }  # fmt: skip
+
+
+def test_what_was_drawn_elsewhere_too_is_open(tmp_path):
+    lines = "DRAWN: 20 %; red: {amount: 5 g, removed: strained, function: drug}; wax: to 100 g"
+    assert [str(told) for told in label(tmp_path, lines).open] == [
+        "INCOMPLETE: what was drawn from red is in it without a name or a share"
+    ]
+
+
+def test_a_rest_of_an_intermediate_without_a_name_is_open(tmp_path):
+    root = book(tmp_path, "SOAP: 40 %; wax: to 100 g")
+    file = root / "formulas" / "SOAP.md"
+    file.write_text(file.read_text("utf-8").replace("70 %", "69 %"), encoding="utf-8")
+    assert [str(told) for told in check_book(root).reckoning.figures["x"].label.open] == [
+        "INCOMPLETE: the shares under `label:` of Soap leave a rest without a name"
+    ]
+
+
+def test_an_upper_limit_of_an_intermediate_is_one_of_its_names(tmp_path):
+    found = label(tmp_path, "SOAP: {amount: 30 g, left: at most 20 %}; oil: 20 g; wax: 60 g")
+    assert not isinstance(found.entries, Missing)
+    olivate = next(entry for entry in found.entries if entry.name == "Sodium Olivate")
+    assert (olivate.low, olivate.high) == (0, Fraction("0.14"))
+
+
+def test_a_product_may_have_label_names_of_its_own(tmp_path):
+    found = label(tmp_path, "oil: 50 g; wax: 50 g", HEAD + "label:\n  Sodium Olivate: 60 %\n  Aqua: 40 %\n")
+    assert found.text == "Ingredients: Sodium Olivate, Aqua"
+
+
+def test_other_label_names_are_reckoned_again_for_what_is_made_with_it(tmp_path):
+    root = book(tmp_path, "SALT: 20 %; wax: to 100 g")
+    before = check_book(root)
+    file = root / "formulas" / "SALT.md"
+    file.write_text(file.read_text("utf-8").replace("Sodium Lactate", "Potassium Lactate"), encoding="utf-8")
+    after = check_book(root).book
+    assert reckon(after, before.reckoning).figures["x"].label.text == "Ingredients: Cera Alba, Potassium Lactate"
 
 
 @pytest.mark.parametrize("head", [HEAD.replace("cosmetic", "medicine"), HEAD.replace("leave-on, face", "intermediate")])
