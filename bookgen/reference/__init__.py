@@ -209,7 +209,7 @@ def published_tables() -> tuple[PublishedTable, ...]:
 
 
 def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    """Yield the values of a table: periods, forms, entries of a law, preservatives, or the numbers of a formula."""
+    """Yield the values of a table: periods, forms, entries of a law, salts, preservatives, the numbers of a formula."""
     for period in table.get("periods", {}).values():
         yield period["words"], ", ".join(period[key] for key in ("period", "place") if key in period)
     for family in table.get("families", ()):
@@ -220,8 +220,12 @@ def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for allergen in table.get("allergens", ()):
         yield allergen["label"], allergen["entry"]
     for row in table.get("rows", ()):
-        found = ["prohibited"] if "prohibited" in row else [_most(most) for most in row.get("most", ())] or ["none"]
+        found = ["prohibited"] if "prohibited" in row else [_most(most) for most in row.get("most", ())]
+        found = found or ["none" if "never" in row else "words for a label"]
         yield ", ".join(names[0] for names in row["names"]), f"{row['entry']}: {'; '.join(found)}"
+    for row in table.get("salts", ()):
+        for alkali, salt in row["with"].items():
+            yield f"{row['acid']} with {alkali}", salt
     for row in table.get("preservatives", ()):
         low, high = row["usual"]
         least, most = row["pH"]

@@ -34,7 +34,7 @@ def neutralised() -> NeutralisedTable:
     return NeutralisedTable(
         salts={
             (spelt(pair["acid"]), spelt(alkali)): salt
-            for pair in table["pairs"]
+            for pair in table["salts"]
             for alkali, salt in pair["with"].items()
         },
         hydrates=frozenset(table["hydrates"]),

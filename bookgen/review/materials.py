@@ -73,8 +73,8 @@ def label_shares(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    book = reckoning.book
-    for key, item in (*book.materials.items(), *book.formulas.items()):
+    items: dict[str, Material | Formula] = {**reckoning.book.materials, **reckoning.book.formulas}
+    for key, item in items.items():
         shares = [part.share for part in item.label if part.share is not None]
         if shares and len(shares) == len(item.label) and sum(shares) < 1:
             yield Said(

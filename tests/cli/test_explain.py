@@ -44,8 +44,6 @@ def test_each_substance_with_its_entry_the_gravest_first(tmp_path):
         "Salicylic acid 1 %: below III/98 (2 %, body, face, feet, hands, CosIng of February 2024). "
         "not where it may be breathed in: no spray, no loose powder "
         "purpose other than preservation must be apparent "
-        "its words for a label (only on products which might be used for children under 3): Not to be used for "
-        "children under 3 years of age "
         "The law binds what is put on the market; for your own use it is a guide. Substances that no material lists, "
         "and entries that the table here lacks, were not judged."
     )
