@@ -365,7 +365,8 @@ class Line:
     error: Percent | None = None
     """The accepted error of this line, when it differs from the workroom's."""
     because: str = ""
-    """Why it stands beyond a limit all the same: the error is then a query, and the reason is printed."""
+    """Why it stands beyond a limit, or with what it may burn or burst, all the same: the error is then a query, and the
+    reason is printed."""
     note: str = ""
     """A remark printed below the line."""
     place: Place = field(default=NOWHERE, compare=False)
@@ -705,6 +706,16 @@ ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Incompatible(Scalar):
+    """What a material does not go together with."""
+
+    name: str
+    """A material, a substance, or a group of the table of incompatible pairs, as written."""
+    because: str = ""
+    """What happens: `thickens to lumps`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DropperWeighing(Scalar):
     """`20 drops 0.52 g`: one weighing of counted drops."""
 
@@ -804,6 +815,9 @@ class Material:
     """Grams that dissolve in 100 g of water, oil or ethanol at room temperature: `{water: 36 g, ethanol: 0.1 g}`."""
     bears_c: Fraction | None = None
     """The hottest it may become in the making: `40 °C`; judged by the temperature of the phase that it goes into."""
+    incompatible_with: tuple[Incompatible, ...] = ()
+    """What it does not go together with, by whole names of materials or substances: a list, each with what happens if
+    you like: `borax: thickens to lumps`."""
     kind: MaterialKind | None = None
     """liquid, powder, crystals, wax, butter, gel, resin or solid."""
     hazards: tuple[str, ...] = ()
@@ -832,8 +846,8 @@ class Material:
     def is_bare(self) -> bool:
         """True where its file says nothing of it but its name and synonyms."""
         said = (self.label, self.known_as, self.pka, self.function, self.density, self.contains, self.drying,
-                self.water, self.drops, self.soluble, self.dissolves, self.bears_c, self.kind, self.hazards,
-                self.cautions, self.source)  # fmt: skip
+                self.water, self.drops, self.soluble, self.dissolves, self.bears_c, self.incompatible_with, self.kind,
+                self.hazards, self.cautions, self.source)  # fmt: skip
         return (
             not any(value not in (None, (), "") for value in said) and not self.unread and "hazards" not in self.places
         )

@@ -11,6 +11,7 @@ from ..reckon.allergens import Allergens
 from ..reckon.ceilings import AgainstLimit
 from ..reckon.figures import Figures
 from ..reckon.heat import Heat
+from ..reckon.incompatible import Clash
 from ..reckon.judgements import allergen_judgement, judgement, names_of
 from ..reckon.reasons import reasons
 from ..reference.allergens import allergens
@@ -35,6 +36,7 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
             for met in figures.dangers.met
         ],
         "heat": _heat(figures.heat),
+        "incompatible": [_clash(clash) for clash in figures.clashes],
         "aromatic_percent": exact(figures.dangers.aromatic * 100),
         "recognised": [
             {
@@ -46,6 +48,19 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
             for item in limits.present
         ],
         "allergens": _allergens(figures.allergens),
+    }
+
+
+def _clash(clash: Clash) -> dict[str, object]:
+    """Return what does not go together, and how that is known: by a row of the table, or by a material's file."""
+    row = clash.row
+    return {
+        "first": [{"material": party.key, "substance": party.substance or None} for party in clash.firsts],
+        "second": [{"material": party.key, "substance": party.substance or None} for party in clash.seconds],
+        "reason": clash.because or None if row is None else row.reason,
+        "known": None if row is None else row.known,
+        "declared": row is None,
+        "told_in_intermediate": clash.told_before,
     }
 
 

@@ -9,6 +9,7 @@ from functools import cached_property
 from ..findings import Missing, Place
 from ..model import Book, Formula, Judging, Known, Material
 from ..reference.dangers import dangers
+from ..reference.incompatible import incompatible
 from ..wording.saying import says
 from .allergens import Allergens, allergens_of, held_by
 from .amounts import Amounts, amounts
@@ -21,6 +22,7 @@ from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .heat import Heat, bears_of, heat_of
+from .incompatible import Clash, clashes_of, declared
 from .label import LabelList, label_list
 from .limits import Limits, limits_of
 from .metering import Evaluation, evaluate
@@ -61,6 +63,8 @@ class Figures:
     """What in it burns, must never meet, or is strong on skin."""
     heat: Heat
     """How hot its lines become, and what they bear."""
+    clashes: tuple[Clash, ...]
+    """What in it does not go together."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -102,6 +106,12 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     perilous = {
         key: found for key, material in book.materials.items() if (found := recognised(material, dangers().names))
     }
+    pairing = {
+        key: found for key, material in book.materials.items() if (found := recognised(material, incompatible().names))
+    }
+    words = declared(
+        book, ((names_of_tables(), known_as), (dangers().names, perilous), (incompatible().names, pairing))
+    )
     bearing = {key: borne for key, material in book.materials.items() if (borne := bears_of(material))}
     held = {key: scents for key, material in book.materials.items() if (scents := held_by(material))}
     judging = book.workroom.limits is not Judging.NONE
@@ -113,6 +123,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     all_dangers: dict[str, Dangers] = {}
     heats: dict[str, Heat] = {}
     all_composites: dict[str, Composites] = {}
+    all_clashes: dict[str, tuple[Clash, ...]] = {}
 
     def strength_here(key: str, substance: str, place: Place) -> Known:
         if key in graph.bound:
@@ -126,6 +137,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             callings[key] = done[key].called
             all_dangers[key], heats[key] = done[key].dangers, done[key].heat
             all_composites[key] = done[key].composites
+            all_clashes[key] = done[key].clashes
             continue
         formula = book.formulas[key]
         its_amounts = amounts(formula, book, strength_here)
@@ -149,6 +161,9 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         all_dangers[key] = dangers_of(formula, book, its_amounts, its_composition, perilous, all_dangers)
         heats[key] = heat_of(formula, book, its_amounts, all_dangers[key], its_storage.alcohol, bearing, heats)
         all_composites[key] = composites(key, book, its_amounts, compositions, all_composites)
+        all_clashes[key] = clashes_of(
+            book, its_amounts, its_composition, its_storage.water, pairing, words, all_clashes
+        )
         done[key] = Figures(
             key=key,
             formula=formula,
@@ -163,6 +178,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             materials=book.materials,
             dangers=all_dangers[key],
             heat=heats[key],
+            clashes=all_clashes[key],
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

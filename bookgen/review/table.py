@@ -9,6 +9,7 @@ from . import (
     changes,
     dangers,
     droppers,
+    incompatible,
     limits,
     losses,
     materials,
@@ -49,6 +50,7 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="two-substances", severity=ERROR, judge=limits.two_substances),
     BookRule(name="known-as-nothing", severity=QUERY, judge=limits.known_as_nothing),
     BookRule(name="unknown-preservative", severity=QUERY, judge=spoiling.unknown_preservative),
+    BookRule(name="incompatible-with-nothing", severity=QUERY, judge=incompatible.incompatible_with_nothing),
     BookRule(name="water-not-written", severity=QUERY, judge=storage.water_not_written),
     BookRule(name="intermediate-by-volume", severity=QUERY, judge=references.intermediate_by_volume),
 )
@@ -158,6 +160,8 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="too-hot", severity=QUERY, judge=dangers.too_hot, rests_on=LINES),
     FormulaRule(name="water-onto-lye", severity=QUERY, judge=dangers.water_onto_lye, rests_on=LINES),
     FormulaRule(name="powder-breathed", severity=QUERY, judge=dangers.powder_breathed, rests_on=PRODUCT | {"use"}),
+    # what does not go together
+    FormulaRule(name="incompatible-pair", severity=QUERY, judge=incompatible.incompatible_pair, rests_on=LINES),
     # storage and use
     FormulaRule(name="unpreserved-at-risk", severity=ERROR, judge=spoiling.unpreserved_at_risk,
                 rests_on=PRODUCT | {"use", *KEEPS}),

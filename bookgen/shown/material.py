@@ -82,6 +82,12 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
         facts.append(_drop(line, shelf))
     if solvents := tuple(_solvents(material, signs)):
         facts.append(Fact(term="Dissolves in", text=", ".join(solvents)))
+    if material.incompatible_with:
+        words = (
+            f"{word.name} ({show.written(word.because, signs)})" if word.because else word.name
+            for word in material.incompatible_with
+        )
+        facts.append(Fact(term="Incompatible with", text=", ".join(words)))
     for bears in sorted(bears_of(material), key=lambda bears: bears.celsius):
         told = says("heat-known", most=bears.celsius, where=where_asked(bears), known=bears.known)
         facts.append(Fact(term="Bears", text=told.words(signs)))

@@ -119,6 +119,9 @@ def _special(record: type, field: str) -> dict[str, Any] | None:
         return _NAMED_SHARES
     if (record, field) in ((model.Material, "label"), (model.Formula, "label")):
         return {"anyOf": [_VALUE, {"type": "object", "additionalProperties": {"type": ["string", "number", "null"]}}]}
+    if (record, field) == (model.Material, "incompatible_with"):
+        reasons = {"type": "object", "additionalProperties": {"type": ["string", "null"]}}
+        return {"anyOf": [_VALUE, reasons, {"type": "array", "items": {"anyOf": [_VALUE, reasons]}}]}
     if (record, field) == (model.Material, "drops"):
         return {"type": "object", "additionalProperties": _TEXTS}
     if (record, field) == (model.Workroom, "balances"):

@@ -20,6 +20,7 @@ from ..model import (
     DropperWeighing,
     Formula,
     Holes,
+    Incompatible,
     LabelName,
     Material,
     Paper,
@@ -42,6 +43,7 @@ from .schema import (
     complain,
     fits,
     keys_of,
+    lacks_space,
     read_fields,
     read_names,
     read_record,
@@ -178,6 +180,27 @@ def _label(node: Node, desk: Desk, key: str) -> Any:
     return UNREAD if broken else tuple(found)
 
 
+def _incompatible(node: Node, desk: Desk, key: str) -> Any:
+    """Read names, in one text or a list, each alone or as `name: what happens`."""
+    if isinstance(node, TextLeaf):
+        names = read_names(node, desk, key) if fits(node, desk, key) and not lacks_space(node, desk) else ()
+        return tuple(Incompatible(name=name) for name in names) if isinstance(names, tuple) and names else UNREAD
+    found: list[Incompatible] = []
+    for item in node.items if isinstance(node, ListBranch) else (node,):
+        pairs = item.entries if isinstance(item, Branch) else ((item, None),)
+        for leaf, value in pairs:
+            if not isinstance(leaf, TextLeaf) or not (value is None or isinstance(value, TextLeaf)):
+                return wrong_shape(desk, key, says("incompatible-wanted"), leaf if value is None else value)
+            if leaf.broken or lacks_space(leaf, desk) or not fits(leaf, desk, key, LONGEST_NAME):
+                return UNREAD
+            name = tidy(leaf.text)
+            if any(name.casefold() == other.name.casefold() for other in found):
+                desk.report("repeated-key", says("name-twice", key=key, name=name), leaf.line, leaf.column)
+            elif name:
+                found.append(Incompatible(name=name, because=tidy(value.text) if value is not None else ""))
+    return tuple(found)
+
+
 def _drops(node: Node, desk: Desk, key: str) -> Any:
     entries = _named(node, desk, key, says("drops-wanted"))
     if entries is None:
@@ -278,6 +301,7 @@ BY_FIELD.update({
     (Material, "contains"): _contains,
     (Material, "label"): _label,
     (Material, "drops"): _drops,
+    (Material, "incompatible_with"): _incompatible,
     (Workroom, "balances"): _balances,
     (Workroom, "droppers"): _droppers,
 })  # fmt: skip

@@ -60,6 +60,7 @@ SENTENCES: Mapping[str, str] = {
     "density-tail": "`{text:typed}` is not understood: write it as in {wanted:such}.",
     "gravity-tail": "`{text:typed}` is not understood: write it as in {wanted:such}, a specific gravity as in "
     "{gravity:such}.",
+    "incompatible-wanted": "a name, or `name: what happens`, is expected here.",
     "heat-wanted": "`{text:typed}` is no temperature: write it as in 40 °C.",
     "heat-impossible": "{number} °C is impossible: write degrees above 0 and up to {most} °C.",
     "density-impossible": "A density of {number} g/mL is impossible: write grams per millilitre.",
