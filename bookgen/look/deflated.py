@@ -6,6 +6,7 @@ Enters: a text.  Leaves: how many bytes it is deflated to, a space, and those by
 from __future__ import annotations
 
 import zlib
+from functools import lru_cache
 
 _BITS = 13
 _DIGITS = [chr(code) for code in range(ord("!"), ord("~") + 1) if chr(code) not in '"<\\']
@@ -26,6 +27,7 @@ INFLATE = (
 """A function of a browser's script that makes the text again of one in small."""
 
 
+@lru_cache(maxsize=4)  # a page's data are printed twice: once for the page's policy, once for the page
 def deflated(text: str) -> str:
     """Return a text in small; what a browser's script makes of it is the text again.
 
