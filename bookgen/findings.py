@@ -111,14 +111,14 @@ _RANK = {severity: rank for rank, severity in enumerate(Severity)}
 
 def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Return the findings by file, line, column, then gravity; repeated ones once."""
-    unique = sorted(dict.fromkeys(findings), key=_where)
-    alike = (list(group) for _, group in groupby(unique, key=_where))
-    # Sentences are made only to tell apart what stands at one place under one rule.
-    return tuple(
-        finding
-        for group in alike
-        for finding in (group if len(group) == 1 else sorted(group, key=lambda finding: finding.message))
-    )
+    alike = (list(group) for _, group in groupby(sorted(findings, key=_where), key=_where))
+    # What stands alone at its place is neither hashed nor put into words.
+    return tuple(finding for group in alike for finding in (group if len(group) == 1 else _by_words(group)))
+
+
+def _by_words(alike: list[Finding]) -> list[Finding]:
+    """Return findings of one place and rule by their sentences, repeated ones once."""
+    return sorted(dict.fromkeys(alike), key=lambda finding: finding.message)
 
 
 def _where(finding: Finding) -> tuple[Place, int, str]:

@@ -292,7 +292,7 @@ def _inherited(reckoning: Reckoning, key: str, bars: Mapping[str, Barred]) -> Ba
     """Return the bar that an ingredient hands on, or None."""
     figures = reckoning.figures.get(key)
     for line in figures.amounts.lines if figures is not None else ():
-        for used in (line.key, _unread_water(reckoning.book, line)):
+        for used in (line.key, _unread_water(reckoning.book, line)) if line.blend is not None else (line.key,):
             root = bars.get(used)
             if root is not None:
                 return _handed_on(reckoning.book, used, root)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING
 
 from .. import show
@@ -37,6 +37,7 @@ Way = Callable[[str], str]
 """The address of a formula or material, by its key; empty when it has no page."""
 
 
+@lru_cache(maxsize=16384)  # the preview puts all names in order at each edit
 def in_natural_order(text: str) -> tuple[tuple[int, str], ...]:
     """Sort key that puts S-2 before S-10 and ignores case; the raised 2 of 10² is a sign like any other.
 
