@@ -16,7 +16,7 @@ from click.testing import CliRunner
 
 from bookgen import model
 from bookgen.cli import main
-from bookgen.cli.start import ORDER
+from bookgen.cli.start import COMMANDS
 from bookgen.source.blank import first_files, workroom_text
 from bookgen.source.editor import key_tables
 from bookgen.source.writing import write_book
@@ -69,7 +69,7 @@ def lists() -> str:
 def commands() -> str:
     return table(
         ("command", "does"),
-        [(f"`bookgen {name}`", main.commands[name].get_short_help_str(200)) for name in ORDER],
+        [(f"`bookgen {name}`", words) for name, (_, words) in COMMANDS.items()],
     )
 
 

@@ -279,7 +279,24 @@ def test_the_commands_import_click_alone():
                 modules |= {one.name.split(".")[0] for one in node.names}
             elif isinstance(node, ast.ImportFrom):
                 modules.add(f"{'.' * node.level}{node.module or ''}" if node.level else str(node.module).split(".")[0])
-    assert modules - sys.stdlib_module_names == {"click", ".", "..", ".start"}
+    assert modules - sys.stdlib_module_names == {"click", "..", ".start"}
+
+
+def test_a_command_loads_its_own_file_alone():
+    line = (
+        "import sys; from bookgen.cli import main\n"
+        "def loaded(): return {name for name in sys.modules if name.startswith('bookgen.cli.')}\n"
+        "assert loaded() == {'bookgen.cli.start'}, loaded()\n"
+        "try: main(['--help'])\n"
+        "except SystemExit: assert loaded() == {'bookgen.cli.start'}, loaded()\n"
+        "from bookgen.cli.start import COMMANDS\n"
+        "for name, (file, words) in COMMANDS.items():\n"
+        "    command = main.commands[name]\n"
+        "    assert (command.name, command.callback.__module__) == (name, f'bookgen.cli.{file}'), name\n"
+        "assert len(loaded()) == 1 + len({file for file, _ in COMMANDS.values()})"
+    )
+    done = subprocess.run([sys.executable, "-c", line], cwd=CHECKOUT, capture_output=True, encoding="utf-8", timeout=60)
+    assert (done.returncode, done.stderr) == (0, "")
 
 
 def test_starting_loads_nothing_heavy():

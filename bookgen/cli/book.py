@@ -223,7 +223,7 @@ def _changes(book: Path, out: Path | None, appearance: bool) -> int:
     return BOOK_ERRORS if checked.has_errors or done.incomplete else 0
 
 
-@main.command(short_help="Print the JSON Schemas of the front matter.")
+@main.command()
 @click.argument("kind", type=click.Choice(["formula", "material", "workroom"]), required=False)
 def schema(kind: str | None) -> int:
     """Print the JSON Schemas of the front matter, for an editor that checks while you type.

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 EXAMPLE = "20 drops 0.52 g"
 
 
-@main.command(short_help="Turn counted drops weighed at the bench into a drop mass.")
+@main.command()
 @click.argument("material")
 @click.argument("weighings", nargs=-1, metavar="[WEIGHING]...")
 @click.option("--dropper", metavar="NAME", help="The dropper that was used (default: the first that the book names).")

@@ -21,7 +21,7 @@ MOST_CODES = 24
 """Codes that are told one by one."""
 
 
-@main.command(short_help="Record that what was printed is in the binder now.")
+@main.command()
 @common
 @day_option("The day of filing")
 @click.argument("pdf", type=click.Path(dir_okay=False, path_type=Path), required=False)

@@ -21,7 +21,7 @@ _json = click.option("--json", "as_json", is_flag=True, help="Print the answer a
 _obtain = click.option("--obtain", metavar="AMOUNT", help='What must come out: "500 g", "500 mL", "12 x 50 mL + 5 %".')
 
 
-@main.command(short_help="Dilute: how much of the strong one, how much water.", context_settings=_WORDS)
+@main.command(context_settings=_WORDS)
 @click.argument("words", nargs=-1, required=True, metavar="HAVE to WANT")
 @_obtain
 @click.option("--from", "use_up", metavar="AMOUNT", help='Use up this much of the strong one: "200 g".')
@@ -59,7 +59,7 @@ def dilute(
     return _answer(asked, room, as_json)
 
 
-@main.command(short_help="Mix strengths: how much of each, or what results.", context_settings=_WORDS)
+@main.command(context_settings=_WORDS)
 @click.argument("words", nargs=-1, required=True, metavar="STRENGTH... [to WANT]")
 @_obtain
 @_at

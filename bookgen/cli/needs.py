@@ -9,7 +9,7 @@ import click
 from .start import BOOK_ERRORS, checked_book, common, main, say, say_json, width
 
 
-@main.command(short_help="List what several batches take together, and what is missing.")
+@main.command()
 @click.argument("batches", nargs=-1, required=True, metavar="BATCH...")
 @click.option(
     "--have",

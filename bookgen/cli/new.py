@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from ..beginning import Answers
 
 
-@main.command(short_help="Begin a book: a workroom, one material, one formula.")
+@main.command()
 @click.argument("folder", type=click.Path(file_okay=False, path_type=Path), default=Path("."), metavar="[DIR]")
 @click.option("--title", metavar="TEXT", help="Title of the book.")
 @click.option(
@@ -149,7 +149,7 @@ def _taken(answers: Answers) -> str:
     return ", ".join(words for missing, words in usual if missing)
 
 
-@main.command(short_help="Add a formula or a material: a new file with its keys explained.")
+@main.command()
 @click.argument("name", required=False, metavar="CODE|MATERIAL")
 @click.argument("title", required=False)
 @click.option("--missing", is_flag=True, help="A file for each ingredient that has none yet.")

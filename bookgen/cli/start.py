@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, MutableMapping
 from contextlib import suppress
 from datetime import UTC, date, datetime
+from importlib import import_module
 from math import ceil
-from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -17,6 +17,8 @@ import click
 from .. import __version__
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from ..pipeline import Checked
 
 BOOK_ERRORS = 1
@@ -24,20 +26,85 @@ WRONG_USE = 2
 CANNOT_WRITE = 3
 INTERRUPTED = 130
 
-ORDER = (
-    "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "dilute", "mix", "drops",
-    "needs", "schema",
-)  # fmt: skip
-"""The commands, in the order of work."""
+COMMANDS = {
+    "start": ("new", "Begin a book: a workroom, one material, one formula."),
+    "add": ("new", "Add a formula or a material: a new file with its keys explained."),
+    "publish": ("book", "Check the book, then make site and binder: the main job."),
+    "check": ("book", "Say what is wrong with the book, all of it in one run."),
+    "site": ("book", "Make the pages only."),
+    "binder": ("book", "Make the printable binder, or what changed in it."),
+    "filed": ("filing", "Record that what was printed is in the binder now."),
+    "preview": ("preview", "Show the pages in the browser while you write."),
+    "weigh": ("weigh", "Reckon one batch: what to weigh, with what, what first."),
+    "dilute": ("mixing", "Dilute: how much of the strong one, how much water."),
+    "mix": ("mixing", "Mix strengths: how much of each, or what results."),
+    "drops": ("drops", "Turn counted drops weighed at the bench into a drop mass."),
+    "needs": ("needs", "List what several batches take together, and what is missing."),
+    "schema": ("book", "Print the JSON Schemas of the front matter."),
+}
+"""The commands in the order of work: in which file each stands, and what it does in one line.
+
+The line stands here, so that `--help` loads no command, and a command no other file than its own.
+"""
+ORDER = tuple(COMMANDS)
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def _load(file: str) -> None:
+    """Load a file of commands, which enters them into the group."""
+    match file:
+        case "book":
+            import_module("bookgen.cli.book")
+        case "drops":
+            import_module("bookgen.cli.drops")
+        case "filing":
+            import_module("bookgen.cli.filing")
+        case "mixing":
+            import_module("bookgen.cli.mixing")
+        case "needs":
+            import_module("bookgen.cli.needs")
+        case "new":
+            import_module("bookgen.cli.new")
+        case "preview":
+            import_module("bookgen.cli.preview")
+        case "weigh":
+            import_module("bookgen.cli.weigh")
+
+
+class _WhenAsked(MutableMapping[str, click.Command]):
+    """The commands by name; the file of one is loaded when it is asked for."""
+
+    def __init__(self) -> None:
+        self._loaded: dict[str, click.Command] = {}
+
+    def __getitem__(self, name: str) -> click.Command:
+        if name not in self._loaded:
+            _load(COMMANDS[name][0])
+        return self._loaded[name]
+
+    def __setitem__(self, name: str, command: click.Command) -> None:
+        self._loaded[name] = command
+
+    def __delitem__(self, name: str) -> None:
+        del self._loaded[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(COMMANDS)
+
+    def __len__(self) -> int:
+        return len(COMMANDS)
 
 
 class _Commands(click.Group):
     """The group of commands, with this program's exit codes and commands in the order of work."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return sorted(self.commands, key=ORDER.index)
+        return list(ORDER)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, words) for name, (_, words) in COMMANDS.items()])
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
@@ -194,6 +261,8 @@ def day_option(what: str) -> Callable[[Command], Command]:
 
 def common(command: Command) -> Command:
     """Give a command the option that all have."""
+    from pathlib import Path
+
     return click.option(
         "--book",
         type=click.Path(exists=True, file_okay=False, path_type=Path),
@@ -205,6 +274,7 @@ def common(command: Command) -> Command:
 
 @click.group(
     cls=_Commands,
+    commands=_WhenAsked(),
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Exit codes: 0 done, 1 the book has errors, 2 wrong use, 3 cannot write, 130 interrupted.",
 )

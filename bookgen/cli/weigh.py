@@ -10,7 +10,7 @@ import click
 from .start import BOOK_ERRORS, checked_book, common, day_option, main, say, say_json, today_or, width
 
 
-@main.command(short_help="Reckon one batch: what to weigh, with what, what first.")
+@main.command()
 @click.argument("code")
 @click.option(
     "--obtain", metavar="BATCH", help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01", "twice".'
