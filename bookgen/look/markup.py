@@ -12,6 +12,7 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from .. import show
+from ..shown.judged_records import AcidPicture
 from ..shown.phrases import (
     Amount,
     Block,
@@ -39,6 +40,7 @@ from ..shown.phrases import (
 )
 from ..shown.records import BarPicture, LineagePicture, Link
 from .deflated import deflated
+from .pictures.acids import acid_picture
 from .pictures.composition import composition_picture
 from .pictures.lineage import lineage_pictures
 
@@ -213,6 +215,7 @@ _PRINTED: Mapping[type, Callable[[Any], str]] = {
     Prose: PAGE.text,
     Figure: PAGE.figure,
     BarPicture: lambda picture: composition_picture(picture.title, picture.shares),
+    AcidPicture: acid_picture,
     LineagePicture: lambda picture: "".join(lineage_pictures(_nodes(picture), picture.edges, here=picture.here)),
     Data: lambda data: deflated(data.json),
 }

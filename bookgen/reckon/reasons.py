@@ -6,15 +6,16 @@ Enters: `Keeping` and the kind of preparation.  Leaves: sayings.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing
 from ..model import AcidityRange, Formula, Material, Preserver
-from ..reference.preservatives import preservatives
+from ..reference.preservatives import PreservativeRow, preservatives
 from ..wording.saying import Saying, says
 from .acids import Acid
 from .activity import WaterActivity
-from .preserving import ORDINARY_PH, Effect, PreservativeJudged
+from .preserving import ORDINARY_PH, Effect, Keeping, PreservativeJudged
 from .storage import Preparation, StorageFigure
 
 
@@ -44,8 +45,7 @@ def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Mat
     for item in keeping.judged:
         yield told_of(item)
     for key in keeping.by_word:
-        acid = keeping.acids.get(key)
-        yield says("preservative-by-word", name=materials[key].name, free=_free_by_word(acid))
+        yield _told_by_word(key, keeping, materials)
     for key, row in keeping.mistaken.items():
         yield says("preservative-mistaken", name=materials[key].name, why=row.why, source=row.source)
 
@@ -94,7 +94,7 @@ def told_of(item: PreservativeJudged) -> Saying:
         )
     if item.effect is Effect.PARTNER:
         return says("preservative-partner", names=names, share=item.share, form=form, source=source)
-    works = _working(row.ph[0] if row.pka is None else None, row.ph[1])
+    works = _working(*_works(row))
     if item.effect is Effect.PH_UNWRITTEN:
         return says("preservative-ph-unwritten", names=names, works=works, source=source)
     if item.effect is Effect.WORKS:
@@ -122,6 +122,43 @@ def told_of(item: PreservativeJudged) -> Saying:
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcidCurve:
+    """A weak acid in a formula of known pH, as a curve over pH."""
+
+    acid: Acid
+    """The acid."""
+    ph: AcidityRange
+    """The formula's pH."""
+    works: tuple[Fraction | None, Fraction | None] | None
+    """Lowest and highest pH at which it works; None for an end that is not given, or where no table has it."""
+    beside: Saying
+    """The sentence beside which it stands."""
+    told: Saying
+    """What the curve says."""
+
+
+def acid_curves(keeping: Keeping, materials: Mapping[str, Material]) -> Iterator[AcidCurve]:
+    """Yield the weak acids of which a pH tells how much is undissociated."""
+    for item in keeping.judged:
+        if item.acid is not None:
+            yield from _curve(item.acid, _works(item.row), told_of(item))
+    for key, acid in keeping.acids.items():
+        yield from _curve(acid, None, _told_by_word(key, keeping, materials))
+
+
+def _curve(acid: Acid, works: tuple[Fraction | None, Fraction | None] | None, beside: Saying) -> Iterator[AcidCurve]:
+    if acid.free is None or acid.ph is None:
+        return
+    (least, most), ph = acid.free, acid.ph
+    shaded = None if works is None else says("acid-shaded", works=_working(*works))
+    if least == most:
+        told = says("acid-drawn", shaded=shaded, ph=ph.low.text, most=most)
+    else:
+        told = says("acid-drawn-between", shaded=shaded, low=ph.low.text, high=ph.high.text, least=least, most=most)
+    yield AcidCurve(acid=acid, ph=ph, works=works, beside=beside, told=told)
+
+
 def small(names: Iterable[str]) -> tuple[str, ...]:
     """Return names of substances as they stand within a sentence: those that begin as a word does, in small letters.
 
@@ -129,6 +166,11 @@ def small(names: Iterable[str]) -> tuple[str, ...]:
     ('sodium benzoate', 'DMDM hydantoin', 'p-Anisic acid')
     """
     return tuple(name[:1].lower() + name[1:] if name[1:2].islower() else name for name in names)
+
+
+def _works(row: PreservativeRow) -> tuple[Fraction | None, Fraction | None]:
+    """Return the pH from which and up to which it works; a weak acid works at a lower pH all the better."""
+    return row.ph[0] if row.pka is None else None, row.ph[1]
 
 
 def _working(least: Fraction | None, most: Fraction | None) -> Saying:
@@ -154,6 +196,11 @@ def _free(acid: Acid | None) -> Saying | None:
     if low == high:
         return says("undissociated", most=high, of_file=of_file)
     return says("undissociated-between", least=low, most=high, of_file=of_file)
+
+
+def _told_by_word(key: str, keeping: Keeping, materials: Mapping[str, Material]) -> Saying:
+    free = _free_by_word(keeping.acids.get(key))
+    return says("preservative-by-word", name=materials[key].name, free=free)
 
 
 def _free_by_word(acid: Acid | None) -> Saying | None:

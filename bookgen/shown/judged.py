@@ -12,10 +12,10 @@ from ..reckon.heat import heat_told
 from ..reckon.incompatible import clashes_told
 from ..reckon.judgements import allergen_judgement, judgement
 from ..reckon.limits import Limits
-from ..reckon.reasons import reasons
+from ..reckon.reasons import acid_curves, reasons
 from ..show import Signs, sentence
 from ..wording.saying import Saying, says
-from .judged_records import JudgedEntry, JudgedShown, JudgedTopic
+from .judged_records import AcidPicture, JudgedEntry, JudgedShown, JudgedTopic
 from .phrases import Phrase, coded, phrase
 
 LAW_IS_A_GUIDE = (
@@ -45,7 +45,18 @@ def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
 
 def _keeping(figures: Figures, book: Book, signs: Signs) -> JudgedTopic:
     found = reasons(figures.storage, figures.formula, book.materials)
-    return JudgedTopic(head="Whether it keeps", entries=_entries(found, signs))
+    drawn = {
+        curve.beside: AcidPicture(
+            pkas=curve.acid.pkas,
+            low=curve.ph.low.value,
+            high=curve.ph.high.value,
+            works=curve.works,
+            label=curve.told.words(signs),
+        )
+        for curve in acid_curves(figures.storage.keeping, book.materials)
+    }
+    entries = tuple(JudgedEntry(words=_told(saying, signs), picture=drawn.get(saying)) for saying in found)
+    return JudgedTopic(head="Whether it keeps", entries=entries)
 
 
 def _limits(limits: Limits, signs: Signs) -> JudgedTopic:

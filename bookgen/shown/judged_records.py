@@ -3,8 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from .phrases import Phrase
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcidPicture:
+    """The undissociated share of a weak acid over pH, to be drawn."""
+
+    pkas: tuple[Fraction, ...]
+    """Its pKa, from the lowest on."""
+    low: Fraction
+    """The formula's lowest pH."""
+    high: Fraction
+    """The formula's highest pH."""
+    works: tuple[Fraction | None, Fraction | None] | None
+    """Lowest and highest pH at which it works; None for an end that is not given, or where none is known."""
+    label: str
+    """The same in words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,6 +32,8 @@ class JudgedEntry:
     """How the product stands to it, as a sentence."""
     asks: tuple[str, ...] = ()
     """What an entry of the law asks besides, which no key of the formula tells."""
+    picture: AcidPicture | None = None
+    """What of it is drawn."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

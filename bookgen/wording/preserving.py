@@ -69,6 +69,9 @@ SENTENCES: Mapping[str, str] = {
     "undissociated": ", of which at most {most:within} is undissociated and works{of_file}",
     "undissociated-between": ", of which at most {least:within} to {most:within} is undissociated and works{of_file}",
     "pka-of-file": ", with pKa {pkas:and} of its file",
+    "acid-drawn": "by pH: at {ph} at most {most:within} undissociated{shaded}",
+    "acid-drawn-between": "by pH: from {low} to {high} at most {least:within} to {most:within} undissociated{shaded}",
+    "acid-shaded": "; shaded, it works {works}",
     # findings
     "preservative-found": "{judged}; {todo}.",
     "preservative-fails": "{judged}; {todo}, or {otherwise}.",

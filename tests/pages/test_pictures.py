@@ -13,16 +13,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bookgen import show
-from bookgen.look.pictures import composition_picture, lineage_pictures
+from bookgen import pipeline, show
+from bookgen.look.pictures import acid_picture, composition_picture, lineage_pictures
+from bookgen.look.pictures.acids import curve
 from bookgen.look.pictures.composition import COLUMN, spread
 from bookgen.look.pictures.lettering import MORE, fitted, width_of
 from bookgen.look.pictures.lineage import COLUMN as NARROW
 from bookgen.look.pictures.lineage import MOST_LANES, MOST_ROWS, lanes_of
+from bookgen.reckon.acids import forms_of
 from bookgen.shown.figures import percent
+from bookgen.shown.judged_records import AcidPicture
 from bookgen.shown.phrases import Phrase
 from bookgen.shown.records import Cell, Link, Share
 
+from ..books_of_text import formula, write_book
 from .conftest import HTML, parse, publish, words
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -388,3 +392,113 @@ def test_the_column_is_that_of_a_narrow_phone() -> None:
     width = 320 - 2 * Fraction("1.1") * 17
     assert COLUMN <= width / (Fraction("0.75") * 17) * 100 < COLUMN + 40
     assert NARROW <= width / (Fraction("0.9") * 17) * 100 < NARROW + 40
+
+
+# ── The undissociated share over pH ───────────────────────────────────────────────────────────────────────────────
+
+UNIT, HIGH = 30, 100
+"""A unit of pH and 100 % in the plot's own measures."""
+BENZOATE, CITRIC = (Fraction("4.2"),), (Fraction("3.13"), Fraction("4.76"), Fraction("6.4"))
+
+
+def acid(pkas: tuple[Fraction, ...], low: str, high: str, **fields: object) -> ElementTree.Element:
+    given = {"works": (None, Fraction(5)), "label": "by pH", **fields}
+    return drawn(acid_picture(AcidPicture(pkas=pkas, low=Fraction(low), high=Fraction(high), **given)))
+
+
+def cubics(path: str) -> list[tuple[tuple[Fraction, Fraction], ...]]:
+    """The path's pieces, four points each, as SVG reads `C` and `S`."""
+    numbers = {
+        at: [Fraction(one) for one in re.findall(r"\d+", part)] for at, part in enumerate(re.split("[CS]", path))
+    }
+    points = {at: list(zip(part[::2], part[1::2], strict=True)) for at, part in numbers.items()}
+    here, pieces = points[0][0], []
+    for at in range(1, len(points)):
+        if at == 1:
+            first, second, end = points[at]
+        else:
+            (x, y), (second, end) = pieces[-1][2], points[at]
+            first = (2 * here[0] - x, 2 * here[1] - y)
+        pieces.append((here, first, second, end))
+        here = end
+    return pieces
+
+
+@pytest.mark.parametrize("pkas", [BENZOATE, CITRIC, (Fraction("8.4"),)])
+def test_the_curve_is_the_undissociated_share(pkas):
+    """Within 1.5 % of it at any pH, and at whole ones as near as the plot can show."""
+    low = int(pkas[0]) - 2
+    pieces = cubics(curve(pkas, low, low + 5))
+    assert len(pieces) == 5
+    for piece in pieces:
+        for step in range(9):
+            at = Fraction(step, 8)
+            weights = ((1 - at) ** 3, 3 * at * (1 - at) ** 2, 3 * at**2 * (1 - at), at**3)
+            x, y = (sum(weight * point[axis] for weight, point in zip(weights, piece, strict=True)) for axis in (0, 1))
+            share = forms_of(pkas, low + x / UNIT)[0]
+            assert abs(1 - y / HIGH - share) <= (Fraction("0.005") if step in (0, 8) else Fraction("0.015"))
+
+
+def test_the_formulas_ph_is_ruled_and_where_it_works_is_shaded():
+    """By benzoic acid 61 % at pH 4.0 and 33 % at 4.5 (pKa 4.2), drawn from pH 2 to 7."""
+    tree = acid(BENZOATE, "4", "4.5")
+    plot = tree.find("svg")
+    assert plot.get("viewBox") == f"0 0 {5 * UNIT} {HIGH}"
+    ruling, bold = (path.get("d") for path in plot.findall("path"))
+    assert ruling == "M0 0H150V100H0ZM30 96v4m30-4v4m30-4v4m30-4v4M60 39V100M75 67V100"
+    assert bold == curve(BENZOATE, 2, 7)
+    shade = plot.find("rect")
+    assert (shade.get("x"), shade.get("width"), shade.get("height")) == (None, str(3 * UNIT), str(HIGH))
+    assert [" ".join(text.itertext()) for text in tree.iter("text")] == ["pH 2", f"100{show.THIN}% undissociated 7"]
+    assert acid(BENZOATE, "4", "4").find("svg/path").get("d").count("V100M") == 0
+
+
+def test_the_scale_of_ph_reaches_the_formulas_and_never_beyond_its_ends():
+    for pkas, low, high, ends in (
+        (BENZOATE, "1.5", "9.2", "1 10"),
+        ((Fraction("0.5"),), "3", "3", "0 3"),
+        ((Fraction("13.2"),), "12", "14", "11 14"),
+    ):
+        first, last = acid(pkas, low, high).iter("text")
+        assert f"{first.text.removeprefix('pH ')} {last.find('tspan').text}" == ends
+
+
+@pytest.mark.parametrize(
+    ("works", "start", "width"),
+    [
+        ((Fraction(4), Fraction(8)), "60", "90"),
+        ((None, None), None, "150"),
+        ((Fraction(1), None), None, "150"),
+        ((Fraction(8), Fraction(9)), "180", "0"),
+    ],
+)
+def test_what_works_beyond_the_plot_is_shaded_within_it(works, start, width):
+    shade = acid(BENZOATE, "4", "5", works=works).find("svg/rect")
+    assert (shade.get("x"), shade.get("width")) == (start, width)
+    assert acid(BENZOATE, "4", "5", works=None).find("svg/rect") is None
+
+
+def test_a_label_of_an_acid_is_escaped():
+    assert acid(BENZOATE, "4", "5", label=AWKWARD).get("aria-label") == AWKWARD
+
+
+def test_an_acid_is_drawn_below_the_sentence_that_has_its_figures(tmp_path):
+    """One of the table and one of the book's word, by a pKa of its file; without a pH none."""
+    materials = {
+        "benzoate": "known as: Sodium benzoate\nwater: 0 %",
+        "fern acid": "pKa: 4.3\nwater: 0 %",
+        "water": "water: 100 %",
+    }
+    lines = "benzoate: 0.4 %, preservative; fern acid: 1 %, preservative; water: to 100 g"
+    for number, (keys, drawn_) in enumerate(((["pH: 4.5 to 5.0"], 2), (["pH: 4.5"], 2), ([], 0))):
+        book = write_book(tmp_path / str(number), {"X": formula("X", lines, *keys)}, materials)
+        pipeline.publish(pipeline.check_book(book), tmp_path / f"site-{number}", binder=False)
+        page = (tmp_path / f"site-{number}" / "formulas" / "X.html").read_text("utf-8")
+        entries = re.findall(r"<li>((?:(?!</li>).)*)<svg class=\"picture acid\"(.*?)</svg></li>", page)
+        assert len(entries) == page.count('class="picture acid"') == drawn_
+        for told, picture in entries:
+            shares = re.search(r"at most (.+?)(?: of it)? (?:is|undissociated)", told)[1]
+            label = re.search(r'aria-label="([^"]*)"', picture)[1]
+            assert f"at most {shares} undissociated" in label
+            assert ("; shaded, it works up to pH 5" in label) is told.startswith("Sodium benzoate")
+            assert ("<rect" in picture) is told.startswith("Sodium benzoate")

@@ -1,11 +1,12 @@
-"""Pictures that the build draws as SVG: what a product is made of, and which formula goes into which.
+"""Pictures that the build draws as SVG: what a product is made of, which formula goes into which, acids over pH.
 
 Enters: shown records of what is to be drawn.  Leaves: SVG for a page.  Geometry is whole numbers; sizes
 follow the type (em) and the width of the column (%), so letters keep their size on a phone.  Pattern and place tell the
 parts apart, never colour, and every picture has its table or list beside it.
 """
 
+from .acids import acid_picture
 from .composition import composition_picture
 from .lineage import lineage_pictures
 
-__all__ = ["composition_picture", "lineage_pictures"]
+__all__ = ["acid_picture", "composition_picture", "lineage_pictures"]

@@ -18,7 +18,8 @@ from ... import show
 from ...shown.records import Share
 from .lettering import em, fitted, in_one_line, marked, of_hundred
 
-NAME = "shares"
+NAME = "of"
+"""What its parts are called by on the page; hatchings name it for each part, so it is short."""
 MOST = 40
 """Parts with a leader of their own; a longer list keeps its last ones together on one."""
 ALL = 1000
