@@ -25,7 +25,7 @@ LOWEST, HIGHEST = 0, 14
 _UNIT = 30  # of the plot's width to one of pH: a third of it is whole
 _HEIGHT = 100
 _TICK = 4
-_PLOT, _ALL, _UNDER = 65, 80, 13  # tenths of an em
+_PLOT, _BELOW, _ALL, _UNDER = 65, 78, 81, 12  # tenths of an em
 _RIGHT = "99%"
 _LN_TEN = Fraction("2.302585")
 
@@ -39,8 +39,8 @@ def acid_picture(picture: AcidPicture) -> Markup:
         f'<svg viewBox="0 0 {width} {_HEIGHT}" preserveAspectRatio="none" height="{em(_PLOT)}">'
         f'{_shade(picture, low, high)}<path d="M0 0H{width}V{_HEIGHT}H0Z{_ticks(low, high)}{_rules(picture, low)}"/>'
         f'<path stroke-width="2" d="{curve(picture.pkas, low, high)}"/></svg>'
-        f'<text y="{em(_ALL)}">pH {low}</text><text text-anchor="end" x="{_RIGHT}" y="{em(_UNDER)}">'
-        f'100{show.THIN}% {UNDISSOCIATED}<tspan x="100%" y="{em(_ALL)}">{high}</tspan></text></svg>'
+        f'<text y="{em(_BELOW)}">pH {low}</text><text text-anchor="end" x="{_RIGHT}" y="{em(_UNDER)}">'
+        f'100{show.THIN}% {UNDISSOCIATED}<tspan x="100%" y="{em(_BELOW)}">{high}</tspan></text></svg>'
     )
 
 
