@@ -128,10 +128,8 @@ def read_body(text: str, first_line: int, desk: Desk, around: Surroundings) -> t
         return Body(), {}
     reading = _Reading(text, first_line, desk, around)
     sections = _sections(_MARKDOWN.parse(text), reading)
-    for section in sections:
-        _slim(section.tokens)
     body = Body(
-        sections=sections,
+        sections=tuple(replace(section, tokens=tuple(_slim(section.tokens))) for section in sections),
         amounts=tuple(reading.amounts),
         times=tuple(reading.times),
         typed=tuple(reading.typed),
@@ -144,16 +142,37 @@ def read_body(text: str, first_line: int, desk: Desk, around: Surroundings) -> t
 _NOTHING: Any = MappingProxyType({})
 
 
-def _slim(tokens: Iterable[Token]) -> None:
-    """Let tokens share what is empty and drop their lines, now read: a book of thousands holds a million of them."""
-    for token in tokens:
-        if not token.attrs:
-            token.attrs = _NOTHING
-        token.map = None
-        if not token.meta:
-            token.meta = _NOTHING
-        if token.children:
-            _slim(token.children)
+_ALIKE: dict[tuple[str, str, bool], Token] = {}
+"""Tokens that say nothing but what they are, each once for all books: most only open or close something."""
+
+
+def _slim(tokens: Iterable[Token]) -> list[Token]:
+    """Return tokens that hold what is still asked of them: a book of thousands has a million of them.
+
+    Those that say nothing of their own are the same one; lines, now read, and the text of a paragraph, which its parts
+    have, are dropped.
+    """
+    return [_slimmed(token) for token in tokens]
+
+
+def _slimmed(token: Token) -> Token:
+    if not (token.attrs or token.content or token.info or token.children):
+        kind = (token.type, token.tag, token.hidden)
+        alike = _ALIKE.get(kind)
+        if alike is None:
+            alike = _ALIKE[kind] = token
+            token.attrs, token.meta, token.map, token.level = _NOTHING, _NOTHING, None, 0
+        return alike
+    token.map = None
+    if not token.attrs:
+        token.attrs = _NOTHING
+    if not token.meta:
+        token.meta = _NOTHING
+    if token.children:
+        token.children = _slim(token.children)
+    if token.type == "inline":
+        token.content = ""
+    return token
 
 
 def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
