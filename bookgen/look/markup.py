@@ -17,6 +17,7 @@ from ..shown.phrases import (
     Amount,
     Block,
     Code,
+    Danger,
     Data,
     Divide,
     Duration,
@@ -72,6 +73,7 @@ class Printer:
             Paragraph: lambda paragraph: (
                 self._run(paragraph.parts) if paragraph.tight else f"<p>{self._run(paragraph.parts)}</p>\n"
             ),
+            Danger: lambda danger: f'<p class="danger">{self._run(danger.parts)}</p>\n',
             Heading: lambda heading: f"<h{heading.rank}>{self._run(heading.parts)}</h{heading.rank}>\n",
             Listing: self._listing,
             Quote: self._quote,
@@ -147,7 +149,7 @@ class Printer:
         found, tight = [], False
         for block in blocks:
             close = type(block) is Paragraph and block.tight
-            if tight and not close and type(block) in (Paragraph, Listing, Quote, Divide):
+            if tight and not close and type(block) in (Paragraph, Danger, Listing, Quote, Divide):
                 found.append("\n")
             found.append(self._block[type(block)](block))
             tight = close

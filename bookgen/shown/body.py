@@ -24,6 +24,7 @@ from .phrases import (
     Amount,
     Block,
     Code,
+    Danger,
     Divide,
     Duration,
     Figure,
@@ -40,6 +41,7 @@ from .phrases import (
     Prose,
     Quote,
     Stressed,
+    ToldOfStep,
     Verbatim,
     phrase,
 )
@@ -47,6 +49,11 @@ from .plans import ratio, stock_word
 from .sentences import SENTENCES, said
 from .shelf import Way
 from .table import within_figure
+
+
+def no_dangers(rows: Sequence[int]) -> tuple[Inline, ...]:
+    """Return what is said of hazards outside a method: nothing."""
+    return ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -69,6 +76,10 @@ class Pen:
     """Numbers of the lines whose amount is only usual."""
     times: Iterator[TimeLink]
     """The durations."""
+    dangers: ToldOfStep
+    """What is said where a step lets in something dangerous."""
+    let_in: list[int]
+    """Lines that the step being read lets in, in the order of its amount links."""
 
 
 def pen_for(
@@ -88,6 +99,8 @@ def pen_for(
         signs=signs,
         amounts=iter(list(enumerate(links))),
         times=iter(body.times),
+        dangers=no_dangers,
+        let_in=[],
         up_to=up_to or {},
         about=about,
     )
@@ -137,19 +150,32 @@ def amount_of(
 
 def prose_of(section: Section, pen: Pen) -> Prose:
     """Return the text of one section; sections have to come in the order of the file."""
-    return Prose(_Reader(section.tokens, pen).blocks(""))
+    return Prose(tuple(_Reader(section.tokens, pen).steps()))
 
 
 class _Reader:
     """Reads the flat tokens of a section into blocks that hold one another."""
 
     def __init__(self, tokens: Sequence[Token], pen: Pen) -> None:
-        self.tokens, self.pen, self.at = tokens, pen, 0
+        self.tokens, self.pen, self.at, self.depth = tokens, pen, 0, 0
 
-    def blocks(self, end: str) -> tuple[Block, ...]:
-        """Return the blocks up to the token that closes what they stand in."""
-        found: list[Block] = []
+    def steps(self) -> Iterator[Block]:
+        """Yield the blocks of the section, what is dangerous in each behind it; a list has that in its items."""
         while self.at < len(self.tokens):
+            yield from self.blocks("", most=1)
+            yield from self.dangers()
+
+    def dangers(self) -> Iterator[Block]:
+        """Yield what is dangerous in the step that has been read, in which no item of a list has told it yet."""
+        parts = self.pen.dangers(self.pen.let_in)
+        self.pen.let_in.clear()
+        if parts:
+            yield Danger(parts)
+
+    def blocks(self, end: str, most: int | None = None) -> tuple[Block, ...]:
+        """Return the blocks up to the token that closes what they stand in, or so many of them."""
+        found: list[Block] = []
+        while self.at < len(self.tokens) and len(found) != most:
             token = self.tokens[self.at]
             self.at += 1
             match token.type:
@@ -185,7 +211,10 @@ class _Reader:
         """Yield the items of a list."""
         while self.tokens[self.at].type == "list_item_open":
             self.at += 1
-            yield self.blocks("list_item_close")
+            self.depth += 1
+            item = self.blocks("list_item_close")
+            self.depth -= 1
+            yield (*item, *self.dangers()) if self.depth == 0 else item
         self.at += 1
 
     def grid(self) -> Grid:
@@ -250,6 +279,7 @@ class _Line:
         scheme, _, rest = href.partition(":")
         if scheme == "amount":
             number, amount = next(pen.amounts, (0, None))
+            pen.let_in += amount.rows if amount else ()
             words = self.parts("link_close")
             return (*words, _amount(number, amount, pen)) if amount else words
         if scheme == "time":

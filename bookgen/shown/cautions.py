@@ -15,6 +15,7 @@ from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
 from ..reckon.judgements import words_judgement
 from ..reckon.storage import Preparation, untested
+from .phrases import Inline, Stressed, ToldOfStep
 from .records import Caution
 from .shelf import Shelf
 from .usual import burns, says, usual_hazards
@@ -78,11 +79,7 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     """Return the dangers in making a formula: its own, then the materials', each material in one entry."""
     listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
     own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
-    told = {
-        key: [hazard for hazard in hazards_of_material(material, own) if hazard not in own]
-        for key, material in listed.items()
-    }
-    names = {key: material.name + _brought(materials[key]) for key, material in listed.items()}
+    told, names = _of_materials(listed, materials, own)
     entries = [*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names)]
     strange = [shelf.name(key) + _brought(materials[key]) for key in materials if key in shelf.book.naming.unfiled]
     if strange:
@@ -94,6 +91,54 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     spoken = (*own, *(sentence for material in listed.values() for sentence in material.hazards))
     entries += (Caution(text=text) for text in _by_making(figures, spoken, shelf.signs))
     return tuple(entries)
+
+
+def _of_materials(
+    listed: Mapping[str, Material], brought: Mapping[str, tuple[str, ...]], own: Sequence[str]
+) -> tuple[Mapping[str, list[str]], Mapping[str, str]]:
+    """Return what is dangerous in each material and is not the formula's own sentence, and what each is called."""
+    told = {
+        key: [hazard for hazard in hazards_of_material(material, own) if hazard not in own]
+        for key, material in listed.items()
+    }
+    return told, {key: material.name + _brought(brought[key]) for key, material in listed.items()}
+
+
+def dangers_of_steps(
+    figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]], *, short: bool
+) -> ToldOfStep:
+    """Return what says, of the lines that a step lets in, which hazards their materials have.
+
+    In full as the list of hazards has them; `short`, on paper, whose list stands on the same sheet, by name alone.  An
+    intermediate brings those of its materials.
+    """
+    listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
+    own = tuple(show.sentence(sentence) for sentence in figures.formula.hazards)
+    told, names = _of_materials(listed, materials, own)
+
+    def said(rows: Sequence[int]) -> tuple[Inline, ...]:
+        let_in: dict[str, None] = {}
+        for row in rows:
+            key = figures.amounts.lines[row].key
+            inner = shelf.reckoning.figures.get(key)
+            handled = {key} if inner is None else inner.composition.handled
+            let_in |= dict.fromkeys(name for name in told if name in handled and told[name])
+        entries = _by_sentences({key: told[key] for key in let_in}, names)
+        if short and entries:
+            return (Stressed(("Hazards above",), strong=True), f": {_names_of(let_in, names)}.")
+        return tuple(part for at, entry in enumerate(entries) for part in (" " * bool(at), *_in_full(entry)))
+
+    return said
+
+
+def _in_full(entry: Caution) -> tuple[Inline, ...]:
+    return Stressed((entry.who,), strong=True), f": {entry.text}"
+
+
+def _names_of(keys: Iterable[str], names: Mapping[str, str]) -> str:
+    """Return the names of materials as a list; between semicolons where one has a comma of its own."""
+    called = [names[key] for key in keys]
+    return ("; " if any(", " in name for name in called) else ", ").join(called)
 
 
 def _by_making(figures: Figures, spoken: Sequence[str], signs: show.Signs) -> Iterator[str]:

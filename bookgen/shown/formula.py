@@ -13,14 +13,14 @@ from ..model import METHOD, Formula, Material, Status, StoragePlace
 from ..reckon.figures import Figures
 from ..reckon.reasons import kept_by
 from ..reckon.weighing import Weighing
-from .body import pen_for, prose_of
-from .cautions import cautions_of, handled_in_order, hazards_of
+from .body import no_dangers, pen_for, prose_of
+from .cautions import cautions_of, dangers_of_steps, handled_in_order, hazards_of
 from .figures import period_figure
 from .head import batch_facts, first_shown
 from .judged import judged_of
 from .label import label_of
 from .matter.among import standing_of
-from .phrases import Figure, Phrase, Prose, coded, phrase
+from .phrases import Figure, Phrase, Prose, ToldOfStep, coded, phrase
 from .records import BarPicture, ChangeEntry, Fact, FormulaShown, LineagePicture, Link, TextPart
 from .shelf import Shelf, Way
 from .table import table_of, up_to
@@ -52,7 +52,8 @@ def formula_shown(
     materials = handled_in_order(figures, shelf)
     known_parts = stamp != "barred" and not on_paper
     composition = composition_of(figures, weighed, shelf) if known_parts else ()
-    intro, method, cautions, parts = _body(formula, weighed, shelf, picture)
+    dangers = dangers_of_steps(figures, shelf, materials, short=on_paper)
+    intro, method, cautions, parts = _body(formula, weighed, shelf, picture, dangers)
     return FormulaShown(
         frame=shelf.frame(figures.key),
         code=formula.code or figures.key,
@@ -207,7 +208,7 @@ def _up_to(weighing: Weighing, shelf: Shelf) -> dict[int, Figure]:
 
 
 def _body(
-    formula: Formula, weighing: Weighing | None, shelf: Shelf, picture: Way
+    formula: Formula, weighing: Weighing | None, shelf: Shelf, picture: Way, dangers: ToldOfStep
 ) -> tuple[Prose, tuple[TextPart, ...], Prose, tuple[TextPart, ...]]:
     """Return the text in its four places: before the first heading, the method, the cautions, the rest."""
     links = weighing.links if weighing else ()
@@ -218,6 +219,7 @@ def _body(
     pen = pen_for(formula.body, links, shelf.way, picture, shelf.signs, up_tos, about)
     intro, method, cautions, parts = Prose(), [], Prose(), []
     for section in formula.body.sections:
+        pen.dangers = dangers if section.title.casefold() == METHOD else no_dangers
         text = prose_of(section, pen)
         match section.title.casefold():
             case "":

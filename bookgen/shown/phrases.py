@@ -7,7 +7,7 @@ for the terminal, a search or an estimate of length.  Whoever looks at what is s
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from string import Formatter
@@ -139,6 +139,10 @@ NOTHING = Phrase()
 # ── Blocks of a text ──────────────────────────────────────────────────────────────────────────────────────────────
 
 
+ToldOfStep = Callable[[Sequence[int]], tuple[Inline, ...]]
+"""Numbers of the lines that a step lets in → what is said there of their hazards; nothing where there is none."""
+
+
 @dataclass(frozen=True, slots=True)
 class Paragraph:
     """A paragraph."""
@@ -147,6 +151,14 @@ class Paragraph:
     """Its words."""
     tight: bool = False
     """True in a list whose items stand close."""
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """What is dangerous in a step of the method."""
+
+    parts: tuple[Inline, ...]
+    """Its words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +226,7 @@ class Grid:
     """The others."""
 
 
-Block = Paragraph | Heading | Listing | Quote | Verbatim | Divide | Grid
+Block = Paragraph | Danger | Heading | Listing | Quote | Verbatim | Divide | Grid
 
 
 @dataclass(frozen=True, slots=True)
@@ -329,7 +341,7 @@ def rows_of(blocks: tuple[Block, ...]) -> Iterator[tuple[tuple[Inline, ...], ...
     """Yield what stands in each row: the cells of a table; alone a paragraph, a heading, a text that stays as typed."""
     for block in blocks:
         match block:
-            case Paragraph() | Heading():
+            case Paragraph() | Danger() | Heading():
                 yield (block.parts,)
             case Listing():
                 for item in block.items:

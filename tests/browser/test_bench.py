@@ -59,7 +59,7 @@ WALK = """tares => {
       tare.dispatchEvent(new Event('input'));
     }
     const said = where => document.querySelector('#bench .stage ' + where)?.innerText.replace(/\\s+/g, ' ') ?? '';
-    screens.push(Object.fromEntries(['h2', '.reads', '.reads + .fine', '.hazards', '.takes', 'p:last-child']
+    screens.push(Object.fromEntries(['h2', '.reads', '.reads + .fine', '.hazards', '.takes', '.danger', 'p:last-child']
       .map(where => [where, said(where)])));
     if (next.disabled) return screens;
     next.click();
@@ -253,6 +253,21 @@ def test_the_record_holds_what_was_typed(sites, bench):
     expect(bench.stage.get_by_role("status")).to_contain_text("copy it by hand")
     picked = bench.page.evaluate("getSelection().toString() || document.activeElement.value")
     assert picked.startswith("Batch record: ")
+
+
+def test_a_step_shows_the_hazards_of_what_it_lets_in_and_is_listed_without_them(sites, bench):
+    bench.open(cream(sites))
+    screens = bench.page.evaluate(WALK, [])
+    told = {one["h2"]: one[".danger"] for one in screens if one["h2"].startswith("Step ")}
+    assert told["Step 8"] == (
+        "sodium hydroxide solution 10 %: Caustic, burns skin and blinds eyes, so goggles and gloves before the cap "
+        "comes off and water running beside you."
+    )
+    assert [step for step, danger in told.items() if danger] == ["Step 4", "Step 7", "Step 8"]
+    assert "lactic acid 80 %: Burns skin and eyes" in told["Step 4"]
+    record = bench.written()
+    assert re.search(r"Step 8: Goggles\. Let in the sodium hydroxide solution", record)
+    assert "water running beside you" not in record
 
 
 def test_the_use_by_date_clips_the_end_of_a_month(sites, bench):

@@ -453,3 +453,66 @@ def test_hypochlorite_and_peroxide_have_their_hazard(material: Material, begins:
 def test_thin_peroxide_and_an_unbleached_wax_have_none() -> None:
     assert not list(usual_hazards(Material(name="oxygen water", contains=(_peroxide(5),))))
     assert not list(usual_hazards(Material(name="beeswax, bleach-free", kind=MaterialKind.WAX)))
+
+
+# ── At the step ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+LYE = "name: lye\nalso: [sodium hydroxide]\nkind: powder\nwater: 0 %\nhazards:\n  - Burns skin at once.\n"
+GUM = "name: gum\nkind: powder\nwater: 0 %\nhazards:\n  - Slippery underfoot.\n"
+INNER = formula("I", "gum: 10 g\noil: 90 g", "use: intermediate")
+STEPS = """
+First [the lye](amount:lye) is fetched.
+
+## Method
+
+1. Weigh [the water](amount:water).
+2. Let in [half of the lye](amount:lye*1/2) and [more of it](amount:lye*1/4).
+   - then [the rest](amount:lye*rest)
+   - and stir
+3. Add [the salve](amount:I).
+
+Pour [all of phase B](amount:@B) into it.
+
+## Notes
+
+[The lye](amount:lye) is kept apart.
+"""
+WITH_STEPS = (
+    "---\n" + formula("M", "A:\n  water: 50 g\n  lye: 4 g\n  I: 20 g\nB:\n  gum: 6 g\n  oil: 20 g")
+    + f"---\n{STEPS}"
+)  # fmt: skip
+RAISES = "Raises dust: weigh out of the draught, scoop low, do not breathe it in."
+BURNS, SLIPS = f"Burns skin at once. {RAISES}", f"Slippery underfoot. {RAISES}"
+
+
+def html_of(**records: str) -> tuple[str, str]:
+    """Return the page of M and its sheet."""
+    reckoning = reckon(book_from(files_of(**records)))
+    reviewed = review(reckoning)
+    page = site_files(reckoning, reviewed, load_theme())["formulas/M.html"].decode()
+    return page, next(leaf.html for leaf in leaves(reckoning, reviewed, load_theme()) if leaf.code == "M")
+
+
+def dangers_in(html: str) -> list[str]:
+    """Return what stands in the steps, in order."""
+    return [words(danger) for danger in parse(html).iter(f"{HTML}p") if danger.get("class") == "danger"]
+
+
+def test_a_step_says_what_is_hazardous_in_it_and_no_other_does():
+    page, _ = html_of(lye=LYE, gum=GUM, I=INNER, M=WITH_STEPS)
+    found = dangers_in(page)
+    assert found == [f"lye: {BURNS}", *[f"gum: {SLIPS}"] * 2]
+    steps = [words(item) for item in parse(page).iter(f"{HTML}li") if "Let in" in words(item)]
+    assert steps[0].endswith(f"and stir lye: {BURNS}")
+
+
+def test_on_paper_the_step_names_the_hazards_that_stand_above_it():
+    _, sheet = html_of(lye=LYE, gum=GUM, I=INNER, M=WITH_STEPS)
+    assert dangers_in(sheet) == [f"Hazards above: {name}." for name in ("lye", "gum", "gum")]
+    assert words(parse(sheet)).count("Burns skin at once.") == 1
+
+
+def test_the_formulas_own_sentence_about_it_is_not_said_again():
+    own = WITH_STEPS.replace("title:", "hazards:\n  - Burns skin at once.\ntitle:", 1)
+    page, _ = html_of(lye=LYE.replace("also: [sodium hydroxide]\n", ""), gum=GUM, I=INNER, M=own)
+    assert not any("Burns" in danger for danger in dangers_in(page))

@@ -130,7 +130,8 @@
   ).map(([item, head], at) => {
     const timers = all(".duration", item).map((time, nth) => ({ id: at + "." + nth, said: `${text(time)}, ${head}`, seconds: seconds(time.dateTime) }));
     const draw = () => [heading(head), div("told", ...inner(item)), ...timers.map(drawTimer)];
-    return { key: "method-" + at, name: `${head}: ${text(item)}`, tick: "Done", draw };
+    const said = [...item.childNodes].filter((part) => part.className !== "danger").map(text).join(" ");
+    return { key: "method-" + at, name: `${head}: ${said.trim()}`, tick: "Done", draw };
   });
   const listing = (className, items, word) => items.length &&
     make("ul", { className }, word && make("li", {}, make("strong", {}, word)), ...items.map((item) => make("li", {}, ...inner(item))));
