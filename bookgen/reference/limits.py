@@ -5,7 +5,7 @@ Leaves: `LimitTable`.  The law binds what is put on the market; for the keeper's
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -161,8 +161,15 @@ def limits() -> LimitTable:
         by_substance={name: tuple(found) for name, found in by_substance.items()},
         names=names,
         counts=_counts(table["turns"]),
-        products=frozenset(product for row in rows for most in row.most for product in most.where.products),
+        products=frozenset(product for row in rows for where in _wheres(row) for product in where.products),
     )
+
+
+def _wheres(row: LimitRow) -> Iterator[Where]:
+    """Yield every use that an entry speaks of."""
+    yield from (most.where for most in row.most)
+    yield from (never.where for never in row.never)
+    yield from (words.where for words in row.label)
 
 
 def _row(row: Mapping[str, Any], editions: Mapping[str, Any]) -> LimitRow:

@@ -87,9 +87,21 @@ CASES = {
         {"undiluted-aromatic": "error"},
         "Not for skin undiluted.",
     ),
+    "N-05": (
+        "kind: cosmetic; use: leave-on, face; storage: {place: refrigerator, period: 2 years, because: kept well}",
+        "cucumber juice: 60 %; water: to 100 g",
+        {"unpreserved-too-long": "error"},
+        "",
+    ),
     "N-07": (
         "kind: household; use: surfaces",
         "sodium hypochlorite solution: 50 %; acetic acid: 20 %; water: to 100 g",
+        {"never-together": "error"},
+        "",
+    ),
+    "N-07, where the lines stand the other way round": (
+        "kind: household; use: surfaces",
+        "acetic acid: 20 %; sodium hypochlorite solution: 50 %; water: to 100 g",
         {"never-together": "error"},
         "",
     ),
@@ -98,6 +110,12 @@ CASES = {
         "lactic acid 80 %: 87.5 %; water: to 100 g",
         {"burns-skin": "error", "fruit-acids": "query"},
         "Not for skin: it burns.",
+    ),
+    "N-09": (
+        "kind: cosmetic; use: leave-on, face, children; storage: refrigerator, 30 days",
+        "goat milk: 30 %, preservative; water: to 100 g",
+        {"unpreserved-too-long": "error"},
+        "",
     ),
 }
 

@@ -62,6 +62,10 @@ CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, tuple[str, str | Non
     ("17", LEAVE, "sodium dehydroacetate: 0.68 %", {}, {"V/13": ("beyond", "0.601")}),
     ("17", LEAVE, "sodium dehydroacetate: 0.67 %", {}, {"V/13": ("below", "0.593")}),
     ("18", LEAVE, "sodium dehydroacetate monohydrate: 0.74 %", {}, {"V/13": ("below", "0.598")}),
+    ("19", "leave-on, body/Aerosol", "sodium dehydroacetate: 0.1 %", {}, {"V/13": ("never", None)}),
+    ("19", "leave-on, body/pump spray", "sodium dehydroacetate: 0.1 %", {}, {"V/13": ("below", "0.0884")}),
+    ("19", "leave-on, body/cooling, spray can", "chlorobutanol: 0.1 %", {}, {"V/11": ("never", None)}),
+    ("19", "leave-on, body/aerosol", "glutaral: 0.05 %", {}, {"V/48": ("never", None)}),
     ("21", LEAVE, "methylparaben: 0.30 %; ethylparaben: 0.30 %", {}, {"V/12": ("below", "0.522")}),
     ("22", LEAVE, "propylparaben: 0.18 %", {}, {"V/12a": ("below", "0.138")}),
     ("22", LEAVE, "propylparaben: 0.19 %", {}, {"V/12a": ("beyond", "0.146")}),
@@ -81,6 +85,8 @@ CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, tuple[str, str | Non
     ("35", BODY, "IPBC: 0.005 %", {}, {"V/56": ("never", None)}),
     ("35", FACE, "IPBC: 0.01 %", {}, {"V/56": ("below", "0.0100")}),
     ("35", "leave-on, feet/deodorant", "IPBC: 0.008 %", {}, {"V/56": ("beyond", "0.00800")}),
+    ("33", LEAVE, "DMDM hydantoin: 0.003 %", {}, {"V/33": ("below", "0.00300")}),
+    ("37", RINSE, "sodium hydroxide: 12.5 %; olive oil: 85 %", {}, {}),
     ("38", "leave-on, nails/cuticle remover", "potassium hydroxide: 7.0 %", {}, {"III/15a": ("below", "4.99")}),
     ("38", "leave-on, nails/cuticle remover", "potassium hydroxide: 7.1 %", {}, {"III/15a": ("beyond", "5.06")}),
     ("39", LEAVE, "am: 8.1 %", AMMONIA, {"III/4": ("below", "2.03")}),
@@ -120,6 +126,7 @@ CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, tuple[str, str | Non
     ("own", "rinse-off, hair", "cetrimonium chloride: 2 %", {}, {"III/286": ("below", "2.00")}),
     ("own", BODY, "cetrimonium chloride: 2 %", {}, {"V/44": ("beyond", "2.00")}),
     ("75", LEAVE, "phenoxyethanol: 1.0 %", {}, {"V/29": ("below", "1.00")}),
+    ("75", "leave-on, face/toner", "salicylic acid: 2.0 %", {}, {"III/98": ("below", "2.00")}),
     ("N-06", "leave-on, face, pregnancy", "hydroquinone: 4 %; ammoniated mercury: 2 %", {},
      {"II/1339": ("prohibited", None), "II/221": ("prohibited", None)}),
 )  # fmt: skip
@@ -221,7 +228,8 @@ def test_the_words_stand_on_page_sheet_terminal_and_for_machines(tmp_path):
 
 
 SILENT = (
-    "caprylyl glycol: 0.5 %; ethylhexylglycerin: 0.8 %; pentylene glycol: 4 %; sodium levulinate: 0.3 %",
+    "caprylyl glycol: 0.5 %; ethylhexylglycerin: 0.8 %; pentylene glycol: 4 %",
+    "sodium levulinate: 0.3 %; p-anisic acid: 0.2 %",
     "benzyl benzoate: 0.3 %",
     "cetearyl alcohol: 3 %; lanolin alcohol: 1 %",
     "sodium chloride: 1 %",
