@@ -135,6 +135,35 @@ class TestWrongUse:
         assert "it has to be a count of seconds since 1970" in result.stderr
 
 
+ROOT = Path(__file__).parents[2]
+LAW = "Local law and licensed practice decide whether it may be made, used or passed on."
+ANSWERS = {
+    "check": ("check",),
+    "check --explain": ("check", "--explain", "B-01"),
+    "weigh": ("weigh", "B-01", "--today", "2026-03-02"),
+    "needs": ("needs", "W-02: 250 g"),
+    "drops": ("drops", "neroli-oil", "20 drops 0.50 g", "20 drops 0.52 g", "--dropper", "bottle insert"),
+    "dilute": ("dilute", "96%vol", "to", "70%vol", "--obtain", "500 g"),
+    "mix": ("mix", "2.5%", "240 g of 0.25%", "to", "1%"),
+}
+"""One call of each command that answers for machines too, in the demo book."""
+
+
+def test_each_command_that_answers_for_machines_is_among_them():
+    answering = {
+        name for name, command in main.commands.items() if any("--json" in option.opts for option in command.params)
+    }
+    assert answering == {name.partition(" ")[0] for name in ANSWERS}
+
+
+@pytest.mark.parametrize("name", ANSWERS)
+def test_every_answer_has_the_line_on_law_and_licensed_practice(name):
+    words, answer = run(*ANSWERS[name], "--book", ROOT), run(*ANSWERS[name], "--json", "--book", ROOT)
+    assert (words.exit_code, answer.exit_code) == (0, 0)
+    assert " ".join(words.stdout.split()).endswith(LAW)
+    assert json.loads(answer.stdout)["note"] == LAW
+
+
 class TestCheck:
     def test_errors_give_code_1_and_every_finding(self, book):
         result = run("check", "--book", book)
