@@ -20,6 +20,7 @@ from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounte
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.enough import way_out
+from ..reckon.label import asks_for_content
 from ..reckon.metering import Evaluation
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
@@ -177,7 +178,13 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
         "label": label_json(figures),
         "containers": None
         if weighing.containers_full is None
-        else {"full": weighing.containers_full, "left_g": value(weighing.left_over)},
+        else {
+            "full": weighing.containers_full,
+            "left_g": value(weighing.left_over),
+            "content_on_label": None
+            if weighing.container is None or figures.label.entries == ()
+            else asks_for_content(weighing.container),
+        },
         "supplies": [supply_json(supply) for supply in weighing.supplies],
         "lines": [line_json(weighing, line, percents.get(line.index), batch) for line in evaluation.lines],
         "how_sure": sure_json(weighing),

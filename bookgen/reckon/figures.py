@@ -77,7 +77,15 @@ class Figures:
     @cached_property
     def label(self) -> LabelList:
         """The list of ingredients for a label of it.  Made when it is asked for: no other figure rests on it."""
-        return label_list(self.formula, self.composition, self.materials, self.called, self.allergens, self.composites)
+        return label_list(
+            self.formula,
+            self.composition,
+            self.materials,
+            self.called,
+            self.allergens,
+            self.composites,
+            self.storage.period,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

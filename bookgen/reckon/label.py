@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from ..findings import Missing
-from ..model import Formula, Known, Material
+from ..model import Formula, Known, Material, Period, Quantity
 from ..reference import spelt
 from ..reference.allergens import allergens
 from ..reference.neutralised import neutralised
@@ -32,6 +32,11 @@ WATERS = frozenset({"aqua", "aqua (water)", "aqua/water/eau", "eau", "water", "w
 """Label names of water, in lower case; all of it is one ingredient."""
 STILL_WATER = Fraction(9, 10)
 """From so much free water on, what goes by one label name is a water with that name (own choice, no source)."""
+DATED_MONTHS, DATED_DAYS = 30, 915
+"""What keeps so long, or less, has a date on its label (Article 19(1)(c), as guides quote it: beyond 30 months none is
+asked for); 30 calendar months are at most so many days (own arithmetic)."""
+LEAST_CONTENT = Fraction(5)
+"""Grams or millilitres from which on a label names the content of a pack (Article 19(1)(b))."""
 IN_ORDER = Fraction(1, 100)
 """What is below this share may stand in any order (Regulation (EC) No 1223/2009, Article 19(1)(g))."""
 
@@ -109,6 +114,28 @@ class _Sum:
         return LabelEntry(name=self.name, low=low, high=high, part=part, nameless=self.nameless, allergen=self.allergen)
 
 
+def asks_for_date(period: Period) -> bool:
+    """Tell whether a label has the date until which a product keeps, not how long it keeps after opening.
+
+    Source: Regulation (EC) No 1223/2009, Article 19(1)(c), as guides quote it.
+
+    >>> asks_for_date(Period(months=30, text="")), asks_for_date(Period(months=31, text=""))
+    (True, False)
+    """
+    return period.months <= DATED_MONTHS and period.days <= DATED_DAYS
+
+
+def asks_for_content(container: Quantity) -> bool:
+    """Tell whether a label names how much a container holds.
+
+    Source: Regulation (EC) No 1223/2009, Article 19(1)(b).
+
+    >>> asks_for_content(Quantity(value=Fraction("4.9"), unit="g", text=""))
+    False
+    """
+    return container.value >= LEAST_CONTENT
+
+
 def label_list(
     formula: Formula,
     composition: Composition,
@@ -116,6 +143,7 @@ def label_list(
     called: Called,
     scents: Allergens,
     composites: Composites,
+    period: Period | Missing,
 ) -> LabelList:
     """Return the list of ingredients for the label of a cosmetic.
 
@@ -175,6 +203,7 @@ def label_list(
                 for group, names in groups.items()
             ),
             *_neutralised(entries),
+            *((says("label-after-opening"),) if isinstance(period, Period) and not asks_for_date(period) else ()),
         ),
     )
 

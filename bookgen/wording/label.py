@@ -20,6 +20,9 @@ SENTENCES: Mapping[str, str] = {
     "label-any-order": "From {name} on each is below 1 %, in any order (EU; in the US at 1 % or less, from memory)",
     "label-at-bound": "{names:and} {count:~is/are} at 1 % exactly: in order in the EU, in any order in the US (from "
     "memory)",
+    "label-after-opening": "It keeps beyond 30 months: in place of that date a label says how long it keeps once it is "
+    "open (EU)",
+    "label-content": "Below 5 g or 5 mL a label need not say how much is in it (EU).",
     "label-grouped": "{names:and} {count:~stands/stand} as {group}, the name that the list of fragrance allergens has",
     "label-neutralised": "{acid} and {alkali} stand as they are put in; if {salt}, which they make, is meant, write it "
     "in their place",

@@ -18,6 +18,7 @@ from bookgen.findings import Missing
 from bookgen.pipeline import check_book, publish
 from bookgen.reckon.figures import reckon
 from bookgen.reckon.label import LabelList, LabelPart
+from bookgen.wording.saying import says as saying
 
 from ..books_of_text import weigh, write_book
 
@@ -316,6 +317,27 @@ def test_other_label_names_are_reckoned_again_for_what_is_made_with_it(tmp_path)
 @pytest.mark.parametrize("head", [HEAD.replace("cosmetic", "medicine"), HEAD.replace("leave-on, face", "intermediate")])
 def test_only_a_cosmetic_has_one(head, tmp_path):
     assert label(tmp_path, "wax: 100 g", head).entries == ()
+
+
+@pytest.mark.parametrize(
+    ("period", "says"),
+    [("30 months", False), ("31 months", True), ("915 days", False), ("916 days", True), ("3 years", True)],
+)  # fmt: skip
+def test_beyond_thirty_months_a_label_says_how_long_after_opening(period, says, tmp_path):
+    because = f"storage: {{place: cupboard, period: {period}, because: kept so for years}}\n"
+    found = label(tmp_path, "wax: 100 g", HEAD.replace("storage: cupboard, 180 days\n", because))
+    assert (found.told[-1:] == (saying("label-after-opening"),)) is says
+
+
+@pytest.mark.parametrize(("content", "named"), [("4.9 g", False), ("5 g", True), ("5 mL", True), ("4 mL", False)])
+def test_a_label_of_a_small_pack_need_not_name_its_content(content, named, tmp_path):
+    root = book(tmp_path, "wax: 100 g", HEAD + "density: 0.9 g/mL\n")
+    assert weigh(root, "X", f"10 x {content}")["containers"]["content_on_label"] is named
+    command = ["weigh", "X", "--obtain", f"10 x {content}", "--today", "2026-03-02", "--book", str(root)]
+    text = CliRunner().invoke(main, command).stdout
+    assert ("Below 5 g or 5 mL a label need not say how much is in it (EU)." in text) is not named
+    medicine = book(tmp_path / "other", "wax: 100 g", HEAD.replace("cosmetic", "medicine") + "density: 0.9 g/mL\n")
+    assert weigh(medicine, "X", f"10 x {content}")["containers"]["content_on_label"] is None
 
 
 # ── Where it is shown ─────────────────────────────────────────────────────────────────────────────────────────────────
