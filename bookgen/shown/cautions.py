@@ -110,7 +110,7 @@ def dangers_of_steps(
     """Return what says, of the lines that a step lets in, which hazards their materials have.
 
     In full as the list of hazards has them; `short`, on paper, whose list stands on the same sheet, by name alone.  An
-    intermediate brings those of its materials.
+    intermediate brings those of the materials that are still in it.
     """
     listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
     own = tuple(show.sentence(sentence) for sentence in figures.formula.hazards)
@@ -121,8 +121,8 @@ def dangers_of_steps(
         for row in rows:
             key = figures.amounts.lines[row].key
             inner = shelf.reckoning.figures.get(key)
-            handled = {key} if inner is None else inner.composition.handled
-            let_in |= dict.fromkeys(name for name in told if name in handled and told[name])
+            held = {key} if inner is None else inner.composition.materials
+            let_in |= dict.fromkeys(name for name in told if name in held and told[name])
         entries = _by_sentences({key: told[key] for key in let_in}, names)
         if short and entries:
             return (Stressed(("Hazards above",), strong=True), f": {_names_of(let_in, names)}.")
