@@ -69,7 +69,7 @@ def forms_of(pkas: Sequence[Fraction], ph: Fraction) -> tuple[Fraction, ...]:
 def undissociated(pka: Fraction, ph: Fraction, *further: Fraction) -> Fraction:
     """Return which share of a weak acid is undissociated at a pH: the part of it that preserves.
 
-    1 ÷ (1 + 10 to the power of pH − pKa).  An acid with a `further` pKa has so much less of it as its other forms take.
+    1 ÷ (1 + 10 to the power of pH − pKa).  An acid of several steps has so much less of it as its further forms take.
     It is an upper bound of what works in the water: oil, micelles and clays take their part of it.  The power is no
     fraction, so the share is reckoned to fifteen decimals.  The pKa is that of the table, unless the material's file
     writes its own.

@@ -40,7 +40,7 @@ class WaterActivity:
 def water_activity(
     composition: Composition, known_as: Mapping[str, Sequence[Recognised]], water: Known
 ) -> WaterActivity | None:
-    """Return an estimate of the water activity; None where solutes are less than a tenth of them and the water.
+    """Return an estimate of the water activity, where sugar, polyols and salt are a tenth of them and the water.
 
     Each solute is taken alone with all of the water, and the figures are multiplied.  No more of one counts than its
     figures reach, as what does not dissolve holds no water.  What is not known adds nothing.
@@ -70,10 +70,11 @@ def water_activity(
 
 
 def activity_over(row: SoluteRow, share: Fraction) -> Fraction:
-    """Return the water activity of a solution in which a solute has a share by weight.
+    """Return the water activity of a solution of one solute, by its share of the weight.
 
-    (1 − x) × e to the power of −K × x², x being moles of the solute ÷ moles of it and of water; for sodium chloride,
-    between two published figures in a straight line.  The power is no fraction, so it is reckoned to fifteen decimals.
+    Moles of the solute ÷ moles of it and of water are x: then it is (1 − x) × e to the power of −K × x².  For sodium
+    chloride it lies between two published figures in a straight line.  The power is no fraction, so it is reckoned to
+    fifteen decimals.
 
     Source: equation of Norrish; K and figures as in the table of preservatives.
 

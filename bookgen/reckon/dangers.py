@@ -91,7 +91,12 @@ def dangers_of(
 ) -> Dangers:
     """Return the dangers of one formula: what it handles, what burns skin, what must never meet, how aromatic it is.
 
-    Source: `dangers.yaml`, row by row; the reckoning is own arithmetic.
+    Of caustics, of strong acids and of phenol, the greatest share of each in the finished product ÷ the share from
+    which it burns skin is added up, and from 1 on they burn.  A pH that is written judges caustics and acids instead;
+    a lye that the fat takes up is soap.  Two that must never meet are told wherever both are handled.  What is aromatic
+    is added up less its water and ethanol, and asked about beyond what is usual for where and on whom it is used.
+
+    Source: the table of dangers, row by row; that shares of one kind add up, common practice, no source.
     """
     met = tuple(_met(book, composition, known_as))
     keys = frozenset(_aromatic(book, amounts, composition, inner))
@@ -104,6 +109,18 @@ def dangers_of(
         never=tuple(_never(met)),
         melt_c=_melt(formula, book),
     )
+
+
+def ratio_in_the_sun(danger: Dangers) -> Fraction:
+    """Return how much the oils that make skin burn in the sun are of what is quoted for them at most, 1 = as much.
+
+    The greatest share of each in the finished product ÷ the most that is quoted for it, added up; beyond 1 it is asked
+    about where it stays on skin.
+
+    Source: the table of dangers: maximum dermal levels as others quote them; that they add up, from memory.
+    """
+    ratios = ((met.share or ZERO) / met.substance.most for met in danger.of(Peril.SUN) if met.substance.most)
+    return sum(ratios, ZERO)
 
 
 def goes_on_body(formula: Formula) -> bool:

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
 from ..model import Contact, Kind, Material, MaterialKind, Person, Site
-from ..reckon.dangers import left_on
+from ..reckon.dangers import left_on, ratio_in_the_sun
 from ..reckon.functions import items_of
 from ..reckon.heat import of_what
 from ..reckon.known import ZERO
@@ -159,7 +159,7 @@ def burns_in_the_sun(case: Case) -> Iterator[Said]:
         return
     mine = [met for met in danger.of(Peril.SUN) if met.share and met.substance.most]
     mine.sort(key=lambda met: -(met.share or ZERO) / (met.substance.most or 1))
-    ratio = sum(((met.share or ZERO) / (met.substance.most or 1) for met in mine), ZERO)
+    ratio = ratio_in_the_sun(danger)
     if ratio > 1:
         names = tuple(dict.fromkeys(met.substance.name for met in mine))
         told = says("burns-in-the-sun", names=names, ratio=ratio, most=mine[0].substance.most)

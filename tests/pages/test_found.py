@@ -105,6 +105,10 @@ RESULTS = {
     "kept": "kept by sugar",
     "unheld": "335.3 mL",
     "undissociated": "13.68 %",
+    "water_activity": "about 0.84",
+    "one_solute": "0.9163",
+    "caustics": "2.5 % in all, which burns skin",
+    "in_the_sun": "1.429",
     "use_by": "2026-03-15",
     "months": "2027-02-28",
 }

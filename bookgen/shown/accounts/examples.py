@@ -38,6 +38,11 @@ _MATERIALS = {
     "salt": "kind: crystals\nsoluble: water",
     "talc": "kind: powder",
     "sugar": "kind: crystals",
+    "lye": "known as: sodium hydroxide\nwater: 0 %",
+    "potash": "known as: potassium hydroxide\nwater: 0 %",
+    "bergamot": "known as: bergamot oil\nwater: 0 %",
+    "lime": "known as: lime oil expressed\nwater: 0 %",
+    "lemon": "known as: lemon oil\nwater: 0 %",
 }
 
 _FORMULAS = {
@@ -63,6 +68,9 @@ _FORMULAS = {
     "aromatic": ("oil: {amount: 2 g, left: 0.05 %}", "water: 98 g", "talc: {amount: 15 g, removed: filtered}"),
     "portions": ("oil: 42.01 g", "wax: 8 g"),
     "syrup": ("sugar: 65 g", "water: 35 g"),
+    "thick": ("glycerol-85: 40 g", "sugar: 20 g", "water: to 100 g"),
+    "caustic": ("lye: 1.5 %", "potash: 1 %", "water: to 100 g"),
+    "citrus": ("bergamot: 0.2 %", "lime: 0.3 %", "lemon: 1 %", "wax: to 100 g"),
     "watery": ("glycerol-85: 20 %", "water: to 100 g", "storage: refrigerator, 2 months"),
 }
 """Stem → keys of the formula and lines of its ingredients; whatever is a key of a formula stands above them."""

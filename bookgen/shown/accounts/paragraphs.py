@@ -12,12 +12,14 @@ from dataclasses import dataclass
 from ... import show
 from ...reckon import (
     acids,
+    activity,
     allergens,
     amounts,
     blends,
     certainty,
     composition,
     contents,
+    dangers,
     densities,
     diluents,
     dilution,
@@ -268,6 +270,18 @@ PARTS: tuple[WorkPart, ...] = (
                 _rule(preserving.keeping, worked_formula.kept),
                 _rule(preserving.free_water, worked_formula.unheld),
                 _rule(acids.undissociated, worked_formula.undissociated),
+            ),
+            _paragraph(
+                "water-activity",
+                "Water activity",
+                _rule(activity.water_activity, worked_formula.water_activity),
+                _rule(activity.activity_over, worked_formula.one_solute),
+            ),
+            _paragraph(
+                "dangers",
+                "Dangers",
+                _rule(dangers.dangers_of, worked_formula.caustics),
+                _rule(dangers.ratio_in_the_sun, worked_formula.in_the_sun),
             ),
             _paragraph(
                 "use-by",

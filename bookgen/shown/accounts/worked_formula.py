@@ -13,8 +13,10 @@ from fractions import Fraction
 from ... import show
 from ...findings import Missing
 from ...model import Period
-from ...reckon import acids, densities, needs, preserving, storage
+from ...reckon import acids, activity, dangers, densities, needs, preserving, storage
 from ...reckon.flow import evaporated_g
+from ...reference.dangers import Peril
+from ...reference.preservatives import preservatives
 from . import examples
 from .records import Worked
 from .working import Words, exactly
@@ -192,6 +194,49 @@ def unheld(words: Words) -> Worked:
 def undissociated(words: Words) -> Worked:
     share = acids.undissociated(Fraction("4.2"), Fraction(5))
     return Worked(given="1 ÷ (1 + 10 to the power of 5 − 4.2)", result=words.percent(share))
+
+
+def water_activity(words: Words) -> Worked:
+    figure = examples.figures_of("thick").storage
+    if figure.keeping.activity is None:
+        raise ValueError("nothing is dissolved in the example")
+    return Worked(
+        given=f"34 g of glycerol and 20 g of sugar in {words.g(exactly(figure.water) * 100)} of water, each by itself "
+        "with all of it",
+        sign="gives",
+        result=f"about {show.fixed(figure.keeping.activity.estimate, 2, words.signs)}",
+    )
+
+
+def one_solute(words: Words) -> Worked:
+    row = preservatives().activity.solutes["Glycerol"]
+    found = activity.activity_over(row, Fraction(3, 10))
+    return Worked(
+        given=f"30 g of glycerol ({words.number(row.molar_mass)} g/mol, K {words.number(row.k)}) and 70 g of water",
+        sign="gives",
+        result=show.fixed(found, 4, words.signs),
+    )
+
+
+def caustics(words: Words) -> Worked:
+    (burn,) = examples.figures_of("caustic").dangers.burns
+    first, second = (line.percent for line in examples.figures_of("caustic").amounts.lines[:2])
+    least = words.percent(burn.burns_from)
+    return Worked(
+        given=f"{words.percent(first)} ÷ {least} of {burn.names[0].casefold()} + {words.percent(second)} ÷ {least} of "
+        f"{burn.names[1].casefold()}",
+        sign="gives",
+        result=f"{words.percent(burn.share)} in all, which burns skin",
+    )
+
+
+def in_the_sun(words: Words) -> Worked:
+    danger = examples.figures_of("citrus").dangers
+    terms = (
+        f"{words.percent(met.share)} ÷ {words.percent(met.substance.most)} of {met.substance.name.casefold()}"
+        for met in danger.of(Peril.SUN)
+    )
+    return Worked(given=" + ".join(terms), result=words.number(dangers.ratio_in_the_sun(danger)))
 
 
 def use_by(words: Words) -> Worked:
