@@ -100,6 +100,8 @@ class _Sum:
 
     name: str
     nameless: bool
+    alone: bool = False
+    """True where a material has it as its only name beside water."""
     ends: list[tuple[Known, Known]] = field(default_factory=list)
     colours: bool = True
     allergen: bool = False
@@ -168,7 +170,7 @@ def label_list(
     held = [key for key, share in shares.items() if share != composites.brought.get(key, ZERO)]
     water = _water_name(held, materials)
 
-    def put(name: str, low: Known, high: Known, *, nameless: bool, colours: bool) -> None:
+    def put(name: str, low: Known, high: Known, *, nameless: bool, colours: bool, alone: bool) -> None:
         row = allergens().names.get(spelt(name))
         if row is not None and row.label in entered and spelt(row.label) != spelt(name):
             groups.setdefault(row.label, {})[name] = None
@@ -176,16 +178,24 @@ def label_list(
         total = found.setdefault(spelt(name), _Sum(name, nameless))
         total.ends.append((low, high))
         total.colours = total.colours and colours
+        total.alone = total.alone or alone
 
     for key in held:
         share = shares[key] - composites.brought.get(key, ZERO)
         for name, part, nameless in _names(materials[key], water):
             low = ZERO if key in composition.at_most else share * part
-            put(name, low, share * part, nameless=nameless, colours=key in called.colourants)
+            put(
+                name,
+                low,
+                share * part,
+                nameless=nameless,
+                colours=key in called.colourants,
+                alone=_is_single(materials[key]),
+            )
     for composite in composites.parts.values():
         for name, part in _of_composite(composite, water):
             high = composite.share * part
-            put(name, ZERO if composite.at_most else high, high, nameless=False, colours=False)
+            put(name, ZERO if composite.at_most else high, high, nameless=False, colours=False, alone=False)
     for item in scents.judged:
         if item.named:
             total = found.get(spelt(item.row.label)) or _Sum(item.row.label, nameless=False, colours=False)
@@ -202,7 +212,7 @@ def label_list(
                 says("label-grouped", names=tuple(names), count=len(names), group=group)
                 for group, names in groups.items()
             ),
-            *_neutralised(entries),
+            *_neutralised(found),
             *((says("label-after-opening"),) if isinstance(period, Period) and not asks_for_date(period) else ()),
         ),
     )
@@ -300,15 +310,21 @@ def without_its_water(name: str) -> str:
     return " ".join(words).title() if words and last.casefold() in neutralised().hydrates else ""
 
 
-def _neutralised(entries: tuple[LabelEntry, ...]) -> Iterator[Saying]:
+def _neutralised(found: Mapping[str, _Sum]) -> Iterator[Saying]:
     """Yield the acids and alkalis that make a salt of each other, where the list does not name that salt as well.
+
+    What is one of several names of a material was named so by who sells it, and is not asked about.
 
     Source: `neutralised.yaml`: common practice, no source.
     """
-    names = {spelt(entry.name): entry.name for entry in entries}
+    names = {key: total.name for key, total in found.items() if total.alone}
     for (acid, alkali), salt in neutralised().salts.items():
-        if acid in names and alkali in names and spelt(salt) not in names:
+        if acid in names and alkali in names and spelt(salt) not in found:
             yield says("label-neutralised", acid=names[acid], alkali=names[alkali], salt=salt)
+
+
+def _is_single(material: Material) -> bool:
+    return sum(part.name.casefold() not in WATERS for part in material.label) == 1
 
 
 def _falls_short(material: Material) -> bool:

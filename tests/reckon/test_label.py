@@ -40,6 +40,7 @@ MATERIALS = {
     "bitter": "label: Citrus Aurantium Amara Peel Oil\nfunction: aroma\ncontains:\n  ethanol: 0.1 %\nwater: 0 %",
     "limonene": "label: LIMONENE\nwater: 0 %",
     "lye": "label: Sodium Hydroxide\nwater: 0 %",
+    "blend": "label:\n  Benzyl Alcohol: 90 %\n  Lactic Acid: 10 %\nwater: 0 %",
     "lactate": "label: Sodium Lactate\nwater: 0 %",
 }
 SOAP = "label:\n  Sodium Olivate: 70 %\n  Aqua: 20 %\n  Glycerin: 10 %\ningredients:\n  oil: 70 g\n  lye: 10 g"
@@ -227,7 +228,7 @@ def test_a_neutralised_pair_is_asked_about_once(tmp_path):
 @pytest.mark.parametrize(
     "lines",
     ["acid: 5 %; wax: to 100 g", "lye: 1 %; wax: to 100 g", "lactate: 2 %; lye: 1 %; acid: 1 %; wax: to 100 g",
-     "SALT: 20 %; wax: to 100 g"],
+     "SALT: 20 %; wax: to 100 g", "blend: 5 %; lye: 1 %; wax: to 100 g"],
 )  # fmt: skip
 def test_nothing_is_asked_where_one_is_missing_or_the_salt_is_named(lines, tmp_path):
     assert asked_of_salts(label(tmp_path, lines)) == []
