@@ -76,3 +76,19 @@ def test_a_double_strength_says_how_it_is_thinned_before_use() -> None:
 
 def test_every_material_is_used() -> None:
     assert BOOK.materials.keys() <= {one.material.casefold() for one in LINES}
+
+
+def test_a_label_list_is_complete_where_the_oils_say_what_they_contain() -> None:
+    """Its oils list contents as ranges, and the marigold oil has label names of its own; neroli oil lists none."""
+    cream, rinse = weigh(ROOT, "H-02")["label"], weigh(ROOT, "W-02")["label"]
+    assert (cream["complete"], rinse["complete"]) == (True, False)
+    assert "INCOMPLETE: not every fragrance allergen in it is known" in rinse["notes"]
+    names = [entry["name"] for entry in cream["ingredients"]]
+    assert names[9:13] == [
+        "Calendula Officinalis Flower Extract", "Juniperus Virginiana Oil", "Sodium Hydroxide",
+        "Citrus Aurantium Peel Oil",
+    ]  # fmt: skip
+    assert [entry["name"] for entry in cream["ingredients"] if entry["allergen"]] == [
+        "Benzyl Alcohol", "Juniperus Virginiana Oil", "Citrus Aurantium Peel Oil", "Limonene", "Linalool", "Pinene",
+        "Camphor", "Geranyl Acetate", "Geraniol",
+    ]  # fmt: skip
