@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 SCHEME = "sheet:"
-"""`<a href="sheet:S-02">` in a leaf is a link to the first page of the leaf with that code."""
+"""`<a href="sheet:S-02">` in a leaf is a link to the first page of the leaf with that code, or to what one holds."""
 
 END = "end-of-leaf"
 """`<div id="end-of-leaf"></div>`, the last element of a leaf, on a page of its own: that page is not printed.
@@ -46,6 +46,16 @@ class Style:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """One thing of several on a leaf that links call by a code of its own, as in `sheet:beeswax`."""
+
+    code: str
+    """What links call it, and the id of its element; unique in a binder, codes of leaves included."""
+    title: str
+    """Its name."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Leaf:
     """One HTML document that is rendered alone: the sheets of one formula, a title page, the contents."""
 
@@ -57,5 +67,7 @@ class Leaf:
     """The bookmark it stands under; empty for a leaf that stands by itself."""
     divides: bool = False
     """True where its bookmark is the chapter's own: a divider, which opens the chapter."""
+    holds: tuple[Held, ...] = ()
+    """What links lead to within it; a link to one that is no element of it leads to its first page."""
     html: str
     """The whole document, with its language on the `html` element; its pictures are in it as data."""

@@ -52,8 +52,8 @@ INSIDE = {
     ),
     "pages": ("following", "fragments", "packed", "site"),
     "binder": (
-        "records", "paper", "fitting", "style", "front", "digest", "printed", "comparing", "leaves", "effective",
-        "filing",
+        "records", "paper", "fitting", "style", "front", "digest", "printed", "comparing", "gathered", "leaves",
+        "effective", "filing",
     ),
     "terminal": ("columns", "supplies", "batch", "calibration", "judged", "label", "mixture", "needs"),
     "machine": ("label", "batch", "calibration", "judged", "mixture", "needs"),

@@ -14,7 +14,7 @@ from ..look.markup import BARE
 from ..shown.matter.records import ChapterShown, Cited, ContentsEntry, ContentsShown, IndexPart, MaterialEntry
 from ..shown.phrases import Figure, Phrase, Prose
 from ..shown.records import Cell, Fact, FormulaShown, Frame, LineShown, Link, MaterialShown, MeasuredPart, TableShown
-from .records import DividerShown, EffectiveRow
+from .records import DividerShown, EffectiveRow, HeldMaterial, MaterialsShown
 
 LETTERS = "34679CDFHJKMNPRTVWXY"
 """Letters of a code: no vowel, so that none spells a word, and no two that look alike in print or in pencil."""
@@ -43,6 +43,8 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     MaterialEntry: frozenset({"anchor"}),
     EffectiveRow: frozenset({"chapter", "kind", "content", "look", "figures"}),
     DividerShown: frozenset({"foot_mm", "length_mm"}),
+    HeldMaterial: frozenset({"code"}),
+    MaterialsShown: frozenset({"points"}),
 }  # fmt: skip
 """Fields of shown records that no sheet prints: addresses, what only a script reads, what belongs to the indexes.  The
 frame is not printed either: running heads are told apart, law and language are the foot's and the style's."""

@@ -19,6 +19,8 @@ FILING = "filing"
 """Code of the filing instructions, which head the changes and are thrown away."""
 DIVIDER = "divider-"
 """What the code of a divider begins with."""
+GATHERED = "materials-"
+"""What the code of a sheet of materials begins with."""
 
 
 PLACES = 8

@@ -8,7 +8,7 @@ could change without concerning it: what uses what stands in the indexes.
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import sha256
@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from ..leaf import Leaf
+from ..leaf import Held, Leaf
+from ..look.closeness import material_height
 from ..look.themes import Theme
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
@@ -27,13 +28,14 @@ from ..shown.matter.chapters import contents_shown
 from ..shown.matter.indexes import codes_shown, purposes_shown, storage_shown
 from ..shown.matter.materials import materials_shown
 from ..shown.matter.passages import CODES, CONTENTS, MATERIALS, PURPOSES, STORAGE, title_of
-from ..shown.records import FormulaShown, MaterialShown
+from ..shown.records import FormulaShown
 from ..shown.shelf import Shelf, Way, shelf_of
 from .digest import check_code, content_of
 from .fitting import fitting
-from .front import DIVIDER, FILING, FRONT, divider_shown, how_to_use_shown, title_shown
+from .front import DIVIDER, FILING, FRONT, GATHERED, divider_shown, how_to_use_shown, title_shown
+from .gathered import COLUMNS, gathered, on_one_sheet, points_for
 from .printed import figures_code
-from .records import LeafKind, Running, Sheet
+from .records import HeldMaterial, LeafKind, MaterialsShown, Running, Sheet
 from .style import MANY_SIDES, SIDES, headline, numbering
 
 if TYPE_CHECKING:
@@ -61,14 +63,16 @@ class Bindery:
         taken = {stem.casefold() for stem in self.shelf.stems.values()}
         chapters = (chapter.anchor.removeprefix("chapter-") for chapter in self.shelf.chapters)
         names = (*FRONT, FILING, *(DIVIDER + anchor for anchor in chapters), DIVIDER + "materials")
-        found = {}
+        found: dict[str, str] = {}
         for name in names:
-            code = name
-            while code.casefold() in taken:
-                code += "-leaf"
-            taken.add(code.casefold())
-            found[name] = code
+            found[name] = _free(name, taken)
+            taken.add(found[name].casefold())
         return found
+
+    def free_code(self, name: str) -> str:
+        """Return a code for a sheet of materials that nothing else has."""
+        taken = {code.casefold() for code in (*self.shelf.stems.values(), *self.codes.values())}
+        return _free(name, taken)
 
     def sheet(
         self,
@@ -85,6 +89,7 @@ class Bindery:
         stamp: str = "",
         bookmark: str = "",
         figures: str = "",
+        holds: tuple[Held, ...] = (),
     ) -> Sheet:
         """Return a leaf made of a shown record with one of the templates in `sheets/`."""
         content = content_of(running, page)
@@ -107,6 +112,7 @@ class Bindery:
                 chapter=chapter,
                 html=fitting(html, self.shelf.book.workroom.paper),
                 divides=kind is LeafKind.DIVIDER,
+                holds=holds,
             ),
             kind=kind,
             title=title,
@@ -133,6 +139,13 @@ class Bindery:
         book = self.shelf.book.workroom.title
         running = Running(left="", right="") if name == "title" else Running(left=title, right=book)
         return self.sheet(page, template, kind=LeafKind.FRONT, code=self.codes[name], title=title, running=running)
+
+
+def _free(name: str, taken: Container[str]) -> str:
+    """Return the name, or with an ending the first that is not taken."""
+    while name.casefold() in taken:
+        name += "-leaf"
+    return name
 
 
 def bindery_for(reckoning: Reckoning, review: Review, theme: Theme) -> Bindery:
@@ -188,20 +201,34 @@ def _formula(bindery: Bindery, page: FormulaShown, code: str, chapter: str) -> S
 
 
 def _materials(bindery: Bindery) -> Iterator[Sheet]:
+    """Yield the sheets of materials: as many together as fit on one, by their first letters."""
     shelf = bindery.shelf
     picture = _picture(shelf)
     if shelf.materials:
         yield _divider(bindery, MATERIALS_CHAPTER, "materials", -1)
-    for key in shelf.materials:
-        page: MaterialShown = material_shown(key, shelf, picture)
+    pages = {key: material_shown(key, shelf, picture) for key in shelf.materials}
+    room = shelf.book.workroom
+    column = COLUMNS[room.paper]
+    heights = {key: material_height(page, column) for key, page in pages.items()}
+    fits = on_one_sheet(heights, column, 2 if room.duplex else 1)
+    for sheet in gathered([(page.name, key) for key, page in pages.items()], fits):
+        shown = tuple(HeldMaterial(code=shelf.stems[key], material=pages[key]) for key in sheet.keys)
+        title = f"{MATERIALS_CHAPTER} {sheet.words}"
         yield bindery.sheet(
-            page,
-            "material",
-            kind=LeafKind.MATERIAL,
-            code=shelf.stems[key],
-            title=page.name,
-            running=Running(left=MATERIALS_CHAPTER, right=page.name),
+            MaterialsShown(
+                frame=shelf.frame(sheet.keys[0]),
+                title=title,
+                materials=shown,
+                points=str(points_for(sheet.keys, fits)),
+            ),
+            "materials",
+            kind=LeafKind.MATERIALS,
+            code=bindery.free_code(f"{GATHERED}{sheet.code}"),
+            title=title,
+            bookmark=sheet.words,
+            running=Running(left=MATERIALS_CHAPTER, right=sheet.words),
             chapter=MATERIALS_CHAPTER,
+            holds=tuple(Held(code=held.code, title=held.material.name) for held in shown),
         )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ..leaf import Leaf
-from ..shown.records import Frame
+from ..shown.records import Frame, MaterialShown
 
 
 class LeafKind(StrEnum):
@@ -15,7 +15,7 @@ class LeafKind(StrEnum):
     FRONT = "front"
     DIVIDER = "divider"
     FORMULA = "formula"
-    MATERIAL = "material"
+    MATERIALS = "materials"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +146,30 @@ class HowToUseShown:
     """True when crosses on the sheets show where."""
     law: str
     """The sentences that defer to law and licensed practice."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldMaterial:
+    """One material of a sheet."""
+
+    code: str
+    """What links call it."""
+    material: MaterialShown
+    """What is printed of it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialsShown:
+    """Materials that stand together on one sheet."""
+
+    frame: Frame
+    """What surrounds them."""
+    title: str
+    """Which ones, by their first letters: `Materials D to F`."""
+    materials: tuple[HeldMaterial, ...]
+    """By name."""
+    points: str
+    """Size of the type that the sheet has room for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from math import ceil
 
 from ..shown.phrases import Prose, Text
 from ..shown.plain import as_text, lines_of
-from ..shown.records import Caution, Fact, FormulaShown, LineShown, TableShown
+from ..shown.records import Caution, Fact, FormulaShown, LineShown, MaterialShown, TableShown
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +132,21 @@ def heights(page: FormulaShown, column: Column) -> Heights:
         + column.gap * 3
     )
     return Heights(table=table, ledger=ledger, work=work, rest=rest)
+
+
+def material_height(page: MaterialShown, column: Column) -> float:
+    """Return how high a material is where it stands with others on a sheet, mm."""
+    facts = "".join(_words(fact) + "   " for fact in page.facts)
+    return (
+        5.5 * column.lines(page.name, 2.1, less=25)
+        + column.small * column.lines(f"{page.function} {page.also}", SMALL)
+        + (_warnings(page.hazards, column) + 1 if page.hazards else 0)
+        + (_warnings(page.cautions, column) if page.cautions else 0)
+        + column.small * column.lines(facts, SMALL)
+        + sum((4.5 if part.title else 0) + _blocks(part.text, column, column.text, TEXT) for part in page.parts)
+        + column.small * column.lines("Source: " + "; ".join(page.source) if page.source else "", SMALL)
+        + column.gap * 2
+    )
 
 
 def _words(fact: Fact) -> str:

@@ -2,7 +2,7 @@
 
 A plain join keeps the pages and loses the rest. Here each leaf's structure elements go under one Document (a part for
 each chapter, a section for each leaf), the parent trees are renumbered into one, names of places and of headings
-are merged, and links to `sheet:CODE` become jumps to the first page of that leaf.
+are merged, and links to `sheet:CODE` become jumps to the first page of that leaf, or to what one holds under that code.
 
 One leaf at a time is taken apart and written again, so that a large binder needs little more memory than its file.
 Measured (`tests.benchmarks.binder_ways` is to be repeated before this is changed), 400 leaves of two sides: joined by
@@ -64,15 +64,18 @@ def bind(
 
     `lang` is a BCP 47 tag. `date` (ISO 8601, a day) is the only date the document carries, none where it is empty.
     With `duplex` every leaf begins on a right-hand page, after a blank one where the leaf before ends on such a page.
-    `elsewhere` holds the codes of leaves that exist and are not among these: links to them are taken off and not told.
+    `elsewhere` holds the codes of leaves that exist and are not among these, and of what these hold: links to them are
+    taken off and not told.
     `attached` are files by name that travel in the document, see `attached.read_attached`.
     Where the engine lays its PDFs out otherwise than is known here they are joined plainly, and a problem says so.
     Raises ValueError where two pieces have one code, or there is none, and PressFailed where one is no PDF.
     """
     if not pieces:
         raise ValueError("there is nothing to bind")
-    titles = {piece.code: piece.title for piece in pieces}
-    if len(titles) != len(pieces):
+    called = [(piece.code, piece.title) for piece in pieces]
+    called += ((held.code, held.title) for piece in pieces for held in piece.holds)
+    titles = dict(called)
+    if len(titles) != len(called):
         raise ValueError("two leaves have the same code")
     binding = _Binding(titles, elsewhere)
     about = About(title=title, lang=lang, author=author, date=date, producer=producer)
@@ -133,7 +136,7 @@ class _Binding:
         self._fonts = Fonts(self._writer)
         self._once: dict[bytes, int] = {}
         self._boxes: dict[str, Any] = {}
-        self._tops: dict[str, list[Any]] = {}
+        self._tops: dict[str, Any] = {}
         self._marks: list[Bookmark] = []
         self._jumps: list[tuple[int, bytes, str]] = []
         self._parts: list[_Part] = []
@@ -175,11 +178,17 @@ class _Binding:
         self._next_parent += 1 + max(parents, default=-1)
         self._headings.update((name, Plain(moving.led(write(value)))) for name, value in paired(names))
         places = catalog.get("Names", {}).get("Dests", {}).get("Names", [])
-        self._places.update((name, Plain(moving.led(write(value)))) for name, value in paired(places))
+        here = {name: Plain(moving.led(write(value))) for name, value in paired(places)}
+        self._places.update(here)
         first = source.read(pages[0])
         self._boxes = {name: first[name] for name in ("MediaBox", "TrimBox", "BleedBox") if name in first}
         self._tops[piece.code] = goal = top(Ref(moving.number(pages[0])), first["MediaBox"])
-        self._marks.append(Bookmark(title=piece.title, chapter=piece.chapter, divides=piece.divides, goal=goal))
+        for held in piece.holds:
+            self._tops[held.code] = here.get(f"{piece.code}#{held.code}".encode(), goal)
+        below = tuple((held.title, self._tops[held.code]) for held in piece.holds)
+        self._marks.append(
+            Bookmark(title=piece.title, chapter=piece.chapter, divides=piece.divides, goal=goal, below=below)
+        )
         self.pages += (Ref(moving.number(page)) for page in pages)
 
     def _blank(self) -> Ref:

@@ -33,8 +33,9 @@ def join(
                 raise pikepdf.PdfError("not all of it can be read")
             for page in leaf.pages:
                 made.pages.append(page)
+    within = {held.code: first[piece.code] for piece in pieces for held in piece.holds}
     for page in made.pages:
-        _link(made, page, first)
+        _link(made, page, within | first)
     _mark(made, pieces, first)
     for name, body in attached.items():
         made.attachments[name] = AttachedFileSpec(made, body, relationship=Name.Data)

@@ -1,4 +1,4 @@
-"""The bookmarks of a binder: one for each leaf, under its chapter's (ISO 32000-1, 12.3.3)."""
+"""The bookmarks of a binder: one for each leaf, under its chapter's, and what it holds below (ISO 32000-1, 12.3.3)."""
 
 from __future__ import annotations
 
@@ -20,8 +20,10 @@ class Bookmark:
     """The chapter it stands under, or empty."""
     divides: bool
     """Whether it is the chapter's own."""
-    goal: list[Any]
+    goal: Any
     """Where it leads, a destination."""
+    below: tuple[tuple[str, Any], ...] = ()
+    """Words and goals of what the leaf holds."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -30,7 +32,7 @@ class _Item:
 
     title: str
     """Its words."""
-    goal: list[Any]
+    goal: Any
     """Where it leads."""
     below: list[_Item] = field(default_factory=list)
     """Those below it."""
@@ -46,7 +48,8 @@ def outline(writer: Writer, marks: Sequence[Bookmark]) -> Ref:
     items: list[_Item] = []
     chapter: _Item | None = None
     for mark in marks:
-        item = _Item(title=mark.title, goal=mark.goal)
+        below = [_Item(title=title, goal=goal) for title, goal in mark.below]
+        item = _Item(title=mark.title, goal=mark.goal, below=below)
         if mark.divides:
             chapter = _Item(title=mark.chapter or mark.title, goal=mark.goal)
             items.append(chapter)
@@ -60,8 +63,7 @@ def outline(writer: Writer, marks: Sequence[Bookmark]) -> Ref:
             chapter.below.append(item)
     root = Ref(writer.number())
     ends = _write_row(writer, root, items)
-    count = len(items) + sum(len(item.below) for item in items)
-    writer.put(root.number, write({"Type": Name("Outlines"), **ends, "Count": count}))
+    writer.put(root.number, write({"Type": Name("Outlines"), **ends, "Count": _count(items)}))
     return root
 
 
@@ -78,6 +80,11 @@ def _write_row(writer: Writer, parent: Ref, items: Sequence[_Item]) -> dict[str,
             entry["Next"] = places[at + 1]
         entry.update(_write_row(writer, places[at], item.below))
         if item.below:
-            entry["Count"] = len(item.below)
+            entry["Count"] = _count(item.below)
         writer.put(places[at].number, write(entry))
     return {"First": places[0], "Last": places[-1]}
+
+
+def _count(items: list[_Item]) -> int:
+    """How many bookmarks are seen where all are open (ISO 32000-1, table 153: Count)."""
+    return len(items) + sum(_count(item.below) for item in items)

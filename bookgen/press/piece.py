@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..leaf import Leaf, Style
+from ..leaf import Held, Leaf, Style
 
 RECIPE = "press 10"
 """Raise the number when the press itself makes other bytes from the same leaf: kept PDFs of the old recipe are
@@ -39,6 +39,8 @@ class PrintedLeaf:
     """The leaf's chapter."""
     divides: bool = False
     """Whether it opens its chapter, see `Leaf.divides`."""
+    holds: tuple[Held, ...] = ()
+    """What links lead to within it, see `Leaf.holds`."""
     pages: int
     """Its sides, blank ones included; 1 or more."""
     pdf: bytes

@@ -217,6 +217,7 @@ def _piece(leaf: Leaf, printed: FreshLeaf, cuts: tuple[bytes, ...]) -> PrintedLe
         title=leaf.title,
         chapter=leaf.chapter,
         divides=leaf.divides,
+        holds=leaf.holds,
         pages=printed.pages,
         pdf=printed.pdf,
         cuts=cuts,

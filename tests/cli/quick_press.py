@@ -26,7 +26,13 @@ def print_quickly(press: Press, leaves: Sequence[Leaf], progress: object = None)
     sides = [2 if len(one.html) % 3 else 4 for one in leaves]
     return tuple(
         PrintedLeaf(
-            code=one.code, title=one.title, chapter=one.chapter, divides=one.divides, pages=many, pdf=_sheets(many)
+            code=one.code,
+            title=one.title,
+            chapter=one.chapter,
+            divides=one.divides,
+            holds=one.holds,
+            pages=many,
+            pdf=_sheets(many),
         )
         for one, many in zip(leaves, sides, strict=True)
     )

@@ -96,8 +96,8 @@ FAULTS = {
     ),
     # A sheet.
     "unknown field on a sheet": (
-        "binder", "sheets/material.html", SHEET + "\n{{ page.nothing }}{% endblock %}",
-        "sheets/material.html, line 3: nothing here is called `nothing`.",
+        "binder", "sheets/materials.html", SHEET + "\n{{ page.nothing }}{% endblock %}",
+        "sheets/materials.html, line 3: nothing here is called `nothing`.",
     ),
     "unclosed if on a sheet": (
         "binder", "sheets/title.html", SHEET + "{% if page %}",
@@ -180,8 +180,8 @@ FAULTS = {
         "pages/formula.html, line 1: a template may not reach `__class__`.",
     ),
     "reaching from a sheet": (
-        "binder", "sheets/material.html", '{{ page.__init__.__globals__ }}',
-        "sheets/material.html, line 1: a template may not reach `__init__`.",
+        "binder", "sheets/materials.html", '{{ page.__init__.__globals__ }}',
+        "sheets/materials.html, line 1: a template may not reach `__init__`.",
     ),
     "changing what is shown": (
         "site", "pages/formula.html", "{% set a = [] %}{{ a.append(1) }}",

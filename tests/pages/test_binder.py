@@ -51,8 +51,22 @@ def room(binder: ReadBack) -> Any:
 
 
 def bookmark(row: Row) -> str:
-    """Return what a leaf is called by its bookmark: a formula by code and title."""
-    return f"{row.code} {row.title}" if row.issue else row.title
+    """Return what a leaf is called by its bookmark: a formula by code and title, materials by their letters."""
+    letters = row.title.removeprefix("Materials ") if row.group == "Materials" else row.title
+    return f"{row.code} {row.title}" if row.issue else letters
+
+
+def held(binder: ReadBack) -> dict[str, list[tuple[str, int]]]:
+    """Return code of a sheet of materials → the names on it, each with the page that it stands on."""
+    found = {}
+    for row, section in zip(binder.listed, binder.sections, strict=True):
+        if row.group == "Materials" and not row.code.startswith("divider-"):
+            heads = section.of_kind("H2")
+            pages = [
+                next(kid[0] for one in head.walk() for kid in one.kids if isinstance(kid, tuple)) for head in heads
+            ]
+            found[row.code] = [(bare(binder.words(head)), page) for head, page in zip(heads, pages, strict=True)]
+    return found
 
 
 def test_every_leaf_agrees_with_the_printed_list(binder: ReadBack) -> None:
@@ -63,7 +77,7 @@ def test_every_leaf_agrees_with_the_printed_list(binder: ReadBack) -> None:
         said = {(side.issue, side.issued, side.check, side.of) for side in leaf}
         own = row.code == LIST
         assert said == {(row.issue, row.issued, leaf[0].check if own else row.check, leaf[0].of if own else row.sheets)}
-    assert len(binder.listed) > 20
+    assert len(binder.listed) > 16
 
 
 def test_sides_are_numbered_as_sheets(binder: ReadBack, duplex: bool) -> None:
@@ -210,10 +224,17 @@ def test_every_font_is_embedded_and_each_cut_is_there_once(binder: ReadBack) -> 
 
 
 def test_bookmarks_are_front_matter_chapters_and_their_leaves(binder: ReadBack) -> None:
-    """In the order of the binder, each leading to the first side of its leaf, a chapter's to its divider."""
+    """In the order of the binder, each leading to the first side of its leaf, a chapter's to its divider.
+
+    A material's stands below its sheet's, and leads to where it stands.
+    """
     wanted: list[Any] = []
+    below = held(binder)
+    assert sum(map(len, below.values())) == len(list((binder.book / "formulas" / "materials").glob("*.md")))
     for group, rows in groupby(zip(binder.listed, binder.leaves, strict=True), key=lambda one: one[0].group):
-        lines = [(bare(bookmark(row)), leaf[0].number) for row, leaf in rows]
+        lines: list[Any] = []
+        for row, leaf in rows:
+            lines += [(bare(bookmark(row)), leaf[0].number), *([below[row.code]] if row.code in below else ())]
         wanted += lines if group == "Front matter" else [lines[0], lines[1:]]
 
     def read(items: list[Any]) -> list[Any]:
@@ -244,6 +265,7 @@ def test_every_link_lands_on_the_leaf_that_it_names(binder: ReadBack) -> None:
     Words that run over the end of a line are several links to one place, one behind the other.
     """
     first = {leaf[0].number: row for leaf, row in zip(binder.leaves, binder.listed, strict=True)}
+    materials = {one for names in held(binder).values() for one in names}
     landed, begun = set(), ("", -1)
     written = {
         (bare(words), bare(front((path.parent / other).resolve()).get("code", other.rpartition("/")[2][:-3])))
@@ -261,6 +283,16 @@ def test_every_link_lands_on_the_leaf_that_it_names(binder: ReadBack) -> None:
             assert binder.sides[place].code == side.code, "a place within a leaf is told of in that leaf alone"
             continue
         number = binder.at[link["/Dest"][0].idnum]
+        if any(page == number for _, page in materials) and (
+            number not in first or not bare(first[number].title).startswith(bare(words))
+        ):
+            said = begun[0] + bare(words)
+            meant = [name for name, page in materials if page == number and name.startswith(said)]
+            prose = any(text == bare(words) for text, _ in written)
+            assert meant or prose, f"{side.code}: {words} leads to a side of materials that has none of that name"
+            begun = ("", -1) if prose or said in meant else (said, number)
+            landed.update({said} & {*meant})
+            continue
         assert number in first, f"a link on page {side.number + 1} leads into a leaf"
         assert begun[0] == "" or begun[1] == number, f"{side.code}: {begun[0]} is named by no leaf"
         row, said = first[number], begun[0] + bare(STAMP.sub("", words))
@@ -271,8 +303,9 @@ def test_every_link_lands_on_the_leaf_that_it_names(binder: ReadBack) -> None:
         begun = ("", -1) if whole or prose else (said, number)
         landed.add(row.code)
     assert begun[0] == ""
-    # The contents and the list lead to every formula and material.
+    # The contents lead to every formula and material, the list to every leaf.
     assert {row.code for row in binder.listed if row.group != "Front matter" and "divider-" not in row.code} <= landed
+    assert {name for name, _ in materials} <= landed
 
 
 # ── Tags and what the document says of itself ─────────────────────────────────────────────────────────────────────

@@ -29,8 +29,7 @@ THEMES = Path(__file__).parents[2] / "themes" / "workroom"
 DAY = "2026-11-25"
 FRONT = ["title", "how-to-use", "effective-sheets", "contents", "by-code", "by-material", "by-purpose", "by-storage"]
 ALL = [
-    *FRONT, "divider-waters", "W-01", "divider-creams", "C-01", "C-02", "divider-materials", "oil", "gly", "water",
-    "spare", "wax",
+    *FRONT, "divider-waters", "W-01", "divider-creams", "C-01", "C-02", "divider-materials", "materials-a",
 ]  # fmt: skip
 """The leaves of the book as it is written, in the order of the binder."""
 
@@ -109,6 +108,7 @@ def themed(name: str, old: str, new: str) -> Edit:
 
 GEL = "creams/gel.md"
 LIST = {"effective-sheets"}
+MATERIALS = "materials-a"
 INDEXED = {"contents", "by-code", "by-material", "by-purpose", "by-storage"}
 NEW = FILES[GEL].replace("C-02", "C-03").replace("Hand gel", "Foot gel")
 
@@ -144,17 +144,16 @@ CASES = {
     ),
     "word": Case(edit=put(GEL, "slowly", "gently"), prints={"C-02"} | LIST),
     "italic": Case(edit=put(GEL, "**the water**", "*the water*"), prints={"C-02"} | LIST),
-    "density": Case(edit=put("materials/oil.md", "0.92", "0.95"), prints={"C-01", "oil"} | LIST),
+    "density": Case(edit=put("materials/oil.md", "0.92", "0.95"), prints={"C-01", MATERIALS} | LIST),
     "hazard": Case(
         edit=put("materials/gly.md", "kind: liquid", "kind: liquid\nhazards: Slippery where it is spilt."),
-        prints={"C-01", "C-02", "W-01", "gly"} | LIST,
+        prints={"C-01", "C-02", "W-01", MATERIALS} | LIST,
     ),
     "name": Case(
         edit=put("materials/oil.md", "almond oil", "sweet almond oil"),
-        prints={"C-01", "C-02", "oil", "contents", "by-material"} | LIST,
-        says=("Put in oil, sheet 1 (check ", "), after spare."),
+        prints={"C-01", "C-02", MATERIALS, "contents", "by-material"} | LIST,
     ),
-    "unused": Case(edit=put("materials/spare.md", "2.6", "2.7"), prints={"spare"} | LIST),
+    "unused": Case(edit=put("materials/spare.md", "2.6", "2.7"), prints={MATERIALS} | LIST),
     "unprinted": Case(edit=put("workroom.yaml", "2000 g", "2500 g"), prints=set()),
     "remark": Case(edit=put(GEL, "makes: 100 g", "makes: 100 g  # one jar"), prints=set()),
     "new": Case(
@@ -201,9 +200,9 @@ CASES = {
     "language": Case(edit=put("workroom.yaml", "paper: A5", "paper: A5\nlanguage: de"), prints=set(), looks=set(ALL)),
     "style": Case(edit=themed("own.css", "", "\nh1 { letter-spacing: 2pt; }\n"), prints=set(), looks=set(ALL)),
     "template": Case(
-        edit=themed("material.html", "<header", "<p>Kept by the window.</p>\n<header"),
+        edit=themed("materials.html", "<header", "<p>Kept by the window.</p>\n<header"),
         prints=set(),
-        looks={"oil", "gly", "water", "spare", "wax"},
+        looks={MATERIALS},
     ),
 }  # fmt: skip
 

@@ -41,6 +41,7 @@ BY_ITS_OWN_ROOM = {
     ".groups[].rows[].chapter": "is the title of the group",
     ".foot_mm": "the paper's, which is in the digest of the looks",
     ".length_mm": "the paper's, which is in the digest of the looks",
+    ".points": "is as large as what is printed leaves room for",
 }
 """What shows on paper and is in no digest of content, and why that is right."""
 

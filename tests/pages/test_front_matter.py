@@ -115,7 +115,8 @@ class Set:
         room = self.room
         pieces = render_all([self.sheets[code].leaf for code in codes], sheet_style(load_theme(), room), workers=1)
         assert [problem for piece in pieces for problem in piece.problems] == []
-        bound = bind(pieces, title=room.title, lang="en", duplex=room.duplex, elsewhere=frozenset(self.sheets))
+        elsewhere = {*self.sheets, *(held.code for sheet in self.sheets.values() for held in sheet.leaf.holds)}
+        bound = bind(pieces, title=room.title, lang="en", duplex=room.duplex, elsewhere=elsewhere)
         assert bound.problems == ()
         return bound.pdf
 

@@ -280,13 +280,13 @@ def test_a_template_that_prints_in_the_hole_zone_is_found(name: str, back: bool,
     own = folder / "themes" / "workroom" / "sheets"
     own.mkdir(parents=True)
     turned = '<div style="break-before: page">' if back else "<div>"
-    (own / "material.html").write_text(
+    (own / "materials.html").write_text(
         '{% extends "sheets/base.html" %}{% block main %}<h1>Mine</h1>'
         f"{turned}<p>More</p>{sin(name, back)}</div>{{% endblock %}}"
     )
     checked, theme = check_book(folder), load_theme(folder)
     sheets = leaves_of(bindery_for(checked.reckoning, checked.review, theme))
-    leaf = next(one.leaf for one in sheets if one.leaf.code == "wax")
+    leaf = next(one.leaf for one in sheets if one.leaf.code == "materials-a")
     piece = render(leaf, sheet_style(theme, checked.book.workroom))
     front_side, back_side = sides_of(piece.pdf, tmp_path / "sides")
     assert zone(front_side, Paper.A5, False).any() is np.bool_(not back)
