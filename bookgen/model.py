@@ -121,6 +121,13 @@ class StrengthBasis(StrEnum):
     """Ethanol by volume at 20 °C, as its bottle says."""
 
 
+class Emulsion(StrEnum):
+    """Which emulsion is wanted, and that it is to be judged by HLB."""
+
+    OIL_IN_WATER = "o/w by HLB"
+    WATER_IN_OIL = "w/o by HLB"
+
+
 class Judging(StrEnum):
     """Whether the limits of the law for cosmetics are held against cosmetics."""
 
@@ -640,6 +647,9 @@ class Formula:
     preserved_by: Preserved | None = None
     """What keeps it from spoiling where that cannot be reckoned, `{what: sugar, because: …}`: the error is then a query
     and the reason is printed."""
+    emulsion: Emulsion | None = None
+    """`o/w by HLB` or `w/o by HLB`: asks what the oils require and what the nonionic emulsifiers offer, as a starting
+    point."""
     water_enters_in_use: bool = False
     """`yes`: wet fingers or a wet brush go in, so that too little water does not keep it."""
     label: tuple[LabelName, ...] = ()
@@ -703,6 +713,16 @@ class Content(Scalar):
 
 ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
 """Names under which `contains:` lists ethanol, the one substance whose strength by volume is a legal measure."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RequiredHlb:
+    """The HLB that an oil requires of its emulsifiers."""
+
+    oil_in_water: Fraction | None = None
+    """For an emulsion of oil in water, from above 0 to 20."""
+    water_in_oil: Fraction | None = None
+    """For an emulsion of water in oil, from above 0 to 20."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -818,6 +838,10 @@ class Material:
     incompatible_with: tuple[Incompatible, ...] = ()
     """What it does not go together with, by whole names of materials or substances: a list, each with what happens if
     you like: `borax: thickens to lumps`."""
+    hlb: Fraction | None = None
+    """HLB of a nonionic emulsifier, up to 20."""
+    required_hlb: RequiredHlb | None = None
+    """The HLB that an oil requires, `7` for oil in water, or `{o/w: 7, w/o: 4}`."""
     kind: MaterialKind | None = None
     """liquid, powder, crystals, wax, butter, gel, resin or solid."""
     hazards: tuple[str, ...] = ()
@@ -846,7 +870,8 @@ class Material:
     def is_bare(self) -> bool:
         """True where its file says nothing of it but its name and synonyms."""
         said = (self.label, self.known_as, self.pka, self.function, self.density, self.contains, self.drying,
-                self.water, self.drops, self.soluble, self.dissolves, self.bears_c, self.incompatible_with, self.kind,
+                self.water, self.drops, self.soluble, self.dissolves, self.bears_c, self.incompatible_with, self.hlb,
+                self.required_hlb, self.kind,
                 self.hazards, self.cautions, self.source)  # fmt: skip
         return (
             not any(value not in (None, (), "") for value in said) and not self.unread and "hazards" not in self.places

@@ -67,6 +67,8 @@ class Fine:
     """Decimals of a drop mass that comes from weighings: 0.0250 g."""
     STRENGTH = 4
     """Significant figures of a strength at the bench, by weight or by volume."""
+    HLB = 1
+    """Decimals of the HLB of an emulsion."""
     CHANGE = 2
     """Decimals of the millilitres by which volumes shrink or grow in mixing."""
     COLUMN = 4

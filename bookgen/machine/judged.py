@@ -11,6 +11,7 @@ from ..reckon.allergens import Allergens
 from ..reckon.ceilings import AgainstLimit
 from ..reckon.figures import Figures
 from ..reckon.heat import Heat
+from ..reckon.hlb import Emulsified, HlbPart
 from ..reckon.incompatible import Clash
 from ..reckon.judgements import allergen_judgement, judgement, names_of
 from ..reckon.reasons import reasons
@@ -36,6 +37,7 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
             for met in figures.dangers.met
         ],
         "heat": _heat(figures.heat),
+        "emulsion": _emulsion(figures.emulsified),
         "incompatible": [_clash(clash) for clash in figures.clashes],
         "aromatic_percent": exact(figures.dangers.aromatic * 100),
         "recognised": [
@@ -61,6 +63,34 @@ def _clash(clash: Clash) -> dict[str, object]:
         "known": None if row is None else row.known,
         "declared": row is None,
         "told_in_intermediate": clash.told_before,
+    }
+
+
+def _emulsion(found: Emulsified | None) -> dict[str, object] | None:
+    """Return required and offered HLB with all that they rest on; None where the formula does not ask."""
+    if found is None:
+        return None
+    blend = found.blend
+    return {
+        "asked": found.asked.value,
+        "oils": [_hlb_part(part) for part in found.oils],
+        "emulsifiers": [_hlb_part(part) for part in found.emulsifiers],
+        "left_out": list(found.left_out),
+        "not_judged": [why.words() for why in found.lacking],
+        "required": None if found.required is None else exact(found.required),
+        "offered": None if found.offered is None else exact(found.offered),
+        "suits": None if found.apart is None else found.suits,
+        "higher": None if blend is None else blend.high.key,
+        "higher_percent_of_two": None if blend is None or blend.share is None else exact(blend.share * 100),
+    }
+
+
+def _hlb_part(part: HlbPart) -> dict[str, object]:
+    return {
+        "material": part.key,
+        "percent": exact(part.share * 100),
+        "value": exact(part.value),
+        "known": part.known.words(),
     }
 
 

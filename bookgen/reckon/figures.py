@@ -22,6 +22,7 @@ from .diluents import Diluent, diluents, thins
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .heat import Heat, bears_of, heat_of
+from .hlb import Emulsified, emulsified
 from .incompatible import Clash, clashes_of, declared
 from .label import LabelList, label_list
 from .limits import Limits, limits_of
@@ -65,6 +66,8 @@ class Figures:
     """How hot its lines become, and what they bear."""
     clashes: tuple[Clash, ...]
     """What in it does not go together."""
+    emulsified: Emulsified | None
+    """What its oils require and its emulsifiers offer; None where it does not ask."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -187,6 +190,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             dangers=all_dangers[key],
             heat=heats[key],
             clashes=all_clashes[key],
+            emulsified=emulsified(formula, book, its_amounts, its_composition, pairing),
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

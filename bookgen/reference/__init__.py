@@ -239,6 +239,9 @@ def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         yield key, ", ".join(figures)
     for row in table.get("heat", ()):
         yield ", ".join(names[0] for names in row["names"]), f"{row['bears']} °C ({row['known']})"
+    for kind, term in (("emulsifiers", "HLB"), ("oils", "o/w")):
+        for row in table.get(kind, ()):
+            yield row["names"][0], f"{'requires ' if kind == 'oils' else ''}HLB {row[term]} ({row['known']})"
     for row in table.get("pairs", ()):
         least = f", from {row['from']} % of the second on" if "from" in row else ""
         yield f"{row['first']} with {row['second']}", f"{row['reason']}{least} ({row['known']})"

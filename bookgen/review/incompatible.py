@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from ..findings import Place, Severity
 from ..reckon.figures import Reckoning
+from ..reckon.hlb import APART, blend_told, way_of
 from ..reckon.incompatible import Clash, Party, clashes_told
 from ..reckon.preserving import Effect
 from ..reckon.recognised import names_of_tables
@@ -70,6 +71,38 @@ def _brought_by(case: Case, parties: tuple[Party, ...]) -> list[int]:
         if not keys.isdisjoint(brings):
             found.append(number)
     return found
+
+
+def hlb_too_far(case: Case) -> Iterator[Said]:
+    """Where a formula asks, required and offered HLB lie no more than 1 apart, as printed; query with what would do.
+
+    Source: Griffin's rule; that 1 is near enough for a first trial is common practice, no source.
+    """
+    found = case.figures.emulsified
+    if found is None or found.apart is None or found.suits:
+        return
+    todo = says("hlb-higher") if found.apart < 0 else says("hlb-lower")
+    if found.blend is not None:
+        todo = blend_told(found.blend, case.reckoning.book)
+    told = says(
+        "hlb-too-far",
+        required=found.required,
+        offered=found.offered,
+        how=way_of(found.asked),
+        most=APART,
+        todo=todo,
+    )
+    yield Said(place=case.place_of("emulsion"), says=told)
+
+
+def hlb_not_judged(case: Case) -> Iterator[Said]:
+    """Where a formula asks for HLB, all that it rests on is known and nothing ionic is in it; query, naming it.
+
+    Source: Griffin's rule, which holds for nonionic emulsifiers.
+    """
+    found = case.figures.emulsified
+    if found is not None and found.lacking:
+        yield Said(place=case.place_of("emulsion"), says=says("hlb-unjudged-found", why=found.lacking))
 
 
 def incompatible_with_nothing(reckoning: Reckoning) -> Iterator[Said]:

@@ -162,6 +162,9 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="powder-breathed", severity=QUERY, judge=dangers.powder_breathed, rests_on=PRODUCT | {"use"}),
     # what does not go together
     FormulaRule(name="incompatible-pair", severity=QUERY, judge=incompatible.incompatible_pair, rests_on=LINES),
+    FormulaRule(name="hlb-too-far", severity=QUERY, judge=incompatible.hlb_too_far, rests_on=PRODUCT | {"emulsion"}),
+    FormulaRule(name="hlb-not-judged", severity=QUERY, judge=incompatible.hlb_not_judged,
+                rests_on=PRODUCT | {"emulsion"}),
     # storage and use
     FormulaRule(name="unpreserved-at-risk", severity=ERROR, judge=spoiling.unpreserved_at_risk,
                 rests_on=PRODUCT | {"use", *KEEPS}),

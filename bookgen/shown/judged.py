@@ -9,6 +9,7 @@ from ..reckon.allergens import Allergens
 from ..reckon.dangers import Dangers, stands
 from ..reckon.figures import Figures
 from ..reckon.heat import heat_told
+from ..reckon.hlb import hlb_told
 from ..reckon.incompatible import clashes_told
 from ..reckon.judgements import allergen_judgement, judgement
 from ..reckon.limits import Limits
@@ -38,6 +39,7 @@ def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
         _allergens(figures.allergens, book, signs),
         _dangers(figures.dangers, signs),
         JudgedTopic(head="What does not go together", entries=_entries(clashes_told(figures.clashes, book), signs)),
+        JudgedTopic(head="Emulsion", entries=_entries(hlb_told(figures.emulsified, book), signs)),
         JudgedTopic(head="Heat", entries=_entries(heat_told(figures.heat, book), signs)),
     )
     return JudgedShown(topics=tuple(topic for topic in topics if topic.entries or topic.notes))

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
-from ..model import Dissolves, DropperLine, Formula, Material, Solvent
+from ..model import Dissolves, DropperLine, Formula, Material, RequiredHlb, Solvent
 from ..reckon.droppers import drop_mass
 from ..reckon.heat import bears_of, where_asked
 from ..reckon.strengths import content
@@ -88,6 +88,10 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
             for word in material.incompatible_with
         )
         facts.append(Fact(term="Incompatible with", text=", ".join(words)))
+    if material.hlb is not None:
+        facts.append(Fact(term="HLB", text=show.plain(material.hlb, signs)))
+    if material.required_hlb is not None:
+        facts.append(Fact(term="Requires HLB", text=", ".join(_required_hlb(material.required_hlb, signs))))
     for bears in sorted(bears_of(material), key=lambda bears: bears.celsius):
         told = says("heat-known", most=bears.celsius, where=where_asked(bears), known=bears.known)
         facts.append(Fact(term="Bears", text=told.words(signs)))
@@ -100,6 +104,13 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
         ]
         facts.append(Fact(term="On the label", text=", ".join(names)))
     return tuple(facts)
+
+
+def _required_hlb(required: RequiredHlb, signs: show.Signs) -> Iterator[str]:
+    """Yield what an oil requires, for each emulsion that its file has."""
+    for value, how in ((required.oil_in_water, "o/w"), (required.water_in_oil, "w/o")):
+        if value is not None:
+            yield f"{show.plain(value, signs)} ({how})"
 
 
 def _solvents(material: Material, signs: show.Signs) -> Iterator[str]:

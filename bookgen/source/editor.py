@@ -119,6 +119,8 @@ def _special(record: type, field: str) -> dict[str, Any] | None:
         return _NAMED_SHARES
     if (record, field) in ((model.Material, "label"), (model.Formula, "label")):
         return {"anyOf": [_VALUE, {"type": "object", "additionalProperties": {"type": ["string", "number", "null"]}}]}
+    if (record, field) == (model.Material, "required_hlb"):
+        return {"anyOf": [_VALUE, _record(model.RequiredHlb)]}
     if (record, field) == (model.Material, "incompatible_with"):
         reasons = {"type": "object", "additionalProperties": {"type": ["string", "null"]}}
         return {"anyOf": [_VALUE, reasons, {"type": "array", "items": {"anyOf": [_VALUE, reasons]}}]}

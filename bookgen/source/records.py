@@ -25,6 +25,7 @@ from ..model import (
     Material,
     Paper,
     Preserved,
+    RequiredHlb,
     Status,
     Storage,
     Workroom,
@@ -201,6 +202,14 @@ def _incompatible(node: Node, desk: Desk, key: str) -> Any:
     return tuple(found)
 
 
+def _required_hlb(node: Node, desk: Desk, key: str) -> Any:
+    """Read what an oil requires: one figure for oil in water, or `o/w` and `w/o`."""
+    if isinstance(node, Branch):
+        return read_record(RequiredHlb, node, desk, key)
+    value = keys_of(RequiredHlb)["o/w"].read(node, desk, key)
+    return UNREAD if value is UNREAD else RequiredHlb(oil_in_water=value)
+
+
 def _drops(node: Node, desk: Desk, key: str) -> Any:
     entries = _named(node, desk, key, says("drops-wanted"))
     if entries is None:
@@ -302,6 +311,7 @@ BY_FIELD.update({
     (Material, "label"): _label,
     (Material, "drops"): _drops,
     (Material, "incompatible_with"): _incompatible,
+    (Material, "required_hlb"): _required_hlb,
     (Workroom, "balances"): _balances,
     (Workroom, "droppers"): _droppers,
 })  # fmt: skip

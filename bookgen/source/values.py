@@ -304,6 +304,20 @@ def read_heat(text: str, comma: bool) -> Fraction | Complaint:
     return number.value
 
 
+HIGHEST_HLB = Fraction(20)
+"""The end of Griffin's scale for nonionic emulsifiers."""
+
+
+def read_hlb(text: str, comma: bool) -> Fraction | Complaint:
+    """Return an HLB on the scale of nonionic emulsifiers: above 0 and up to 20."""
+    number = read_number(tidy(text), comma=comma)
+    if isinstance(number, Complaint):
+        return number
+    if not 0 < number.value <= HIGHEST_HLB:
+        return _impossible(says("hlb-impossible", number=number.text, most=HIGHEST_HLB))
+    return number.value
+
+
 def read_mass(text: str, comma: bool, wanted: Wanted = "0.01 g") -> Fraction | Complaint:
     """Return a weight in grams, above zero; `wanted` is an example for the complaint."""
     quantity = read_quantity(text, comma, wanted)

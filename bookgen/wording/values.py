@@ -61,6 +61,8 @@ SENTENCES: Mapping[str, str] = {
     "gravity-tail": "`{text:typed}` is not understood: write it as in {wanted:such}, a specific gravity as in "
     "{gravity:such}.",
     "incompatible-wanted": "a name, or `name: what happens`, is expected here.",
+    "hlb-impossible": "an HLB of {number} is not on the scale of nonionic emulsifiers: write one above 0 and up to "
+    "{most}.",
     "heat-wanted": "`{text:typed}` is no temperature: write it as in 40 °C.",
     "heat-impossible": "{number} °C is impossible: write degrees above 0 and up to {most} °C.",
     "density-impossible": "A density of {number} g/mL is impossible: write grams per millilitre.",

@@ -109,6 +109,8 @@ RESULTS = {
     "one_solute": "0.9163",
     "caustics": "2.5 % in all, which burns skin",
     "in_the_sun": "1.429",
+    "hlb_of_two": "HLB 13.9",
+    "higher_of_two": "71.96 %",
     "use_by": "2026-03-15",
     "months": "2027-02-28",
 }

@@ -29,6 +29,7 @@ from ...reckon import (
     ethanol,
     first,
     flow,
+    hlb,
     label,
     links,
     measure,
@@ -282,6 +283,12 @@ PARTS: tuple[WorkPart, ...] = (
                 "Dangers",
                 _rule(dangers.dangers_of, worked_formula.caustics),
                 _rule(dangers.ratio_in_the_sun, worked_formula.in_the_sun),
+            ),
+            _paragraph(
+                "hlb",
+                "HLB of an emulsion",
+                _rule(hlb.together, worked_formula.hlb_of_two),
+                _rule(hlb.share_of_higher, worked_formula.higher_of_two),
             ),
             _paragraph(
                 "use-by",

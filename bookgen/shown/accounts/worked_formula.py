@@ -13,7 +13,7 @@ from fractions import Fraction
 from ... import show
 from ...findings import Missing
 from ...model import Period
-from ...reckon import acids, activity, dangers, densities, needs, preserving, storage
+from ...reckon import acids, activity, dangers, densities, hlb, needs, preserving, storage
 from ...reckon.flow import evaporated_g
 from ...reference.dangers import Peril
 from ...reference.preservatives import preservatives
@@ -237,6 +237,24 @@ def in_the_sun(words: Words) -> Worked:
         for met in danger.of(Peril.SUN)
     )
     return Worked(given=" + ".join(terms), result=words.number(dangers.ratio_in_the_sun(danger)))
+
+
+def hlb_of_two(words: Words) -> Worked:
+    offered = hlb.together([(Fraction(9), Fraction(15)), (Fraction(1), Fraction("4.3"))])
+    return Worked(
+        given=f"9 g of HLB 15 and 1 g of HLB {show.plain(Fraction('4.3'), words.signs)}",
+        sign="offer",
+        result=f"HLB {show.fixed(offered, show.Fine.HLB, words.signs)}",
+    )
+
+
+def higher_of_two(words: Words) -> Worked:
+    low = Fraction("4.3")
+    share = hlb.share_of_higher(Fraction(15), low, Fraction(12))
+    if share is None:
+        raise ValueError("no mixture reaches it")
+    shown = show.plain(low, words.signs)
+    return Worked(given=f"(12 − {shown}) ÷ (15 − {shown})", result=words.percent(share))
 
 
 def use_by(words: Words) -> Worked:
