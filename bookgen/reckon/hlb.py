@@ -117,9 +117,9 @@ def together(parts: Sequence[tuple[Fraction, Fraction]]) -> Fraction:
 
 
 def share_of_higher(high: Fraction, low: Fraction, wanted: Fraction) -> Fraction | None:
-    """Return which share of two emulsifiers the one with the higher HLB has to be; None where no mixture reaches it.
+    """Return which share of two emulsifiers the one with the higher HLB has to be, where a mixture can reach it.
 
-    (Wanted − lower) ÷ (higher − lower): alligation.
+    By alligation: (wanted − lower) ÷ (higher − lower).
 
     Source: own arithmetic; examples in a study of emulsifier pairs (PMC3969497, Table I).
 

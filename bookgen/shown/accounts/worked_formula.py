@@ -243,7 +243,7 @@ def hlb_of_two(words: Words) -> Worked:
     offered = hlb.together([(Fraction(9), Fraction(15)), (Fraction(1), Fraction("4.3"))])
     return Worked(
         given=f"9 g of HLB 15 and 1 g of HLB {show.plain(Fraction('4.3'), words.signs)}",
-        sign="offer",
+        sign="gives",
         result=f"HLB {show.fixed(offered, show.Fine.HLB, words.signs)}",
     )
 
