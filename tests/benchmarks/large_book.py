@@ -12,7 +12,7 @@ from random import Random
 
 OILS = (
     "sunflower-oil", "olive-oil", "almond-oil", "castor-oil", "jojoba-oil", "rapeseed-oil", "grapeseed-oil",
-    "sesame-oil", "apricot-kernel-oil", "avocado-oil", "hazelnut-oil", "linseed-oil", "rice-bran-oil", "camellia-oil",
+    "sesame-oil", "apricot-kernel-oil", "avocado-oil", "hazelnut-oil", "macadamia-oil", "rice-bran-oil", "camellia-oil",
     "medium-chain-triglycerides",
 )  # fmt: skip
 SOLIDS = (
@@ -25,7 +25,7 @@ AROMAS = (
 )  # fmt: skip
 WET = (
     "glycerol-85", "sorbitol-70", "propanediol", "sodium-lactate-60", "urea", "betaine", "xylitol",
-    "honey", "rose-water", "witch-hazel-water",
+    "isomalt", "oat-water", "birch-water",
 )  # fmt: skip
 POWDERS = ("talc", "kaolin", "zinc-oxide", "corn-starch", "magnesium-carbonate")
 EMULSIFIERS = ("glyceryl-stearate-citrate", "lecithin", "sucrose-stearate", "emulsifying-wax")
@@ -33,7 +33,7 @@ WATER, GUM, ACID, PRESERVATIVES = (
     "purified-water",
     "xanthan-gum",
     "lactic-acid-80",
-    ("potassium-sorbate", "benzyl-alcohol"),
+    {"potassium-sorbate": "0.4", "benzyl-alcohol": "1"},
 )
 LATE = ("vitamin-e",)
 
@@ -85,13 +85,15 @@ third is not planned.
 _CREAM = """\
 ## Method
 
-1. Weigh [the water](amount:{water}) with [one half of the humectant](amount:{wet}*1/2) into the larger beaker, cover it, and warm it to 75 °C.
+1. Weigh [the water](amount:{water}) with [one half of the humectant](amount:{wet}*1/2)
+   and [the other](amount:{other}) into the larger beaker, cover it, and warm it to 75 °C.
 2. Melt phase B, [in all](amount:@B), in the second beaker: first [the emulsifier](amount:{emulsifier}) with [the solid](amount:{solid}),
    then [the first oil](amount:{oil}). Bring it to 75 °C as well, and *do not* let it smoke.
 3. Rub [the gum](amount:{gum}) into [the rest of the humectant](amount:{wet}*rest) and leave it for [fifteen minutes](time:15min).
 4. Pour B into A and blend for [two minutes](time:2min), the blender held down so that it draws no air. Scrape in the gum and blend
    for [one minute](time:1min) more.
-5. Stir by hand until it is below 40 °C, then stir in [the preservative](amount:{preservative}) and [the scent](amount:{aroma}).
+5. Stir by hand until it is below 40 °C, then stir in [the acid](amount:{acid}), [the preservative](amount:{preservative}) and
+   [the scent](amount:{aroma}).
 6. Check under the lamp on a glass plate: white, even, no beads. Fill the tubes when it is cold, the next morning.
 
 ## Notes
@@ -111,7 +113,8 @@ _BALM = """\
 
 1. Melt [the wax](amount:{solid}) in [the first oil](amount:{oil}) at 70 °C. It takes about [a quarter of an hour](time:15min).
 2. Melt phase A, [in all](amount:@A), until the last flake is gone, and *never* leave it alone on the plate.
-3. Take it off. When the wall of the jug begins to cloud, stir in [the scent](amount:{aroma}) and [the tocopherols](amount:vitamin-e).
+3. Take it off. When the wall of the jug begins to cloud, stir in phase B, [in all](amount:@B): [the scent](amount:{aroma})
+   and [the tocopherols](amount:vitamin-e).
 4. Leave it alone for [four hours](time:4h). Moved too early, it sets with a crater.
 5. Check: a smooth top, no grains between the fingers. Grains mean a fat that cooled too slowly, so melt and pour again.
 
@@ -144,12 +147,13 @@ def write_chain(folder: Path, count: int) -> Path:
     """Write a book of `count` formulas, each of which uses the one before it."""
     _write_materials(folder)
     for number in range(count):
-        below = f"{code(number - 1)}: 50 %, base" if number else "olive-oil: 50 %, emollient"
+        first = code(number - 1) if number else "olive-oil"
+        below = f"{first}: 50 %, {'base' if number else 'emollient'}"
         text = (
             f"---\ncode: {code(number)}\ntitle: Link {number}\nkind: cosmetic\nstatus: approved\nissue: 1\n"
             f"use: intermediate\nmakes: 100 g\ningredients:\n  {below}\n  castor-oil: 1 %, emollient\n"
             f"  jojoba-oil: to 100 g, emollient\nstorage: cupboard, glass, 90 days\n---\n\n## Method\n\n"
-            f"1. Stir [the oil](amount:jojoba-oil) in.\n"
+            f"1. Stir [the first](amount:{first}), [the second](amount:castor-oil) and [the third](amount:jojoba-oil) together.\n"
         )
         _write(folder / "formulas" / f"f-{number:04}.md", text)
     return folder
@@ -234,7 +238,7 @@ def _balm(number: int, chance: Random) -> str:
 def _cream(number: int, chance: Random) -> str:
     oils, wet = chance.sample(OILS, 3), chance.sample(WET, 2)
     aroma, inner, solid = chance.choice(AROMAS), _inner(number, chance), chance.choice(SOLIDS)
-    emulsifier, preservative = chance.choice(EMULSIFIERS), chance.choice(PRESERVATIVES)
+    emulsifier, preservative = chance.choice(EMULSIFIERS), chance.choice(list(PRESERVATIVES))
     makes = chance.choice((100, 200, 250, 500))
     lines = [
         "  A, warm to 75 °C:",
@@ -251,14 +255,18 @@ def _cream(number: int, chance: Random) -> str:
         f"    {GUM}: 0.{chance.randrange(2, 5)} %, thickener",
         f"    {ACID}: 0.{chance.randrange(2, 5)} % as lactic acid, buffer",
         "  D, below 40 °C:",
-        f"    {preservative}: 0.8 %, preservative",
+        f"    {preservative}: {PRESERVATIVES[preservative]} %, preservative",
         f"    {aroma}: {chance.randrange(3, 20)} drops, aroma",
     ]
     use = "leave-on, hands, adults"
-    return _text(number, f"Cream {number}", makes, lines, use, "cupboard, aluminium tube, 28 days", chance) + (
+    return _text(
+        number, f"Cream {number}", makes, lines, use, "cupboard, aluminium tube, 28 days\npH: 4.4 to 4.7", chance
+    ) + (
         _CREAM.format(
             water=WATER,
             wet=wet[0],
+            other=wet[1],
+            acid=ACID,
             emulsifier=emulsifier,
             solid=solid,
             oil=oils[0],
