@@ -6,11 +6,13 @@ and the materials' own sentences do not already say it.  None of them says that 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
 from ..model import Contact, Kind, Material, Person, Removal, Site, Use
+from ..reckon.composition import Composition
 from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
 from ..reckon.judgements import words_judgement
@@ -52,6 +54,9 @@ _HOT = ("hot", "scald", "scalds", "melted", "molten", "burns", "burn")
 """Whole words by which the keeper's own hazard speaks of a hot melt."""
 _REASON_STANDS = "what its period rests on stands with how it is kept"
 """Said instead of `not tested` where a reason is written."""
+MUCH = Fraction(1, 10)
+"""From so much of an intermediate on, a material's hazards are told where the intermediate is let in (own choice, no
+source)."""
 _KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
 
 
@@ -109,8 +114,8 @@ def dangers_of_steps(
 ) -> ToldOfStep:
     """Return what says, of the lines that a step lets in, which hazards their materials have.
 
-    In full as the list of hazards has them; `short`, on paper, whose list stands on the same sheet, by name alone.  An
-    intermediate brings those of the materials that are still in it.
+    In full as the list of hazards has them; `short`, on paper, whose list stands before it, by what is let in alone.
+    An intermediate brings those of the materials that make up much of it.
     """
     listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
     own = tuple(show.sentence(sentence) for sentence in figures.formula.hazards)
@@ -118,27 +123,35 @@ def dangers_of_steps(
 
     def said(rows: Sequence[int]) -> tuple[Inline, ...]:
         let_in: dict[str, None] = {}
+        bringing: dict[str, None] = {}
         for row in rows:
             key = figures.amounts.lines[row].key
             inner = shelf.reckoning.figures.get(key)
-            held = {key} if inner is None else inner.composition.materials
-            let_in |= dict.fromkeys(name for name in told if name in held and told[name])
+            held = {key} if inner is None else _much_of(inner.composition)
+            found = [name for name in told if name in held and told[name]]
+            let_in |= dict.fromkeys(found)
+            bringing |= {shelf.name(key): None} if found else {}
+        if short and bringing:
+            mark = "; " if any(", " in name for name in bringing) else ", "
+            return (Stressed(("Hazards above",), strong=True), f": {mark.join(bringing)}.")
         entries = _by_sentences({key: told[key] for key in let_in}, names)
-        if short and entries:
-            return (Stressed(("Hazards above",), strong=True), f": {_names_of(let_in, names)}.")
         return tuple(part for at, entry in enumerate(entries) for part in (" " * bool(at), *_in_full(entry)))
 
     return said
 
 
+def _much_of(composition: Composition) -> Collection[str]:
+    """Return the materials of an intermediate that make up a tenth of it, or may."""
+    shares = composition.shares
+    return (
+        composition.materials
+        if isinstance(shares, Missing)
+        else [key for key, share in shares.items() if share >= MUCH]
+    )
+
+
 def _in_full(entry: Caution) -> tuple[Inline, ...]:
     return Stressed((entry.who,), strong=True), f": {entry.text}"
-
-
-def _names_of(keys: Iterable[str], names: Mapping[str, str]) -> str:
-    """Return the names of materials as a list; between semicolons where one has a comma of its own."""
-    called = [names[key] for key in keys]
-    return ("; " if any(", " in name for name in called) else ", ").join(called)
 
 
 def _by_making(figures: Figures, spoken: Sequence[str], signs: show.Signs) -> Iterator[str]:

@@ -459,7 +459,7 @@ def test_thin_peroxide_and_an_unbleached_wax_have_none() -> None:
 
 LYE = "name: lye\nalso: [sodium hydroxide]\nkind: powder\nwater: 0 %\nhazards:\n  - Burns skin at once.\n"
 GUM = "name: gum\nkind: powder\nwater: 0 %\nhazards:\n  - Slippery underfoot.\n"
-INNER = formula("I", "gum: 10 g\noil: 90 g", "use: intermediate")
+INNER = formula("I", "gum: 10 g\nlye: 9.9 g\noil: 80.1 g", "use: intermediate")
 STEPS = """
 First [the lye](amount:lye) is fetched.
 
@@ -508,7 +508,7 @@ def test_a_step_says_what_is_hazardous_in_it_and_no_other_does():
 
 def test_on_paper_the_step_names_the_hazards_that_stand_above_it():
     _, sheet = html_of(lye=LYE, gum=GUM, I=INNER, M=WITH_STEPS)
-    assert dangers_in(sheet) == [f"Hazards above: {name}." for name in ("lye", "gum", "gum")]
+    assert dangers_in(sheet) == [f"Hazards above: {name}." for name in ("lye", "Formula I", "gum")]
     assert words(parse(sheet)).count("Burns skin at once.") == 1
 
 
