@@ -118,7 +118,7 @@ def test_the_answer_keeps_the_contract(book, code, obtain):
         assert answer["containers"] is None
     else:
         assert answer["containers"]["full"] == 12
-        assert set(answer["containers"]) == {"full", "left_g"}
+        assert set(answer["containers"]) == {"full", "left_g", "content_on_label"}
 
 
 @pytest.mark.parametrize(("book", "code", "obtain"), answers())
