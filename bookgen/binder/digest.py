@@ -35,7 +35,7 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
             "carries", "judged", "label",
         }
     ),
-    MaterialShown: frozenset({"used_in"}),
+    MaterialShown: frozenset({"known", "used_in"}),
     ContentsShown: frozenset({"keeper", "matter", "findings"}),
     ChapterShown: frozenset({"anchor"}),
     ContentsEntry: frozenset({"note"}),

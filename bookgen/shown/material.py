@@ -10,7 +10,10 @@ from ..findings import Missing
 from ..model import Dissolves, DropperLine, Formula, Material, RequiredHlb, Solvent
 from ..reckon.droppers import drop_mass
 from ..reckon.heat import bears_of, where_asked
+from ..reckon.recognised import names_of_tables, recognised
 from ..reckon.strengths import content
+from ..reference import spelt
+from ..reference.dangers import dangers
 from ..wording.saying import says
 from .body import pen_for, prose_of
 from .cautions import hazards_of_material, not_known
@@ -39,6 +42,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         ),
         cautions=tuple(Caution(text=show.sentence(show.written(caution, signs))) for caution in material.cautions),
         facts=_facts(material, shelf),
+        known=_known(material),
         parts=tuple(part for part in parts if part.text),
         source=tuple(show.written(source, signs) for source in material.source),
         used_in=_used_in(key, shelf),
@@ -120,6 +124,17 @@ def _solvents(material: Material, signs: show.Signs) -> Iterator[str]:
     for solvent in dict.fromkeys((*material.soluble, *written)):
         figure = own.in_100_g(solvent)
         yield str(solvent) if figure is None else f"{solvent} ({show.written(figure.text, signs)} in 100 g)"
+
+
+def _known(material: Material) -> tuple[Fact, ...]:
+    """Return as which substances the tables have it or what it contains, each with the name that told."""
+    found: dict[str, str] = {}
+    for names in (names_of_tables(), dangers().names):
+        for told in recognised(material, names):
+            same = spelt(told.name) == spelt(told.substance)
+            words = told.substance if same else f"{told.substance} (by {told.name})"
+            found.setdefault(spelt(told.substance), words)
+    return (Fact(term="In the tables as", text=show.listing(list(found.values()))),) if found else ()
 
 
 def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:

@@ -390,6 +390,8 @@ class MaterialShown:
     """Cautions for the user of a product that holds it."""
     facts: tuple[Fact, ...]
     """Density, content, water, drops."""
+    known: tuple[Fact, ...]
+    """As which substances the tables have it or what it contains; nothing on paper."""
     parts: tuple[TextPart, ...]
     """The text."""
     source: tuple[str, ...]

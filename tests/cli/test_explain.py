@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -125,6 +126,28 @@ def test_the_pka_of_a_file_for_people_and_machines(tmp_path):
     publish(check_book(root), tmp_path / "site", binder=False)
     page = (tmp_path / "site" / "materials" / "fern.html").read_text("utf-8")
     assert "<dt>pKa</dt><dd>3.13, 4.76 and 6.40</dd>" in page.replace("\n", "")
+
+
+def test_a_materials_page_says_as_what_the_tables_have_it(tmp_path):
+    materials = MATERIALS | {
+        "benzoate": "known as: E 211 of the shop, Sodium benzoate\nwater: 0 %",
+        "lye": "also: caustic soda\nwater: 0 %",
+        "blend": "contains:\n  sodium benzoate: 40 %\n  lye: 1 %\n  fern dust: 5 %\nwater: 0 %",
+        "honey": "known as: nothing listed\nwater: 18 %",
+    }
+    root = write_book(tmp_path / "book", {"X": f"{HEAD}ingredients:\n{LINES}---\n"}, materials, "title: B\n")
+    publish(check_book(root), tmp_path / "site", binder=False)
+    pages = {key: (tmp_path / "site" / "materials" / f"{key}.html").read_text("utf-8") for key in materials}
+    told = {key: re.findall(r"<dt>In the tables as</dt><dd>(.*?)</dd>", page) for key, page in pages.items()}
+    assert told == {
+        "benzoate": ["Sodium benzoate"],
+        "salicylic": ["Salicylic acid"],
+        "lye": ["Sodium hydroxide (by lye)"],
+        "blend": ["Sodium benzoate and Sodium hydroxide (by lye)"],
+        "honey": [],
+        "wax": [],
+        "water": [],
+    }
 
 
 def test_the_keepers_own_answer_is_printed_on_page_and_sheet(tmp_path):
