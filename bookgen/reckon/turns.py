@@ -25,7 +25,7 @@ class Turn:
     portion: bool
     """True where the portion of the link is weighed, False for the whole of the line."""
     vessel: int
-    """What has the same number is weighed into one vessel, one after the other."""
+    """Turns of the same number weigh into one vessel, one after the other."""
 
 
 def turns_of(links: Sequence[AmountLink], lines: Sequence[LineFigure], book: Book) -> tuple[Turn, ...]:
@@ -35,8 +35,8 @@ def turns_of(links: Sequence[AmountLink], lines: Sequence[LineFigure], book: Boo
     whole phase, a material of several phases.  Where the method takes a line in portions that make up the whole, each
     stands at its own link.  Lines that the method does not name come first, in the order of the table.
 
-    What one step takes of one phase goes into one vessel.  Another step, another phase, and an amount that is only
-    usual have a vessel of their own.
+    What one step takes of one phase without a break goes into one vessel.  An amount that is only usual has one of its
+    own.
 
     Source: common practice, no source.
     """
@@ -51,12 +51,12 @@ def turns_of(links: Sequence[AmountLink], lines: Sequence[LineFigure], book: Boo
         else:
             taken.append((next(iter(alone or among), None), line.index, False))
     taken.sort(key=lambda found: (-1 if found[0] is None else found[0], found[1]))
-    vessels: dict[tuple[object, ...], int] = {}
     found: list[Turn] = []
+    vessel, held = -1, None
     for number, row, portion in taken:
-        place = None if number is None else links[number].step
-        own = row if lines[row].is_about else None
-        vessel = vessels.setdefault((place, lines[row].phase, own), len(vessels))
+        into = None if number is None else links[number].step, lines[row].phase, lines[row].is_about
+        if into != held or lines[row].is_about:
+            vessel, held = vessel + 1, into
         found.append(Turn(row=row, link=number, portion=portion, vessel=vessel))
     return tuple(found)
 

@@ -34,6 +34,9 @@ MATERIALS = dict.fromkeys(("water", "glycerol", "oil", "wax", "acid"), "density:
         # a list is as many steps as it has items; one step and phase is one vessel, a usual amount has its own
         ("1. [w](amount:water@A) and [g](amount:glycerol)\n2. [c](amount:water@C), [a](amount:acid), [o](amount:oil)",
          "wax.0 | water.1 glycerol.1 | water.2 acid.3 oil.4"),
+        # what is of another phase breaks the run: into what was weighed before nothing more is poured
+        ("1. [c](amount:water@C), [o](amount:oil), [w](amount:wax), [a](amount:water@A), [a](amount:acid)",
+         "glycerol.0 | water.1 oil.2 wax.2 water.3 acid.4"),
         # portions that make up the whole stand at their own links
         ("1. [g](amount:glycerol*1/3), [w](amount:water@A)\n2. [b](amount:@B), [g](amount:glycerol*rest)",
          "water.0 acid.1 | glycerol/.2 water.2 | oil.3 wax.3 glycerol/.4"),

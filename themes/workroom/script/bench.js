@@ -10,6 +10,7 @@
   const bench = document.getElementById("bench");
   if (!bench) return;
   const { book, code, title, issue } = bench.dataset;
+  const HASTE = 400; // milliseconds within which a second tap is the first one's echo
 
   const one = (where, root = document) => root.querySelector(where);
   const all = (where, root = document) => [...root.querySelectorAll(where)];
@@ -23,6 +24,8 @@
   const p = (className, ...inside) => make("p", { className }, ...inside), div = (className, ...inside) => make("div", { className }, ...inside);
   const fine = (...inside) => p("fine", ...inside);
   const button = (said, onclick) => make("button", { type: "button", onclick }, said);
+  // No line ends within a date or a code.
+  const whole = (said) => said.split(/(\d{4}-\d\d-\d\d|\b[A-Z]+-\d+\b)/).map((part, at) => at % 2 ? make("span", { className: "whole" }, part) : part);
   const heading = (...inside) => make("h2", { tabIndex: -1 }, ...inside);
   // What a part of the page says, without its links: a wet finger must not leave, and no figure may stand there twice.
   const inner = (node) => {
@@ -63,14 +66,14 @@
     const step = sum && balance && exact(balance[0]), places = step && 9 - (String(step).match(/0*$/)[0].length);
     return step ? grams({ nano: (2n * sum.nano + step) / (2n * step) * step, places: Math.max(0, places) }) : grams(sum);
   };
-  // The balance that is read at a line: its own, else that of the last line before it, else of the next.
-  const balanceAt = (phase, at) => [...phase.lines.slice(0, at + 1).reverse(), ...phase.lines.slice(at + 1)]
+  // The balance that is read at a weighing: its own, else that of the last one into the vessel, else of the next.
+  const balanceAt = ({ mates, at }) => [...mates.slice(0, at + 1).reverse(), ...mates.slice(at + 1)]
     .map((line) => line.balance).find(Boolean);
   const short = (nano) => decimal({ nano, places: 9 }).replace(/0+$/, "").replace(/\D$/, "");
   const actual = (line) => weight(got(line.key + ".actual"));
-  // What is let in by little, or taken in portions, never stands in the phase's vessel as a whole.
-  const gross = (phase, count) => phase.lines.slice(0, count).filter((line) => !line.apart)
-    .map((line) => actual(line) || line.weight).reduce(plus, weight(got(phase.key + ".tare")) || weight("0"));
+  // What the vessel weighs before a weighing, or after it.
+  const gross = ({ mates, at, tare }, after) => mates.slice(0, at + after)
+    .map((line) => actual(line) || line.weight).reduce(plus, weight(got(tare)) || weight("0"));
   const off = (line) => {
     const is = actual(line), plan = line.weight;
     if (!is || !plan?.nano || line.usual) return "";
@@ -84,64 +87,86 @@
   const carried = JSON.parse(one("#following").textContent);
   const own = carried.tables.find(([key]) => key === carried.own)[1].rows;
   const flat = (names) => `, ${names.replace(/\s+/g, " ").replace(/ ?\(in |\)/g, ", ")}, `;
+  const unit = (data) => data && `${text(data)} ${text(data.nextElementSibling)}`;
   const lineOf = (row) => {
-    const number = Number(row.id.slice(5)), unit = (data) => data && `${text(data)} ${text(data.nextElementSibling)}`;
-    const cell = (end) => unit(one(`.measured [data-figure$=".${end}"]`, row));
+    const number = Number(row.id.slice(5)), cell = (end) => unit(one(`.measured [data-figure$=".${end}"]`, row));
     const figure = one(".grams data", row), measured = text(one(".measured", row));
     const head = one(".phase", row.parentNode), aid = row.matches(".aids > *"), to = cell("to"), strong = cell("strong"), notes = [];
     for (let next = row.nextElementSibling; next?.matches(".note"); next = next.nextElementSibling) notes.push(next.cells?.[0] || next);
     const thinned = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] + " of " : "";
     const plain = text(make("i", {}, ...inner(one(".name", row)))), name = thinned + plain, written = text(one(".written", row));
     const usual = one(".grams .about", row) || (!figure && /^q\.s\. to pH/.test(written));
-    const portions = carried.links.flatMap(({ last, rows }, nth) => last !== undefined && rows.includes(number) ? [{ rows, said: text(one(`[data-link="${nth}"]`)) }] : []);
-    const alone = portions.some(({ rows }) => !rows[1]), taken = portions.map(({ said }) => said).join(", ");
     const balance = carried.balances.filter(([, , words]) => measured.replace(/\s/g, " ").includes(words.replace(/\s/g, " ")))
       .sort((a, b) => b[2].length - a[2].length)[0];
     const printed = figure && `${usual ? "≈ " : ""}${text(figure)} g`, ml = one(".ml data", row);
     // What cannot be measured shows these words in the place of an amount, never a volume that nobody can meter.
     const volume = ml && /volume/.test(measured) && text(ml) + " mL";
     const amount = cell("drops") || printed || (to && "to " + to) || volume || measured || written;
-    const parts = strong ? [[strong, name], [cell("water"), "water"]] : [[amount, name]];
     return {
-      key: row.id, number, plain, aid, notes, strong, parts, name: parts.map((part) => part.join(" ")).join(" and "), letter: text(one(".letter", row) || (head && one(".letter", head))),
+      key: row.id, lot: row.id + ".lot", row, number, plain, aid, notes, name, amount, usual, balance, strong,
+      parts: strong ? [[strong, name], [cell("water"), "water"]] : [[amount, name]],
+      letter: text(one(".letter", row) || (head && one(".letter", head))),
       asks: aid || !head ? "" : text(one("i", head)), weight: figure && weight(text(figure)),
-      usual, balance, apart: usual || alone, never: !figure && /^cannot be measured/.test(measured), unshown: /^less than the balance shows/.test(measured),
-      error: exact(own[number].error || carried.accepted),
+      never: !figure && /^cannot be measured/.test(measured), unshown: /^less than the balance shows/.test(measured),
+      error: exact(own[number].error || carried.accepted), needs: own[number].made ? plain : thinned && "the " + name,
       hazards: all(".hazard li").filter((item) => flat(text(one("b", item))).includes(flat(plain))),
-      takes: usual ? "The amount is only usual: weigh it into a small vessel of its own, and let it in little by little."
-        : taken && `The method takes it${alone ? "" : ", with others,"} in portions: ${taken}.` + (alone ? " Weigh them apart." : ""),
+      takes: usual ? "The amount is only usual: weigh it into a small vessel of its own, and let it in little by little." : "",
       measured: amount === measured ? "" : (amount === printed || !figure ? "" : printed + "; ") + measured,
     };
   };
-  // Processing aids stand apart in the ledger, but go into the vessel in their turn.
-  const phasesOf = () => {
-    const lines = all("tr.line").map(lineOf).sort((a, b) => a.number - b.number), letters = new Set(lines.map((line) => line.letter));
-    return [...letters].map((letter) => {
-      const mine = lines.filter((line) => line.letter === letter);
-      return { key: "phase-" + letter, letter, lines: mine, asks: mine.map((line) => line.asks).find(Boolean) || "" };
-    });
+  // A weighing of the method: a line, or the portion of it that a link takes.
+  const turnOf = ([number, link, vessel, portion]) => {
+    const row = document.getElementById("line-" + number), line = lineOf(row), at = `[data-link="${link}"]`;
+    const said = link !== null && one(".method " + at), cell = (end) => one(`[data-figure="link-${link}.${end}"]`, said);
+    const taken = carried.links.flatMap(({ last, rows }, nth) => last !== undefined && rows.includes(number) ? [text(one(`[data-link="${nth}"]`))] : []).join(", ");
+    const turn = { ...line, said, vessel, unnamed: link === null, mates: [] };
+    if (!portion || !said)
+      return taken && !line.usual ? { ...turn, takes: `The method takes it in portions: ${taken}.` } : turn;
+    const amount = (line.usual ? "≈ " : "") + (unit(cell("drops")) || unit(cell("metered")) || unit(cell("ml")) || text(said));
+    const how = one(".measured", row).cloneNode(true);
+    all("b", how).forEach((much) => much.remove());
+    return { ...turn, key: `${line.key}-${link}`, parts: [[amount, line.name]], strong: null, weight: weight(text(cell("metered"))),
+      measured: text(how).replace(/^[, ]+/, ""), asks: "", portion: "portion of " + line.amount,
+      takes: `A portion of ${line.amount}.${line.usual ? " " + line.takes : ""}` };
   };
   const seconds = (period) => {
     const found = /^P(?:(\d+)D)?(?:T(?:(\d+)H)?(?:(\d+)M)?(?:(\d+)S)?)?$/.exec(period) || [];
     return [86400, 3600, 60, 1].reduce((sum, each, at) => sum + each * (found[at + 1] || 0), 0);
   };
-  const methodOf = () => all(".method > :not(h2)").flatMap((part) =>
-    part.matches("ol, ul") ? [...part.children].map((item, at) => [item, part.start ? `Step ${part.start + at}` : "Method"]) : [[part, "Method"]]
-  ).map(([item, head], at) => {
+  // The steps of the method: items of a list, other blocks; a heading goes with what follows it.
+  const methodOf = () => {
+    const found = [];
+    let heads = [];
+    for (const part of all(".method > :not(h2)")) {
+      const items = part.matches("ol, ul") ? [...part.children] : [part];
+      if (part.matches(".danger")) found.at(-1).dangers.push(part);
+      else if (part.matches("h3, h4, h5, h6")) heads.push(make("h3", {}, ...inner(part)));
+      else for (const [nth, item] of items.entries()) {
+        found.push({ item, heads, dangers: [], head: part.start ? `Step ${part.start + nth}` : "Method", turns: [] });
+        heads = [];
+      }
+    }
+    return found;
+  };
+  const withoutDanger = (item) => inner(item).filter((part) => part.className !== "danger");
+  const methodStep = ({ item, heads, dangers, head, turns }, at) => {
     const timers = all(".duration", item).map((time, nth) => ({ id: at + "." + nth, said: `${text(time)}, ${head}`, seconds: seconds(time.dateTime) }));
-    const draw = () => [heading(head), div("told", ...inner(item)), ...timers.map(drawTimer)];
-    const said = [...item.childNodes].filter((part) => part.className !== "danger").map(text).join(" ");
-    return { key: "method-" + at, name: `${head}: ${said.trim()}`, tick: "Done", draw };
-  });
+    const draw = () => [heading(head), needs(turns), ...heads.map((node) => node.cloneNode(true)), div("told", ...inner(item), ...dangers.map((part) => p("danger", ...inner(part)))), ...timers.map(drawTimer)];
+    return { key: "method-" + at, name: `${head}: ${withoutDanger(item).map(text).join("").trim()}`, group: head, tick: "Done", draw };
+  };
+  const weighing = (line, part, other) => ({ key: line.key, name: line.parts.map((each) => each.join(" ")).join(" and "),
+    group: part.head, tick: "It is in", line, draw: () => drawLine(line, part, other) });
   const listing = (className, items, word) => items.length &&
     make("ul", { className }, word && make("li", {}, make("strong", {}, word)), ...items.map((item) => make("li", {}, ...inner(item))));
   const listed = (key, name, tick, items, lot) => items.length ? [{ key, name, tick, lot, draw: () =>
-    [heading(name), listing(key, items), lot && field(lot, "Lot")] }] : [];
+    [heading(name), key === "needed" && fine(unscaled()), listing(key, items), lot && field(lot, "Lot")] }] : [];
+  // Containers, vessels and counts stay as they are written: at another batch the page says for which.
+  const unscaled = () => text(one(".unscaled:not([hidden])"));
   const facts = (key, name, tick, where) => {
     const found = all(where + " .facts > div").map((row, at) => ({ key: key + at, term: text(one("dt", row)), says: one("dd", row) }));
     const drawn = (fact) => [make("h3", {}, fact.term), p("", ...inner(fact.says)), key === "check" && field(fact.key, fact.term + ", as found")];
     return found.length ? [{ key, name, tick, facts: found, draw: () =>
-      [heading(name), ...found.flatMap(drawn), key === "keep" && p("", useBy())] }] : [];
+      [heading(name), key === "keep" && fine(unscaled()), ...found.flatMap(drawn), key === "keep" && p("", ...whole(useBy()))] }] : [];
   };
   // Until the batch is finished, today is the day of making.  A month's end stays one: 31 August and six months are 28 February.
   const useBy = () => {
@@ -151,25 +176,33 @@
     const last = new Date(Date.UTC(year, at + 1, 0)).getUTCDate(), end = new Date(Date.UTC(year, at, Math.min(day, last) + +days));
     return `Use by: up to and including ${end.toISOString().slice(0, 10)}, made ${made}.`;
   };
-  let phases, steps, sought, stamp, batch, place = 0;
+  let steps, sought, stamp, batch, firsts, place = 0;
   const gather = () => {
-    phases = phasesOf();
+    const parts = methodOf(), before = [], vessels = [], found = carried.turns.map(turnOf);
+    for (const [at, turn] of found.entries()) {
+      const part = parts.find(({ item }) => turn.said && item.contains(turn.said)), mates = (vessels[turn.vessel] ||= []);
+      Object.assign(turn, { mates, at: mates.push(turn) - 1, last: found[at - 1], tare: `vessel-${turn.vessel}.tare` });
+      (part?.turns || before).push(turn);
+    }
+    // A line that no link names is told so, where others are named.
+    for (const turn of found) turn.unnamed &&= before.length < found.length;
+    const weighings = (turns, part) => turns.map((turn) => weighing(turn, part, turn.vessel !== turns[0].vessel));
+    firsts = all(".first > li:not([hidden])").map((item, at) => ({ key: "first" + at, item, said: text(one("a", item)) }));
     sought = text(one(".batch dd"));
     stamp = text(one(".head .stamp"));
     steps = [
       ...listed("hazards", "Hazards", "Read", all(".hazard li")),
       ...listed("needed", "What is needed", "All is ready", all("main > .spread:not(.spread ~ *) > .margin > .plain > li")),
-      ...all(".first > li:not([hidden])").flatMap((item, at) => listed("first" + at, "Make first: " + text(one("a", item)), "Made", [item], `first${at}.lot`)),
-      ...phases.flatMap((phase) => [
-        { key: phase.key, name: ("Vessel " + phase.letter).trim(), tick: "Vessel is ready", draw: () => drawVessel(phase) },
-        ...phase.lines.map((line, at) => ({ key: line.key, name: line.name, tick: "It is in", line, draw: () => drawLine(line, phase, at) })),
-      ]),
-      ...methodOf(),
+      ...firsts.flatMap(({ key, item, said }) => listed(key, "Make first: " + said, "Made", [item], key + ".lot")),
+      ...weighings(before, { head: parts.length ? "Before the first step" : "Ingredients" }),
+      ...parts.flatMap((part, at) => [...weighings(part.turns, part), methodStep(part, at)]),
       ...facts("check", "When it is right", "Checked", ".margin"),
       ...facts("keep", "Fill, label, keep", "Filled and labelled", ".keeping"),
       ...listed("cautions", "Cautions for use", "Read", warned),
       { key: "record", name: "The record", tick: "The batch is finished", draw: drawRecord },
     ];
+    const made = steps.findIndex((step) => step.group);
+    steps.forEach((step, at) => step.group ||= made < 0 || at < made ? "Beforehand" : "Afterwards");
     let sum = 0;
     for (const letter of all(".ingredients, .method, .hazard, .first").map(text).join()) sum = (Math.imul(sum, 31) + letter.codePointAt(0)) | 0;
     batch = `${sought}, issue ${issue}, ${sum}`;
@@ -205,23 +238,30 @@
   };
   const record = () => {
     const typed = (name) => got(name).trim() || "not entered", ticked = (step) => got(step.key) ? "ticked " + got(step.key) : "not ticked";
-    const weighed = (line) => "- " + [
-      line.name, ...[line.measured].filter(Boolean), "actual " + typed(line.key + ".actual") + (actual(line) ? " (g)" : ""),
-      ...[off(line)].filter(Boolean), "lot " + typed(line.key + ".lot"), ticked(line),
+    const weighed = ({ name, line }) => "- " + [
+      name, ...[line.letter && "phase " + line.letter, line.portion, line.measured].filter(Boolean),
+      "actual " + typed(line.key + ".actual") + (actual(line) ? " (g)" : ""),
+      ...[off(line)].filter(Boolean), "lot " + typed(line.lot), ticked(line),
     ].join(", ");
-    const timed = (clock) => `- ${clock.said}: started ${clock.started}, end ${iso(clock.end)}` + (clock.over && ", stopped or heard " + clock.over);
-    const asked = one("form.obtain input"), wish = asked.value.trim();
+    const vessel = ({ line }) => !line.at && got(line.tare).trim() ? ["- vessel: " + typed(line.tare)] : [];
+    const rowsOf = (step) => step.line ? [...vessel(step), weighed(step)]
+      : [`- ${step.name}: ` + (step.lot ? `lot ${typed(step.lot)}, ` : "") + ticked(step)];
+    const timed = (clock) => `- ${clock.said}: started ${clock.started}, ` + (clock.over && Date.parse(clock.over) < clock.end
+      ? `stopped ${clock.over}, before its end ${iso(clock.end)}` : `end ${iso(clock.end)}` + (clock.over && ", heard " + clock.over));
+    const asked = one("form.obtain input"), wish = asked.value.trim(), bare = (amount) => amount.replace(/\s/g, "");
     const open = openSteps(), part = (head, rows) => rows.length ? ["", head, ...rows] : [];
+    const groups = [];
+    for (const step of steps.slice(0, -1)) {
+      if (groups.at(-1)?.head !== step.group) groups.push({ head: step.group, rows: [] });
+      groups.at(-1).rows.push(...rowsOf(step));
+    }
     return [
       `Batch record: ${book}`, `${code} ${title}, issue ${issue}` + (stamp && ", " + stamp),
-      "To obtain: " + sought + (wish && wish !== sought && asked.ariaInvalid !== "true" ? ", asked for as " + wish : ""),
+      "To obtain: " + sought + (bare(wish) !== bare(sought) && wish && asked.ariaInvalid !== "true" ? ", asked for as " + wish : ""),
       `Batch number: ${typed("number")}`, `Made by: ${typed("maker")}`,
       `Started: ${mine()?.started || "not yet"}`, `Finished: ${got("record") || "not yet"}`,
       ...(got("record") && open.length ? ["Not ticked: " + open.join("; ")] : []), ...[useBy()].filter(Boolean),
-      ...phases.flatMap((phase) => part(([phase.letter && "Phase " + phase.letter, phase.asks].filter(Boolean).join(" ") || "Ingredients")
-        + ", empty vessel " + typed(phase.key + ".tare"), phase.lines.map(weighed))),
-      ...part("Steps", steps.slice(0, -1).filter((step) => !step.line && !step.key.startsWith("phase-"))
-        .map((step) => `- ${step.name}: ` + (step.lot ? `lot ${typed(step.lot)}, ` : "") + ticked(step))),
+      ...groups.flatMap(({ head, rows }) => part(head, rows)),
       ...part("Countdowns", clocksOf().filter((clock) => clock.batch === batch).map(timed)),
       ...part("Checks", (steps.find((step) => step.key === "check")?.facts || []).map((fact) => `- ${fact.term}, ${text(fact.says)}: ${typed(fact.key)}`)),
       ...part("Cautions for use", warned.map((item) => "- " + text(item))),
@@ -299,42 +339,50 @@
     rest();
     return box;
   };
-  const asks = (phase) => p("asks", make("b", {}, phase.letter), " ", phase.asks);
+  const asks = ({ letter, asks }, part) => p("asks", make("span", {}, part.head, letter ? ": " : ""), make("b", {}, letter), " ", asks);
+  const enumerated = (names) => names.join("; ").replace(/; ([^;]*)$/, " and $1").replace(/;/g, ",");
+  // What a step lets in that has to be made before it.
+  const needs = (turns) => {
+    const names = [...new Set(turns.map((turn) => turn.needs).filter(Boolean))];
+    if (!names.length) return "";
+    const open = (name) => firsts.some(({ key, said }) => said === name && !got(key)) ? " (not ticked yet)" : "";
+    return follow(p("takes"), () => `Made before this step: ${enumerated(names.map((name) => name + open(name)))}.`);
+  };
   const big = ([amount, name]) => {
     const [, digits, unit] = /^(\D*[\d.,]*)(.*)$/.exec(amount), made = make("span", { className: "big" }, digits, make("small", {}, unit));
     made.style.setProperty("--signs", Math.max(5, amount.length));
     return [made, " " + name];
   };
-  const without = (phase, count) => phase.lines.slice(0, count).some((line) => line.apart) ? ", without what is weighed apart" : "";
-  const drawVessel = (phase) => [
-    heading("The vessel"), asks(phase),
-    weighed(phase.key + ".tare", "Weight of the empty vessel, g"),
-    fine("Leave it empty where the balance is set to zero with the vessel on it."),
-    p("", "Read the method first: what it adds apart is weighed apart."),
-    follow(p(""), () => `Gross weight in the end: ${reading(gross(phase), balanceAt(phase, phase.lines.length - 1))}${without(phase)}.`),
-  ];
-  const drawReading = (line, phase, at) => {
-    const takes = line.takes && p("takes", line.takes);
-    if (line.apart) return [takes];
-    const [, capacity, words] = line.balance || [], over = () => capacity && gross(phase, at + 1)?.nano > exact(capacity);
+  // Nobody but the maker knows whether a weighing goes on in the vessel of the last one: a touch tells it.
+  const drawVessel = (line) => {
+    const sum = line.last && gross(line.last, 1), field = weighed(line.tare, "Vessel and what is in it, g"), typed = one("input", field);
+    const last = sum?.nano && button("The last vessel: " + grams(sum), () => put(line.tare, typed.value = decimal(sum)));
+    return [div("pair", field, last), fine("Leave it empty where the balance is set to zero.")];
+  };
+  const drawReading = (line) => {
+    const [, capacity, words] = line.balance || [], over = () => capacity && gross(line, 1)?.nano > exact(capacity);
     const reads = () => {
-      const sum = gross(phase, at + 1);
-      return sum ? (over() ? "In the vessel <b>" : "Balance reads <b>") + reading(sum, balanceAt(phase, at)) + "</b> after this" : "Balance: not known from here";
+      const sum = gross(line, 1);
+      return sum ? (over() ? "In the vessel <b>" : "Balance reads <b>") + reading(sum, balanceAt(line)) + "</b> after this" : "Balance: not known from here";
     };
     const before = () => {
-      const sum = gross(phase, at), first = line.strong && !actual(line) && weight(line.strong.replace(/[^\d.,]/g, ""));
-      const shown = (weight) => reading(weight, balanceAt(phase, at));
-      return "Before: " + shown(sum) + (first ? ", after the first " + shown(plus(sum, first)) : "") + without(phase, at);
+      const sum = gross(line, 0), first = line.strong && !actual(line) && weight(line.strong.replace(/[^\d.,]/g, ""));
+      const shown = (weight) => reading(weight, balanceAt(line));
+      return "Before: " + shown(sum) + (first ? ", after the first " + shown(plus(sum, first)) : "");
     };
     return [
-      follow(p("reads"), reads, "innerHTML"), takes, follow(fine(), before),
+      follow(p("reads"), reads, "innerHTML"), follow(fine(), before),
       follow(p("takes"), () => over() ? `More than the ${words} holds (${short(exact(capacity))} g): weigh it apart and tip it in.` : ""),
     ];
   };
-  const drawLine = (line, phase, at) => [
-    heading(...line.parts.flatMap(big)), listing("hazards", line.hazards, "Hazards"), asks(phase), ...drawReading(line, phase, at), p("", line.measured),
+  const drawLine = (line, part, other) => [
+    heading(...line.parts.flatMap(big)), listing("hazards", line.hazards, "Hazards"), asks(line, part), part.turns?.[0] === line && needs(part.turns),
+    p("takes", line.unnamed ? "Not named in the method. " : "", line.takes, other && !line.at && !line.usual ? " Into a vessel of its own." : ""),
+    ...drawReading(line), p("", line.measured),
     line.aid && fine("A processing aid, taken out again."), ...line.notes.map((note) => div("fine", ...inner(note))),
-    div("pair", weighed(line.key + ".actual", "Actual weight, g", () => off(line)), field(line.key + ".lot", "Lot")),
+    ...(line.at ? [] : drawVessel(line)),
+    div("pair", weighed(line.key + ".actual", "Actual weight, g", () => off(line)), field(line.lot, "Lot")),
+    part.item && div("step", make("b", {}, part.head), " ", ...withoutDanger(part.item)),
   ];
   const drawTimer = (timer) => {
     const clock = kept.clocks[batch + timer.id], state = stateOf(clock), stop = () => mark(clock, iso());
@@ -376,8 +424,22 @@
   const head = fine(), told = p("says"), up = make("p", { className: "up", role: "alert" }), clocks = make("ul", { className: "clocks" });
   const summary = make("summary"), list = make("ol"), steplist = make("details", { className: "steps" }, summary, list);
   const spoken = make("p", { className: "spoken", role: "status" }), stage = div("stage");
-  const tick = make("input", { type: "checkbox", id: "at-tick", onchange: () => { put(steps[place].key, tick.checked ? iso() : ""); draw(); } });
-  const tickSaid = make("span"), before = button("Previous", () => go(place - 1)), next = button("Next", () => go(place + 1));
+  // A tick turns the page, and the way back takes it back; the second tap of a hasty finger does nothing.
+  let undo = null, turned = -HASTE;
+  const ticked = () => {
+    const at = place, now = performance.now(), hasty = tick.checked && now - turned < HASTE;
+    if (hasty) return draw();
+    put(steps[at].key, tick.checked ? iso() : "");
+    if (!tick.checked || at === steps.length - 1) return draw();
+    turned = now;
+    go(at + 1, at);
+  };
+  const goBack = () => {
+    if (undo !== null) put(steps[undo].key, "");
+    go(undo ?? place - 1);
+  };
+  const tick = make("input", { type: "checkbox", id: "at-tick", onchange: ticked });
+  const tickSaid = make("span"), before = button("Previous", goBack), next = button("Next", () => go(place + 1));
   bench.append(make("header", {}, make("h1", {}, `${code} ${title}`), button("Back to the page", () => address(false)), head), told, up, clocks, spoken,
     steplist, stage, div("hand", make("label", {}, tick, tickSaid), before, next));
   const way = one(".to-bench"), wayIn = one("a", way);
@@ -394,38 +456,40 @@
     clearInterval(beating);
     beating = going.length && setInterval(beat, 500);
     live = [];
-    head.textContent = `${sought}, issue ${issue}${stamp && ", " + stamp}`;
+    head.replaceChildren(...whole(`${sought}, issue ${issue}${stamp && ", " + stamp}`));
     follow(told, says);
     follow(up, () => ringing && `Time is up: ${ringing}.${sound?.state === "running" ? "" : " Touch the page to hear it."}`);
     wayIn.textContent = "At the bench" + (ringing ? ": time is up" : going.length ? ": a countdown runs" : "");
     clocks.replaceChildren(...going.map(drawClock));
     stage.replaceChildren(...step.draw().filter(Boolean));
-    const named = (which) => place ? [] : phases.flatMap((phase) => phase.lines).filter((line) => line[which]).map((line) => line.plain);
+    const named = (which) => place ? [] : [...new Set(steps.filter((each) => each.line?.[which]).map((each) => each.line.plain))];
     for (const [which, says] of [["unshown", "Less than the balance shows"], ["never", "Cannot be measured"]])
       if (named(which).length) stage.firstChild.after(p("takes", `${says} in this batch: ${named(which).join("; ")}.`));
     tick.checked = Boolean(done);
     follow(tick, () => Boolean((step.line?.never || step.line?.unshown) && !done && !actual(step.line)), "disabled");
     tickSaid.textContent = step.tick + (done && ", " + done.slice(11, 16));
     before.disabled = !place;
+    before.textContent = undo === null ? "Previous" : "Take it back";
     next.disabled = step.key === "record";
     summary.textContent = screen() + ". All screens";
     list.replaceChildren(...steps.map((each, at) => {
-      const made = button(each.name, () => { steplist.open = false; go(at); one("h2", stage).focus(); });
+      const made = button(label(each), () => { steplist.open = false; go(at); one("h2", stage).focus(); });
       made.ariaCurrent = at === place && "step";
       return make("li", {}, made, got(each.key) && make("small", {}, "done " + got(each.key).slice(11, 16)));
     }));
     document.getElementById(focus)?.focus();
   };
+  const label = (step) => (step.line ? step.group + ", " : "") + step.name;
   const screen = () => `Screen ${place + 1} of ${steps.length}`;
-  const go = (to) => {
+  const go = (to, from = null) => {
     place = Math.min(Math.max(to, 0), steps.length - 1);
-    if (mine()) {
-      mine().at = steps[place].key;
-      save();
-    }
+    undo = from;
+    kept.at = [batch, steps[place].key];
+    if (mine()) mine().at = steps[place].key;
+    save();
     draw();
     if (document.activeElement === document.body) one("h2", stage).focus();
-    spoken.textContent = screen() + ": " + steps[place].name;
+    spoken.textContent = screen() + ": " + label(steps[place]);
     scrollTo(0, 0);
   };
 
@@ -459,7 +523,11 @@
     if (stale = bench.hidden && batch) return;
     const was = batch;
     gather();
-    if (was !== batch) place = Math.max(0, steps.findIndex((step) => step.key === mine()?.at));
+    if (was !== batch) {
+      const key = mine()?.at || (kept.at?.[0] === batch && kept.at[1]);
+      place = Math.max(0, steps.findIndex((step) => step.key === key));
+      undo = null;
+    }
     draw();
   };
 
