@@ -27,7 +27,7 @@ from .incompatible import Clash, clashes_of, declared
 from .label import LabelList, label_list
 from .limits import Limits, limits_of
 from .metering import Evaluation, evaluate
-from .recognised import names_of_tables, recognised
+from .recognised import names_of_tables, recognised_among
 from .reuse import graph_again, stale
 from .scale import ScaleTable, scale_table
 from .storage import StorageFigure, storage
@@ -111,15 +111,9 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     graph = graph_again(book, earlier.book, earlier.graph) if earlier else graph_of(book)
     anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
     lists = listings(book)
-    known_as = {
-        key: found for key, material in book.materials.items() if (found := recognised(material, names_of_tables()))
-    }
-    perilous = {
-        key: found for key, material in book.materials.items() if (found := recognised(material, dangers().names))
-    }
-    pairing = {
-        key: found for key, material in book.materials.items() if (found := recognised(material, incompatible().names))
-    }
+    known_as = recognised_among(book.materials, names_of_tables())
+    perilous = recognised_among(book.materials, dangers().names)
+    pairing = recognised_among(book.materials, incompatible().names)
     words = declared(
         book, ((names_of_tables(), known_as), (dangers().names, perilous), (incompatible().names, pairing))
     )

@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from ..model import Known, Material
 from ..reference import spelt
 from ..reference.limits import limits
 from ..reference.preservatives import preservatives
 from .known import ONE
+from .same import Same
 from .strengths import content_between
 
 NOTHING_LISTED = "nothing listed"
@@ -65,6 +66,19 @@ def recognised(material: Material, names: Mapping[str, str]) -> tuple[Recognised
             share = ONE if material.contains or material.water is None else ONE - material.water.share
             found[substance] = Recognised(substance=substance, name=name, low=share, high=share, whole=True)
     return tuple(found.values())
+
+
+def recognised_among(materials: Mapping[str, Material], names: Mapping[str, str]) -> dict[str, tuple[Recognised, ...]]:
+    """Return what each material was recognised as, by its key; those of which the table has nothing are left out.
+
+    A record that reading left as it was is not looked through again.
+    """
+    return {key: found for key, material in materials.items() if (found := _known(Same(material), Same(names)))}
+
+
+@lru_cache(maxsize=16384)
+def _known(material: Same[Material], names: Same[Mapping[str, str]]) -> tuple[Recognised, ...]:
+    return recognised(material.record, names.record)
 
 
 def identities(material: Material, names: Mapping[str, str]) -> dict[str, str]:

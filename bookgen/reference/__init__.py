@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -131,6 +131,7 @@ class SubstanceForms:
     """Document, edition and section."""
 
 
+@lru_cache(maxsize=16384)
 def spelt(name: str) -> str:
     """Return a name as the tables are searched by it: British and American writing mean one substance.
 
