@@ -16,8 +16,8 @@ from hashlib import sha256
 from markupsafe import Markup
 
 _NAME = "[sS][cC][rR][iI][pP][tT]"
-_SCRIPT = re.compile(rf"<{_NAME}\b([^>]*)>(.*?)</{_NAME}>", re.DOTALL)
-"""In either case, spelt out: so the search goes on from sign to sign, over the 60 kB of a page's own script too."""
+_SCRIPT = re.compile(rf"<{_NAME}\b([^>]*)>([^<]*(?:<(?!/{_NAME}>)[^<]*)*)</{_NAME}>")
+"""In either case, spelt out, and from one `<` to the next: so the search runs over a page's own 30 kB of script."""
 _BESIDE = "'self' file:"
 """Files beside the page: on disk not every browser takes the page's own place for itself."""
 
