@@ -47,6 +47,7 @@ LISTS: dict[str, type[StrEnum]] = {
     "`use`: for whom": model.Person,
     "`storage`: place": model.StoragePlace,
     "`preserved by`": model.Preserver,
+    "`emulsion`": model.Emulsion,
     "`removed`": model.Removal,
     "`kind` of a material": model.MaterialKind,
     "`soluble`": model.Solvent,
