@@ -9,6 +9,7 @@ from functools import cached_property
 from ..findings import Missing, Place
 from ..model import Book, Formula, Judging, Known, Material
 from ..reference.dangers import dangers
+from ..reference.heat import heat_limits
 from ..reference.incompatible import incompatible
 from ..wording.saying import says
 from .allergens import Allergens, allergens_of, held_by
@@ -117,7 +118,12 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     words = declared(
         book, ((names_of_tables(), known_as), (dangers().names, perilous), (incompatible().names, pairing))
     )
-    bearing = {key: borne for key, material in book.materials.items() if (borne := bears_of(material))}
+    tempered = recognised_among(book.materials, heat_limits().names)
+    bearing = {
+        key: bears_of(material, tempered.get(key, ()))
+        for key, material in book.materials.items()
+        if key in tempered or material.bears_c is not None
+    }
     held = {key: scents for key, material in book.materials.items() if (scents := held_by(material))}
     judging = book.workroom.limits is not Judging.NONE
     done: dict[str, Figures] = {}

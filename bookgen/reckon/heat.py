@@ -18,7 +18,7 @@ from ..wording.saying import Saying, says
 from .amounts import Amounts, LineFigure
 from .dangers import Dangers, goes_on_body, scent_of
 from .functions import items_of
-from .recognised import recognised
+from .recognised import Recognised
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,15 +66,16 @@ class Heat:
     """What it bears as an ingredient for its ethanol or its scent; None where it has little of both."""
 
 
-def bears_of(material: Material) -> tuple[Bears, ...]:
+def bears_of(material: Material, found: Iterable[Recognised]) -> tuple[Bears, ...]:
     """Return what a material bears: by the keeper's word alone where that is written, else by the table.
+
+    `found` is what it was recognised as by the names of the table.
 
     Source: `heat.yaml`, row by row.
     """
     if material.bears_c is not None:
         told = says("its-file-says")
         return (Bears(celsius=material.bears_c, of=material.key.casefold(), known=told, beyond=None),)
-    found = recognised(material, heat_limits().names)
     return tuple(_by_row(told.substance, material.key.casefold()) for told in found)
 
 

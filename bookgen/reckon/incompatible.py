@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from ..findings import Missing
 from ..model import Book, Incompatible, Known, Material, MaterialKind
@@ -19,6 +20,7 @@ from .composition import Composition
 from .known import ZERO, times
 from .limits import Recognitions
 from .recognised import own_names
+from .same import Same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,39 +70,37 @@ def declared(book: Book, tables: Sequence[tuple[Mapping[str, str], Recognitions]
     speaking = [material for material in book.materials.values() if material.incompatible_with]
     if not speaking:
         return {}
-    by_name: dict[str, set[str]] = {}
+    wanted = {spelt(word.name) for material in speaking for word in material.incompatible_with}
+    targets: dict[str, set[str]] = {name: set() for name in wanted}
     for key, material in book.materials.items():
-        for name in _names_of(material):
-            by_name.setdefault(spelt(name), set()).add(key)
-    for key, name in book.naming.unfiled.items():
-        by_name.setdefault(spelt(name), set()).add(key)
-    groups = incompatible().groups
+        for name in _names_of(Same(material)) & wanted:
+            targets[name].add(key)
+    for key, unfiled in book.naming.unfiled.items():
+        targets.get(spelt(unfiled), set()).add(key)
     for names, recognitions in tables:
-        by_substance: dict[str, set[str]] = {}
-        for key, found in recognitions.items():
-            for told in found:
-                by_substance.setdefault(told.substance, set()).add(key)
-        for name, substance in names.items():
-            by_name.setdefault(name, set()).update(by_substance.get(substance, ()))
-        if names is incompatible().names:
-            for group, substances in groups.items():
-                held = (by_substance.get(substance, set()) for substance in substances)
-                by_name.setdefault(spelt(group), set()).update(*held)
+        for name in wanted:
+            substances = {names[name]} if name in names else set[str]()
+            if names is incompatible().names:
+                substances |= incompatible().groups.get(name, frozenset())
+            if substances:
+                targets[name] |= {
+                    key for key, found in recognitions.items() if any(told.substance in substances for told in found)
+                }
     return {
         material.key.casefold(): tuple(
-            (word, frozenset(by_name.get(spelt(word.name), ())) - {material.key.casefold()})
+            (word, frozenset(targets[spelt(word.name)]) - {material.key.casefold()})
             for word in material.incompatible_with
         )
         for material in speaking
     }
 
 
-def _names_of(material: Material) -> Iterator[str]:
-    yield material.key
-    yield material.name
-    yield from own_names(material)
-    yield from (entry.substance for entry in material.contains)
-    yield from (label.name for label in material.label)
+@lru_cache(maxsize=16384)
+def _names_of(material: Same[Material]) -> frozenset[str]:
+    """Return every name that a material has or lists, as the tables are searched by it."""
+    record = material.record
+    listed = (*(entry.substance for entry in record.contains), *(label.name for label in record.label))
+    return frozenset(map(spelt, (record.key, record.name, *own_names(record), *listed)))
 
 
 def clashes_of(

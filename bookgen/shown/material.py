@@ -14,6 +14,8 @@ from ..reckon.recognised import names_of_tables, recognised
 from ..reckon.strengths import content
 from ..reference import spelt
 from ..reference.dangers import dangers
+from ..reference.heat import heat_limits
+from ..reference.incompatible import incompatible
 from ..wording.saying import says
 from .body import pen_for, prose_of
 from .cautions import hazards_of_material, not_known
@@ -96,7 +98,7 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
         facts.append(Fact(term="HLB", text=show.plain(material.hlb, signs)))
     if material.required_hlb is not None:
         facts.append(Fact(term="Requires HLB", text=", ".join(_required_hlb(material.required_hlb, signs))))
-    for bears in sorted(bears_of(material), key=lambda bears: bears.celsius):
+    for bears in sorted(bears_of(material, recognised(material, heat_limits().names)), key=lambda bears: bears.celsius):
         told = says("heat-known", most=bears.celsius, where=where_asked(bears), known=bears.known)
         facts.append(Fact(term="Bears", text=told.words(signs)))
     if material.label:
@@ -129,7 +131,7 @@ def _solvents(material: Material, signs: show.Signs) -> Iterator[str]:
 def _known(material: Material) -> tuple[Fact, ...]:
     """Return as which substances the tables have it or what it contains, each with the name that told."""
     found: dict[str, str] = {}
-    for names in (names_of_tables(), dangers().names):
+    for names in (names_of_tables(), dangers().names, incompatible().names):
         for told in recognised(material, names):
             same = spelt(told.name) == spelt(told.substance)
             words = told.substance if same else f"{told.substance} (by {told.name})"
