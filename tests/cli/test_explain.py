@@ -120,7 +120,7 @@ def test_the_pka_of_a_file_for_people_and_machines(tmp_path):
     (benzoate,) = keeping["preservatives"]
     assert (benzoate["pKa"], benzoate["pKa_by"]) == (["4.3"], "file")
     fern = keeping["acids_by_word_of_book"]["fern"]
-    assert fern["pKa"] == ["3.13", "4.76", "6.4"]
+    assert (fern["pKa"], fern["pKa_by"]) == (["3.13", "4.76", "6.4"], "file")
     low, high = ([share[:5] for share in shares] for shares in fern["forms_percent"])
     assert low == high == ["2.667", "62.53", "34.36", "0.432"]
     publish(check_book(root), tmp_path / "site", binder=False)

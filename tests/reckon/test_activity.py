@@ -86,6 +86,18 @@ def test_it_has_fifteen_decimals(tmp_path):
     assert found.estimate == Fraction("0.916268161274824")
 
 
+def test_what_it_is_reckoned_from_stands_the_most_first(tmp_path):
+    for number, (lines, first) in enumerate(
+        (
+            ("glycerol: 20 g; sucrose: 30 g; water: 50 g", "Sucrose"),
+            ("glycerol: 30 g; sucrose: 20 g; water: 50 g", "Glycerol"),
+        )
+    ):
+        found = stored(tmp_path / str(number), lines).keeping.activity
+        assert found is not None
+        assert found.rows[0].substance == first
+
+
 def test_it_decides_nothing(tmp_path):
     """Xylitol leaves 0.78 of it, below what most moulds need, and the water counts as unpreserved all the same."""
     figure = stored(tmp_path, "xylitol: 65 g; water: 35 g")

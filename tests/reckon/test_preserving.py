@@ -79,6 +79,8 @@ def test_what_else_keeps_water(lines, keys, kind, by, tmp_path):
         ("benzoic acid: 0.1 %, preservative", "1.5", Effect.WORKS, PRESERVED),
         ("benzoic acid: 0.1 %, preservative", "5.1", Effect.PH_BEYOND, PRESERVED),
         ("benzoic acid: 0.1 %, preservative", "5.16", Effect.PH_BEYOND, WATER),
+        ("benzoic acid: 0.05 %, preservative", "5.1", Effect.LITTLE, WATER),
+        ("benzoic acid: 0.05 %, preservative", "6", Effect.PH_BEYOND, WATER),
         ("benzoic acid: 0.1 %, preservative", "", Effect.PH_UNWRITTEN, PRESERVED),
         ("benzoic acid: 0.1 %", "", None, WATER),
         ("sodium benzoate: 0.12 %, preservative", "4.5", Effect.WORKS, PRESERVED),
@@ -114,6 +116,8 @@ def test_shares_below_the_usual_add_up(tmp_path):
         ("goat milk", "water: 88 %", True),
         ("drops", "contains:\n  tocopherols: 70 %\nwater: 0 %", True),
         ("drops", "contains:\n  tocopherols: 70 %\n  phenoxyethanol: 30 %\nwater: 0 %", False),
+        ("tocopherol", "contains:\n  phenoxyethanol: 30 %\nwater: 0 %", False),
+        ("tocopherol", "contains:\n  sunflower oil: 30 %\nwater: 0 %", True),
         ("drops", "contains:\n  tocopherols: 70 %\n  secret: 30 %\nwater: 0 %", False),
         ("secret", "water: 0 %", False),
         ("honey", "water: 18 %\nknown as: nothing listed", False),
@@ -189,6 +193,7 @@ def test_the_forms_of_an_acid_make_up_the_whole():
         ("contains:\n  sodium benzoate: 50 %\n  phenoxyethanol: 50 %\npKa: 4.3", ["4.3"], True),
         ("contains:\n  sodium benzoate: 50 %\n  potassium sorbate: 50 %\npKa: 4.3", ["4.2"], False),
         ("known as: methylparaben\npKa: 8.4", ["8.4"], True),
+        ("contains:\n  sodium benzoate: 50 %\n  glycerol: 50 %\npKa: 4.3", ["4.3"], True),
         ("contains:\n  methylparaben: 50 %\n  phenoxyethanol: 50 %\npKa: 8.4", None, False),
     ],
 )
@@ -204,6 +209,13 @@ def test_the_pka_of_a_file_holds_where_it_says_of_which_acid(front, pkas, of_fil
         assert (judged.acid.pkas, judged.acid.of_file) == (tuple(map(Fraction, pkas)), of_file)
         first = undissociated(judged.acid.pkas[0], Fraction("4.5"), *judged.acid.pkas[1:])
         assert judged.acid.free == (first, first)
+
+
+def test_one_of_its_materials_called_so_is_enough(tmp_path):
+    lines = "sodium benzoate: 0.2 %, preservative; benzoic acid: 0.1 %; water: to 100 g"
+    (judged,) = stored(tmp_path, lines, "pH: 4.5").keeping.judged
+    assert judged.called
+    assert judged.substances == ("Benzoic acid", "Sodium benzoate")
 
 
 def test_of_two_files_the_lowest_pka_holds(tmp_path):
