@@ -17,7 +17,7 @@ from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
 from ..reckon.judgements import words_judgement
 from ..reckon.storage import Preparation, untested
-from .phrases import Inline, Stressed, ToldOfStep
+from .phrases import Inline, LineBreak, Stressed, ToldOfStep
 from .records import Caution
 from .shelf import Shelf
 from .usual import burns, says, usual_hazards
@@ -135,7 +135,7 @@ def dangers_of_steps(
             mark = "; " if any(", " in name for name in bringing) else ", "
             return (Stressed(("Hazards above",), strong=True), f": {mark.join(bringing)}.")
         entries = _by_sentences({key: told[key] for key in let_in}, names)
-        return tuple(part for at, entry in enumerate(entries) for part in (" " * bool(at), *_in_full(entry)))
+        return tuple(part for entry in entries for part in _in_full(entry))[1:]
 
     return said
 
@@ -151,7 +151,7 @@ def _much_of(composition: Composition) -> Collection[str]:
 
 
 def _in_full(entry: Caution) -> tuple[Inline, ...]:
-    return Stressed((entry.who,), strong=True), f": {entry.text}"
+    return LineBreak(), Stressed((entry.who,), strong=True), f": {entry.text}"
 
 
 def _by_making(figures: Figures, spoken: Sequence[str], signs: show.Signs) -> Iterator[str]:

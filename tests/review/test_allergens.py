@@ -48,6 +48,7 @@ CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, str]], ...] = (
     ("72", LEAVE, "laurus nobilis leaf oil: 0.0005 %", {}, {}),
     ("78", LEAVE, "lippia citriodora absolute: 0.1 %", {}, {"Lippia citriodora absolute": "0.1"}),
     ("at", LEAVE, "linalool: 0.001 %", {}, {}),
+    ("less its water", LEAVE, "limonene: 1 %", {"limonene": "water: 40 %"}, {"Limonene": "0.6"}),
     ("grouped", LEAVE, "petal: 0.2 %", PETAL, {"Linalool": "0.07", "Citral": "0.0014"}),
     ("range below", LEAVE, "petal: 0.0028 %", PETAL, {}),
     ("range across", LEAVE, "petal: 0.004 %", PETAL, {"Linalool": "0.0014"}),
