@@ -78,14 +78,47 @@ def named(found: Allergens) -> dict[str, str]:
 
 @pytest.mark.parametrize(("number", "use", "lines", "materials", "names"), CASES)
 def test_a_case_of_care(number, use, lines, materials, names, tmp_path):
-    found = named(figures_of(tmp_path, use, lines, materials, "kind: cosmetic").allergens)
-    assert list(found.items()) == list(names.items()), number
+    found = figures_of(tmp_path, use, lines, materials, "kind: cosmetic").allergens
+    assert list(named(found).items()) == list(names.items()), number
+    if found.judged:
+        assert found.contact.value == use.partition(",")[0]
+        assert found.above == Fraction("0.00001" if found.contact is Contact.LEAVE_ON else "0.0001")
 
 
 def test_an_intermediate_brings_its_own(tmp_path):
     found = figures_of(tmp_path, RINSE, "BASE: 10 %; petal: 0.01 %", PETAL, "kind: cosmetic").allergens
     assert named(found) == {"Linalool": "0.0385"}
     assert [exact(item.low * 100) for item in found.judged if not isinstance(item.low, Missing)][:1] == ["0.022"]
+
+
+def judged_in(folder: Path, lines: str) -> dict[str, tuple[str, str, str]]:
+    """Return least, most and outcome of each entry in a cosmetic of exactly these lines."""
+    head = f"code: X\ntitle: X\nkind: cosmetic\nuse: {LEAVE}\nstorage: cupboard, 180 days\n"
+    body = "\n".join(f"  {line.strip()}" for line in lines.split(";"))
+    texts = {"limonene": "water: 0 %", "wax": "water: 0 %", **PETAL}
+    root = write_book(folder / "book", {"X": f"---\n{head}ingredients:\n{body}\n---\n"}, texts)
+    return {
+        item.row.label: (exact(item.low * 100), exact(item.high * 100), item.outcome.value)
+        for item in check_book(root).reckoning.figures["x"].allergens.judged
+        if isinstance(item.low, Fraction) and isinstance(item.high, Fraction)
+    }
+
+
+@pytest.mark.parametrize(
+    ("lines", "found"),
+    [
+        ("limonene: 100 g", {"Limonene": ("100", "100", "beyond")}),
+        ("limonene: {amount: 5 g, left: 0 %}; wax: 95 g", {}),
+        ("limonene: {amount: 5 g, left: at most 1 %}; wax: 95 g", {"Limonene": ("0", "1", "crosses")}),
+        # the low end of 20 to 35 % of linalool is at 0.001 % exactly, so that it is not known to be beyond
+        ("petal: 0.005 g; wax: to 100 g",
+         {"Linalool": ("0.001", "0.00175", "crosses"), "Citral": ("0.000035", "0.000035", "below")}),
+        ("petal: 0.0050001 g; wax: to 100 g",
+         {"Linalool": ("0.00100002", "0.001750035", "beyond"), "Citral": ("0.0000350007", "0.0000350007", "below")}),
+    ],
+)  # fmt: skip
+def test_both_ends_stand_against_the_share(lines, found, tmp_path):
+    assert judged_in(tmp_path, lines) == found
 
 
 def test_a_use_that_does_not_say_is_leave_on(tmp_path):

@@ -290,6 +290,7 @@ STRICTEST = "`use:` does not say where it is used: the strictest place holds"
 # use, lines, more materials, more keys, what is said of it: the gravest first, then what was assumed, or why nothing is
 TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = (
     (LEAVE, "sodium benzoate: 0.5902 %", {}, (), [f"Sodium benzoate 0.500 % as benzoic acid: at {V_1}"]),
+    (LEAVE, "sodium benzoate: 0.590295 %", {}, (), [f"Sodium benzoate 0.5003 % as benzoic acid: beyond {V_1}"]),
     (LEAVE, "sodium benzoate: 0.5903 %", {}, (), [f"Sodium benzoate 0.5003 % as benzoic acid: beyond {V_1}"]),
     (LEAVE, "phenoxyethanol: 1.0001 %", {}, (), [f"Phenoxyethanol 1.0001 %: beyond {V_29}"]),
     ("face", "sodium benzoate: 1 %", {}, (), [f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}", STRICTER]),
