@@ -375,7 +375,7 @@ class TestInto:
     def test_full_containers_and_what_is_left(self, book):
         """250 g ÷ 0.95 g/mL = 263.16 mL: 5 of 50 mL, 13.16 mL or 12.5 g over."""
         status, answer = run(book, "weigh", "C-01", "--obtain", "250 g", "--into", "50 mL")
-        assert (status, answer["containers"]) == (0, {"full": 5, "left_g": "12.5"})
+        assert (status, answer["containers"]) == (0, {"full": 5, "left_g": "12.5", "content_on_label": None})
         _, out, _ = said(book, "weigh", "C-01", "--obtain", "250 g", "--into", "50 mL")
         assert "Fills 5 containers of 50 mL, 12.50 g left over\n" in out
 
@@ -385,10 +385,12 @@ class TestInto:
             assert run(book, "weigh", "C-01", *more, "--into", "45 mL")[1]["containers"]["full"] == full, obtain
 
     def test_too_little_for_one(self, book):
-        assert run(book, "weigh", "C-01", "--into", "1 kg")[1]["containers"] == {"full": 0, "left_g": "100"}
+        answer = run(book, "weigh", "C-01", "--into", "1 kg")[1]
+        assert answer["containers"] == {"full": 0, "left_g": "100", "content_on_label": None}
 
     def test_by_weight_no_density_is_needed(self, book):
-        assert run(book, "weigh", "B-01", "--into", "30 g")[1]["containers"] == {"full": 3, "left_g": "5"}
+        answer = run(book, "weigh", "B-01", "--into", "30 g")[1]
+        assert answer["containers"] == {"full": 3, "left_g": "5", "content_on_label": None}
 
     def test_without_density_it_is_refused(self, book):
         code, out, err = said(book, "weigh", "B-01", "--into", "30 mL")
