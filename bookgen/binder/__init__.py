@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from .comparing import Comparison, State, compare, earlier_looks, record_of, row_on_record
+from .comparing import Comparison, State, compare, earlier_looks, other_paper, record_of, row_on_record
 from .effective import effective_sheet, look_of, row_of
-from .filing import filing_sheet
+from .filing import filing_sheet, on_letters
 from .front import BEFORE_LIST
 from .leaves import Bindery, bindery_for, leaves_of
 from .records import EffectiveRow, LeafKind, Sheet
@@ -27,6 +27,8 @@ __all__ = [
     "leaves_of",
     "look_of",
     "look_words",
+    "on_letters",
+    "other_paper",
     "record_of",
     "row_of",
     "row_on_record",

@@ -14,6 +14,7 @@ from .. import show
 from ..model import Filed, FiledLeaf
 from .digest import check_code
 from .records import EffectiveRow, Sheet
+from .style import paper_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,3 +140,16 @@ def earlier_looks(codes: Collection[str], filed: Filed, words: str) -> str:
         f"{show.counted(len(codes), 'leaf', 'leaves')} {'are' if many else 'is'} printed in an earlier look ({how}); "
         f"bookgen binder --changes --appearance prints {'them' if many else 'it'} too."
     )
+
+
+def other_paper(filed: Filed, words: str) -> tuple[str, str] | None:
+    """Return how sheets on record are printed, and how they are now, where the two do not stand in one binder.
+
+    Another paper, other holes, other sides and another size of type are no matter of single leaves.
+    """
+    now = paper_in(words)
+    for leaf in filed.leaves:
+        then = paper_in(filed.looks[leaf.look])
+        if any(was != is_now for was, is_now in zip(then, now, strict=False)):
+            return ", ".join(then), ", ".join(now[: len(then)])
+    return None

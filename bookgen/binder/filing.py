@@ -14,12 +14,14 @@ from ..model import Filed, FiledLeaf
 from ..shown.records import Frame
 from .comparing import Comparison
 from .digest import check_code
-from .front import FILING
-from .leaves import Bindery
+from .front import DIVIDER, FILING, GATHERED
+from .leaves import MATERIALS_CHAPTER, Bindery
 from .records import Sheet
 
 TITLE = "Filing instructions"
 FRONT = "in front of all others"
+MOST_GONE = 6
+"""Leaves beside each other that are taken out one by one; more are taken out together."""
 MOST_MOVES = 12
 """Moves that are told one by one; where more are due, it is easier to sort by the list."""
 
@@ -46,6 +48,10 @@ class Step:
     """Title of the leaf, for the eye; empty for a step that concerns several."""
     out: LeafState | None = None
     """What is taken out."""
+    through: LeafState | None = None
+    """The last of several that are taken out together, all that stand from `out` to it."""
+    count: str = ""
+    """How many leaves and sheets these are."""
     into: LeafState | None = None
     """What is put in."""
     where: str = ""
@@ -75,7 +81,7 @@ class FilingShown:
 
 
 def filing_sheet(
-    bindery: Bindery, found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, note: str
+    bindery: Bindery, found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, notes: Sequence[str]
 ) -> Sheet:
     """Return the instructions as a leaf; `printed` holds the codes of the leaves to put in, `after` what results."""
     shelf = bindery.shelf
@@ -85,7 +91,7 @@ def filing_sheet(
         filed=filed.on,
         counts=_counts(found, printed, filed, after),
         steps=steps_of(found, printed, filed, after, barred),
-        notes=tuple(sentence for sentence in (_on_barred(sorted(barred)), note) if sentence),
+        notes=tuple(sentence for sentence in (*notes, _on_barred(sorted(barred))) if sentence),
     )
     return bindery.front(shown, "filing", FILING, TITLE)
 
@@ -150,14 +156,38 @@ def _runs(found: Comparison, printed: Sequence[str], after: Filed) -> dict[str, 
 
 def _gone(found: Comparison, filed: Filed) -> Mapping[str, Sequence[Step]]:
     """Return code of the leaf before it, where one stays → what is taken out behind it for good."""
-    gone: dict[str, list[Step]] = {}
+    gone: dict[str, list[FiledLeaf]] = {}
     last = ""
     for leaf in filed.leaves:
         if leaf.code in found.withdrawn:
-            gone.setdefault(last, []).append(Step(title=leaf.title, out=_state(leaf)))
+            gone.setdefault(last, []).append(leaf)
         else:
             last = leaf.code
-    return gone
+    return {code: tuple(_taken_out(leaves)) for code, leaves in gone.items()}
+
+
+def _taken_out(leaves: Sequence[FiledLeaf]) -> Iterator[Step]:
+    """Yield how leaves that stand beside each other are taken out for good."""
+    if len(leaves) <= MOST_GONE:
+        yield from (Step(title=leaf.title, out=_state(leaf)) for leaf in leaves)
+        return
+    sheets = sum(leaf.sheets for leaf in leaves)
+    count = f"{show.counted(len(leaves), 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')}"
+    yield Step(
+        title=f"{leaves[0].title} to {leaves[-1].title}", out=_state(leaves[0]), through=_state(leaves[-1]), count=count
+    )
+
+
+def on_letters(found: Comparison, filed: Filed) -> str:
+    """Return the sentence on a binder in which each material has a sheet of its own; empty for any other."""
+    materials = [leaf.code for leaf in filed.leaves if leaf.chapter == MATERIALS_CHAPTER]
+    own = [code for code in materials if not code.startswith((DIVIDER, GATHERED))]
+    if not own or not set(own) <= set(found.withdrawn) or not any(code.startswith(GATHERED) for code in found.new):
+        return ""
+    return (
+        "Materials stand several to a sheet now: take out all sheets of materials behind their divider and put in the "
+        "new ones."
+    )
 
 
 def _state(leaf: FiledLeaf, *, barred: bool = False) -> LeafState:

@@ -57,12 +57,32 @@ def sheet_style(theme: Theme, room: Workroom, *also: str) -> Style:
     return Style(css="\n".join((*texts, punch_marks(room), theme.text("sheets/own.css"))), faces=faces(theme))
 
 
-def look_words(theme: Theme, room: Workroom, engine: str) -> str:
-    """Return the look that all leaves share, in words: what a keeper can tell it by."""
+def look_words(theme: Theme, room: Workroom, style: Style, engine: str) -> str:
+    """Return the look that all leaves share, in words: what a keeper can tell it by.
+
+    What sheets must have in common to stand in one binder comes first, up to the semicolon: see `paper_in`.
+    """
     words = [str(room.paper), "both sides" if room.duplex else "one side", f"{holes_of(room)} holes"]
-    words += ["punch marks"] if room.punch_marks else []
+    sizes = _TYPE.findall(_COMMENT.sub("", style.css))
+    words += [f"type {sizes[-1]} pt"] if sizes else []
+    words += [_MARKS] if room.punch_marks else []
     own = " with files of the book's own" if len(theme.layers) > 1 else ""
     return f"{', '.join(words)}; {room.language}; theme {theme.name}{own}; {engine}"
+
+
+_MARKS = "punch marks"
+_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_TYPE = re.compile(r"(?:^|\})\s*html\s*\{[^}]*?\bfont(?:-size)?:\s*([\d.]+)pt")
+"""The size of the type of all sheets, as their style says it of the whole document."""
+
+
+def paper_in(look: str) -> tuple[str, ...]:
+    """Return paper, sides, holes and size of type of a look in words; a look on record may be without the size.
+
+    >>> paper_in("A5, both sides, 2 holes, type 9 pt, punch marks; en; theme workroom")
+    ('A5', 'both sides', '2 holes', 'type 9 pt')
+    """
+    return tuple(word for word in look.partition(";")[0].split(", ") if word != _MARKS)
 
 
 @cache

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -69,7 +69,7 @@ def print_changes(
 
     Raises NothingFiled, BrokenRecord, CodeUnknown, CannotPublish and FaultyTheme.
     """
-    from ..binder import earlier_looks
+    from ..binder import earlier_looks, on_letters, other_paper
     from ..look import load_theme
     from ..press.folder import FolderPart, check_folder, write_folder
     from ..press.render import PressError
@@ -81,14 +81,19 @@ def print_changes(
             make_room(target)
             aside = check_folder(target)
             with printing_for(checked, load_theme(checked.root)) as printing:
+                other = other_paper(filed, printing.words)
+                if other:
+                    return Changes(said=(_anew(*other, target),), problems=set_aside(aside))
                 draft = _draft(printing, filed, appearance, progress)
             note = "" if appearance else earlier_looks(draft.found.looks, filed, printing.words)
             unfiled = _unfiled(target, filed, draft.after)
-            said = tuple(kept_word for kept_word in (note, _kept_words(target, tuple(unfiled))) if kept_word)
+            letters = on_letters(draft.found, filed)
+            said = tuple(filter(None, (note, letters, _kept_words(target, tuple(unfiled)))))
+            notes = tuple(filter(None, (_kept_note(unfiled), letters, note)))
             nothing = draft.found.nothing and not draft.pieces
             files, problems = dict(unfiled), tuple[str, ...]()
             if not nothing:
-                files[FILES[CHANGES]], problems = _bound(printing, draft, filed, note)
+                files[FILES[CHANGES]], problems = _bound(printing, draft, filed, notes)
             if not nothing or {change.path.name for change in printed_changes(target)} != set(files):
                 # Changes that can no longer be filed would mislead; pages and binder stay as they are.
                 part = FolderPart(digest=state_of(filed), files=files)
@@ -132,6 +137,27 @@ def _kept_words(target: Path, names: Sequence[str]) -> str:
     return (
         f"The changes printed before are not on record; they are kept as {kept}. If those sheets are in the binder, "
         f"run bookgen filed {named} now and bookgen binder --changes once more."
+    )
+
+
+def _kept_note(unfiled: Mapping[str, bytes]) -> str:
+    """Return what the filing instructions say of changes that were printed before and are not on record."""
+    if not unfiled:
+        return ""
+    several = len(unfiled) > 1
+    return (
+        f"Changes that were printed before these are not on record: {' and '.join(unfiled)}. If "
+        f"{'sheets of one of them' if several else 'those sheets'} are in the binder, do not file these: run bookgen "
+        f"filed with {'the name of that one' if several else 'that name'}, and bookgen binder --changes once more."
+    )
+
+
+def _anew(then: str, now: str, target: Path) -> str:
+    """Return the sentence on a binder that is printed on other paper than its sheets on record."""
+    return (
+        f"The whole binder is to be printed anew: on record it is {then}; now it is {now}. The two do not stand in one "
+        f"binder, so no changes are printed. Run bookgen binder, print {target / FILES[BINDER]}, put it in place of "
+        "all that is in the binder, and run bookgen filed --whole."
     )
 
 
@@ -205,7 +231,7 @@ def _must_know_codes(book: Book, filed: Filed, codes: Collection[str]) -> None:
         )
 
 
-def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[bytes, tuple[str, ...]]:
+def _bound(printing: Printing, draft: _Draft, filed: Filed, notes: Sequence[str]) -> tuple[bytes, tuple[str, ...]]:
     """Return the changes headed by the filing instructions, and what the press had to say.  Raises PressError."""
     from ..binder import filing_sheet, sheet_style
     from ..press.bind import bind
@@ -215,7 +241,7 @@ def _bound(printing: Printing, draft: _Draft, filed: Filed, note: str) -> tuple[
     bindery = printing.bindery
     room = bindery.shelf.book.workroom
     codes = [piece.code for piece in draft.pieces]
-    leaf = filing_sheet(bindery, draft.found, codes, filed, draft.after, note)
+    leaf = filing_sheet(bindery, draft.found, codes, filed, draft.after, notes)
     heading = render(leaf.leaf, sheet_style(bindery.theme, room, "filing"), cache=Cache(folder=cache_folder()))
     pieces = (heading, *draft.pieces)
     bound = bind(

@@ -99,7 +99,7 @@ def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
             bindery=bindery_for(checked.reckoning, checked.review, theme),
             press=press,
             look=look_of(style, typesetter()),
-            words=look_words(theme, room, _engine_words(typesetter())),
+            words=look_words(theme, room, style, _engine_words(typesetter())),
         )
 
 

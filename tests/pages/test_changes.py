@@ -6,6 +6,7 @@ leaf by leaf, the foot masked.
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -15,7 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bookgen.binder.comparing import State, compare
+from bookgen.binder.comparing import State, compare, other_paper
 from bookgen.binder.filing import MOST_MOVES, Step, steps_of
 from bookgen.leaf import Leaf
 from bookgen.model import Filed, FiledLeaf
@@ -189,14 +190,6 @@ CASES = {
     "title": Case(edit=put("workroom.yaml", "The quick book", "The slow book"), prints=set(FRONT)),
     "keeper": Case(edit=put("workroom.yaml", "nobody", "somebody"), prints={"title"} | LIST),
     "decimal": Case(edit=put("workroom.yaml", "decimal: point", "decimal: comma"), prints=None),
-    "paper": Case(
-        edit=put("workroom.yaml", "A5", "A4"), prints={"how-to-use"} | LIST, looks=set(ALL) - {"how-to-use"} - LIST
-    ),
-    "duplex": Case(
-        edit=put("workroom.yaml", "paper: A5", "paper: A5\nduplex: no"),
-        prints={"how-to-use"} | LIST,
-        looks=set(ALL) - {"how-to-use"} - LIST,
-    ),
     "language": Case(edit=put("workroom.yaml", "paper: A5", "paper: A5\nlanguage: de"), prints=set(), looks=set(ALL)),
     "style": Case(edit=themed("own.css", "", "\nh1 { letter-spacing: 2pt; }\n"), prints=set(), looks=set(ALL)),
     "template": Case(
@@ -270,6 +263,90 @@ def test_exactly_the_leaves_that_differ_are_printed(name: str, before: Before, t
     assert not (book / "site" / "changes.pdf").exists()
 
 
+ANEW = {
+    "paper": (put("workroom.yaml", "A5", "A4"), "A5, both sides, 2 holes, type 9 pt; now it is A4, "),
+    "duplex": (put("workroom.yaml", "paper: A5", "paper: A5\nduplex: no"), "9 pt; now it is A5, one side, 2 holes, "),
+    "size of type": (themed("own.css", "", "\nhtml { font-size: 10.5pt; }\n"), "2 holes, type 10.5 pt."),
+}
+
+
+@pytest.mark.parametrize("asked", [(), ("--appearance",)], ids=["plainly", "with the look"])
+@pytest.mark.parametrize("name", ANEW)
+def test_sheets_of_another_paper_are_never_mixed_in(
+    name: str, asked: tuple[str, ...], before: Before, tmp_path: Path
+) -> None:
+    """Nothing is printed but the whole binder, which then is on record as it is; what was printed before stays."""
+    edit, told = ANEW[name]
+    book = tmp_path / "book"
+    shutil.copytree(before.folder, book)
+    edit(book)
+    site = sorted(one.name for one in (book / "site").iterdir())
+    result = run("binder", "--changes", *asked, "--book", book)
+    assert result.exit_code == 0
+    assert result.stdout.startswith("The whole binder is to be printed anew: on record it is A5, both sides, 2 holes")
+    assert told in result.stdout
+    assert sorted(one.name for one in (book / "site").iterdir()) == site
+    assert run("binder", "--book", book).exit_code == 0
+    assert run("filed", "--whole", "--book", book, "--today", "2026-12-01").exit_code == 0
+    again = run("binder", "--changes", "--book", book)
+    assert again.stdout == "Nothing to print: the binder holds the book as it is (filed 2026-12-01).\n"
+
+
+@pytest.mark.parametrize(
+    ("then", "now", "other"),
+    [
+        ("A4, both sides, 2 holes; en; theme workroom", "A4, both sides, 4 holes, type 9.5 pt; en", True),
+        ("A4, both sides, 2 holes, type 9.5 pt, punch marks; en", "A4, both sides, 2 holes, type 9.5 pt; de", False),
+        ("A4, both sides, 2 holes, punch marks; en", "A4, both sides, 2 holes, type 9.5 pt; en", False),
+        ("A4, both sides, 2 holes, type 9 pt; en", "A4, both sides, 2 holes, type 9.5 pt; en", True),
+    ],
+)
+def test_holes_and_type_are_told_from_marks_and_language(then: str, now: str, other: bool) -> None:
+    filed = Filed(looks={"3" * 16: then}, leaves=(leaf("a"),))
+    assert bool(other_paper(filed, now)) is other
+
+
+def test_a_record_without_the_size_of_type_is_understood(before: Before, tmp_path: Path) -> None:
+    """As all records were until it was written there."""
+    book = tmp_path / "book"
+    shutil.copytree(before.folder, book)
+    path = book / "formulas" / "filed.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert ", type 9 pt;" in text
+    path.write_text(text.replace(", type 9 pt;", ";"), encoding="utf-8")
+    assert "Nothing to print" in run("binder", "--changes", "--book", book).stdout
+    put("workroom.yaml", "A5", "A4")(book)
+    told = run("binder", "--changes", "--book", book).stdout
+    assert "on record it is A5, both sides, 2 holes; now it is A4, both sides, 2 holes. The two" in told
+
+
+def test_a_record_with_a_sheet_for_each_material_is_understood(before: Before, tmp_path: Path) -> None:
+    """Those sheets go out together and the sheets of several go in."""
+    book = tmp_path / "book"
+    shutil.copytree(before.folder, book)
+    path = book / "formulas" / "filed.yaml"
+    row = next(line for line in path.read_text(encoding="utf-8").splitlines() if "materials-a" in line)
+    names = ["gly", "oil", "water", "spare", "wax", "borax", "talc"]
+    rows = [
+        row.replace("materials-a", name).replace("Materials A to Z", name).replace("content: ", f"content: {at + 3}44")
+        for at, name in zip((0, 1, 3, 4, 6, 0, 1), names, strict=True)
+    ]
+    rows = [re.sub(r"content: (\d44)\w{3}", r"content: \1", line) for line in rows]
+    path.write_text(path.read_text(encoding="utf-8").replace(row, "\n".join(rows)), encoding="utf-8")
+    codes, pdf, said = printed_codes(book)
+    assert codes == ["materials-a"], "the list says so already"
+    sentence = "Materials stand several to a sheet now: take out all sheets of materials behind their divider"
+    assert sentence in said
+    instructions = words_of(pdf, "filing")
+    assert sentence in instructions
+    assert "Withdraw: take out all that stands from gly (check 344-" in instructions
+    assert "to talc (check 444-" in instructions
+    assert "7 leaves, 7 sheets." in instructions
+    assert "New: put in materials-a, sheet 1 (check " in instructions
+    assert run("filed", "--book", book, "--today", "2026-12-01").exit_code == 0
+    assert "Nothing to print" in run("binder", "--changes", "--book", book).stdout
+
+
 def test_only_what_is_due_is_rendered(before: Before, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     book, rendered, true = tmp_path / "book", list[str](), Press.print
     shutil.copytree(before.folder, book)
@@ -324,7 +401,8 @@ def carried_out(steps: tuple[Step, ...], binder: list[tuple[str, str]], order: l
         at = 0
         if step.out:
             at = binder.index((step.out.code, step.out.check))
-            del binder[at]
+            last = binder.index((step.through.code, step.through.check)) if step.through else at
+            del binder[at : last + 1]
         if step.into and step.where:
             put_in((step.into.code, step.into.check), step.where)
         elif step.into:
