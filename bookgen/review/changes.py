@@ -53,18 +53,19 @@ def change_dates(case: Case) -> Iterator[Said]:
 
 
 def figures_without_issue(case: Case) -> Iterator[Said]:
-    """A figure that is printed on a filed sheet changes only together with the issue, which counts on; query.
+    """A figure that is printed on a filed sheet changes only together with the issue, which counts on; error.
 
-    Words may be put better within an issue; whoever holds two sheets of one issue must find the same figures on both.
+    Words may be put better within an issue; whoever holds two sheets of one issue must find the same figures on both,
+    so that one of them is not made while the other is meant.
 
     Source: common practice, no source.
     """
-    filed, issue, on = case.filed, case.formula.issue, case.reckoning.book.filed.on
+    filed, issue = case.filed, case.formula.issue
     if filed is None or case.printed is None:
         return
     if filed.issue.isdecimal() and int(filed.issue) > issue:
-        told = says("issue-below-record", issue=issue, code=case.formula.code, filed=filed.issue, on=on)
+        told = says("issue-below-record", issue=issue, code=case.formula.code, filed=filed.issue)
         yield Said(place=case.place_of("issue", "code"), says=told)
     elif filed.issue == str(issue) and filed.figures and case.printed(case.figures) != filed.figures:
-        told = says("figures-without-issue", code=case.formula.code, issue=issue, on=on, next=issue + 1)
+        told = says("figures-without-issue", code=case.formula.code, issue=issue, next=issue + 1)
         yield Said(place=case.place_of("issue", "code"), says=told)

@@ -200,7 +200,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="issue-without-change", severity=QUERY, judge=changes.issue_without_change,
                 rests_on=frozenset({"changes", "issue"})),
     FormulaRule(name="change-dates", severity=QUERY, judge=changes.change_dates, rests_on=frozenset({"changes"})),
-    FormulaRule(name="figures-without-issue", severity=QUERY, judge=changes.figures_without_issue,
+    FormulaRule(name="figures-without-issue", severity=ERROR, judge=changes.figures_without_issue,
                 rests_on=PRODUCT | {"issue", SOUND}),
 )
 # fmt: on

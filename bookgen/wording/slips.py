@@ -41,9 +41,9 @@ SENTENCES: Mapping[str, str] = {
     "issue-without-change": "it is issue {issue}, but the change log ends with issue {logged}; write what changed "
     "and when.",
     "change-dates": "issue {later} of {on} is dated before issue {earlier} of {before}; correct one of the dates.",
-    "issue-below-record": "issue {issue} of {code} is lower than issue {filed}, which is on record (of {on}); count "
-    "on from there.",
-    "figures-without-issue": "the figures printed on {code} changed since issue {issue} was filed (record of {on}); "
-    "give it issue {next} and say under `changes:` why.",
+    "issue-below-record": "issue {issue} of {code} is lower than issue {filed}, which is on record; count on from "
+    "there.",
+    "figures-without-issue": "the figures printed on {code} changed since issue {issue} was filed, and two sheets "
+    "{code} issue {issue} would differ; write `issue: {next}` and say under `changes:` why.",
 }
 """Name → sentence."""

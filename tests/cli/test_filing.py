@@ -179,7 +179,10 @@ class TestTheWay:
         edit(on_record, "workroom.yaml", "paper: A5", "paper: A5\npunch marks: yes")
         result = run("binder", "--changes", "--book", on_record)
         told = result.stdout
-        assert "printed in an earlier look (was: A5, both sides, 2 holes, type 9 pt; en; theme workroom; WeasyPrint " in told
+        assert (
+            "printed in an earlier look (was: A5, both sides, 2 holes, type 9 pt; en; theme workroom; WeasyPrint "
+            in told
+        )
         assert ", is: A5, both sides, 2 holes, type 9 pt, punch marks; en; theme workroom; WeasyPrint " in told
         assert "bookgen binder --changes --appearance prints them too." in told
         assert run("binder", "--changes", "--appearance", "--book", on_record).exit_code == 0

@@ -50,7 +50,7 @@ storage: refrigerator, 5 days
 
 ## Method
 
-1. Stir [the glycerol](amount:gly) in.
+1. Stir [the glycerol](amount:gly) into [the water](amount:water).
 """,
     "creams/cold.md": """---
 code: C-01
@@ -70,7 +70,7 @@ storage: refrigerator, 5 days
 
 ## Method
 
-1. Melt [the wax](amount:wax) in **the oil**.
+1. Melt [the wax](amount:wax) in [the oil](amount:oil).
 2. Stir [the water](amount:W-01) in.
 """,
     "creams/gel.md": """---
@@ -91,7 +91,8 @@ storage: refrigerator, 5 days
 
 ## Method
 
-1. Stir [the glycerol](amount:gly) slowly into **the water**.
+1. Stir [the glycerol](amount:gly) slowly into **the water**, [all of it](amount:water).
+2. Drop [the oil](amount:oil) in.
 """,
     "materials/water.md": "---\nname: purified water\nwater: 100 %\ndensity: 1\nkind: liquid\n---\n",
     "materials/gly.md": "---\nname: glycerol\nwater: 0 %\ndensity: 1.26 g/mL\nkind: liquid\n---\n",

@@ -134,18 +134,21 @@ def nothing(book: Path) -> None:
 CASES = {
     "nothing": Case(edit=nothing, prints=set()),
     "amount": Case(
-        edit=put(GEL, "gly: 5.5 %", "gly: 6.5 %"),
-        prints={"C-02"} | LIST,
-        says=("Hand gel Take out C-02 issue 3, sheet 1 (check ", "Put in C-02 issue 3, sheet 1 (check "),
-    ),
-    "issue": Case(
         edit=both(put(GEL, "gly: 5.5 %", "gly: 6.5 %"), put(GEL, "issue: 3", "issue: 4")),
-        prints=None,
-        says=("Take out C-02 issue 3, sheet 1 (check ", "Put in C-02 issue 4, sheet 1 (check "),
+        prints={"C-02"} | LIST,
+        says=("Hand gel Take out C-02 issue 3, sheet 1 (check ", "Put in C-02 issue 4, sheet 1 (check "),
+    ),
+    "amount without an issue": Case(
+        edit=put(GEL, "gly: 5.5 %", "gly: 6.5 %"),
+        prints={"C-02"} | INDEXED - {"by-material"} | LIST,
+        says=("Put in C-02 issue 3, barred, sheet 1 (check ", "C-02 has an error: its sheets say why"),
     ),
     "word": Case(edit=put(GEL, "slowly", "gently"), prints={"C-02"} | LIST),
     "italic": Case(edit=put(GEL, "**the water**", "*the water*"), prints={"C-02"} | LIST),
-    "density": Case(edit=put("materials/oil.md", "0.92", "0.95"), prints={"C-01", MATERIALS} | LIST),
+    "density": Case(
+        edit=both(put("materials/oil.md", "0.92", "0.95"), put("creams/cold.md", "issue: 1", "issue: 2")),
+        prints={"C-01", MATERIALS} | LIST,
+    ),
     "hazard": Case(
         edit=put("materials/gly.md", "kind: liquid", "kind: liquid\nhazards: Slippery where it is spilt."),
         prints={"C-01", "C-02", "W-01", MATERIALS} | LIST,
