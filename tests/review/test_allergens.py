@@ -121,6 +121,11 @@ def test_both_ends_stand_against_the_share(lines, found, tmp_path):
     assert judged_in(tmp_path, lines) == found
 
 
+def test_what_is_only_water_of_a_listed_name_is_not_in_it(tmp_path):
+    found = figures_of(tmp_path, LEAVE, "limonene: 5 %", {"limonene": "water: 100 %"}, "kind: cosmetic").allergens
+    assert found.judged == ()
+
+
 def test_a_use_that_does_not_say_is_leave_on(tmp_path):
     found = figures_of(tmp_path, "hands", "limonene: 0.005 %", {}, "kind: cosmetic").allergens
     assert named(found) == {"Limonene": "0.005"}

@@ -127,6 +127,10 @@ CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, tuple[str, str | Non
     ("own", BODY, "cetrimonium chloride: 2 %", {}, {"V/44": ("beyond", "2.00")}),
     ("75", LEAVE, "phenoxyethanol: 1.0 %", {}, {"V/29": ("below", "1.00")}),
     ("75", "leave-on, face/toner", "salicylic acid: 2.0 %", {}, {"III/98": ("below", "2.00")}),
+    # what natural oils bring with them is not the substance itself; what else lists a prohibited one holds it
+    ("own", LEAVE, "bergamot: 1 %", {"bergamot": "contains:\n  bergapten: 0.3 %"}, {}),
+    ("own", LEAVE, "bergapten: 0.1 %", {}, {"II/358": ("prohibited", None)}),
+    ("own", LEAVE, "paste: 1 %", {"paste": "contains:\n  hydroquinone: 2 %"}, {"II/1339": ("prohibited", None)}),
     ("N-06", "leave-on, face, pregnancy", "hydroquinone: 4 %; ammoniated mercury: 2 %", {},
      {"II/1339": ("prohibited", None), "II/221": ("prohibited", None)}),
 )  # fmt: skip
@@ -345,6 +349,9 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
         "Kojic acid 2 %: beyond III/375 (number inferred) (1 %, face, hands, (EU) 2024/996, as summaries of it say)"]),
     ("leave-on, face, small children", "salicylic acid: 0.1 %", {}, (), [
         f"Salicylic acid: III/98 has none of it for small children{FEBRUARY}"]),
+    # of several uses without it, the one that is meant is told
+    ("rinse-off, mouth", "salicylic acid: 0.1 %, preservative", {}, (), [
+        f"Salicylic acid: V/3 has none of it for mouth{FEBRUARY}"]),
     (FACE, "methyl salicylate: 0.06 %", {}, (), [
         "Methyl salicylate 0.06 %: at III/324 (0.06 %, leave-on, CosIng of February 2024)"]),
     ("rinse-off, hands", "methyl salicylate: 0.5 %", {}, (), [
