@@ -1,4 +1,4 @@
-"""Scripts with short names, so that a page that carries them stays light.
+"""Scripts with short names and few signs, so that a page that carries them stays light.
 
 Enters: a script's text.  Leaves: the same script in which every name that a function or block declares is a short one.
 Each name is taken for the one that the nearest scope around it declares, as the language has it; properties, names
@@ -31,6 +31,13 @@ _DECLARED = """
 (function_declaration name: (_) @around) (generator_function_declaration name: (_) @around)
 """
 """Where a name is declared: in the scope that holds it, in the body of its function, or around what it names."""
+_CONSTANT = '(lexical_declaration "const" @it) (for_in_statement "const" @it)'
+_ONE_PARAMETER = "(arrow_function parameters: (formal_parameters . (identifier) .) @it)"
+_LAST = """
+(statement_block [(expression_statement) (lexical_declaration) (variable_declaration) (return_statement)
+ (throw_statement) (break_statement) (continue_statement)] @it . "}")
+"""
+"""What may be written in fewer signs: `let` for `const`, one parameter without brackets, no `;` before a `}`."""
 _UNSAFE = '(with_statement) @it ((identifier) @it (#eq? @it "eval"))'
 """With these a name may be read that does not stand in the text."""
 _RESERVED = frozenset({"as", "do", "if", "in", "is", "of"})
@@ -60,12 +67,12 @@ class _Scope:
 
 
 def shortened(script: str) -> str:
-    """Return a script with short names.
+    """Return a script with short names and without signs that say nothing to a browser.
 
     Functions use the same short names for what stands in one of them alone.
 
     >>> shortened("(() => { const sum = (first, {second}) => first + second + document.first; sum(1, one); })();")
-    '(() => { const e = (e, {second:t}) => e + t + document.first; e(1, one); })();'
+    '(() => { let e = (e, {second:t}) => e + t + document.first; e(1, one) })();'
     """
     grammar = Language(language())
     raw = script.encode()
@@ -89,11 +96,26 @@ def shortened(script: str) -> str:
     names = [_text(node) for node, _ in marked]
     meant = _meant(names, [kinds.get(node.start_byte) for node, _ in marked], paths, scopes)
     short = _short_names(meant, paths, scopes)
+    edits = [
+        (node.start_byte, node.end_byte, (f"{name[1]}:{short[name]}" if both else short[name]).encode())
+        for (node, both), name in zip(marked, meant, strict=True)
+        if short.get(name, name[1]) != name[1]
+    ]
+    edits += [(node.start_byte, node.end_byte, b"let") for node in found(_CONSTANT).get("it", ())]
+    for node in found(_ONE_PARAMETER).get("it", ()):
+        if node.child_count > 3:
+            continue  # a comma or a comment stands beside the name
+        apart = b" " if raw[node.start_byte - 1 : node.start_byte].isalnum() else b""  # `async(a)=>` is `async a=>`
+        edits += [(node.start_byte, node.start_byte + 1, apart), (node.end_byte - 1, node.end_byte, b"")]
+    edits += [
+        (node.end_byte - 1, node.end_byte, b"")
+        for node in found(_LAST).get("it", ())
+        if raw[node.end_byte - 1 : node.end_byte] == b";"
+    ]
     parts, at = [], 0
-    for (node, both), name in zip(marked, meant, strict=True):
-        if short.get(name, name[1]) != name[1]:
-            parts += [raw[at : node.start_byte], (f"{name[1]}:{short[name]}" if both else short[name]).encode()]
-            at = node.end_byte
+    for start, end, text in sorted(edits):
+        parts += [raw[at:start], text]
+        at = end
     return b"".join((*parts, raw[at:])).decode()
 
 

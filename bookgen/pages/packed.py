@@ -47,11 +47,12 @@ _UNPACK = (
 def unpacked(theme: Theme) -> str:
     """Return the script that the packet holds: everything that a formula's page does by itself."""
     common = COMMON | {"fragments": fragments(theme)}
-    scripts, style = theme.scripts, json.dumps("".join(theme.styles[name] for name in STYLES))
+    scripts, shared = theme.scripts, json.dumps(common, ensure_ascii=False, separators=(",", ":"))
+    style = json.dumps("".join(theme.styles[name] for name in STYLES))
     following = "".join(scripts[name] for name in FOLLOWING)
     text = shortened(
         f'(()=>{{"use strict";const element=document.createElement("style");element.textContent={style};'
-        f"document.head.append(element);\nconst common={json.dumps(common, ensure_ascii=False)};\n{following}}})();\n"
+        f"document.head.append(element);\nconst common={shared};\n{following}}})();\n"
         f"{scripts[BENCH]}"
     )
     return text.replace("<\\/", "</")

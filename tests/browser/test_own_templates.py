@@ -148,6 +148,12 @@ _SAME = (
     "(() => { found(1); function found(given) { return given; } { function late() { return 8; } } return late(); })()",
     "(() => { 'use strict'; const kept = () => 1; { function kept() { return 2; } void kept; } return kept(); })()",
     "(() => { const hidden = 6; return eval('hidden'); })()",
+    "(() => { const late = async(given) => { return given; }; void late; return ((given,) => given)(2); })()",
+    "(() => { const all = []; for (const at of [1, 2]) { all.push(() => at); } return(all.map((one) => one())); })()",
+    (
+        "(() => { let sum = 0; for (;;) { if (sum > 2) { break; } else { sum++; } }"
+        " do { sum++; } while (sum < 9); return sum; })()"
+    ),
     "(() => { const a = 1, e = (t) => { const n = a + t; return [n].map((a) => a + n + t); }; return e(5); })()",
 )
 
@@ -161,10 +167,10 @@ def test_a_script_with_short_names_does_the_same(browser, script: str) -> None:
 
 def test_short_names_are_those_of_the_nearest_scope() -> None:
     assert shortened("(() => { const first = (given) => given; return ((given) => first(given))(1); })()") == (
-        "(() => { const e = (e) => e; return ((t) => e(t))(1); })()"
+        "(() => { let e = e => e; return (t => e(t))(1) })()"
     )
     assert shortened("const shown = 1; function told(given) { return given + shown; }") == (
-        "const shown = 1; function told(e) { return e + shown; }"
+        "let shown = 1; function told(e) { return e + shown }"
     )
     kept = "(() => { const hidden = 6; return eval('hidden'); })()"
     assert shortened(kept) == kept
