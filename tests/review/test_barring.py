@@ -186,6 +186,21 @@ def test_a_figure_that_is_not_known_for_a_new_reason_is_told_once(tmp_path: Path
     ]
 
 
+def test_what_a_circle_holds_is_not_known_and_told_at_the_circle_alone(tmp_path: Path) -> None:
+    files = (
+        BASE
+        | formula("C-1", "ingredients:\n  C-2: 5 % as citric acid\n  tar: to 100 g\n")
+        | formula("C-2", "ingredients:\n  C-1: 50 %\n  tar: to 100 g\n")
+        | formula("U-1", "ingredients:\n  C-2: 5 % as citric acid\n  tar: to 100 g\n")
+    )
+    assert rules(reviewed(files, tmp_path)) == [("cycle", "c-1.md")]
+    for key, figures in reckon(read_book(tmp_path)).figures.items():
+        grams = figures.amounts.lines[0].grams
+        if key != "c-2":
+            assert isinstance(grams, Missing)
+            assert (grams.reason, grams.reported) == ("the intermediates go in a circle", True)
+
+
 def test_a_long_circle_is_told_in_few_words(tmp_path: Path) -> None:
     files = dict(BASE)
     for number in range(20):
