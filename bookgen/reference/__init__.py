@@ -14,6 +14,14 @@ import yaml
 
 _NUMBERS = re.compile(r"[ABC]\d?|a\d")
 """Names of the numbers of a published formula."""
+_PRINTED = {
+    "100 g": "{} g in 100 g of water",
+    "100 mL": "{} g in 100 mL of water",
+    "1 in": "1 in {} of water",
+    "solution": "{} % of the saturated solution",
+    "unsaid": "{} %, of what is not said",
+}
+"""What a solubility counts → how it is printed, hydrates as the form without water."""
 _WHERE = ("contact", "sites", "persons", "products")
 """What says where a figure of an entry holds."""
 
@@ -251,6 +259,9 @@ def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for row in table.get("substances", ()):
         if danger := _danger(row):
             yield row["names"][0], danger
+    for row in table.get("solubilities", ()):
+        source = table["sources"][row["source"]]["short"]
+        yield row["names"][0], f"{_PRINTED[row['as']].format(row['grams'])}, {row['at']} °C ({source})"
     for name, numbers in table.items():
         if _NUMBERS.fullmatch(name):
             yield name, numbers if isinstance(numbers, str) else ", ".join(numbers)
