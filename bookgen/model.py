@@ -811,7 +811,8 @@ class Material:
     label: tuple[LabelName, ...] = ()
     """Label name, or `name: share` for each when several make it up."""
     known_as: tuple[str, ...] = ()
-    """The substance that it is, by a name of the tables of limits and dangers, where its other names do not tell;
+    """The substance that it is, by a name of the tables of limits, dangers and solubilities, where its other names
+    do not tell;
     `nothing listed` ends the question."""
     pka: tuple[Number, ...] = ()
     """pKa of the weak acid that it is or is a salt of, in place of that of the table: `4.2`; of an acid of several

@@ -8,10 +8,13 @@ from ..findings import Missing
 from ..model import Known, Material
 from ..reckon.acids import Acid
 from ..reckon.allergens import Allergens
+from ..reckon.carrying import Carrying
 from ..reckon.ceilings import AgainstLimit
+from ..reckon.dissolving import Dissolved, Dissolving
 from ..reckon.figures import Figures
 from ..reckon.heat import Heat
 from ..reckon.hlb import Emulsified, HlbPart
+from ..reckon.holding import told_of_carrying, told_of_solute, told_of_sum
 from ..reckon.incompatible import Clash
 from ..reckon.judgements import allergen_judgement, judgement, names_of
 from ..reckon.reasons import reasons
@@ -36,6 +39,8 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
             }
             for met in figures.dangers.met
         ],
+        "dissolving": _dissolving(figures.dissolving),
+        "carrying": _carrying(figures.carrying, materials),
         "heat": _heat(figures.heat),
         "emulsion": _emulsion(figures.emulsified),
         "incompatible": [_clash(clash) for clash in figures.clashes],
@@ -91,6 +96,51 @@ def _hlb_part(part: HlbPart) -> dict[str, object]:
         "percent": exact(part.share * 100),
         "value": exact(part.value),
         "known": part.known.words(),
+    }
+
+
+def _dissolving(dissolving: Dissolving) -> dict[str, object]:
+    """Return how each substance stands to what dissolves of it: grams to 100 g of its solvents, exact."""
+    together = dissolving.together
+    return {
+        "found": [
+            {
+                "substances": list(solute.names),
+                "materials": list(solute.materials),
+                "free_acid": solute.acid or None,
+                "solvents": [solvent.value for solvent in solute.solvents],
+                "outcome": solute.outcome.value,
+                "grams_low": None if solute.outcome is Dissolved.UNKNOWN else exact(solute.low),
+                "grams_high": None if solute.outcome is Dissolved.UNKNOWN else exact(solute.high),
+                "dissolves_low": None if solute.outcome is Dissolved.UNKNOWN else exact(solute.most[0]),
+                "dissolves_high": None if solute.outcome is Dissolved.UNKNOWN else exact(solute.most[1]),
+                "celsius": None if solute.at_c is None else exact(solute.at_c),
+                "from_memory": solute.row is not None and solute.row.from_memory,
+                "says": told_of_solute(solute).words(),
+            }
+            for solute in dissolving.judged
+        ],
+        "water_wanted": None
+        if together is None
+        else {
+            "substances": [name for solute in together.solutes for name in solute.names],
+            "grams_to_100": exact(together.wants),
+            "says": told_of_sum(together).words(),
+        },
+    }
+
+
+def _carrying(carrying: Carrying, materials: Mapping[str, Material]) -> dict[str, object]:
+    """Return what is oily and what is watery, and what carries the one into the other."""
+    told = told_of_carrying(carrying, materials)
+    return {
+        "oily": list(carrying.oily),
+        "watery": list(carrying.watery),
+        "carriers": list(carrying.carry),
+        "held_by": None if carrying.by is None else carrying.by.value,
+        "not_carried": list(carrying.apart),
+        "not_carried_percent": exact(carrying.share * 100) if carrying.apart else None,
+        "says": None if told is None else told.words(),
     }
 
 

@@ -9,17 +9,20 @@ from functools import cached_property
 from ..findings import Missing, Place
 from ..model import Book, Formula, Judging, Known, Material
 from ..reference.dangers import dangers
+from ..reference.dissolving import dissolving
 from ..reference.heat import heat_limits
 from ..reference.incompatible import incompatible
 from ..wording.saying import says
 from .allergens import Allergens, allergens_of, held_by
 from .amounts import Amounts, amounts
 from .called import Called, called
+from .carrying import Carrying, carriers_of, carrying_of, natures
 from .composites import Composites, composites
 from .composition import Composition, composition
 from .contents import Contents, contents, listings
 from .dangers import Dangers, dangers_of
 from .diluents import Diluent, diluents, thins
+from .dissolving import Dissolving, dissolving_of
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .heat import Heat, bears_of, heat_of
@@ -69,6 +72,10 @@ class Figures:
     """What in it does not go together."""
     emulsified: Emulsified | None
     """What its oils require and its emulsifiers offer; None where it does not ask."""
+    dissolving: Dissolving
+    """Whether all that is to dissolve does."""
+    carrying: Carrying
+    """Whether oil and water hold together."""
     storage: StorageFigure
     """Where and how long it keeps."""
     thinners: Mapping[int, Diluent]
@@ -124,6 +131,8 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         for key, material in book.materials.items()
         if key in tempered or material.bears_c is not None
     }
+    soluble = recognised_among(book.materials, dissolving().names)
+    its_natures = natures(book, soluble)
     held = {key: scents for key, material in book.materials.items() if (scents := held_by(material))}
     judging = book.workroom.limits is not Judging.NONE
     done: dict[str, Figures] = {}
@@ -132,6 +141,8 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
     storages: dict[str, StorageFigure] = {}
     callings: dict[str, Called] = {}
     all_dangers: dict[str, Dangers] = {}
+    solutions: dict[str, Dissolving] = {}
+    mixtures: dict[str, Carrying] = {}
     heats: dict[str, Heat] = {}
     all_composites: dict[str, Composites] = {}
     all_clashes: dict[str, tuple[Clash, ...]] = {}
@@ -149,6 +160,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             all_dangers[key], heats[key] = done[key].dangers, done[key].heat
             all_composites[key] = done[key].composites
             all_clashes[key] = done[key].clashes
+            solutions[key], mixtures[key] = done[key].dissolving, done[key].carrying
             continue
         formula = book.formulas[key]
         its_amounts = amounts(formula, book, strength_here)
@@ -175,6 +187,13 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         all_clashes[key] = clashes_of(
             book, its_amounts, its_composition, its_storage.water, pairing, words, all_clashes
         )
+        alcohol, carriers = its_storage.alcohol, carriers_of(book, its_amounts, soluble, mixtures)
+        solutions[key] = dissolving_of(
+            formula, book, its_amounts, its_composition, soluble, its_natures, carriers, alcohol, solutions
+        )
+        mixtures[key] = carrying_of(
+            formula, book, its_composition, its_natures, carriers, its_storage.water, alcohol, solutions[key].keys
+        )
         done[key] = Figures(
             key=key,
             formula=formula,
@@ -191,6 +210,8 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             heat=heats[key],
             clashes=all_clashes[key],
             emulsified=emulsified(formula, book, its_amounts, its_composition, pairing),
+            dissolving=solutions[key],
+            carrying=mixtures[key],
             storage=its_storage,
             thinners=its_thinners,
             scale=table,

@@ -14,6 +14,33 @@ AROMATIC = frozenset({"aroma", "fragrance", "perfume", "scent"})
 """The items that say that a material is aromatic (common practice, no source)."""
 COLOURANT = frozenset({"color", "colorant", "colour", "colourant"})
 """The items that say that a material is there for its colour (common practice, no source)."""
+CARRIERS = frozenset(
+    {
+        *("emulsifier", "co-emulsifier", "coemulsifier", "emulsifying agent", "emulsifying wax", "emulsifying base"),
+        *("o/w emulsifier", "w/o emulsifier", "emulsifier o/w", "emulsifier w/o", "self-emulsifying base"),
+        *("solubiliser", "solubilizer", "solubilising agent", "solubilizing agent"),
+        *("surfactant", "co-surfactant", "cosurfactant", "detergent", "cleanser", "cleansing agent", "soap"),
+        *("dispersing agent", "dispersant", "wetting agent"),
+    }
+)
+"""The items that say that a material carries oil into water, or water into oil (common practice, no source)."""
+GELLING = frozenset(
+    {
+        *("thickener", "thickening agent", "gelling agent", "gel former", "gellant", "suspending agent"),
+        *("stabiliser", "stabilizer", "viscosity modifier", "rheology modifier"),
+    }
+)
+"""The items that say that a material thickens, so that drops stay where they are (common practice, no source)."""
+UNDISSOLVED = frozenset(
+    {
+        *("pigment", "opacifier", "pearliser", "pearlizer", "filler", "powder base", "absorbent", "abrasive"),
+        *("exfoliant", "exfoliator", "scrub", "scrubbing agent", "polishing agent", "suspended", "effervescent"),
+        *COLOURANT,
+    }
+)
+"""The items that say that a material is not there to dissolve (common practice, no source)."""
+SHAKEN = frozenset({"two-phase", "two-phase product", "shake before use", "shaken before use"})
+"""The items of a purpose that say that oil and water are to part and are shaken before use."""
 
 FILTER_AIDS = frozenset(
     {

@@ -15,6 +15,7 @@ from ..reckon.judgements import judgement
 from ..reckon.recognised import NOTHING_LISTED, identities, names_of_tables
 from ..reference import spelt
 from ..reference.dangers import dangers
+from ..reference.dissolving import dissolving
 from ..reference.limits import limits
 from ..wording.saying import Saying, says
 from .rule import Case, Said
@@ -119,7 +120,7 @@ def known_as_nothing(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: own choice, no source.
     """
-    names = names_of_tables().keys() | dangers().names.keys()
+    names = names_of_tables().keys() | dangers().names.keys() | dissolving().names.keys()
     for material in reckoning.book.materials.values():
         for name in material.known_as:
             if spelt(name) != NOTHING_LISTED and spelt(name) not in names:

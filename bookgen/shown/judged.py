@@ -10,6 +10,7 @@ from ..reckon.dangers import Dangers, stands
 from ..reckon.figures import Figures
 from ..reckon.heat import heat_told
 from ..reckon.hlb import hlb_told
+from ..reckon.holding import told_of_carrying, told_of_dissolving
 from ..reckon.incompatible import clashes_told
 from ..reckon.judgements import allergen_judgement, judgement
 from ..reckon.limits import Limits
@@ -40,6 +41,7 @@ def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
         _dangers(figures.dangers, signs),
         JudgedTopic(head="What does not go together", entries=_entries(clashes_told(figures.clashes, book), signs)),
         JudgedTopic(head="Emulsion", entries=_entries(hlb_told(figures.emulsified, book), signs)),
+        _holding(figures, book, signs),
         JudgedTopic(head="Heat", entries=_entries(heat_told(figures.heat, book), signs)),
     )
     return JudgedShown(topics=tuple(topic for topic in topics if topic.entries or topic.notes))
@@ -59,6 +61,13 @@ def _keeping(figures: Figures, book: Book, signs: Signs) -> JudgedTopic:
     }
     entries = tuple(JudgedEntry(words=_told(saying, signs), picture=drawn.get(saying)) for saying in found)
     return JudgedTopic(head="Whether it keeps", entries=entries)
+
+
+def _holding(figures: Figures, book: Book, signs: Signs) -> JudgedTopic:
+    """Return how each substance stands to what dissolves of it, then what carries oil into water."""
+    carried = told_of_carrying(figures.carrying, book.materials)
+    found = (*told_of_dissolving(figures.dissolving), *((carried,) if carried is not None else ()))
+    return JudgedTopic(head="Whether it holds together", entries=_entries(found, signs))
 
 
 def _limits(limits: Limits, signs: Signs) -> JudgedTopic:

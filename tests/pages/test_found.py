@@ -111,6 +111,10 @@ RESULTS = {
     "in_the_sun": "1.429",
     "hlb_of_two": "HLB 13.9",
     "higher_of_two": "71.96 %",
+    "brine": "185.7 g to 100 g of water, of which 203.9 g dissolve",
+    "acidified": "0.5196 g",
+    "rinse": "700 g",  # 480 and 220
+    "afloat": "oil floats",
     "use_by": "2026-03-15",
     "months": "2027-02-28",
 }

@@ -71,6 +71,7 @@ _FORMULAS = {
     "thick": ("glycerol-85: 40 g", "sugar: 20 g", "water: to 100 g"),
     "caustic": ("lye: 1.5 %", "potash: 1 %", "water: to 100 g"),
     "citrus": ("bergamot: 0.2 %", "lime: 0.3 %", "lemon: 1 %", "wax: to 100 g"),
+    "adrift": ("oil: 2 g", "water: 98 g"),
     "watery": ("glycerol-85: 20 %", "water: to 100 g", "storage: refrigerator, 2 months"),
 }
 """Stem → keys of the formula and lines of its ingredients; whatever is a key of a formula stands above them."""

@@ -13,7 +13,7 @@ from fractions import Fraction
 from ... import show
 from ...findings import Missing
 from ...model import Period
-from ...reckon import acids, activity, dangers, densities, hlb, needs, preserving, storage
+from ...reckon import acids, activity, dangers, densities, dissolving, hlb, needs, preserving, storage
 from ...reckon.flow import evaporated_g
 from ...reference.dangers import Peril
 from ...reference.preservatives import preservatives
@@ -255,6 +255,42 @@ def higher_of_two(words: Words) -> Worked:
         raise ValueError("no mixture reaches it")
     shown = show.plain(low, words.signs)
     return Worked(given=f"(12 − {shown}) ÷ (15 − {shown})", result=words.percent(share))
+
+
+def brine(words: Words) -> Worked:
+    (solute,) = examples.figures_of("syrup").dissolving.judged
+    return Worked(
+        given="65 g of sugar in 35 g of water: 65 ÷ 35 × 100 g",
+        sign="gives",
+        result=f"{words.g(solute.low)} to 100 g of water, of which {words.g(solute.most[0])} dissolve",
+    )
+
+
+def acidified(words: Words) -> Worked:
+    free = dissolving.free_acid(Fraction("0.8475"), Fraction("4.2"), Fraction(4))
+    return Worked(
+        given="1 g of sodium benzoate, 0.8475 g as benzoic acid, at pH 4: 0.8475 g ÷ (1 + 10 to the power of 4 − 4.2)",
+        result=words.g(free),
+    )
+
+
+def rinse(words: Words) -> Worked:
+    wanted = dissolving.water_wanted([(Fraction(30), Fraction(100, 16)), (Fraction(20), Fraction(100, 11))])
+    return Worked(
+        given="30 g of what dissolves 1 in 16 and 20 g of what dissolves 1 in 11: 30 × 16 g + 20 × 11 g",
+        result=words.g(wanted),
+    )
+
+
+def afloat(words: Words) -> Worked:
+    figure = examples.figures_of("adrift").carrying
+    if not figure.apart or not figure.floats:
+        raise ValueError("nothing floats")
+    return Worked(
+        given=f"{words.percent(figure.share)} of oil in water, no emulsifier",
+        sign="gives",
+        result=f"{figure.apart[0]} floats",
+    )
 
 
 def use_by(words: Words) -> Worked:
