@@ -41,7 +41,7 @@ INSIDE = {
         "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
         "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
         "head", "wanted", "why", "judged", "label", "body", "matter/among", "formula", "material", "findings",
-        "matter/order", "matter/chapters", "matter/indexes", "matter/materials", "matter/uses",
+        "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",
         "accounts/records", "accounts/working", "accounts/examples", "accounts/worked_bench", "accounts/worked_formula",
         "accounts/worked_strengths", "accounts/paragraphs", "accounts/page",

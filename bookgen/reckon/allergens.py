@@ -124,7 +124,7 @@ def allergens_of(
 
     Source: Regulation (EC) No 1223/2009, Annex III, as amended by (EU) 2023/1545; the reckoning is own arithmetic.
     """
-    silent = tuple(key for key in sorted(called.aromatic) if _is_silent(materials.get(key), held.get(key, ())))
+    silent = tuple(key for key in sorted(called.aromatic) if is_silent(materials.get(key), held.get(key, ())))
     holding = [key for key in sorted(composition.materials) if key in held]
     if not_of_a_cosmetic(formula) is not None or not (holding or silent):
         return NONE_HELD
@@ -139,7 +139,7 @@ def allergens_of(
     )
 
 
-def _is_silent(material: Material | None, held: tuple[AllergenHeld, ...]) -> bool:
+def is_silent(material: Material | None, held: tuple[AllergenHeld, ...]) -> bool:
     """Tell whether an aromatic material does not say what it contains."""
     return (material is None or not material.contains) and not any(not item.row.mixture for item in held)
 

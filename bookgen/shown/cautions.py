@@ -187,7 +187,7 @@ def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[st
     """
     own = dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.cautions)
     brought: dict[str, list[str]] = {}
-    for key, removal in _formulas_in(figures, shelf).items():
+    for key, removal in formulas_in(figures, shelf).items():
         inner = shelf.book.formulas[key]
         who = _made_with(inner.title or inner.code or key, (), removal)
         for sentence in map(show.sentence, inner.cautions):
@@ -225,7 +225,7 @@ def _made_with(name: str, through: Sequence[str], removal: Removal | None) -> st
     return f"made with {name}{brought}, {TAKEN_OUT[removal]}"
 
 
-def _formulas_in(figures: Figures, shelf: Shelf) -> Mapping[str, Removal | None]:
+def formulas_in(figures: Figures, shelf: Shelf) -> Mapping[str, Removal | None]:
     """Return the intermediates that gave the product something, at any depth, those of its own lines first.
 
     None stands for one that the product holds; the others were extracted, and how they were taken out is told.

@@ -12,6 +12,7 @@ from urllib.parse import unquote
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from bookgen.shown.matter.inherited import Inherited, Stays
 from bookgen.shown.search.page import TERMS, terms_file
 from bookgen.shown.search.records import SearchEntry
 
@@ -178,6 +179,45 @@ def test_what_a_keeper_wrote_is_text_on_the_page(watched, tmp_path, sites):
     assert watched.complaints == []
 
 
+def test_what_ingredients_contain_and_caution_of_is_found_through_whatever_they_come(search):
+    assert len(type_in(search, "limonene")) == 10
+    said = {code: text for _, code, text, _ in search.evaluate(RESULTS)}
+    warning = "Contains limonene, which some people react to."
+    assert said["N-04"] == f"in sweet orange oil: {warning}"
+    assert said["B-01"] == said["R-01"] == f"in sweet orange oil, by N-04: {warning}"
+    assert said["W-02"] == "in neroli oil, by W-01: Contains linalool and limonene, which some people react to."
+    type_in(search, "benzoic acid")
+    said = {title: text for title, _, text, _ in search.evaluate(RESULTS)}
+    assert said["sodium benzoate"] == "contains benzoic acid"
+    assert said["Plaster-day rinse"] == "benzoic acid: in sodium benzoate"
+
+
+def test_what_is_taken_out_again_is_told_apart_from_what_stays(search):
+    type_in(search, "kaolin")
+    said = {code: text for _, code, text, _ in search.evaluate(RESULTS)}
+    assert said["P-01"] == "with kaolin"
+    assert said["W-02"] == "made with kaolin, none of which stays in it, by W-01"
+    type_in(search, "calendula")
+    said = {code: text for _, code, text, _ in search.evaluate(RESULTS)}
+    assert "made with pot marigold flowers, dried" in said["N-01"]
+    assert said["B-02"].endswith("taken out again, by N-02")
+
+
+def test_an_answer_about_contents_says_what_keeps_it_incomplete(search):
+    for typed, incomplete in (
+        ("limonene", True), ("eugenol", True), ("benzoic acid", True), ("Lavender oil", True), ("linal", True),
+        ("cream", False), ("kaolin", False), ("N-04", False), ("flammable", False), ("", False),
+    ):  # fmt: skip
+        type_in(search, typed)
+        assert search.is_visible("#incomplete") is incomplete, typed
+    type_in(search, "eugenol")
+    told = search.inner_text("#incomplete")
+    assert told.startswith("INCOMPLETE: cedarwood oil, Virginian; coriander seed oil; neroli oil;")
+    assert "do not say what they contain. They are in B-01, " in told
+    search.click("#incomplete a >> nth=0")
+    search.wait_for_url("**/formulas/B-01.html")
+
+
 def test_narrowing_keeps_what_passes_and_counts_the_rest(search):
     everything = type_in(search, "oil")
     search.click("summary")
@@ -334,7 +374,9 @@ def entry(
     facets = ((purpose,) if purpose else (), ("Balms",), ("cosmetic",), ("leave-on",), ("cupboard",), ("approved",))
     code = code or f"C-{number:04}"
     return SearchEntry(
-        key=code, title=title, code=code, stem=code, also=(), uses=uses, functions=("humectant", "aroma"),
+        key=code, title=title, code=code, stem=code, also=(), contains=(), hazards=(), cautions=(),
+        holds=tuple(Inherited(key=key, stays=Stays.WHOLE, through=()) for key in uses),
+        functions=("humectant", "aroma"),
         facets=facets, text=text,
     )  # fmt: skip
 
@@ -366,8 +408,9 @@ def large_book() -> list[SearchEntry]:
 
     materials = [
         SearchEntry(
-            key=f"m{number}", title=words(2), code="", stem=f"m{number}", also=(words(1), words(2)), uses=(),
-            functions=("humectant",), facets=((), ("Materials",), ("liquid",), (), (), ()), text=words(30),
+            key=f"m{number}", title=words(2), code="", stem=f"m{number}", also=(words(1), words(2)), holds=(),
+            contains=(words(1),), hazards=(words(12),), cautions=(words(12),), functions=("humectant",),
+            facets=((), ("Materials",), ("liquid",), (), (), ()), text=words(30),
         )
         for number in range(60)
     ]  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import zlib
 from dataclasses import replace
 from functools import cache
 
@@ -14,6 +15,8 @@ from bookgen.model import Formula, Status
 from bookgen.pages import site_files
 from bookgen.reckon.figures import reckon
 from bookgen.review import review
+from bookgen.shown.cautions import cautions_of, handled_in_order, hazards_of
+from bookgen.shown.matter.inherited import Stays
 from bookgen.shown.search.page import CONSTANT, PAGE, TERMS, search_shown, search_terms, terms_file
 from bookgen.shown.search.possible import MADE_HERE, possible_shown, taken_by
 from bookgen.shown.search.records import SearchEntry
@@ -60,17 +63,29 @@ def found_by(found: dict) -> dict[str, dict]:
     """Code or name of each entry with all that it is found by, its numbers followed."""
     values = [(facet, value) for facet, values in found["facets"] for value in values]
     entries = {}
-    for title, code, stem, facets, functions, uses, also, text in found["entries"]:
+    for title, code, stem, facets, functions, holds, also, contains, hazards, cautions, text in found["entries"]:
         entries[code or title] = {
             "title": title,
             "stem": stem or code,
             "facets": [values[number] for number in facets],
             "functions": [found["functions"][number] for number in functions],
-            "uses": [found["entries"][number] for number in uses],
+            "uses": [found["entries"][number if isinstance(number, int) else number[0]] for number in holds],
+            "holds": {
+                named(found["entries"][number]): (Stays(stays), [named(found["entries"][way]) for way in ways])
+                for number, stays, *ways in ([item, 0] if isinstance(item, int) else item for item in holds)
+            },
             "also": also,
+            "contains": contains,
+            "hazards": hazards,
+            "cautions": cautions,
             "text": text,
         }
     return entries
+
+
+def named(entry: list) -> str:
+    """Code or name of an entry."""
+    return entry[1] or entry[0]
 
 
 def test_every_formula_is_found_by_all_that_names_it(shelf):
@@ -112,7 +127,8 @@ def test_the_text_is_what_is_read_and_all_of_it():
         written = (BOOKS["demo"] / item.path).read_text(encoding="utf-8").split("\n---\n", 1)[1]
         headings = {"method", "cautions", "notes"}
         seen = set(WORD.findall(re.sub(r"\]\([^)]*\)", "]", written))) - {one.title() for one in headings}
-        text = found[getattr(item, "code", "") or item.name]["text"]
+        entry = found[getattr(item, "code", "") or item.name]
+        text = "\n".join((entry["text"], entry["hazards"], entry["cautions"]))
         assert seen <= set(WORD.findall(text)), item.path
         assert not re.search(r"amount:|time:|\]\(|\*\*|^#|\| --", text, re.MULTILINE), item.path
         walked += len(seen)
@@ -121,7 +137,8 @@ def test_the_text_is_what_is_read_and_all_of_it():
 
 def test_what_stands_outside_the_body_is_found_too():
     shelf = shelf_at("demo")
-    text = found_by(terms(search_terms(shelf)))["H-03"]["text"]
+    entry = found_by(terms(search_terms(shelf)))["H-03"]
+    text = "\n".join((entry["text"], entry["hazards"], entry["cautions"]))
     for words in ("draws a short thread", "Not on open cracks.", "boiled for this batch", "it dragged at the clay",
                   "weighed before boiling", "small pan with lid", "four pairs of hands"):  # fmt: skip
         assert words in text
@@ -173,7 +190,8 @@ def test_a_barred_formula_is_found_as_barred():
 def test_values_are_offered_in_the_order_of_the_trade_and_once_whatever_their_case():
     def of(number: int, purpose: str, kept: str) -> SearchEntry:
         return SearchEntry(
-            key=str(number), title=f"T{number}", code=f"C-{number}", stem=f"C-{number}", also=(), uses=(), functions=(),
+            key=str(number), title=f"T{number}", code=f"C-{number}", stem=f"C-{number}", also=(), holds=(), contains=(),
+            hazards=(), cautions=(), functions=(),
             facets=((purpose,), (), (), (), (kept,), ()), text="",
         )  # fmt: skip
 
@@ -187,7 +205,8 @@ def test_nothing_is_written_twice():
     content = search_terms(shelf_at("demo"))
     found = terms(content)
     assert len(found["functions"]) == len(set(found["functions"]))
-    needed = {text for one in found["entries"] for text in (one[0], one[1], *one[6], one[7])}
+    needed = {text for one in found["entries"] for text in (one[0], one[1], *one[6], *one[7], *one[8:])}
+    needed |= set(found["allergens"])
     needed |= set(found["functions"]) | {value for _, values in found["facets"] for value in values}
     assert len(content) < 1.25 * sum(len(text.encode()) for text in needed)
 
@@ -210,6 +229,114 @@ def test_pages_lead_to_the_pages_of_what_is_found(shelf):
     assert {one["stem"] for one in found_by(terms(search_terms(shelf))).values()} == stems
     shown = search_shown(shelf)
     assert (PAGE, shown.terms) == ("search.html", TERMS)
+
+
+# ── What a formula inherits ──────────────────────────────────────────────────────────────────────────────────────
+
+SCENTED = {
+    "materials__orange": "---\nname: orange oil\nfunction: aroma\ncontains:\n  limonene: 94 %\ncautions:\n"
+    "  - Some react to it.\nhazards:\n  - Burns.\n---\n",
+    "materials__cedar": "---\nname: cedar oil\nfunction: aroma\nhazards:\n  - Irritates.\n---\n",
+    "materials__flowers": "---\nname: flowers\ncontains:\n  linalool: 1 %\ncautions:\n  - Daisies are like it.\n"
+    "hazards:\n  - Dusty.\n---\n",
+    "materials__clay": "---\nname: clay\ncontains:\n  eugenol: 1 %\ncautions:\n  - Not in eyes.\n"
+    "hazards:\n  - Dust.\n---\n",
+    "materials__spirit": "---\nname: spirit\ncautions:\n  - It stings.\nhazards:\n  - Flames.\n---\n",
+    "materials__oil": "---\nname: oil\nsource:\n  - own\n---\n",
+    "stock__scent": "---\ncode: S-1\ntitle: Scent\ncautions:\n  - Never undiluted.\ningredients:\n  orange: 9 g\n"
+    "  clay: {amount: 1 g, removed: filtered, function: filter aid}\n---\n",
+    "stock__drawn": "---\ncode: S-2\ntitle: Drawn\ncautions:\n  - In the dark.\ningredients:\n"
+    "  flowers: {amount: 9 g, removed: pressed out, function: steeped}\n  oil: 90 g\n"
+    "  spirit: {amount: 1 g, evaporates: 1 g}\n---\n",
+    "balms__one": "---\ncode: B-1\ntitle: Balm\ningredients:\n  S-1: 1 g\n  S-2: 9 g\n  cedar: 1 g\n  oil: 5 g\n---\n",
+    "balms__two": "---\ncode: B-2\ntitle: Plain\ningredients:\n  oil: 5 g\n"
+    "  S-1: {amount: 1 g, removed: settled, function: filter aid}\n---\n",
+}  # fmt: skip
+
+
+def test_a_formula_inherits_what_is_in_it_and_what_was_drawn_and_says_through_what():
+    found = found_by(terms(search_terms(shelf_from(**SCENTED))))
+    assert found["B-1"]["holds"] == {
+        "S-1": (Stays.WHOLE, []),
+        "S-2": (Stays.WHOLE, []),
+        "cedar oil": (Stays.WHOLE, []),
+        "oil": (Stays.WHOLE, []),
+        "clay": (Stays.NOTHING, ["S-1"]),
+        "flowers": (Stays.DRAWN, ["S-2"]),
+        "orange oil": (Stays.WHOLE, ["S-1"]),
+        "spirit": (Stays.NOTHING, ["S-2"]),
+    }
+    # an intermediate that is taken out again as a processing aid leaves nothing behind
+    assert found["B-2"]["holds"] == {
+        "oil": (Stays.WHOLE, []),
+        "S-1": (Stays.NOTHING, []),
+        "clay": (Stays.NOTHING, ["S-1"]),
+        "orange oil": (Stays.NOTHING, ["S-1"]),
+    }
+    assert found["S-1"]["cautions"] == "Never undiluted."
+    assert (found["orange oil"]["contains"], found["orange oil"]["cautions"]) == (["limonene"], "Some react to it.")
+    assert found["orange oil"]["hazards"].startswith("Burns.")
+
+
+def test_what_stays_is_told_by_the_composition_of_every_book(shelf):
+    found = found_by(terms(search_terms(shelf)))
+    for key, figures in shelf.reckoning.figures.items():
+        composition, holds = figures.composition, found[figures.formula.code or key]["holds"]
+        told = {stays: set() for stays in Stays}
+        for name, (stays, _) in holds.items():
+            told[stays].add(name)
+        names = {name: shelf.book.materials[name].name for name in composition.handled if name in shelf.book.materials}
+        formulas = {shelf.book.formulas[name].code for name in shelf.book.formulas}
+        assert told[Stays.WHOLE] - formulas == {shelf.book.materials[name].name for name in composition.materials}
+        assert told[Stays.DRAWN] - formulas == {shelf.book.materials[name].name for name in composition.extracted}
+        assert set(holds) - formulas == {*names.values(), *(told[Stays.WHOLE] - formulas)}
+
+
+def test_every_caution_and_hazard_that_a_formula_prints_of_others_is_inherited(shelf):
+    found = found_by(terms(search_terms(shelf)))
+    for key, figures in shelf.reckoning.figures.items():
+        entry = found[figures.formula.code or key]
+        brought = [found[name] for name, (stays, _) in entry["holds"].items() if stays is not Stays.NOTHING]
+        handled = [found[name] for name in entry["holds"]]
+        cautions = "\n".join((entry["cautions"], *(one["cautions"] for one in brought)))
+        hazards = "\n".join((entry["hazards"], *(one["hazards"] for one in handled), "No file yet", "Only its name"))
+        materials = handled_in_order(figures, shelf)
+        for printed in cautions_of(figures, shelf, materials):
+            assert not printed.who or all(line in cautions for line in re.split(r"(?<=[.]) (?=[A-Z])", printed.text))
+        for printed in hazards_of(figures, shelf, materials):
+            assert all(line in hazards for line in re.split(r"(?<=[.]) (?=[A-Z])", printed.text)) or any(
+                word in printed.text for word in ("No file yet", "Only its name")
+            )
+
+
+def test_a_salt_is_found_by_its_acid_and_an_oil_by_its_name_among_the_allergens():
+    found = found_by(terms(search_terms(shelf_at("demo"))))
+    assert found["sodium benzoate"]["contains"] == ["benzoic acid"]
+    assert found["sweet orange oil"]["contains"] == ["Citrus Aurantium Peel Oil"]
+
+
+def test_what_does_not_say_what_it_contains_is_told_with_the_formulas_that_hold_it():
+    shown = search_shown(shelf_from(**SCENTED))
+    assert shown.incomplete == "INCOMPLETE: cedar oil does not say what it contains."
+    assert [one.code for one in shown.silent_in] == ["B-1"]
+    nameless = shelf_from(
+        balms__one="---\ncode: B-1\ntitle: Balm\ningredients:\n  wool wax: 5 g\n  oil: 5 g\n---\n",
+        balms__two="---\ncode: B-2\ntitle: Other\ningredients:\n  B-1: 5 g\n---\n",
+        materials__oil="---\nname: oil\n---\n",
+    )
+    shown = search_shown(nameless)
+    assert shown.incomplete == "INCOMPLETE: oil and wool wax do not say what they contain."
+    assert [one.code for one in shown.silent_in] == ["B-1", "B-2"]
+    assert "wool wax (no file yet)" in found_by(terms(search_terms(nameless)))["B-2"]["text"]
+    whole = shelf_from(**{name: text for name, text in SCENTED.items() if name.startswith(("stock", "materials"))})
+    assert (search_shown(whole).incomplete, search_shown(whole).silent_in) == ("", ())
+    assert terms(search_terms(whole))["allergens"] == []
+
+
+def test_what_is_to_be_found_stays_light():
+    """Deflated, as it travels; a demo of 19 formulas and 47 materials."""
+    content = search_terms(shelf_at("demo"))
+    assert len(zlib.compress(content, 9)) < 20_000
 
 
 # ── What is at hand ───────────────────────────────────────────────────────────────────────────────────────────────

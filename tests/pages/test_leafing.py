@@ -111,6 +111,8 @@ def material_entries(published: Published) -> list[tuple[str, dict[tuple[str, st
             if "see" in (one.get("class") or ""):
                 see += [words(link) for link in one.iter(f"{HTML}a")]
                 continue
+            if next(one.iter(f"{HTML}a")).get("class") != "code":
+                continue  # a substance, with the material that contains it
             before, _, after = words(one).rstrip(";").rpartition(": ")
             how = before or re.sub(r"[A-Za-z0-9-]+(, [A-Za-z0-9-]+)*$", "", after).strip()
             links = [words(link) for link in one.iter(f"{HTML}a")]
@@ -240,6 +242,30 @@ def test_what_comes_on_two_ways_is_said_once_with_both() -> None:
     }
     text = words(main_of(made, "materials/oil.html"))
     assert "A-1 One 9 g B-1 Two 5 g C-1 Three through A-1 and B-1 D-1 Four through C-1" in text
+
+
+def test_a_substance_stands_in_the_index_with_what_carries_it_and_through_what() -> None:
+    made = book_of(
+        {
+            "orange": "name: orange oil\nfunction: aroma\ncontains:\n  limonene: 94 %",
+            "mint": "name: mint oil\nalso: [Menthol]\nfunction: aroma\ncontains:\n  limonene: 2 %\n  menthol: 40 %",
+            "cedar": "name: cedar oil\nfunction: aroma",
+            "peel": "name: peel\ncontains:\n  limonene: 1 %",
+            "clay": "name: clay\ncontains:\n  quartz: 1 %",
+            "A": "code: A\ntitle: One\nuse: skin, leave-on\ningredients:\n  orange: 9 g\n"
+            "  clay: {amount: 1 g, removed: filtered, function: filter aid}\n  peel: {amount: 1 g, removed: strained}",
+            "B": "code: B\ntitle: Two\ningredients:\n  A: 9 g\n  mint: 1 g",
+            "C": "code: C\ntitle: Three\ningredients:\n  B: 9 g\n  cedar: 1 g",
+        }
+    )
+    text = words(main_of(made, "by-material.html"))
+    assert (
+        "limonene in mint oil: B in mint oil, through B: C in orange oil: A in orange oil, through A: B "
+        "in orange oil, through B: C made with peel: A made with peel, through A: B made with peel, through B: C "
+    ) in text
+    assert "INCOMPLETE: cedar oil does not say what it contains." in text
+    assert "quartz" not in text  # none of the filter aid stays
+    assert text.count("enthol") == 1  # a synonym of its own, which leads to it
 
 
 # ── By purpose ────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -1,4 +1,7 @@
-"""The index of materials: each with the formulas that hold it, also through an intermediate; other names lead to it."""
+"""The index of materials: each with the formulas that hold it, also through an intermediate; other names lead to it.
+
+Substances and fragrance allergens that materials contain stand among them, with the formulas that carry them.
+"""
 
 from __future__ import annotations
 
@@ -6,50 +9,69 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from ... import show
 from ...model import Material
+from ...reckon.contents import listings
 from ..records import Link
 from ..shelf import Shelf, at_root
 from .held import Reason
+from .inherited import Stays, contained_in, incomplete, inherited, silent_in
 from .order import by_letter
 from .passages import MATERIALS, title_of
 from .records import Cited, IndexShown, MaterialEntry
 
+Names = Mapping[str, tuple[str, tuple[str, ...]]]
+"""A name in one case → as written first, and the keys of the materials that it concerns, by name."""
+
+_CARRIED = {Stays.WHOLE: "in", Stays.DRAWN: "made with"}
+"""What of a material is in a formula → how a substance comes into it, before the material's name."""
+
 
 def materials_shown(shelf: Shelf) -> IndexShown[MaterialEntry]:
-    """Return every material under each of its names."""
+    """Return every material under each of its names, and every substance that a material is known to contain."""
     root = at_root(shelf)
-    entries = [*_materials(root)]
+    others, carried = other_names(root), _carried(root)
+    entries = [*_materials(root, others, carried)]
     named = {entry.link.words.casefold() for entry in entries}
-    entries += [
-        MaterialEntry(anchor="", link=Link(words=words, href=""), cited=(), see=_see(keys, root))
-        for name, (words, keys) in other_names(root).items()
-        if name not in named
-    ]
+    for name in dict.fromkeys((*others, *carried)):
+        if name not in named:
+            words, keys = others.get(name) or (carried[name][0], ())
+            entries.append(
+                MaterialEntry(
+                    anchor="",
+                    link=Link(words=words, href=""),
+                    cited=carried[name][1] if name in carried else (),
+                    see=_see(keys, root),
+                )
+            )
     return IndexShown(
         frame=root.frame(),
         title=title_of(MATERIALS),
-        says="",
+        says=incomplete(silent_in(root), root),
         empty="This book holds no material yet.",
         parts=by_letter(entries, lambda entry: entry.link.words),
     )
 
 
-def _materials(root: Shelf) -> Iterator[MaterialEntry]:
+def _materials(
+    root: Shelf, others: Names, carried: Mapping[str, tuple[str, tuple[Cited, ...]]]
+) -> Iterator[MaterialEntry]:
     """Yield the materials; one whose name is another's synonym leads to that other as well."""
-    used, others = root.holding(), other_names(root)
+    used = root.holding()
     told: set[str] = set()
     for key in root.materials:
         name = root.name(key).casefold()
-        _, also = others.get(name, ("", ())) if name not in told else ("", ())
+        first = name not in told
+        _, also = others.get(name, ("", ())) if first else ("", ())
+        _, substance = carried.get(name, ("", ())) if first else ("", ())
         told.add(name)
         yield MaterialEntry(
             anchor=_anchor(key, root),
             link=root.link(key),
-            cited=_cited(used.get(key, {}), root),
+            cited=(*_cited(used.get(key, {}), root), *substance),
             see=_see(tuple(other for other in also if other != key), root),
         )
 
 
-def other_names(shelf: Shelf) -> Mapping[str, tuple[str, tuple[str, ...]]]:
+def other_names(shelf: Shelf) -> Names:
     """Return each synonym and label name in one case → as written first, and the materials that bear it, by name."""
     found: dict[str, tuple[str, tuple[str, ...]]] = {}
     for key in shelf.materials:
@@ -57,6 +79,44 @@ def other_names(shelf: Shelf) -> Mapping[str, tuple[str, tuple[str, ...]]]:
             words, keys = found.get(name.casefold(), (name, ()))
             found[name.casefold()] = (words, keys if key in keys else (*keys, key))
     return found
+
+
+def _carried(root: Shelf) -> Mapping[str, tuple[str, tuple[Cited, ...]]]:
+    """Return each substance in one case → as written first, and the formulas that carry it, by material and way.
+
+    A substance that a material is called is left out there: the material's own names lead to it.
+    """
+    lists, ways = listings(root.book), _ways(root)
+    found: dict[str, tuple[str, tuple[Cited, ...]]] = {}
+    for key in root.materials:
+        material = root.book.materials[key]
+        called = {material.name.casefold(), *(name.casefold() for name in _others(material))}
+        for name in contained_in(material, lists.get(key, ())):
+            if name.casefold() not in called and key in ways:
+                words, cited = found.get(name.casefold(), (name, ()))
+                found[name.casefold()] = (words, (*cited, *ways[key]))
+    return found
+
+
+def _ways(root: Shelf) -> Mapping[str, tuple[Cited, ...]]:
+    """Return each material → the formulas that what it contains is in, those that list it first; others left out."""
+    found: dict[str, dict[tuple[Stays, tuple[str, ...]], list[str]]] = {}
+    for formula, items in inherited(root).items():
+        for item in items:
+            if item.stays in _CARRIED and item.key in root.book.materials:
+                found.setdefault(item.key, {}).setdefault((item.stays, item.through), []).append(formula)
+    return {
+        key: tuple(
+            Cited(
+                how=_CARRIED[stays],
+                through=tuple(root.link(name) for name in through),
+                formulas=tuple(root.link(formula) for formula in ways[stays, through]),
+                of=root.link(key),
+            )
+            for stays, through in sorted(ways, key=lambda way: (way[0], len(way[1]), way[1]))
+        )
+        for key, ways in found.items()
+    }
 
 
 def _others(material: Material) -> Iterator[str]:

@@ -70,24 +70,27 @@ class Cited:
     """Formulas that an entry of an index leads to, for one reason."""
 
     how: str
-    """Why they stand apart, in words: `through`, `taken out again in`, `made with it through`; empty where they list it
-    and keep it."""
+    """Why they stand apart, in words: `through`, `taken out again in`, `made with it through`; of a substance `in` or
+    `made with`; empty where they list it and keep it."""
     through: tuple[Link, ...]
     """The intermediates through which they hold it; none where they list it themselves."""
     formulas: tuple[Link, ...]
     """The formulas, by code."""
+    of: Link | None = None
+    """The material that contains it, where the entry is a substance."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MaterialEntry:
-    """One name in the index of materials: a material with its formulas, or a name that leads to others."""
+    """One name in the index of materials: a material with its formulas, a substance with what contains it, or a name
+    that leads to others."""
 
     anchor: str
     """Its name in an address; empty for a name that only leads to others."""
     link: Link
     """The material; bare words for a name that only leads to others."""
     cited: tuple[Cited, ...]
-    """Where it is used; none for a material that no formula uses."""
+    """Where it is used, then through which other material it comes; none for a material that no formula uses."""
     see: tuple[Link, ...]
     """The entries of the materials that bear this name as a synonym or on labels."""
 

@@ -8,9 +8,11 @@ ingredients by their numbers, so that their synonyms are written once in the boo
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from ... import show
+from ...reference.allergens import allergens
+from ..matter.inherited import Inherited, Stays, incomplete, silent_in
 from ..shelf import Shelf, at_root, in_natural_order
 from .records import SearchEntry, SearchShown
 from .terms import FACETS, entries_of, orders
@@ -24,26 +26,31 @@ CONSTANT = "bookTerms"
 def search_shown(shelf: Shelf) -> SearchShown:
     """Return the page; what it searches stands in a file of its own, beside it."""
     book = shelf.book
+    root, silent = at_root(shelf), silent_in(shelf)
     formulas, materials = show.counted(len(book.formulas), "formula"), show.counted(len(book.materials), "material")
     return SearchShown(
-        frame=at_root(shelf).frame(),
+        frame=root.frame(),
         facets=FACETS,
         terms=TERMS,
         counts=f"{formulas} and {materials}",
+        incomplete=incomplete(silent, shelf),
+        silent_in=tuple(root.link(key) for key in silent),
     )
 
 
 def search_terms(shelf: Shelf) -> bytes:
     """Return the file of a book."""
-    return terms_file(entries_of(shelf))
+    return terms_file(entries_of(shelf), tuple(allergens().names) if silent_in(shelf) else ())
 
 
-def terms_file(entries: Sequence[SearchEntry]) -> bytes:
-    """Return the file of these entries.
+def terms_file(entries: Sequence[SearchEntry], scents: Sequence[str] = ()) -> bytes:
+    """Return the file of these entries, and of the names by which fragrance allergens are asked for.
 
     An entry is a list: title, code, name of its page's file (empty when it is the code), numbers of the values that
-    narrow to it, numbers of its functions, numbers of the entries it uses, its synonyms, its text.  Values are numbered
-    through all facets.  `<` is written as an escape, so that no text of a keeper ends a script.
+    narrow to it, numbers of its functions, what it is made with, its synonyms, what it contains, hazards, cautions,
+    text.  What it is made with is the number of an entry where that is one of its own lines and stays in it, else that
+    number, what of it stays (`Stays`), and the numbers of the intermediates that bring it.  Values are numbered through
+    all facets.  `<` is written as an escape, so that no text of a keeper ends a script.
     """
     numbers = {entry.key: number for number, entry in enumerate(entries)}
     functions = sorted({function for entry in entries for function in entry.functions}, key=_in_order)
@@ -62,15 +69,25 @@ def terms_file(entries: Sequence[SearchEntry]) -> bytes:
             "" if entry.stem == entry.code else entry.stem,
             [value_numbers[at, value.casefold()] for at, values in enumerate(entry.facets) for value in values],
             [function_numbers[function] for function in entry.functions],
-            [numbers[key] for key in entry.uses if key in numbers],
+            [_held(item, numbers) for item in entry.holds if item.key in numbers],
             entry.also,
+            entry.contains,
+            "\n".join(entry.hazards),
+            "\n".join(entry.cautions),
             entry.text,
         ]
         for entry in entries
     ]
-    whole = {"facets": facets, "functions": functions, "entries": written}
+    whole = {"facets": facets, "functions": functions, "entries": written, "allergens": list(scents)}
     text = json.dumps(whole, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
     return f"const {CONSTANT}={text};\n".encode()
+
+
+def _held(item: Inherited, numbers: Mapping[str, int]) -> int | list[int]:
+    number = numbers[item.key]
+    if item.stays is Stays.WHOLE and not item.through:
+        return number
+    return [number, item.stays, *(numbers[key] for key in item.through)]
 
 
 def _values(entries: Sequence[SearchEntry], at: int, order: Sequence[str]) -> list[str]:

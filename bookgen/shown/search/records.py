@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..matter.inherited import Inherited
 from ..records import Frame, Link
 
 
@@ -31,14 +32,20 @@ class SearchEntry:
     """Name of its page's file without ending."""
     also: tuple[str, ...]
     """Its synonyms and label names, each once; none that is its title."""
-    uses: tuple[str, ...]
-    """Keys of the materials and formulas among its ingredients, each once."""
+    holds: tuple[Inherited, ...]
+    """The materials and formulas that it is made with, on any way, each once."""
+    contains: tuple[str, ...]
+    """Substances and fragrance allergens that a material is known to contain, by each name; none that it is called."""
+    hazards: tuple[str, ...]
+    """Dangers in making or handling it, its own."""
+    cautions: tuple[str, ...]
+    """Cautions for use, its own."""
     functions: tuple[str, ...]
     """What its ingredients do, each once; what a material does."""
     facets: tuple[tuple[str, ...], ...]
     """By which values a search finds it, in the order of `FACETS`; purposes come first."""
     text: str
-    """What the keeper wrote about it, a line for each paragraph, as read."""
+    """What the keeper wrote about it besides, a line for each paragraph, as read."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +60,10 @@ class SearchShown:
     """The file of what can be found, beside the page."""
     counts: str
     """How many formulas and materials are searched, in words."""
+    incomplete: str
+    """Which materials do not say what they contain; empty where none has to."""
+    silent_in: tuple[Link, ...]
+    """The formulas that hold one of them, by code."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

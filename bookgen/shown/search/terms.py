@@ -12,9 +12,12 @@ from markdown_it.token import Token
 
 from ... import show
 from ...model import METHOD, Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
+from ...reckon.contents import Listings, listings
 from ...reckon.figures import Figures
+from ..cautions import handled_in_order, hazards_of, hazards_of_material
 from ..formula import CAUTIONS, place_of
 from ..matter.indexes import purposes_of
+from ..matter.inherited import Inherited, contained_in, inherited
 from ..shelf import Shelf, chapter_title
 from .records import Facet, SearchEntry
 
@@ -54,24 +57,29 @@ _READ: Mapping[str, Callable[[Token], str]] = {
 
 def entries_of(shelf: Shelf) -> tuple[SearchEntry, ...]:
     """Return the formulas by code, then the materials by name."""
+    holds, lists = inherited(shelf), listings(shelf.book)
     return (
-        *(formula_entry(key, shelf) for key in shelf.codes),
-        *(material_entry(key, shelf) for key in shelf.materials),
+        *(formula_entry(key, shelf, holds[key]) for key in shelf.codes),
+        *(material_entry(key, shelf, lists) for key in shelf.materials),
     )
 
 
-def formula_entry(key: str, shelf: Shelf) -> SearchEntry:
-    """Return what one formula can be found by."""
+def formula_entry(key: str, shelf: Shelf, holds: tuple[Inherited, ...]) -> SearchEntry:
+    """Return what one formula can be found by; what it inherits stands with the materials and intermediates."""
     book, figures = shelf.book, shelf.reckoning.figures[key]
     formula = figures.formula
-    used = (book.key_of(line.material) for line in formula.lines)
+    hazards = hazards_of(figures, shelf, handled_in_order(figures, shelf))
+    strange = (f"{book.name_of(name)} (no file yet)" for name in sorted(figures.composition.unfiled))
     return SearchEntry(
         key=key,
         title=formula.title or formula.code or key,
         code=formula.code or key,
         stem=shelf.stems[key],
         also=(),
-        uses=_once(used),
+        holds=holds,
+        contains=(),
+        hazards=_once(hazard.text for hazard in hazards if not hazard.who),
+        cautions=_once(map(show.sentence, (*formula.cautions, *(asked.text for asked in figures.limits.words)))),
         functions=_once(line.function for line in formula.lines),
         facets=(
             tuple(show.written(purpose, shelf.signs) for purpose in purposes_of(formula.purpose)),
@@ -81,29 +89,29 @@ def formula_entry(key: str, shelf: Shelf) -> SearchEntry:
             _kept(figures),
             (str(formula.status), BARRED) if key in shelf.review.barred else (str(formula.status),),
         ),
-        text=_lines(chain(_text_of_body(formula.body), _text_of_formula(formula))),
+        text=_lines(chain(_text_of_body(formula.body), _text_of_formula(formula), strange)),
     )
 
 
-def material_entry(key: str, shelf: Shelf) -> SearchEntry:
+def material_entry(key: str, shelf: Shelf, lists: Listings) -> SearchEntry:
     """Return what one material can be found by."""
     material: Material = shelf.book.materials[key]
     name = material.name or key
-    names = (
-        *material.also,
-        *(part.name for part in material.label),
-        *(content.substance for content in material.contains),
-    )
+    names = _once((*material.also, *(part.name for part in material.label)))
+    called = {name.casefold(), *(other.casefold() for other in names)}
     return SearchEntry(
         key=key,
         title=name,
         code="",
         stem=shelf.stems[key],
-        also=tuple(also_called for also_called in _once(names) if also_called.casefold() != name.casefold()),
-        uses=(),
+        also=tuple(other for other in names if other.casefold() != name.casefold()),
+        holds=(),
+        contains=tuple(part for part in contained_in(material, lists.get(key, ())) if part.casefold() not in called),
+        hazards=_once(hazards_of_material(material)),
+        cautions=_once(map(show.sentence, material.cautions)),
         functions=_once((material.function,)),
         facets=((), (MATERIALS,), (str(material.kind),) if material.kind else (), (), (), ()),
-        text=_lines(chain(_text_of_body(material.body), material.hazards, material.cautions, material.source)),
+        text=_lines(chain(_text_of_body(material.body), material.source)),
     )
 
 
@@ -146,8 +154,6 @@ def _text_of_formula(formula: Formula) -> Iterator[str]:
     if formula.storage is not None:
         yield formula.storage.container
         yield formula.storage.because
-    yield from formula.hazards
-    yield from formula.cautions
     yield from formula.source
     for change in formula.changes:
         yield change.text

@@ -1,11 +1,12 @@
 /* Which of the book's terms hold the words typed, best first.  Leaves one constant for the page's own script.
 
    What is exactly a code with a digit in it means that formula: it comes first, then what it goes into, and no more.
-   Otherwise every word has to occur.  A result ranks by its weakest word: the title before synonyms, those before materials used,
-   purpose and function, those before the text; within a word after all that begin with it. */
+   Otherwise every word has to occur.  A result ranks by its weakest word: the title before synonyms, those before what it is made
+   with and what that contains, purpose and function, those before the text, that before the cautions and hazards that it inherits;
+   within a word after all that begin with it. */
 const matching = terms => {
 "use strict";
-const TITLE = 2, ALSO = 3, USES = 4, PURPOSE = 5, TEXT = 6, WITHIN = 6, NONE = 15, SHORTEST = 5;
+const TITLE = 2, ALSO = 3, USES = 4, PURPOSE = 5, TEXT = 6, CARRIED = 7, WITHIN = 7, NONE = 15, SHORTEST = 5;
 const LETTERS = { ß: "ss", æ: "ae", œ: "oe", ø: "o", þ: "th", ð: "d", ł: "l", đ: "d", ı: "i" };
 
 // Folded: small letters without accents, words apart by one space each.
@@ -22,10 +23,14 @@ const otherNumber = word => word.length < 4 ? "" : /[^aeiou]y$/.test(word) ? wor
 const occurs = (folded, typed, other) => folded.startsWith(typed) || folded === other ? 2
   : typed.length > 2 && folded.includes(typed) ? 1 : 0;
 
+// What of an ingredient is in the finished product: all of it, what was drawn from it, nothing.
+const STAYS = { whole: 0, drawn: 1, nothing: 2 };
 const values = terms.facets.flatMap(([, names]) => names);
 const facetOf = terms.facets.flatMap(([name, names]) => names.map(() => name));
-const entries = terms.entries.map(([title, code, stem, facets, functions, uses, also, text]) => ({
-  title, code, facets, uses, also, text,
+const entries = terms.entries.map(([title, code, stem, facets, functions, holds, also, contains, hazards, cautions, text]) => ({
+  title, code, facets, also, contains, hazards, cautions, text,
+  // What it is made with: the number of an entry, what of it stays (STAYS), the numbers of the intermediates that bring it.
+  holds: holds.map(each => (each.length ? each : [each, 0])).map(([of, stays, ...through]) => ({ of, stays, through })),
   href: (code ? "formulas/" : "materials/") + (stem || code) + ".html",
   named: fold(title), short: fold(code).replaceAll(" ", ""),
   does: functions.map(number => terms.functions[number]),
@@ -57,31 +62,42 @@ const numbers = written => {
   if (!found) numbersOf.set(written, found = fold(written).split(" ").filter(Boolean).map(numbered));
   return found;
 };
-const namesOf = entries.map(one => [one.title, one.code, ...one.also].join(" "));
+// The words of each entry in the order of their ranks, read once: many formulas are made with it.
+const within = text => [...new Set((text.match(WRITTEN) || []).flatMap(numbers))];
+const read = entries.map(one => ({
+  names: within([one.title, one.code, ...one.also].join(" ")),
+  contains: within(one.contains.join(" ")),
+  hazards: within(one.hazards),
+  cautions: within(one.cautions),
+}));
 entries.forEach((one, entry) => {
-  const enter = (text, rank) => {
-    for (const written of text.match(WRITTEN) || []) {
-      for (const number of numbers(written)) {
-        if (lastSeen[number] === entry) continue;
-        lastSeen[number] = entry;
-        places[number].push(entry * 16 + rank);
-      }
+  const enter = (words, rank) => {
+    for (const number of words) {
+      if (lastSeen[number] === entry) continue;
+      lastSeen[number] = entry;
+      places[number].push(entry * 16 + rank);
     }
   };
-  enter(`${one.title} ${one.code} ${one.short}`, TITLE);
-  enter(namesOf[entry], ALSO);
-  for (const used of one.uses) enter(namesOf[used], USES);
-  enter([purposeOf(one), ...one.does].join(" "), PURPOSE);
-  enter(one.text, TEXT);
+  enter(within(`${one.title} ${one.code} ${one.short}`), TITLE);
+  enter(read[entry].names, ALSO);
+  enter(read[entry].contains, ALSO);
+  for (const { of } of one.holds) enter(read[of].names, USES);
+  for (const { of, stays } of one.holds) if (stays !== STAYS.nothing) enter(read[of].contains, USES);
+  enter(within([purposeOf(one), ...one.does].join(" ")), PURPOSE);
+  enter(within(`${one.text}\n${one.hazards}\n${one.cautions}`), TEXT);
+  for (const { of, stays } of one.holds) {
+    if (stays !== STAYS.nothing) enter(read[of].cautions, CARRIED);
+    if (!entries[of].code) enter(read[of].hazards, CARRIED);
+  }
 });
 // The words typed, each with how every word of the book answers to it; to the parts of a code only what is the same.
 const wordsOf = text => {
   const words = fold(text).split(" ").filter(Boolean), own = meant(words);
   return own < 0 ? words.map(typed => {
     const other = otherNumber(typed);
-    return { typed, answers: Uint8Array.from(vocabulary, folded => occurs(folded, typed, other)) };
+    return { typed, own, answers: Uint8Array.from(vocabulary, folded => occurs(folded, typed, other)) };
   }) : fold(entries[own].code).split(" ").map(typed => (
-    { typed, answers: Uint8Array.from(vocabulary, folded => (folded === typed ? 2 : 0)) }));
+    { typed, own, answers: Uint8Array.from(vocabulary, folded => (folded === typed ? 2 : 0)) }));
 };
 const ranks = ({ answers }) => {
   const best = new Uint8Array(entries.length).fill(NONE);
@@ -101,7 +117,7 @@ const find = words => {
   const all = words.map(ranks), typed = words.map(word => word.typed), whole = typed.join(" "), code = typed.join("");
   const found = [], own = meant(typed);
   entries.forEach((one, entry) => {
-    if (own >= 0 && entry !== own && !one.uses.includes(own)) return;
+    if (own >= 0 && entry !== own && !one.holds.some(({ of }) => of === own)) return;
     const where = all.map(best => best[entry]), worst = Math.max(...where);
     if (worst === NONE) return;
     const first = worst > TITLE ? worst : one.short === code ? 0 : one.named.startsWith(whole) ? 1 : TITLE;
@@ -176,23 +192,57 @@ const around = (text, word) => {
   }
   return "";
 };
-// Where a word stands, in words of the book.
+// An ingredient, in words: `with lanolin`, `in sweet orange oil, by N-04`, `made with clay, none of which stays in it`.
+const made = ({ of, stays, through }, how, called = "") =>
+  `${stays === STAYS.whole ? how : "made with"} ${entries[of].title}${called}` +
+  (stays === STAYS.drawn ? ", taken out again" : stays === STAYS.nothing ? ", none of which stays in it" : "") +
+  (through.length ? ", by " + through.map(number => entries[number].code).join(" and ") : "");
+// Where a word stands, in words of the book; what contains it or warns of it is told whole, through whatever it comes.
 const context = (one, word, where) => {
   const first = texts => texts.find(text => holds(text, word)) || "", rank = where > WITHIN ? where - WITHIN : where;
-  if (rank === ALSO) return `also ${first(one.also)}`;
+  if (rank === ALSO) return first(one.also) ? `also ${first(one.also)}` : `contains ${first(one.contains)}`;
   if (rank === USES) {
-    const known = one.uses.map(number => entries[number]).find(each => first([each.title, each.code, ...each.also]));
-    return `with ${known.title}` + (holds(known.title, word) ? "" : ` (${first([known.code, ...known.also])})`);
+    const carriers = one.holds.filter(({ of, stays }) => stays !== STAYS.nothing && first(entries[of].contains));
+    const said = carriers.map(each => made(each, "in")).join("; ");
+    const known = one.holds.find(({ of }) => first([entries[of].title, entries[of].code, ...entries[of].also]));
+    const { title, code, also } = known ? entries[known.of] : {};
+    return [
+      known && made(known, "with", holds(title, word) ? "" : ` (${first([code, ...also])})`),
+      said && `${first(entries[carriers[0].of].contains)}: ${said}`,
+    ].filter(Boolean).join("; ");
   }
-  return rank === PURPOSE ? first([purposeOf(one), ...one.does]) : rank === TEXT ? around(one.text, word) : "";
+  if (rank === CARRIED) {
+    const warning = ({ of, stays }) => first([
+      stays === STAYS.nothing ? "" : entries[of].cautions, entries[of].code ? "" : entries[of].hazards,
+    ]);
+    const carriers = one.holds.filter(warning);
+    return `${carriers.map(each => made(each, "in")).join("; ")}: ${around(warning(carriers[0]), word)}`;
+  }
+  return rank === PURPOSE ? first([purposeOf(one), ...one.does])
+    : rank === TEXT ? around(first([one.text, one.hazards, one.cautions]), word) : "";
 };
 // Where the words stand beside the title; what the thing is for, where the title holds them all.
 const contexts = ({ one, where }, words) => {
-  const said = [];
+  const said = [], coded = words.length && one.holds.find(({ of }) => of === words[0].own);
+  if (coded) return made(coded, "with", ` (${entries[coded.of].code})`);
   words.forEach((word, number) => {
     if (!said.some(text => holds(text, word))) said.push(context(one, word, where[number]));
   });
   return said.filter(Boolean).join(" · ") || purposeOf(one) || (one.code ? "" : one.does.join(", "));
 };
-return { facets: terms.facets, wordsOf, find, near, pieces, contexts };
+// True where an answer is whole only if every ingredient says what it contains: nothing is found, what is found comes from what an
+// ingredient contains or cautions of, or the words are those of a fragrance allergen.
+const scents = terms.allergens.map(fold);
+const tells = ({ one, where }, words) => words.some((word, number) => {
+  const rank = where[number] > WITHIN ? where[number] - WITHIN : where[number];
+  const told = rank === USES ? ({ contains }) => contains : rank === CARRIED ? ({ cautions }) => [cautions] : () => [];
+  const named = rank === USES && one.holds.some(({ of }) => holds(`${entries[of].title} ${entries[of].also.join(" ")}`, word));
+  return !named && one.holds.some(({ of, stays }) => stays !== STAYS.nothing && told(entries[of]).some(text => holds(text, word)));
+});
+const rests = (text, hits, words) => {
+  const asked = fold(text), coded = words.length > 0 && words[0].own >= 0;
+  return asked.length >= 3 && !coded
+    && (!hits.length || scents.some(name => name.startsWith(asked)) || hits.some(hit => tells(hit, words)));
+};
+return { facets: terms.facets, rests, wordsOf, find, near, pieces, contexts };
 };

@@ -2,7 +2,7 @@
 (() => {
 "use strict";
 if (typeof bookTerms === "undefined") return;
-const { facets, wordsOf, find, near, pieces, contexts } = matching(bookTerms);
+const { facets, rests, wordsOf, find, near, pieces, contexts } = matching(bookTerms);
 const at = id => document.getElementById(id);
 const form = at("search"), field = at("words"), narrow = at("narrow"), list = at("found"), more = at("more");
 const selects = [...narrow.querySelectorAll("select")];
@@ -88,6 +88,7 @@ const show = () => {
     : "Nothing found" + (typed && ` for “${typed}”`) + (narrowed.length ? ", narrowed to " + at("narrowed").textContent : "") + ".";
   const other = hits.length ? null : near(typed);
   if (other && find(wordsOf(other.mended)).some(({ one }) => passes(one, wanted))) offer(other);
+  if (at("incomplete")) at("incomplete").hidden = !rests(typed, found, words);
   if (narrow.open) showCounts(hits, wanted);
 };
 
