@@ -434,9 +434,13 @@ def day(on: date) -> str:
     return on.isoformat()
 
 
-def period(text: str) -> str:
-    """Return a period as written, its words kept together: `14 days`."""
-    return _NUMBER_WORD.sub(NBSP, text)
+def period(days: int, months: int) -> str:
+    """Return a period in the unit that it counts in, so that the same is printed alike: whole days, or calendar months.
+
+    >>> period(35, 0).replace(NBSP, " "), period(0, 12).replace(NBSP, " ")
+    ('35 days', '12 months')
+    """
+    return counted(months, "month") if months else counted(days, "day")
 
 
 _CLOCK = ((86400, "day", "days"), (3600, "h", "h"), (60, "min", "min"), (1, "s", "s"))

@@ -24,7 +24,7 @@ CHECK = 6
 """Letters printed in the foot: of two states of one leaf, one in 64 million pairs agrees by chance."""
 
 UNPRINTED: Mapping[type, frozenset[str]] = {
-    Link: frozenset({"href"}),
+    Link: frozenset({"href", "stamp"}),
     MeasuredPart: frozenset({"stands_for"}),
     LineShown: frozenset({"index", "following"}),
     Fact: frozenset({"general", "stands_for"}),
@@ -110,7 +110,11 @@ def _printed(value: object) -> Iterator[object]:
         case Cited():
             # An index of materials leads to formulas by their codes; their titles stand in other indexes.
             yield from _printed(
-                (value.how, *(tuple(formula.code for formula in of) for of in (value.through, value.formulas)))
+                (
+                    value.how,
+                    value.of.words if value.of else "",
+                    *(tuple(formula.code for formula in cited) for cited in (value.through, value.formulas)),
+                )
             )
         case TableShown(weighed=False) if value != (bare := _unweighed(value)):
             yield from _printed(bare)

@@ -80,6 +80,6 @@ def column(figures: Sequence[Figure | None], words: Sequence[str], signs: show.S
 
 
 def period_figure(name: str, period: Period) -> PeriodFigure:
-    """Return a period that names its figure and carries it by ISO 8601."""
+    """Return a period that names its figure and carries it by ISO 8601; five weeks are printed as 35 days."""
     machine = f"P{period.months}M" if period.months else f"P{period.days}D"
-    return PeriodFigure(name, machine, show.period(period.text))
+    return PeriodFigure(name, machine, show.period(period.days, period.months))

@@ -109,14 +109,12 @@ def _as_written(figures: Figures, signs: show.Signs) -> str:
 
 def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Phrase, Link | None]:
     """Return the stamp, what it means, and what has to be put right first where the formula is barred."""
-    barred = shelf.review.barred.get(key)
+    barred, stamp = shelf.review.barred.get(key), shelf.stamp(key)
     if barred is not None:
         root = barred.root.casefold()
         link = shelf.link(root) if root and root != key and shelf.book.find(root) else None
-        return "barred", coded(barred.says.words(shelf.signs)), link
-    if formula.status is Status.APPROVED:
-        return "", "", None
-    return str(formula.status), _STAMPS[formula.status], None
+        return stamp, coded(barred.says.words(shelf.signs)), link
+    return stamp, _STAMPS.get(formula.status, ""), None
 
 
 def use_of(formula: Formula) -> str:

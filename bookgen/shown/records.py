@@ -23,6 +23,8 @@ class Link:
     """Where it leads, relative; empty when there is no such page."""
     code: str = ""
     """The code, where a formula is meant."""
+    stamp: str = ""
+    """`draft`, `trial`, `withdrawn`, `barred`, where a formula is meant that bears it; empty otherwise."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -267,11 +269,11 @@ class Frame:
     chapter_href: str
     """The chapter in the contents; empty for a page at the root."""
     before: Link | None
-    """The neighbour before, by code or by name."""
+    """The neighbour before, in the order of the contents."""
     after: Link | None
-    """The neighbour after, by code or by name."""
+    """The neighbour after, in the order of the contents."""
     beside: str
-    """What the neighbours go by, in words: `Neighbours by code`."""
+    """What the neighbours go by, in words: `Neighbours by name`."""
     ways: tuple[Passage, ...]
     """The pages of the front and back matter that this book has, in their order; none on a sheet."""
     law: str

@@ -1,7 +1,7 @@
 """The shelf: what every page of a book shares, looked up once.
 
-Names and addresses of formulas and materials, chapters in their order, neighbours by code, decimal sign.  `Shelf.way`
-says how a page leads to another: by a relative address on the site, by `sheet:CODE` in the binder.
+Names and addresses of formulas and materials, chapters and neighbours in one order, decimal sign.  `Shelf.way` says how
+a page leads to another: by a relative address on the site, by `sheet:CODE` in the binder.
 """
 
 from __future__ import annotations
@@ -100,7 +100,7 @@ class Shelf:
     stems: Mapping[str, str]
     """Key → name of its page's file without ending, safe in an address."""
     neighbours: Mapping[str, tuple[str, str]]
-    """Key → keys before and after it: formulas by code, materials by name; empty at the ends."""
+    """Key → keys before and after it, in the order of the contents; empty at the ends."""
     codes: tuple[str, ...]
     """Formula keys, by code."""
     materials: tuple[str, ...]
@@ -129,15 +129,29 @@ class Shelf:
         """A link to a formula or material; without an address where it has no page."""
         item = self.book.find(key)
         if isinstance(item, Formula):
-            return Link(words=words or item.title or item.code, href=self.way(key), code=item.code or key)
+            return Link(
+                words=words or item.title or item.code,
+                href=self.way(key),
+                code=item.code or key,
+                stamp=self.stamp(self.book.key_of(key)),
+            )
         return Link(words=words or (item.name if item else self.book.name_of(key)), href=self.way(key) if item else "")
+
+    def stamp(self, key: str) -> str:
+        """The stamp that a formula bears: `barred`, else what its status says; empty for one that is approved."""
+        status = self.book.formulas[key].status
+        return "barred" if key in self.review.barred else "" if status is Status.APPROVED else str(status)
 
     def frame(self, key: str = "") -> Frame:
         """The frame of the page of a formula or material; of a page at the root without a key."""
         item = self.book.find(key) if key else None
         chapter, anchor, beside = title_of("" if key else self.here), "", ""
         if isinstance(item, Formula):
-            chapter, anchor, beside = chapter_title(item.chapter), self.anchors[item.chapter], "Neighbours by code"
+            chapter, anchor, beside = (
+                chapter_title(item.chapter),
+                self.anchors[item.chapter],
+                "Neighbours in the contents",
+            )
         elif isinstance(item, Material):
             chapter, anchor, beside = "Materials", "materials", "Neighbours by name"
         before, after = self.neighbours.get(key, ("", ""))
@@ -223,6 +237,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
     codes = by_code(kept, book)
     here = {*codes, *book.materials}
     anchors = anchors_of(formula.chapter for formula in book.formulas.values())
+    chapters = chapters_of(book, codes, anchors)
     by_name = sorted(book.materials, key=lambda key: in_natural_order(book.materials[key].name))
 
     def on_site(key: str) -> str:
@@ -240,10 +255,10 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         reckoning=reckoning,
         review=review,
         signs=show.signs_of(book.workroom),
-        chapters=chapters_of(book, codes, anchors),
+        chapters=chapters,
         anchors=anchors,
         stems=stems,
-        neighbours=_neighbours(codes) | _neighbours(by_name),
+        neighbours=_neighbours([key for chapter in chapters for key in chapter.keys]) | _neighbours(by_name),
         codes=codes,
         materials=tuple(by_name),
         holding=cache(partial(held, reckoning, codes)),

@@ -7,8 +7,10 @@ from itertools import pairwise
 
 import pytest
 
+from bookgen.binder.records import LeafKind
+from bookgen.findings import Missing
 from bookgen.look import load_theme
-from bookgen.model import Book, Formula, Line
+from bookgen.model import Book, Formula, Line, Status
 from bookgen.pages import site_files
 from bookgen.pages.site import ROOT_PAGES
 from bookgen.reckon.figures import reckon
@@ -49,6 +51,13 @@ def main_of(published: Published, path: str):
 
 def of_class(element, tag: str, name: str):
     return [one for one in element.iter(f"{HTML}{tag}") if name in (one.get("class") or "").split()]
+
+
+def unstamped(element) -> str:
+    """Return the words of an element without the stamps of what it names."""
+    for stamp in of_class(element, "strong", "stamp"):
+        stamp.text = ""
+    return re.sub(r" (?=[,:;])", "", words(element))
 
 
 def code_of(formula: Formula, key: str) -> str:
@@ -113,7 +122,7 @@ def material_entries(published: Published) -> list[tuple[str, dict[tuple[str, st
                 continue
             if next(one.iter(f"{HTML}a")).get("class") != "code":
                 continue  # a substance, with the material that contains it
-            before, _, after = words(one).rstrip(";").rpartition(": ")
+            before, _, after = unstamped(one).rstrip(";").rpartition(": ")
             how = before or re.sub(r"[A-Za-z0-9-]+(, [A-Za-z0-9-]+)*$", "", after).strip()
             links = [words(link) for link in one.iter(f"{HTML}a")]
             way, _, codes = before.rpartition("through ")
@@ -215,7 +224,7 @@ def test_a_name_that_is_a_material_and_a_synonym_is_told_once() -> None:
         ("glycerol 85 %", {("", ""): ["A"]}, []),
         ("glycerol 99 %", {}, []),
     ]
-    text = words(main_of(made, "by-material.html"))
+    text = unstamped(main_of(made, "by-material.html"))
     assert "glycerin see glycerol 85 %; glycerol 99 %" in text
     assert "glycerol, A; see also glycerol 85 %" in text
     assert "glycerol 99 % in no formula" in text
@@ -240,7 +249,7 @@ def test_what_comes_on_two_ways_is_said_once_with_both() -> None:
         (MADE_WITH, "A-1, B-1"): ["C-1"],
         (MADE_WITH, "C-1, A-1"): ["D-1"],
     }
-    text = words(main_of(made, "materials/oil.html"))
+    text = unstamped(main_of(made, "materials/oil.html"))
     assert "A-1 One 9 g B-1 Two 5 g C-1 Three through A-1 and B-1 D-1 Four through C-1" in text
 
 
@@ -258,7 +267,7 @@ def test_a_substance_stands_in_the_index_with_what_carries_it_and_through_what()
             "C": "code: C\ntitle: Three\ningredients:\n  B: 9 g\n  cedar: 1 g",
         }
     )
-    text = words(main_of(made, "by-material.html"))
+    text = unstamped(main_of(made, "by-material.html"))
     assert (
         "limonene in mint oil: B in mint oil, through B: C in orange oil: A in orange oil, through A: B "
         "in orange oil, through B: C made with peel: A made with peel, through A: B made with peel, through B: C "
@@ -324,7 +333,7 @@ def test_every_formula_stands_once_by_storage_shortest_first(published: Publishe
             assert (below == "period not known") == (not figures.storage.limits)
             if figures.storage.limits:
                 assert days_of(figures.storage.period) == min(days_of(one.period) for one in figures.storage.limits)
-                assert re.fullmatch(r"\d+ (day|week|month|year)s?", below)
+                assert re.fullmatch(r"\d+ (day|month)s?", below)
     lengths = [
         (place, days_of(published.reckoning.figures[found[0].casefold()].storage.period))
         for place, below, found in listed
@@ -348,7 +357,7 @@ def test_what_is_not_known_of_storage_is_said_and_stands_last() -> None:
     )
     assert headed(made, "by-storage.html") == [
         ("In the freezer", "3 months", ["E"]),
-        ("In the cupboard", "2 weeks", ["C", "D"]),
+        ("In the cupboard", "14 days", ["C", "D"]),
         ("In the cupboard", "period not known", ["B"]),
         ("Place not known", "period not known", ["A"]),
     ]
@@ -425,13 +434,70 @@ def test_running_heads_say_where_one_is(small: Published) -> None:
 def test_materials_have_neighbours_by_name(small: Published) -> None:
     def beside(path: str) -> list[tuple[str, str]]:
         (found,) = of_class(page(small, path), "nav", "neighbours")
-        assert found.get("aria-label") == ("Neighbours by name" if "materials" in path else "Neighbours by code")
+        assert found.get("aria-label") == (
+            "Neighbours by name" if "materials" in path else "Neighbours in the contents"
+        )
         return [(one.get("rel"), words(one)) for one in found.iter(f"{HTML}a")]
 
     assert beside("materials/lye.html") == [("next", "purified water")]
     assert beside("materials/wax.html") == [("prev", "sweet oil"), ("next", "white clay")]
     assert beside("materials/clay.html") == [("prev", "wax")]
     assert beside("formulas/C-2.html") == [("prev", "C-1 Old cream"), ("next", "C-10 Thin cream")]
+
+
+def test_contents_neighbours_and_binder_go_in_the_same_order(published: Published) -> None:
+    """N-05 goes before B-01 where its chapter does; what is withdrawn has no sheet."""
+    rows = [row for one in of_class(main_of(published, "index.html"), "ol", "leaders") for row in one]
+    contents = [next(row.iter(f"{HTML}a")).get("href").rpartition("/")[2] for row in rows]
+    walked, at = [contents[0]], contents[0]
+    while True:
+        (found,) = of_class(page(published, f"formulas/{at}"), "nav", "neighbours")
+        following = [one.get("href") for one in found.iter(f"{HTML}a") if one.get("rel") == "next"]
+        if not following:
+            break
+        walked.append(at := following[0].rpartition("/")[2])
+    assert walked == contents
+    bound = [sheet.leaf.code for sheet in published.sheets if sheet.kind is LeafKind.FORMULA]
+    kept = [published.book.find(words(of_class(row, "b", "code")[0])) for row in rows]
+    assert bound == [one.code for one in kept if one.status is not Status.WITHDRAWN]
+
+
+def test_one_length_of_keeping_is_printed_in_one_unit_everywhere(published: Published) -> None:
+    for key, figures in published.reckoning.figures.items():
+        period = figures.storage.period
+        if isinstance(period, Missing):
+            continue
+        text = words(main_of(published, f"formulas/{published.book.formulas[key].code}.html"))
+        unit, count = ("month", period.months) if period.months else ("day", period.days)
+        assert f"up to and including {count} {unit}{'s' * (count != 1)} after the day of making" in text
+
+
+def test_a_formula_bears_its_stamp_wherever_it_is_named() -> None:
+    oil = "status: approved\nissue: 1\nmakes: 100 g"
+    made = book_of(
+        {
+            "oil": "name: oil\nwater: 0 %",
+            "A-1": f"code: A-1\ntitle: Stock\nuse: intermediate\n{oil}\ningredients:\n  oil: to 100 g",
+            "B-1": "code: B-1\ntitle: Tried\nstatus: trial\nmakes: 100 g\ningredients:\n  A-1: 50 g\n  oil: to 100 g",
+            "C-1": "code: C-1\ntitle: Gone\nstatus: withdrawn\nmakes: 100 g\ningredients:\n  B-1: to 100 g",
+            "D-1": "code: D-1\ntitle: Barred\nmakes: 100 g\ningredients:\n  C-1: 50 g\n  oil: to 100 g",
+            "E-1": "code: E-1\ntitle: Begun\nmakes: 100 g\ningredients:\n  B-1: 50 g\n  oil: to 100 g",
+        }
+    )
+    stamps = {"B-1": "trial", "C-1": "withdrawn", "D-1": "barred", "E-1": "draft"}
+    walked = 0
+    for path in made.site:
+        if not path.endswith(".html"):
+            continue
+        body = page(made, path).find(f"{HTML}body")
+        parent = {child: above for above in body.iter() for child in above}
+        for one in body.iter(f"{HTML}a"):
+            code = next((code for code in stamps if (one.get("href") or "").endswith(f"/{code}.html")), None)
+            if code and "to be put right first" not in words(parent[one]).casefold():
+                after = words(parent[one]).partition(words(one))[2].strip()
+                assert stamps[code] in words(one) or after.startswith(stamps[code]), (path, words(parent[one]))
+                walked += 1
+    assert walked > 30
 
 
 def test_material_page_says_how_much_is_written_and_on_which_way_it_comes(small: Published) -> None:

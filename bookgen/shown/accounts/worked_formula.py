@@ -299,13 +299,15 @@ def use_by(words: Words) -> Worked:
     last = storage.use_by(made, limits)
     if isinstance(last, Missing):
         raise ValueError(last.reason)
-    periods = " or ".join(show.period(limit.period.text) for limit in limits)
+    periods = " or ".join(show.period(limit.period.days, limit.period.months) for limit in limits)
     return Worked(given=f"made on {show.day(made)}, {periods}", sign="gives", result=show.day(last[0]))
 
 
 def months(words: Words) -> Worked:
     made, six = date(2026, 8, 31), Period(months=6, text="6 months")
-    return Worked(given=f"{show.day(made)} + {show.period(six.text)}", result=show.day(storage.after(made, six)))
+    return Worked(
+        given=f"{show.day(made)} + {show.period(six.days, six.months)}", result=show.day(storage.after(made, six))
+    )
 
 
 def three_figures(words: Words) -> Worked:

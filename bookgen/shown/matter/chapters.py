@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ... import show
 from ..findings import findings_words
-from ..formula import stamp_of, use_of
+from ..formula import use_of
 from ..records import Link
 from ..shelf import Shelf, at_root
 from .passages import CONTENTS, FINDINGS, MATTER
@@ -45,6 +45,5 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
 
 def _listed_formula(key: str, root: Shelf) -> ContentsEntry:
     formula = root.book.formulas[key]
-    stamp, _, _ = stamp_of(key, formula, root)
     note = show.written(formula.purpose, root.signs) or use_of(formula)
-    return ContentsEntry(link=root.link(key), note=show.sentence(note), stamp=stamp)
+    return ContentsEntry(link=root.link(key), note=show.sentence(note), stamp=root.stamp(key))

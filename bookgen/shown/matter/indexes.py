@@ -13,7 +13,7 @@ from ...findings import Missing
 from ...model import StoragePlace
 from ...reckon.figures import Figures
 from ...reckon.storage import days_of
-from ..formula import place_of, stamp_of, with_article
+from ..formula import place_of, with_article
 from ..shelf import Shelf, at_root, chapter_title
 from .order import by_letter
 from .passages import CODES, PURPOSES, STORAGE, title_of
@@ -111,7 +111,7 @@ def _of_length(keys: list[str], root: Shelf) -> IndexHeading:
     """Return the formulas of one period."""
     period = root.reckoning.figures[keys[0]].storage.period
     return IndexHeading(
-        words="period not known" if isinstance(period, Missing) else show.period(period.text),
+        words="period not known" if isinstance(period, Missing) else show.period(period.days, period.months),
         entries=tuple(_entry(key, root, _why(root.reckoning.figures[key], root.signs)) for key in keys),
     )
 
@@ -131,5 +131,4 @@ def _entries(keys: Iterable[str], root: Shelf) -> tuple[FormulaEntry, ...]:
 
 
 def _entry(key: str, root: Shelf, note: str) -> FormulaEntry:
-    stamp, _, _ = stamp_of(key, root.book.formulas[key], root)
-    return FormulaEntry(link=root.link(key), stamp=stamp, note=note)
+    return FormulaEntry(link=root.link(key), stamp=root.stamp(key), note=note)

@@ -153,8 +153,6 @@ class UsesEntry:
     """Its name in an address."""
     link: Link
     """Title and code."""
-    stamp: str
-    """`draft`, `trial`, `withdrawn`, `barred`, or empty."""
     made_of: tuple[Link, ...]
     """Its ingredients, in the order of its lines; formulas with their codes."""
     used_in: tuple[Link, ...]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from ...model import Formula
-from ..formula import stamp_of
 from ..shelf import Shelf, at_root
 from .among import lineage_of_book
 from .passages import USES, title_of
@@ -34,13 +33,11 @@ def _for_others(formula: Formula) -> bool:
 def _entry(key: str, root: Shelf) -> UsesEntry:
     book = root.book
     formula = book.formulas[key]
-    stamp, _, _ = stamp_of(key, formula, root)
     listed = dict.fromkeys(book.key_of(line.material) or line.material for line in formula.lines)
     users = root.reckoning.graph.used_by.get(key, ())
     return UsesEntry(
         anchor=f"made-of-{root.stems[key]}",
         link=root.link(key),
-        stamp=stamp,
         made_of=tuple(root.link(used) for used in listed),
         used_in=tuple(root.link(user) for user in root.by_code(users)),
     )

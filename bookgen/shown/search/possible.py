@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ...model import Status
-from ..formula import stamp_of
 from ..matter.order import by_letter
 from ..shelf import Shelf, at_root
 from .records import PossibleShown, SupplyGroup, Taking
@@ -35,7 +34,6 @@ def possible_shown(shelf: Shelf) -> PossibleShown:
         formulas=tuple(
             Taking(
                 link=root.link(key),
-                stamp=stamp_of(key, book.formulas[key], root)[0],
                 takes=tuple(root.link(take) for take in takes[key]),
             )
             for key in made

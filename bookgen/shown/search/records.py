@@ -82,8 +82,6 @@ class Taking:
 
     link: Link
     """Its title and code."""
-    stamp: str
-    """`draft`, `trial`, or empty."""
     takes: tuple[Link, ...]
     """Materials and intermediates that are weighed for it, processing aids with them, each once."""
 

@@ -30,7 +30,7 @@
   // What a part of the page says, without its links: a wet finger must not leave, and no figure may stand there twice.
   const inner = (node) => {
     const copy = node.cloneNode(true);
-    all(".letter, .function", copy).forEach((gone) => gone.remove());
+    all(".letter, .function, .stamp", copy).forEach((gone) => gone.remove());
     for (const fold of all("a, summary, details", copy)) fold.replaceWith(...fold.childNodes);
     for (const figure of all("[data-figure]", copy)) figure.removeAttribute("data-figure");
     return [...copy.childNodes];

@@ -202,13 +202,14 @@ const context = (one, word, where) => {
   const first = texts => texts.find(text => holds(text, word)) || "", rank = where > WITHIN ? where - WITHIN : where;
   if (rank === ALSO) return first(one.also) ? `also ${first(one.also)}` : `contains ${first(one.contains)}`;
   if (rank === USES) {
-    const carriers = one.holds.filter(({ of, stays }) => stays !== STAYS.nothing && first(entries[of].contains));
-    const said = carriers.map(each => made(each, "in")).join("; ");
+    const carriers = one.holds.filter(({ of, stays }) => stays !== STAYS.nothing && first([...entries[of].contains, entries[of].cautions]));
+    const substance = first(carriers.flatMap(({ of }) => entries[of].contains));
+    const said = substance && carriers.map(each => made(each, "in")).join("; ");
     const known = one.holds.find(({ of }) => first([entries[of].title, entries[of].code, ...entries[of].also]));
     const { title, code, also } = known ? entries[known.of] : {};
     return [
       known && made(known, "with", holds(title, word) ? "" : ` (${first([code, ...also])})`),
-      said && `${first(entries[carriers[0].of].contains)}: ${said}`,
+      said && `${substance}: ${said}`,
     ].filter(Boolean).join("; ");
   }
   if (rank === CARRIED) {
