@@ -56,7 +56,7 @@ INSIDE = {
         "effective", "filing",
     ),
     "terminal": ("columns", "supplies", "batch", "calibration", "judged", "label", "mixture", "needs"),
-    "machine": ("label", "batch", "calibration", "judged", "mixture", "needs"),
+    "machine": ("text", "label", "batch", "calibration", "judged", "mixture", "needs"),
 }  # fmt: skip
 """Room → its files from top to bottom, by the same rule as the rooms."""
 

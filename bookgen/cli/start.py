@@ -149,7 +149,7 @@ def say(text: str, *, err: bool = False, nl: bool = True) -> None:
 
 def say_json(answer: dict[str, Any]) -> None:
     """Print an answer for machines, with the line on law and licensed practice as its `note`; a path stays as it is."""
-    from ..machine.batch import text_of
+    from ..machine.text import text_of
     from ..shown.shelf import LAW_SHORT
 
     click.echo(text_of({**answer, "note": LAW_SHORT}), nl=False)
@@ -157,7 +157,7 @@ def say_json(answer: dict[str, Any]) -> None:
 
 def say_schema(schema: dict[str, Any]) -> None:
     """Print a JSON Schema, which is no answer about a preparation."""
-    from ..machine.batch import text_of
+    from ..machine.text import text_of
 
     click.echo(text_of(schema), nl=False)
 

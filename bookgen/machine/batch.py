@@ -6,13 +6,8 @@ The decimal sign is always the point here.
 
 from __future__ import annotations
 
-import csv
-import io
-import json
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any
 
 from ..findings import Finding, Missing
 from ..model import Density, Formula, Known, Line
@@ -37,7 +32,6 @@ from ..show import (
     plain,
     volume,
     weight,
-    with_ordinary_spaces,
 )
 from ..shown.blended import blend_json
 from ..shown.cautions import cautions_of, handled_in_order, hazards_of
@@ -49,8 +43,7 @@ from ..shown.table import left_out
 from ..shown.verdict import OTHERWISE
 from ..wording.saying import says
 from .label import label_json
-
-Json = dict[str, Any]
+from .text import Json, csv_text
 
 CSV_COLUMNS = (
     "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "metered_g", "ml",
@@ -395,47 +388,6 @@ def findings_json(findings: Sequence[Finding]) -> list[Json]:
     ]
 
 
-def text_of(answer: Json) -> str:
-    """Return JSON as text, readable and ending with a line; its spaces are ordinary ones, but for those of a path."""
-    return json.dumps(_ordinary(answer), ensure_ascii=False, indent=2) + "\n"
-
-
-def _ordinary(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {name: each if name == "path" else _ordinary(each) for name, each in value.items()}
-    if isinstance(value, list):
-        return [_ordinary(each) for each in value]
-    return with_ordinary_spaces(value) if isinstance(value, str) else value
-
-
 def csv_of(answer: Json) -> str:
     """Return the lines of a batch as comma-separated values, as `csv_text` writes them."""
     return csv_text(CSV_COLUMNS, answer["lines"])
-
-
-def csv_text(columns: Sequence[str], rows: Iterable[Mapping[str, object]]) -> str:
-    """Return rows as comma-separated values by RFC 4180: null and what a row lacks are empty.
-
-    Words that begin with a sign by which a spreadsheet takes them for a calculation have an apostrophe in front;
-    numbers stay as they are.  Source: common practice, no source.
-
-    >>> csv_text(("name", "g"), [{"name": "=1+2", "g": "-0.5"}])
-    "name,g\\r\\n'=1+2,-0.5\\r\\n"
-    """
-    out = io.StringIO()
-    writer = csv.DictWriter(out, columns, extrasaction="ignore", lineterminator="\r\n")
-    writer.writeheader()
-    for row in rows:
-        writer.writerow({name: _cell(row[name]) for name in columns if name in row})
-    return out.getvalue()
-
-
-_RECKONED = re.compile(r"[=+\-@\t\r]")
-_NUMBER = re.compile(r"-?\d+(?:[.,/]\d+)?")
-
-
-def _cell(value: object) -> object:
-    """Return a cell of such a row."""
-    if isinstance(value, str) and _RECKONED.match(value) and not _NUMBER.fullmatch(value):
-        return f"'{value}"
-    return "" if value is None else value

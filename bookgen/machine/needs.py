@@ -11,7 +11,8 @@ from ..model import Book, Formula, Known
 from ..reckon.first import MakeFirst
 from ..reckon.needs import Need, Needs, Order
 from ..terminal.needs import asked_words
-from .batch import csv_text, findings_json, made_json, value, whys
+from .batch import findings_json, made_json, value, whys
+from .text import csv_text
 
 CSV_COLUMNS = ("material", "name", "grams", "ml", "by_volume_ml", "have_g", "have_ml", "missing_g", "missing_ml",
                "asked_by", "why")  # fmt: skip

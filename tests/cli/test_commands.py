@@ -14,7 +14,7 @@ import pytest
 from click.testing import CliRunner
 
 from bookgen.cli import main
-from bookgen.machine.batch import csv_text
+from bookgen.machine.text import csv_text
 from tests.books_of_text import TODAY, formula, write_book
 
 from .conftest import environment

@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from bookgen.bench import weigh_batch
-from bookgen.machine.batch import CSV_COLUMNS, csv_of, text_of, weighing_json
+from bookgen.machine.batch import CSV_COLUMNS, csv_of, weighing_json
+from bookgen.machine.text import text_of
 from bookgen.model import Status
 from bookgen.pipeline import Checked
 from bookgen.reckon.densities import grams_per_ml
