@@ -39,11 +39,12 @@ from ..shown.phrases import (
     Text,
     Verbatim,
 )
-from ..shown.records import BarPicture, LineagePicture, Link
+from ..shown.records import BarPicture, LineagePicture, Link, ShareBar
 from .deflated import deflated
 from .pictures.acids import acid_picture
 from .pictures.composition import composition_picture
 from .pictures.lineage import lineage_pictures
+from .pictures.share import share_bar
 
 LONGEST_WORD = 18
 """Letters of a word that a column of a table always has room for."""
@@ -219,6 +220,7 @@ _PRINTED: Mapping[type, Callable[[Any], str]] = {
     BarPicture: lambda picture: composition_picture(picture.title, picture.shares),
     AcidPicture: acid_picture,
     LineagePicture: lambda picture: "".join(lineage_pictures(_nodes(picture), picture.edges, here=picture.here)),
+    ShareBar: lambda bar: share_bar(bar.percent),
     Data: lambda data: deflated(data.json),
 }
 

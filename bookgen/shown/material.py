@@ -141,7 +141,7 @@ def _known(material: Material) -> tuple[Fact, ...]:
 
 def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:
     """Return the formulas that list the material with the amounts they write, then those it comes to otherwise."""
-    found = []
+    found: list[UsedIn] = []
     for (how, through), users in shelf.holding().get(key, {}).items():
         brought = " and ".join(shelf.link(key).code for key in through)
         for user in users:
@@ -154,8 +154,19 @@ def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:
                 MADE_WITH: f"made with it through {brought}",
             }
             note = "; ".join((*amounts, words[how])) if how in words else "; ".join(amounts)
-            found.append(UsedIn(link=shelf.link(user), note=note))
+            share, at_most = _share(key, user, len(found), shelf)
+            found.append(UsedIn(link=shelf.link(user), note=note, share=share, at_most=at_most))
     return tuple(found)
+
+
+def _share(key: str, user: str, number: int, shelf: Shelf) -> tuple[Figure | None, bool]:
+    """Return how much of a formula a material is, as the formula's page prints it, and whether that is at most so."""
+    composition = shelf.reckoning.figures[user].composition
+    if user in shelf.review.barred or isinstance(composition.shares, Missing) or key not in composition.shares:
+        return None, False
+    at_most = key in composition.at_most
+    side = show.UP if at_most else show.NEAREST
+    return percent(f"share-{number}", composition.shares[key], shelf.signs, side=side), at_most
 
 
 def _amounts(key: str, formula: Formula, shelf: Shelf) -> list[str]:

@@ -363,6 +363,14 @@ class FormulaShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShareBar:
+    """A share of the finished product, to be drawn as a bar."""
+
+    percent: Figure
+    """The percentage."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class UsedIn:
     """A formula that a material is used in."""
 
@@ -370,6 +378,15 @@ class UsedIn:
     """Title and code."""
     note: str
     """The amounts as the formula writes them; else how it comes to the material: `through N-04`."""
+    share: Figure | None
+    """Its percentage of the finished product by weight, as the formula's page prints it; None where it has none."""
+    at_most: bool
+    """True when that is an upper limit."""
+
+    @property
+    def bar(self) -> ShareBar | str:
+        """The same as a bar; empty where there is no share."""
+        return ShareBar(percent=self.share) if self.share else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

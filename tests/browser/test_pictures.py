@@ -125,6 +125,28 @@ def test_a_code_in_a_picture_is_reached_by_keyboard_and_seen(sites, watched):
     page.wait_for_url("**/formulas/*.html")
 
 
+@pytest.mark.parametrize("forced", ["none", "active"])
+def test_shares_on_the_page_of_a_material_are_bars_to_scale_in_any_colours(forced, sites, watched):
+    page = watched.page
+    page.emulate_media(forced_colors=forced)
+    for width in (320, 1280):
+        page.set_viewport_size({"width": width, "height": 900})
+        page.goto((sites["demo"] / "materials" / "purified-water.html").as_uri())
+        bars = page.evaluate(
+            """() => [...document.querySelectorAll('.share')].map(one => {
+              const bar = one.querySelector('rect').getBoundingClientRect(), all = one.querySelector('svg');
+              const style = getComputedStyle(one.querySelector('rect')), words = one.querySelector('span');
+              return [bar.width / all.getBoundingClientRect().width * 100, parseFloat(words.querySelector('data').textContent),
+                bar.right <= words.getBoundingClientRect().left, style.fill, getComputedStyle(document.body).color];
+            })"""
+        )
+        assert len(bars) > 10
+        for drawn, value, apart, fill, ink in bars:
+            assert abs(drawn - value) < 0.1
+            assert apart
+            assert forced == "none" or fill == ink
+
+
 def test_patterns_differ_in_grey_on_paper(sites, watched):
     """Printed black on white, neighbouring parts that are wide enough differ in how much ink they carry or how."""
     page = watched.page

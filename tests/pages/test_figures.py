@@ -281,6 +281,34 @@ def test_what_is_carried_stands_by_volume_too_where_the_density_is_written() -> 
     assert told["R-01 carries-0.wv"] == "53.0"  # 59.36 % w/w of ethanol × 0.893 g/mL
 
 
+def test_a_material_page_prints_its_share_of_each_formula_as_that_prints_it(published: Published) -> None:
+    seen = 0
+    shares = {
+        (key, name.removeprefix("composition-")): (value, digits)
+        for key, _, page, _ in pages_of(published)
+        for name, value, digits in figures_in(page)
+        if name.startswith("composition-") and name.removeprefix("composition-") in published.book.materials
+    }
+    for key in published.book.materials:
+        path = next(one for one in published.site if one.casefold() == f"materials/{key}.html")
+        for item in parse(published.site[path].decode()).iter(f"{HTML}li"):
+            code = next((words(one) for one in item.iter(f"{HTML}b") if one.get("class") == "code"), "")
+            told = [(value, digits) for name, value, digits in figures_in(item) if name.startswith("share-")]
+            bars = list(item.iter("{http://www.w3.org/2000/svg}rect"))
+            if not code:
+                continue
+            wanted = shares.pop((code.casefold(), key), None)
+            assert [(value, re.sub(r"[^0-9.,]", "", digits)) for value, digits in told] == [wanted] * bool(wanted), path
+            if wanted:
+                width = Fraction(bars[0].get("width").removesuffix("%"))
+                assert abs(width - Fraction(wanted[0])) <= Fraction(1, 20)
+                limit = key in published.reckoning.figures[code.casefold()].composition.at_most
+                assert ("at most" in words(item)) == limit
+                seen += 1
+    assert shares == {}
+    assert seen > 4
+
+
 def test_columns_line_up_on_the_decimal_sign(published: Published) -> None:
     for key, _, page, _ in pages_of(published):
         table = next(one for one in page.iter(f"{HTML}table") if "ingredients" in one.get("class"))

@@ -8,5 +8,6 @@ parts apart, never colour, and every picture has its table or list beside it.
 from .acids import acid_picture
 from .composition import composition_picture
 from .lineage import lineage_pictures
+from .share import share_bar
 
-__all__ = ["acid_picture", "composition_picture", "lineage_pictures"]
+__all__ = ["acid_picture", "composition_picture", "lineage_pictures", "share_bar"]

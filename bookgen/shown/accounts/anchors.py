@@ -34,7 +34,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"line-#\.(drop|low|high)", "drop"),
     (r"link-#\.(metered|drops|ml|to|strong|water|within)", "amounts-in-text"),
     (r"first-.+\.(obtain|obtain_ml|start|start_ml)", "make-first"),
-    (r"composition-.+", "composition"),
+    (r"composition-.+|share-#", "composition"),
     (r"carries-#(\.low)?", "contents"),
     (r"carries-#\.wv", "by-volume"),
     (r"carries-#\.vol", "spirit-strength"),
