@@ -74,6 +74,9 @@ def test_what_else_keeps_water(lines, keys, kind, by, tmp_path):
         ("methylparaben: 0.1 %, preservative", "8.1", Effect.PH_BEYOND, WATER),
         ("methylparaben: 0.1 %, preservative", "3.9", Effect.PH_BEYOND, WATER),
         ("methylparaben: 0.1 %, preservative", "7.9 to 8.1", Effect.PH_CROSSES, PRESERVED),
+        ("methylparaben: 0.1 %, preservative", "8 to 8.5", Effect.PH_CROSSES, PRESERVED),
+        ("methylparaben: 0.1 %, preservative", "3.5 to 4", Effect.PH_CROSSES, PRESERVED),
+        ("methylparaben: 0.05 %, preservative", "7.9 to 8.1", Effect.LITTLE, WATER),
         ("methylparaben: 0.1 %, preservative; polysorbate 80: 3 %", "6", Effect.TAKEN_UP, PRESERVED),
         ("benzoic acid: 0.1 %, preservative", "5", Effect.WORKS, PRESERVED),
         ("benzoic acid: 0.1 %, preservative", "1.5", Effect.WORKS, PRESERVED),
@@ -82,6 +85,13 @@ def test_what_else_keeps_water(lines, keys, kind, by, tmp_path):
         ("benzoic acid: 0.05 %, preservative", "5.1", Effect.LITTLE, WATER),
         ("benzoic acid: 0.05 %, preservative", "6", Effect.PH_BEYOND, WATER),
         ("benzoic acid: 0.1 %, preservative", "", Effect.PH_UNWRITTEN, PRESERVED),
+        ("benzoic acid: 0.05 %, preservative", "", Effect.LITTLE, WATER),
+        (
+            "benzoic acid: {amount: 1 g, left: at most 0.5 g, removed: filtered}",
+            "4",
+            None,
+            WATER,
+        ),
         ("benzoic acid: 0.1 %", "", None, WATER),
         ("sodium benzoate: 0.12 %, preservative", "4.5", Effect.WORKS, PRESERVED),
         ("sodium benzoate: 0.11 %, preservative", "4.5", Effect.LITTLE, WATER),
@@ -209,6 +219,22 @@ def test_the_pka_of_a_file_holds_where_it_says_of_which_acid(front, pkas, of_fil
         assert (judged.acid.pkas, judged.acid.of_file) == (tuple(map(Fraction, pkas)), of_file)
         first = undissociated(judged.acid.pkas[0], Fraction("4.5"), *judged.acid.pkas[1:])
         assert judged.acid.free == (first, first)
+
+
+def test_further_steps_of_an_acid_count_where_it_is_beyond_its_working_ph(tmp_path):
+    """At pH 5.1 11 % by a pKa of 4.2 alone, 1.7 % with a second of 4.3 (own arithmetic)."""
+    for number, (pkas, kind) in enumerate((("4.2", PRESERVED), ("4.2, 4.3", WATER))):
+        lines = "benzoic acid: 0.1 %, preservative; water: to 100 g"
+        more = {"benzoic acid": f"pKa: {pkas}\nwater: 0 %"}
+        figure = stored(tmp_path / str(number), lines, "pH: 5.1", more=more)
+        assert [item.effect for item in figure.keeping.judged] == [Effect.PH_BEYOND]
+        assert figure.preparation is kind
+
+
+def test_a_content_that_is_not_known_leaves_the_amount_unknown(tmp_path):
+    more = {"keeper": "contains:\n  sodium benzoate: 90 % of dried\nwater: 0 %"}
+    (judged,) = stored(tmp_path, "keeper: 1 %, preservative; water: to 100 g", "pH: 4", more=more).keeping.judged
+    assert judged.effect is Effect.UNKNOWN
 
 
 def test_one_of_its_materials_called_so_is_enough(tmp_path):
