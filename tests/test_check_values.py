@@ -27,6 +27,7 @@ from bookgen.wording.saying import told
 from .bench_values import BENCH
 from .books_of_text import check, column, formula, run, write_book
 from .density_values import DENSITIES, DENSITY_FACTS, Measured, beside_the_table
+from .dissolving_values import DISSOLVING
 from .hlb_values import HLB
 from .paper_values import PAPER, PAPER_FACTS
 from .preserving_values import PRESERVING
@@ -433,6 +434,7 @@ BY_TOPIC: dict[str, Holds] = {
     **DENSITIES,
     **BENCH,
     **PAPER,
+    **DISSOLVING,
     **HLB,
     **PRESERVING,
 }
