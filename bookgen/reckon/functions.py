@@ -18,6 +18,7 @@ CARRIERS = frozenset(
     {
         *("emulsifier", "co-emulsifier", "coemulsifier", "emulsifying agent", "emulsifying wax", "emulsifying base"),
         *("o/w emulsifier", "w/o emulsifier", "emulsifier o/w", "emulsifier w/o", "self-emulsifying base"),
+        *("cream base", "lotion base", "emulsion base", "absorption base"),
         *("solubiliser", "solubilizer", "solubilising agent", "solubilizing agent"),
         *("surfactant", "co-surfactant", "cosurfactant", "detergent", "cleanser", "cleansing agent", "soap"),
         *("dispersing agent", "dispersant", "wetting agent"),

@@ -36,9 +36,9 @@ def judged_words(reckoning: Reckoning) -> str:
     formulas = len(reckoning.figures)
     cosmetics = sum(figures.limits.silent is None for figures in reckoning.figures.values())
     return (
-        "amounts, measuring, storage and use, the dangers and incompatible pairs that are tabled, and limits of the "
-        f"law for cosmetics ({cosmetics} of {show.counted(formulas, 'formula')}). Not judged: whether it works, "
-        "whether it stays whole, and what no file says."
+        "amounts, measuring, storage and use, what dissolves in what, the dangers and incompatible pairs that are "
+        f"tabled, and limits of the law for cosmetics ({cosmetics} of {show.counted(formulas, 'formula')}). Not "
+        "judged: whether it works, whether it stays whole, and what no file says."
     )
 
 

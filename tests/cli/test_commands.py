@@ -180,10 +180,10 @@ class TestCheck:
         result = run("check", "--book", place)
         assert result.exit_code == 0
         assert " ".join(result.stdout.split()) == (
-            "1 formula, 1 material: no findings in amounts, measuring, storage and use, the dangers and incompatible "
-            "pairs that are tabled, and limits of the law for cosmetics (0 of 1 formula). Not judged: whether it "
-            "works, whether it stays whole, and what no file says. Local law and licensed practice decide whether it "
-            "may be made, used or passed on."
+            "1 formula, 1 material: no findings in amounts, measuring, storage and use, what dissolves in what, the "
+            "dangers and incompatible pairs that are tabled, and limits of the law for cosmetics (0 of 1 formula). "
+            "Not judged: whether it works, whether it stays whole, and what no file says. Local law and licensed "
+            "practice decide whether it may be made, used or passed on."
         )
 
     def test_a_book_with_nothing_in_it(self, tmp_path):

@@ -220,3 +220,73 @@ def test_the_line_on_law_ends_it(tmp_path):
     assert result.stdout.endswith(
         "\n\nLocal law and licensed practice decide whether it may be made, used or passed on.\n"
     )
+
+
+def holding(folder: Path) -> Path:
+    """Return a book of one rinse: a little citric acid, much soda, benzoate at a pH, oil that something carries."""
+    materials = {
+        "citric": "also: citric acid\nkind: crystals\nwater: 0 %",
+        "salt": "also: sodium chloride\nkind: crystals\nwater: 0 %",
+        "oil": "kind: liquid\nsoluble: oil\nwater: 0 %",
+        "carrier": "kind: liquid\nwater: 0 %",
+        "water": "kind: liquid\nwater: 100 %",
+    }
+    lines = "  citric: 4 g\n  salt: 4 g\n  oil: 1 g\n  carrier: 1 g, solubiliser\n  water: 10 g\n"
+    text = f"---\ncode: X\ntitle: Ex\nkind: household\nuse: surfaces\ningredients:\n{lines}---\n"
+    return write_book(folder / "book", {"X": text}, materials, "title: B\n")
+
+
+def test_what_dissolves_and_what_is_carried(tmp_path):
+    said = " ".join(explained(holding(tmp_path)).split())
+    assert (
+        "Whether it holds together "
+        "Of sodium chloride there are 40 g to 100 g of water, and only 36 g dissolve at 20 °C (table of inorganic "
+        "salts). "
+        "Of citric acid there are 40 g to 100 g of water; up to 147.8 g dissolve at 20 °C (property box of an "
+        "encyclopedia). "
+        "Oil and water: carrier carries the one into the other; whether that holds is not judged." in said
+    )
+
+
+def test_what_dissolves_for_machines_is_exact(tmp_path):
+    answer = json.loads(explained(holding(tmp_path), "--json"))["judged"]
+    salt, citric = answer["dissolving"]["found"]
+    assert (salt["outcome"], salt["grams_low"], salt["dissolves_high"], salt["celsius"]) == (
+        "more than dissolves",
+        "40",
+        "36",
+        "20",
+    )
+    assert (citric["substances"], citric["materials"], citric["solvents"]) == (["Citric acid"], ["citric"], ["water"])
+    assert (citric["outcome"], citric["from_memory"], citric["free_acid"]) == ("dissolves", False, None)
+    assert answer["dissolving"]["water_wanted"] is None
+    assert answer["carrying"] == {
+        "oily": ["oil"],
+        "watery": ["water"],
+        "carriers": ["carrier"],
+        "held_by": "called",
+        "not_carried": [],
+        "not_carried_percent": None,
+        "says": "oil and water: carrier carries the one into the other; whether that holds is not judged",
+    }
+
+
+def test_what_is_not_carried_and_what_wants_water_for_machines(tmp_path):
+    materials = {
+        "salt": "also: sodium chloride\nkind: crystals\nwater: 0 %",
+        "alum": "kind: crystals\nwater: 0 %",
+        "oil": "kind: liquid\nsoluble: oil\nwater: 0 %",
+        "unsure": "kind: powder\nwater: 0 %\ndissolves: {water: 1 g at 80 °C}",
+        "water": "kind: liquid\nwater: 100 %",
+    }
+    lines = "  salt: 27 g\n  alum: 10 g\n  oil: 10 g\n  unsure: 1 g\n  water: 100 g\n"
+    text = f"---\ncode: X\ntitle: Ex\nuse: surfaces\ningredients:\n{lines}---\n"
+    root = write_book(tmp_path / "book", {"X": text}, materials, "title: B\n")
+    answer = json.loads(explained(root, "--json"))["judged"]
+    wanted = answer["dissolving"]["water_wanted"]
+    assert wanted["substances"] == ["Potassium alum", "Sodium chloride"]
+    assert str(wanted["says"]).startswith("potassium alum and sodium chloride each dissolve alone and want 161.0 g of")
+    unsure = answer["dissolving"]["found"][0]
+    assert (unsure["outcome"], unsure["grams_low"], unsure["dissolves_high"]) == ("not judged", None, None)
+    assert (answer["carrying"]["not_carried"], answer["carrying"]["held_by"]) == (["oil"], None)
+    assert answer["carrying"]["not_carried_percent"] == "250/37"

@@ -49,6 +49,7 @@ MATERIALS = {
     "rosin": "kind: powder\nsoluble: oil, ethanol\ndissolves: {ethanol: 50 g, water: 0 g}",
     "amber acid": "kind: crystals\nsoluble: water, ethanol\ndissolves: {water: 8 g}",
     "hot salt": "kind: crystals\nsoluble: water\ndissolves: {water: 80 g at 90 °C}",
+    "bought cream": "kind: gel\nwater: 70 %\nlabel:\n  Aqua: 70 %\n  Paraffinum Liquidum: 25 %\n  Polysorbate 60: 5 %",
     "extract": "kind: liquid\nsoluble: water",
 }
 RULES = {
@@ -83,6 +84,8 @@ def figures_of(folder: Path, lines: str, head: str = "", **formulas: str):
 SILENT = {
     "bath salts": ("sodium hydrogen carbonate: 50 %; citric acid: 25 %; epsom salt: to 100 g", ""),
     "fizzing ball": ("sodium hydrogen carbonate: 60 %; citric acid: 30 %; olive oil: 5 %; water: to 100 g", ""),
+    "oil into a bought cream": ("olive oil: 5 %; bought cream: to 100 g", ""),
+    "oil into a bought base": ("olive oil: 5 %; rose water: to 100 g, cream base", ""),
     "zinc paste": ("zinc oxide: 25 %; olive oil: to 100 g", ""),
     "shake lotion": ("zinc oxide: 20 %; kaolin: 20 %; glycerol: 10 %; water: to 100 g", ""),
     "simple syrup": ("sucrose: 66.7 %; water: to 100 g", ""),
