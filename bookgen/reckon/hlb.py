@@ -15,14 +15,13 @@ from ..model import Book, Emulsion, Formula, Material, MaterialKind, Solvent
 from ..reference import spelt
 from ..reference.hlb import HlbRow, hlb_table
 from ..reference.incompatible import incompatible
-from ..show import Fine
+from ..show import Fine, fixed
 from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
 from .functions import AROMATIC, PRESERVATIVE, items_of
 from .known import ONE, ZERO
 from .limits import Recognitions
-from .measure import half_up
 from .recognised import own_names
 
 APART = Fraction(1)
@@ -99,7 +98,7 @@ class Emulsified:
 
 def as_printed(value: Fraction) -> Fraction:
     """Return an HLB as it is printed."""
-    return half_up(value, Fraction(1, 10**Fine.HLB))
+    return Fraction(fixed(value, Fine.HLB))
 
 
 def together(parts: Sequence[tuple[Fraction, Fraction]]) -> Fraction:
@@ -155,12 +154,13 @@ def emulsified(
     for key, share in shares.items():
         material, its = book.materials[key], items.get(key, frozenset(items_of(book.materials[key].function)))
         required = _required(material, asked)
-        offered = None if material.required_hlb is not None and material.hlb is None else _offered(material)
+        oil_by_word = material.required_hlb is not None and material.hlb is None
+        offered = None if oil_by_word else _offered(material)
         if PRESERVATIVE not in its and (ionic := _of_groups(found, key, IONIC)):
             lacking.append(says("hlb-ionic", name=material.name, substance=ionic))
         elif offered is not None:
             emulsifiers.append(HlbPart(key=key, share=share, value=offered[0], known=offered[1]))
-        elif its & EMULSIFIER or _lists_emulsifier(material):
+        elif not oil_by_word and (its & EMULSIFIER or _lists_emulsifier(material)):
             lacking.append(says("hlb-not-written", name=material.name))
         elif its & LEFT_OUT and _is_oil(material):
             left_out.append(key)
@@ -242,12 +242,9 @@ def _tabled(material: Material, rows: Mapping[str, HlbRow]) -> tuple[Fraction, S
 
 
 def _lists_emulsifier(material: Material) -> bool:
-    """Tell whether a material lists an emulsifier of the table among other things, so that its own HLB is another."""
-    names = (
-        *(entry.substance for entry in material.contains),
-        *(label.name for label in material.label if label.share),
-    )
-    return any(spelt(name) in hlb_table().emulsifiers for name in names)
+    """Tell whether a material lists an emulsifier of the table, or has the names of two, so that its HLB is another."""
+    listed = (*(entry.substance for entry in material.contains), *(label.name for label in material.label))
+    return any(spelt(name) in hlb_table().emulsifiers for name in (*listed, *own_names(material)))
 
 
 def _is_oil(material: Material) -> bool:
@@ -262,7 +259,7 @@ def _is_oil(material: Material) -> bool:
 def _of_groups(found: Recognitions, key: str, groups: Sequence[str]) -> str:
     """Return the substance of a group that a material is or lists; empty where there is none."""
     table = incompatible()
-    held = (told.substance for told in found.get(key, ()) if told.high != 0)
+    held = (told.substance for told in found.get(key, ()))
     return next((name for name in held if not table.groups_of[name].isdisjoint(groups)), "")
 
 

@@ -93,6 +93,56 @@ def test_what_has_no_file_yet_is_told_by_its_name(tmp_path):
     assert told.startswith("X, line 9: vitamin c goes into what has 41 °C, and bears 40 °C (common practice): it turns")
 
 
+@pytest.mark.parametrize(
+    ("front", "celsius", "told"),
+    [
+        ("contains:\n  ethanol: 20.0 % w/w\nwater: 0 %", "31", True),
+        ("contains:\n  ethanol: 19.9 % w/w\nwater: 0 %", "31", False),
+        ("function: aroma\nwater: 50 %", "51", True),
+        ("function: aroma\nwater: 50.1 %", "51", False),
+    ],
+)
+def test_what_burns_or_smells_counts_from_its_share_on(front, celsius, told, tmp_path):
+    assert bool(hot(tmp_path, WOOD, celsius, "thing of it", front)) is told
+
+
+@pytest.mark.parametrize(
+    ("lines", "celsius", "told"),
+    [
+        ("spirit: 40 g\n  oil: 60 g", "31", True),
+        ("spirit: 39.9 g\n  oil: 60.1 g", "31", False),
+        ("scent: 50 g\n  oil: 50 g", "51", True),
+        ("scent: 49.9 g\n  oil: 50.1 g", "51", False),
+    ],
+)
+def test_an_intermediate_bears_what_its_ethanol_and_its_scent_bear(lines, celsius, told, tmp_path):
+    formulas = {
+        "M": f"---\ncode: M\ntitle: M\nuse: intermediate\ningredients:\n  {lines}\n---\n",
+        "X": text_of("X", WOOD, celsius, "M"),
+    }
+    materials = {
+        "oil": "water: 0 %",
+        "spirit": "contains:\n  ethanol: 50 % w/w\nwater: 0 %",
+        "scent": "function: aroma\nwater: 0 %",
+    }
+    found = check_book(write_book(tmp_path / "book", formulas, materials)).review.findings
+    assert ("too-hot" in {finding.rule for finding in found}) is told
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("linseed oil", "45 °C in what goes onto somebody (common practice)"),
+        ("cocoa butter", "35 °C in pessaries, pessary, suppositories or suppository (compounding laboratory of"),
+        ("honey", "40 °C (common practice)"),
+    ],
+)
+def test_a_materials_page_says_where_a_figure_counts(name, words, tmp_path):
+    book = write_book(tmp_path / "book", {"X": text_of("X", CREAM, "20", name)}, {"oil": "", "thing": f"also: {name}"})
+    publish(check_book(book), tmp_path / "site", binder=False)
+    assert words in (tmp_path / "site" / "materials" / "thing.html").read_text("utf-8")
+
+
 BASE = "use: intermediate\n"
 
 
@@ -103,6 +153,8 @@ BASE = "use: intermediate\n"
         (BASE + "ingredients:\n  oil: to 100 g\n  thing: 1 g\n", ["X"]),
         # made too hot in the intermediate: told there, and not again
         (BASE + "ingredients:\n  A, warm to 65 °C:\n    oil: to 100 g\n    thing: 1 g\n", ["N"]),
+        # just not too hot in the intermediate
+        (BASE + "ingredients:\n  A, warm to 60 °C:\n    oil: to 100 g\n    thing: 1 g\n", ["X"]),
         # taken out again
         (BASE + "ingredients:\n  oil: to 100 g\n  thing: {amount: 1 g, removed: strained}\n", []),
     ],

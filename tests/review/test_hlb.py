@@ -35,6 +35,8 @@ FRONTS = {
     "vitamin E": "soluble: oil\nfunction: antioxidant\nwater: 0 %",
     "emulsifying wax": "contains:\n  cetostearyl alcohol: 90 %\n  sodium lauryl sulfate: 10 %\nwater: 0 %",
     "ready mixture": "contains:\n  glyceryl stearate: 50 %\n  PEG-100 stearate: 50 %\nwater: 0 %",
+    "twice named": "also: [polysorbate 20, polysorbate 80]\nwater: 0 %",
+    "sticky seed": "required HLB: {w/o: 4}\nwater: 0 %",
     "benzalkonium chloride": "function: preservative\nwater: 0 %",
 }
 OIL_IN_WATER = "emulsion: o/w by HLB\n"
@@ -130,6 +132,8 @@ def test_what_to_do_about_it(emulsifiers, todo):
         ("strange wax: 20 g; polysorbate 80: 5 g", "strange wax: no required HLB o/w written or tabled"),
         ("olive oil: 20 g; paste: 5 g, emulsifier", "paste: no HLB written or tabled"),
         ("olive oil: 20 g; ready mixture: 5 g", "ready mixture: no HLB written or tabled"),
+        ("olive oil: 20 g; twice named: 5 g", "twice named: no HLB written or tabled"),
+        ("sticky seed: 20 g; polysorbate 80: 5 g", "sticky seed: no required HLB o/w written or tabled"),
         ("olive oil: 20 g", "nothing in it is known as an emulsifier"),
         ("polysorbate 80: 5 g", "nothing in it is known as an oil"),
         (
