@@ -92,6 +92,27 @@ def test_the_order(lines, text, tmp_path):
     assert label(tmp_path, lines).text.partition(": ")[2] == text
 
 
+def test_all_water_goes_by_the_name_of_the_formulas_own(tmp_path):
+    """That of the acid stands as Water in its file, that of the formula as Eau; without either it is Aqua."""
+    root = book(tmp_path, "acid: 5 %; oil: 85 %; water: to 100 g")
+    (root / "formulas" / "materials" / "water.md").write_text(
+        "---\nname: water\nlabel: Eau\nwater: 100 %\n---\n", encoding="utf-8"
+    )
+    found = check_book(root).reckoning.figures["x"].label
+    assert found.text == "Ingredients: Helianthus Annuus Seed Oil, Eau, Lactic Acid"
+    assert label(tmp_path / "none", "acid: 5 %; oil: to 100 g").text == (
+        "Ingredients: Helianthus Annuus Seed Oil, Lactic Acid, Aqua"
+    )
+
+
+def test_one_name_with_a_share_is_so_much_of_its_material(tmp_path):
+    found = label(tmp_path, "half: 10 %; wax: to 100 g")
+    assert not isinstance(found.entries, Missing)
+    assert {entry.name: entry.high for entry in found.entries} == {
+        "Cera Alba": Fraction("0.9"), "Tocopherol": Fraction("0.05"),
+    }  # fmt: skip
+
+
 def test_one_percent_is_in_order_and_below_it_is_not(tmp_path):
     found = label(tmp_path, "oil: 1 %; glycerol: 1.17 %; menthol: 0.99 %; wax: to 100 g")
     assert not isinstance(found.entries, Missing)
