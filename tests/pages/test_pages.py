@@ -226,7 +226,7 @@ def test_findings_page_has_every_finding_with_its_place(published: Published) ->
         assert str(finding.place) in page
         assert " ".join(finding.message.replace("`", "").split()) in page
     if not published.review.findings:
-        assert "No findings in amounts, measuring, storage and use, the dangers and incompatible pairs that are" in page
+        assert "No findings in amounts, measuring, storage and use, what dissolves in what, the dangers and" in page
 
 
 def test_backticks_of_a_message_are_code_and_nothing_else_is_markup() -> None:

@@ -28,6 +28,7 @@ MATERIALS = {
     "castor oil": "kind: liquid\nsoluble: oil, ethanol\nwater: 0 %",
     "neroli oil": SCENT,
     "glycerol": "kind: liquid\nsoluble: water, ethanol\nwater: 0 %",
+    "phenoxyethanol": "kind: liquid\nsoluble: water, ethanol\nwater: 0 %",
     "propylene glycol": "kind: liquid\nsoluble: water, ethanol\nwater: 0 %",
     "spirit": "kind: liquid\nsoluble: water, ethanol\ncontains:\n  ethanol: 96 %vol\nwater: 6.2 %",
     "zinc oxide": "kind: powder\nwater: 0 %",
@@ -50,6 +51,10 @@ MATERIALS = {
     "amber acid": "kind: crystals\nsoluble: water, ethanol\ndissolves: {water: 8 g}",
     "hot salt": "kind: crystals\nsoluble: water\ndissolves: {water: 80 g at 90 °C}",
     "bought cream": "kind: gel\nwater: 70 %\nlabel:\n  Aqua: 70 %\n  Paraffinum Liquidum: 25 %\n  Polysorbate 60: 5 %",
+    "half water": "kind: liquid\nwater: 50 %",
+    "less water": "kind: liquid\nwater: 49 %",
+    "half spirit": "kind: liquid\nsoluble: water\nwater: 40 %\ncontains:\n  ethanol: 50 %\n  sugar: 10 %",
+    "less spirit": "kind: liquid\nsoluble: water\nwater: 40 %\ncontains:\n  ethanol: 49 %\n  sugar: 11 %",
     "extract": "kind: liquid\nsoluble: water",
 }
 RULES = {
@@ -193,6 +198,16 @@ ASKED = (
     ("olive oil: 30 %; sodium hydroxide: 0.1 %; water: to 100 g", "pH: 5 to 7", set()),
     ("olive oil: 30 %; water: to 100 g", "purpose: not two-phase", {"oil-not-carried"}),
     ("neroli oil: 1 %; glycerol: to 100 g", "", {"oil-not-carried"}),
+    # what counts as watery
+    ("half water: 20 %; olive oil: to 100 g", "", {"water-not-carried"}),
+    ("less water: 20 %; olive oil: to 100 g", "", set()),
+    ("half spirit: 20 %; olive oil: to 100 g", "", set()),
+    ("less spirit: 20 %; olive oil: to 100 g", "", {"water-not-carried"}),
+    ("phenoxyethanol: 1 %; olive oil: to 100 g", "", set()),
+    # as much of one as of the other, and a dry product in which crystals hold oil
+    ("olive oil: 50 %; water: 50 %", "", {"oil-not-carried"}),
+    ("sodium chloride: 88 %; olive oil: 2 %; water: 10 %", "", {"oil-not-carried", "more-than-dissolves"}),
+    ("sodium chloride: 88.1 %; olive oil: 2 %; water: 9.9 %", "", set()),
     # water in oil
     ("beeswax: 20 %; olive oil: 70 %; glycerol: to 100 g", "", {"water-not-carried"}),
     ("beeswax: 20 %; rose water: 20 %; olive oil: to 100 g", "", {"water-not-carried"}),
