@@ -98,7 +98,7 @@ def pytest_collection_finish() -> None:
 @pytest.fixture(scope="session", autouse=True)
 def books_are_collected() -> Iterator[None]:
     """A checked book is out of the collector's sight for good: right for a command, not for a run of tests."""
-    sighted = SimpleNamespace(isenabled=gc.isenabled, disable=gc.disable, enable=gc.enable, freeze=lambda: None)
+    sighted = SimpleNamespace(**{**vars(gc), "freeze": lambda: None})
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(checking, "gc", sighted)
         yield

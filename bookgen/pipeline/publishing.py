@@ -12,7 +12,7 @@ from pathlib import Path
 from .. import __version__
 from ..source import state_of
 from ..source.filed import RECORD
-from .checking import Checked, without_collector
+from .checking import Checked, seldom_collecting, without_collector
 from .printing import Progress, whole_binder
 
 SITE = "site"
@@ -86,7 +86,8 @@ def publish(
         # Printed changes stay as long as they can be filed: until the record is another than they were made against.
         filed = checked.book.filed
         changes = state_of(filed) if binder and filed.readable else None
-        written = write_folder(target, parts, keep={SITE: digest, BINDER: digest, CHANGES: changes})
+        with seldom_collecting():
+            written = write_folder(target, parts, keep={SITE: digest, BINDER: digest, CHANGES: changes})
     return Published(
         written=tuple(str(target / name) for part, name in FILES.items() if part in parts),
         problems=(*problems, *(TAKEN_AWAY[part] for part in written.dropped), *set_aside((*aside, *written.aside))),
