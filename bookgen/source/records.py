@@ -91,7 +91,9 @@ def _changes(node: Node, desk: Desk, key: str) -> Any:
         match = _CHANGE.fullmatch(leaf.text.strip())
         issue = values.read_whole(match[1] if match else leaf.text, desk.comma)
         if isinstance(issue, Complaint):
-            complain(desk, f"{key}, {leaf.text[:30]}", issue, leaf)
+            is_date = not isinstance(values.read_date(match[1] if match else leaf.text), Complaint)
+            told = Complaint(says=says("change-without-issue")) if is_date else issue
+            complain(desk, f"{key}, {leaf.text[:30]}", told, leaf)
             continue
         on = values.read_date(match[2]) if match else ""
         if isinstance(on, Complaint):

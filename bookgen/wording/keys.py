@@ -31,6 +31,8 @@ SENTENCES: Mapping[str, str] = {
     "these-keys-wanted": "keys are expected here: {keys:list}.",
     "storage-wanted": "`place, container, period` is expected here.",
     "changes-wanted": "`issue, date: what changed` is expected here, one a line, without dashes.",
+    "change-without-issue": "is a date without its issue; write the issue first, as in `2, 2026-03-02: glycerol 6 % to "
+    "4 %`.",
     "contents-wanted": "`substance: 80 %` is expected here, one a line.",
     "label-wanted": "a name, or `name: share` for each, is expected here.",
     "share-wanted": "a share such as 80 % is expected here.",
