@@ -26,7 +26,8 @@ CHECK = 6
 UNPRINTED: Mapping[type, frozenset[str]] = {
     Link: frozenset({"href", "stamp"}),
     MeasuredPart: frozenset({"stands_for"}),
-    LineShown: frozenset({"index", "following"}),
+    LineShown: frozenset({"index", "following", "twice", "common"}),
+    TableShown: frozenset({"on"}),
     Fact: frozenset({"general", "stands_for"}),
     Frame: frozenset({field.name for field in fields(Frame)}),
     FormulaShown: frozenset(

@@ -59,7 +59,7 @@ class Printer:
     def __init__(self, *, named: bool) -> None:
         self._named = named
         self._inline: dict[type, Callable[[Any], str]] = {
-            str: escaped,
+            str: words_of if named else escaped,
             Figure: self.figure,
             PeriodFigure: self._period,
             Code: lambda code: f"<code>{_typed(code.text)}</code>",
@@ -89,7 +89,7 @@ class Printer:
             return self._run(shown.parts)
         if type(shown) is Prose:
             return self._blocks(shown.blocks).rstrip()
-        return escaped(str(shown))
+        return words_of(str(shown)) if self._named else escaped(str(shown))
 
     def figure(self, figure: Figure) -> str:
         """Return a figure: digits in an element that names the figure and carries its exact value.
@@ -128,7 +128,8 @@ class Printer:
     def _amount(self, amount: Amount) -> str:
         number, inner = self._attributes(f'data-link="{amount.number}"'), self._run(amount.parts)
         if amount.known:
-            return f'&nbsp;<b class="amount"{number}>{inner}</b>'
+            # On paper an amount stays beside its word; a narrow screen may have no room for the two.
+            return f'{" " if self._named else "&nbsp;"}<b class="amount"{number}>{inner}</b>'
         return f' <span class="amount unknown"{number}>{inner}</span>'
 
     def _link(self, link_to: LinkTo) -> str:
@@ -196,6 +197,11 @@ def escaped(text: str) -> str:
     return str(escape(text))
 
 
+def words_of(text: str) -> str:
+    """Return words as HTML in which no line ends between a number and its unit."""
+    return escaped(show.bound(text))
+
+
 def _typed(text: str) -> str:
     """Return what is typed, as HTML."""
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
@@ -212,7 +218,7 @@ def _nodes(picture: LineagePicture) -> list[tuple[str, str, str]]:
 
 
 _PRINTED: Mapping[type, Callable[[Any], str]] = {
-    str: escaped,
+    str: words_of,
     Markup: str,
     Phrase: PAGE.text,
     Prose: PAGE.text,

@@ -53,7 +53,7 @@ _KEPT = re.compile(
     rf"|\d+(?:[.,]\d+)?{THIN}[A-Za-zµμ]+/[A-Za-z0-9]+|[wv]/[wv])(?![\w-])"
 )
 """A date, a code, a range, a number with a unit that has a stroke: no line ends within one."""
-_AMOUNT = re.compile(r'([\w’\'-]{1,30})?(?:&nbsp;|\u00a0)(<b class="amount"[^>]*>(?:(?!<b\b).)*?</b>)([,.;:)!?]*)')
+_AMOUNT = re.compile(r'([\w’\'-]{1,30})?(?: |&nbsp;|\u00a0)(<b class="amount"[^>]*>(?:(?!<b\b).)*?</b>)([,.;:)!?]*)')
 _FIGURE = re.compile(r'<data [^>]*>[^<]*</data>[\u00a0\u202f]<span class="unit">[^<]*</span>')
 
 

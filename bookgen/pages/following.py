@@ -223,7 +223,7 @@ def _table(figures: Figures, shelf: Shelf, shelves: _Shelves) -> dict[str, Any]:
     rows = [_row(row, figures, shelf, shelves, usual) for row in table.rows]
     return {
         "unit": table.unit,
-        "title": plainly(formula.title or formula.code or figures.key),
+        "title": plainly(show.bound(formula.title or formula.code or figures.key)),
         "start": exactly(table.start),
         "grams": exactly(table.start_g),
         "density": None if formula.density is None else exactly(grams_per_ml(formula.density)),
@@ -239,7 +239,7 @@ def _row(row: ScaleRow, figures: Figures, shelf: Shelf, shelves: _Shelves, usual
     line = row.figure
     blend = line.blend if isinstance(line.blend, Blend) else None
     found: dict[str, Any] = {
-        "name": plainly(line.name),
+        "name": plainly(show.bound(line.name)),
         "per": exactly(row.per),
         "ways": shelves.way(row.by_weight),
         "takes": [[key, exactly(share)] for key, share in line.takes] if len(line.takes) != 1 else line.takes[0][0],
@@ -280,7 +280,7 @@ def _why(table: ScaleTable, row: ScaleRow, signs: show.Signs) -> str | None:
     if row.figure.is_fill:
         others = (row.per for row in table.rows if row.figure.counts and not row.figure.is_fill)
         weight = less(table.start_g, add(others))
-    return plainly(weight.says.words(signs)) if isinstance(weight, Missing) else None
+    return plainly(show.bound(weight.says.words(signs))) if isinstance(weight, Missing) else None
 
 
 def _links(weighing: Weighing, shelf: Shelf) -> Iterator[dict[str, Any]]:

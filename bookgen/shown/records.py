@@ -125,6 +125,10 @@ class LineShown:
     """Remarks below the row: the way out, what is not known and why, what the keeper noted."""
     following: int
     """How many of them, the first ones, hold for this batch alone."""
+    twice: bool = False
+    """True where what is written is the percentage that stands in its column."""
+    common: bool = False
+    """True where it is weighed on the balance that a sentence names for all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,6 +167,8 @@ class TableShown:
     """Why there is no printed total, or what it leaves out."""
     verdict: Phrase
     """How sure the batch is; empty where nothing can be said."""
+    on: str = ""
+    """On which balance most lines are weighed, for a phone, whose rows tell it where they differ; empty else."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -29,6 +29,8 @@ SENTENCES: Mapping[str, str] = {
     "coarse": "to within {within}",
     "left-out": "leaves out {left} of {names}",
     "no-balance": "exact; no balance stated",
+    "all-on": "All on the {balance}.",
+    "most-on": "On the {balance} where a line does not say otherwise.",
     "way-out": "Way out: a batch of {batch}; {way}.",
     "way-drops": "{way} then",
     "way-unsure": "{way} then, no surer than the drops themselves",

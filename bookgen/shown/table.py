@@ -5,6 +5,7 @@ Enters: a weighing (or none, for a formula whose weights are not printed).  Leav
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -77,6 +78,7 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
         )
         for line in lines
     ]
+    rows, on = _on_one(rows, [_on(balance.name) for balance in weighing.workroom.balances] if weighing else [])
     return TableShown(
         weighed=weighing is not None,
         percent_head=f"% {next(iter(bases))}" if len(bases) == 1 else "%",
@@ -88,7 +90,22 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
         total=gram_cells[-1],
         verdict=verdict_of(weighing, shelf.signs) if weighing else NOTHING,
         total_why=_total_why(weighing, shelf.signs) if weighing else "",
+        on=on,
     )
+
+
+def _on_one(rows: Sequence[LineShown], balances: Sequence[str]) -> tuple[list[LineShown], str]:
+    """Return the rows, marked where they are weighed plainly on the balance that most are, and a sentence that says so.
+
+    Of two that weigh as many lines it is the first in the table; one line alone needs no sentence.
+    """
+    plain = [row.measured[0].words.parts if len(row.measured) == 1 else () for row in rows]
+    ways = [parts[0] if len(parts) == 1 and parts[0] in balances else "" for parts in plain]
+    most, count = next(iter(Counter(way for way in ways if way).most_common(1)), ("", 0))
+    if count < 2:
+        return list(rows), ""
+    told = said("all-on" if count == len(rows) else "most-on", balance=most)
+    return [replace(row, common=way == most) for row, way in zip(rows, ways, strict=True)], told
 
 
 def _phases(phases: Sequence[Phase], rows: Sequence[LineShown], lines: Sequence[LineFigure]) -> tuple[PhaseShown, ...]:
@@ -135,6 +152,7 @@ def _row(
         plan=plan_of(taken, weighing.evaluation, weighing.certainty.table, shelf.signs) if taken and weighing else None,
         notes=(*notes, *_lasting_notes(line, taken, shelf)),
         following=len(notes),
+        twice=taken is not None and share.figure is not None and _is_written(line),
     )
 
 
@@ -146,14 +164,20 @@ def _percent(line: LineFigure, signs: show.Signs) -> Figure | None:
     if not line.counts or isinstance(line.percent, Missing):
         return None
     name, amount = f"line-{line.index}.percent", line.line.amount
-    if (
+    if isinstance(amount, Percent) and _is_written(line):
+        return stated_percent(name, amount, signs, unit="")
+    return percent(name, line.percent, signs, unit="")
+
+
+def _is_written(line: LineFigure) -> bool:
+    """Tell whether a line's percentage is what is written: that share of the same basis."""
+    amount = line.line.amount
+    return (
         isinstance(amount, Percent)
         and not amount.substance
         and amount.share == line.percent
         and (amount.basis or Basis.WW) is line.percent_of
-    ):
-        return stated_percent(name, amount, signs, unit="")
-    return percent(name, line.percent, signs, unit="")
+    )
 
 
 def _percent_word(line: LineFigure) -> str:

@@ -260,6 +260,16 @@ const column = cells => {
   }
 };
 
+/* A phone says once on which balance most lines are weighed, and at a line only where it is another. */
+const onOne = () => {
+  const cells = rows.map(row => hole("measured", row)), names = page.balances.map(([, , words]) => words), counts = new Map();
+  const ways = cells.map(({textContent}) => names.includes(textContent) ? textContent : "");
+  for (const way of ways) if (way) counts.set(way, (counts.get(way) || 0) + 1);
+  const [most, count] = [...counts].reduce((first, next) => next[1] > first[1] ? next : first, ["", 1]), spot = hole("on");
+  cells.forEach((cell, at) => cell.classList.toggle("common", count > 1 && ways[at] === most));
+  if (spot) spot.innerHTML = count > 1 ? say(count === rows.length ? "all-on" : "most-on", {balance: escaped(most)}) : "";
+};
+
 const print = (evaluation, ready, written) => {
   const {lines} = evaluation, doubts = evaluation.doubts = doubtful(lines);
   const sure = doubts.length ? intervals(own, lines) : new Map(), serves = enoughFor(own, evaluation);
@@ -294,6 +304,7 @@ const print = (evaluation, ready, written) => {
     said.push(...notes(one, at, doubt, next).map(words => filled("note", {words})));
     place(at).insertAdjacentHTML("afterend", written ? asWritten[at] : said.join("\n"));
   });
+  onOne();
   const sentence = hole("verdict");
   if (sentence) sentence.innerHTML = lead(verdict(evaluation, serves, made));
   for (const one of heads) {
