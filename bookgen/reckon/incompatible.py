@@ -45,7 +45,7 @@ class Clash:
     """The row of the table; None where a file declares it."""
     because: str
     """What happens, as the file of the first has it; empty where it does not say, and for a row."""
-    told_before: bool
+    told_before: bool = False
     """True when they meet in an intermediate already, which has the finding."""
 
     @property
@@ -141,8 +141,8 @@ def clashes_of(
 
 def _together(amounts: Amounts, composition: Composition, inner: Mapping[str, tuple[Clash, ...]]) -> tuple[str, ...]:
     """Return the keys of what is in the product or meets it, in the order of their names."""
-    aids = (line.key for line in amounts.lines if not line.counts and line.key and line.key not in inner)
-    return tuple(sorted({*composition.materials, *composition.unfiled, *composition.extracted, *aids}))
+    own = (line.key for line in amounts.lines if line.key not in inner)
+    return tuple(sorted({*composition.materials, *composition.unfiled, *composition.extracted, *own}))
 
 
 def _declared(met: Sequence[str], words: Declared) -> Iterator[Clash]:
@@ -158,7 +158,6 @@ def _declared(met: Sequence[str], words: Declared) -> Iterator[Clash]:
                     seconds=tuple(Party(key=other, substance="") for other in others),
                     row=None,
                     because=word.because,
-                    told_before=False,
                 )
 
 
@@ -192,7 +191,6 @@ def _tabled(
             seconds=tuple(party for party, _ in seconds),
             row=row,
             because="",
-            told_before=False,
         )
 
 
@@ -237,9 +235,7 @@ def _is_told(clash: Clash, told: set[frozenset[str]]) -> bool:
 
 def _holds(other: Clash, clash: Clash) -> bool:
     """Tell whether an intermediate's finding has all of a clash."""
-    return (
-        other.row is clash.row and clash.keys <= other.keys and (clash.row is not None or other.firsts == clash.firsts)
-    )
+    return other.row is clash.row and clash.keys <= other.keys
 
 
 def clashes_told(clashes: Iterable[Clash], book: Book) -> Iterator[Saying]:

@@ -273,6 +273,7 @@ def test_silence_is_right(case):
         ("borates", "sodium borate", ""),
         ("iron salts", "pitch", "contains:\n  green vitriol: 10 %"),
         ("zinc sulphate", "zinc sulfate", ""),
+        ("copper salts", "pitch", "contains:\n  citric acid: 5 %\n  blue vitriol: 10 %"),
         ("caustic soda", "pitch", "label: sodium hydroxide"),
     ],
 )
