@@ -190,6 +190,7 @@ ASKED = (
     ("vitamin e: 0.02 %; water: to 100 g", "", {"oil-not-carried"}),
     ("neroli oil: 0.06 %; water: to 100 g", "", {"oil-not-carried"}),
     ("jojoba oil: 2 %; spirit: 70 %; water: to 100 g", "", {"oil-not-carried"}),
+    ("castor oil: 5 %; spirit: 45 %; water: to 100 g", "", set()),
     ("castor oil: 5 %; spirit: 44 %; water: to 100 g", "", {"oil-not-carried"}),
     ("xanthan gum: 1 %; olive oil: 1.1 %; water: to 100 g", "", {"oil-not-carried"}),
     ("kaolin: 19.9 %; olive oil: 3 %; water: to 100 g", "", {"oil-not-carried"}),
