@@ -96,6 +96,12 @@ def told(folder: Path, lines: str, *keys: str) -> tuple[list[str], Saying | None
             ["preservative-unknown"],
             "keeps-in-doubt",
         ),
+        (
+            "sodium benzoate: {amount: 1 g, function: preservative}; spirit: 2 mL; water: 95 g",
+            ["pH: 7"],
+            ["keeping-unreckoned", "preservative-unknown"],
+            None,
+        ),
         ("fern ferment: 1 %, preservative; water: to 100 g", [], ["preservative-by-word"], "keeps-by-word"),
         ("vitamin e: 1 %, preservative; water: to 100 g", [], ["keeping-nothing", "preservative-mistaken"], None),
     ],
@@ -120,6 +126,30 @@ def test_what_is_said_of_what_keeps_it(lines, keys, found, short, tmp_path):
 )
 def test_which_acids_have_a_curve(lines, keys, curves, tmp_path):
     assert told(tmp_path, lines, *keys)[2] == curves
+
+
+@pytest.mark.parametrize(
+    ("lines", "begins"),
+    [
+        (
+            "phenoxyethanol: 0.2 %, preservative",
+            "phenoxyethanol 0.2 %: too little, its usual share is 0.5 % to 1 % (help",
+        ),
+        (
+            "benzoic acid: 0.05 %, preservative",
+            "benzoic acid 0.05 %: too little, its usual share is 0.1 % to 0.26 % (help",
+        ),
+        ("sodium benzoate: 0.1 %, preservative", "sodium benzoate 0.08475 % as benzoic acid: too little"),
+        ("methylparaben: 0.15 %, preservative", "methylparaben 0.15 %: reaches its usual share (0.1 % to 0.2 %)"),
+    ],
+)
+def test_a_share_is_told_as_what_it_counts_as(lines, begins, tmp_path):
+    text = formula("F", f"{lines}; water: to 100 g", "pH: 4.5")
+    book = read_book(write_book(tmp_path / "book", {"F": text}, MATERIALS | NEW, ONE_BALANCE))
+    figures = reckon(book).figures["f"]
+    assert [
+        said for said in reasons(figures.storage, figures.formula, book.materials) if said.words().startswith(begins)
+    ]
 
 
 def test_the_ph_that_is_taken_where_none_is_written_is_told(tmp_path):
