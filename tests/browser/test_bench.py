@@ -207,7 +207,7 @@ def test_the_record_holds_what_was_typed(sites, bench):
     bench.jump("Make first: Marigold oil")
     bench.page.get_by_label("Lot").fill("m 7")
     bench.step("purified water")
-    bench.page.get_by_label("Vessel and what is in it, g").fill("123.40")
+    bench.page.get_by_label("Vessel before, g").fill("123.40")
     bench.page.get_by_label("Actual weight, g").fill("161.30")
     bench.page.get_by_label("Lot").fill("w 05/26")
     bench.tick()
@@ -329,7 +329,7 @@ def test_what_the_balance_cannot_hold_is_weighed_apart(sites, bench):
     bench.step("glycerol")
     assert plain(bench.stage.locator(".reads").inner_text()) == "Balance reads 1.25 g after this"
     bench.stage.get_by_role("button", name="The last vessel: 249 g").click()
-    assert bench.page.get_by_label("Vessel and what is in it, g").input_value() == "249"
+    assert bench.page.get_by_label("Vessel before, g").input_value() == "249"
     assert plain(bench.stage.locator(".reads").inner_text()) == "In the vessel 250.25 g after this"
     takes = "More than the fine balance holds (200 g): weigh it apart and tip it in."
     assert plain(bench.stage.inner_text()).count(takes) == 1

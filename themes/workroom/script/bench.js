@@ -355,9 +355,9 @@
   };
   // Nobody but the maker knows whether a weighing goes on in the vessel of the last one: a touch tells it.
   const drawVessel = (line) => {
-    const sum = line.last && gross(line.last, 1), field = weighed(line.tare, "Vessel and what is in it, g"), typed = one("input", field);
+    const sum = line.last && gross(line.last, 1), field = weighed(line.tare, "Vessel before, g"), typed = one("input", field);
     const last = sum?.nano && button("The last vessel: " + grams(sum), () => put(line.tare, typed.value = decimal(sum)));
-    return [div("pair", field, last), fine("Leave it empty where the balance is set to zero.")];
+    return [div("pair", field, last), fine("With what is in it. Leave it empty where the balance is set to zero.")];
   };
   const drawReading = (line) => {
     const [, capacity, words] = line.balance || [], over = () => capacity && gross(line, 1)?.nano > exact(capacity);
