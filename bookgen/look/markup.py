@@ -213,10 +213,6 @@ BARE = Printer(named=False)
 """What shows on paper."""
 
 
-def _nodes(picture: LineagePicture) -> list[tuple[str, str, str]]:
-    return [(node.code, node.words, node.href) for node in picture.nodes]
-
-
 _PRINTED: Mapping[type, Callable[[Any], str]] = {
     str: words_of,
     Markup: str,
@@ -225,7 +221,7 @@ _PRINTED: Mapping[type, Callable[[Any], str]] = {
     Figure: PAGE.figure,
     BarPicture: lambda picture: composition_picture(picture.title, picture.shares),
     AcidPicture: acid_picture,
-    LineagePicture: lambda picture: "".join(lineage_pictures(_nodes(picture), picture.edges, here=picture.here)),
+    LineagePicture: lambda picture: "".join(lineage_pictures(picture.nodes, picture.edges, here=picture.here)),
     ShareBar: lambda bar: share_bar(bar.percent),
     Data: lambda data: deflated(data.json),
 }

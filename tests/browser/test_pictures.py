@@ -21,7 +21,7 @@ SPACED = "* { letter-spacing: .12em !important; word-spacing: .16em !important }
 LARGE = "html { font-size: 212.5% !important }"
 """Text alone at twice its size."""
 
-PICTURE = re.compile(r'<svg class="[^"]*\b(?:parts|lineage|acid)\b')
+PICTURE = re.compile(r'<svg class="[^"]*\b(?:parts|acid)\b|<ol class="lineage')
 
 MEASURED = """() => {
   for (const one of document.querySelectorAll('details')) one.open = true;
@@ -36,7 +36,7 @@ MEASURED = """() => {
     return (Math.max(ink, ground) + 0.05) / (Math.min(ink, ground) + 0.05);
   };
   const inside = (box, x, y) => x > box.left && x < box.right && y > box.top && y < box.bottom;
-  return [...document.querySelectorAll('svg.parts, svg.lineage, svg.acid')].map(picture => {
+  return [...document.querySelectorAll('svg.parts, svg.acid')].map(picture => {
     const wrong = [], texts = [...picture.querySelectorAll('text')];
     const column = picture.parentElement.getBoundingClientRect();
     const outer = picture.getBoundingClientRect();
@@ -58,7 +58,7 @@ MEASURED = """() => {
         wrong.push(one.name + ' meets ' + other.name);
     }));
     let points = 0;
-    for (const path of picture.querySelectorAll('.leaders path, .lineage > svg > path')) {
+    for (const path of picture.querySelectorAll('.leaders path')) {
       const ctm = path.getScreenCTM(), long = path.getTotalLength();
       for (let at = 0; at <= long; at += 4) {
         const point = path.getPointAtLength(at).matrixTransform(ctm);
@@ -66,7 +66,7 @@ MEASURED = """() => {
         for (const box of boxes) if (inside(box, point.x, point.y)) wrong.push(box.name + ' is crossed');
       }
     }
-    const kind = ['parts', 'lineage', 'acid'].find(kind => picture.classList.contains(kind));
+    const kind = ['parts', 'acid'].find(kind => picture.classList.contains(kind));
     return {texts: texts.length, points, wrong: [...new Set(wrong)].slice(0, 5), kind};
   });
 }""".replace("%SMALLEST%", str(SMALLEST))
@@ -99,14 +99,56 @@ def test_words_keep_clear_of_each_other_and_of_lines(name, sites, watched):
                 wrong += [f"{path.name} at {width}, {scheme} {style}: {one}" for one in found["wrong"]]
     assert not wrong, "\n".join(wrong)
     assert drawn["parts"] >= 15 * len(WAYS)
-    assert drawn["lineage"] >= 3 * len(WAYS)
     assert drawn["acid"] >= (5 if name == "demo" else 0) * len(WAYS)
+
+
+LINED = """() => [...document.querySelectorAll('ol.lineage')].flatMap(list => {
+  const wrong = [], rows = [...list.children], column = list.getBoundingClientRect();
+  const lanes = rows.map(row => [...row.querySelectorAll('line')].map(line => line.getBoundingClientRect()));
+  rows.forEach((row, at) => {
+    const range = document.createRange(), name = row.textContent;
+    range.setStartAfter(row.firstElementChild);
+    range.setEndAfter(row.lastChild);
+    const words = range.getBoundingClientRect(), disc = row.querySelector('.node').getBoundingClientRect();
+    if (words.right > column.right + 1) wrong.push(name + ' leaves the column');
+    if (/\u2026/.test(name)) wrong.push(name + ' is cut');
+    for (const line of lanes.flat()) {
+      if (line.right > words.left && line.bottom > words.top + 2 && line.top < words.bottom - 2)
+        wrong.push(name + ' is crossed');
+    }
+    const [first] = range.getClientRects(), middle = disc.top + disc.height / 2;
+    if (Math.abs(middle - first.top - first.height / 2) > first.height / 3) wrong.push(name + ' is off its disc');
+    if (lanes[at].some(line => line.right > disc.right + column.width)) wrong.push(name + ' has a line astray');
+    if (at + 1 < rows.length && rows[at + 1].getBoundingClientRect().top - row.getBoundingClientRect().bottom > 0.5)
+      wrong.push('a gap below ' + name);
+    const ink = getComputedStyle(row).color, strokes = [...row.querySelectorAll('line')];
+    if (strokes.some(line => getComputedStyle(line).stroke !== ink)) wrong.push('a faint line');
+  });
+  return wrong;
+})"""
+
+
+@pytest.mark.parametrize("forced", ["none", "active"])
+def test_names_beside_lines_are_whole_and_the_lines_meet_from_row_to_row(forced, sites, watched):
+    page, seen = watched.page, 0
+    page.emulate_media(forced_colors=forced)
+    for path in pages_with_pictures(sites["demo"]):
+        if 'class="lineage' not in path.read_text(encoding="utf-8"):
+            continue
+        page.goto(path.as_uri())
+        page.evaluate("document.head.append(Object.assign(document.createElement('style'), {id: 'own'}))")
+        for width, _, style in WAYS:
+            page.set_viewport_size({"width": width, "height": 900})
+            page.evaluate("style => { document.getElementById('own').textContent = style }", style)
+            assert page.evaluate(LINED) == [], (path.name, width, style)
+            seen += 1
+    assert seen >= 4 * len(WAYS)
 
 
 def test_a_code_in_a_picture_is_reached_by_keyboard_and_seen(sites, watched):
     page = watched.page
     page.goto((sites["demo"] / "uses.html").as_uri())
-    link = page.locator("svg.lineage a").nth(1)
+    link = page.locator("ol.lineage a").nth(1)
     before = Image.open(io.BytesIO(page.screenshot())).convert("L")
     for _ in range(60):
         page.keyboard.press("Tab")
@@ -136,7 +178,8 @@ def test_shares_on_the_page_of_a_material_are_bars_to_scale_in_any_colours(force
             """() => [...document.querySelectorAll('.share')].map(one => {
               const bar = one.querySelector('rect').getBoundingClientRect(), all = one.querySelector('svg');
               const style = getComputedStyle(one.querySelector('rect')), words = one.querySelector('span');
-              return [bar.width / all.getBoundingClientRect().width * 100, parseFloat(words.querySelector('data').textContent),
+              const value = parseFloat(words.querySelector('data').textContent);
+              return [bar.width / all.getBoundingClientRect().width * 100, value,
                 bar.right <= words.getBoundingClientRect().left, style.fill, getComputedStyle(document.body).color];
             })"""
         )

@@ -253,7 +253,7 @@ def test_pages_stay_small(published: Published) -> None:
 def test_a_page_has_the_style_of_what_stands_on_it_alone(published: Published) -> None:
     for path, html in html_pages(published).items():
         style, rest = STYLE.findall(html)[0], STYLE.sub("", html)
-        assert (".lineage .here" in style) is (' lineage"' in rest), path
+        assert (".lineage .here" in style) is ('class="lineage"' in rest), path
         assert (".material .tab" in style) is ('<body class="material"' in rest), path
 
 

@@ -1,70 +1,45 @@
-"""Which formula goes into which, as a list of codes in the order of making with ruled lines beside it.
+"""Which formula goes into which: a list in an order of making, and beside it the lines from each down to its users.
 
-What is made first stands above what it goes into.  From each intermediate one line leads out to a lane at the left,
-down it, and with an arrow into every formula that uses it; a dot marks where it branches, a mere crossing has none.
-One row a formula, so that letters keep their size however long a chain is, and titles stand beside their codes.
+What is made first stands above what it goes into.  Each row is a list item with its name as ordinary words, whole at
+any width; its piece of the lines is as high as the row, so that the pieces meet.  Where lines run is for `layers.py`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from graphlib import CycleError
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from ... import show
-from .lettering import em, fitted, marked, width_of
+from ...shown.records import Link
+from .layers import Layer, layers_of, places_of
+from .lettering import em
 
-Node = tuple[str, str, str]
-"""Code, title, address (empty where it has no page)."""
 Edge = tuple[str, str]
 """Code of what goes in, code of what it goes into."""
 
 NAME = "lineage"
 MOST_ROWS = 60
 """More formulas in one picture are better read in the list."""
-MOST_LANES = 8
+MOST_LANES = 10
 """More lanes leave too little room for the titles on a phone."""
-COLUMN = 1820
-"""Width of the narrowest column (a page 320 px wide) in the type of the picture, in hundredths of an em."""
 
-_EM = 20  # all measures are twentieths of an em
-_ROW = 32
-_LINE = 26
-_BASE = 22
-_PORT = 10
-_LANE = 14
-_TIP = 8
-_AFTER = 6
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Row:
-    """One formula's row."""
-
-    node: Node
-    """Code, title, address."""
-    top: int
-    """Where the row starts."""
-    height: int
-    """How high it is."""
-    lines: tuple[str, ...]
-    """What is written in it."""
-    ins: Mapping[str, int]
-    """Code of what goes in → height at which its arrow arrives."""
-    out: int
-    """Height at which its own line leaves."""
+_LANE = 8  # all measures are tenths of an em
+_MIDDLE = 9
+_SPLIT = 3
+_NODE = 2
 
 
 def lineage_pictures(
-    nodes: Sequence[Node], edges: Iterable[Edge], *, here: str = "", name: str = NAME
+    nodes: Sequence[Link], edges: Iterable[Edge], *, here: str = "", name: str = NAME
 ) -> tuple[Markup, ...]:
     """Return one picture for each group of formulas that hang together, in the order of their first formula.
 
     A formula that neither goes into another nor takes one is left out.  Where a group is too large or its formulas go
     into each other in a ring, a sentence says so.  `here` is the code of the page's own formula: it is no link.
     """
-    by_code = {node[0]: node for node in nodes}
+    by_code = {node.code: node for node in nodes}
     rank = {code: number for number, code in enumerate(by_code)}
     uses: dict[str, list[str]] = {code: [] for code in by_code}
     users: dict[str, list[str]] = {code: [] for code in by_code}
@@ -94,81 +69,40 @@ def _groups(rank: Mapping[str, int], uses: Mapping[str, list[str]], users: Mappi
     return groups
 
 
-def order_of(group: Sequence[str], uses: Mapping[str, Sequence[str]], users: Mapping[str, Sequence[str]]) -> list[str]:
-    """Return a group in an order of making: whatever is used stands before its users, as near to the first as can be.
-
-    From each final product down to what it takes, without recursion.  Formulas in a ring come in no order.
-    """
-    order: dict[str, None] = {}
-    for product in [*(code for code in group if not users[code]), *group]:
-        waiting = [(product, iter(uses[product]))]
-        entered = {product}
-        while waiting:
-            code, inner = waiting[-1]
-            following = next((code for code in inner if code not in order and code not in entered), None)
-            if following is None:
-                order[code] = None
-                waiting.pop()
-            else:
-                entered.add(following)
-                waiting.append((following, iter(uses[following])))
-    return list(order)
-
-
-def lanes_of(spans: Mapping[str, tuple[int, int]]) -> dict[str, int]:
-    """Return the lane of each line, 0 nearest to the codes; a short line lies inside a long one.
-
-    A lane is free again in the row where its line ends, because lines leave a row below those that arrive.
-    """
-    lanes: dict[str, int] = {}
-    taken: list[list[tuple[int, int]]] = []
-    for code, (start, end) in sorted(spans.items(), key=lambda span: (span[1][1] - span[1][0], span[1])):
-        free = (
-            number
-            for number, lane in enumerate(taken)
-            if all(end <= other_start or other_end <= start for other_start, other_end in lane)
-        )
-        lanes[code] = next(free, len(taken))
-        if lanes[code] == len(taken):
-            taken.append([])
-        taken[lanes[code]].append((start, end))
-    return lanes
-
-
 def _picture(
     group: list[str],
-    by_code: Mapping[str, Node],
+    by_code: Mapping[str, Link],
     uses: Mapping[str, list[str]],
     users: Mapping[str, list[str]],
     here: str,
     name: str,
 ) -> Markup:
-    first = f"{by_code[group[0]][0]} {by_code[group[0]][1]}"
+    first = f"{by_code[group[0]].code} {by_code[group[0]].words}"
     if len(group) > MOST_ROWS:
         return _words(f"{first} and {len(group) - 1} others hang together: too many for a picture, see the list.")
-    order = order_of(group, uses, users)
-    row_of = {code: number for number, code in enumerate(order)}
-    if any(row_of[inner] >= row_of[code] for code in order for inner in uses[code]):
+    try:
+        layers = layers_of(group, uses, users)
+    except CycleError:
         return _words(f"{first} and others go into each other in a ring: no picture until that is put right.")
-    spans = {code: (row_of[code], max(row_of[user] for user in users[code])) for code in order if users[code]}
-    lanes = lanes_of(spans)
-    count = max(lanes.values()) + 1
-    if count > MOST_LANES:
+    places = places_of(layers)
+    lanes = max(places.values()) + 1
+    if lanes > MOST_LANES:
         return _words(f"{first} and {len(group) - 1} others are too closely knit for a picture, see the list.")
-    gutter = _LANE * count + 2 * _TIP
-    rows = _rows([by_code[code] for code in order], uses, users, lanes, COLUMN - (gutter + _AFTER) * 5)
-    height = rows[-1].top + rows[-1].height
-    return Markup(
-        '<svg class="picture lineage" role="group" aria-labelledby="{name}" aria-describedby="{name}-text" '
-        'width="100%" height="{height}"><title id="{name}">{title}</title><desc id="{name}-text">{text}</desc>'
-        "{lines}{words}</svg>"
-    ).format(
-        name=name,
-        height=_em(height),
-        title=_title([by_code[code] for code in order], here, by_code),
-        text=_described(order, uses, users),
-        lines=_lines(rows, spans, lanes, order, users, gutter, height),
-        words=Markup().join(_written(row, gutter + _AFTER, here) for row in rows),
+    across = {number: _LANE * (lanes - place) - _LANE // 2 for number, place in places.items()}
+    tip = Markup(
+        '<marker id="{}" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="7" markerHeight="7" orient="auto" '
+        'markerUnits="userSpaceOnUse"><path d="M0 0l8 4-8 4z"/></marker>'
+    ).format(name)
+    rows = Markup().join(
+        Markup('<li><svg aria-hidden="true">{}{}</svg>{}</li>').format(
+            "" if number else tip, Markup("").join(_lines(layer, across, name)), _named(by_code[layer.code], here)
+        )
+        for number, layer in enumerate(layers)
+    )
+    return Markup('<ol class="lineage" style="--lanes:{}" aria-label="{}">{}</ol>').format(
+        lanes,
+        f"{_title([by_code[layer.code] for layer in layers], here, by_code)}. {_described(layers, users)}",
+        rows,
     )
 
 
@@ -176,18 +110,18 @@ def _words(sentence: str) -> Markup:
     return Markup('<p class="picture">{}</p>').format(sentence)
 
 
-def _title(nodes: Sequence[Node], here: str, by_code: Mapping[str, Node]) -> str:
+def _title(nodes: Sequence[Link], here: str, by_code: Mapping[str, Link]) -> str:
     if here:
-        return f"What goes into {by_code[here][1]}, and what it goes into"
-    return f"How {len(nodes)} formulas go into each other, {nodes[0][0]} to {nodes[-1][0]}"
+        return f"What goes into {by_code[here].words}, and what it goes into"
+    return f"How {len(nodes)} formulas go into each other, {nodes[0].code} to {nodes[-1].code}"
 
 
-def _described(order: Sequence[str], uses: Mapping[str, list[str]], users: Mapping[str, list[str]]) -> str:
+def _described(layers: Sequence[Layer], users: Mapping[str, list[str]]) -> str:
     """Return the picture in words: into what the first few intermediates go."""
-    inner = [code for code in order if users[code]]
+    inner = [layer.code for layer in layers if users[layer.code]]
     told = [f"{code} goes into {_and(users[code])}" for code in inner[:6]]
     more = f"; {len(inner) - 6} more lead on" if len(inner) > 6 else ""
-    return f"What is made first stands above what it goes into: {'; '.join(told)}{more}. The list has them all."
+    return f"What is made first stands above what it goes into: {'; '.join(told)}{more}."
 
 
 def _and(codes: Sequence[str]) -> str:
@@ -196,87 +130,74 @@ def _and(codes: Sequence[str]) -> str:
     return show.listing(codes)
 
 
-def _rows(
-    nodes: Sequence[Node],
-    uses: Mapping[str, list[str]],
-    users: Mapping[str, list[str]],
-    lanes: Mapping[str, int],
-    room: int,
-) -> list[_Row]:
-    """Return the rows, each high enough for its words and its arrows."""
-    rows, top = [], 0
-    for node in nodes:
-        code, title, _ = node
-        lines = tuple(
-            fitted(title, room, 2, before=code) if width_of(code) < room else fitted(f"{code} {title}", room, 3)
-        )
-        # The nearest lane arrives uppermost: it ends there and is not crossed by those from further out.
-        inner = sorted(uses[code], key=lambda used: lanes[used])
-        ports = len(inner) + bool(users[code])
-        height = max(_ROW + _LINE * (len(lines) - 1), _PORT * (ports - 1) + _ROW - _PORT)
-        start = top + (height - _PORT * (ports - 1)) // 2
-        rows.append(
-            _Row(
-                node=node,
-                top=top,
-                height=height,
-                lines=lines,
-                ins={used: start + _PORT * number for number, used in enumerate(inner)},
-                out=start + _PORT * len(inner),
-            )
-        )
-        top += height
-    return rows
+def _lines(layer: Layer, across: Mapping[int, int], tip: str) -> Iterator[Markup]:
+    """Yield a row's lines: lanes that pass, end and begin, what goes in from either side, dots where a lane branches.
+
+    Its own place is a disc.  A lane that a line merely crosses has no dot.
+    """
+    own, below = layer.number, {lane.number for lane in layer.below}
+    parts = {part for pair in layer.splits.values() for part in pair}
+    for lane in layer.above:
+        if lane.number in layer.splits:
+            left, right = layer.splits[lane.number]
+            yield _down(across[lane.number], None, _SPLIT)
+            ends = (across[left], across[lane.number], across[right])
+            yield _over(min(ends), max(ends), _SPLIT)
+            if lane.number in layer.joins:
+                yield _down(across[own], _SPLIT, _MIDDLE - _NODE, tip)
+        elif lane.number == own:
+            yield _down(across[own], None, _MIDDLE - _NODE, tip)
+        elif lane.number in below:
+            yield _down(across[lane.number], None, None)
+        else:
+            yield _down(across[lane.number], None, _MIDDLE)
+    for lane in layer.below:
+        if lane.number in parts:
+            yield _down(across[lane.number], _SPLIT, None)
+        elif lane.number == own:
+            yield _down(across[own], _MIDDLE, None)
+    joins = sorted(across[number] for number in layer.joins if number != own and number not in layer.splits)
+    middle = across[own]
+    if joins and joins[0] < middle:
+        yield _over(joins[0], middle - _NODE, _MIDDLE, tip)
+    if joins and joins[-1] > middle:
+        yield _over(joins[-1], middle + _NODE, _MIDDLE, tip)
+    for number in layer.joins:
+        at = across[number]
+        if at != middle and number not in layer.splits and (number in below or at not in (joins[0], joins[-1])):
+            yield Markup('<circle cx="{}" cy="{}" r=".15em"/>').format(em(at), em(_MIDDLE))
+    yield Markup('<circle class="node" cx="{}" cy="{}" r="{}"/>').format(em(middle), em(_MIDDLE), em(_NODE))
 
 
-def _lines(
-    rows: Sequence[_Row],
-    spans: Mapping[str, tuple[int, int]],
-    lanes: Mapping[str, int],
-    order: Sequence[str],
-    users: Mapping[str, list[str]],
-    gutter: int,
-    height: int,
-) -> Markup:
-    """Return lanes with their branches, dots where they branch, arrows where they arrive."""
-    ruled, dots, tips = [], [], []
-    row_of = dict(zip(order, rows, strict=True))
-    for code, (_, last) in spans.items():
-        lane = gutter - 2 * _TIP - _LANE * lanes[code] - _TIP // 2
-        end = rows[last].ins[code]
-        ruled.append(f"M{gutter} {row_of[code].out}H{lane}V{end}H{gutter - _TIP}")
-        for user in users[code]:
-            at = row_of[user].ins[code]
-            tips.append(f"M{gutter - _TIP} {at - 4}l{_TIP} 4l-{_TIP} 4z")
-            if at != end:
-                ruled.append(f"M{lane} {at}H{gutter - _TIP}")
-                dots.append(f"M{lane} {at}h0")
-    return Markup(
-        '<svg width="{}" height="{}" viewBox="0 0 {} {}"><path d="{}"/>{}<path class="tips" d="{}"/></svg>'
-    ).format(
-        _em(gutter),
-        _em(height),
-        gutter,
-        height,
-        "".join(ruled),
-        Markup('<path class="dots" d="{}"/>').format("".join(dots)) if dots else "",
-        "".join(tips),
+def _down(at: int, top: int | None, end: int | None, tip: str = "") -> Markup:
+    """Return a line down a lane, from the top of the row or a height, to its end or a height."""
+    return Markup('<line x1="{}" x2="{}"{} y2="{}"{}/>').format(
+        em(at),
+        em(at),
+        "" if top is None else Markup(' y1="{}"').format(em(top)),
+        "100%" if end is None else em(end),
+        _tip(tip),
     )
 
 
-def _written(row: _Row, left: int, here: str) -> Markup:
-    """Return code and title of a row, as a link where there is a page to lead to."""
-    code, _, href = row.node
-    first = row.top + (row.height - _LINE * (len(row.lines) - 1) - _ROW) // 2 + _BASE
-    inner = Markup()
-    for number, line in enumerate(row.lines):
-        words = marked(line, code, "n") if not number else escape(line)
-        inner += Markup('<tspan x="{}" dy="{}">{}</tspan>').format(_em(left), _em(_LINE), words) if number else words
-    text = Markup('<text x="{}" y="{}"{}>{}</text>').format(
-        _em(left), _em(first), Markup(' class="here"') if code == here else "", inner
+def _over(start: int, end: int, height: int, tip: str = "") -> Markup:
+    """Return a line from one lane to another."""
+    return Markup('<line x1="{}" x2="{}" y1="{}" y2="{}"{}/>').format(
+        em(start), em(end), em(height), em(height), _tip(tip)
     )
-    return Markup('<a href="{}">{}</a>').format(href, text) if href and code != here else text
 
 
-def _em(measure: int) -> str:
-    return em(measure * 10 // _EM)
+def _tip(name: str) -> Markup:
+    return Markup(' marker-end="url(#{})"').format(name) if name else Markup()
+
+
+def _named(node: Link, here: str) -> Markup:
+    """Return code and title of a row, as a link where there is a page to lead to, with the stamp that it bears."""
+    words = Markup('<b class="code">{}</b> {}').format(node.code, node.words)
+    if node.code == here:
+        named = Markup('<span class="here">{}</span>').format(words)
+    else:
+        named = Markup('<a href="{}">{}</a>').format(node.href, words) if node.href else words
+    return (
+        named + Markup(' <strong class="stamp {}">{}</strong>').format(node.stamp, node.stamp) if node.stamp else named
+    )
