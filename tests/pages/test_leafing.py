@@ -250,7 +250,7 @@ def test_what_comes_on_two_ways_is_said_once_with_both() -> None:
         (MADE_WITH, "C-1, A-1"): ["D-1"],
     }
     text = unstamped(main_of(made, "materials/oil.html"))
-    assert "A-1 One 9 g B-1 Two 5 g C-1 Three through A-1 and B-1 D-1 Four through C-1" in text
+    assert "A-1 One 9 g 100 % B-1 Two 5 g 100 % C-1 Three through A-1 and B-1 100 % D-1 Four through C-1 100 %" in text
 
 
 def test_a_substance_stands_in_the_index_with_what_carries_it_and_through_what() -> None:
