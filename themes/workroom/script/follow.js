@@ -266,7 +266,7 @@ const onOne = () => {
   const ways = cells.map(({textContent}) => names.includes(textContent) ? textContent : "");
   for (const way of ways) if (way) counts.set(way, (counts.get(way) || 0) + 1);
   const [most, count] = [...counts].reduce((first, next) => next[1] > first[1] ? next : first, ["", 1]), spot = hole("on");
-  cells.forEach((cell, at) => cell.classList.toggle("common", count > 1 && ways[at] === most));
+  cells.forEach((cell, at) => cell.matches(".measured") && cell.classList.toggle("common", count > 1 && ways[at] === most));
   if (spot) spot.innerHTML = count > 1 ? say(count === rows.length ? "all-on" : "most-on", {balance: escaped(most)}) : "";
 };
 
