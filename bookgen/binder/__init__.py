@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .comparing import Comparison, State, compare, earlier_looks, other_paper, record_of, row_on_record
-from .effective import effective_sheet, look_of, row_of
+from .effective import effective_sheets, is_list, look_of, row_of
 from .filing import filing_sheet, on_letters
 from .front import BEFORE_LIST
 from .leaves import Bindery, bindery_for, leaves_of
@@ -21,9 +21,10 @@ __all__ = [
     "bindery_for",
     "compare",
     "earlier_looks",
-    "effective_sheet",
+    "effective_sheets",
     "faces",
     "filing_sheet",
+    "is_list",
     "leaves_of",
     "look_of",
     "look_words",

@@ -5,12 +5,13 @@ It stands in front of the binder and is made last, because it needs all others p
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from hashlib import sha256
 from itertools import groupby
 
 from .. import show
-from ..model import Status
+from ..look.closeness import COLUMNS, SMALL
+from ..model import FiledLeaf, Status
 from .digest import check_code, in_letters
 from .front import BEFORE_LIST, EFFECTIVE
 from .leaves import Bindery
@@ -42,33 +43,94 @@ def look_of(sheet: Sheet, style: str) -> str:
     return in_letters(sha256(f"{style}\n{sheet.template}".encode()).digest())
 
 
-def effective_sheet(bindery: Bindery, rows: Sequence[EffectiveRow]) -> Sheet:
-    """Return the list of these rows, which are in the order of the binder, as a leaf.
+def effective_sheets(bindery: Bindery, rows: Sequence[EffectiveRow]) -> tuple[Sheet, ...]:
+    """Return the list of these rows, which are in the order of the binder, as leaves of one sheet each.
 
-    Its own row cannot state how many sheets it takes or what it is checked by; its foot does.
+    A sheet of the list prints nothing of the others, so that a change of one leaf costs the sheet with its row.  The
+    rows of its own sheets cannot state what these are checked by; their feet do.
     """
+    at, sheets, own = len(BEFORE_LIST), tuple[tuple[EffectiveGroup, ...], ...](), 0
+    while own < max(1, len(sheets)):
+        own = max(1, len(sheets))
+        listed = (*rows[:at], *(_own_row(bindery, number) for number in range(own)), *rows[at:])
+        sheets = tuple(_sheets(bindery, listed))
+    return tuple(_sheet(bindery, groups, number, last=number == own - 1) for number, groups in enumerate(sheets))
+
+
+def is_list(leaf: FiledLeaf) -> bool:
+    """Return whether a leaf on record is a sheet of the list."""
+    return not leaf.chapter and (leaf.title == TITLE or leaf.title.startswith(f"{TITLE}, "))
+
+
+def _title(number: int) -> str:
+    return f"{TITLE}, {number + 1}" if number else TITLE
+
+
+def _code(bindery: Bindery, number: int) -> str:
+    return bindery.free_code(f"{EFFECTIVE}-{number + 1}") if number else bindery.codes[EFFECTIVE]
+
+
+def _sheet(bindery: Bindery, groups: tuple[EffectiveGroup, ...], number: int, *, last: bool) -> Sheet:
+    """Return one sheet of the list; the last one names the formulas that are withdrawn."""
     shelf = bindery.shelf
     formulas = shelf.book.formulas
-    gone = shelf.by_code(key for key, formula in formulas.items() if formula.status is Status.WITHDRAWN)
-    at, sheets = len(BEFORE_LIST), sum(row.sheets for row in rows)
-    rows = (*rows[:at], _own_row(bindery), *rows[at:])
+    gone = shelf.by_code(key for key, formula in formulas.items() if last and formula.status is Status.WITHDRAWN)
+    rows = [row for group in groups for row in group.rows]
+    sheets = sum(row.sheets for row in rows)
     shown = EffectiveShown(
         frame=shelf.frame(),
-        groups=tuple(
-            EffectiveGroup(title=chapter or FRONT_MATTER, rows=tuple(found))
-            for chapter, found in groupby(rows, key=lambda row: row.chapter)
-        ),
+        title=_title(number),
+        groups=groups,
         withdrawn=tuple(Gone(code=formulas[key].code or key, title=formulas[key].title) for key in gone),
-        counts=f"{show.counted(len(rows), 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')} without this list",
+        counts=f"{show.counted(len(rows), 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')} without this list"
+        if last and not number
+        else f"{show.counted(len(rows), 'leaf', 'leaves')} on this sheet of the list",
     )
-    return bindery.front(shown, "effective", EFFECTIVE, TITLE)
+    return bindery.front(shown, "effective", EFFECTIVE, _title(number), code=_code(bindery, number))
 
 
-def _own_row(bindery: Bindery) -> EffectiveRow:
-    """Return the row of the list itself, which has no check code."""
+HEAD, LINE, GROUP, ROW = 20.0, 3.7, 9.0, 1.0
+"""Heights of the heading of a sheet of the list, of a line, of a chapter's head, and of what is around a row, mm."""
+FULL = 0.93
+"""Part of a sheet that is filled by these heights."""
+KEPT = 0.5
+"""A chapter that does not fit begins a sheet where so much of the one before is filled."""
+
+
+def _sheets(bindery: Bindery, rows: Sequence[EffectiveRow]) -> Iterator[tuple[EffectiveGroup, ...]]:
+    """Yield what stands on each sheet: chapters together, and one that is too long over several.
+
+    A chapter begins a sheet where it can, so that a row more moves the rows of its own chapter and, mostly, no others.
+    """
+    room = bindery.shelf.book.workroom
+    column = COLUMNS[room.paper]
+    full = column.height * (2 if room.duplex else 1) * FULL
+    sheet: list[EffectiveGroup] = []
+    used = HEAD
+    for chapter, found in groupby(rows, key=lambda row: row.chapter):
+        group = tuple(found)
+        heights = [ROW + LINE * max(1, column.lines(row.title, SMALL, less=0.62 * column.width)) for row in group]
+        if sheet and used + GROUP + sum(heights) > full and used > full * KEPT:
+            yield tuple(sheet)
+            sheet, used = [], HEAD
+        held: list[EffectiveRow] = []
+        used += GROUP
+        for row, height in zip(group, heights, strict=True):
+            if held and used + height > full:
+                sheet.append(EffectiveGroup(title=chapter or FRONT_MATTER, rows=tuple(held)))
+                yield tuple(sheet)
+                sheet, held, used = [], [], HEAD + GROUP
+            held.append(row)
+            used += height
+        sheet.append(EffectiveGroup(title=chapter or FRONT_MATTER, rows=tuple(held)))
+    yield tuple(sheet)
+
+
+def _own_row(bindery: Bindery, number: int) -> EffectiveRow:
+    """Return the row of a sheet of the list itself, which has no check code."""
     return EffectiveRow(
-        code=bindery.codes[EFFECTIVE],
-        title=TITLE,
+        code=_code(bindery, number),
+        title=_title(number),
         chapter="",
         kind=LeafKind.FRONT,
         issue="",

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import ceil
 
+from ..look.closeness import COLUMNS, TEXT
 from ..model import Holes
+from ..shown.matter.records import ContentsEntry
 from ..shown.shelf import LAW, Shelf
 from .paper import SIZES, holes_of, millimetres
 from .records import DividerShown, HowToUseShown, TitleShown
@@ -57,14 +60,23 @@ def how_to_use_shown(shelf: Shelf) -> HowToUseShown:
     )
 
 
-def divider_shown(shelf: Shelf, title: str, place: int) -> DividerShown:
-    """Return what opens the chapter at a place in the binder, from 0; a place below 0 counts from the end."""
-    place = place_of(place)
+def divider_shown(shelf: Shelf, title: str, entries: tuple[ContentsEntry, ...], place: int) -> DividerShown:
+    """Return what opens the chapter at a place in the binder, from 0; a place below 0 counts from the end.
+
+    Its back lists the entries that stand behind it, where all of them have room there.
+    """
+    room, place = shelf.book.workroom, place_of(place)
+    column = COLUMNS[room.paper]
+    lines = sum(column.lines(f"{entry.link.words} {entry.stamp}", TEXT, less=25) for entry in entries)
+    if not any(entry.link.code for entry in entries):
+        lines = ceil(lines / 2)  # names stand in two columns
+    fits = room.duplex and lines * column.text + 20 <= column.height
     pitch = (SIZES[shelf.book.workroom.paper].height - 2 * MARGIN) / PLACES
     length = pitch - BETWEEN
     return DividerShown(
         frame=shelf.frame(),
         title=title,
+        entries=entries if fits else (),
         place=place,
         foot_mm=millimetres(MARGIN + pitch * place + length),
         length_mm=millimetres(length),

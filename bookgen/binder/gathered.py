@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import ceil
 from string import ascii_lowercase
 from typing import Protocol
 
-from ..look.closeness import NARROW, WIDE, Column
-from ..model import Paper
+from ..look.closeness import Column
 
 FIRST_CUTS = "ldscgptbehmrvfinokwjquxyz"
 """Letters before which names are parted by their first letter, the first that parts them at all: each leaves about as
@@ -25,8 +24,6 @@ NEXT_CUTS = "leoipruhbtymncfdgjkqsvwxz"
 DEEPEST = 3
 """Letters by which names are parted; those that agree in more are parted by number."""
 
-COLUMNS = {Paper.A5: NARROW, Paper.A4: WIDE, Paper.LETTER: replace(WIDE, height=248)}
-"""The column of type of each paper."""
 POINTS = (12, 11, 10)
 """Sizes of the type, pt, the largest first, of a sheet that has room for it; else it is `LEAST`, the one that heights
 are reckoned for."""

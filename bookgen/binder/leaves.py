@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from ..leaf import Held, Leaf
-from ..look.closeness import material_height
+from ..look.closeness import COLUMNS, material_height
 from ..look.themes import Theme
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
@@ -28,12 +28,13 @@ from ..shown.matter.chapters import contents_shown
 from ..shown.matter.indexes import codes_shown, purposes_shown, storage_shown
 from ..shown.matter.materials import materials_shown
 from ..shown.matter.passages import CODES, CONTENTS, MATERIALS, PURPOSES, STORAGE, title_of
+from ..shown.matter.records import ContentsEntry, ContentsShown
 from ..shown.records import FormulaShown
 from ..shown.shelf import Shelf, Way, shelf_of
 from .digest import check_code, content_of
 from .fitting import fitting
 from .front import DIVIDER, FILING, FRONT, GATHERED, divider_shown, how_to_use_shown, title_shown
-from .gathered import COLUMNS, gathered, on_one_sheet, points_for
+from .gathered import gathered, on_one_sheet, points_for
 from .printed import figures_code
 from .records import HeldMaterial, LeafKind, MaterialsShown, Running, Sheet
 from .style import MANY_SIDES, SIDES, headline, numbering
@@ -134,11 +135,13 @@ class Bindery:
             self._looks[template] = sha256(f"{SETTING}\n{language}\n{source}".encode()).hexdigest()
         return self._looks[template]
 
-    def front(self, page: object, template: str, name: str, title: str) -> Sheet:
-        """Return a leaf of the front matter."""
+    def front(self, page: object, template: str, name: str, title: str, *, code: str = "") -> Sheet:
+        """Return a leaf of the front matter, under the code of its name where no other is given."""
         book = self.shelf.book.workroom.title
         running = Running(left="", right="") if name == "title" else Running(left=title, right=book)
-        return self.sheet(page, template, kind=LeafKind.FRONT, code=self.codes[name], title=title, running=running)
+        return self.sheet(
+            page, template, kind=LeafKind.FRONT, code=code or self.codes[name], title=title, running=running
+        )
 
 
 def _free(name: str, taken: Container[str]) -> str:
@@ -155,13 +158,13 @@ def bindery_for(reckoning: Reckoning, review: Review, theme: Theme) -> Bindery:
 
 def leaves_of(bindery: Bindery) -> tuple[Sheet, ...]:
     """Return the leaves in the order of the binder."""
-    return (*_front(bindery), *_chapters(bindery), *_materials(bindery))
+    contents = contents_shown(replace(bindery.shelf, here=CONTENTS), sheets=True)
+    return (*_front(bindery, contents), *_chapters(bindery, contents), *_materials(bindery, contents))
 
 
-def _front(bindery: Bindery) -> Iterator[Sheet]:
+def _front(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     shelf = bindery.shelf
     room = shelf.book.workroom
-    contents = contents_shown(replace(shelf, here=CONTENTS), sheets=True)
     yield bindery.front(title_shown(shelf), "title", "title", room.title)
     yield bindery.front(how_to_use_shown(shelf), "how-to-use", "how-to-use", "How to use this binder")
     yield bindery.front(contents, "contents", "contents", title_of(CONTENTS))
@@ -171,11 +174,12 @@ def _front(bindery: Bindery) -> Iterator[Sheet]:
         yield bindery.front(make(replace(shelf, here=path)), template, name, title_of(path))
 
 
-def _chapters(bindery: Bindery) -> Iterator[Sheet]:
+def _chapters(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     shelf = bindery.shelf
     picture = _picture(shelf)
+    entries = {chapter.anchor: chapter.entries for chapter in contents.chapters}
     for place, chapter in enumerate(shelf.chapters):
-        yield _divider(bindery, chapter.title, chapter.anchor, place)
+        yield _divider(bindery, chapter.title, chapter.anchor, entries[chapter.anchor], place)
         for key in chapter.keys:
             figures = shelf.reckoning.figures[key]
             page = formula_shown(figures, weigh(shelf.reckoning, key), shelf, picture, on_paper=True)
@@ -200,12 +204,12 @@ def _formula(bindery: Bindery, page: FormulaShown, code: str, chapter: str) -> S
     )
 
 
-def _materials(bindery: Bindery) -> Iterator[Sheet]:
+def _materials(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     """Yield the sheets of materials: as many together as fit on one, by their first letters."""
     shelf = bindery.shelf
     picture = _picture(shelf)
     if shelf.materials:
-        yield _divider(bindery, MATERIALS_CHAPTER, "materials", -1)
+        yield _divider(bindery, MATERIALS_CHAPTER, "materials", contents.materials, -1)
     pages = {key: material_shown(key, shelf, picture) for key in shelf.materials}
     room = shelf.book.workroom
     column = COLUMNS[room.paper]
@@ -232,10 +236,10 @@ def _materials(bindery: Bindery) -> Iterator[Sheet]:
         )
 
 
-def _divider(bindery: Bindery, title: str, anchor: str, place: int) -> Sheet:
-    """Return what opens a chapter; it prints nothing that a formula could change."""
+def _divider(bindery: Bindery, title: str, anchor: str, entries: tuple[ContentsEntry, ...], place: int) -> Sheet:
+    """Return what opens a chapter; of what stands behind it it prints what the contents print, and nothing else."""
     return bindery.sheet(
-        divider_shown(bindery.shelf, title, place),
+        divider_shown(bindery.shelf, title, entries, place),
         "divider",
         kind=LeafKind.DIVIDER,
         code=bindery.codes[DIVIDER + anchor.removeprefix("chapter-")],

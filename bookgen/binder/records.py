@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ..leaf import Leaf
+from ..shown.matter.records import ContentsEntry
 from ..shown.records import Frame, MaterialShown
 
 
@@ -104,16 +105,18 @@ class Gone:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EffectiveShown:
-    """The list of effective sheets."""
+    """One sheet of the list of effective sheets."""
 
     frame: Frame
     """What surrounds it."""
+    title: str
+    """Its heading, from the second sheet on with the number of the sheet."""
     groups: tuple[EffectiveGroup, ...]
     """By chapter, in the order of the binder."""
     withdrawn: tuple[Gone, ...]
     """Formulas whose sheets belong in the binder no longer, by code."""
     counts: str
-    """How many leaves and sheets there are."""
+    """How many leaves it lists."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,6 +183,8 @@ class DividerShown:
     """What surrounds it."""
     title: str
     """The chapter."""
+    entries: tuple[ContentsEntry, ...]
+    """What stands behind it, for its back; none where that is printed on one side, or has no room for all."""
     place: int
     """The tab's place down the fore-edge, from 0."""
     foot_mm: str

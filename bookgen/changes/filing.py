@@ -31,7 +31,7 @@ class Recorded:
     first: bool = False
     """True when nothing was on record before."""
     check: str = ""
-    """Check code of the list of effective sheets that the binder must have now."""
+    """Check codes of the list of effective sheets that the binder must have now, in words."""
 
 
 def file_printed(

@@ -25,7 +25,7 @@ from ..pipeline import (
 )
 from ..source import filed_text, state_of
 from ..source.writing import CannotRecord, keep_printed
-from .waiting import BrokenRecord, NothingFiled, check_of, free_name, printed_changes
+from .waiting import BrokenRecord, NothingFiled, free_name, name_of, printed_changes
 
 if TYPE_CHECKING:
     from ..binder import Comparison, EffectiveRow, Sheet
@@ -164,7 +164,7 @@ def _anew(then: str, now: str, target: Path) -> str:
 def _keep_list(root: Path, after: Filed) -> tuple[str, ...]:
     """Keep with the book what was printed, so that it can be filed whatever becomes of the PDF; say where it cannot."""
     try:
-        keep_printed(root, check_of(after), filed_text(after).encode())
+        keep_printed(root, name_of(after), filed_text(after).encode())
     except CannotRecord as reason:
         return (f"{reason} Keep the PDF until you have run bookgen filed.",)
     return ()
@@ -183,7 +183,7 @@ def _must_be_filed(checked: Checked, filed: Filed, target: Path) -> None:
 
 def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progress | None) -> _Draft:
     """Print what differs, the list of effective sheets last, because it lists the others.  Raises PressError."""
-    from ..binder import State, compare, effective_sheet, leaves_of, look_of, record_of, row_on_record
+    from ..binder import State, compare, effective_sheets, leaves_of, look_of, record_of, row_on_record
 
     then = {leaf.code: leaf for leaf in filed.leaves}
 
@@ -208,8 +208,8 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
         printing.bindery.shelf.book, filed, {*printing.bindery.codes.values(), *(sheet.leaf.code for sheet in others)}
     )
     rows = rows_of(others, progress)
-    listed = effective_sheet(printing.bindery, rows)
-    whole = in_order(rows, rows_of([listed], None)[0])
+    listed = effective_sheets(printing.bindery, rows)
+    whole = in_order(rows, rows_of(listed, None))
     return _Draft(
         found=compare(filed, [state(sheet) for sheet in in_order(others, listed)]),
         pieces=tuple(pieces[leaf.code] for leaf in whole if leaf.code in pieces),

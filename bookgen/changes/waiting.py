@@ -60,7 +60,7 @@ class Choice:
     out: tuple[str, ...]
     """Codes of leaves that it takes out for good."""
     check: str
-    """Check code in the foot of its list of effective sheets."""
+    """Check codes in the feet of its list of effective sheets, in words."""
 
 
 class SeveralWait(Exception):
@@ -119,12 +119,24 @@ def _kept(root: Path) -> Iterator[PrintedSet]:
             continue
 
 
-def check_of(after: Filed) -> str:
-    """Return the check code in the foot of the list of effective sheets, as printed; empty where there is no list."""
+def checks_of(after: Filed) -> tuple[str, ...]:
+    """Return the check codes in the feet of the sheets of the list of effective sheets, as printed."""
+    from ..binder import is_list
     from ..binder.digest import check_code
-    from ..binder.effective import TITLE
 
-    return next((check_code(leaf.content) for leaf in after.leaves if (leaf.chapter, leaf.title) == ("", TITLE)), "")
+    return tuple(check_code(leaf.content) for leaf in after.leaves if is_list(leaf))
+
+
+def check_of(after: Filed) -> str:
+    """Return these check codes in words; empty where there is no list."""
+    codes = checks_of(after)
+    return " and ".join(filter(None, (", ".join(codes[:-1]), *codes[-1:])))
+
+
+def name_of(after: Filed) -> str:
+    """Return what a list that is kept with the book is called: by its check code, of several sheets by its state."""
+    codes = checks_of(after)
+    return codes[0] if len(codes) == 1 else state_of(after)
 
 
 def list_in(path: Path, *, usual: bool = False) -> Filed:

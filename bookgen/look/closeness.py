@@ -9,9 +9,10 @@ told wrong is a little closer or a side longer, never less readable.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
+from ..model import Paper
 from ..shown.phrases import Prose, Text
 from ..shown.plain import as_text, lines_of
 from ..shown.records import Caution, Fact, FormulaShown, LineShown, MaterialShown, TableShown
@@ -44,6 +45,8 @@ class Column:
 
 NARROW = Column(word="narrow", width=113, height=180, small=3.8, text=4.15, gap=2.4, row=1.3)
 WIDE = Column(word="wide", width=152, height=255, small=4.0, text=4.6, gap=4, row=1.9)
+COLUMNS = {Paper.A5: NARROW, Paper.A4: WIDE, Paper.LETTER: replace(WIDE, height=248)}
+"""The column of each paper, where there is more to be told than narrow from wide."""
 SMALL, TEXT = 1.34, 1.58
 """Width of a letter on average, of small print and of text, mm."""
 RAGGED = 1.03

@@ -110,18 +110,18 @@ def _engine_words(engine: Sequence[str]) -> str:
 
 def _print_all(printing: Printing, progress: Progress | None) -> tuple[PrintedSheet, ...]:
     """Print all leaves, the list of effective sheets last of all, which is then put in its place."""
-    from ..binder import effective_sheet, leaves_of
+    from ..binder import effective_sheets, leaves_of
 
     with without_collector():
         sheets = leaves_of(printing.bindery)
     others = printing.printed(sheets, progress)
-    listed = printing.printed((effective_sheet(printing.bindery, [other.row for other in others]),))
-    return in_order(others, listed[0])
+    listed = printing.printed(effective_sheets(printing.bindery, [other.row for other in others]))
+    return in_order(others, listed)
 
 
-def in_order(others: Sequence[T], listed: T) -> tuple[T, ...]:
+def in_order(others: Sequence[T], listed: Sequence[T]) -> tuple[T, ...]:
     """Return the leaves with the list of effective sheets in its place."""
     from ..binder import BEFORE_LIST
 
     at = len(BEFORE_LIST)
-    return (*others[:at], listed, *others[at:])
+    return (*others[:at], *listed, *others[at:])

@@ -16,7 +16,7 @@ from typing import Any
 import html5lib
 import pytest
 
-from bookgen.binder import Bindery, Sheet, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder import Bindery, Sheet, effective_sheets, leaves_of, row_of, sheet_style
 from bookgen.binder.digest import content_of, printed_parts
 from bookgen.look import load_theme
 from bookgen.shown.phrases import Paragraph, Phrase, Prose
@@ -74,7 +74,7 @@ def watched(name: str) -> tuple[Watched, tuple[Sheet, ...]]:
     bindery = Watched(shelf=shelf_of(published.reckoning, published.review, sheets=True), theme=load_theme())
     sheets = leaves_of(bindery)
     rows = [row_of(one, 2, "looks", duplex=True) for one in sheets]
-    return bindery, (*sheets, effective_sheet(bindery, rows))
+    return bindery, (*sheets, *effective_sheets(bindery, rows))
 
 
 # ── One place of a record at a time ───────────────────────────────────────────────────────────────────────────────

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.binder import bindery_for, effective_sheet, leaves_of, row_of
+from bookgen.binder import bindery_for, effective_sheets, leaves_of, row_of
 from bookgen.look import load_theme
 from bookgen.pages import site_files
 from bookgen.pipeline import check_book
@@ -91,7 +91,7 @@ def test_signs_of_html_are_words_on_every_page_and_sheet(book: Path) -> None:
     bindery = bindery_for(checked.reckoning, checked.review, theme)
     sheets = leaves_of(bindery)
     rows = [row_of(one, 1, "look", duplex=True) for one in sheets]
-    listed = effective_sheet(bindery, rows)
+    (listed,) = effective_sheets(bindery, rows)
     whole = {path: content.decode() for path, content in site.items() if path.endswith(".html")}
     whole |= {one.leaf.code: one.leaf.html for one in (*sheets, listed)}
     raw = [path for path, html in whole.items() if "<u>" in html]

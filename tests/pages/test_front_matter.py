@@ -19,7 +19,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from bookgen.binder import Sheet, bindery_for, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder import Sheet, bindery_for, effective_sheets, leaves_of, row_of, sheet_style
 from bookgen.binder.front import BETWEEN, MARGIN, PLACES
 from bookgen.binder.paper import POINT, SIZES, ZONE
 from bookgen.look import load_theme
@@ -126,12 +126,12 @@ def set_of(book: Book, **room: object) -> Set:
     reckoning = reckon(book)
     bindery = bindery_for(reckoning, review(reckoning), load_theme())
     sheets = leaves_of(bindery)
-    listed = effective_sheet(bindery, [row_of(one, 2, "look", duplex=True) for one in sheets])
+    listed = effective_sheets(bindery, [row_of(one, 2, "look", duplex=True) for one in sheets])
     return Set(
         room=book.workroom,
         chapters=frozenset(one.title for one in bindery.shelf.chapters),
         formulas=frozenset(one.code for one in book.formulas.values()),
-        sheets={one.leaf.code: one for one in (*sheets, listed)},
+        sheets={one.leaf.code: one for one in (*sheets, *listed)},
     )
 
 
@@ -205,20 +205,43 @@ def body(words: list[Word], paper: Paper = Paper.A5) -> list[Word]:
 
 def test_a_long_list_repeats_its_heads_with_the_chapter(large: Set, tmp_path) -> None:
     """Every side after the first begins with a chapter's name, the names of the columns, and two rows at least."""
-    pages = [lines_of(body(page)) for page in pages_of(large.printed("effective-sheets"), tmp_path)]
-    pages = [page for page in pages if page]
-    assert len(pages) > 4
-    continued = 0
-    for page in pages[1:]:
-        head = said(page[0])
-        materials = re.fullmatch(r"Materials Code Sheets Check", head)
-        chapter = re.fullmatch(r"(.+) Issue of Sheets Check", head)
-        assert materials or (chapter and chapter[1] in large.chapters), head
-        continued += not said(page[1]).startswith("divider-")
-        assert all(re.search(r" \d+ \w{3}-\w{3}$", said(line)) for line in page[1:3]), [said(one) for one in page[:3]]
-    assert continued > 2
-    rows = [said(line) for page in pages for line in page if re.search(r"\d \w{3}-\w{3}$", said(line))]
-    assert len(rows) == len(large.sheets) - 1
+    codes = [code for code in large.sheets if code.startswith("effective-sheets")]
+    assert len(codes) > 2
+    continued, rows = 0, []
+    for code in codes:
+        pages = [lines_of(body(page)) for page in pages_of(large.printed(code), tmp_path)]
+        assert len(pages) == 2, "each is one sheet"
+        assert said(pages[0][0]).startswith("List of effective sheets")
+        for page in (page for page in pages[1:] if page and not said(page[0]).startswith("This side is blank")):
+            head = said(page[0])
+            materials = re.fullmatch(r"Materials Code Sheets Check", head)
+            chapter = re.fullmatch(r"(.+) Issue of Sheets Check", head)
+            assert materials or (chapter and chapter[1] in large.chapters), head
+            continued += not said(page[1]).startswith("divider-")
+            assert all(re.search(r" \d+ \w{3}-\w{3}$", said(line)) for line in page[1:3]), [said(x) for x in page[:3]]
+        rows += [said(line) for page in pages for line in page if re.search(r"\d \w{3}-\w{3}$", said(line))]
+    assert continued > 1
+    assert len(rows) == len(large.sheets) - len(codes)
+
+
+def test_a_change_costs_the_sheet_of_the_list_with_its_row(large: Set) -> None:
+    """A new formula that has room on the sheet of its chapter costs that one, and no sheet tells of another."""
+    reckoning = reckon(large_book())
+    bindery = bindery_for(reckoning, review(reckoning), load_theme())
+    rows = [row_of(sheet, 2, "look", duplex=True) for sheet in large.sheets.values() if not is_list_code(sheet)]
+    before = {sheet.leaf.code: sheet.content for sheet in effective_sheets(bindery, rows)}
+    for at in (1, 30, 90, len(rows) - 1):
+        changed = [replace(row, check="XXX-XXX") if number == at else row for number, row in enumerate(rows)]
+        after = {sheet.leaf.code: sheet.content for sheet in effective_sheets(bindery, changed)}
+        assert before.keys() == after.keys()
+        assert len([code for code in before if before[code] != after[code]]) == 1
+    more = [*rows, replace(rows[-1], code="materials-z", title="Materials Z")]
+    after = {sheet.leaf.code: sheet.content for sheet in effective_sheets(bindery, more)}
+    assert [code for code in before if before[code] != after[code]] == [list(before)[-1]]
+
+
+def is_list_code(sheet: Sheet) -> bool:
+    return sheet.leaf.code.startswith("effective-sheets")
 
 
 def test_figures_and_check_codes_of_the_list_are_aligned(large: Set, tmp_path) -> None:
@@ -374,8 +397,10 @@ def test_a_divider_prints_its_title_its_tab_and_its_foot_and_nothing_else(tmp_pa
     made = odd()
     codes = dividers(made)
     pages = pages_of(made.printed(*codes), tmp_path)
-    for code, words in zip(codes, pages[::2], strict=True):
+    for code, words, back in zip(codes, pages[::2], pages[1::2], strict=True):
         title = made.sheets[code].title
+        listed = " ".join(word.text for word in back)
+        assert "Formula F-" in listed or "wax, yellow" in listed, "what stands behind it"
         beside = [one for one in words if one.left > 148 - 16]
         inner = [one for one in words if one not in beside and one.bottom - one.top > 7]
         assert "".join(one.text for one in inner) == title.replace(" ", "")
@@ -397,15 +422,26 @@ def test_a_chapter_of_withdrawn_formulas_alone_has_no_divider() -> None:
     assert "G-1" not in odd().sheets
 
 
-def test_a_change_in_a_formula_changes_no_divider_and_no_title() -> None:
+@pytest.mark.parametrize("title", ["", "Another title"])
+def test_a_change_in_a_formula_changes_no_divider_but_its_own_by_its_title(title: str) -> None:
     book = odd_book()
-    changed = book_of({"waters/f0.md": formula("F-0", "water", title="Another title")})
+    changed = book_of({"waters/f0.md": formula("F-0", "water", title=title)})
     other = set_of(replace(book, formulas={**book.formulas, "f-0": changed.formulas["f-0"]}))
     for code, sheet in odd().sheets.items():
         lasting = code in ("title", "how-to-use") or code.startswith("divider-")
         if lasting:
-            assert other.sheets[code].content == sheet.content, code
+            assert (other.sheets[code].content == sheet.content) is (not title or code != "divider-waters"), code
     assert other.sheets["F-0"].content != odd().sheets["F-0"].content
+
+
+def test_a_chapter_that_does_not_fit_on_the_back_of_its_divider_is_not_listed_there() -> None:
+    many = {f"waters/f{number}.md": formula(f"F-{number}") for number in range(60)}
+    few = {f"balms/b{number}.md": formula(f"B-{number}") for number in range(30)}
+    made = set_of(book_of({**many, **few}))
+    assert "behind" not in made.sheets["divider-waters"].leaf.html
+    assert made.sheets["divider-balms"].leaf.html.count("sheet:B-") == 30
+    one_side = set_of(book_of({**many, **few}), duplex=False)
+    assert "behind" not in one_side.sheets["divider-balms"].leaf.html
 
 
 # ── Title and how to use ──────────────────────────────────────────────────────────────────────────────────────────

@@ -20,7 +20,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from bookgen.binder import LeafKind, bindery_for, effective_sheet, leaves_of, row_of, sheet_style
+from bookgen.binder import LeafKind, bindery_for, effective_sheets, leaves_of, row_of, sheet_style
 from bookgen.binder.fitting import fitting
 from bookgen.binder.paper import SIZES, ZONE, punch_marks
 from bookgen.binder.style import numbering
@@ -135,7 +135,7 @@ def printed(folder: Path, duplex: bool) -> Printed:
     sheets = leaves_of(bindery)
     pieces = render_all([one.leaf for one in sheets], style, workers=1)
     rows = [row_of(one, piece.pages, "", duplex=duplex) for one, piece in zip(sheets, pieces, strict=True)]
-    sheets += (effective_sheet(bindery, rows),)
+    sheets += effective_sheets(bindery, rows)
     pieces += (render(sheets[-1].leaf, style),)
     bound = bind(pieces, title="x", lang="en", duplex=duplex)
     assert [problem for piece in pieces for problem in piece.problems] + list(bound.problems) == []
