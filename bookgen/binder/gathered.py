@@ -146,10 +146,10 @@ def _parted(name: str) -> str:
 
 
 def _sheets(stretch: _Stretch, fits: Callable[[Sequence[str]], bool]) -> Iterator[Gathered]:
-    """Yield the sheets of a stretch: one where all fits, else those of its parts."""
+    """Yield the sheets of a stretch: one where all fits or there is but one name, else those of its parts."""
     if not stretch.names:
         return
-    if fits(stretch.keys):
+    if len(stretch.names) == 1 or fits(stretch.keys):
         yield Gathered(code=stretch.code, words=stretch.words, keys=stretch.keys)
     elif stretch.high - stretch.low > 1:
         at = next(at for at in _cuts(stretch.begin) if stretch.low < at < stretch.high)
