@@ -110,6 +110,8 @@ def themed(name: str, old: str, new: str) -> Edit:
 GEL = "creams/gel.md"
 LIST = {"effective-sheets"}
 MATERIALS = "materials-a"
+DIVIDER = "divider-creams"
+"""Its back lists the formulas behind it."""
 INDEXED = {"contents", "by-code", "by-material", "by-purpose", "by-storage"}
 NEW = FILES[GEL].replace("C-02", "C-03").replace("Hand gel", "Foot gel")
 
@@ -140,7 +142,7 @@ CASES = {
     ),
     "amount without an issue": Case(
         edit=put(GEL, "gly: 5.5 %", "gly: 6.5 %"),
-        prints={"C-02"} | INDEXED - {"by-material"} | LIST,
+        prints={"C-02", DIVIDER} | INDEXED - {"by-material"} | LIST,
         says=("Put in C-02 issue 3, barred, sheet 1 (check ", "C-02 has an error: its sheets say why"),
     ),
     "word": Case(edit=put(GEL, "slowly", "gently"), prints={"C-02"} | LIST),
@@ -155,22 +157,24 @@ CASES = {
     ),
     "name": Case(
         edit=put("materials/oil.md", "almond oil", "sweet almond oil"),
-        prints={"C-01", "C-02", MATERIALS, "contents", "by-material"} | LIST,
+        prints={"C-01", "C-02", MATERIALS, "divider-materials", "contents", "by-material"} | LIST,
     ),
     "unused": Case(edit=put("materials/spare.md", "2.6", "2.7"), prints={MATERIALS} | LIST),
     "unprinted": Case(edit=put("workroom.yaml", "2000 g", "2500 g"), prints=set()),
     "remark": Case(edit=put(GEL, "makes: 100 g", "makes: 100 g  # one jar"), prints=set()),
     "new": Case(
         edit=added("creams/foot.md", NEW),
-        prints={"C-03"} | INDEXED | LIST,
+        prints={"C-03", DIVIDER} | INDEXED | LIST,
         says=("Foot gel New: put in C-03 issue 3, sheet 1 (check ", "), after C-02.", "1 new"),
     ),
     "deleted": Case(
-        edit=gone(GEL), prints=INDEXED | LIST, says=("Hand gel Withdraw: take out C-02 issue 3, sheet 1 (check ",)
+        edit=gone(GEL),
+        prints={DIVIDER} | INDEXED | LIST,
+        says=("Hand gel Withdraw: take out C-02 issue 3, sheet 1 (check ",),
     ),
     "withdrawn": Case(
         edit=put(GEL, "status: approved", "status: withdrawn"),
-        prints=INDEXED | LIST,
+        prints={DIVIDER} | INDEXED | LIST,
         says=("Hand gel Withdraw: take out C-02 issue 3, sheet 1 (check ", "1 withdrawn"),
     ),
     "withdrawn ingredient": Case(
