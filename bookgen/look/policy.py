@@ -40,7 +40,7 @@ def policy(part: str, unpacked: str = "") -> Markup:
         sources[unpacked] = None
     return Markup(
         f"default-src 'none'; script-src {' '.join(sources) or _NONE}; style-src 'unsafe-inline'; "
-        f"font-src {_BESIDE}; img-src {_BESIDE} data:; base-uri 'none'; form-action 'none'"
+        f"font-src {_BESIDE}; img-src {_BESIDE} data:; base-uri 'none'; form-action {_BESIDE}"
     )
 
 

@@ -22,9 +22,9 @@ from ..shown.findings import findings_shown
 from ..shown.formula import formula_shown
 from ..shown.material import material_shown
 from ..shown.matter.chapters import contents_shown
-from ..shown.matter.indexes import codes_shown, purposes_shown, storage_shown
+from ..shown.matter.indexes import codes_shown, functions_shown, purposes_shown, storage_shown
 from ..shown.matter.materials import materials_shown
-from ..shown.matter.passages import CODES, CONTENTS, FINDINGS, MATERIALS, PURPOSES, STORAGE, USES
+from ..shown.matter.passages import CODES, CONTENTS, FINDINGS, FUNCTIONS, MATERIALS, PURPOSES, STORAGE, USES
 from ..shown.matter.uses import uses_shown
 from ..shown.search import page as search
 from ..shown.search import possible
@@ -42,6 +42,7 @@ ROOT_PAGES = {
     CODES: "index-codes",
     MATERIALS: "index-materials",
     PURPOSES: "index-purposes",
+    FUNCTIONS: "index-functions",
     STORAGE: "index-storage",
     USES: "uses",
     search.PAGE: "search",
@@ -56,6 +57,7 @@ _SHOWN: Mapping[str, Callable[[Shelf], object]] = {
     "index-codes": codes_shown,
     "index-materials": materials_shown,
     "index-purposes": purposes_shown,
+    "index-functions": functions_shown,
     "index-storage": storage_shown,
     "uses": uses_shown,
     "search": search.search_shown,

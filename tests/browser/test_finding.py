@@ -279,6 +279,33 @@ def test_an_address_with_a_value_that_the_book_has_not_is_read_as_any(sites, wat
     assert watched.complaints == []
 
 
+def test_the_contents_have_a_field_that_asks_the_search(sites, watched):
+    page = watched.page
+    page.goto((sites["demo"] / "index.html").as_uri())
+    page.fill("#find", "limonene peel")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/search.html?find=limonene+peel*")
+    assert page.input_value("#words") == "limonene peel"
+    assert "Bench scent" in titles(page)
+    type_in(page, "mucilage")
+    until(page, "location.hash === '#find=mucilage'")
+    page.reload()
+    assert page.input_value("#words") == "mucilage"
+    assert watched.complaints == []
+
+
+def test_the_field_of_the_contents_says_what_it_needs(sites, browser):
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto((sites["demo"] / "index.html").as_uri())
+    assert "needs JavaScript" in page.inner_text("form[role=search]")
+    page.fill("#find", "oil")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/search.html?find=oil")
+    assert "Searching needs JavaScript" in page.inner_text("#without")
+    context.close()
+
+
 def test_by_keyboard(search):
     assert search.evaluate("document.activeElement.id") == "words"
     search.keyboard.type("oil")

@@ -212,6 +212,17 @@ def test_in_print_the_figures_stay(name, sites, watched):
         assert all(seen for *_, seen in watched.page.evaluate(FIGURES)), path.name
 
 
+def test_in_print_a_closed_fold_stays_closed(sites, watched):
+    page = watched.page
+    page.goto((sites["demo"] / "formulas" / "H-02.html").as_uri())
+    page.emulate_media(media="print")
+    inside = page.locator("details.why table.composition")
+    closed = page.evaluate("document.querySelector('details.why').getBoundingClientRect().height")
+    assert closed < 60
+    page.evaluate("document.querySelector('details.why').open = true")
+    assert inside.first.bounding_box()["height"] > 60
+
+
 def test_each_heading_of_a_page_stands_off_what_is_above_it(sites, watched):
     """At the width where notes and sources have a column of their own, which stands among the others in the file."""
     watched.page.set_viewport_size({"width": 1024, "height": 900})

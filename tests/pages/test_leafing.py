@@ -14,6 +14,7 @@ from bookgen.model import Book, Formula, Line, Status
 from bookgen.pages import site_files
 from bookgen.pages.site import ROOT_PAGES
 from bookgen.reckon.figures import reckon
+from bookgen.reckon.functions import items_of
 from bookgen.reckon.storage import days_of
 from bookgen.review import review
 from bookgen.shown.matter.held import MADE_WITH
@@ -282,8 +283,20 @@ def test_a_substance_stands_in_the_index_with_what_carries_it_and_through_what()
 
 def test_every_formula_stands_once_below_each_of_its_purposes(published: Published) -> None:
     listed = headed(published, "by-purpose.html")
-    found = {below.casefold(): found for _, below, found in listed if below}
-    assert len(found) == sum(bool(below) for _, below, _ in listed)
+    found: dict[str, set[str]] = {}
+    for _, below, several in listed:
+        assert several == sorted(set(several), key=in_natural_order)
+        if below:
+            found.setdefault(below.casefold(), set()).update(several)
+    for top, _, several in listed:
+        for code in several if top not in ("No purpose is written", "Use not written") else ():
+            use = published.book.find(code).use
+            assert top == (
+                "Ingredients of others" if use.intermediate
+                else {"leave-on": "What stays on", "rinse-off": "What is rinsed off"}.get(
+                    str(use.contact), "What is used otherwise"
+                )
+            )  # fmt: skip
     wanted: dict[str, set[str]] = {}
     without = []
     for key, formula in published.book.formulas.items():
@@ -292,9 +305,7 @@ def test_every_formula_stands_once_below_each_of_its_purposes(published: Publish
             wanted.setdefault(" ".join(one.split()), set()).add(code_of(formula, key))
         if not parts:
             without.append(code_of(formula, key))
-    assert {one: set(several) for one, several in found.items()} == wanted
-    for several in found.values():
-        assert several == sorted(set(several), key=in_natural_order)
+    assert found == wanted
     rest = [several for top, _, several in listed if top == "No purpose is written"]
     assert rest == ([sorted(without, key=in_natural_order)] if without else [])
 
@@ -306,15 +317,48 @@ def test_a_decimal_comma_divides_no_purpose_and_case_makes_no_second_one() -> No
         {
             "oil": "name: oil\nwater: 0 %",
             "B": "code: B\ntitle: Two\npurpose: Cooling, cooling\ningredients:\n  oil: 5 g",
-            "A": "code: A\ntitle: One\npurpose: cooling, élan\ningredients:\n  oil: 5 g",
+            "A": "code: A\ntitle: One\npurpose: cooling, élan\nuse: leave-on, hands\ningredients:\n  oil: 5 g",
+            "D": "code: D\ntitle: Four\npurpose: bases\nuse: intermediate\ningredients:\n  oil: 5 g",
             "C": "code: C\ntitle: Three\ningredients:\n  oil: 5 g",
         }
     )
     assert headed(made, "by-purpose.html") == [
-        ("C", "cooling", ["A", "B"]),
-        ("E", "élan", ["A"]),
+        ("What stays on", "cooling", ["A"]),
+        ("What stays on", "élan", ["A"]),
+        ("Ingredients of others", "bases", ["D"]),
+        ("Use not written", "cooling", ["B"]),
         ("No purpose is written", "", ["C"]),
     ]
+
+
+# ── By function ───────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_every_function_leads_to_the_materials_and_the_lines_that_have_it(published: Published) -> None:
+    book = published.book
+    wanted: dict[str, set[str]] = {}
+    for material in book.materials.values():
+        for item in items_of(material.function):
+            wanted.setdefault(item, set()).add(" ".join(material.name.split()))
+    for key, formula in book.formulas.items():
+        for line in formula.lines:
+            for item in items_of(line.function):
+                wanted.setdefault(item, set()).add(code_of(formula, key))
+                wanted[item].add("line " + " ".join(book.name_of(line.material).split()))
+    found: dict[str, set[str]] = {}
+    for section in main_of(published, "by-function.html").iter(f"{HTML}section"):
+        item = ""
+        for one in section:
+            if one.tag == f"{HTML}h3":
+                item = words(one)
+            for row in one.iter(f"{HTML}li"):
+                code = [words(each) for each in of_class(row, "b", "code")]
+                note = words(next(row.iter(f"{HTML}small")))
+                found.setdefault(item, set()).add(code[0] if code else words(next(row.iter(f"{HTML}a"))))
+                assert code or note == "material"
+                if code:
+                    found[item] |= {name for name in wanted[item] if name.startswith("line ") and name[5:] in note}
+    assert found == wanted
 
 
 # ── By storage ────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -514,6 +558,7 @@ def test_an_empty_book_can_be_leafed_through() -> None:
     for path in ROOT_PAGES:
         assert list(main_of(made, path).iter(f"{HTML}h1")), path
     assert "This book holds no formula yet." in words(main_of(made, "index.html"))
+    assert "No function is written in this book yet." in words(main_of(made, "by-function.html"))
     for path in ("by-code.html", "by-purpose.html", "by-storage.html"):
         assert "This book holds no formula yet." in words(main_of(made, path))
     assert "This book holds no material yet." in words(main_of(made, "by-material.html"))
@@ -546,10 +591,10 @@ def test_index_order_is_natural_and_each_letter_comes_once() -> None:
 
 def test_twice_the_formulas_make_an_index_at_most_twice_as_long() -> None:
     def sizes(count: int) -> dict[str, int]:
-        files = {f"m{one}": f"name: material {one}\nwater: 0 %" for one in range(10)}
+        files = {f"m{one}": f"name: material {one}\nfunction: use {one % 4}\nwater: 0 %" for one in range(10)}
         files["BASE"] = "code: BASE\ntitle: Base\ningredients:\n  m0: 5 g\n  m1: 5 g\n  m2: 5 g"
         for one in range(count):
-            lines = f"  BASE: 5 g\n  m{3 + one % 3}: 5 g\n  m{6 + one % 4}: 5 g"
+            lines = f"  BASE: 5 g\n  m{3 + one % 3}: 5 g, use {one % 5}\n  m{6 + one % 4}: 5 g"
             files[f"F-{one:03}"] = (
                 f"code: F-{one:03}\ntitle: Formula {one:03}\npurpose: hands, use {one % 7}\ningredients:\n{lines}"
             )
@@ -557,6 +602,6 @@ def test_twice_the_formulas_make_an_index_at_most_twice_as_long() -> None:
         return {path: len(STYLE.sub("", made.site[path].decode())) for path in ROOT_PAGES if path.startswith("by-")}
 
     small, large = sizes(60), sizes(120)
-    assert set(small) == {"by-code.html", "by-material.html", "by-purpose.html", "by-storage.html"}
+    assert set(small) == {f"by-{name}.html" for name in ("code", "material", "purpose", "function", "storage")}
     for path, size in small.items():
         assert size < large[path] < 2 * size, path

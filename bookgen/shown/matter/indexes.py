@@ -1,4 +1,4 @@
-"""The indexes at the back of the book: formulas by code, by purpose, by storage.
+"""The indexes at the back of the book: formulas by code, by purpose, by storage, and what does what.
 
 The index of materials has a file of its own, `materials.py`.
 """
@@ -10,13 +10,14 @@ from collections.abc import Iterable
 
 from ... import show
 from ...findings import Missing
-from ...model import StoragePlace
+from ...model import Contact, Formula, StoragePlace
 from ...reckon.figures import Figures
+from ...reckon.functions import items_of
 from ...reckon.storage import days_of
 from ..formula import place_of, with_article
 from ..shelf import Shelf, at_root, chapter_title
-from .order import by_letter
-from .passages import CODES, PURPOSES, STORAGE, title_of
+from .order import by_letter, in_index_order
+from .passages import CODES, FUNCTIONS, PURPOSES, STORAGE, title_of
 from .records import FormulaEntry, IndexHeading, IndexPart, IndexShown
 
 _BETWEEN_PURPOSES = re.compile(r"(?<!\d),|,(?!\d)")
@@ -42,25 +43,97 @@ def codes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
 
 
 def purposes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
-    """Return what formulas are for, each purpose as it is written between commas; those without one at the end."""
+    """Return what formulas are for, below how they are used: each purpose as it is written between commas.
+
+    Those without a use come after the others, those without a purpose at the end.
+    """
     root = at_root(shelf)
     words: dict[str, str] = {}
-    found: dict[str, list[str]] = {}
+    found: dict[str, dict[str, list[str]]] = {}
     without: list[str] = []
     for key in root.codes:
-        purposes = dict.fromkeys(purposes_of(root.book.formulas[key].purpose))
+        formula = root.book.formulas[key]
+        purposes = dict.fromkeys(purposes_of(formula.purpose))
         for as_written in purposes:
             words.setdefault(as_written.casefold(), show.written(as_written, root.signs))
         for purpose in dict.fromkeys(purpose.casefold() for purpose in purposes):
-            found.setdefault(purpose, []).append(key)
+            found.setdefault(_way_of_use(formula), {}).setdefault(purpose, []).append(key)
         if not purposes:
             without.append(key)
-    headings = [IndexHeading(words=words[purpose], entries=_entries(keys, root)) for purpose, keys in found.items()]
-    parts = by_letter(headings, lambda heading: heading.words)
+    parts = [
+        IndexPart(
+            title=title,
+            anchor=f"use-{number}",
+            entries=tuple(
+                IndexHeading(words=words[purpose], entries=_entries(found[title][purpose], root))
+                for purpose in sorted(found[title], key=lambda purpose: in_index_order(words[purpose]))
+            ),
+        )
+        for number, title in enumerate(sorted(found, key=_USES.index), 1)
+    ]
     if without:
         rest = IndexHeading(words="", entries=_entries(without, root))
-        parts += (IndexPart(title="No purpose is written", anchor="unwritten", entries=(rest,)),)
-    return IndexShown(frame=root.frame(), title=title_of(PURPOSES), says="", empty=_NO_FORMULA, parts=parts)
+        parts.append(IndexPart(title="No purpose is written", anchor="unwritten", entries=(rest,)))
+    return IndexShown(frame=root.frame(), title=title_of(PURPOSES), says="", empty=_NO_FORMULA, parts=tuple(parts))
+
+
+_STAYS_ON, _RINSED_OFF, _OTHERWISE = "What stays on", "What is rinsed off", "What is used otherwise"
+_FOR_OTHERS, _USE_UNKNOWN = "Ingredients of others", "Use not written"
+_USES = (_STAYS_ON, _RINSED_OFF, _OTHERWISE, _FOR_OTHERS, _USE_UNKNOWN)
+"""The heads of the index of purposes, in their order."""
+
+
+def _way_of_use(formula: Formula) -> str:
+    """Return the head below which a formula's purposes stand."""
+    use = formula.use
+    if use is None:
+        return _USE_UNKNOWN
+    if use.intermediate:
+        return _FOR_OTHERS
+    return {Contact.LEAVE_ON: _STAYS_ON, Contact.RINSE_OFF: _RINSED_OFF, None: _OTHERWISE}[use.contact]
+
+
+def functions_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
+    """Return what materials and ingredients do, each function as it stands between commas: materials, then formulas.
+
+    A formula stands there with the ingredients that do it in it.
+    """
+    root, book = at_root(shelf), shelf.book
+    words: dict[str, str] = {}
+    materials: dict[str, list[str]] = {}
+    formulas: dict[str, dict[str, list[str]]] = {}
+    for key in root.materials:
+        for item in _items(book.materials[key].function, words):
+            materials.setdefault(item, []).append(key)
+    for key in root.codes:
+        for line in book.formulas[key].lines:
+            for item in _items(line.function, words):
+                formulas.setdefault(item, {}).setdefault(key, []).append(book.name_of(line.material))
+    headings = [
+        IndexHeading(
+            words=as_written,
+            entries=(
+                *(FormulaEntry(link=root.link(key), stamp="", note="material") for key in materials.get(item, ())),
+                *(_entry(key, root, ", ".join(dict.fromkeys(names))) for key, names in formulas.get(item, {}).items()),
+            ),
+        )
+        for item, as_written in words.items()
+    ]
+    return IndexShown(
+        frame=root.frame(),
+        title=title_of(FUNCTIONS),
+        says="",
+        empty="No function is written in this book yet.",
+        parts=by_letter(headings, lambda heading: heading.words),
+    )
+
+
+def _items(function: str, words: dict[str, str]) -> tuple[str, ...]:
+    """Return the items of a function in one case, each once; how each is written first is kept."""
+    items = dict.fromkeys(items_of(function))
+    for item in items:
+        words.setdefault(item, item)
+    return tuple(items)
 
 
 def purposes_of(written: str) -> tuple[str, ...]:

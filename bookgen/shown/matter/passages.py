@@ -27,6 +27,7 @@ CONTENTS = "index.html"
 CODES = "by-code.html"
 MATERIALS = "by-material.html"
 PURPOSES = "by-purpose.html"
+FUNCTIONS = "by-function.html"
 STORAGE = "by-storage.html"
 USES = "uses.html"
 SEARCH = "search.html"
@@ -43,6 +44,12 @@ MATTER = (
         says="every material under each of its names, with the formulas that hold it",
     ),
     Matter(path=PURPOSES, title="Formulas by purpose", way="By purpose", says="what a formula is for"),
+    Matter(
+        path=FUNCTIONS,
+        title="Materials and formulas by function",
+        way="By function",
+        says="what a material or an ingredient does",
+    ),
     Matter(
         path=STORAGE, title="Formulas by storage", way="By storage", says="where it is kept, and what keeps shortest"
     ),

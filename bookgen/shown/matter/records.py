@@ -97,10 +97,10 @@ class MaterialEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormulaEntry:
-    """One formula in an index."""
+    """One formula in an index; in that of functions a material too."""
 
     link: Link
-    """Title and code."""
+    """Title and code; of a material the name."""
     stamp: str
     """`draft`, `trial`, `withdrawn`, `barred`, or empty."""
     note: str

@@ -117,7 +117,8 @@ const narrowTo = () => {
   go("pushState");
 };
 const read = () => {
-  const kept = new URLSearchParams(location.hash.slice(1));
+  // The field of the contents page asks in the address, as a form does; what is asked here stands behind the #.
+  const kept = new URLSearchParams(location.hash.slice(1) || location.search.slice(1));
   if (field.value.trim() !== (kept.get("find") || "")) field.value = kept.get("find") || "";
   for (const select of selects) {
     select.value = kept.get(select.name) || "";
