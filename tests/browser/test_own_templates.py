@@ -32,7 +32,8 @@ OWN = (
         "<p>{{ one.left }} <b>{{ one.error|found(one.error, root) }}</b>",
     ),
     (
-        '<td class="measured{% if fold and one.common %} common{% endif %}"{% if fold %} data-hole="measured"{% endif %}>',
+        ('<td class="measured{% if fold and one.common %} common{% endif %}"'
+        '{% if fold %} data-hole="measured"{% endif %}>'),
         '<td class="measured"><i class="tool">⚖</i> <span{% if fold %} data-hole="measured"{% endif %}>',
     ),
     ("{{ measured(one.measured, root) }}</td>", "{{ measured(one.measured, root) }}</span></td>"),

@@ -188,7 +188,7 @@ def test_the_page_has_it_folded_behind_the_figures(tmp_path):
     page = (tmp_path / "site" / "formulas" / "X.html").read_text("utf-8")
     fold = page[page.index('<details class="why">') :]
     assert "<h3>What was judged</h3>" in fold
-    assert "<li>Sodium benzoate 0.339 % as benzoic acid: below V/1" in fold
+    assert "<li>Sodium benzoate 0.339\u202f% as benzoic acid: below V/1" in fold
     assert "for your own use it is a guide" in fold
 
 
