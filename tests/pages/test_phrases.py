@@ -78,7 +78,7 @@ INLINE = {
     ),
     "an amount": (
         Amount(3, ("up to ", FIGURE), known=True),
-        f'&nbsp;<b class="amount" data-link="3">up to {PAGE.figure(FIGURE)}</b>',
+        f' <b class="amount" data-link="3">up to {PAGE.figure(FIGURE)}</b>',
         f'&nbsp;<b class="amount">up to {BARE.figure(FIGURE)}</b>',
         f"{NBSP}up to 2.67{THIN}g",
     ),
