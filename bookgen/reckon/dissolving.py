@@ -18,7 +18,7 @@ from ..reference import spelt
 from ..reference.dissolving import SaltSide, SolubilityRow, dissolving
 from ..reference.preservatives import preservatives
 from ..wording.saying import Saying, says
-from .acids import undissociated
+from .acids import acid_of, undissociated
 from .amounts import Amounts
 from .carrying import SOLID, SOLUTION, Carriers, Nature
 from .composition import Composition
@@ -81,6 +81,8 @@ class Solute:
     """The free acid that is counted, at the formula's pH; empty where the substance itself is."""
     ph: AcidityRange | None = None
     """The pH at which it is."""
+    pkas: tuple[Fraction, ...] = ()
+    """Its pKa as the file of its material writes it; none where that of the table holds."""
     why: Saying | None = None
     """Why it is not judged."""
 
@@ -183,7 +185,7 @@ def water_wanted(parts: Iterable[tuple[Fraction, Fraction]]) -> Fraction:
     return sum((grams * HUNDRED / most for grams, most in parts), ZERO)
 
 
-def free_acid(as_acid: Fraction, pka: Fraction, ph: Fraction) -> Fraction:
+def free_acid(as_acid: Fraction, pka: Fraction, ph: Fraction, *further: Fraction) -> Fraction:
     """Return how much of a weak acid and its salts stands as the free acid at a pH, which dissolves much less.
 
     All of it counted as the acid × its undissociated share.  A salt that dissolves freely comes out as the acid where
@@ -194,7 +196,7 @@ def free_acid(as_acid: Fraction, pka: Fraction, ph: Fraction) -> Fraction:
     >>> round(free_acid(Fraction("0.847458"), Fraction("4.2"), Fraction(3)), 4)
     Fraction(1993, 2500)
     """
-    return as_acid * undissociated(pka, ph)
+    return as_acid * undissociated(pka, ph, *further)
 
 
 def dissolving_of(
@@ -203,6 +205,7 @@ def dissolving_of(
     amounts: Amounts,
     composition: Composition,
     known_as: Recognitions,
+    preserving: Recognitions,
     its_natures: Mapping[str, Nature],
     carriers: Carriers,
     alcohol: Known,
@@ -210,14 +213,15 @@ def dissolving_of(
 ) -> Dissolving:
     """Return how each substance stands to what dissolves of it at room temperature.
 
-    What a material's own file says goes before the table.  Water is that of all raw materials and intermediates less
-    what evaporates; the water of a powder, of crystals or of a solid is bound in it and dissolves nothing.  Of one
-    substance all that comes undissolved is added up, with the forms that share its saturation.  A weak acid and its
-    salts are judged as the free acid at the pH that is written.  What also dissolves in oil is not judged by the water
-    where there is an emulsifier or a solubiliser, nor what dissolves in another solvent where that is a twentieth of
-    the liquid, unless its file says how much of it dissolves there.  Not judged: a product with less than a tenth of
-    solvents, what is practically insoluble (up to 0.01 g in 100 g of water) or called a pigment, an abrasive or the
-    like, what comes dissolved already, and an acid beside an alkali without a pH.
+    What a material's own file says goes before the table, its pKa as well (`preserving` tells which acid that is
+    of).  Water is that of all raw materials and intermediates less what evaporates; the water of a powder, of
+    crystals or of a solid is bound in it and dissolves nothing.  Of one substance all that comes undissolved is
+    added up, with the forms that share its saturation.  A weak acid and its salts are judged as the free acid at
+    the pH that is written.  What also dissolves in oil is not judged by the water where there is an emulsifier or
+    a solubiliser, nor what dissolves in another solvent where that is a twentieth of the liquid, unless its file
+    says how much of it dissolves there.  Not judged: a product with less than a tenth of solvents, what is
+    practically insoluble (up to 0.01 g in 100 g of water) or called a pigment, an abrasive or the like, what
+    comes dissolved already, and an acid beside an alkali without a pH.
 
     Source: `dissolving.yaml`, row by row; own arithmetic.
     """
@@ -237,7 +241,7 @@ def dissolving_of(
     groups: dict[str, list[_Part]] = {}
     for part in parts:
         groups.setdefault(part.row.saturates if part.row is not None else part.key, []).append(part)
-    acids = _free_acids(groups, bath, formula)
+    acids = _free_acids(groups, bath, formula, book, preserving)
     found = list(acids.values())
     for name, group in groups.items():
         solute = None if name in acids else _judged(name, group, bath, dispersed)
@@ -348,8 +352,12 @@ def _judged(name: str, group: Sequence[_Part], bath: _Bath, dispersed: frozenset
     return _in_bath(group, ends, main, bath)
 
 
-def _free_acids(groups: Mapping[str, Sequence[_Part]], bath: _Bath, formula: Formula) -> dict[str, Solute]:
+def _free_acids(
+    groups: Mapping[str, Sequence[_Part]], bath: _Bath, formula: Formula, book: Book, preserving: Recognitions
+) -> dict[str, Solute]:
     """Return each weak acid that is there, by itself or as its salts, as it stands free at the formula's pH.
+
+    Its pKa is that of the file of a material that brings it, as where it is judged as a preservative, else the table's.
 
     Without a pH it is not judged where an acid beside its salts, or an alkali beside itself, makes that matter.
     """
@@ -366,13 +374,18 @@ def _free_acids(groups: Mapping[str, Sequence[_Part]], bath: _Bath, formula: For
         if isinstance(ends, Missing):
             continue
         if formula.ph is not None:
+            keys = tuple(part.key for part in group if part.key in preserving)
+            own = {key: pkas for key in keys if (pkas := tuple(pka.value for pka in book.materials[key].pka))}
+            acid = acid_of(weak, keys, own, preserving, formula.ph)
+            assert acid is not None
             free = (
-                free_acid(ends[0], weak.pka, formula.ph.high.value),
-                free_acid(ends[1], weak.pka, formula.ph.low.value),
+                free_acid(ends[0], acid.pkas[0], formula.ph.high.value, *acid.pkas[1:]),
+                free_acid(ends[1], acid.pkas[0], formula.ph.low.value, *acid.pkas[1:]),
             )
             solute = _in_bath([part for part in group if part.name == name], free, rows[name], bath)
             if solute is not None:
-                found[name] = replace(solute, **_told(group), acid=name, ph=formula.ph)
+                pkas = acid.pkas if acid.of_file else ()
+                found[name] = replace(solute, **_told(group), acid=name, ph=formula.ph, pkas=pkas)
             continue
         salts = any(part.name != name for part in group)
         others = _reacting(SaltSide.ALKALI if salts else SaltSide.ACID, ends[1], bath)

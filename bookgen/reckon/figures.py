@@ -189,7 +189,16 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
         )
         alcohol, carriers = its_storage.alcohol, carriers_of(book, its_amounts, soluble, mixtures)
         solutions[key] = dissolving_of(
-            formula, book, its_amounts, its_composition, soluble, its_natures, carriers, alcohol, solutions
+            formula,
+            book,
+            its_amounts,
+            its_composition,
+            soluble,
+            known_as,
+            its_natures,
+            carriers,
+            alcohol,
+            solutions,
         )
         mixtures[key] = carrying_of(
             formula, book, its_composition, its_natures, carriers, its_storage.water, alcohol, solutions[key].keys

@@ -6,6 +6,7 @@ Enters: `Dissolving` and `Carrying`.  Leaves: sayings.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 
 from ..model import AcidityRange, Material
 from ..wording.saying import Saying, says
@@ -33,7 +34,7 @@ def told_of_solute(solute: Solute) -> Saying:
     solvents, source = tuple(solvent.value for solvent in solute.solvents), _source(solute)
     low, high, (least, most) = solute.low, solute.high, solute.most
     if solute.acid:
-        acid, ph, count = small((solute.acid,))[0], _at(solute.ph), len(names)
+        acid, ph, count = small((solute.acid,))[0], _at(solute.ph, solute.pkas), len(names)
         if solute.outcome is Dissolved.CROSSES:
             return says(
                 "acid-crosses",
@@ -119,12 +120,13 @@ def told_of_apart(carrying: Carrying, materials: Mapping[str, Material]) -> Sayi
     return says("oil-floats" if carrying.floats else "water-parts", names=names, share=carrying.share, count=len(names))
 
 
-def _at(ph: AcidityRange | None) -> Saying | None:
+def _at(ph: AcidityRange | None, pkas: tuple[Fraction, ...]) -> Saying | None:
     if ph is None:
         return None
+    of_file = says("at-pka-of-file", pkas=pkas) if pkas else None
     if ph.low.value == ph.high.value:
-        return says("at-one-ph", ph=ph.low.text)
-    return says("at-these-ph", low=ph.low.text, high=ph.high.text)
+        return says("at-one-ph", ph=ph.low.text, of_file=of_file)
+    return says("at-these-ph", low=ph.low.text, high=ph.high.text, of_file=of_file)
 
 
 def _source(solute: Solute) -> Saying:
