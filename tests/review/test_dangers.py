@@ -120,6 +120,28 @@ CASES = {
 }
 
 
+@pytest.mark.parametrize(
+    "other",
+    [
+        "lemon juice", "lime juice", "vinegar", "white vinegar", "distilled white vinegar", "spirit vinegar",
+        "wine vinegar", "cider vinegar", "apple cider vinegar", "vinegar essence", "cream of tartar", "potassium alum",
+        "citric acid anhydrous", "household ammonia", "ammonium sulfate",
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("chlorine", ["household bleach", "trichloroisocyanuric acid", "troclosene sodium"])
+def test_kitchen_acids_and_ammonia_never_meet_what_sets_chlorine_free(chlorine, other, tmp_path):
+    found = said(tmp_path, "kind: household; use: surfaces", f"{chlorine}: 5 %; {other}: 5 %; water: to 100 g")
+    assert found["never-together"] == "error"
+
+
+@pytest.mark.parametrize(
+    "metal", ["copper sulfate pentahydrate", "ferrous sulfate heptahydrate", "potassium permanganate"]
+)
+def test_crystals_of_metal_salts_take_peroxide_apart(metal, tmp_path):
+    found = said(tmp_path, "kind: household; use: surfaces", f"hydrogen peroxide: 3 %; {metal}: 0.1 %; water: to 100 g")
+    assert found["peroxide-and-metal"] == "query"
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_a_case_of_care(case, tmp_path):
     head, lines, rules, caution = CASES[case]
