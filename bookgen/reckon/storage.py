@@ -51,6 +51,10 @@ DRY_KINDS = frozenset(
     {MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN}
 )
 """Kinds that bring no free water unless they say so (common practice, no source)."""
+BOUND_KINDS = frozenset({MaterialKind.POWDER, MaterialKind.SOLID})
+"""Kinds that hold a little moisture so fast that nothing grows on it: starch, clay, dried herbs."""
+BOUND_UP_TO = Fraction(15, 100)
+"""Share of water up to which they do (as much as maize starch may lose on drying, Ph. Eur., from memory)."""
 _WATERY = re.compile(r"\b(aqua|water|eau)\b", re.IGNORECASE)
 """How a label name says that there is water in it."""
 DAYS_A_MONTH = 30
@@ -206,6 +210,19 @@ def water_in(material: Material) -> Fraction | None:
     return ZERO if ONE in (contents, named) else None
 
 
+def is_bound(material: Material) -> bool:
+    """Tell whether the water of a material is bound in it, so that it does not spoil by itself.
+
+    That of crystals, as in a hydrate, and the moisture of a powder or a solid up to 15 %.
+
+    Source: common practice, no source; 15 % of maize starch, Ph. Eur., from memory.
+    """
+    if material.kind is MaterialKind.CRYSTALS:
+        return True
+    water = material.water
+    return material.kind in BOUND_KINDS and water is not None and water.share <= BOUND_UP_TO
+
+
 def storage(
     formula: Formula,
     book: Book,
@@ -217,13 +234,14 @@ def storage(
 ) -> StorageFigure:
     """Return the kind of preparation, by what could spoil in it, and the periods that limit it.
 
-    Free water is the sum over the composition, each material by its own.  From 1 % of it on the preparation counts as
-    water that can spoil; with a preservative that works or may work, as water with a preservative, whose effect is not
-    tested; else with enough alcohol as water with alcohol; with enough sugar, glycerol, propylene glycol, salt or
-    alkali as water that keeps by it; else as what the formula says under `preserved by:` with its reason.  Periods of
-    months are judged as 30 days a month.  Published periods are for medicines; for what goes on the body they are
-    borrowed, and called so.  For a household product and what is used in rooms, on textiles or on surfaces none is
-    borrowed, except for unpreserved water.
+    Water is the sum over the composition, each material by its own.  From 1 % on of what is not bound in
+    crystals, in a powder or in a solid the preparation counts as water that can spoil; with a preservative that
+    works or may work, as water with a preservative, whose effect is not tested; else with enough alcohol as
+    water with alcohol; with enough sugar, glycerol, propylene glycol, salt or alkali as water that keeps by it;
+    else as what the formula says under `preserved by:` with its reason.  Periods of months are judged as 30
+    days a month.  Published periods are for medicines; for what goes on the body they are borrowed, and called
+    so.  For a household product and what is used in rooms, on textiles or on surfaces none is borrowed, except
+    for unpreserved water.
 
     Source: 1 % of water, own choice, no source; what keeps it, as below.
     """
@@ -232,7 +250,8 @@ def storage(
     if isinstance(shares, Missing):
         water: Known = shares
         alcohol: Known = shares
-        brings = any(brought.values())
+        brings = any(part and not is_bound(book.materials[key]) for key, part in brought.items())
+        free = water
     else:
         water = add(times(part, share) for key, share in shares.items() if (part := brought[key]))
         alcohol = add(
@@ -241,8 +260,13 @@ def storage(
             for name in ETHANOL
             if (ethanol := strength_of_material(book.materials[key], name)) is not None
         )
-        brings = not isinstance(water, Missing) and water >= WATER_THAT_COUNTS
-    unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, water)
+        free = add(
+            times(part, share)
+            for key, share in shares.items()
+            if (part := brought[key]) and not is_bound(book.materials[key])
+        )
+        brings = not isinstance(free, Missing) and free >= WATER_THAT_COUNTS
+    unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, free)
     called = _preservatives(book, amounts, composition, inner, done)
     mistaken = _mistaken(called, book, known_as, share_known=not isinstance(alcohol, Missing)) | {
         key: row

@@ -19,7 +19,7 @@ from ..reckon.known import ZERO, add, times
 from ..reckon.preserving import Effect, PreservativeJudged, mistaken_for
 from ..reckon.reasons import small, told_of
 from ..reckon.recognised import names_of_tables, recognised
-from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, water_in
+from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, is_bound, water_in
 from ..reckon.strengths import strength_of_material
 from ..wording.saying import Saying, says
 from .rule import Case, Said, known
@@ -321,7 +321,7 @@ def _water(case: Case, line: LineFigure) -> Fraction | Missing:
         share = inner.storage.water if inner is not None and inner.storage.brings_water else ZERO
     else:
         material = case.reckoning.book.materials.get(line.key)
-        part = None if material is None else water_in(material)
+        part = None if material is None else ZERO if is_bound(material) else water_in(material)
         share = Fraction(1) if part is None else part
     return ZERO if share == 0 else times(share, line.grams)
 

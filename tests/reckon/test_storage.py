@@ -232,6 +232,26 @@ def test_a_period_beyond_the_calendar_limits_nothing() -> None:
     assert isinstance(use_by(date(2026, 3, 2), []), Missing)
 
 
+@pytest.mark.parametrize(
+    ("front", "other", "kind"),
+    [
+        pytest.param("kind: powder\nwater: 12 %", "a", Preparation.NO_WATER, id="starch"),
+        pytest.param("kind: powder\nwater: 15 %", "a", Preparation.NO_WATER, id="as moist as starch may be"),
+        pytest.param("kind: powder\nwater: 15.1 %", "a", Preparation.WATER, id="moister"),
+        pytest.param("kind: solid\nwater: 10 %", "a", Preparation.NO_WATER, id="dried herb"),
+        pytest.param("kind: solid\nwater: 80 %", "a", Preparation.WATER, id="fresh fruit"),
+        pytest.param("kind: crystals\nwater: 51 %", "a", Preparation.NO_WATER, id="water of crystals"),
+        pytest.param("kind: gel\nwater: 12 %", "a", Preparation.WATER, id="gel"),
+        pytest.param("water: 12 %", "a", Preparation.WATER, id="of no kind"),
+        pytest.param("kind: powder\nwater: 12 %", "water", Preparation.WATER, id="starch in water"),
+    ],
+)
+def test_moisture_that_is_bound_does_not_spoil_by_itself(
+    tmp_path: Path, front: str, other: str, kind: Preparation
+) -> None:
+    assert stored(tmp_path, f"thing: 50 %; {other}: to 100 g", more={"thing": front}).preparation is kind
+
+
 @pytest.mark.parametrize(("amount", "kind"), [("0.9 g", Preparation.NO_WATER), ("1 g", None)])
 def test_what_cannot_reach_one_percent_of_water_is_not_asked_for(
     tmp_path: Path, amount: str, kind: Preparation | None
