@@ -118,7 +118,7 @@ def test_09_containers_with_density_and_yield(tmp_path: Path) -> None:
     answer = weigh(book, "F", "12 x 50 mL + 5 %")
     assert (answer["obtain"]["g"], answer["start_g"]) == ("598.5", "630")
     assert column(answer, "metered_g") == ["63.00", "567.00"]
-    assert answer["containers"] == {"full": 12, "left_g": "28.5"}
+    assert answer["containers"] == {"full": 12, "left_g": "28.5", "content_on_label": None}
 
 
 def test_10_yield(tmp_path: Path) -> None:

@@ -17,9 +17,9 @@ SENTENCES: Mapping[str, str] = {
     "fruit-acids": "{names:and} {share:percent} is left on skin, and more than {most:percent} is a peel (from memory); "
     "use less of it, or leave it to licensed practice.",
     # what has to be sterile
-    "sterile-in-eyes": "what goes into the eyes has to be sterile, and this bench cannot make it so: leave it to "
+    "sterile-in-eyes": "what goes into the eyes must be sterile, and this bench cannot make it so: leave it to "
     "licensed practice.",
-    "sterile-purpose": "{purpose} has to be sterile, and this bench cannot make it so: leave it to licensed practice.",
+    "sterile-purpose": "{purpose} must be sterile, and this bench cannot make it so: leave it to licensed practice.",
     "sterile-on-wounds": "what goes onto broken skin should be sterile: ask a pharmacist, and leave wounds to licensed "
     "practice.",
     # sun
@@ -47,7 +47,7 @@ SENTENCES: Mapping[str, str] = {
     "the other.",
     "peroxide-and-metal": "{second} takes {first} apart, and the gas can burst a closed bottle; leave it out.",
     # heat, order, dust
-    "too-hot": "{name} goes into what has {celsius} °C, and bears {most} °C{of} ({known}){why}; add it when that has "
+    "too-hot": "{name} goes in at {celsius} °C and bears only {most} °C{of} ({known}){why}; add it once the rest has "
     "cooled.",
     "too-hot-of": " for its {name}",
     "too-hot-why": ": {why}",
