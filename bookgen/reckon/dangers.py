@@ -6,6 +6,7 @@ hazards and cautions are made.  Nothing here says that something is allowed or s
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -25,6 +26,9 @@ from .strengths import content_between
 
 OPPOSITE: Mapping[Peril, Peril] = {Peril.CAUSTIC: Peril.ACID, Peril.STRONG_ACID: Peril.CAUSTIC}
 """What takes up a caustic or a strong acid."""
+
+_STRENGTH = re.compile(r"(?P<name>.+?),? [0-9]+(?:[.,][0-9]+)?\s?%(?:\s?(?:vol|m/m|m/v|v/v|w/w|w/v))?")
+"""A name that is followed by its strength, `acetic acid 80 %`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,7 +207,10 @@ def _met(book: Book, composition: Composition, known_as: Recognitions) -> Iterat
     shares = composition.shares
     table = dangers()
     for key in sorted(composition.handled):
-        for told in known_as.get(key, ()):
+        listed = known_as.get(key, ())
+        if not listed and key in book.materials and (told_as := _named_with_strength(book.materials[key])):
+            yield Met(substance=table.substances[told_as], material=key, strength=ONE, share=None)
+        for told in listed:
             part = None if isinstance(shares, Missing) or key not in shares else times(told.high, shares[key])
             yield Met(
                 substance=table.substances[told.substance],
@@ -213,6 +220,20 @@ def _met(book: Book, composition: Composition, known_as: Recognitions) -> Iterat
             )
         if name := table.names.get(spelt(book.naming.unfiled.get(key, ""))):
             yield Met(substance=table.substances[name], material=key, strength=ONE, share=None)
+
+
+def _named_with_strength(material: Material) -> str:
+    """Return the substance by whose name, followed by a strength, a material goes that lists nothing; else "".
+
+    `sodium hypochlorite 5 %` meets acid as sodium hypochlorite does; how much of it there is, its file does not say.
+
+    Source: own choice, no source.
+    """
+    if material.contains or material.known_as:
+        return ""
+    told = (_STRENGTH.fullmatch(spelt(name)) for name in (material.name, *material.also))
+    found = (dangers().names.get(match["name"], "") for match in told if match)
+    return next(filter(None, found), "")
 
 
 def _aromatic(book: Book, amounts: Amounts, composition: Composition, inner: Mapping[str, Dangers]) -> Iterator[str]:

@@ -135,6 +135,29 @@ def test_kitchen_acids_and_ammonia_never_meet_what_sets_chlorine_free(chlorine, 
 
 
 @pytest.mark.parametrize(
+    ("bleach", "acid", "meet"),
+    [
+        ("sodium hypochlorite 5 %", "acetic acid, 80 %", True),
+        ("Sodium Hypochlorite 12.5%", "vinegar 5 % m/v", True),
+        ("sodium hypochlorite 5 %", "acid 80 %", False),
+        ("sodium hypochlorite free 5 %", "acetic acid 80 %", False),
+        ("sodium hypochlorite 5 % without", "acetic acid 80 %", False),
+    ],
+)
+def test_a_strength_behind_its_name_hides_no_danger(bleach, acid, meet, tmp_path):
+    """Names stay whole but for a strength that ends them; what lists its contents is judged by these alone."""
+    text = "---\ncode: X\ntitle: X\nmakes: 100 g\ningredients:\n  b: 5 %\n  c: 5 %\n  water: to 100 g\n---\n"
+    for number, (more, told) in enumerate((("", meet), ("\ncontains:\n  soap: 5 %", False))):
+        materials = {
+            "b": f"also: ['{bleach}']\nwater: 90 %{more}",
+            "c": f"also: ['{acid}']\nwater: 20 %",
+            "water": "water: 100 %",
+        }
+        book = write_book(tmp_path / str(number), {"X": text}, materials)
+        assert ("never-together" in {finding.rule for finding in check_book(book).review.findings}) is told
+
+
+@pytest.mark.parametrize(
     "metal", ["copper sulfate pentahydrate", "ferrous sulfate heptahydrate", "potassium permanganate"]
 )
 def test_crystals_of_metal_salts_take_peroxide_apart(metal, tmp_path):
