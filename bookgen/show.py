@@ -345,20 +345,16 @@ def percent(share: Fraction, signs: Signs = POINT, figures: int = Fine.COMPUTED,
 
 def drops(count: int) -> str:
     """Return a count of drops: `1 drop`, `12 drops`."""
-    return f"{count}{NBSP}{drop_unit(count)}"
+    return f"{count}{NBSP}{DROPS[count != 1]}"
 
 
-_DROPS = ("drop", "drops")
-
-
-def drop_unit(count: int) -> str:
-    """Return the unit of counted drops: `drop` of one, `drops` of any other number."""
-    return _DROPS[count != 1]
+DROPS = ("drop", "drops")
+"""The unit of one drop, and that of any other number."""
 
 
 def space_before(unit: str) -> str:
     """Return the space between a number and its unit: thin, but before the word drops as between words."""
-    return NBSP if unit in _DROPS else THIN
+    return NBSP if unit in DROPS else THIN
 
 
 def off(share: Fraction, signs: Signs = POINT) -> str:

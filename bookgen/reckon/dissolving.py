@@ -20,6 +20,7 @@ from ..reference.preservatives import preservatives
 from ..wording.saying import Saying, says
 from .acids import acid_of, undissociated
 from .amounts import Amounts
+from .bath import COUNTS, Bath, bath_of
 from .carrying import SOLID, SOLUTION, Carriers, Nature
 from .composition import Composition
 from .functions import UNDISSOLVED, items_of
@@ -29,9 +30,6 @@ from .recognised import counted
 from .storage import water_in
 
 HUNDRED = Fraction(100)
-COUNTS = Fraction(1, 20)
-"""Share of another solvent in it and water from which what dissolves in that is not judged by the water alone; and the
-part of the water that a substance wants from which it counts in the sum over several (own choice, no source)."""
 REACTS = Fraction(1, 4)
 """Grams of an acid to 1 g of an alkali, or the other way round, from which so much salt is made of it that it is not
 judged as itself (own choice, no source; a full turn takes 0.6 g and more)."""
@@ -140,36 +138,6 @@ class _Part:
     """The material, where its file says how much dissolves."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Bath:
-    """What of the product dissolves something, as shares of it."""
-
-    water: tuple[Fraction, Fraction]
-    """Free water, and the same with all of the materials of which that is not known."""
-    ethanol: Fraction
-    """Ethanol."""
-    oil: Fraction
-    """What dissolves in oil and not in water."""
-    others: Fraction
-    """Glycols and other liquids that take up what dissolves in ethanol."""
-    carried: bool
-    """True where an emulsifier, a solubiliser or the like is there."""
-    held: Mapping[str, Fraction]
-    """Substance of the table → its greatest share."""
-
-    def of(self, solvent: Solvent) -> tuple[Fraction, Fraction]:
-        """Return how much there is of a solvent, between which ends."""
-        if solvent is Solvent.WATER:
-            return self.water
-        share = self.oil if solvent is Solvent.OIL else self.ethanol
-        return share, share
-
-    def takes_up(self, solvent: Solvent) -> bool:
-        """Tell whether there is so much of a solvent that what dissolves in it is not judged by the water alone."""
-        share = self.oil if solvent is Solvent.OIL else self.ethanol + self.others
-        return share > 0 and share >= COUNTS * (self.water[0] + share)
-
-
 def water_wanted(parts: Iterable[tuple[Fraction, Fraction]]) -> Fraction:
     """Return the grams of water that substances want together, of pairs: grams of it, grams that 100 g of water take.
 
@@ -236,7 +204,7 @@ def dissolving_of(
     ]
     if not concerned or isinstance(shares, Missing):
         return replace(NOTHING, dispersed=dispersed)
-    bath = _bath(book, shares, told, its_natures, carriers, alcohol, frozenset(concerned))
+    bath = bath_of(book, shares, told, its_natures, carriers, alcohol, frozenset(concerned))
     parts = [part for key in shares if key in concerned for part in _parts(key, book, shares[key], told, composition)]
     groups: dict[str, list[_Part]] = {}
     for part in parts:
@@ -261,44 +229,6 @@ def _dispersed(book: Book, amounts: Amounts, inner: Mapping[str, Dissolving]) ->
             (*items_of(line.line.function), *items_of(material.function))
         ):
             yield line.key
-
-
-def _bath(
-    book: Book,
-    shares: Mapping[str, Fraction],
-    told: Recognitions,
-    its_natures: Mapping[str, Nature],
-    carriers: Carriers,
-    alcohol: Known,
-    concerned: frozenset[str],
-) -> _Bath:
-    table = dissolving()
-    low, unsure, held = ZERO, ZERO, dict[str, Fraction]()
-    for key, share in shares.items():
-        whole = any(item.whole and item.substance in table.rows for item in told.get(key, ()))
-        part = _free_water(book.materials[key], dry=whole or its_natures.get(key) is Nature.OILY)
-        low, unsure = (low, unsure + share) if part is None else (low + part * share, unsure)
-        for item in told.get(key, ()):
-            high = times(item.high, share)
-            held[item.substance] = held.get(item.substance, ZERO) + (share if isinstance(high, Missing) else high)
-    return _Bath(
-        water=(low, low + unsure),
-        ethanol=ZERO if isinstance(alcohol, Missing) else alcohol,
-        oil=sum(
-            (share for key, share in shares.items() if its_natures.get(key) is Nature.OILY and key not in concerned),
-            ZERO,
-        ),
-        others=sum((share for name, share in held.items() if name in table.other_solvents), ZERO),
-        carried=isinstance(alcohol, Missing) or not carriers.keys.isdisjoint(shares),
-        held=held,
-    )
-
-
-def _free_water(material: Material, *, dry: bool) -> Fraction | None:
-    """Return the water of a material that dissolves something; None where that is not known."""
-    if material.kind in SOLID:
-        return ZERO
-    return ZERO if dry and material.water is None else water_in(material)
 
 
 def _parts(key: str, book: Book, share: Fraction, told: Recognitions, composition: Composition) -> Iterator[_Part]:
@@ -329,7 +259,7 @@ def _parts(key: str, book: Book, share: Fraction, told: Recognitions, compositio
 # ── How a substance stands ────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _judged(name: str, group: Sequence[_Part], bath: _Bath, dispersed: frozenset[str]) -> Solute | None:
+def _judged(name: str, group: Sequence[_Part], bath: Bath, dispersed: frozenset[str]) -> Solute | None:
     """Return how a substance stands, all of it that comes undissolved counted; None where it is not to dissolve."""
     rows = dissolving().rows
     if not any(part.undissolved and part.key not in dispersed for part in group):
@@ -353,7 +283,7 @@ def _judged(name: str, group: Sequence[_Part], bath: _Bath, dispersed: frozenset
 
 
 def _free_acids(
-    groups: Mapping[str, Sequence[_Part]], bath: _Bath, formula: Formula, book: Book, preserving: Recognitions
+    groups: Mapping[str, Sequence[_Part]], bath: Bath, formula: Formula, book: Book, preserving: Recognitions
 ) -> dict[str, Solute]:
     """Return each weak acid that is there, by itself or as its salts, as it stands free at the formula's pH.
 
@@ -396,7 +326,7 @@ def _free_acids(
 
 
 def _in_bath(
-    group: Sequence[_Part], ends: tuple[Fraction, Fraction], row: SolubilityRow | None, bath: _Bath
+    group: Sequence[_Part], ends: tuple[Fraction, Fraction], row: SolubilityRow | None, bath: Bath
 ) -> Solute | None:
     """Return how an amount stands to what its solvents dissolve; None where it is not to dissolve in what there is."""
     owns = [part.own for part in group if part.own is not None]
@@ -491,7 +421,7 @@ def _sum(group: Iterable[_Part], factor: Callable[[_Part], Fraction]) -> tuple[F
     return low, high
 
 
-def _reacting(side: SaltSide | None, share: Fraction, bath: _Bath) -> tuple[str, ...]:
+def _reacting(side: SaltSide | None, share: Fraction, bath: Bath) -> tuple[str, ...]:
     """Return what makes salt of so much of an acid or an alkali."""
     if side is None:
         return ()

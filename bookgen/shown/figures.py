@@ -53,7 +53,7 @@ def _stated(text: str, share: Fraction, signs: show.Signs) -> tuple[str, str]:
 
 def drops(name: str, count: int) -> Figure:
     """A count of drops."""
-    return Figure(text=str(count), value=str(count), name=name, unit=show.drop_unit(count))
+    return Figure(text=str(count), value=str(count), name=name, unit=show.DROPS[count != 1])
 
 
 def batch(name: str, value: Known, unit: str, step: Fraction | None, signs: show.Signs) -> tuple[Figure, ...]:

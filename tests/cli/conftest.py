@@ -34,7 +34,8 @@ storage: refrigerator, 5 days
 
 ## Method
 
-1. Stir [the glycerol](amount:gly) into [the water](amount:water), then [the stock](amount:S-01) and [the oil](amount:oil).
+1. Stir [the glycerol](amount:gly) into [the water](amount:water), then [the stock](amount:S-01)
+   and [the oil](amount:oil).
 """
 
 

@@ -231,7 +231,7 @@ def test_a_change_costs_the_sheet_of_the_list_with_its_row(large: Set) -> None:
     rows = [row_of(sheet, 2, "look", duplex=True) for sheet in large.sheets.values() if not is_list_code(sheet)]
     before = {sheet.leaf.code: sheet.content for sheet in effective_sheets(bindery, rows)}
     for at in (1, 30, 90, len(rows) - 1):
-        changed = [replace(row, check="XXX-XXX") if number == at else row for number, row in enumerate(rows)]
+        changed = [replace(row, check="AAA-AAA") if number == at else row for number, row in enumerate(rows)]
         after = {sheet.leaf.code: sheet.content for sheet in effective_sheets(bindery, changed)}
         assert before.keys() == after.keys()
         assert len([code for code in before if before[code] != after[code]]) == 1

@@ -1,0 +1,91 @@
+"""What of a finished product dissolves something: its free water, ethanol, oil and glycols.
+
+Enters: a composition, what its materials were recognised as.  Leaves: `Bath`.  Shares are by weight of the product.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Book, Known, Material, Solvent
+from ..reference.dissolving import dissolving
+from .carrying import SOLID, Carriers, Nature
+from .known import ZERO, times
+from .limits import Recognitions
+from .storage import water_in
+
+COUNTS = Fraction(1, 20)
+"""Share of another solvent in it and water from which what dissolves in that is not judged by the water alone; and the
+part of the water that a substance wants from which it counts in the sum over several (own choice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bath:
+    """What of the product dissolves something, as shares of it."""
+
+    water: tuple[Fraction, Fraction]
+    """Free water, and the same with all of the materials of which that is not known."""
+    ethanol: Fraction
+    """Ethanol."""
+    oil: Fraction
+    """What dissolves in oil and not in water."""
+    others: Fraction
+    """Glycols and other liquids that take up what dissolves in ethanol."""
+    carried: bool
+    """True where an emulsifier, a solubiliser or the like is there."""
+    held: Mapping[str, Fraction]
+    """Substance of the table → its greatest share."""
+
+    def of(self, solvent: Solvent) -> tuple[Fraction, Fraction]:
+        """Return how much there is of a solvent, between which ends."""
+        if solvent is Solvent.WATER:
+            return self.water
+        share = self.oil if solvent is Solvent.OIL else self.ethanol
+        return share, share
+
+    def takes_up(self, solvent: Solvent) -> bool:
+        """Tell whether there is so much of a solvent that what dissolves in it is not judged by the water alone."""
+        share = self.oil if solvent is Solvent.OIL else self.ethanol + self.others
+        return share > 0 and share >= COUNTS * (self.water[0] + share)
+
+
+def bath_of(
+    book: Book,
+    shares: Mapping[str, Fraction],
+    told: Recognitions,
+    its_natures: Mapping[str, Nature],
+    carriers: Carriers,
+    alcohol: Known,
+    concerned: frozenset[str],
+) -> Bath:
+    """Return what of a product dissolves something; `concerned` are the keys of what is to dissolve in it."""
+    table = dissolving()
+    low, unsure, held = ZERO, ZERO, dict[str, Fraction]()
+    for key, share in shares.items():
+        whole = any(item.whole and item.substance in table.rows for item in told.get(key, ()))
+        part = _free_water(book.materials[key], dry=whole or its_natures.get(key) is Nature.OILY)
+        low, unsure = (low, unsure + share) if part is None else (low + part * share, unsure)
+        for item in told.get(key, ()):
+            high = times(item.high, share)
+            held[item.substance] = held.get(item.substance, ZERO) + (share if isinstance(high, Missing) else high)
+    return Bath(
+        water=(low, low + unsure),
+        ethanol=ZERO if isinstance(alcohol, Missing) else alcohol,
+        oil=sum(
+            (share for key, share in shares.items() if its_natures.get(key) is Nature.OILY and key not in concerned),
+            ZERO,
+        ),
+        others=sum((share for name, share in held.items() if name in table.other_solvents), ZERO),
+        carried=isinstance(alcohol, Missing) or not carriers.keys.isdisjoint(shares),
+        held=held,
+    )
+
+
+def _free_water(material: Material, *, dry: bool) -> Fraction | None:
+    """Return the water of a material that dissolves something; None where that is not known."""
+    if material.kind in SOLID:
+        return ZERO
+    return ZERO if dry and material.water is None else water_in(material)
