@@ -14,8 +14,8 @@ SENTENCES: Mapping[str, str] = {
     "burns-unless": "{names:and} {share:percent} burns skin unless the rest takes it up; measure and write its `pH:`.",
     "ph-for-skin": "it stays on skin at pH {ph}, and skin bears {low} to {high} for long (common practice); is that "
     "meant?",
-    "fruit-acids": "{names:and} {share:percent} is left on skin, and more than {most:percent} is a peel (from memory); "
-    "use less of it, or leave it to licensed practice.",
+    "fruit-acids": "{share:percent} of {names:and} is left on skin, and more than {most:percent} is a peel (from "
+    "memory); use less of it, or leave it to licensed practice.",
     # what has to be sterile
     "sterile-in-eyes": "what goes into the eyes must be sterile, and this bench cannot make it so: leave it to "
     "licensed practice.",
