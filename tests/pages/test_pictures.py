@@ -585,7 +585,7 @@ def test_an_acid_is_drawn_below_the_sentence_that_has_its_figures(tmp_path):
     for number, (keys, drawn_) in enumerate(((["pH: 4.5 to 5.0"], 2), (["pH: 4.5"], 2), ([], 0))):
         book = write_book(tmp_path / str(number), {"X": formula("X", lines, *keys)}, materials)
         pipeline.publish(pipeline.check_book(book), tmp_path / f"site-{number}", binder=False)
-        page = (tmp_path / f"site-{number}" / "formulas" / "X.html").read_text("utf-8")
+        page = (tmp_path / f"site-{number}" / "formulas" / "X.html").read_text("utf-8").replace("\u202f", " ")
         entries = re.findall(r"<li>((?:(?!</li>).)*)<svg class=\"picture acid\"(.*?)</svg></li>", page)
         assert len(entries) == page.count('class="picture acid"') == drawn_
         for told, picture in entries:

@@ -183,7 +183,7 @@ def test_a_material_has_one_entry_with_all_its_hazards() -> None:
         assert page.count("potassium hydroxide:") == 1
         assert "potassium hydroxide: Keep it dry. Caustic: goggles and gloves; it goes into the water" in page
         assert "clay, sand, each: Raises dust" in page
-    for page in (pages["materials/lye.html"], pages["lye"]):
+    for page in (pages["materials/lye.html"], pages["materials-a"]):
         assert "Keep it dry. Caustic: goggles" in page
         assert "Raises dust" in page
 
