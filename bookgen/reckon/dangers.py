@@ -115,6 +115,25 @@ def dangers_of(
     )
 
 
+def lets_nothing_grow(formula: Formula, danger: Dangers) -> tuple[str, ...]:
+    """Return what is so strong in a product that nothing grows in it, perhaps: caustics, or else hypochlorite.
+
+    Of caustics as much as burns skin, nothing in it taking them up but fat, as soap is alkaline too, and no pH telling
+    better.  Of hypochlorite half a percent, whatever the pH.
+
+    Source: common practice, no source; half a percent from memory.
+    """
+    caustics = [(met.share, met.substance) for met in danger.of(Peril.CAUSTIC) if met.share]
+    sour = any(met.share != 0 for met in danger.of(Peril.ACID))
+    strength = sum((share / row.burns_from for share, row in caustics if row.burns_from), ZERO)
+    if formula.ph is None and not sour and strength >= 1:
+        return tuple(dict.fromkeys(row.name for _, row in caustics))
+    bleaches = [met for met in danger.of(Peril.HYPOCHLORITE) if met.share]
+    if sum((met.share or ZERO for met in bleaches), ZERO) >= figure("hypochlorite that keeps"):
+        return tuple(dict.fromkeys(met.substance.name for met in bleaches))
+    return ()
+
+
 def ratio_in_the_sun(danger: Dangers) -> Fraction:
     """Return how much the oils that make skin burn in the sun are of what is quoted for them at most, 1 = as much.
 

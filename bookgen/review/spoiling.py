@@ -13,6 +13,7 @@ from fractions import Fraction
 from ..findings import Missing, Place
 from ..model import ETHANOL, Material, Person, Site, Status, StoragePlace
 from ..reckon.amounts import LineFigure
+from ..reckon.dangers import lets_nothing_grow
 from ..reckon.figures import Reckoning
 from ..reckon.functions import PRESERVATIVE, items_of, preserves
 from ..reckon.known import ZERO, add, times
@@ -40,8 +41,17 @@ known (own choice, no source: with so little, a fifth of ethanol and water needs
 
 
 def unpreserved(case: Case) -> bool:
-    """Tell whether it counts as unpreserved water."""
+    """Tell whether it counts as unpreserved water in which something grows."""
+    return _is_water(case) and not _strong(case)
+
+
+def _is_water(case: Case) -> bool:
     return case.figures.storage.preparation is Preparation.WATER
+
+
+def _strong(case: Case) -> tuple[str, ...]:
+    """Return what is so strong in it that nothing grows."""
+    return lets_nothing_grow(case.formula, case.figures.dangers)
 
 
 def may_be_alcohol(case: Case) -> bool:
@@ -217,6 +227,21 @@ def _is_error(case: Case) -> bool:
     return any(True for judge in rules for _ in judge(case))
 
 
+def strong_without_ph(case: Case) -> Iterator[Said]:
+    """What burns by its alkali, or holds bleach, says how it keeps where its storage counts on that; query.
+
+    Germs do not grow in lye or in bleach, so that nothing is asked to preserve them.
+
+    Source: common practice, no source.
+    """
+    storage, names = case.formula.storage, _strong(case)
+    if storage is None or not names or not _is_water(case):
+        return
+    if storage.place not in COLD or too_long(case):
+        way = says("strong-write-ph" if case.formula.ph is None else "strong-write-preserved")
+        yield Said(place=storage.at, says=says("strong-without-ph", names=names, way=way))
+
+
 def preserved_by_word(case: Case) -> Iterator[Said]:
     """What keeps water from spoiling by the word of the formula alone, with a reason, is asked about; query.
 
@@ -385,16 +410,16 @@ def unpreserved_too_long(case: Case) -> Iterator[Said]:
     limit, storage = case.figures.storage.published, case.formula.storage
     if storage is None or storage.period is None or not isinstance(limit, PeriodRule) or may_be_alcohol(case):
         return
-    if too_long(case):
+    if too_long(case) and unpreserved(case):
         asked = _not_preserved(case, says("shorten-period"))
         told = says("unpreserved-too-long", period=storage.period.text, limit=limit.period.text, asked=asked)
         yield Said(place=storage.at, says=told)
 
 
 def too_long(case: Case) -> bool:
-    """Tell whether unpreserved water is given longer than the published period."""
+    """Tell whether water that nothing is known to preserve is given longer than the published period."""
     limit, storage = case.figures.storage.published, case.formula.storage
-    if storage is None or storage.period is None or not isinstance(limit, PeriodRule) or not unpreserved(case):
+    if storage is None or storage.period is None or not isinstance(limit, PeriodRule) or not _is_water(case):
         return False
     return days_of(storage.period) > days_of(limit.period)
 

@@ -185,6 +185,8 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 rests_on=PRODUCT | {"storage", *KEEPS}),
     FormulaRule(name="unpreserved-not-cold", severity=QUERY, judge=spoiling.unpreserved_not_cold,
                 rests_on=PRODUCT | {"storage", *KEEPS}),
+    FormulaRule(name="strong-without-ph", severity=QUERY, judge=spoiling.strong_without_ph,
+                rests_on=PRODUCT | {"storage", *KEEPS}),
     FormulaRule(name="alcohol-not-known", severity=QUERY, judge=spoiling.alcohol_not_known,
                 rests_on=PRODUCT | {"storage"}),
     FormulaRule(name="preservative-in-doubt", severity=QUERY, judge=spoiling.preservative_in_doubt,

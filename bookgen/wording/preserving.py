@@ -90,6 +90,9 @@ SENTENCES: Mapping[str, str] = {
     "{count:~does/do}, as written: {because:whole}.",
     "write-preserved-because": "`preserved by:` has no reason, so write how it is known as "
     "`{{what: {what:list}, because: …}}`, or {otherwise}.",
+    "strong-without-ph": "nothing grows in so much {names:and} (common practice), but nothing written says so: {way}.",
+    "strong-write-ph": "measure its pH and write it as `pH:`; from pH 10 on, alkali keeps it",
+    "strong-write-preserved": "write how long it stays strong as `preserved by: {{what: preservative, because: …}}`",
     "water-enters-in-use": "water enters in use and nothing preserves it; add a preservative, or fill it so that no "
     "water gets in.",
 }

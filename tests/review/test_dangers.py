@@ -339,6 +339,28 @@ def test_a_hot_melt_scalds(celsius, told, tmp_path):
     ) == told
 
 
+# ── What lets nothing grow ────────────────────────────────────────────────────────────────────────────────────────────
+
+KEPT = (
+    ("kind: household; use: surfaces", "sodium hydroxide: 2 %; water: to 100 g", True),
+    ("kind: household; use: surfaces", "sodium hydroxide: 1.9 %; water: to 100 g", False),
+    ("kind: household; use: surfaces; pH: 9", "sodium hydroxide: 30 %; water: to 100 g", False),
+    ("kind: household; use: surfaces", "sodium hydroxide: 3 %; citric acid: 10 %; water: to 100 g", False),
+    ("kind: household; use: surfaces", "sodium hypochlorite solution: 10 %; water: to 100 g", True),
+    ("kind: household; use: surfaces", "sodium hypochlorite solution: 9.9 %; water: to 100 g", False),
+    ("kind: household; use: intermediate", "sodium hypochlorite solution: 50 %; water: to 100 g", True),
+    ("kind: cosmetic; use: rinse-off, body", "sodium hydroxide: 9.2 %; olive oil: 72 %; water: to 100 g", True),
+)
+
+
+@pytest.mark.parametrize(("head", "lines", "strong"), KEPT)
+def test_what_nothing_grows_in_is_asked_for_its_ph_and_not_barred_as_spoiling(head, lines, strong, tmp_path):
+    found = said(tmp_path, f"{head}; storage: cupboard, 180 days", lines)
+    assert found.get("strong-without-ph") == ("query" if strong else None)
+    spoiling = {"unpreserved-in-cupboard", "unpreserved-too-long"} & found.keys()
+    assert len(spoiling) == (0 if strong else 2)
+
+
 # ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
@@ -349,7 +371,7 @@ def test_the_figures_are_these():
         "fruit acids left on skin": "10", "undiluted aromatic": "50", "aromatic in pregnancy": "1/2",
         "aromatic for children": "1", "aromatic, face": "1", "aromatic, lips": "1", "aromatic, mouth": "1",
         "aromatic, hands": "3/2", "aromatic, rinse-off": "2", "aromatic, elsewhere": "3", "alcohol that burns": "20",
-        "loose powder": "90",
+        "loose powder": "90", "hypochlorite that keeps": "1/2",
     }  # fmt: skip
     assert {name: str(value) for name, value in dangers().figures.items() if value >= 1} == {
         "pH that burns from": "23/2", "pH that burns to": "2", "pH on skin from": "3", "pH on skin to": "9",
