@@ -138,7 +138,7 @@ def in_the_binder(book: Path) -> None:
         path.write_text(text.replace(old, new), encoding="utf-8")
     (formulas / "studio/label-paste.md").write_text(LABEL_PASTE, encoding="utf-8")
     bookgen("binder", "--changes", book=book)
-    others = [sides_of(binder, foot(one))[0] for one in ("sodium-hydroxide-10", "by-material")]
+    others = [sides_of(binder, foot(one))[0] for one in ("materials-s", "by-material")]
     strip("binder-others", [*others, sides_of(book / "site" / "changes.pdf", foot("filing"))[0]], 100)
 
 

@@ -60,6 +60,8 @@ class _Draft:
     """The leaves to put in, in the order of the binder."""
     after: Filed
     """What the binder holds once they are filed."""
+    codes: frozenset[str]
+    """Where links may lead: the codes of all its leaves, and of what these hold."""
 
 
 def print_changes(
@@ -214,6 +216,11 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
         found=compare(filed, [state(sheet) for sheet in in_order(others, listed)]),
         pieces=tuple(pieces[leaf.code] for leaf in whole if leaf.code in pieces),
         after=record_of(whole, filed.looks, printing.words, against=state_of(filed)),
+        codes=frozenset(
+            code
+            for sheet in (*others, *listed)
+            for code in (sheet.leaf.code, *(held.code for held in sheet.leaf.holds))
+        ),
     )
 
 
@@ -250,7 +257,7 @@ def _bound(printing: Printing, draft: _Draft, filed: Filed, notes: Sequence[str]
         lang=room.language,
         author=room.keeper,
         duplex=room.duplex,
-        elsewhere=[leaf.code for leaf in draft.after.leaves],
+        elsewhere=draft.codes,
         attached={LIST: filed_text(draft.after).encode()},
     )
     said = [problem for piece in pieces for problem in piece.problems]

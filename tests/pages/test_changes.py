@@ -218,6 +218,7 @@ def printed_codes(book: Path, *arguments: str) -> tuple[list[str], bytes, str]:
     pdf = path.read_bytes()
     codes = list(dict.fromkeys(codes_of(pdf)))
     assert codes[0] == "filing"
+    assert "leads to sheet" not in result.output  # what a link leads to may be in the binder already
     return codes[1:], pdf, result.stdout
 
 
