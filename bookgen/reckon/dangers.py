@@ -7,14 +7,14 @@ hazards and cautions are made.  Nothing here says that something is allowed or s
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing
 from ..model import ETHANOL, Book, Contact, Formula, Kind, Material, MaterialKind, Solvent
 from ..reference import spelt
-from ..reference.dangers import Peril, Perilous, dangers, figure
+from ..reference.dangers import MEMORY, PRACTICE, Peril, Perilous, dangers, figure
 from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
@@ -24,8 +24,14 @@ from .limits import Recognitions
 from .storage import OFF_THE_BODY
 from .strengths import content_between
 
-OPPOSITE: Mapping[Peril, Peril] = {Peril.CAUSTIC: Peril.ACID, Peril.STRONG_ACID: Peril.CAUSTIC}
-"""What takes up a caustic or a strong acid."""
+ALKALINE = frozenset({Peril.CAUSTIC, Peril.ALKALI})
+"""What an acid takes up."""
+OPPOSITE: Mapping[Peril, frozenset[Peril]] = {
+    Peril.CAUSTIC: frozenset({Peril.ACID}),
+    Peril.ALKALI: frozenset({Peril.ACID}),
+    Peril.STRONG_ACID: ALKALINE,
+}
+"""What takes up an alkali or a strong acid."""
 
 _STRENGTH = re.compile(r"(?P<name>.+?),? [0-9]+(?:[.,][0-9]+)?\s?%(?:\s?(?:vol|m/m|m/v|v/v|w/w|w/v))?")
 """A name that is followed by its strength, `acetic acid 80 %`."""
@@ -50,13 +56,15 @@ class Burn:
     """What burns skin at its strength in the finished product."""
 
     peril: Peril
-    """Caustic, strong acid or phenol."""
+    """Caustic, alkali, strong acid or phenol."""
     names: tuple[str, ...]
     """The substances, the most first."""
     share: Fraction
     """Their share by weight together."""
     burns_from: Fraction
     """The share from which the one of which there is most harms skin."""
+    known: str
+    """`from memory` where it would not burn but for a row that is known so, which bars nothing; else as practice."""
     may_be_taken_up: bool
     """True where something in the product may have taken it up, and no pH tells."""
 
@@ -95,10 +103,11 @@ def dangers_of(
 ) -> Dangers:
     """Return the dangers of one formula: what it handles, what burns skin, what must never meet, how aromatic it is.
 
-    Of caustics, of strong acids and of phenol, the greatest share of each in the finished product ÷ the share from
-    which it burns skin is added up, and from 1 on they burn.  A pH that is written judges caustics and acids instead;
-    a lye that the fat takes up is soap.  Two that must never meet are told wherever both are handled.  What is aromatic
-    is added up less its water and ethanol, and asked about beyond what is usual for where and on whom it is used.
+    Of caustics, of strong acids, of phenol, and of milder alkalis that stay on, the greatest share of each in the
+    finished product ÷ the share from which it burns skin is added up, and from 1 on they burn.  A pH that is written
+    judges alkalis and acids instead; a lye that the fat takes up is soap.  Two that must never meet are told wherever
+    both are handled.  What is aromatic is added up less its water and ethanol, and asked about beyond what is usual for
+    where and on whom it is used.
 
     Source: the table of dangers, row by row; that shares of one kind add up, common practice, no source.
     """
@@ -116,18 +125,18 @@ def dangers_of(
 
 
 def lets_nothing_grow(formula: Formula, danger: Dangers) -> tuple[str, ...]:
-    """Return what is so strong in a product that nothing grows in it, perhaps: caustics, or else hypochlorite.
+    """Return what is so strong in a product that nothing grows in it, perhaps: alkalis, or else hypochlorite.
 
-    Of caustics as much as burns skin, nothing in it taking them up but fat, as soap is alkaline too, and no pH telling
+    Of alkalis as much as burns skin, nothing in it taking them up but fat, as soap is alkaline too, and no pH telling
     better.  Of hypochlorite half a percent, whatever the pH.
 
     Source: common practice, no source; half a percent from memory.
     """
-    caustics = [(met.share, met.substance) for met in danger.of(Peril.CAUSTIC) if met.share]
-    sour = any(met.share != 0 for met in danger.of(Peril.ACID))
-    strength = sum((share / row.burns_from for share, row in caustics if row.burns_from), ZERO)
-    if formula.ph is None and not sour and strength >= 1:
-        return tuple(dict.fromkeys(row.name for _, row in caustics))
+    alkalis = [
+        (met.share, met.substance) for met in danger.met if met.share and not ALKALINE.isdisjoint(met.substance.perils)
+    ]
+    if formula.ph is None and _weight(alkalis) >= 1 and not any(met.share != 0 for met in danger.of(Peril.ACID)):
+        return tuple(dict.fromkeys(row.name for _, row in alkalis))
     bleaches = [met for met in danger.of(Peril.HYPOCHLORITE) if met.share]
     if sum((met.share or ZERO for met in bleaches), ZERO) >= figure("hypochlorite that keeps"):
         return tuple(dict.fromkeys(met.substance.name for met in bleaches))
@@ -209,7 +218,7 @@ def stands(danger: Dangers) -> tuple[Saying, ...]:
         if not met.share:
             continue
         if row.burns_from is not None:
-            found.append(says("danger-burns", name=row.name, share=met.share, least=row.burns_from))
+            found.append(says("danger-burns", name=row.name, share=met.share, least=row.burns_from, known=row.known))
         if row.most is not None:
             found.append(
                 says(
@@ -290,14 +299,16 @@ def _burns(formula: Formula, met: tuple[Met, ...], book: Book, composition: Comp
 
     A pH that is written judges caustics and acids better than their strength: it knows what was taken up.
     """
-    for peril in (Peril.CAUSTIC, Peril.STRONG_ACID, Peril.PHENOL):
+    for peril in (Peril.CAUSTIC, Peril.ALKALI, Peril.STRONG_ACID, Peril.PHENOL):
         if formula.ph is not None and peril is not Peril.PHENOL:
+            continue
+        if peril is Peril.ALKALI and not left_on(formula):
             continue
         mine = sorted(
             ((item.share, item.substance) for item in met if item.share and peril in item.substance.perils),
             key=lambda pair: -pair[0],
         )
-        weight = sum((share / (item.burns_from or ONE) for share, item in mine), ZERO)
+        weight = _weight(mine)
         if weight < 1 or (peril is Peril.CAUSTIC and _is_soap(mine, book, composition)):
             continue
         yield Burn(
@@ -305,8 +316,16 @@ def _burns(formula: Formula, met: tuple[Met, ...], book: Book, composition: Comp
             names=tuple(dict.fromkeys(item.name for _, item in mine)),
             share=sum((share for share, _ in mine), ZERO),
             burns_from=mine[0][1].burns_from or ONE,
-            may_be_taken_up=any(item.share for item in met if OPPOSITE.get(peril) in item.substance.perils),
+            known=PRACTICE if _weight([pair for pair in mine if pair[1].known != MEMORY]) >= 1 else MEMORY,
+            may_be_taken_up=any(
+                item.share for item in met if not item.substance.perils.isdisjoint(OPPOSITE.get(peril, frozenset()))
+            ),
         )
+
+
+def _weight(shares: Iterable[tuple[Fraction, Perilous]]) -> Fraction:
+    """Return the shares ÷ the share from which each burns, added up."""
+    return sum((share / (row.burns_from or ONE) for share, row in shares), ZERO)
 
 
 def _is_soap(caustics: list[tuple[Fraction, Perilous]], book: Book, composition: Composition) -> bool:

@@ -21,6 +21,7 @@ class Peril(StrEnum):
     """What a substance does that needs a question."""
 
     CAUSTIC = "caustic"
+    ALKALI = "alkali"
     STRONG_ACID = "strong acid"
     PHENOL = "phenol"
     ACID = "acid"
@@ -34,6 +35,12 @@ class Peril(StrEnum):
     SUN = "burns in the sun"
 
 
+PRACTICE = "common practice"
+"""How a row is known that does not say otherwise."""
+MEMORY = "from memory"
+"""How a row is known that asks and never bars."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Perilous:
     """One substance of the table."""
@@ -44,6 +51,8 @@ class Perilous:
     """What it does."""
     burns_from: Fraction | None
     """Share by weight from which it harms skin; None where the table has none."""
+    known: str
+    """How its figures are known: `common practice`, `from memory`, or as a document has them."""
     fat_takes_up: Fraction
     """Grams of it that 1 g of fat turns into soap at the most; 0 where it makes none."""
     most: Fraction | None
@@ -82,6 +91,7 @@ def dangers() -> DangerTable:
             name=first,
             perils=frozenset(map(Peril, row["is"])),
             burns_from=_share(row.get("burns from")),
+            known=row.get("class", PRACTICE),
             fat_takes_up=Fraction(row.get("fat takes up", 0)),
             most=_share(row.get("most")),
         )

@@ -16,7 +16,7 @@ from ..reckon.functions import items_of
 from ..reckon.heat import of_what
 from ..reckon.known import ZERO
 from ..reckon.storage import water_in
-from ..reference.dangers import Peril, figure
+from ..reference.dangers import MEMORY, Peril, figure
 from ..wording.saying import Saying, says
 from .rule import Case, Said
 
@@ -47,10 +47,11 @@ _USED_ON_PURPOSE = frozenset({"cuticle remover", "depilatory", "hair straightene
 
 
 def burns_skin(case: Case) -> Iterator[Said]:
-    """What goes onto skin does not burn it, by its pH or by its strength of caustics, strong acids or phenol; error.
+    """What goes onto skin does not burn it, by its pH or by its strength of alkalis, strong acids or phenol; error.
 
-    A query for a medicine, for what burns by design, and where an acid or an alkali may have taken it up.  A pH that is
-    written judges caustics and acids; a lye that the fat takes up is soap.
+    A query for a medicine, for what burns by design, where an acid or an alkali may have taken it up, and by a row from
+    memory.  A pH that is written judges alkalis and acids; a lye that the fat takes up is soap.  Of milder alkalis only
+    what stays on is judged.
 
     Source: `dangers.yaml`; common practice, no source.
     """
@@ -76,12 +77,20 @@ def burns_skin(case: Case) -> Iterator[Said]:
     for burn in danger.burns:
         place = _place_of(case, {met.material for met in danger.of(burn.peril)})
         if burn.may_be_taken_up:
-            told = says("burns-unless", names=burn.names, share=burn.share)
+            told = says("burns-unless", names=burn.names, count=len(burn.names), share=burn.share)
             yield Said(place=place, severity=Severity.QUERY, says=told)
             continue
         way = says("burn-thin" if burn.peril is Peril.PHENOL else "burn-thin-or-ph")
-        told = says("burns-by-strength", names=burn.names, share=burn.share, least=burn.burns_from, way=way)
-        yield Said(place=place, severity=usual, says=told)
+        told = says(
+            "burns-by-strength",
+            names=burn.names,
+            count=len(burn.names),
+            share=burn.share,
+            least=burn.burns_from,
+            known=burn.known,
+            way=way,
+        )
+        yield Said(place=place, severity=Severity.QUERY if burn.known == MEMORY else usual, says=told)
 
 
 def ph_for_skin(case: Case) -> Iterator[Said]:

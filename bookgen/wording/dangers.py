@@ -8,10 +8,12 @@ SENTENCES: Mapping[str, str] = {
     # what burns skin
     "burns-by-ph": "pH {ph} burns skin{by}; thin it, or put `pH:` or `use:` right.",
     "burns-by": " ({names:and})",
-    "burns-by-strength": "{names:and} {share:percent} burns skin (from about {least:percent}, common practice); {way}.",
+    "burns-by-strength": "{names:and} {share:percent} {count:~burns/burn} skin (from about {least:percent}, {known}); "
+    "{way}.",
     "burn-thin": "use less of it",
     "burn-thin-or-ph": "use less of it, or write the `pH:` where something takes it up",
-    "burns-unless": "{names:and} {share:percent} burns skin unless the rest takes it up; measure and write its `pH:`.",
+    "burns-unless": "{names:and} {share:percent} {count:~burns/burn} skin unless the rest takes {count:~it/them} up; "
+    "measure and write its `pH:`.",
     "ph-for-skin": "it stays on skin at pH {ph}, and skin bears {low} to {high} for long (common practice); is that "
     "meant?",
     "fruit-acids": "{share:percent} of {names:and} is left on skin, and more than {most:percent} is a peel (from "
@@ -67,7 +69,7 @@ SENTENCES: Mapping[str, str] = {
     "powder-on-a-face": "on the face",
     "powder-in-a-room": "in a room",
     # what was judged
-    "danger-burns": "{name} {share:percent}: burns skin from about {least:percent} (common practice)",
+    "danger-burns": "{name} {share:percent}: burns skin from about {least:percent} ({known})",
     "danger-airways": "{name} {share:percent}: asked about beyond {most:percent} for children under three (Afssaps, "
     "2008, as reported)",
     "danger-sun": "{name} {share:percent}: asked about from {most:percent} left on skin, with others like it less "

@@ -9,7 +9,7 @@ import pytest
 
 from bookgen.pipeline import check_book
 from bookgen.reference import spelt
-from bookgen.reference.dangers import Peril, dangers
+from bookgen.reference.dangers import MEMORY, Peril, dangers
 from bookgen.reference.limits import limits
 from bookgen.review.dangers import STERILE, SUN
 from bookgen.shown.cautions import cautions_of, handled_in_order, hazards_of
@@ -361,6 +361,48 @@ def test_what_nothing_grows_in_is_asked_for_its_ph_and_not_barred_as_spoiling(he
     assert len(spoiling) == (0 if strong else 2)
 
 
+# ── From memory ───────────────────────────────────────────────────────────────────────────────────────────────────────
+
+MEMORY_BURNS = {
+    "Calcium oxide": "2", "Sodium carbonate": "10", "Potassium carbonate": "10", "Sodium metasilicate": "2",
+    "Trisodium phosphate": "5", "Calcium hydroxide": "5", "Ammonia": "5",
+}  # fmt: skip
+"""Substance → the share in % from which it is asked about on skin, from memory."""
+
+
+@pytest.mark.parametrize("name", MEMORY_BURNS)
+def test_what_burns_by_a_row_from_memory_is_asked_about_and_never_barred(name, tmp_path):
+    least, head = int(MEMORY_BURNS[name]), "kind: cosmetic; use: leave-on, body"
+    found = said(tmp_path / "from", head, f"{name}: {least} %; water: to 100 g")
+    assert found["burns-skin"] == "query"
+    assert "Not for skin: it burns." in found["cautions"]
+    assert "burns-skin" not in said(tmp_path / "below", head, f"{name}: {least - 1} %; water: to 100 g")
+    assert "burns-skin" not in said(tmp_path / "pH", f"{head}; pH: 9", f"{name}: {least} %; water: to 100 g")
+    assert dangers().substances[name].known == MEMORY
+
+
+@pytest.mark.parametrize(("lye", "severity"), [("2", "error"), ("1.9", "query")])
+def test_what_burns_without_a_row_from_memory_is_barred(lye, severity, tmp_path):
+    lines = f"sodium hydroxide: {lye} %; quicklime: 1 %; water: to 100 g"
+    assert said(tmp_path, "kind: cosmetic; use: leave-on, body", lines)["burns-skin"] == severity
+
+
+def test_crystals_of_soda_are_one_substance_with_what_their_label_calls_them(tmp_path):
+    head = "code: X\ntitle: X\nkind: cosmetic\nuse: leave-on, body\nmakes: 100 g"
+    text = f"---\n{head}\ningredients:\n  b: 30 %\n  w: to 100 g\n---\n"
+    materials = {"b": "also: sodium carbonate decahydrate\nlabel: Sodium Carbonate\nwater: 0 %", "w": "water: 100 %"}
+    found = check_book(write_book(tmp_path, {"X": text}, materials)).review.findings
+    assert "burns-skin" in {finding.rule for finding in found}
+
+
+def test_milder_alkalis_are_asked_about_only_where_they_stay_on(tmp_path):
+    lines = "sodium carbonate: 30 %; water: to 100 g"
+    assert "burns-skin" not in said(tmp_path / "bath", "kind: cosmetic; use: rinse-off, body", lines)
+    soda = said(tmp_path / "kept", "kind: household; use: textiles; storage: cupboard, 180 days", lines)
+    assert soda["strong-without-ph"] == "query"
+    assert "unpreserved-in-cupboard" not in soda
+
+
 # ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
@@ -392,7 +434,7 @@ def test_what_burns_does_so_from_these_shares():
         "Sulfuric acid": "2", "Nitric acid": "2", "Phosphoric acid": "5", "Hydrofluoric acid": "1/10",
         "Formic acid": "5", "Trichloroacetic acid": "5", "Sulfamic acid": "5", "Sodium hydrogen sulfate": "5",
         "Acetic acid": "10", "Phenol": "2",
-    }  # fmt: skip
+    } | MEMORY_BURNS  # fmt: skip
     assert {name: str(row.fat_takes_up) for name, row in table.items() if row.fat_takes_up} == {
         "Sodium hydroxide": "19/100", "Potassium hydroxide": "27/100", "Lithium hydroxide": "3/25",
     }  # fmt: skip
