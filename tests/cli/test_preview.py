@@ -209,10 +209,14 @@ def test_nothing_but_pages_of_the_book_is_served(standing, path):
 
 def test_addresses_that_are_none_are_not_kept(preview):
     ask(preview, f"/{LOTION}")
+    assert preview.current.answer("formulas/none.html").status == 404
+    gc.collect()
     tracemalloc.start()
     for number in range(300):
         answer = preview.current.answer(f"formulas/{'x' * 3000}{number}.html")
         assert answer.status == 404
+    del answer
+    gc.collect()  # what nobody holds any more is not kept
     kept, _ = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     assert kept < 300_000  # one such page alone has several thousand bytes
