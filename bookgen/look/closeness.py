@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from ..model import Paper
-from ..shown.phrases import Prose, Text
+from ..shown.phrases import Block, Danger, Listing, Paragraph, Prose, Text
 from ..shown.plain import as_text, lines_of
 from ..shown.records import Caution, Fact, FormulaShown, LineShown, MaterialShown, TableShown
 
@@ -53,7 +53,7 @@ RAGGED = 1.03
 """What a ragged edge takes, as a factor."""
 CLOSER = 0.825
 """Height of a leaf that is set close, of what it is otherwise."""
-NEAR = 0.96
+NEAR = 0.94
 """A leaf that fills so much of its sides by the estimate may run over."""
 SPARE = 0.02
 """Part of a side that a leaf set close has to leave free by the estimate."""
@@ -174,8 +174,22 @@ def _warnings(list_: Sequence[Caution], column: Column) -> float:
 
 
 def _blocks(text: Prose, column: Column, line: float, letter: float, less: float = 0) -> float:
-    blocks = [line for line in lines_of(text) if line.strip()]
+    blocks = [line for line in lines_of(Prose(_run_on(text.blocks))) if line.strip()]
     return sum(line * column.lines(block.strip(), letter, less) + 1 for block in blocks)
+
+
+def _run_on(blocks: Sequence[Block]) -> tuple[Block, ...]:
+    """Return blocks as a sheet sets them: what is hazardous in a step that stands close goes on in its last line."""
+    found: list[Block] = []
+    for block in blocks:
+        match block:
+            case Listing():
+                found.append(replace(block, items=tuple(_run_on(item) for item in block.items)))
+            case Danger() if found and isinstance(step := found[-1], Paragraph) and step.tight:
+                found[-1] = replace(step, parts=(*step.parts, " ", *block.parts))
+            case _:
+                found.append(block)
+    return tuple(found)
 
 
 def _table(table: TableShown, column: Column) -> float:
