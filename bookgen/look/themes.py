@@ -18,7 +18,9 @@ from jinja2.meta import find_referenced_templates
 from markupsafe import Markup
 from rjsmin import jsmin
 
+from ..findings import nearest
 from ..shown.phrases import Figure
+from ..wording.saying import says
 from .closeness import closeness
 from .leading import found
 from .markup import breakable, figure_html, link_html
@@ -28,6 +30,8 @@ from .templates import Templates, ThemeFault, told
 from .typeset import typeset
 
 DEFAULT = "workroom"
+TEMPLATES = ("pages", "sheets")
+"""Folders of templates."""
 _HERE = Path(__file__).resolve().parent
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 _SPACE = re.compile(r"\s+")
@@ -79,22 +83,23 @@ class Theme:
         return f"themes/{self.name}/{path}" if own else f"{path} of the theme {self.name}"
 
     @cached_property
-    def _takes_in(self) -> dict[str, list[str]]:
+    def _takes_in(self) -> dict[str, list[str | None]]:
         """Template → the templates it names, filled as they are asked for."""
         return {}
+
+    def taken_in(self, path: str) -> list[str | None]:
+        """Return the templates that a template names; None stands for a name that it reckons out."""
+        if path not in self._takes_in:
+            with told(self.shown, own=self.book is not None):
+                read = self.environment.parse(self.text(path), path, self.shown(path))
+                self._takes_in[path] = list(find_referenced_templates(read))
+        return self._takes_in[path]
 
     def source(self, path: str) -> str:
         """Return the text of a template with all it takes in, each under its path: what a look goes by."""
         found, waiting = {path}, [path]
         while waiting:
-            taken = waiting.pop()
-            if taken not in self._takes_in:
-                with told(self.shown, own=self.book is not None):
-                    named = find_referenced_templates(
-                        self.environment.parse(self.text(taken), taken, self.shown(taken))
-                    )
-                    self._takes_in[taken] = [name for name in named if name]
-            within = {name for name in self._takes_in[taken] if name not in found}
+            within = {name for name in self.taken_in(waiting.pop()) if name and name not in found}
             found |= within
             waiting += within
         return "".join(f"{path}\n{self.text(path)}\n" for path in sorted(found))
@@ -225,7 +230,8 @@ def built_in(name: str) -> Path | None:
 def load_theme(book: Path | None = None, name: str = DEFAULT) -> Theme:
     """Return a theme by name, with the book's own `themes/<name>` in front of it.
 
-    Raises ThemeNotFound when there is none of that name, ThemeFault when it stands outside the book.
+    Raises ThemeNotFound when there is none of that name, ThemeFault when it stands outside the book or has a template
+    that nothing is made with.
     """
     own = book / "themes" / name if book else None
     shipped = built_in(name)
@@ -238,4 +244,28 @@ def load_theme(book: Path | None = None, name: str = DEFAULT) -> Theme:
     layers = tuple(layer for layer in (own, shipped) if layer is not None)
     if not layers:
         raise ThemeNotFound(f"there is no theme called {name}; a book keeps its own in themes/{name}")
-    return Theme(name=name, layers=layers, book=book if own is not None else None)
+    theme = Theme(name=name, layers=layers, book=book if own is not None else None)
+    if len(layers) > 1:
+        _must_be_used(theme)
+    return theme
+
+
+def _must_be_used(theme: Theme) -> None:
+    """Raise ThemeFault for a template of the book's own that stands in for none, and that no other of its own takes in.
+
+    It would change nothing, and nobody would know: its name is misspelt, or one of an earlier program.
+    """
+    shipped = replace(theme, layers=theme.layers[1:], book=None)
+    own = [
+        f"{folder}/{name}"
+        for folder in TEMPLATES
+        for name, file in theme.files(folder, ".html").items()
+        if file.is_relative_to(theme.layers[0])
+    ]
+    for path in own:
+        if shipped.file(path) or any({path, None} & {*theme.taken_in(other)} for other in own if other != path):
+            continue
+        folder, _, name = path.partition("/")
+        meant = nearest(Path(name).stem, [Path(known).stem for known in shipped.files(folder, ".html")])
+        near = says("perhaps-mean", name=f"{meant}.html") if meant else ""
+        raise ThemeFault(theme.shown(path), 0, f"nothing is made with a template of this name{near}")

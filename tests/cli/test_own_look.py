@@ -103,6 +103,14 @@ FAULTS = {
         "binder", "sheets/title.html", SHEET + "{% if page %}",
         "sheets/title.html, line 2: `{% if %}` is not closed; write `{% endif %}` where it ends.",
     ),
+    "template of a name that no sheet has": (
+        "binder", "sheets/material.html", SHEET + "{% endblock %}",
+        "sheets/material.html: nothing is made with a template of this name; perhaps materials.html is meant.",
+    ),
+    "template of a name that no page has": (
+        "site", "pages/herbarium.html", PAGE + "{% endblock %}",
+        "pages/herbarium.html: nothing is made with a template of this name.",
+    ),
     # Type.
     "cuts of type that are no YAML": (
         "binder", "fonts/faces.yaml", CUT + "- {family: Workroom Sans, weight: 700\n",

@@ -13,6 +13,7 @@ from bookgen.look import ThemeFault, ThemeNotFound, load_theme
 from bookgen.look.themes import small as small_css
 from bookgen.model import Paper
 from bookgen.pages import site_files
+from bookgen.show import THIN
 
 from .conftest import HTML, Published, leaves, parse
 
@@ -24,8 +25,22 @@ def test_a_book_overrides_one_template(small: Published, tmp_path: Path) -> None
         '{% extends "pages/base.html" %}{% block main %}<h1>Mine: {{ page.name }}</h1>{% endblock %}'
     )
     files = site_files(small.reckoning, small.review, load_theme(tmp_path))
-    assert b"<h1>Mine: lye 10 %</h1>" in files["materials/lye.html"]
+    assert f"<h1>Mine: lye 10{THIN}%</h1>" in files["materials/lye.html"].decode()
     assert files["formulas/C-2.html"] == small.site["formulas/C-2.html"]
+
+
+def test_a_template_of_another_name_is_for_one_that_takes_it_in(small: Published, tmp_path: Path) -> None:
+    """What nothing takes in would change nothing, and nobody would know."""
+    own = tmp_path / "themes" / "workroom" / "pages"
+    own.mkdir(parents=True)
+    (own / "jar.html").write_text("<h1>Jar: {{ page.name }}</h1>")
+    with pytest.raises(ThemeFault, match=r"pages/jar\.html: nothing is made with a template of this name\."):
+        load_theme(tmp_path)
+    for name in ('"pages/jar.html"', '"pages/" ~ "jar" ~ ".html"'):
+        (own / "material.html").write_text(
+            f'{{% extends "pages/base.html" %}}{{% block main %}}{{% include {name} %}}{{% endblock %}}'
+        )
+        assert b"<h1>Jar: " in site_files(small.reckoning, small.review, load_theme(tmp_path))["materials/lye.html"]
 
 
 def test_a_book_overrides_the_style_and_a_font(small: Published, tmp_path: Path) -> None:
@@ -90,12 +105,17 @@ def test_paper_and_sides(
 def test_sides_are_counted_as_sheets_only_when_printed_on_both(small: Published) -> None:
     book = replace(small.book, workroom=replace(small.book.workroom, duplex=False))
     reckoning = replace(small.reckoning, book=book)
-    for single, both in zip(leaves(reckoning, small.review, load_theme()), small.leaves, strict=True):
-        assert single.code == both.code
+    singles = leaves(reckoning, small.review, load_theme())
+    for single in singles:
         assert "@counter-style" not in single.html
         assert END not in single.html
+    for both in small.leaves:
         assert "@counter-style sheet" in both.html
         assert parse(both.html).find(f"{HTML}body")[-1].get("id") == END
+    # A sheet printed on one side has room for fewer materials; whatever else is printed is the same leaves.
+    assert [leaf.code for leaf in singles if not leaf.holds] == [leaf.code for leaf in small.leaves if not leaf.holds]
+    assert [held for leaf in singles for held in leaf.holds] == [held for leaf in small.leaves for held in leaf.holds]
+    assert sum(bool(leaf.holds) for leaf in singles) > sum(bool(leaf.holds) for leaf in small.leaves)
 
 
 def test_style_sheets_lose_comments_and_space_only() -> None:
