@@ -129,14 +129,15 @@ class Printed:
 
 
 def printed(folder: Path, duplex: bool) -> Printed:
-    """Print a book's binder; the list of effective sheets, which is made last, comes last."""
+    """Print a book's binder; the list of effective sheets, which is made last, comes last: a leaf for each sheet."""
     checked, theme = check_book(folder), load_theme(folder)
     bindery, style = bindery_for(checked.reckoning, checked.review, theme), sheet_style(theme, checked.book.workroom)
     sheets = leaves_of(bindery)
     pieces = render_all([one.leaf for one in sheets], style, workers=1)
     rows = [row_of(one, piece.pages, "", duplex=duplex) for one, piece in zip(sheets, pieces, strict=True)]
-    sheets += effective_sheets(bindery, rows)
-    pieces += (render(sheets[-1].leaf, style),)
+    listed = effective_sheets(bindery, rows)
+    sheets += listed
+    pieces += tuple(render(one.leaf, style) for one in listed)
     bound = bind(pieces, title="x", lang="en", duplex=duplex)
     assert [problem for piece in pieces for problem in piece.problems] + list(bound.problems) == []
     of = [(one, side) for one, piece in zip(sheets, pieces, strict=True) for side in range(piece.pages)]

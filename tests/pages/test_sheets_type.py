@@ -81,7 +81,7 @@ def _set(folder: Path, paper: str, only: tuple[str, ...] = ()) -> dict[str, Set]
     found = {}
     for piece in pieces:
         key = keys[piece.code]
-        page = formula_shown(reckoning.figures[key], weigh(reckoning, key), bindery.shelf, lambda _: "")
+        page = formula_shown(reckoning.figures[key], weigh(reckoning, key), bindery.shelf, lambda _: "", on_paper=True)
         found[piece.code] = Set(page=page, pdf=piece.pdf, sides=words_of(piece.pdf, folder_for(piece.code)))
     return found
 
@@ -382,6 +382,11 @@ def test_units_stand_behind_a_narrow_space_on_paper(hard: dict[str, Set]) -> Non
         for before, after in pairwise(words)
         if (before.text, after.text.strip(",")) == ("40–45", "°C")
     ]
-    plain = [after.left - before.right for before, after in pairwise(hard["X-80"].sides[-1]) if before.text == "wait"]
+    plain = [
+        after.left - before.right
+        for words in hard["X-80"].sides
+        for before, after in pairwise(words)
+        if before.text == "wait"
+    ]
     assert len(gaps) == 24
     assert max(gaps) < min(gap for gap in plain if gap > 0)
