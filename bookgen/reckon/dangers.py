@@ -14,7 +14,7 @@ from fractions import Fraction
 from ..findings import Missing
 from ..model import ETHANOL, Book, Contact, Formula, Kind, Material, MaterialKind, Solvent
 from ..reference import spelt
-from ..reference.dangers import MEMORY, PRACTICE, Peril, Perilous, dangers, figure
+from ..reference.dangers import MEMORY, PRACTICE, Freed, Peril, Perilous, dangers, figure
 from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
@@ -83,7 +83,7 @@ class Dangers:
     """True when it goes onto somebody."""
     burns: tuple[Burn, ...]
     """What burns skin at its strength; where a pH is written, that judges caustics and acids instead."""
-    never: tuple[tuple[Met, Met, str], ...]
+    never: tuple[tuple[Met, Met, Freed], ...]
     """Two that must never meet, the materials that bring them, and what they set free."""
     melt_c: Fraction | None
     """Degrees Celsius of the hottest phase in which fat or wax is melted so hot that it scalds; None where none is."""
@@ -197,8 +197,9 @@ def untried(formula: Formula, danger: Dangers) -> Saying | None:
 
 def told_of_meeting(danger: Dangers) -> Iterator[Saying]:
     """Yield the hazard of each pair that must never meet."""
-    for first, second, gas in danger.never:
-        yield says("never-hazard", first=first.substance.name, second=second.substance.name, gas=gas)
+    for first, second, freed in danger.never:
+        names = (first.substance.name, second.substance.name)
+        yield says("never-hazard", first=names[0], second=names[1], gas=freed.gas, harm=freed.harm)
 
 
 def told_of_heat(danger: Dangers) -> Iterator[Saying]:
@@ -339,13 +340,13 @@ def _is_soap(caustics: list[tuple[Fraction, Perilous]], book: Book, composition:
     )
 
 
-def _never(met: tuple[Met, ...]) -> Iterator[tuple[Met, Met, str]]:
+def _never(met: tuple[Met, ...]) -> Iterator[tuple[Met, Met, Freed]]:
     """Yield the pairs that must never meet, each kind of pair once."""
-    for (first, second), gas in dangers().never.items():
+    for (first, second), freed in dangers().never.items():
         ones = [item for item in met if first in item.substance.perils]
         others = [item for item in met if second in item.substance.perils]
         if ones and others:
-            yield ones[0], others[0], gas
+            yield ones[0], others[0], freed
 
 
 def _melt(formula: Formula, book: Book) -> Fraction | None:

@@ -28,7 +28,11 @@ def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Mat
     if kind is Preparation.NO_WATER:
         yield says("keeping-dry")
         if formula.water_enters_in_use:
-            yield says("keeping-wetted")
+            word = formula.preserved_by
+            if word is not None and word.what and word.because:
+                yield says("keeping-by-formula", what=tuple(item.value for item in word.what), because=word.because)
+            else:
+                yield says("keeping-wetted")
     elif figure.by_word_of_formula is not None:
         word = figure.by_word_of_formula
         yield says("keeping-by-formula", what=tuple(item.value for item in word.what), because=word.because)

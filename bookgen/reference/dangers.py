@@ -60,6 +60,16 @@ class Perilous:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Freed:
+    """What two set free that must never meet."""
+
+    gas: str
+    """Its name."""
+    harm: str
+    """What is bad about it, as sentences have it after a comma."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DangerTable:
     """All of it."""
 
@@ -69,7 +79,7 @@ class DangerTable:
     """Any name, as `spelt` has it → the first name of its substance."""
     figures: Mapping[str, Fraction]
     """Name of a figure → its value: a pH, degrees Celsius, or a share of 1."""
-    never: Mapping[tuple[Peril, Peril], str]
+    never: Mapping[tuple[Peril, Peril], Freed]
     """Two that must never meet → what they set free."""
 
 
@@ -99,7 +109,10 @@ def dangers() -> DangerTable:
         substances=substances,
         names=names,
         figures={row["name"]: Fraction(row["value"]) / (100 if row["unit"] == "%" else 1) for row in table["figures"]},
-        never={(Peril(row["first"]), Peril(row["second"])): row["sets free"] for row in table["never together"]},
+        never={
+            (Peril(row["first"]), Peril(row["second"])): Freed(gas=row["sets free"], harm=row["harm"])
+            for row in table["never together"]
+        },
     )
 
 

@@ -262,12 +262,13 @@ def airways_of_small_children(case: Case) -> Iterator[Said]:
 
 
 def never_together(case: Case) -> Iterator[Said]:
-    """Hypochlorite never meets acid, ammonia or alcohol; error.
+    """Hypochlorite never meets acid, ammonia, amines, alcohol or peroxide; error.
 
     Source: `dangers.yaml`; common practice, no source.
     """
-    for first, second, gas in case.figures.dangers.never:
-        told = says("never-together", first=first.substance.name, second=second.substance.name, gas=gas)
+    for first, second, freed in case.figures.dangers.never:
+        names = (first.substance.name, second.substance.name)
+        told = says("never-together", first=names[0], second=names[1], gas=freed.gas, harm=freed.harm)
         yield Said(place=_place_of(case, {first.material}), says=told)
 
 

@@ -256,10 +256,14 @@ def preserved_by_word(case: Case) -> Iterator[Said]:
 def water_enters_in_use(case: Case) -> Iterator[Said]:
     """What keeps by dryness alone does not where water enters in use; query where nothing in it preserves.
 
+    What the formula says under `preserved by:` with its reason answers it.
+
     Source: common practice, no source.
     """
-    figure = case.figures.storage
+    figure, word = case.figures.storage, case.formula.preserved_by
     dry = figure.preparation is Preparation.NO_WATER
+    if word is not None and word.what and word.because:
+        return
     if case.formula.water_enters_in_use and dry and not figure.keeping.works and not figure.keeping.may_work:
         yield Said(place=case.place_of("water enters in use"), says=says("water-enters-in-use"))
 

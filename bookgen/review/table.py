@@ -195,7 +195,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="preserved-by-word", severity=QUERY, judge=spoiling.preserved_by_word,
                 rests_on=PRODUCT | {"pH", "preserved by"}),
     FormulaRule(name="water-enters-in-use", severity=QUERY, judge=spoiling.water_enters_in_use,
-                rests_on=PRODUCT | {"water enters in use"}),
+                rests_on=PRODUCT | {"water enters in use", "preserved by"}),
     FormulaRule(name="preservative-by-intermediate", severity=QUERY, judge=spoiling.preservative_by_intermediate,
                 rests_on=PRODUCT),
     FormulaRule(name="intermediate-kept-colder", severity=QUERY, judge=spoiling.intermediate_kept_colder,

@@ -45,8 +45,8 @@ SENTENCES: Mapping[str, str] = {
     "strong-at": "on {site}",
     "strong-on-skin": "on skin",
     # what must not meet
-    "never-together": "{first} and {second} set {gas} free, a poison: never bring them together, not even one after "
-    "the other.",
+    "never-together": "{first} and {second} set {gas} free, {harm:whole}: never bring them together, not even one "
+    "after the other.",
     "peroxide-and-metal": "{second} takes {first} apart, and the gas can burst a closed bottle; leave it out.",
     # heat, order, dust
     "too-hot": "{name} goes in at {celsius} °C and bears only {most} °C{of} ({known}){why}; add it once the rest has "
@@ -77,7 +77,7 @@ SENTENCES: Mapping[str, str] = {
     # hazards of the making
     "melt-scalds": "Melted wax and oil at {celsius} °C scald and stick: gloves, a water bath, no flame, never left "
     "alone.",
-    "never-hazard": "{first} and {second} set {gas} free, a poison: never together.",
+    "never-hazard": "{first} and {second} set {gas} free, {harm:whole}: never together.",
     # in place of a trial on the arm
     "not-for-skin": "Not for skin: it burns.",
     "phenol-not-tried": "It holds phenol, which passes through skin: do not try it out on the arm.",

@@ -123,8 +123,13 @@ def test_what_burns_is_named_the_most_first_and_may_be_taken_up(tmp_path):
 def test_two_that_must_never_meet_are_told_wherever_they_are_handled(tmp_path):
     lines = "bleach: {amount: 5 g, removed: filtered}; citric: 1 g; water: 94 g"
     found = dangers_in(tmp_path, lines)
-    ((first, second, gas),) = found.never
-    assert (first.substance.name, second.substance.name, gas) == ("Sodium hypochlorite", "Citric acid", "chlorine")
+    ((first, second, freed),) = found.never
+    assert (first.substance.name, second.substance.name) == ("Sodium hypochlorite", "Citric acid")
+    assert (freed.gas, freed.harm) == ("chlorine", "a poison")
+        "Sodium hypochlorite",
+        "Citric acid",
+        "chlorine",
+    )
     assert (first.share, first.strength) == (None, 1)
     (told,) = told_of_meeting(found)
     assert told.fact("gas") == "chlorine"

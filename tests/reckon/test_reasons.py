@@ -45,6 +45,12 @@ def told(folder: Path, lines: str, *keys: str) -> tuple[list[str], Saying | None
     [
         ("a: 99.5 g; water: 0.5 g", [], ["keeping-dry"], None),
         ("a: 100 g", ["water enters in use: yes"], ["keeping-dry", "keeping-wetted"], None),
+        (
+            "a: 100 g",
+            ["water enters in use: yes", "preserved by: {what: sugar, because: taken with a dry spoon}"],
+            ["keeping-dry", "keeping-by-formula"],
+            None,
+        ),
         ("silent: 50 g; a: 50 g", [], ["keeping-unknown"], None),
         ("a: 5 g; water: 95 g", [], ["keeping-nothing"], None),
         ("spirit: 5 mL; water: 95 g", [], ["keeping-unreckoned"], None),

@@ -125,7 +125,8 @@ CASES = {
     [
         "lemon juice", "lime juice", "vinegar", "white vinegar", "distilled white vinegar", "spirit vinegar",
         "wine vinegar", "cider vinegar", "apple cider vinegar", "vinegar essence", "cream of tartar", "potassium alum",
-        "citric acid anhydrous", "household ammonia", "ammonium sulfate",
+        "citric acid anhydrous", "household ammonia", "ammonium sulfate", "urea", "triethanolamine", "diethanolamine",
+        "aminomethyl propanol", "tromethamine", "hydrogen peroxide", "carbamide peroxide",
     ],
 )  # fmt: skip
 @pytest.mark.parametrize("chlorine", ["household bleach", "trichloroisocyanuric acid", "troclosene sodium"])
