@@ -126,10 +126,6 @@ def test_two_that_must_never_meet_are_told_wherever_they_are_handled(tmp_path):
     ((first, second, freed),) = found.never
     assert (first.substance.name, second.substance.name) == ("Sodium hypochlorite", "Citric acid")
     assert (freed.gas, freed.harm) == ("chlorine", "a poison")
-        "Sodium hypochlorite",
-        "Citric acid",
-        "chlorine",
-    )
     assert (first.share, first.strength) == (None, 1)
     (told,) = told_of_meeting(found)
     assert told.fact("gas") == "chlorine"
