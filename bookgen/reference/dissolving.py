@@ -45,6 +45,8 @@ class SolubilityRow:
     """Acid or alkali, where the other makes a salt of it; None for neither."""
     acid: str
     """The acid that it gives at a low pH; empty where it is no such salt."""
+    left_solid: bool
+    """True where a scrub or a polish may hold crystals of it on purpose."""
     raised_by: frozenset[str]
     """What keeps more of it dissolved, by the first of its names."""
     source: str
@@ -148,6 +150,7 @@ def _row(row: Mapping[str, Any], sources: Mapping[str, str], names: dict[str, st
         saturates=row.get("shares with", name),
         also_in=frozenset(row.get("also in", ())),
         side=SaltSide(row["is"]) if "is" in row else None,
+        left_solid=row.get("left solid") == "yes",
         acid=row.get("acid", ""),
         raised_by=_entered(row.get("raised by", ()), names),
         source=sources[row["source"]],

@@ -171,7 +171,12 @@ def burns_in_the_sun(case: Case) -> Iterator[Said]:
     ratio = ratio_in_the_sun(danger)
     if ratio > 1:
         names = tuple(dict.fromkeys(met.substance.name for met in mine))
-        told = says("burns-in-the-sun", names=names, ratio=ratio, most=mine[0].substance.most)
+        most = mine[0].substance.most
+        if len(names) == 1:
+            share = sum((met.share or ZERO for met in mine), ZERO)
+            told = says("burns-in-the-sun", name=names[0], share=share, most=most)
+        else:
+            told = says("burn-in-the-sun", names=names, ratio=ratio, first=names[0], most=most)
         yield Said(place=_place_of(case, {mine[0].material}), says=told)
 
 
@@ -356,7 +361,8 @@ def powder_breathed(case: Case) -> Iterator[Said]:
     loose = sum((share for key, share in shares.items() if materials[key].kind is MaterialKind.POWDER), ZERO)
     if loose >= figure("loose powder"):
         where = says("powder-for-small-children" if small else "powder-on-a-face" if face else "powder-in-a-room")
-        yield Said(place=case.place_of("use"), says=says("powder-breathed", where=where))
+        way = says("powder-else-on-skin" if case.figures.dangers.on_body else "powder-else")
+        yield Said(place=case.place_of("use"), says=says("powder-breathed", where=where, way=way))
 
 
 # ── Names and places ──────────────────────────────────────────────────────────────────────────────────────────────────

@@ -40,7 +40,10 @@ def _asked(solute: Solute) -> Saying:
     told = told_of_solute(solute)
     if solute.acid and solute.ph is not None:
         return says("more-acid-than-dissolves", told=told)
-    return says("more-than-dissolves", told=told, solvents=tuple(solvent.value for solvent in solute.solvents))
+    # what its file says how much dissolves of is the keeper's to know
+    solid = says("left-solid") if solute.row is None or solute.row.left_solid else None
+    solvents = tuple(solvent.value for solvent in solute.solvents)
+    return says("more-than-dissolves", told=told, solvents=solvents, solid=solid)
 
 
 def want_more_water(case: Case) -> Iterator[Said]:

@@ -27,8 +27,10 @@ SENTENCES: Mapping[str, str] = {
     # sun
     "sun-protection": "sun protection can only be had by testing, and its claim is regulated (in the US as a drug): "
     "take the claim out, or have it tested.",
-    "burns-in-the-sun": "{names:and} left on skin can make it burn in the sun ({ratio:percent} of the most that is "
-    "quoted for oils like these, {most:percent} for the first); use less, or have it rinsed off.",
+    "burns-in-the-sun": "{name} {share:percent beside most} left on skin can make it burn in the sun (at most "
+    "{most:percent}, as others quote it); use less, or have it rinsed off.",
+    "burn-in-the-sun": "{names:and} left on skin can make it burn in the sun: measured by the most that is quoted for "
+    "each, such as {most:percent} for {first}, they come to {ratio:percent} together; use less, or have it rinsed off.",
     # aromatic materials
     "undiluted-aromatic": "{share:percent} of it is aromatic material ({names:and 3}), and on skin that counts as "
     "undiluted; thin it to {most:percent} or less.",
@@ -64,7 +66,9 @@ SENTENCES: Mapping[str, str] = {
     "too-hot-burns": ": its vapour burns",
     "water-onto-lye": "the method has {water} come to {lye}; put {lye} into the water, a little at a time, or it boils "
     "up and spits.",
-    "powder-breathed": "a loose powder {where} is breathed in; is a cream or an oil possible?",
+    "powder-breathed": "a loose powder {where} is breathed in; {way}?",
+    "powder-else-on-skin": "is a cream or an oil possible",
+    "powder-else": "are coarse grains or a liquid possible",
     "powder-for-small-children": "for children under three",
     "powder-on-a-face": "on the face",
     "powder-in-a-room": "in a room",

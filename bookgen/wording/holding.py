@@ -38,7 +38,8 @@ SENTENCES: Mapping[str, str] = {
     "are {there} g ({sources:and})",
     # findings
     "more-than-dissolves": "{told}; use less of it or more {solvents:and}: warming does not help, as the rest comes "
-    "out when it is cold. Where it is meant to stay undissolved, call it `scrub` or `filler` in its line.",
+    "out when it is cold.{solid}",
+    "left-solid": " Where it is meant to stay undissolved, call it `scrub` or `filler` in its line.",
     "more-acid-than-dissolves": "{told}; raise the pH or use less of it: warming does not help, as the rest comes out "
     "when it is cold.",
     "want-more-water": "{told}: crystals may form; use less of them or more water.",

@@ -9,6 +9,7 @@ import pytest
 from bookgen.pipeline import check_book
 from bookgen.reckon.dissolving import Dissolved
 from bookgen.reckon.holding import told_of_carrying, told_of_dissolving
+from bookgen.reference.dissolving import dissolving
 
 from ..books_of_text import write_book
 
@@ -268,3 +269,12 @@ def test_the_water_of_crystals_dissolves_nothing(tmp_path):
     found, figures, _ = figures_of(tmp_path, "sodium chloride: 8 g; epsom salt: 67 g; water: 25 g")
     (most,) = [solute for solute in figures.dissolving.judged if solute.outcome is Dissolved.BEYOND]
     assert (found, most.names, most.low) == ({"more-than-dissolves"}, ("Magnesium sulfate heptahydrate",), 268)
+
+
+def test_only_of_salts_sugars_and_soda_it_is_said_that_crystals_may_be_meant():
+    """Common practice, no source: what a scrub or a polish holds, and no drug, acid or preservative."""
+    assert {name for name, row in dissolving().rows.items() if row.left_solid} == {
+        "Sodium chloride", "Sodium hydrogen carbonate", "Sodium carbonate decahydrate", "Sodium carbonate anhydrous",
+        "Magnesium sulfate heptahydrate", "Magnesium sulfate anhydrous", "Potassium alum", "Borax", "Calcium hydroxide",
+        "Sucrose", "Glucose", "Lactose monohydrate", "Mannitol", "Sorbitol", "Xylitol",
+    }  # fmt: skip
