@@ -149,12 +149,23 @@ def spelt(name: str) -> str:
     return " ".join(name.split()).casefold().replace("sulph", "sulf").replace("aluminum", "aluminium")
 
 
+def table_in(file: str) -> Any:
+    """Return a published table.  Every scalar stays text: a figure is an exact decimal."""
+    # The C loader, because each start reads some of the tables.
+    return yaml.load(files(__package__).joinpath(file).read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+
+
+def enter(names: dict[str, str], called: Iterable[str], first: str) -> None:
+    """Enter names of a substance, as `spelt` has them, under its first; ValueError where one is another's."""
+    for name in called:
+        if names.setdefault(spelt(name), first) != first:
+            raise ValueError(f"{name} is {names[spelt(name)]} in another row")
+
+
 @cache
 def substance_forms() -> SubstanceForms:
     """Return the forms of substances with their molar masses."""
-    text = files(__package__).joinpath("substances.yaml").read_text(encoding="utf-8")
-    # Every scalar stays text: a molar mass is an exact decimal.  The C loader, because each start reads the table.
-    table = yaml.load(text, Loader=yaml.CBaseLoader)
+    table = table_in("substances.yaml")
     forms: list[SubstanceForm] = []
     unclear: dict[str, tuple[str, ...]] = {}
     for family in table["families"]:
@@ -202,7 +213,7 @@ def published_tables() -> tuple[PublishedTable, ...]:
     found = []
     for file in files(__package__).iterdir():
         if file.name.endswith(".yaml"):
-            table = yaml.load(file.read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+            table = table_in(file.name)
             found.append(
                 PublishedTable(
                     holds=table["holds"],

@@ -9,12 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
-
-import yaml
 
 from ..model import Contact
-from . import spelt
+from . import spelt, table_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,9 +50,7 @@ def allergens() -> AllergenTable:
 
     Raises ValueError, which stops the build and no user, where two entries share a name.
     """
-    table = yaml.load(
-        files(__package__).joinpath("allergens.yaml").read_text(encoding="utf-8"), Loader=yaml.CBaseLoader
-    )
+    table = table_in("allergens.yaml")
     names: dict[str, AllergenRow] = {}
     rows = []
     for row in table["allergens"]:

@@ -10,11 +10,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 
-import yaml
-
-from . import spelt
+from . import enter, table_in
 
 
 class Peril(StrEnum):
@@ -89,14 +86,12 @@ def dangers() -> DangerTable:
 
     Raises ValueError, which stops the build and no user, where a row cannot be read.
     """
-    table = yaml.load(files(__package__).joinpath("dangers.yaml").read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+    table = table_in("dangers.yaml")
     names: dict[str, str] = {}
     substances: dict[str, Perilous] = {}
     for row in table["substances"]:
         first = row["names"][0]
-        for name in row["names"]:
-            if names.setdefault(spelt(name), first) != first:
-                raise ValueError(f"{name} is {names[spelt(name)]} in another row")
+        enter(names, row["names"], first)
         substances[first] = Perilous(
             name=first,
             perils=frozenset(map(Peril, row["is"])),

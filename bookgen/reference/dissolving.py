@@ -10,12 +10,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
-import yaml
-
-from . import spelt
+from . import spelt, table_in
 
 HUNDRED = Fraction(100)
 
@@ -102,8 +99,7 @@ def dissolving() -> DissolvingTable:
 
     Raises ValueError, which stops the build and no user, where a row cannot be read.
     """
-    text = files(__package__).joinpath("dissolving.yaml").read_text(encoding="utf-8")
-    table = yaml.load(text, Loader=yaml.CBaseLoader)
+    table = table_in("dissolving.yaml")
     sources = {key: source["short"] for key, source in table["sources"].items()}
     names: dict[str, str] = {}
     for row in table["solubilities"]:

@@ -9,11 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 
-import yaml
-
-from . import spelt
+from . import enter, table_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +45,7 @@ def heat_limits() -> HeatTable:
 
     Raises ValueError, which stops the build and no user, where two rows have one name.
     """
-    table = yaml.load(files(__package__).joinpath("heat.yaml").read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+    table = table_in("heat.yaml")
     names: dict[str, str] = {}
     by_substance: dict[str, HeatRow] = {}
     for row in table["heat"]:
@@ -60,8 +57,6 @@ def heat_limits() -> HeatTable:
             on_body="on body" in row,
         )
         for first, *others in row["names"]:
-            for name in (first, *others):
-                if names.setdefault(spelt(name), first) != first:
-                    raise ValueError(f"{name} is {names[spelt(name)]} in another row")
+            enter(names, (first, *others), first)
             by_substance[first] = record
     return HeatTable(by_substance=by_substance, names=names)

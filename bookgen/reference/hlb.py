@@ -9,11 +9,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 
-import yaml
-
-from . import spelt
+from . import spelt, table_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +41,7 @@ def hlb_table() -> HlbTable:
 
     Raises ValueError, which stops the build and no user, where two rows have one name.
     """
-    table = yaml.load(files(__package__).joinpath("hlb.yaml").read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+    table = table_in("hlb.yaml")
     oils = _rows(table["oils"], "o/w")
     formers = frozenset(
         spelt(name)

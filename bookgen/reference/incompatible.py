@@ -10,11 +10,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 
-import yaml
-
-from . import spelt
+from . import enter, table_in
 
 MEMORY = "from memory"
 """How a pair is known that was not read; such a pair never bars a formula."""
@@ -75,15 +72,12 @@ def incompatible() -> IncompatibleTable:
     Raises ValueError, which stops the build and no user, where a name has two substances, a pair has no such group, or
     one from memory bars.
     """
-    text = files(__package__).joinpath("incompatible.yaml").read_text(encoding="utf-8")
-    table = yaml.load(text, Loader=yaml.CBaseLoader)
+    table = table_in("incompatible.yaml")
     names: dict[str, str] = {}
     groups: dict[str, frozenset[str]] = {}
     for group, lists in table["groups"].items():
         for first, *others in lists:
-            for name in (first, *others):
-                if names.setdefault(spelt(name), first) != first:
-                    raise ValueError(f"{name} is {names[spelt(name)]} in another row")
+            enter(names, (first, *others), first)
         groups[group] = frozenset(first for first, *_ in lists)
     pairs = tuple(_pair(row) for row in table["pairs"])
     for pair in pairs:

@@ -9,13 +9,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
-import yaml
-
 from ..model import Contact, Person, Site
-from . import spelt, substance_forms
+from . import spelt, substance_forms, table_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +139,7 @@ def limits() -> LimitTable:
 
     Raises ValueError, which stops the build and no user, where a row cannot be read.
     """
-    table = yaml.load(files(__package__).joinpath("limits.yaml").read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+    table = table_in("limits.yaml")
     names: dict[str, str] = {}
     by_substance: dict[str, list[LimitRow]] = {}
     rows = tuple(_row(row, table["editions"]) for row in table["rows"])

@@ -8,11 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
-import yaml
-
-from . import spelt
+from . import spelt, table_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,9 +25,7 @@ class NeutralisedTable:
 @cache
 def neutralised() -> NeutralisedTable:
     """Return the table."""
-    table = yaml.load(
-        files(__package__).joinpath("neutralised.yaml").read_text(encoding="utf-8"), Loader=yaml.CBaseLoader
-    )
+    table = table_in("neutralised.yaml")
     return NeutralisedTable(
         salts={
             (spelt(pair["acid"]), spelt(alkali)): salt

@@ -9,12 +9,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
-import yaml
-
-from . import spelt
+from . import spelt, table_in
 from .limits import limits
 
 MEMORY = "memory"
@@ -133,8 +130,7 @@ def preservatives() -> PreservativeTable:
 
     Raises ValueError, which stops the build and no user, where a row cannot be read.
     """
-    text = files(__package__).joinpath("preservatives.yaml").read_text(encoding="utf-8")
-    table = yaml.load(text, Loader=yaml.CBaseLoader)
+    table = table_in("preservatives.yaml")
     sources = {key: source["short"] for key, source in table["sources"].items()}
     names: dict[str, str] = {}
     takers = {group: frozenset(_firsts(lists, names)) for group, lists in table["takers"].items()}

@@ -61,7 +61,7 @@ def noticed_by(text: str) -> str:
     """Return the first check that fails with this text as the table, or nothing."""
     (folder := Mock()).joinpath.return_value.read_text.return_value = text
     with (
-        patch("bookgen.reference.limits.files", return_value=folder),
+        patch("bookgen.reference.limits.table_in", return_value=yaml.load(text, Loader=yaml.CBaseLoader)),
         patch.object(checks, "files", return_value=folder),
         patch.object(yaml, "safe_load", lambda table: yaml.load(table, Loader=yaml.CSafeLoader)),  # a tenth of the time
     ):
