@@ -503,6 +503,11 @@ class Preserved:
     at: Place = field(default=NOWHERE, compare=False)
     """Where it is written."""
 
+    @property
+    def is_reasoned(self) -> bool:
+        """Whether it says what keeps it and how that is known, so that it answers."""
+        return bool(self.what and self.because)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..findings import Missing
-from ..model import Known, Material
+from ..model import Material
 from ..reckon.acids import Acid
 from ..reckon.allergens import Allergens
 from ..reckon.carrying import Carrying
@@ -20,6 +20,7 @@ from ..reckon.judgements import allergen_judgement, judgement, names_of
 from ..reckon.reasons import reasons
 from ..reference.allergens import allergens
 from ..show import exact
+from .text import percent_json
 
 
 def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str, object]:
@@ -50,7 +51,7 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
                 "substance": item.substance,
                 "material": item.material,
                 "by": item.name,
-                "percent": _percent(item.high),
+                "percent": percent_json(item.high),
             }
             for item in limits.present
         ],
@@ -171,8 +172,8 @@ def _allergens(scents: Allergens) -> dict[str, object]:
                 "entry": item.row.entry,
                 "named": item.named,
                 "outcome": item.outcome.value,
-                "percent_low": _percent(item.low),
-                "percent_high": _percent(item.high),
+                "percent_low": percent_json(item.low),
+                "percent_high": percent_json(item.high),
                 "above_percent": exact(scents.above * 100),
                 "materials": list(item.materials),
                 "says": allergen_judgement(item, scents).words(),
@@ -195,7 +196,7 @@ def _keeping(figures: Figures, materials: Mapping[str, Material]) -> dict[str, o
             {
                 "substances": list(item.substances),
                 "materials": list(item.materials),
-                "percent": _percent(item.share),
+                "percent": percent_json(item.share),
                 "counted_as": item.row.acid or None,
                 "usual_percent": [exact(share * 100) for share in item.row.usual],
                 **_acid(item.acid),
@@ -243,12 +244,8 @@ def _entry(verdict: AgainstLimit) -> dict[str, object]:
         "substances": list(names_of(verdict.present)),
         "outcome": verdict.outcome.value,
         "counted_as": ceiling.counted_as or None if ceiling is not None else None,
-        "percent_low": _percent(verdict.low),
-        "percent_high": _percent(verdict.high),
+        "percent_low": percent_json(verdict.low),
+        "percent_high": percent_json(verdict.high),
         "limit_percent": None if ceiling is None or ceiling.share is None else exact(ceiling.share * 100),
         "says": judgement(verdict).words(),
     }
-
-
-def _percent(share: Known) -> str | None:
-    return None if isinstance(share, Missing) else exact(share * 100)

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from ..findings import Missing
-from ..model import Known
 from ..reckon.figures import Figures
 from ..reckon.judgements import words_judgement
-from ..show import exact
 from ..shown.label import label_notes
+from .text import percent_json
 
 
 def label_json(figures: Figures) -> dict[str, object] | None:
@@ -22,8 +21,8 @@ def label_json(figures: Figures) -> dict[str, object] | None:
         "ingredients": [
             {
                 "name": entry.name,
-                "percent_low": _percent(entry.low),
-                "percent_high": _percent(entry.high),
+                "percent_low": percent_json(entry.low),
+                "percent_high": percent_json(entry.high),
                 "stands": entry.part.name.lower().replace("_", " "),
                 "label_name": not entry.nameless,
                 "allergen": entry.allergen,
@@ -43,7 +42,3 @@ def label_json(figures: Figures) -> dict[str, object] | None:
         ],
         "notes": [told.words() for told in label_notes(label)],
     }
-
-
-def _percent(share: Known) -> str | None:
-    return None if isinstance(share, Missing) else exact(share * 100)

@@ -12,9 +12,16 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from ..show import with_ordinary_spaces
+from ..findings import Missing
+from ..model import Known
+from ..show import exact, with_ordinary_spaces
 
 Json = dict[str, Any]
+
+
+def percent_json(share: Known) -> str | None:
+    """Return a share as its exact percentage; None where it is not known."""
+    return None if isinstance(share, Missing) else exact(share * 100)
 
 
 def text_of(answer: Json) -> str:

@@ -6,7 +6,7 @@ Enters: a formula, its amounts, and what its materials and intermediates bear.  
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..findings import Missing
@@ -203,8 +203,7 @@ def _by_row(substance: str, key: str) -> Bears:
 
 
 def _alcohol() -> Bears:
-    bears = _practice(figure("alcohol bears heat to"))
-    return Bears(celsius=bears.celsius, of="", known=bears.known, beyond=says("too-hot-burns"))
+    return replace(_practice(figure("alcohol bears heat to")), beyond=says("too-hot-burns"))
 
 
 def _practice(celsius: Fraction) -> Bears:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import AcidityRange, Formula, Material, Preserver
+from ..model import AcidityRange, Formula, Material, Preserved, Preserver
 from ..reference.preservatives import PreservativeRow, preservatives
 from ..wording.saying import Saying, says
 from .acids import Acid
@@ -29,13 +29,9 @@ def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Mat
         yield says("keeping-dry")
         if formula.water_enters_in_use:
             word = formula.preserved_by
-            if word is not None and word.what and word.because:
-                yield says("keeping-by-formula", what=tuple(item.value for item in word.what), because=word.because)
-            else:
-                yield says("keeping-wetted")
+            yield _by_formula(word) if word is not None and word.is_reasoned else says("keeping-wetted")
     elif figure.by_word_of_formula is not None:
-        word = figure.by_word_of_formula
-        yield says("keeping-by-formula", what=tuple(item.value for item in word.what), because=word.because)
+        yield _by_formula(figure.by_word_of_formula)
     elif kind is Preparation.WATER and isinstance(figure.alcohol, Missing):
         yield says("keeping-unreckoned", why=figure.alcohol.says)
     elif kind is Preparation.WATER:
@@ -52,6 +48,10 @@ def reasons(figure: StorageFigure, formula: Formula, materials: Mapping[str, Mat
         yield _told_by_word(key, keeping, materials)
     for key, row in keeping.mistaken.items():
         yield says("preservative-mistaken", name=materials[key].name, why=row.why, source=row.source)
+
+
+def _by_formula(word: Preserved) -> Saying:
+    return says("keeping-by-formula", what=tuple(item.value for item in word.what), because=word.because)
 
 
 def _activity(found: WaterActivity) -> Saying:

@@ -296,7 +296,7 @@ def storage(
     else:
         kind = _kind(brings, unsure, kept, book)
     undecided = kind in (Preparation.WATER, Preparation.PRESERVED) and kept.by is None
-    if undecided and word is not None and word.what and word.because:
+    if undecided and word is not None and word.is_reasoned:
         kind = _BY_WORD.get(word.what[0], Preparation.SELF_KEEPING)
     else:
         word = None

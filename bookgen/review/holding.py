@@ -5,9 +5,8 @@ Enters: a formula's `Dissolving` and `Carrying`.  Leaves: queries.  Whether an e
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from ..findings import Place
 from ..reckon.dissolving import Dissolved, Solute
 from ..reckon.holding import told_of_apart, told_of_solute, told_of_sum
 from ..wording.saying import Saying, says
@@ -33,7 +32,7 @@ def perhaps_more_than_dissolves(case: Case) -> Iterator[Said]:
 def _said(case: Case, outcome: Dissolved) -> Iterator[Said]:
     for solute in case.figures.dissolving.judged:
         if solute.outcome is outcome:
-            yield Said(place=_line_with(case, solute.materials), says=_asked(solute))
+            yield Said(place=case.line_with(solute.materials), says=_asked(solute))
 
 
 def _asked(solute: Solute) -> Saying:
@@ -53,7 +52,7 @@ def want_more_water(case: Case) -> Iterator[Said]:
     """
     together = case.figures.dissolving.together
     if together is not None:
-        place = _line_with(case, together.solutes[0].materials)
+        place = case.line_with(together.solutes[0].materials)
         yield Said(place=place, says=says("want-more-water", told=told_of_sum(together)))
 
 
@@ -67,7 +66,7 @@ def oil_not_carried(case: Case) -> Iterator[Said]:
         ethanol = says("carry-with-ethanol") if carrying.bears_ethanol else None
         told = told_of_apart(carrying, case.reckoning.book.materials)
         yield Said(
-            place=_line_with(case, carrying.apart),
+            place=case.line_with(carrying.apart),
             says=says("carry-oil", told=told, count=len(carrying.apart), ethanol=ethanol),
         )
 
@@ -80,9 +79,7 @@ def water_not_carried(case: Case) -> Iterator[Said]:
     carrying = case.figures.carrying
     if not carrying.floats and carrying.apart and not _is_told_within(case):
         told = told_of_apart(carrying, case.reckoning.book.materials)
-        yield Said(
-            place=_line_with(case, carrying.apart), says=says("carry-water", told=told, count=len(carrying.apart))
-        )
+        yield Said(place=case.line_with(carrying.apart), says=says("carry-water", told=told, count=len(carrying.apart)))
 
 
 def _is_told_within(case: Case) -> bool:
@@ -90,13 +87,3 @@ def _is_told_within(case: Case) -> bool:
     apart = frozenset(case.figures.carrying.apart)
     inner = (case.reckoning.figures.get(line.key) for line in case.lines if line.counts)
     return any(figures is not None and apart <= frozenset(figures.carrying.apart) for figures in inner)
-
-
-def _line_with(case: Case, keys: Sequence[str]) -> Place:
-    """Return where the line stands that brings the first of some materials, by itself or in an intermediate."""
-    for key in keys:
-        for line in case.lines:
-            inner = case.reckoning.figures.get(line.key)
-            if line.counts and (line.key == key or (inner is not None and key in inner.composition.materials)):
-                return line.line.place
-    return case.place_of("ingredients")

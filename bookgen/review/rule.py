@@ -97,6 +97,15 @@ class Case:
                 return place
         return Place(path=self.formula.path)
 
+    def line_with(self, keys: Iterable[str]) -> Place:
+        """Return where the line stands that brings the first of these materials, by itself or in an intermediate."""
+        for key in keys:
+            for line in self.lines:
+                inner = self.reckoning.figures.get(line.key)
+                if line.counts and (line.key == key or (inner is not None and key in inner.composition.materials)):
+                    return line.line.place
+        return self.place_of("ingredients")
+
 
 FormulaJudge = Callable[[Case], Iterable[Said]]
 BookJudge = Callable[[Reckoning], Iterable[Said]]

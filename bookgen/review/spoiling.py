@@ -110,7 +110,7 @@ def _not_preserved(case: Case, otherwise: Saying) -> Saying:
     called = next((line for line in case.lines if line.counts and _water_called(line, materials.get(line.key))), None)
     asked = says("which-preserves", otherwise=otherwise)
     for key, row in figure.mistaken.items():
-        at = _line_with(case, key)
+        at = case.line_with((key,))
         return says(
             "mistaken-in-line", name=materials[key].name, line=at.line, why=row.why, source=row.source, asked=asked
         )
@@ -132,15 +132,6 @@ def _todo(item: PreservativeJudged) -> Saying:
     return says("use-other-preservative" if item.effect is Effect.TAKEN_UP else "write-ph-or-change")
 
 
-def _line_with(case: Case, key: str) -> Place:
-    """Return where the line stands that brings a material, by itself or in an intermediate."""
-    for line in case.lines:
-        inner = case.reckoning.figures.get(line.key)
-        if line.counts and (line.key == key or (inner is not None and key in inner.composition.materials)):
-            return line.line.place
-    return case.place_of("ingredients")
-
-
 def preservative_in_doubt(case: Case) -> Iterator[Said]:
     """A preservative stands at its usual share, in its working pH, with nothing that takes it up; query.
 
@@ -157,12 +148,12 @@ def preservative_in_doubt(case: Case) -> Iterator[Said]:
     without = [item for item in called if item.effect is Effect.PH_UNWRITTEN]
     if without and not (use is not None and use.intermediate):
         names = small(name for item in without for name in item.substances)
-        place = _line_with(case, without[0].materials[0])
+        place = case.line_with(without[0].materials[:1])
         yield Said(place=place, says=says("preservative-without-ph", names=names, count=len(names)))
     for item in called:
         if item.effect not in (Effect.WORKS, Effect.UNKNOWN, Effect.PH_UNWRITTEN):
             yield Said(
-                place=_line_with(case, item.materials[0]),
+                place=case.line_with(item.materials[:1]),
                 says=says("preservative-found", judged=told_of(item), todo=_todo(item)),
             )
 
@@ -179,7 +170,7 @@ def mistaken_preservative(case: Case) -> Iterator[Said]:
     for key, row in figure.mistaken.items():
         if key in own:
             yield Said(
-                place=_line_with(case, key),
+                place=case.line_with((key,)),
                 says=says(
                     "mistaken-found", name=case.reckoning.book.materials[key].name, why=row.why, source=row.source
                 ),
@@ -262,7 +253,7 @@ def water_enters_in_use(case: Case) -> Iterator[Said]:
     """
     figure, word = case.figures.storage, case.formula.preserved_by
     dry = figure.preparation is Preparation.NO_WATER
-    if word is not None and word.what and word.because:
+    if word is not None and word.is_reasoned:
         return
     if case.formula.water_enters_in_use and dry and not figure.keeping.works and not figure.keeping.may_work:
         yield Said(place=case.place_of("water enters in use"), says=says("water-enters-in-use"))
