@@ -16,13 +16,14 @@ PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
     "show", "wording", "findings", "model", "refused", "units", "reference", "source", "reckon", "review", "leaf",
-    "shown", "look", "pages", "binder", "terminal", "machine", "press", "pipeline", "changes", "bench", "beginning",
-    "preview", "cli",
+    "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline", "changes", "bench",
+    "beginning", "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a
 sentence, so `wording` stands above the records that bear it; `leaf` is what is printed, the one thing that the
 binder and the press have in common.  `shown` makes records that no medium has printed; `look` prints them as HTML for
-the site in `pages` and for the leaves in `binder`; `terminal` and `machine` print them for people and programs."""
+the site in `pages` and for the leaves in `binder` and `loose`; `terminal` and `machine` print them for people and
+programs."""
 
 FREE = ("__init__", "__main__")
 """The version alone, and what starts the commands."""
@@ -30,7 +31,7 @@ FREE = ("__init__", "__main__")
 LIBRARIES = {
     "pint": ("units",), "weasyprint": ("press",), "pikepdf": ("press",), "click": ("cli",), "jinja2": ("look",),
     "tree_sitter": ("look",), "tree_sitter_javascript": ("look",),
-    "markupsafe": ("look", "pages", "binder", "preview"),
+    "markupsafe": ("look", "pages", "binder", "loose", "preview"),
 }  # fmt: skip
 """Library → the rooms that know it."""
 
@@ -40,7 +41,8 @@ INSIDE = {
         "sentences", "phrases", "plain", "judged_records", "records", "figures",
         "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
         "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
-        "head", "wanted", "why", "judged", "label", "body", "matter/among", "formula", "material", "findings",
+        "head", "wanted", "why", "judged", "label", "body", "matter/among", "formula", "worksheet", "material",
+        "findings",
         "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",
         "accounts/records", "accounts/working", "accounts/examples", "accounts/worked_bench", "accounts/worked_formula",
@@ -56,6 +58,7 @@ INSIDE = {
         "records", "paper", "fitting", "style", "front", "digest", "printed", "comparing", "gathered", "leaves",
         "effective", "filing",
     ),
+    "loose": ("worksheet",),
     "terminal": ("columns", "supplies", "batch", "calibration", "judged", "label", "mixture", "needs"),
     "machine": ("text", "label", "batch", "calibration", "judged", "mixture", "needs"),
 }  # fmt: skip
@@ -255,6 +258,7 @@ def test_the_press_knows_no_trade():
         "shown",
         "look",
         "binder",
+        "loose",
         "terminal",
         "machine",
     }

@@ -176,7 +176,7 @@ def _front(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
 
 def _chapters(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     shelf = bindery.shelf
-    picture = _picture(shelf)
+    picture = picture_within(shelf)
     entries = {chapter.anchor: chapter.entries for chapter in contents.chapters}
     for place, chapter in enumerate(shelf.chapters):
         yield _divider(bindery, chapter.title, chapter.anchor, entries[chapter.anchor], place)
@@ -207,7 +207,7 @@ def _formula(bindery: Bindery, page: FormulaShown, code: str, chapter: str) -> S
 def _materials(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     """Yield the sheets of materials: as many together as fit on one, by their first letters."""
     shelf = bindery.shelf
-    picture = _picture(shelf)
+    picture = picture_within(shelf)
     if shelf.materials:
         yield _divider(bindery, MATERIALS_CHAPTER, "materials", contents.materials, -1)
     pages = {key: material_shown(key, shelf, picture) for key in shelf.materials}
@@ -249,7 +249,7 @@ def _divider(bindery: Bindery, title: str, anchor: str, entries: tuple[ContentsE
     )
 
 
-def _picture(shelf: Shelf) -> Way:
+def picture_within(shelf: Shelf) -> Way:
     """Return the way to a picture inside the leaf itself."""
 
     def way(path: str) -> str:

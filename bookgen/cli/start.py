@@ -36,6 +36,7 @@ COMMANDS = {
     "filed": ("filing", "Record that what was printed is in the binder now."),
     "preview": ("preview", "Show the pages in the browser while you write."),
     "weigh": ("weigh", "Reckon one batch: what to weigh, with what, what first."),
+    "worksheet": ("worksheet", "Print one batch on a sheet to write on: weighings, method, blanks."),
     "dilute": ("mixing", "Dilute: how much of the strong one, how much water."),
     "mix": ("mixing", "Mix strengths: how much of each, or what results."),
     "drops": ("drops", "Turn counted drops weighed at the bench into a drop mass."),
@@ -70,6 +71,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.preview")
         case "weigh":
             import_module("bookgen.cli.weigh")
+        case "worksheet":
+            import_module("bookgen.cli.worksheet")
 
 
 class _WhenAsked(MutableMapping[str, click.Command]):

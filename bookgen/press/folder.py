@@ -221,8 +221,12 @@ def _in_sentences(target: Path) -> Iterator[None]:
     try:
         yield
     except OSError as reason:
-        why = _REASONS.get(reason.errno or 0, reason.strerror or str(reason))
-        raise CannotWrite(target, f"{why}; what was there stays as it was.") from reason
+        raise CannotWrite(target, f"{why_of(reason)}; what was there stays as it was.") from reason
+
+
+def why_of(reason: OSError) -> str:
+    """Return what the disk refuses, in our own words where it is one of the usual reasons."""
+    return _REASONS.get(reason.errno or 0, reason.strerror or str(reason))
 
 
 @contextmanager

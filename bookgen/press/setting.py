@@ -65,10 +65,10 @@ def weasyprint() -> Any:
         lacking = "WeasyPrint is not installed; install bookgen's own requirements"
         if reason.name not in (None, "weasyprint"):
             lacking = f"the Python package {reason.name} is missing; install bookgen's own requirements"
-        raise PressUnavailable(f"The binder cannot be printed: {lacking}.") from reason
+        raise PressUnavailable(f"Nothing can be printed: {lacking}.") from reason
     except OSError as reason:
         raise PressUnavailable(
-            "The binder cannot be printed: the Pango library is missing. On Debian: "
+            "Nothing can be printed: the Pango library is missing. On Debian: "
             f"{PANGO} (the first two are needed, the third makes it faster)."
         ) from reason
 

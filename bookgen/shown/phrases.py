@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from string import Formatter
 
@@ -355,6 +355,21 @@ def rows_of(blocks: tuple[Block, ...]) -> Iterator[tuple[tuple[Inline, ...], ...
                     yield tuple(cell.parts for cell in row)
             case Divide():
                 pass
+
+
+def within(parts: tuple[Inline, ...], change: Callable[[Inline], Inline]) -> tuple[Inline, ...]:
+    """Return pieces with each changed, and then those that it holds.
+
+    >>> within(("a", Stressed(("b",), strong=True)), lambda piece: "c" if piece == "b" else piece)
+    ('a', Stressed(parts=('c',), strong=True))
+    """
+    changed = map(change, parts)
+    return tuple(
+        replace(piece, parts=within(piece.parts, change))
+        if isinstance(piece, Duration | Amount | LinkTo | Stressed)
+        else piece
+        for piece in changed
+    )
 
 
 def _within(parts: tuple[Inline, ...]) -> Iterator[Inline]:

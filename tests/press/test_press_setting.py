@@ -323,7 +323,7 @@ def test_without_pango_a_real_run_says_what_to_install(tmp_path, count):
         [sys.executable, str(script)], capture_output=True, text=True, env={**os.environ, "PYTHONPATH": path}
     )
     assert run.returncode == 1
-    assert run.stderr.startswith("The binder cannot be printed: the Pango library is missing. On Debian: apt-get")
+    assert run.stderr.startswith("Nothing can be printed: the Pango library is missing. On Debian: apt-get")
     assert "Traceback" not in run.stderr
 
 

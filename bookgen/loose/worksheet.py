@@ -1,0 +1,58 @@
+"""A worksheet as leaves: the sheet to write on, and for a trainee the answers on paper of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from ..binder.fitting import fitting
+from ..binder.records import Running
+from ..binder.style import SIDES, headline, numbering, sheet_style
+from ..leaf import Leaf, Style
+from ..look.themes import Theme
+from ..model import Paper
+from ..shown.worksheet import WorksheetShown, for_trainee
+
+if TYPE_CHECKING:
+    from ..model import Workroom
+
+
+def worksheet_style(theme: Theme, room: Workroom, paper: Paper) -> Style:
+    """Return the style of a worksheet: that of the binder's sheets on that paper, with the room for writing."""
+    narrow = ("worksheet-narrow",) if paper is Paper.A5 else ()
+    sides = "worksheet-back" if room.duplex else "worksheet-single"
+    return sheet_style(theme, replace(room, paper=paper, punch_marks=False), "worksheet", *narrow, sides)
+
+
+def worksheet_leaves(
+    theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, *, trainee: bool = False
+) -> Iterator[Leaf]:
+    """Yield the worksheet; with `trainee` without amounts, and then the answers."""
+    yield _leaf(theme, room, paper, for_trainee(sheet) if trainee else sheet, "worksheet", "worksheet")
+    if trainee:
+        yield _leaf(theme, room, paper, sheet, "worksheet-answers", "answers")
+
+
+def _leaf(theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, template: str, what: str) -> Leaf:
+    words = (sheet.code, f"issue {sheet.issue}", sheet.stamp, what)
+    running = Running(
+        left=headline(room.title),
+        right=headline(sheet.title),
+        foot=" · ".join(word for word in words if word),
+        mark=sheet.made,
+    )
+    html = theme.render(
+        f"sheets/{template}.html",
+        page=sheet,
+        running=running,
+        numbering=Markup(numbering(SIDES)) if room.duplex else "",
+    )
+    return Leaf(
+        code=f"{sheet.code}-{what}",
+        title=f"{sheet.code} {sheet.title}: {what}",
+        chapter="",
+        html=fitting(html, paper),
+    )

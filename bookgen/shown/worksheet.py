@@ -1,0 +1,297 @@
+"""A worksheet: today's batch on paper, in the order of work, with blanks for what really happens.
+
+Enters: one batch, the shelf, the day.  Leaves: `WorksheetShown`.  Whatever is reckoned stands beside a blank, never in
+it.  For a trainee the amounts are left out here, so that they are absent and not merely hidden.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from fractions import Fraction
+from itertools import groupby
+
+from .. import show
+from ..findings import Missing
+from ..model import Known
+from ..reckon.batchline import BatchLine, Counted, OnlyCounted
+from ..reckon.known import add
+from ..reckon.links import LinkAmount
+from ..reckon.turns import Turn, turns_of
+from ..reckon.weighing import Weighing
+from .body import amount_of
+from .figures import NOT_KNOWN, weight
+from .formula import formula_shown
+from .phrases import (
+    NOTHING,
+    Amount,
+    Block,
+    Danger,
+    Figure,
+    Grid,
+    Heading,
+    Inline,
+    Listing,
+    Paragraph,
+    Phrase,
+    Prose,
+    Quote,
+    joined,
+    pieces_of,
+    within,
+)
+from .records import Caution, Fact, First, FormulaShown, Frame, LineShown, Link, PlanShown, TextPart
+from .shelf import Shelf, Way
+
+BLANK = show.NBSP * 12
+"""As wide as a number that is written by hand into a line of the method."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeighingRow:
+    """One weighing: the whole of a line, or the portion of it that a step of the method takes."""
+
+    link: Link
+    """What is weighed."""
+    written: str
+    """The amount of the whole line, as the formula has it."""
+    portion: str
+    """Which portion of it this is: `1/2 of it`, `the rest`; empty for the whole."""
+    take: Phrase
+    """How much, in one unit; nothing on a trainee's sheet."""
+    measured: Phrase
+    """With which balance or dropper, and how surely; nothing on a trainee's sheet."""
+    so_far: Figure | None
+    """Grams in the vessel once it is in, the vessel itself aside; None where that is not known, and for a trainee."""
+    plan: PlanShown | None
+    """The stock that it is taken from, where it is too little to weigh."""
+    notes: tuple[str | Phrase, ...]
+    """Remarks on it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VesselShown:
+    """What is weighed into one vessel, one after the other."""
+
+    letter: str
+    """The phase's letter; empty in a formula without phases."""
+    instruction: str
+    """What is done with the phase."""
+    rows: tuple[WeighingRow, ...]
+    """The weighings in the order of the method."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorksheetShown:
+    """The worksheet of one batch."""
+
+    frame: Frame
+    """What surrounds it."""
+    code: str
+    """The code."""
+    title: str
+    """The title."""
+    issue: str
+    """Number of the issue."""
+    issued: str
+    """Its date."""
+    stamp: str
+    """`draft`, `trial`; empty for an approved formula."""
+    stamp_says: str | Phrase
+    """What the stamp means."""
+    made: str
+    """The day of making."""
+    asked: str
+    """The batch as it was asked for: `12 × 50 mL + 5 %`; empty where that is the amount itself."""
+    batch: tuple[Fact, ...]
+    """To obtain, weigh in all, yield; on a trainee's sheet to obtain and yield."""
+    hazards: tuple[Caution, ...]
+    """Dangers in making it."""
+    first: tuple[First, ...]
+    """What is made first, in the order of work; on a trainee's sheet without amounts."""
+    vessels: tuple[VesselShown, ...]
+    """The weighings."""
+    total: Figure | None
+    """The printed total; None where there is none, and on a trainee's sheet."""
+    total_why: str | Phrase
+    """Why there is none, or what it leaves out."""
+    verdict: Phrase
+    """How sure the batch is; nothing on a trainee's sheet."""
+    equipment: tuple[str, ...]
+    """What is needed."""
+    method: tuple[TextPart, ...]
+    """The method with the amounts of this batch; on a trainee's sheet with blanks."""
+    checks: tuple[Fact, ...]
+    """What is to be expected: appearance, pH, density."""
+    keeping: tuple[Fact, ...]
+    """Container, place, use-by with its reason."""
+    fills: str
+    """How many containers of what content are to be filled; empty where none were named."""
+    blank: bool
+    """True for a trainee's sheet."""
+
+
+def worksheet_shown(weighing: Weighing, shelf: Shelf, picture: Way, today: date) -> WorksheetShown:
+    """Return the worksheet of a batch made today."""
+    figures, asked = weighing.figures, weighing.obtain
+    page = formula_shown(figures, weighing, shelf, picture, on_paper=True)
+    return WorksheetShown(
+        frame=page.frame,
+        code=page.code,
+        title=page.title,
+        issue=page.issue,
+        issued=page.issued,
+        stamp=page.stamp,
+        stamp_says=page.stamp_says,
+        made=show.day(today),
+        asked=show.written(asked.text, shelf.signs)
+        if asked and (asked.containers or asked.supplies or asked.times)
+        else "",
+        batch=page.batch,
+        hazards=page.hazards,
+        first=page.first,
+        vessels=tuple(_vessels(weighing, page, shelf)),
+        total=replace(page.table.total.figure, unit="g") if page.table.total.figure else None,
+        total_why=page.table.total_why,
+        verdict=page.table.verdict,
+        equipment=page.equipment,
+        method=page.method,
+        checks=page.checks,
+        keeping=(*(fact for fact in page.keeping if fact.term in _KEPT), _use_by(weighing, shelf.signs)),
+        fills=_fills(weighing, shelf.signs),
+        blank=False,
+    )
+
+
+_KEPT = ("Container", "Keep in")
+"""What of the keeping a worksheet repeats; its own use-by is a date."""
+
+
+def for_trainee(sheet: WorksheetShown) -> WorksheetShown:
+    """Return the same worksheet with all that is reckoned from the batch left out."""
+    return replace(
+        sheet,
+        batch=tuple(fact for fact in sheet.batch if fact.term in _GIVEN),
+        first=tuple(replace(first, amounts=()) for first in sheet.first),
+        vessels=tuple(replace(vessel, rows=tuple(map(_emptied_row, vessel.rows))) for vessel in sheet.vessels),
+        total=None,
+        total_why="",
+        verdict=NOTHING,
+        method=tuple(
+            replace(part, text=Prose(tuple(_emptied(block) for block in part.text.blocks))) for part in sheet.method
+        ),
+        blank=True,
+    )
+
+
+_GIVEN = ("To obtain", "Yield")
+"""What a trainee starts from."""
+
+
+def _emptied_row(row: WeighingRow) -> WeighingRow:
+    lasting = tuple(note for note in row.notes if not any(isinstance(piece, Figure) for piece in pieces_of(note)))
+    return replace(row, take=NOTHING, measured=NOTHING, so_far=None, plan=None, notes=lasting)
+
+
+def _emptied(block: Block) -> Block:
+    """Return a block of the method with a blank for each amount."""
+    match block:
+        case Paragraph() | Danger() | Heading():
+            return replace(block, parts=within(block.parts, _blank_for))
+        case Listing(items=items):
+            return replace(block, items=tuple(tuple(_emptied(inner) for inner in item) for item in items))
+        case Quote(blocks=blocks):
+            return replace(block, blocks=tuple(_emptied(inner) for inner in blocks))
+        case Grid(head=head, rows=rows):
+            cells = [
+                tuple(replace(cell, parts=within(cell.parts, _blank_for)) for cell in row) for row in (head, *rows)
+            ]
+            return replace(block, head=cells[0], rows=tuple(cells[1:]))
+        case _:
+            return block
+
+
+def _blank_for(piece: Inline) -> Inline:
+    return Amount(piece.number, (BLANK,), known=True) if isinstance(piece, Amount) else piece
+
+
+# ── The weighings ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _vessels(weighing: Weighing, page: FormulaShown, shelf: Shelf) -> Iterator[VesselShown]:
+    """Yield what is weighed into each vessel, in the order of the method."""
+    formula, lines = weighing.formula, weighing.evaluation.lines
+    turns = turns_of(formula.body.amounts, weighing.figures.amounts.lines, shelf.book)
+    instructions = {phase.letter: phase.instruction for phase in formula.ingredients}
+    for (_, letter), into in groupby(turns, key=lambda turn: (turn.vessel, lines[turn.row].figure.phase)):
+        rows = tuple(_rows(tuple(into), weighing, page, shelf.signs))
+        yield VesselShown(letter=letter, instruction=instructions.get(letter, ""), rows=rows)
+
+
+def _rows(turns: Sequence[Turn], weighing: Weighing, page: FormulaShown, signs: show.Signs) -> Iterator[WeighingRow]:
+    shown = {row.index: row for phase in page.table.phases for row in phase.rows}
+    shown |= {row.index: row for row in page.table.aids}
+    held: list[Known] = []
+    steps: list[Fraction | None] = []
+    for turn in turns:
+        line, row = weighing.evaluation.lines[turn.row], shown[turn.row]
+        part = weighing.links[turn.link] if turn.portion and turn.link is not None else None
+        held.append(part.grams if part else line.grams if line.is_unshown else line.printed)
+        steps.append(part.step if part else line.step)
+        take = _take(line, row) if part is None else Phrase(amount_of(turn.link or 0, part, signs).parts)
+        yield WeighingRow(
+            link=row.link,
+            written=row.written,
+            portion=_portion(part) if part else "",
+            take=take,
+            measured=joined(", ", (said.words for said in row.measured if not said.much)),
+            so_far=_so_far(f"turn-{turn.vessel}-{len(held)}.so-far", add(held), steps, signs),
+            plan=row.plan,
+            notes=row.notes,
+        )
+
+
+def _portion(part: LinkAmount) -> str:
+    """Return which portion of a line an amount of the method is."""
+    share = part.link.portion
+    return "the rest" if part.link.rest or share is None else f"{share} of it"
+
+
+def _take(line: BatchLine, row: LineShown) -> Phrase:
+    """Return how much of a line is taken: drops where it is counted, the two weights of diluted ethanol, else its
+    weight or its volume."""
+    much = [part.words for part in row.measured if part.much]
+    if much and (isinstance(line.metered, Counted | OnlyCounted) or line.blended is not None):
+        return much[-1]
+    for cell, unit in ((row.grams, "g"), (row.ml, "mL")):
+        if cell.figure is not None:
+            return Phrase((replace(cell.figure, unit=unit),))
+    return NOTHING if line.figure.is_fill else Phrase((NOT_KNOWN,))
+
+
+def _so_far(name: str, grams: Known, steps: Sequence[Fraction | None], signs: show.Signs) -> Figure | None:
+    """Return what is in a vessel, with the digits of the finest balance that weighed into it."""
+    if isinstance(grams, Missing):
+        return None
+    finest = None if None in steps else min(step for step in steps if step is not None)
+    return weight(name, grams, finest, signs, unit="")
+
+
+# ── What it comes to ──────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _use_by(weighing: Weighing, signs: show.Signs) -> Fact:
+    """Return the last day of use with its reason."""
+    if isinstance(weighing.use_by, Missing):
+        return Fact(term="Use by", text=f"not known: {weighing.use_by.says.words(signs)}.")
+    reason = show.written(str(weighing.use_by_why), signs)
+    return Fact(term="Use by", text=f"up to and including {show.day(weighing.use_by)}", note=f"({reason})")
+
+
+def _fills(weighing: Weighing, signs: show.Signs) -> str:
+    """Return how many containers a batch is to fill: `12 × 50 mL`."""
+    if weighing.container is None or weighing.containers_full is None:
+        return ""
+    each = show.with_unit(show.plain(weighing.container.value, signs), weighing.container.unit)
+    return f"{weighing.containers_full}{show.THIN}×{show.THIN}{each}"

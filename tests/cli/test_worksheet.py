@@ -1,0 +1,60 @@
+"""`bookgen worksheet` as a keeper types it: where it is written, and what it refuses as `weigh` does."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+from bookgen.press.render import Press
+from tests.books_of_text import ON_THAT_DAY
+
+from .quick_press import print_quickly
+
+
+@pytest.fixture
+def run(monkeypatch, tmp_path):
+    """Run a command in an empty folder, the layout engine aside."""
+    monkeypatch.setattr(Press, "print", print_quickly)
+    (tmp_path / "desk").mkdir()
+    monkeypatch.chdir(tmp_path / "desk")
+
+    def command(*arguments: object):
+        result = CliRunner(env={"COLUMNS": "", **ON_THAT_DAY}).invoke(main, [*map(str, arguments)])
+        assert isinstance(result.exception, SystemExit | None), result.exception
+        return result
+
+    return command
+
+
+def test_it_says_where_it_is_and_writes_over_its_own_alone(run, book):
+    for _ in range(2):
+        done = run("worksheet", "L-01", "--obtain", "250 g", "--book", book)
+        assert (done.exit_code, done.stdout) == (0, "Written: L-01-2026-03-02-worksheet.pdf\n")
+    assert os.listdir() == ["L-01-2026-03-02-worksheet.pdf"]
+    with open("L-01-2026-03-02-worksheet.pdf", "ab") as file:
+        file.write(b"a note\n")
+    done = run("worksheet", "L-01", "--book", book)
+    assert (done.exit_code, done.stdout) == (3, "")
+    assert done.stderr == (
+        "Cannot write L-01-2026-03-02-worksheet.pdf: it is no worksheet as bookgen wrote it, and stays; name another "
+        "file with --to.\n"
+    )
+    done = run("worksheet", "L-01", "--to", "other.pdf", "--paper", "letter", "--blank", "--book", book)
+    assert (done.exit_code, done.stdout) == (0, "Written: other.pdf\n")
+
+
+@pytest.mark.parametrize("asked", [["X-01"], ["X-02"], ["O-01"], ["L-01", "--obtain", "1,000 g"], ["S-9"], ["water"]])
+def test_it_refuses_what_weigh_refuses_in_the_same_words(run, book, asked):
+    sheet, weighed = (run(command, *asked, "--book", book) for command in ("worksheet", "weigh"))
+    assert sheet.exit_code == weighed.exit_code != 0
+    assert sheet.stderr.replace("worksheet", "weigh") == weighed.stderr
+    assert os.listdir() == []
+
+
+def test_what_weigh_asks_is_asked_here_too(run, book):
+    done = run("worksheet", "L-01", "--obtain", "5 g", "--book", book)
+    assert done.exit_code == 0
+    assert "query" in done.stderr

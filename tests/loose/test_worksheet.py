@@ -1,0 +1,169 @@
+"""Worksheets: the figures of `weigh`, blanks for what happens, and what a trainee's sheet does not say."""
+
+from __future__ import annotations
+
+import subprocess
+from datetime import date
+from fractions import Fraction
+
+import pytest
+
+from bookgen.bench import weigh_batch
+from bookgen.look import load_theme
+from bookgen.loose.worksheet import worksheet_leaves
+from bookgen.machine.batch import weighing_json
+from bookgen.model import Paper
+from bookgen.pipeline import print_worksheet
+from bookgen.shown.phrases import Amount, Figure, pieces_of
+from bookgen.shown.shelf import shelf_of
+from bookgen.shown.worksheet import WorksheetShown, for_trainee, worksheet_shown
+from tests.pages.readback import bare
+from tests.shared import checked
+
+DAY = date(2026, 11, 29)
+BATCHES = [("H-02", "5 x 50 g + 5 %"), ("N-04", "12 g"), ("B-03", None), ("P-02", "twice"), ("B-02", None)]
+
+
+def batch(code: str, obtain: str | None):
+    book = checked("demo")
+    return weigh_batch(book, code, obtain, DAY), shelf_of(book.reckoning, book.review)
+
+
+def sheet(code: str, obtain: str | None) -> WorksheetShown:
+    return worksheet_shown(*batch(code, obtain), lambda path: "", DAY)
+
+
+def exact(figures: list[Figure]) -> list[Fraction]:
+    return [Fraction(figure.value) for figure in figures]
+
+
+def figures_in(shown: object) -> list[Figure]:
+    """Every figure of a record, in its order."""
+    if isinstance(shown, Figure):
+        return [shown]
+    if isinstance(shown, tuple):
+        return [figure for part in shown for figure in figures_in(part)]
+    if hasattr(shown, "__dataclass_fields__") and not type(shown).__module__.endswith("phrases"):
+        return [figure for name in shown.__dataclass_fields__ for figure in figures_in(getattr(shown, name))]
+    return [piece for piece in pieces_of(shown) if isinstance(piece, Figure)] if shown is not None else []
+
+
+@pytest.mark.parametrize(("code", "obtain"), BATCHES)
+def test_what_is_weighed_is_what_weigh_says(code, obtain):
+    """Each line is there once or in portions that make it up; the vessel holds what has been weighed into it."""
+    weighing, shelf = batch(code, obtain)
+    told = weighing_json(weighing, shelf, ())
+    shown = worksheet_shown(weighing, shelf, lambda path: "", DAY)
+    taken: dict[str, Fraction] = {}
+    for vessel in shown.vessels:
+        held = Fraction(0)
+        for row in vessel.rows:
+            figure = next(piece for piece in pieces_of(row.take) if isinstance(piece, Figure))
+            line = next(line for line in told["lines"] if row.link.words == shelf.name(line["material"])
+                        and (line["phase"] or "") == vessel.letter)  # fmt: skip
+            if line["measure"] == "drops":
+                assert (figure.text, figure.unit) == (str(line["drops"]), "drops")
+                grams = Fraction(line["metered_g"])
+            else:
+                assert figure.unit == "g"
+                grams = Fraction(figure.value)
+            taken[f"{line['phase']} {line['material']}"] = (
+                taken.get(f"{line['phase']} {line['material']}", Fraction(0)) + grams
+            )
+            held += grams
+            assert row.so_far is not None
+            assert Fraction(row.so_far.value) == held
+            assert not row.portion or figure.value != line["metered_g"]
+    assert taken == {
+        f"{line['phase']} {line['material']}": Fraction(line["metered_g"] or line["grams"]) for line in told["lines"]
+    }
+    assert shown.total is not None
+    assert Fraction(shown.total.value) == Fraction(told["printed_total_g"])
+    assert [fact.text for fact in shown.keeping if fact.term == "Use by"] == [f"up to and including {told['use_by']}"]
+    made = [exact([figure for fact in first.amounts for figure in fact.figures]) for first in shown.first]
+    assert made == [[Fraction(one["obtain_g"]), Fraction(one["start_g"])] for one in reversed(told["make_first"])]
+
+
+def test_the_demo_has_what_these_batches_are_to_show():
+    rows = [row for code, obtain in BATCHES for vessel in sheet(code, obtain).vessels for row in vessel.rows]
+    assert any(row.portion == "1/2 of it" for row in rows)
+    assert any(row.portion == "the rest" for row in rows)
+    assert any(row.plan for row in rows)
+    assert any("drops" in [getattr(piece, "unit", "") for piece in pieces_of(row.take)] for row in rows)
+
+
+def test_a_trainee_is_told_what_was_asked_and_nothing_that_is_reckoned_from_it():
+    whole = sheet("H-02", "5 x 50 g + 5 %")
+    empty = for_trainee(whole)
+    assert {figure.name for figure in figures_in(empty)} == {"obtain.g", "batch-yield", "ph.low", "ph.high"}
+    assert len(figures_in(whole)) > 40
+    amounts = [[piece for part in one.method for piece in pieces_of(part.text) if isinstance(piece, Amount)]
+               for one in (whole, empty)]  # fmt: skip
+    assert len(amounts[0]) == len(amounts[1]) > 10
+    assert {"".join(map(str, amount.parts)).strip() for amount in amounts[1]} == {""}
+    assert empty.hazards == whole.hazards
+    assert [row.written for vessel in empty.vessels for row in vessel.rows][:3] == [
+        "to 300\u202fg",
+        "5\u202f%",
+        "4\u202f%",
+    ]
+    told = [[piece for part in one.method for piece in pieces_of(part.text) if isinstance(piece, str)]
+            for one in (whole, empty)]  # fmt: skip
+    assert [word for word in told[1] if "Hazards above" in word] == [
+        word for word in told[0] if "Hazards above" in word
+    ]
+
+
+def test_the_answers_stand_on_a_leaf_of_their_own_and_nowhere_else():
+    book = checked("demo")
+    room = book.book.workroom
+    first, answers = worksheet_leaves(load_theme(), room, Paper.A5, sheet("H-02", "5 x 50 g + 5 %"), trainee=True)
+    for reckoned in ("161.29", "279.26", "33.51", "≈", "fine\u00a0balance"):
+        assert reckoned in answers.html
+        assert reckoned not in first.html
+    assert "Answers to the worksheet" in answers.html
+
+
+@pytest.fixture(scope="module")
+def printed(tmp_path_factory):
+    """The worksheet of H-02 on A4: words in the order of reading."""
+    target = tmp_path_factory.mktemp("worksheet") / "a.pdf"
+    weighing, _ = batch("H-02", "5 x 50 g + 5 %")
+    done = print_worksheet(checked("demo"), weighing, target, paper=Paper.A4, today=DAY)
+    assert (done.written, done.problems) == (str(target), ())
+    return target
+
+
+def test_read_back_it_is_one_sheet_of_the_paper_asked_for_in_the_order_of_work(printed):
+    info = subprocess.run(["pdfinfo", str(printed)], capture_output=True, check=True, encoding="utf-8").stdout
+    assert "Pages:           2" in info
+    assert "(A4)" in info
+    command = ["pdftotext", "-layout", str(printed), "-"]
+    text, at = bare(subprocess.run(command, capture_output=True, check=True, encoding="utf-8").stdout), 0
+    for words in map(bare, IN_ORDER):
+        assert words in text[at:], (words, text[at : at + 400])
+        at = text.index(words, at)
+
+
+IN_ORDER = [
+    "To be made",
+    "2026-11-29",
+    "HAZARDS",
+    "Make first",
+    "N-01 Marigold oil, obtain 33.51 g, weigh in all 38.97 g",
+    "Vessel before",
+    "purified water fine balance 161.29 g 161.29",
+    "glycerol 85 % 1/2 of it, fine balance 6.98 g 168.27",
+    "In all 279.26 g",
+    "Method",
+    "Weigh the empty beaker",
+    "the gum 0.84 g into",
+    "What came out",
+    "5.0 to 5.5",
+    "Came out 262.5 g",
+    "Filled 5 × 50 g",
+    "Kept sample",
+    "up to and including 2027-01-03",
+    "What went otherwise",
+]
+"""What stands on it, from the top to the end."""
