@@ -87,7 +87,8 @@ PHENOL = Usual(
     denied=CAUSTIC.denied,
 )
 HYPOCHLORITE = Usual(
-    text="Never with acid, ammonia or alcohol, as poison gas comes off: gloves and goggles, and moving air.",
+    text="Never with acid, ammonia, alcohol or peroxide: poison gas comes off, or oxygen fast enough to burst a "
+    "bottle. Gloves and goggles, and moving air.",
     names=("hypochlorite", "bleaching powder", "chlorinated lime", "javel water", "eau de javel"),
     alone=("bleach",),
     said=("chlorine", "poison gas", "chloramines"),

@@ -440,8 +440,8 @@ def test_a_refusal_says_each_sentence_once(small: Published) -> None:
 @pytest.mark.parametrize(
     ("material", "begins"),
     [
-        (Material(name="sodium hypochlorite 5 %"), "Never with acid, ammonia or alcohol"),
-        (Material(name="bleach"), "Never with acid, ammonia or alcohol"),
+        (Material(name="sodium hypochlorite 5 %"), "Never with acid, ammonia, alcohol or peroxide"),
+        (Material(name="bleach"), "Never with acid, ammonia, alcohol or peroxide"),
         (Material(name="oxygen water", contains=(_peroxide(6),)), "Bleaches and burns skin"),
     ],
     ids=lambda one: one.name if isinstance(one, Material) else "",
