@@ -86,12 +86,17 @@ class Site(StrEnum):
 
 
 class Person(StrEnum):
-    """Whom the product is for; small children are those under three years."""
+    """Whom the product is for; small children are those under three years, `children` leaves their age open."""
 
     ADULTS = "adults"
     CHILDREN = "children"
+    CHILDREN_OVER_THREE = "children over three"
     SMALL_CHILDREN = "small children"
     PREGNANCY = "pregnancy"
+
+
+CHILDREN = frozenset({Person.CHILDREN, Person.CHILDREN_OVER_THREE})
+"""Children of whom none is said to be under three."""
 
 
 class StoragePlace(StrEnum):

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
-from ..model import Contact, Kind, Material, MaterialKind, Person, Site
+from ..model import CHILDREN, Contact, Kind, Material, MaterialKind, Person, Site
 from ..reckon.dangers import left_on, ratio_in_the_sun
 from ..reckon.functions import items_of
 from ..reckon.heat import of_what
@@ -240,7 +240,7 @@ def _usual_share(case: Case) -> tuple[Fraction, Saying]:
             for site in (Site.FACE, Site.LIPS, Site.MOUTH, Site.HANDS)
             if use is not None and site in use.sites
         ]
-    if not persons.isdisjoint({Person.CHILDREN, Person.SMALL_CHILDREN}):
+    if not persons.isdisjoint({*CHILDREN, Person.SMALL_CHILDREN}):
         found.append((figure("aromatic for children"), says("strong-for-children")))
     if Person.PREGNANCY in persons:
         found.append((figure("aromatic in pregnancy"), says("strong-in-pregnancy")))
@@ -250,16 +250,19 @@ def _usual_share(case: Case) -> tuple[Fraction, Saying]:
 def airways_of_small_children(case: Case) -> Iterator[Said]:
     """Camphor, menthol, cineole and the oils that bring them are kept from children under three; query.
 
+    Where it is for children whose age is not written, it asks for that.
+
     Source: `dangers.yaml`: Afssaps, recommendation on terpenoids in cosmetics, August 2008, as reported.
     """
-    use = case.formula.use
-    if use is None or Person.SMALL_CHILDREN not in use.persons:
+    persons = case.formula.use.persons if case.formula.use is not None else ()
+    if Person.SMALL_CHILDREN not in persons and Person.CHILDREN not in persons:
         return
+    way = says("airways-leave-out" if Person.SMALL_CHILDREN in persons else "airways-write-age")
     for met in case.figures.dangers.of(Peril.AIRWAYS):
         most = met.substance.most
         if met.share and most is not None and met.share > most:
             limit = says("airways-most", most=most) if most else None
-            told = says("airways-of-small-children", name=met.substance.name, share=met.share, most=limit)
+            told = says("airways-of-small-children", name=met.substance.name, share=met.share, most=limit, way=way)
             yield Said(place=_place_of(case, {met.material}), says=told)
 
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
-from ..model import Contact, Kind, Material, Person, Removal, Site, Use
+from ..model import CHILDREN, Contact, Kind, Material, Person, Removal, Site, Use
 from ..reckon.composition import Composition
 from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
@@ -37,14 +37,18 @@ TAKEN_OUT: Mapping[Removal, str] = {
 _TRIED = ("first use", "patch test")
 """Whole words by which the keeper's own caution asks for a trial before use."""
 _FOR_WHOM = (
-    (Person.SMALL_CHILDREN, "For children under three ask a doctor or pharmacist first.", ("under three", "under 3")),
     (
-        Person.CHILDREN,
+        frozenset({Person.SMALL_CHILDREN}),
+        "For children under three ask a doctor or pharmacist first.",
+        ("under three", "under 3"),
+    ),
+    (
+        CHILDREN,
         "With children an adult helps, and keeps the container out of their reach.",
         ("out of reach of children", "out of the reach of children", "out of their reach"),
     ),
     (
-        Person.PREGNANCY,
+        frozenset({Person.PREGNANCY}),
         "In pregnancy ask a doctor, midwife or pharmacist before using it.",
         ("pregnancy", "pregnant"),
     ),
@@ -264,8 +268,8 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
     if use is not None and figures.dangers.on_body:
         said += [
             sentence
-            for person, sentence, words in _FOR_WHOM
-            if person in use.persons and not any(says(caution, words) for caution in formula.cautions)
+            for persons, sentence, words in _FOR_WHOM
+            if not persons.isdisjoint(use.persons) and not any(says(caution, words) for caution in formula.cautions)
         ]
     if said:
         yield Caution(text=" ".join(said))
@@ -295,10 +299,8 @@ def _on_skin(kind: Kind | None, use: Use, tried: bool, instead: str) -> Iterator
 
 def _not_meant_for(persons: frozenset[Person]) -> Iterable[str]:
     """Return whom the formula does not name among those that the trade asks about first."""
-    if Person.CHILDREN not in persons and Person.SMALL_CHILDREN not in persons:
-        yield "children"
-    elif Person.SMALL_CHILDREN not in persons:
-        yield "children under three"
+    if Person.SMALL_CHILDREN not in persons:
+        yield "children" if CHILDREN.isdisjoint(persons) else "children under three"
     if Person.PREGNANCY not in persons:
         yield "use in pregnancy"
 

@@ -38,8 +38,9 @@ SENTENCES: Mapping[str, str] = {
     "({most:percent}, common practice); use less.",
     "aromatic-for-small-children": "{share:percent} aromatic material ({names:and 3}) for children under three; "
     "leave it out (common practice), or ask a doctor or pharmacist.",
-    "airways-of-small-children": "{name} {share:percent} can narrow the airways of children under three{most}; "
-    "leave it out.",
+    "airways-of-small-children": "{name} {share:percent} can narrow the airways of children under three{most}; {way}.",
+    "airways-leave-out": "leave it out",
+    "airways-write-age": "write `children over three` in `use:` if none of them is younger, or leave it out",
     "airways-most": " (at most {most:percent}: Afssaps, 2008, as reported)",
     "strong-in-pregnancy": "in pregnancy",
     "strong-for-children": "for children",
