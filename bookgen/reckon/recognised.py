@@ -5,21 +5,28 @@ Enters: a material.  Leaves: `Recognised`, one a substance.  A name counts as a 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 
-from ..model import Known, Material
+from ..findings import Missing
+from ..model import ETHANOL, Known, Material
 from ..reference import spelt
 from ..reference.limits import limits
 from ..reference.preservatives import preservatives
+from ..wording.saying import says
 from .known import ONE
 from .same import Same
 from .strengths import content_between
 
 NOTHING_LISTED = "nothing listed"
 """What the keeper writes where a material is none of the substances of the tables."""
+_STRENGTH = re.compile(r"(?P<name>.*\S)\s+(?P<share>[0-9]+(?:[.,][0-9]+)?)\s?%\s?(?P<by>vol|v/v|w/w)?", re.IGNORECASE)
+"""A name that ends in a strength."""
+_DISSOLVED = (" solution", " aqueous solution", " in water")
+"""What may stand between a substance and the strength of its solution."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +57,9 @@ def recognised(material: Material, names: Mapping[str, str]) -> tuple[Recognised
     What it lists under `contains:`, or with a share under `label:`, stands at that share.  Its own names (`known as:`,
     else name, synonyms and label names) stand for the whole of it less its water, but for a substance that it lists.
 
+    A name that ends in a strength stands for that share of what is named before it, if the rest is written as water;
+    else nobody knows of what it is that share.
+
     Source: the names of the tables; own arithmetic.
     """
     found: dict[str, Recognised] = {}
@@ -65,6 +75,13 @@ def recognised(material: Material, names: Mapping[str, str]) -> tuple[Recognised
             name = own[substance]
             share = ONE if material.contains or material.water is None else ONE - material.water.share
             found[substance] = Recognised(substance=substance, name=name, low=share, high=share, whole=True)
+    for strong in strengths_named(material, names) if not own else ():
+        if strong.substance not in found:
+            unknown = Missing(says=says("strength-of-what", name=strong.name))
+            told = strong.share if strong.is_told else unknown
+            found[strong.substance] = Recognised(
+                substance=strong.substance, name=strong.name, low=told, high=told, whole=False
+            )
     return tuple(found.values())
 
 
@@ -92,6 +109,54 @@ def identities(material: Material, names: Mapping[str, str]) -> dict[str, str]:
         if substance is not None and spelt(name) != NOTHING_LISTED:
             found.setdefault(substance, name)
     return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StrengthNamed:
+    """A name that ends in a strength."""
+
+    substance: str
+    """The substance, by the first name that the tables have for it."""
+    name: str
+    """The whole name, as the material has it."""
+    share: Fraction
+    """The strength that it ends in."""
+    by_volume: bool
+    """True for a strength by volume, as that of ethanol is."""
+    is_told: bool
+    """True where the rest of the material is written as water."""
+
+
+def strengths_named(material: Material, names: Mapping[str, str]) -> Iterator[StrengthNamed]:
+    """Yield the names of a material that end in a strength, of a substance that it does not list itself.
+
+    `known as:` ends the question, and so does what it lists under `contains:`, or with shares under `label:`.
+
+    >>> material = Material(name="Sodium benzoate solution 33 %")
+    >>> [(one.substance, one.share, one.is_told) for one in strengths_named(material, names_of_tables())]
+    [('Sodium benzoate', Fraction(33, 100), False)]
+    """
+    if material.known_as or material.contains or any(label.share is not None for label in material.label):
+        return
+    for name in own_names(material):
+        met = _STRENGTH.fullmatch(name.strip())
+        if met is None or spelt(name) in names:
+            continue
+        stem = spelt(met["name"])
+        for ending in ("", *_DISSOLVED):
+            substance = names.get(stem.removesuffix(ending), "")
+            if substance:
+                share = Fraction(met["share"].replace(",", ".")) / 100
+                rest = None if material.water is None else ONE - material.water.share
+                by_volume = spelt(substance) in ETHANOL or (met["by"] or "").casefold() in ("vol", "v/v")
+                yield StrengthNamed(
+                    substance=substance,
+                    name=name,
+                    share=share,
+                    by_volume=by_volume,
+                    is_told=rest == share and not by_volume,
+                )
+                break
 
 
 def own_names(material: Material) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from ..findings import Place, Severity
 from ..reckon.ceilings import AgainstLimit, Outcome
 from ..reckon.figures import Reckoning
 from ..reckon.judgements import judgement
-from ..reckon.recognised import NOTHING_LISTED, identities, names_of_tables
+from ..reckon.recognised import NOTHING_LISTED, identities, names_of_tables, strengths_named
 from ..reference import spelt
 from ..reference.dangers import dangers
 from ..reference.dissolving import dissolving
@@ -111,6 +111,31 @@ def two_substances(reckoning: Reckoning) -> Iterator[Said]:
                     "two-substances",
                     names=tuple(found.values()),
                     substances=tuple(found),
+                ),
+            )
+
+
+def strength_in_name(reckoning: Reckoning) -> Iterator[Said]:
+    """What a strength in a name is a share of is written as `contains:`; query where a table has what is named.
+
+    Nobody can tell a solution of 50 % from a salt of which 50 % is the acid.  Where the rest is written as `water:`,
+    nothing is open.
+
+    Source: common practice, no source.
+    """
+    for material in reckoning.book.materials.values():
+        tables = (names_of_tables(), dangers().names)
+        named = (strong for names in tables for strong in strengths_named(material, names) if not strong.is_told)
+        strong = next(named, None)
+        if strong is not None:
+            yield Said(
+                place=material.places.get("name", Place(path=material.path)),
+                title=material.name,
+                concerns=material.key,
+                says=says(
+                    "strength-in-name-by-volume" if strong.by_volume else "strength-in-name",
+                    share=strong.share,
+                    substance=strong.substance,
                 ),
             )
 

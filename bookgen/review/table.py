@@ -49,6 +49,7 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="content-beyond-form", severity=QUERY, judge=materials.content_beyond_form),
     BookRule(name="label-shares", severity=QUERY, judge=materials.label_shares),
     BookRule(name="two-substances", severity=ERROR, judge=limits.two_substances),
+    BookRule(name="strength-in-name", severity=QUERY, judge=limits.strength_in_name),
     BookRule(name="known-as-nothing", severity=QUERY, judge=limits.known_as_nothing),
     BookRule(name="unknown-preservative", severity=QUERY, judge=spoiling.unknown_preservative),
     BookRule(name="incompatible-with-nothing", severity=QUERY, judge=incompatible.incompatible_with_nothing),

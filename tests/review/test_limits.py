@@ -341,6 +341,12 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
     (LEAVE, "benz: 1 %", {"benz": "known as: nothing listed\nalso: [sodium benzoate]\nwater: 10 %"}, (), []),
     (LEAVE, "sodium benzoate: 1 %", {"sodium benzoate": "kind: powder"}, (), [
         f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}"]),
+    (LEAVE, "benz: 1 %", {"benz": "also: [Sodium benzoate 50 %]"}, (), [
+        f"Sodium benzoate: how much is not known, so {V_1} is not judged"]),
+    (LEAVE, "benz: 1 %", {"benz": "also: [sodium benzoate solution 50% w/w]\nwater: 50 %"}, (), [
+        f"Sodium benzoate 0.424 % as benzoic acid: below {V_1}"]),
+    (LEAVE, "benz: 1 %", {"benz": "also: [sodium benzoate 50 %]\ncontains: {sodium benzoate: 40 %}"}, (), [
+        f"Sodium benzoate 0.339 % as benzoic acid: below {V_1}"]),
     ("leave-on, hands", "sodium hydroxide: 1 %", {}, ("purpose: depilatory", "pH: 12 to 12.8"), [
         f"Sodium hydroxide up to pH 12.8: perhaps beyond III/15a (at most pH 12.7, depilatory{FEBRUARY})"]),
     (FACE, "resorcinol: 0.3 %; kojic acid: 2 %", {}, (), [
