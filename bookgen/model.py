@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from enum import StrEnum
 from fractions import Fraction
 from typing import Any
@@ -808,10 +809,88 @@ class Dissolves:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Day(Scalar):
+    """`2026-11-29`; of an expiry also the month, `2028-03`, which runs to its last day."""
+
+    on: date
+    """The day; of a month its last one."""
+    text: str
+    """As written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price(Scalar):
+    """`7.20 EUR/kg`, `3.10 EUR per 100 mL`; `12 EUR` for all of a lot."""
+
+    number: Fraction
+    """How much money, above 0."""
+    currency: str
+    """As written: `EUR`, `€`."""
+    per: Quantity | None = None
+    """What it is paid for; None where it is paid for all of the lot."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotCount(Scalar):
+    """`640 g on 2026-11-01`: what was there when it was weighed or counted again."""
+
+    quantity: Quantity | None
+    """Mass or volume; None for nothing, `0 g`."""
+    day: Day
+    """The day, at whose end so much was there."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where it is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """What came of one material in one delivery, as its jar says."""
+
+    received: Day | None = None
+    """The day it came."""
+    amount: Quantity | None = None
+    """How much came: `1 kg`."""
+    expires: Day | None = None
+    """Its expiry: a day, or a month, `2028-03`, which runs to its last day."""
+    retest: Day | None = None
+    """When it is to be tested again, which is no expiry: a day or a month."""
+    opened: Day | None = None
+    """The day it was opened."""
+    good_after_opening: Period | None = None
+    """How long it is good from that day: `12 months`."""
+    content: tuple[Content, ...] = ()
+    """What this lot really carries, as its certificate says: `86.1 %`, or `substance: %` where the material lists
+    several."""
+    price: Price | None = None
+    """What it cost: `7.20 EUR/kg`, or `12 EUR` for all of it."""
+    supplier: str = ""
+    """Who sold it."""
+    counted: tuple[LotCount, ...] = ()
+    """What was there when it was counted again: `640 g on 2026-11-01`, or a list of these."""
+    used_up: Day | None = None
+    """The day on which the last of it was used."""
+    discarded: Day | None = None
+    """The day on which what was left of it was thrown away."""
+    note: str = ""
+    """A remark on this lot."""
+
+    key: str = ""
+    """Its code, as on the jar."""
+    at: Place = field(default=NOWHERE, compare=False)
+    """Where its code is written."""
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+    """Key as written → where its value stands."""
+    unread: tuple[str, ...] = ()
+    """Keys whose value could not be read and is reported; what rests on it is not judged."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
     """One raw material: a Markdown file.  What is unknown stays unknown.
 
-    Fields up to `source` are keys of the front matter; the rest is where it comes from.
+    Fields up to `lots` are keys of the front matter; the rest is where it comes from.
     """
 
     name: str
@@ -862,6 +941,9 @@ class Material:
     """Cautions for the user of a product that holds it, one sentence each."""
     source: tuple[str, ...] = ()
     """Where its figures come from."""
+    lots: tuple[Lot, ...] = ()
+    """What came of it, one lot each by its code: `GL-2211: {received: 2026-01-10, amount: 1 kg, expires: 2028-03}`; a
+    code that looks like a number or a date in quotes."""
 
     key: str = ""
     """File name without ending: what formulas call it."""
@@ -999,6 +1081,161 @@ class Filed:
     """The file, relative to the book's folder."""
 
 
+# ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supply(Scalar):
+    """What there is of one material or intermediate: `40 g of W-01`."""
+
+    material: str
+    """Its name as written."""
+    quantity: Quantity
+    """Mass or volume, above 0."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obtain(Scalar):
+    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01 and 12 g of glycerol-85`, `twice`."""
+
+    quantity: Quantity | None = None
+    """Mass or volume; for containers their whole content and the surplus, for supplies the amount of the first; None
+    when it is written as so many times the batch."""
+    times: Fraction | None = None
+    """How many times the batch as written; None when not written so."""
+    containers: int = 0
+    """How many containers; 0 when not written so."""
+    container: Quantity | None = None
+    """Content of one container."""
+    surplus: Fraction = Fraction(0)
+    """Share made in addition."""
+    supplies: tuple[Supply, ...] = ()
+    """Materials and intermediates that there is only so much of; empty when not written so."""
+    text: str
+    """As typed, tidied."""
+
+
+# ── What was made ─────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+class BatchOutcome(StrEnum):
+    """What became of a batch."""
+
+    GOOD = "good"
+    REWORKED = "reworked"
+    DISCARDED = "discarded"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormulaIssue(Scalar):
+    """`S-02, issue 3`: which formula was followed, and in which state."""
+
+    code: str
+    """The formula's code, as written."""
+    issue: int
+    """The issue, 1 or more."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchLine:
+    """`283.62 g, lot W-01-2026-11-20`: what was planned or weighed of one ingredient, and of which lot."""
+
+    material: str
+    """The ingredient, as the formula's line calls it."""
+    phase: str = ""
+    """The letter of its phase; empty when not written."""
+    amount: Mass | Volume | Drops | Missing
+    """How much: `283.62 g`, `2 mL`, `6 drops (0.15 g)`."""
+    lot: str = ""
+    """The code of the lot, or the batch number of an intermediate; empty when not written."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where its name is written."""
+    amount_place: Place = field(default=NOWHERE, compare=False)
+    """Where its amount is written."""
+    lot_place: Place = field(default=NOWHERE, compare=False)
+    """Where its lot is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Filling(Scalar):
+    """`12 x 50 mL`: containers of one size; `10 mL` is one."""
+
+    count: int
+    """How many, 1 or more."""
+    each: Quantity
+    """What is in each."""
+    text: str
+    """As written, tidied: `12 × 50 mL`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Observation:
+    """What was seen of a batch on one day after it was made."""
+
+    day: Day
+    """The day."""
+    text: str
+    """What was seen."""
+    place: Place = field(default=NOWHERE, compare=False)
+    """Where it is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BatchRecord:
+    """What was made on one day: a Markdown file in `formulas/batches/` that bears the batch number as its name.
+
+    Fields up to `discarded` are keys of the front matter; the rest is where it comes from.
+    """
+
+    batch: str
+    """The batch number: code and day, `S-02-2026-11-29`; a second batch of that day ends in `-b`, a third in `-c`."""
+    of: FormulaIssue | None
+    """The formula and the issue that was followed: `S-02, issue 3`."""
+    made: Day | None
+    """The day it was made."""
+    obtain: Obtain | None
+    """What was to come out, as it was asked for: `12 x 50 mL + 5 %`."""
+    planned: tuple[BenchLine, ...] = ()
+    """What was to be weighed, as printed that day: `glycerol-85: 25.20 g`, by phase where a material stands twice."""
+    weighed: tuple[BenchLine, ...] = ()
+    """What really was: `glycerol-85: 25.2 g, lot GL-2211`, by phase if you like; a list where several lots were taken.
+    """
+    came_out: Quantity | None = None
+    """What came out, by weight or volume."""
+    ph: Number | None = None
+    """The pH that was measured."""
+    filled: tuple[Filling, ...] = ()
+    """What was filled: `12 x 50 mL`; several sizes as a list."""
+    kept_sample: tuple[Filling, ...] = ()
+    """What was kept back to look at later: `1 x 10 mL`."""
+    outcome: BatchOutcome | None = None
+    """good, reworked or discarded."""
+    observed: tuple[Observation, ...] = ()
+    """What was seen later: `2026-12-06: clear, scent softer`, one day a line."""
+    next_time: str = ""
+    """What to do next time."""
+    counted: tuple[LotCount, ...] = ()
+    """Of an intermediate: what was there when it was weighed again, `412 g on 2026-12-10`, or a list of these."""
+    used_up: Day | None = None
+    """Of an intermediate: the day on which the last of it was used."""
+    discarded: Day | None = None
+    """The day on which what was left of it was thrown away."""
+
+    key: str = ""
+    """The batch number, or the file's name where that cannot be read."""
+    path: str = ""
+    """The file, relative to the book's folder."""
+    body: Body = Body()
+    """The Markdown below the front matter."""
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+    """Key of the front matter as written → where its value stands."""
+    readable: bool = True
+    """False when the front matter could not be read to its end."""
+    unread: tuple[str, ...] = ()
+    """Keys whose value could not be read and is reported; the field has its default, and what rests on it is not
+    judged."""
+
+
 # ── A book ────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
@@ -1051,6 +1288,8 @@ class Book:
     """By code in lower case (a formula whose code is missing stands under its file name)."""
     materials: Mapping[str, Material] = field(default_factory=dict)
     """By file name in lower case."""
+    batches: Mapping[str, BatchRecord] = field(default_factory=dict)
+    """What was made, by batch number in lower case."""
     naming: Naming = Naming()
     """What the names stand for that are neither."""
     filed: Filed = Filed()
@@ -1088,40 +1327,6 @@ class Book:
         if item is None:
             return self.naming.unfiled.get(key, name)
         return item.title if isinstance(item, Formula) else item.name
-
-
-# ── One batch ─────────────────────────────────────────────────────────────────────────────────────────────────────
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Supply(Scalar):
-    """What there is of one material or intermediate: `40 g of W-01`."""
-
-    material: str
-    """Its name as written."""
-    quantity: Quantity
-    """Mass or volume, above 0."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Obtain(Scalar):
-    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01 and 12 g of glycerol-85`, `twice`."""
-
-    quantity: Quantity | None = None
-    """Mass or volume; for containers their whole content and the surplus, for supplies the amount of the first; None
-    when it is written as so many times the batch."""
-    times: Fraction | None = None
-    """How many times the batch as written; None when not written so."""
-    containers: int = 0
-    """How many containers; 0 when not written so."""
-    container: Quantity | None = None
-    """Content of one container."""
-    surplus: Fraction = Fraction(0)
-    """Share made in addition."""
-    supplies: tuple[Supply, ...] = ()
-    """Materials and intermediates that there is only so much of; empty when not written so."""
-    text: str
-    """As typed, tidied."""
 
 
 # ── Diluting and mixing at the bench ──────────────────────────────────────────────────────────────────────────────

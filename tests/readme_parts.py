@@ -51,6 +51,7 @@ LISTS: dict[str, type[StrEnum]] = {
     "`removed`": model.Removal,
     "`kind` of a material": model.MaterialKind,
     "`soluble`": model.Solvent,
+    "`outcome` of a batch": model.BatchOutcome,
 }
 
 
@@ -140,6 +141,8 @@ PARTS: dict[Path, dict[str, Callable[[], str]]] = {
         "keys of storage": partial(keys, "storage"),
         "keys of preserved by": partial(keys, "preserved by"),
         "keys of a material": partial(keys, "material"),
+        "keys of a lot": partial(keys, "lot"),
+        "keys of a batch record": partial(keys, "batch"),
         "keys of the workroom": partial(keys, "workroom"),
         "keys of a balance": partial(keys, "balance"),
         "closed lists": lists,

@@ -30,6 +30,7 @@ from .hlb import Emulsified, emulsified
 from .incompatible import Clash, clashes_of, declared
 from .label import LabelList, label_list
 from .limits import Limits, limits_of
+from .lots import Lots, lots_of
 from .metering import Evaluation, evaluate
 from .recognised import names_of_tables, recognised_among
 from .reuse import graph_again, stale
@@ -109,6 +110,8 @@ class Reckoning:
     """What uses what."""
     figures: Mapping[str, Figures]
     """By the formula's key, in the graph's order: intermediates before what uses them."""
+    lots: Lots
+    """What was there of each lot, and what every batch took."""
 
 
 def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
@@ -226,4 +229,4 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             scale=table,
             written=batch if isinstance(batch, Missing) else evaluate(table, batch),
         )
-    return Reckoning(book=book, graph=graph, figures=done)
+    return Reckoning(book=book, graph=graph, figures=done, lots=lots_of(book))

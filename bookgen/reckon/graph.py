@@ -62,12 +62,12 @@ def graph_of(book: Book) -> Graph:
         rank={key: number for number, key in enumerate(whole_order)},
         uses=uses,
         used_by={key: tuple(sorted(users)) for key, users in used_by.items()},
-        cycles=_cycles({key: tuple(used for used in uses[key] if used not in placed) for key in bound}),
+        cycles=circles({key: tuple(used for used in uses[key] if used not in placed) for key in bound}),
         bound=frozenset(bound),
     )
 
 
-def _cycles(uses: Mapping[str, tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+def circles(uses: Mapping[str, tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
     """Return one cycle through each knot of the graph, each formula in at most one of them."""
     found: list[tuple[str, ...]] = []
     done: set[str] = set()

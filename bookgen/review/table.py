@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..findings import Severity
 from . import (
     amounts,
+    batches,
     body,
     changes,
     dangers,
@@ -13,6 +14,7 @@ from . import (
     incompatible,
     limits,
     losses,
+    lots,
     materials,
     measuring,
     references,
@@ -55,6 +57,24 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="incompatible-with-nothing", severity=QUERY, judge=incompatible.incompatible_with_nothing),
     BookRule(name="water-not-written", severity=QUERY, judge=storage.water_not_written),
     BookRule(name="intermediate-by-volume", severity=QUERY, judge=references.intermediate_by_volume),
+    BookRule(name="lot-days", severity=QUERY, judge=lots.lot_days),
+    BookRule(name="lot-old-at-once", severity=QUERY, judge=lots.lot_old_at_once),
+    BookRule(name="lot-content-of-what", severity=QUERY, judge=lots.lot_content_of_what),
+    BookRule(name="batch-of-nothing", severity=ERROR, judge=batches.batch_of_nothing),
+    BookRule(name="batch-of-later-issue", severity=ERROR, judge=batches.batch_of_later_issue),
+    BookRule(name="batch-before-issue", severity=QUERY, judge=batches.batch_before_issue),
+    BookRule(name="batch-days", severity=ERROR, judge=batches.batch_days),
+    BookRule(name="bench-line-of-nothing", severity=ERROR, judge=batches.bench_line_of_nothing),
+    BookRule(name="bench-line-besides", severity=QUERY, judge=batches.bench_line_besides),
+    BookRule(name="bench-line-forgotten", severity=QUERY, judge=batches.bench_line_forgotten),
+    BookRule(name="lot-unknown", severity=ERROR, judge=batches.lot_unknown),
+    BookRule(name="lot-missing", severity=QUERY, judge=batches.lot_missing),
+    BookRule(name="lot-out-of-time", severity=ERROR, judge=batches.lot_out_of_time),
+    BookRule(name="lot-of-itself", severity=ERROR, judge=batches.lot_of_itself),
+    BookRule(name="lot-overdrawn", severity=ERROR, judge=batches.lot_overdrawn),
+    BookRule(name="more-than-went-in", severity=ERROR, judge=batches.more_than_went_in),
+    BookRule(name="filled-beyond", severity=ERROR, judge=batches.filled_beyond),
+    BookRule(name="weighed-far-off", severity=QUERY, judge=batches.weighed_far_off),
 )
 """Rules that judge the book at once."""
 

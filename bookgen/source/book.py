@@ -11,8 +11,9 @@ from pathlib import PurePosixPath
 from typing import NamedTuple
 
 from ..findings import Finding, in_order
-from ..model import Book, DecimalSign, Filed, Formula, Material, Workroom
+from ..model import BatchRecord, Book, DecimalSign, Filed, Formula, Material, Workroom
 from ..wording.saying import Saying, says
+from .batches import read_batch
 from .body import Surroundings, read_body
 from .desk import Desk
 from .filed import RECORD, is_record, read_filed
@@ -26,16 +27,21 @@ from .values import name_complaint
 
 WORKROOM = "formulas/workroom.yaml"
 MATERIALS = "materials"
-"""Folder below `formulas/` whose Markdown files are materials; all other Markdown files are formulas."""
+"""Folder below `formulas/` whose Markdown files are materials."""
+BATCHES = "batches"
+"""Folder below `formulas/` whose Markdown files are batch records; all other Markdown files are formulas."""
 
-LATER = {"batches", "procedures"}
+LATER = {"procedures"}
 """Folders below `formulas/` that the format keeps for other records; their files are no formulas."""
+
+Record = Formula | Material | BatchRecord
+"""What one Markdown file of a book holds."""
 
 
 class _File(NamedTuple):
     """A file whose front matter is read and whose body is not."""
 
-    record: Formula | Material
+    record: Record
     text: Text
     desk: Desk
 
@@ -60,6 +66,7 @@ def book_from(
     filed = _filed(files, found, memory)
     formulas: dict[str, Formula] = {}
     materials: dict[str, Material] = {}
+    batches: dict[str, BatchRecord] = {}
     read: list[_File] = []
     for path in sorted(files):
         if path == WORKROOM or not path.endswith(".md"):
@@ -68,6 +75,7 @@ def book_from(
         if file is not None:
             read.append(file)
     pages = _enter(read, formulas, materials)
+    made = _enter_batches(read, batches)
     pictures: dict[str, bytes] = {}
     naming = naming_of(formulas, materials, filed)
     also: dict[str, Formula | Material] = {name: materials[key] for name, key in naming.names.items()}
@@ -78,26 +86,38 @@ def book_from(
         if kept is None or not kept.holds(record, pages, known, see):
             kept = memory.bodies[record.path] = _body(record, text, desk, pages, known, see)
         desk.findings.extend(kept.findings)
-        pictures.update(kept.images)
+        if isinstance(kept.record, BatchRecord):  # its pictures are the keeper's alone
+            if record.path in made:
+                batches[made[record.path]] = kept.record
+        else:
+            pictures.update(kept.images)
         key = pages.get(record.path)
         if key is not None and isinstance(kept.record, Formula):
             formulas[key] = kept.record
         elif key is not None and isinstance(kept.record, Material):
             materials[key] = kept.record
         if desk.findings:
-            code, title = (record.code, record.title) if isinstance(record, Formula) else (record.key, record.name)
-            found.extend(desk.concerning(code, "" if title == PurePosixPath(record.path).stem else title))
+            found.extend(desk.concerning(*_called(record)))
     memory.forget_all_but(files)
     return Book(
         workroom=workroom,
         formulas=formulas,
         materials=materials,
+        batches=batches,
         naming=naming,
         filed=filed,
         findings=in_order(found),
         unread=unread,
         files=pictures,
     )
+
+
+def _called(record: Record) -> tuple[str, str]:
+    """Return the code of a record and what its findings begin with; no title where that would be the file's name."""
+    if isinstance(record, BatchRecord):
+        return record.key, record.key
+    code, title = (record.code, record.title) if isinstance(record, Formula) else (record.key, record.name)
+    return code, "" if title == PurePosixPath(record.path).stem else title
 
 
 def _workroom(files: Mapping[str, bytes], found: list[Finding]) -> tuple[Workroom, bool]:
@@ -157,7 +177,7 @@ def _known_front(path: str, content: bytes, comma: bool, memory: Memory) -> _Fil
 
 
 def _body(
-    record: Formula | Material,
+    record: Record,
     text: Text,
     desk: Desk,
     pages: Mapping[str, str],
@@ -209,6 +229,8 @@ def _front(path: str, content: bytes, comma: bool) -> _File | None:
         whole = whole and split.whole
     if is_material:
         return _File(read_material(branch, whole, source, desk), split, desk)
+    if below and below[0] == BATCHES:
+        return _File(read_batch(branch, whole, source, desk), split, desk)
     return _File(read_formula(branch, whole, source, desk), split, desk)
 
 
@@ -221,6 +243,8 @@ def _enter(read: Iterable[_File], formulas: dict[str, Formula], materials: dict[
     taken: dict[str, tuple[bool, str]] = {}
     named: dict[str, Material] = {}
     for record, _, desk in sorted(read, key=lambda file: isinstance(file.record, Formula)):
+        if isinstance(record, BatchRecord):
+            continue
         name = record.code if isinstance(record, Formula) else record.key
         key = name.casefold()
         if key in taken:
@@ -241,3 +265,23 @@ def _enter(read: Iterable[_File], formulas: dict[str, Formula], materials: dict[
             told = says("name-shared", name=record.name, other=same.key)
             desk.report("shared-name", told, place.line, place.column)
     return pages
+
+
+def _enter_batches(read: Iterable[_File], batches: dict[str, BatchRecord]) -> dict[str, str]:
+    """Enter the batch records under their numbers; return path → key.
+
+    The second of two with one number is reported and left out: nobody could say which of them a lot means.
+    """
+    made: dict[str, str] = {}
+    for record, _, desk in read:
+        if not isinstance(record, BatchRecord):
+            continue
+        key = record.key.casefold()
+        if key in batches:
+            place = record.places.get("batch")
+            told = says("batch-taken", batch=record.key, path=batches[key].path)
+            desk.report("duplicate-name", told, place.line if place else 0, place.column if place else 0)
+            continue
+        batches[key] = record
+        made[record.path] = key
+    return made

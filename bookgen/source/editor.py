@@ -53,6 +53,21 @@ EXAMPLES: dict[str, list[Any]] = {
     "capacity": ["200 g"],
     "accepted error": ["5 %"],
     "language": ["en", "de-CH"],
+    "lots": [{"GL-2211": {"received": "2026-01-10", "amount": "1 kg", "expires": "2028-03"}}],
+    "batch": ["S-02-2026-11-29", "S-02-2026-11-29-b"],
+    "of": ["S-02, issue 3"],
+    "made": ["2026-11-29"],
+    "obtain": ["12 x 50 mL + 5 %", "250 g"],
+    "planned": [{"glycerol-85": "25.20 g"}],
+    "weighed": [{"glycerol-85": "25.2 g, lot GL-2211"}],
+    "came out": ["617 g"],
+    "filled": ["12 x 50 mL"],
+    "kept sample": ["1 x 10 mL"],
+    "observed": [{"2026-12-06": "clear, scent softer"}],
+    "expires": ["2028-03", "2028-03-15"],
+    "content": ["86.1 %"],
+    "price": ["7.20 EUR/kg", "12 EUR"],
+    "counted": ["640 g on 2026-11-01"],
     "changes": [{"2, 2026-03-02": "glycerol 6 % to 4 %"}, {"1, 2004-05": "from an old notebook"}],
 }  # fmt: skip
 """Examples by key."""
@@ -126,6 +141,15 @@ def _special(record: type, field: str) -> dict[str, Any] | None:
         return {"anyOf": [_VALUE, reasons, {"type": "array", "items": {"anyOf": [_VALUE, reasons]}}]}
     if (record, field) == (model.Material, "drops"):
         return {"type": "object", "additionalProperties": _TEXTS}
+    if (record, field) == (model.Material, "lots"):
+        return {"type": "object", "additionalProperties": {"anyOf": [_record(model.Lot), {"type": "null"}]}}
+    if (record, field) == (model.Lot, "content"):
+        return {"anyOf": [_VALUE, _NAMED_SHARES]}
+    if record is model.BatchRecord and field in ("planned", "weighed"):
+        lines = {"type": "object", "additionalProperties": _TEXTS}
+        return {"type": "object", "additionalProperties": {"anyOf": [*_TEXTS["anyOf"], lines]}}
+    if (record, field) == (model.BatchRecord, "observed"):
+        return {"type": "object", "additionalProperties": _TEXTS}
     if (record, field) == (model.Workroom, "balances"):
         return {"type": "array", "items": _record(model.Balance)}
     if (record, field) == (model.Workroom, "holes"):  # an editor reads the figure as a number
@@ -184,11 +208,16 @@ def _record(record: type) -> dict[str, Any]:
     return _closed(_properties(record), compulsory)
 
 
-_RECORDS: dict[str, type] = {"formula": model.Formula, "material": model.Material, "workroom": model.Workroom}
+_RECORDS: dict[str, type] = {
+    "formula": model.Formula,
+    "material": model.Material,
+    "batch": model.BatchRecord,
+    "workroom": model.Workroom,
+}
 
 
 def json_schemas() -> dict[str, Any]:
-    """Return the JSON Schemas of the front matter of a formula, of a material, and of the workroom file."""
+    """Return the JSON Schemas of the front matter of a formula, of a material, of a batch, and of the workroom file."""
     return {
         name: {"$schema": DIALECT, "title": name, "description": _first_sentence(record), **_record(record)}
         for name, record in _RECORDS.items()
@@ -200,10 +229,11 @@ def _first_sentence(record: type) -> str:
 
 
 def key_tables() -> dict[str, tuple[tuple[str, str], ...]]:
-    """Return for "formula", "line", "storage", "preserved by", "material", "workroom" and "balance" the rows."""
+    """Return for "formula", "line", "storage", "preserved by", "material", "lot", "batch", "workroom" and "balance"
+    the rows."""
     records = {**_RECORDS, "line": model.Line, "storage": model.Storage, "preserved by": model.Preserved,
-               "balance": model.Balance}  # fmt: skip
-    order = ("formula", "line", "storage", "preserved by", "material", "workroom", "balance")
+               "lot": model.Lot, "balance": model.Balance}  # fmt: skip
+    order = ("formula", "line", "storage", "preserved by", "material", "lot", "batch", "workroom", "balance")
     return {
         name: tuple(
             (key, sentences(records[name])[field])

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from time import time_ns
 
 from ..findings import Finding
-from ..model import Filed, Formula, Material
+from ..model import BatchRecord, Filed, Formula, Material
 from ..wording.saying import Saying
 from .front import Text
 from .typed import Names
@@ -65,7 +65,7 @@ class KeptFront:
     """The whole file."""
     comma: bool
     """True when it was read with the decimal comma."""
-    record: Formula | Material
+    record: Formula | Material | BatchRecord
     """What it says, without the body."""
     text: Text
     """The file in its parts."""
@@ -77,9 +77,9 @@ class KeptFront:
 class KeptBody:
     """A body that was read."""
 
-    front: Formula | Material
+    front: Formula | Material | BatchRecord
     """The record that it stood below."""
-    record: Formula | Material
+    record: Formula | Material | BatchRecord
     """The same with the body."""
     images: Mapping[str, bytes]
     """The images that it uses."""
@@ -96,7 +96,7 @@ class KeptBody:
 
     def holds(
         self,
-        front: Formula | Material,
+        front: Formula | Material | BatchRecord,
         pages: Mapping[str, str],
         known: Mapping[str, Formula | Material],
         see: Callable[[str], bytes | Saying],

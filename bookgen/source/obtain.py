@@ -35,7 +35,7 @@ def read_obtain(
     >>> read_obtain("12 x 50 mL + 5 %").quantity.text
     '630 mL'
     """
-    obtain = _read(tidy(text), decimal is DecimalSign.COMMA, wanted)
+    obtain = read_to_obtain(tidy(text), decimal is DecimalSign.COMMA, wanted)
     if not isinstance(obtain, Complaint):
         return obtain
     told, signs = says("to-obtain", says=obtain.says), COMMA if decimal is DecimalSign.COMMA else POINT
@@ -46,7 +46,8 @@ LONGEST = 300
 """Characters of the longest batch that is read."""
 
 
-def _read(text: str, comma: bool, wanted: tuple[str, ...]) -> Obtain | Complaint:
+def read_to_obtain(text: str, comma: bool, wanted: tuple[str, ...] = EXAMPLE) -> Obtain | Complaint:
+    """Return the same of a tidy text, or a complaint."""
     if len(text) > LONGEST:
         return Complaint(says=says("batch-too-long", length=len(text), wanted=wanted))
     if not text:

@@ -36,6 +36,7 @@ from . import values
 from .amounts import tidy
 from .desk import Desk
 from .ingredients import read_ingredients, require_bases
+from .lots import read_lots
 from .schema import (
     BY_FIELD,
     LONGEST_NAME,
@@ -314,6 +315,7 @@ BY_FIELD.update({
     (Material, "drops"): _drops,
     (Material, "incompatible_with"): _incompatible,
     (Material, "required_hlb"): _required_hlb,
+    (Material, "lots"): read_lots,
     (Workroom, "balances"): _balances,
     (Workroom, "droppers"): _droppers,
 })  # fmt: skip

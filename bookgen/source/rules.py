@@ -12,7 +12,7 @@ RULES = (
     "link-out-of-book",  # A file of the book is a link that leads out of it or nowhere, or a folder is a link.
     "bad-name",  # A code or file name has characters other than letters, digits and hyphens, is too long or a device.
     "wrong-file-name",  # A file is not read under the name that it has.
-    "duplicate-name",  # Two formulas or materials are called by one code or file name.
+    "duplicate-name",  # Two formulas, materials or batches are called by one code, file name or number.
     "shared-name",  # Two materials have the same name.
     # the front matter as YAML
     "empty-file",  # A file is empty.
@@ -55,6 +55,9 @@ RULES = (
     "material-twice",  # A material is written twice in one phase.
     "line-without-phase",  # A line stands beside phases, outside of them.
     "wrong-phase",  # A phase is not one capital letter, or is empty.
+    # lots and batch records
+    "lot-unquoted",  # A lot's code would be read as a number or a date by other programs.
+    "batch-name",  # A batch number is another than that of its file, its formula or its day.
     # the Markdown below
     "unread-markup",  # Something is written as markup that is not read, and is printed as it is typed.
     "nested-lists",  # Lists or quotations are nested deeper than six.

@@ -235,7 +235,7 @@ def test_deep_markdown_is_refused_without_recursion() -> None:
 
 
 def test_later_folders_are_no_formulas() -> None:
-    assert read("no front matter", "formulas/batches/1.md").findings == ()
+    assert read("no front matter", "formulas/procedures/1.md").findings == ()
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)

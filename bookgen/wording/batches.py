@@ -1,0 +1,55 @@
+"""Batch records: how they are written, and what cannot have been."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {
+    "a-batch": "a batch record",
+    # how they are written
+    "no-batch-number": "`{text:typed}` is not a batch number: write the code and the day, as in S-02-2026-11-29, with "
+    "-b behind it for a second batch of that day.",
+    "batch-file-differs": "the batch is {batch} and its file is {name}.md; give both one name.",
+    "batch-code-differs": "the batch {batch} is of {code}; correct one of the two.",
+    "batch-day-differs": "the batch {batch} was made on {day}; correct one of the two.",
+    "batch-taken": "{batch} is also the number of the batch in {path:whole}; a second batch of a day ends in -b.",
+    "no-issue-of": "`{text:typed}` does not say which issue: write it as in S-02, issue 3.",
+    "one-ph-wanted": "write the one value that was measured.",
+    "filling-wanted": "`12 x 50 mL`, or a list of these, is expected here.",
+    "observed-wanted": "`2026-12-06: what was seen` is expected here, one day a line, without dashes.",
+    "observed-twice": "observed: {day} is written twice: put all that was seen that day in one line.",
+    "bench-lines-wanted": "`glycerol-85: 25.2 g` is expected here, one ingredient a line, without dashes.",
+    "bench-line-wanted": "`25.2 g, lot GL-2211`, or a list of these, is expected here.",
+    "weighed-twice": "{key}: {name} is written twice here: write a list, each amount with its lot, or put them in two "
+    "phases.",
+    "not-measured": "`{text:typed}` is not what was weighed: write it as in {wanted:such}.",
+    # what cannot have been
+    "batch-of-nothing": "the book has no formula {code}, so what was made is not known.{hint}",
+    "batch-of-later-issue": "{code} is at issue {current}, so issue {issue} cannot have been followed; correct one of "
+    "the two.",
+    "batch-before-issue": "issue {issue} of {code} is of {day}, after this batch was made; which issue was followed?",
+    "bench-line-of-nothing": "the book has no material or formula called {name}, so it cannot be told what was "
+    "{what}.{hint}",
+    "what-planned": "planned",
+    "what-weighed": "weighed",
+    "bench-line-besides": "issue {issue} of {code} has no line {name}; write in the notes why it was used.",
+    "bench-line-forgotten": "{names:and 3} {count:~was/were} planned and nothing is written as weighed.",
+    "lot-unknown": "{name} has no lot {lot}; enter it under `lots:` in {path:whole}.{hint}",
+    "lot-of-no-batch": "the book has no batch {lot} of {name}; write its record, or correct the lot.{hint}",
+    "lot-of-other-batch": "the batch {lot} is of {other}, not of {name}.",
+    "lot-missing": "no lot is written for {names:and 3}, of which the book lists lots; without it a bad lot is not "
+    "found again.",
+    "lot-came-later": "the lot {lot} came on {day}, after this batch was made.",
+    "lot-made-later": "the batch {lot} was made on {day}, after this one.",
+    "lot-of-itself": "the batch {lot} went into itself{through}; correct one of the lots.",
+    "lot-through": " by way of {batches:and}",
+    "lot-gone": "the lot {lot} was {what} on {day}, before this batch was made.",
+    "lot-overdrawn": "{used} {unit} of the lot {lot} {used:~is/are} used up to here, and {there} {unit} were there; "
+    "correct the amounts, or weigh what is left and enter it as `counted:`.",
+    "more-than-went-in": "{out} g came out of {went_in} g that went in; correct one of the weights.",
+    "filled-beyond": "{filled} {unit} were filled or kept, and {out} {unit} came out; correct one of the two.",
+    "weighed-far-off": "{weighed} g of {name} were weighed and {planned} g planned; is a decimal sign misplaced?",
+    "observed-early": "observed on {day}, before the batch was made on {made}; correct one of the two.",
+    "batch-day-early": "{what} on {day}, before the batch was made on {made}; correct one of the two.",
+}
+"""Name → sentence."""
