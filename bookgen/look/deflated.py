@@ -34,7 +34,7 @@ def deflated(text: str) -> str:
     >>> deflated("aaaaaaaaaaaaaaaa")
     '5 =NS!)%!!'
     """
-    pressed = zlib.compressobj(9, zlib.DEFLATED, -15, 9)
+    pressed = zlib.compressobj(9, zlib.DEFLATED, -15, 7)  # blocks of 8,192 signs, each with codes of its own
     packed = pressed.compress(text.encode()) + pressed.flush()
     bits = f"{int.from_bytes(packed, 'big'):0{8 * len(packed)}b}"
     bits += "0" * (-len(bits) % _BITS)

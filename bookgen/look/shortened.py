@@ -32,12 +32,14 @@ _DECLARED = """
 """
 """Where a name is declared: in the scope that holds it, in the body of its function, or around what it names."""
 _CONSTANT = '(lexical_declaration "const" @it) (for_in_statement "const" @it)'
+_IN_A_ROW = '((lexical_declaration ";" @end) . (lexical_declaration kind: _ @kind . (_) @next))'
 _ONE_PARAMETER = "(arrow_function parameters: (formal_parameters . (identifier) .) @it)"
 _LAST = """
 (statement_block [(expression_statement) (lexical_declaration) (variable_declaration) (return_statement)
  (throw_statement) (break_statement) (continue_statement)] @it . "}")
 """
-"""What may be written in fewer signs: `let` for `const`, one parameter without brackets, no `;` before a `}`."""
+"""What may be written in fewer signs: `let` for `const`, and once for what is declared in a row; one parameter without
+brackets, no `;` before a `}`."""
 _UNSAFE = '(with_statement) @it ((identifier) @it (#eq? @it "eval"))'
 """With these a name may be read that does not stand in the text."""
 _RESERVED = frozenset({"as", "do", "if", "in", "is", "of"})
@@ -73,6 +75,8 @@ def shortened(script: str) -> str:
 
     >>> shortened("(() => { const sum = (first, {second}) => first + second + document.first; sum(1, one); })();")
     '(() => { let e = (e, {second:t}) => e + t + document.first; e(1, one) })();'
+    >>> shortened("(() => {const first=1;let second;for(const each of first)second=each})();")
+    '(() => {let e=1,t;for(let n of e)t=n})();'
     """
     grammar = Language(language())
     raw = script.encode()
@@ -101,7 +105,14 @@ def shortened(script: str) -> str:
         for (node, both), name in zip(marked, meant, strict=True)
         if short.get(name, name[1]) != name[1]
     ]
-    edits += [(node.start_byte, node.end_byte, b"let") for node in found(_CONSTANT).get("it", ())]
+    rows = [each for _, each in QueryCursor(Query(grammar, _IN_A_ROW)).matches(root)]
+    again = {each["kind"][0].start_byte for each in rows}
+    edits += [(each["end"][0].start_byte, each["next"][0].start_byte, b",") for each in rows]
+    edits += [
+        (node.start_byte, node.end_byte, b"let")
+        for node in found(_CONSTANT).get("it", ())
+        if node.start_byte not in again
+    ]
     for node in found(_ONE_PARAMETER).get("it", ()):
         if node.child_count > 3:
             continue  # a comma or a comment stands beside the name
