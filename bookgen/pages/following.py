@@ -26,6 +26,7 @@ from ..reckon.enough import FARTHEST
 from ..reckon.figures import Figures
 from ..reckon.first import with_below
 from ..reckon.known import add, less
+from ..reckon.label import LEAST_CONTENT
 from ..reckon.links import rows_of, takes_rest
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
 from ..reckon.plans import Plan
@@ -66,6 +67,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
     answer = {
         "own": figures.key,
         "written": exactly(weighing.evaluation.obtain),
+        "labelled": figures.label.entries != (),
         "text": f"{show.plain(weighing.evaluation.obtain, shelf.signs)} {figures.scale.unit}",
         "decimal": shelf.signs.decimal,
         "accepted": exactly(room.accepted_error.share),
@@ -112,6 +114,7 @@ COMMON = {
         "letters": LONGEST_WORD,
         "unsaid": str(TENTH),
         "batches": str(FARTHEST),
+        "small": str(LEAST_CONTENT),
         "drip": [str(end) for end in USUAL_DROP],
     },
     "found": {name: f"../{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},

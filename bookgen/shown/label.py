@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from .. import show
 from ..findings import Missing
+from ..model import Quantity
 from ..reckon.figures import Figures
 from ..reckon.judgements import words_judgement
-from ..reckon.label import LabelList
+from ..reckon.label import LabelList, asks_for_content
 from ..show import Signs
 from ..wording.saying import Saying, says
 from .judged_records import LabelShown
@@ -26,6 +28,16 @@ def label_of(figures: Figures, signs: Signs) -> LabelShown | None:
         asked=tuple(coded(f"{words_judgement(asked).words(signs)}: {asked.text}") for asked in figures.limits.words),
         notes=(*notes, coded(A_DRAFT)) if label.text else notes,
     )
+
+
+def content_told(figures: Figures, container: Quantity, signs: Signs) -> str:
+    """Return what a label says of how much a container holds; empty for what is no cosmetic."""
+    if figures.label.entries == ():
+        return ""
+    if not asks_for_content(container):
+        return says("label-content").words(signs)
+    content = show.with_unit(show.plain(container.value, signs), container.unit)
+    return says("label-content-named", content=content).words(signs)
 
 
 def label_notes(label: LabelList) -> tuple[Saying, ...]:

@@ -16,6 +16,9 @@ SENTENCES: Mapping[str, str] = {
     "too-small": WORDS["too-small"],
     "nothing-shows": WORDS["nothing-shows"],
     "no-ingredient": WORDS["no-ingredient-linked"],
+    # how much a container holds
+    "content": WORDS["label-content-named"],
+    "content-small": WORDS["label-content"],
     # the table of ingredients
     "total": "no total: {reason}",
     "over": "over",

@@ -12,18 +12,18 @@ from .. import show
 from ..findings import Finding, Missing, Severity
 from ..model import Known, Status
 from ..reckon.figures import Reckoning
-from ..reckon.label import asks_for_content
 from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
 from ..shown.cautions import cautions_of, handled_in_order, hazards_of
 from ..shown.findings import findings_words, judged_words
 from ..shown.formula import keep_in
 from ..shown.head import first_facts, start_facts
+from ..shown.label import content_told
 from ..shown.plain import figure_text, in_one_line
 from ..shown.records import Caution, Cell, Fact, LineShown, TableShown
 from ..shown.shelf import LAW_SHORT, Shelf, shelf_of
 from ..shown.table import balance_words, table_of
-from ..wording.saying import Saying, says
+from ..wording.saying import Saying
 from .columns import WIDEST, side_by_side, wrapped
 from .supplies import supply_sentences
 
@@ -110,8 +110,7 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
             left = f", {show.weight(weighing.left_over, step, signs)} left over"
         each = show.with_unit(show.plain(weighing.container.value, signs), weighing.container.unit)
         lines.append(f"Fills {full} of {each}{left}")
-        if weighing.figures.label.entries != () and not asks_for_content(weighing.container):
-            lines += wrapped(says("label-content").words(signs), 2, width)
+        lines += wrapped(content_told(weighing.figures, weighing.container, signs), 2, width)
     for sentence in supply_sentences(weighing.supplies, signs):
         lines += wrapped(sentence, 2, width)
     return lines

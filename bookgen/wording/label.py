@@ -22,6 +22,7 @@ SENTENCES: Mapping[str, str] = {
     "memory)",
     "label-after-opening": "It keeps beyond 30 months: in place of that date a label says how long it keeps once it is "
     "open (EU)",
+    "label-content-named": "A label says how much is in it: {content}.",
     "label-content": "Below 5 g or 5 mL a label need not say how much is in it (EU).",
     "label-grouped": "{names:and} {count:~stands/stand} as {group}, the name that the list of fragrance allergens has",
     "label-neutralised": "{acid} and {alkali} stand as they are put in; if {salt}, which they make, is meant, write it "

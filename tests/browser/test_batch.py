@@ -240,8 +240,28 @@ def test_bad_input_is_told_and_the_last_good_figures_stay(sites, opened):
 def test_what_is_told_beside_the_field_is_a_sentence(sites, opened):
     page = opened(sites["demo"] / "formulas" / "B-01.html")
     assert ask(page, "90 g.") == "Shown for 90 g."
-    assert ask(page, "1 x 50 g").replace("\u202f", " ") == "50 g: 1 container of 50 g."
-    assert ask(page, "2 x 50 g").replace("\u202f", " ") == "100 g: 2 containers of 50 g."
+    named = "A label says how much is in it: 50 g."
+    assert ask(page, "1 x 50 g").replace("\u202f", " ") == f"50 g: 1 container of 50 g. {named}"
+    assert ask(page, "2 x 50 g").replace("\u202f", " ") == f"100 g: 2 containers of 50 g. {named}"
+
+
+@pytest.mark.parametrize(
+    ("code", "text", "told"),
+    [
+        ("B-01", "10 x 4.9 g + 2 %", "Below 5 g or 5 mL a label need not say how much is in it (EU)."),
+        ("B-01", "10 x 5 g", "A label says how much is in it: 5 g."),
+        ("W-01", "4 x 50 mL", ""),
+    ],
+)
+def test_page_and_command_say_what_a_label_says_of_the_content(code, text, told, sites, opened):
+    page = opened(sites["demo"] / "formulas" / f"{code}.html")
+    beside = ask(page, text).replace("\u202f", " ")
+    book = checked("demo")
+    weighing = weigh_batch(book, code, text, date(2026, 3, 2))
+    said = " ".join(weighing_text(weighing, book.reckoning, book.review, ()).replace("\u202f", " ").split())
+    assert told in said
+    assert beside.endswith(told or ".")
+    assert ("label" in beside, "A label says" in said or "a label need not" in said) == (bool(told), bool(told))
 
 
 def test_what_is_less_than_the_balance_reads_is_refused_by_the_command_as_well():

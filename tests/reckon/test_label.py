@@ -358,6 +358,7 @@ def test_a_label_of_a_small_pack_need_not_name_its_content(content, named, tmp_p
     command = ["weigh", "X", "--obtain", f"10 x {content}", "--today", "2026-03-02", "--book", str(root)]
     text = CliRunner().invoke(main, command).stdout
     assert ("Below 5 g or 5 mL a label need not say how much is in it (EU)." in text) is not named
+    assert (f"A label says how much is in it: {content}." in text) is named
     medicine = book(tmp_path / "other", "wax: 100 g", HEAD.replace("cosmetic", "medicine") + "density: 0.9 g/mL\n")
     assert weigh(medicine, "X", f"10 x {content}")["containers"]["content_on_label"] is None
 

@@ -147,6 +147,10 @@ const inTimes = (typed, number) => {
 };
 const WORDS = new Map([["twice", whole(2)], ["double", whole(2)], ["triple", whole(3)], ["half", HALF]]);
 
+/* What a label says of how much a container holds; nothing where it is no cosmetic. */
+const contentTold = ({value, unit}) => !page.labelled ? ""
+  : " " + (order(value, exactly(common.most.small)) < 0 ? say("content-small") : say("content", {content: `${plain(value)}\u202f${unit}`}));
+
 const inContainers = (count, content, more) => {
   const number = numberIn(count), one = quantity(content);
   if (number[1] !== 1n || !number[0]) refuse(`${count} is not a number of containers: write a whole number.`);
@@ -159,7 +163,7 @@ const inContainers = (count, content, more) => {
   const total = times(times(number, one.value), add(ONE, surplus)), batch = inOwn({value: total, unit: one.unit});
   const left = less(total, times(number, one.value));
   return {batch, ready: [], says: `${plain(total)}\u202f${one.unit}: ${number[0]} ${number[0] === 1n ? "container" : "containers"} of ${plain(one.value)}\u202f${one.unit}`
-    + (left[0] ? `, ${plain(left)}\u202f${one.unit} left over.` : ".")};
+    + (left[0] ? `, ${plain(left)}\u202f${one.unit} left over.` : ".") + contentTold(one)};
 };
 
 /* Returns the batch in the formula's own unit, what of it is there already, and what has to be said; or throws. */
