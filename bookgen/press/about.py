@@ -30,8 +30,11 @@ class About:
             found["CreationDate"] = "D:" + self.date.replace("-", "")
         return {name: words(text) for name, text in found.items() if text}
 
-    def xmp(self) -> str:
-        """The same as XMP (ISO 16684-1), with nothing in it that changes from run to run."""
+    def xmp(self, *, tagged: bool) -> str:
+        """The same as XMP (ISO 16684-1), with nothing in it that changes from run to run.
+
+        A tagged document says that it keeps to PDF/UA-1 (ISO 14289-1, clause 5).
+        """
         lines = [
             '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>',
             '<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">',
@@ -42,6 +45,8 @@ class About:
             f"<dc:language><rdf:Bag><rdf:li>{escape(self.lang)}</rdf:li></rdf:Bag></dc:language>",
             f"<pdf:Producer>{escape(self.producer)}</pdf:Producer>",
         ]
+        if tagged:
+            lines.append('<pdfuaid:part xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">1</pdfuaid:part>')
         if self.author:
             lines.append(f"<dc:creator><rdf:Seq><rdf:li>{escape(self.author)}</rdf:li></rdf:Seq></dc:creator>")
         if self.date:

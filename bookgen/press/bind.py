@@ -269,7 +269,7 @@ class _Binding:
             "PageMode": Name("UseOutlines"),
             "ViewerPreferences": {"DisplayDocTitle": TRUE},
             "Metadata": writer.add_stream(
-                {"Type": Name("Metadata"), "Subtype": Name("XML")}, about.xmp().encode(), pack=False
+                {"Type": Name("Metadata"), "Subtype": Name("XML")}, about.xmp(tagged=True).encode(), pack=False
             ),
             **({"Names": names} if names else {}),
         }

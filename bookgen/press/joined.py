@@ -40,7 +40,7 @@ def join(
     for name, body in attached.items():
         made.attachments[name] = AttachedFileSpec(made, body, relationship=Name.Data)
     made.Root.Lang = pikepdf.String(about.lang)
-    made.Root.Metadata = made.make_stream(about.xmp().encode(), Type=Name.Metadata, Subtype=Name.XML)
+    made.Root.Metadata = made.make_stream(about.xmp(tagged=False).encode(), Type=Name.Metadata, Subtype=Name.XML)
     made.docinfo = made.make_indirect(
         Dictionary({f"/{name}": pikepdf.String(text) for name, text in about.entries().items()})
     )

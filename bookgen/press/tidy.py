@@ -12,6 +12,7 @@ from typing import Any
 
 from ..leaf import END
 from .cuts import mark_of
+from .tagged import ALONE, Tree, head_cells, level_headings, mend_lists, place_pictures
 
 PART = "XXPart"
 """Key of a font file: in hexadecimal the mark of its cut and the glyphs the leaf uses of it, two bytes each.
@@ -37,10 +38,14 @@ def tidy(pdf: Any, code: str) -> None:
     """Change a `pydyf.PDF` in place; `code` is the leaf's."""
     pydyf = import_module("pydyf")
     root = _object(pdf, pdf.catalog["StructTreeRoot"])
-    document = _object(pdf, root["K"][0])
+    tree = Tree(pdf, _object(pdf, root["K"][0]))
     elements = [o for o in pdf.objects if isinstance(o, pydyf.Dictionary) and o.get("Type") == "/StructElem"]
-    _retire_margins(pydyf, pdf, root, _reached(pdf, document), elements)
-    _flatten(pydyf, pdf, root, document)
+    _retire(pydyf, pdf, root, tree, elements)
+    mend_lists(tree)
+    _flatten(pydyf, pdf, root, tree)
+    level_headings(tree)
+    head_cells(tree)
+    place_pictures(tree)
     _name_headings(pydyf, root, elements, code)
     _name_places(pydyf, pdf, code)
     _read_plainly(pydyf, pdf)
@@ -81,41 +86,32 @@ def _read_plainly(pydyf: Any, pdf: Any) -> None:
                     held.stream[at] = b"%b %b" % (glyph, _PLAIN[text])
 
 
-def _reached(pdf: Any, document: Any) -> dict[int, Any]:
-    """All structure elements at or below the document's, each after the one above it, by their numbers."""
-    found = {document.number: document}
-    waiting = [document]
-    while waiting:
-        for kid in waiting.pop()["K"]:
-            if isinstance(kid, bytes):
-                below = _object(pdf, kid)
-                if below.get("Type") == "/StructElem" and below.number not in found:
-                    found[below.number] = below
-                    waiting.append(below)
-    return found
-
-
-def _retire_margins(pydyf: Any, pdf: Any, root: Any, reached: dict[int, Any], elements: list[Any]) -> None:
+def _retire(pydyf: Any, pdf: Any, root: Any, tree: Tree, elements: list[Any]) -> None:
     """Make marked content an artifact where its element hangs on nothing, and drop such elements.
 
     ISO 32000-1, 14.8.2.2: content that is not part of the author's original, such as running heads and page numbers.
+    A picture that no words stand for is there for its looks, as in HTML.
     """
+    looks = [figure for figure in tree.of_kind("/Figure") if "Alt" not in figure]
+    for figure in looks:
+        tree.at(figure["P"])["K"].remove(figure.reference)
+    reached = {element.number for element in tree.walk()}
+    shown = {figure.number for figure in looks}
     nums = _object(pdf, root["ParentTree"])["Nums"]
     pages = [pdf.objects[number] for number in pdf.pages["Kids"][::3]]
     kept = pydyf.Array()
     for key, value in zip(nums[::2], nums[1::2], strict=True):
         if isinstance(value, list):
-            lost = {mcid for mcid, element in enumerate(value) if _object(pdf, element).number not in reached}
+            owners = [_object(pdf, element).number for element in value]
+            lost = {mcid: owner in shown for mcid, owner in enumerate(owners) if owner not in reached}
             if lost:
                 _mark_artifacts(pydyf, _object(pdf, pages[key]["Contents"]).stream, lost)
                 value = pydyf.Array("null" if mcid in lost else element for mcid, element in enumerate(value))
                 while value and value[-1] == "null":
                     value.pop()
         elif _object(pdf, value).number not in reached:
-            # A link in a running head: the link works, and is no part of the tree.
-            for annotation in pdf.objects:
-                if isinstance(annotation, pydyf.Dictionary) and annotation.get("StructParent") == key:
-                    del annotation["StructParent"]
+            # A link has to stand in the tree; the words of one in a running head stay.
+            _take_off(pdf, pages, key)
             continue
         kept.extend((key, value))
     nums[:] = kept
@@ -125,26 +121,34 @@ def _retire_margins(pydyf: Any, pdf: Any, root: Any, reached: dict[int, Any], el
             element.clear()
 
 
-def _mark_artifacts(pydyf: Any, content: list[Any], lost: set[int]) -> None:
-    """Rewrite `/Span <</MCID n>> BDC` as an artifact, for each n in `lost`."""
+def _take_off(pdf: Any, pages: list[Any], key: int) -> None:
+    """Take the link off its page that the parent tree knows under this key."""
+    for page in pages:
+        for link in list(page.get("Annots", ())):
+            if _object(pdf, link).get("StructParent") == key:
+                page["Annots"].remove(link)
+
+
+def _mark_artifacts(pydyf: Any, content: list[Any], lost: dict[int, bool]) -> None:
+    """Rewrite `/Span <</MCID n>> BDC` as an artifact, for each n in `lost`; true for what is there for its looks."""
     for at, properties in enumerate(content):
         if isinstance(properties, pydyf.Dictionary) and properties.get("MCID") in lost and content[at + 1] == b"BDC":
             content[at - 1] = "/Artifact"
-            content[at] = pydyf.Dictionary({"Type": "/Pagination"})
+            content[at] = pydyf.Dictionary({"Type": "/Layout" if lost[properties["MCID"]] else "/Pagination"})
 
 
-def _flatten(pydyf: Any, pdf: Any, root: Any, document: Any) -> None:
+def _flatten(pydyf: Any, pdf: Any, root: Any, tree: Tree) -> None:
     """Put what an element without a meaning holds into the one above it, where both are of one page.
 
     There is one such for every run of letters: more than half of all, and none says anything (ISO 32000-1, 14.8.4.2,
-    NonStruct; 14.8.4.4.1, Span without attributes).
+    NonStruct; 14.8.4.4.1, Span without attributes).  Nor does a heading within itself.
     """
     moved: dict[bytes, bytes] = {}
-    for element in reversed(_reached(pdf, document).values()):
+    for element in reversed(list(tree.walk())):
         kids = pydyf.Array()
         for kid in element["K"]:
             below = _object(pdf, kid) if isinstance(kid, bytes) else {}
-            if below.get("S") not in _MEANINGLESS or below.keys() != _BARE or below["Pg"] != element.get("Pg"):
+            if not _says_nothing(below, element):
                 kids.append(kid)
                 continue
             kids.extend(below["K"])
@@ -164,6 +168,13 @@ def _flatten(pydyf: Any, pdf: Any, root: Any, document: Any) -> None:
     nums[1::2] = [
         pydyf.Array(map(last, numbers)) if isinstance(numbers, list) else last(numbers) for numbers in nums[1::2]
     ]
+
+
+def _says_nothing(below: Any, element: Any) -> bool:
+    """Whether an element could as well not be there, right below another."""
+    kind = below.get("S")
+    nothing = kind in _MEANINGLESS or (kind in ALONE and kind == element["S"])
+    return nothing and below.keys() == _BARE and below["Pg"] == element.get("Pg")
 
 
 _MEANINGLESS = ("/NonStruct", "/Span")

@@ -18,7 +18,7 @@ BOUND = ("demo", "official", "small", "small, one side")
 
 
 def bound(name: str, factory: pytest.TempPathFactory) -> ReadBack:
-    """Return the binder of a book; `small, one side` is the small one with `duplex: no`."""
+    """Return the binder of a book; `small, one side` is the small one on A4 with `duplex: no`."""
     return _read(name, shared_by_all(factory))
 
 
@@ -28,8 +28,10 @@ def _read(name: str, shared: Path) -> ReadBack:
         if name not in BOOKS:
             shutil.rmtree(place / "book", ignore_errors=True)
             shutil.copytree(BOOKS["small"], place / "book")
-            with (place / "book" / "formulas" / "workroom.yaml").open("a", encoding="utf-8") as room:
-                room.write("duplex: no\n")
+            room = place / "book" / "formulas" / "workroom.yaml"
+            said = room.read_text(encoding="utf-8")
+            assert "paper: A5\n" in said
+            room.write_text(said.replace("paper: A5\n", "paper: A4\nduplex: no\n"), encoding="utf-8")
         with pytest.MonkeyPatch.context() as patch:
             patch.setenv("XDG_CACHE_HOME", str(place / "cache"))
             done = publish(check_book(BOOKS.get(name, place / "book")), place / "site", site=name == "small")

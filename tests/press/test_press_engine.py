@@ -25,6 +25,7 @@ SENTENCES = {
     "position": "boxes do not say where they stand and what they hold",
     "fonts": "a document's fonts do not say which characters they are used for",
     "finisher": "the PDF is not handed over before it is written, with a structure that pydyf holds",
+    "tags": "lists, headings, tables and pictures are not tagged as the press knows them before it puts them right",
     "__del__": "type is not taken out of the temporary folder on demand",
 }
 """What the press reads → what to say where a version of WeasyPrint has it no more."""
@@ -79,12 +80,44 @@ def finished(document: Any) -> bool:
     return {"K", "ParentTree"} <= root.keys() and bool(files) and all(isinstance(one.stream[0], bytes) for one in files)
 
 
+def tags(_: Any) -> bool:
+    """What the engine makes of lists, a table and a picture: the elements as they come, and what is said of each."""
+    html = (
+        '<html lang="en"><body><ul><li>a<ul><li>b</ul></ul><dl><div><dt>a<dd>b</div></dl><table><tr><th>a'
+        '<td colspan=2>b</table><svg width="9" height="9"><title>c</title></svg>'
+    )
+    told: list[Any] = []
+    weasyprint.HTML(string=html).render(pdf_tags=True).write_pdf(
+        pdf_tags=True, finisher=lambda _, pdf: told.append(pdf)
+    )
+    [pdf] = told
+    said: dict[str, set[str]] = {}
+
+    def read(reference: Any) -> Any:
+        held = pdf.objects[int(reference.split()[0])]
+        said[held["S"]] = {*held, *held.get("A", {})} - {"Type", "S", "K", "P", "Pg", "O"}
+        return held["S"], *(read(kid) for kid in held["K"] if isinstance(kid, bytes))
+
+    body = ("/LBody", ("/Span",))
+    item = ("/LI", ("/Lbl", ("/Span",)), body)
+    return read(pdf.objects[int(pdf.catalog["StructTreeRoot"].split()[0])]["K"][0]) == (
+        "/Document",
+        ("/L", item, ("/L", item)),
+        ("/L", ("/Div", ("/LI", body), ("/LI", body))),
+        ("/Table", ("/TBody", ("/TR", ("/TH", ("/Span",)), ("/TD", ("/Span",))))),
+        ("/NonStruct", ("/Figure",)),
+    ) and [said[kind] for kind in ("/TH", "/TD", "/Figure", "/L", "/Div")] == [
+        {"ID", "A"}, {"A", "ColSpan", "Headers"}, {"A", "BBox", "Alt"}, set(), set(),
+    ]  # fmt: skip
+
+
 CHECKS: dict[str, Callable[[Any], bool]] = {
     "_page_box": lambda document: hasattr(document.pages[0], "_page_box"),
     "boxes": kinds,
     "position": places,
     "fonts": fonts,
     "finisher": finished,
+    "tags": tags,
     "__del__": lambda document: inspect.isfunction(type(document.font_config).__del__),
 }
 
