@@ -81,6 +81,16 @@ OVERFLOWING = """() => {
   return [document.documentElement.scrollWidth - width, wide.map(one => one.tagName + '.' + one.className).slice(0, 3)];
 }"""
 
+SET = """() => {
+  const all = document.querySelectorAll('main, main *, .running *, .foot *');
+  const own = one => [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim());
+  const text = parseFloat(getComputedStyle(document.documentElement).fontSize), line = document.createRange();
+  const sizes = [...all].filter(one => own(one) && one.checkVisibility()).map(one => parseFloat(getComputedStyle(one).fontSize));
+  line.selectNodeContents(document.querySelector('h1'));
+  return [Math.round(line.getBoundingClientRect().left), [...new Set(sizes)].filter(size => size > text * 1.005)];
+}"""
+"""Where the title begins, and the sizes of type that are larger than the text."""
+
 
 @pytest.fixture(scope="module")
 def walked(sites, browser, tmp_path_factory) -> Callable[[str], dict[str, Any]]:
@@ -102,6 +112,8 @@ def walk(site: Path, browser: Browser) -> dict[str, Any]:
     context = browser.new_context()
     watched = Watched(context.new_page())
     page, wide = watched.page, []
+    edges: dict[int, dict[int, str]] = {width: {} for width in WIDTHS}
+    larger: dict[int, dict[float, str]] = {width: {} for width in WIDTHS}
     texts: dict[str, dict[str, Any]] = {scheme: {"read": 0, "faint": [], "small": []} for scheme in ("light", "dark")}
     for number, path in enumerate(some_of_each(site)):
         page.goto(path.as_uri())
@@ -110,6 +122,10 @@ def walk(site: Path, browser: Browser) -> dict[str, Any]:
             beyond, which = page.evaluate(OVERFLOWING)
             if beyond > 0 or which:
                 wide.append(f"{path.name} at {width}: {beyond} px, {which}")
+            left, sizes = page.evaluate(SET)
+            edges[width].setdefault(left, path.name)
+            for size in sizes:
+                larger[width].setdefault(size, path.name)
             for scheme, found in texts.items() if width in (360, 1440)[number % 2 :] else ():
                 page.emulate_media(color_scheme=scheme)
                 here = page.evaluate(TEXTS)
@@ -117,7 +133,8 @@ def walk(site: Path, browser: Browser) -> dict[str, Any]:
                 found["faint"] += [f"{path.name} {one}" for one in here["faint"]]
                 found["small"] += [f"{path.name} {one}" for one in here["small"]]
     context.close()
-    return {"wide": wide, "texts": texts, "requests": watched.requests, "complaints": watched.complaints}
+    set_ = {"edges": list(edges.values()), "larger": list(larger.values())}
+    return {"wide": wide, "texts": texts, **set_, "requests": watched.requests, "complaints": watched.complaints}
 
 
 @pytest.mark.parametrize("name", BOOKS)
@@ -136,6 +153,13 @@ def test_every_word_can_be_read(name, scheme, walked):
     assert found["read"] > 1000
     assert not found["faint"], "\n".join(sorted(set(found["faint"]))[:20])
     assert not found["small"], "\n".join(sorted(set(found["small"]))[:20])
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_every_title_begins_at_one_edge_and_three_sizes_at_most_are_larger_than_the_text(name, walked):
+    found = walked(name)
+    assert [len(edges) for edges in found["edges"]] == [1] * len(WIDTHS), found["edges"]
+    assert all(0 < len(sizes) <= 3 for sizes in found["larger"]), found["larger"]
 
 
 def test_dark_and_light_are_two_grounds(sites, watched):
