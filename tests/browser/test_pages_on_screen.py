@@ -85,7 +85,8 @@ SET = """() => {
   const all = document.querySelectorAll('main, main *, .running *, .foot *');
   const own = one => [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim());
   const text = parseFloat(getComputedStyle(document.documentElement).fontSize), line = document.createRange();
-  const sizes = [...all].filter(one => own(one) && one.checkVisibility()).map(one => parseFloat(getComputedStyle(one).fontSize));
+  const seen = [...all].filter(one => own(one) && one.checkVisibility());
+  const sizes = seen.map(one => parseFloat(getComputedStyle(one).fontSize));
   line.selectNodeContents(document.querySelector('h1'));
   return [Math.round(line.getBoundingClientRect().left), [...new Set(sizes)].filter(size => size > text * 1.005)];
 }"""
