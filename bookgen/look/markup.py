@@ -74,7 +74,7 @@ class Printer:
             Paragraph: lambda paragraph: (
                 self._run(paragraph.parts) if paragraph.tight else f"<p>{self._run(paragraph.parts)}</p>\n"
             ),
-            Danger: lambda danger: f'<p class="danger">{self._run(danger.parts)}</p>\n',
+            Danger: self._danger,
             Heading: lambda heading: f"<h{heading.rank}>{self._run(heading.parts)}</h{heading.rank}>\n",
             Listing: self._listing,
             Quote: self._quote,
@@ -156,6 +156,13 @@ class Printer:
             found.append(self._block[type(block)](block))
             tight = close
         return "".join(found)
+
+    def _danger(self, danger: Danger) -> str:
+        words = self._run(danger.parts)
+        if danger.folds:
+            words = f'<details class="long"><summary>{words}</summary></details>'
+            return f'<div class="danger">{words}</div>\n'
+        return f'<p class="danger">{words}</p>\n'
 
     def _listing(self, listing: Listing) -> str:
         tag = "ol" if listing.ordered else "ul"

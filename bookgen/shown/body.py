@@ -51,7 +51,7 @@ from .shelf import Way
 from .table import within_figure
 
 
-def no_dangers(rows: Sequence[int]) -> tuple[Inline, ...]:
+def no_dangers(rows: Sequence[int]) -> tuple[Danger, ...]:
     """Return what is said of hazards outside a method: nothing."""
     return ()
 
@@ -167,10 +167,9 @@ class _Reader:
 
     def dangers(self) -> Iterator[Block]:
         """Yield what is dangerous in the step that has been read, in which no item of a list has told it yet."""
-        parts = self.pen.dangers(self.pen.let_in)
+        found = self.pen.dangers(self.pen.let_in)
         self.pen.let_in.clear()
-        if parts:
-            yield Danger(parts)
+        yield from found
 
     def blocks(self, end: str, most: int | None = None) -> tuple[Block, ...]:
         """Return the blocks up to the token that closes what they stand in, or so many of them."""

@@ -17,7 +17,7 @@ from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
 from ..reckon.judgements import words_judgement
 from ..reckon.storage import Preparation, untested
-from .phrases import Inline, LineBreak, Stressed, ToldOfStep
+from .phrases import Danger, Stressed, ToldOfStep
 from .records import Caution
 from .shelf import Shelf
 from .usual import burns, says, usual_hazards
@@ -58,6 +58,8 @@ _HOT = ("hot", "scald", "scalds", "melted", "molten", "burns", "burn")
 """Whole words by which the keeper's own hazard speaks of a hot melt."""
 _REASON_STANDS = "what its period rests on stands with how it is kept"
 """Said instead of `not tested` where a reason is written."""
+THREE_LINES = 128
+"""Signs that stand on three lines of a step on a phone."""
 MUCH = Fraction(1, 10)
 """From so much of an intermediate on, a material's hazards are told where the intermediate is let in (own choice, no
 source)."""
@@ -125,7 +127,7 @@ def dangers_of_steps(
     own = tuple(show.sentence(sentence) for sentence in figures.formula.hazards)
     told, names = _of_materials(listed, materials, own)
 
-    def said(rows: Sequence[int]) -> tuple[Inline, ...]:
+    def said(rows: Sequence[int]) -> tuple[Danger, ...]:
         let_in: dict[str, None] = {}
         bringing: dict[str, None] = {}
         for row in rows:
@@ -137,9 +139,8 @@ def dangers_of_steps(
             bringing |= {shelf.name(key): None} if found else {}
         if short and bringing:
             mark = "; " if any(", " in name for name in bringing) else ", "
-            return (Stressed(("Hazards above",), strong=True), f": {mark.join(bringing)}.")
-        entries = _by_sentences({key: told[key] for key in let_in}, names)
-        return tuple(part for entry in entries for part in _in_full(entry))[1:]
+            return (Danger((Stressed(("Hazards above",), strong=True), f": {mark.join(bringing)}.")),)
+        return tuple(map(_in_full, _by_sentences({key: told[key] for key in let_in}, names)))
 
     return said
 
@@ -154,8 +155,9 @@ def _much_of(composition: Composition) -> Collection[str]:
     )
 
 
-def _in_full(entry: Caution) -> tuple[Inline, ...]:
-    return LineBreak(), Stressed((entry.who,), strong=True), f": {entry.text}"
+def _in_full(entry: Caution) -> Danger:
+    parts = (Stressed((entry.who,), strong=True), f": {entry.text}")
+    return Danger(parts, folds=len(entry.who + entry.text) > THREE_LINES)
 
 
 def _by_making(figures: Figures, spoken: Sequence[str], signs: show.Signs) -> Iterator[str]:

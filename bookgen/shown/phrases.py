@@ -139,10 +139,6 @@ NOTHING = Phrase()
 # ── Blocks of a text ──────────────────────────────────────────────────────────────────────────────────────────────
 
 
-ToldOfStep = Callable[[Sequence[int]], tuple[Inline, ...]]
-"""Numbers of the lines that a step lets in → what is said there of their hazards; nothing where there is none."""
-
-
 @dataclass(frozen=True, slots=True)
 class Paragraph:
     """A paragraph."""
@@ -159,6 +155,12 @@ class Danger:
 
     parts: tuple[Inline, ...]
     """Its words."""
+    folds: bool = False
+    """True where a phone has one line of it until it is touched."""
+
+
+ToldOfStep = Callable[[Sequence[int]], tuple[Danger, ...]]
+"""Numbers of the lines that a step lets in → what is said there of their hazards; nothing where there is none."""
 
 
 @dataclass(frozen=True, slots=True)

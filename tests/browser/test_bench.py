@@ -54,7 +54,8 @@ WALK = """tare => {
       vessel.value = tare;
       vessel.dispatchEvent(new Event('input'));
     }
-    const said = where => document.querySelector('#bench .stage ' + where)?.innerText.replace(/\\s+/g, ' ') ?? '';
+    const said = where => [...document.querySelectorAll('#bench .stage ' + where)].map(one => one.innerText)
+      .join(' ').replace(/\\s+/g, ' ');
     screens.push({vessel: Boolean(vessel), ...Object.fromEntries(
       ['h2', '.reads', '.reads + .fine', '.hazards', '.takes', '.asks', '.danger'].map(where => [where, said(where)])
     )});

@@ -93,6 +93,26 @@ def test_a_hazard_of_more_than_three_lines_is_one_line_until_it_is_touched(sites
     assert all(" ".join(entry.text_content().split()) in " ".join(said.split()) for entry in entries.all())
 
 
+def test_what_is_hazardous_in_a_step_is_folded_where_it_takes_more_than_three_lines(sites, phone):
+    phone.goto(at(sites, LONGEST))
+    settled(phone)
+    told = phone.locator(".method .danger").all()
+    line = told[0].evaluate("one => parseFloat(getComputedStyle(one).lineHeight)")
+    folded = [one for one in told if one.locator("summary").count()]
+    assert 0 < len(folded) < len(told)
+    for one in told:
+        low = one.bounding_box()["height"]
+        if one in folded:
+            assert low < 30
+            one.locator("summary").click()
+            assert one.bounding_box()["height"] > 2.5 * line
+        else:
+            assert low < 3.5 * line
+    phone.reload()
+    phone.set_viewport_size({"width": 820, "height": HEIGHT})
+    assert all(one.bounding_box()["height"] > 1.5 * line for one in folded)
+
+
 def test_the_balance_is_told_once_and_at_a_line_only_where_it_is_another(sites, phone):
     phone.goto(at(sites, LONGEST))
     settled(phone)

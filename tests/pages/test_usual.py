@@ -495,7 +495,7 @@ def html_of(**records: str) -> tuple[str, str]:
 
 def dangers_in(html: str) -> list[str]:
     """Return what stands in the steps, in order."""
-    return [words(danger) for danger in parse(html).iter(f"{HTML}p") if danger.get("class") == "danger"]
+    return [words(danger) for danger in parse(html).iter() if danger.get("class") == "danger"]
 
 
 def test_a_step_says_what_is_hazardous_in_it_and_no_other_does():
