@@ -19,6 +19,7 @@ from .reckon.measure import finest_first
 from .reckon.metering import evaluate
 from .reckon.needs import Needs, needs
 from .reckon.recount import recounts
+from .reckon.trace import Traced, lots_called, sources_of, takers_of
 from .reckon.weighing import NO_DROPS, Weighing, batch_wanted, tables_with, weigh
 from .review.droppers import doubts
 from .show import POINT, Signs, signs_of
@@ -358,3 +359,30 @@ def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> 
     if isinstance(found, Missing):
         raise Unknown(says("have", says=says("clause", says=found.says)), signs_of(book.workroom))
     return found
+
+
+# ── Where a lot went ──────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def trace_of(checked: Checked, code: str) -> Traced:
+    """Return where every lot of that code went, and what went into the batch of that number.
+
+    Raises Unknown where no lot and no batch is called so.
+    """
+    book, lots = checked.book, checked.reckoning.lots
+    number, names = code.casefold(), lots_called(checked.reckoning.lots, code)
+    if number not in book.batches and not names:
+        called = [account.code for account in lots.accounts.values()] + [record.key for record in book.batches.values()]
+        raise Unknown(says("nothing-to-trace", name=code, hint=did_you_mean(code, called)))
+    takers = [takers_of(lots, book, name) for name in names]
+    doubtful = {*(record.path for record in book.batches.values()), *book.unread}
+    return Traced(
+        code=code,
+        sources=sources_of(lots, book, number) if number in book.batches else None,
+        takers=tuple(taken for taken in takers if taken.lot.batch is None or taken.batches),
+        doubts=tuple(
+            finding
+            for finding in checked.review.findings
+            if finding.severity is Severity.ERROR and finding.place.path in doubtful
+        ),
+    )

@@ -59,8 +59,8 @@ INSIDE = {
         "effective", "filing",
     ),
     "loose": ("worksheet",),
-    "terminal": ("columns", "supplies", "batch", "calibration", "judged", "label", "mixture", "needs"),
-    "machine": ("text", "label", "batch", "calibration", "judged", "mixture", "needs"),
+    "terminal": ("columns", "supplies", "batch", "calibration", "judged", "label", "mixture", "needs", "trace"),
+    "machine": ("text", "label", "batch", "calibration", "judged", "mixture", "needs", "trace"),
 }  # fmt: skip
 """Room → its files from top to bottom, by the same rule as the rooms."""
 

@@ -224,11 +224,11 @@ def _changes(book: Path, out: Path | None, appearance: bool) -> int:
 
 
 @main.command()
-@click.argument("kind", type=click.Choice(["formula", "material", "workroom"]), required=False)
+@click.argument("kind", type=click.Choice(["formula", "material", "batch", "workroom"]), required=False)
 def schema(kind: str | None) -> int:
     """Print the JSON Schemas of the front matter, for an editor that checks while you type.
 
-    Without an argument all three, in one document.
+    Without an argument all four, in one document.
     """
     from ..source import json_schemas
 

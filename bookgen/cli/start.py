@@ -41,6 +41,7 @@ COMMANDS = {
     "mix": ("mixing", "Mix strengths: how much of each, or what results."),
     "drops": ("drops", "Turn counted drops weighed at the bench into a drop mass."),
     "needs": ("needs", "List what several batches take together, and what is missing."),
+    "trace": ("trace", "Follow a lot into every batch, or a batch back to every lot."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
 """The commands in the order of work: in which file each stands, and what it does in one line.
@@ -69,6 +70,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.new")
         case "preview":
             import_module("bookgen.cli.preview")
+        case "trace":
+            import_module("bookgen.cli.trace")
         case "weigh":
             import_module("bookgen.cli.weigh")
         case "worksheet":

@@ -18,6 +18,7 @@ SENTENCES: Mapping[str, str] = {
     "no-price": "`{text:typed}` is not a price: write it as in 7.20 EUR/kg, or 12 EUR for all of the lot.",
     "no-recount": "`{text:typed}` lacks its day: write what was there and when, as in 640 g on 2026-11-01.",
     "recount-wanted": "`640 g on 2026-11-01`, or a list of these, is expected here.",
+    "nothing-to-trace": "No lot and no batch of the book is called {name}.{hint}",
     # what their days must come to
     "lot-day-early": "lots, {code}: {what} on {day}, before it came on {received}; correct one of the two.",
     "lot-opened": "opened",

@@ -21,7 +21,7 @@ from .conftest import environment
 
 COMMANDS = (
     "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "dilute",
-    "mix", "drops", "needs", "schema",
+    "mix", "drops", "needs", "trace", "schema",
 )  # fmt: skip
 
 
@@ -146,6 +146,7 @@ ANSWERS = {
     "drops": ("drops", "neroli-oil", "20 drops 0.50 g", "20 drops 0.52 g", "--dropper", "bottle insert"),
     "dilute": ("dilute", "96%vol", "to", "70%vol", "--obtain", "500 g"),
     "mix": ("mix", "2.5%", "240 g of 0.25%", "to", "1%"),
+    "trace": ("trace", "GL-2211"),
 }
 """One call of each command that answers for machines too, in the demo book."""
 
@@ -335,7 +336,7 @@ class TestWeigh:
 
     def test_schemas_are_json_schemas(self):
         every = json.loads(run("schema").stdout)
-        assert list(every) == ["formula", "material", "workroom"]
+        assert list(every) == ["formula", "material", "batch", "workroom"]
         for kind, one in every.items():
             assert json.loads(run("schema", kind).stdout) == one
             assert one["type"] == "object"

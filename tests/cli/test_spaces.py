@@ -28,6 +28,7 @@ ANSWERS: dict[str, list[list[str]]] = {
     "mix": [["2.5%", "240 g of 0.25%", "to", "1%"], ["1%", "2%", "to", "5%"]],
     "drops": [["oil", "20 drops 0.50 g", "20 drops 0.60 g"], ["oil", "20 drops 0.50 g", "--json"], ["oil", "20 g"]],
     "needs": [["F-01: 250 g"], ["F-01: 250 g", "--json"], ["F-01: 250 g", "--csv"], ["F-01: 1 000 g"]],
+    "trace": [["O 12"], ["O 12", "--json"], ["F-01-2026-11-29"], ["nothing"]],
     "start": [["{elsewhere}"], ["{book}"], ["{elsewhere}", "--balance", "1.5"]],
     "add": [["S-05", "Ten\u202fdrops"], ["F-01", "Again"], ["oil"], ["--missing"]],
     "schema": [["formula"]],
@@ -41,11 +42,17 @@ def book(tmp_path_factory) -> Path:
     told = formula(
         "F-01", "water: to 100 g; gly: 5 mL; oil: 3 drops; oil-2: 0.004 g", "title: Ten\u202fdrops\npurpose: x"
     )
-    return write_book(
+    folder = write_book(
         tmp_path_factory.mktemp("spaces"),
         {"first": told.replace("title: Formula F-01\n", ""), "wrong": formula("X-01", "water: 90.125 %; gly: 5 %")},
-        {**MATERIALS, "oil-2": "density: 0.9 g/mL at 20 °C"},
+        {**MATERIALS, "oil-2": "density: 0.9 g/mL at 20 °C\nlots:\n  O 12: {amount: 1 kg, supplier: a\u202fmill}"},
     )
+    (folder / "formulas" / "batches").mkdir()
+    (folder / "formulas" / "batches" / "F-01-2026-11-29.md").write_text(
+        "---\nbatch: F-01-2026-11-29\nof: F-01, issue 1\nmade: 2026-11-29\nobtain: 1 kg\n"
+        "weighed:\n  oil-2: 0.04 g, lot O\u202f12\n  water: 993 mL\nfilled: 3 x 0.3 L\n---\n"
+    )
+    return folder
 
 
 def test_every_command_is_asked():
