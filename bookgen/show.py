@@ -439,21 +439,21 @@ def period(days: int, months: int) -> str:
     return counted(months, "month") if months else counted(days, "day")
 
 
-_CLOCK = ((86400, "day", "days"), (3600, "h", "h"), (60, "min", "min"), (1, "s", "s"))
+_CLOCK = ((86400, "day"), (3600, "hour"), (60, "minute"), (1, "second"))
 
 
 def duration(seconds: int) -> str:
-    """Return a duration in its largest units: `5 min`, `1 h 30 min`, `3 days`.
+    """Return a duration in its largest units: `5 minutes`, `1 hour 30 minutes`, `3 days`.
 
     >>> duration(5400).replace(NBSP, " "), duration(86400).replace(NBSP, " ")
-    ('1 h 30 min', '1 day')
+    ('1 hour 30 minutes', '1 day')
     """
     parts = []
-    for size, one, many in _CLOCK:
+    for size, unit in _CLOCK:
         count, seconds = divmod(seconds, size)
         if count:
-            parts.append(f"{count}{NBSP}{one if count == 1 else many}")
-    return " ".join(parts) or f"0{NBSP}s"
+            parts.append(counted(count, unit))
+    return " ".join(parts) or counted(0, "second")
 
 
 def duration_machine(seconds: int) -> str:

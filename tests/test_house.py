@@ -41,7 +41,7 @@ INSIDE = {
         "sentences", "phrases", "plain", "judged_records", "records", "figures",
         "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
         "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
-        "head", "wanted", "why", "judged", "label", "body", "matter/among", "formula", "worksheet", "material",
+        "head", "wanted", "why", "judged", "label", "spelt", "body", "matter/among", "formula", "worksheet", "material",
         "findings",
         "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from bookgen import show
 from bookgen.model import DecimalSign, Workroom
+from bookgen.shown.spelt import says_duration
 
 F = Fraction
 FRACTIONS = st.fractions(min_value=-10_000, max_value=10_000, max_denominator=10_000)
@@ -66,8 +67,8 @@ def test_examples_in_the_docstrings() -> None:
         (show.period(14, 0), "14 days"),
         (show.period(1, 0), "1 day"),
         (show.period(0, 24), "24 months"),
-        (show.duration(300), "5 min"),
-        (show.duration(93_784), "1 day 2 h 3 min 4 s"),
+        (show.duration(300), "5 minutes"),
+        (show.duration(93_784), "1 day 2 hours 3 minutes 4 seconds"),
         (show.duration_machine(93_784), "P1DT2H3M4S"),
         (show.duration_machine(172_800), "P2D"),
         (show.counted(3, "query", "queries"), "3 queries"),
@@ -145,3 +146,26 @@ def test_padding_makes_a_column_line_up(values: list[Fraction]) -> None:
     most = max(show.decimals(text) for text in texts)
     behind = {len(show.padding(text, most)) + show.decimals(text) + (1 if "." in text else 0) for text in texts}
     assert behind == {most + 1 if most else 0}
+
+
+@pytest.mark.parametrize(
+    ("words", "seconds", "says_it"),
+    [
+        ("five minutes", 300, True),
+        ("Five  minutes", 300, True),
+        ("five minutes", 360, False),
+        ("a day", 86400, True),
+        ("one day", 86400, True),
+        ("an hour", 3600, True),
+        ("half an hour", 1800, True),
+        ("thirty minutes", 1800, True),
+        ("two weeks", 1209600, True),
+        ("fourteen days", 1209600, True),
+        ("sixty minutes", 3600, True),
+        ("20 min", 1200, True),
+        ("overnight", 43200, False),
+        ("a while", 300, False),
+    ],
+)
+def test_words_that_say_a_duration_need_no_figure_beside_them(words, seconds, says_it):
+    assert says_duration(words, seconds) is says_it

@@ -48,6 +48,7 @@ from .phrases import (
 from .plans import ratio, stock_word
 from .sentences import SENTENCES, said
 from .shelf import Way
+from .spelt import says_duration
 from .table import within_figure
 
 
@@ -286,7 +287,7 @@ class _Line:
             words = self.parts("link_close")
             if time is None:
                 return words
-            beside = "" if any(sign.isdigit() for sign in time.words) else show.duration(time.seconds)
+            beside = "" if says_duration(time.words, time.seconds) else show.duration(time.seconds)
             return (Duration(show.duration_machine(time.seconds), words, beside),)
         target = pen.body.page_links.get(href)
         words = self.parts("link_close")

@@ -207,7 +207,7 @@ def test_amounts_and_durations_stand_beside_their_words(small: Published) -> Non
     half, rest = weighing.links[3].grams, weighing.links[4].grams
     whole = weighing.evaluation.lines[2].printed
     assert half + rest == whole
-    assert "Wait a day (1 day)." in page
+    assert "Wait a day." in page
     assert "6 drops (0,15 g)" in page
 
 

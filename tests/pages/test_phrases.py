@@ -71,10 +71,10 @@ INLINE = {
         Code('"b" <c>'),
         "<code>&quot;b&quot; &lt;c&gt;</code>", "<code>&quot;b&quot; &lt;c&gt;</code>", '"b" <c>'),
     "a duration": (
-        Duration("PT5M", ("a while",), "5 min"),
-        '<time class="duration" datetime="PT5M">a while</time> <span class="beside">(5 min)</span>',
-        '<time class="duration">a while</time> <span class="beside">(5 min)</span>',
-        "a while (5 min)",
+        Duration("PT5M", ("a while",), "5 minutes"),
+        '<time class="duration" datetime="PT5M">a while</time> <span class="beside">(5 minutes)</span>',
+        '<time class="duration">a while</time> <span class="beside">(5 minutes)</span>',
+        "a while (5 minutes)",
     ),
     "an amount": (
         Amount(3, ("up to ", FIGURE), known=True),

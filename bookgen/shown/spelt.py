@@ -1,0 +1,50 @@
+"""Whether the words of a duration say it themselves, so that no figure stands beside them.
+
+Common practice, no source: the ways in which a method writes a time.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+_CLOCK = ((604800, "week"), (86400, "day"), (3600, "hour"), (60, "minute"), (1, "second"))
+"""Seconds of each unit, and its name."""
+_SPELT = (
+    "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
+    "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
+)  # fmt: skip
+_TENS = {30: "thirty", 40: "forty", 50: "fifty", 60: "sixty", 90: "ninety"}
+_OTHERWISE = {
+    900: "a quarter of an hour",
+    1800: "half an hour",
+    2700: "three quarters of an hour",
+    5400: "an hour and a half",
+    43200: "half a day",
+}
+"""Seconds → what is said of them in other words."""
+
+
+def says_duration(words: str, seconds: int) -> bool:
+    """Tell whether words name a duration as a person writes it: `five minutes`, `a day`, `half an hour`, `20 min`.
+
+    A figure in the words counts, as nobody writes another one beside it.
+
+    >>> says_duration("Ten minutes", 600), says_duration("overnight", 43200)
+    (True, False)
+    """
+    said = " ".join(words.casefold().split())
+    return any(sign.isdigit() for sign in said) or said in _ways(seconds)
+
+
+@lru_cache(maxsize=1024)
+def _ways(seconds: int) -> frozenset[str]:
+    found = {_OTHERWISE.get(seconds, "")}
+    for size, unit in _CLOCK:
+        count, rest = divmod(seconds, size)
+        if rest or not count:
+            continue
+        word = _SPELT[count - 1] if count <= len(_SPELT) else _TENS.get(count, "")
+        found.add(f"{word} {unit}{'' if count == 1 else 's'}")
+        if count == 1:
+            found.add(f"{'an' if unit == 'hour' else 'a'} {unit}")
+    return frozenset(found)
