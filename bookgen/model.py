@@ -157,6 +157,13 @@ class Holes(StrEnum):
     FOUR = "4"
 
 
+PAPER_MM: Mapping[Paper, tuple[Fraction, Fraction]] = {
+    Paper.A4: (Fraction(210), Fraction(297)),
+    Paper.A5: (Fraction(148), Fraction(210)),
+    Paper.LETTER: (Fraction(2159, 10), Fraction(2794, 10)),
+}
+"""Width and height of an upright sheet, mm: A4 and A5 by ISO 216 (T14-07), Letter is 8½ × 11 inches (T14-08)."""
+
 PUNCHED: Mapping[Paper, tuple[Holes, ...]] = {
     Paper.A4: (Holes.TWO, Holes.FOUR),
     Paper.A5: (Holes.TWO,),
@@ -987,6 +994,30 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LabelSheet:
+    """A sheet of labels: rows and columns of fields of one size."""
+
+    paper: Paper = Paper.A4
+    """Format of the sheet: A4, A5 or Letter; A4 when not written."""
+    across: int
+    """How many labels stand side by side."""
+    down: int
+    """How many stand below each other."""
+    width_mm: Fraction
+    """Width of a label: `63.5 mm`."""
+    height_mm: Fraction
+    """Height of a label: `33.9 mm`."""
+    left_mm: Fraction
+    """From the left edge of the paper to the first label."""
+    top_mm: Fraction
+    """From the upper edge of the paper to the first label."""
+    gap_mm: Fraction = Fraction(0)
+    """Between two labels side by side; none when not written."""
+    gap_down_mm: Fraction = Fraction(0)
+    """Between two labels below each other (key `gap down`); none when not written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KeeperPeriods:
     """The keeper's own longest periods, by kind of preparation."""
 
@@ -1030,6 +1061,10 @@ class Workroom:
     """`yes`: sheets are printed on both sides and a formula starts on a right-hand page."""
     chapters: tuple[str, ...] = ()
     """Folder names in the order of the contents; the others follow by name."""
+    label_sheet: LabelSheet | None = None
+    """The sheet that labels are printed on: `{across, down, width, height, left, top, gap}`, lengths in mm."""
+    responsible: str = ""
+    """Name and address of who is responsible for what is handed on, for its label."""
     path: str = "formulas/workroom.yaml"
     """The file, relative to the book's folder."""
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)

@@ -145,6 +145,7 @@ PARTS: dict[Path, dict[str, Callable[[], str]]] = {
         "keys of a batch record": partial(keys, "batch"),
         "keys of the workroom": partial(keys, "workroom"),
         "keys of a balance": partial(keys, "balance"),
+        "keys of a label sheet": partial(keys, "label sheet"),
         "closed lists": lists,
     },
 }

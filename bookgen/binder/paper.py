@@ -12,7 +12,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from ..model import PUNCHED, Holes, Paper
+from ..model import PAPER_MM, PUNCHED, Holes
 
 if TYPE_CHECKING:
     from ..model import Workroom
@@ -50,11 +50,7 @@ class Punching:
     """How far that may be off, mm."""
 
 
-SIZES = {
-    Paper.A4: Size(width=Fraction(210), height=Fraction(297)),
-    Paper.A5: Size(width=Fraction(148), height=Fraction(210)),
-    Paper.LETTER: Size(width=INCH * 17 / 2, height=INCH * 11),
-}
+SIZES = {paper: Size(width=width, height=height) for paper, (width, height) in PAPER_MM.items()}
 """Size of each paper: A4 and A5 by ISO 216 (T14-07), Letter is 8½ × 11 inches (T14-08)."""
 
 ISO_838 = Punching(

@@ -37,6 +37,7 @@ COMMANDS = {
     "preview": ("preview", "Show the pages in the browser while you write."),
     "weigh": ("weigh", "Reckon one batch: what to weigh, with what, what first."),
     "worksheet": ("worksheet", "Print one batch on a sheet to write on: weighings, method, blanks."),
+    "labels": ("labels", "Print the labels of one batch on the workroom's sheet of labels."),
     "dilute": ("mixing", "Dilute: how much of the strong one, how much water."),
     "mix": ("mixing", "Mix strengths: how much of each, or what results."),
     "drops": ("drops", "Turn counted drops weighed at the bench into a drop mass."),
@@ -62,6 +63,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.drops")
         case "filing":
             import_module("bookgen.cli.filing")
+        case "labels":
+            import_module("bookgen.cli.labels")
         case "mixing":
             import_module("bookgen.cli.mixing")
         case "needs":
@@ -262,7 +265,12 @@ def today_or(given: date | None) -> date:
 
 def day_option(what: str) -> Callable[[Command], Command]:
     """Give a command whose answer depends on it the day; `what` says which day it is."""
-    return click.option("--today", type=_Day(), metavar="DATE", help=f"{what}, year-month-day (default: today).")
+    return date_option("--today", what)
+
+
+def date_option(name: str, what: str) -> Callable[[Command], Command]:
+    """Give a command a day under that name; `what` says which day it is."""
+    return click.option(name, type=_Day(), metavar="DATE", help=f"{what}, year-month-day (default: today).")
 
 
 def common(command: Command) -> Command:

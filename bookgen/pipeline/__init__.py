@@ -17,7 +17,7 @@ from .checking import (
     without_collector,
     workroom_of,
 )  # fmt: skip
-from .loose import PrintedAlone, print_worksheet
+from .loose import LabelJob, LabelTooSmall, PrintedAlone, print_labels, print_worksheet
 from .printing import LIST, Printing, Progress, in_order, printing_for
 from .publishing import (
     BINDER,
@@ -35,8 +35,8 @@ from .publishing import (
 )  # fmt: skip
 
 __all__ = [
-    "BINDER", "CHANGES", "FILES", "LIST", "SITE", "CannotPublish", "Checked", "FaultyTheme", "NoBook", "PrintedAlone",
-    "Printing", "Progress", "Published", "Unreadable", "check_again", "check_book", "digest_of", "in_order",
-    "in_sentences", "make_room", "must_be_book", "no_book", "print_worksheet", "printing_for", "publish", "set_aside",
-    "without_collector", "workroom_of",
+    "BINDER", "CHANGES", "FILES", "LIST", "SITE", "CannotPublish", "Checked", "FaultyTheme", "LabelJob",
+    "LabelTooSmall", "NoBook", "PrintedAlone", "Printing", "Progress", "Published", "Unreadable", "check_again",
+    "check_book", "digest_of", "in_order", "in_sentences", "make_room", "must_be_book", "no_book", "print_labels",
+    "print_worksheet", "printing_for", "publish", "set_aside", "without_collector", "workroom_of",
 ]  # fmt: skip

@@ -1,22 +1,30 @@
-"""What is printed for one batch: a worksheet, as one PDF of its own.  Decides nothing."""
+"""What is printed for one batch: a worksheet, or labels, as one PDF of its own.  Decides nothing."""
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..source.values import LONGEST_MM
+from ..wording.saying import Saying, says
 from .checking import Checked
 from .publishing import in_sentences
 
 if TYPE_CHECKING:
     from ..leaf import Leaf, Style
-    from ..model import Paper
+    from ..look.themes import Theme
+    from ..model import LabelSheet, Paper
+    from ..reckon.labelled import LabelWish
     from ..reckon.weighing import Weighing
+    from ..shown.jar_label import JarLabel
 
 WORKSHEET = "worksheet"
+LABEL = "label"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +54,110 @@ def print_worksheet(
         shown = worksheet_shown(weighing, shelf, picture_within(shelf), today)
         leaves = tuple(worksheet_leaves(theme, room, paper, shown, trainee=trainee))
         title = f"{shown.code} {shown.title}: {WORKSHEET} of {shown.made}"
-        return _print(checked, leaves, worksheet_style(theme, room, paper), target, WORKSHEET, title)
+        style = worksheet_style(theme, room, paper)
+        return _print(checked, leaves, style, target, WORKSHEET, title, duplex=room.duplex)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelJob:
+    """How labels are printed."""
+
+    sheet: LabelSheet
+    """The sheet."""
+    alone: bool
+    """True where the sheet is one label, and its own paper."""
+    count: int
+    """How many, 1 or more."""
+    first: int
+    """The field to begin at, from 1."""
+    leaflet: bool
+    """True where cautions and ingredients go on a leaflet."""
+    rulers: bool
+    """True where outlines and marks are drawn."""
+
+
+class LabelTooSmall(Exception):
+    """The text does not fit on the label in legible type."""
+
+    def __init__(self, says: Saying) -> None:
+        super().__init__(str(says))
+        self.says = says
+        """What to do instead, as a reason."""
+
+
+def print_labels(checked: Checked, weighing: Weighing, wish: LabelWish, target: Path, job: LabelJob) -> PrintedAlone:
+    """Write the labels of one batch, in the largest type that fits.
+
+    Raises LabelTooSmall, CannotPublish and FaultyTheme.
+    """
+    from ..binder.paper import SIZES
+    from ..look import load_theme
+    from ..loose.fields import least_points, size_of, sizes_down_to
+    from ..loose.labels import label_faces, label_leaf, label_style, leaflet_leaf
+    from ..press.cuts import x_height
+    from ..press.render import PressError
+    from ..shown.jar_label import jar_label, on_leaflet
+    from ..shown.shelf import shelf_of
+
+    shelf = replace(shelf_of(checked.reckoning, checked.review), way=_nowhere)
+    with in_sentences(target):
+        theme = load_theme(checked.root)
+        style, label = label_style(theme), jar_label(weighing, wish, shelf)
+        short, leaflet = on_leaflet(label) if job.leaflet else (label, None)
+        try:
+            least = least_points(min(map(x_height, label_faces(style))), job.sheet)
+            points = _fitting(theme, style, short, job, sizes_down_to(least))
+        except (ValueError, PressError) as reason:
+            return PrintedAlone(problems=(str(reason),))
+        leaves = [
+            label_leaf(
+                theme,
+                short,
+                job.sheet,
+                size_of(job.sheet, alone=job.alone),
+                points,
+                count=job.count,
+                first=job.first,
+                with_rulers=job.rulers,
+            )
+        ]
+        if leaflet is not None and leaflet.pieces:
+            leaves.append(leaflet_leaf(theme, leaflet, SIZES[checked.book.workroom.paper]))
+        title = f"{weighing.formula.code} {weighing.formula.title}: labels"
+        return _print(checked, leaves, style, target, LABEL, title, duplex=False)
+
+
+def _fitting(theme: Theme, style: Style, label: JarLabel, job: LabelJob, sizes: Sequence[Fraction]) -> Fraction:
+    """Return the largest of the sizes of type, which fall, in which a label holds its text.  Raises LabelTooSmall."""
+    from ..loose.labels import trial_leaf
+    from ..press.render import Press
+
+    sheet = job.sheet
+
+    with Press(style, workers=1) as press:
+
+        def fits(points: Fraction, height: Fraction) -> bool:
+            (printed,) = press.print([trial_leaf(theme, label, sheet.width_mm, height, points)])
+            return printed.pages == 1 and not printed.problems
+
+        least = sizes[-1]
+        if fits(least, sheet.height_mm):
+            return sizes[bisect_left(sizes, True, key=lambda points: fits(points, sheet.height_mm))]
+        leaflet = None if job.leaflet else says("label-or-leaflet")
+        heights = range(1, int(LONGEST_MM) + 1)
+        at = bisect_left(heights, True, key=lambda height: fits(least, Fraction(height)))
+    if at == len(heights):
+        told = says("label-far-too-small", points=least, width=sheet.width_mm, leaflet=leaflet)
+    else:
+        told = says(
+            "label-too-small",
+            points=least,
+            needs=Fraction(heights[at]),
+            width=sheet.width_mm,
+            height=sheet.height_mm,
+            leaflet=leaflet,
+        )
+    raise LabelTooSmall(told)
 
 
 def _nowhere(key: str) -> str:
@@ -54,7 +165,9 @@ def _nowhere(key: str) -> str:
     return ""
 
 
-def _print(checked: Checked, leaves: Sequence[Leaf], style: Style, target: Path, what: str, title: str) -> PrintedAlone:
+def _print(
+    checked: Checked, leaves: Sequence[Leaf], style: Style, target: Path, what: str, title: str, *, duplex: bool
+) -> PrintedAlone:
     """Print leaves and write them as one file."""
     from ..press.alone import write_alone
     from ..press.bind import bind
@@ -65,7 +178,7 @@ def _print(checked: Checked, leaves: Sequence[Leaf], style: Style, target: Path,
     try:
         with Press(style, workers=1, cache=Cache(folder=cache_folder())) as press:
             pieces = press.print(leaves)
-        bound = bind(pieces, title=title, lang=room.language, author=room.keeper, duplex=room.duplex)
+        bound = bind(pieces, title=title, lang=room.language, author=room.keeper, duplex=duplex)
     except PressError as reason:
         return PrintedAlone(problems=(str(reason),))
     write_alone(target, bound.pdf, what)

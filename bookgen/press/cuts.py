@@ -11,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import struct
 from collections.abc import Iterable, Mapping
+from fractions import Fraction
 from importlib import import_module
 from io import BytesIO
 
@@ -37,6 +38,19 @@ def cut(face: Face) -> bytes:
             order.pin_axis_location(font, axis.tag, at)
         raw = harfbuzz.subset(font, order).blob.data
     return _marked(raw)
+
+
+def x_height(face: Face) -> Fraction:
+    """Return how high the letter x of a face is, as a part of the type's size; what it has no x for counts as half.
+
+    Raises as `cut` does.
+    """
+    harfbuzz = import_module("uharfbuzz")
+    whole = harfbuzz.Face(cut(face))
+    font = harfbuzz.Font(whole)
+    glyph = font.get_nominal_glyph(ord("x"))
+    extents = None if glyph is None else font.get_glyph_extents(glyph)
+    return Fraction(1, 2) if extents is None else Fraction(int(extents.y_bearing), int(whole.upem))
 
 
 def part(whole: bytes, glyphs: Iterable[int]) -> bytes:

@@ -14,6 +14,8 @@ AROMATIC = frozenset({"aroma", "fragrance", "perfume", "scent"})
 """The items that say that a material is aromatic (common practice, no source)."""
 COLOURANT = frozenset({"color", "colorant", "colour", "colourant"})
 """The items that say that a material is there for its colour (common practice, no source)."""
+ACTIVE = frozenset({"active", "active ingredient", "active substance", "drug"})
+"""The items that say that a medicine works by a line (common practice, no source)."""
 CARRIERS = frozenset(
     {
         *("emulsifier", "co-emulsifier", "coemulsifier", "emulsifying agent", "emulsifying wax", "emulsifying base"),

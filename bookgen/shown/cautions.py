@@ -104,6 +104,16 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     return tuple(entries)
 
 
+def hazards_in_product(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
+    """Return the dangers of a preparation that stands on the shelf: its own, and those of the materials that make up a
+    tenth of it, or may."""
+    much = frozenset(_much_of(figures.composition))
+    listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials and key in much}
+    own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
+    told, names = _of_materials(listed, dict.fromkeys(materials, ()), own)
+    return (*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names))
+
+
 def _of_materials(
     listed: Mapping[str, Material], brought: Mapping[str, tuple[str, ...]], own: Sequence[str]
 ) -> tuple[Mapping[str, list[str]], Mapping[str, str]]:

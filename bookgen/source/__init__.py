@@ -15,6 +15,7 @@ from .asked import (
     read_balance,
     read_container,
     read_order,
+    read_size,
     read_weighings,
     supplies_there,
     todays_drops,
@@ -38,11 +39,12 @@ from .files import read_book, read_record_alone, read_workroom_alone
 from .memory import Memory
 from .obtain import read_obtain
 from .rules import RULES
+from .values import read_period
 
 __all__ = [
     "A_BALANCE", "BALANCE", "DROPPER", "FIRST_CODE", "RULES", "TITLE", "Memory", "book_from", "complaint_about",
     "dropper_named", "filed_text", "first_files", "formula_text", "json_schemas", "key_tables", "material_of",
     "material_text", "pasted", "read_balance", "read_book", "read_container", "read_filed", "read_obtain", "read_order",
-    "read_record_alone", "read_weighings", "read_workroom_alone", "state_of", "stem_of", "supplies_there",
-    "todays_drops", "workroom_text",
+    "read_period", "read_record_alone", "read_size", "read_weighings", "read_workroom_alone", "state_of", "stem_of",
+    "supplies_there", "todays_drops", "workroom_text",
 ]  # fmt: skip

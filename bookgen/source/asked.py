@@ -16,7 +16,7 @@ from ..wording.saying import says
 from .amounts import read_quantity, tidy
 from .book import MATERIALS, WORKROOM, book_from
 from .naming import hint_in
-from .values import WEIGHING, read_dropper, read_mass, read_weighing
+from .values import WEIGHING, read_dropper, read_length, read_mass, read_weighing
 
 TODAYS = "today's dropper"
 """What a dropper is called that is not in the book and was weighed today."""
@@ -91,6 +91,27 @@ def read_container(text: str, decimal: DecimalSign) -> Quantity | Complaint:
     if re.match(r"[0-9]+ ?[x×*] ?[0-9]", text):
         return Complaint(says=says("batch-for-container", text=tidy(text)))
     return read_quantity(text, decimal is DecimalSign.COMMA, "50 mL")
+
+
+_SIZE = re.compile(r"(\S+?)(?: ?mm)? ?[x×] ?(\S+?) ?mm")
+SMALLEST_MM = Fraction(10)
+"""Millimetres of the least label that is printed: on less, no line of a name stands (own choice, no source)."""
+
+
+def read_size(text: str, decimal: DecimalSign) -> tuple[Fraction, Fraction] | Complaint:
+    """Return width and height of a label, in millimetres: `70 x 40 mm`.
+
+    >>> read_size("63.5 mm x 40 mm", DecimalSign.POINT)
+    (Fraction(127, 2), Fraction(40, 1))
+    """
+    match = _SIZE.fullmatch(tidy(text))
+    if match is None:
+        return Complaint(says=says("label-size-wanted", text=text))
+    sides = [read_length(f"{side} mm", decimal is DecimalSign.COMMA) for side in match.groups()]
+    wide, high = sides
+    if isinstance(wide, Complaint) or isinstance(high, Complaint) or min(wide, high) < SMALLEST_MM:
+        return Complaint(says=says("label-size-impossible", text=text))
+    return wide, high
 
 
 def read_order(text: str) -> tuple[str, str | None]:

@@ -52,6 +52,8 @@ EXAMPLES: dict[str, list[Any]] = {
     "readability": ["0.01 g"],
     "capacity": ["200 g"],
     "accepted error": ["5 %"],
+    "width": ["63.5 mm"],
+    "responsible": ["Weir Yard Pottery, 3 Weir Yard, Millbrook"],
     "language": ["en", "de-CH"],
     "lots": [{"GL-2211": {"received": "2026-01-10", "amount": "1 kg", "expires": "2028-03"}}],
     "batch": ["S-02-2026-11-29", "S-02-2026-11-29-b"],
@@ -173,7 +175,7 @@ def _of_type(hint: Any) -> dict[str, Any]:
         return {"enum": ["yes", "no", True, False]}
     if hint is int:
         return {"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": "^[1-9][0-9]*$"}]}
-    if hint in (model.KeeperPeriods, model.Dissolves):
+    if hint in (model.KeeperPeriods, model.Dissolves, model.LabelSheet):
         return _record(hint)
     return _VALUE
 
@@ -229,11 +231,13 @@ def _first_sentence(record: type) -> str:
 
 
 def key_tables() -> dict[str, tuple[tuple[str, str], ...]]:
-    """Return for "formula", "line", "storage", "preserved by", "material", "lot", "batch", "workroom" and "balance"
-    the rows."""
+    """Return the rows for "formula", "line", "storage", "preserved by", "material", "lot", "batch", "workroom",
+    "balance" and "label sheet"."""
     records = {**_RECORDS, "line": model.Line, "storage": model.Storage, "preserved by": model.Preserved,
-               "lot": model.Lot, "balance": model.Balance}  # fmt: skip
-    order = ("formula", "line", "storage", "preserved by", "material", "lot", "batch", "workroom", "balance")
+               "lot": model.Lot, "balance": model.Balance, "label sheet": model.LabelSheet}  # fmt: skip
+    order = (
+        "formula", "line", "storage", "preserved by", "material", "lot", "batch", "workroom", "balance", "label sheet",
+    )  # fmt: skip
     return {
         name: tuple(
             (key, sentences(records[name])[field])

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from ..findings import nearest
 from ..model import (
+    PAPER_MM,
     PUNCHED,
     Balance,
     Change,
@@ -22,6 +23,7 @@ from ..model import (
     Holes,
     Incompatible,
     LabelName,
+    LabelSheet,
     Material,
     Paper,
     Preserved,
@@ -291,6 +293,25 @@ def _is_balance(node: Node) -> bool:
     return isinstance(node, Branch) and any(nearest(leaf.text, keys_of(Balance)) for leaf, _ in node.entries)
 
 
+def _label_sheet(node: Node, desk: Desk, key: str) -> Any:
+    """Read a sheet of labels, and see whether they stand on its paper."""
+    sheet = read_record(LabelSheet, node, desk, key)
+    if not isinstance(sheet, LabelSheet):
+        return sheet
+    wide, high = PAPER_MM[sheet.paper]
+    across = sheet.left_mm + sheet.across * sheet.width_mm + (sheet.across - 1) * sheet.gap_mm
+    down = sheet.top_mm + sheet.down * sheet.height_mm + (sheet.down - 1) * sheet.gap_down_mm
+    told = None
+    if across > wide:
+        told = says("labels-too-wide", count=sheet.across, takes=across, most=wide, paper=sheet.paper.value)
+    elif down > high:
+        told = says("labels-too-high", count=sheet.down, takes=down, most=high, paper=sheet.paper.value)
+    if told is not None:
+        desk.report("impossible-value", says("of-key", key=key, says=told), node.line, node.column)
+        return UNREAD
+    return sheet
+
+
 def _droppers(node: Node, desk: Desk, key: str) -> Any:
     """Read the names of the droppers; what a drop weighs stands with the material."""
     items = node.items if isinstance(node, ListBranch) else [node]
@@ -317,6 +338,7 @@ BY_FIELD.update({
     (Material, "required_hlb"): _required_hlb,
     (Material, "lots"): read_lots,
     (Workroom, "balances"): _balances,
+    (Workroom, "label_sheet"): _label_sheet,
     (Workroom, "droppers"): _droppers,
 })  # fmt: skip
 

@@ -48,6 +48,12 @@ WRITTEN_AS = {
     "readability_g": "readability",
     "capacity_g": "capacity",
     "bears_c": "bears",
+    "width_mm": "width",
+    "height_mm": "height",
+    "left_mm": "left",
+    "top_mm": "top",
+    "gap_mm": "gap",
+    "gap_down_mm": "gap down",
 }
 """Fields whose key is not the field's name with spaces for underscores."""
 
@@ -305,6 +311,12 @@ BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.RequiredHlb, "water_in_oil"): one_text(values.read_hlb),
     (model.Balance, "readability_g"): one_text(values.read_mass),
     (model.Balance, "capacity_g"): one_text(values.read_capacity),
+    (model.LabelSheet, "width_mm"): one_text(values.read_length),
+    (model.LabelSheet, "height_mm"): one_text(values.read_length),
+    (model.LabelSheet, "left_mm"): one_text(values.read_length_or_none),
+    (model.LabelSheet, "top_mm"): one_text(values.read_length_or_none),
+    (model.LabelSheet, "gap_mm"): one_text(values.read_length_or_none),
+    (model.LabelSheet, "gap_down_mm"): one_text(values.read_length_or_none),
     (model.Workroom, "language"): one_text(values.read_language),
     (model.Workroom, "chapters"): read_names,
 }

@@ -304,6 +304,33 @@ def read_heat(text: str, comma: bool) -> Fraction | Complaint:
     return number.value
 
 
+_MILLIMETRES = re.compile(r"(\S+?) ?mm")
+LONGEST_MM = Fraction(300)
+"""Millimetres beyond which no label reaches: more than the largest paper is high."""
+
+
+def read_length(text: str, comma: bool) -> Fraction | Complaint:
+    """Return millimetres above zero: `63.5 mm`."""
+    return _length(text, comma, zero=False)
+
+
+def read_length_or_none(text: str, comma: bool) -> Fraction | Complaint:
+    """Return millimetres, or nothing: `2.5 mm`, `0 mm`."""
+    return _length(text, comma, zero=True)
+
+
+def _length(text: str, comma: bool, *, zero: bool) -> Fraction | Complaint:
+    match = _MILLIMETRES.fullmatch(tidy(text))
+    if match is None:
+        return _wrong(says("length-wanted", text=text))
+    number = read_number(match[1], comma=comma)
+    if isinstance(number, Complaint):
+        return number
+    if not (zero or number.value > 0) or number.value > LONGEST_MM:
+        return _impossible(says("length-impossible", number=number.text, most=LONGEST_MM))
+    return number.value
+
+
 HIGHEST_HLB = Fraction(20)
 """The end of Griffin's scale for nonionic emulsifiers."""
 

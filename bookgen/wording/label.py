@@ -27,6 +27,31 @@ SENTENCES: Mapping[str, str] = {
     "label-grouped": "{names:and} {count:~stands/stand} as {group}, the name that the list of fragrance allergens has",
     "label-neutralised": "{acid} and {alkali} stand as they are put in; if {salt}, which they make, is meant, write it "
     "in their place",
+    # why none is printed
+    "no-label": "No label for {code} {title}: {why}",
+    "label-no-use-by": "its use-by is not known: {why}.",
+    "label-expired": "it was to be used up to and including {day}. Do not hand it on or use it.",
+    "label-no-kind": "nobody says what it is for; write its `kind:` or `use:`.",
+    "label-no-responsible": "write name and address under `responsible:` in formulas/workroom.yaml, or give "
+    "--not-for-handing-on.",
+    "label-no-content": 'say how much one container holds, as in --into "50 mL", or give --not-for-handing-on.',
+    "label-no-active": "no line is called active; write `active` as the function of each that works, or give "
+    "--not-for-handing-on.",
+    "label-active-unknown": "how much of {name} is in it is not known: {why}.",
+    "label-list-incomplete": "its list of ingredients is not complete. {why}. Or give --not-for-handing-on.",
+    "label-no-opening": "it keeps beyond 30 months, so say how long it keeps once it is open, as in --after-opening "
+    '"12 months".',
+    "label-too-small": "at {points} pt, the smallest legible type, its text takes {needs} mm of height at "
+    "{width} mm of width, and the label is {height} mm high. Take a larger label{leaflet}.",
+    "label-far-too-small": "at {points} pt, the smallest legible type, its text does not fit on any label "
+    "of {width} mm of width. Take a wider label{leaflet}.",
+    "label-or-leaflet": ", or put cautions and ingredients on a leaflet with --leaflet",
+    # how it is asked for
+    "label-field": "--from-field {field}: the sheet has {fields:field/fields}.",
+    "label-no-sheet": 'There is no `label sheet:` in formulas/workroom.yaml: write one, or give --size "70 x 40 mm".',
+    "label-size-wanted": "--size {text:typed}: write width and height in millimetres, as in 70 x 40 mm.",
+    "label-size-impossible": "--size {text:typed}: a label is 10 to 300 mm wide and high.",
+    "after-opening": "--after-opening: {says}",
     "label-colourants": "{names:and} {count:~colours/colour} it: last, in any order; by CI number, if there is one",
 }
 """Name → sentence."""

@@ -63,6 +63,10 @@ SENTENCES: Mapping[str, str] = {
     "incompatible-wanted": "a name, or `name: what happens`, is expected here.",
     "hlb-impossible": "an HLB of {number} is not on the scale of nonionic emulsifiers: write one above 0 and up to "
     "{most}.",
+    "length-wanted": "`{text:typed}` is no length: write millimetres, as in 63.5 mm.",
+    "length-impossible": "{number} mm is impossible: write millimetres above 0 and up to {most} mm.",
+    "labels-too-wide": "{count} labels side by side reach {takes} mm; {paper} is {most} mm wide.",
+    "labels-too-high": "{count} labels below each other reach {takes} mm; {paper} is {most} mm high.",
     "heat-wanted": "`{text:typed}` is no temperature: write it as in 40 °C.",
     "heat-impossible": "{number} °C is impossible: write degrees above 0 and up to {most} °C.",
     "density-impossible": "A density of {number} g/mL is impossible: write grams per millilitre.",

@@ -20,8 +20,8 @@ from tests.books_of_text import TODAY, formula, write_book
 from .conftest import environment
 
 COMMANDS = (
-    "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "dilute",
-    "mix", "drops", "needs", "trace", "schema",
+    "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "labels",
+    "dilute", "mix", "drops", "needs", "trace", "schema",
 )  # fmt: skip
 
 
@@ -65,6 +65,7 @@ class TestHelp:
             ("weigh", 'bookgen weigh S-02 --obtain "40 g of W-01 and 12 g of glycerol-85"'),
             ("weigh", 'bookgen weigh S-02 --drop "rose-oil: 20 drops 0.52 g"'),
             ("worksheet", "An earlier worksheet is written over as long as nobody has written into it"),
+            ("labels", "There is no label without a use-by, past it, or with an incomplete list of ingredients."),
             ("drops", 'bookgen drops rose-oil "20 drops 0.52 g" "20 drops 0.48 g" "20 drops 0.50 g"'),
             ("needs", 'bookgen needs "S-02: 250 g" "B-01: 12 x 30 mL" W-01 a day\'s work'),
             ("schema", "for an editor that checks while you type"),
@@ -76,7 +77,7 @@ class TestHelp:
         assert sentence in " ".join(result.output.split())
         if command != "schema":
             assert "--book DIR" in result.output
-        assert ("--today DATE" in result.output) is (command in ("weigh", "filed", "worksheet"))
+        assert ("--today DATE" in result.output) is (command in ("weigh", "filed", "worksheet", "labels"))
 
     def test_no_argument_is_wrong_use_and_shows_the_help(self):
         result = run()
@@ -107,9 +108,13 @@ class TestWrongUse:
         assert result.stderr.startswith("Usage: bookgen")
         assert told in result.stderr
 
-    @pytest.mark.parametrize("command", ["publish", "check", "site", "binder", "weigh", "worksheet", "add", "filed"])
+    @pytest.mark.parametrize(
+        "command", ["publish", "check", "site", "binder", "weigh", "worksheet", "labels", "add", "filed"]
+    )
     def test_a_folder_without_formulas_is_no_book(self, tmp_path, command):
-        result = run(command, *(["A-1"] if command in ("weigh", "worksheet", "add") else []), "--book", tmp_path)
+        result = run(
+            command, *(["A-1"] if command in ("weigh", "worksheet", "labels", "add") else []), "--book", tmp_path
+        )
         assert (result.exit_code, result.stdout) == (2, "")
         told = f"{tmp_path} is not a book, as it has no folder formulas/: name one with --book DIR, or begin one"
         assert result.stderr.splitlines()[-1] == f"Error: {told} with bookgen start."

@@ -24,6 +24,7 @@ ANSWERS: dict[str, list[list[str]]] = {
     "preview": [["--help"]],
     "weigh": [["F-01"], ["F-01", "--json"], ["F-01", "--csv"], ["F-01", "--obtain", "1,000 g"], ["X-01", "--json"]],
     "worksheet": [["--help"], ["X-01"], ["F-01", "--obtain", "1,000 g"]],
+    "labels": [["--help"], ["X-01"], ["F-01"], ["F-01", "--size", "7 cm"]],
     "dilute": [["96%vol", "to", "70%vol", "--obtain", "500 g"], ["5%", "to", "96%"], ["9%", "to", "3%", "--json"]],
     "mix": [["2.5%", "240 g of 0.25%", "to", "1%"], ["1%", "2%", "to", "5%"]],
     "drops": [["oil", "20 drops 0.50 g", "20 drops 0.60 g"], ["oil", "20 drops 0.50 g", "--json"], ["oil", "20 g"]],

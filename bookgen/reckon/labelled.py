@@ -1,0 +1,150 @@
+"""What a label says of one batch, and why one is not printed.
+
+Enters: one batch, and what is asked of its label.  Leaves: which sort of label it is, what it says of content and
+actives, and the reason why there is none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Kind, Known, Percent, Period
+from ..wording.saying import Saying, says
+from .figures import Figures
+from .functions import ACTIVE, items_of
+from .label import asks_for_date
+from .weighing import Weighing
+
+
+class LabelSort(StrEnum):
+    """What a label has to say goes by what it is for."""
+
+    COSMETIC = "cosmetic"
+    MEDICINE = "medicine"
+    INTERMEDIATE = "intermediate"
+    PLAIN = "plain"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelWish:
+    """What is asked of a label."""
+
+    made: date
+    """The day of making."""
+    today: date
+    """The day on which it is printed."""
+    after_opening: Period | None = None
+    """How long it keeps once it is open; None where nothing was said of it."""
+    handed_on: bool = True
+    """False for what stays with its keeper, and is marked so."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActiveStrength:
+    """An active of a medicine, with how much of it there is."""
+
+    name: str
+    """The substance that the line is written as, else the material."""
+    share: Known
+    """Share of the product, 1 = all."""
+
+
+def sort_of_label(figures: Figures) -> LabelSort:
+    """Return which sort of label a formula has.
+
+    What goes onto skin and is no medicine is labelled as a cosmetic, whatever its formula calls it.
+    """
+    use = figures.formula.use
+    if use is not None and use.intermediate:
+        return LabelSort.INTERMEDIATE
+    if figures.formula.kind is Kind.MEDICINE:
+        return LabelSort.MEDICINE
+    return LabelSort.PLAIN if figures.label.entries == () else LabelSort.COSMETIC
+
+
+def content_on_label(weighing: Weighing) -> tuple[Fraction, str] | None:
+    """Return how much one container holds, and its unit: as it was named, else the whole of a batch that was asked for.
+
+    None for the batch as written, of which nobody said into how many containers it goes.
+    """
+    if weighing.container is not None:
+        return weighing.container.value, weighing.container.unit
+    return None if weighing.obtain is None else (weighing.evaluation.obtain, weighing.figures.scale.unit)
+
+
+def strengths_on_label(figures: Figures) -> Iterator[ActiveStrength]:
+    """Yield the actives of a medicine: the lines that are called active, in their order.
+
+    A line written as a substance names that, with the share it was written with; any other its material, with its share
+    of the finished product.
+    """
+    shares = figures.composition.shares
+    for line in figures.amounts.lines:
+        if ACTIVE.isdisjoint(items_of(line.line.function)):
+            continue
+        amount = line.line.amount
+        if isinstance(amount, Percent) and amount.substance:
+            yield ActiveStrength(name=amount.substance, share=amount.share)
+        elif isinstance(shares, Missing):
+            yield ActiveStrength(name=line.name, share=shares)
+        else:
+            yield ActiveStrength(name=line.name, share=shares.get(line.key, line.percent))
+
+
+def keeps_after_opening(figures: Figures) -> bool:
+    """Tell whether a label says how long a cosmetic keeps once it is open, in place of its date."""
+    period = figures.storage.period
+    return isinstance(period, Period) and not asks_for_date(period)
+
+
+def why_no_label(weighing: Weighing, wish: LabelWish, responsible: str) -> Saying | None:
+    """Return why no label is printed, in a sentence; None where one is.
+
+    Without a use-by, or once that has passed, there is none at all.  What is handed on has to have all that its sort of
+    label says; what stays with its keeper is marked so, and may lack it.
+
+    Source: Regulation (EC) No 1223/2009, Article 19(1), and USP <795> (its label section, from memory), as the least
+    that a label says; that nothing is printed otherwise is our own choice.
+    """
+    figures, sort = weighing.figures, sort_of_label(weighing.figures)
+    if isinstance(weighing.use_by, Missing):
+        return says("label-no-use-by", why=weighing.use_by.says)
+    if weighing.use_by < wish.today:
+        return says("label-expired", day=weighing.use_by.isoformat())
+    if not wish.handed_on or sort is LabelSort.INTERMEDIATE:
+        return None
+    if figures.formula.kind is None and figures.formula.use is None:
+        return says("label-no-kind")
+    if sort is LabelSort.PLAIN:
+        return None
+    if not responsible:
+        return says("label-no-responsible")
+    if content_on_label(weighing) is None:
+        return says("label-no-content")
+    return _why_no_medicine(figures) if sort is LabelSort.MEDICINE else _why_no_cosmetic(figures, wish)
+
+
+def _why_no_medicine(figures: Figures) -> Saying | None:
+    strengths = list(strengths_on_label(figures))
+    if not strengths:
+        return says("label-no-active")
+    unknown = next((strength for strength in strengths if isinstance(strength.share, Missing)), None)
+    if unknown is not None and isinstance(unknown.share, Missing):
+        return says("label-active-unknown", name=unknown.name, why=unknown.share.says)
+    return None
+
+
+def _why_no_cosmetic(figures: Figures, wish: LabelWish) -> Saying | None:
+    label = figures.label
+    if isinstance(label.entries, Missing):
+        return says("label-list-incomplete", why=says("label-unknown", why=label.entries.says))
+    if label.open:
+        return says("label-list-incomplete", why=label.open[0])
+    if keeps_after_opening(figures) and wish.after_opening is None:
+        return says("label-no-opening")
+    return None

@@ -1,0 +1,144 @@
+"""A label for what one batch is filled into: what it says, by what the preparation is for.
+
+Enters: one batch, what is asked of its label, the shelf.  Leaves: `JarLabel`.  A label claims
+nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from .. import show
+from ..findings import Missing
+from ..model import StoragePlace
+from ..reckon.labelled import (
+    LabelSort,
+    LabelWish,
+    content_on_label,
+    keeps_after_opening,
+    sort_of_label,
+    strengths_on_label,
+)
+from ..reckon.weighing import Weighing
+from .cautions import cautions_of, handled_in_order, hazards_in_product
+from .formula import place_of, with_article
+from .records import Caution
+from .shelf import Shelf
+
+OWN_USE = "Not for handing on"
+"""What is printed on a label that may lack what one for others says."""
+COMPOUNDED = "Compounded preparation"
+"""What a medicine's label says of how it came about (USP <795>, from memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelPiece:
+    """One part of a label's text."""
+
+    term: str
+    """What it is, before a colon; empty where the words say it."""
+    text: str
+    """The words."""
+    long: bool = False
+    """True for what may stand on a leaflet: cautions and the list of ingredients."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JarLabel:
+    """One label."""
+
+    language: str
+    """Language of its words."""
+    name: str
+    """The name."""
+    use_by: str
+    """Directly under the name: until when it is to be used, or how long once it is open."""
+    marks: tuple[str, ...]
+    """`DRAFT`, `Not for handing on`; in a frame."""
+    brief: tuple[LabelPiece, ...]
+    """What stands in one line as long as there is room: content, place, batch."""
+    pieces: tuple[LabelPiece, ...]
+    """The rest, each in lines of its own."""
+
+
+def jar_label(weighing: Weighing, wish: LabelWish, shelf: Shelf) -> JarLabel:
+    """Return the label of a batch that may have one (`why_no_label`)."""
+    figures, formula, sort = weighing.figures, weighing.formula, sort_of_label(weighing.figures)
+    stamp = shelf.stamp(figures.key)
+    code = formula.code or figures.key
+    name = formula.title or code
+    return JarLabel(
+        language=shelf.book.workroom.language,
+        name=f"{code} {name}" if sort is LabelSort.INTERMEDIATE else name,
+        use_by=_use_by(weighing, wish, sort),
+        marks=tuple(mark for mark in (stamp.upper(), "" if wish.handed_on else OWN_USE) if mark),
+        brief=tuple(_brief(weighing, wish, sort, shelf)),
+        pieces=tuple(piece for piece in _pieces(weighing, sort, shelf) if piece.text),
+    )
+
+
+def on_leaflet(label: JarLabel) -> tuple[JarLabel, JarLabel]:
+    """Return the label without what may stand on a leaflet, and the leaflet."""
+    short = tuple(piece for piece in label.pieces if not piece.long)
+    kept = tuple(piece for piece in label.pieces if piece.long)
+    names = " and ".join(piece.term.lower() for piece in kept)
+    told = LabelPiece(term=names.capitalize(), text="see the leaflet")
+    return replace(label, pieces=(*short, told) if kept else short), replace(label, pieces=kept)
+
+
+def _use_by(weighing: Weighing, wish: LabelWish, sort: LabelSort) -> str:
+    """Return until when it is to be used; of a cosmetic that keeps beyond 30 months how long once it is open."""
+    if sort is LabelSort.COSMETIC and keeps_after_opening(weighing.figures) and wish.after_opening is not None:
+        period = wish.after_opening
+        return f"Use within {show.period(period.days, period.months)} of opening"
+    return "" if isinstance(weighing.use_by, Missing) else f"Use by {show.day(weighing.use_by)}"
+
+
+def _brief(weighing: Weighing, wish: LabelWish, sort: LabelSort, shelf: Shelf) -> Iterator[LabelPiece]:
+    content = content_on_label(weighing)
+    if content is not None and sort in (LabelSort.COSMETIC, LabelSort.MEDICINE):
+        yield LabelPiece(term="", text=show.with_unit(show.plain(content[0], shelf.signs, side=show.DOWN), content[1]))
+    if sort is LabelSort.INTERMEDIATE:
+        yield LabelPiece(term="Made", text=show.day(wish.made))
+    place = place_of(weighing.figures)
+    if place is not None and place is not StoragePlace.CUPBOARD:
+        yield LabelPiece(term="", text=f"Keep in {with_article(place)}")
+    yield LabelPiece(term="Batch", text=f"{weighing.formula.code or weighing.figures.key}-{show.day(wish.made)}")
+
+
+def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[LabelPiece]:
+    figures, formula, signs = weighing.figures, weighing.formula, shelf.signs
+    handled = handled_in_order(figures, shelf)
+    purpose = LabelPiece(term="", text=show.sentence(show.written(formula.purpose, signs)))
+    if sort is LabelSort.MEDICINE:
+        strengths = (
+            f"{strength.name} {show.percent(strength.share, signs)}"
+            for strength in strengths_on_label(figures)
+            if not isinstance(strength.share, Missing)
+        )
+        yield LabelPiece(term="Contains", text=", ".join(strengths))
+        yield purpose
+        yield LabelPiece(term="Use", text=formula.use.text if formula.use else "")
+        yield LabelPiece(term="", text=f"{COMPOUNDED}.")
+    elif sort is LabelSort.COSMETIC:
+        yield purpose
+    if sort in (LabelSort.INTERMEDIATE, LabelSort.PLAIN):
+        yield _told("Hazards", hazards_in_product(figures, shelf, handled), long=False)
+    if sort is not LabelSort.INTERMEDIATE:
+        law = {asked.text for asked in figures.limits.words}
+        cautions = (
+            replace(caution, who="") if caution.text in law else caution
+            for caution in cautions_of(figures, shelf, handled)
+        )
+        yield _told("Cautions", tuple(cautions), long=True)
+    if sort is LabelSort.COSMETIC and figures.label.text:
+        term, _, names = figures.label.text.partition(": ")
+        yield LabelPiece(term=term, text=names, long=True)
+    if sort in (LabelSort.COSMETIC, LabelSort.MEDICINE):
+        yield LabelPiece(term="", text=shelf.book.workroom.responsible)
+
+
+def _told(term: str, cautions: tuple[Caution, ...], *, long: bool) -> LabelPiece:
+    sentences = (f"{caution.who}: {caution.text}" if caution.who else caution.text for caution in cautions)
+    return LabelPiece(term=term, text=" ".join(sentences), long=long)

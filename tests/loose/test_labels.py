@@ -1,0 +1,360 @@
+"""Labels: what each sort says, why none is printed, and the PDF read back: places to 0.2 mm, letters, words."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pikepdf
+import pytest
+from click.testing import CliRunner
+from fontTools.ttLib import TTFont
+
+from bookgen.bench import NoLabel, may_have_label, weigh_batch
+from bookgen.cli import main
+from bookgen.machine.batch import weighing_json
+from bookgen.model import Period
+from bookgen.pipeline import Checked, check_book
+from bookgen.reckon.labelled import LabelWish
+from bookgen.shown.jar_label import JarLabel, jar_label, on_leaflet
+from bookgen.shown.shelf import shelf_of
+from tests.books_of_text import MATERIALS, ON_THAT_DAY, write_book
+from tests.pages.ink import type_of
+from tests.pages.raster import PER_MM, Word, sides_of, words_of
+
+DAY = date(2026, 3, 2)
+SHEET = "{across: 3, down: 8, width: 63.5 mm, height: 33.9 mm, left: 7.2 mm, top: 12.9 mm, gap: 2.5 mm}"
+ROOM = (
+    "balances:\n  - {name: bench, readability: 0.01 g, capacity: 2000 g}\n"
+    f"label sheet: {SHEET}\nresponsible: Weir Yard Pottery, Millbrook\n"
+)
+LONG = "Keep it away from children, who take it for something to eat, and from whoever reads no labels at all."
+
+
+def formula(code: str, kind: str, lines: str, *more: str) -> str:
+    listed = "\n".join(f"  {line}" for line in lines.split("; "))
+    keys = "\n".join(more)
+    return f"---\ncode: {code}\ntitle: Thing {code}\n{kind}\nstatus: approved\ningredients:\n{listed}\n{keys}\n---\n"
+
+
+FORMULAS = {
+    "cream": formula(
+        "C-01", "kind: cosmetic\nuse: leave-on, hands, adults\npurpose: hand care", "water: to 100 g; gly: 5 %",
+        "cautions:\n  - Not on open cracks.", "storage: refrigerator, 5 days",
+    ),
+    "wordy": formula(
+        "C-02", "kind: cosmetic\nuse: rinse-off, hands, adults", "water: to 100 g; gly: 5 %",
+        "cautions:", *(f"  - No {number}. {LONG}" for number in range(1, 5)), "storage: refrigerator, 5 days",
+    ),
+    "balm": formula(
+        "C-03", "kind: cosmetic\nuse: leave-on, hands, adults", "gly: to 100 g",
+        "storage: {place: cupboard, period: 3 years, because: it was looked at for four}",
+    ),
+    "nameless": formula("C-04", "kind: cosmetic\nuse: leave-on, hands", "a: to 100 g", "storage: cupboard, 1 month"),
+    "paste": formula(
+        "M-01", "kind: medicine\nuse: leave-on, hands, adults\npurpose: paste", "a: 10 %, active; gly: to 100 g",
+        "storage: refrigerator, 10 days",
+    ),
+    "idle": formula("M-02", "kind: medicine\nuse: leave-on, hands", "gly: to 100 g", "storage: cupboard, 1 month"),
+    "stock": formula(
+        "N-01", "use: intermediate", "gly: to 100 g; a: 5 %", "hazards:\n  - Hot.", "storage: cool place, 2 months"
+    ),
+    "wipe": formula(
+        "H-01", "kind: household\nuse: surfaces, adults", "gly: to 100 g", "hazards:\n  - Slippery.",
+        "storage: cupboard, 1 month",
+    ),
+    "trial": formula("T-01", "kind: scent\nuse: room", "gly: to 100 g", "storage: cupboard, 1 month").replace(
+        "status: approved", "status: trial"
+    ),
+    "strange": formula("K-01", "purpose: some", "gly: to 100 g", "storage: cupboard, 1 month"),
+    "timeless": formula("K-02", "kind: household\nuse: surfaces", "oil: to 100 g"),
+    "barred": formula("X-01", "use: intermediate", "gly: 60 %; a: 30 %"),
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory) -> Path:
+    named = {"water": "\nlabel: Aqua", "gly": "\nlabel: Glycerin\nhazards:\n  - It makes the floor slippery."}
+    materials = {name: text + named.get(name, "") for name, text in MATERIALS.items()}
+    return write_book(tmp_path_factory.mktemp("labelled"), FORMULAS, materials, ROOM)
+
+
+@pytest.fixture(scope="module")
+def book(folder) -> Checked:
+    return check_book(folder)
+
+
+def label(book: Checked, code: str, obtain: str | None, wish: LabelWish) -> JarLabel:
+    weighing = weigh_batch(book, code, obtain, wish.made)
+    may_have_label(book, weighing, wish)
+    return jar_label(weighing, wish, shelf_of(book.reckoning, book.review))
+
+
+def lines_of(label: JarLabel) -> list[str]:
+    """The words of a label from top to bottom, every kind of space made plain."""
+    brief = "  ".join(f"{part.term}: {part.text}" if part.term else part.text for part in label.brief)
+    rest = [f"{part.term}: {part.text}" if part.term else part.text for part in label.pieces]
+    return [" ".join(line.split()) for line in (label.name, label.use_by, *label.marks, brief, *rest)]
+
+
+WISH = LabelWish(made=DAY, today=DAY)
+OWN = LabelWish(made=DAY, today=DAY, handed_on=False)
+WATERY = (
+    "Water without a preservative: it can spoil without a sign. Clean hands, keep it cold, and throw it away on the "
+    "use-by date even if it still looks good."
+)
+ARM = "Before first use try a little on the inside of the arm and wait a day."
+KEPT = " ".join(
+    (
+        "Keep it out of the eyes and off broken skin.",
+        "Not meant for children or use in pregnancy without professional advice.",
+    )
+)
+SAYS = {
+    ("C-01", "4 x 50 g + 5 %", WISH): [
+        "Thing C-01", "Use by 2026-03-07", "50 g Keep in the refrigerator Batch: C-01-2026-03-02", "Hand care.",
+        f"Cautions: Not on open cracks. {WATERY} {ARM} {KEPT}", "Ingredients: Aqua, Glycerin",
+        "Weir Yard Pottery, Millbrook",
+    ],
+    ("N-01", "300 g", WISH): [
+        "N-01 Thing N-01", "Use by 2026-05-02", "Made: 2026-03-02 Keep in a cool place Batch: N-01-2026-03-02",
+        "Hazards: Hot. gly: It makes the floor slippery.",
+    ],
+    ("H-01", "1 x 99.996 g", WISH): [
+        "Thing H-01", "Use by 2026-04-02", "Batch: H-01-2026-03-02",
+        "Hazards: Slippery. gly: It makes the floor slippery.",
+    ],
+    ("M-01", "60 g", WISH): [
+        "Thing M-01", "Use by 2026-03-12", "60 g Keep in the refrigerator Batch: M-01-2026-03-02",
+        "Contains: a 10.0 %", "Paste.", "Use: leave-on, hands, adults", "Compounded preparation.",
+        f"Cautions: A medicine: for dose and use ask a pharmacist or doctor. {KEPT}", "Weir Yard Pottery, Millbrook",
+    ],
+    ("T-01", None, OWN): [
+        "Thing T-01", "Use by 2026-04-02", "TRIAL", "Not for handing on", "Batch: T-01-2026-03-02",
+        "Hazards: gly: It makes the floor slippery.",
+    ],
+    ("C-04", None, OWN): [
+        "Thing C-04", "Use by 2026-04-02", "Not for handing on", "Batch: C-04-2026-03-02",
+        f"Cautions: {ARM} {KEPT}",
+        "Ingredients (INCOMPLETE): [a]", "Weir Yard Pottery, Millbrook",
+    ],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("code", "obtain", "wish"), SAYS)
+def test_a_label_says_what_its_sort_has_to_say(book, code, obtain, wish):
+    assert lines_of(label(book, code, obtain, wish)) == SAYS[code, obtain, wish]
+
+
+def test_its_figures_are_those_of_weigh(book):
+    weighing = weigh_batch(book, "C-01", "4 x 50 g + 5 %", DAY)
+    told = weighing_json(weighing, shelf_of(book.reckoning, book.review), ())
+    lines = lines_of(jar_label(weighing, WISH, shelf_of(book.reckoning, book.review)))
+    assert told["containers"]["full"] == 4
+    assert lines[1] == f"Use by {told['use_by']}"
+    assert told["label"]["text"] in lines
+    for caution in told["cautions"]:
+        assert caution["text"] in lines[4]
+
+
+def test_what_a_batch_comes_to_is_rounded_down(book):
+    """10 g of water make 10.526 g of it."""
+    assert lines_of(label(book, "C-01", "10 g of water", WISH))[2].startswith("10.52 g ")
+
+
+def test_a_cosmetic_that_keeps_beyond_thirty_months_tells_how_long_it_keeps_once_open(book):
+    wish = LabelWish(made=DAY, today=DAY, after_opening=Period(months=12, text="12 months"))
+    assert lines_of(label(book, "C-03", "50 g", wish))[1] == "Use within 12 months of opening"
+
+
+def test_cautions_and_ingredients_may_stand_on_a_leaflet(book):
+    short, leaflet = on_leaflet(label(book, "C-01", "50 g", WISH))
+    assert [part.text for part in short.pieces] == ["Hand care.", "Weir Yard Pottery, Millbrook", "see the leaflet"]
+    assert short.pieces[-1].term == "Cautions and ingredients"
+    assert [part.term for part in leaflet.pieces] == ["Cautions", "Ingredients"]
+    assert (leaflet.name, leaflet.use_by) == ("Thing C-01", "Use by 2026-03-07")
+
+
+LATE = LabelWish(made=DAY, today=date(2026, 3, 8))
+OPENING = 'it keeps beyond 30 months, so say how long it keeps once it is open, as in --after-opening "12 months".'
+LACKING = "its list of ingredients is not complete. INCOMPLETE: a has no label name; write `label:`. Or give"
+IDLE = "no line is called active; write `active` as the function of each that works, or give --not-for-handing-on."
+PAST = "it was to be used up to and including {}. Do not hand it on or use it."
+REFUSED = [
+    ("C-01", "50 g", LATE, PAST.format("2026-03-07")),
+    ("N-01", "50 g", LabelWish(made=DAY, today=date(2026, 5, 3), handed_on=False), PAST.format("2026-05-02")),
+    ("C-01", None, WISH, 'say how much one container holds, as in --into "50 mL", or give --not-for-handing-on.'),
+    ("C-03", "50 g", WISH, OPENING),
+    ("C-04", "50 g", WISH, f"{LACKING} --not-for-handing-on."),
+    ("M-02", "50 g", WISH, IDLE),
+    ("K-01", "50 g", WISH, "nobody says what it is for; write its `kind:` or `use:`."),
+]
+
+
+@pytest.mark.parametrize(("code", "obtain", "wish", "says"), REFUSED)
+def test_no_label_without_what_it_has_to_say(book, code, obtain, wish, says):
+    with pytest.raises(NoLabel) as told:
+        label(book, code, obtain, wish)
+    assert str(told.value) == f"No label for {code} Thing {code}: {says}"
+
+
+def test_nor_without_a_use_by_nor_without_who_is_responsible(book, tmp_path):
+    with pytest.raises(NoLabel, match="No label for K-02 Thing K-02: its use-by is not known: "):
+        label(book, "K-02", "50 g", OWN)
+    bare = check_book(write_book(tmp_path / "bare", {"cream": FORMULAS["cream"]}))
+    with pytest.raises(NoLabel, match=r"write name and address under `responsible:` in formulas/workroom.yaml"):
+        label(bare, "C-01", "50 g", WISH)
+
+
+# ── As typed, and read back ───────────────────────────────────────────────────────────────────────────────────────────
+
+
+@pytest.fixture
+def run(folder, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+    def command(*arguments: object):
+        environment = {"COLUMNS": "", **ON_THAT_DAY}
+        result = CliRunner(env=environment).invoke(main, ["labels", *map(str, arguments), "--book", str(folder)])
+        assert isinstance(result.exception, SystemExit | None), result.exception
+        return result
+
+    return command
+
+
+@pytest.mark.parametrize(
+    ("asked", "code", "says"),
+    [
+        (["X-01"], 1, "X-01 Thing X-01 is not weighed: barred.\n"),
+        (["N-01", "--from-field", "25"], 2, "Error: --from-field 25: the sheet has 24 fields.\n"),
+        (["N-01", "--size", "7 by 4 cm"], 2, "Error: --size 7 by 4 cm: write width and height in millimetres"),
+        (["N-01", "--size", "9 x 40 mm"], 2, "Error: --size 9 x 40 mm: a label is 10 to 300 mm wide and high.\n"),
+        (["N-01", "--size", "70 x 40 mm", "--from-field", "2"], 2, "Error: --from-field 2: the sheet has 1 field.\n"),
+        (["C-03", "--after-opening", "soon"], 2, "Error: --after-opening: "),
+        (["N-01", "--made", "2025-12-31"], 1, f"No label for N-01 Thing N-01: {PAST.format('2026-02-28')}\n"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_printed_is_said_and_nothing_is_written(run, tmp_path, asked, code, says):
+    done = run(*asked)
+    assert (done.exit_code, done.stdout) == (code, "")
+    assert says in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.fixture(scope="module")
+def sheets(folder, tmp_path_factory) -> bytes:
+    """Twenty-two labels from the fifth field on: a sheet without its first four, and two more on the next."""
+    target = tmp_path_factory.mktemp("sheets") / "n.pdf"
+    asked = ["labels", "N-01", "--count", "22", "--from-field", "5", "--rulers", "--to", target, "--book", folder]
+    done = CliRunner(env=ON_THAT_DAY).invoke(main, [*map(str, asked)])
+    assert (done.exit_code, done.stdout, done.stderr) == (0, f"Written: {target}\n", "")
+    return target.read_bytes()
+
+
+def field_of(number: int) -> tuple[float, float]:
+    """Left and upper edge of a field, counted from 0, mm: by the sheet as it is described."""
+    return 7.2 + number % 3 * (63.5 + 2.5), 12.9 + number // 3 * 33.9
+
+
+def within(words: list[Word], number: int) -> list[str]:
+    """The words that stand wholly within a field and its free edge."""
+    left, top = field_of(number)
+    return [
+        word.text
+        for word in words
+        if left + 2 - 0.2 <= word.left and word.right <= left + 61.5 + 0.2
+        and top + 2 - 0.8 <= word.top and word.bottom <= top + 31.9 + 0.8
+    ]  # fmt: skip
+
+
+def test_the_labels_stand_in_their_fields(sheets, tmp_path):
+    first, second = words_of(sheets, tmp_path)
+    told = within(first, 4)
+    assert " ".join(told).startswith("N-01 Thing N-01")
+    assert {"2026-05-02", "Batch:", "N-01-2026-03-02", "Hot.", "slippery."} <= set(told)
+    assert [within(first, number) for number in range(24)] == [[]] * 4 + [told] * 20
+    assert [within(second, number) for number in range(24)] == [told] * 2 + [[]] * 22
+    assert len(first) == 20 * len(told)
+    names = [word for word in first if word.text == "N-01"][::2]
+    for number, name in enumerate(names, 4):
+        left, top = field_of(number)
+        assert abs(name.left - left - (names[0].left - field_of(4)[0])) < 0.2
+        assert abs(name.top - top - (names[0].top - field_of(4)[1])) < 0.2
+
+
+def test_the_rulers_lie_where_the_sheet_has_its_labels(sheets, tmp_path):
+    """Each outline to 0.2 mm: dark along the field's edges, at the middle of the other side."""
+    side = sides_of(sheets, tmp_path)[0]
+    assert np.abs(np.array(side.shape) - (297 * PER_MM, 210 * PER_MM)).max() <= 1
+    for number in (0, 1, 2, 3, 23):
+        left, top = field_of(number)
+        row = np.flatnonzero(side[round((top + 31) * PER_MM)] < 200) / PER_MM
+        column = np.flatnonzero(side[:, round((left + 62.6) * PER_MM)] < 200) / PER_MM
+        for edge, found in ((left, row), (left + 63.5, row), (top, column), (top + 33.9, column)):
+            assert np.abs(found - edge).min() <= 0.2, (number, edge)
+    marks = np.flatnonzero(side[round(1 * PER_MM)] < 200) / PER_MM
+    assert {round(mark / 5) for mark in marks if mark > 2} == set(range(1, 42))
+
+
+def x_heights(pdf: bytes) -> set[float]:
+    """Millimetres of the letter x in each size of type on the first page, by the fonts that are embedded in it."""
+    with pikepdf.open(BytesIO(pdf)) as read:
+        page = read.pages[0]
+        parts = []
+        for font in page.Resources.Font.values():
+            data = font.DescendantFonts[0].FontDescriptor.FontFile2.read_bytes()
+            found = TTFont(BytesIO(data))
+            tops = [found["glyf"][name].yMax for name in found.getGlyphOrder() if is_flat(found, font, name)]
+            parts += [top / found["head"].unitsPerEm for top in tops]
+        assert parts
+        return {run.points * 25.4 / 72 * min(parts) for run in type_of(page)}
+
+
+FLAT = "vwxz"
+"""Letters as high as the x, without a curve that stands over."""
+
+
+def is_flat(found: TTFont, font: pikepdf.Object, name: str) -> bool:
+    code = f"<{found.getGlyphID(name):04x}>"
+    lines = font.ToUnicode.read_bytes().decode("latin-1").lower().split("\n")
+    return any(line.startswith(f"{code} <{letter:04x}>") for line in lines for letter in map(ord, FLAT))
+
+
+@pytest.mark.parametrize(("size", "least"), [("60 x 36 mm", 0.9), ("100 x 80 mm", 1.2)])
+def test_no_letter_is_below_what_is_legible(run, tmp_path, size, least):
+    """Each has more to say than fits in larger type."""
+    code = "C-01" if least == 0.9 else "C-02"
+    done = run(code, "--obtain", "2 x 50 g", "--size", size, "--to", "a.pdf")
+    assert (done.exit_code, done.stderr) == (0, "")
+    heights = x_heights((tmp_path / "a.pdf").read_bytes())
+    assert min(heights) >= least
+    assert min(heights) < 1.9
+    with pikepdf.open(tmp_path / "a.pdf") as read:
+        assert len(read.pages) == 2
+        assert [float(side) for side in read.pages[0].MediaBox][2:] == pytest.approx(
+            [float(Fraction(mm)) * 72 / 25.4 for mm in size.removesuffix(" mm").split(" x ")], abs=0.1
+        )
+
+
+def test_what_does_not_fit_is_refused_with_the_height_that_it_takes(run, tmp_path):
+    done = run("C-02", "--obtain", "50 g", "--to", "a.pdf")
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert done.stderr.startswith(
+        "No label for C-02 Thing C-02: at 5.25 pt, the smallest legible type, its text takes "
+    )
+    assert done.stderr.endswith(
+        " mm of height at 63.5 mm of width, and the label is 33.9 mm high. Take a larger label, or put cautions and "
+        "ingredients on a leaflet with --leaflet.\n"
+    )
+    needs = int(done.stderr.partition("takes ")[2].split()[0])
+    assert list(tmp_path.iterdir()) == []
+    assert 34 < needs < 60
+    assert run("C-02", "--obtain", "50 g", "--size", f"63.5 x {needs} mm", "--to", "a.pdf").exit_code == 0
+    done = run("C-02", "--obtain", "50 g", "--leaflet", "--to", "b.pdf")
+    assert done.exit_code == 0
+    first, second = words_of((tmp_path / "b.pdf").read_bytes(), tmp_path)
+    assert " ".join(word.text for word in first).endswith("Cautions and ingredients: see the leaflet")
+    assert " ".join(word.text for word in second).endswith("Ingredients: Aqua, Glycerin")
