@@ -109,12 +109,12 @@ def _printed(value: object) -> Iterator[object]:
         case None | bool() | int():
             yield str(value)
         case Cited():
-            # An index of materials leads to formulas by their codes; their titles stand in other indexes.
+            # An index of materials leads to formulas by codes and stamps; their titles stand in other indexes.
             yield from _printed(
                 (
                     value.how,
                     value.of.words if value.of else "",
-                    *(tuple(formula.code for formula in cited) for cited in (value.through, value.formulas)),
+                    *(tuple(map(_cited, cited)) for cited in (value.through, value.formulas)),
                 )
             )
         case TableShown(weighed=False) if value != (bare := _unweighed(value)):
@@ -123,6 +123,11 @@ def _printed(value: object) -> Iterator[object]:
             for name in _fields(type(value)):
                 yield from _printed(getattr(value, name))
             yield "\2"
+
+
+def _cited(formula: Link) -> str:
+    """Return a formula as an index of materials prints it."""
+    return f"{formula.code} {formula.stamp}" if formula.stamp else formula.code
 
 
 def _fields(kind: type) -> tuple[str, ...]:

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from ..review import Review
 
 MATERIALS_CHAPTER = "Materials"
-SETTING = "sheets 1"
+SETTING = "sheets 2"
 """Raise the number when the program itself sets the same record otherwise: leaves in the binder then look otherwise."""
 
 _INDEXES = {CODES: codes_shown, MATERIALS: materials_shown, PURPOSES: purposes_shown, STORAGE: storage_shown}

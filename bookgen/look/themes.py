@@ -27,7 +27,7 @@ from .markup import breakable, figure_html, link_html
 from .policy import policy
 from .scripts import slip_in
 from .templates import Templates, ThemeFault, told
-from .typeset import typeset
+from .typeset import typeset, whole
 
 DEFAULT = "workroom"
 TEMPLATES = ("pages", "sheets")
@@ -65,6 +65,7 @@ class Theme:
         environment.filters["breakable"] = breakable
         environment.filters["found"] = found
         environment.filters["typeset"] = typeset
+        environment.filters["whole"] = whole
         environment.filters["closeness"] = closeness
         environment.filters["policy"] = policy
         return environment

@@ -29,6 +29,8 @@ _WORDS = (
 _CITED = r"(?:pH|[Ss]teps?|[Pp]hases?|[Ss]heets?|[Ii]ssues?|Schritt|Ausgabe|Blatt)"
 _VERBATIM = re.compile(r"<(/?)(code|pre|table)\b")
 _LETTERS = re.compile(r"[^\W\d_]{6,}")
+_NUMBER = re.compile(r"([^\W\d_]\.?) (?=\d)")
+"""The space before the number in a name, such as that of polysorbate 80."""
 _SPACE = "[ \u00a0\u202f]"
 
 _RULES: tuple[tuple[re.Pattern[str], str], ...] = (
@@ -60,7 +62,7 @@ _FIGURE = re.compile(r'<data [^>]*>[^<]*</data>[\u00a0\u202f]<span class="unit">
 def typeset(html: str, names: Iterable[str] = ()) -> Markup:
     """Return HTML with its text set; what is not marked as HTML is words, and escaped first.
 
-    Words of the names are not hyphenated in prose; a table hyphenates nothing.
+    Words of the names are not hyphenated in prose; a table hyphenates nothing.  A number in one stays with its word.
 
     >>> typeset(Markup('<p title="5 g">5 g at 40-45 °C</p>')).replace(THIN, "_")
     Markup('<p title="5 g">5_g at <span class="kept">40–45</span>_°C</p>')
@@ -70,7 +72,8 @@ def typeset(html: str, names: Iterable[str] = ()) -> Markup:
     html = str(escape(html))  # plain text for the patterns: marked text would be escaped once more
     html = _FIGURE.sub(r'<span class="kept">\g<0></span>', html)
     html = _AMOUNT.sub(_with_its_word, html)
-    named = _words_of(names)
+    names = tuple(names)
+    named, numbered = _words_of(names), _numbered(names)
     parts, verbatim, table = [], 0, 0
     for part in parts_of(html):
         if part.startswith("<"):
@@ -79,6 +82,8 @@ def typeset(html: str, names: Iterable[str] = ()) -> Markup:
             table += (-1 if tag[1] else 1) if tag and tag[2] == "table" else 0
         elif part and not verbatim:
             part = _text(part)
+            if numbered:
+                part = _outside(part, numbered, lambda found: f"{found[0][:-1]}{NBSP}")
             if named and not table:
                 part = _outside(part, named, lambda found: f'<span class="name-word">{found[0]}</span>')
         parts.append(part)
@@ -89,6 +94,27 @@ def _words_of(names: Iterable[str]) -> re.Pattern[str] | None:
     """Return what finds the words of names that are long enough to be hyphenated."""
     words = {word.casefold() for name in names for word in _LETTERS.findall(name)}
     return re.compile(rf"\b(?:{'|'.join(sorted(words))})\b", re.IGNORECASE) if words else None
+
+
+def _numbered(names: Iterable[str]) -> re.Pattern[str] | None:
+    """Return what finds the words of names that a number follows, with the space between the two."""
+    pairs = {pair.casefold() for name in names for pair in _WITH_NUMBER.findall(name)}
+    words = (rf"{re.escape(word)} (?={re.escape(number)}(?!\w))" for word, number in map(str.split, sorted(pairs)))
+    return re.compile(rf"\b(?:{'|'.join(words)})", re.IGNORECASE) if pairs else None
+
+
+_WITH_NUMBER = re.compile(r"[^\W\d_]+\.? \d[\d.,]*")
+
+
+def whole(html: str) -> Markup:
+    """Return the HTML of one name, in which no line ends between a word and the number behind it.
+
+    >>> whole(Markup('<a href="a 8">polysorbate 80</a>')).replace(NBSP, "_")
+    Markup('<a href="a 8">polysorbate_80</a>')
+    """
+    return Markup("".join(
+        part if part.startswith("<") else _NUMBER.sub(rf"\1{NBSP}", part) for part in parts_of(str(escape(html)))
+    ))  # fmt: skip
 
 
 @lru_cache(maxsize=10_000)

@@ -142,7 +142,7 @@ CASES = {
     ),
     "amount without an issue": Case(
         edit=put(GEL, "gly: 5.5 %", "gly: 6.5 %"),
-        prints={"C-02", DIVIDER} | INDEXED - {"by-material"} | LIST,
+        prints={"C-02", DIVIDER} | INDEXED | LIST,
         says=("Put in C-02 issue 3, barred, sheet 1 (check ", "C-02 has an error: its sheets say why"),
     ),
     "word": Case(edit=put(GEL, "slowly", "gently"), prints={"C-02"} | LIST),

@@ -349,6 +349,42 @@ def test_other_names_lead_to_the_entry_and_many_codes_have_no_links(large: Set) 
     assert 0 < crowded.count('href="sheet:') < 60 + 150 * 2
 
 
+@pytest.mark.parametrize("many", [False, True], ids=["with links", "without"])
+def test_an_index_stamps_a_formula_wherever_it_names_it(many: bool) -> None:
+    """Also through which intermediate; one that is approved later is another sheet."""
+    states = ("approved", "draft", "trial", *(["approved"] * 12 if many else []))
+    files = {f"a/f{at}.md": formula(f"F-{at}", "water wax", status=state) for at, state in enumerate(states)}
+    files["a/g.md"] = formula("G-1", "water F-1")
+    files |= {f"materials/{name}.md": material(name) for name in ("water", "wax")}
+    stamped = set_of(book_of(files)).sheets
+    for index, named in (("by-code", r"{}</b> .*?"), ("by-material", r"{}</(?:a|b)>" if not many else "{}")):
+        html = stamped[index].leaf.html
+        for code, stamp in (("F-1", "draft"), ("F-2", "trial")):
+            assert re.search(named.format(code) + rf'<strong class="stamp {stamp}">{stamp}</strong>', html), index
+        assert not re.search(r"F-0(?:<[^>]*>| )*<strong", html)
+    through = re.search(r"<i>through</i> (.*?)</p>", stamped["by-material"].leaf.html, re.DOTALL)
+    assert through
+    assert re.search(r"F-1(?:</a>)?<strong", through[1])
+    later = set_of(book_of({**files, "a/f1.md": formula("F-1", "water wax")})).sheets
+    assert stamped["by-material"].content != later["by-material"].content
+
+
+def test_no_line_of_an_index_ends_before_the_number_of_a_name(tmp_path) -> None:
+    """Whatever length the words before have; nor does one in the contents and in the table of a formula."""
+    names = [f"{'soft ' * (at % 7)}wool{'l' * (at % 9)} fat {80 + at % 7}" for at in range(60)]
+    files = {f"materials/m{at}.md": material(f"{'abcdefghij'[at % 10]} {name}") for at, name in enumerate(names)}
+    files["a/f.md"] = formula("F-1", " ".join(f"m{at}" for at in range(20)))
+    made = set_of(book_of(files))
+    told = 0
+    for page in pages_of(made.printed("by-material", "contents", "F-1"), tmp_path):
+        for before, word in pairwise(page):
+            if re.fullmatch(r"8\d,?", word.text) and before.text == "fat":
+                told += 1
+                assert abs(before.top - word.top) < 1, word
+            assert before.text != "fat" or re.match(r"8\d", word.text), "its number comes next"
+    assert told == 60 + 60 + 20
+
+
 # ── Dividers ──────────────────────────────────────────────────────────────────────────────────────────────────────
 
 

@@ -367,6 +367,14 @@ def test_only_paper_sets_signs_and_spaces() -> None:
             assert str(typeset(Markup(words))) == words, "what is set is left alone"
 
 
+def test_a_number_in_a_name_stays_with_its_word() -> None:
+    html = Markup("<p>20 polysorbate 80 of Polysorbate 80, acid 80 % or acid 805, and polysorbate 20")
+    held = str(typeset(html, ("polysorbate 80", "lactic acid 80 %"))).replace(NBSP, "_").replace(THIN, "~")
+    assert re.sub(r"</?span[^>]*>", "", held) == (
+        "<p>20 polysorbate_80 of Polysorbate_80, acid_80~% or acid 805, and polysorbate 20"
+    )
+
+
 def test_an_amount_is_one_piece_with_its_word_and_its_stop() -> None:
     amount = '<b class="amount" data-link="1"><data value="5">5</data> g</b>'
     assert str(typeset(Markup(f"<li>the wax&nbsp;{amount}, stir</li>"))).startswith(
