@@ -17,6 +17,7 @@ import pytest
 
 from bookgen.model import DropperLine, DropperWeighing, Period, Workroom
 from bookgen.reckon.droppers import STATED_SPREAD, DropMass, drop_mass, stated_range
+from bookgen.reckon.made import YIELD_SEEN
 from bookgen.reckon.measure import half_up, least_weighable
 from bookgen.reckon.storage import PeriodRule, after, use_by
 from bookgen.reference import storage_periods
@@ -338,6 +339,11 @@ def last_day(item: Item, folder: Path) -> None:
 # ── Waters, rounding, yield ───────────────────────────────────────────────────────────────────────────────────────
 
 
+def common_yield(item: Item, folder: Path) -> None:
+    """T13-09: what came out of what was planned, below and above which a batch record has to say why."""
+    assert [share * 100 for share in YIELD_SEEN] == [Fraction(item["expected"][end]) for end in ("low", "high")]
+
+
 def water_by_phosphate(item: Item, folder: Path) -> None:
     """T11-02: 0.20 of oil and 0.40 of phosphate to 100, for 1000."""
     lines = "oil: 0.20 mL; phosphate: {amount: 0.40 g, removed: filtered}; aqua: to 100 mL"
@@ -427,6 +433,7 @@ BY_TOPIC: dict[str, Holds] = {
     "rounding half to even": rounding,
     "significant figures": significant_figures,
     "yield": yields,
+    "yield that is common": common_yield,
     "drops to mass": drops_to_mass,
     "drops of a mass": drops_of_a_mass,
     "temperature": cooled,

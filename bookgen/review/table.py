@@ -15,6 +15,7 @@ from . import (
     limits,
     losses,
     lots,
+    made,
     materials,
     measuring,
     references,
@@ -75,6 +76,11 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="more-than-went-in", severity=ERROR, judge=batches.more_than_went_in),
     BookRule(name="filled-beyond", severity=ERROR, judge=batches.filled_beyond),
     BookRule(name="weighed-far-off", severity=QUERY, judge=batches.weighed_far_off),
+    BookRule(name="lot-past-its-date", severity=QUERY, judge=made.lot_past_its_date),
+    BookRule(name="lot-carries-otherwise", severity=QUERY, judge=made.lot_carries_otherwise),
+    BookRule(name="weighed-off", severity=QUERY, judge=made.weighed_off),
+    BookRule(name="yield-off", severity=QUERY, judge=made.yield_off),
+    BookRule(name="ph-off", severity=QUERY, judge=made.ph_off),
 )
 """Rules that judge the book at once."""
 

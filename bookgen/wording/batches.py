@@ -23,6 +23,36 @@ SENTENCES: Mapping[str, str] = {
     "weighed-twice": "{key}: {name} is written twice here: write a list, each amount with its lot, or put them in two "
     "phases.",
     "not-measured": "`{text:typed}` is not what was weighed: write it as in {wanted:such}.",
+    # what it came to
+    "not-planned": "it is not written what was to come out",
+    "lot-expires": "the lot {lot} expires",
+    "lot-after-opening": "the lot {lot} was opened and is good no longer",
+    "batch-until": "the batch {batch} in it is good no longer",
+    "lot-expired-then": "the lot {lot} expired on {day}, before this batch was made; decide what becomes of the batch, "
+    "and write it in the notes.",
+    "lot-opened-too-long": "the lot {lot} was good until {day} after it was opened, and this batch was made later; "
+    "decide what becomes of the batch, and write it in the notes.",
+    "batch-too-old": "the batch {batch} was to be used until {day}, and this one was made later; decide what becomes "
+    "of it, and write it in the notes.",
+    "lot-retest-due": "the lot {lot} was to be tested again by {day}, before this batch was made; if it was, enter the "
+    "new date as `retest:`.",
+    "lot-carries-otherwise": "the lot {lot} carries {actual:percent} {substance} and the formula counts on "
+    "{nominal:percent}: {instead:3 figures} g instead of {planned} g carry what was planned, and {weighed} g were "
+    "weighed; write in the notes what came of it.",
+    "weighed-more": "{weighed} g of {name} were weighed and {planned} g planned, {share:percent} more; write in the "
+    "notes why.",
+    "weighed-less": "{weighed} g of {name} were weighed and {planned} g planned, {share:percent} less; write in the "
+    "notes why.",
+    "yield-off": "{out} g came out of the {planned} g that were planned, {share:percent}{loss}; write in the notes "
+    "where it went.",
+    "loss-none": " ({share:percent} of what was weighed, so nothing was lost)",
+    "loss-of-yield": " ({share:percent} of what was weighed, as the formula's yield has it)",
+    "loss-of-evaporation": " ({share:percent} of what was weighed, as its evaporation has it)",
+    "loss-of-both": " ({share:percent} of what was weighed, as its yield and evaporation have it)",
+    "loss-other": " ({share:percent} of what was weighed, which none of the formula's losses explains)",
+    "ph-off": "pH {ph:stated} was measured and {low:stated} to {high:stated} is expected; write in the notes what was "
+    "done.",
+    "ph-off-one": "pH {ph:stated} was measured and {expected:stated} is expected; write in the notes what was done.",
     # what cannot have been
     "batch-of-nothing": "the book has no formula {code}, so what was made is not known.{hint}",
     "batch-of-later-issue": "{code} is at issue {current}, so issue {issue} cannot have been followed; correct one of "

@@ -1,0 +1,162 @@
+"""What batches came to: what was off the plan, lots past their dates, and what the record does not explain.
+
+Enters: the batch records of a book, reckoned.  Leaves: queries at the record; what its notes explain is not asked
+again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from ..findings import Place
+from ..model import BatchRecord
+from ..reckon.figures import Reckoning
+from ..reckon.lastdays import LotDate, figures_of, last_days_of, old_lots
+from ..reckon.made import YIELD_SEEN, Loss, contents_of, lines_of, ph_within, yielded
+from ..wording.saying import Saying, says
+from .batches import FAR_OFF
+from .rule import Said, known
+
+NOTES = "notes"
+"""The heading, in any case of letters, below which a deviation is explained."""
+
+
+def _said(record: BatchRecord, place: Place, told: Saying) -> Said:
+    return Said(place=place, says=told, concerns=record.key, title=record.key)
+
+
+def explained(record: BatchRecord) -> bool:
+    """Tell whether the record has notes: what was off is then taken as explained there."""
+    return any(section.title.casefold() == NOTES and section.tokens for section in record.body.sections)
+
+
+def lot_past_its_date(reckoning: Reckoning) -> Iterator[Said]:
+    """A lot is used up to its expiry, as long after opening as it is good, and up to its retest, and a batch of an
+    intermediate up to its last day, or the notes say what became of it; query.
+
+    Source: USP <795>, expiry of each component, from memory; that a retest is no expiry is common practice, no source.
+    """
+    last_days = last_days_of(reckoning)
+    for number, record in reckoning.book.batches.items():
+        for old in () if explained(record) else old_lots(reckoning, number, last_days):
+            lot, last = old.lot.code, old.last.isoformat()
+            match old.which:
+                case LotDate.EXPIRY:
+                    told = says("lot-expired-then", lot=lot, day=last)
+                case LotDate.OPENED:
+                    told = says("lot-opened-too-long", lot=lot, day=last)
+                case LotDate.USE_BY:
+                    told = says("batch-too-old", batch=lot, day=last)
+                case LotDate.RETEST:
+                    told = says("lot-retest-due", lot=lot, day=last)
+            yield _said(record, old.line.lot_place, told)
+
+
+def lot_carries_otherwise(reckoning: Reckoning) -> Iterator[Said]:
+    """What a lot carries of the substance that its line counts is what was planned, within the accepted error; query.
+
+    Source: own arithmetic; common practice, no source.
+    """
+    for record in reckoning.book.batches.values():
+        accepted = reckoning.book.workroom.accepted_error.share
+        for held in contents_of(reckoning, record):
+            weighed, planned, instead = known(held.weighed), known(held.planned), known(held.instead)
+            if planned is None or weighed is None or instead is None or explained(record):
+                continue
+            if abs(weighed - instead) <= accepted * instead:
+                continue
+            told = says(
+                "lot-carries-otherwise",
+                lot=held.lot,
+                substance=held.substance,
+                actual=held.actual,
+                nominal=held.nominal,
+                instead=instead,
+                planned=planned,
+                weighed=weighed,
+            )
+            yield _said(record, held.line.amount_place, told)
+
+
+def weighed_off(reckoning: Reckoning) -> Iterator[Said]:
+    """What was weighed is within the accepted error of what was planned, or the notes say why not; query.
+
+    Source: T13-10 for 5 %; that a deviation is written down with its reason: University of Illinois, master
+    formulations and compounding records.
+    """
+    accepted = reckoning.book.workroom.accepted_error.share
+    for record in reckoning.book.batches.values():
+        if explained(record):
+            continue
+        figures = figures_of(reckoning, record)
+        own = {} if figures is None else {line.key: line.line.error for line in figures.amounts.lines}
+        contents = {held.line.material for held in contents_of(reckoning, record)}
+        for line in lines_of(reckoning, record):
+            off, weighed, planned = known(line.deviation), known(line.weighed), known(line.planned)
+            if off is None or weighed is None or planned is None or line.name in contents:
+                continue
+            error = own.get(line.key)
+            if abs(off) <= (accepted if error is None else error.share):
+                continue
+            if weighed >= planned * FAR_OFF or weighed * FAR_OFF <= planned:
+                continue  # that is asked as a slip of the pen
+            told = says(
+                "weighed-more" if off > 0 else "weighed-less",
+                weighed=weighed,
+                name=line.name,
+                planned=planned,
+                share=abs(off),
+            )
+            yield _said(record, line.first.amount_place, told)
+
+
+def yield_off(reckoning: Reckoning) -> Iterator[Said]:
+    """From 90 to 110 % of what was to come out did so, or the notes say why not; query, with the loss that explains it.
+
+    Source: T13-09, from memory; that a yield outside what is expected is explained: common practice, no source.
+    """
+    low, high = YIELD_SEEN
+    for record in reckoning.book.batches.values():
+        if record.came_out is None or explained(record):
+            continue
+        came = yielded(reckoning, record)
+        of_plan, out, planned = known(came.of_plan), known(came.out), known(came.planned)
+        if of_plan is None or out is None or planned is None or low <= of_plan <= high:
+            continue
+        told = says("yield-off", out=out, planned=planned, share=of_plan, loss=_loss(came.loss, came.of_what_went_in))
+        yield _said(record, record.places["came out"], told)
+
+
+def _loss(loss: Loss | None, share: object) -> Saying | None:
+    """Return what explains the yield, as a clause behind the sentence's figures."""
+    if loss is None or not isinstance(share, Fraction):
+        return None
+    match loss:
+        case Loss.NONE:
+            return says("loss-none", share=share)
+        case Loss.YIELD:
+            return says("loss-of-yield", share=share)
+        case Loss.EVAPORATION:
+            return says("loss-of-evaporation", share=share)
+        case Loss.BOTH:
+            return says("loss-of-both", share=share)
+        case Loss.OTHER:
+            return says("loss-other", share=share)
+
+
+def ph_off(reckoning: Reckoning) -> Iterator[Said]:
+    """The pH that was measured is within what the formula expects, or the notes say what was done; query.
+
+    Source: common practice, no source.
+    """
+    for record in reckoning.book.batches.values():
+        figures = figures_of(reckoning, record)
+        if figures is None or record.ph is None or explained(record) or ph_within(reckoning, record) is not False:
+            continue
+        expected = figures.formula.ph
+        assert expected is not None, "without an expected pH nothing is within or beyond it"
+        told = says("ph-off", ph=record.ph.text, low=expected.low.text, high=expected.high.text)
+        if expected.low == expected.high:
+            told = says("ph-off-one", ph=record.ph.text, expected=expected.low.text)
+        yield _said(record, record.places["pH"], told)
