@@ -95,6 +95,6 @@ def until(page: Page, expression: str, within_s: float = 60) -> None:
 
 
 def some_of_each(site: Path) -> list[Path]:
-    """The pages at the root, every other formula's, every eighth material's."""
+    """The pages at the root, every third formula's, every twelfth material's."""
     formulas, materials = sorted((site / "formulas").glob("*.html")), sorted((site / "materials").glob("*.html"))
-    return [*sorted(site.glob("*.html")), *formulas[::2], *materials[::8]]
+    return [*sorted(site.glob("*.html")), *formulas[::3], *materials[::12]]

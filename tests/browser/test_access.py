@@ -108,23 +108,23 @@ def none(found: list[str]) -> None:
 
 
 def test_axe_finds_no_violation(pages, browser):
-    """One page of each kind by every rule in both schemes, and at the other width where it may differ; the others in
-    one scheme by turns.  Contrast once for each kind, by turns: it is measured on each page in both schemes."""
-    ways = [("light", 1440, True), ("dark", 320, True), ("light", 320, False), ("dark", 1440, False)]
+    """Each page by every rule, in both schemes and widths by turns, and then in the other scheme and width by the rules
+    whose answer may differ there.  Contrast once for each kind: it is measured on each page in both schemes."""
+    ways = [("light", 1440), ("dark", 320), ("dark", 1440), ("light", 320)]
     found, ran, kinds = [], set(), set()
     with without_network(browser, 1440) as page:
         for number, name in enumerate(each(page, pages)):
             if not page.evaluate("typeof axe === 'object'"):
                 page.evaluate(AXE_SCRIPT)
             kind = page.evaluate("document.body.className") + name.partition(".html")[2]
-            again = kind in kinds
-            for at, (scheme, width, whole) in enumerate(ways[number % 2 : number % 2 + 1] if again else ways):
+            for whole, at in ((True, number % 4), (False, number % 4 ^ 1)):
+                scheme, width = ways[at]
                 page.emulate_media(color_scheme=scheme)
                 page.set_viewport_size({"width": width, "height": 900})
                 if page.evaluate(HIDDEN_BY):  # what lies under a bar until it is rolled away is judged too, whole
                     high = page.evaluate("document.documentElement.scrollHeight + 1")
                     page.set_viewport_size({"width": width, "height": high})
-                contrast = not again and at == len(kinds) % 2
+                contrast = whole and kind not in kinds
                 ran_here, wrong = axe(page, "tag" if whole else "rule", TAGS if whole else OF_WIDTH, contrast=contrast)
                 ran |= ran_here
                 found += [f"{name}, {scheme}, {width} px: {one}" for one in wrong]

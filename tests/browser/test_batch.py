@@ -6,9 +6,10 @@ import json
 import random
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
 from html import unescape
 from pathlib import Path
 
@@ -19,8 +20,10 @@ from bookgen.findings import Finding, Missing
 from bookgen.look.themes import load_theme
 from bookgen.model import DecimalSign, Obtain, Quantity
 from bookgen.pipeline import Checked, check_book, publish
+from bookgen.reckon.figures import Figures
 from bookgen.reckon.scale import ScaleTable
 from bookgen.reckon.weighing import weigh
+from bookgen.shown import formula as shown_formula
 from bookgen.shown.formula import formula_shown
 from bookgen.shown.shelf import shelf_of
 from bookgen.source import read_obtain
@@ -122,6 +125,30 @@ def at_random(count: int, rng: random.Random) -> list[Fraction]:
     return [Fraction(rng.randint(1, 10 ** rng.randint(2, 8)), rng.choice((1, 7, 10, 100, 300))) for _ in range(count)]
 
 
+NO_BATCH = ("handled_in_order", "hazards_of", "dangers_of_steps", "cautions_of", "carries_of", "judged_of", "label_of")
+"""What is shown of a formula whatever the batch: these are given figures and book, and no weighing."""
+
+
+@pytest.fixture
+def shown_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What no batch changes is made for the first of many."""
+    for name in NO_BATCH:
+        monkeypatch.setattr(shown_formula, name, once(getattr(shown_formula, name)))
+
+
+def once(make: Callable[..., object]) -> Callable[..., object]:
+    """Make something once for each formula."""
+    made: dict[str, object] = {}
+
+    def of(figures: Figures, *others: object, **more: object) -> object:
+        if figures.key not in made:
+            made[figures.key] = make(figures, *others, **more)
+        return made[figures.key]
+
+    return of
+
+
+@pytest.mark.usefixtures("shown_once")
 @pytest.mark.parametrize(("name", "key"), FORMULAS)
 def test_every_string_is_the_one_that_python_prints(name, key, sites, opened):
     compare(name, key, sites[name], opened, -(-BATCHES // len(FORMULAS) // 2))
@@ -139,19 +166,40 @@ def compare(name: str, key: str, site: Path, opened, half: int) -> None:
     book = checked(name)
     figures, rng = book.reckoning.figures[key], random.Random(f"{name} {key}")
     theme, shelf = load_theme(), shelf_of(book.reckoning, book.review)
-    template = theme.template("pages/formula.html")
+    printed = partial(theme.template("pages/formula.html").render, styles=theme.styles, scripts=theme.scripts)
     told_once, computed = cache(told), of_the_table(figures.scale, half, rng)
     jobs, lines = [], dict[str, int]()  # what many batches share travels to the browser once
+    judged: tuple[str, str] | None = None
     for value in (*computed, *at_random(2 * half - len(computed), rng)):
         wanted = Quantity(value=value, unit=figures.scale.unit, text="asked")
         weighing = weigh(book.reckoning, key, obtain=Obtain(quantity=wanted, text="asked"))
         shown = formula_shown(figures, weighing, shelf, str)
-        html = template.render(page=shown, styles=theme.styles, scripts=theme.scripts)
+        if judged is None:
+            html = printed(page=shown)
+            judged = set_apart(html, printed(page=replace(shown, judged=None, label=None)))
+        else:
+            html = printed(page=replace(shown, judged=None, label=None))
+            assert html.count(judged[1]) == 1
+            html = html.replace(judged[1], "".join(judged))
         jobs.append([str(value), [lines.setdefault(line, len(lines)) for line in text_lines(html, told_once)]])
     page = opened(site / "formulas" / f"{shelf.stems[key]}.html")
     wrong, count, followed = page.evaluate(COMPARED, json.dumps([list(lines), jobs]))
     assert not count, f"{count} of {len(jobs)} batches differ: {wrong}"
     assert followed == len(jobs) == 2 * half
+
+
+def set_apart(whole: str, without: str) -> tuple[str, str]:
+    """Return what one text has and the other lacks, and what follows it in both up to the end of the fold.
+
+    "What was judged" and the label list are the longest parts of a page, and no batch changes them: they are printed
+    once and put back into each of many pages, to be compared with what stands in the browser after each batch.
+    """
+    at = next((at for at, (one, other) in enumerate(zip(whole, without, strict=False)) if one != other), len(without))
+    at = whole.rindex("\n", 0, at) + 1  # both go on with a tag
+    length = len(whole) - len(without)
+    follows = whole[at + length : whole.index("</details>", at + length)]
+    assert without[at:].startswith(follows)
+    return whole[at : at + length], follows
 
 
 def test_ten_thousand_batches_are_compared():

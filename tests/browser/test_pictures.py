@@ -23,8 +23,16 @@ LARGE = "html { font-size: 212.5% !important }"
 
 PICTURE = re.compile(r'<svg class="[^"]*\b(?:parts|acid)\b|<ol class="lineage')
 
-MEASURED = """() => {
+ALONE = """() => {
+  document.head.append(Object.assign(document.createElement('style'), {id: 'own'}));
   for (const one of document.querySelectorAll('details')) one.open = true;
+  const drawn = [...document.querySelectorAll('svg.parts, svg.acid, ol.lineage')];
+  for (const one of document.querySelectorAll('main :is(section, details, div, table, p, ul, form)'))
+    if (!drawn.some(picture => one.contains(picture) || picture.contains(one))) one.remove();
+}"""
+"""The pictures alone in the column that they stand in: whatever else is on the page is laid out for nothing."""
+
+MEASURED = """() => {
   const channel = part => { part /= 255; return part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4 };
   const luminance = text => {
     const [r, g, b] = text.match(/[\\d.]+/g).map(Number).map(channel);
@@ -86,7 +94,7 @@ def test_words_keep_clear_of_each_other_and_of_lines(name, sites, watched):
     page, wrong, drawn = watched.page, [], Counter()
     for path in pages_with_pictures(sites[name]):
         page.goto(path.as_uri())
-        page.evaluate("document.head.append(Object.assign(document.createElement('style'), {id: 'own'}))")
+        page.evaluate(ALONE)
         page.evaluate("document.fonts.ready")
         for width, scheme, style in WAYS:
             page.set_viewport_size({"width": width, "height": 900})
@@ -136,7 +144,7 @@ def test_names_beside_lines_are_whole_and_the_lines_meet_from_row_to_row(forced,
         if 'class="lineage' not in path.read_text(encoding="utf-8"):
             continue
         page.goto(path.as_uri())
-        page.evaluate("document.head.append(Object.assign(document.createElement('style'), {id: 'own'}))")
+        page.evaluate(ALONE)
         for width, _, style in WAYS:
             page.set_viewport_size({"width": width, "height": 900})
             page.evaluate("style => { document.getElementById('own').textContent = style }", style)
