@@ -1,4 +1,4 @@
-"""The finished binders, each made once for all workers of a test run, with an empty cache."""
+"""The finished binders, each made once for all workers of a test run, with an empty cache, by leaves that are set once."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from bookgen.pipeline import check_book, publish
 
 from ..shared import made_once, shared_by_all
-from .conftest import BOOKS
+from .conftest import BOOKS, leaves_set_once
 from .readback import ReadBack
 
 BOUND = ("demo", "official", "small", "small, one side")
@@ -32,7 +32,7 @@ def _read(name: str, shared: Path) -> ReadBack:
             said = room.read_text(encoding="utf-8")
             assert "paper: A5\n" in said
             room.write_text(said.replace("paper: A5\n", "paper: A4\nduplex: no\n"), encoding="utf-8")
-        with pytest.MonkeyPatch.context() as patch:
+        with leaves_set_once(shared), pytest.MonkeyPatch.context() as patch:
             patch.setenv("XDG_CACHE_HOME", str(place / "cache"))
             done = publish(check_book(BOOKS.get(name, place / "book")), place / "site", site=name == "small")
         assert done.problems == ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pickle
 import re
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -37,13 +38,16 @@ STYLE = re.compile(r"<style>[^<]*</style>")
 HTML = "{http://www.w3.org/1999/xhtml}"
 
 
-@pytest.fixture(scope="package", autouse=True)
-def each_leaf_set_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+@contextmanager
+def leaves_set_once(shared: Path) -> Iterator[None]:
     """A leaf that one test had set is not set again for another, in whichever worker: it would be the same to the byte.
 
     This lies below the press's own cache, which a test may begin empty.
     """
-    true, kept = Press._print_all, Cache(folder=shared_by_all(tmp_path_factory) / "leaves")
+    true, kept = Press._print_all, Cache(folder=shared / "leaves")
+    if render.Setting is OneOfEach:  # within another
+        yield
+        return
 
     def print_the_rest(press: Press, leaves: Sequence[Leaf]) -> Iterator[FreshLeaf]:
         keys = [digest_leaf(leaf, press.look) for leaf in leaves]
@@ -60,6 +64,13 @@ def each_leaf_set_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Non
         patch.setattr(render, "Setting", OneOfEach)
         yield
         OneOfEach.close_all()
+
+
+@pytest.fixture(scope="package", autouse=True)
+def each_leaf_set_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """All tests of the pages set each leaf once."""
+    with leaves_set_once(shared_by_all(tmp_path_factory)):
+        yield
 
 
 class OneOfEach:
