@@ -1,4 +1,4 @@
-"""The finished binders, each made once for all workers of a test run, with an empty cache, by leaves that are set once."""
+"""The finished binders, each made once for all workers of a test run, with an empty cache."""
 
 from __future__ import annotations
 
