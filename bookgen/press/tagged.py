@@ -101,7 +101,12 @@ def _mend_list(tree: Tree, element: Any) -> None:
             items.append(kid)
         elif kid["S"] == "/L" and items and items[-1]["S"] == "/LI":
             _take_in(tree, items[-1], kid)
-        elif kid["S"] == "/Div" and inner and all(half["S"] == "/LI" for half in inner):
+        elif kid["S"] in ("/Span", "/NonStruct") and items and items[-1]["S"] == "/LI":
+            # What is set between items, such as the space between terms that run on in a line.
+            _mend_item(tree, items[-1])
+            body = tree.below(items[-1])[-1]
+            tree.hang(body, [*body["K"], kid.reference])
+        elif kid["S"] == "/Div" and any(half["S"] == "/LI" for half in inner):
             kid["S"] = "/LI"
             _pair(tree, kid, inner)
             items.append(kid)
@@ -131,13 +136,14 @@ def _plain(tree: Tree, element: Any) -> list[Any]:
 
 def _pair(tree: Tree, item: Any, inner: list[Any]) -> None:
     """Make of a term and what is said of it one item; what goes on from the page before has no term."""
-    for half in inner:
+    halves = [half for half in inner if half["S"] == "/LI"]
+    for half in halves:
         half["S"] = "/NonStruct"
         tree.hang(half, [kid for body in tree.below(half) for kid in tree.dissolve(body)])
-    marks, bodies = (inner[:1], inner[1:]) if len(inner) > 1 else ([], inner)
+    marks = halves[:1] if len(halves) > 1 else []
     for mark in marks:
         mark["S"] = "/Lbl"
-    body = tree.make("/LBody", item, [half.reference for half in bodies])
+    body = tree.make("/LBody", item, [half.reference for half in inner if half["S"] != "/Lbl"])
     tree.hang(item, [*(mark.reference for mark in marks), body.reference])
 
 

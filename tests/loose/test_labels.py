@@ -24,6 +24,7 @@ from bookgen.shown.shelf import shelf_of
 from tests.books_of_text import MATERIALS, ON_THAT_DAY, write_book
 from tests.pages.ink import type_of
 from tests.pages.raster import PER_MM, Word, sides_of, words_of
+from tests.press.matterhorn import failures
 
 DAY = date(2026, 3, 2)
 SHEET = "{across: 3, down: 8, width: 63.5 mm, height: 33.9 mm, left: 7.2 mm, top: 12.9 mm, gap: 2.5 mm}"
@@ -252,6 +253,11 @@ def sheets(folder, tmp_path_factory) -> bytes:
     done = CliRunner(env=ON_THAT_DAY).invoke(main, [*map(str, asked)])
     assert (done.exit_code, done.stdout, done.stderr) == (0, f"Written: {target}\n", "")
     return target.read_bytes()
+
+
+def test_a_sheet_of_labels_fails_no_condition_of_pdf_ua(sheets):
+    with pikepdf.open(BytesIO(sheets)) as pdf:
+        assert failures(pdf) == {}
 
 
 def field_of(number: int) -> tuple[float, float]:

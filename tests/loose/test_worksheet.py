@@ -6,6 +6,7 @@ import subprocess
 from datetime import date
 from fractions import Fraction
 
+import pikepdf
 import pytest
 
 from bookgen.bench import weigh_batch
@@ -18,6 +19,7 @@ from bookgen.shown.phrases import Amount, Figure, pieces_of
 from bookgen.shown.shelf import shelf_of
 from bookgen.shown.worksheet import WorksheetShown, for_trainee, worksheet_shown
 from tests.pages.readback import bare
+from tests.press.matterhorn import failures
 from tests.shared import checked
 
 DAY = date(2026, 11, 29)
@@ -143,6 +145,11 @@ def test_read_back_it_is_one_sheet_of_the_paper_asked_for_in_the_order_of_work(p
     for words in map(bare, IN_ORDER):
         assert words in text[at:], (words, text[at : at + 400])
         at = text.index(words, at)
+
+
+def test_a_worksheet_fails_no_condition_of_pdf_ua(printed):
+    with pikepdf.open(printed) as pdf:
+        assert failures(pdf) == {}
 
 
 IN_ORDER = [

@@ -392,6 +392,7 @@ def test_a_plain_binder_has_its_pages_bookmarks_links_and_files(plain):
     assert dict(found.metadata or {}) == {"/Title": "Waters & Ω", "/Author": "The keeper", "/Producer": "bookgen"}
     assert found.trailer["/Root"]["/Lang"] == "en"
     assert "/StructTreeRoot" not in found.trailer["/Root"]
+    assert b"pdfuaid" not in found.trailer["/Root"]["/Metadata"].get_object().get_data(), "it is not what it says"
     assert not any("/StructParents" in page for page in found.pages)
 
 

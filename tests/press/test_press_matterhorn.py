@@ -281,6 +281,7 @@ def kinds(element: Any) -> Any:
 
 
 ITEM = ("LI", ("LBody",))
+INLINE = "<style>div, dt, dd { display: inline }</style>"
 MARKED = ("LI", ("Lbl",), ("LBody",))
 
 
@@ -297,9 +298,10 @@ MARKED = ("LI", ("Lbl",), ("LBody",))
             "<ol><li><p>a</p><ul><li>b</ul><p>c</p></ol>",
             ("L", ("LI", ("Lbl",), ("LBody", ("P",), ("L", MARKED), ("P",)))),
         ),
+        (INLINE + "<dl><div><dt>a</dt> <dd>b</dd></div> <div><dt>c</dt><dd>d</dd></div></dl>", ("L", MARKED, MARKED)),
         ("<ol></ol><p>a", ("P",)),
     ],
-    ids=["marks", "no marks", "terms in pairs", "terms in a row", "columns", "within", "amid paragraphs", "empty"],
+    ids=["marks", "no marks", "in pairs", "in a row", "columns", "within", "amid paragraphs", "in a line", "empty"],
 )
 def test_a_list_is_one_of_items(style, body, made):
     with set_alone(body, style) as pdf:
