@@ -38,7 +38,7 @@ def judged_words(reckoning: Reckoning) -> str:
     return (
         "amounts, measuring, storage and use, what dissolves in what, the dangers and incompatible pairs that are "
         f"tabled, and limits of the law for cosmetics ({cosmetics} of {show.counted(formulas, 'formula')}). Not "
-        "judged: whether it works, whether it stays whole, and what no file says."
+        "judged: whether it works, whether it stays stable, and what no file says."
     )
 
 

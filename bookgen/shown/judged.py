@@ -26,8 +26,8 @@ LAW_IS_A_GUIDE = (
 )
 """What stands below the limits that were judged."""
 NOTHING_IS_LISTED = (
-    "The tables of limits have nothing that is in it for its use, as far as its materials say what they are and what "
-    "they contain."
+    "Nothing in it is in the tables of limits for its use, as far as its materials say what they are and what they "
+    "contain."
 )
 """What stands there where nothing was recognised."""
 

@@ -13,7 +13,7 @@ from ..wording.saying import Saying, says
 from .judged_records import LabelShown
 from .phrases import coded
 
-A_DRAFT = "A draft by weight in the finished product; what the law asks of a label decides."
+A_DRAFT = "A draft, by weight in the finished product; the law on labels decides."
 """What stands below a list."""
 
 

@@ -100,7 +100,7 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
         facts.append(Fact(term="Requires HLB", text=", ".join(_required_hlb(material.required_hlb, signs))))
     for bears in sorted(bears_of(material, recognised(material, heat_limits().names)), key=lambda bears: bears.celsius):
         told = says("heat-known", most=bears.celsius, where=where_asked(bears), known=bears.known)
-        facts.append(Fact(term="Bears", text=told.words(signs)))
+        facts.append(Fact(term="Bears heat up to", text=told.words(signs)))
     if material.label:
         names = [
             part.name

@@ -446,14 +446,14 @@ def _lasting_notes(figure: LineFigure, taken: BatchLine | None, shelf: Shelf) ->
         notes.append(f"{much} {show.written(line.left.percent.text, signs)} stays in the product.")
     if line.evaporates is not None:
         if line.added:
-            fate = "evaporates of it; the weight allows for it."
+            fate = "of it evaporates; the weight allows for that."
         elif line.made_up:
-            fate = "evaporates: replace it at the end, up to the weight."
+            fate = "evaporates: make it up to weight at the end."
         else:
             fate = "evaporates and is not replaced."
         notes.append(_loss(line.evaporates, taken, signs) + f" {fate}")
     elif line.made_up:
-        notes.append("What evaporates is replaced at the end, up to the weight.")
+        notes.append("What evaporates is made up to weight at the end.")
     if line.note:
         notes.append(show.sentence(show.written(line.note, signs)))
     return notes

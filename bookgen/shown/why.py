@@ -87,8 +87,8 @@ def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
         general=True,
         term="Percent",
         stands_for="line-0.percent",
-        text="as written where written so; else computed from the exact amounts and shown with three "
-        "significant figures.",
+        text="as written, where the formula writes a percentage; otherwise computed from the exact amounts and shown "
+        "to three significant figures.",
     )
 
 

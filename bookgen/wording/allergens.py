@@ -9,7 +9,7 @@ SENTENCES: Mapping[str, str] = {
     "{contact}, {edition})",
     "allergen-named-up-to": "{name} up to {amount:percent beside least}: to be named on a label ({entry}: above "
     "{least:percent}, {contact}, {edition})",
-    "allergen-perhaps": "{name} up to {amount:percent beside least}: to be named on a label, as it may be beyond "
+    "allergen-perhaps": "{name} up to {amount:percent beside least}: to be named on a label, as it may be above it "
     "({entry}: above {least:percent}, {contact}, {edition})",
     "allergen-below": "{name} {amount:percent beside least}: need not be named ({entry}: above {least:percent}, "
     "{contact}, {edition})",

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     # what burns skin
-    "burns-by-ph": "pH {ph} burns skin{by}; thin it, or put `pH:` or `use:` right.",
+    "burns-by-ph": "pH {ph} burns skin{by}; dilute it, or correct `pH:` or `use:`.",
     "burns-by": " ({names:and})",
     "burns-by-strength": "{names:and} {share:percent} {count:~burns/burn} skin (from about {least:percent}, {known}); "
     "{way}.",
@@ -25,15 +25,15 @@ SENTENCES: Mapping[str, str] = {
     "sterile-on-wounds": "what goes onto broken skin should be sterile: ask a pharmacist, and leave wounds to licensed "
     "practice.",
     # sun
-    "sun-protection": "sun protection can only be had by testing, and its claim is regulated (in the US as a drug): "
-    "take the claim out, or have it tested.",
+    "sun-protection": "sun protection can only be shown by testing, and the claim is regulated (in the US as a drug "
+    "claim): take the claim out, or have it tested.",
     "burns-in-the-sun": "{name} {share:percent beside most} left on skin can make it burn in the sun (at most "
     "{most:percent}, as others quote it); use less, or have it rinsed off.",
-    "burn-in-the-sun": "{names:and} left on skin can make it burn in the sun: measured by the most that is quoted for "
-    "each, such as {most:percent} for {first}, they come to {ratio:percent} together; use less, or have it rinsed off.",
+    "burn-in-the-sun": "{names:and} left on skin can make it burn in the sun: against the most that is quoted for "
+    "each, such as {most:percent} for {first}, they add up to {ratio:percent}; use less, or have it rinsed off.",
     # aromatic materials
     "undiluted-aromatic": "{share:percent} of it is aromatic material ({names:and 3}), and on skin that counts as "
-    "undiluted; thin it to {most:percent} or less.",
+    "undiluted; dilute it to {most:percent} or less.",
     "strong-aromatic": "{share:percent} aromatic material ({names:and 3}) is more than is usual {where} "
     "({most:percent}, common practice); use less.",
     "aromatic-for-small-children": "{share:percent} aromatic material ({names:and 3}) for children under three; "

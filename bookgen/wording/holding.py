@@ -6,12 +6,12 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     # how much dissolves
-    "solute-all": "of {names:and} there are {amount:beside most} g to 100 g of {solvents:and}; up to "
-    "{most:beside amount} g dissolve{celsius} ({source})",
-    "solute-beyond": "of {names:and} there are {amount:beside most} g to 100 g of {solvents:and}, and only "
-    "{most:beside amount} g dissolve{celsius} ({source})",
-    "solute-crosses": "of {names:and} there are up to {amount:least} g to 100 g of {solvents:and}, and perhaps "
-    "only {least:beside amount} g dissolve{celsius} ({source})",
+    "solute-all": "{names:and}: {amount:beside most} g to 100 g of {solvents:and}; up to {most:beside amount} g "
+    "dissolves{celsius} ({source})",
+    "solute-beyond": "{names:and}: {amount:beside most} g to 100 g of {solvents:and}, of which only {most:beside "
+    "amount} g dissolves{celsius} ({source})",
+    "solute-crosses": "{names:and}: up to {amount:least} g to 100 g of {solvents:and}, of which perhaps only "
+    "{least:beside amount} g dissolves{celsius} ({source})",
     "acid-all": "{ph} {names:and} {count:~gives/give} {amount:beside most} g of free {acid} to 100 g of "
     "{solvents:and}; up to {most:beside amount} g dissolve{celsius} ({source})",
     "acid-beyond": "{ph} {names:and} {count:~gives/give} {amount:beside most} g of free {acid} to 100 g of "
@@ -34,8 +34,8 @@ SENTENCES: Mapping[str, str] = {
     "solute-without-figure": "how much of it dissolves in water at room temperature is not known",
     "solute-water-unknown": "how much water is in it is not known",
     "acid-needs-ph": "how much of it is free acid depends on the pH; write `pH:`",
-    "solutes-together": "{names:and} each dissolve alone and want {wants:beside there} g of water together where there "
-    "are {there} g ({sources:and})",
+    "solutes-together": "{names:and} would each dissolve alone, but together they need {wants:beside there} g of "
+    "water and there are {there} g ({sources:and})",
     # findings
     "more-than-dissolves": "{told}; use less of it or more {solvents:and}: warming does not help, as the rest comes "
     "out when it is cold.{solid}",
@@ -59,10 +59,10 @@ SENTENCES: Mapping[str, str] = {
     "{count:~it/them}",
     "water-parts": "{names:and 3} ({share:percent}) {count:~does/do} not dissolve in oil, and nothing carries "
     "{count:~it/them}",
-    "carry-oil": "{told}, so that {count:~it floats/they float}; add a solubiliser or an emulsifier and call it so in "
+    "carry-oil": "{told}, so {count:~it floats/they float}; add a solubiliser or an emulsifier and call it so in "
     "its line{ethanol}, or write `two-phase` in `purpose:` where it is shaken before use.",
     "carry-with-ethanol": ", take ethanol enough",
-    "carry-water": "{told}, so that {count:~it parts/they part} from the rest; leave {count:~it/them} out, or add an "
+    "carry-water": "{told}, so {count:~it separates/they separate}; leave {count:~it/them} out, or add an "
     "emulsifier and call it so in its line.",
 }
 """Name → sentence."""

@@ -8,8 +8,8 @@ SENTENCES: Mapping[str, str] = {
     "label-of-none": "only a cosmetic has such a list of ingredients",
     # what makes it incomplete
     "label-nameless": "INCOMPLETE: {names:and} {count:~has/have} no label name; write `label:`",
-    "label-partly": "INCOMPLETE: the shares under `label:` of {names:and} leave a rest without a name",
-    "label-extracted": "INCOMPLETE: what was drawn from {names:and} is in it without a name or a share",
+    "label-partly": "INCOMPLETE: the shares under `label:` of {names:and} do not add up to the whole",
+    "label-extracted": "INCOMPLETE: what was drawn from {names:and} is in it, and has neither name nor share",
     "label-allergens-open": "INCOMPLETE: not every fragrance allergen in it is known",
     "label-hydrate": "INCOMPLETE: {name} has no label name; if {label} is meant, without its water, write "
     "`label: {label}`",
@@ -17,16 +17,17 @@ SENTENCES: Mapping[str, str] = {
     # its order
     "label-unsure": "{first} and {second}: which comes first is not decided, as one of them is a range",
     "label-perhaps-below": "{names:and} may be below 1 %, where the order is free",
-    "label-any-order": "From {name} on each is below 1 %, in any order (EU; in the US at 1 % or less, from memory)",
+    "label-any-order": "From {name} onwards each is below 1 % and may stand in any order (EU; in the US at 1 % or "
+    "less, from memory)",
     "label-at-bound": "{names:and} {count:~is/are} at 1 % exactly: in order in the EU, in any order in the US (from "
     "memory)",
-    "label-after-opening": "It keeps beyond 30 months: in place of that date a label says how long it keeps once it is "
-    "open (EU)",
+    "label-after-opening": "It keeps for more than 30 months, so a label says how long it keeps once opened instead "
+    "of a date (EU)",
     "label-content-named": "A label says how much is in it: {content}.",
     "label-content": "Below 5 g or 5 mL a label need not say how much is in it (EU).",
-    "label-grouped": "{names:and} {count:~stands/stand} as {group}, the name that the list of fragrance allergens has",
-    "label-neutralised": "{acid} and {alkali} stand as they are put in; if {salt}, which they make, is meant, write it "
-    "in their place",
+    "label-grouped": "{names:and} {count:~is/are} listed as {group}, its name in the list of fragrance allergens",
+    "label-neutralised": "{acid} and {alkali} are listed as they go in; if {salt}, which they make, is meant, write "
+    "that instead",
     # why none is printed
     "no-label": "No label for {code} {title}: {why}",
     "label-no-use-by": "its use-by is not known: {why}.",

@@ -6,25 +6,25 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     # why nothing is judged
-    "limits-off": "the workroom says `limits: none`, so that no limit of the law for cosmetics is judged",
-    "limits-not-of-intermediates": "an intermediate has no limits of its own; they are judged in what is made with it",
+    "limits-off": "the workroom says `limits: none`, so no limit of cosmetics law is judged",
+    "limits-not-of-intermediates": "an intermediate has no limits of its own; what is made with it is judged",
     "limits-not-of-kind": "limits for cosmetics are not judged where `kind:` is {kind}",
-    "limits-not-of-unknown": "neither `kind:` nor `use:` is written, so that limits for cosmetics are not judged",
-    "limits-not-off-skin": "limits for cosmetics are not judged where nothing is used on skin",
+    "limits-not-of-unknown": "neither `kind:` nor `use:` is written, so limits for cosmetics are not judged",
+    "limits-not-off-skin": "limits for cosmetics are not judged for what is not used on skin",
     # what was assumed
-    "contact-assumed": "`use:` does not say leave-on or rinse-off: the stricter holds",
-    "sites-assumed": "`use:` does not say where it is used: the strictest place holds",
+    "contact-assumed": "`use:` does not say leave-on or rinse-off, so the stricter limit is taken",
+    "sites-assumed": "`use:` does not say where it is used, so the strictest limit is taken",
     # what is not known
-    "not-counted-as": "how much {form} {name} counts as is not in the table",
-    "no-file": "{name} has no file yet, so that its share is not known",
+    "not-counted-as": "the table does not say how much {form} {name} counts as",
+    "no-file": "{name} has no file yet, so its share is not known",
     # how it stands
     "limit-found": "{judged}; {todo}.",
     "limit-use-less": "use less, or write the reason as `because:` in its line",
     "limit-take-out": "take it out",
     "limit-take-out-or-reason": "take it out, or write the reason as `because:` in its line",
     "limit-lower-ph": "bring the pH down, or write the reason as `because:` in its line",
-    "limit-write-product": "write what it is in `purpose:` where it is one of these, else take it out, or write the "
-    "reason as `because:` in its line",
+    "limit-write-product": "if it is one of these, say so in `purpose:`; otherwise take it out, or write the reason "
+    "as `because:` in its line",
     "limit-reason": "the reason written: {reason:whole}",
     "use-told": "{words:list}",
     "uses-told": "{uses:either}",
@@ -38,8 +38,8 @@ SENTENCES: Mapping[str, str] = {
     "not judged",
     "limit-ph-beyond": "{names:and} at pH {ph}: beyond {entry} (at most pH {most}{where}{edition})",
     "limit-ph-crosses": "{names:and} up to pH {ph}: perhaps beyond {entry} (at most pH {most}{where}{edition})",
-    "limit-never": "{names:and}: {entry} has none of it{where}{edition}",
-    "limit-only": "{names:and}: {entry} has it only for {uses}{edition}",
+    "limit-never": "{names:and}: {entry} rules it out{where}{edition}",
+    "limit-only": "{names:and}: {entry} lists it only for {uses}{edition}",
     "limit-prohibited": "{names:and}: prohibited in cosmetics by {entry}{edition}",
     "limit-less": "less than ",
     "limit-form": " as {form}",
@@ -52,13 +52,13 @@ SENTENCES: Mapping[str, str] = {
     "label-words-when": ", {when:whole}",
     "label-words-perhaps": ", as it may be beyond {most:percent}",
     # materials
-    "two-substances": "its names stand for more than one substance ({substances:and}, by {names:and}); write which it "
-    "is as `known as:`, or `known as: nothing listed`.",
+    "two-substances": "its names stand for more than one substance ({substances:and}, by {names:and}); write which "
+    "one it is as `known as:`, or `known as: nothing listed`.",
     "strength-of-what": "{name} says how strong it is, but not what it contains",
     "strength-in-name": "its name ends in {share:percent}, but its file does not say of what; write "
     "`contains: {{{substance}: {share:percent}}}` if that is meant, so that it is judged by its strength.",
     "strength-in-name-by-volume": "its name ends in {share:percent}, but its file does not say of what; write "
     "`contains: {{{substance}: {share:percent}vol}}` if that is meant, so that it is judged by its strength.",
-    "known-as-nothing": "no table here has {name}; write one of its names, or `nothing listed`.",
+    "known-as-nothing": "no table here lists {name}; write another of its names, or `nothing listed`.",
 }
 """Name → sentence."""

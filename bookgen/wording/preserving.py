@@ -8,7 +8,7 @@ SENTENCES: Mapping[str, str] = {
     # what decides
     "keeping-unknown": "whether it can spoil is not known: {why}",
     "keeping-dry": "too little water for germs to grow: less than 1 % of free water (own choice, no source)",
-    "keeping-wetted": "water enters in use, so that dryness alone does not keep it",
+    "keeping-wetted": "water enters in use, so dryness alone does not keep it",
     "keeping-nothing": "nothing that could be reckoned keeps its water from spoiling",
     "keeping-unreckoned": "what alcohol, sugar, glycerol or salt do for its water is not reckoned: {why}",
     "keeping-by-formula": "kept by {what:and}, as the formula says: {because:whole}",
@@ -36,13 +36,13 @@ SENTENCES: Mapping[str, str] = {
     "keeps-as-usual": "{names:and}, at the usual share and pH",
     "keeps-together": "{names:and} together",
     "keeps-in-doubt": "{names:and}, in doubt",
-    "keeps-by-word": "{names:and}, as it is called a preservative",
+    "keeps-by-word": "{names:and}, which is called a preservative",
     # preservatives
     "preservative-works": "{names:and} {share:percent}{form}: reaches its usual share ({least:percent} to "
     "{most:percent}) and is in its working pH ({works}){ph}{free} ({source})",
     "preservative-little": "{names:and} {share:percent beside least}{form}: too little, its usual share is "
     "{least:percent} to {most:percent} ({source})",
-    "preservative-taken-up": "{names:and} {share:percent}{form}: taken up by {takers:and}, so that less of it "
+    "preservative-taken-up": "{names:and} {share:percent}{form}: taken up by {takers:and}, so less of it "
     "preserves{memory}",
     "preservative-partner": "{names:and} {share:percent}{form}: supports a preservative and is none by itself "
     "({source})",
@@ -51,8 +51,8 @@ SENTENCES: Mapping[str, str] = {
     "({source})",
     "preservative-ph-crosses": "{names:and} {share:percent}{form}: perhaps outside its working pH ({works}){ph}{free} "
     "({source})",
-    "preservative-unknown": "{names:and}: how much of it there is is not known, so that it is not judged ({source})",
-    "preservative-by-word": "{name}: called a preservative, and no table of preservatives here has it{free}",
+    "preservative-unknown": "{names:and}: its share is not known, so it is not judged ({source})",
+    "preservative-by-word": "{name}: called a preservative, but no table of preservatives here lists it{free}",
     "acid-by-word": "; at pH {ph} at most {most:within} of it is undissociated, with pKa {pkas:and} of its file",
     "acid-by-word-between": "; at pH {low} to {high} at most {least:within} to {most:within} of it is undissociated, "
     "with pKa {pkas:and} of its file",
@@ -66,8 +66,9 @@ SENTENCES: Mapping[str, str] = {
     "at-ph": ", here {ph}",
     "at-ph-between": ", here {low} to {high}",
     "ph-taken": ", taken as {low} to {high} as none is written",
-    "undissociated": ", of which at most {most:within} is undissociated and works{of_file}",
-    "undissociated-between": ", of which at most {least:within} to {most:within} is undissociated and works{of_file}",
+    "undissociated": ", of which at most {most:within} is undissociated, the part that works{of_file}",
+    "undissociated-between": ", of which at most {least:within} to {most:within} is undissociated, the part that "
+    "works{of_file}",
     "pka-of-file": ", with pKa {pkas:and} of its file",
     "acid-drawn": "by pH: at {ph} at most {most:within} undissociated{shaded}",
     "acid-drawn-between": "by pH: from {low} to {high} at most {least:within} to {most:within} undissociated{shaded}",
@@ -84,8 +85,8 @@ SENTENCES: Mapping[str, str] = {
     "use-more-preservative": "use more of it, or another",
     "use-other-preservative": "take another preservative, or take out what takes it up",
     "add-preservative": "add a preservative to it",
-    "unknown-preservative": "a preservative in {code} that no table of preservatives here has, so that its share and "
-    "pH are not judged; write what it is as `known as:`, or `known as: nothing listed`.",
+    "unknown-preservative": "a preservative in {code} that no table of preservatives here lists, so its share and pH "
+    "are not judged; write what it is as `known as:`, or `known as: nothing listed`.",
     "preserved-by-word": "nothing that could be reckoned keeps its water from spoiling; {what:and} "
     "{count:~does/do}, as written: {because:whole}.",
     "write-preserved-because": "`preserved by:` has no reason, so write how it is known as "

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     # periods, and whose they are
-    "assigned": "assigned period",
+    "assigned": "given by the formula",
     "of-the-rule": "{rule:whole} ({document:whole})",
     "borrowed": "borrowed from the rule for medicines: {rule:whole} ({document:whole})",
     "keepers-own": "the keeper's own period: {kind}",

@@ -189,7 +189,7 @@ class TestCheck:
         assert " ".join(result.stdout.split()) == (
             "1 formula, 1 material: no findings in amounts, measuring, storage and use, what dissolves in what, the "
             "dangers and incompatible pairs that are tabled, and limits of the law for cosmetics (0 of 1 formula). "
-            "Not judged: whether it works, whether it stays whole, and what no file says. Local law and licensed "
+            "Not judged: whether it works, whether it stays stable, and what no file says. Local law and licensed "
             "practice decide whether it may be made, used or passed on."
         )
 

@@ -75,7 +75,7 @@ Processing aids, taken out again
 Every line is measured within 5 % at this batch but for: oil. A batch of 266 g measures every line of its own
   within that.
 
-Keep in the refrigerator. Use up to and including 2026-03-07 (assigned period).
+Keep in the refrigerator. Use up to and including 2026-03-07 (given by the formula).
 
 Caution  Water without a preservative: it can spoil without a sign. Clean hands, keep it cold, and throw it
          away on the use-by date even if it still looks good.
@@ -158,8 +158,8 @@ def test_a_narrow_terminal_gets_narrow_lines(book, monkeypatch):
     [
         ("", "100 g", "25 g evaporates and is not replaced."),
         ("", "200 g", "50 g evaporates and is not replaced."),
-        (", made up: yes", "200 g", "40 g evaporates: replace it at the end, up to the weight."),
-        (", added: yes", "200 g", "40 g evaporates of it; the weight allows for it."),
+        (", made up: yes", "200 g", "40 g evaporates: make it up to weight at the end."),
+        (", added: yes", "200 g", "40 g of it evaporates; the weight allows for that."),
     ],
 )
 def test_what_evaporates_follows_the_batch(tmp_path, extra, batch, said):

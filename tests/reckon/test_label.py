@@ -124,7 +124,7 @@ def test_one_percent_is_in_order_and_below_it_is_not(tmp_path):
         ("Aqua", LabelPart.ANY_ORDER),
     ]
     assert [str(told).partition(" (")[0] for told in found.told] == [
-        "From Glycerin on each is below 1 %, in any order",
+        "From Glycerin onwards each is below 1 % and may stand in any order",
         "Helianthus Annuus Seed Oil is at 1 % exactly: in order in the EU, in any order in the US",
     ]
 
@@ -151,9 +151,9 @@ def test_allergens_are_named_once_and_what_is_below_their_bound_is_not(tmp_path)
     ("lines", "says"),
     [
         ("bare: 10 %; wax: to 100 g", "INCOMPLETE: bare has no label name; write `label:`"),
-        ("half: 10 %; wax: to 100 g", "INCOMPLETE: the shares under `label:` of half leave a rest without a name"),
+        ("half: 10 %; wax: to 100 g", "INCOMPLETE: the shares under `label:` of half do not add up to the whole"),
         ("red: {amount: 5 g, removed: strained, function: drug}; wax: to 100 g",
-         "INCOMPLETE: what was drawn from red is in it without a name or a share"),
+         "INCOMPLETE: what was drawn from red is in it, and has neither name nor share"),
         ("oil: 1 %, aroma; wax: to 100 g", "INCOMPLETE: not every fragrance allergen in it is known"),
     ],
 )  # fmt: skip
@@ -202,8 +202,8 @@ def test_the_name_that_went_is_told(tmp_path):
     found = label(tmp_path, "peel: 0.2 %; bitter: 0.2 %; wax: to 100 g")
     assert [str(told) for told in found.told if told.key == "label-grouped"] == [
         (
-            "Citrus Aurantium Amara Peel Oil and Citrus Aurantium Dulcis Peel Oil stand as Citrus Aurantium Peel Oil, "
-            "the name that the list of fragrance allergens has"
+            "Citrus Aurantium Amara Peel Oil and Citrus Aurantium Dulcis Peel Oil are listed as Citrus "
+            "Aurantium Peel Oil, its name in the list of fragrance allergens"
         )
     ]
 
@@ -239,8 +239,8 @@ def test_a_neutralised_pair_is_asked_about_once(tmp_path):
     found = label(tmp_path, "acid: 5 %; lye: 1 %; acid: 1 %; wax: to 100 g")
     assert asked_of_salts(found) == [
         (
-            "Lactic Acid and Sodium Hydroxide stand as they are put in; if Sodium Lactate, which they make, is meant, "
-            "write it in their place"
+            "Lactic Acid and Sodium Hydroxide are listed as they go in; if Sodium Lactate, which they make, is "
+            "meant, write that instead"
         )
     ]
     assert found.open == ()
@@ -302,7 +302,7 @@ def test_shares_of_an_intermediates_names(tmp_path):
 def test_what_was_drawn_elsewhere_too_is_open(tmp_path):
     lines = "DRAWN: 20 %; red: {amount: 5 g, removed: strained, function: drug}; wax: to 100 g"
     assert [str(told) for told in label(tmp_path, lines).open] == [
-        "INCOMPLETE: what was drawn from red is in it without a name or a share"
+        "INCOMPLETE: what was drawn from red is in it, and has neither name nor share"
     ]
 
 
@@ -311,7 +311,7 @@ def test_a_rest_of_an_intermediate_without_a_name_is_open(tmp_path):
     file = root / "formulas" / "SOAP.md"
     file.write_text(file.read_text("utf-8").replace("70 %", "69 %"), encoding="utf-8")
     assert [str(told) for told in check_book(root).reckoning.figures["x"].label.open] == [
-        "INCOMPLETE: the shares under `label:` of Soap leave a rest without a name"
+        "INCOMPLETE: the shares under `label:` of Soap do not add up to the whole"
     ]
 
 
@@ -373,7 +373,7 @@ def test_the_terminal_has_it_in_one_line_to_be_copied(tmp_path):
     result = CliRunner().invoke(main, ["check", "--explain", "x", "--book", str(book(tmp_path, LINES))])
     lines = result.stdout[result.stdout.index("For a label:") :].splitlines()
     assert lines[1] == TEXT
-    assert lines[2].startswith("From Parfum on each is below 1 %")
+    assert lines[2].startswith("From Parfum onwards each is below 1 %")
 
 
 def test_a_list_that_cannot_be_made_says_why(tmp_path):

@@ -195,7 +195,7 @@ def test_six_months_are_always_longer_than_180_days(tmp_path: Path, room: str, a
     found = reckon(read_book(book)).figures["f"].storage
     assert isinstance(found.period, Period)
     assert (found.period.text, found.whose) == (earliest, found.limits[0].whose)
-    assert (str(found.whose) == "assigned period") == (earliest == assigned)
+    assert (str(found.whose) == "given by the formula") == (earliest == assigned)
     if found.period.months == 0:
         for day in range(366):
             made = (date(2027, 3, 1) + timedelta(days=day)).isoformat()
@@ -289,7 +289,7 @@ def test_whose_period_is_borrowed(tmp_path: Path, keys: tuple[str, ...], borrowe
 def test_what_is_not_for_the_body_has_the_period_it_is_given_and_the_keepers(tmp_path: Path) -> None:
     candle = ("kind: household", "storage: {place: cupboard, period: 3 years}")
     given = stored(tmp_path / "given", "a: 50 %; b: to 100 g", *candle)
-    assert [(one.period.text, str(one.whose)) for one in given.limits] == [("3 years", "assigned period")]
+    assert [(one.period.text, str(one.whose)) for one in given.limits] == [("3 years", "given by the formula")]
     own = stored(tmp_path / "own", "a: 50 %; b: to 100 g", "kind: household", room="periods:\n  no water: 1 year\n")
     assert [(one.period.text, str(one.whose)) for one in own.limits] == [
         ("1 year", "the keeper's own period: no water")

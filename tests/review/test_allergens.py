@@ -169,7 +169,7 @@ def book(folder: Path) -> Path:
 EDITION = "leave-on, CosIng of February 2024"
 SAID = (
     "Methyl 2-Octynoate 0.01 %: to be named on a label (III/89: above 0.001 %, leave-on, CosIng of February 2024).",
-    f"Linalool up to 0.0014 %: to be named on a label, as it may be beyond (III/84: above 0.001 %, {EDITION}).",
+    f"Linalool up to 0.0014 %: to be named on a label, as it may be above it (III/84: above 0.001 %, {EDITION}).",
     "Limonene 0.001 %: need not be named (III/88: above 0.001 %, leave-on, CosIng of February 2024).",
     "Citral 0.000028 %: need not be named (III/70: above 0.001 %, leave-on, CosIng of February 2024).",
     "Methyl 2-Octynoate: a label name from memory.",

@@ -287,8 +287,8 @@ FEBRUARY, AS_PHB = ", CosIng of February 2024", "as 4-hydroxybenzoic acid"
 ON_HAIR, BENZALKONIUM = ", leave-on, hair, scalp", "0.1 % as benzalkonium chloride"
 V_1 = "V/1 (0.5 % as benzoic acid, leave-on, CosIng of February 2024)"
 V_29 = "V/29 (1 %, CosIng of February 2024)"
-STRICTER = "`use:` does not say leave-on or rinse-off: the stricter holds"
-STRICTEST = "`use:` does not say where it is used: the strictest place holds"
+STRICTER = "`use:` does not say leave-on or rinse-off, so the stricter limit is taken"
+STRICTEST = "`use:` does not say where it is used, so the strictest limit is taken"
 
 # use, lines, more materials, more keys, what is said of it: the gravest first, then what was assumed, or why nothing is
 TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = (
@@ -327,7 +327,7 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
     ("leave-on, face, room", "sodium benzoate: 1 %", {}, (), [
         f"Sodium benzoate 0.8475 % as benzoic acid: beyond {V_1}"]),
     ("leave-on, textiles, room", "sodium benzoate: 1 %", {}, (), [
-        "limits for cosmetics are not judged where nothing is used on skin"]),
+        "limits for cosmetics are not judged for what is not used on skin"]),
     (LEAVE, "bergamot: 1 %", {"bergamot": "contains:\n  bergapten: 0.3 %\nwater: 0 %"}, (), []),
     (LEAVE, "bergapten: 0.1 %", {}, (), ["Bergapten: prohibited in cosmetics by II/358, CosIng of February 2024"]),
     (LEAVE, "benz: 1 %", {"benz": "known as: sodium benzoate\nwater: 10 %"}, (), [
@@ -350,13 +350,13 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
     ("leave-on, hands", "sodium hydroxide: 1 %", {}, ("purpose: depilatory", "pH: 12 to 12.8"), [
         f"Sodium hydroxide up to pH 12.8: perhaps beyond III/15a (at most pH 12.7, depilatory{FEBRUARY})"]),
     (FACE, "resorcinol: 0.3 %; kojic acid: 2 %", {}, (), [
-        f"Resorcinol: III/22 has it only for hair, scalp{FEBRUARY}",
+        f"Resorcinol: III/22 lists it only for hair, scalp{FEBRUARY}",
         "Kojic acid 2 %: beyond III/375 (number inferred) (1 %, face, hands, (EU) 2024/996, as summaries of it say)"]),
     ("leave-on, face, small children", "salicylic acid: 0.1 %", {}, (), [
-        f"Salicylic acid: III/98 has none of it for small children{FEBRUARY}"]),
+        f"Salicylic acid: III/98 rules it out for small children{FEBRUARY}"]),
     # of several uses without it, the one that is meant is told
     ("rinse-off, mouth", "salicylic acid: 0.1 %, preservative", {}, (), [
-        f"Salicylic acid: V/3 has none of it for mouth{FEBRUARY}"]),
+        f"Salicylic acid: V/3 rules it out for mouth{FEBRUARY}"]),
     (FACE, "methyl salicylate: 0.06 %", {}, (), [
         "Methyl salicylate 0.06 %: at III/324 (0.06 %, leave-on, CosIng of February 2024)"]),
     ("rinse-off, hands", "methyl salicylate: 0.5 %", {}, (), [
@@ -386,8 +386,8 @@ def test_what_is_told_of_a_formula(use, lines, materials, keys, told, tmp_path):
         ("kind: scent", [STRICTER, STRICTEST]),
         ("kind: medicine", ["limits for cosmetics are not judged where `kind:` is medicine"]),
         ("kind: household\nuse: leave-on, face", ["limits for cosmetics are not judged where `kind:` is household"]),
-        ("status: draft", ["neither `kind:` nor `use:` is written, so that limits for cosmetics are not judged"]),
-        ("use: intermediate", ["an intermediate has no limits of its own; they are judged in what is made with it"]),
+        ("status: draft", ["neither `kind:` nor `use:` is written, so limits for cosmetics are not judged"]),
+        ("use: intermediate", ["an intermediate has no limits of its own; what is made with it is judged"]),
     ],
 )
 def test_an_ingredient_without_a_file_is_known_by_its_name_and_its_share_is_not(head, told, tmp_path):

@@ -196,7 +196,7 @@ def _why(figures: Figures, signs: show.Signs) -> str:
         return show.written(period.says.words(signs), signs)
     if stored is None or stored.period is None:
         return "none assigned: reckoned"
-    return "" if days_of(stored.period) == days_of(period) else "reckoned, shorter than assigned"
+    return "" if days_of(stored.period) == days_of(period) else "by rule; the formula gives longer"
 
 
 def _entries(keys: Iterable[str], root: Shelf) -> tuple[FormulaEntry, ...]:
