@@ -168,8 +168,8 @@ IN_ORDER = [
     "What came out",
     "5.0 to 5.5",
     "Came out 262.5 g",
-    "Filled 5 × 50 g",
-    "Kept sample",
+    "came out ÷ weighed in 94 %",
+    "Filled, kept as a sample 5 × 50 g",
     "up to and including 2027-01-03",
     "What went otherwise",
 ]
