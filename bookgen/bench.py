@@ -8,15 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 
 from .findings import NOWHERE, Finding, Missing, Severity, did_you_mean
-from .model import Book, DecimalSign, DropperLine, Formula, LabelSheet, Material, Obtain, Period, Status
+from .model import Book, DecimalSign, DropperLine, Formula, Material, Obtain, Status
 from .pipeline import Checked
 from .reckon.densities import density_of
 from .reckon.droppers import DropMass, drop_mass
 from .reckon.first import with_below
-from .reckon.labelled import LabelWish, why_no_label
 from .reckon.measure import finest_first
 from .reckon.metering import evaluate
 from .reckon.needs import Needs, needs
@@ -32,8 +30,6 @@ from .source import (
     read_container,
     read_obtain,
     read_order,
-    read_period,
-    read_size,
     read_weighings,
     supplies_there,
     todays_drops,
@@ -52,14 +48,6 @@ class Unknown(Exception):
 
     def __init__(self, told: Saying, signs: Signs = POINT) -> None:
         super().__init__(told.words(signs))
-
-
-class NoLabel(Exception):
-    """No label is printed; the text says why."""
-
-    def __init__(self, weighing: Weighing, why: Saying) -> None:
-        told = says("no-label", code=weighing.formula.code, title=weighing.formula.title, why=why)
-        super().__init__(told.words(signs_of(weighing.workroom)))
 
 
 class Refused(Exception):
@@ -135,42 +123,6 @@ def weigh_batch(
     if asked is not None and (why := _below_a_step(weighing)):
         raise refused_batch(checked, key, why)
     return weighing
-
-
-def may_have_label(checked: Checked, weighing: Weighing, wish: LabelWish) -> None:
-    """Raise NoLabel where no label is printed for a batch."""
-    why = why_no_label(weighing, wish, checked.book.workroom.responsible)
-    if why is not None:
-        raise NoLabel(weighing, why)
-
-
-def label_sheet(checked: Checked, size: str | None, first: int) -> LabelSheet | tuple[Fraction, Fraction]:
-    """Return the workroom's sheet of labels, or width and height (mm) of the one label that is asked for.
-
-    `first` is the field to begin at.  Raises Unknown.
-    """
-    room = checked.book.workroom
-    if size is not None:
-        sides = read_size(size, room.decimal)
-        if isinstance(sides, Complaint):
-            raise Unknown(sides.says, signs_of(room))
-        if first != 1:
-            raise Unknown(says("label-field", field=first, fields=1))
-        return sides
-    if room.label_sheet is None:
-        raise Unknown(says("label-no-sheet"))
-    fields = room.label_sheet.across * room.label_sheet.down
-    if first > fields:
-        raise Unknown(says("label-field", field=first, fields=fields))
-    return room.label_sheet
-
-
-def after_opening(text: str | None) -> Period | None:
-    """Return how long something keeps once it is open; None where nothing is said.  Raises Unknown."""
-    read = None if text is None else read_period(text, False)
-    if isinstance(read, Complaint):
-        raise Unknown(says("after-opening", says=read.says))
-    return read
 
 
 def _below_a_step(weighing: Weighing) -> Saying | None:

@@ -62,7 +62,7 @@ def labels(
     made: date | None,
     today: date | None,
 ) -> int:
-    """Print the labels of one batch of the formula CODE.
+    """Print the labels of one batch: of the formula CODE, or one that was made, by its number.
 
     They stand on the sheet that formulas/workroom.yaml describes under `label sheet:`, or alone with --size. What is
     for skin has its name, use-by, content, cautions, ingredients, batch and who is responsible; a medicine its actives
@@ -77,19 +77,28 @@ def labels(
       bookgen labels S-02 --obtain "12 x 50 mL" --from-field 7      a sheet already begun
       bookgen labels W-01 --size "70 x 40 mm" --made 2026-11-20
       bookgen labels S-02 --obtain "12 x 50 mL" --leaflet --rulers
+      bookgen labels S-02-2026-11-29                                as its record says: what was filled, of which lots
     """
-    from ..bench import NoLabel, Refused, Unknown, after_opening, label_sheet, may_have_label, weigh_batch
+    from ..bench import Refused, Unknown, weigh_batch
+    from ..labelling import NoLabel, after_opening, batch_for_label, label_sheet, may_have_label
     from ..loose.fields import sheet_of_one
     from ..model import LabelSheet
     from ..pipeline import CannotPublish, FaultyTheme, LabelJob, LabelTooSmall, print_labels
     from ..reckon.labelled import LabelWish
     from ..terminal.batch import refusal_text
+    from ..wording.saying import says
 
     checked, day = checked_book(book, filed=False), today_or(today)
     try:
-        weighing = weigh_batch(checked, code, obtain, made or day, into=into)
         sheet = label_sheet(checked, size, first)
         wish = LabelWish(made=made or day, today=day, after_opening=after_opening(opening), handed_on=not own)
+        if code.casefold() in checked.book.batches:
+            if obtain is not None or made is not None:
+                raise Unknown(says("label-of-batch", batch=code))
+            weighing, wish, filled = batch_for_label(checked, code, wish, into)
+        else:
+            weighing = weigh_batch(checked, code, obtain, wish.made, into=into)
+            filled = weighing.containers_full or 1
         may_have_label(checked, weighing, wish)
     except Unknown as unknown:
         raise click.UsageError(str(unknown)) from unknown
@@ -102,12 +111,13 @@ def labels(
     job = LabelJob(
         sheet=sheet if isinstance(sheet, LabelSheet) else sheet_of_one(*sheet),
         alone=not isinstance(sheet, LabelSheet),
-        count=count or weighing.containers_full or 1,
+        count=count or filled,
         first=first,
         leaflet=leaflet,
         rulers=rulers,
     )
-    target = target or Path(f"{weighing.formula.code or weighing.figures.key}-{wish.made.isoformat()}-labels.pdf")
+    called = wish.batch or f"{weighing.formula.code or weighing.figures.key}-{wish.made.isoformat()}"
+    target = target or Path(f"{called}-labels.pdf")
     try:
         done = print_labels(checked, weighing, wish, target, job)
     except LabelTooSmall as reason:

@@ -13,7 +13,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Kind, Known, Percent, Period
+from ..model import BatchOutcome, BatchRecord, Filling, Kind, Known, Percent, Period, Quantity
 from ..wording.saying import Saying, says
 from .figures import Figures
 from .functions import ACTIVE, items_of
@@ -42,6 +42,8 @@ class LabelWish:
     """How long it keeps once it is open; None where nothing was said of it."""
     handed_on: bool = True
     """False for what stays with its keeper, and is marked so."""
+    batch: str = ""
+    """The batch number; empty for a batch that has no record, which is called by its code and day."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +102,36 @@ def keeps_after_opening(figures: Figures) -> bool:
     """Tell whether a label says how long a cosmetic keeps once it is open, in place of its date."""
     period = figures.storage.period
     return isinstance(period, Period) and not asks_for_date(period)
+
+
+def filled_in(record: BatchRecord, content: Quantity | None) -> tuple[Filling | None, Saying | None]:
+    """Return what a batch was filled into, of several sizes the one that holds `content`; or why that is not known.
+
+    Neither where the record says nothing of it.
+    """
+    sizes = record.filled if content is None else tuple(size for size in record.filled if _same(size.each, content))
+    if len(sizes) == 1:
+        return sizes[0], None
+    texts = tuple(size.text for size in record.filled)
+    if content is None:
+        return None, says("label-which-size", sizes=texts) if sizes else None
+    return None, says("label-no-such-size", size=content.text, sizes=texts) if texts else None
+
+
+def _same(one: Quantity, other: Quantity) -> bool:
+    return (one.value, one.unit) == (other.value, other.unit)
+
+
+def why_no_label_of_batch(record: BatchRecord, issue: int, wish: LabelWish) -> Saying | None:
+    """Return why a batch that was made has no label: thrown away or used up, or made by an earlier issue, whose
+    ingredients this book no longer has; `issue` is that of the formula now."""
+    if record.outcome is BatchOutcome.DISCARDED or record.discarded is not None:
+        return says("label-discarded")
+    if record.used_up is not None:
+        return says("label-used-up", day=record.used_up.text)
+    if wish.handed_on and record.of is not None and record.of.issue != issue:
+        return says("label-other-issue", made=record.of.issue, now=issue)
+    return None
 
 
 def why_no_label(weighing: Weighing, wish: LabelWish, responsible: str) -> Saying | None:

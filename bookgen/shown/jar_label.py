@@ -104,7 +104,8 @@ def _brief(weighing: Weighing, wish: LabelWish, sort: LabelSort, shelf: Shelf) -
     place = place_of(weighing.figures)
     if place is not None and place is not StoragePlace.CUPBOARD:
         yield LabelPiece(term="", text=f"Keep in {with_article(place)}")
-    yield LabelPiece(term="Batch", text=f"{weighing.formula.code or weighing.figures.key}-{show.day(wish.made)}")
+    called = f"{weighing.formula.code or weighing.figures.key}-{show.day(wish.made)}"
+    yield LabelPiece(term="Batch", text=wish.batch or called)
 
 
 def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[LabelPiece]:

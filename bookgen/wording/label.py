@@ -47,7 +47,15 @@ SENTENCES: Mapping[str, str] = {
     "label-far-too-small": "at {points} pt, the smallest legible type, its text does not fit on any label "
     "of {width} mm of width. Take a wider label{leaflet}.",
     "label-or-leaflet": ", or put cautions and ingredients on a leaflet with --leaflet",
+    "label-discarded": "it was thrown away.",
+    "label-used-up": "the last of it was used on {day}.",
+    "label-other-issue": "it was made by issue {made} and the formula is at issue {now}, so what is in it is not known "
+    "from this book; or give --not-for-handing-on.",
+    "label-record-wrong": "put {path:whole} right first.",
     # how it is asked for
+    "label-which-size": "It was filled into {sizes:and}: name the size with --into.",
+    "label-no-such-size": "Nothing of it was filled into {size}, but {sizes:and}.",
+    "label-of-batch": "{batch} is a batch that was made: leave out --obtain and --made.",
     "label-field": "--from-field {field}: the sheet has {fields:field/fields}.",
     "label-no-sheet": 'There is no `label sheet:` in formulas/workroom.yaml: write one, or give --size "70 x 40 mm".',
     "label-size-wanted": "--size {text:typed}: write width and height in millimetres, as in 70 x 40 mm.",

@@ -13,8 +13,9 @@ import pytest
 from click.testing import CliRunner
 from fontTools.ttLib import TTFont
 
-from bookgen.bench import NoLabel, may_have_label, weigh_batch
+from bookgen.bench import Unknown, weigh_batch
 from bookgen.cli import main
+from bookgen.labelling import NoLabel, batch_for_label, may_have_label
 from bookgen.machine.batch import weighing_json
 from bookgen.model import Period
 from bookgen.pipeline import Checked, check_book
@@ -67,7 +68,7 @@ FORMULAS = {
         "H-01", "kind: household\nuse: surfaces, adults", "gly: to 100 g", "hazards:\n  - Slippery.",
         "storage: cupboard, 1 month",
     ),
-    "trial": formula("T-01", "kind: scent\nuse: room", "gly: to 100 g", "storage: cupboard, 1 month").replace(
+    "trial": formula("T-01", "issue: 2\nkind: scent\nuse: room", "gly: to 100 g", "storage: cupboard, 1 month").replace(
         "status: approved", "status: trial"
     ),
     "strange": formula("K-01", "purpose: some", "gly: to 100 g", "storage: cupboard, 1 month"),
@@ -76,11 +77,41 @@ FORMULAS = {
 }  # fmt: skip
 
 
+GLYCEROL = (
+    "\nlabel: Glycerin\nhazards:\n  - It makes the floor slippery."
+    "\nlots:\n  GL-1: {received: 2026-01-10, amount: 5 kg, expires: 2026-03}"
+)
+
+
+def record(batch: str, of: str, obtain: str, weighed: str, *more: str) -> str:
+    code, day = batch[:4], batch[5:15]
+    lines = "\n".join(f"  {line}" for line in weighed.split("; "))
+    keys = "".join(f"{key}\n" for key in more)
+    head = f"batch: {batch}\nof: {code}, {of}\nmade: {day}\nobtain: {obtain}"
+    return f"---\n{head}\nweighed:\n{lines}\n{keys}---\n"
+
+
+STOCK, CREAM = "gly: 285 g, lot GL-1; a: 15 g", "water: 190 g; gly: 10 g, lot GL-1"
+RECORDS = {
+    "N-01-2026-02-20": record("N-01-2026-02-20", "issue 1", "300 g", STOCK, "filled: 3 x 100 g"),
+    "N-01-2026-02-21": record("N-01-2026-02-21", "issue 1", "300 g", STOCK, "outcome: discarded"),
+    "N-01-2026-02-22": record("N-01-2026-02-22", "issue 1", "300 g", STOCK, "used up: 2026-03-01"),
+    "C-01-2026-03-01-b": record("C-01-2026-03-01-b", "issue 1", "200 g", CREAM, "filled: [2 x 50 g, 1 x 100 g]"),
+    "H-01-2026-02-01": record("H-01-2026-02-01", "issue 1", "2 x 50 g", "gly: 100 g, lot GL-1"),
+    "H-01-2026-02-24": record("H-01-2026-02-24", "issue 1", "100 g", "gly: 100 g, lot GL-9"),
+    "T-01-2026-02-25": record("T-01-2026-02-25", "issue 1", "100 g", "gly: 100 g, lot GL-1"),
+}
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory) -> Path:
-    named = {"water": "\nlabel: Aqua", "gly": "\nlabel: Glycerin\nhazards:\n  - It makes the floor slippery."}
+    named = {"water": "\nlabel: Aqua", "gly": GLYCEROL}
     materials = {name: text + named.get(name, "") for name, text in MATERIALS.items()}
-    return write_book(tmp_path_factory.mktemp("labelled"), FORMULAS, materials, ROOM)
+    book = write_book(tmp_path_factory.mktemp("labelled"), FORMULAS, materials, ROOM)
+    (book / "formulas" / "batches").mkdir()
+    for name, text in RECORDS.items():
+        (book / "formulas" / "batches" / f"{name}.md").write_text(text, encoding="utf-8")
+    return book
 
 
 @pytest.fixture(scope="module")
@@ -210,6 +241,65 @@ def test_nor_without_a_use_by_nor_without_who_is_responsible(book, tmp_path):
         label(bare, "C-01", "50 g", WISH)
 
 
+# ── A batch that was made ─────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def of_batch(book: Checked, number: str, wish: LabelWish, into: str | None = None) -> tuple[list[str], int]:
+    """The words of the label of a batch, and how many are printed."""
+    weighing, wish, count = batch_for_label(book, number, wish, into)
+    may_have_label(book, weighing, wish)
+    return lines_of(jar_label(weighing, wish, shelf_of(book.reckoning, book.review))), count
+
+
+def test_a_batch_is_labelled_by_what_its_record_says(book):
+    """The lot that went in ends before the period of the formula does."""
+    words, count = of_batch(book, "N-01-2026-02-20", WISH)
+    assert words[:3] == [
+        "N-01 Thing N-01", "Use by 2026-03-31", "Made: 2026-02-20 Keep in a cool place Batch: N-01-2026-02-20",
+    ]  # fmt: skip
+    assert count == 3
+
+
+def test_of_two_sizes_one_is_named(book):
+    words, count = of_batch(book, "c-01-2026-03-01-B", WISH, "50 g")
+    assert words[:3] == [
+        "Thing C-01", "Use by 2026-03-06", "50 g Keep in the refrigerator Batch: C-01-2026-03-01-b",
+    ]  # fmt: skip
+    assert count == 2
+    for size, says in (
+        (None, "It was filled into 2 × 50 g and 1 × 100 g: name the size with --into."),
+        ("60 g", "Nothing of it was filled into 60 g, but 2 × 50 g and 1 × 100 g."),
+    ):
+        with pytest.raises(Unknown) as told:
+            of_batch(book, "C-01-2026-03-01-b", WISH, size)
+        assert " ".join(str(told.value).split()) == says
+
+
+NOT_KNOWN = "so what is in it is not known from this book; or give --not-for-handing-on."
+
+
+@pytest.mark.parametrize(
+    ("number", "wish", "says"),
+    [
+        ("N-01-2026-02-21", WISH, "it was thrown away."),
+        ("N-01-2026-02-22", WISH, "the last of it was used on 2026-03-01."),
+        ("N-01-2026-02-20", LabelWish(made=DAY, today=date(2026, 4, 1)), PAST.format("2026-03-31")),
+        ("H-01-2026-02-24", WISH, "put formulas/batches/H-01-2026-02-24.md right first."),
+        ("T-01-2026-02-25", WISH, f"it was made by issue 1 and the formula is at issue 2, {NOT_KNOWN}"),
+    ],
+)  # fmt: skip
+def test_no_label_for_what_is_gone_or_not_known(book, number, wish, says):
+    with pytest.raises(NoLabel) as told:
+        of_batch(book, number, wish)
+    assert str(told.value) == f"No label for {number[:4]} Thing {number[:4]}: {says}"
+
+
+def test_of_an_earlier_issue_there_is_one_for_oneself(book):
+    words, count = of_batch(book, "T-01-2026-02-25", OWN)
+    assert (words[1:4], count) == (["Use by 2026-03-25", "TRIAL", "Not for handing on"], 1)
+    assert of_batch(book, "H-01-2026-02-01", LabelWish(made=DAY, today=date(2026, 2, 2)))[1] == 2
+
+
 # ── As typed, and read back ───────────────────────────────────────────────────────────────────────────────────────────
 
 
@@ -235,6 +325,7 @@ def run(folder, tmp_path, monkeypatch):
         (["N-01", "--size", "9 x 40 mm"], 2, "Error: --size 9 x 40 mm: a label is 10 to 300 mm wide and high.\n"),
         (["N-01", "--size", "70 x 40 mm", "--from-field", "2"], 2, "Error: --from-field 2: the sheet has 1 field.\n"),
         (["C-03", "--after-opening", "soon"], 2, "Error: --after-opening: "),
+        (["N-01-2026-02-20", "--obtain", "50 g"], 2, "is a batch that was made: leave out --obtain and --made.\n"),
         (["N-01", "--made", "2025-12-31"], 1, f"No label for N-01 Thing N-01: {PAST.format('2026-02-28')}\n"),
     ],
 )  # fmt: skip
@@ -361,6 +452,8 @@ def test_what_does_not_fit_is_refused_with_the_height_that_it_takes(run, tmp_pat
     assert run("C-02", "--obtain", "50 g", "--size", f"63.5 x {needs} mm", "--to", "a.pdf").exit_code == 0
     done = run("C-02", "--obtain", "50 g", "--leaflet", "--to", "b.pdf")
     assert done.exit_code == 0
+    with pikepdf.open(tmp_path / "b.pdf") as read:
+        assert failures(read) == {}
     first, second = words_of((tmp_path / "b.pdf").read_bytes(), tmp_path)
     assert " ".join(word.text for word in first).endswith("Cautions and ingredients: see the leaflet")
     assert " ".join(word.text for word in second).endswith("Ingredients: Aqua, Glycerin")

@@ -140,6 +140,8 @@ def test_read_back_it_is_one_sheet_of_the_paper_asked_for_in_the_order_of_work(p
     info = subprocess.run(["pdfinfo", str(printed)], capture_output=True, check=True, encoding="utf-8").stdout
     assert "Pages:           2" in info
     assert "(A4)" in info
+    with pikepdf.open(printed) as read:
+        assert failures(read) == {}
     command = ["pdftotext", "-layout", str(printed), "-"]
     text, at = bare(subprocess.run(command, capture_output=True, check=True, encoding="utf-8").stdout), 0
     for words in map(bare, IN_ORDER):
