@@ -1335,6 +1335,8 @@ class Book:
     """Paths of files and folders that belong to the book and could not be read: what they hold is not known."""
     files: Mapping[str, bytes] = field(default_factory=dict, compare=False, repr=False)
     """Images used by the bodies: path relative to the book's folder → content."""
+    for_others: bool = False
+    """True for the edition for others, from which what is the keeper's alone was taken out."""
 
     def key_of(self, name: str) -> str:
         """Return the key of what is called so, ignoring case; empty if nothing is.

@@ -29,7 +29,11 @@ if TYPE_CHECKING:
     from ..pipeline import Checked
 
 
-def _output(book: Path, out: Path | None) -> Path:
+KEEPER, OTHERS = "keeper", "others"
+"""For whom an edition is."""
+
+
+def _output(book: Path, out: Path | None, option: str = "--out") -> Path:
     """Return the output folder, its way without `..`.  Raises UsageError for one that must not be replaced."""
     if out is None:
         return book / "site"
@@ -37,8 +41,8 @@ def _output(book: Path, out: Path | None) -> Path:
     for what, lies in (("the book", book), ("the folder you are in", Path())):
         if Path(os.path.realpath(lies)).is_relative_to(real):
             raise click.UsageError(
-                f"--out: {real} holds {what} and would be replaced as a whole; name a folder for the output alone, "
-                "such as --out site."
+                f"{option}: {real} holds {what} and would be replaced as a whole; name a folder for the output alone, "
+                f"such as {option} {'site' if option == '--out' else 'for-others'}."
             )
     return real if ".." in out.parts else out
 
@@ -54,18 +58,34 @@ def _in_its_place() -> Iterator[None]:
         raise NewStands from reason
 
 
-def _publish(book: Path, out: Path | None, *, site: bool, binder: bool) -> int:
-    from ..pipeline import CannotPublish, FaultyTheme, publish
+def _output_for_others(book: Path, out: Path | None, to: Path | None) -> Path:
+    """Return the folder of the edition for others.  Raises UsageError where it would replace the keeper's."""
+    if to is None:
+        raise click.UsageError("--for others: name a folder with --to DIR, so that your own pages stay.")
+    if out is not None:
+        raise click.UsageError("--out is for your own pages; the edition for others goes where --to says.")
+    if os.path.realpath(to) == os.path.realpath(book / "site"):
+        raise click.UsageError(f"--to: {to} holds your own pages; name another folder.")
+    return _output(book, to, "--to")
 
-    target = _output(book, out)
+
+def _publish(
+    book: Path, out: Path | None, *, site: bool, binder: bool, edition: str = KEEPER, to: Path | None = None
+) -> int:
+    from ..pipeline import CannotPublish, FaultyTheme, NotForOthers, publish
+
+    others = edition == OTHERS
+    if to is not None and not others:
+        raise click.UsageError("--to goes with --for others; your own pages go where --out says.")
+    target = _output_for_others(book, out, to) if others else _output(book, out)
     checked = checked_book(book)
     say_findings(checked)
     if checked.in_the_way:
         say(f"Nothing is published: {checked.in_the_way}", err=True)
         return BOOK_ERRORS
     try:
-        done = publish(checked, target, site=site, binder=binder, progress=progress("sheets"))
-    except FaultyTheme as reason:
+        done = publish(checked, target, site=site, binder=binder, others=others, progress=progress("sheets"))
+    except (FaultyTheme, NotForOthers) as reason:
         say(str(reason), err=True)
         return BOOK_ERRORS
     except CannotPublish as reason:
@@ -87,16 +107,36 @@ _out = click.option(
 )
 
 
+_for = click.option(
+    "--for",
+    "edition",
+    type=click.Choice([KEEPER, OTHERS]),
+    default=KEEPER,
+    help="For whom: others get no batches, lots, prices, suppliers or text headed 'For the keeper'.",
+)
+_to = click.option(
+    "--to",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="With --for others: where to write that edition.",
+)
+
+
 @main.command()
 @common
 @_out
-def publish(book: Path, out: Path | None) -> int:
+@_for
+@_to
+def publish(book: Path, out: Path | None, edition: str, to: Path | None) -> int:
     """Check the book, then make site and binder: the main job.
 
     Writes site/index.html and site/binder.pdf and sends nothing anywhere. A formula with an error is published with
     a stamp and the reason instead of its weights; the rest of the book is complete.
+
+    With --for others --to DIR it makes an edition to hand on: without batches, lots, prices, suppliers, findings, and
+    sections headed "For the keeper".
     """
-    return _publish(book, out, site=True, binder=True)
+    return _publish(book, out, site=True, binder=True, edition=edition, to=to)
 
 
 @main.command()
@@ -162,13 +202,15 @@ def _explain(checked: Checked, code: str, as_json: bool) -> int:
 @main.command()
 @common
 @_out
-def site(book: Path, out: Path | None) -> int:
+@_for
+@_to
+def site(book: Path, out: Path | None, edition: str, to: Path | None) -> int:
     """Make the pages only.
 
     Writes site/index.html. A binder made from an earlier state of the book is taken away, so that it never looks
-    current.
+    current. --for others --to DIR is as with bookgen publish.
     """
-    return _publish(book, out, site=True, binder=False)
+    return _publish(book, out, site=True, binder=False, edition=edition, to=to)
 
 
 @main.command()

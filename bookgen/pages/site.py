@@ -89,7 +89,8 @@ class Files(Mapping[str, bytes]):
 
 def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
     """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page."""
-    shelf = replace(shelf_of(reckoning, review), pages=tuple(ROOT_PAGES))
+    pages = {path: name for path, name in ROOT_PAGES.items() if path != FINDINGS or not reckoning.book.for_others}
+    shelf = replace(shelf_of(reckoning, review), pages=tuple(pages))
     picture = _picture(shelf)
     for name in ("formula", "material", *ROOT_PAGES.values()):
         theme.template(f"pages/{name}.html")
@@ -115,7 +116,7 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
         return page("material", material_shown(key, shelf, picture))
 
     makers: dict[str, Callable[[], bytes]] = {}
-    for path, name in ROOT_PAGES.items():
+    for path, name in pages.items():
         makers[path] = partial(root_page, path, name)
     makers[search.TERMS] = partial(search.search_terms, shelf)
     for key in reckoning.figures:

@@ -9,9 +9,11 @@ from __future__ import annotations
 from .checking import (
     Checked,
     NoBook,
+    NotForOthers,
     Unreadable,
     check_again,
     check_book,
+    edition_for_others,
     must_be_book,
     no_book,
     without_collector,
@@ -36,7 +38,8 @@ from .publishing import (
 
 __all__ = [
     "BINDER", "CHANGES", "FILES", "LIST", "SITE", "CannotPublish", "Checked", "FaultyTheme", "LabelJob",
-    "LabelTooSmall", "NoBook", "PrintedAlone", "Printing", "Progress", "Published", "Unreadable", "check_again",
-    "check_book", "digest_of", "in_order", "in_sentences", "make_room", "must_be_book", "no_book", "print_labels",
-    "print_worksheet", "printing_for", "publish", "set_aside", "without_collector", "workroom_of",
+    "LabelTooSmall", "NoBook", "NotForOthers", "PrintedAlone", "Printing", "Progress", "Published", "Unreadable",
+    "check_again", "check_book", "digest_of", "edition_for_others", "in_order", "in_sentences", "make_room",
+    "must_be_book", "no_book", "print_labels", "print_worksheet", "printing_for", "publish", "set_aside",
+    "without_collector", "workroom_of",
 ]  # fmt: skip

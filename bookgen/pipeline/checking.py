@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,8 @@ from ..model import Book, Workroom
 from ..reckon.figures import Reckoning, reckon
 from ..review import Review, review
 from ..show import listing
-from ..source import Memory, read_book, read_workroom_alone
+from ..source import Memory, for_others, keepers_headings_within, read_book, read_workroom_alone
+from ..wording.saying import says
 
 if TYPE_CHECKING:
     from ..review.rule import Printed
@@ -106,6 +107,28 @@ def check_book(root: Path, *, filed: bool = True) -> Checked:
         reckoning = reckon(book)
         found = review(reckoning, printed=_printed(reckoning) if filed else None)
     return Checked(root=root, book=book, reckoning=reckoning, review=found)
+
+
+class NotForOthers(Exception):
+    """What is the keeper's cannot be told from the rest; the text is a sentence for the user."""
+
+
+def edition_for_others(checked: Checked) -> Checked:
+    """Return a checked book without what is the keeper's alone; no finding goes with it, as one may quote what is.
+
+    What is barred stays so and does not say why.  Raises NotForOthers.
+    """
+    for path, heading in keepers_headings_within(checked.book):
+        raise NotForOthers(
+            f"{path}: write `## {heading}` with two signs and at the margin; its end cannot be told otherwise, and it "
+            "is to be left out."
+        )
+    told = says("barred-for-others")
+    book = for_others(checked.book)
+    with without_collector():
+        reckoning = reckon(book)
+    barred = {key: replace(bar, says=told) for key, bar in checked.review.barred.items()}
+    return Checked(root=checked.root, book=book, reckoning=reckoning, review=Review(findings=(), barred=barred))
 
 
 def no_book(root: Path) -> str:

@@ -12,7 +12,7 @@ from pathlib import Path
 from .. import __version__
 from ..source import state_of
 from ..source.filed import RECORD
-from .checking import Checked, seldom_collecting, without_collector
+from .checking import Checked, edition_for_others, seldom_collecting, without_collector
 from .printing import Progress, whole_binder
 
 SITE = "site"
@@ -54,21 +54,25 @@ def publish(
     *,
     site: bool = True,
     binder: bool = True,
+    others: bool = False,
     progress: Progress | None = None,
 ) -> Published:
     """Write the pages, the binder, or both, into the output folder: as a whole or not at all.
 
-    The half that is not asked for stays if it was made from the same book.  Without Pango the pages are made all the
-    same, and the problems say what to install.  Raises CannotPublish and FaultyTheme.
+    The half that is not asked for stays if it was made from the same book.  For `others` what is the keeper's alone is
+    taken out before anything is made, and what is the keeper's is never kept beside it.  Without Pango the pages are
+    made all the same, and the problems say what to install.  Raises CannotPublish, FaultyTheme and NotForOthers.
     """
     from ..look import load_theme
     from ..press.folder import FolderPart, check_folder, write_folder
 
+    if others:
+        checked = edition_for_others(checked)
     with in_sentences(target):
         make_room(target)
         aside = check_folder(target)
         theme = load_theme(checked.root)
-        digest = digest_of(checked.root)
+        digest = digest_of(checked.root, others=others)
         parts: dict[str, FolderPart] = {}
         problems: tuple[str, ...] = ()
         if site:
@@ -86,8 +90,9 @@ def publish(
         # Printed changes stay as long as they can be filed: until the record is another than they were made against.
         filed = checked.book.filed
         changes = state_of(filed) if binder and filed.readable else None
+        keep = {SITE: digest, BINDER: digest} | ({} if others else {CHANGES: changes})
         with seldom_collecting():
-            written = write_folder(target, parts, keep={SITE: digest, BINDER: digest, CHANGES: changes})
+            written = write_folder(target, parts, keep=keep)
     return Published(
         written=tuple(str(target / name) for part, name in FILES.items() if part in parts),
         problems=(*problems, *(TAKEN_AWAY[part] for part in written.dropped), *set_aside((*aside, *written.aside))),
@@ -127,13 +132,13 @@ def in_sentences(target: Path) -> Iterator[None]:
         raise FaultyTheme(str(reason)) from reason
 
 
-def digest_of(root: Path) -> str:
-    """Return a digest of everything a publication is made from: the book's files, its themes, this version.
+def digest_of(root: Path, *, others: bool = False) -> str:
+    """Return a digest of everything a publication is made from: the book's files, its themes, this version, for whom.
 
     What is in the binder is no part of it: that the binder was filed makes neither it nor the pages older.  Hidden
     files are none either.  Raises CannotPublish where one cannot be read.
     """
-    total = sha256(__version__.encode())
+    total = sha256(__version__.encode() + b" for others" * others)
     try:
         for path in _all_files(root, ["formulas", "themes"]):
             if path != RECORD:

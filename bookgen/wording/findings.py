@@ -15,6 +15,7 @@ SENTENCES: Mapping[str, str] = {
     "clause": "{says}.",
     "formula": "{title} ({code})",
     # what bars a formula
+    "barred-for-others": "It has an error, which its keeper has to put right first.",
     "item-unread": "{item} cannot be read.",
     "uses-wrong": "It uses {item}, which has an error.",
     "rests-on-wrong": "It uses {item}, which rests on {root}, and that has an error.",

@@ -15,7 +15,7 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
     """Return the contents, with links as the site's first page or the binder's sheets need them."""
     root = shelf if sheets else at_root(shelf)
     book = shelf.book
-    findings = findings_words(shelf.review.findings) or "no findings"
+    findings = "" if book.for_others else findings_words(shelf.review.findings) or "no findings"
     return ContentsShown(
         frame=root.frame(),
         keeper=book.workroom.keeper,

@@ -62,7 +62,7 @@ class ContentsShown:
     counts: str
     """How many formulas and materials."""
     findings: str
-    """How many findings, in words."""
+    """How many findings, in words; empty in the edition for others."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,120 @@
+"""The edition for others: a book without what is the keeper's alone.
+
+Enters: a book.  Leaves: the same book without batch records, lots with their prices and suppliers, sections headed
+`For the keeper`, pictures that only these show, findings, and what is on record of the binder.  Whatever is made of it
+cannot hold any of that, because it is not there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from ..model import AmountLink, Body, Book, Filed, Formula, Material, Section, TimeLink
+
+KEEPERS = "for the keeper"
+"""How the heading of a section begins that is the keeper's alone, in lower case."""
+
+
+def is_keepers(title: str) -> bool:
+    """Tell whether a heading is of the keeper's own text; what follows the three words makes no difference.
+
+    >>> [is_keepers(title) for title in ("For the keeper", "For the keeper: prices", "Notes")]
+    [True, True, False]
+    """
+    return " ".join(title.split()).casefold().startswith(KEEPERS)
+
+
+def for_others(book: Book) -> Book:
+    """Return the book as others may have it.
+
+    Source: own choice (what is private by nature), no source.
+    """
+    formulas = {key: _formula(formula) for key, formula in book.formulas.items()}
+    materials = {key: _material(material) for key, material in book.materials.items()}
+    bodies = [*(formula.body for formula in formulas.values()), *(material.body for material in materials.values())]
+    shown = {path for body in bodies for path in body.images.values()}
+    return replace(
+        book,
+        formulas=formulas,
+        materials=materials,
+        batches={},
+        filed=Filed(),
+        findings=(),
+        files={path: content for path, content in book.files.items() if path in shown},
+        for_others=True,
+    )
+
+
+def keepers_headings_within(book: Book) -> Iterator[tuple[str, str]]:
+    """Yield path and heading of each text of the keeper's that is no section of its own: its end is not told."""
+    records: list[Formula | Material] = [*book.formulas.values(), *book.materials.values()]
+    for record in records:
+        for section in record.body.sections:
+            heading = False
+            for token in section.tokens:
+                if heading:
+                    words = "".join(child.content for child in token.children or ())
+                    if is_keepers(words):
+                        yield record.path, words
+                heading = token.type == "heading_open"
+
+
+def _formula(formula: Formula) -> Formula:
+    body = _body(formula.body)
+    return formula if body is formula.body else replace(formula, body=body)
+
+
+def _material(material: Material) -> Material:
+    body = _body(material.body)
+    if body is material.body and not material.lots and "lots" not in material.places:
+        return material
+    return replace(
+        material, body=body, lots=(), places=_without_lots(material.places),
+        unread=tuple(key for key in material.unread if key != "lots"),
+    )  # fmt: skip
+
+
+def _without_lots(places: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: place for key, place in places.items() if key != "lots"}
+
+
+def _body(body: Body) -> Body:
+    """Return a text without the keeper's sections and the links in them, which stand in the order of reading."""
+    if not any(is_keepers(section.title) for section in body.sections):
+        return body
+    sections: list[Section] = []
+    amounts: list[AmountLink] = []
+    times: list[TimeLink] = []
+    addresses: set[str] = set()
+    next_amount, next_time = iter(body.amounts), iter(body.times)
+    for section in body.sections:
+        kept = not is_keepers(section.title)
+        if kept:
+            sections.append(section)
+        for address in _addresses(section):
+            if kept:
+                addresses.add(address)
+            match address.partition(":")[0]:
+                case "amount":
+                    amounts += [link for link in (next(next_amount, None),) if link and kept]
+                case "time":
+                    times += [link for link in (next(next_time, None),) if link and kept]
+    return Body(
+        sections=tuple(sections),
+        amounts=tuple(amounts),
+        times=tuple(times),
+        page_links={address: key for address, key in body.page_links.items() if address in addresses},
+        images={address: path for address, path in body.images.items() if address in addresses},
+    )
+
+
+def _addresses(section: Section) -> Iterator[str]:
+    """Yield where the links and pictures of a section lead, in the order of reading."""
+    for token in section.tokens:
+        for child in token.children or ():
+            if child.type == "link_open":
+                yield str(child.attrGet("href") or "")
+            elif child.type == "image":
+                yield str(child.attrGet("src") or "")
