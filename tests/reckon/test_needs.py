@@ -186,7 +186,7 @@ def metered_of(weighing: Weighing, name: str) -> Fraction:
 
 
 @given(nested_books(), st.dictionaries(st.sampled_from((*LEAVES, "f0", "f1")), stocks_g, min_size=1, max_size=4))
-@settings(max_examples=200)
+@settings(max_examples=60)
 def test_a_batch_from_supplies_takes_no_more_than_there_is(reckoning: Reckoning, supplies: dict[str, Fraction]) -> None:
     """As it is metered every stock is enough, at least one limits, and none of them is made."""
     weighing = from_supplies(reckoning, supplies)
@@ -207,7 +207,7 @@ def test_a_batch_from_supplies_takes_no_more_than_there_is(reckoning: Reckoning,
     amounts_g,
     st.integers(0, 3),
 )
-@settings(max_examples=100)
+@settings(max_examples=50)
 def test_no_batch_is_larger_than_each_stock_allows_by_itself(
     reckoning: Reckoning, supplies: dict[str, Fraction], more: Fraction, number: int
 ) -> None:
