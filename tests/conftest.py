@@ -17,6 +17,7 @@ from jinja2.bccache import Bucket
 from jinja2.nodes import Template
 
 from bookgen.leaf import Face
+from bookgen.look.markup import PAGE, Printer
 from bookgen.look.templates import Read, Templates
 from bookgen.pages import packed
 from bookgen.pipeline import checking
@@ -69,11 +70,11 @@ class Compiled(BytecodeCache):
 @pytest.fixture(scope="session", autouse=True)
 def compiled_once() -> Iterator[None]:
     """Each template parsed and compiled, each script shortened, once in a process; a command does so by itself."""
-    begin, parse, kept = Templates.__init__, Templates.parse, Compiled()
+    begin, parse, kept, light = Templates.__init__, Templates.parse, Compiled(), Compiled()
 
-    def begin_with_kept(templates: Templates, read: Read) -> None:
-        begin(templates, read)
-        templates.bytecode_cache = kept
+    def begin_with_kept(templates: Templates, read: Read, printer: Printer = PAGE) -> None:
+        begin(templates, read, printer)
+        templates.bytecode_cache = light if printer.light else kept
 
     def parse_once(templates: Templates, text: str, name: str | None = None, path: str | None = None) -> Template:
         """The tree is read for the templates that it names; compiling takes a tree of its own."""

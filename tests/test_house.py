@@ -50,8 +50,8 @@ INSIDE = {
     ),
     "look": (
         "pictures/lettering", "pictures/acids", "pictures/composition", "pictures/layers", "pictures/lineage",
-        "pictures/share", "deflated", "markup", "finished", "leading", "closeness", "typeset", "policy", "scripts",
-        "shortened", "templates", "themes",
+        "pictures/share", "deflated", "light", "markup", "finished", "leading", "closeness", "typeset", "policy",
+        "scripts", "shortened", "templates", "themes",
     ),
     "pages": ("following", "fragments", "packed", "site"),
     "binder": (
@@ -136,8 +136,8 @@ def test_people_read_a_reason_in_the_signs_of_their_book():
     assert not read, "\n".join(read)
 
 
-READERS = {"look/finished", "look/typeset", "look/policy", "binder/fitting"}
-"""Files that may look for a tag in what a template has finished."""
+READERS = {"look/finished", "look/typeset", "look/policy", "look/light", "binder/fitting"}
+"""Files that may look for a tag in what a template has finished, or in what it says itself."""
 TAG = re.compile(r"(?<![?P])<(?=/?\(?/?\??\)?[a-z]|\[\^>)")
 
 

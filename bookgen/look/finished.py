@@ -28,7 +28,9 @@ _ROW = re.compile(r"<tr\b.*?</tr>", re.DOTALL)
 _LINE = re.compile(r'<tr\b[^>]*class="line">.*?</tr>', re.DOTALL)
 _CELL = re.compile(r"<t[hd]\b[^>]*>(.*?)</t[hd]>", re.DOTALL)
 _COLUMN = re.compile(r'<t[hd]\b[^>]*class="([^"]*)">(.*?)</t[hd]>', re.DOTALL)
-_NOTE = re.compile(r'\s*<tr class="note[^"]*">.*?</tr>', re.DOTALL)
+_ROW_ENDS = re.compile(r"</tr>|(?=<tr\b|</?tbody\b|</table>)")
+"""Where a row of a page ends, which leaves out the end of a row (`light`)."""
+_NOTE = re.compile(rf'\s*<tr class="?note.*?(?:{_ROW_ENDS.pattern})', re.DOTALL)
 _HEADING = re.compile(r"<h2[^>]*>(.*?)</h2>", re.DOTALL)
 
 
@@ -73,11 +75,10 @@ def columns_of(table: str) -> Iterator[tuple[str, str]]:
 def behind_line(html: str, number: int) -> tuple[int, int] | None:
     """Return where the row of an ingredient and its notes end, and its number of cells; None where it has no row."""
     start = html.find(f'<tr id="line-{number}"')
-    end = html.find("</tr>", start)
-    if start < 0 or end < 0:
+    ends = _ROW_ENDS.search(html, start + 1) if start >= 0 else None
+    if ends is None:
         return None
-    cells = len(re.findall(r"<t[hd][ >]", html[start:end]))
-    end += len("</tr>")
+    cells, end = len(re.findall(r"<t[hd][ >]", html[start : ends.end()])), ends.end()
     while note := _NOTE.match(html, end):
         end = note.end()
     return end, cells

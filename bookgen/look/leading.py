@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from ..shown.accounts.anchors import PAGE, anchor_for
+from ..shown.accounts.anchors import PAGE as FIGURES
+from ..shown.accounts.anchors import anchor_for
 from ..shown.phrases import Figure, PeriodFigure, Phrase, Prose, pieces_of
 from ..shown.records import Fact
-from .markup import html_of
+from .light import quoted
+from .markup import PAGE, Printer
 
 
-def found(words: str | Phrase | Markup, holder: Fact | str | Phrase | Prose, root: str | None) -> Markup:
+def found(
+    words: str | Phrase | Markup, holder: Fact | str | Phrase | Prose, root: str | None, printer: Printer = PAGE
+) -> Markup:
     """Return words that lead to how a figure is found; the bare words where they stand for none, or without a root.
 
     `holder` is what the words stand for: a figure's name, a fact, or a text that holds figures, of which the
@@ -20,8 +24,12 @@ def found(words: str | Phrase | Markup, holder: Fact | str | Phrase | Prose, roo
     Markup('<a class="found" href="../figures.html#weights">g</a>')
     """
     anchor = "" if root is None else anchor_for(_figure_in(holder))
-    printed = words if isinstance(words, Markup) else html_of(words)
-    return Markup(f'<a class="found" href="{root}{PAGE}#{anchor}">{printed}</a>') if anchor else printed
+    printed = words if isinstance(words, Markup) else printer.html(words)
+    if not anchor:
+        return printed
+    if printer.light:
+        return Markup(f"<a class=found href={quoted(f'{root}{FIGURES}#{anchor}')}>{printed}</a>")
+    return Markup(f'<a class="found" href="{root}{FIGURES}#{anchor}">{printed}</a>')
 
 
 def _figure_in(holder: Fact | str | Phrase | Prose) -> str:

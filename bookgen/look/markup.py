@@ -41,6 +41,7 @@ from ..shown.phrases import (
 )
 from ..shown.records import BarPicture, LineagePicture, Link, ShareBar
 from .deflated import deflated
+from .light import followed, quoted, unquoted
 from .pictures.acids import acid_picture
 from .pictures.composition import composition_picture
 from .pictures.lineage import lineage_pictures
@@ -53,11 +54,15 @@ LONGEST_WORD = 18
 class Printer:
     """Prints pieces as HTML.
 
-    Not `named`, it leaves out names, addresses and exact values: what is left is what shows on paper.
+    Not `named`, it leaves out names, addresses and exact values: what is left is what shows on paper.  `light`, it
+    names only the figures that a page's scripts follow, and leaves out what a browser puts in by itself.
     """
 
-    def __init__(self, *, named: bool) -> None:
+    def __init__(self, *, named: bool, light: bool = False) -> None:
         self._named = named
+        self.light = light
+        self._quoted: Callable[[str], str] = quoted if light else '"{}"'.format
+        self._ends = "" if light else "</li>\n"
         self._inline: dict[type, Callable[[Any], str]] = {
             str: words_of if named else escaped,
             Figure: self.figure,
@@ -82,6 +87,50 @@ class Printer:
             Divide: lambda _: "<hr />\n" if named else "<hr>\n",
             Grid: self._grid,
         }
+        self._printed: Mapping[type, Callable[[Any], str]] = {
+            str: words_of,
+            Markup: str,
+            Phrase: self.text,
+            Prose: self.text,
+            Figure: self.figure,
+            Data: lambda data: deflated(data.json),
+            **{kind: self._picture(way) for kind, way in _PICTURES.items()},
+        }
+
+    def _picture(self, way: Callable[[Any], str]) -> Callable[[Any], str]:
+        return (lambda picture: unquoted(way(picture))) if self.light else way
+
+    def printed(self, shown: object) -> str:
+        """Return what a template prints: pieces as HTML, plain text escaped."""
+        way = self._printed.get(type(shown))
+        return str(escape(shown)) if way is None else way(shown)
+
+    def html(self, shown: Text) -> Markup:
+        """Return words as HTML that a template takes as it is."""
+        return Markup(self.text(shown))
+
+    def digits(self, shown: Figure | Markup) -> Markup:
+        """Return a figure as HTML that a template takes as it is; a hole for one stays as it is."""
+        return shown if isinstance(shown, Markup) else Markup(self.figure(shown))
+
+    def stands_for(self, shown: Markup, name: str) -> Markup:
+        """Return words that are a figure by their name, though no number of ours."""
+        if self.light and not followed(name):
+            return shown
+        return Markup(f"<span data-figure={self._quoted(escaped(name))}>{shown}</span>")
+
+    def breakable(self, text: str | Phrase) -> Markup:
+        """Return words as HTML, with places to break in those too long for a column; none in a name's `60 %`."""
+        if isinstance(text, Phrase):
+            return Markup("").join(
+                _breakable(part) if isinstance(part, str) else self.html(Phrase((part,))) for part in text.parts
+            )
+        return text if isinstance(text, Markup) else _breakable(show.bound(text))
+
+    def link(self, link: Link) -> Markup:
+        """Return words that lead to another page; bare words where there is none."""
+        words = self.breakable(link.words)
+        return Markup(f"<a href={self._quoted(escaped(link.href))}>{words}</a>") if link.href else words
 
     def text(self, shown: Text) -> str:
         """Return words as HTML."""
@@ -96,8 +145,11 @@ class Printer:
 
         Digits and exact values are made by `show`; only the name and the unit can hold what somebody typed.
         """
-        names = self._attributes(f'data-figure="{escaped(figure.name)}" value="{figure.value}"')
-        digits = f"<data{names}>{figure.text}</data>"
+        digits = figure.text
+        if not self.light or followed(figure.name):
+            name, value = self._quoted(escaped(figure.name)), self._quoted(figure.value)
+            names = self._attributes(f"data-figure={name} value={value}")
+            digits = f"<data{names}>{digits}</data>"
         if figure.unshown:
             digits = f"({digits})"
         if figure.about:
@@ -117,16 +169,17 @@ class Printer:
         return "".join([inline[type(part)](part) for part in parts])
 
     def _period(self, period: PeriodFigure) -> str:
-        names = self._attributes(f'data-figure="{escaped(period.name)}" datetime="{period.machine}"')
+        name, value = self._quoted(escaped(period.name)), self._quoted(period.machine)
+        names = self._attributes(f"data-figure={name} datetime={value}")
         return f"<time{names}>{escaped(period.words)}</time>"
 
     def _duration(self, duration: Duration) -> str:
-        names = self._attributes(f'datetime="{duration.machine}"')
+        names = self._attributes(f"datetime={self._quoted(duration.machine)}")
         beside = f' <span class="beside">({duration.beside})</span>' if duration.beside else ""
         return f'<time class="duration"{names}>{self._run(duration.parts)}</time>{beside}'
 
     def _amount(self, amount: Amount) -> str:
-        number, inner = self._attributes(f'data-link="{amount.number}"'), self._run(amount.parts)
+        number, inner = self._attributes(f"data-link={self._quoted(str(amount.number))}"), self._run(amount.parts)
         if amount.known:
             # On paper an amount stays beside its word; a narrow screen may have no room for the two.
             return f'{" " if self._named else "&nbsp;"}<b class="amount"{number}>{inner}</b>'
@@ -134,7 +187,7 @@ class Printer:
 
     def _link(self, link_to: LinkTo) -> str:
         outside = ' rel="noreferrer"' if link_to.outside else ""
-        names = self._attributes(f'href="{escaped(link_to.href)}"{outside}')
+        names = self._attributes(f"href={self._quoted(escaped(link_to.href))}{outside}")
         return f"<a{names}>{self._run(link_to.parts)}</a>"
 
     def _stressed(self, stressed: Stressed) -> str:
@@ -167,7 +220,7 @@ class Printer:
     def _listing(self, listing: Listing) -> str:
         tag = "ol" if listing.ordered else "ul"
         start = f' start="{listing.start}"' if listing.ordered and listing.start != 1 else ""
-        items = "".join(f"<li>{self._item(item)}</li>\n" for item in listing.items)
+        items = "".join(f"<li>{self._item(item)}{self._ends}" for item in listing.items)
         return f"<{tag}{start}>\n{items}</{tag}>\n"
 
     def _item(self, blocks: tuple[Block, ...]) -> str:
@@ -214,49 +267,24 @@ def _typed(text: str) -> str:
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
 
 
-PAGE = Printer(named=True)
-"""For pages and sheets."""
-BARE = Printer(named=False)
-"""What shows on paper."""
-
-
-_PRINTED: Mapping[type, Callable[[Any], str]] = {
-    str: words_of,
-    Markup: str,
-    Phrase: PAGE.text,
-    Prose: PAGE.text,
-    Figure: PAGE.figure,
+_PICTURES: Mapping[type, Callable[[Any], str]] = {
     BarPicture: lambda picture: composition_picture(picture.title, picture.shares),
     AcidPicture: acid_picture,
     LineagePicture: lambda picture: "".join(lineage_pictures(picture.nodes, picture.edges, here=picture.here)),
     ShareBar: lambda bar: share_bar(bar.percent),
-    Data: lambda data: deflated(data.json),
 }
 
-
-def printed(shown: object) -> str:
-    """Return what a template prints: pieces as HTML, plain text escaped."""
-    way = _PRINTED.get(type(shown))
-    return str(escape(shown)) if way is None else way(shown)
+PAGE = Printer(named=True)
+"""For sheets, and pages in which every figure has its name."""
+LIGHT = Printer(named=True, light=True)
+"""For pages as they are published."""
+BARE = Printer(named=False)
+"""What shows on paper."""
 
 
 def html_of(shown: Text) -> Markup:
     """Return words as HTML for a page."""
-    return Markup(PAGE.text(shown))
-
-
-def figure_html(figure: Figure) -> Markup:
-    """Return a figure as HTML for a page."""
-    return Markup(PAGE.figure(figure))
-
-
-def breakable(text: str | Phrase) -> Markup:
-    """Return words as HTML, with places to break in those too long for a column of a table; none in a name's `60 %`."""
-    if isinstance(text, Phrase):
-        return Markup("").join(
-            _breakable(part) if isinstance(part, str) else html_of(Phrase((part,))) for part in text.parts
-        )
-    return text if isinstance(text, Markup) else _breakable(show.bound(text))
+    return PAGE.html(shown)
 
 
 def _breakable(text: str) -> Markup:
@@ -268,9 +296,3 @@ def _breakable(text: str) -> Markup:
             for word in text.split(" ")
         )
     )
-
-
-def link_html(link: Link) -> Markup:
-    """Return words that lead to another page; bare words where there is none."""
-    words = breakable(link.words)
-    return Markup(f'<a href="{escaped(link.href)}">{words}</a>') if link.href else words

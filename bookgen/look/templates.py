@@ -21,7 +21,8 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 from ..findings import nearest
 from ..wording.saying import says
-from .markup import printed
+from .light import Tight
+from .markup import PAGE, Printer
 
 Read = Callable[[str], tuple[str, str] | None]
 """Name of a template → its text, and the path it is told by; None where there is none."""
@@ -87,9 +88,10 @@ class _Writer(CodeGenerator):
 class Templates(ImmutableSandboxedEnvironment):
     """The one environment: what is printed is escaped, an unknown name is an error, and nothing runs but the text."""
 
-    def __init__(self, read: Read) -> None:
+    def __init__(self, read: Read, printer: Printer = PAGE) -> None:
         super().__init__(
             loader=_Loader(read),
+            extensions=[Tight] if printer.light else [],
             autoescape=True,
             undefined=_Nothing,
             trim_blocks=True,
@@ -97,13 +99,12 @@ class Templates(ImmutableSandboxedEnvironment):
             auto_reload=False,
             keep_trailing_newline=True,
         )
+        self.printed = printer.printed
+        """Makes of whatever a template prints the text that stands in the page."""
         self._safe: dict[tuple[type, str], bool] = {}
         self._records: dict[type, frozenset[str]] = {}
 
     code_generator_class = _Writer
-
-    printed = staticmethod(printed)
-    """Makes of whatever a template prints the text that stands in the page."""
 
     def getattr(self, obj: Any, attribute: str) -> Any:
         """Return a field of a shown record at once; anything else as the sandbox has it."""

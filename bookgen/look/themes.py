@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import re
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 
 from jinja2 import Template
@@ -19,11 +19,10 @@ from markupsafe import Markup
 from rjsmin import jsmin
 
 from ..findings import nearest
-from ..shown.phrases import Figure
 from ..wording.saying import says
 from .closeness import closeness
 from .leading import found
-from .markup import breakable, figure_html, link_html
+from .markup import LIGHT, PAGE, Printer
 from .policy import policy
 from .scripts import slip_in
 from .templates import Templates, ThemeFault, told
@@ -58,12 +57,21 @@ class Theme:
 
     @cached_property
     def environment(self) -> Templates:
-        """The one environment of its templates."""
-        environment = Templates(self._template_text)
-        environment.filters["figure"] = _figure
-        environment.filters["link"] = link_html
-        environment.filters["breakable"] = breakable
-        environment.filters["found"] = found
+        """The environment of its sheets, and of pages in which every figure has its name."""
+        return self._environment(PAGE)
+
+    @cached_property
+    def light(self) -> Templates:
+        """The environment of pages as they are published."""
+        return self._environment(LIGHT)
+
+    def _environment(self, printer: Printer) -> Templates:
+        environment = Templates(self._template_text, printer)
+        environment.filters["figure"] = printer.digits
+        environment.filters["link"] = printer.link
+        environment.filters["breakable"] = printer.breakable
+        environment.filters["stands_for"] = printer.stands_for
+        environment.filters["found"] = partial(found, printer=printer)
         environment.filters["typeset"] = typeset
         environment.filters["whole"] = whole
         environment.filters["closeness"] = closeness
@@ -105,15 +113,15 @@ class Theme:
             waiting += within
         return "".join(f"{path}\n{self.text(path)}\n" for path in sorted(found))
 
-    def template(self, path: str) -> Template:
+    def template(self, path: str, *, light: bool = False) -> Template:
         """Return a compiled template, such as `pages/formula.html`; `render` fills it in."""
         with told(self.shown, own=self.book is not None):
-            return self.environment.get_template(path)
+            return (self.light if light else self.environment).get_template(path)
 
-    def render(self, path: str, **given: object) -> str:
-        """Return what a template makes of what it is given."""
+    def render(self, path: str, *, light: bool = False, **given: object) -> str:
+        """Return what a template makes of what it is given, `light` as it is published."""
         with told(self.shown, own=self.book is not None):
-            return self.environment.get_template(path).render(given)
+            return self.template(path, light=light).render(given)
 
     def file(self, path: str) -> Path | None:
         """Return the file that stands at a path of the theme, the book's own first; None where there is none."""
@@ -187,11 +195,6 @@ class Theme:
     def _shipped(self, path: str) -> str | None:
         """Return the theme's text of a file that the book has too; None where it has none."""
         return replace(self, layers=self.layers[1:], book=None).text(path) if len(self.layers) > 1 else None
-
-
-def _figure(shown: Figure | Markup) -> Markup:
-    """Return a figure as HTML; a hole for one stays as it is."""
-    return shown if isinstance(shown, Markup) else figure_html(shown)
 
 
 def must_be_inside(file: Path, book: Path, shown: str) -> None:

@@ -34,7 +34,7 @@ def fragments(theme: Theme) -> dict[str, list[str]]:
     Raises ThemeFault where a book's own template lacks a macro that the script needs.
     """
     with told(theme.shown, own=theme.book is not None):
-        macros = theme.template(PARTS).module
+        macros = theme.template(PARTS, light=True).module
     cell, measured, plan, note = (_macro(theme, macros, name) for name in ("cell", "measured", "plan", "note"))
     stock = {name: hole(name) for name in ("summary", "error", "left", "direct")} | {
         "steps": [hole("steps"), hole("steps")]

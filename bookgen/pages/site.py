@@ -87,18 +87,21 @@ class Files(Mapping[str, bytes]):
         return len(self._makers)
 
 
-def site_files(reckoning: Reckoning, review: Review, theme: Theme) -> Files:
-    """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page."""
+def site_files(reckoning: Reckoning, review: Review, theme: Theme, *, named: bool = False) -> Files:
+    """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page.
+
+    `named`, every figure of a page carries its name and its exact value, so that it can be recomputed.
+    """
     pages = {path: name for path, name in ROOT_PAGES.items() if path != FINDINGS or not reckoning.book.for_others}
     shelf = replace(shelf_of(reckoning, review), pages=tuple(pages))
     picture = _picture(shelf)
     for name in ("formula", "material", *ROOT_PAGES.values()):
-        theme.template(f"pages/{name}.html")
+        theme.template(f"pages/{name}.html", light=not named)
     scripts = page_scripts(theme)
 
     def page(name: str, shown: object) -> bytes:
         template = f"pages/{name}.html"
-        html = theme.render(template, page=shown, styles=theme.styles, scripts=scripts)
+        html = theme.render(template, light=not named, page=shown, styles=theme.styles, scripts=scripts)
         lost = not_run(html) if theme.book is not None else ""
         if lost:
             raise ThemeFault(theme.shown(template), 0, lost)

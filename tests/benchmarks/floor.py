@@ -55,7 +55,7 @@ def run(book: Path, samples: Path, target: Path) -> dict[str, float]:
     mark("samples")
     from bookgen.look.themes import load_theme
 
-    environment = load_theme(book).environment
+    environment = load_theme(book).light
     files: dict[str, bytes] = dict(captured["fixed"])
     styles, scripts = captured["styles"], captured["scripts"]
     for kind, names, pages in captured["kinds"]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from bookgen.look.markup import printed
+from bookgen.look.markup import LIGHT
 from bookgen.shown.phrases import Data, Figure, Phrase, Prose
 from bookgen.shown.records import BarPicture, LineagePicture
 
@@ -27,7 +27,7 @@ def ready(shown: Any) -> Any:
         case Figure():
             return shown
         case Phrase() | Prose() | Data() | BarPicture() | LineagePicture():
-            return Ready(printed(shown)) if shown else shown
+            return Ready(LIGHT.printed(shown)) if shown else shown
         case _ if is_dataclass(shown):
             return replace(shown, **{one.name: ready(getattr(shown, one.name)) for one in fields(shown)})  # type: ignore[type-var]
         case _:

@@ -67,7 +67,7 @@ def stages(book: Path) -> dict[str, float]:
         pages = timed("shown records", lambda: [page_of(one, weighings[one.key], shelf) for one in figures])
         others = timed("shown records", lambda: [material_shown(key, shelf, str) for key in read.materials])
         scripts = page_scripts(theme)
-        formula, material = theme.template("pages/formula.html"), theme.template("pages/material.html")
+        formula, material = (theme.template(f"pages/{name}.html", light=True) for name in ("formula", "material"))
         around = {"styles": theme.styles, "scripts": scripts}
         timed("templates", lambda: [formula.render(page=page, **around).encode() for page in pages])
         timed("templates", lambda: [material.render(page=page, **around).encode() for page in others])

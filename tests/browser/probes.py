@@ -252,7 +252,7 @@ ON_SCREEN_ONLY = (
 )
 """Parts for a hand on a screen; paper has no use for them."""
 
-CLASSES = re.compile(r'class="([^"]*)"')
+CLASSES = re.compile(r'class=(?:"([^"]*)"|([^\s">]+))')
 
 
 def kind_of(path: Path) -> str:
@@ -268,7 +268,7 @@ def cover(*sites: Path) -> list[Path]:
     has: dict[Path, set[tuple[str, str]]] = {}
     for path in (page for site in sites for page in sorted(site.rglob("*.html"))):
         kind = kind_of(path)
-        classes = {name for group in CLASSES.findall(path.read_text()) for name in group.split()}
+        classes = {name for group in CLASSES.findall(path.read_text()) for name in "".join(group).split()}
         has[path] = {(kind, ""), *((kind, name) for name in classes)}
     wanted = set[tuple[str, str]]().union(*has.values())
     chosen: list[Path] = []

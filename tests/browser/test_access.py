@@ -48,8 +48,9 @@ p { margin-bottom: 2em !important }"""
 TWICE = "html { font-size: 212.5% !important }"
 """Text alone at twice its size."""
 
-FIGURES = """[...document.querySelectorAll('[data-figure]')].filter(one => !one.closest('details:not([open])'))
-.map(one => [one.dataset.figure, one.textContent])"""
+FIGURES = """[...document.querySelectorAll('[data-figure], td.percent, td.written')]
+.filter(one => !one.closest('details:not([open])'))
+.map(one => [one.dataset.figure ?? one.className, one.textContent])"""
 """What a page shows: a closed fold stays closed on paper."""
 
 

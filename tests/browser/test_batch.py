@@ -43,7 +43,7 @@ BATCHES = int(os.environ.get("BOOKGEN_BATCHES", "4000"))
 HUNDREDTH = Fraction(1, 100)
 
 COMPARED = r"""(text) => {
-  const [lines, jobs] = JSON.parse(text), unread = "form.obtain, #bench, .to-bench, [hidden], script";
+  const [blocks, jobs] = JSON.parse(text), unread = "form.obtain, #bench, .to-bench, [hidden], script";
   const told = (node, gone) => {
     let text = "";
     for (let child = node.firstChild; child; child = child.nextSibling)
@@ -60,7 +60,7 @@ COMPARED = r"""(text) => {
   for (const [exact, numbers] of jobs) {
     form.follow(exact);
     const mine = spaced(told(main, new Set(main.querySelectorAll(unread))));
-    const theirs = spaced(numbers.map(number => lines[number]).join("\n"));
+    const theirs = spaced(numbers.map(number => blocks[number]).join(""));
     const figure = main.querySelector("[data-figure^='obtain.']");
     followed += figure.value === exact || exact.includes("/") ? 1 : 0;
     if (mine === theirs) continue;
@@ -70,23 +70,24 @@ COMPARED = r"""(text) => {
   }
   return [wrong.slice(0, 3), wrong.length, followed];
 }"""
-UNREAD = re.compile(r"<(\w+)\b[^>]* hidden(?: [^>]*)?>.*</\1>")
-VALUE = re.compile(r'<data\b[^>]* value="([^"]*)"[^>]*>([^<]*)</data>')
+UNREAD = re.compile(r"<(\w+)\b[^>]* hidden(?: [^>]*)?>.*?</\1>", re.DOTALL)
+VALUE = re.compile(r'<data\b[^>]* value="?([^">\s]*)[^>]*>([^<]*)</data>')
+BLOCK = re.compile(r"(?=<(?:section|div|p|h2|ul|ol|li|dl|dt|tr|th|td)\b)")
 TAG = re.compile(r"<[^>]+>")
 
 
-def told(line: str) -> str:
-    """Return the text of a line of a page as the browser is asked for it: nothing hidden, with values in braces."""
-    text = TAG.sub("", VALUE.sub(r"\2{\1}", UNREAD.sub("", line)))
-    assert "<" not in text, line
+def told(block: str) -> str:
+    """Return the text of a block of a page as the browser is asked for it: nothing hidden, with values in braces."""
+    text = TAG.sub("", VALUE.sub(r"\2{\1}", UNREAD.sub("", block)))
+    assert "<" not in text, block
     return unescape(text)
 
 
-def text_lines(html: str, told: Callable[[str], str]) -> list[str]:
-    """Return the text of a formula's page, line by line, without the field and the bench."""
+def text_blocks(html: str, told: Callable[[str], str]) -> list[str]:
+    """Return the text of a formula's page, block by block, without the field and the bench."""
     main = html[html.index("<main") : html.index("</main>")]
     before, _, rest = main.partition('<form class="obtain"')
-    return [told(line) for line in (before + rest.partition("</form>")[2]).split("\n")]
+    return [told(block) for block in BLOCK.split(before + rest.partition("</form>")[2])]
 
 
 @cache
@@ -167,9 +168,11 @@ def compare(name: str, key: str, site: Path, opened, half: int) -> None:
     book = checked(name)
     figures, rng = book.reckoning.figures[key], random.Random(f"{name} {key}")
     theme, shelf = load_theme(), shelf_of(book.reckoning, book.review)
-    printed = partial(theme.template("pages/formula.html").render, styles=theme.styles, scripts=theme.scripts)
+    printed = partial(
+        theme.template("pages/formula.html", light=True).render, styles=theme.styles, scripts=theme.scripts
+    )
     told_once, computed = cache(told), of_the_table(figures.scale, half, rng)
-    jobs, lines = [], dict[str, int]()  # what many batches share travels to the browser once
+    jobs, blocks = [], dict[str, int]()  # what many batches share travels to the browser once
     judged: tuple[str, str] | None = None
     for value in (*computed, *at_random(2 * half - len(computed), rng)):
         wanted = Quantity(value=value, unit=figures.scale.unit, text="asked")
@@ -182,9 +185,9 @@ def compare(name: str, key: str, site: Path, opened, half: int) -> None:
             html = printed(page=replace(shown, judged=None, label=None))
             assert html.count(judged[1]) == 1
             html = html.replace(judged[1], "".join(judged))
-        jobs.append([str(value), [lines.setdefault(line, len(lines)) for line in text_lines(html, told_once)]])
+        jobs.append([str(value), [blocks.setdefault(block, len(blocks)) for block in text_blocks(html, told_once)]])
     page = opened(site / "formulas" / f"{shelf.stems[key]}.html")
-    wrong, count, followed = page.evaluate(COMPARED, json.dumps([list(lines), jobs]))
+    wrong, count, followed = page.evaluate(COMPARED, json.dumps([list(blocks), jobs]))
     assert not count, f"{count} of {len(jobs)} batches differ: {wrong}"
     assert followed == len(jobs) == 2 * half
 
@@ -196,7 +199,7 @@ def set_apart(whole: str, without: str) -> tuple[str, str]:
     once and put back into each of many pages, to be compared with what stands in the browser after each batch.
     """
     at = next((at for at, (one, other) in enumerate(zip(whole, without, strict=False)) if one != other), len(without))
-    at = whole.rindex("\n", 0, at) + 1  # both go on with a tag
+    at = whole.rindex("<", 0, at)  # both go on with a tag
     length = len(whole) - len(without)
     follows = whole[at + length : whole.index("</details>", at + length)]
     assert without[at:].startswith(follows)

@@ -714,7 +714,7 @@ def test_a_page_that_slept_through_the_end_says_so_at_once(sites, bench):
 def test_a_day_or_more_shows_when_it_ends(sites, bench):
     found = None
     for path in sorted((sites["demo"] / "formulas").glob("*.html")):
-        if 'datetime="P3D"' in path.read_text():
+        if "datetime=P3D" in path.read_text():
             found = path
     bench.open(found)
     for _ in range(60):
@@ -731,7 +731,7 @@ def test_days_keep_the_hour_where_the_clocks_change(browser, sites):
     page = context.new_page()
     stand(page, datetime(2026, 3, 28, 12, 0, tzinfo=UTC))
     bench = Bench(page)
-    bench.open(next(p for p in (sites["demo"] / "formulas").glob("*.html") if 'datetime="P3D"' in p.read_text()))
+    bench.open(next(p for p in (sites["demo"] / "formulas").glob("*.html") if "datetime=P3D" in p.read_text()))
     while not bench.stage.get_by_role("button", name="Start three days").count():
         bench.next()
     page.get_by_role("button", name="Start three days").click()

@@ -645,11 +645,11 @@ def test_kept_ticks_that_cannot_be_read_are_no_ticks(sites, watched):
 
 def test_a_large_book_lists_fifty_formulas_at_a_time(sites, watched, tmp_path):
     html = (sites["demo"] / "possible.html").read_text(encoding="utf-8")
-    before, rest = html.split("<tbody>\n")
-    rows, after = rest.split("</tbody>")
-    row_of = next(one for one in rows.split("\n") if '<b class="code">N-03</b>' in one)
-    many = "\n".join(row_of.replace("N-03", f"X-{number:03}") for number in range(120))
-    (tmp_path / "possible.html").write_text(f"{before}<tbody>\n{many}\n</tbody>{after}", encoding="utf-8")
+    before, rest = html.split("<tbody>")
+    rows, after = rest.split("</table>")
+    row_of = next(one for one in rows.split("<tr>") if "<b class=code>N-03</b>" in one)
+    many = "<tr>".join(row_of.replace("N-03", f"X-{number:03}") for number in range(120))
+    (tmp_path / "possible.html").write_text(f"{before}<tbody><tr>{many}</table>{after}", encoding="utf-8")
     page = watched.page
     page.goto((tmp_path / "possible.html").as_uri())
     for listed in (50, 100, 120):

@@ -83,7 +83,7 @@ def test_a_typed_batch_keeps_the_books_own_template(key: str, opened, tmp_path: 
         assert page.inner_text("#obtain-told") == f"Shown for {size} {unit}."
         wanted = Obtain(quantity=Quantity(value=Fraction(size), unit=unit, text=size), text=f"{size} {unit}")
         shown = formula_shown(figures, weigh(book.reckoning, key, obtain=wanted), shelf, str)
-        html = theme.render("pages/formula.html", page=shown, styles=theme.styles, scripts=scripts)
+        html = theme.render("pages/formula.html", light=True, page=shown, styles=theme.styles, scripts=scripts)
         for where in (".ledger", ".make-first"):
             assert page.evaluate(SHAPE, [where, ""]) == page.evaluate(SHAPE, [where, html]), (size, where)
         assert page.locator(".tool").count() == len(figures.amounts.lines)

@@ -385,7 +385,7 @@ def test_a_finding_stands_behind_the_row_of_its_line(preview, book):
     edit(book / "formulas" / "lotion.md", "gly: 5 %", "gly: 5 spoons")
     html = page(preview, LOTION)
     row = re.search(
-        r'<tr id="line-1".*?</tr>(?:\s*<tr class="note.*?</tr>)*\s*<tr class="remarks"><td colspan="\d+">'
+        r'<tr id="line-1"(?:(?!<tr).)*(?:<tr class="note(?:(?!<tr).)*)*<tr class="remarks"><td colspan="\d+">'
         r'<p class="remark error" role="note"><b>error</b> Line 11: (.*?)</p></td></tr>',
         html,
         re.DOTALL,

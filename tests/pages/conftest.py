@@ -6,7 +6,7 @@ import pickle
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import ClassVar
@@ -109,7 +109,10 @@ class Published:
     review: Review
     weighings: dict
     site: dict[str, bytes]
+    """Its pages, in which every figure has its name."""
     sheets: tuple[Sheet, ...]
+    light: dict[str, bytes] = field(default_factory=dict)
+    """Its pages as they are published."""
 
     @property
     def leaves(self) -> tuple[Leaf, ...]:
@@ -134,7 +137,8 @@ def publish(name: str) -> Published:
         reckoning=reckoning,
         review=reviewed,
         weighings={key: weigh(reckoning, key) for key in reckoning.figures},
-        site=site_files(reckoning, reviewed, theme),
+        site=site_files(reckoning, reviewed, theme, named=True),
+        light=site_files(reckoning, reviewed, theme),
         sheets=leaves_of(bindery_for(reckoning, reviewed, theme)),
     )
 

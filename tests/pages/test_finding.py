@@ -394,7 +394,7 @@ def test_what_can_be_ticked_is_what_the_formulas_take(shelf):
 
 def test_an_empty_book_has_both_pages():
     reckoning = reckon(book_from({}))
-    site = site_files(reckoning, review(reckoning), load_theme())
+    site = site_files(reckoning, review(reckoning), load_theme(), named=True)
     assert b"<h1>Search</h1>" in site["search.html"]
     assert b"<h1>What is at hand</h1>" in site["possible.html"]
     assert terms(site[TERMS])["entries"] == []

@@ -235,7 +235,7 @@ def site_of(formula: str) -> dict[str, bytes]:
     """Return the site of a book of one formula and one material."""
     files = {"formulas/figures.md": formula, "formulas/materials/wax.md": "---\nname: wax\n---\n"}
     reckoning = reckon(book_from({path: one.encode() for path, one in files.items()}))
-    return dict(site_files(reckoning, review(reckoning), load_theme()))
+    return dict(site_files(reckoning, review(reckoning), load_theme(), named=True))
 
 
 FIGURES = "---\ncode: figures\ntitle: Figures\nuse: intermediate\ningredients:\n  wax: 8 g\n---\n"

@@ -38,7 +38,7 @@ def book_of(files: dict[str, str], room: str = ROOM) -> Published:
     book = book_from(made)
     reckoning = reckon(book)
     reviewed = review(reckoning)
-    site = site_files(reckoning, reviewed, load_theme())
+    site = site_files(reckoning, reviewed, load_theme(), named=True)
     return Published(book=book, reckoning=reckoning, review=reviewed, weighings={}, site=site, sheets=())
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+from html.parser import HTMLParser
 from pathlib import Path
 from posixpath import dirname, join, normpath
 from statistics import median
@@ -12,7 +13,8 @@ from zlib import decompress
 
 import pytest
 
-from bookgen.look.markup import breakable, html_of
+from bookgen.look.light import followed
+from bookgen.look.markup import PAGE, html_of
 from bookgen.shown.phrases import coded
 from bookgen.shown.search.page import PAGE as SEARCH
 from bookgen.shown.search.page import TERMS
@@ -237,17 +239,47 @@ def test_backticks_of_a_message_are_code_and_nothing_else_is_markup() -> None:
 
 
 def test_words_too_long_for_a_column_have_places_to_break() -> None:
-    assert breakable("short words & more") == "short words &amp; more"
-    broken = breakable("a " + "x" * 40 + "&")
+    assert PAGE.breakable("short words & more") == "short words &amp; more"
+    broken = PAGE.breakable("a " + "x" * 40 + "&")
     assert broken.replace("<wbr>", "") == "a " + "x" * 40 + "&amp;"
     assert max(len(part) for part in broken.split("<wbr>")) <= 20
 
 
 def test_pages_stay_small(published: Published) -> None:
     """A page is to weigh 60 kB before its type; half of the demo's weigh a little more, the longest a third more."""
-    sizes = sorted(len(content) for path, content in published.site.items() if path.startswith("formulas/"))
-    assert median(sizes) < 65_500
-    assert sizes[-1] < 91_500
+    sizes = sorted(len(content) for path, content in published.light.items() if path.startswith("formulas/"))
+    assert median(sizes) < 62_600
+    assert sizes[-1] < 82_500
+
+
+class Seen(HTMLParser):
+    """What a page says and how it is marked, but for the names of figures that no script looks for, and ends."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.seen: list[object] = [""]
+        self.feed(STYLE.sub("", html))
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        name = dict(attrs).get("data-figure")
+        if name is None or tag == "time" or followed(name):
+            self.seen += [(tag, attrs), ""]
+
+    def handle_data(self, data: str) -> None:
+        self.seen[-1] += "".join(data.split())
+
+
+def test_a_published_page_says_what_the_one_with_every_name_says(published: Published) -> None:
+    for path, html in html_pages(published).items():
+        light = published.light[path].decode()
+        assert Seen(light).seen == Seen(html).seen, path
+        assert len(light) < len(html), path
+
+
+def test_a_published_page_is_valid_html(small: Published) -> None:
+    for path in html_pages(small):
+        parse(small.light[path].decode())
 
 
 def test_a_page_has_the_style_of_what_stands_on_it_alone(published: Published) -> None:
@@ -261,5 +293,5 @@ def test_same_input_same_bytes(small: Published) -> None:
     from bookgen.look import load_theme
     from bookgen.pages import site_files
 
-    again = site_files(small.reckoning, small.review, load_theme())
+    again = site_files(small.reckoning, small.review, load_theme(), named=True)
     assert again == small.site

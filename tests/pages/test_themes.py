@@ -24,7 +24,7 @@ def test_a_book_overrides_one_template(small: Published, tmp_path: Path) -> None
     (own / "material.html").write_text(
         '{% extends "pages/base.html" %}{% block main %}<h1>Mine: {{ page.name }}</h1>{% endblock %}'
     )
-    files = site_files(small.reckoning, small.review, load_theme(tmp_path))
+    files = site_files(small.reckoning, small.review, load_theme(tmp_path), named=True)
     assert f"<h1>Mine: lye 10{THIN}%</h1>" in files["materials/lye.html"].decode()
     assert files["formulas/C-2.html"] == small.site["formulas/C-2.html"]
 
@@ -52,7 +52,7 @@ def test_a_book_overrides_the_style_and_a_font(small: Published, tmp_path: Path)
     (own / "fonts" / "serif.woff2").write_bytes(b"mine")
     (own / "sheets" / "a5.css").write_text("@page { size: A6; }")
     theme = load_theme(tmp_path)
-    files = site_files(small.reckoning, small.review, theme)
+    files = site_files(small.reckoning, small.review, theme, named=True)
     assert b"p{color:olive}" in files["index.html"]
     assert files["fonts/serif.woff2"] == b"mine"
     assert files["fonts/sans.woff2"] == small.site["fonts/sans.woff2"]
@@ -71,7 +71,7 @@ def test_a_misspelt_name_in_a_template_is_an_error(small: Published, tmp_path: P
     own.mkdir(parents=True)
     (own / "contents.html").write_text("{{ page.chapterz }}")
     with pytest.raises(ThemeFault, match=r"pages/contents\.html, line 1: nothing here is called `chapterz`"):
-        dict(site_files(small.reckoning, small.review, load_theme(tmp_path)))
+        dict(site_files(small.reckoning, small.review, load_theme(tmp_path), named=True))
 
 
 def test_cuts_of_type_for_the_sheets() -> None:

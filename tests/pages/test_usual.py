@@ -52,7 +52,7 @@ def pages_of(**records: str) -> dict[str, str]:
     """Return the pages of a book by path, as plain words, and its sheets by code."""
     reckoning = reckon(book_from(files_of(**records)))
     reviewed = review(reckoning)
-    site = site_files(reckoning, reviewed, load_theme())
+    site = site_files(reckoning, reviewed, load_theme(), named=True)
     pages = {path: words(parse(content.decode())) for path, content in site.items() if path.endswith(".html")}
     return pages | {one.code: words(parse(one.html)) for one in leaves(reckoning, reviewed, load_theme())}
 
@@ -350,7 +350,7 @@ def test_a_usual_amount_is_marked_and_its_value_is_plain() -> None:
     records = files_of(A=body, lye="name: weak lye\nkind: liquid\nwater: 90 %\n")
     reckoning = reckon(book_from(records))
     reviewed = review(reckoning)
-    site = site_files(reckoning, reviewed, load_theme())
+    site = site_files(reckoning, reviewed, load_theme(), named=True)
     leaf = next(one for one in leaves(reckoning, reviewed, load_theme()) if one.code == "A-1")
     for html in (site["formulas/A-1.html"].decode(), leaf.html):
         tree = parse(html)
@@ -399,7 +399,7 @@ def test_make_first_shows_the_same_digits_everywhere() -> None:
     reckoning = reckon(book_from(records))
     reviewed = review(reckoning)
     shown = "weigh in all 64.19 g"
-    site = site_files(reckoning, reviewed, load_theme())
+    site = site_files(reckoning, reviewed, load_theme(), named=True)
     assert shown in words(parse(site["formulas/B-1.html"].decode()))
     leaf = next(one for one in leaves(reckoning, reviewed, load_theme()) if one.code == "B-1")
     assert shown in words(parse(leaf.html))
@@ -414,7 +414,7 @@ def test_a_way_out_is_never_below_the_batch_that_serves() -> None:
     )
     reckoning = reckon(book_from(records))
     reviewed = review(reckoning)
-    page = words(parse(site_files(reckoning, reviewed, load_theme())["formulas/A-1.html"].decode()))
+    page = words(parse(site_files(reckoning, reviewed, load_theme(), named=True)["formulas/A-1.html"].decode()))
     assert "Way out: a batch of 23.5 g" in page
     assert "23.4 " not in page
     terminal = weighing_text(weigh(reckoning, "a-1"), reckoning, reviewed, ())
@@ -489,7 +489,7 @@ def html_of(**records: str) -> tuple[str, str]:
     """Return the page of M and its sheet."""
     reckoning = reckon(book_from(files_of(**records)))
     reviewed = review(reckoning)
-    page = site_files(reckoning, reviewed, load_theme())["formulas/M.html"].decode()
+    page = site_files(reckoning, reviewed, load_theme(), named=True)["formulas/M.html"].decode()
     return page, next(leaf.html for leaf in leaves(reckoning, reviewed, load_theme()) if leaf.code == "M")
 
 

@@ -12,8 +12,10 @@ from pathlib import Path
 import pytest
 
 from bookgen.findings import Missing
+from bookgen.look import load_theme
 from bookgen.model import Content
-from bookgen.pipeline import check_book, publish
+from bookgen.pages import site_files
+from bookgen.pipeline import check_book
 from bookgen.reckon.contents import Carried, Contents
 from bookgen.reckon.figures import reckon
 from bookgen.source import read_book
@@ -192,12 +194,12 @@ def test_the_page_rounds_the_ends_of_a_range_outward(tmp_path: Path) -> None:
     lines = "petal: 3 g; bark: 1 g; water: {amount: 96 g, evaporates: 2.7 g}"
     text = formula("F", lines, "makes: 100 g").replace("use: intermediate", "use: leave-on, face")
     checked = check_book(write_book(tmp_path / "book", {"F": text}, {**MATERIALS, **MORE}))
-    publish(checked, tmp_path / "site", binder=False)
-    page = (tmp_path / "site" / "formulas" / "F.html").read_text("utf-8")
+    site = site_files(checked.reckoning, checked.review, load_theme(), named=True)
+    page = site["formulas/F.html"].decode()
     shown = re.search(r'data-figure="carries-0.low"[^>]*>([^<]*)<.*?data-figure="carries-0"[^>]*>([^<]*)<', page)
     assert shown is not None
     assert shown.groups() == ("0.616", "1.13")
-    material = (tmp_path / "site" / "materials" / "petal.html").read_text("utf-8")
+    material = site["materials/petal.html"].decode()
     assert re.search(r">20</data> to .*>35</data>", material)
 
 

@@ -300,9 +300,9 @@ const print = (evaluation, ready, written) => {
     const strength = one.row.shrinks && one.strong && one.step;
     const doubt = doubts.includes(one) && mayBeOff(one) && one.metered && !strength ? sure.get(one) : null;
     const next = serves.served.length > 1 && serves.served.includes(one) ? null : wayOut(own, evaluation, at);
-    const said = one.plan && "thins" in one.row && one.metered ? [filled("plan", planned(one, at, evaluation))] : [];
+    const said = one.plan && "thins" in one.row && one.metered ? [filled("plan", planned(one, at, evaluation)).replace(" </p>", "</p>")] : [];
     said.push(...notes(one, at, doubt, next).map(words => filled("note", {words})));
-    place(at).insertAdjacentHTML("afterend", written ? asWritten[at] : said.join("\n"));
+    place(at).insertAdjacentHTML("afterend", written ? asWritten[at] : said.join(""));
   });
   onOne();
   const sentence = hole("verdict");
