@@ -18,6 +18,7 @@ from ..model import Known
 from ..reckon.batchline import BatchLine, Counted, OnlyCounted
 from ..reckon.known import add
 from ..reckon.links import LinkAmount
+from ..reckon.tried import tried
 from ..reckon.turns import Turn, turns_of
 from ..reckon.weighing import Weighing
 from .body import amount_of
@@ -37,7 +38,9 @@ from .phrases import (
     Phrase,
     Prose,
     Quote,
+    Stressed,
     joined,
+    phrase,
     pieces_of,
     within,
 )
@@ -108,6 +111,8 @@ class WorksheetShown:
     """To obtain, weigh in all, yield; on a trainee's sheet to obtain and yield."""
     hazards: tuple[Caution, ...]
     """Dangers in making it."""
+    tried: tuple[Phrase, ...]
+    """What was made of it so far, and what was to be done next time; nothing where no record tells."""
     first: tuple[First, ...]
     """What is made first, in the order of work; on a trainee's sheet without amounts."""
     vessels: tuple[VesselShown, ...]
@@ -150,6 +155,7 @@ def worksheet_shown(weighing: Weighing, shelf: Shelf, picture: Way, today: date)
         else "",
         batch=page.batch,
         hazards=page.hazards,
+        tried=tuple(_tried(weighing, shelf)),
         first=page.first,
         vessels=tuple(_vessels(weighing, page, shelf)),
         total=replace(page.table.total.figure, unit="g") if page.table.total.figure else None,
@@ -279,6 +285,35 @@ def _so_far(name: str, grams: Known, steps: Sequence[Fraction | None], signs: sh
 
 
 # ── What it comes to ──────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _tried(weighing: Weighing, shelf: Shelf) -> Iterator[Phrase]:
+    """Yield what the records tell of a formula: how much was made at a time, and what to do next time."""
+    found, signs = tried(shelf.reckoning, weighing.figures.key), shelf.signs
+    if found.count:
+        times = {1: "once", 2: "twice"}.get(found.count, f"{found.count} times")
+        words = phrase(f"Made {times} so far")
+        if found.least is not None and found.most is not None:
+            ends = dict.fromkeys((found.least, found.most))
+            sizes = (
+                _plain(f"tried.{name}", size, found.unit, signs)
+                for name, size in zip(("least", "most"), ends, strict=False)
+            )
+            words += ", "
+            words += joined(" to ", sizes)
+            if not found.least <= weighing.evaluation.obtain <= found.most:
+                beyond = "larger" if weighing.evaluation.obtain > found.most else "smaller"
+                many = "that" if len(ends) == 1 else "any of these"
+                words += f"; today’s batch is {beyond} than {many}, and heating and cooling do not scale with it"
+        yield words + "."
+    if found.next_time is not None:
+        said = show.sentence(show.written(found.next_time.next_time, signs))
+        yield phrase("{label} {said} ({batch})", label=Stressed(("Next time:",), strong=True), said=said,
+                     batch=found.next_time.batch)  # fmt: skip
+
+
+def _plain(name: str, size: Fraction, unit: str, signs: show.Signs) -> Figure:
+    return Figure(text=show.plain(size, signs), value=show.exact(size), name=name, unit=unit)
 
 
 def _use_by(weighing: Weighing, signs: show.Signs) -> Fact:

@@ -14,8 +14,10 @@ from bookgen.look import load_theme
 from bookgen.loose.worksheet import worksheet_leaves
 from bookgen.machine.batch import weighing_json
 from bookgen.model import Paper
-from bookgen.pipeline import print_worksheet
+from bookgen.pipeline import Checked, print_worksheet
+from bookgen.reckon.tried import tried
 from bookgen.shown.phrases import Amount, Figure, pieces_of
+from bookgen.shown.plain import in_one_line
 from bookgen.shown.shelf import shelf_of
 from bookgen.shown.worksheet import WorksheetShown, for_trainee, worksheet_shown
 from tests.pages.readback import bare
@@ -23,6 +25,7 @@ from tests.press.matterhorn import failures
 from tests.shared import checked
 
 DAY = date(2026, 11, 29)
+NEXT = "Next time: Half of it. (N-01-2026-02-21)"
 BATCHES = [("H-02", "5 x 50 g + 5 %"), ("N-04", "12 g"), ("B-03", None), ("P-02", "twice"), ("B-02", None)]
 
 
@@ -114,6 +117,37 @@ def test_a_trainee_is_told_what_was_asked_and_nothing_that_is_reckoned_from_it()
     assert [word for word in told[1] if "Hazards above" in word] == [
         word for word in told[0] if "Hazards above" in word
     ]
+
+
+def tried_of(book: Checked, code: str, obtain: str | None) -> list[str]:
+    weighing = weigh_batch(book, code, obtain, DAY)
+    shelf = shelf_of(book.reckoning, book.review)
+    return [
+        " ".join(in_one_line(words).split()) for words in worksheet_shown(weighing, shelf, lambda path: "", DAY).tried
+    ]
+
+
+TWICE = "Made twice so far, 280 g to 300 g"
+BEYOND = ", and heating and cooling do not scale with it."
+
+
+@pytest.mark.parametrize(
+    ("code", "obtain", "says"),
+    [
+        ("N-01", "290 g", [f"{TWICE}.", NEXT]),
+        ("N-01", "300.01 g", [f"{TWICE}; today’s batch is larger than any of these{BEYOND}", NEXT]),
+        ("N-01", "20 g", [f"{TWICE}; today’s batch is smaller than any of these{BEYOND}", NEXT]),
+        ("C-01", "300 g", [f"Made once so far, 200 g; today’s batch is larger than that{BEYOND}"]),
+        ("C-02", "300 g", []),
+    ],
+)
+def test_what_was_made_so_far_and_what_to_do_next_time(book, code, obtain, says):
+    """What was thrown away was not made, and still says what to do next time; what came out goes before the plan."""
+    assert tried_of(book, code, obtain) == says
+
+
+def test_what_came_out_is_how_large_a_batch_was(book):
+    assert tried(book.reckoning, "h-01").least == Fraction("98.5")
 
 
 def test_the_answers_stand_on_a_leaf_of_their_own_and_nowhere_else():

@@ -1,0 +1,66 @@
+"""What was made of a formula so far: how often, how much at a time, and what was to be done next time.
+
+Enters: the batch records of a book.  Leaves: `Tried`.  What was thrown away was not made.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import BatchOutcome, BatchRecord, Known
+from ..wording.saying import says
+from .figures import Figures, Reckoning
+from .first import in_unit
+from .weighing import batch_wanted
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """What was made of one formula so far."""
+
+    count: int
+    """How many batches."""
+    unit: str
+    """The formula's own unit."""
+    least: Fraction | None
+    """The smallest of those whose size is known, in that unit; None where none is."""
+    most: Fraction | None
+    """The largest."""
+    next_time: BatchRecord | None
+    """The last batch that says what is to be done next time; also one that was thrown away."""
+
+
+def tried(reckoning: Reckoning, key: str) -> Tried:
+    """Return what was made of a formula so far, whatever its issue.
+
+    A batch is as large as what came out of it, else as what was to come out.
+
+    Source: own choice, no source.
+    """
+    figures = reckoning.figures[key]
+    dated = [
+        (record.made.on, number, record)
+        for number, record in reckoning.book.batches.items()
+        if record.of is not None and reckoning.book.key_of(record.of.code) == key and record.made is not None
+    ]
+    records = [record for _, _, record in sorted(dated, key=lambda entry: entry[:2])]
+    made = [record for record in records if record.outcome is not BatchOutcome.DISCARDED]
+    sizes = [size for record in made if isinstance(size := _size(figures, record), Fraction)]
+    told = [record for record in records if record.next_time]
+    return Tried(
+        count=len(made),
+        unit=figures.scale.unit,
+        least=min(sizes, default=None),
+        most=max(sizes, default=None),
+        next_time=told[-1] if told else None,
+    )
+
+
+def _size(figures: Figures, record: BatchRecord) -> Known:
+    came_out, unit = record.came_out, figures.scale.unit
+    if came_out is not None:
+        value: Known = came_out.value
+        return value if came_out.unit == unit else in_unit(figures.formula, value, unit)
+    return Missing(says=says("not-planned")) if record.obtain is None else batch_wanted(figures, record.obtain)
