@@ -45,7 +45,8 @@ INSIDE = {
         "jar_label", "material", "findings",
         "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",
-        "accounts/records", "accounts/working", "accounts/examples", "accounts/worked_bench", "accounts/worked_formula",
+        "accounts/records", "accounts/words", "accounts/working", "accounts/examples", "accounts/worked_bench",
+        "accounts/worked_formula",
         "accounts/worked_strengths", "accounts/paragraphs", "accounts/page",
     ),
     "look": (

@@ -28,7 +28,7 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     MeasuredPart: frozenset({"stands_for"}),
     LineShown: frozenset({"index", "following", "twice", "common"}),
     TableShown: frozenset({"on"}),
-    Fact: frozenset({"general", "stands_for"}),
+    Fact: frozenset({"general", "stands_for", "means"}),
     Frame: frozenset({field.name for field in fields(Frame)}),
     FormulaShown: frozenset(
         {

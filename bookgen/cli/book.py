@@ -152,8 +152,8 @@ def check(book: Path, as_json: bool, explain: str | None) -> int:
     note    worth knowing
 
     With --explain it says for one formula what keeps it from spoiling and why, and lists each substance that the
-    tables of limits have, how much of it there is, and how that stands to the entry; then the list of ingredients
-    for its label. Exits with 1 when there is an error.
+    tables of limits have, how much of it there is, and how that compares with the entry; then the list of
+    ingredients for its label. Exits with 1 when there is an error.
     """
     from ..machine.batch import findings_json
     from ..shown.findings import judged_words

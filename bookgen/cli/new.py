@@ -160,7 +160,7 @@ def _taken(answers: Answers) -> str:
 def add(name: str | None, title: str | None, missing: bool, chapter: str | None, book: Path) -> int:
     """Add a formula, CODE "TITLE", or a material, "MATERIAL NAME", to the book.
 
-    Writes a new file in which the keys stand as remarks, each with what it means. Nothing is written over.
+    Writes a new file in which each key stands as a comment that says what it means. Nothing is written over.
 
     \b
       bookgen add S-02 "Cornflower shaving splash"                    a formula

@@ -296,8 +296,9 @@ def common(command: Command) -> Command:
 def main() -> None:
     """Keep a formula book whose figures are always right.
 
-    A book is a folder with formulas/ in it: one Markdown file a formula, one a material, and workroom.yaml for your
-    balances and droppers. bookgen reads it, reckons every figure, says what is wrong, and makes pages and a binder.
+    A book is a folder with formulas/ in it: a Markdown file for each formula and each material, and workroom.yaml
+    for your balances and droppers. bookgen reads it, reckons every figure, says what is wrong, and makes pages and
+    a binder.
 
     \b
     The first day:

@@ -125,7 +125,7 @@ def given_at(item: Material | Formula) -> Fraction | None:
 def misleading_ml(grams: Known, ml: Known | None, accepted_error: Fraction) -> Fraction | None:
     """Return what 1 mL weighs, in grams, where 1 g weighed for each mL would miss by more than the accepted error.
 
-    It is said beside the weight then, and not where mL and g may be taken for each other within that error, or where
+    It is printed beside the weight then; not where mL and g may be taken for each other within that error, nor where
     one of the two is not known.
 
     Source: own arithmetic; which error is accepted: the line's own, else the workroom's.

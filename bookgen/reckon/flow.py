@@ -77,8 +77,8 @@ def lost_g(figure: LineFigure) -> Known:
 def evaporated_g(figure: LineFigure) -> Known:
     """Return the grams of one line that evaporate, for the amount that the formula makes.
 
-    As written in grams, or as a share of the line.  Not replaced, it lowers what comes out, and the finished product is
-    what remains; replaced at the end (`made up`), weights and composition are as without it.
+    It is written in grams, or as a share of the line.  If it is not replaced, less comes out, and the finished product
+    is what remains; if it is replaced at the end (`made up`), weights and composition are as if nothing had evaporated.
 
     Source: own arithmetic.
     """

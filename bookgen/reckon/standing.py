@@ -82,9 +82,10 @@ def exactly(grams: Known, ml: Known | None = None) -> Taken:
 def whole_of(formula: Formula, lines: Sequence[Line]) -> Whole:
     """Return what the formula makes, processing aids aside: the amount to which every line relates.
 
-    Written, it is that.  Not written, it is what the fill says (`to 1000 mL`); else 100 g where a line is in percent,
-    in parts or a fill without a figure; else the sum of the lines by weight, mL and drops counting by their mass.
-    Written as `about`, and without a fill, the sum of the lines is what it makes, and the percentages are of the sum.
+    Where `makes:` is written, that is what counts.  Where it is not, what the fill says counts (`to 1000 mL`); without
+    such a fill it is 100 g if a line is in percent, in parts or a fill without a figure, and otherwise the sum of the
+    lines by weight, with mL and drops taken by their mass.  Where `makes:` says about so much and there is no fill, the
+    sum of the lines is what it makes, and the percentages are of that sum.
 
     Source: common practice, no source.
     """

@@ -98,11 +98,12 @@ def choose(
 ) -> Piece:
     """Return the way of measuring a weight: the best that the bench has.
 
-    Written in drops, which is what the formula then means: drops if 1 to 30 and within the accepted error; but where a
-    balance weighs within it and is surer than the dropper, the weight, with the count beside it.  Written as a weight:
-    weighed if a balance can within the accepted error, else drops if they are within it even where each is as light or
-    heavy as drops of this liquid are known to be.  Else the mildest stock dilution or trituration; else drops by their
-    mean weight, the spread told beside it.  Where nothing is within the accepted error, a weight is never hidden: it is
+    A line written in drops is counted if that is 1 to 30 drops and within the accepted error; but where a balance
+    weighs it within that error and is surer than the dropper, it is weighed, with the count beside it.  A line written
+    as a weight is weighed if a balance can do so within the accepted error; if none can, it is counted in drops, where
+    these are within it even if each is as light or as heavy as drops of this liquid are known to be.  Failing that, the
+    mildest stock dilution or trituration is taken; failing that, drops by their mean weight, with the spread told
+    beside it.  Where nothing is within the accepted error, a weight is never hidden: it is
     weighed or counted coarsely, whichever is less wrong at the worst.  What is less than half a step of the balance and
     less than half a drop is shown exactly, as nothing measures it.
 

@@ -5,6 +5,7 @@ Enters: a weighing, an intermediate to be made first.  Leaves: facts in the orde
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from .. import show
@@ -17,6 +18,9 @@ from .records import Fact, First
 from .sentences import said
 from .shelf import Shelf
 
+_MEANS = {"To obtain": "what comes out", "Weigh in all": "what goes in", "Yield": "of what goes in"}
+"""What the terms of a batch mean, in a few words."""
+
 
 def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     """Return to obtain, weigh in all and the yield, to obtain in the formula's own unit first."""
@@ -28,7 +32,7 @@ def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known"), *start_facts(weighing, signs)]
     if figures.formula.yield_ is not None:
         facts.append(Fact(term="Yield", figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
-    return tuple(facts)
+    return tuple(replace(fact, means=_MEANS.get(fact.term, "")) for fact in facts)
 
 
 def start_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:

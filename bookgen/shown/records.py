@@ -43,6 +43,8 @@ class Fact:
     """True for what holds of every formula of the book; sheets leave it out to stay short."""
     stands_for: str = ""
     """Name of a figure that it speaks of, where it prints none itself: the page leads to how that is found."""
+    means: str = ""
+    """What the term means, in a few words, on a page where it first stands."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

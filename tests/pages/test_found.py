@@ -425,3 +425,13 @@ def test_each_check_value_that_the_page_names_is_one(small: Published) -> None:
     )
     assert "(check values T05-45 to T05-50)" in page
     assert set(re.findall(r"T\d\d-\d\d", page)) <= known
+
+
+def test_each_word_is_explained_where_a_page_leads_and_the_head_of_a_batch_says_it_at_once(published):
+    anchors = {one.get("id") for one in parse(published.site[PAGE].decode()).iter()}
+    for path in (path for path, _ in formula_pages(published)):
+        text = published.site[path].decode()
+        assert f"{PAGE}#word-issue" in text
+        assert anchors.issuperset(re.findall(rf'href="\.\./{PAGE}#(word[\w-]*)"', text)), path
+        assert ("(what comes out)" in text) is ('class="batch"' in text), path
+    assert {"word-to-obtain", "word-yield", "word-stock-trituration-aliquot", "word-sheet-check-code"} <= anchors

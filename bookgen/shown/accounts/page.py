@@ -18,6 +18,7 @@ from ..records import Fact
 from ..shelf import Shelf, at_root
 from .paragraphs import PARTS, Account
 from .records import FoundPart, FoundShown, ParagraphShown, PublishedShown, RuleShown
+from .words import words_shown
 from .working import Words
 
 _BLANK = re.compile(r"\n\s*\n")
@@ -29,7 +30,9 @@ _CHECKS = re.compile(r"T\d\d-\d\d(?:(?:,| to| and) T\d\d-\d\d)*")
 
 def found_shown(shelf: Shelf) -> FoundShown:
     """Return the page of a book: the rules are everybody's, the decimal sign of the worked lines is the book's."""
-    return FoundShown(frame=at_root(shelf).frame(), parts=_parts(shelf.signs), published=published_shown())
+    return FoundShown(
+        frame=at_root(shelf).frame(), words=words_shown(), parts=_parts(shelf.signs), published=published_shown()
+    )
 
 
 @cache

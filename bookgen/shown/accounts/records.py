@@ -69,11 +69,25 @@ class PublishedShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WordShown:
+    """One word that a book uses in its own way."""
+
+    term: str
+    """The word."""
+    anchor: str
+    """Its name in an address."""
+    means: Phrase
+    """What it means."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FoundShown:
     """How the figures are found."""
 
     frame: Frame
     """What surrounds it."""
+    words: tuple[WordShown, ...]
+    """What the words mean."""
     parts: tuple[FoundPart, ...]
     """In the order of the work."""
     published: tuple[PublishedShown, ...]
