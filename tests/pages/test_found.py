@@ -432,6 +432,6 @@ def test_each_word_is_explained_where_a_page_leads_and_the_head_of_a_batch_says_
     for path in (path for path, _ in formula_pages(published)):
         text = published.site[path].decode()
         assert f"{PAGE}#word-issue" in text
-        assert anchors.issuperset(re.findall(rf'href="\.\./{PAGE}#(word[\w-]*)"', text)), path
+        assert anchors.issuperset(re.findall(rf'href="\.\./{PAGE}#((?:word|meanings)[\w-]*)"', text)), path
         assert ("(what comes out)" in text) is ('class="batch"' in text), path
     assert {"word-to-obtain", "word-yield", "word-stock-trituration-aliquot", "word-sheet-check-code"} <= anchors

@@ -12,8 +12,8 @@ from .records import WordShown
 
 _MEANS: Mapping[str, str] = {
     "Issue": "A numbered, dated state of a formula. The number goes up when the formula changes.",
-    "Draft, trial, withdrawn, barred": "Still being written; made, but not yet approved; no longer made; "
-    "stopped by an error, so that no weights are printed.",
+    "Draft, trial, withdrawn, barred": "A draft is still being written; a trial is made, but not yet approved; what "
+    "is withdrawn is no longer made; what is barred has an error, and no weights are printed.",
     "Phase": "Ingredients prepared together before they are combined: A, B, C and so on.",
     "Intermediate": "A formula that is an ingredient of another one. It is made first.",
     "Processing aid": "An ingredient that takes part in the making and is taken out again, such as flowers that "
@@ -26,11 +26,11 @@ _MEANS: Mapping[str, str] = {
     "Printed total": "The sum of the weights as they are printed, in whole steps of the balance: what the "
     "scales should show.",
     "Strength": "How much of the active substance there is, as in `0.4 % as lactic acid`: pure acid, not raw material.",
-    "Drop mass": "What one drop of one liquid weighs, from one dropper. It is always a range.",
+    "Drop mass": "What one drop of one liquid weighs, from one dropper. It always has a range.",
     "Least weighable quantity": "The least that a balance weighs within the error that is accepted: its "
     "smallest step ÷ that error.",
     "Stock, trituration, aliquot": "A stock is the material thinned, so that enough of it can be weighed; a "
-    "stock of powders rubbed together is a trituration. The aliquot is what is weighed of it. 1 in 20 is one part "
+    "stock of powders rubbed together is a trituration. The aliquot is what is weighed of it. 1\u00a0in\u00a020 is one part "
     "in twenty parts of the whole.",
     "Free water": "Water in which something can grow: not what is bound in crystals, in a powder or in a solid.",
     "Use by": "The last day of use. It counts from the day of making, by the shortest of the periods that hold: "
