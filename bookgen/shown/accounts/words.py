@@ -30,8 +30,8 @@ _MEANS: Mapping[str, str] = {
     "Least weighable quantity": "The least that a balance weighs within the error that is accepted: its "
     "smallest step ÷ that error.",
     "Stock, trituration, aliquot": "A stock is the material thinned, so that enough of it can be weighed; a "
-    "stock of powders rubbed together is a trituration. The aliquot is what is weighed of it. 1\u00a0in\u00a020 is one part "
-    "in twenty parts of the whole.",
+    "stock of powders rubbed together is a trituration. The aliquot is what is weighed of it. 1\u00a0in\u00a020 is "
+    "one part in twenty parts of the whole.",
     "Free water": "Water in which something can grow: not what is bound in crystals, in a powder or in a solid.",
     "Use by": "The last day of use. It counts from the day of making, by the shortest of the periods that hold: "
     "the formula's own, the one of a published rule, those of its intermediates.",
