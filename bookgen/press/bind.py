@@ -249,7 +249,7 @@ class _Binding:
         """Write jumps, fonts, trees and catalogue; return the document."""
         writer = self._writer
         for number, raw, target in self._jumps:
-            goal = {"Dest": self._tops[target], "Contents": words(f"{target} {self._titles[target]}")}
+            goal = {"Dest": self._tops[target], "Contents": words(self._titles[target])}
             writer.put(number, raw.rstrip()[:-2] + write(goal)[2:])
         self._fonts.finish()
         writer.put(self._page_root.number, write({"Type": Name("Pages"), "Kids": self.pages, "Count": len(self.pages)}))

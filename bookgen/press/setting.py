@@ -129,7 +129,7 @@ class Setting:
             )
             if len(document.pages) > 1 and only_ends(document.pages[-1]):
                 document = document.copy(document.pages[:-1])
-            pdf = document.write_pdf(pdf_tags=True, finisher=lambda _, made: tidy(made, leaf.code))
+            pdf = document.write_pdf(pdf_tags=True, finisher=lambda _, made: tidy(made, document, leaf.code))
         said = [plain(sentence) for sentence in {**self._said, **listener.heard}]
         if self._style.faces:
             said += _strays(document, self._families | _families_named(leaf.html))

@@ -14,7 +14,7 @@ from importlib import import_module
 from typing import Any
 
 HEADINGS = ("/H1", "/H2", "/H3", "/H4", "/H5", "/H6")
-ALONE = (*HEADINGS, "/P", "/Caption", "/Lbl", "/Link")
+ALONE = (*HEADINGS, "/P", "/Caption", "/Lbl")
 """Never within one of its own kind: there the inner one is a box that the engine put in."""
 
 
@@ -279,6 +279,27 @@ def _parts(tree: Tree, table: Any) -> Iterator[tuple[str, list[Any]]]:
         elif kid["S"] == "/TR":
             loose.append(kid)
     yield "", loose
+
+
+def plain_links(tree: Tree) -> None:
+    """Let what is no link be none: words that lead nowhere, and boxes that the engine put into one."""
+    for link in tree.of_kind("/Link"):
+        if not any(isinstance(kid, bytes) and tree.at(kid).get("Type") == "/OBJR" for kid in link["K"]):
+            link["S"] = "/Span"
+
+
+def word_links(document: Any) -> None:
+    """Let a link within the leaf say its own words where the engine has the name of a place (ISO 14289-1, 7.18.5).
+
+    `document` is WeasyPrint's, whose links hold their annotations by now.
+    """
+    pydyf, boxes = import_module("pydyf"), import_module("weasyprint.formatting_structure.boxes")
+    for page in document.pages:
+        for kind, _, _, box in page.links:
+            if kind == "internal" and box.link_annotation:  # else it leads nowhere
+                words = "".join(part.text for part in box.descendants() if isinstance(part, boxes.TextBox))
+                said = box.link_annotation
+                said["Contents"] = pydyf.String(" ".join(words.split()) or said["Dest"].string)
 
 
 def place_pictures(tree: Tree) -> None:

@@ -12,7 +12,7 @@ from typing import Any
 
 from ..leaf import END
 from .cuts import mark_of
-from .tagged import ALONE, Tree, head_cells, level_headings, mend_lists, place_pictures
+from .tagged import ALONE, Tree, head_cells, level_headings, mend_lists, place_pictures, plain_links, word_links
 
 PART = "XXPart"
 """Key of a font file: in hexadecimal the mark of its cut and the glyphs the leaf uses of it, two bytes each.
@@ -34,18 +34,20 @@ def only_ends(page: Any) -> bool:
     return True
 
 
-def tidy(pdf: Any, code: str) -> None:
-    """Change a `pydyf.PDF` in place; `code` is the leaf's."""
+def tidy(pdf: Any, document: Any, code: str) -> None:
+    """Change a `pydyf.PDF` in place, made of a WeasyPrint document; `code` is the leaf's."""
     pydyf = import_module("pydyf")
     root = _object(pdf, pdf.catalog["StructTreeRoot"])
     tree = Tree(pdf, _object(pdf, root["K"][0]))
     elements = [o for o in pdf.objects if isinstance(o, pydyf.Dictionary) and o.get("Type") == "/StructElem"]
     _retire(pydyf, pdf, root, tree, elements)
+    plain_links(tree)
     mend_lists(tree)
     _flatten(pydyf, pdf, root, tree)
     level_headings(tree)
     head_cells(tree)
     place_pictures(tree)
+    word_links(document)
     _name_headings(pydyf, root, elements, code)
     _name_places(pydyf, pdf, code)
     _read_plainly(pydyf, pdf)
@@ -109,9 +111,10 @@ def _retire(pydyf: Any, pdf: Any, root: Any, tree: Tree, elements: list[Any]) ->
                 value = pydyf.Array("null" if mcid in lost else element for mcid, element in enumerate(value))
                 while value and value[-1] == "null":
                     value.pop()
-        elif _object(pdf, value).number not in reached:
-            # A link has to stand in the tree; the words of one in a running head stay.
-            _take_off(pdf, pages, key)
+        elif _object(pdf, value).number not in reached or _is_within_link(tree, _object(pdf, value)):
+            # A link has to stand in the tree: of one in a running head the words stay.  And what is set otherwise
+            # within a link has one of its own beside it.
+            _take_off(pdf, pages, key, _object(pdf, value))
             continue
         kept.extend((key, value))
     nums[:] = kept
@@ -121,12 +124,24 @@ def _retire(pydyf: Any, pdf: Any, root: Any, tree: Tree, elements: list[Any]) ->
             element.clear()
 
 
-def _take_off(pdf: Any, pages: list[Any], key: int) -> None:
-    """Take the link off its page that the parent tree knows under this key."""
+def _is_within_link(tree: Tree, element: Any) -> bool:
+    """Whether an element that is no link stands in one."""
+    if element["S"] == "/Link":
+        return False
+    while element is not tree.document and element["S"] != "/Link":
+        element = tree.at(element["P"])
+    return element is not tree.document
+
+
+def _take_off(pdf: Any, pages: list[Any], key: int, element: Any) -> None:
+    """Take the link off its page and its element that the parent tree knows under this key."""
     for page in pages:
         for link in list(page.get("Annots", ())):
             if _object(pdf, link).get("StructParent") == key:
                 page["Annots"].remove(link)
+                for kid in list(element["K"]):
+                    if isinstance(kid, bytes) and _object(pdf, kid).get("Obj") == link:
+                        element["K"].remove(kid)
 
 
 def _mark_artifacts(pydyf: Any, content: list[Any], lost: dict[int, bool]) -> None:

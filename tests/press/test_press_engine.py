@@ -26,6 +26,7 @@ SENTENCES = {
     "fonts": "a document's fonts do not say which characters they are used for",
     "finisher": "the PDF is not handed over before it is written, with a structure that pydyf holds",
     "tags": "lists, headings, tables and pictures are not tagged as the press knows them before it puts them right",
+    "links": "a page does not say which of its boxes are links, or these do not hold what was made of them",
     "__del__": "type is not taken out of the temporary folder on demand",
 }
 """What the press reads → what to say where a version of WeasyPrint has it no more."""
@@ -111,6 +112,21 @@ def tags(_: Any) -> bool:
     ]  # fmt: skip
 
 
+def links(_: Any) -> bool:
+    """A link's own words, and that what is set otherwise within it is a link besides."""
+    made = weasyprint.HTML(string='<html lang="en"><body><p id="a"><a href="#a">to <b>a</b></a>').render(pdf_tags=True)
+    made.write_pdf(pdf_tags=True)
+    boxes = import_module("weasyprint.formatting_structure.boxes")
+    told = [
+        (kind, name, "".join(part.text for part in box.descendants() if isinstance(part, boxes.TextBox)))
+        for kind, name, _, box in made.pages[0].links
+    ]
+    said = made.pages[0].links[0][3].link_annotation
+    return told == [("internal", "a", "to a"), ("internal", "a", "a")] and (
+        said["Dest"].string == said["Contents"].string == "a"
+    )
+
+
 CHECKS: dict[str, Callable[[Any], bool]] = {
     "_page_box": lambda document: hasattr(document.pages[0], "_page_box"),
     "boxes": kinds,
@@ -118,6 +134,7 @@ CHECKS: dict[str, Callable[[Any], bool]] = {
     "fonts": fonts,
     "finisher": finished,
     "tags": tags,
+    "links": links,
     "__del__": lambda document: inspect.isfunction(type(document.font_config).__del__),
 }
 

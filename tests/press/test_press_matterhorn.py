@@ -370,3 +370,12 @@ def test_words_of_a_link_in_a_running_head_stay_and_the_link_goes(style):
     with set_alone(f'{css}<p class=head><a href="https://example.org">far</a></p><p>near', style) as pdf:
         assert "/Annots" not in pdf.pages[0].obj or not list(pdf.pages[0].obj.Annots)
         assert failures(pdf) == {}
+
+
+def test_a_link_says_its_words_and_is_one_whatever_is_set_within_it(style):
+    body = '<p>see <a href="#b">the <i>other <b>way</b></i></a> or <a href="#c">none</a></p><p id="b">b'
+    with set_alone(body, style) as pdf:
+        [link] = pdf.pages[0].obj.Annots
+        assert len(elements(pdf, "Link")) == 1
+        assert link.Contents == "the other way"
+        assert failures(pdf) == {}
