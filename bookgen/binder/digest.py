@@ -37,7 +37,7 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
         }
     ),
     MaterialShown: frozenset({"known", "used_in"}),
-    ContentsShown: frozenset({"keeper", "matter", "findings"}),
+    ContentsShown: frozenset({"keeper", "matter", "findings", "stamps"}),
     ChapterShown: frozenset({"anchor"}),
     ContentsEntry: frozenset({"note"}),
     IndexPart: frozenset({"anchor"}),

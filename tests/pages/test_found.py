@@ -435,3 +435,9 @@ def test_each_word_is_explained_where_a_page_leads_and_the_head_of_a_batch_says_
         assert anchors.issuperset(re.findall(rf'href="\.\./{PAGE}#((?:word|meanings)[\w-]*)"', text)), path
         assert ("(what comes out)" in text) is ('class="batch"' in text), path
     assert {"word-to-obtain", "word-yield", "word-stock-trituration-aliquot", "word-sheet-check-code"} <= anchors
+
+
+def test_the_contents_say_what_the_stamps_on_them_mean(published):
+    page = published.site["index.html"].decode()
+    for stamp, means in (("draft", "draft: not yet made"), ("withdrawn", "withdrawn: no longer made")):
+        assert (f'"stamp {stamp}"' in page) is (means in page.lower()), stamp

@@ -12,7 +12,7 @@ from .records import WordShown
 
 _MEANS: Mapping[str, str] = {
     "Issue": "A numbered, dated state of a formula. The number goes up when the formula changes.",
-    "Draft, trial, withdrawn, barred": "A draft is still being written; a trial is made, but not yet approved; what "
+    "Draft, trial, withdrawn, barred": "A draft is not yet made; a trial is made, but not yet approved; what "
     "is withdrawn is no longer made; what is barred has an error, and no weights are printed.",
     "Phase": "Ingredients prepared together before they are combined: A, B, C and so on.",
     "Intermediate": "A formula that is an ingredient of another one. It is made first.",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ... import show
 from ..findings import findings_words
 from ..formula import use_of
@@ -9,6 +11,14 @@ from ..records import Link
 from ..shelf import Shelf, at_root
 from .passages import CONTENTS, FINDINGS, MATTER
 from .records import ChapterShown, ContentsEntry, ContentsShown, MatterShown
+
+_STAMPS = {
+    "draft": "not yet made",
+    "trial": "made, not yet approved",
+    "withdrawn": "no longer made",
+    "barred": "it has an error, and no weights are printed",
+}
+"""Stamp → what it means."""
 
 
 def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
@@ -40,7 +50,14 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
         ),
         counts=f"{show.counted(len(shelf.codes), 'formula')}, {show.counted(len(book.materials), 'material')}",
         findings=findings,
+        stamps="" if sheets else _stamps_told(map(root.stamp, shelf.codes)),
     )
+
+
+def _stamps_told(stamps: Iterable[str]) -> str:
+    """Return what the stamps mean, each once, in the order of a formula's life; empty where there is none."""
+    met = frozenset(stamps)
+    return show.sentence("; ".join(f"{stamp}: {means}" for stamp, means in _STAMPS.items() if stamp in met))
 
 
 def _listed_formula(key: str, root: Shelf) -> ContentsEntry:

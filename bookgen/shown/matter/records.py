@@ -63,6 +63,8 @@ class ContentsShown:
     """How many formulas and materials."""
     findings: str
     """How many findings, in words; empty in the edition for others."""
+    stamps: str
+    """What the stamps mean that stand at its entries; empty in the binder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

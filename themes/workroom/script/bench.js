@@ -110,7 +110,7 @@
       never: !figure && /^cannot be measured/.test(measured), unshown: /^less than the balance shows/.test(measured),
       error: exact(own[number].error || carried.accepted), needs: own[number].made ? plain : thinned && "the " + name,
       hazards: all(".hazard li").filter((item) => flat(text(one("b", item))).includes(flat(plain))),
-      takes: usual ? "The amount is only usual: weigh it into a small vessel of its own, and let it in little by little." : "",
+      takes: usual ? "This is only the usual amount: weigh it into a small vessel of its own, and let it in little by little." : "",
       measured: amount === measured ? "" : (amount === printed || !figure ? "" : printed + "; ") + measured,
     };
   };
