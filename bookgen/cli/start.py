@@ -42,6 +42,7 @@ COMMANDS = {
     "mix": ("mixing", "Mix strengths: how much of each, or what results."),
     "drops": ("drops", "Turn counted drops weighed at the bench into a drop mass."),
     "needs": ("needs", "List what several batches take together, and what is missing."),
+    "record": ("record", "Put a batch on record: what was weighed, of which lot, what came out."),
     "trace": ("trace", "Follow a lot into every batch, or a batch back to every lot."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
@@ -73,6 +74,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.new")
         case "preview":
             import_module("bookgen.cli.preview")
+        case "record":
+            import_module("bookgen.cli.record")
         case "trace":
             import_module("bookgen.cli.trace")
         case "weigh":

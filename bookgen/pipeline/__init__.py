@@ -13,6 +13,7 @@ from .checking import (
     Unreadable,
     check_again,
     check_book,
+    check_with,
     edition_for_others,
     must_be_book,
     no_book,
@@ -39,7 +40,7 @@ from .publishing import (
 __all__ = [
     "BINDER", "CHANGES", "FILES", "LIST", "SITE", "CannotPublish", "Checked", "FaultyTheme", "LabelJob",
     "LabelTooSmall", "NoBook", "NotForOthers", "PrintedAlone", "Printing", "Progress", "Published", "Unreadable",
-    "check_again", "check_book", "digest_of", "edition_for_others", "in_order", "in_sentences", "make_room",
-    "must_be_book", "no_book", "print_labels", "print_worksheet", "printing_for", "publish", "set_aside",
+    "check_again", "check_book", "check_with", "digest_of", "edition_for_others", "in_order", "in_sentences",
+    "make_room", "must_be_book", "no_book", "print_labels", "print_worksheet", "printing_for", "publish", "set_aside",
     "without_collector", "workroom_of",
 ]  # fmt: skip

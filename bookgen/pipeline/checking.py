@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -129,6 +129,16 @@ def edition_for_others(checked: Checked) -> Checked:
         reckoning = reckon(book)
     barred = {key: replace(bar, says=told) for key, bar in checked.review.barred.items()}
     return Checked(root=checked.root, book=book, reckoning=reckoning, review=Review(findings=(), barred=barred))
+
+
+def check_with(root: Path, also: Mapping[str, bytes]) -> Checked:
+    """Read, reckon and review a book as if these files, path → content, were in it.  Raises NoBook."""
+    must_be_book(root)
+    with without_collector():
+        book = read_book(root, also=also)
+        reckoning = reckon(book)
+        found = review(reckoning)
+    return Checked(root=root, book=book, reckoning=reckoning, review=found)
 
 
 def no_book(root: Path) -> str:

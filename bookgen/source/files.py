@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -21,8 +22,10 @@ LARGEST_PICTURE = 10 * 1024 * 1024
 """Bytes of the largest image that is taken into the book."""
 
 
-def read_book(root: Path, memory: Memory | None = None) -> Book:
+def read_book(root: Path, memory: Memory | None = None, also: Mapping[str, bytes] | None = None) -> Book:
     """Return the book in that folder; whatever is wrong with it stands among its findings.
+
+    `also` are files that would be in it, path → content: the book is returned as if they were.
 
     With a `memory` of an earlier reading, only files that changed since are read.
 
@@ -56,6 +59,7 @@ def read_book(root: Path, memory: Memory | None = None) -> Book:
                 folders.append(path)
                 continue
             _take(path, entry.path, entry.is_symlink(), home, files, findings, memory)
+    files.update(also or {})
     return book_from(files, lambda path: _picture(root, home, path, memory), findings, memory)
 
 

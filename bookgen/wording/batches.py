@@ -53,6 +53,13 @@ SENTENCES: Mapping[str, str] = {
     "ph-off": "pH {ph:stated} was measured and {low:stated} to {high:stated} is expected; write in the notes what was "
     "done.",
     "ph-off-one": "pH {ph:stated} was measured and {expected:stated} is expected; write in the notes what was done.",
+    # putting one on record
+    "weighed-how": "`{text:typed}` does not say what was weighed: write it as in glycerol-85: 25.2 g, lot GL-2211.",
+    "weighed-in-which": "{name} stands in the phases {phases:and}: write which one, as in {name}@{first}: 25.2 g.",
+    "no-record-handed": "This is no batch record, or its batch number cannot be read.",
+    "on-record-already": "This batch is on record already: {batch}.",
+    "not-on-record": "{batch} is not put on record.",
+    "day-is-full": "{batch} and every number behind it, from -b to -z, is taken.",
     # what cannot have been
     "batch-of-nothing": "the book has no formula {code}, so what was made is not known.{hint}",
     "batch-of-later-issue": "{code} is at issue {current}, so issue {issue} cannot have been followed; correct one of "

@@ -21,7 +21,7 @@ from .conftest import environment
 
 COMMANDS = (
     "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "labels",
-    "dilute", "mix", "drops", "needs", "trace", "schema",
+    "dilute", "mix", "drops", "needs", "record", "trace", "schema",
 )  # fmt: skip
 
 

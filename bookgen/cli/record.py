@@ -1,0 +1,175 @@
+"""The command that puts a batch on record: asked line by line, given by options, or handed over as text."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from typing import IO, TYPE_CHECKING
+
+import click
+
+from .start import BOOK_ERRORS, CANNOT_WRITE, checked_book, common, day_option, main, say, today_or, width
+
+if TYPE_CHECKING:
+    from ..pipeline import Checked
+    from ..recording import OnRecord
+    from ..source.record_text import WrittenLine
+
+
+@main.command()
+@click.argument("code", required=False)
+@click.option("--obtain", metavar="BATCH", help='What was to come out: "250 g", "12 x 50 mL + 5 %".')
+@click.option(
+    "--weighed",
+    multiple=True,
+    metavar="LINE",
+    help='What was weighed: "glycerol-85: 25.2 g, lot GL-2211"; once for each line.',
+)
+@click.option("--came-out", metavar="AMOUNT", help='What came out: "617 g".')
+@click.option("--ph", "--pH", "ph", metavar="PH", help="The pH that was measured.")
+@click.option("--filled", metavar="JARS", help='What was filled: "12 x 50 mL".')
+@click.option("--kept-sample", metavar="JARS", help='What was kept back: "1 x 10 mL".')
+@click.option("--outcome", metavar="WORD", help="good, reworked or discarded.")
+@click.option("--next-time", metavar="TEXT", help="What to do next time.")
+@click.option("--notes", metavar="TEXT", help="Notes, such as why something was off the plan.")
+@click.option("--from", "source", type=click.File("rb"), metavar="FILE", help="The record as text; - reads it here.")
+@common
+@day_option("The day of making")
+def record(
+    code: str | None,
+    obtain: str | None,
+    weighed: tuple[str, ...],
+    came_out: str | None,
+    ph: str | None,
+    filled: str | None,
+    kept_sample: str | None,
+    outcome: str | None,
+    next_time: str | None,
+    notes: str | None,
+    source: IO[bytes] | None,
+    book: Path,
+    today: date | None,
+) -> int:
+    """Put one batch of the formula CODE on record, in formulas/batches/.
+
+    What weigh gives today stands in it as planned; what was weighed, of which lot, and what came out is asked line by
+    line on a terminal, or given by options. The record is checked before it is written, and nothing is written over: a
+    second batch of the day ends in -b.
+
+    \b
+      bookgen record S-02 --obtain "12 x 50 mL + 5 %"     asks line by line
+      bookgen record S-02 --weighed "glycerol-85: 25.2 g, lot GL-2211" --came-out "617 g"
+      bookgen record --from S-02-2026-11-29.md            the text of the bench page, saved as a file
+      bookgen record < S-02-2026-11-29.md                 the same
+    """
+    from ..bench import Refused, Unknown
+    from ..recording import (
+        NotRecorded,
+        planned_batch,
+        planned_lines,
+        put_on_record,
+        put_text_on_record,
+        weighed_of,
+    )
+    from ..source.writing import CannotAdd
+    from ..terminal import batch as terminal
+
+    given = {"came out": came_out, "pH": ph, "filled": filled, "kept sample": kept_sample, "outcome": outcome,
+             "next time": next_time}  # fmt: skip
+    more = {key: text for key, text in given.items() if text is not None}
+    as_text = source is not None or code is None
+    if as_text and (code is not None or obtain is not None or weighed or more or notes is not None):
+        raise click.UsageError("A record that is handed over as text goes alone; correct the text itself.")
+    if code is None and source is None and sys.stdin.isatty():
+        raise click.UsageError("Name the formula, or hand over a record with --from FILE.")
+    if code is not None and not weighed and not sys.stdin.isatty():
+        raise click.UsageError(
+            'Say what was weighed: --weighed "glycerol-85: 25.2 g, lot GL-2211", once for each line.'
+        )
+    checked = checked_book(book, filed=False)
+    try:
+        if code is None:
+            done = put_text_on_record(checked, (source or sys.stdin.buffer).read())
+        else:
+            weighing = planned_batch(checked, code, obtain, today_or(today))
+            planned = planned_lines(weighing)
+            lines = weighed_of(checked, weighed, planned) if weighed else _ask_lines(checked, planned)
+            more = more if weighed else _ask_rest(checked, more)
+            done = put_on_record(checked, weighing.formula, today_or(today), obtain, planned, lines, more, notes or "")
+    except KeyboardInterrupt:
+        raise KeyboardInterrupt("nothing was written") from None
+    except Unknown as unknown:
+        raise click.UsageError(str(unknown)) from unknown
+    except Refused as refused:
+        say(terminal.refusal_text(refused.told, refused.findings, refused.signs, width()), err=True)
+        return BOOK_ERRORS
+    except NotRecorded as reason:
+        if not reason.findings:
+            raise click.UsageError(str(reason)) from reason
+        say(terminal.findings_text(reason.findings, width()), err=True)
+        say(str(reason), err=True)
+        return BOOK_ERRORS
+    except CannotAdd as reason:
+        say(str(reason), err=True)
+        return CANNOT_WRITE
+    _tell(done, book)
+    return 0
+
+
+def _ask_lines(checked: Checked, planned: Sequence[WrittenLine]) -> tuple[WrittenLine, ...]:
+    """Ask what was weighed of each line; an empty line leaves it out, `;` parts the amounts of several lots."""
+    from ..source.record_text import WrittenLine
+
+    say("Type each amount with its lot, as in 25.2 g, lot GL-2211; two lots apart by ;. An empty line leaves it out.")
+    found: list[WrittenLine] = []
+    for line in planned:
+        phase = f"{line.phase}  " if line.phase else ""
+        for text in (_ask(checked, f"{phase}{line.material}, {line.text} planned: ", "", line.material) or "").split(
+            ";"
+        ):
+            if text.strip():
+                found.append(WrittenLine(material=line.material, phase=line.phase, text=text.strip()))
+    return tuple(found)
+
+
+def _ask_rest(checked: Checked, given: Mapping[str, str]) -> dict[str, str]:
+    """Ask for what else belongs to a record and is not given by an option; an empty line leaves it out."""
+    from ..recording import KEYS
+
+    found = dict(given)
+    for key in KEYS:
+        if key not in found and (text := _ask(checked, f"{key[:1].upper()}{key[1:]}: ", key)):
+            found[key] = text
+    return found
+
+
+def _ask(checked: Checked, question: str, key: str, material: str = "") -> str | None:
+    """Return what is typed, None for an empty line or the end; what cannot be read is told and asked for again."""
+    from ..recording import complaints_about
+    from ..show import signs_of
+
+    while True:
+        say(question, nl=False, err=True)
+        line = sys.stdin.readline().strip()
+        if not line:
+            return None
+        parts = line.split(";") if material else [line]
+        told = [
+            complaint for part in parts if part.strip() for complaint in complaints_about(checked, key, part, material)
+        ]
+        if not told:
+            return line
+        for complaint in told:
+            say(complaint.words(signs_of(checked.book.workroom)), err=True)
+
+
+def _tell(done: OnRecord, book: Path) -> None:
+    from ..terminal import batch as terminal
+
+    if done.renumbered:
+        say(f"{done.renumbered} is the number of another batch, so this is {done.number}.")
+    say(f"Written: {book / done.path}")
+    if done.findings:
+        say(terminal.findings_text(done.findings, width()), err=True)
