@@ -42,7 +42,7 @@ COMMANDS = {
     "mix": ("mixing", "Mix strengths: how much of each, or what results."),
     "drops": ("drops", "Turn counted drops weighed at the bench into a drop mass."),
     "needs": ("needs", "List what several batches take together, and what is missing."),
-    "record": ("record", "Put a batch on record: what was weighed, of which lot, what came out."),
+    "record": ("record", "Put a batch on record: what was weighed, what came out."),
     "trace": ("trace", "Follow a lot into every batch, or a batch back to every lot."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
