@@ -106,16 +106,15 @@ class LotAccount:
     """`g`, or `mL` where nothing of it is given by weight and its density is not known."""
     entries: tuple[LotEntry, ...] = ()
     """What happened, in order of time."""
+    came: date | None = None
+    """The day it came or was made; None where that is not written."""
+    gone: LotEntry | None = None
+    """Its end: used up or thrown away; None while it is there."""
 
     @property
     def left(self) -> Known:
         """What is there now, in its unit."""
         return self.entries[-1].left if self.entries else _nothing_written(self.code)
-
-    @property
-    def gone(self) -> LotEntry | None:
-        """Its end: used up or thrown away; None while it is there."""
-        return next((entry for entry in self.entries if entry.kind >= Movement.USED_UP), None)
 
     @property
     def overdrawn(self) -> tuple[LotEntry, Fraction, Fraction] | None:
@@ -264,5 +263,13 @@ def _with_entries(account: LotAccount, taken: Iterable[tuple[date, str, Drawn]],
                 left = ZERO
         entries.append(LotEntry(day=on, kind=kind, amount=moved, left=left, drawn=drawn))
     return LotAccount(
-        of=account.of, code=account.code, name=account.name, lot=lot, batch=batch, unit=unit, entries=tuple(entries)
+        of=account.of,
+        code=account.code,
+        name=account.name,
+        lot=lot,
+        batch=batch,
+        unit=unit,
+        entries=tuple(entries),
+        came=None if arrival is None else arrival.on,
+        gone=next((entry for entry in entries if entry.kind >= Movement.USED_UP), None),
     )

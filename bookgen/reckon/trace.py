@@ -15,7 +15,7 @@ from datetime import date
 
 from ..findings import Finding
 from ..model import BatchRecord, Book
-from .lots import Drawn, LotAccount, Lots, Movement
+from .lots import Drawn, LotAccount, Lots
 
 LotName = tuple[str, str]
 """Key of the material or intermediate, and the lot's code in lower case: what `Lots.accounts` calls it."""
@@ -159,7 +159,7 @@ def _by_day(batches: Iterable[str], records: Mapping[str, BatchRecord]) -> Seque
 
 def _perhaps(lots: Lots, book: Book, account: LotAccount, known: Mapping[str, int]) -> tuple[Drawn, ...]:
     """Return the lines that may have taken of a lot without saying so."""
-    came = next((entry.day for entry in account.entries if entry.kind is Movement.CAME), date.min)
+    came = date.min if account.came is None else account.came
     gone = date.max if account.gone is None else account.gone.day
     found: list[Drawn] = []
     for batch in _by_day(lots.drawn, book.batches):

@@ -248,7 +248,7 @@ def lot_missing(reckoning: Reckoning) -> Iterator[Said]:
     """
     came: dict[str, date] = {}
     for account in reckoning.lots.accounts.values():
-        first = next((entry.day for entry in account.entries if entry.kind is Movement.CAME), date.min)
+        first = date.min if account.came is None else account.came
         came[account.of] = min(first, came.get(account.of, date.max))
     for number, record in reckoning.book.batches.items():
         made = record.made
@@ -272,8 +272,7 @@ def lot_out_of_time(reckoning: Reckoning) -> Iterator[Said]:
         if drawn.lot is None or record.made is None:
             continue
         account = reckoning.lots.accounts[drawn.lot]
-        came = next((entry.day for entry in account.entries if entry.kind is Movement.CAME), None)
-        gone = account.gone
+        came, gone = account.came, account.gone
         if came is not None and came > record.made.on:
             day = came.isoformat()
             told = says("lot-came-later" if account.batch is None else "lot-made-later", lot=account.code, day=day)
