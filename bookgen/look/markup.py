@@ -158,7 +158,7 @@ class Printer:
         if not unit:
             return digits
         space = show.space_before(unit)
-        return f'{digits}{space}<span class="unit">{escaped(unit)}</span>'
+        return f"{digits}{space}<span class={self._quoted('unit')}>{escaped(unit)}</span>"
 
     def _attributes(self, attributes: str) -> str:
         """Return attributes that do not show on paper."""
@@ -176,13 +176,13 @@ class Printer:
     def _duration(self, duration: Duration) -> str:
         names = self._attributes(f"datetime={self._quoted(duration.machine)}")
         beside = f' <span class="beside">({duration.beside})</span>' if duration.beside else ""
-        return f'<time class="duration"{names}>{self._run(duration.parts)}</time>{beside}'
+        return f"<time class={self._quoted('duration')}{names}>{self._run(duration.parts)}</time>{beside}"
 
     def _amount(self, amount: Amount) -> str:
         number, inner = self._attributes(f"data-link={self._quoted(str(amount.number))}"), self._run(amount.parts)
         if amount.known:
             # On paper an amount stays beside its word; a narrow screen may have no room for the two.
-            return f'{" " if self._named else "&nbsp;"}<b class="amount"{number}>{inner}</b>'
+            return f"{' ' if self._named else '&nbsp;'}<b class={self._quoted('amount')}{number}>{inner}</b>"
         return f' <span class="amount unknown"{number}>{inner}</span>'
 
     def _link(self, link_to: LinkTo) -> str:
