@@ -407,4 +407,4 @@ def test_the_page_has_it_behind_what_was_judged(tmp_path):
     publish(check_book(book(tmp_path, LINES)), tmp_path / "site", binder=False)
     page = (tmp_path / "site" / "formulas" / "X.html").read_text("utf-8")
     fold = page[page.index("<h3>What was judged</h3>") :]
-    assert f"<h3>List of ingredients for a label</h3>\n<p>{TEXT}</p>" in fold
+    assert f"<h3>List of ingredients for a label</h3><p>{TEXT}</p>" in fold

@@ -186,7 +186,7 @@ def test_the_terminal_says_what_is_named_and_what_is_open(tmp_path):
 def test_the_page_says_the_same(tmp_path):
     publish(check_book(book(tmp_path)), tmp_path / "site", binder=False)
     page = (tmp_path / "site" / "formulas" / "X.html").read_text("utf-8").replace("\u202f", " ")
-    assert all(f"<li>{said}</li>" in page for said in SAID)
+    assert all(f"<li>{said}<" in page for said in SAID)
 
 
 def test_for_machines(tmp_path):

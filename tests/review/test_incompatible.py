@@ -366,7 +366,7 @@ def test_it_is_told_with_what_was_judged(tmp_path: Path):
     publish(check_book(root), tmp_path / "site", binder=False)
     page = (tmp_path / "site" / "formulas" / "X.html").read_text("utf-8")
     for sentence in sentences:
-        assert f"<li>{sentence}</li>" in page
+        assert f"<li>{sentence}<" in page
     own = (tmp_path / "site" / "materials" / "gum.html").read_text("utf-8")
     assert "borax (thickens to lumps), resin" in own
 
