@@ -114,7 +114,7 @@ def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[Label
     purpose = LabelPiece(term="", text=show.sentence(show.written(formula.purpose, signs)))
     if sort is LabelSort.MEDICINE:
         strengths = (
-            f"{strength.name} {show.percent(strength.share, signs)}"
+            f"{strength.name} {show.with_unit(show.plain(strength.share * 100, signs), '%')}"
             for strength in strengths_on_label(figures)
             if not isinstance(strength.share, Missing)
         )

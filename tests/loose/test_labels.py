@@ -71,7 +71,7 @@ SAYS = {
     ],
     ("M-01", "60 g", WISH): [
         "Thing M-01", "Use by 2026-03-12", "60 g Keep in the refrigerator Batch: M-01-2026-03-02",
-        "Contains: a 10.0 %", "Paste.", "Use: leave-on, hands, adults", "Compounded preparation.",
+        "Contains: a 10 %", "Paste.", "Use: leave-on, hands, adults", "Compounded preparation.",
         f"Cautions: A medicine: for dose and use ask a pharmacist or doctor. {KEPT}", "Weir Yard Pottery, Millbrook",
     ],
     ("T-01", None, OWN): [
