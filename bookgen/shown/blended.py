@@ -57,7 +57,7 @@ def blend_notes(line: LineFigure, shelf: Shelf) -> tuple[Phrase, Phrase] | None:
     figures = {
         "have": _strength(f"{name}.have", blend.have_volume, signs),
         "want": _strength(f"{name}.want", blend.want_volume, signs),
-        "mass": percent(f"{name}.mass", blend.want, signs, unit="% m/m"),
+        "mass": percent(f"{name}.mass", blend.want, signs, unit="% w/w"),
     }
     if not blend.water:
         has = phrase("It has {want} already ({mass} at 20\u00a0°C)", want=figures["want"], mass=figures["mass"])

@@ -57,8 +57,8 @@ SENTENCES: Mapping[str, str] = {
     "stage-dilute": "Weigh {weigh} of {what} and {more} of {diluent}, stir until clear: {makes}, {thin}.",
     "stage-triturate": "Rub {weigh} of {what} with {diluent}, added in these portions, each until the powder is even: "
     "{listed}. That is {more} of {diluent} and makes {makes}, {thin}.",
-    "taking": "Weigh {aliquot} of it into the batch. It brings {brings} of {name}, and {comes} of {diluent}, which is "
-    "weighed with so much less.",
+    "taking": "Weigh {aliquot} of it into the batch. It brings {brings} of {name}, and {comes} of {diluent}; the "
+    "weight of the {diluent} is already that much less.",
     "off-dilute": "At most {figure} off, with every weighing one step of the balance wrong, and only if the stock is "
     "clear: what stays cloudy or settles has not dissolved, and no part of it is right.",
     "off-triturate": "At most {figure} off, with every weighing one step of the balance wrong.",

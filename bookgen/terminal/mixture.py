@@ -181,7 +181,7 @@ def _ethanol(mixture: Mixture, signs: show.Signs) -> list[str]:
     for strength in (*(component.strength for component in mixing.components), *([mixing.want] if mixing.want else ())):
         if strength.share:
             told[show.written(strength.text, signs)] = _both(share_of(strength, mixing.by), signs, strength.basis)
-    said = [f"{'; '.join(f'{text} is {other}' for text, other in told.items())} (%vol at 20 °C, % m/m by weight)."]
+    said = [f"{'; '.join(f'{text} is {other}' for text, other in told.items())} (%vol at 20 °C, % w/w by weight)."]
     if mixing.want is None:
         said.insert(0, f"Gives {_vol(mixture.share, signs)}, {_mass(mixture.share, signs)}.")
     at = show.plain(mixing.at_c, signs)
@@ -204,7 +204,7 @@ def _both(share: Fraction, signs: show.Signs, basis: StrengthBasis | None) -> st
 
 
 def _mass(share: Fraction, signs: show.Signs) -> str:
-    return show.with_unit(show.significant(share * 100, show.Fine.STRENGTH, signs), "% m/m")
+    return show.with_unit(show.significant(share * 100, show.Fine.STRENGTH, signs), "% w/w")
 
 
 def _vol(share: Fraction, signs: show.Signs, figures: int = show.Fine.STRENGTH) -> str:

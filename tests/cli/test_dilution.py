@@ -97,7 +97,7 @@ Dilute 96 %vol to 70 %vol, to obtain 100 g
   water             33.5175 g   33.58 mL
   together         100.0000 g  112.92 mL
 
-96 %vol is 93.84 % m/m; 70 %vol is 62.39 % m/m (%vol at 20 °C, % m/m by weight).
+96 %vol is 93.84 % w/w; 70 %vol is 62.39 % w/w (%vol at 20 °C, % w/w by weight).
 Volumes at 20 °C; mixing makes them shrink by 2.99 mL, so weigh, and never reckon the water by subtraction.
 {UNMETERED}
 {FLAMMABLE}""",
@@ -108,7 +108,7 @@ Dilute 20 %vol to 5 %vol, to obtain 100 g (no amount is asked for)
   water             75.4414 g   75.67 mL
   together         100.0000 g  101.02 mL
 
-20 %vol is 16.21 % m/m; 5 %vol is 3.982 % m/m (%vol at 20 °C, % m/m by weight).
+20 %vol is 16.21 % w/w; 5 %vol is 3.982 % w/w (%vol at 20 °C, % w/w by weight).
 Volumes at 25 °C; mixing makes them grow by less than 0.1 mL, so weigh, and never reckon the water by
   subtraction.
 {UNMETERED}
@@ -142,8 +142,8 @@ Mix 50 mL of 100 %vol and 50 mL of water
   water             49.9101 g  50.000 mL
   together          89.3720 g  96.463 mL
 
-Gives 51.83 %vol, 44.15 % m/m.
-100 %vol is 100.0 % m/m (%vol at 20 °C, % m/m by weight).
+Gives 51.83 %vol, 44.15 % w/w.
+100 %vol is 100.0 % w/w (%vol at 20 °C, % w/w by weight).
 Volumes at 20 °C; mixing makes them shrink by 3.54 mL, so weigh, and never reckon the water by subtraction.
 {UNMETERED}
 {FLAMMABLE}""",
@@ -168,9 +168,9 @@ Dilute 96 %vol to 70 %vol, to obtain 1 kg
   water             335 g   335.8 mL  kitchen balance
   together         1000 g  1129.2 mL
 
-96 %vol is 93.84 % m/m; 70 %vol is 62.39 % m/m (%vol at 20 °C, % m/m by weight).
+96 %vol is 93.84 % w/w; 70 %vol is 62.39 % w/w (%vol at 20 °C, % w/w by weight).
 Volumes at 20 °C; mixing makes them shrink by 29.95 mL, so weigh, and never reckon the water by subtraction.
-As weighed: 70.015 %vol, 62.40 % m/m.
+As weighed: 70.015 %vol, 62.40 % w/w.
 
 {FLAMMABLE}""",
     'dilute "1 in 10" to "1 in 2000" --obtain "2 g"': f"""\
