@@ -31,20 +31,20 @@ def printed(folder: Path, ingredients: str) -> str:
         pytest.param(
             "60 g of 70 %vol",
             "39.89 g of it and 20.11 g of water, bench balance "
-            "70 %vol (62.4 % m/m at 20 °C) from 96 %vol and water; the two shrink by 1.8 mL.",
+            "70 %vol (62.4 % w/w at 20 °C) from 96 %vol and water; the two shrink by 1.8 mL.",
             id="with its shrinking",
         ),
         pytest.param(
             "3.6 g of 70 %vol",
-            "70 %vol (62.4 % m/m at 20 °C) from 96 %vol and water; the two shrink by 0.11 mL.",
+            "70 %vol (62.4 % w/w at 20 °C) from 96 %vol and water; the two shrink by 0.11 mL.",
             id="a tenth of a millilitre is said",
         ),
         pytest.param(
             "3 g of 70 %vol",
-            "70 %vol (62.4 % m/m at 20 °C) from 96 %vol and water. ",
+            "70 %vol (62.4 % w/w at 20 °C) from 96 %vol and water. ",
             id="less is not",
         ),
-        pytest.param("60 g of 96 %vol", "It has 96 %vol already (93.8 % m/m at 20 °C).", id="strong enough as it is"),
+        pytest.param("60 g of 96 %vol", "It has 96 %vol already (93.8 % w/w at 20 °C).", id="strong enough as it is"),
     ],
 )
 def test_the_two_weights_are_said(tmp_path: Path, line: str, says: str) -> None:
@@ -53,13 +53,13 @@ def test_the_two_weights_are_said(tmp_path: Path, line: str, says: str) -> None:
 
 def test_a_fill_of_unknown_weight_is_diluted_first(tmp_path: Path) -> None:
     says = (
-        "Dilute it first. For 100 g of it from 96 %vol: 66.48 g, and 33.52 g of water (62.4 % m/m, 70 %vol at 20 °C)."
+        "Dilute it first. For 100 g of it from 96 %vol: 66.48 g, and 33.52 g of water (62.4 % w/w, 70 %vol at 20 °C)."
     )
     assert says in printed(tmp_path, "spirit: to 500 mL of 70 %vol; a: 1 g")
 
 
 def test_too_little_of_the_strong_one_says_how_strong_it_may_become(tmp_path: Path) -> None:
-    # own arithmetic: 0.08 to 0.10 g of 93.84 % m/m in 1.00 g are 7.51 to 9.38 % m/m, rounded outward as %vol
+    # own arithmetic: 0.08 to 0.10 g of 93.84 % w/w in 1.00 g are 7.51 to 9.38 % w/w, rounded outward as %vol
     text = printed(tmp_path, "spirit: 1 g of 10 %vol; a: 99 g; water: 1 g")
     assert "Its strength may really be 9.3 to 12 %vol." in text
     assert "It may really be" not in text
