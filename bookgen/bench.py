@@ -6,7 +6,7 @@ sentence for the user.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from .findings import NOWHERE, Finding, Missing, Severity, did_you_mean
@@ -375,14 +375,23 @@ def trace_of(checked: Checked, code: str) -> Traced:
         called = [account.code for account in lots.accounts.values()] + [record.key for record in book.batches.values()]
         raise Unknown(says("nothing-to-trace", name=code, hint=did_you_mean(code, called)))
     takers = [takers_of(lots, book, name) for name in names]
-    doubtful = {*(record.path for record in book.batches.values()), *book.unread}
     return Traced(
         code=code,
         sources=sources_of(lots, book, number) if number in book.batches else None,
         takers=tuple(taken for taken in takers if taken.lot.batch is None or taken.batches),
-        doubts=tuple(
-            finding
-            for finding in checked.review.findings
-            if finding.severity is Severity.ERROR and finding.place.path in doubtful
-        ),
+        doubts=_errors_in(checked, (record.path for record in book.batches.values())),
     )
+
+
+def doubts_of_lots(checked: Checked) -> tuple[Finding, ...]:
+    """Return the errors in batch records, in files of materials with lots, and of what cannot be read: with them it is
+    not sure what is there."""
+    book = checked.book
+    stocked = (item.path for item in book.materials.values() if item.lots or "lots" in item.unread or not item.readable)
+    return _errors_in(checked, (*(record.path for record in book.batches.values()), *stocked))
+
+
+def _errors_in(checked: Checked, paths: Iterable[str]) -> tuple[Finding, ...]:
+    doubtful = {*paths, *checked.book.unread}
+    errors = (finding for finding in checked.review.findings if finding.severity is Severity.ERROR)
+    return tuple(finding for finding in errors if finding.place.path in doubtful)

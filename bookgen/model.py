@@ -946,6 +946,8 @@ class Material:
     it."""
     cautions: tuple[str, ...] = ()
     """Cautions for the user of a product that holds it, one sentence each."""
+    disposal: str = ""
+    """How what is left of it is thrown away, one sentence: `bookgen shelf` tells it of a lot that is past its date."""
     source: tuple[str, ...] = ()
     """Where its figures come from."""
     lots: tuple[Lot, ...] = ()

@@ -43,6 +43,7 @@ COMMANDS = {
     "drops": ("drops", "Turn counted drops weighed at the bench into a drop mass."),
     "needs": ("needs", "List what several batches take together, and what is missing."),
     "record": ("record", "Put a batch on record: what was weighed, what came out."),
+    "shelf": ("shelf", "List what is there, and what is past its date."),
     "trace": ("trace", "Follow a lot into every batch, or a batch back to every lot."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
@@ -76,6 +77,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.preview")
         case "record":
             import_module("bookgen.cli.record")
+        case "shelf":
+            import_module("bookgen.cli.shelf")
         case "trace":
             import_module("bookgen.cli.trace")
         case "weigh":

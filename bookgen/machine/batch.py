@@ -7,6 +7,7 @@ The decimal sign is always the point here.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from fractions import Fraction
 
 from ..findings import Finding, Missing
@@ -17,6 +18,7 @@ from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.enough import way_out
 from ..reckon.label import asks_for_content
 from ..reckon.metering import Evaluation
+from ..reckon.on_shelf import ShelfLot
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import (
@@ -342,6 +344,20 @@ def made_json(made: MakeFirst, code: str, title: str, **more: list[str]) -> Json
         **{name: value(known) for name, known in fields.items()},
         **more,
         "why": whys(fields),
+    }
+
+
+def shelf_lot_json(lot: ShelfLot) -> Json:
+    """Return a lot that is there: how much is left, until when it is good."""
+    until = lot.until
+    return {
+        "lot": lot.account.code,
+        "left": value(lot.left),
+        "unit": lot.account.unit,
+        "until": until.isoformat() if isinstance(until, date) else None,
+        "retest": None if lot.retest is None else lot.retest.isoformat(),
+        "state": lot.state.value,
+        "why": whys({"left": lot.left}) | ({"until": until.reason} if isinstance(until, Missing) else {}),
     }
 
 

@@ -104,6 +104,8 @@ class LotAccount:
     """The batch of an intermediate; None for a material's lot."""
     unit: str
     """`g`, or `mL` where nothing of it is given by weight and its density is not known."""
+    amount: Known
+    """How much of it came or was made, in its unit."""
     entries: tuple[LotEntry, ...] = ()
     """What happened, in order of time."""
     came: date | None = None
@@ -114,7 +116,7 @@ class LotAccount:
     @property
     def left(self) -> Known:
         """What is there now, in its unit."""
-        return self.entries[-1].left if self.entries else _nothing_written(self.code)
+        return self.entries[-1].left if self.entries else self.amount
 
     @property
     def overdrawn(self) -> tuple[LotEntry, Fraction, Fraction] | None:
@@ -181,12 +183,14 @@ def lots_of(book: Book) -> Lots:
     for key, material in book.materials.items():
         for lot in material.lots:
             name = (key, lot.key.casefold())
-            accounts[name] = LotAccount(of=key, code=lot.key, name=material.name, lot=lot, unit="g")
+            none = _nothing_written(lot.key)
+            accounts[name] = LotAccount(of=key, code=lot.key, name=material.name, lot=lot, unit="g", amount=none)
     for number, record in book.batches.items():
         key = book.key_of(record.of.code) if record.of is not None else ""
         if key in book.formulas:
             title = book.formulas[key].title
-            accounts[key, number] = LotAccount(of=key, code=record.key, name=title, batch=record, unit="g")
+            none = _nothing_written(record.key)
+            accounts[key, number] = LotAccount(of=key, code=record.key, name=title, batch=record, unit="g", amount=none)
     drawn: dict[str, tuple[Drawn, ...]] = {}
     by_lot: dict[tuple[str, str], list[tuple[date, str, Drawn]]] = {}
     for number, record in book.batches.items():
@@ -248,7 +252,7 @@ def _with_entries(account: LotAccount, taken: Iterable[tuple[date, str, Drawn]],
     if ended is not None:
         moves.append((ended.on, Movement.DISCARDED, "", None, None))
     moves.sort(key=lambda move: move[:3])
-    left = held(came)
+    left = arrived = held(came)
     entries: list[LotEntry] = []
     if arrival is not None:
         entries.append(LotEntry(day=arrival.on, kind=Movement.CAME, amount=left, left=left))
@@ -269,6 +273,7 @@ def _with_entries(account: LotAccount, taken: Iterable[tuple[date, str, Drawn]],
         lot=lot,
         batch=batch,
         unit=unit,
+        amount=arrived,
         entries=tuple(entries),
         came=None if arrival is None else arrival.on,
         gone=next((entry for entry in entries if entry.kind >= Movement.USED_UP), None),

@@ -6,6 +6,9 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     "a-lot": "a lot",
+    # what is there of them
+    "lot-not-read": "what is written of {code} cannot be read",
+    "lot-more-taken": "more was taken of {code} than was there",
     # how they are written
     "lots-wanted": "write one lot a line, its code first: `GL-2211: {{received: 2026-01-10, amount: 1 kg}}`.",
     "lot-wanted": "write what is known of the lot as keys: `{{received: 2026-01-10, amount: 1 kg}}`.",

@@ -21,7 +21,7 @@ from .conftest import environment
 
 COMMANDS = (
     "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "labels",
-    "dilute", "mix", "drops", "needs", "record", "trace", "schema",
+    "dilute", "mix", "drops", "needs", "record", "shelf", "trace", "schema",
 )  # fmt: skip
 
 
@@ -151,6 +151,7 @@ ANSWERS = {
     "drops": ("drops", "neroli-oil", "20 drops 0.50 g", "20 drops 0.52 g", "--dropper", "bottle insert"),
     "dilute": ("dilute", "96%vol", "to", "70%vol", "--obtain", "500 g"),
     "mix": ("mix", "2.5%", "240 g of 0.25%", "to", "1%"),
+    "shelf": ("shelf", "--today", "2026-03-02"),
     "trace": ("trace", "GL-2211"),
 }
 """One call of each command that answers for machines too, in the demo book."""

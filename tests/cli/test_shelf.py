@@ -1,0 +1,121 @@
+"""What stands on the shelf: text and JSON, what is past its date, what nobody knows."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from bookgen.cli import main
+from tests.books_of_text import MATERIALS, TODAY, formula, run, write_book
+
+GLYCEROL = (
+    "density: 1.26\nwater: 0 %\ndisposal: Down the drain with much water.\nlots:\n"
+    "  GL-1: {received: 2025-01-10, amount: 1 kg, expires: 2026-01}\n"
+    "  GL-2: {received: 2026-01-10, amount: 1 kg, expires: 2028-03, price: 7.20 EUR/kg}\n"
+    "  GL-3: {received: 2025-06-02, amount: 1 kg, retest: 2026-02, counted: 640 g on 2026-02-20, price: 8 EUR/kg}\n"
+    "  GL-4: {received: 2026-01-12, expires: 2027-01-31}\n"
+    "  GL-5: {received: 2026-01-12, amount: 100 g, used up: 2026-02-01}"
+)
+
+
+def record(batch: str, of: str, weighed: str, more: str = "") -> str:
+    lines = "\n".join(f"  {line.strip()}" for line in weighed.split(";"))
+    made = batch.removeprefix(f"{of}-")[:10]
+    return f"---\nbatch: {batch}\nof: {of}, issue 1\nmade: {made}\nobtain: 100 g\n{more}weighed:\n{lines}\n---\n"
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory) -> Path:
+    """A base and a cream of it; five lots of glycerol, of which one is old and one is gone."""
+    folder = write_book(
+        tmp_path_factory.mktemp("shelf"),
+        {
+            "base": formula("N-01", "gly: 40 g; a: to 100 g", "storage: cupboard, jar, 6 months"),
+            "cream": formula("C-01", "N-01: 50 g; gly: 5 g; a: to 100 g", "makes: 100 g").replace(
+                "use: intermediate", "kind: household"
+            ),
+        },
+        {**MATERIALS, "gly": GLYCEROL},
+    )
+    batches = folder / "formulas" / "batches"
+    batches.mkdir()
+    for name, text in {
+        "N-01-2026-02-01": record("N-01-2026-02-01", "N-01", "gly: 40.2 g, lot GL-2; a: 60 g", "came out: 99 g\n"),
+        "C-01-2026-02-03": record("C-01-2026-02-03", "C-01", "N-01: 50 g, lot N-01-2026-02-01; gly: 5 g, lot GL-2;"
+                                  "a: 45 g", "came out: 98 g\nfilled: 2 x 45 g\noutcome: good\n"),
+    }.items():  # fmt: skip
+        (batches / f"{name}.md").write_text(text, encoding="utf-8")
+    return folder
+
+
+def told(book: Path, *words: str, today: str = TODAY) -> str:
+    result = CliRunner(env={"COLUMNS": ""}).invoke(main, [*words, "--today", today, "--book", str(book)])
+    assert result.exit_code == 0, result.output
+    return result.stdout.rpartition("\n\n")[0] + "\n"
+
+
+def test_the_shelf_as_text(book: Path) -> None:
+    assert (
+        told(book, "shelf")
+        == """\
+There on 2026-03-02
+  N-01 Formula N-01
+    N-01-2026-02-01       49 g  until 2026-07-31
+  gly
+    GL-1                1000 g  until 2026-01-31  past its date
+    GL-4             not known  until 2027-01-31  it is not written how much there was of the lot GL-4
+    GL-2               954.8 g  until 2028-03-31
+    GL-3                 640 g  no date written   to be tested again 2026-02-28, which is past
+
+To be thrown away, as it is past its date; then write `discarded:`
+  GL-1 of gly, 1000 g
+      Down the drain with much water.
+
+To be tested again before it is used; this is no expiry
+  GL-3  gly  640 g  by 2026-02-28
+"""
+    )
+
+
+def test_an_intermediate_past_its_date_is_thrown_away_as_what_is_in_it(book: Path) -> None:
+    text = told(book, "shelf", today="2026-09-01")
+    assert "  N-01-2026-02-01 of N-01 Formula N-01, 49 g\n      gly in it: Down the drain with much water.\n" in text
+
+
+def test_on_a_day_before_anything_came_nothing_is_there(book: Path) -> None:
+    assert told(book, "shelf", today="2024-01-01") == "By the records nothing is there on 2024-01-01.\n"
+
+
+def test_the_shelf_for_machines(book: Path) -> None:
+    status, answer = run(book, "shelf")
+    assert status == 0
+    assert answer["day"] == TODAY
+    base, gly = answer["items"]
+    assert (gly["material"], base["material"], base["name"]) == ("gly", "N-01", "Formula N-01")
+    assert [(lot["lot"], lot["left"], lot["state"]) for lot in gly["lots"]] == [
+        ("GL-1", "1000", "past its date"),
+        ("GL-4", None, "good"),
+        ("GL-2", "954.8", "good"),
+        ("GL-3", "640", "to be tested again"),
+    ]
+    assert gly["lots"][1]["why"] == {"left": "it is not written how much there was of the lot GL-4"}
+    assert base["lots"] == [
+        {"lot": "N-01-2026-02-01", "left": "49", "unit": "g", "until": "2026-07-31", "retest": None, "state": "good",
+         "why": {}, "is_batch": True, "until_by": "use by"}
+    ]  # fmt: skip
+    assert gly["disposal"] == [{"of": "gly", "how": "Down the drain with much water."}]
+    assert answer["to_throw_away"] == ["GL-1"]
+
+
+def test_an_error_in_a_record_is_told_beside_what_is_there(book: Path, tmp_path: Path) -> None:
+    import shutil
+
+    copy = tmp_path / "book"
+    shutil.copytree(book, copy)
+    wrong = record("C-01-2026-02-09", "C-01", "gly: 5 g, lot GL-9; N-01: 50 g; a: 45 g")
+    (copy / "formulas" / "batches" / "C-01-2026-02-09.md").write_text(wrong, encoding="utf-8")
+    text = told(copy, "shelf")
+    assert "What lots and records have wrong, so that this may not be right" in text
+    assert "gly has no lot GL-9" in text
