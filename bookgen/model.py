@@ -950,6 +950,9 @@ class Material:
     """How what is left of it is thrown away, one sentence: `bookgen shelf` tells it of a lot that is past its date."""
     source: tuple[str, ...] = ()
     """Where its figures come from."""
+    issued: str = ""
+    """The day since which it stands as it is written, `2026-03-02`; the foot of its sheet prints the newest of those
+    on it, once each has one."""
     lots: tuple[Lot, ...] = ()
     """What came of it, one lot each by its code: `GL-2211: {received: 2026-01-10, amount: 1 kg, expires: 2028-03}`; a
     code that looks like a number or a date in quotes."""

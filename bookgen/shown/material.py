@@ -109,6 +109,8 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
             for part in material.label
         ]
         facts.append(Fact(term="On the label", text=", ".join(names)))
+    if material.issued:
+        facts.append(Fact(term="Issued", text=material.issued))
     return tuple(facts)
 
 

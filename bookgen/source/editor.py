@@ -55,6 +55,7 @@ EXAMPLES: dict[str, list[Any]] = {
     "width": ["63.5 mm"],
     "responsible": ["Weir Yard Pottery, 3 Weir Yard, Millbrook"],
     "language": ["en", "de-CH"],
+    "issued": ["2026-03-02"],
     "lots": [{"GL-2211": {"received": "2026-01-10", "amount": "1 kg", "expires": "2028-03"}}],
     "batch": ["S-02-2026-11-29", "S-02-2026-11-29-b"],
     "of": ["S-02, issue 3"],
