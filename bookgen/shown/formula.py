@@ -93,7 +93,7 @@ def formula_shown(
         standing=LineagePicture() if on_paper else standing_of(figures.key, shelf),
         carries=carries_of(figures, shelf) if known_parts else (),
         judged=None if on_paper else judged_of(figures, shelf.book, signs),
-        label=None if on_paper else label_of(figures, signs),
+        label=None if stamp == "barred" else label_of(figures, signs, on_paper=on_paper),
     )
 
 

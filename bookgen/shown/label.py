@@ -17,8 +17,11 @@ A_DRAFT = "A draft, by weight in the finished product; the law on labels decides
 """What stands below a list."""
 
 
-def label_of(figures: Figures, signs: Signs) -> LabelShown | None:
-    """Return the list with what is to be known of it; None for what is no cosmetic."""
+def label_of(figures: Figures, signs: Signs, *, on_paper: bool = False) -> LabelShown | None:
+    """Return the list with what is to be known of it; None for what is no cosmetic.
+
+    A sheet says what the list is in its heading, and in its foot who decides.
+    """
     label = figures.label
     if label.entries == ():
         return None
@@ -26,7 +29,7 @@ def label_of(figures: Figures, signs: Signs) -> LabelShown | None:
     return LabelShown(
         text=label.text,
         asked=tuple(coded(f"{words_judgement(asked).words(signs)}: {asked.text}") for asked in figures.limits.words),
-        notes=(*notes, coded(A_DRAFT)) if label.text else notes,
+        notes=(*notes, coded(A_DRAFT)) if label.text and not on_paper else notes,
     )
 
 

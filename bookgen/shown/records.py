@@ -367,7 +367,7 @@ class FormulaShown:
     judged: JudgedShown | None
     """What was judged, and by what; None on paper."""
     label: LabelShown | None
-    """The list of ingredients for a label; None for what is no cosmetic, and on paper."""
+    """The list of ingredients for a label; None for what is no cosmetic, and where it is barred."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
