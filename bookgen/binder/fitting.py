@@ -19,8 +19,11 @@ LONG = 31
 PIECE = 10
 """Letters between two places to break."""
 
-LETTERS = {Paper.A5: 64, Paper.A4: 90, Paper.LETTER: 94}
+LETTERS = {Paper.A5: 76, Paper.A4: 95, Paper.LETTER: 99}
 """Letters of the small type that stand side by side in the measure of each paper."""
+
+BLANK = {Paper.A5: 11, Paper.A4: 16, Paper.LETTER: 16}
+"""Letters that would stand in the ruled space at the end of a line of ingredients."""
 
 _BREAK = "\u200b"
 _LETTER = rf"(?:&[#\w]+;|[^\s&<>{_BREAK}])"
@@ -43,7 +46,7 @@ def fitting(html: str, paper: Paper) -> str:
     3
     """
     html = with_tables(html.replace("<wbr>", _BREAK), "text", lambda table: _closer(table, LETTERS[paper]))
-    html = with_tables(html, "ingredients", lambda table: _crowded(table, LETTERS[paper]))
+    html = with_tables(html, "ingredients", lambda table: _crowded(table, LETTERS[paper] - BLANK[paper]))
     return with_text(_KEPT.sub(_BREAK, html), lambda text: _LONG_WORD.sub(_broken, text))
 
 

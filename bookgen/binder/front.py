@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import ceil
 
 from ..look.closeness import COLUMNS, TEXT
-from ..model import Holes
+from ..model import Holes, Paper
 from ..shown.matter.records import ContentsEntry
 from ..shown.shelf import LAW, Shelf
 from .paper import SIZES, holes_of, millimetres
@@ -56,6 +56,7 @@ def how_to_use_shown(shelf: Shelf) -> HowToUseShown:
         duplex=room.duplex,
         holes=_HOLES[holes_of(room)],
         marks=room.punch_marks,
+        strip=room.paper is not Paper.A5,
         law=LAW,
     )
 

@@ -8,7 +8,7 @@ could change without concerning it: what uses what stands in the indexes.
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import sha256
@@ -105,13 +105,16 @@ class Bindery:
         )
         sides = MANY_SIDES if kind is LeafKind.FRONT else SIDES
         numbers = Markup(numbering(sides)) if duplex else ""
-        html = self.theme.render(f"sheets/{template}.html", page=page, running=running, numbering=numbers)
+        paper = self.shelf.book.workroom.paper
+        html = self.theme.render(
+            f"sheets/{template}.html", page=page, running=running, numbering=numbers, paper=str(paper)
+        )
         return Sheet(
             leaf=Leaf(
                 code=code,
                 title=bookmark or title,
                 chapter=chapter,
-                html=fitting(html, self.shelf.book.workroom.paper),
+                html=fitting(html, paper),
                 divides=kind is LeafKind.DIVIDER,
                 holds=holds,
             ),
@@ -232,8 +235,18 @@ def _materials(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
             bookmark=sheet.words,
             running=Running(left=MATERIALS_CHAPTER, right=sheet.words),
             chapter=MATERIALS_CHAPTER,
+            issued=_newest([shelf.book.materials[key].issued for key in sheet.keys]),
             holds=tuple(Held(code=held.code, title=held.material.name) for held in shown),
         )
+
+
+def _newest(days: Sequence[str]) -> str:
+    """Return the newest of the days; empty where one of them is not known, which may be newer.
+
+    >>> _newest(["2026-03-02", "2025-11"]), _newest(["2026-03-02", ""])
+    ('2026-03-02', '')
+    """
+    return max(days) if all(days) else ""
 
 
 def _divider(bindery: Bindery, title: str, anchor: str, entries: tuple[ContentsEntry, ...], place: int) -> Sheet:

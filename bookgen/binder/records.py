@@ -147,6 +147,8 @@ class HowToUseShown:
     """How the sheets are punched, in words."""
     marks: bool
     """True when crosses on the sheets show where."""
+    strip: bool
+    """True when the sheets have a strip for the pencil at the outer edge."""
     law: str
     """The sentences that defer to law and licensed practice."""
 

@@ -1,18 +1,21 @@
 """How long a formula is on paper, told before it is set, so that it is set closer where that saves a side.
 
-Enters: the shown record of a formula.  Leaves: words for the `class` of its leaf, some for narrow paper (A5) and some
-for wide (A4, Letter); the style of each paper heeds its own.  Heights are estimates in millimetres from the number of
-letters, within a tenth of what the engine sets (`tests/pages/test_sheets_type.py` holds them to that): a leaf that is
-told wrong is a little closer or a side longer, never less readable.
+Enters: the shown record of a formula.  Leaves: words for the `class` of its leaf on its paper.  Heights are
+estimates in millimetres from the number of letters, within a tenth of what the engine sets
+(`tests/pages/test_sheets_type.py` holds them to that): a leaf that is told wrong is a little closer or a side longer,
+never less readable.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from math import ceil
 
 from ..model import Paper
+from ..shown.judged_records import LabelShown
 from ..shown.phrases import Block, Danger, Listing, Paragraph, Prose, Text
 from ..shown.plain import as_text, lines_of
 from ..shown.records import Caution, Fact, FormulaShown, LineShown, MaterialShown, TableShown
@@ -22,20 +25,36 @@ from ..shown.records import Caution, Fact, FormulaShown, LineShown, MaterialShow
 class Column:
     """A side's column of type as its style sets it."""
 
-    word: str
-    """What its classes end in."""
+    narrow: bool
+    """Whether it is A5's."""
     width: int
     """Across, mm."""
     height: int
     """Down, mm."""
     small: float
     """Height of a line of small print, mm."""
-    text: float
-    """Height of a line of text, mm."""
+    points: float
+    """Size of the type of what is weighed and done, pt."""
+    leading: float
+    """Height of its lines, of their type."""
+    prose: float
+    """Size of the type of other text, pt."""
     gap: float
     """Space between two parts, mm."""
     row: float
     """Space above and below a row of the table, mm."""
+    blank: float
+    """Width of the ruled space to write what was weighed, mm."""
+
+    @property
+    def text(self) -> float:
+        """Height of a line of the method, mm."""
+        return self.points * self.leading * POINT
+
+    @property
+    def letter(self) -> float:
+        """Width of a letter of the method on average, mm."""
+        return self.points * SERIF
 
     def lines(self, text: Text, letter: float, less: float = 0) -> int:
         """Return the lines that a text takes, of letters so wide on average, in a column narrower by `less` mm."""
@@ -43,98 +62,201 @@ class Column:
         return ceil(length * letter * RAGGED / (self.width - less)) if length else 0
 
 
-NARROW = Column(word="narrow", width=113, height=180, small=3.8, text=4.15, gap=2.4, row=1.3)
-WIDE = Column(word="wide", width=152, height=255, small=4.0, text=4.6, gap=4, row=1.9)
-COLUMNS = {Paper.A5: NARROW, Paper.A4: WIDE, Paper.LETTER: replace(WIDE, height=248)}
+POINT = 25.4 / 72
+"""Millimetres."""
+NARROW = Column(
+    narrow=True, width=120, height=180, small=4.0, points=9.5, leading=1.28, prose=9, gap=2.4, row=1.3, blank=15,
+)  # fmt: skip
+WIDE = Column(
+    narrow=False, width=152, height=255, small=4.15, points=11, leading=1.35, prose=10, gap=4, row=1.9, blank=22
+)
+COLUMNS = {Paper.A5: NARROW, Paper.A4: WIDE, Paper.LETTER: replace(WIDE, width=157, height=248)}
 """The column of each paper, where there is more to be told than narrow from wide."""
+NAME = 0.41
+"""Part of the column that names of ingredients take."""
+WIDEST = 0.94
+"""Part of the column that a table may take by the estimate for its type to grow."""
+SERIF = 0.168
+"""Width of a letter of the serif on average, mm for each point of its size."""
 SMALL, TEXT = 1.34, 1.58
-"""Width of a letter on average, of small print and of text, mm."""
+"""Width of a letter on average, of small print and of text of 9.5 pt, mm."""
 RAGGED = 1.03
 """What a ragged edge takes, as a factor."""
-CLOSER = 0.825
+CLOSER = 0.9
 """Height of a leaf that is set close, of what it is otherwise."""
-NEAR = 0.94
-"""A leaf that fills so much of its sides by the estimate may run over."""
-SPARE = 0.02
-"""Part of a side that a leaf set close has to leave free by the estimate."""
-WORTH = 1.45
-"""A leaf of up to so many sides is turned where the back begins with how it is kept, so that the back is not empty."""
+NEAR = 0.95
+"""Part of a side that is filled by the estimate, which may be too low."""
+SURELY = 0.95
+"""Of that, what is filled where the estimate is lower than any yet."""
+SURER = 0.015
+"""How much less of it is filled for each step that type is grown."""
+GROWN = (0, 0.5, 1, 1.5)
+"""By how much the type of what is weighed and done grows where a side has room, pt, step by step."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heights:
     """How high the parts of a leaf are, mm."""
 
-    table: float
-    """From the title to the end of the table."""
-    ledger: float
-    """Of that, the table itself."""
+    head: float
+    """From the title to the table."""
+    phases: tuple[float, ...]
+    """The table, phase by phase, then its total and the aids."""
     work: float
     """Equipment and method."""
+    keeping: float
+    """What it should be like and how it is kept."""
+    cautions: float
+    """Cautions for use."""
     rest: float
-    """How it is kept and used, notes, source, changes, why."""
+    """Notes, label."""
+    record: float
+    """Source, changes, why: in one piece."""
+
+    @property
+    def table(self) -> float:
+        """From the title to the end of the table."""
+        return self.head + sum(self.phases)
+
+    @property
+    def after(self) -> float:
+        """All that stands behind the method."""
+        return self.keeping + self.cautions + self.rest + self.record
 
 
-def closeness(page: FormulaShown) -> str:
-    """Return the classes of a formula's leaf, for each kind of column.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arrangement:
+    """One way to set a leaf."""
 
-    `close-…`: set close, because that saves a side or a sheet.  `turned-…`: what is made stands in front, how it is
-    kept and used on the back.  `whole-…`: the method in one piece.  `spread-…`: two sheets or more, the table in one
-    piece.
+    step: int
+    """How many steps its type is grown."""
+    close: bool
+    """Whether it is set close."""
+    whole: bool
+    """Whether the table begins a side where it does not fit below what stands before it."""
+    ahead: int
+    """How much stands between table and method: nothing, how it is kept, that and the cautions."""
+
+
+_WAYS = tuple(
+    Arrangement(step=step, close=close, whole=whole, ahead=ahead)
+    for close, whole, ahead, step in product((False, True), (True, False), (0, 1, 2), reversed(range(len(GROWN))))
+    if not (close and step)
+)
+"""All ways, those first that are taken where others are as good."""
+
+
+def closeness(page: FormulaShown, paper: str) -> str:
+    """Return the classes of a formula's leaf on that paper.  The method is in one piece in any case.
+
+    `close`: set close, because that saves a sheet.  `grown-1` and on: type larger by so many steps.  `whole`: the table
+    in one piece.  `ahead-1`: how it is kept stands before a method that begins a side; `ahead-2`: the cautions too.
+    `turned`: what is made stands in front, the rest on the back.  `spread`: two sheets or more.
     """
-    return " ".join(f"{word}-{column.word}" for column in (NARROW, WIDE) for word in _words_for(page, column))
+    return " ".join(_words_for(page, COLUMNS[Paper(paper)]))
 
 
 def _words_for(page: FormulaShown, column: Column) -> Iterator[str]:
-    parts = heights(page, column)
-    full, sides = column.height, (parts.table + parts.work + parts.rest) / column.height
-    closer = 1.0
-    if any(limit * NEAR < sides and sides * CLOSER <= limit - SPARE for limit in (1, 2)):
-        closer = CLOSER
+    fitting = [
+        step for step, more in enumerate(GROWN)
+        if not step or _width(page.table, replace(column, points=column.points + more)) < WIDEST * column.width
+    ]  # fmt: skip
+    full = [column.height * (NEAR - SURER * step) for step in range(len(GROWN))]
+    grown = [heights(page, replace(column, points=column.points + more)) for more in GROWN]
+
+    def worth(way: Arrangement) -> tuple[int, int, bool, bool, bool]:
+        sides, bench = _sides(grown[way.step], way, full[way.step])
+        surely, _ = _sides(grown[way.step], way, full[way.step] * SURELY)
+        return ceil(ceil(sides) / 2), ceil(ceil(surely) / 2), way.close, sides > 1, bench > 1
+
+    # As few sheets as can be, by setting close where nothing else saves one; one side; table and method on one side.
+    best = min((way for way in _WAYS if way.step in fitting), key=worth)
+    sides, bench = _sides(grown[best.step], best, full[best.step])
+    if best.close:
         yield "close"
-    if sides * closer > 2:
-        if parts.ledger <= full:
-            yield "spread"
-        if parts.work <= 0.93 * full:
-            yield "whole"
-    elif sides * closer > 1:
-        if sides * closer <= WORTH and (parts.table + parts.work) * closer <= full:
-            yield "turned"
-        elif (parts.work + parts.rest) * closer <= 0.93 * full:
-            yield "whole"
+    if best.step:
+        yield f"grown-{best.step}"
+    if best.whole:
+        yield "whole"
+    if best.ahead:
+        yield f"ahead-{best.ahead}"
+    if sides > 2:
+        yield "spread"
+    elif sides > 1 >= bench and grown[best.step].after * (CLOSER if best.close else 1) <= full[best.step]:
+        yield "turned"
+
+
+def _sides(parts: Heights, way: Arrangement, full: float) -> tuple[float, float]:
+    """Return how many sides a leaf takes, and how many to the end of its method: those filled and part of the last."""
+    ahead = (0, parts.keeping, parts.keeping + parts.cautions)[way.ahead]
+    table = (sum(parts.phases),) if way.whole else parts.phases
+    blocks = (
+        (parts.head, False),
+        *((height, True) for height in table),
+        (ahead, False),
+        (parts.work, True),
+        (parts.keeping + parts.cautions + parts.rest - ahead, False),
+        (parts.record, True),
+    )
+    at, ends = 0.0, []
+    for height, whole in blocks:
+        height *= CLOSER if way.close else 1
+        if whole and height <= full < at % full + height:
+            at = ceil(at / full) * full
+        at += height
+        ends.append(at / full)
+    return ends[-1], ends[-3]
 
 
 def heights(page: FormulaShown, column: Column) -> Heights:
     """Return how high the parts of a leaf are."""
-    ledger = _table(page.table, column)
-    table = (
+    letter = column.prose * SERIF
+    head = (
         6.5 * column.lines(page.title, 2.9, less=22)
         + column.small
-        + column.text * column.lines(page.purpose + page.use, TEXT)
-        + (column.gap * 2 + column.text + (0 if column is NARROW else column.small))
-        + column.small * column.lines(page.stamp_says, TEXT)
+        + 1.35 * POINT * column.prose * column.lines(page.purpose + page.use, letter)
+        + column.gap * 2
+        + (4.7 if column.narrow else 8.8)
+        + column.small * column.lines(page.stamp_says, letter)
         + (_warnings(page.hazards, column) + 2 if page.hazards else 0)
         + ((column.small + 0.8) * len(page.first) + 6 if page.first else 0)
-        + ledger
     )
     work = (
         column.small * column.lines("; ".join(page.equipment) + "Equipment", SMALL)
-        + sum(6 + _blocks(part.text, column, column.text, TEXT, 6) for part in page.method)
+        + sum(6 + _blocks(part.text, column, column.text, column.letter, 6) for part in page.method)
         + column.gap * 2
     )
-    secondary, letter = (column.small, SMALL) if column is NARROW else (column.text, TEXT)
+    secondary, letter = (column.small, SMALL) if column.narrow else (column.prose * 1.35 * POINT, letter)
     changes = "".join(change.text + 18 * "x" for change in page.changes)
-    rest = (
-        _keeping((*page.checks, *page.keeping), column)
-        + (_warnings(page.cautions, column) if page.cautions or page.cautions_text else 0)
-        + _blocks(page.cautions_text, column, secondary, letter)
-        + _blocks(page.intro, column, secondary, letter)
-        + sum(5 + column.gap + _blocks(part.text, column, secondary, letter) for part in page.parts)
-        + column.small * column.lines("; ".join(page.source) + changes, SMALL)
-        + column.small * column.lines("".join(_words(fact) for fact in page.why if not fact.general), SMALL)
-        + column.gap * 3
+    cautions = (_warnings(page.cautions, column) if page.cautions or page.cautions_text else 0) + _blocks(
+        page.cautions_text, column, secondary, letter
     )
-    return Heights(table=table, ledger=ledger, work=work, rest=rest)
+    rest = (
+        _blocks(page.intro, column, secondary, letter)
+        + sum(5 + column.gap + _blocks(part.text, column, secondary, letter) for part in page.parts)
+        + (_label(page.label, column) if page.label else 0)
+        + column.gap * 2
+    )
+    record = (
+        column.small * column.lines("; ".join(page.source) + changes, SMALL)
+        + column.small * column.lines("".join(_words(fact) for fact in page.why if not fact.general), SMALL)
+        + column.gap
+    )
+    return Heights(
+        head=head,
+        phases=tuple(_table(page.table, column)),
+        work=work,
+        keeping=_keeping((*page.checks, *page.keeping), column),
+        cautions=cautions,
+        rest=rest,
+        record=record,
+    )
+
+
+def _label(label: LabelShown, column: Column) -> float:
+    list_ = column.lines(f"For a label, a draft by weight in the finished product: {label.text}", SMALL)
+    notes = column.lines(" ".join(as_text(text) for text in (*label.asked, *label.notes)), SMALL)
+    return column.small * (list_ + notes) + 1.6
 
 
 def material_height(page: MaterialShown, column: Column) -> float:
@@ -146,7 +268,7 @@ def material_height(page: MaterialShown, column: Column) -> float:
         + (_warnings(page.hazards, column) + 1 if page.hazards else 0)
         + (_warnings(page.cautions, column) if page.cautions else 0)
         + column.small * column.lines(facts, SMALL)
-        + sum((4.5 if part.title else 0) + _blocks(part.text, column, column.text, TEXT) for part in page.parts)
+        + sum((4.5 if part.title else 0) + _blocks(part.text, column, 9 * 1.3 * POINT, TEXT) for part in page.parts)
         + column.small * column.lines("Source: " + "; ".join(page.source) if page.source else "", SMALL)
         + column.gap * 2
     )
@@ -160,7 +282,7 @@ def _words(fact: Fact) -> str:
 def _keeping(facts: Sequence[Fact], column: Column) -> float:
     if not facts:
         return 0
-    if column is NARROW:
+    if column.narrow:
         return column.small * column.lines("".join(_words(fact) for fact in facts), SMALL) + 4
     return sum((column.small + 0.6) * column.lines(_words(fact), SMALL) for fact in facts) + column.gap + 2
 
@@ -192,16 +314,32 @@ def _run_on(blocks: Sequence[Block]) -> tuple[Block, ...]:
     return tuple(found)
 
 
-def _table(table: TableShown, column: Column) -> float:
-    rows = [row for phase in table.phases for row in phase.rows]
-    heads = sum(5.8 for phase in table.phases if phase.letter)
-    height = 6 + heads + sum(_row(row, column) for row in (*rows, *table.aids)) + 5.5 + (6 if table.aids else 0)
-    return height + column.small * column.lines(table.verdict, SMALL) + column.gap
+def _table(table: TableShown, column: Column) -> Iterator[float]:
+    for number, phase in enumerate(table.phases):
+        rows = sum(_row(row, column) for row in phase.rows)
+        yield rows + (column.text + 1.5 if phase.letter else 0) + (6 if number == 0 else 0)
+    aids = sum(_row(row, column) for row in table.aids)
+    yield 5.5 + aids + (6 if table.aids else 0) + column.small * column.lines(table.verdict, SMALL) + column.gap
+
+
+def _width(table: TableShown, column: Column) -> float:
+    """Return how wide the table's longest words stand side by side, mm."""
+    rows = [row for phase in table.phases for row in phase.rows] + list(table.aids)
+
+    def longest(*texts: str) -> int:
+        return max((len(word) for text in texts for word in re.split(r"[-\s]", text)), default=0)
+
+    names = longest(*(row.link.words for row in rows)) * column.letter * 1.05 + 7
+    written = max(16, longest(*(row.written for row in rows)) * SMALL * 1.1 + 1.5)
+    grams = max((len(row.grams.figure.text) for row in rows if row.grams.figure), default=1) * column.points * 0.18 + 3
+    measured = max((len(as_text(part.words)) for row in rows for part in row.measured), default=0) * SMALL + 2.5
+    return names + written + (12 + grams + measured + column.blank if table.weighed else 0) + 10 * table.has_ml
 
 
 def _row(row: LineShown, column: Column) -> float:
-    name = ceil((len(row.link.words) * TEXT + len(row.function) * SMALL) / (0.39 * column.width))
-    written = ceil(len(row.written) * SMALL / (0.17 * column.width))
+    width = column.width - column.blank
+    name = ceil((len(row.link.words) * column.letter + len(row.function) * SMALL) / (NAME * column.width - 7))
+    written = ceil(len(row.written) * SMALL / (0.18 * width))
     plan = (row.plan.summary, *row.plan.steps, row.plan.error + row.plan.left + row.plan.direct) if row.plan else ()
     below = sum(column.small * column.lines(note, SMALL, less=6) + 1 for note in (*plan, *row.notes))
-    return 3.9 * max(1, name, written) + column.row + below
+    return 1.25 * POINT * column.points * max(1, name, written) + column.row + below

@@ -90,6 +90,41 @@ def ink(page: pikepdf.Page) -> Iterator[tuple[float, float]]:
                 path = []
 
 
+def rules_of(page: pikepdf.Page) -> Iterator[tuple[float, float, float]]:
+    """Yield left and right end and height above the lower edge, mm, of every level rule in black.
+
+    The layout engine paints one edge of a box by clipping to that edge, which is flatter than a millimetre.
+    """
+    now: Matrix = (1, 0, 0, 1, 0, 0)
+    kept: list[tuple[Matrix, list[tuple[float, float]]]] = []
+    path: list[tuple[float, float]] = []
+    clip: list[tuple[float, float]] = []
+    black = True
+    for operands, operator in pikepdf.parse_content_stream(page):
+        numbers = tuple(float(one) for one in operands if isinstance(one, int | Decimal))
+        match str(operator):
+            case "q":
+                kept.append((now, clip))
+            case "Q":
+                now, clip = kept.pop()
+            case "cm":
+                now = times(numbers, now)
+            case "rg":
+                black = not any(numbers)
+            case "m" | "l":
+                path.append(times((1, 0, 0, 1, *numbers), now)[4:])
+            case "W" | "W*":
+                clip = path
+            case "n":
+                path = []
+            case word if word in PAINT:
+                up = [mm(y) for _, y in clip]
+                if clip and black and max(up) - min(up) < 1:
+                    across = [mm(x) for x, _ in clip]
+                    yield min(across), max(across), min(up)
+                path = []
+
+
 @dataclass(frozen=True, slots=True)
 class Type:
     """A run of text as it is set."""

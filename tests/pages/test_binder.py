@@ -20,6 +20,7 @@ import pytest
 import yaml
 from fontTools.ttLib import TTFont
 
+from bookgen.shown.shelf import LAW_SHORT
 from bookgen.source import read_workroom_alone
 
 from ..press.matterhorn import failures
@@ -106,7 +107,19 @@ def test_blank_backs_say_so_and_only_they(binder: ReadBack, duplex: bool) -> Non
         # A divider's tab names its chapter on both sides.
         tab, rest = lines[: lines.index(BLANK)], lines[lines.index(BLANK) :]
         assert bare("".join(tab)) == (bare(row[side.code].title) if side.code.startswith("divider-") else "")
-        assert len(rest) == 4, "nothing else but this, the foot's two ends and the law"
+        assert len(rest) == 3, "nothing else but this and the foot's two ends"
+
+
+INDEXES = ("by-code", "by-material", "by-purpose", "by-storage", "divider-")
+
+
+def test_the_line_on_law_stands_where_one_works_and_where_one_begins(binder: ReadBack) -> None:
+    """On each side that tells of formulas and materials, and in front; on no blank side, divider or index."""
+    with_law = {side.number for side in binder.sides if LAW_SHORT in side.text}
+    assert with_law == {
+        side.number for side in binder.sides if BLANK not in side.text and not side.code.startswith(INDEXES)
+    }
+    assert {side.code for side in binder.sides if side.number in with_law} > {LIST, "contents", "materials-a"}
 
 
 def front(path: Path) -> dict[str, Any]:

@@ -36,7 +36,7 @@ LINES = """\
     unmeasured-concentrate: 2 mL, solvent
     a: 0.5 g, active substance
 """
-RIGHT = 148 - 16
+RIGHT = 148 - 9
 """Where the type area of a front side ends, mm."""
 
 
