@@ -274,6 +274,10 @@ def linked(binder: ReadBack) -> Iterator[tuple[Side, Any, str]]:
             yield side, reference.get_object(), words[reference.idnum]
 
 
+def _begins(said: str, names: list[str]) -> bool:
+    return any(name.startswith(said) for name in names)
+
+
 def test_every_link_lands_on_the_leaf_that_it_names(binder: ReadBack) -> None:
     """By its code or title, or by the words that the keeper wrote for it.
 
@@ -281,7 +285,7 @@ def test_every_link_lands_on_the_leaf_that_it_names(binder: ReadBack) -> None:
     """
     first = {leaf[0].number: row for leaf, row in zip(binder.leaves, binder.listed, strict=True)}
     materials = {one for names in held(binder).values() for one in names}
-    landed, begun = set(), ("", -1)
+    landed, begun, ended = set(), ("", -1), ""
     written = {
         (bare(words), bare(front((path.parent / other).resolve()).get("code", other.rpartition("/")[2][:-3])))
         for path in (binder.book / "formulas").rglob("*.md")
@@ -301,11 +305,16 @@ def test_every_link_lands_on_the_leaf_that_it_names(binder: ReadBack) -> None:
         if any(page == number for _, page in materials) and (
             number not in first or not bare(first[number].title).startswith(bare(words))
         ):
-            said = begun[0] + bare(words)
-            meant = [name for name, page in materials if page == number and name.startswith(said)]
+            # What ends with a line may be a name by itself, and yet the beginning of a longer one.
+            names = [name for name, page in materials if page == number]
+            said = next(
+                (said for said in (begun[0] + bare(words), ended + bare(words)) if _begins(said, names)), bare(words)
+            )
+            meant = [name for name in names if name.startswith(said)]
             prose = any(text == bare(words) for text, _ in written)
             assert meant or prose, f"{side.code}: {words} leads to a side of materials that has none of that name"
             begun = ("", -1) if prose or said in meant else (said, number)
+            ended = said
             landed.update({said} & {*meant})
             continue
         assert number in first, f"a link on page {side.number + 1} leads into a leaf"
