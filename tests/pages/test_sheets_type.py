@@ -124,7 +124,7 @@ TWO_SHEETS = {
         "B-03": "hazards, a long method and long notes: set close 2.2 sides",
     },
     "A4": {"H-02": "set close 2.4 sides"},
-    "Letter": {"H-02": "set close 2.4 sides"},
+    "Letter": {"H-01": "set close 1.8 sides, told as more than two", "H-02": "set close 2.4 sides"},
 }
 """Formulas of the demo that no setting brings on one sheet of the paper, with all type large enough, and why."""
 
