@@ -16,6 +16,7 @@ from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounte
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.enough import way_out
+from ..reckon.from_shelf import Proposal
 from ..reckon.label import asks_for_content
 from ..reckon.metering import Evaluation
 from ..reckon.on_shelf import ShelfLot
@@ -181,9 +182,15 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
             else asks_for_content(weighing.container),
         },
         "supplies": [supply_json(supply) for supply in weighing.supplies],
-        "lines": [line_json(weighing, line, percents.get(line.index), batch) for line in evaluation.lines],
+        "lines": [
+            line_json(weighing, line, percents.get(line.index), batch) | _line_lots(weighing, line)
+            for line in evaluation.lines
+        ],
         "how_sure": sure_json(weighing),
-        "make_first": [made_json(first, *weighing.titles[first.key]) for first in weighing.make_first],
+        "make_first": [
+            made_json(first, *weighing.titles[first.key]) | _first_lots(weighing, first)
+            for first in weighing.make_first
+        ],
         "hazards": cautions_json(hazards_of(figures, shelf, handled)),
         "cautions": cautions_json(cautions_of(figures, shelf, handled)),
         "why": why,
@@ -345,6 +352,25 @@ def made_json(made: MakeFirst, code: str, title: str, **more: list[str]) -> Json
         **more,
         "why": whys(fields),
     }
+
+
+def _line_lots(weighing: Weighing, line: BatchLine) -> Json:
+    """Return the lots that a line is taken of; nothing in a book that keeps none."""
+    if weighing.from_shelf is None:
+        return {}
+    return {"lots": [row for found in weighing.from_shelf.lines.get(line.index, ()) for row in _takes(found)]}
+
+
+def _first_lots(weighing: Weighing, first: MakeFirst) -> Json:
+    """Return what is there of an intermediate; nothing in a book that keeps no lots."""
+    if weighing.from_shelf is None:
+        return {}
+    found = weighing.from_shelf.first.get(first.key)
+    return {"lots": [] if found is None else _takes(found)}
+
+
+def _takes(proposal: Proposal) -> list[Json]:
+    return [{**shelf_lot_json(take.lot), "take": value(take.take)} for take in proposal.takes]
 
 
 def shelf_lot_json(lot: ShelfLot) -> Json:

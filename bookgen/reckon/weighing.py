@@ -26,9 +26,11 @@ from .figures import Figures, Reckoning
 from .first import MakeFirst as MakeFirst
 from .first import Tables, both_units, in_unit, with_below
 from .first import make_first as make_first
+from .from_shelf import FromShelf, from_shelf
 from .known import ONE, ZERO, times
 from .links import LinkAmount, link_amounts
 from .metering import Evaluation, evaluate
+from .on_shelf import on_shelf
 from .scale import ScaleTable, scale_table
 from .storage import use_by
 from .supplies import SupplyUse, batch_from_supplies
@@ -83,6 +85,8 @@ class Weighing:
     """The last day of use, up to and including."""
     use_by_why: Saying
     """Why that day."""
+    from_shelf: FromShelf | None = None
+    """What is there of it on the day of making; None without a day, and in a book that keeps no lots."""
 
     @property
     def doubtful_first(self) -> tuple[tuple[str, str], ...]:
@@ -168,6 +172,9 @@ def weigh(
         left_over=left,
         use_by=last if isinstance(last, Missing) else last[0],
         use_by_why=last.says if isinstance(last, Missing) else last[1],
+        from_shelf=from_shelf(on_shelf(reckoning, today), key, evaluation, made)
+        if today is not None and reckoning.lots.accounts
+        else None,
     )
 
 

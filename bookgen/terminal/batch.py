@@ -10,13 +10,15 @@ from fractions import Fraction
 
 from .. import show
 from ..findings import Finding, Missing, Severity
-from ..model import Known, Status
+from ..model import Status
 from ..reckon.figures import Reckoning
+from ..reckon.from_shelf import Proposal
 from ..reckon.weighing import MakeFirst, Weighing
 from ..review import Review
 from ..shown.cautions import cautions_of, handled_in_order, hazards_of
 from ..shown.findings import findings_words, judged_words
 from ..shown.formula import keep_in
+from ..shown.from_shelf import first_words, lots_words
 from ..shown.head import first_facts, start_facts
 from ..shown.label import content_told
 from ..shown.plain import figure_text, in_one_line
@@ -78,7 +80,7 @@ def weighing_text(
         _heading(weighing, shelf.signs, width),
         _told("Hazard", hazards_of(weighing.figures, shelf, handled), width),
         _first(weighing, shelf, width),
-        _table(table, weighing.evaluation.printed_total, shelf.signs, width),
+        _table(table, weighing, shelf.signs, width),
         wrapped(in_one_line(table.verdict), 2, width),
         _keeping(weighing, shelf, width),
         _told("Caution", cautions_of(weighing.figures, shelf, handled), width),
@@ -130,7 +132,9 @@ def _first(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
     lines: list[str] = []
     for made in reversed(weighing.make_first):
         code, title = weighing.titles[made.key]
-        lines += wrapped(f"Make first  {code} {title}: {made_words(made, shelf.signs)}", 12, width)
+        there = weighing.from_shelf.first.get(made.key) if weighing.from_shelf else None
+        instead = f"; {first_words(there, shelf.signs)}" if there else ""
+        lines += wrapped(f"Make first  {code} {title}: {made_words(made, shelf.signs)}{instead}", 12, width)
     return lines
 
 
@@ -163,8 +167,10 @@ def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:
 # ── The table ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _table(table: TableShown, printed_total: Known, signs: show.Signs, width: int) -> list[str]:
+def _table(table: TableShown, weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     """Return the lines by phase in columns, the total below their weights, processing aids apart."""
+    printed_total = weighing.evaluation.printed_total
+    lots = weighing.from_shelf.lines if weighing.from_shelf else {}
     grams = ("mL", "g") if table.has_ml else ("g",)
     head = ("", "", "as written", table.percent_head, *grams, "measured")
     rows: list[tuple[str, ...] | str] = [head]
@@ -173,6 +179,7 @@ def _table(table: TableShown, printed_total: Known, signs: show.Signs, width: in
             rows.append(phase.letter + (f", {phase.instruction}" if phase.instruction else ""))
         for row in phase.rows:
             rows += _lines(row, table, width)
+            rows += _lots(lots.get(row.index, ()), signs, width)
     if isinstance(printed_total, Missing):
         rows.append(f"  No printed total: {printed_total.says.words(signs)}")
     else:
@@ -183,6 +190,7 @@ def _table(table: TableShown, printed_total: Known, signs: show.Signs, width: in
         rows.append("Processing aids, taken out again")
         for row in table.aids:
             rows += _lines(row, table, width)
+            rows += _lots(lots.get(row.index, ()), signs, width)
     return side_by_side(rows, {0, 1, len(head) - 1})
 
 
@@ -208,6 +216,12 @@ def _lines(row: LineShown, table: TableShown, width: int) -> Iterable[tuple[str,
         yield from wrapped(f"      {closing}", 6, width)
     for note in row.notes:
         yield from wrapped("      " + (note if isinstance(note, str) else in_one_line(note)), 6, width)
+
+
+def _lots(proposals: Sequence[Proposal], signs: show.Signs, width: int) -> Iterable[str]:
+    """Return the lots that a line is taken of, first expiring first."""
+    for proposal in proposals:
+        yield from wrapped("      " + lots_words(proposal, signs), 6, width)
 
 
 def _measured(row: LineShown) -> str:

@@ -57,6 +57,11 @@ def answer_of(book: Checked, code: str, obtain: str | None) -> dict[str, Any]:
     return weighing_json(weighing, shelf, book.findings_of(weighing.figures.key))
 
 
+def of_lots(book: Checked) -> tuple[str, ...]:
+    """The field that stands last in a book that keeps lots, and in no other."""
+    return ("lots",) if book.reckoning.lots.accounts else ()
+
+
 def known_or_told(fields: dict[str, Any], why: dict[str, str]) -> None:
     """A number is a string of the machine's own grammar; a null has its reason and nothing else has one."""
     for name, value in fields.items():
@@ -126,7 +131,7 @@ def test_the_answer_keeps_the_contract(book, code, obtain):
 def test_each_line_keeps_the_contract(book, code, obtain):
     answer = answer_of(book, code, obtain)
     for line in answer["lines"]:
-        assert tuple(line) == LINE
+        assert tuple(line) == (*LINE, *of_lots(book))
         for name in ("phase", "material", "function", "written", "shown"):
             assert isinstance(line[name], str), name
         assert line["removed"] in (None, "filtered", "strained", "pressed out", "settled")
@@ -166,7 +171,7 @@ def test_the_printed_total_and_what_is_made_first(book, code, obtain):
     else:
         assert sum(map(Fraction, counted)) == Fraction(answer["printed_total_g"])
     for made in answer["make_first"]:
-        assert tuple(made) == FIRST
+        assert tuple(made) == (*FIRST, *of_lots(book))
         known_or_told({name: made[name] for name in FIRST[2:-1]}, made["why"])
     assert len({one["code"] for one in answer["make_first"]}) == len(answer["make_first"])
 

@@ -119,3 +119,39 @@ def test_an_error_in_a_record_is_told_beside_what_is_there(book: Path, tmp_path:
     text = told(copy, "shelf")
     assert "What lots and records have wrong, so that this may not be right" in text
     assert "gly has no lot GL-9" in text
+
+
+def test_a_batch_names_its_lots_and_what_need_not_be_made(book: Path) -> None:
+    text = told(book, "weigh", "C-01", "--obtain", "60 g")
+    assert (
+        "\nMake first  N-01 Formula N-01: obtain 30.00 g on the bench balance; weigh in all 30.00 g; "
+        "or take 30 g from\n"
+        "            N-01-2026-02-01 (49 g left, until 2026-07-31)\n"
+    ) in text
+    assert "\n      from N-01-2026-02-01 (49 g left, until 2026-07-31)\n" in text
+    assert (
+        "\n      from GL-4 (how much is left is not known, until 2027-01-31), else 3 g from GL-2 (954.8 g left, until\n"
+        "      2028-03-31)\n"
+    ) in text
+    assert "GL-1 " not in text
+
+
+def test_what_is_there_in_part_is_told_as_that(book: Path) -> None:
+    text = " ".join(told(book, "weigh", "C-01", "--obtain", "200 g").split())
+    assert "or take 49 g from N-01-2026-02-01 (49 g left, until 2026-07-31), and make the rest" in text
+
+
+def test_after_its_date_nothing_is_proposed(book: Path) -> None:
+    assert "N-01-2026" not in told(book, "weigh", "C-01", today="2026-08-01")
+
+
+def test_the_lots_of_a_batch_for_machines(book: Path) -> None:
+    answer = run(book, "weigh", "C-01", "--obtain", "60 g", "--today", TODAY)[1]
+    assert [[(lot["lot"], lot["take"]) for lot in line["lots"]] for line in answer["lines"]] == [
+        [("N-01-2026-02-01", "30")],
+        [("GL-4", None), ("GL-2", "3")],
+        [],
+    ]
+    assert [(lot["lot"], lot["take"], lot["left"]) for lot in answer["make_first"][0]["lots"]] == [
+        ("N-01-2026-02-01", "30", "49")
+    ]

@@ -11,7 +11,9 @@ import pytest
 
 from bookgen.findings import Missing
 from bookgen.reckon.figures import Reckoning, reckon
+from bookgen.reckon.from_shelf import Proposal
 from bookgen.reckon.on_shelf import LotState, on_shelf
+from bookgen.reckon.weighing import weigh
 from bookgen.source import book_from
 
 FIRST = date(2026, 1, 1)
@@ -30,6 +32,7 @@ class Ledger:
         self.there: dict[tuple[str, str], Fraction | None] = {}
         self.last: dict[tuple[str, str], date | None] = {}
         self.retest: dict[tuple[str, str], date] = {}
+        self.came: dict[tuple[str, str], date] = {}
         self.evenings: list[dict[tuple[str, str], Fraction | None]] = []
         self.written: dict[tuple[str, str], list[str]] = {}
         self.counts: dict[tuple[str, str], list[str]] = {}
@@ -59,6 +62,7 @@ class Ledger:
                 if self.chance.random() < 0.3:
                     self.retest[lot] = self.today + timedelta(days=self.chance.randint(5, 90))
                     keys.append(f"retest: {self.retest[lot]}")
+                self.came[lot] = self.today
                 self.there[lot], self.last[lot], self.written[lot] = much, min(ends, default=None), keys
 
     def _batches(self) -> None:
@@ -87,7 +91,7 @@ class Ledger:
             text = [f"batch: {number}", f"of: {code}, issue 1", f"made: {self.today}", "obtain: 100 g", "weighed:"]
             self.records[number] = [*text, *lines, *([] if out is None else [f"came out: {out} g"])]
             lot = (code, number)
-            self.last[lot], self.there[lot] = min(ends), out
+            self.last[lot], self.there[lot], self.came[lot] = min(ends), out, self.today
 
     def _counts(self) -> None:
         for lot in list(self.there):
@@ -161,6 +165,76 @@ def test_what_is_there_each_evening_is_what_the_ledger_has(seed: int) -> None:
             name for (_, name), lot in found.items() if lot.state is LotState.PAST
         }
     assert states == {LotState.GOOD, LotState.RETEST, LotState.PAST}
+
+
+def by_hand(ledger: Ledger, number: int, code: str, wanted: Fraction) -> list[tuple[str, Fraction | None]]:
+    """Return the jars as a keeper would take them from the shelf: the one that is good for the shortest time first."""
+    today = FIRST + timedelta(days=number)
+    jars = []
+    for (name, lot), left in ledger.evenings[number].items():
+        last, retest = ledger.last[name, lot], ledger.retest.get((name, lot))
+        if name == code and (last is None or last >= today):
+            came = (ledger.came[name, lot] - FIRST).days
+            jars.append((retest is not None and retest < today, last or date.max, came, lot.lower(), lot, left))
+    taken: list[tuple[str, Fraction | None]] = []
+    for *_, lot, left in sorted(jars, key=lambda jar: jar[:4]):
+        if wanted and left is None:
+            taken.append((lot, None))
+        elif wanted and left:
+            taken.append((lot, min(wanted, left)))
+            wanted -= min(wanted, left)
+    return taken
+
+
+def takes(proposals: tuple[Proposal, ...]) -> list[tuple[str, Fraction | None]]:
+    return [
+        (take.lot.account.code, None if isinstance(take.take, Missing) else take.take)
+        for proposal in proposals
+        for take in proposal.takes
+    ]
+
+
+@pytest.mark.parametrize("seed", [3, 4])
+def test_lots_are_proposed_as_a_keeper_would_take_them(seed: int) -> None:
+    ledger, reckoning = half_year(seed)
+    several = whole = part = 0
+    for number in range(0, DAYS, 9):
+        today = FIRST + timedelta(days=number)
+        batch = weigh(reckoning, "n-1", today=today)
+        assert not isinstance(batch, Missing)
+        assert batch.from_shelf is not None
+        for index, name in enumerate(("m0", "m1")):
+            wanted = by_hand(ledger, number, name, Fraction(50))
+            assert takes(batch.from_shelf.lines.get(index, ())) == wanted
+            several += len(wanted) > 1
+        user = weigh(reckoning, "s-1", today=today)
+        assert not isinstance(user, Missing)
+        assert user.from_shelf is not None
+        there = by_hand(ledger, number, "N-2", Fraction(50))
+        found = user.from_shelf.first.get("n-2")
+        assert takes((found,) if found else ()) == there
+        enough = sum(much or 0 for _, much in there) == 50
+        assert (found is not None and found.is_whole) == enough
+        whole, part = whole + enough, part + (not enough)
+    assert several
+    assert whole
+    assert part
+
+
+def test_what_is_made_first_is_taken_before_the_batch_itself() -> None:
+    texts = {
+        "materials/m": "name: m\nkind: powder\nwater: 0 %\nlots:\n  A-1: {amount: 60 g}\n  A-2: {amount: 90 g}\n",
+        "n": "code: N-1\ntitle: N\nuse: intermediate\nmakes: 50 g\ningredients:\n  m: 50 g\n",
+        "s": "code: S-1\ntitle: S\nmakes: 100 g\ningredients:\n  N-1: 50 g\n  m: 50 g\n",
+    }
+    reckoning = reckon(book_from({f"formulas/{name}.md": f"---\n{text}---\n".encode() for name, text in texts.items()}))
+    batch = weigh(reckoning, "s-1", today=FIRST)
+    assert not isinstance(batch, Missing)
+    assert batch.from_shelf is not None
+    assert takes(batch.from_shelf.lines[1]) == [("A-1", 10), ("A-2", 40)]
+    without_a_day = weigh(reckoning, "s-1")
+    assert not isinstance(without_a_day, Missing)
+    assert without_a_day.from_shelf is None
 
 
 def test_an_intermediate_is_thrown_away_as_what_is_in_it() -> None:

@@ -1,0 +1,61 @@
+"""What the shelf has of everything that a day's work takes, for its shopping list.
+
+Enters: the list without the shelf, and what is there on the day.  Leaves: what `needs` takes off the list.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from ..findings import Missing
+from ..model import Known
+from .figures import Reckoning
+from .first import batch_of
+from .known import ZERO
+from .needs import Needs
+from .on_shelf import LotState, OnShelf, ShelfLot
+from .supplies import grams_of
+
+
+def there_for(
+    reckoning: Reckoning, shelf: OnShelf, wanted: Needs
+) -> tuple[dict[str, tuple[Fraction, str]], tuple[ShelfLot, ...]]:
+    """Return what is there of everything that a day's work takes, by key as an amount with its unit; and the lots of it
+    that are not counted.
+
+    Not counted is what is past its date, what is to be tested again, and what nobody can say how much of it is there.
+
+    `wanted` is the list without the shelf.
+
+    Source: own arithmetic.
+    """
+    needed = {need.key: need for need in wanted.materials}
+    keys = [*needed, *(intermediate.key for intermediate in wanted.make_first)]
+    there: dict[str, tuple[Fraction, str]] = {}
+    uncounted: list[ShelfLot] = []
+    for key in dict.fromkeys(keys):
+        need = needed.get(key)
+        unit = "mL" if need is not None and need.by_volume_ml and not need.grams else "g"
+        both = need is not None and bool(need.by_volume_ml) and bool(need.grams)
+        lots = shelf.of(key)
+        counted = [] if both else [lot for lot in lots if _counts(lot, unit)]
+        total = _total(counted)
+        if total and need is None and isinstance(_as_batch(reckoning, key, total, unit), Missing):
+            counted = []
+        if counted:
+            there[key] = (total, unit)
+        uncounted += (lot for lot in lots if lot not in counted)
+    return there, tuple(uncounted)
+
+
+def _counts(lot: ShelfLot, unit: str) -> bool:
+    return lot.state is LotState.GOOD and isinstance(lot.left, Fraction) and lot.account.unit == unit
+
+
+def _total(lots: Iterable[ShelfLot]) -> Fraction:
+    return sum((lot.left for lot in lots if isinstance(lot.left, Fraction)), ZERO)
+
+
+def _as_batch(reckoning: Reckoning, key: str, value: Fraction, unit: str) -> Known:
+    return batch_of(reckoning, key, grams_of(reckoning.book, key, value, unit), value if unit == "mL" else None)
