@@ -18,7 +18,9 @@ from .reckon.first import with_below
 from .reckon.measure import finest_first
 from .reckon.metering import evaluate
 from .reckon.needs import Needs, needs
+from .reckon.on_shelf import on_shelf
 from .reckon.recount import recounts
+from .reckon.there import less_the_shelf
 from .reckon.trace import Traced, lots_called, sources_of, takers_of
 from .reckon.weighing import NO_DROPS, Weighing, batch_wanted, tables_with, weigh
 from .review.droppers import doubts
@@ -331,8 +333,11 @@ def _concerned(checked: Checked, weighing: Weighing, dropper: str | None) -> fro
 # ── A shopping list ───────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> Needs:
+def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str], shelf_on: date | None = None) -> Needs:
     """Return everything that is weighed in for several batches, `S-02: 250 g`, less what is there, `glycerol: 200 g`.
+
+    With `shelf_on` also less what stands on the shelf at the end of that day; what `have` tells of something goes
+    before what the shelf has of it.
 
     Raises Unknown for a name that the book does not have and for words that cannot be read, Refused for a batch that
     cannot be made.
@@ -356,6 +361,8 @@ def list_needs(checked: Checked, wanted: Sequence[str], have: Sequence[str]) -> 
     if isinstance(there, Complaint):
         raise Unknown(says("have", says=there.says), signs_of(book.workroom))
     found = needs(checked.reckoning, batches, there)
+    if not isinstance(found, Missing) and shelf_on is not None:
+        found = less_the_shelf(checked.reckoning, batches, there, found, on_shelf(checked.reckoning, shelf_on))
     if isinstance(found, Missing):
         raise Unknown(says("have", says=says("clause", says=found.says)), signs_of(book.workroom))
     return found

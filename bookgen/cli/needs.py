@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
 
-from .start import BOOK_ERRORS, checked_book, common, main, say, say_json, width
+from .start import BOOK_ERRORS, checked_book, common, day_option, main, say, say_json, today_or, width
 
 
 @main.command()
@@ -17,10 +18,20 @@ from .start import BOOK_ERRORS, checked_book, common, main, say, say_json, width
     metavar="SUPPLY",
     help='What is there already: "glycerol-85: 200 g"; may be repeated. Only what is missing is then listed.',
 )
+@click.option("--from-shelf", is_flag=True, help="Take off what stands on the shelf; what --have tells goes before it.")
 @click.option("--json", "as_json", is_flag=True, help="Print the list as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the materials as comma-separated values.")
 @common
-def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv: bool, book: Path) -> int:
+@day_option("The day of the shelf")
+def needs(
+    batches: tuple[str, ...],
+    have: tuple[str, ...],
+    from_shelf: bool,
+    as_json: bool,
+    as_csv: bool,
+    book: Path,
+    today: date | None,
+) -> int:
     """List everything that is weighed in for several batches on one day, rolled up by material.
 
     A BATCH is a code and what must come out; the code alone is the batch as written. Intermediates are made once, for
@@ -30,6 +41,7 @@ def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv
       bookgen needs S-02                                    as written
       bookgen needs "S-02: 250 g" "B-01: 12 x 30 mL" W-01   a day's work
       bookgen needs "S-02: 250 g" --have "glycerol-85: 200 g" --have "W-01: 0.5 L"
+      bookgen needs "S-02: 250 g" --from-shelf              less what lots and records say is there
     """
     from ..bench import Refused, Unknown, list_needs
     from ..machine import needs as machine
@@ -40,7 +52,7 @@ def needs(batches: tuple[str, ...], have: tuple[str, ...], as_json: bool, as_csv
         raise click.UsageError("Give --json or --csv, not both.")
     checked = checked_book(book, filed=False)
     try:
-        found = list_needs(checked, batches, have)
+        found = list_needs(checked, batches, have, today_or(today) if from_shelf else None)
     except Unknown as unknown:
         raise click.UsageError(str(unknown)) from unknown
     except Refused as refused:

@@ -11,7 +11,7 @@ from ..model import Book, Formula, Known
 from ..reckon.first import MakeFirst
 from ..reckon.needs import Need, Needs, Order
 from ..terminal.needs import asked_words
-from .batch import findings_json, made_json, value, whys
+from .batch import findings_json, made_json, shelf_lot_json, value, whys
 from .text import csv_text
 
 CSV_COLUMNS = ("material", "name", "grams", "ml", "by_volume_ml", "have_g", "have_ml", "missing_g", "missing_ml",
@@ -35,9 +35,18 @@ def needs_json(found: Needs, book: Book) -> dict[str, Any]:
             for unweighed in found.unknown
         ],
         "unused": [_called(book, key, key) for key in found.unused],
+        **_uncounted(found, book),
         "why": {},
         "findings": [],
     }
+
+
+def _uncounted(found: Needs, book: Book) -> dict[str, Any]:
+    """Return the lots that were not counted, where the shelf was asked for."""
+    if found.uncounted is None:
+        return {}
+    lots = [{"material": _called(book, lot.account.of, ""), **shelf_lot_json(lot)} for lot in found.uncounted]
+    return {"not_counted": lots}
 
 
 def refused_needs_json(reason: str, findings: Sequence[Finding]) -> dict[str, Any]:

@@ -19,6 +19,7 @@ from .figures import Figures, Reckoning
 from .first import MakeFirst, batch_of, both_units, make_first
 from .known import ZERO
 from .metering import Evaluation, evaluate
+from .on_shelf import ShelfLot
 from .supplies import grams_of
 from .weighed import taken_materials
 from .weighing import batch_wanted
@@ -107,6 +108,8 @@ class Needs:
     """What cannot be known."""
     unused: tuple[str, ...]
     """Keys of what is there and not needed."""
+    uncounted: tuple[ShelfLot, ...] | None = None
+    """Lots of what is needed that stand on the shelf and are not counted; None where the shelf was not asked for."""
 
 
 def needs(

@@ -5,17 +5,43 @@ Enters: the list without the shelf, and what is there on the day.  Leaves: what 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from ..findings import Missing
-from ..model import Known
+from ..model import Known, Obtain
 from .figures import Reckoning
 from .first import batch_of
 from .known import ZERO
-from .needs import Needs
+from .needs import Needs, needs
 from .on_shelf import LotState, OnShelf, ShelfLot
 from .supplies import grams_of
+
+
+def less_the_shelf(
+    reckoning: Reckoning,
+    wanted: Sequence[tuple[str, Obtain | None]],
+    have: Mapping[str, tuple[Fraction, str]],
+    without: Needs,
+    shelf: OnShelf,
+) -> Needs | Missing:
+    """Return the shopping list of a day less what stands on the shelf.
+
+    What `have` tells of something goes before what the shelf has of it.  `without` is the list without the shelf.
+
+    Source: own arithmetic.
+    """
+    there, uncounted = there_for(reckoning, shelf, without)
+    found = needs(reckoning, wanted, {**there, **have})
+    if isinstance(found, Missing):
+        return found
+    asked = {order.key for order in found.orders}
+    return replace(
+        found,
+        unused=tuple(key for key in found.unused if key in have or key in asked),
+        uncounted=tuple(lot for lot in uncounted if lot.account.of not in have),
+    )
 
 
 def there_for(

@@ -10,6 +10,7 @@ from ..findings import Missing
 from ..model import Book, Known
 from ..reckon.first import MakeFirst
 from ..reckon.needs import Need, Needs, Order
+from ..reckon.on_shelf import LotState, ShelfLot
 from ..shown.shelf import LAW_SHORT
 from .batch import made_words
 from .columns import WIDEST, side_by_side, wrapped
@@ -25,6 +26,7 @@ def needs_text(found: Needs, book: Book, width: int = WIDEST) -> str:
         _first(found.make_first, book, signs, width),
         _list(listed, book, signs, any(need.have_g or need.have_ml for need in found.materials)),
         _enough(enough, signs, width),
+        _uncounted(found.uncounted or (), book, signs, width),
         _not_known(found, book, signs, width),
         wrapped(_unused(found, book), 2, width) if found.unused else [],
         wrapped(LAW_SHORT, 0, width),
@@ -112,6 +114,19 @@ def _enough(enough: Sequence[Need], signs: show.Signs, width: int) -> list[str]:
         part = show.with_unit(show.plain(taken, signs), unit)
         words.append(f"{need.name} ({part} of {show.with_unit(show.plain(have, signs), unit)})")
     return wrapped(f"Enough is on hand: {', '.join(words)}.", 2, width)
+
+
+def _uncounted(lots: Sequence[ShelfLot], book: Book, signs: show.Signs, width: int) -> list[str]:
+    """Return the lots on the shelf that were not counted, and why."""
+    if not lots:
+        return []
+    told = []
+    for lot in lots:
+        why = lot.state.value
+        if lot.state is LotState.GOOD:
+            why = lot.left.says.words(signs) if isinstance(lot.left, Missing) else f"in {lot.account.unit} alone"
+        told.append(f"{lot.account.code} of {book.name_of(lot.account.of)} ({why})")
+    return wrapped(f"On the shelf and not counted: {'; '.join(told)}.", 2, width)
 
 
 def _not_known(found: Needs, book: Book, signs: show.Signs, width: int) -> list[str]:

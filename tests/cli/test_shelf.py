@@ -155,3 +155,37 @@ def test_the_lots_of_a_batch_for_machines(book: Path) -> None:
     assert [(lot["lot"], lot["take"], lot["left"]) for lot in answer["make_first"][0]["lots"]] == [
         ("N-01-2026-02-01", "30", "49")
     ]
+
+
+def test_a_shopping_list_less_what_is_there(book: Path) -> None:
+    """C-01: 200 g of N-01, of which 49 g are there: 151 g are made, with 60.4 g of gly; 20 g for C-01 itself; GL-2 has
+    954.8 g (own arithmetic)."""
+    text = told(book, "needs", "C-01: 400 g", "--from-shelf")
+    assert "N-01 Formula N-01: obtain 151.00 g" in text
+    assert "Enough is on hand: gly (80.4 g of 954.8 g)." in text
+    assert (
+        "On the shelf and not counted: GL-1 of gly (past its date); GL-4 of gly (it is not written how much there was "
+        "of the lot GL-4); GL-3 of gly (to be tested again)." in " ".join(text.split())
+    )
+    assert "not needed" not in text
+    assert "obtain 200.00 g" in told(book, "needs", "C-01: 400 g", "--from-shelf", today="2026-08-01")
+
+
+def test_what_is_typed_goes_before_the_shelf(book: Path) -> None:
+    answer = run(book, "needs", "C-01: 400 g", "--from-shelf", "--have", "gly: 50 g")[1]
+    (gly,) = [need for need in answer["materials"] if need["material"] == "gly"]
+    assert (gly["have_g"], gly["missing_g"]) == ("50", "30.4")
+    assert answer["not_counted"] == []
+    lots = run(book, "needs", "C-01", "--from-shelf")[1]["not_counted"]
+    assert [(lot["material"], lot["lot"]) for lot in lots] == [("gly", "GL-1"), ("gly", "GL-4"), ("gly", "GL-3")]
+    assert "not_counted" not in run(book, "needs", "C-01")[1]
+
+
+def test_a_lot_by_volume_is_not_taken_for_grams(tmp_path: Path) -> None:
+    folder = write_book(
+        tmp_path, {"s": formula("S-01", "a: 40 g; b: 60 g")}, {"a": "lots:\n  A-1: {amount: 1 L}", "b": "water: 0 %"}
+    )
+    answer = run(folder, "needs", "S-01", "--from-shelf")[1]
+    assert [(need["material"], need["have_g"]) for need in answer["materials"]] == [("a", "0"), ("b", "0")]
+    assert [lot["lot"] for lot in answer["not_counted"]] == ["A-1"]
+    assert "A-1 of a (in mL alone)" in told(folder, "needs", "S-01", "--from-shelf")
