@@ -38,11 +38,11 @@ LIBRARIES = {
 
 INSIDE = {
     "shown": (
-        "sentences", "phrases", "plain", "judged_records", "records", "figures",
+        "sentences", "phrases", "plain", "judged_records", "made_records", "records", "batch_records", "figures",
         "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
         "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
-        "head", "wanted", "why", "judged", "label", "spelt", "body", "matter/among", "formula",
-        "from_shelf", "worksheet", "jar_label", "material", "findings",
+        "head", "wanted", "why", "judged", "label", "spelt", "batches", "body", "matter/among", "formula",
+        "from_shelf", "worksheet", "jar_label", "material", "batch", "findings",
         "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",
         "accounts/records", "accounts/words", "accounts/working", "accounts/examples", "accounts/worked_bench",

@@ -33,10 +33,10 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     FormulaShown: frozenset(
         {
             "scaled", "as_written", "wishes", "following", "used_in", "composition", "composition_picture", "standing",
-            "carries", "judged",
+            "carries", "judged", "made",
         }
     ),
-    MaterialShown: frozenset({"known", "used_in"}),
+    MaterialShown: frozenset({"known", "used_in", "lots"}),
     ContentsShown: frozenset({"keeper", "matter", "findings", "stamps"}),
     ChapterShown: frozenset({"anchor"}),
     ContentsEntry: frozenset({"note"}),

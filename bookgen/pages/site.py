@@ -18,13 +18,14 @@ from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
 from ..shown.accounts.anchors import PAGE
 from ..shown.accounts.page import found_shown
+from ..shown.batch import batch_shown, batches_shown
 from ..shown.findings import findings_shown
 from ..shown.formula import formula_shown
 from ..shown.material import material_shown
 from ..shown.matter.chapters import contents_shown
 from ..shown.matter.indexes import codes_shown, functions_shown, purposes_shown, storage_shown
 from ..shown.matter.materials import materials_shown
-from ..shown.matter.passages import CODES, CONTENTS, FINDINGS, FUNCTIONS, MATERIALS, PURPOSES, STORAGE, USES
+from ..shown.matter.passages import BATCHES, CODES, CONTENTS, FINDINGS, FUNCTIONS, MATERIALS, PURPOSES, STORAGE, USES
 from ..shown.matter.uses import uses_shown
 from ..shown.search import page as search
 from ..shown.search import possible
@@ -45,12 +46,16 @@ ROOT_PAGES = {
     FUNCTIONS: "index-functions",
     STORAGE: "index-storage",
     USES: "uses",
+    BATCHES: "batches",
     search.PAGE: "search",
     possible.PAGE: "possible",
     PAGE: "found",
     FINDINGS: "findings",
 }
 """Pages in the site's folder itself → the template that each is made with."""
+
+KEEPERS = frozenset({BATCHES, FINDINGS})
+"""Those that the edition for others does not have."""
 
 _SHOWN: Mapping[str, Callable[[Shelf], object]] = {
     "contents": contents_shown,
@@ -60,6 +65,7 @@ _SHOWN: Mapping[str, Callable[[Shelf], object]] = {
     "index-functions": functions_shown,
     "index-storage": storage_shown,
     "uses": uses_shown,
+    "batches": batches_shown,
     "search": search.search_shown,
     "possible": possible.possible_shown,
     "findings": findings_shown,
@@ -92,10 +98,10 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme, *, named: boo
 
     `named`, every figure of a page carries its name and its exact value, so that it can be recomputed.
     """
-    pages = {path: name for path, name in ROOT_PAGES.items() if path != FINDINGS or not reckoning.book.for_others}
+    pages = {path: name for path, name in ROOT_PAGES.items() if not (reckoning.book.for_others and path in KEEPERS)}
     shelf = replace(shelf_of(reckoning, review), pages=tuple(pages))
     picture = _picture(shelf)
-    for name in ("formula", "material", *ROOT_PAGES.values()):
+    for name in ("formula", "material", "batch", *ROOT_PAGES.values()):
         theme.template(f"pages/{name}.html", light=not named)
     scripts = page_scripts(theme)
 
@@ -118,6 +124,9 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme, *, named: boo
     def material_page(key: str) -> bytes:
         return page("material", material_shown(key, shelf, picture))
 
+    def batch_page(number: str) -> bytes:
+        return page("batch", batch_shown(number, shelf, picture))
+
     makers: dict[str, Callable[[], bytes]] = {}
     for path, name in pages.items():
         makers[path] = partial(root_page, path, name)
@@ -126,6 +135,8 @@ def site_files(reckoning: Reckoning, review: Review, theme: Theme, *, named: boo
         makers[f"formulas/{shelf.stems[key]}.html"] = partial(formula_page, key)
     for key in shelf.book.materials:
         makers[f"materials/{shelf.stems[key]}.html"] = partial(material_page, key)
+    for number, stem in shelf.batch_stems.items():
+        makers[f"batches/{stem}.html"] = partial(batch_page, number)
     for path in shelf.book.files:
         makers[PICTURES + path.removeprefix("formulas/")] = partial(shelf.book.files.__getitem__, path)
     for name, file in theme.files("fonts", ".woff2", ".txt").items():

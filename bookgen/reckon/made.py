@@ -136,6 +136,13 @@ class BatchResult:
     ph_within: bool | None
     """Whether the pH measured is within what the formula expects; None where either is not written."""
 
+    @property
+    def furthest(self) -> AchievedLine | None:
+        """The line that was furthest off its plan, in shares of it; None where every known line was as planned."""
+        off = [(abs(line.deviation), line) for line in self.lines if isinstance(line.deviation, Fraction)]
+        share, line = max(off, key=lambda found: found[0], default=(ZERO, None))
+        return line if share else None
+
 
 def result_of(reckoning: Reckoning, batch: str, last_days: LastDays | None = None) -> BatchResult:
     """Return what a batch came to; `last_days` are those of `last_days_of`, where they are known already."""

@@ -13,6 +13,7 @@ from ..model import METHOD, Formula, Material, Status, StoragePlace
 from ..reckon.figures import Figures
 from ..reckon.reasons import kept_by
 from ..reckon.weighing import Weighing
+from .batches import made_shown
 from .body import no_dangers, pen_for, prose_of
 from .cautions import cautions_of, dangers_of_steps, handled_in_order, hazards_of
 from .figures import period_figure
@@ -94,6 +95,7 @@ def formula_shown(
         carries=carries_of(figures, shelf) if known_parts else (),
         judged=None if on_paper else judged_of(figures, shelf.book, signs),
         label=None if stamp == "barred" else label_of(figures, signs, on_paper=on_paper),
+        made=None if on_paper else made_shown(figures.key, shelf),
     )
 
 

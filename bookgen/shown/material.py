@@ -17,6 +17,7 @@ from ..reference.dangers import dangers
 from ..reference.heat import heat_limits
 from ..reference.incompatible import incompatible
 from ..wording.saying import says
+from .batches import lots_shown
 from .body import pen_for, prose_of
 from .cautions import hazards_of_material, not_known
 from .drops import one_drop
@@ -48,6 +49,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         parts=tuple(part for part in parts if part.text),
         source=tuple(show.written(source, signs) for source in material.source),
         used_in=_used_in(key, shelf),
+        lots=lots_shown(key, shelf),
     )
 
 

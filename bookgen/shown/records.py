@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .judged_records import JudgedShown, LabelShown
+from .made_records import LotRow, MadeShown
 from .phrases import Data, Figure, Phrase, Prose
 
 
@@ -368,6 +369,8 @@ class FormulaShown:
     """What was judged, and by what; None on paper."""
     label: LabelShown | None
     """The list of ingredients for a label; None for what is no cosmetic, and where it is barred."""
+    made: MadeShown | None
+    """Its batches; None without any, on paper and for others."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -425,6 +428,8 @@ class MaterialShown:
     """Where its figures come from."""
     used_in: tuple[UsedIn, ...]
     """Formulas that list it, then those that hold it otherwise."""
+    lots: tuple[LotRow, ...]
+    """What came of it, newest first; none on paper and for others."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

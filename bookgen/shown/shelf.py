@@ -15,9 +15,11 @@ from typing import TYPE_CHECKING
 from .. import show
 from ..model import Book, Formula, Material, Status
 from ..reckon.figures import Reckoning
+from ..reckon.lastdays import last_days_of
+from ..reckon.made import BatchResult, result_of
 from .accounts.anchors import PAGE
 from .matter.held import Holding, held
-from .matter.passages import CONTENTS, title_of, ways
+from .matter.passages import BATCHES, CONTENTS, title_of, ways
 from .records import Frame, Link
 
 if TYPE_CHECKING:
@@ -99,6 +101,8 @@ class Shelf:
     """Folder of formulas → its name in an address."""
     stems: Mapping[str, str]
     """Key → name of its page's file without ending, safe in an address."""
+    batch_stems: Mapping[str, str]
+    """Key of a batch → name of its page's file without ending, safe in an address."""
     neighbours: Mapping[str, tuple[str, str]]
     """Key → keys before and after it, in the order of the contents; empty at the ends."""
     codes: tuple[str, ...]
@@ -107,6 +111,10 @@ class Shelf:
     """Material keys, by name."""
     holding: Callable[[], Holding]
     """Which formulas hold each material; worked out when first asked for."""
+    result: Callable[[str], BatchResult]
+    """What a batch came to, by its key; worked out when first asked for."""
+    made_of: Callable[[str], tuple[str, ...]]
+    """The batches of a formula, by its key."""
     way: Way
     """How pages below the root lead to formulas and materials."""
     root: str
@@ -141,6 +149,20 @@ class Shelf:
         """The stamp that a formula bears: `barred`, else what its status says; empty for one that is approved."""
         status = self.book.formulas[key].status
         return "barred" if key in self.review.barred else "" if status is Status.APPROVED else str(status)
+
+    def batch_way(self, number: str) -> str:
+        """The address of a batch's page; empty in the binder, which has none."""
+        return f"{self.root}batches/{self.batch_stems[number]}.html" if self.pages else ""
+
+    def batch_frame(self) -> Frame:
+        """The frame of the page of a batch, which stands below the root."""
+        return replace(
+            self.frame(),
+            root=self.root,
+            chapter=title_of(BATCHES),
+            chapter_href=self.root + BATCHES,
+            ways=ways(self.pages, self.root),
+        )
 
     def frame(self, key: str = "") -> Frame:
         """The frame of the page of a formula or material; of a page at the root without a key."""
@@ -211,11 +233,16 @@ def chapters_of(book: Book, codes: Iterable[str], anchors: Mapping[str, str]) ->
 
 def stems_of(book: Book) -> dict[str, str]:
     """Return file names for pages: the code or key itself where it is safe in an address, each used once."""
+    items = ((key, book.formulas.get(key)) for key in (*book.formulas, *book.materials))
+    return _safe((key, (item.code if item else "") or key) for key, item in items)
+
+
+def _safe(names: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Return a file name for each key, made of its name."""
     stems: dict[str, str] = {}
     taken: set[str] = set()
-    for key in (*book.formulas, *book.materials):
-        item = book.formulas.get(key)
-        plain = _OUTSIDE.sub("-", (item.code if item else "") or key).strip("-") or "page"
+    for key, name in names:
+        plain = _OUTSIDE.sub("-", name).strip("-") or "page"
         stem, number = plain, 2
         while stem.casefold() in taken:
             stem, number = f"{plain}-{number}", number + 1
@@ -258,13 +285,36 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         chapters=chapters,
         anchors=anchors,
         stems=stems,
+        batch_stems=_safe((number, record.key) for number, record in book.batches.items()),
         neighbours=_neighbours([key for chapter in chapters for key in chapter.keys]) | _neighbours(by_name),
         codes=codes,
         materials=tuple(by_name),
         holding=cache(partial(held, reckoning, codes)),
+        result=_results(reckoning),
+        made_of=_batches(book),
         way=in_binder if sheets else on_site,
         root="../",
     )
+
+
+def _results(reckoning: Reckoning) -> Callable[[str], BatchResult]:
+    """Return what tells what a batch came to, each once; last days are those of all batches together."""
+    last_days = cache(partial(last_days_of, reckoning))
+    return cache(lambda number: result_of(reckoning, number, last_days()))
+
+
+def _batches(book: Book) -> Callable[[str], tuple[str, ...]]:
+    """Return what tells the batches of a formula."""
+
+    @cache
+    def by_formula() -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        for number, record in book.batches.items():
+            key = "" if record.of is None else book.key_of(record.of.code)
+            found[key] = (*found.get(key, ()), number)
+        return found
+
+    return lambda key: by_formula().get(key, ())
 
 
 def _neighbours(keys: Sequence[str]) -> dict[str, tuple[str, str]]:

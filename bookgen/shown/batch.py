@@ -1,0 +1,197 @@
+"""The page of one batch: what was planned beside what was weighed, what came of it, what was seen later.
+
+Also the page that lists all batches by year.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+
+from .. import show
+from ..model import BatchRecord, Filling, Known
+from ..reckon.lastdays import LotAge, LotDate
+from ..reckon.made import AchievedLine, BatchResult, Loss, LotContent
+from ..reckon.trace import takers_of
+from .batch_records import AchievedRow, BatchesShown, BatchShown, SeenShown, YearShown
+from .batches import batch_link, batch_row, formula_link, left_words, newest_first, off_words, percent_words
+from .body import pen_for, prose_of
+from .figures import NOT_KNOWN
+from .made_records import linked
+from .matter.passages import BATCHES, title_of
+from .phrases import Phrase, phrase
+from .records import Fact, TextPart
+from .shelf import Shelf, Way, at_root
+
+_LOSSES = {
+    Loss.NONE: "nothing was lost beyond what handling takes",
+    Loss.YIELD: "as the yield of the formula has it",
+    Loss.EVAPORATION: "as the evaporation of the formula has it",
+    Loss.BOTH: "as yield and evaporation of the formula have it",
+    Loss.OTHER: "none of the formula’s losses explains it",
+}
+_PAST = {
+    LotDate.EXPIRY: "it had expired on",
+    LotDate.OPENED: "its time after opening had ended on",
+    LotDate.USE_BY: "its last day of use was",
+    LotDate.RETEST: "it was to be tested again by",
+}
+
+
+def batch_shown(number: str, shelf: Shelf, picture: Way) -> BatchShown:
+    """Return the page of a batch."""
+    record, result, signs = shelf.book.batches[number], shelf.result(number), shelf.signs
+    pen = pen_for(record.body, (), shelf.way, picture, signs)
+    parts = (TextPart(title=section.title, text=prose_of(section, pen)) for section in record.body.sections)
+    issue = "" if record.of is None else f"Issue {record.of.issue}"
+    return BatchShown(
+        frame=shelf.batch_frame(),
+        batch=record.key,
+        of=formula_link(record, shelf),
+        issue=issue if result.same_issue or not issue else f"{issue}, not the present one",
+        outcome="" if record.outcome is None else str(record.outcome),
+        facts=tuple(_facts(record, result, shelf)),
+        rows=_rows(result, shelf),
+        went_in=_grams(result.yielded.went_in, signs),
+        asked=(*(_old(age) for age in result.old), *(_carried(content, signs) for content in result.contents)),
+        observed=tuple(
+            SeenShown(day=seen.day.text, text=show.sentence(show.written(seen.text, signs))) for seen in record.observed
+        ),
+        next_time=show.sentence(show.written(record.next_time, signs)),
+        parts=tuple(part for part in parts if part.text),
+        taken_by=tuple(batch_link(taking, shelf) for taking in _takers(number, record, shelf)),
+    )
+
+
+def _takers(number: str, record: BatchRecord, shelf: Shelf) -> Iterator[str]:
+    """Yield the batches that took of this one."""
+    name = ("" if record.of is None else shelf.book.key_of(record.of.code), number)
+    if name in shelf.reckoning.lots.accounts:
+        yield from (taking.batch for taking in takers_of(shelf.reckoning.lots, shelf.book, name).batches)
+
+
+def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[Fact]:
+    signs = shelf.signs
+    if record.made is not None:
+        yield Fact(term="Made", text=record.made.text)
+    if record.obtain is not None:
+        yield Fact(term="To obtain", text=show.written(record.obtain.text, signs))
+    if record.came_out is not None:
+        told = result.yielded
+        of_plan, of_all = percent_words(told.of_plan, signs), percent_words(told.of_what_went_in, signs)
+        shares = [f"{of_plan} of the plan"] if of_plan else []
+        shares += [f"{of_all} of what went in"] if of_all else []
+        yield Fact(
+            term="Came out",
+            text=show.written(", ".join([record.came_out.text, *shares]), signs),
+            note="" if told.loss is None else show.sentence(_LOSSES[told.loss]),
+        )
+    if record.filled:
+        yield Fact(term="Filled", text=_fillings(record.filled, signs))
+    if record.kept_sample:
+        yield Fact(term="Kept sample", text=_fillings(record.kept_sample, signs))
+    if record.ph is not None:
+        within = {True: "as expected", False: "not as expected", None: ""}[result.ph_within]
+        yield Fact(term="pH", text=show.written(record.ph.text, signs), note=show.sentence(within))
+    if isinstance(result.use_by, date):
+        why = show.sentence(result.use_by_why.words(signs))
+        yield Fact(term="Use by", text=f"up to and including {show.day(result.use_by)}", note=why)
+    else:
+        yield Fact(term="Use by", text=f"not known: {result.use_by.says.words(signs)}.")
+    name = ("" if record.of is None else shelf.book.key_of(record.of.code), record.key.casefold())
+    account = shelf.reckoning.lots.accounts.get(name)
+    if account is not None and (account.gone is not None or shelf.reckoning.graph.used_by.get(name[0])):
+        yield Fact(term="Left", text=left_words(account, signs))
+
+
+def _fillings(fillings: tuple[Filling, ...], signs: show.Signs) -> str:
+    return show.written(show.listing([filling.text for filling in fillings]), signs)
+
+
+def _grams(grams: Known, signs: show.Signs) -> str:
+    return show.plain(grams, signs) if isinstance(grams, Fraction) else ""
+
+
+def _rows(result: BatchResult, shelf: Shelf) -> tuple[AchievedRow, ...]:
+    """Return the ingredients; in the columns of weights the decimal signs stand below each other."""
+    rows, signs = [_row(line, shelf) for line in result.lines], shelf.signs
+    most = max((show.decimals(text, signs) for row in rows for text in (row.planned, row.weighed)), default=0)
+
+    def padded(text: str) -> str:
+        return text + show.padding(text, most, signs) if text and text != NOT_KNOWN else text
+
+    return tuple(replace(row, planned=padded(row.planned), weighed=padded(row.weighed)) for row in rows)
+
+
+def _row(line: AchievedLine, shelf: Shelf) -> AchievedRow:
+    """Return one ingredient as planned and as weighed, with its lots."""
+    signs, link = shelf.signs, shelf.link(line.key)
+    words = f"{link.code} {link.words}" if link.code else link.words
+    return AchievedRow(
+        phase=line.phase,
+        name=linked(words, link.href),
+        aid=not line.counts,
+        planned="" if line.planned is None else _grams(line.planned, signs),
+        weighed=_grams(line.weighed, signs) or NOT_KNOWN,
+        off=off_words(line, signs),
+        share=percent_words(line.share, signs),
+        share_if_water=percent_words(line.share_if_water, signs),
+        lots=tuple(_lot_link(code, line.key, shelf) for code in line.lots),
+    )
+
+
+def _lot_link(code: str, key: str, shelf: Shelf) -> Phrase:
+    """Return the code of a lot; that of an intermediate's batch leads to its page, another to its material's lots."""
+    if (key, code.casefold()) not in shelf.reckoning.lots.accounts:
+        return Phrase((code,))
+    if code.casefold() in shelf.book.batches:
+        return batch_link(code.casefold(), shelf)
+    return linked(code, f"{shelf.way(key)}#lots")
+
+
+def _old(age: LotAge) -> str:
+    return f"Lot {age.lot.code} of {age.lot.name}: {_PAST[age.which]} {show.day(age.last)}."
+
+
+def _carried(content: LotContent, signs: show.Signs) -> Phrase:
+    """Return what the content of a lot did to a line, and what was to be weighed of it."""
+    told = phrase(
+        "Lot {lot} of {name} carries {actual} of {substance} and not {nominal}",
+        lot=content.lot,
+        name=content.name,
+        actual=show.percent(content.actual, signs),
+        substance=content.substance,
+        nominal=show.percent(content.nominal, signs),
+    )
+    if not isinstance(content.instead, Fraction) or not isinstance(content.planned, Fraction):
+        return phrase("{told}.", told=told)
+    return phrase(
+        "{told}: {instead} g of it carry what {planned} g were planned for; {weighed} g were weighed.",
+        told=told,
+        instead=show.significant(content.instead, signs=signs),
+        planned=show.plain(content.planned, signs),
+        weighed=_grams(content.weighed, signs) or "not known how many",
+    )
+
+
+def batches_shown(shelf: Shelf) -> BatchesShown:
+    """Return the page of all batches, by year, newest first."""
+    root = at_root(shelf)
+    years: dict[str, list[str]] = {}
+    for number in newest_first(shelf.book.batches, shelf):
+        made = shelf.book.batches[number].made
+        years.setdefault("Without a day" if made is None else str(made.on.year), []).append(number)
+    return BatchesShown(
+        frame=root.frame(),
+        title=title_of(BATCHES),
+        years=tuple(
+            YearShown(
+                title=year,
+                counts=show.counted(len(numbers), "batch", "batches"),
+                rows=tuple(batch_row(number, root) for number in numbers),
+            )
+            for year, numbers in years.items()
+        ),
+    )
