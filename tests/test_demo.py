@@ -5,18 +5,23 @@ Own arithmetic throughout; no published check values.
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
 import pytest
 
 from bookgen.model import Removal
+from bookgen.reckon.made import result_of
+from bookgen.reckon.trace import takers_of
 
 from .books_of_text import check, weigh
 from .readme_parts import ROOT
 from .shared import checked
 
 BOOK = checked("demo").book
+RECKONED = checked("demo").reckoning
+LOTS = RECKONED.lots
 LINES = [one for formula in BOOK.formulas.values() for one in formula.lines]
 
 
@@ -92,3 +97,50 @@ def test_a_label_list_is_complete_where_the_oils_say_what_they_contain() -> None
         "Benzyl Alcohol", "Juniperus Virginiana Oil", "Citrus Aurantium Peel Oil", "Limonene", "Linalool", "Pinene",
         "Camphor", "Geranyl Acetate", "Geraniol",
     ]  # fmt: skip
+
+
+# ── A year of records ─────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_a_year_of_records() -> None:
+    assert len(BOOK.batches) >= 25
+    assert sum(len(material.lots) for material in BOOK.materials.values()) >= 40
+    days = [record.made.on for record in BOOK.batches.values() if record.made]
+    assert (max(days) - min(days)).days > 340
+
+
+def test_a_lot_told_bad_is_found_in_every_jar() -> None:
+    """The oil went into marigold oil, that into wax stock and rubbed-down zinc, these into three balms."""
+    found = takers_of(LOTS, BOOK, ("sunflower-oil", "su-0312"))
+    assert [(one.batch, one.depth) for one in found.batches] == [
+        ("n-01-2026-03-21", 1), ("n-02-2026-04-11", 2), ("b-01-2026-04-25", 3), ("b-02-2026-05-02", 3),
+        ("n-05-2026-06-06", 2), ("b-03-2026-06-20", 3),
+    ]  # fmt: skip
+    assert not found.perhaps
+    assert all(BOOK.batches[one.batch].discarded for one in found.batches)
+
+
+def test_a_lot_that_has_expired_and_stands_there_still() -> None:
+    account = LOTS.accounts["neroli-oil", "ne-07"]
+    assert account.lot
+    assert account.lot.expires
+    assert account.lot.expires.on == date(2026, 10, 31)
+    assert account.gone is None
+    assert account.left > 0
+
+
+def test_a_batch_that_failed_a_deviation_that_is_explained_and_one_put_right() -> None:
+    assert {str(record.outcome): record.key for record in BOOK.batches.values() if record.outcome != "good"} == {
+        "discarded": "H-02-2026-09-19", "reworked": "W-03-2026-08-01",
+    }  # fmt: skip
+    furthest = result_of(RECKONED, "h-01-2026-06-27").furthest
+    assert furthest
+    assert furthest.name == "glycerol-85"
+    assert furthest.deviation == Fraction("1.41") / 15
+
+
+def test_an_intermediate_stands_on_the_shelf() -> None:
+    """484 g came out, 41.9 g and 69.7 g or so went into two balms; then it was weighed."""
+    stock = LOTS.accounts["n-02", "n-02-2026-09-12"]
+    assert stock.gone is None
+    assert stock.left == 354
