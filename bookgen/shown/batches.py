@@ -17,7 +17,7 @@ from .matter.passages import BATCHES
 from .phrases import Phrase
 from .shelf import Shelf
 
-MOST_LISTED = 5
+MOST_LISTED = 3
 """Batches on the page of their formula, which has to stay light; the page of all batches lists the others."""
 
 
@@ -83,12 +83,10 @@ def made_shown(key: str, shelf: Shelf) -> MadeShown | None:
     if not numbers:
         return None
     advised = next((number for number in numbers if shelf.book.batches[number].next_time), "")
-    more = len(numbers) - MOST_LISTED
     return MadeShown(
         next_time=show.sentence(show.written(shelf.book.batches[advised].next_time, shelf.signs)) if advised else "",
         next_from=batch_link(advised, shelf) if advised else Phrase(),
         rows=tuple(batch_row(number, shelf, of=False) for number in numbers[:MOST_LISTED]),
-        others=show.counted(more, "earlier batch", "earlier batches") if more > 0 else "",
         href=shelf.root + BATCHES,
     )
 

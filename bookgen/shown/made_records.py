@@ -46,8 +46,6 @@ class MadeShown:
     """The batch that says so, leading to its page."""
     rows: tuple[BatchRow, ...]
     """The newest batches, newest first."""
-    others: str
-    """How many more there are, in words; empty where all are listed."""
     href: str
     """The page that lists all."""
 

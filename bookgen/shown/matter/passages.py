@@ -55,7 +55,7 @@ MATTER = (
         path=STORAGE, title="Formulas by storage", way="By storage", says="where it is kept, and what keeps shortest"
     ),
     Matter(path=USES, title="What uses what", way="What uses what", says="the intermediates and what is made of them"),
-    Matter(path=BATCHES, title="Batches", way="Batches", says="what was made, for the keeper"),
+    Matter(path=BATCHES, title="Batches", way="", says="what was made, for the keeper"),
     Matter(path=SEARCH, title="Search", way="Search", says="any word of the book"),
     Matter(path=POSSIBLE, title="What is at hand", way="What is at hand", says="what can be made of it"),
     Matter(path=PAGE, title="How the figures are found", way="The figures", says="every rule, worked, with its source"),

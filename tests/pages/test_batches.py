@@ -1,0 +1,97 @@
+"""The keeper's pages of what was made: a batch, the batches of a formula, the lots of a material.  Own arithmetic."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from bookgen.pages.site import ROOT_PAGES
+from bookgen.show import with_ordinary_spaces
+from bookgen.shown.batch import batch_shown, batches_shown
+from bookgen.shown.batch_records import AchievedRow, BatchShown
+from bookgen.shown.batches import lots_shown, made_shown
+from bookgen.shown.phrases import Phrase
+from bookgen.shown.plain import in_one_line
+from bookgen.shown.shelf import Shelf, shelf_of
+from tests.shared import checked
+
+DEMO = checked("demo")
+SHELF = replace(shelf_of(DEMO.reckoning, DEMO.review), pages=tuple(ROOT_PAGES))
+
+
+def words(text: str | Phrase) -> str:
+    return with_ordinary_spaces(in_one_line(text))
+
+
+def batch(number: str, shelf: Shelf = SHELF) -> BatchShown:
+    return batch_shown(number.casefold(), shelf, str)
+
+
+def row(shown: BatchShown, name: str, phase: str = "") -> AchievedRow:
+    return next(one for one in shown.rows if words(one.name) == name and (not phase or one.phase == phase))
+
+
+def facts(shown: BatchShown) -> dict[str, tuple[str, str]]:
+    return {fact.term: (words(fact.text), fact.note) for fact in shown.facts}
+
+
+def test_what_was_planned_stands_beside_what_was_weighed() -> None:
+    """1.02 g for 1.13 g is 9.73 % under; 300.96 g went in, of which it is 0.339 %; 280 g of 282 g are 99.3 %."""
+    shown = batch("H-02-2026-10-31")
+    acid = row(shown, "lactic acid 80 %")
+    assert [with_ordinary_spaces(one).strip() for one in (acid.planned, acid.weighed, acid.off, acid.share)] == [
+        "1.13", "1.02", "9.7 % under", "0.339 %",
+    ]  # fmt: skip
+    assert shown.went_in == "300.96"
+    assert facts(shown)["Came out"] == ("280 g, 99.3 % of the plan, 93.0 % of what went in",
+                                        "As the yield of the formula has it.")  # fmt: skip
+    assert [words(one) for one in row(shown, "purified water", "C").lots] == ["PW-26-15"]
+
+
+def test_the_content_of_a_lot_says_what_was_to_be_weighed() -> None:
+    """1.13 g × 80 ÷ 88.5 = 1.02 g."""
+    (told,) = batch("H-02-2026-10-31").asked
+    assert words(told) == (
+        "Lot LC-885 of lactic acid 80 % carries 88.5 % of lactic acid and not 80.0 %: 1.02 g of it carry what 1.13 g "
+        "were planned for; 1.02 g were weighed."
+    )
+
+
+def test_a_lot_that_was_to_be_tested_again_is_named() -> None:
+    asked = [words(one) for one in batch("H-01-2026-08-15").asked]
+    assert asked == [
+        "Lot GD-610 of tetrasodium glutamate diacetate 47 %: it was to be tested again by 2026-07-31."
+    ]  # fmt: skip
+
+
+def test_a_formula_has_its_newest_batches_and_the_last_advice() -> None:
+    made = made_shown("h-01", SHELF)
+    assert made
+    assert [words(one.batch) for one in made.rows] == [
+        "2026-11-14", "2026-08-15", "2026-06-27",
+    ]  # fmt: skip
+    assert words(made.next_from) == "H-01-2026-06-27"
+    assert words(made.rows[2].furthest) == "glycerol 85 %: 9.4 % over"
+    assert made_shown("p-02", SHELF) is None
+
+
+def test_a_lot_leads_to_every_batch_that_has_something_of_it() -> None:
+    lots = {lot.code: lot for lot in lots_shown("sunflower-oil", SHELF)}
+    assert list(lots) == ["SU-0455", "SU-0312", "SU-0187"]
+    assert [words(one) for one in lots["SU-0312"].batches] == [
+        "N-01-2026-03-21", "N-02-2026-04-11", "B-01-2026-04-25", "B-02-2026-05-02", "N-05-2026-06-06",
+        "B-03-2026-06-20",
+    ]  # fmt: skip
+    assert lots["SU-0312"].left == "thrown away 2026-08-20"
+    assert lots["SU-0455"].until == "2027-08-31"
+
+
+def test_all_batches_stand_by_year() -> None:
+    years = batches_shown(SHELF).years
+    assert [year.title for year in years] == ["2026", "2025"]
+    assert sum(len(year.rows) for year in years) == len(DEMO.book.batches)
+
+
+def test_a_sheet_of_the_binder_knows_nothing_of_it() -> None:
+    shelf = shelf_of(DEMO.reckoning, DEMO.review, sheets=True)
+    assert made_shown("h-01", shelf) is None
+    assert lots_shown("sunflower-oil", shelf) == ()
