@@ -6,10 +6,13 @@ import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from bookgen.source import book_from
 
 from .conftest import Watched, until
 from .test_pages_on_screen import OVERFLOWING
@@ -236,13 +239,13 @@ def test_the_record_holds_what_was_typed(sites, bench):
     ]  # fmt: skip
     assert "- 6.98 g glycerol 85 %, phase A, portion of 13.96 g, fine balance, actual not entered" in step
     assert re.search(r"^- pH, .*: 5\.2$", text, re.M)
-    assert "Notes\na little grainy\nat first" in text
+    assert "\n## Notes\n\na little grainy\nat first\n\n## At the bench\n" in text
     assert "Finished: not yet" in text
     assert "Use by: up to and including 2026-06-13, made 2026-05-09." in text
     bench.tick()
     text = bench.written()
     assert re.search(r"^Not ticked: Hazards; What is needed; .*; Fill, label, keep; Cautions for use$", text, re.M)
-    kept = re.search(r"^Cautions for use\n((?:- .*\n)+)\nNotes\n(?:.+\n)+\n(.*)$", text, re.M)
+    kept = re.search(r"^Cautions for use\n((?:- .*\n)+)\n(.*)$", text, re.M)
     assert kept, text
     cautions, law = kept.groups()
     assert "- Not on open cracks until they have closed.\n" in cautions
@@ -255,7 +258,40 @@ def test_the_record_holds_what_was_typed(sites, bench):
     bench.page.get_by_role("button", name="Copy the record").click()
     expect(bench.stage.get_by_role("status")).to_contain_text("copy it by hand")
     picked = bench.page.evaluate("getSelection().toString() || document.activeElement.value")
-    assert picked.startswith("Batch record: ")
+    assert picked.startswith("---\nbatch: H-02-2026-05-09\n")
+
+
+def test_the_record_is_saved_as_a_file_that_the_book_reads(sites, bench):
+    bench.open(cream(sites), "#obtain=5+x+50+g+%2B+5+%25")
+    bench.step("purified water")
+    bench.page.get_by_label("Actual weight, g").fill("161.30")
+    bench.step("lactic acid")
+    bench.page.get_by_label("Actual weight, g").fill("1.05")
+    bench.page.get_by_label("Lot").fill("A: 5")
+    bench.step("When it is right")
+    bench.page.get_by_label("pH, as found").fill("5.2")
+    bench.step("The record")
+    bench.page.get_by_label("Came out").fill("251 g")
+    bench.page.get_by_label("Filled").fill("5 x 50 g")
+    bench.page.get_by_label("Notes").fill("a little grainy")
+    with bench.page.expect_download() as saved:
+        bench.page.get_by_role("button", name="Save the record").click()
+    assert saved.value.suggested_filename == "H-02-2026-05-09.md"
+    content = saved.value.path().read_bytes()
+    read = book_from({"formulas/batches/H-02-2026-05-09.md": content})
+    assert [str(finding) for finding in read.findings] == []
+    record = read.batches["h-02-2026-05-09"]
+    assert (record.of.code, record.of.issue, record.made.text) == ("H-02", 4, "2026-05-09")
+    assert (record.obtain.containers, record.came_out.value, record.filled[0].count) == (5, 251, 5)
+    assert record.ph.value == Fraction("5.2")
+    weighed = [(line.phase, line.material, line.amount.grams, line.lot) for line in record.weighed]
+    assert weighed == [
+        ("A", "purified-water", Fraction("161.3"), ""), ("A", "lactic-acid-80", Fraction("1.05"), "A: 5"),
+    ]  # fmt: skip
+    planned = {(line.phase, line.material): line.amount.grams for line in record.planned}
+    assert planned["A", "glycerol-85"] == Fraction("13.96")
+    assert "a little grainy" in content.decode()
+    assert "## At the bench" in content.decode()
 
 
 def test_a_step_shows_the_hazards_of_what_it_lets_in_and_is_listed_without_them(sites, bench):

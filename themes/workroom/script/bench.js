@@ -236,6 +236,45 @@
     save();
     go(0);
   };
+  // ── The record as a file of the book: what was planned and what was weighed, in the book's own format ──
+  const day = () => (got("record") || iso()).slice(0, 10);
+  const numberOf = () => {
+    const typed = got("number").trim(), usual = `${code}-${day()}`;
+    return typed.startsWith(usual) && /^(-[b-z])?$/.test(typed.slice(usual.length)) ? typed : usual;
+  };
+  const quoted = (said) => {
+    if (!/^[\s!&*?|>@`%#[\]{},'"-]|: |:$| #|^$/.test(said)) return said;
+    return /["\\]/.test(said) ? `'${said.replace(/'/g, "''")}'` : `"${said}"`;
+  };
+  const spaced = (said) => said.replace(/\s+/g, " ").trim();
+  // Of a stock, and of diluted ethanol, the page does not know what was weighed of the material itself.
+  const single = (line) => !line.strong && line.name === line.plain && typeof own[line.number].takes === "string";
+  const planOf = (line) => single(line) && /^(?:≈ )?([\d.,]+ (?:g|mL|drops?))$/.exec(spaced(line.amount))?.[1];
+  const isOf = (line) => {
+    const is = single(line) && actual(line), lot = spaced(got(line.lot));
+    return is && grams(is) + (lot && ", lot " + lot);
+  };
+  const rowsBy = (head, items) => {
+    const phases = new Map();
+    for (const [line, said] of items.filter(([, said]) => said)) {
+      const names = phases.get(line.letter) || phases.set(line.letter, new Map()).get(line.letter), name = own[line.number].takes;
+      names.set(name, [...(names.get(name) || []), quoted(said)]);
+    }
+    const told = (pad, [name, said]) => said.length > 1 ? [`${pad}${quoted(name)}:`, ...said.map((each) => `${pad}  - ${each}`)] : [`${pad}${quoted(name)}: ${said[0]}`];
+    const rows = [...phases].flatMap(([letter, names]) => [...(letter ? [`  ${letter}:`] : []), ...[...names].flatMap((each) => told(letter ? "    " : "  ", each))]);
+    return rows.length ? [head + ":", ...rows] : [];
+  };
+  const frontOf = () => {
+    const lines = steps.flatMap(({ line }) => line || []), whole = lines.filter((line, at) => lines.findIndex((other) => other.number === line.number) === at);
+    const asked = one("form.obtain input"), wish = asked.ariaInvalid !== "true" && spaced(asked.value);
+    const ph = steps.flatMap(({ facts = [] }) => facts).find(({ key, term }) => term === "pH" && weight(got(key)));
+    const said = [["came out", "out"], ["pH", ph?.key], ["filled", "filled"]].map(([key, name]) => [key, name && spaced(got(name))]);
+    return [
+      "---", "batch: " + numberOf(), `of: ${code}, issue ${parseInt(issue)}`, "made: " + day(), "obtain: " + quoted(wish || spaced(sought)),
+      ...rowsBy("planned", whole.map((line) => [line, planOf(line)])), ...rowsBy("weighed", lines.map((line) => [line, isOf(line)])),
+      ...said.flatMap(([key, typed]) => typed ? [`${key}: ${quoted(typed)}`] : []), "---",
+    ];
+  };
   const record = () => {
     const typed = (name) => got(name).trim() || "not entered", ticked = (step) => got(step.key) ? "ticked " + got(step.key) : "not ticked";
     const weighed = ({ name, line }) => "- " + [
@@ -256,6 +295,7 @@
       groups.at(-1).rows.push(...rowsOf(step));
     }
     return [
+      ...frontOf(), "", "## Notes", "", ...(got("notes").trim() ? [got("notes").trim(), ""] : []), "## At the bench", "",
       `Batch record: ${book}`, `${code} ${title}, issue ${issue}` + (stamp && ", " + stamp),
       "To obtain: " + sought + (bare(wish) !== bare(sought) && wish && asked.ariaInvalid !== "true" ? ", asked for as " + wish : ""),
       `Batch number: ${typed("number")}`, `Made by: ${typed("maker")}`,
@@ -265,7 +305,7 @@
       ...part("Countdowns", clocksOf().filter((clock) => clock.batch === batch).map(timed)),
       ...part("Checks", (steps.find((step) => step.key === "check")?.facts || []).map((fact) => `- ${fact.term}, ${text(fact.says)}: ${typed(fact.key)}`)),
       ...part("Cautions for use", warned.map((item) => "- " + text(item))),
-      "", "Notes", typed("notes"), "", law,
+      "", law, "",
     ].join("\n");
   };
   const openSteps = () => steps.slice(0, -1).filter((step) => !got(step.key)).map((step) => step.name);
@@ -404,10 +444,16 @@
         says.textContent = "The text is selected: copy it by hand.";
       }
     };
+    const keep = () => {
+      const href = URL.createObjectURL(new Blob([whole.value], { type: "text/markdown" }));
+      make("a", { href, download: numberOf() + ".md" }).click();
+      setTimeout(() => URL.revokeObjectURL(href), HASTE);
+      says.textContent = "Saved: put the file into formulas/batches, or hand it to bookgen record.";
+    };
     const open = openSteps(), named = open.length < 6 ? open.map((name) => name.slice(0, 30)).join("; ") : `${open.length} screens`;
     return [
       heading("The record"), p("", open.length ? `Not ticked: ${named}.` : "Every screen is ticked."),
-      div("pair", field("number", "Batch number"), field("maker", "Made by")), field("notes", "Notes", "textarea"), make("label", {}, "The record as text", whole), button("Copy the record", copy), says, fine(law),
+      div("pair", field("number", "Batch number"), field("maker", "Made by")), div("pair", field("out", "Came out, as in 617 g"), field("filled", "Filled, as in 12 x 50 mL")), field("notes", "Notes", "textarea"), make("label", {}, "The record as text", whole), button("Save the record", keep), button("Copy the record", copy), says, fine(law),
       asked("Clear what was entered", "Clear it", "Keep it", () => forget(batch), "All of this batch will be gone, its countdowns too."),
       ...others().flatMap(([mark, was]) => [make("label", {}, "Entered for " + was.said, make("textarea", { readOnly: true, value: was.text })),
         asked("Clear this record", "Clear it", "Keep it", () => forget(mark))]),
