@@ -286,7 +286,7 @@ def test_the_record_is_saved_as_a_file_that_the_book_reads(sites, bench):
     assert record.ph.value == Fraction("5.2")
     weighed = [(line.phase, line.material, line.amount.grams, line.lot) for line in record.weighed]
     assert weighed == [
-        ("A", "purified-water", Fraction("161.3"), ""), ("A", "lactic-acid-80", Fraction("1.05"), "A: 5"),
+        ("A", "purified-water", Fraction("161.3"), ""), ("C", "lactic-acid-80", Fraction("1.05"), "A: 5"),
     ]  # fmt: skip
     planned = {(line.phase, line.material): line.amount.grams for line in record.planned}
     assert planned["A", "glycerol-85"] == Fraction("13.96")

@@ -244,7 +244,7 @@
   };
   const quoted = (said) => {
     if (!/^[\s!&*?|>@`%#[\]{},'"-]|: |:$| #|^$/.test(said)) return said;
-    return /["\\]/.test(said) ? `'${said.replace(/'/g, "''")}'` : `"${said}"`;
+    return said.includes('"') || said.includes("\\") ? "'" + said.replaceAll("'", "''") + "'" : '"' + said + '"';
   };
   const spaced = (said) => said.replace(/\s+/g, " ").trim();
   // Of a stock, and of diluted ethanol, the page does not know what was weighed of the material itself.
