@@ -238,14 +238,8 @@
   };
   // ── The record as a file of the book: what was planned and what was weighed, in the book's own format ──
   const day = () => (got("record") || iso()).slice(0, 10);
-  const numberOf = () => {
-    const typed = got("number").trim(), usual = `${code}-${day()}`;
-    return typed.startsWith(usual) && /^(-[b-z])?$/.test(typed.slice(usual.length)) ? typed : usual;
-  };
-  const quoted = (said) => {
-    if (!/^[\s!&*?|>@`%#[\]{},'"-]|: |:$| #|^$/.test(said)) return said;
-    return said.includes('"') || said.includes("\\") ? "'" + said.replaceAll("'", "''") + "'" : '"' + said + '"';
-  };
+  const numberOf = () => code + "-" + day();
+  const quoted = (said) => /^[!&*?|>@`%#[\]{},'"-]|: |:$| #/.test(said) ? JSON.stringify(said) : said;
   const spaced = (said) => said.replace(/\s+/g, " ").trim();
   // Of a stock, and of diluted ethanol, the page does not know what was weighed of the material itself.
   const single = (line) => !line.strong && line.name === line.plain && typeof own[line.number].takes === "string";
@@ -257,21 +251,21 @@
   const rowsBy = (head, items) => {
     const phases = new Map();
     for (const [line, said] of items.filter(([, said]) => said)) {
-      const names = phases.get(line.letter) || phases.set(line.letter, new Map()).get(line.letter), name = own[line.number].takes;
-      names.set(name, [...(names.get(name) || []), quoted(said)]);
+      const names = phases.get(line.letter) || new Map(), name = own[line.number].takes;
+      phases.set(line.letter, names.set(name, [...(names.get(name) || []), said]));
     }
-    const told = (pad, [name, said]) => said.length > 1 ? [`${pad}${quoted(name)}:`, ...said.map((each) => `${pad}  - ${each}`)] : [`${pad}${quoted(name)}: ${said[0]}`];
-    const rows = [...phases].flatMap(([letter, names]) => [...(letter ? [`  ${letter}:`] : []), ...[...names].flatMap((each) => told(letter ? "    " : "  ", each))]);
+    const told = ([name, said]) => `  ${quoted(name)}: ` + (said[1] ? JSON.stringify(said) : quoted(said[0]));
+    const rows = [...phases].flatMap(([letter, names]) => letter ? [`  ${letter}:`, ...[...names].map((each) => "  " + told(each))] : [...names].map(told));
     return rows.length ? [head + ":", ...rows] : [];
   };
   const frontOf = () => {
-    const lines = steps.flatMap(({ line }) => line || []), whole = lines.filter((line, at) => lines.findIndex((other) => other.number === line.number) === at);
+    const lines = steps.flatMap(({ line }) => line || []), whole = new Map(lines.map((line) => [line.number, line])).values();
     const asked = one("form.obtain input"), wish = asked.ariaInvalid !== "true" && spaced(asked.value);
     const ph = steps.flatMap(({ facts = [] }) => facts).find(({ key, term }) => term === "pH" && weight(got(key)));
     const said = [["came out", "out"], ["pH", ph?.key], ["filled", "filled"]].map(([key, name]) => [key, name && spaced(got(name))]);
     return [
       "---", "batch: " + numberOf(), `of: ${code}, issue ${parseInt(issue)}`, "made: " + day(), "obtain: " + quoted(wish || spaced(sought)),
-      ...rowsBy("planned", whole.map((line) => [line, planOf(line)])), ...rowsBy("weighed", lines.map((line) => [line, isOf(line)])),
+      ...rowsBy("planned", [...whole].map((line) => [line, planOf(line)])), ...rowsBy("weighed", lines.map((line) => [line, isOf(line)])),
       ...said.flatMap(([key, typed]) => typed ? [`${key}: ${quoted(typed)}`] : []), "---",
     ];
   };
@@ -448,7 +442,7 @@
       const href = URL.createObjectURL(new Blob([whole.value], { type: "text/markdown" }));
       make("a", { href, download: numberOf() + ".md" }).click();
       setTimeout(() => URL.revokeObjectURL(href), HASTE);
-      says.textContent = "Saved: put the file into formulas/batches, or hand it to bookgen record.";
+      says.textContent = "Saved: hand the file to bookgen record --from.";
     };
     const open = openSteps(), named = open.length < 6 ? open.map((name) => name.slice(0, 30)).join("; ") : `${open.length} screens`;
     return [
