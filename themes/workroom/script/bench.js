@@ -239,7 +239,7 @@
   // ── The record as a file of the book: what was planned and what was weighed, in the book's own format ──
   const day = () => (got("record") || iso()).slice(0, 10);
   const numberOf = () => code + "-" + day();
-  const quoted = (said) => /^[!&*?|>@\x60%#[\]{},'"-]|: |:$| #/.test(said) ? JSON.stringify(said) : said;
+  const quoted = (said) => (/^[!&*?|>@\x60%#[\]{},'"-]|: |:$| #/).test(said) ? JSON.stringify(said) : said;
   const spaced = (said) => said.replace(/\s+/g, " ").trim();
   // Of a stock, and of diluted ethanol, the page does not know what was weighed of the material itself.
   const single = (line) => !line.strong && line.name === line.plain && typeof own[line.number].takes === "string";
