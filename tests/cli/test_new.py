@@ -208,7 +208,8 @@ class TestAdd:
         assert (done.exit_code, done.stderr) == (0, "")
         found = check_book(book).book.materials["glycerol-85"]
         assert (found.name, found.path) == ("glycerol 85 %", "formulas/materials/glycerol-85.md")
-        assert [one for one in check(book) if "glycerol" in one["path"]] == []
+        asked = [one["rule"] for one in check(book) if "glycerol" in one["path"]]
+        assert asked == ["strength-in-name"], "85 % of what, no program can know"
 
     @pytest.mark.parametrize(
         ("arguments", "says"),
