@@ -12,6 +12,7 @@ from datetime import date
 from .findings import NOWHERE, Finding, Missing, Severity, did_you_mean
 from .model import Book, DecimalSign, DropperLine, Formula, Material, Obtain, Status
 from .pipeline import Checked
+from .reckon.cost import Cost, cost_asked, costs_of
 from .reckon.densities import density_of
 from .reckon.droppers import DropMass, drop_mass
 from .reckon.first import with_below
@@ -402,3 +403,31 @@ def _errors_in(checked: Checked, paths: Iterable[str]) -> tuple[Finding, ...]:
     doubtful = {*paths, *checked.book.unread}
     errors = (finding for finding in checked.review.findings if finding.severity is Severity.ERROR)
     return tuple(finding for finding in errors if finding.place.path in doubtful)
+
+
+# ── What a batch costs ────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def cost_of(
+    checked: Checked, code: str, obtain: str | None, into: str | None, today: date
+) -> tuple[Cost, Formula | None, str]:
+    """Return what a batch on record cost, or what one of a formula will cost by the last prices; its formula, and the
+    number of the batch on record, empty for one that is asked for.
+
+    Raises Unknown and Refused.
+    """
+    book = checked.book
+    record = book.batches.get(code.casefold())
+    if record is not None:
+        if obtain is not None or into is not None:
+            raise Unknown(says("cost-on-record", batch=record.key))
+        formula = None if record.of is None else book.formulas.get(book.key_of(record.of.code))
+        return costs_of(checked.reckoning)[code.casefold()], formula, record.key
+    if book.key_of(code) not in book.formulas:
+        called = [
+            *(record.key for record in book.batches.values()),
+            *(formula.code for formula in book.formulas.values()),
+        ]
+        raise Unknown(says("nothing-to-cost", name=code, hint=did_you_mean(code, called)))
+    weighing = weigh_batch(checked, code, obtain, today, into=into)
+    return cost_asked(weighing, today), weighing.formula, ""

@@ -656,6 +656,8 @@ class Formula:
     """What is needed to make it."""
     container: str = ""
     """What it is filled into."""
+    container_price: Price | None = None
+    """What one container costs, `0.85 EUR`: part of what `bookgen cost` tells."""
     hazards: tuple[str, ...] = ()
     """Dangers in making it, one sentence each."""
     cautions: tuple[str, ...] = ()

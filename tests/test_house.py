@@ -60,9 +60,9 @@ INSIDE = {
         "effective", "filing",
     ),
     "loose": ("worksheet", "fields", "labels"),
-    "terminal": ("columns", "supplies", "batch", "calibration", "judged", "label", "mixture", "needs", "on_shelf",
-                 "trace"),
-    "machine": ("text", "label", "batch", "calibration", "judged", "mixture", "needs", "on_shelf", "trace"),
+    "terminal": ("columns", "supplies", "batch", "calibration", "cost", "judged", "label", "mixture", "needs",
+                 "on_shelf", "trace"),
+    "machine": ("text", "label", "batch", "calibration", "cost", "judged", "mixture", "needs", "on_shelf", "trace"),
 }  # fmt: skip
 """Room → its files from top to bottom, by the same rule as the rooms."""
 

@@ -44,6 +44,7 @@ COMMANDS = {
     "needs": ("needs", "List what several batches take together, and what is missing."),
     "record": ("record", "Put a batch on record: what was weighed, what came out."),
     "shelf": ("shelf", "List what is there, and what is past its date."),
+    "cost": ("cost", "Tell what a batch cost, or what one will cost."),
     "trace": ("trace", "Follow a lot into every batch, or a batch back to every lot."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
@@ -61,6 +62,8 @@ def _load(file: str) -> None:
     match file:
         case "book":
             import_module("bookgen.cli.book")
+        case "cost":
+            import_module("bookgen.cli.cost")
         case "drops":
             import_module("bookgen.cli.drops")
         case "filing":

@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from ..model import BatchRecord, Content, Day, Lot, LotCount, Material, Price, Quantity
+from ..model import BatchRecord, Content, Day, Formula, Lot, LotCount, Material, Price, Quantity
 from ..units import Complaint, read_number
 from ..wording.saying import says
 from .amounts import read_quantity, tidy
@@ -95,6 +95,14 @@ def read_price(text: str, comma: bool) -> Price | Complaint:
             return replace(read, at=match.start("per"))
         per = read
     return Price(number=number.value, currency=match["before"] or match["after"], per=per, text=words)
+
+
+def read_price_of_one(text: str, comma: bool) -> Price | Complaint:
+    """Return what one costs: `0.85 EUR`."""
+    price = read_price(text, comma)
+    if isinstance(price, Price) and price.per is not None:
+        return Complaint(says=says("price-of-one", text=price.text))
+    return price
 
 
 def read_recount(text: str, comma: bool) -> LotCount | Complaint:
@@ -185,6 +193,7 @@ SCALARS.update({
     Price: one_text(read_price),
 })  # fmt: skip
 BY_FIELD.update({
+    (Formula, "container_price"): one_text(read_price_of_one),
     (Lot, "expires"): one_text(read_day_or_month),
     (Lot, "retest"): one_text(read_day_or_month),
     (Lot, "counted"): _recounts,

@@ -9,6 +9,13 @@ SENTENCES: Mapping[str, str] = {
     # what is there of them
     "lot-not-read": "what is written of {code} cannot be read",
     "lot-more-taken": "more was taken of {code} than was there",
+    # what they cost
+    "no-price-written": "no price is written for {name}",
+    "price-of-how-much": "the price of {lot} is for all of it, and how much that was is not written",
+    "came-out-unwritten": "it is not written how much came out of {batch}",
+    "price-of-one": "`{text:typed}` is the price of an amount: write what one container costs, as in 0.85 EUR.",
+    "cost-on-record": "{batch} is made already, and costs what its record says: leave out --obtain and --into.",
+    "nothing-to-cost": "No batch and no formula of the book is called {name}.{hint}",
     # how they are written
     "lots-wanted": "write one lot a line, its code first: `GL-2211: {{received: 2026-01-10, amount: 1 kg}}`.",
     "lot-wanted": "write what is known of the lot as keys: `{{received: 2026-01-10, amount: 1 kg}}`.",

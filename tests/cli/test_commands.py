@@ -21,7 +21,7 @@ from .conftest import environment
 
 COMMANDS = (
     "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "labels",
-    "dilute", "mix", "drops", "needs", "record", "shelf", "trace", "schema",
+    "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "schema",
 )  # fmt: skip
 
 
@@ -152,6 +152,7 @@ ANSWERS = {
     "dilute": ("dilute", "96%vol", "to", "70%vol", "--obtain", "500 g"),
     "mix": ("mix", "2.5%", "240 g of 0.25%", "to", "1%"),
     "shelf": ("shelf", "--today", "2026-03-02"),
+    "cost": ("cost", "B-01"),
     "trace": ("trace", "GL-2211"),
 }
 """One call of each command that answers for machines too, in the demo book."""

@@ -31,6 +31,7 @@ ANSWERS: dict[str, list[list[str]]] = {
     "needs": [["F-01: 250 g"], ["F-01: 250 g", "--json"], ["F-01: 250 g", "--csv"], ["F-01: 1 000 g"]],
     "record": [["F-01"], ["F-01", "--weighed", "gly: 6.3\u202fg"], ["X-01", "--weighed", "gly: 5 g"]],
     "shelf": [[], ["--json"]],
+    "cost": [["F-01"], ["F-01", "--json"], ["F-01-2026-11-29"], ["X-01"], ["nothing"]],
     "trace": [["O 12"], ["O 12", "--json"], ["F-01-2026-11-29"], ["nothing"]],
     "start": [["{elsewhere}"], ["{book}"], ["{elsewhere}", "--balance", "1.5"]],
     "add": [["S-05", "Ten\u202fdrops"], ["F-01", "Again"], ["oil"], ["--missing"]],
