@@ -24,6 +24,9 @@ COMMANDS = (
     "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "schema",
 )  # fmt: skip
 
+DATED = ("weigh", "filed", "worksheet", "labels", "needs", "shelf", "cost")
+"""Commands whose answer depends on the day."""
+
 
 def run(*arguments: object, **environ: str):
     """Run a command in this process."""
@@ -68,6 +71,8 @@ class TestHelp:
             ("labels", "There is no label without a use-by, past it, or with an incomplete list of ingredients."),
             ("drops", 'bookgen drops rose-oil "20 drops 0.52 g" "20 drops 0.48 g" "20 drops 0.50 g"'),
             ("needs", 'bookgen needs "S-02: 250 g" "B-01: 12 x 30 mL" W-01 a day\'s work'),
+            ("shelf", "a retest is no expiry"),
+            ("cost", 'What has no price is named, and the sum is then "at least".'),
             ("schema", "for an editor that checks while you type"),
         ],
     )
@@ -77,7 +82,7 @@ class TestHelp:
         assert sentence in " ".join(result.output.split())
         if command != "schema":
             assert "--book DIR" in result.output
-        assert ("--today DATE" in result.output) is (command in ("weigh", "filed", "worksheet", "labels"))
+        assert ("--today DATE" in result.output) is (command in DATED)
 
     def test_no_argument_is_wrong_use_and_shows_the_help(self):
         result = run()
