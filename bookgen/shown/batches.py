@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 from .. import show
-from ..model import BatchRecord, Content, Known, Lot
+from ..model import BatchOutcome, BatchRecord, Content, Known, Lot
 from ..reckon.lastdays import LotDate, good_until
 from ..reckon.lots import LotAccount, Movement
 from ..reckon.made import AchievedLine, BatchResult
@@ -56,9 +56,20 @@ def batch_row(number: str, shelf: Shelf, *, of: bool = True) -> BatchRow:
         ph="" if record.ph is None else show.written(record.ph.text, signs),
         furthest=furthest_words(result, shelf),
         use_by=show.day(result.use_by) if isinstance(result.use_by, date) else "",
-        outcome="" if record.outcome is None else str(record.outcome),
+        outcome=outcome_words(number, shelf),
         next_time=show.sentence(show.written(record.next_time, signs)),
     )
+
+
+def outcome_words(number: str, shelf: Shelf) -> str:
+    """Return what became of a batch, and when its rest was thrown away: what was good may have been taken back."""
+    record = shelf.book.batches[number]
+    key = "" if record.of is None else shelf.book.key_of(record.of.code)
+    account = shelf.reckoning.lots.accounts.get((key, number))
+    told = [] if record.outcome is None else [str(record.outcome)]
+    if account is not None and account.gone is not None and record.outcome is not BatchOutcome.DISCARDED:
+        told.append(left_words(account, shelf.signs))
+    return ", ".join(told)
 
 
 def percent_words(share: Known | None, signs: show.Signs) -> str:

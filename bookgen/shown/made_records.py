@@ -31,7 +31,7 @@ class BatchRow:
     use_by: str
     """The last day of use; empty where it is not known."""
     outcome: str
-    """good, reworked, discarded; empty while it is not written."""
+    """good, reworked, discarded, and when the rest of it was thrown away; empty while nothing is written."""
     next_time: str
     """What to do next time; empty where nothing is written."""
 

@@ -87,6 +87,9 @@ def test_a_lot_leads_to_every_batch_that_has_something_of_it() -> None:
 
 def test_all_batches_stand_by_year() -> None:
     years = batches_shown(SHELF).years
+    told = {words(one.batch): one.outcome for year in years for one in year.rows}
+    assert told["B-01-2026-04-25"] == "good, thrown away 2026-08-22"
+    assert told["H-02-2026-09-19"] == "discarded"
     assert [year.title for year in years] == ["2026", "2025"]
     assert sum(len(year.rows) for year in years) == len(DEMO.book.batches)
 
