@@ -9,13 +9,13 @@ import zlib
 from functools import lru_cache
 
 _BITS = 13
+_MASK = (1 << _BITS) - 1
 _DIGITS = [chr(code) for code in range(ord("!"), ord("~") + 1) if chr(code) not in '"<\\']
 """91 signs: all that are seen but those that end a text in a script, or begin an element for who reads the page."""
-_PAIRS = {
-    f"{number:0{_BITS}b}": _DIGITS[number // len(_DIGITS)] + _DIGITS[number % len(_DIGITS)]
-    for number in range(1 << _BITS)
-}
+_PAIRS = [_DIGITS[number // len(_DIGITS)] + _DIGITS[number % len(_DIGITS)] for number in range(1 << _BITS)]
 """Two signs for every thirteen bits."""
+_SHIFTS = range(7 * _BITS, -1, -_BITS)
+"""Where in thirteen bytes each of their eight thirteen bits ends."""
 
 INFLATE = (
     'async t=>{let[l,p]=t.split(" "),b=[],n=0,k=0,i=0,'
@@ -36,7 +36,7 @@ def deflated(text: str) -> str:
     """
     pressed = zlib.compressobj(9, zlib.DEFLATED, -15, 7)  # blocks of 8,192 signs, each with codes of its own
     packed = pressed.compress(text.encode()) + pressed.flush()
-    bits = f"{int.from_bytes(packed, 'big'):0{8 * len(packed)}b}"
-    bits += "0" * (-len(bits) % _BITS)
-    signs = "".join([_PAIRS[bits[start : start + _BITS]] for start in range(0, len(bits), _BITS)])
-    return f"{len(packed)} {signs}"
+    whole = packed + bytes(-len(packed) % _BITS)
+    numbers = [int.from_bytes(whole[start : start + _BITS]) for start in range(0, len(whole), _BITS)]
+    signs = "".join([_PAIRS[number >> shift & _MASK] for number in numbers for shift in _SHIFTS])
+    return f"{len(packed)} {signs[: 2 * -(-8 * len(packed) // _BITS)]}"
