@@ -41,7 +41,7 @@ from ..shown.phrases import (
 )
 from ..shown.records import BarPicture, LineagePicture, Link, ShareBar
 from .deflated import deflated
-from .light import followed, quoted, unquoted
+from .light import followed, quoted, unquoted_alone
 from .pictures.acids import acid_picture
 from .pictures.composition import composition_picture
 from .pictures.lineage import lineage_pictures
@@ -98,7 +98,7 @@ class Printer:
         }
 
     def _picture(self, way: Callable[[Any], str]) -> Callable[[Any], str]:
-        return (lambda picture: unquoted(way(picture))) if self.light else way
+        return (lambda picture: unquoted_alone(way(picture))) if self.light else way
 
     def printed(self, shown: object) -> str:
         """Return what a template prints: pieces as HTML, plain text escaped."""
