@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from fractions import Fraction
+from functools import lru_cache
 from itertools import accumulate
 from operator import mul
 
@@ -58,12 +59,19 @@ def forms_of(pkas: Sequence[Fraction], ph: Fraction) -> tuple[Fraction, ...]:
     >>> [round(float(share), 4) for share in forms_of([Fraction("3.13"), Fraction("4.76")], Fraction(4))]
     [0.1031, 0.7641, 0.1328]
     """
+    return _forms_of(tuple(pkas), ph)
+
+
+@lru_cache(maxsize=512)
+def _forms_of(pkas: tuple[Fraction, ...], ph: Fraction) -> tuple[Fraction, ...]:
+    """Return them; a power costs much, and most formulas of a book are kept by one of a few acids."""
     with localcontext() as context:
         context.prec = 2 * DIGITS
         at = Decimal(ph.numerator) / ph.denominator
         steps = [Fraction(Decimal(10) ** (at - Decimal(pka.numerator) / pka.denominator)) for pka in pkas]
     parts = tuple(accumulate((ONE, *steps), mul))
-    return tuple(round(part / sum(parts), DIGITS) for part in parts)
+    whole = sum(parts)
+    return tuple(round(part / whole, DIGITS) for part in parts)
 
 
 def undissociated(pka: Fraction, ph: Fraction, *further: Fraction) -> Fraction:

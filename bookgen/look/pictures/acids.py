@@ -6,6 +6,7 @@ Its label, and the sentence above it, say the same in words.  The plot is as wid
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil, floor
 
 from markupsafe import Markup, escape
@@ -44,8 +45,12 @@ def acid_picture(picture: AcidPicture) -> Markup:
     )
 
 
+@lru_cache(maxsize=64)
 def curve(pkas: tuple[Fraction, ...], low: int, high: int) -> str:
-    """Return the path of the undissociated share from one pH to another: each unit a cubic with the true slopes."""
+    """Return the path of the undissociated share from one pH to another: each unit a cubic with the true slopes.
+
+    Most formulas of a book are kept by one of a few acids.
+    """
     drawn = []
     for ph in range(low, high + 1):
         shares = forms_of(pkas, Fraction(ph))
