@@ -132,6 +132,10 @@ def plainly(text: str) -> str:
     return f"={text}" if text.startswith("=") else text
 
 
+_Kind = tuple[tuple[str, object], ...]
+"""A way of measuring without its corners and its plan: what the script is told of it, by name."""
+
+
 class _Shelves:
     """Ways of measuring, drop masses and plans, each written once however many lines share it."""
 
@@ -141,26 +145,26 @@ class _Shelves:
         self.plans: list[dict[str, Any]] = []
         self.masses: list[dict[str, Any]] = []
         self._ways: dict[int, int] = {}
-        self._kinds: dict[str, int] = {}
+        self._kinds: dict[tuple[_Kind, int], int] = {}
         self._plans: dict[tuple[object, ...], int] = {}
 
     def way(self, pieces: tuple[Piece, ...]) -> int:
         """Return the number of a line's pieces."""
         found = self._ways.get(id(pieces))
         if found is None:
-            corners, kinds = _corners(Same(pieces))
+            points, spans, kinds = _corners(Same(pieces))
             numbers = [self._kind(*kind) for kind in kinds]
-            flat = [part for corner, kind in zip(corners[1], numbers, strict=True) for part in (*corner, kind)]
+            flat = [part for from_, to, kind in spans for part in (from_, to, numbers[kind])]
             found = self._ways[id(pieces)] = len(self.ways)
-            self.ways.append([corners[0], flat])
+            self.ways.append([points, flat])
         return found
 
-    def _kind(self, kind: str, plan: Plan | None) -> int:
-        found = self._kinds.get(kind + str(id(plan)))
+    def _kind(self, kind: _Kind, plan: Plan | None) -> int:
+        found = self._kinds.get((kind, id(plan)))
         if found is None:
-            found = self._kinds[kind + str(id(plan))] = len(self.kinds)
-            written = json.loads(kind)
-            mass = {name: written.pop(name) for name in ("drop", "low", "high") if name in written}
+            found = self._kinds[kind, id(plan)] = len(self.kinds)
+            written = dict(kind)
+            mass: dict[str, Any] = {name: written.pop(name) for name in ("drop", "low", "high") if name in written}
             if mass:
                 if mass not in self.masses:
                     self.masses.append(mass)
@@ -192,16 +196,25 @@ class _Shelves:
 @lru_cache(maxsize=4096)
 def _corners(
     same: Same[tuple[Piece, ...]],
-) -> tuple[tuple[str, tuple[tuple[int, int], ...]], tuple[tuple[str, Plan | None], ...]]:
-    """Return the corners of a line's pieces, each written once, their numbers by piece (−1 without end), the kinds."""
+) -> tuple[str, tuple[tuple[int, int, int], ...], tuple[tuple[_Kind, Plan | None], ...]]:
+    """Return the corners of a line's pieces, each written once; by piece the numbers of its own (−1 without end) and
+    of its kind; and the kinds, of which many pieces share few."""
     pieces = same.record
     points = sorted({end for piece in pieces for end in (piece.from_, piece.to) if end is not None})
     number = {point: at for at, point in enumerate(points)}
-    spans = tuple((number[piece.from_], -1 if piece.to is None else number[piece.to]) for piece in pieces)
-    return (" ".join(map(str, points)), spans), tuple((_kind_of(piece), piece.plan) for piece in pieces)
+    kinds: dict[tuple[_Kind, int], tuple[int, Plan | None]] = {}
+    spans = tuple(
+        (
+            number[piece.from_],
+            -1 if piece.to is None else number[piece.to],
+            kinds.setdefault((_kind_of(piece), id(piece.plan)), (len(kinds), piece.plan))[0],
+        )
+        for piece in pieces
+    )
+    return " ".join(map(str, points)), spans, tuple((kind, plan) for (kind, _), (_, plan) in kinds.items())
 
 
-def _kind_of(piece: Piece) -> str:
+def _kind_of(piece: Piece) -> _Kind:
     says = plainly(piece.with_) if piece.measure is Measure.DROPS else _balance(piece.with_)
     numbers = {
         "step": piece.step,
@@ -210,9 +223,9 @@ def _kind_of(piece: Piece) -> str:
         "low": piece.low,
         "high": piece.high,
     }
-    kept = {name: exactly(value) for name, value in numbers.items() if value is not None}
-    marks = {name: True for name, holds in (("coarse", piece.coarse), ("beside", piece.beside)) if holds}
-    return json.dumps({"is": piece.measure, "says": says, **kept, **marks}, ensure_ascii=False)
+    kept = [(name, exactly(value)) for name, value in numbers.items() if value is not None]
+    marks = [(name, True) for name, holds in (("coarse", piece.coarse), ("beside", piece.beside)) if holds]
+    return ("is", piece.measure), ("says", says), *kept, *marks
 
 
 def _balance(name: str) -> str:
