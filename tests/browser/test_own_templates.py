@@ -24,7 +24,10 @@ PARTS = CHECKOUT / "themes" / "workroom" / "pages" / "parts.html"
 OWN = (
     ('<span class="none">{{ one.word }}</span>', '<em class="unsaid"><i>{{ one.word }}</i></em>'),
     ('{{ one.figure|figure }}{% if one.pad %}', '<u class="digits">{{ one.figure|figure }}</u>{% if one.pad %}'),
-    ('<td colspan="{{ 2 + (4', '<td class="blank"></td><td class="remark" colspan="{{ 1 + (4'),
+    (
+        '<td colspan="{{ columns(table, fold) }}">{{ words',
+        '<td class="blank"></td><td class="remark" colspan="{{ columns(table, fold)|int - 1 }}">{{ words',
+    ),
     ("{{ words }}</td>", '<q>{{ words }}</q></td>'),
     ("<li>{{ step }}</li>", '<li><b class="do">{{ step }}</b> <s>done</s></li>'),
     (
