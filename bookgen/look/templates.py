@@ -18,6 +18,8 @@ from jinja2.exceptions import SecurityError, UndefinedError
 from jinja2.nodes import Expr
 from jinja2.runtime import Context, Macro
 from jinja2.sandbox import ImmutableSandboxedEnvironment
+from jinja2.utils import missing
+from markupsafe import Markup
 
 from ..findings import nearest
 from ..wording.saying import says
@@ -70,9 +72,13 @@ class _Loader(BaseLoader):
         return text, path, lambda: True
 
 
-def _fields_of(kind: type) -> frozenset[str]:
-    """Return the fields of a shown record, all of which a template may reach; none of anything else."""
-    return frozenset(field.name for field in fields(kind)) if is_dataclass(kind) else frozenset()
+class _Records(dict[type, frozenset[str]]):
+    """The fields of a shown record by its kind, all of which a template may reach; none of anything else."""
+
+    def __missing__(self, kind: type) -> frozenset[str]:
+        found = frozenset(field.name for field in fields(kind)) if is_dataclass(kind) else frozenset[str]()
+        self[kind] = found
+        return found
 
 
 class _Writer(CodeGenerator):
@@ -102,24 +108,27 @@ class Templates(ImmutableSandboxedEnvironment):
         self.printed = printer.printed
         """Makes of whatever a template prints the text that stands in the page."""
         self._safe: dict[tuple[type, str], bool] = {}
-        self._records: dict[type, frozenset[str]] = {}
+        self._records = _Records()
 
     code_generator_class = _Writer
 
     def getattr(self, obj: Any, attribute: str) -> Any:
         """Return a field of a shown record at once; anything else as the sandbox has it."""
-        kind = type(obj)
-        known = self._records.get(kind)
-        if known is None:
-            known = self._records[kind] = _fields_of(kind)
-        return getattr(obj, attribute) if attribute in known else super().getattr(obj, attribute)
+        if attribute in self._records[type(obj)]:
+            return getattr(obj, attribute)
+        return super().getattr(obj, attribute)
 
     def call(__self, __context: Context, __obj: Any, *given: Any, **named: Any) -> Any:
-        """Call a macro of a template at once, as a page does a hundred times; anything else as the sandbox has it."""
+        """Call a macro of a template at once, as a page does hundreds of times; anything else as the sandbox has it."""
         if type(__obj) is not Macro:
             return super().call(__context, __obj, *given, **named)
         named.pop("_loop_vars", None)
         named.pop("_block_vars", None)
+        names = __obj.arguments[len(given) :]
+        more = __obj.caller or __obj.catch_kwargs or __obj.catch_varargs or len(given) > len(__obj.arguments)
+        if __context.eval_ctx.autoescape and not more and named.keys() <= set(names):
+            # What is not given, the macro's own lines fill in or tell; what it returns is escaped.
+            return Markup(__obj._func(*given, *[named.get(name, missing) for name in names]))
         return __obj(__context.eval_ctx, *given, **named)
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:
