@@ -107,7 +107,10 @@ class _Sum:
     allergen: bool = False
 
     def entry(self) -> LabelEntry:
-        low, high = add(least for least, _ in self.ends), add(most for _, most in self.ends)
+        if len(self.ends) == 1:
+            low, high = self.ends[0]
+        else:
+            low, high = add(least for least, _ in self.ends), add(most for _, most in self.ends)
         part = LabelPart.ANY_ORDER
         if self.colours:
             part = LabelPart.COLOURANT
@@ -167,7 +170,8 @@ def label_list(
     found: dict[str, _Sum] = {}
     groups: dict[str, dict[str, None]] = {}
     entered = {item.row.label for item in scents.judged if item.named}
-    held = [key for key, share in shares.items() if share != composites.brought.get(key, ZERO)]
+    brought = composites.brought
+    held = [key for key, share in shares.items() if key not in brought or share != brought[key]]
     water = _water_name(held, materials)
 
     def put(name: str, low: Known, high: Known, *, nameless: bool, colours: bool, alone: bool) -> None:
@@ -181,13 +185,13 @@ def label_list(
         total.alone = total.alone or alone
 
     for key in held:
-        share = shares[key] - composites.brought.get(key, ZERO)
+        share = shares[key] - brought[key] if key in brought else shares[key]
         for name, part, nameless in _names(materials[key], water):
-            low = ZERO if key in composition.at_most else share * part
+            high = share if part is ONE else share * part
             put(
                 name,
-                low,
-                share * part,
+                ZERO if key in composition.at_most else high,
+                high,
                 nameless=nameless,
                 colours=key in called.colourants,
                 alone=_is_single(materials[key]),
@@ -245,9 +249,9 @@ def _names(material: Material, water: str) -> Iterator[tuple[str, Fraction, bool
         return
     if len(names) == 1 and names[0][1] is None:
         name = names[0][0]
-        rest = ONE if name == water or free >= STILL_WATER else ONE - free
+        rest = ONE if not free or name == water or free >= STILL_WATER else ONE - free
         yield name, rest, False
-        if rest < ONE:
+        if rest is not ONE:
             yield water, ONE - rest, False
         return
     for name, share in names:
@@ -348,7 +352,7 @@ def _told(entries: tuple[LabelEntry, ...]) -> Iterator[Saying]:
     free = [entry for entry in entries if entry.part is LabelPart.ANY_ORDER]
     if free:
         yield says("label-any-order", name=free[0].name)
-    at_bound = tuple(entry.name for entry in ordered if entry.low == entry.high == IN_ORDER)
+    at_bound = tuple(entry.name for entry in ordered if entry.low == IN_ORDER == entry.high)
     if at_bound:
         yield says("label-at-bound", names=at_bound, count=len(at_bound))
     colours = tuple(entry.name for entry in entries if entry.part is LabelPart.COLOURANT)

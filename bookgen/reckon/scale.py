@@ -74,7 +74,8 @@ class ScaleTable:
     @property
     def has_own_errors(self) -> bool:
         """True where not every line has the same accepted error."""
-        return len({row.error for row in self.rows}) > 1
+        first = self.rows[0].error if self.rows else ZERO
+        return any(row.error is not first and row.error != first for row in self.rows)
 
 
 def scale_table(
