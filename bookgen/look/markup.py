@@ -257,6 +257,7 @@ def escaped(text: str) -> str:
     return str(escape(text))
 
 
+@lru_cache(maxsize=8192)
 def words_of(text: str) -> str:
     """Return words as HTML in which no line ends between a number and its unit."""
     return escaped(show.bound(text))

@@ -65,7 +65,11 @@ def words_of(text: str, room: int) -> list[Word]:
     """Return the words of a text, those wider than the room cut into pieces that fit; `85 %` is one word."""
     found: list[Word] = []
     for word in " ".join(text.split()).replace(" %", f"{show.NBSP}%").split(" ") if text.strip() else ():
-        start = width = 0
+        start, width = 0, width_of(word)
+        if width <= room:
+            found.append((word, width))
+            continue
+        width = 0
         for at, sign in enumerate(word):
             wide = width_of(sign)
             if width + wide > room and at > start:
