@@ -20,6 +20,7 @@ from bookgen.bench import Refused, weigh_batch
 from bookgen.findings import Finding, Missing
 from bookgen.look.themes import load_theme
 from bookgen.model import DecimalSign, Obtain, Quantity
+from bookgen.pages.site import ROOT_PAGES
 from bookgen.pipeline import Checked, check_book, publish
 from bookgen.reckon.figures import Figures
 from bookgen.reckon.scale import ScaleTable
@@ -167,7 +168,7 @@ def compare(name: str, key: str, site: Path, opened, half: int) -> None:
     """Compare twice as many batches as `half` says, half of them from the table."""
     book = checked(name)
     figures, rng = book.reckoning.figures[key], random.Random(f"{name} {key}")
-    theme, shelf = load_theme(), shelf_of(book.reckoning, book.review)
+    theme, shelf = load_theme(), replace(shelf_of(book.reckoning, book.review), pages=tuple(ROOT_PAGES))
     printed = partial(
         theme.template("pages/formula.html", light=True).render, styles=theme.styles, scripts=theme.scripts
     )
