@@ -409,9 +409,10 @@ def _look_at_title(branch: Branch, key: str, desk: Desk) -> None:
     for leaf, node in branch.entries:
         if leaf.text != key or not isinstance(node, TextLeaf) or not node.remark:
             continue
-        if any(f.rule == "swallowed-comment" and f.place.line == node.line for f in desk.findings):
+        line, column = node.remark
+        if any(f.rule == "swallowed-comment" and f.place.line == line for f in desk.findings):
             return
-        desk.query("swallowed-comment", says("remark-behind-title", key=key), node.line, node.remark)
+        desk.query("swallowed-comment", says("remark-behind-title", key=key), line, column)
 
 
 def read_workroom(branch: Branch, path: str, desk: Desk) -> Workroom:

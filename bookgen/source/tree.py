@@ -41,8 +41,8 @@ class TextLeaf:
         """False when it stands in quotes or in a block."""
         self.broken = False
         """True when a finding already says that it was cut."""
-        self.remark = 0
-        """The column of a remark (` # …`) behind it; 0 when there is none."""
+        self.remark: tuple[int, int] | None = None
+        """Line and column of a remark (` # …`) behind it, which may stand below its first line; None when there is none."""
 
 
 class _Cut:
@@ -298,12 +298,13 @@ def _look_for_remark(leaf: TextLeaf, event: Any, lines: list[str], desk: Desk) -
     column = len(line) - len(remark) + 1
     if behind.lstrip(" \t").startswith(":"):
         return  # a key; its value is looked at by itself
-    leaf.remark = column
+    line_of_it = leaf.line + end.line - event.start_mark.line
+    leaf.remark = line_of_it, column
     if _DECORATION.match(remark):
         return
     word = remark.split()[0]
     if leaf.text:
-        desk.query("swallowed-comment", says("remark-behind", word=word), leaf.line, column)
+        desk.query("swallowed-comment", says("remark-behind", word=word), line_of_it, column)
     else:
         leaf.broken = True
-        desk.report("swallowed-comment", says("remark-alone", word=word), leaf.line, column)
+        desk.report("swallowed-comment", says("remark-alone", word=word), line_of_it, column)

@@ -25,8 +25,15 @@ def as_an_editor_reads(path: Path) -> tuple[str, Any]:
     text = path.read_text("utf-8")
     if path.suffix == ".yaml":
         return "workroom", yaml.safe_load(text)
-    kind = "material" if "materials" in path.parts else "formula"
-    return kind, json.loads(json.dumps(yaml.safe_load(text.split("---\n")[1]), default=str))
+    kind = {"materials": "material", "batches": "batch"}.get(path.parent.name, "formula")
+    return kind, json.loads(json.dumps(with_text_as_keys(yaml.safe_load(text.split("---\n")[1])), default=str))
+
+
+def with_text_as_keys(value: Any) -> Any:
+    """Return a value with each key as text: a day before a colon is a date to YAML, and text to JSON."""
+    if isinstance(value, dict):
+        return {str(key): with_text_as_keys(inner) for key, inner in value.items()}
+    return value
 
 
 def test_the_schemas_are_schemas() -> None:
