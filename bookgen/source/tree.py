@@ -42,7 +42,7 @@ class TextLeaf:
         self.broken = False
         """True when a finding already says that it was cut."""
         self.remark: tuple[int, int] | None = None
-        """Line and column of a remark (` # …`) behind it, which may stand below its first line; None when there is none."""
+        """Line and column of a remark (` # …`) behind it, perhaps below its first line; None when there is none."""
 
 
 class _Cut:
