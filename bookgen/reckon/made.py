@@ -151,11 +151,12 @@ def result_of(reckoning: Reckoning, batch: str, last_days: LastDays | None = Non
     last_days = last_days_of(reckoning) if last_days is None else last_days
     last, why = last_days[batch]
     issue = record.of.issue if record.of is not None else None
+    lines = lines_of(reckoning, record)
     return BatchResult(
         batch=batch,
         same_issue=figures is not None and figures.formula.issue == issue,
-        lines=lines_of(reckoning, record),
-        yielded=yielded(reckoning, record),
+        lines=lines,
+        yielded=yielded(reckoning, record, lines),
         contents=tuple(contents_of(reckoning, record)),
         old=tuple(old_lots(reckoning, batch, last_days)),
         use_by=last,
@@ -275,8 +276,10 @@ def _grams_out(record: BatchRecord, figures: Figures | None) -> Known | None:
     return in_unit(figures.formula, quantity.value, "g")
 
 
-def yielded(reckoning: Reckoning, record: BatchRecord) -> Yielded:
+def yielded(reckoning: Reckoning, record: BatchRecord, lines: Iterable[AchievedLine]) -> Yielded:
     """Return what came out, against the plan and against what was weighed, and which loss of the formula explains it.
+
+    `lines` are those of `lines_of`.
 
     Yield = what came out ÷ what was to come out; and ÷ what was weighed, processing aids aside.  The formula's yield
     and evaporation each say what share of what was weighed should have come out: nothing lost, one of them, or both.
@@ -286,7 +289,6 @@ def yielded(reckoning: Reckoning, record: BatchRecord) -> Yielded:
     source.
     """
     figures = figures_of(reckoning, record)
-    lines = lines_of(reckoning, record)
     went_in = add(line.weighed for line in lines if line.counts)
     out = _grams_out(record, figures)
     planned: Known = Missing(says=says("not-planned"))

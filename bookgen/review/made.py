@@ -120,7 +120,7 @@ def yield_off(reckoning: Reckoning) -> Iterator[Said]:
     for record in reckoning.book.batches.values():
         if record.came_out is None or explained(record):
             continue
-        came = yielded(reckoning, record)
+        came = yielded(reckoning, record, lines_of(reckoning, record))
         of_plan, out, planned = known(came.of_plan), known(came.out), known(came.planned)
         if of_plan is None or out is None or planned is None or low <= of_plan <= high:
             continue
