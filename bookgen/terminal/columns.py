@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from textwrap import wrap
 
+from ..findings import Finding
+
 NARROWEST, WIDEST = 60, 110
 """Columns between which text is set, however wide the terminal is."""
 
@@ -16,6 +18,11 @@ def wrapped(text: str, indent: int, width: int) -> list[str]:
     """
     columns = max(NARROWEST, min(width, WIDEST))
     return wrap(text, columns, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False)
+
+
+def doubted(doubts: Sequence[Finding], width: int) -> list[str]:
+    """Return findings that an answer is in doubt for, each a text of its own below a heading."""
+    return [line for doubt in doubts for line in wrapped("  " + doubt.message, 6, width)]
 
 
 def side_by_side(rows: Sequence[Sequence[str] | str], left: Collection[int]) -> list[str]:

@@ -12,7 +12,7 @@ from ..model import Book, Formula
 from ..reckon.lastdays import LotDate
 from ..reckon.on_shelf import LotState, OnShelf, ShelfLot, Stored
 from ..shown.shelf import LAW_SHORT
-from .columns import WIDEST, side_by_side, wrapped
+from .columns import WIDEST, doubted, side_by_side, wrapped
 
 
 def shelf_text(shelf: OnShelf, book: Book, doubts: Sequence[Finding], width: int = WIDEST) -> str:
@@ -106,5 +106,4 @@ def _doubts(doubts: Sequence[Finding], width: int) -> list[str]:
     """Return the errors in lots and records."""
     if not doubts:
         return []
-    lines = [line for doubt in doubts for line in wrapped("  " + doubt.message, 6, width)]
-    return ["What lots and records have wrong, so that this may not be right", *lines]
+    return ["What lots and records have wrong, so that this may not be right", *doubted(doubts, width)]

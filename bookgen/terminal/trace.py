@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from .. import show
-from ..findings import Finding, Missing
+from ..findings import Missing
 from ..model import BatchRecord, BenchLine, Book, Filling
 from ..reckon.lots import Drawn, LotAccount, Movement
 from ..reckon.trace import Sources, Takers, Traced
 from ..shown.shelf import LAW_SHORT
-from .columns import WIDEST, side_by_side, wrapped
+from .columns import WIDEST, doubted, side_by_side, wrapped
 
 
 def trace_text(traced: Traced, book: Book, width: int = WIDEST) -> str:
@@ -23,13 +23,9 @@ def trace_text(traced: Traced, book: Book, width: int = WIDEST) -> str:
     for takers in traced.takers:
         parts += _takers(takers, book, signs, width)
     if traced.doubts:
-        parts.append(["What records have wrong, so that this may not be all", *_findings(traced.doubts, width)])
+        parts.append(["What records have wrong, so that this may not be all", *doubted(traced.doubts, width)])
     parts.append(wrapped(LAW_SHORT, 0, width))
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
-
-
-def _findings(doubts: Sequence[Finding], width: int) -> list[str]:
-    return [line for doubt in doubts for line in wrapped("  " + doubt.message, 6, width)]
 
 
 def _sources(sources: Sources, book: Book, signs: show.Signs, width: int) -> list[list[str]]:
