@@ -421,7 +421,7 @@ def cost_of(
     if record is not None:
         if obtain is not None or into is not None:
             raise Unknown(says("cost-on-record", batch=record.key))
-        formula = None if record.of is None else book.formulas.get(book.key_of(record.of.code))
+        formula = book.formulas.get(book.key_made(record))
         return costs_of(checked.reckoning)[code.casefold()], formula, record.key
     if book.key_of(code) not in book.formulas:
         called = [

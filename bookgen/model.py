@@ -1345,6 +1345,10 @@ class Book:
     for_others: bool = False
     """True for the edition for others, from which what is the keeper's alone was taken out."""
 
+    def key_made(self, record: BatchRecord) -> str:
+        """Return the key of what a batch is of; empty where the record does not say or nothing is called so."""
+        return "" if record.of is None else self.key_of(record.of.code)
+
     def key_of(self, name: str) -> str:
         """Return the key of what is called so, ignoring case; empty if nothing is.
 

@@ -220,7 +220,7 @@ def _name(reckoning: Reckoning, drawn: Drawn) -> str:
 
 
 def _formula_of(reckoning: Reckoning, record: BatchRecord) -> Formula | None:
-    return None if record.of is None else reckoning.book.formulas.get(reckoning.book.key_of(record.of.code))
+    return reckoning.book.formulas.get(reckoning.book.key_made(record))
 
 
 def _came_out(record: BatchRecord, formula: Formula | None) -> tuple[Known, Known]:

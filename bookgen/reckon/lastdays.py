@@ -48,7 +48,7 @@ class LotAge:
 
 def figures_of(reckoning: Reckoning, record: BatchRecord) -> Figures | None:
     """Return the figures of the formula that was made; None where the book has none of that code."""
-    return None if record.of is None else reckoning.figures.get(reckoning.book.key_of(record.of.code))
+    return reckoning.figures.get(reckoning.book.key_made(record))
 
 
 def good_until(lot: Lot) -> tuple[date, LotDate] | None:

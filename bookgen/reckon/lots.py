@@ -186,7 +186,7 @@ def lots_of(book: Book) -> Lots:
             none = _nothing_written(lot.key)
             accounts[name] = LotAccount(of=key, code=lot.key, name=material.name, lot=lot, unit="g", amount=none)
     for number, record in book.batches.items():
-        key = book.key_of(record.of.code) if record.of is not None else ""
+        key = book.key_made(record)
         if key in book.formulas:
             title = book.formulas[key].title
             none = _nothing_written(record.key)

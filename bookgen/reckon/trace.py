@@ -145,8 +145,7 @@ def lots_called(lots: Lots, code: str) -> tuple[LotName, ...]:
 
 def _as_lot(book: Book, batch: str) -> LotName:
     """Return what a batch is called as a lot of its formula."""
-    record = book.batches[batch]
-    return (book.key_of(record.of.code) if record.of is not None else "", batch)
+    return book.key_made(book.batches[batch]), batch
 
 
 def _by_day(batches: Iterable[str], records: Mapping[str, BatchRecord]) -> Sequence[str]:

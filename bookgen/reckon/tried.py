@@ -43,7 +43,7 @@ def tried(reckoning: Reckoning, key: str) -> Tried:
     dated = [
         (record.made.on, number, record)
         for number, record in reckoning.book.batches.items()
-        if record.of is not None and reckoning.book.key_of(record.of.code) == key and record.made is not None
+        if reckoning.book.key_made(record) == key and record.made is not None
     ]
     records = [record for _, _, record in sorted(dated, key=lambda entry: entry[:2])]
     made = [record for record in records if record.outcome is not BatchOutcome.DISCARDED]

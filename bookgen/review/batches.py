@@ -39,7 +39,7 @@ def _at(record: BatchRecord, *keys: str) -> Place:
 
 def _formula(record: BatchRecord, book: Book) -> Formula | None:
     """Return the formula that was made; None where the book has none of that code."""
-    return book.formulas.get(book.key_of(record.of.code)) if record.of is not None else None
+    return book.formulas.get(book.key_made(record))
 
 
 def batch_of_nothing(reckoning: Reckoning) -> Iterator[Said]:

@@ -67,7 +67,7 @@ def batch_shown(number: str, shelf: Shelf, picture: Way) -> BatchShown:
 
 def _takers(number: str, record: BatchRecord, shelf: Shelf) -> Iterator[str]:
     """Yield the batches that took of this one."""
-    name = ("" if record.of is None else shelf.book.key_of(record.of.code), number)
+    name = shelf.book.key_made(record), number
     if name in shelf.reckoning.lots.accounts:
         yield from (taking.batch for taking in takers_of(shelf.reckoning.lots, shelf.book, name).batches)
 
@@ -100,7 +100,7 @@ def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[F
         yield Fact(term="Use by", text=f"up to and including {show.day(result.use_by)}", note=why)
     else:
         yield Fact(term="Use by", text=f"not known: {result.use_by.says.words(signs)}.")
-    name = ("" if record.of is None else shelf.book.key_of(record.of.code), record.key.casefold())
+    name = shelf.book.key_made(record), record.key.casefold()
     account = shelf.reckoning.lots.accounts.get(name)
     if account is not None and (account.gone is not None or shelf.reckoning.graph.used_by.get(name[0])):
         yield Fact(term="Left", text=left_words(account, signs))

@@ -64,7 +64,7 @@ def batch_row(number: str, shelf: Shelf, *, of: bool = True) -> BatchRow:
 def outcome_words(number: str, shelf: Shelf) -> str:
     """Return what became of a batch, and when its rest was thrown away: what was good may have been taken back."""
     record = shelf.book.batches[number]
-    key = "" if record.of is None else shelf.book.key_of(record.of.code)
+    key = shelf.book.key_made(record)
     account = shelf.reckoning.lots.accounts.get((key, number))
     told = [] if record.outcome is None else [str(record.outcome)]
     if account is not None and account.gone is not None and record.outcome is not BatchOutcome.DISCARDED:

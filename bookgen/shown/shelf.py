@@ -310,7 +310,7 @@ def _batches(book: Book) -> Callable[[str], tuple[str, ...]]:
     def by_formula() -> dict[str, tuple[str, ...]]:
         found: dict[str, tuple[str, ...]] = {}
         for number, record in book.batches.items():
-            key = "" if record.of is None else book.key_of(record.of.code)
+            key = book.key_made(record)
             found[key] = (*found.get(key, ()), number)
         return found
 
