@@ -16,6 +16,7 @@ from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
 from jinja2.nodes import Template
 
+from bookgen import cores
 from bookgen.leaf import Face
 from bookgen.look.markup import PAGE, Printer
 from bookgen.look.templates import Read, Templates
@@ -49,7 +50,8 @@ def one_press() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(render, "cut", cut_once)
-        patch.setattr(render, "_cores", lambda: 1)
+        for room in (render, cores):
+            patch.setattr(room, "cores", lambda: 1)
         yield
 
 

@@ -15,8 +15,8 @@ CHECKOUT = Path(__file__).parents[1]
 PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
-    "show", "wording", "findings", "model", "refused", "units", "reference", "source", "reckon", "review", "leaf",
-    "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline", "changes", "bench",
+    "show", "wording", "findings", "model", "refused", "cores", "units", "reference", "source", "reckon", "review",
+    "leaf", "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline", "changes", "bench",
     "labelling", "beginning", "recording", "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a

@@ -34,7 +34,11 @@ class ThemeFault(Exception):
     """A file of a theme is not in order; the text is a sentence that names the file, and the line where it is known."""
 
     def __init__(self, path: str, line: int, words: str) -> None:
-        super().__init__(f"{path}{f', line {line}' if line else ''}: {words}.")
+        super().__init__(path, line, words)
+
+    def __str__(self) -> str:
+        path, line, words = self.args
+        return f"{path}{f', line {line}' if line else ''}: {words}."
 
 
 class _Nothing(StrictUndefined):

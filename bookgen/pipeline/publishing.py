@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, replace
 from hashlib import file_digest, sha256
 from pathlib import Path
 
 from .. import __version__
+from ..cores import made_ahead
 from ..source import state_of
 from ..source.filed import RECORD
 from .checking import Checked, edition_for_others, seldom_collecting, without_collector
@@ -91,7 +92,10 @@ def publish(
         filed = checked.book.filed
         changes = state_of(filed) if binder and filed.readable else None
         keep = {SITE: digest, BINDER: digest} | ({} if others else {CHANGES: changes})
-        with seldom_collecting():
+        with seldom_collecting(), ExitStack() as rest:
+            if site:
+                ahead = rest.enter_context(made_ahead(pages, sorted(pages)))
+                parts[SITE] = replace(parts[SITE], files=ahead)
             written = write_folder(target, parts, keep=keep)
     return Published(
         written=tuple(str(target / name) for part, name in FILES.items() if part in parts),

@@ -8,12 +8,9 @@ from __future__ import annotations
 
 import ctypes
 import json
-import os
 import pickle
 import platform
-import signal
 import tempfile
-import threading
 import zlib
 from collections.abc import Callable, Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -26,6 +23,7 @@ from multiprocessing import get_context
 from pathlib import Path
 from types import TracebackType
 
+from ..cores import cores, ignoring_interrupts
 from ..leaf import Face, Leaf, Style
 from .cache import Cache
 from .cuts import cut
@@ -129,7 +127,7 @@ class Press:
         Kept PDFs are taken from the cache where neither leaf, style, type nor engine has changed.
         """
         self._style = style
-        self._workers = workers or _cores()
+        self._workers = workers or cores()
         self._cache = cache
         self._rest = ExitStack()
         self._pool: ProcessPoolExecutor | None = None
@@ -260,11 +258,6 @@ def _print_job(leaf: Leaf) -> FreshLeaf:
     return _own_setting().print(leaf)
 
 
-def _cores() -> int:
-    """The cores this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-
-
 @contextmanager
 def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[ProcessPoolExecutor]:
     """Workers that leave Ctrl-C to this process: at an exception what has not begun is dropped, what has is awaited.
@@ -277,25 +270,12 @@ def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[Process
         Path(folder, HANDED_OVER).write_bytes(pickle.dumps((style, cuts)))
         pool = ProcessPoolExecutor(count, get_context("spawn"), _begin, (folder,))
         try:
-            with _ignoring_interrupts():
+            with ignoring_interrupts():
                 # All workers start with the first job and inherit that they ignore the signal.
-                pool.submit(_cores)
+                pool.submit(cores)
             yield pool
         finally:
             pool.shutdown(wait=True, cancel_futures=True)
-
-
-@contextmanager
-def _ignoring_interrupts() -> Iterator[None]:
-    """Put SIGINT off for the length of the block."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGINT, before)
 
 
 __all__ = [
