@@ -84,6 +84,8 @@ class AgainstLimit:
     """True when the entry has other uses alone, which `where` then tells."""
     acidity: Fraction | None = None
     """The highest pH of the formula, where the figure is one of pH."""
+    persons: frozenset[Person] = frozenset()
+    """On whom alone it holds; empty for all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,7 +149,7 @@ def against(
     held = [situation for situation in situations if any(situation.falls_under(never) for never in row.never)]
     if held:
         where = next(never.where for never in row.never if held[0].falls_under(never))
-        yield _verdict(row, None, _told(where), mine, Outcome.NEVER)
+        yield replace(_verdict(row, None, _told(where), mine, Outcome.NEVER), persons=where.persons)
         return
     found: dict[Ceiling, tuple[AgainstLimit, ...]] = {}
     for situation in situations:
@@ -223,7 +225,8 @@ def _measured(
     if ceiling.ph is not None:
         if formula.ph is not None and formula.ph.high.value > ceiling.ph:
             outcome = Outcome.BEYOND if formula.ph.low.value > ceiling.ph else Outcome.CROSSES
-            yield replace(_verdict(row, ceiling, where, mine, outcome), acidity=formula.ph.high.value)
+            verdict = _verdict(row, ceiling, where, mine, outcome)
+            yield replace(verdict, acidity=formula.ph.high.value, persons=ceiling.where.persons)
         return
     table = limits()
     if ceiling.group:
@@ -245,6 +248,7 @@ def _measured(
             low=low,
             high=high,
             outcome=_stands(low, high, ceiling, turned=turned),
+            persons=ceiling.where.persons,
         )
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from ..findings import Missing
-from ..model import Contact, Formula, Kind, Site
+from ..model import Contact, Formula, Kind, Person, Site
 from ..reference.limits import limits
 from ..wording.saying import Saying, says
 from .ceilings import WORST, AgainstLimit, Outcome, Present, Situation, WordsAsked, against, words_asked
@@ -148,7 +148,11 @@ def _situations(formula: Formula) -> tuple[tuple[Situation, ...], tuple[Saying, 
     if not sites:
         assumed.append(says("sites-assumed"))
     persons = frozenset(use.persons) if use is not None else frozenset()
+    ages = (persons,)
+    if Person.CHILDREN in persons and Person.SMALL_CHILDREN not in persons:
+        ages = (persons, persons | {Person.SMALL_CHILDREN})
+        assumed.append(says("age-assumed"))
     products = limits().products & frozenset(items_of(formula.purpose))
-    return tuple(Situation(contact, site, persons, products) for contact in contacts for site in sites or SKIN), tuple(
-        assumed
-    )
+    return tuple(
+        Situation(contact, site, on_whom, products) for contact in contacts for site in sites or SKIN for on_whom in ages
+    ), tuple(assumed)

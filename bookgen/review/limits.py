@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Place, Severity
+from ..model import Person
 from ..reckon.ceilings import AgainstLimit, Outcome
 from ..reckon.figures import Reckoning
 from ..reckon.judgements import judgement
@@ -62,15 +63,22 @@ def _said(case: Case, outcome: Outcome) -> Iterator[Said]:
             yield Said(
                 place=place,
                 severity=Severity.QUERY if softer else Severity.ERROR,
-                says=says("limit-found", judged=judgement(judged), todo=_todo(judged, reason)),
+                says=says("limit-found", judged=judgement(judged), todo=_todo(case, judged, reason)),
             )
 
 
-def _todo(judged: AgainstLimit, reason: str) -> Saying:
+def _todo(case: Case, judged: AgainstLimit, reason: str) -> Saying:
     if judged.outcome is Outcome.PROHIBITED:
         return says("limit-take-out")
     if reason:
         return says("limit-reason", reason=reason)
+    todo = _way_out(judged)
+    use = case.formula.use
+    age_open = use is not None and Person.SMALL_CHILDREN in judged.persons - set(use.persons)
+    return says("limit-write-age", todo=todo) if age_open else todo
+
+
+def _way_out(judged: AgainstLimit) -> Saying:
     if judged.outside:
         return says("limit-write-product")
     if judged.outcome is Outcome.NEVER:

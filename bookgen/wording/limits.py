@@ -14,6 +14,7 @@ SENTENCES: Mapping[str, str] = {
     # what was assumed
     "contact-assumed": "`use:` does not say leave-on or rinse-off, so the stricter limit is taken",
     "sites-assumed": "`use:` does not say where it is used, so the strictest limit is taken",
+    "age-assumed": "`use:` says children and not their age, so what holds for children under three is taken",
     # what is not known
     "not-counted-as": "the table does not say how much {form} {name} counts as",
     "no-file": "{name} has no file yet, so its share is not known",
@@ -25,6 +26,7 @@ SENTENCES: Mapping[str, str] = {
     "limit-lower-ph": "bring the pH down, or write the reason as `because:` in its line",
     "limit-write-product": "if it is one of these, say so in `purpose:`; otherwise take it out, or write the reason "
     "as `because:` in its line",
+    "limit-write-age": "write `children over three` in `use:` if none of them is younger; otherwise {todo}",
     "limit-reason": "the reason written: {reason:whole}",
     "use-told": "{words:list}",
     "uses-told": "{uses:either}",

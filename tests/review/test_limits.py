@@ -55,6 +55,12 @@ CASES: tuple[tuple[str, str, str, dict[str, str], dict[str, tuple[str, str | Non
     ("13", "rinse-off, hair, small children/shampoo", "sodium salicylate: 0.50 %, preservative", {},
      {"V/3": ("below", "0.431")}),
     ("13", "leave-on, hair, small children", "sodium salicylate: 0.50 %, preservative", {}, {"V/3": ("never", None)}),
+    # an age left open is that of the youngest
+    ("13", "leave-on, hair, children", "sodium salicylate: 0.50 %, preservative", {}, {"V/3": ("never", None)}),
+    ("13", "rinse-off, hair, adults, children/shampoo", "sodium salicylate: 0.50 %, preservative", {},
+     {"V/3": ("below", "0.431")}),
+    ("13", "leave-on, hair, children over three", "sodium salicylate: 0.50 %, preservative", {},
+     {"V/3": ("below", "0.431")}),
     ("14", FACE, "salicylic acid: 2.0 %", {}, {"III/98": ("below", "2.00")}),
     ("15", BODY, "salicylic acid: 0.6 %", {}, {"III/98": ("beyond", "0.600")}),
     ("15", FACE, "salicylic acid: 0.6 %, preservative", {}, {"V/3": ("beyond", "0.600")}),
@@ -177,6 +183,10 @@ WORDS: tuple[tuple[str, str, str, dict[str, str], list[str]], ...] = (
     ("own", "leave-on, body, small children", "propylparaben: 0.05 %", {}, [
         ("@V/12a asks for on a label, leave-on, small children @TABLE: “Do not use on the "
         "nappy area”")]),
+    ("own", "leave-on, body, children", "propylparaben: 0.05 %", {}, [
+        ("@V/12a asks for on a label, leave-on, small children @TABLE: “Do not use on the "
+        "nappy area”")]),
+    ("own", "leave-on, body, children over three", "propylparaben: 0.05 %", {}, []),
     ("own", "leave-on, body", "propylparaben: 0.05 %", {}, []),
     ("own", "leave-on, body, small children", "talc: 95 %", {}, [
         ("@III/59 asks for on a label, small children, powdery products @TABLE: “Keep powder "
