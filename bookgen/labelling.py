@@ -7,10 +7,10 @@ and `Refused` with a sentence for the user.
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 
 from .bench import Unknown, formula_key, refused_batch, sound_formula
 from .findings import Missing, Severity
+from .fraction import Fraction
 from .model import LabelSheet, Period
 from .pipeline import Checked
 from .reckon.labelled import LabelWish, filled_in, why_no_label, why_no_label_of_batch

@@ -14,10 +14,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from fractions import Fraction
 from typing import Any
 
 from .findings import NOWHERE, Finding, Missing, Place
+from .fraction import Fraction
 
 Known = Fraction | Missing
 """A figure, or why it is not known."""

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from fractions import Fraction
 from string import ascii_lowercase
 
 from .bench import weigh_batch
 from .findings import Finding, Severity
+from .fraction import Fraction
 from .model import BatchRecord, Book, Formula
 from .pipeline import Checked, check_with
 from .reckon.batchline import Aliquot, BatchLine, ByVolume, Counted, OnlyCounted, Weighed

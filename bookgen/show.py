@@ -12,9 +12,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
-from fractions import Fraction
 from functools import lru_cache
 from typing import Protocol
+
+from .fraction import Fraction
 
 THIN = "\u202f"
 """Thin space that does not break: between a number and its unit."""

@@ -11,11 +11,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from fractions import Fraction
 from functools import cache
 from typing import Any, NamedTuple
 
 from .findings import nearest
+from .fraction import Fraction
 from .refused import REFUSED_UNITS as REFUSED_UNITS
 from .refused import WEIGH_IT, refused_unit
 from .wording.saying import Saying, says

@@ -45,7 +45,6 @@ def test_each_file_stands_at_its_path(workers):
         assert PATHS[0] in files
 
 
-@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere all files are made by one process")
 def test_other_processes_make_them():
     with made_ahead(Made(by_process), PATHS, 2) as files:
         makers = {files[path].split()[1] for path in PATHS}
@@ -70,7 +69,6 @@ def test_a_fault_of_the_theme_is_told_when_its_page_is_asked_for():
             _ = files[PATHS[3]]
 
 
-@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere all files are made by one process")
 def test_what_a_killed_process_leaves_is_made_by_this_one():
     here = os.getpid()
 
@@ -95,7 +93,6 @@ with made_ahead(Made(slow), PATHS, 2) as files:
 """
 
 
-@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere all files are made by one process")
 def test_the_processes_end_with_the_one_they_work_for():
     with subprocess.Popen([sys.executable, "-c", BEING_KILLED], stdout=subprocess.PIPE, text=True) as first:
         assert first.stdout

@@ -15,9 +15,9 @@ CHECKOUT = Path(__file__).parents[1]
 PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
-    "show", "wording", "findings", "model", "refused", "cores", "units", "reference", "source", "reckon", "review",
-    "leaf", "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline", "changes", "bench",
-    "labelling", "beginning", "recording", "preview", "cli",
+    "fraction", "show", "wording", "findings", "model", "refused", "cores", "units", "reference", "source", "reckon",
+    "review", "leaf", "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline",
+    "changes", "bench", "labelling", "beginning", "recording", "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a
 sentence, so `wording` stands above the records that bear it; `leaf` is what is printed, the one thing that the
@@ -29,7 +29,8 @@ FREE = ("__init__", "__main__")
 """The version alone, and what starts the commands."""
 
 LIBRARIES = {
-    "pint": ("units",), "weasyprint": ("press",), "pikepdf": ("press",), "click": ("cli",), "jinja2": ("look",),
+    "fractions": ("fraction",), "pint": ("units",), "weasyprint": ("press",),
+    "pikepdf": ("press",), "click": ("cli",), "jinja2": ("look",),
     "tree_sitter": ("look",), "tree_sitter_javascript": ("look",),
     "markupsafe": ("look", "pages", "binder", "loose", "preview"),
 }  # fmt: skip

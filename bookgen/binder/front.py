@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from math import ceil
 
+from ..fraction import Fraction
 from ..look.closeness import COLUMNS, TEXT
 from ..model import Holes, Paper
 from ..shown.matter.records import ContentsEntry

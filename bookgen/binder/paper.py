@@ -7,11 +7,11 @@ one of a back.  Items T14-01 to T14-09 of the check values hold the figures to t
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 from math import ceil
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
+from ..fraction import Fraction
 from ..model import PAPER_MM, PUNCHED, Holes
 
 if TYPE_CHECKING:

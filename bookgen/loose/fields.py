@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from math import ceil
 from urllib.parse import quote
 
 from ..binder.paper import POINT, Size, millimetres
+from ..fraction import Fraction
 from ..model import PAPER_MM, LabelSheet
 
 PADDING = Fraction(2)

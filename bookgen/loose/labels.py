@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
 from ..binder.paper import Size, millimetres
 from ..binder.style import faces
+from ..fraction import Fraction
 from ..leaf import Face, Leaf, Style
 from ..look.themes import Theme
 from ..model import LabelSheet

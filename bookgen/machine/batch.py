@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 
 from ..findings import Finding, Missing
+from ..fraction import Fraction
 from ..model import Density, Formula, Known, Line
 from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounted, Unshown
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol

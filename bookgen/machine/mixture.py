@@ -7,10 +7,10 @@ Exact values are strings (`84.75`, `8/3`), counts are integers; what is not know
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from .. import show
 from ..findings import Finding, Missing
+from ..fraction import Fraction
 from ..model import Known, MixedBy, Strength, StrengthBasis
 from ..reckon.mixing import Mixture, MixturePart, vol_share
 from ..reckon.scale import Measure

@@ -9,12 +9,12 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..look.markup import LONGEST_WORD, html_of
 from ..model import Known
 from ..reckon.amounts import LineFigure

@@ -6,10 +6,10 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..fraction import Fraction
 from ..source.values import LONGEST_MM
 from ..wording.saying import Saying, says
 from .checking import Checked

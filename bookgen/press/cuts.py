@@ -11,10 +11,10 @@ from __future__ import annotations
 import hashlib
 import struct
 from collections.abc import Iterable, Mapping
-from fractions import Fraction
 from importlib import import_module
 from io import BytesIO
 
+from ..fraction import Fraction
 from ..leaf import Face
 
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
-from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate
 from operator import mul
 
+from ..fraction import Fraction
 from ..model import AcidityRange
 from ..reference.preservatives import PreservativeRow, preservatives
 from .known import ONE

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
-from fractions import Fraction
 from itertools import pairwise
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Known
 from ..reference.preservatives import SoluteRow, preservatives
 from .composition import Composition

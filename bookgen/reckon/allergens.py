@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Contact, Formula, Known, Material
 from ..reference import spelt
 from ..reference.allergens import AllergenRow, allergens

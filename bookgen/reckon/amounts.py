@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Material, Parts, Percent
 from ..wording.saying import says
 from .blends import Blend, blend_of

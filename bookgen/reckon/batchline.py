@@ -6,10 +6,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import ClassVar
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Known, Line
 from .amounts import LineFigure
 from .known import ZERO

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Book, Known, Material, Solvent
 from ..reference.dissolving import dissolving
 from .carrying import SOLID, Carriers, Nature

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from fractions import Fraction
 from functools import lru_cache
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import ETHANOL, Book, Formula, Known, Material, MaterialKind, Solvent
 from ..reference.dissolving import dissolving
 from . import ethanol

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Contact, Formula, Known, Person, Site
 from ..reference.limits import Ceiling, LabelWords, LimitRow, Never, Where, limits
 from ..wording.saying import Saying, says

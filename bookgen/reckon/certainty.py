@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from math import lcm
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Known
 from .amounts import LineFigure
 from .batchline import BatchLine, Interval

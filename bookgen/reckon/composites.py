@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Book, LabelName
 from .amounts import Amounts, LineFigure
 from .composition import Composition

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from math import lcm
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Basis, Book, Formula, Known, Line, Removal
 from ..wording.saying import says
 from .amounts import Amounts, LineFigure

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import ETHANOL, Book, Density, Known, Material
 from ..wording.saying import says
 from . import ethanol

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 from math import ceil, floor
 
+from ..fraction import Fraction
 from ..model import Balance
 from .droppers import DropMass
 from .known import ONE, ZERO

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import BatchRecord, Formula, Known, Lot, Material, Price, Quantity, Volume
 from ..wording.saying import says
 from .densities import density_of

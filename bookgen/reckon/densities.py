@@ -6,9 +6,9 @@ temperatures in degrees Celsius.
 
 from __future__ import annotations
 
-from fractions import Fraction
 from functools import lru_cache
 
+from ..fraction import Fraction
 from ..model import Density, Formula, Known, Material
 from ..reference import water_formula
 from .measure import half_up

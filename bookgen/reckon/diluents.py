@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import ETHANOL, Book, Material, MaterialKind, Solvent
 from .amounts import Amounts, LineFigure
 from .known import ZERO

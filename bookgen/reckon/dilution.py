@@ -7,9 +7,9 @@ in one unit.  Everything is exact.  A wish that cannot be is a `Missing` that sa
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..wording.saying import says
 from .known import ZERO
 

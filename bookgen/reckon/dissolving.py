@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from fractions import Fraction
 from typing import Any
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import AcidityRange, Book, Formula, Known, Material, Solubility, Solvent
 from ..reference import spelt
 from ..reference.dissolving import SaltSide, SolubilityRow, dissolving

@@ -5,9 +5,8 @@ Enters: a batch, line by line.  Leaves: errors as shares, the lines in doubt.
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from ..findings import Missing
+from ..fraction import Fraction
 from .batchline import Aliquot, BatchLine, Counted, OnlyCounted, Unshown, Weighed
 from .known import ZERO
 from .metering import Evaluation

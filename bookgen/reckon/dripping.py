@@ -6,10 +6,10 @@ Enters: a line, the book, a weight.  Leaves: whether it could be counted, and th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from math import ceil
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Balance, Book, Material, MaterialKind
 from .amounts import LineFigure
 from .known import ONE

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
 
 from ..findings import Missing, Place, nearest
+from ..fraction import Fraction
 from ..model import Balance, DropperLine, DropperWeighing, Formula, Material
 from ..wording.saying import Saying, says
 from .measure import balance_for, finest_first

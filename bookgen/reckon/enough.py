@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..wording.saying import Saying, says
 from .doubt import is_doubtful
 from .measure import LARGEST_DROP_COUNT, whole_steps

@@ -7,10 +7,10 @@ liquid at a low temperature is not asked: the formula is published down to the f
 
 from __future__ import annotations
 
-from fractions import Fraction
 from functools import cache, lru_cache
 from math import lcm
 
+from ..fraction import Fraction
 from ..reference import ethanol_water_formula
 from .densities import TWENTY
 from .known import ONE, ZERO

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Balance, Formula, Known
 from ..wording.saying import says
 from .figures import Figures, Reckoning

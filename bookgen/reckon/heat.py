@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Book, Formula, Known, Material
 from ..reference import spelt
 from ..reference.dangers import Peril, figure

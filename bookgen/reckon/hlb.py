@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Book, Emulsion, Formula, Material, MaterialKind, Solvent
 from ..reference import spelt
 from ..reference.hlb import HlbRow, hlb_table

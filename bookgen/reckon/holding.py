@@ -6,8 +6,8 @@ Enters: `Dissolving` and `Carrying`.  Leaves: sayings.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from fractions import Fraction
 
+from ..fraction import Fraction
 from ..model import AcidityRange, Material
 from ..wording.saying import Saying, says
 from .carrying import Carrier, Carrying

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Book, Incompatible, Known, Material, MaterialKind
 from ..reference import spelt
 from ..reference.incompatible import Medium, PairRow, incompatible

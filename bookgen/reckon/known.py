@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from math import lcm
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Known
 
 ZERO = Fraction(0)

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
-from fractions import Fraction
 from itertools import pairwise
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Formula, Known, Material, Period, Quantity
 from ..reference import spelt
 from ..reference.allergens import allergens

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import BatchOutcome, BatchRecord, Filling, Kind, Known, Percent, Period, Quantity
 from ..wording.saying import Saying, says
 from .figures import Figures

@@ -148,11 +148,14 @@ def _situations(formula: Formula) -> tuple[tuple[Situation, ...], tuple[Saying, 
     if not sites:
         assumed.append(says("sites-assumed"))
     persons = frozenset(use.persons) if use is not None else frozenset()
-    ages = (persons,)
+    ages: tuple[frozenset[Person], ...] = (persons,)
     if Person.CHILDREN in persons and Person.SMALL_CHILDREN not in persons:
         ages = (persons, persons | {Person.SMALL_CHILDREN})
         assumed.append(says("age-assumed"))
     products = limits().products & frozenset(items_of(formula.purpose))
     return tuple(
-        Situation(contact, site, on_whom, products) for contact in contacts for site in sites or SKIN for on_whom in ages
+        Situation(contact, site, on_whom, products)
+        for contact in contacts
+        for site in sites or SKIN
+        for on_whom in ages
     ), tuple(assumed)

@@ -14,9 +14,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import IntEnum
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import (
     BatchOutcome,
     BatchRecord,

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import BatchRecord, BenchLine, Content, Known, Lot, Material
 from ..wording.saying import Saying, says
 from .densities import is_water

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from fractions import Fraction
 from functools import lru_cache
 from math import ceil
 
+from ..fraction import Fraction
 from ..model import Balance
 from .same import Same
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from math import ceil
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Known
 from ..wording.saying import says
 from .batchline import (

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from math import gcd, lcm
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Balance, Component, Known, MixedBy, Mixing, Strength, Workroom
 from ..wording.saying import says
 from . import ethanol

@@ -7,7 +7,7 @@ read; hydrates and salts are turned in `substances`.
 
 from __future__ import annotations
 
-from fractions import Fraction
+from ..fraction import Fraction
 
 MILLION = 1_000_000
 """Parts in the whole, for parts per million."""

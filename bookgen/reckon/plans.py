@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor, prod
 
+from ..fraction import Fraction
 from ..model import Balance
 from .known import ONE, ZERO
 from .measure import balance_for, least_weighable

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import AcidityRange, Formula, Known, Material, Preserver
 from ..reference import spelt
 from ..reference.preservatives import MistakenRow, PreservativeRow, preservatives

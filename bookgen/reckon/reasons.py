@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import AcidityRange, Formula, Material, Preserved, Preserver
 from ..reference.preservatives import PreservativeRow, preservatives
 from ..wording.saying import Saying, says

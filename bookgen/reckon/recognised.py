@@ -8,10 +8,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache, lru_cache
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import ETHANOL, Known, Material
 from ..reference import spelt
 from ..reference.limits import limits

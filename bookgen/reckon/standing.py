@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from ..findings import Missing, Place
+from ..fraction import Fraction
 from ..model import (
     Adjust,
     Amount,

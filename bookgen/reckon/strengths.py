@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
 
 from ..findings import Missing, Place
+from ..fraction import Fraction
 from ..model import Book, Content, Known, Material
 from ..wording.saying import says
 from .composition import Composition

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from math import ceil, floor
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Book, Known, Supply
 from ..source.naming import clause_in
 from ..wording.saying import says

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from fractions import Fraction
 from functools import lru_cache
 from math import ceil
 
+from ..fraction import Fraction
 from ..model import Balance
 from .droppers import DropMass
 from .known import ZERO

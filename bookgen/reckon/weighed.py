@@ -5,9 +5,8 @@ The one place that supplies, shopping list and intermediates ask.
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Known
 from .amounts import LineFigure
 from .batchline import Aliquot, BatchLine, Counted, Exact, Weighed

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from fractions import Fraction
 from functools import cached_property
 from math import floor
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Formula, Known, Obtain, Quantity, Workroom
 from ..wording.saying import Saying, says
 from .amounts import LineFigure

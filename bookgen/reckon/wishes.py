@@ -6,9 +6,9 @@ Amounts are in the unit that is reckoned with: grams, or millilitres for w/v and
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Component, MixedBy, Mixing, Quantity, Strength, StrengthBasis
 from ..wording.saying import says
 from . import ethanol

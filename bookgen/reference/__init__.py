@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
 import yaml
+
+from ..fraction import Fraction
 
 _NUMBERS = re.compile(r"[ABC]\d?|a\d")
 """Names of the numbers of a published formula."""

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from fractions import Fraction
 from functools import cache
 from typing import Any
 
+from ..fraction import Fraction
 from . import spelt, table_in
 
 HUNDRED = Fraction(100)

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache
 
+from ..fraction import Fraction
 from . import enter, table_in
 
 

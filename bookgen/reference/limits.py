@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache
 from typing import Any
 
+from ..fraction import Fraction
 from ..model import Contact, Person, Site
 from . import spelt, substance_forms, table_in
 

@@ -6,9 +6,9 @@ Enters: a formula's amounts.  Leaves: findings on amounts that contradict each o
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
+from ..fraction import Fraction
 from ..model import Basis, Fill, Parts, Percent
 from ..reckon.dripping import USUAL_WEIGHED, drops_to_weigh
 from ..wording.saying import Saying, says

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
-from fractions import Fraction
 
 from ..findings import Place, Severity, did_you_mean
+from ..fraction import Fraction
 from ..model import BatchRecord, BenchLine, Book, Formula, Known, Material, Quantity
 from ..reckon.densities import density_of
 from ..reckon.figures import Reckoning

@@ -6,9 +6,9 @@ Enters: a formula's body and lines.  Leaves: findings where the method and the t
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Adjust, AmountLink, Drops, Known, Material, Percent, Status, TypedQuantity
 from ..reckon.amounts import LineFigure
 from ..reckon.known import ZERO, add

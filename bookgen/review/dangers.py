@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
+from ..fraction import Fraction
 from ..model import CHILDREN, Contact, Kind, Material, MaterialKind, Person, Site
 from ..reckon.dangers import left_on, ratio_in_the_sun
 from ..reckon.functions import items_of

@@ -6,10 +6,10 @@ Enters: weighings of counted drops.  Leaves: queries; the same judgements hold f
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from fractions import Fraction
 from math import ceil
 
 from ..findings import Missing, did_you_mean
+from ..fraction import Fraction
 from ..model import Balance, DropperLine
 from ..reckon.dripping import MOST_COUNTED
 from ..reckon.droppers import FEWEST_DROPS, FEWEST_WEIGHINGS, WIDEST_SPREAD, DropMass, drop_mass, spread

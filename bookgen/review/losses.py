@@ -6,8 +6,8 @@ Enters: a formula's lines and flow.  Leaves: findings on losses that cannot be.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
+from ..fraction import Fraction
 from ..wording.saying import says
 from .rule import Case, Said, known
 

@@ -7,9 +7,9 @@ again.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Place
+from ..fraction import Fraction
 from ..model import BatchRecord
 from ..reckon.figures import Reckoning
 from ..reckon.lastdays import LotDate, figures_of, last_days_of, old_lots

@@ -6,9 +6,9 @@ Enters: the book.  Leaves: queries at materials and the workroom; none of them b
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
+from ..fraction import Fraction
 from ..model import Content, Formula, Material
 from ..reckon.densities import grams_per_ml
 from ..reckon.figures import Reckoning

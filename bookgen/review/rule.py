@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 from ..findings import Missing, Place, Severity
+from ..fraction import Fraction
 from ..model import Book, FiledLeaf, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Missing, Place
+from ..fraction import Fraction
 from ..model import Adjust, Percent, Status
 from ..reckon.droppers import drop_mass_of
 from ..reckon.figures import Reckoning

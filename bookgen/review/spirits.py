@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 
 from ..findings import Missing, Place
+from ..fraction import Fraction
 from ..model import ETHANOL, Material
 from ..reckon.amounts import LineFigure
 from ..reckon.blends import by_volume

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from difflib import get_close_matches
-from fractions import Fraction
 
 from ..findings import Missing, Place
+from ..fraction import Fraction
 from ..model import ETHANOL, Material, Person, Site, Status, StoragePlace
 from ..reckon.amounts import LineFigure
 from ..reckon.dangers import lets_nothing_grow

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
-from fractions import Fraction
 
 from .. import show
+from ..fraction import Fraction
 from ..model import BatchRecord, Filling, Known
 from ..reckon.lastdays import LotAge, LotDate
 from ..reckon.made import AchievedLine, BatchResult, Loss, LotContent

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
-from fractions import Fraction
 
 from .. import show
+from ..fraction import Fraction
 from ..model import BatchOutcome, BatchRecord, Content, Known, Lot
 from ..reckon.lastdays import LotDate, good_until
 from ..reckon.lots import LotAccount, Movement

@@ -5,10 +5,10 @@ Enters: a line with its blend, as it is metered.  Leaves: the note below its row
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 from .. import show
+from ..fraction import Fraction
 from ..reckon.amounts import LineFigure
 from ..reckon.batchline import BatchLine
 from ..reckon.blends import Blend, shrinking

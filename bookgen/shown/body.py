@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from markdown_it.common.utils import unescapeAll
 from markdown_it.token import Token
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Body, Section, TimeLink
 from ..reckon.batchline import Aliquot
 from ..reckon.doubt import is_doubtful, measuring_error

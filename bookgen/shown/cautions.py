@@ -7,10 +7,10 @@ and the materials' own sentences do not already say it.  None of them says that 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import CHILDREN, Contact, Kind, Material, Person, Removal, Site, Use
 from ..reckon.composition import Composition
 from ..reckon.dangers import told_of_heat, told_of_meeting, untried

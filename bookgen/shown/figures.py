@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from fractions import Fraction
 from functools import lru_cache
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Known, Percent, Period
 from .phrases import Figure, PeriodFigure
 from .records import Cell

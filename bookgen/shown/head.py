@@ -6,10 +6,10 @@ Enters: a weighing, an intermediate to be made first.  Leaves: facts in the orde
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..reckon.figures import Figures
 from ..reckon.first import MakeFirst
 from ..reckon.weighing import Weighing

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Dissolves, DropperLine, Formula, Material, RequiredHlb, Solvent
 from ..reckon.droppers import drop_mass
 from ..reckon.heat import bears_of, where_asked

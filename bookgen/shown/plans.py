@@ -5,10 +5,9 @@ Enters: a metered line with its plan.  Leaves: `PlanShown`.
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..reckon.batchline import Aliquot, BatchLine
 from ..reckon.doubt import measuring_error
 from ..reckon.enough import weighed_batch

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Basis, Evaporates, Known, Percent, Phase
 from ..reckon.amounts import LineFigure
 from ..reckon.batchline import (

@@ -6,10 +6,10 @@ Enters: a weighing.  Leaves: sentences for page, sheet and terminal.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..reckon.batchline import Interval
 from ..reckon.certainty import Certainty, strength_between
 from ..reckon.doubt import measuring_error

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from .. import show
+from ..fraction import Fraction
 from ..model import Formula
 from ..reckon.figures import Figures
 from .shelf import Shelf

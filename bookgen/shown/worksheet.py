@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from fractions import Fraction
 from itertools import groupby
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Known
 from ..reckon.batchline import BatchLine, Counted, OnlyCounted
 from ..reckon.known import add

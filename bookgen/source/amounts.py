@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from fractions import Fraction
 from functools import lru_cache
 
+from ..fraction import Fraction
 from ..model import Adjust, Amount, Basis, Drops, Evaporates, Fill, Left, Mass, Parts, Percent, Quantity, Volume
 from ..units import PERCENT as _PERCENT_UNIT
 from ..units import Complaint, Dimension, Measured, Wanted, read_measured, read_number

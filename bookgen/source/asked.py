@@ -8,8 +8,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import replace
-from fractions import Fraction
 
+from ..fraction import Fraction
 from ..model import Book, DecimalSign, DropperLine, DropperWeighing, Material, Quantity, Supply
 from ..units import Complaint
 from ..wording.saying import says

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
+from ..fraction import Fraction
 from ..model import Density
 from ..reference import water_formula
 from ..units import Complaint, explain_measured, read_number

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from fractions import Fraction
 from functools import lru_cache
 from string import ascii_uppercase
 from typing import Any
 
 from ..findings import Missing, Place, nearest
+from ..fraction import Fraction
 from ..model import Adjust, Amount, Fill, Line, Makes, Percent, Phase
 from ..units import Complaint
 from ..wording.saying import Saying, says

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 from posixpath import dirname, join, normpath
 from urllib.parse import unquote
 
 from ..findings import Place
+from ..fraction import Fraction
 from ..model import AmountLink, TimeLink
 from ..units import Complaint, Dimension, find_unit, read_number
 from ..wording.saying import Saying, says

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from fractions import Fraction
 
 from ..findings import Finding
+from ..fraction import Fraction
 from ..model import Component, DecimalSign, MixedBy, Mixing, Obtain, Quantity, Strength, StrengthBasis
 from ..units import Complaint, read_number
 from ..wording.saying import Saying, says

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
 from ..findings import NOWHERE, Finding, Severity
+from ..fraction import Fraction
 from ..model import DecimalSign, Obtain, Percent, Quantity, Supply
 from ..show import COMMA, POINT
 from ..units import Complaint, explain_measured, read_number

@@ -7,10 +7,10 @@ label names, droppers, balances) have their readers here.
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 from typing import Any, NamedTuple
 
 from ..findings import nearest
+from ..fraction import Fraction
 from ..model import (
     PAPER_MM,
     PUNCHED,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
+from ..fraction import Fraction
 from ..model import Solubility
 from ..units import Complaint, Dimension, Measured, read_measured, read_number
 from ..wording.saying import says

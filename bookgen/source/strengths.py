@@ -7,8 +7,8 @@ the place where it stands.
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
+from ..fraction import Fraction
 from ..model import DecimalSign, Strength, StrengthBasis
 from ..units import Complaint, Digits, explain_number, read_number
 from ..wording.saying import Saying, says

@@ -9,11 +9,11 @@ import re
 from calendar import monthrange
 from dataclasses import replace
 from enum import StrEnum
-from fractions import Fraction
 from functools import cache
 from typing import TypeVar
 
 from ..findings import did_you_mean
+from ..fraction import Fraction
 from ..model import (
     ETHANOL,
     Basis,

@@ -6,10 +6,10 @@ The same shown records as the page of a formula, set in plain columns; nothing i
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from fractions import Fraction
 
 from .. import show
 from ..findings import Finding, Missing, Severity
+from ..fraction import Fraction
 from ..model import Status
 from ..reckon.figures import Reckoning
 from ..reckon.from_shelf import Proposal

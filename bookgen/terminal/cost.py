@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Quantity, Workroom
 from ..reckon.cost import Cash, Cost, CostLine
 from ..shown.shelf import LAW_SHORT

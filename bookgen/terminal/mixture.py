@@ -6,10 +6,10 @@ The exact figures come from `reckon.mixing`; here they get their digits and thei
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Component, MixedBy, Strength, StrengthBasis
 from ..reckon.measure import half_up
 from ..reckon.mixing import Mixture, MixturePart, vol_share

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from .. import show
 from ..findings import Missing
+from ..fraction import Fraction
 from ..model import Book, Known
 from ..reckon.first import MakeFirst
 from ..reckon.needs import Need, Needs, Order

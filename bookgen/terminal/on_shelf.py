@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 
 from .. import show
 from ..findings import Finding, Missing
+from ..fraction import Fraction
 from ..model import Book, Formula
 from ..reckon.lastdays import LotDate
 from ..reckon.on_shelf import LotState, OnShelf, ShelfLot, Stored

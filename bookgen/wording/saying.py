@@ -30,11 +30,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache
 from string import Formatter
 from typing import NamedTuple, TypeAlias
 
+from ..fraction import Fraction
 from ..show import POINT, UP, Fine, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
 from .table import SENTENCES
 

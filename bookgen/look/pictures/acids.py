@@ -5,13 +5,13 @@ Its label, and the sentence above it, say the same in words.  The plot is as wid
 
 from __future__ import annotations
 
-from fractions import Fraction
 from functools import lru_cache
 from math import ceil, floor
 
 from markupsafe import Markup, escape
 
 from ... import show
+from ...fraction import Fraction
 from ...reckon.acids import forms_of
 from ...shown.judged_records import AcidPicture
 from .lettering import em

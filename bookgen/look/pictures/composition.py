@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import pairwise
 
 from markupsafe import Markup, escape
 
 from ... import show
+from ...fraction import Fraction
 from ...shown.records import Share
 from .lettering import em, fitted, in_one_line, marked, of_hundred
 

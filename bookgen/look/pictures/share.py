@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from markupsafe import Markup
 
+from ...fraction import Fraction
 from ...shown.phrases import Figure
 from .lettering import of_hundred
 

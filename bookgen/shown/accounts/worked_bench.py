@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from ... import show
 from ...findings import Missing
+from ...fraction import Fraction
 from ...model import Balance, DropperLine, DropperWeighing
 from ...reckon import certainty, doubt, droppers, enough, metering, plans, recount
 from ...reckon.batchline import Aliquot, Counted

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from fractions import Fraction
 
 from ... import show
 from ...findings import Missing
+from ...fraction import Fraction
 from ...model import Period
 from ...reckon import acids, activity, dangers, densities, dissolving, hlb, needs, preserving, storage
 from ...reckon.flow import evaporated_g

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from ...findings import NOWHERE, Missing
+from ...fraction import Fraction
 from ...reckon import densities, dilution, ethanol, percents, strengths, substances
 from ...reckon.blends import Blend
 from ...reckon.measure import half_up
