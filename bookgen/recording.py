@@ -16,14 +16,14 @@ from .bench import weigh_batch
 from .findings import Finding, Severity
 from .fraction import Fraction
 from .model import BatchRecord, Book, Formula
-from .pipeline import Checked, check_with
+from .pipeline import Checked, check_book, check_with
 from .reckon.batchline import Aliquot, BatchLine, ByVolume, Counted, OnlyCounted, Weighed
 from .reckon.weighing import Weighing
 from .show import Signs, metered, plain, signs_of, with_ordinary_spaces
 from .source.batches import split_number
 from .source.book import BATCHES, book_from
 from .source.record_text import WrittenLine, WrittenRecord, numbered, record_text
-from .source.writing import AlreadyThere, write_new
+from .source.writing import AlreadyThere, only_writer, write_new
 from .wording.saying import Saying, says
 
 AS_WRITTEN = "1 x"
@@ -199,11 +199,8 @@ def put_text_on_record(checked: Checked, content: bytes) -> OnRecord:
     parts = split_number(given.batch)
     if parts is None or "batch" in given.unread:
         raise NotRecorded(says("no-record-handed"), tuple(f for f in trial.findings if f.rule != "batch-name"))
-    twin = next((record.key for record in checked.book.batches.values() if _bare(record) == _bare(given)), "")
-    if twin:
-        raise NotRecorded(says("on-record-already", batch=twin))
     text = content.decode("utf-8-sig")
-    return _written(checked, f"{parts.code}-{parts.day}", lambda number: numbered(text, number), given.batch)
+    return _written(checked, f"{parts.code}-{parts.day}", lambda number: numbered(text, number), given)
 
 
 def _bare(record: BatchRecord) -> BatchRecord:
@@ -211,30 +208,43 @@ def _bare(record: BatchRecord) -> BatchRecord:
     return replace(record, batch="", key="", path="")
 
 
-def _written(checked: Checked, first: str, text_of: Callable[[str], str], wanted: str = "") -> OnRecord:
-    """Write the record under the number wanted, or the first of its day that is free."""
-    taken = checked.book.batches
+def _written(checked: Checked, first: str, text_of: Callable[[str], str], given: BatchRecord | None = None) -> OnRecord:
+    """Write the record under the number that it was given, or the first of its day that is free.
+
+    From the check to the name on the disk no other run puts a batch on record: two together could take more of a lot
+    than is there, though each alone does not.  `given` is a record that was handed over as text.
+    """
+    wanted = "" if given is None else given.batch
     numbers = [*([wanted] if wanted else []), first, *(f"{first}-{letter}" for letter in ascii_lowercase[1:])]
-    findings: tuple[Finding, ...] | None = None
-    for number in (number for number in numbers if number.casefold() not in taken):
-        path = f"formulas/{BATCHES}/{number}.md"
-        text = text_of(number)
-        if findings is None:  # of another number the same is said
-            findings = _findings_of(checked, path, text)
+    folder = f"formulas/{BATCHES}"
+    with only_writer(checked.root, folder) as taken:
+        for number in (number for number in numbers if f"{number}.md".casefold() not in taken):
+            path = f"{folder}/{number}.md"
+            text = text_of(number)
+            findings = _findings_of(checked, path, text, given)
             errors = tuple(finding for finding in findings if finding.severity is Severity.ERROR)
             if errors:
                 raise NotRecorded(says("not-on-record", batch=number), errors)
-        try:
-            write_new(checked.root, {path: text})
-        except AlreadyThere:  # another run was faster
-            continue
-        renumbered = wanted if wanted != number else ""
-        return OnRecord(number=number, path=path, findings=findings, renumbered=renumbered)
+            try:
+                write_new(checked.root, {path: text})
+            except AlreadyThere:  # put there by another hand
+                continue
+            renumbered = wanted if wanted != number else ""
+            return OnRecord(number=number, path=path, findings=findings, renumbered=renumbered)
     raise NotRecorded(says("day-is-full", batch=first))
 
 
-def _findings_of(checked: Checked, path: str, text: str) -> tuple[Finding, ...]:
-    """Return what the check has to say of the book with the record in it, and has not without."""
-    before = set(checked.review.findings)
+def _findings_of(checked: Checked, path: str, text: str, given: BatchRecord | None) -> tuple[Finding, ...]:
+    """Return what the check has to say of the book with the record in it, and has not without.
+
+    Raises NotRecorded where the record that was given is on record already.
+    """
     after = check_with(checked.root, {path: text.encode()})
+    others = {key: record for key, record in after.book.batches.items() if record.path != path}
+    twin = next((record.key for record in others.values() if given and _bare(record) == _bare(given)), "")
+    if twin:
+        raise NotRecorded(says("on-record-already", batch=twin))
+    if others != checked.book.batches:  # another run was faster
+        checked = check_book(checked.root, filed=False)
+    before = set(checked.review.findings)
     return tuple(finding for finding in after.review.findings if finding not in before)

@@ -25,6 +25,8 @@ PRINTED = ".printed"
 """The folder of the book that holds the lists of printed changes which are not on record."""
 
 _NEXT = ".filed.yaml-next"
+_STAGED = ".new-"
+"""How the names of files begin that have not got their own yet."""
 _REASONS = {
     errno.ENOSPC: says("disk-full"),
     errno.EDQUOT: says("quota-used-up"),
@@ -115,6 +117,23 @@ def write_new(root: Path, files: Mapping[str, str]) -> None:
     _undo((), (), [fresh for fresh, _ in staged])
 
 
+@contextmanager
+def only_writer(root: Path, folder: str) -> Iterator[frozenset[str]]:
+    """Be the only one that adds to a folder of the book, and yield the names of its files in lower case.
+
+    What a run that was ended left half done in it is taken away first.
+    """
+    place = root / folder
+    with _one_at_a_time(root / "formulas") as alone:
+        with suppress(OSError):
+            for path in place.glob(f"{_STAGED}*") if alone else ():
+                path.unlink()
+        names: list[str] = []
+        with suppress(FileNotFoundError):
+            names = os.listdir(place)
+        yield frozenset(name.casefold() for name in names)
+
+
 def must_hold_no_book(root: Path) -> None:
     """Raise AlreadyThere where something stands in the place of a new book; an empty folder does not."""
     target = root / "formulas"
@@ -166,7 +185,7 @@ def _made_folders(folder: Path) -> list[Path]:
 
 def _staged(folder: Path, text: str) -> Path:
     """Return a hidden file in that folder with the text in it, on the disk."""
-    handle, name = tempfile.mkstemp(prefix=".new-", dir=folder)
+    handle, name = tempfile.mkstemp(prefix=_STAGED, dir=folder)
     os.close(handle)
     fresh = Path(name)
     try:
@@ -269,18 +288,21 @@ def _settle(folder: Path) -> None:
 
 
 @contextmanager
-def _one_at_a_time(folder: Path) -> Iterator[None]:
-    """Hold the folder for this process; the system lets go when the process ends, however it ends."""
+def _one_at_a_time(folder: Path) -> Iterator[bool]:
+    """Hold the folder for this process, and yield whether that could be; the system lets go when the process ends,
+    however it ends."""
     try:
         import fcntl
 
         held = os.open(folder, os.O_RDONLY)
     except (ImportError, OSError):
-        yield  # no such locks here, or no such folder: writing will say so
+        yield False  # no such locks here, or no such folder: writing will say so
         return
     try:
+        alone = False
         with suppress(OSError):  # a file system without locks
             fcntl.flock(held, fcntl.LOCK_EX)
-        yield
+            alone = True
+        yield alone
     finally:
         os.close(held)

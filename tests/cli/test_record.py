@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
+from random import Random
+from signal import SIGKILL
+from time import monotonic, sleep
 
 import pytest
 from click.testing import CliRunner
@@ -14,7 +18,7 @@ from bookgen import recording
 from bookgen.cli import main
 from bookgen.model import Mass
 from bookgen.pipeline import check_book
-from bookgen.recording import planned_lines, put_on_record
+from bookgen.recording import NotRecorded, planned_lines, put_on_record, put_text_on_record
 from bookgen.source import read_book, writing
 from bookgen.source.record_text import WrittenLine, WrittenRecord, record_text
 from tests.books_of_text import MATERIALS, ON_THAT_DAY, TODAY, formula, write_book
@@ -216,6 +220,96 @@ def test_twenty_at_once_are_all_there(book: Path) -> None:
     ]
     assert sorted(weights) == [4 + Fraction(number, 100) for number in range(20)]
     assert not [path for path in (book / "formulas" / "batches").iterdir() if path.name.startswith(".")]
+
+
+def test_of_twenty_at_once_those_are_refused_for_which_the_lot_has_not_enough(book: Path) -> None:
+    """100 g are there, 30 g are taken each time: three of them are written, whoever comes first."""
+    checked = check_book(book, filed=False)
+    cream = checked.book.formulas["c-01"]
+
+    def put() -> str:
+        lines = [WrittenLine(material="gly", phase="A", text="30 g, lot GL-2211")]
+        try:
+            return put_on_record(checked, cream, date.fromisoformat(TODAY), "95 g", (), lines, {}).number
+        except NotRecorded as reason:
+            told = " ".join(finding.message for finding in reason.findings)
+            return "refused" if "120 g of the lot GL-2211 are used up to here" in told else told
+
+    def child() -> None:
+        try:
+            (book / f"said-{os.getpid()}").write_text(put(), encoding="utf-8")
+        finally:
+            os._exit(0)
+
+    children = []
+    for _ in range(20):
+        pid = os.fork()
+        if not pid:
+            child()
+        children.append(pid)
+    for pid in children:
+        os.waitpid(pid, 0)
+    said = sorted(path.read_text(encoding="utf-8") for path in book.glob("said-*"))
+    assert said == ["C-01-2026-03-02", "C-01-2026-03-02-b", "C-01-2026-03-02-c", *["refused"] * 17]
+    assert records(book) == ["C-01-2026-03-02-b.md", "C-01-2026-03-02-c.md", "C-01-2026-03-02.md"]
+
+
+def test_the_same_text_handed_over_at_once_is_one_batch(book: Path) -> None:
+    checked = check_book(book, filed=False)
+
+    def hand_over(_: int) -> str:
+        try:
+            return put_text_on_record(checked, EXPECTED.encode()).number
+        except NotRecorded as reason:
+            return str(reason)
+
+    with ThreadPoolExecutor(4) as pool:
+        said = sorted(pool.map(hand_over, range(4)))
+    assert said == ["C-01-2026-03-02", *["This batch is on record already: C-01-2026-03-02."] * 3]
+    assert records(book) == ["C-01-2026-03-02.md"]
+
+
+def test_a_run_that_is_killed_leaves_all_or_nothing_and_blocks_no_other(book: Path) -> None:
+    """Killed at moments all over the run: what has a name is whole, and the next run takes the rest away."""
+    checked = check_book(book, filed=False)
+    cream = checked.book.formulas["c-01"]
+    folder = book / "formulas" / "batches"
+
+    def put(grams: str) -> str:
+        lines = [WrittenLine(material="gly", phase="A", text=f"{grams} g, lot GL-2211")]
+        return put_on_record(checked, cream, date.fromisoformat(TODAY), "95 g", (), lines, {}).number
+
+    began = monotonic()
+    whole = (folder / f"{put('1')}.md").read_bytes()
+    takes = monotonic() - began
+    seen = {"C-01-2026-03-02.md"}
+    draw = Random(11)
+    for _ in range(25):
+        pid = os.fork()
+        if not pid:
+            try:
+                put("1")
+            finally:
+                os._exit(0)
+        sleep(takes * draw.uniform(0.3, 1.3))
+        os.kill(pid, SIGKILL)
+        os.waitpid(pid, 0)
+        named = {path.name for path in folder.iterdir() if not path.name.startswith(".")}
+        assert named >= seen
+        assert len(named - seen) <= 1
+        for name in named - seen:
+            number = name.removesuffix(".md")
+            assert (folder / name).read_bytes() == whole.replace(
+                b"batch: C-01-2026-03-02\n", f"batch: {number}\n".encode()
+            )
+        if len(named) > 20:
+            for name in named - {"C-01-2026-03-02.md"}:
+                (folder / name).unlink()
+            named = {"C-01-2026-03-02.md"}
+        seen = named
+    (folder / ".new-left").write_text("half", encoding="utf-8")
+    assert put("1")
+    assert not [path for path in folder.iterdir() if path.name.startswith(".")]
 
 
 def test_a_day_that_is_full_is_told(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
