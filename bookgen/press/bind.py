@@ -77,7 +77,7 @@ def bind(
     titles = dict(called)
     if len(titles) != len(called):
         raise ValueError("two leaves have the same code")
-    binding = _Binding(titles, elsewhere)
+    binding = _Binding(titles, elsewhere, lang)
     about = About(title=title, lang=lang, author=author, date=date, producer=producer)
     piece = pieces[0]
     try:
@@ -127,11 +127,11 @@ class _Part:
 class _Binding:
     """A binder while it grows."""
 
-    def __init__(self, titles: Mapping[str, str], elsewhere: Collection[str]) -> None:
+    def __init__(self, titles: Mapping[str, str], elsewhere: Collection[str], lang: str) -> None:
         self.problems: list[Problem] = []
         self.first: dict[str, int] = {}
         self.pages: list[Ref] = []
-        self._titles, self._elsewhere = titles, elsewhere
+        self._titles, self._elsewhere, self._lang = titles, elsewhere, words(lang)
         self._writer = Writer()
         self._fonts = Fonts(self._writer)
         self._once: dict[bytes, int] = {}
@@ -165,7 +165,10 @@ class _Binding:
             parents = entries_of(source.objects[root["ParentTree"].number])
             names = source.read(root.get("IDTree", {})).get("Names", [])
             sections = [root["K"][0]]
-            source.change(sections[0], {**source.read(sections[0]), "S": Name("Sect"), "T": words(piece.title)})
+            said = {"S": Name("Sect"), "T": words(piece.title)}
+            if catalog["Lang"] not in (b"", self._lang):
+                said["Lang"] = catalog["Lang"]
+            source.change(sections[0], {**source.read(sections[0]), **said})
         jumps = self._link(piece.code, source, pages, parents)
         moving = Moving(source, self._writer, self._fonts, self._once, numbers)
         for number, new, raw in moving.moved([*pages, *sections]):

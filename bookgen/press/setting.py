@@ -20,6 +20,7 @@ from typing import Any
 
 from ..leaf import Face, Leaf, Style
 from .fetch import fetcher, plain
+from .noticed import noticing
 from .tidy import only_ends, tidy
 from .within import off_paper
 
@@ -129,7 +130,10 @@ class Setting:
             )
             if len(document.pages) > 1 and only_ends(document.pages[-1]):
                 document = document.copy(document.pages[:-1])
-            pdf = document.write_pdf(pdf_tags=True, finisher=lambda _, made: tidy(made, document, leaf.code))
+            with noticing() as margins:
+                pdf = document.write_pdf(
+                    pdf_tags=True, finisher=lambda _, made: tidy(made, document, leaf.code, margins)
+                )
         said = [plain(sentence) for sentence in {**self._said, **listener.heard}]
         if self._style.faces:
             said += _strays(document, self._families | _families_named(leaf.html))

@@ -174,6 +174,21 @@ def _mend_item(tree: Tree, item: Any) -> None:
     tree.hang(item, [*marks, tree.make("/LBody", item, kids).reference])
 
 
+def name_languages(tree: Tree, own: str) -> None:
+    """Leave a language named where another begins, and nowhere else (ISO 14289-1, 7.2); `own` is the document's.
+
+    The language is what the HTML says with `lang`.  The botanical and INCI names of materials carry none: they are
+    names, as WCAG has it (3.1.2), and what a voice makes of them in the language around is what the trade says.
+    """
+    waiting = [(tree.document, own)]
+    while waiting:
+        element, around = waiting.pop()
+        here = element["Lang"].string if "Lang" in element else around
+        if here == around:
+            element.pop("Lang", None)
+        waiting += ((kid, here) for kid in tree.below(element))
+
+
 def level_headings(tree: Tree) -> None:
     """Let headings begin with the first level and go down one level at a time (ISO 14289-1, 7.4.2).
 

@@ -7,12 +7,23 @@ leaf's code and an IDTree, and so do the names of places within the leaf. Font f
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from importlib import import_module
 from typing import Any
 
 from ..leaf import END
 from .cuts import mark_of
-from .tagged import ALONE, Tree, head_cells, level_headings, mend_lists, place_pictures, plain_links, word_links
+from .tagged import (
+    ALONE,
+    Tree,
+    head_cells,
+    level_headings,
+    mend_lists,
+    name_languages,
+    place_pictures,
+    plain_links,
+    word_links,
+)  # fmt: skip
 
 PART = "XXPart"
 """Key of a font file: in hexadecimal the mark of its cut and the glyphs the leaf uses of it, two bytes each.
@@ -34,15 +45,19 @@ def only_ends(page: Any) -> bool:
     return True
 
 
-def tidy(pdf: Any, document: Any, code: str) -> None:
-    """Change a `pydyf.PDF` in place, made of a WeasyPrint document; `code` is the leaf's."""
+def tidy(pdf: Any, document: Any, code: str, margins: Mapping[int, str]) -> None:
+    """Change a `pydyf.PDF` in place, made of a WeasyPrint document; `code` is the leaf's.
+
+    `margins` are the numbers of the objects that stand in the margins → the kind of artifact.
+    """
     pydyf = import_module("pydyf")
     root = _object(pdf, pdf.catalog["StructTreeRoot"])
     tree = Tree(pdf, _object(pdf, root["K"][0]))
     elements = [o for o in pdf.objects if isinstance(o, pydyf.Dictionary) and o.get("Type") == "/StructElem"]
-    _retire(pydyf, pdf, root, tree, elements)
+    _retire(pydyf, pdf, root, tree, elements, margins)
     plain_links(tree)
     mend_lists(tree)
+    name_languages(tree, pdf.catalog["Lang"].string)
     _flatten(pydyf, pdf, root, tree)
     level_headings(tree)
     head_cells(tree)
@@ -88,10 +103,11 @@ def _read_plainly(pydyf: Any, pdf: Any) -> None:
                     held.stream[at] = b"%b %b" % (glyph, _PLAIN[text])
 
 
-def _retire(pydyf: Any, pdf: Any, root: Any, tree: Tree, elements: list[Any]) -> None:
+def _retire(pydyf: Any, pdf: Any, root: Any, tree: Tree, elements: list[Any], margins: Mapping[int, str]) -> None:
     """Make marked content an artifact where its element hangs on nothing, and drop such elements.
 
-    ISO 32000-1, 14.8.2.2: content that is not part of the author's original, such as running heads and page numbers.
+    ISO 32000-1, 14.8.2.2: content that is not part of the author's original, such as running heads and page numbers,
+    which are classified as header or footer (ISO 14289-1, 7.8).
     A picture that no words stand for is there for its looks, as in HTML.
     """
     looks = [figure for figure in tree.of_kind("/Figure") if "Alt" not in figure]
@@ -105,7 +121,11 @@ def _retire(pydyf: Any, pdf: Any, root: Any, tree: Tree, elements: list[Any]) ->
     for key, value in zip(nums[::2], nums[1::2], strict=True):
         if isinstance(value, list):
             owners = [_object(pdf, element).number for element in value]
-            lost = {mcid: owner in shown for mcid, owner in enumerate(owners) if owner not in reached}
+            lost = {
+                mcid: {"Type": "/Layout"} if owner in shown else _in_margin(margins.get(owner))
+                for mcid, owner in enumerate(owners)
+                if owner not in reached
+            }
             if lost:
                 _mark_artifacts(pydyf, _object(pdf, pages[key]["Contents"]).stream, lost)
                 value = pydyf.Array("null" if mcid in lost else element for mcid, element in enumerate(value))
@@ -144,12 +164,17 @@ def _take_off(pdf: Any, pages: list[Any], key: int, element: Any) -> None:
                         element["K"].remove(kid)
 
 
-def _mark_artifacts(pydyf: Any, content: list[Any], lost: dict[int, bool]) -> None:
-    """Rewrite `/Span <</MCID n>> BDC` as an artifact, for each n in `lost`; true for what is there for its looks."""
+def _in_margin(kind: str | None) -> dict[str, str]:
+    """What is said of an artifact in a margin, a header or footer or neither."""
+    return {"Type": "/Pagination", **({"Subtype": kind} if kind else {})}
+
+
+def _mark_artifacts(pydyf: Any, content: list[Any], lost: dict[int, dict[str, str]]) -> None:
+    """Rewrite `/Span <</MCID n>> BDC` as an artifact of which that is said, for each n in `lost`."""
     for at, properties in enumerate(content):
         if isinstance(properties, pydyf.Dictionary) and properties.get("MCID") in lost and content[at + 1] == b"BDC":
             content[at - 1] = "/Artifact"
-            content[at] = pydyf.Dictionary({"Type": "/Layout" if lost[properties["MCID"]] else "/Pagination"})
+            content[at] = pydyf.Dictionary(lost[properties["MCID"]])
 
 
 def _flatten(pydyf: Any, pdf: Any, root: Any, tree: Tree) -> None:

@@ -16,6 +16,7 @@ import pytest
 import weasyprint
 
 import bookgen.press
+from bookgen.press.noticed import noticing
 from bookgen.press.setting import Setting
 from tests.press.test_press_setting import leaf
 
@@ -26,6 +27,7 @@ SENTENCES = {
     "fonts": "a document's fonts do not say which characters they are used for",
     "finisher": "the PDF is not handed over before it is written, with a structure that pydyf holds",
     "tags": "lists, headings, tables and pictures are not tagged as the press knows them before it puts them right",
+    "_build_box_tree": "the structure is not built box by box, each with the element that it comes from",
     "links": "a page does not say which of its boxes are links, or these do not hold what was made of them",
     "__del__": "type is not taken out of the temporary folder on demand",
 }
@@ -112,6 +114,19 @@ def tags(_: Any) -> bool:
     ]  # fmt: skip
 
 
+def built(_: Any) -> bool:
+    """What is called for each box, with what it gets: the box, the element above, the PDF."""
+    calls = import_module("weasyprint.pdf.tags")._build_box_tree
+    made = weasyprint.HTML(string='<html lang="en"><body><p lang="fr">a').render(pdf_tags=True)
+    with noticing():
+        assert import_module("weasyprint.pdf.tags")._build_box_tree is not calls
+        told: list[Any] = []
+        made.write_pdf(pdf_tags=True, finisher=lambda _, pdf: told.append(pdf))
+    [pdf] = told
+    said = [held["Lang"].string for held in pdf.objects if isinstance(held, dict) and "Lang" in held]
+    return sorted(said) == ["en", "fr"] and import_module("weasyprint.pdf.tags")._build_box_tree is calls
+
+
 def links(_: Any) -> bool:
     """A link's own words, and that what is set otherwise within it is a link besides."""
     made = weasyprint.HTML(string='<html lang="en"><body><p id="a"><a href="#a">to <b>a</b></a>').render(pdf_tags=True)
@@ -134,6 +149,7 @@ CHECKS: dict[str, Callable[[Any], bool]] = {
     "fonts": fonts,
     "finisher": finished,
     "tags": tags,
+    "_build_box_tree": built,
     "links": links,
     "__del__": lambda document: inspect.isfunction(type(document.font_config).__del__),
 }

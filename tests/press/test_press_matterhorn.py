@@ -274,6 +274,9 @@ def set_alone(body: str, style: Any) -> pikepdf.Pdf:
     return pikepdf.open(io.BytesIO(bind(render_all([leaf], style), title="B", lang="en").pdf))
 
 
+KINDS = ("Document", "Sect", "Div", "P", "L", "LI", "LBody", "NonStruct", "Span")
+
+
 def kinds(element: Any) -> Any:
     """An element as its kind, with those below it."""
     kids = [kid for kid in element.get("/K", []) if isinstance(kid, Dictionary) and kid.get("/Type") == "/StructElem"]
@@ -379,3 +382,20 @@ def test_a_link_says_its_words_and_is_one_whatever_is_set_within_it(style):
         assert len(elements(pdf, "Link")) == 1
         assert link.Contents == "the other way"
         assert failures(pdf) == {}
+
+
+def test_a_language_stands_where_another_begins_and_not_again(style):
+    body = '<div lang="en"><p>own</p></div><ul lang="fr"><li lang="fr">a<li lang="de">b</ul><p>c <i lang="la">d</i>'
+    with set_alone(body, style) as pdf:
+        said = [
+            (str(kind), str(element.Lang)) for kind in KINDS for element in elements(pdf, kind) if "/Lang" in element
+        ]
+        assert said == [("L", "fr"), ("LI", "de"), ("NonStruct", "la")]
+        assert failures(pdf) == {}
+
+
+def test_a_leaf_of_another_language_than_the_binder_says_its_own(leaves, pieces):
+    for lang, said in (("en", None), ("de", "en")):
+        with pikepdf.open(io.BytesIO(bind(pieces[:1], title="B", lang=lang).pdf)) as pdf:
+            [section] = elements(pdf, "Sect")
+            assert section.get("/Lang") == said
