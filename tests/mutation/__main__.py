@@ -11,6 +11,7 @@ import ast
 import json
 import os
 import random
+import re
 import sys
 import tempfile
 from collections import Counter
@@ -32,6 +33,8 @@ TESTS = (
     *("tests/cli/test_drops.py", "tests/cli/test_new.py", "tests/cli/test_terminal.py", "tests/cli/test_explain.py"),
 )
 """The tests that concern it and are quick, the examples of its docstrings first."""
+NUMBER = re.compile(r"[\d.]+ (becomes|is more)")
+"""A mistake in a numeric constant, as it is called."""
 
 
 def main() -> int:
@@ -42,9 +45,10 @@ def main() -> int:
     parser.add_argument("--tests", action="append", metavar="PATH", help="these tests instead of the quick ones")
     parser.add_argument("--within", type=float, default=15, metavar="SECONDS", help="of tests for each mistake")
     parser.add_argument("--reach", type=Path, metavar="FILE", help="where what reaches what is kept; made if missing")
+    parser.add_argument("--constants", action="store_true", help="numbers alone, and no operator, condition or text")
     parser.add_argument("--list", action="store_true", help="only list what would be drawn")
     asked = parser.parse_args()
-    drawn = draw(asked.only or FILES, asked.seed, asked.count)
+    drawn = draw(asked.only or FILES, asked.seed, asked.count, constants=asked.constants)
     if asked.list:
         print(*(f"{file}:{point.line}  {point.what}" for file, _, point in drawn), sep="\n")
         return 0
@@ -68,12 +72,13 @@ def spots(only: Sequence[str]) -> list[tuple[str, int | None]]:
     return found
 
 
-def draw(only: Sequence[str], seed: int, count: int) -> list[tuple[str, int, Point]]:
+def draw(only: Sequence[str], seed: int, count: int, *, constants: bool = False) -> list[tuple[str, int, Point]]:
     """Return file, number and point of a sample: a file after the other in turn, until there are enough."""
     columns = list[list[tuple[str, int, Point]]]()
     for file, line in spots(only):
         all_points = enumerate(points(ast.parse(Path(file).read_text("utf-8"))))
         column = [(file, number, point) for number, point in all_points if line in (None, point.line)]
+        column = [one for one in column if NUMBER.match(one[2].what) or not constants]
         random.Random(f"{seed} {file}").shuffle(column)
         columns.append(column)
     random.Random(seed).shuffle(columns)

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from .__main__ import draw
 from .figures import changed, noticed_by
 from .points import altered, points
 from .runs import apart
@@ -62,6 +63,13 @@ def test_what_no_test_notices_is_reported(tmp_path: Path) -> None:
     )
     assert (run.stdout, run.returncode) == (LEFT, 1), run.stderr
     assert (tmp_path / "tills.py").read_text() == TILLS
+
+
+def test_constants_alone(tmp_path: Path) -> None:
+    tills = tmp_path / "tills.py"
+    tills.write_text(f"{TILLS}\n\nLESS = Fraction('0.05')\nPAID = True\n")
+    drawn = [point.what for _, _, point in draw([str(tills)], 1, 0, constants=True)]
+    assert drawn == ["10 becomes 11", "10 becomes 20", "1 becomes 2", "0.05 is more"]
 
 
 def test_what_does_not_end_is_ended() -> None:
