@@ -10,13 +10,13 @@ from ..model import Holes, Paper
 from ..shown.matter.records import ContentsEntry
 from ..shown.shelf import LAW, Shelf
 from .paper import SIZES, holes_of, millimetres
-from .records import DividerShown, HowToUseShown, TitleShown
+from .records import DividerShown, GuideShown, TitleShown
 
 EFFECTIVE = "effective-sheets"
 """Code of the list of effective sheets."""
-BEFORE_LIST = ("title", "how-to-use")
+BEFORE_LIST = ("title",)
 """What stands before it."""
-FRONT = (*BEFORE_LIST, EFFECTIVE, "contents", "by-code", "by-material", "by-purpose", "by-storage")
+FRONT = (*BEFORE_LIST, EFFECTIVE, "contents", "by-material", "by-purpose", "by-storage")
 """Codes of the front matter, in the order of the binder."""
 FILING = "filing"
 """Code of the filing instructions, which head the changes and are thrown away."""
@@ -42,23 +42,16 @@ _HOLES = {
 
 
 def title_shown(shelf: Shelf) -> TitleShown:
-    """Return the title."""
+    """Return the title, with how the binder is used."""
     room = shelf.book.workroom
-    return TitleShown(frame=shelf.frame(), title=room.title, keeper=room.keeper, law=LAW)
-
-
-def how_to_use_shown(shelf: Shelf) -> HowToUseShown:
-    """Return how the binder is used."""
-    room = shelf.book.workroom
-    return HowToUseShown(
-        frame=shelf.frame(),
+    guide = GuideShown(
         paper=str(room.paper),
         duplex=room.duplex,
         holes=_HOLES[holes_of(room)],
         marks=room.punch_marks,
         strip=room.paper is not Paper.A5,
-        law=LAW,
     )
+    return TitleShown(frame=shelf.frame(), title=room.title, keeper=room.keeper, law=LAW, guide=guide)
 
 
 def divider_shown(shelf: Shelf, title: str, entries: tuple[ContentsEntry, ...], place: int) -> DividerShown:

@@ -33,20 +33,20 @@ from ..shown.records import FormulaShown
 from ..shown.shelf import Shelf, Way, shelf_of
 from .digest import check_code, content_of
 from .fitting import fitting
-from .front import DIVIDER, FILING, FRONT, GATHERED, divider_shown, how_to_use_shown, title_shown
+from .front import DIVIDER, FILING, FRONT, GATHERED, divider_shown, title_shown
 from .gathered import gathered, on_one_sheet, points_for
 from .printed import figures_code
-from .records import HeldMaterial, LeafKind, MaterialsShown, Running, Sheet
+from .records import ContentsSheet, HeldMaterial, LeafKind, MaterialsShown, Running, Sheet
 from .style import MANY_SIDES, SIDES, headline, numbering
 
 if TYPE_CHECKING:
     from ..review import Review
 
 MATERIALS_CHAPTER = "Materials"
-SETTING = "sheets 2"
+SETTING = "sheets 3"
 """Raise the number when the program itself sets the same record otherwise: leaves in the binder then look otherwise."""
 
-_INDEXES = {CODES: codes_shown, MATERIALS: materials_shown, PURPOSES: purposes_shown, STORAGE: storage_shown}
+_INDEXES = {MATERIALS: materials_shown, PURPOSES: purposes_shown, STORAGE: storage_shown}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -169,8 +169,9 @@ def _front(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     shelf = bindery.shelf
     room = shelf.book.workroom
     yield bindery.front(title_shown(shelf), "title", "title", room.title)
-    yield bindery.front(how_to_use_shown(shelf), "how-to-use", "how-to-use", "How to use this binder")
-    yield bindery.front(contents, "contents", "contents", title_of(CONTENTS))
+    codes = codes_shown(replace(shelf, here=CODES))
+    page = ContentsSheet(frame=contents.frame, contents=contents, by_code=codes.title, codes=codes.parts)
+    yield bindery.front(page, "contents", "contents", title_of(CONTENTS))
     for path, make in _INDEXES.items():
         name = path.removesuffix(".html")
         template = "index-materials" if path == MATERIALS else "index"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ..leaf import Leaf
-from ..shown.matter.records import ContentsEntry
+from ..shown.matter.records import ContentsEntry, ContentsShown, IndexHeading, IndexPart
 from ..shown.records import Frame, MaterialShown
 
 
@@ -131,14 +131,14 @@ class TitleShown:
     """Who keeps it."""
     law: str
     """The sentences that defer to law and licensed practice."""
+    guide: GuideShown
+    """How the binder is used; stands on its back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HowToUseShown:
+class GuideShown:
     """How to use this binder."""
 
-    frame: Frame
-    """What surrounds it."""
     paper: str
     """Format of the sheets."""
     duplex: bool
@@ -149,8 +149,20 @@ class HowToUseShown:
     """True when crosses on the sheets show where."""
     strip: bool
     """True when the sheets have a strip for the pencil at the outer edge."""
-    law: str
-    """The sentences that defer to law and licensed practice."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ContentsSheet:
+    """The contents, and every formula under its code."""
+
+    frame: Frame
+    """What surrounds them."""
+    contents: ContentsShown
+    """The contents."""
+    by_code: str
+    """Heading of the index by code."""
+    codes: tuple[IndexPart[IndexHeading], ...]
+    """Its parts; none in a book without a formula."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

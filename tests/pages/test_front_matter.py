@@ -311,7 +311,7 @@ def test_a_purpose_is_not_printed_in_the_contents_and_does_not_change_them() -> 
     assert before["by-purpose"].content != after["by-purpose"].content
 
 
-@pytest.mark.parametrize("index", ["by-code", "by-material", "by-purpose", "by-storage"])
+@pytest.mark.parametrize("index", ["contents", "by-material", "by-purpose", "by-storage"])
 def test_each_index_cites_every_formula_and_no_head_stands_last_in_a_column(index: str, large: Set, tmp_path) -> None:
     pages = pages_of(large.printed(index), tmp_path)
     text = " ".join(word.text for page in pages for word in page)
@@ -357,7 +357,7 @@ def test_an_index_stamps_a_formula_wherever_it_names_it(many: bool) -> None:
     files["a/g.md"] = formula("G-1", "water F-1")
     files |= {f"materials/{name}.md": material(name) for name in ("water", "wax")}
     stamped = set_of(book_of(files)).sheets
-    for index, named in (("by-code", r"{}</b> .*?"), ("by-material", r"{}</(?:a|b)>" if not many else "{}")):
+    for index, named in (("contents", r"{}</b> <.*?"), ("by-material", r"{}</(?:a|b)>" if not many else "{}")):
         html = stamped[index].leaf.html
         for code, stamp in (("F-1", "draft"), ("F-2", "trial")):
             assert re.search(named.format(code) + rf'<strong class="stamp {stamp}">{stamp}</strong>', html), index
@@ -464,7 +464,7 @@ def test_a_change_in_a_formula_changes_no_divider_but_its_own_by_its_title(title
     changed = book_of({"waters/f0.md": formula("F-0", "water", title=title)})
     other = set_of(replace(book, formulas={**book.formulas, "f-0": changed.formulas["f-0"]}))
     for code, sheet in odd().sheets.items():
-        lasting = code in ("title", "how-to-use") or code.startswith("divider-")
+        lasting = code == "title" or code.startswith("divider-")
         if lasting:
             assert (other.sheets[code].content == sheet.content) is (not title or code != "divider-waters"), code
     assert other.sheets["F-0"].content != odd().sheets["F-0"].content
@@ -491,16 +491,14 @@ ROOMS = [
 
 
 @pytest.mark.parametrize(("paper", "holes", "marks", "duplex"), ROOMS)
-def test_how_to_use_takes_one_side_and_says_how_this_binder_is_printed(
+def test_how_to_use_stands_on_the_back_of_the_title_and_says_how_this_binder_is_printed(
     paper: Paper, holes: Holes | None, marks: bool, duplex: bool, tmp_path
 ) -> None:
     made = set_of(book_of({}), paper=paper, holes=holes, punch_marks=marks, duplex=duplex)
-    pages = pages_of(made.printed("how-to-use"), tmp_path)
-    assert len(pages) == (2 if duplex else 1)
-    text = said(pages[0])
-    assert "law and licensed practice to decide." in text
-    if duplex:
-        assert "This side is blank on purpose." in said(pages[1])
+    pages = pages_of(made.printed("title"), tmp_path)
+    assert len(pages) == 2
+    assert "law and licensed practice to decide." in said(pages[0])
+    text = said(pages[1])
     assert (f"Paper {paper} at 100" in text, "over the long edge" in text, "faint crosses" in text) == (
         True,
         duplex,
@@ -521,7 +519,7 @@ def test_the_title_counts_nothing_and_stays_on_one_side(tmp_path) -> None:
     made = set_of(replace(odd_book(), workroom=long))
     pages = pages_of(made.printed("title"), tmp_path)
     assert len(pages) == 2
-    assert "blank on purpose" in said(pages[1])
+    assert said(body(pages[1])).startswith("How to use this binder")
     words = said(body(pages[0]))
     assert words.startswith("A book of formulas")
     assert not re.search(r"\d", words)
@@ -538,13 +536,13 @@ def test_the_title_counts_nothing_and_stays_on_one_side(tmp_path) -> None:
 def test_an_empty_book_has_front_matter_that_says_so(tmp_path) -> None:
     made = set_of(book_of({}))
     assert list(made.sheets) == [
-        "title", "how-to-use", "contents", "by-code", "by-material", "by-purpose", "by-storage", "effective-sheets",
+        "title", "contents", "by-material", "by-purpose", "by-storage", "effective-sheets",
     ]  # fmt: skip
     text = " ".join(said(page) for page in pages_of(made.printed(*made.sheets), tmp_path))
     assert "0 formulas, 0 materials" in text
-    assert text.count("This book holds no formula yet.") == 3
+    assert text.count("This book holds no formula yet.") == 2
     assert "This book holds no material yet." in text
-    assert "8 leaves, 7 sheets without this list." in text
+    assert "6 leaves, 5 sheets without this list." in text
     assert "Withdrawn" not in text
 
 
