@@ -16,7 +16,7 @@ from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounte
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.enough import way_out
-from ..reckon.from_shelf import Proposal
+from ..reckon.from_shelf import OtherContent, Proposal
 from ..reckon.label import asks_for_content
 from ..reckon.metering import Evaluation
 from ..reckon.on_shelf import ShelfLot
@@ -370,7 +370,23 @@ def _first_lots(weighing: Weighing, first: MakeFirst) -> Json:
 
 
 def _takes(proposal: Proposal) -> list[Json]:
-    return [{**shelf_lot_json(take.lot), "take": value(take.take)} for take in proposal.takes]
+    return [
+        {**shelf_lot_json(take.lot), "take": value(take.take), "content": _content_json(take.content)}
+        for take in proposal.takes
+    ]
+
+
+def _content_json(other: OtherContent | None) -> Json | None:
+    """Return what a lot holds of the substance that its line counts, where that changes what is weighed of it."""
+    if other is None:
+        return None
+    return {
+        "substance": other.substance,
+        "percent": hundredfold(other.actual),
+        "planned_percent": hundredfold(other.nominal),
+        "planned_g": None if other.planned is None else exact(other.planned),
+        "weigh_g": None if other.instead is None else exact(other.instead),
+    }
 
 
 def shelf_lot_json(lot: ShelfLot) -> Json:

@@ -14,16 +14,16 @@ from enum import StrEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import BatchRecord, BenchLine, Content, Known, Lot, Material
+from ..model import BatchRecord, BenchLine, Known, Material
 from ..wording.saying import Saying, says
 from .densities import is_water
 from .figures import Figures, Reckoning
 from .first import in_unit
 from .known import ONE, ZERO, add, less, over, times
 from .lastdays import LastDays, LotAge, figures_of, last_days_of, old_lots
+from .lot_content import content_of_lot, nominal_content, weigh_instead
 from .lots import taken_grams
 from .standing import substance_of
-from .strengths import content
 from .weighing import batch_wanted
 
 YIELD_SEEN = (Fraction(90, 100), Fraction(110, 100))
@@ -359,19 +359,6 @@ def ph_within(reckoning: Reckoning, record: BatchRecord) -> bool | None:
 # ── Lots ──────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def weigh_instead(planned: Fraction, nominal: Fraction, actual: Fraction) -> Fraction:
-    """Return the grams of a lot that carry as much of a substance as was planned: planned × nominal ÷ actual.
-
-    1.13 g of lactic acid at 80 % carry what 1.02 g of a lot at 88.5 % do.
-
-    Source: own arithmetic.
-
-    >>> round(float(weigh_instead(Fraction("1.13"), Fraction("0.8"), Fraction("0.885"))), 2)
-    1.02
-    """
-    return planned * nominal / actual
-
-
 def contents_of(reckoning: Reckoning, record: BatchRecord) -> Iterator[LotContent]:
     """Yield what the content of a lot did to each line that counts a substance, by weight.
 
@@ -388,7 +375,7 @@ def contents_of(reckoning: Reckoning, record: BatchRecord) -> Iterator[LotConten
         account = reckoning.lots.accounts.get((key, line.lot.casefold()))
         if material is None or substance is None or account is None or account.lot is None:
             continue
-        nominal, actual = _nominal(material, substance), content_of_lot(material, account.lot, substance)
+        nominal, actual = nominal_content(material, substance), content_of_lot(material, account.lot, substance)
         if nominal is None or actual is None:
             continue
         grams = taken_grams(line, material, reckoning.book)
@@ -405,27 +392,3 @@ def contents_of(reckoning: Reckoning, record: BatchRecord) -> Iterator[LotConten
             carried=times(grams, actual),
             line=line,
         )
-
-
-def _nominal(material: Material, substance: str) -> Fraction | None:
-    entry = next((entry for entry in material.contains if entry.substance.casefold() == substance.casefold()), None)
-    return None if entry is None else _by_weight(material, entry)
-
-
-def content_of_lot(material: Material, lot: Lot, substance: str) -> Fraction | None:
-    """Return the share of a substance in a lot, by weight; None where the lot does not tell it.
-
-    One figure alone is that of the only substance that the material lists.
-    """
-    for entry in lot.content:
-        if entry.substance.casefold() == substance.casefold():
-            return _by_weight(material, entry)
-        listed = material.contains
-        if not entry.substance and len(listed) == 1 and listed[0].substance.casefold() == substance.casefold():
-            return _by_weight(material, entry)
-    return None
-
-
-def _by_weight(material: Material, entry: Content) -> Fraction | None:
-    share = content(material, entry)
-    return share if isinstance(share, Fraction) and share else None

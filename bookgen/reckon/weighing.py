@@ -172,7 +172,7 @@ def weigh(
         left_over=left,
         use_by=last if isinstance(last, Missing) else last[0],
         use_by_why=last.says if isinstance(last, Missing) else last[1],
-        from_shelf=from_shelf(on_shelf(reckoning, today), key, evaluation, made)
+        from_shelf=from_shelf(reckoning.book, on_shelf(reckoning, today), key, evaluation, made)
         if today is not None and reckoning.lots.accounts
         else None,
     )

@@ -16,6 +16,7 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..model import Known
 from ..reckon.batchline import BatchLine, Counted, OnlyCounted
+from ..reckon.first import MakeFirst
 from ..reckon.known import add
 from ..reckon.links import LinkAmount
 from ..reckon.tried import tried
@@ -24,6 +25,7 @@ from ..reckon.weighing import Weighing
 from .body import amount_of
 from .figures import NOT_KNOWN, weight
 from .formula import formula_shown
+from .from_shelf import content_words, first_words, lots_in_short
 from .phrases import (
     NOTHING,
     Amount,
@@ -71,6 +73,18 @@ class WeighingRow:
     """The stock that it is taken from, where it is too little to weigh."""
     notes: tuple[str | Phrase, ...]
     """Remarks on it."""
+    instead: tuple[str, ...]
+    """What to weigh of a lot that holds more or less of a substance than reckoned for; nothing on a trainee's sheet."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotsShown:
+    """The lots that one ingredient is to be taken of."""
+
+    name: str
+    """The ingredient, with its code if it has one."""
+    words: str
+    """Its lots, first expiring first: `GL-2211 until 2028-03-31`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +129,10 @@ class WorksheetShown:
     """What was made of it so far, and what was to be done next time; nothing where no record tells."""
     first: tuple[First, ...]
     """What is made first, in the order of work; on a trainee's sheet without amounts."""
+    instead: tuple[str, ...]
+    """Beside each that is made first what is there of it already; empty where nothing is, and on a trainee's sheet."""
+    lots: tuple[LotsShown, ...]
+    """The lots to take, in the order of the table; nothing on a trainee's sheet."""
     vessels: tuple[VesselShown, ...]
     """The weighings."""
     total: Figure | None
@@ -157,6 +175,8 @@ def worksheet_shown(weighing: Weighing, shelf: Shelf, picture: Way, today: date)
         hazards=page.hazards,
         tried=tuple(_tried(weighing, shelf)),
         first=page.first,
+        instead=tuple(_there(made, weighing, shelf.signs) for made in reversed(weighing.make_first)),
+        lots=tuple(_lots(weighing, page, shelf.signs)),
         vessels=tuple(_vessels(weighing, page, shelf)),
         total=replace(page.table.total.figure, unit="g") if page.table.total.figure else None,
         total_why=page.table.total_why,
@@ -180,6 +200,8 @@ def for_trainee(sheet: WorksheetShown) -> WorksheetShown:
         sheet,
         batch=tuple(fact for fact in sheet.batch if fact.term in _GIVEN),
         first=tuple(replace(first, amounts=()) for first in sheet.first),
+        instead=("",) * len(sheet.first),
+        lots=(),
         vessels=tuple(replace(vessel, rows=tuple(map(_emptied_row, vessel.rows))) for vessel in sheet.vessels),
         total=None,
         total_why="",
@@ -197,7 +219,7 @@ _GIVEN = ("To obtain", "Yield")
 
 def _emptied_row(row: WeighingRow) -> WeighingRow:
     lasting = tuple(note for note in row.notes if not any(isinstance(piece, Figure) for piece in pieces_of(note)))
-    return replace(row, take=NOTHING, measured=NOTHING, so_far=None, plan=None, notes=lasting)
+    return replace(row, take=NOTHING, measured=NOTHING, so_far=None, plan=None, notes=lasting, instead=())
 
 
 def _emptied(block: Block) -> Block:
@@ -240,6 +262,7 @@ def _rows(turns: Sequence[Turn], weighing: Weighing, page: FormulaShown, signs: 
     shown |= {row.index: row for row in page.table.aids}
     held: list[Known] = []
     steps: list[Fraction | None] = []
+    told: set[int] = set()
     for turn in turns:
         line, row = weighing.evaluation.lines[turn.row], shown[turn.row]
         part = weighing.links[turn.link] if turn.portion and turn.link is not None else None
@@ -255,7 +278,9 @@ def _rows(turns: Sequence[Turn], weighing: Weighing, page: FormulaShown, signs: 
             so_far=_so_far(f"turn-{turn.vessel}-{len(held)}.so-far", add(held), steps, signs),
             plan=row.plan,
             notes=row.notes,
+            instead=() if turn.row in told else _instead(turn.row, weighing, signs),
         )
+        told.add(turn.row)
 
 
 def _portion(part: LinkAmount) -> str:
@@ -282,6 +307,34 @@ def _so_far(name: str, grams: Known, steps: Sequence[Fraction | None], signs: sh
         return None
     finest = None if None in steps else min(step for step in steps if step is not None)
     return weight(name, grams, finest, signs, unit="")
+
+
+# ── What the shelf has of it ──────────────────────────────────────────────────────────────────────────────────────────
+
+
+def _there(made: MakeFirst, weighing: Weighing, signs: show.Signs) -> str:
+    """Return what is there of an intermediate; empty where nothing is."""
+    there = weighing.from_shelf.first.get(made.key) if weighing.from_shelf else None
+    return first_words(there, signs) if there else ""
+
+
+def _lots(weighing: Weighing, page: FormulaShown, signs: show.Signs) -> Iterator[LotsShown]:
+    """Yield the lots that each line is to be taken of; lines that are alike are named once."""
+    told: set[LotsShown] = set()
+    for row in (*(row for phase in page.table.phases for row in phase.rows), *page.table.aids):
+        proposals = weighing.from_shelf.lines.get(row.index, ()) if weighing.from_shelf else ()
+        if proposals:
+            words = lots_in_short(proposals, signs)
+            name = f"{row.link.code} {row.link.words}" if row.link.code else row.link.words
+            lots = LotsShown(name=name, words=words)
+            if lots not in told:
+                told.add(lots)
+                yield lots
+
+
+def _instead(row: int, weighing: Weighing, signs: show.Signs) -> tuple[str, ...]:
+    proposals = weighing.from_shelf.lines.get(row, ()) if weighing.from_shelf else ()
+    return tuple(words for proposal in proposals for words in content_words(proposal, signs))
 
 
 # ── What it comes to ──────────────────────────────────────────────────────────────────────────────────────────────────

@@ -18,7 +18,7 @@ from ..review import Review
 from ..shown.cautions import cautions_of, handled_in_order, hazards_of
 from ..shown.findings import findings_words, judged_words
 from ..shown.formula import keep_in
-from ..shown.from_shelf import first_words, lots_words
+from ..shown.from_shelf import content_words, first_words, lots_words
 from ..shown.head import first_facts, start_facts
 from ..shown.label import content_told
 from ..shown.plain import figure_text, in_one_line
@@ -221,7 +221,8 @@ def _lines(row: LineShown, table: TableShown, width: int) -> Iterable[tuple[str,
 def _lots(proposals: Sequence[Proposal], signs: show.Signs, width: int) -> Iterable[str]:
     """Return the lots that a line is taken of, first expiring first."""
     for proposal in proposals:
-        yield from wrapped("      " + lots_words(proposal, signs), 6, width)
+        for words in (lots_words(proposal, signs), *content_words(proposal, signs)):
+            yield from wrapped("      " + words, 6, width)
 
 
 def _measured(row: LineShown) -> str:

@@ -97,6 +97,29 @@ def test_the_demo_has_what_these_batches_are_to_show():
     assert any("drops" in [getattr(piece, "unit", "") for piece in pieces_of(row.take)] for row in rows)
 
 
+def spaced(words: str) -> str:
+    return words.replace("\u202f", " ").replace("\u00a0", " ")
+
+
+def test_the_lots_of_weigh_stand_on_it_and_never_in_a_blank():
+    """A lot that is proposed stands above the table; what it holds otherwise below its line, on no trainee's sheet."""
+    shown = sheet("H-02", "5 x 50 g + 5 %")
+    told = {lots.name: spaced(lots.words) for lots in shown.lots}
+    assert told["glycerol 85 %"] == "GL-2211 until 2027-02-01"
+    assert told["lactic acid 80 %"] == "LC-885 until 2028-04-30"
+    assert [spaced(words) for words in shown.instead] == [
+        "or take 0.84 g from N-04-2026-07-11 (2.34 g left, until 2026-12-31)",
+        "or take 33.51 g from N-01-2026-09-05 (129 g left, until 2027-03-04)",
+    ]
+    rows = [row for vessel in shown.vessels for row in vessel.rows]
+    assert [spaced(words) for row in rows for words in row.instead] == [
+        "LC-885: lactic acid 88.5 %, planned 80 %: weigh 0.95 g instead of 1.05 g"
+    ]
+    empty = for_trainee(shown)
+    assert (empty.lots, set(empty.instead)) == ((), {""})
+    assert not any(row.instead for vessel in empty.vessels for row in vessel.rows)
+
+
 def test_a_trainee_is_told_what_was_asked_and_nothing_that_is_reckoned_from_it():
     whole = sheet("H-02", "5 x 50 g + 5 %")
     empty = for_trainee(whole)
@@ -194,7 +217,8 @@ IN_ORDER = [
     "2026-11-29",
     "HAZARDS",
     "Make first",
-    "N-01 Marigold oil, obtain 33.51 g, weigh in all 38.97 g",
+    "N-01 Marigold oil, obtain 33.51 g, weigh in all 38.97 g; or take 33.51 g from N-01-2026-09-05 (129 g left",
+    "Lots to take: purified water PW-26-15; glycerol 85 % GL-2211 until 2027-02-01;",
     "Vessel before",
     "purified water fine balance 161.29 g 161.29",
     "glycerol 85 % 1/2 of it, fine balance 6.98 g 168.27",

@@ -7,11 +7,14 @@ from fractions import Fraction
 from random import Random
 
 import pytest
+from hypothesis import given, settings
+from hypothesis.strategies import fractions, integers
 
 from bookgen.findings import Missing
 from bookgen.reckon.figures import Reckoning, reckon
 from bookgen.reckon.lastdays import last_days_of
-from bookgen.reckon.made import BatchResult, Loss, loss_that_explains, result_of, weigh_instead
+from bookgen.reckon.lot_content import weigh_instead
+from bookgen.reckon.made import BatchResult, Loss, loss_that_explains, result_of
 from bookgen.source import book_from
 
 FORMULA = """---
@@ -143,6 +146,13 @@ def test_the_content_of_a_lot_says_how_much_of_it_carries_what_was_planned() -> 
     assert held.instead == Fraction("1.13") * Fraction("0.8") / Fraction("0.885")
     assert held.carried == Fraction("1.2") * Fraction("0.885")
     assert weigh_instead(Fraction(1), Fraction(1, 2), Fraction(1, 4)) == 2
+
+
+@given(*[fractions(min_value=Fraction(1, 100), max_value=1, max_denominator=200)] * 2, integers(1, 10**6))
+@settings(max_examples=40)
+def test_content_times_weight_stays_what_was_planned(nominal: Fraction, actual: Fraction, milligrams: int) -> None:
+    planned = Fraction(milligrams, 1000)
+    assert weigh_instead(planned, nominal, actual) * actual == planned * nominal
 
 
 @pytest.mark.parametrize(("ph", "within"), [("4.6", True), ("5.0", True), ("5.04", False), ("4.59", False)])
