@@ -108,8 +108,8 @@ def test_the_lots_of_weigh_stand_on_it_and_never_in_a_blank():
     assert told["glycerol 85 %"] == "GL-2211 until 2027-02-01"
     assert told["lactic acid 80 %"] == "LC-885 until 2028-04-30"
     assert [spaced(words) for words in shown.instead] == [
-        "or take 0.84 g from N-04-2026-07-11 (2.34 g left, until 2026-12-31)",
         "or take 33.51 g from N-01-2026-09-05 (129 g left, until 2027-03-04)",
+        "or take 0.84 g from N-04-2026-07-11 (2.34 g left, until 2026-12-31)",
     ]
     rows = [row for vessel in shown.vessels for row in vessel.rows]
     assert [spaced(words) for row in rows for words in row.instead] == [
