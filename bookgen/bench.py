@@ -6,7 +6,7 @@ sentence for the user.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from .findings import NOWHERE, Finding, Missing, Severity, did_you_mean
@@ -24,6 +24,7 @@ from .reckon.recount import recounts
 from .reckon.there import less_the_shelf
 from .reckon.trace import Traced, lots_called, sources_of, takers_of
 from .reckon.weighing import NO_DROPS, Weighing, batch_wanted, tables_with, weigh
+from .review.doubts import doubts_of_records
 from .review.droppers import doubts
 from .show import POINT, Signs, signs_of
 from .source import (
@@ -387,22 +388,8 @@ def trace_of(checked: Checked, code: str) -> Traced:
         code=code,
         sources=sources_of(lots, book, number) if number in book.batches else None,
         takers=tuple(taken for taken in takers if taken.lot.batch is None or taken.batches),
-        doubts=_errors_in(checked, (record.path for record in book.batches.values())),
+        doubts=doubts_of_records(book, checked.review.findings),
     )
-
-
-def doubts_of_lots(checked: Checked) -> tuple[Finding, ...]:
-    """Return the errors in batch records, in files of materials with lots, and of what cannot be read: with them it is
-    not sure what is there."""
-    book = checked.book
-    stocked = (item.path for item in book.materials.values() if item.lots or "lots" in item.unread or not item.readable)
-    return _errors_in(checked, (*(record.path for record in book.batches.values()), *stocked))
-
-
-def _errors_in(checked: Checked, paths: Iterable[str]) -> tuple[Finding, ...]:
-    doubtful = {*paths, *checked.book.unread}
-    errors = (finding for finding in checked.review.findings if finding.severity is Severity.ERROR)
-    return tuple(finding for finding in errors if finding.place.path in doubtful)
 
 
 # ── What a batch costs ────────────────────────────────────────────────────────────────────────────────────────────────

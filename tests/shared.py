@@ -5,6 +5,7 @@ from __future__ import annotations
 import fcntl
 import os
 from collections.abc import Callable
+from datetime import date
 from functools import cache
 from pathlib import Path
 
@@ -12,6 +13,8 @@ import pytest
 
 from bookgen.pipeline import Checked, check_book, publish
 
+DAY = date(2026, 11, 30)
+"""The day that the page of the shelf is made for."""
 CHECKOUT = Path(__file__).parents[1]
 BOOKS = {
     "demo": CHECKOUT,
@@ -51,6 +54,6 @@ def site_of(name: str, factory: pytest.TempPathFactory) -> Path:
     """Return the pages of one of the books, published once for all."""
 
     def make(folder: Path) -> None:
-        publish(checked(name), folder / "site", binder=False)
+        publish(checked(name), folder / "site", binder=False, today=DAY)
 
     return made_once(shared_by_all(factory) / "sites" / name, make) / "site"

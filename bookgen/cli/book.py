@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,12 +17,14 @@ from .start import (
     WRONG_USE,
     checked_book,
     common,
+    day_option,
     main,
     progress,
     say,
     say_findings,
     say_json,
     say_schema,
+    today_or,
     width,
 )
 
@@ -70,7 +73,14 @@ def _output_for_others(book: Path, out: Path | None, to: Path | None) -> Path:
 
 
 def _publish(
-    book: Path, out: Path | None, *, site: bool, binder: bool, edition: str = KEEPER, to: Path | None = None
+    book: Path,
+    out: Path | None,
+    *,
+    site: bool,
+    binder: bool,
+    edition: str = KEEPER,
+    to: Path | None = None,
+    today: date | None = None,
 ) -> int:
     from ..pipeline import CannotPublish, FaultyTheme, NotForOthers, publish
 
@@ -78,13 +88,14 @@ def _publish(
     if to is not None and not others:
         raise click.UsageError("--to goes with --for others; your own pages go where --out says.")
     target = _output_for_others(book, out, to) if others else _output(book, out)
+    day = today_or(today) if site and not others else None
     checked = checked_book(book)
     say_findings(checked)
     if checked.in_the_way:
         say(f"Nothing is published: {checked.in_the_way}", err=True)
         return BOOK_ERRORS
     try:
-        done = publish(checked, target, site=site, binder=binder, others=others, progress=progress("sheets"))
+        done = publish(checked, target, site=site, binder=binder, others=others, today=day, progress=progress("sheets"))
     except (FaultyTheme, NotForOthers) as reason:
         say(str(reason), err=True)
         return BOOK_ERRORS
@@ -120,6 +131,7 @@ _to = click.option(
     metavar="DIR",
     help="With --for others: where to write that edition.",
 )
+_day = day_option("The day of the page of the shelf; no other page depends on it")
 
 
 @main.command()
@@ -127,7 +139,8 @@ _to = click.option(
 @_out
 @_for
 @_to
-def publish(book: Path, out: Path | None, edition: str, to: Path | None) -> int:
+@_day
+def publish(book: Path, out: Path | None, edition: str, to: Path | None, today: date | None) -> int:
     """Check the book, then make site and binder: the main job.
 
     Writes site/index.html and site/binder.pdf and sends nothing anywhere. A formula with an error is published with
@@ -136,7 +149,7 @@ def publish(book: Path, out: Path | None, edition: str, to: Path | None) -> int:
     With --for others --to DIR it makes an edition to hand on: without batches, lots, prices, suppliers, findings, and
     sections headed "For the keeper".
     """
-    return _publish(book, out, site=True, binder=True, edition=edition, to=to)
+    return _publish(book, out, site=True, binder=True, edition=edition, to=to, today=today)
 
 
 @main.command()
@@ -204,13 +217,14 @@ def _explain(checked: Checked, code: str, as_json: bool) -> int:
 @_out
 @_for
 @_to
-def site(book: Path, out: Path | None, edition: str, to: Path | None) -> int:
+@_day
+def site(book: Path, out: Path | None, edition: str, to: Path | None, today: date | None) -> int:
     """Make the pages only.
 
     Writes site/index.html. A binder made from an earlier state of the book is taken away, so that it never looks
     current. --for others --to DIR is as with bookgen publish.
     """
-    return _publish(book, out, site=True, binder=False, edition=edition, to=to)
+    return _publish(book, out, site=True, binder=False, edition=edition, to=to, today=today)
 
 
 @main.command()

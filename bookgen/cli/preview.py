@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
 
-from .start import INTERRUPTED, common, main, say
+from .start import INTERRUPTED, common, day_option, main, say, today_or
 
 PORT_NOT_FREE = 2
 
@@ -14,7 +15,8 @@ PORT_NOT_FREE = 2
 @main.command()
 @common
 @click.option("--port", type=click.IntRange(1, 65535), metavar="N", help="The port (default: one that is free).")
-def preview(book: Path, port: int | None) -> int:
+@day_option("The day of the page of the shelf")
+def preview(book: Path, port: int | None, today: date | None) -> int:
     """Show the pages in the browser while you write.
 
     Prints an address on this machine, which nobody else can reach. A page reloads when what it shows has changed, and
@@ -29,7 +31,7 @@ def preview(book: Path, port: int | None) -> int:
     stop = Event()
     signal.signal(signal.SIGTERM, lambda *_: stop.set())
     try:
-        serving = Preview(book, port)
+        serving = Preview(book, port, today_or(today))
     except NoBook as missing:
         raise click.UsageError(str(missing)) from missing
     except CannotServe as reason:

@@ -24,15 +24,17 @@ def shelf(as_json: bool, book: Path, today: date | None) -> int:
       bookgen shelf
       bookgen shelf --today 2026-06-30     what was, or will be, there on that day
     """
-    from ..bench import doubts_of_lots
     from ..machine import on_shelf as machine
     from ..reckon.on_shelf import on_shelf
+    from ..review.doubts import doubts_of_lots
+    from ..shown.on_shelf import there_shown
     from ..terminal import on_shelf as terminal
 
     checked = checked_book(book, filed=False)
-    found, doubts = on_shelf(checked.reckoning, today_or(today)), doubts_of_lots(checked)
+    found = on_shelf(checked.reckoning, today_or(today))
+    doubts = doubts_of_lots(checked.book, checked.review.findings)
     if as_json:
         say_json(machine.shelf_json(found, checked.book, doubts))
     else:
-        say(terminal.shelf_text(found, checked.book, doubts, width()), nl=False)
+        say(terminal.shelf_text(there_shown(found, checked.book), doubts, width()), nl=False)
     return 0

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import quote
@@ -25,8 +26,20 @@ from ..shown.material import material_shown
 from ..shown.matter.chapters import contents_shown
 from ..shown.matter.indexes import codes_shown, functions_shown, purposes_shown, storage_shown
 from ..shown.matter.materials import materials_shown
-from ..shown.matter.passages import BATCHES, CODES, CONTENTS, FINDINGS, FUNCTIONS, MATERIALS, PURPOSES, STORAGE, USES
+from ..shown.matter.passages import (
+    BATCHES,
+    CODES,
+    CONTENTS,
+    FINDINGS,
+    FUNCTIONS,
+    MATERIALS,
+    ON_SHELF,
+    PURPOSES,
+    STORAGE,
+    USES,
+)
 from ..shown.matter.uses import uses_shown
+from ..shown.on_shelf import on_shelf_shown
 from ..shown.search import page as search
 from ..shown.search import possible
 from ..shown.shelf import Shelf, Way, shelf_of
@@ -47,6 +60,7 @@ ROOT_PAGES = {
     STORAGE: "index-storage",
     USES: "uses",
     BATCHES: "batches",
+    ON_SHELF: "shelf",
     search.PAGE: "search",
     possible.PAGE: "possible",
     PAGE: "found",
@@ -54,7 +68,7 @@ ROOT_PAGES = {
 }
 """Pages in the site's folder itself → the template that each is made with."""
 
-KEEPERS = frozenset({BATCHES, FINDINGS})
+KEEPERS = frozenset({BATCHES, ON_SHELF, FINDINGS})
 """Those that the edition for others does not have."""
 
 _SHOWN: Mapping[str, Callable[[Shelf], object]] = {
@@ -66,6 +80,7 @@ _SHOWN: Mapping[str, Callable[[Shelf], object]] = {
     "index-storage": storage_shown,
     "uses": uses_shown,
     "batches": batches_shown,
+    "shelf": on_shelf_shown,
     "search": search.search_shown,
     "possible": possible.possible_shown,
     "findings": findings_shown,
@@ -93,13 +108,17 @@ class Files(Mapping[str, bytes]):
         return len(self._makers)
 
 
-def site_files(reckoning: Reckoning, review: Review, theme: Theme, *, named: bool = False) -> Files:
+def site_files(
+    reckoning: Reckoning, review: Review, theme: Theme, *, named: bool = False, day: date | None = None
+) -> Files:
     """Return all files of the site by path.  Templates that cannot be read are told at once, not page by page.
 
+    The page of the shelf tells what is there on `day`; without one there is no such page.  Nothing else depends on it.
     `named`, every figure of a page carries its name and its exact value, so that it can be recomputed.
     """
-    pages = {path: name for path, name in ROOT_PAGES.items() if not (reckoning.book.for_others and path in KEEPERS)}
-    shelf = replace(shelf_of(reckoning, review), pages=tuple(pages))
+    left_out = KEEPERS if reckoning.book.for_others else frozenset() if day is not None else frozenset({ON_SHELF})
+    pages = {path: name for path, name in ROOT_PAGES.items() if path not in left_out}
+    shelf = replace(shelf_of(reckoning, review), pages=tuple(pages), day=day)
     picture = _picture(shelf)
     for name in ("formula", "material", "batch", *ROOT_PAGES.values()):
         theme.template(f"pages/{name}.html", light=not named)

@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
+from datetime import date
 from hashlib import file_digest, sha256
 from pathlib import Path
 
@@ -56,12 +57,14 @@ def publish(
     site: bool = True,
     binder: bool = True,
     others: bool = False,
+    today: date | None = None,
     progress: Progress | None = None,
 ) -> Published:
     """Write the pages, the binder, or both, into the output folder: as a whole or not at all.
 
     The half that is not asked for stays if it was made from the same book.  For `others` what is the keeper's alone is
-    taken out before anything is made, and what is the keeper's is never kept beside it.  Without Pango the pages are
+    taken out before anything is made, and what is the keeper's is never kept beside it.  The keeper's page of the
+    shelf tells what is there on `today`; without a day there is none.  Without Pango the pages are
     made all the same, and the problems say what to install.  Raises CannotPublish, FaultyTheme and NotForOthers.
     """
     from ..look import load_theme
@@ -80,7 +83,7 @@ def publish(
             from ..pages.site import site_files
 
             with without_collector():
-                pages = site_files(checked.reckoning, checked.review, theme)
+                pages = site_files(checked.reckoning, checked.review, theme, day=today)
             parts[SITE] = FolderPart(digest=digest, files=pages)
         if binder:
             pdf, problems = whole_binder(checked, theme, progress)

@@ -9,6 +9,7 @@ import gc
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from datetime import date
 from hashlib import sha256
 from pathlib import Path, PurePosixPath
 from threading import Condition, RLock
@@ -76,9 +77,10 @@ class Trouble:
 class Current:
     """A book that is being written."""
 
-    def __init__(self, root: Path) -> None:
-        """Read the book.  Raises NoBook when the folder holds none."""
+    def __init__(self, root: Path, today: date | None = None) -> None:
+        """Read the book; `today` is the day of the page of the shelf.  Raises NoBook when the folder holds none."""
         self._root = root
+        self._today = today
         self._lock = RLock()
         self._news = Condition(self._lock)
         self._watch = Watch(root)
@@ -150,7 +152,7 @@ class Current:
         try:
             self._checked = check_again(self._root, self._memory, self._checked)
             self._theme = self._theme or load_theme(self._root)
-            self._files = site_files(self._checked.reckoning, self._checked.review, self._theme)
+            self._files = site_files(self._checked.reckoning, self._checked.review, self._theme, day=self._today)
             self._index(self._checked)
         except NoBook:
             words = f"{no_book(self._root)}."

@@ -12,6 +12,7 @@ import os
 import select
 import socket
 import sys
+from datetime import date
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler
 from pathlib import Path
@@ -41,7 +42,7 @@ class CannotServe(Exception):
 class Preview:
     """A book, served while it is written."""
 
-    def __init__(self, root: Path, port: int | None = None) -> None:
+    def __init__(self, root: Path, port: int | None = None, today: date | None = None) -> None:
         """Take the port and read the book.  Raises CannotServe, and NoBook when the folder holds none."""
         try:
             self._server = _Server(port or 0)
@@ -49,7 +50,7 @@ class Preview:
             why = "another program uses it" if reason.errno == errno.EADDRINUSE else (reason.strerror or str(reason))
             raise CannotServe(f"Cannot serve on port {port}: {why}.") from reason
         try:
-            self.current = self._server.current = Current(root)
+            self.current = self._server.current = Current(root, today)
         except BaseException:
             self._server.server_close()
             raise

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING
 
@@ -121,6 +122,8 @@ class Shelf:
     """What leads from those pages to the root."""
     pages: tuple[str, ...] = ()
     """The pages at the root that the site has, by their files; none in the binder."""
+    day: date | None = None
+    """The day that the page of the shelf is made for; no other page depends on it."""
     here: str = ""
     """The page at the root that is being made, by its file; empty below the root."""
 

@@ -107,7 +107,7 @@ def test_nothing_of_the_keepers_is_in_any_file_for_others(others: dict[str, byte
     for mark in (*SHOWN, BROKEN, "ZWMARK", "secret.png"):
         assert holding(others, mark.encode()) == [], mark
     assert holding(others, PICTURE) == []
-    assert not {"findings.html", "batches.html"} & set(others)
+    assert not {"findings.html", "batches.html", "shelf.html"} & set(others)
     assert not holding(others, b"or the keeper")
 
 

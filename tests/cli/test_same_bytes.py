@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,7 @@ import pytest
 from bookgen.press.render import ALONE
 from tests.books_of_text import formula, write_book
 from tests.pages.small_binder import listed
-from tests.shared import BOOKS, CHECKOUT, site_of
+from tests.shared import BOOKS, CHECKOUT, DAY, site_of
 
 from .conftest import environment
 
@@ -30,7 +31,7 @@ def files(folder: Path) -> dict[str, bytes]:
 
 
 def published(
-    book: Path, out: Path, cwd: Path, cores: int | None = None, command: str = "publish", **more: str
+    book: Path, out: Path, cwd: Path, cores: int | None = None, command: Sequence[str] = ("publish",), **more: str
 ) -> subprocess.Popen[str]:
     """Start publishing with an empty cache."""
 
@@ -39,7 +40,7 @@ def published(
             os.sched_setaffinity(0, sorted(os.sched_getaffinity(0))[:cores])
 
     return subprocess.Popen(
-        [sys.executable, "-m", "bookgen", command, "--book", book, "--out", out],
+        [sys.executable, "-m", "bookgen", *command, "--book", book, "--out", out],
         cwd=cwd, env=environment(XDG_CACHE_HOME=str(out.parent / f"cache of {out.name}"), **more),
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, encoding="utf-8", preexec_fn=on_so_many_cores,
     )  # fmt: skip
@@ -53,12 +54,13 @@ def finished(command: subprocess.Popen[str], code: int = 0) -> str:
 
 @pytest.mark.parametrize("name", BOOKS)
 def test_another_folder_zone_locale_and_day(name, tmp_path, tmp_path_factory):
-    """What the tests publish in this process, today, in the checkout, against a command elsewhere on another day."""
+    """What the tests publish in this process, today, in the checkout, against a command elsewhere on another day; the
+    page of the shelf is for the same day."""
     moved = tmp_path / "böcek İı" / "a book"
     for folder in ("formulas", "themes"):
         if (BOOKS[name] / folder).is_dir():
             shutil.copytree(BOOKS[name] / folder, moved / folder)
-    there = published(moved, tmp_path / "there", moved, command="site", **ELSEWHERE)
+    there = published(moved, tmp_path / "there", moved, command=("site", "--today", DAY.isoformat()), **ELSEWHERE)
     here = site_of(name, tmp_path_factory)
     finished(there, code=int(name == "small"))  # it holds an error on purpose
     one, two = files(here), files(tmp_path / "there")

@@ -29,7 +29,7 @@ from bookgen.reckon.weighing import weigh
 from bookgen.review import Review, review
 from bookgen.source import read_book
 
-from ..shared import shared_by_all
+from ..shared import DAY, shared_by_all
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
@@ -137,8 +137,8 @@ def publish(name: str) -> Published:
         reckoning=reckoning,
         review=reviewed,
         weighings={key: weigh(reckoning, key) for key in reckoning.figures},
-        site=site_files(reckoning, reviewed, theme, named=True),
-        light=site_files(reckoning, reviewed, theme),
+        site=site_files(reckoning, reviewed, theme, named=True, day=DAY),
+        light=site_files(reckoning, reviewed, theme, day=DAY),
         sheets=leaves_of(bindery_for(reckoning, reviewed, theme)),
     )
 

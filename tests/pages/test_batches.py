@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
-from bookgen.pages.site import ROOT_PAGES
+from bookgen.look import load_theme
+from bookgen.pages.site import ROOT_PAGES, site_files
+from bookgen.reckon.on_shelf import on_shelf
 from bookgen.show import with_ordinary_spaces
 from bookgen.shown.batch import batch_shown, batches_shown
 from bookgen.shown.batch_records import AchievedRow, BatchShown
 from bookgen.shown.batches import lots_shown, made_shown
+from bookgen.shown.on_shelf import there_shown
 from bookgen.shown.phrases import Phrase
 from bookgen.shown.plain import in_one_line
 from bookgen.shown.shelf import Shelf, shelf_of
-from tests.shared import checked
+from tests.shared import DAY, checked
+
+from .conftest import parse
+from .conftest import words as words_of
 
 DEMO = checked("demo")
+SITE = site_files(DEMO.reckoning, DEMO.review, load_theme(), named=True, day=DAY)
 SHELF = replace(shelf_of(DEMO.reckoning, DEMO.review), pages=tuple(ROOT_PAGES))
 
 
@@ -98,3 +106,45 @@ def test_a_sheet_of_the_binder_knows_nothing_of_it() -> None:
     shelf = shelf_of(DEMO.reckoning, DEMO.review, sheets=True)
     assert made_shown("h-01", shelf) is None
     assert lots_shown("sunflower-oil", shelf) == ()
+
+
+# ── The shelf ─────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def shelf_page() -> str:
+    return SITE["shelf.html"].decode()
+
+
+def test_the_page_of_the_shelf_says_its_day_and_all_that_the_command_says() -> None:
+    """Every lot with what is left of it and until when it is good, what to throw away, what to test again."""
+
+    def close(text: str) -> str:
+        return "".join(text.split())
+
+    page = close(words_of(parse(shelf_page())))
+    assert close("What is there by the records at the end of 2026-11-30") in page
+    there = there_shown(on_shelf(DEMO.reckoning, DAY), DEMO.book)
+    assert sum(len(item.lots) for item in there.items) > 40
+    for item in there.items:
+        for lot in item.lots:
+            assert close(f"{words(lot.lot)} {lot.left} {lot.until} {lot.remark}") in page
+    assert close("NE-07 neroli oil, 3.8 g, until 2026-10-31") in page
+    assert close("N-06-2026-07-04 N-06 Orange-flower concentrate, 31.9 g, until 2026-10-31") in page
+    assert close("GD-610 tetrasodium glutamate diacetate 47 %, 89.36 g, was to be tested by 2026-07-31") in page
+
+
+def test_its_lots_lead_to_their_batch_and_to_the_lots_of_their_material() -> None:
+    page = shelf_page()
+    assert 'href="batches/N-06-2026-07-04.html"' in page
+    assert 'href="materials/neroli-oil.html#lots"' in page
+
+
+def test_no_other_page_depends_on_the_day() -> None:
+    later = site_files(DEMO.reckoning, DEMO.review, load_theme(), named=True, day=date(2030, 1, 1))
+    assert list(later) == list(SITE)
+    assert later["shelf.html"] != SITE["shelf.html"]
+    for path in ("index.html", "batches.html", "by-storage.html", "formulas/N-06.html", "batches/N-06-2026-07-04.html"):
+        assert later[path] == SITE[path], path
+    without = site_files(DEMO.reckoning, DEMO.review, load_theme(), named=True)
+    assert set(SITE) - set(without) == {"shelf.html"}
+    assert b"shelf.html" not in without["index.html"]

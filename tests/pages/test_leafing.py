@@ -23,6 +23,7 @@ from bookgen.shown.matter.order import by_letter, folded, in_index_order, letter
 from bookgen.shown.matter.passages import MATTER
 from bookgen.shown.shelf import in_natural_order
 from bookgen.source import book_from
+from tests.shared import DAY
 
 from .conftest import HTML, STYLE, Published, parse, words
 
@@ -38,7 +39,7 @@ def book_of(files: dict[str, str], room: str = ROOM) -> Published:
     book = book_from(made)
     reckoning = reckon(book)
     reviewed = review(reckoning)
-    site = site_files(reckoning, reviewed, load_theme(), named=True)
+    site = site_files(reckoning, reviewed, load_theme(), named=True, day=DAY)
     return Published(book=book, reckoning=reckoning, review=reviewed, weighings={}, site=site, sheets=())
 
 

@@ -18,6 +18,7 @@ from bookgen.look.markup import PAGE, html_of
 from bookgen.shown.phrases import coded
 from bookgen.shown.search.page import PAGE as SEARCH
 from bookgen.shown.search.page import TERMS
+from tests.shared import DAY
 
 from .conftest import HERE, HTML, STYLE, Published, parse, words
 
@@ -293,5 +294,5 @@ def test_same_input_same_bytes(small: Published) -> None:
     from bookgen.look import load_theme
     from bookgen.pages import site_files
 
-    again = site_files(small.reckoning, small.review, load_theme(), named=True)
+    again = site_files(small.reckoning, small.review, load_theme(), named=True, day=DAY)
     assert again == small.site

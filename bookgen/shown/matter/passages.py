@@ -31,6 +31,7 @@ FUNCTIONS = "by-function.html"
 STORAGE = "by-storage.html"
 USES = "uses.html"
 BATCHES = "batches.html"
+ON_SHELF = "shelf.html"
 SEARCH = "search.html"
 POSSIBLE = "possible.html"
 FINDINGS = "findings.html"
@@ -56,6 +57,12 @@ MATTER = (
     ),
     Matter(path=USES, title="What uses what", way="What uses what", says="the intermediates and what is made of them"),
     Matter(path=BATCHES, title="Batches", way="", says="what was made, for the keeper"),
+    Matter(
+        path=ON_SHELF,
+        title="On the shelf",
+        way="",
+        says="what is there, what is past its date, what is to be tested again, for the keeper",
+    ),
     Matter(path=SEARCH, title="Search", way="Search", says="any word of the book"),
     Matter(path=POSSIBLE, title="What is at hand", way="What is at hand", says="what can be made of it"),
     Matter(path=PAGE, title="How the figures are found", way="The figures", says="every rule, worked, with its source"),
