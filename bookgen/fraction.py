@@ -138,7 +138,8 @@ class Quick(Standard, metaclass=_Any):
             return self._numerator == other and self._denominator == 1
         return super().__eq__(other)
 
-    __hash__ = Standard.__hash__
+    def __hash__(self) -> int:
+        return hash(self._numerator) if self._denominator == 1 else super().__hash__()
 
     def __lt__(self, other: Any) -> bool:
         if type(other) is Quick:

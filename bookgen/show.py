@@ -384,6 +384,7 @@ def stated(text: str, signs: Signs = POINT) -> str:
     return _DECIMAL.sub(signs.decimal, text)
 
 
+@lru_cache(maxsize=4096)
 def written(text: str, signs: Signs = POINT) -> str:
     """Return a text as its writer wrote it; only the decimal sign is the book's, and a number stays with its unit.
 
@@ -396,6 +397,7 @@ def written(text: str, signs: Signs = POINT) -> str:
     return _NUMBER_WORD.sub(NBSP, _NUMBER_UNIT.sub(THIN, text))
 
 
+@lru_cache(maxsize=8192)
 def glued(text: str) -> str:
     """Return prose with spaces between number and unit that do not break; its numbers stay as typed.
 

@@ -7,6 +7,7 @@ and the materials' own sentences do not already say it.  None of them says that 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 
 from .. import show
 from ..findings import Missing
@@ -16,6 +17,7 @@ from ..reckon.composition import Composition
 from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
 from ..reckon.judgements import words_judgement
+from ..reckon.same import Same
 from ..reckon.storage import Preparation, untested
 from .phrases import Danger, Stressed, ToldOfStep
 from .records import Caution
@@ -187,6 +189,12 @@ def _brought(intermediates: Sequence[str]) -> str:
 
 def hazards_of_material(material: Material, formula: Sequence[str] = ()) -> tuple[str, ...]:
     """Return the dangers in handling a material: as its file says, then the usual ones that nobody wrote down."""
+    return _hazards_of_material(Same(material), tuple(formula))
+
+
+@lru_cache(maxsize=4096)
+def _hazards_of_material(same: Same[Material], formula: tuple[str, ...]) -> tuple[str, ...]:
+    material = same.record
     return tuple(dict.fromkeys((*map(show.sentence, material.hazards), *usual_hazards(material, formula))))
 
 

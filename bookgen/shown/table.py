@@ -62,6 +62,8 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
     bases = {line.percent_of for line in lines if line.counts}
     doubts = doubts_of(weighing.certainty, shelf.signs, strengths=strengths) if weighing else {}
     ways = weighing.certainty.ways_apart if weighing else {}
+    measured = [tuple(_measured(line, weighing, shelf.signs)) if line and weighing else () for line in taken]
+    common, on = _on_one(measured, [_on(balance.name) for balance in weighing.workroom.balances] if weighing else [])
     rows = [
         _row(
             line,
@@ -74,11 +76,12 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
             ml_cells[line.index],
             doubts.get(line.index, NOTHING),
             ways.get(line.index),
+            measured[line.index],
             basis=len(bases) > 1,
+            common=common[line.index],
         )
         for line in lines
     ]
-    rows, on = _on_one(rows, [_on(balance.name) for balance in weighing.workroom.balances] if weighing else [])
     return TableShown(
         weighed=weighing is not None,
         percent_head=f"% {next(iter(bases))}" if len(bases) == 1 else "%",
@@ -94,18 +97,19 @@ def table_of(figures: Figures, weighing: Weighing | None, shelf: Shelf, *, stren
     )
 
 
-def _on_one(rows: Sequence[LineShown], balances: Sequence[str]) -> tuple[list[LineShown], str]:
-    """Return the rows, marked where they are weighed plainly on the balance that most are, and a sentence that says so.
+def _on_one(lines: Sequence[Sequence[MeasuredPart]], balances: Sequence[str]) -> tuple[list[bool], str]:
+    """Return which lines are weighed plainly on the balance that most are, by how each is measured, and a sentence that
+    says so.
 
     Of two that weigh as many lines it is the first in the table; one line alone needs no sentence.
     """
-    plain = [row.measured[0].words.parts if len(row.measured) == 1 else () for row in rows]
+    plain = [parts[0].words.parts if len(parts) == 1 else () for parts in lines]
     ways = [parts[0] if len(parts) == 1 and parts[0] in balances else "" for parts in plain]
     most, count = next(iter(Counter(way for way in ways if way).most_common(1)), ("", 0))
     if count < 2:
-        return list(rows), ""
-    told = said("all-on" if count == len(rows) else "most-on", balance=most)
-    return [replace(row, common=way == most) for row, way in zip(rows, ways, strict=True)], told
+        return [False] * len(lines), ""
+    told = said("all-on" if count == len(lines) else "most-on", balance=most)
+    return [way == most for way in ways], told
 
 
 def _phases(phases: Sequence[Phase], rows: Sequence[LineShown], lines: Sequence[LineFigure]) -> tuple[PhaseShown, ...]:
@@ -131,8 +135,10 @@ def _row(
     ml: Cell,
     doubt: Phrase,
     way: WayOut | None,
+    measured: tuple[MeasuredPart, ...],
     *,
     basis: bool,
+    common: bool,
 ) -> LineShown:
     if basis and share.figure:
         share = replace(share, basis=str(line.percent_of))
@@ -148,7 +154,8 @@ def _row(
         percent=share,
         grams=grams,
         ml=ml,
-        measured=tuple(_measured(taken, weighing, shelf.signs)) if taken and weighing else (),
+        measured=measured,
+        common=common,
         plan=plan_of(taken, weighing.evaluation, weighing.certainty.table, shelf.signs) if taken and weighing else None,
         notes=(*notes, *_lasting_notes(line, taken, shelf)),
         following=len(notes),
