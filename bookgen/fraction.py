@@ -138,7 +138,7 @@ class Quick(Standard, metaclass=_Any):
             return self._numerator == other and self._denominator == 1
         return super().__eq__(other)
 
-    def __hash__(self) -> int:
+    def __hash__(self) -> int:  # type: ignore[override]  # as in the library's own types
         return hash(self._numerator) if self._denominator == 1 else super().__hash__()
 
     def __lt__(self, other: Any) -> bool:
