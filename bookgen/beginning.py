@@ -25,7 +25,7 @@ from .source import (
 )
 from .source.amounts import tidy
 from .source.asked import NAMELESS, with_a_name
-from .source.book import BATCHES, LATER, MATERIALS
+from .source.book import BATCHES, EARLIER, LATER, MATERIALS
 from .source.naming import hint_in
 from .source.values import name_complaint
 from .source.writing import AlreadyThere, must_hold_no_book, write_book, write_new
@@ -35,7 +35,7 @@ from .wording.saying import Saying, says
 _CODE = re.compile(r"[A-Z]{1,3}-?[0-9]+")
 """What looks like the code of a formula, and not like a material's name."""
 
-NO_CHAPTERS = {MATERIALS, BATCHES, *LATER}
+NO_CHAPTERS = {MATERIALS, BATCHES, EARLIER, *LATER}
 """Folders below `formulas/` whose files are no formulas."""
 
 

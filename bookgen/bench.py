@@ -153,7 +153,10 @@ def refused_batch(checked: Checked, key: str, why: Saying) -> Refused:
 
 
 def formula_key(book: Book, code: str) -> str:
-    """Return the key of the formula of that code.  Raises Unknown."""
+    """Return the key of the formula of that code.  Raises Unknown, for an earlier issue too: that is never made."""
+    earlier = book.earlier.get(code.casefold())
+    if earlier is not None:
+        raise Unknown(says("earlier-not-made", name=code, code=earlier.code))
     key = book.key_of(code)
     if key not in book.formulas:
         material = book.at(key)

@@ -1332,6 +1332,8 @@ class Book:
     """By file name in lower case."""
     batches: Mapping[str, BatchRecord] = field(default_factory=dict)
     """What was made, by batch number in lower case."""
+    earlier: Mapping[str, Formula] = field(default_factory=dict)
+    """Earlier issues of formulas, as `s-02@3`: code in lower case, issue.  They are shown and compared, never made."""
     naming: Naming = Naming()
     """What the names stand for that are neither."""
     filed: Filed = Filed()

@@ -29,6 +29,7 @@ INTERRUPTED = 130
 COMMANDS = {
     "start": ("new", "Begin a book: a workroom, one material, one formula."),
     "add": ("new", "Add a formula or a material: a new file with its keys explained."),
+    "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
     "publish": ("book", "Check the book, then make site and binder: the main job."),
     "check": ("book", "Say what is wrong with the book, all of it in one run."),
     "site": ("book", "Make the pages only."),
@@ -68,6 +69,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.drops")
         case "filing":
             import_module("bookgen.cli.filing")
+        case "issue":
+            import_module("bookgen.cli.issue")
         case "labels":
             import_module("bookgen.cli.labels")
         case "mixing":

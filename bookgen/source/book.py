@@ -30,6 +30,8 @@ MATERIALS = "materials"
 """Folder below `formulas/` whose Markdown files are materials."""
 BATCHES = "batches"
 """Folder below `formulas/` whose Markdown files are batch records; all other Markdown files are formulas."""
+EARLIER = "earlier"
+"""Folder below `formulas/` that keeps earlier issues of formulas, one a file."""
 
 LATER = {"procedures"}
 """Folders below `formulas/` that the format keeps for other records; their files are no formulas."""
@@ -74,14 +76,16 @@ def book_from(
         file = _known_front(path, files[path], comma, memory)
         if file is not None:
             read.append(file)
-    pages = _enter(read, formulas, materials)
-    made = _enter_batches(read, batches)
+    old = [file for file in read if is_earlier(file.record.path)]
+    present = [file for file in read if not is_earlier(file.record.path)]
+    pages = _enter(present, formulas, materials)
+    made = _enter_batches(present, batches)
     pictures: dict[str, bytes] = {}
     naming = naming_of(formulas, materials, filed)
     also: dict[str, Formula | Material] = {name: materials[key] for name, key in naming.names.items()}
     known: dict[str, Formula | Material] = {**also, **materials, **formulas}
     see = picture or (lambda path: files.get(path, says("no-such-file")))
-    for record, text, desk in read:
+    for record, text, desk in present:
         kept = memory.bodies.get(record.path)
         if kept is None or not kept.holds(record, pages, known, see):
             kept = memory.bodies[record.path] = _body(record, text, desk, pages, known, see)
@@ -98,12 +102,14 @@ def book_from(
             materials[key] = kept.record
         if desk.findings:
             found.extend(desk.concerning(*_called(record)))
+    earlier = _earlier(old, pages, known, see, found)
     memory.forget_all_but(files)
     return Book(
         workroom=workroom,
         formulas=formulas,
         materials=materials,
         batches=batches,
+        earlier=earlier,
         naming=naming,
         filed=filed,
         findings=in_order(found),
@@ -232,6 +238,62 @@ def _front(path: str, content: bytes, comma: bool) -> _File | None:
     if below and below[0] == BATCHES:
         return _File(read_batch(branch, whole, source, desk), split, desk)
     return _File(read_formula(branch, whole, source, desk), split, desk)
+
+
+class FrontAlone(NamedTuple):
+    """A formula's file, of which no body is read."""
+
+    formula: Formula
+    body: str
+    """The text below the front matter."""
+    closing: int
+    """The line `---` that closes the front matter."""
+    whole: bool
+    """True when all of the front matter could be read."""
+    rules: tuple[str, ...]
+    """What is wrong with it, by the names of the rules."""
+
+
+def front_alone(path: str, content: bytes, comma: bool) -> FrontAlone | None:
+    """Return the front matter of one formula's file; None where it holds none.  `comma` is the book's decimal sign."""
+    file = _front(path, content, comma)
+    if file is None or not isinstance(file.record, Formula):
+        return None
+    rules = tuple(sorted(finding.rule for finding in file.desk.findings))
+    return FrontAlone(file.record, file.text.body, file.text.body_line - 1, file.record.readable, rules)
+
+
+def is_earlier(path: str) -> bool:
+    """Return whether a path of the book is that of an earlier issue."""
+    return path.startswith(f"formulas/{EARLIER}/")
+
+
+def _earlier(
+    read: Iterable[_File],
+    pages: Mapping[str, str],
+    known: Mapping[str, Formula | Material],
+    see: Callable[[str], bytes | Saying],
+    found: list[Finding],
+) -> dict[str, Formula]:
+    """Return the earlier issues as `code@issue`, each in a file that bears code and issue as its name.
+
+    What their bodies link to may be gone by now and nobody makes them: of those nothing is said.
+    """
+    earlier: dict[str, Formula] = {}
+    for record, text, desk in read:
+        if not isinstance(record, Formula):
+            continue
+        name = f"{record.code}-issue-{record.issue}.md"
+        if record.readable and record.path != f"formulas/{EARLIER}/{name}":
+            place = record.places.get("issue") or record.places.get("code")
+            told = says("earlier-name", code=record.code, issue=record.issue, name=name)
+            desk.report("earlier-name", told, place.line if place else 1, place.column if place else 1)
+        else:
+            kept = _body(record, text, desk, pages, known, see).record
+            if isinstance(kept, Formula):
+                earlier[f"{record.code.casefold()}@{record.issue}"] = kept
+        found.extend(desk.concerning())
+    return earlier
 
 
 def _enter(read: Iterable[_File], formulas: dict[str, Formula], materials: dict[str, Material]) -> dict[str, str]:

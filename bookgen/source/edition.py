@@ -40,6 +40,7 @@ def for_others(book: Book) -> Book:
         formulas=formulas,
         materials=materials,
         batches={},
+        earlier={},
         filed=Filed(),
         findings=(),
         files={path: content for path, content in book.files.items() if path in shown},

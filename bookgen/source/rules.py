@@ -55,7 +55,8 @@ RULES = (
     "material-twice",  # A material is written twice in one phase.
     "line-without-phase",  # A line stands beside phases, outside of them.
     "wrong-phase",  # A phase is not one capital letter, or is empty.
-    # lots and batch records
+    # earlier issues, lots and batch records
+    "earlier-name",  # An earlier issue lies in a file of another name than its code and issue.
     "lot-unquoted",  # A lot's code would be read as a number or a date by other programs.
     "batch-name",  # A batch number is another than that of its file, its formula or its day.
     # the Markdown below

@@ -1,6 +1,7 @@
 """The only hand that writes in `formulas/`: the record of what is in the binder, new files, a new book.
 
-All of it is whole or not at all, and nothing but the record is ever written over.  Beside `formulas/` it keeps the
+All of it is whole or not at all, and nothing is ever written over but the record, and a formula whose issue is kept
+first.  Beside `formulas/` it keeps the
 lists of what was printed until they are on record.
 
 The new record is written beside the old one and takes its name when all of it is on the disk.  A run that is ended at
@@ -89,10 +90,10 @@ def record_bytes(root: Path) -> bytes | None:
         return None
 
 
-def write_new(root: Path, files: Mapping[str, str]) -> None:
+def write_new(root: Path, files: Mapping[str, str | bytes]) -> None:
     """Write new files into a book: all of them or none, and none over another.
 
-    `files` maps a path relative to the book's folder to its text.  Raises AlreadyThere, and CannotAdd.
+    `files` maps a path relative to the book's folder to its text, or to its bytes.  Raises AlreadyThere, and CannotAdd.
     """
     staged: list[tuple[Path, Path]] = []
     made: list[Path] = []
@@ -115,6 +116,35 @@ def write_new(root: Path, files: Mapping[str, str]) -> None:
             raise CannotAdd(_why_not(reason, root)) from reason
         raise
     _undo((), (), [fresh for fresh, _ in staged])
+
+
+def write_issue(root: Path, path: str, before: bytes, after: bytes, kept: str) -> None:
+    """Keep a formula's file as `kept`, byte for byte, then let `after` stand in its place.
+
+    The earlier issue is on the disk before the present file changes.  A run that is ended between the two leaves the
+    present issue as it was and its copy beside it, and the same command goes on from there.  Raises AlreadyThere where
+    another text is kept there, and CannotAdd.
+    """
+    target = (root / path).resolve()
+    fresh = target.with_name(f".{target.name}-next")
+    fresh_copy = False
+    try:
+        with _one_at_a_time(root / "formulas"):
+            if target.read_bytes() != before:
+                raise CannotAdd(says("issue-changed-meanwhile", path=path))
+            if not os.path.lexists(root / kept):
+                fresh_copy = True
+                write_new(root, {kept: before})
+            elif (root / kept).read_bytes() != before:
+                raise AlreadyThere(says("issue-kept-other", path=kept))
+            _replace(target, fresh, after, mode=target.stat().st_mode)
+    except BaseException as reason:
+        with suppress(OSError):
+            if fresh_copy and target.read_bytes() == before:
+                _undo([root / kept], [(root / kept).parent], ())
+        if isinstance(reason, OSError):
+            raise CannotAdd(says("issue-not-written", path=path, why=why_of(reason))) from reason
+        raise
 
 
 @contextmanager
@@ -183,14 +213,14 @@ def _made_folders(folder: Path) -> list[Path]:
     return missing[::-1]
 
 
-def _staged(folder: Path, text: str) -> Path:
+def _staged(folder: Path, text: str | bytes) -> Path:
     """Return a hidden file in that folder with the text in it, on the disk."""
     handle, name = tempfile.mkstemp(prefix=_STAGED, dir=folder)
     os.close(handle)
     fresh = Path(name)
     try:
         fresh.chmod(0o666 & ~_umask())
-        _put(fresh, text.encode())
+        _put(fresh, text.encode() if isinstance(text, str) else text)
     except BaseException:
         with suppress(OSError):
             fresh.unlink()
@@ -265,10 +295,12 @@ def forget_printed(root: Path) -> None:
         folder.rmdir()
 
 
-def _replace(target: Path, fresh: Path, content: bytes) -> None:
-    """Write a file beside its place and let it take its name.  Raises OSError."""
+def _replace(target: Path, fresh: Path, content: bytes, mode: int | None = None) -> None:
+    """Write a file beside its place and let it take its name, with the rights `mode` where given.  Raises OSError."""
     try:
         _put(fresh, content)
+        if mode is not None:
+            fresh.chmod(mode & 0o7777)
         os.replace(fresh, target)
     except BaseException:
         with suppress(OSError):

@@ -44,6 +44,9 @@ SENTENCES: Mapping[str, str] = {
     "issue-below-record": "issue {issue} of {code} is lower than issue {filed}, which is on record; count on from "
     "there.",
     "figures-without-issue": "the figures printed on {code} changed since issue {issue} was filed, and two sheets "
-    "{code} issue {issue} would differ; write `issue: {next}` and say under `changes:` why.",
+    "{code} issue {issue} would differ; put the file back as it was filed, begin issue {next} with "
+    '`bookgen issue {code} "WHAT CHANGES"` and make the change again, or write `issue: {next}` and say under '
+    "`changes:` why.",
+    "earlier-name": "this is issue {issue} of {code}; call the file {name}.",
 }
 """Name → sentence."""

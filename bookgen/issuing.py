@@ -1,0 +1,98 @@
+"""Issues of a formula: a new one is begun and the present one kept; one is asked for by `S-02@3`.
+
+Enters: a checked book and the words typed.  Leaves: what was written, or the formula as it was in that issue, reckoned
+with the materials and intermediates of today.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from .beginning import Declined
+from .bench import Unknown, formula_key
+from .model import Book, DecimalSign, Formula
+from .pipeline import Checked
+from .reckon.figures import Reckoning, reckon
+from .source.amounts import tidy
+from .source.earlier import next_issue, path_of_earlier
+from .source.writing import CannotAdd, why_of, write_issue
+from .wording.saying import Saying, says
+
+LONGEST_CHANGE = 300
+"""Characters of the longest entry of a change log."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Begun:
+    """A new issue that was begun."""
+
+    path: str
+    """The formula's file, relative to the book's folder."""
+    kept: str
+    """Where the issue before is kept."""
+    issue: int
+    """The new issue."""
+
+
+def begin_issue(checked: Checked, code: str, change: str, on: date) -> Begun:
+    """Keep the present issue of a formula, count its number up and enter the change.
+
+    Raises Unknown, Declined where something would be lost, and CannotAdd.
+    """
+    formula = checked.book.formulas[formula_key(checked.book, code)]
+    change = tidy(change)
+    if not change:
+        raise Declined(says("issue-change-empty", code=formula.code))
+    if len(change) > LONGEST_CHANGE or not change.isprintable():
+        raise Declined(says("issue-change-long", length=len(change), most=LONGEST_CHANGE))
+    if any(f.rule == "figures-without-issue" and f.place.path == formula.path for f in checked.review.findings):
+        raise Declined(says("issue-edited", code=formula.code, issue=formula.issue))
+    try:
+        before = (checked.root / formula.path).read_bytes()
+    except OSError as reason:
+        raise CannotAdd(says("issue-not-written", path=formula.path, why=why_of(reason))) from reason
+    comma = checked.book.workroom.decimal is DecimalSign.COMMA
+    after = next_issue(before, formula.path, change, on.isoformat(), comma=comma)
+    if isinstance(after, Saying):
+        raise Declined(after)
+    kept = path_of_earlier(formula.code, formula.issue)
+    write_issue(checked.root, formula.path, before, after, kept)
+    return Begun(path=formula.path, kept=kept, issue=formula.issue + 1)
+
+
+def issue_asked(book: Book, name: str) -> tuple[str, Formula]:
+    """Return the key and the formula that `S-02` or `S-02@3` names.  Raises Unknown."""
+    code, at, number = name.partition("@")
+    key = formula_key(book, code.strip())
+    formula = book.formulas[key]
+    if not at:
+        return key, formula
+    issue = number.strip()
+    if not (issue.isascii() and issue.isdigit()) or len(issue) > 9:
+        raise Unknown(says("issue-number", name=name, code=formula.code))
+    if int(issue) == formula.issue:
+        return key, formula
+    earlier = book.earlier.get(f"{key}@{int(issue)}")
+    if earlier is None:
+        raise Unknown(says("issue-not-kept", issue=int(issue), code=formula.code, kept=_kept(book, key)))
+    return key, earlier
+
+
+def issues_kept(book: Book, key: str) -> tuple[Formula, ...]:
+    """Return the earlier issues of a formula that are kept, the oldest first."""
+    kept = [formula for formula in book.earlier.values() if formula.code.casefold() == key]
+    return tuple(sorted(kept, key=lambda formula: formula.issue))
+
+
+def _kept(book: Book, key: str) -> Saying:
+    kept = tuple(str(formula.issue) for formula in issues_kept(book, key))
+    return says("issues-kept", count=len(kept), issues=kept) if kept else says("issues-none")
+
+
+def reckoned_with(reckoning: Reckoning, key: str, formula: Formula) -> Reckoning:
+    """Return a book's figures as if that formula stood in it in place of the present one."""
+    book = reckoning.book
+    if book.formulas.get(key) is formula:
+        return reckoning
+    return reckon(replace(book, formulas={**book.formulas, key: formula}), reckoning)
