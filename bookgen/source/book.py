@@ -90,11 +90,9 @@ def book_from(
         if kept is None or not kept.holds(record, pages, known, see):
             kept = memory.bodies[record.path] = _body(record, text, desk, pages, known, see)
         desk.findings.extend(kept.findings)
-        if isinstance(kept.record, BatchRecord):  # its pictures are the keeper's alone
-            if record.path in made:
-                batches[made[record.path]] = kept.record
-        else:
-            pictures.update(kept.images)
+        pictures.update(kept.images)
+        if isinstance(kept.record, BatchRecord) and record.path in made:
+            batches[made[record.path]] = kept.record
         key = pages.get(record.path)
         if key is not None and isinstance(kept.record, Formula):
             formulas[key] = kept.record

@@ -22,6 +22,8 @@ SHOWN = (
 BROKEN = "ZWMARKPRICE"
 """What a sentence on a mistake repeats, that bars a formula."""
 PICTURE = dot(77)
+PHOTOGRAPH = dot(78)
+"""Of a batch."""
 PUBLIC = "The others may read this."
 
 
@@ -50,6 +52,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     )  # fmt: skip
     at = folder / "formulas"
     (at / "secret.png").write_bytes(PICTURE)
+    (at / "ZWMARKPHOTOGRAPH.png").write_bytes(PHOTOGRAPH)
     material = at / "materials" / "gly.md"
     material.write_text(
         material.read_text() + "\n## For the keeper: prices\n\nZWMARKKEEPERMATERIAL\n\n## Notes\n\n" + PUBLIC,
@@ -65,6 +68,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "---\nbatch: C-01-2026-02-03\nof: C-01, issue 1\nmade: 2026-02-03\nobtain: 100 g\nweighed:\n"
         "  N-01: 49.77 g, lot N-01-2026-02-01\n  gly: 5 g, lot ZWMARKLOT-1\n  a: 45 g\nfilled: 2 x 45 g\n"
         "observed:\n  2026-02-10: ZWMARKOBSERVED\nnext time: ZWMARKNEXTTIME\n---\n\n## Notes\n\nZWMARKNOTES\n\n"
+        "![The jar after a week](../ZWMARKPHOTOGRAPH.png)\n\n"
         "## For the keeper\n\nZWMARKKEEPERBATCH\n",
         encoding="utf-8",
     )
@@ -106,7 +110,7 @@ def test_nothing_of_the_keepers_is_in_any_file_for_others(others: dict[str, byte
     assert {name.partition(",")[0] for name in others} >= {"index.html", "search-terms.js", "binder.pdf"}
     for mark in (*SHOWN, BROKEN, "ZWMARK", "secret.png"):
         assert holding(others, mark.encode()) == [], mark
-    assert holding(others, PICTURE) == []
+    assert holding(others, PICTURE) == holding(others, PHOTOGRAPH) == []
     assert not {"findings.html", "batches.html", "shelf.html"} & set(others)
     assert not holding(others, b"or the keeper")
 
@@ -125,6 +129,10 @@ def test_the_keepers_own_pages_have_it(book: Path) -> None:
     files = read_in(book / "site")
     assert {mark for mark in (*SHOWN, BROKEN) if not holding(files, mark.encode())} == set()
     assert holding(files, PICTURE)
+    assert files["pictures/ZWMARKPHOTOGRAPH.png"] == PHOTOGRAPH
+    page = files["batches/C-01-2026-02-03.html"].decode()
+    assert "../pictures/ZWMARKPHOTOGRAPH.png" in page
+    assert "The jar after a week" in page
 
 
 def test_what_is_the_keepers_is_never_replaced_by_what_is_for_others(book: Path, tmp_path: Path) -> None:

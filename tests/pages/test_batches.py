@@ -16,6 +16,8 @@ from bookgen.shown.on_shelf import there_shown
 from bookgen.shown.phrases import Phrase
 from bookgen.shown.plain import in_one_line
 from bookgen.shown.shelf import Shelf, shelf_of
+from bookgen.source import book_from
+from tests.books_of_text import dot
 from tests.shared import DAY, checked
 
 from .conftest import parse
@@ -106,6 +108,17 @@ def test_a_sheet_of_the_binder_knows_nothing_of_it() -> None:
     shelf = shelf_of(DEMO.reckoning, DEMO.review, sheets=True)
     assert made_shown("h-01", shelf) is None
     assert lots_shown("sunflower-oil", shelf) == ()
+
+
+def test_a_damaged_photograph_of_a_batch_is_told_at_its_place() -> None:
+    record = b"---\nbatch: X-01-2026-02-03\nof: X-01, issue 1\nmade: 2026-02-03\n---\n\n![The jar](../jar.png)\n"
+    path = "formulas/batches/X-01-2026-02-03.md"
+    told = [
+        (finding.place.line, finding.message)
+        for finding in book_from({path: record, "formulas/jar.png": dot(9)[:40]}).findings
+        if finding.place.path == path
+    ]
+    assert [line for line, message in told if "it is damaged or cut short; copy it anew" in message] == [7]
 
 
 # ── The shelf ─────────────────────────────────────────────────────────────────────────────────────────────────────
