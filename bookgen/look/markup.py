@@ -6,7 +6,7 @@ Every printed number of a page goes through here, so that a test can find it by 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 
 from markupsafe import Markup, escape
@@ -49,6 +49,9 @@ from .pictures.share import share_bar
 
 LONGEST_WORD = 18
 """Letters of a word that a column of a table always has room for."""
+
+marked: Callable[[str], Markup] = partial(str.__new__, Markup)
+"""Text that is HTML already, marked as such.  The library's own constructor first asks a text whether it is one."""
 
 
 class Printer:
@@ -107,17 +110,17 @@ class Printer:
 
     def html(self, shown: Text) -> Markup:
         """Return words as HTML that a template takes as it is."""
-        return Markup(self.text(shown))
+        return marked(self.text(shown))
 
     def digits(self, shown: Figure | Markup) -> Markup:
         """Return a figure as HTML that a template takes as it is; a hole for one stays as it is."""
-        return shown if isinstance(shown, Markup) else Markup(self.figure(shown))
+        return shown if isinstance(shown, Markup) else marked(self.figure(shown))
 
     def stands_for(self, shown: Markup, name: str) -> Markup:
         """Return words that are a figure by their name, though no number of ours."""
         if self.light and not followed(name):
             return shown
-        return Markup(f"<span data-figure={self._quoted(escaped(name))}>{shown}</span>")
+        return marked(f"<span data-figure={self._quoted(escaped(name))}>{shown}</span>")
 
     def breakable(self, text: str | Phrase) -> Markup:
         """Return words as HTML, with places to break in those too long for a column; none in a name's `60 %`."""
@@ -130,7 +133,7 @@ class Printer:
     def link(self, link: Link) -> Markup:
         """Return words that lead to another page; bare words where there is none."""
         words = self.breakable(link.words)
-        return Markup(f"<a href={self._quoted(escaped(link.href))}>{words}</a>") if link.href else words
+        return marked(f"<a href={self._quoted(escaped(link.href))}>{words}</a>") if link.href else words
 
     def text(self, shown: Text) -> str:
         """Return words as HTML."""
@@ -288,10 +291,11 @@ def html_of(shown: Text) -> Markup:
     return PAGE.html(shown)
 
 
+@lru_cache(maxsize=8192)
 def _breakable(text: str) -> Markup:
     if len(text) <= LONGEST_WORD:
-        return Markup(escaped(text))
-    return Markup(
+        return marked(escaped(text))
+    return marked(
         " ".join(
             "<wbr>".join(escaped(word[at : at + LONGEST_WORD]) for at in range(0, len(word), LONGEST_WORD))
             for word in text.split(" ")

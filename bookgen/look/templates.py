@@ -7,24 +7,25 @@ neither Python nor a file; and a `ThemeFault` for whatever goes wrong in one.
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
+from keyword import iskeyword
 from typing import Any
 
 from jinja2 import BaseLoader, Environment, StrictUndefined, TemplateNotFound, TemplateSyntaxError, Undefined
 from jinja2.compiler import CodeGenerator, Frame
 from jinja2.exceptions import SecurityError, UndefinedError
-from jinja2.nodes import Expr
+from jinja2.nodes import Expr, Getattr, Template
 from jinja2.runtime import Context, Macro
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 from jinja2.utils import missing
-from markupsafe import Markup
 
 from ..findings import nearest
 from ..wording.saying import says
 from .light import Tight
-from .markup import PAGE, Printer
+from .markup import PAGE, Printer, marked
 
 Read = Callable[[str], tuple[str, str] | None]
 """Name of a template → its text, and the path it is told by; None where there is none."""
@@ -86,13 +87,36 @@ class _Records(dict[type, frozenset[str]]):
 
 
 class _Writer(CodeGenerator):
-    """Writes a template as Python that prints by `Templates.printed` alone."""
+    """Writes a template as Python that prints by `Templates.printed` alone, and reads a field of a shown record itself.
+
+    Which kinds of record have a field of that name is known once one was asked for it (`Templates.kinds`); all else
+    that stands behind a dot goes by `Templates.getattr`.
+    """
+
+    def visit_Template(self, node: Template, frame: Frame | None = None) -> None:
+        super().visit_Template(node, frame)
+        for name in sorted({found.attr for found in node.find_all(Getattr)}):
+            if _is_plain(name):
+                self.writeline(f"kinds_{name} = environment.kinds[{name!r}]")
+
+    def visit_Getattr(self, node: Getattr, frame: Frame) -> None:
+        if not _is_plain(node.attr):
+            super().visit_Getattr(node, frame)
+            return
+        self.write(f"(_held.{node.attr} if type(_held := ")
+        self.visit(node.node, frame)
+        self.write(f") in kinds_{node.attr} else environment.getattr(_held, {node.attr!r}))")
 
     def _output_child_pre(self, node: Expr, frame: Frame, finalize: CodeGenerator._FinalizeInfo) -> None:
         if frame.eval_ctx.autoescape and not frame.eval_ctx.volatile:
             self.write("environment.printed(")
         else:
             super()._output_child_pre(node, frame, finalize)
+
+
+def _is_plain(name: str) -> bool:
+    """Tell whether a name means the same written behind a dot in Python: it is no word of Python's, and in ASCII."""
+    return name.isascii() and name.isidentifier() and not iskeyword(name)
 
 
 class Templates(ImmutableSandboxedEnvironment):
@@ -113,12 +137,15 @@ class Templates(ImmutableSandboxedEnvironment):
         """Makes of whatever a template prints the text that stands in the page."""
         self._safe: dict[tuple[type, str], bool] = {}
         self._records = _Records()
+        self.kinds: defaultdict[str, set[type]] = defaultdict(set)
+        """Name of a field → the kinds of shown record that were asked for it and have it."""
 
     code_generator_class = _Writer
 
     def getattr(self, obj: Any, attribute: str) -> Any:
         """Return a field of a shown record at once; anything else as the sandbox has it."""
         if attribute in self._records[type(obj)]:
+            self.kinds[attribute].add(type(obj))
             return getattr(obj, attribute)
         return super().getattr(obj, attribute)
 
@@ -132,7 +159,7 @@ class Templates(ImmutableSandboxedEnvironment):
         more = __obj.caller or __obj.catch_kwargs or __obj.catch_varargs or len(given) > len(__obj.arguments)
         if __context.eval_ctx.autoescape and not more and named.keys() <= set(names):
             # What is not given, the macro's own lines fill in or tell; what it returns is escaped.
-            return Markup(__obj._func(*given, *[named.get(name, missing) for name in names]))
+            return marked(__obj._func(*given, *[named.get(name, missing) for name in names]))
         return __obj(__context.eval_ctx, *given, **named)
 
     def is_safe_attribute(self, obj: Any, attr: str, value: Any) -> bool:

@@ -9,6 +9,7 @@ from typing import Any, get_args, get_type_hints
 
 import pytest
 from jinja2 import Environment, StrictUndefined, Template, UndefinedError
+from jinja2.exceptions import SecurityError
 from markupsafe import Markup
 
 import bookgen.pages
@@ -220,6 +221,31 @@ def test_a_macro_is_called_as_the_template_library_calls_it(call: str, printed: 
     ours = Templates(lambda name: (text, name)).get_template("t")
     for made in (ours, Environment(autoescape=True, undefined=StrictUndefined).from_string(text)):
         assert printed in _rendered(made)
+
+
+FIELDS = {
+    "x.text": "a|a|b|own",  # a record of one kind, the same once more, one of another kind, no record
+    "x.class": "nothing here is called `class`",
+    "x.text.text": "nothing here is called `text`",
+    "x.__class__": "a template may not reach `__class__`",
+    "x.text.__class__": "a template may not reach `__class__`",
+    "x._replace": "nothing here is called `_replace`",
+    "x.texts": "nothing here is called `texts`; perhaps text is meant",
+    "(x.text, x.text)[1].upper()": "A|A|B|OWN",
+}
+
+
+@pytest.mark.parametrize("asked", FIELDS)
+def test_a_field_is_read_as_the_sandbox_lets_it_whatever_was_read_before(asked: str) -> None:
+    """A template reads a field itself once a record of that kind was asked for it; of all else the sandbox is asked."""
+    given = [Code("a"), Code("a"), Figure(text="b", value="1", name="n"), {"text": "own"}]
+    text = f"{{% for x in given %}}{{{{ x.text and {asked} }}}}|{{% endfor %}}"
+    made = Templates(lambda name: (text, name)).get_template("t")
+    try:
+        printed = made.render(given=given).removesuffix("|")
+    except (SecurityError, UndefinedError) as reason:
+        printed = str(reason)
+    assert printed == FIELDS[asked]
 
 
 def _rendered(made: Template) -> str:
