@@ -11,7 +11,7 @@ from datetime import date
 
 from .. import show
 from ..fraction import Fraction
-from ..model import BatchRecord, Filling, Known
+from ..model import BatchOutcome, BatchRecord, Filling, Known
 from ..reckon.lastdays import LotAge, LotDate
 from ..reckon.made import AchievedLine, BatchResult, Loss, LotContent
 from ..reckon.trace import takers_of
@@ -95,15 +95,19 @@ def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[F
     if record.ph is not None:
         within = {True: "as expected", False: "not as expected", None: ""}[result.ph_within]
         yield Fact(term="pH", text=show.written(record.ph.text, signs), note=show.sentence(within))
-    if isinstance(result.use_by, date):
-        why = show.sentence(result.use_by_why.words(signs))
-        yield Fact(term="Use by", text=f"up to and including {show.day(result.use_by)}", note=why)
-    else:
-        yield Fact(term="Use by", text=f"not known: {result.use_by.says.words(signs)}.")
+    if record.outcome is not BatchOutcome.DISCARDED:
+        yield _use_by(result, signs)
     name = shelf.book.key_made(record), record.key.casefold()
     account = shelf.reckoning.lots.accounts.get(name)
     if account is not None and (account.gone is not None or shelf.reckoning.graph.used_by.get(name[0])):
         yield Fact(term="Left", text=left_words(account, signs))
+
+
+def _use_by(result: BatchResult, signs: show.Signs) -> Fact:
+    if not isinstance(result.use_by, date):
+        return Fact(term="Use by", text=f"not known: {result.use_by.says.words(signs)}.")
+    why = show.sentence(result.use_by_why.words(signs))
+    return Fact(term="Use by", text=f"up to and including {show.day(result.use_by)}", note=why)
 
 
 def _fillings(fillings: tuple[Filling, ...], signs: show.Signs) -> str:

@@ -48,6 +48,7 @@ def batch_row(number: str, shelf: Shelf, *, of: bool = True) -> BatchRow:
     """Return a batch in a list; on the page of its formula (`of` false) it goes by its day, without what came later."""
     record, result, signs = shelf.book.batches[number], shelf.result(number), shelf.signs
     day = "" if of or record.made is None else record.made.text
+    last = result.use_by if record.outcome is not BatchOutcome.DISCARDED else None
     return BatchRow(
         batch=batch_link(number, shelf, day),
         of=formula_link(record, shelf) if of else Phrase(),
@@ -55,7 +56,7 @@ def batch_row(number: str, shelf: Shelf, *, of: bool = True) -> BatchRow:
         yield_=percent_words(result.yielded.of_plan, signs),
         ph="" if record.ph is None else show.written(record.ph.text, signs),
         furthest=furthest_words(result, shelf),
-        use_by=show.day(result.use_by) if isinstance(result.use_by, date) else "",
+        use_by=show.day(last) if isinstance(last, date) else "",
         outcome=outcome_words(number, shelf) if of else str(record.outcome or ""),
         next_time=show.sentence(show.written(record.next_time, signs)),
     )

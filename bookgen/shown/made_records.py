@@ -29,7 +29,7 @@ class BatchRow:
     furthest: str
     """What was furthest off its plan: `glycerol 85 %: 2.1 % over`; empty where nothing was."""
     use_by: str
-    """The last day of use; empty where it is not known."""
+    """The last day of use; empty where it is not known or the batch was thrown away."""
     outcome: str
     """good, reworked, discarded, and when the rest of it was thrown away; empty while nothing is written."""
     next_time: str

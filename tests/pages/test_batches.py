@@ -66,6 +66,13 @@ def test_the_content_of_a_lot_says_what_was_to_be_weighed() -> None:
     )
 
 
+def test_what_was_thrown_away_has_no_last_day_of_use() -> None:
+    assert "Use by" in facts(batch("H-02-2026-10-31"))
+    told = facts(batch("H-02-2026-09-19"))
+    assert "Use by" not in told
+    assert told["Left"] == ("thrown away 2026-09-19", "")
+
+
 def test_a_lot_that_was_to_be_tested_again_is_named() -> None:
     asked = [words(one) for one in batch("H-01-2026-08-15").asked]
     assert asked == [
