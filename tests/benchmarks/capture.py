@@ -19,6 +19,7 @@ from bookgen.shown.material import material_shown
 from bookgen.shown.search.page import TERMS, search_terms
 from bookgen.shown.shelf import shelf_of
 
+from ..shared import DAY
 from .ready import ready
 
 EACH = 100
@@ -29,7 +30,7 @@ def capture(book: Path, samples: Path) -> None:
     """Write the records that the templates of a book's site receive, and what stands in it without a template."""
     checked = check_book(book)
     theme = load_theme(book)
-    shelf = shelf_of(checked.reckoning, checked.review)
+    shelf = replace(shelf_of(checked.reckoning, checked.review), day=DAY)
     keys = list(checked.book.formulas)
     sampled = [key for number, key in enumerate(keys) if (number // 4) % (EACH // 4) == 0]
 
