@@ -166,10 +166,12 @@ def _curve(acid: Acid, works: tuple[Fraction | None, Fraction | None] | None, be
 def small(names: Iterable[str]) -> tuple[str, ...]:
     """Return names of substances as they stand within a sentence: those that begin as a word does, in small letters.
 
-    >>> small(["Sodium benzoate", "DMDM hydantoin", "p-Anisic acid"])
-    ('sodium benzoate', 'DMDM hydantoin', 'p-Anisic acid')
+    >>> small(["Sodium benzoate", "DMDM hydantoin", "p-Anisic acid", "L-lysine", "NaOH pellets"])
+    ('sodium benzoate', 'DMDM hydantoin', 'p-Anisic acid', 'L-lysine', 'NaOH pellets')
     """
-    return tuple(name[:1].lower() + name[1:] if name[1:2].islower() else name for name in names)
+    return tuple(
+        name[:1].lower() + name[1:] if name[1:2].islower() and name.split()[0][1:].islower() else name for name in names
+    )
 
 
 def _works(row: PreservativeRow) -> tuple[Fraction | None, Fraction | None]:

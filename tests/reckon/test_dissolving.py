@@ -8,6 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from bookgen.model import Solvent
+from bookgen.reckon.bath import Bath
 from bookgen.reckon.dissolving import Dissolved, free_acid, water_wanted
 from bookgen.reckon.figures import reckon
 from bookgen.reference.dissolving import SaltSide, as_hydrate, dissolving, of_solution
@@ -26,15 +28,20 @@ MATERIALS = {
     "cold": "kind: powder\nwater: 0 %\ndissolves: {water: 4 g at 14.9 °C}",
     "cool": "kind: powder\nwater: 0 %\ndissolves: {water: 4 g at 15 °C}",
     "faint": "kind: powder\nwater: 0 %\ndissolves: {water: 0.02 g}",
+    "branded": "also: sodium chloride\nkind: powder\nwater: 0 %\ndissolves: {water: 4 g}",
+    "sour": "kind: powder\nwater: 0 %\ncontains: {benzoic acid: 20 to 40 %}\npKa: [4.2, 5.5]",
+    "benzoate": "also: sodium benzoate\nkind: crystals\nwater: 0 %",
+    "citric": "also: citric acid\nkind: crystals\nwater: 0 %",
+    "juice": "kind: liquid",
     "pebble": "kind: powder\nwater: 0 %\ndissolves: {water: 0.01 g}",
 }
 
 
-def judged(**grams: Fraction):
+def judged(ph: str = "", **grams: Fraction):
     """Return what is judged of so many grams of each material."""
     lines = "\n".join(f"  {key.replace('_', '-')}: {exact(amount)} g" for key, amount in grams.items())
     files = {f"formulas/materials/{key}.md": f"---\nname: {key}\n{front}\n---\n" for key, front in MATERIALS.items()}
-    files["formulas/x.md"] = f"---\ncode: X\ntitle: X\ningredients:\n{lines}\n---\n"
+    files["formulas/x.md"] = f"---\ncode: X\ntitle: X\n{ph}ingredients:\n{lines}\n---\n"
     return reckon(book_from({path: text.encode() for path, text in files.items()})).figures["x"].dissolving
 
 
@@ -105,6 +112,47 @@ def test_a_figure_of_the_file_at_its_edge(name, grams):
     (solute,) = judged(**{name: Fraction(grams), "water": Fraction(100)}).judged
     assert solute.outcome is EDGES[name, grams]
     assert solute.row is None
+
+
+def test_what_a_file_says_of_a_substance_of_the_table_is_told_by_the_name_of_that():
+    (solute,) = judged(branded=Fraction(5), water=Fraction(100)).judged
+    assert (solute.names, solute.most[1], solute.outcome) == (("Sodium chloride",), 4, Dissolved.BEYOND)
+
+
+def test_between_which_ends_an_acid_is_free_follows_its_share_the_ph_and_all_its_steps():
+    """The least of it at the higher pH, the most at the lower; 1 ÷ (1 + 10^(pH − 4.2) + 10^(2 pH − 9.7)) of all."""
+    (solute,) = judged("pH: 5 to 6\n", sour=Fraction(10), water=Fraction(90)).judged
+    least, most = (1 / (1 + 10 ** (ph - 4.2) + 10 ** (2 * ph - 9.7)) for ph in (6, 5))
+    assert float(solute.low) == pytest.approx(100 * 0.02 * least / 0.9, rel=1e-9)
+    assert float(solute.high) == pytest.approx(100 * 0.04 * most / 0.9, rel=1e-9)
+
+
+def test_an_acid_that_the_water_known_to_be_there_does_not_take_up_wants_a_ph():
+    """0.3 % of sodium benzoate is 0.254 % of the acid: more than 10 % of water dissolves, less than 95 % would."""
+    found = judged(benzoate=Fraction(3), citric=Fraction(5), water=Fraction(100), juice=Fraction(892)).judged
+    assert [solute.outcome for solute in found if "Sodium benzoate" in solute.names] == [Dissolved.UNKNOWN]
+
+
+@pytest.mark.parametrize(("grams", "outcome"), [(2, Dissolved.ALL), (3, Dissolved.UNKNOWN), (6, Dissolved.BEYOND)])
+def test_all_dissolves_where_the_water_known_to_be_there_takes_it_up(grams, outcome):
+    """50 g of water, and up to 46 g more in what does not say: 4 to 5 g dissolve in 100 g."""
+    (solute,) = judged(azure=Fraction(grams), water=Fraction(50), juice=Fraction(46)).judged
+    assert solute.outcome is outcome
+    if outcome is not Dissolved.UNKNOWN:
+        assert solute.most == (4, 5)
+
+
+@pytest.mark.parametrize(("oil", "water", "other"), [("5", "95", True), ("4.99", "95.01", False), ("0", "0", False)])
+def test_a_twentieth_of_another_solvent_counts(oil, water, other):
+    bath = Bath(
+        water=(Fraction(water) / 100, Fraction(1)),
+        ethanol=Fraction(0),
+        oil=Fraction(oil) / 100,
+        others=Fraction(0),
+        carried=False,
+        held={},
+    )
+    assert bath.takes_up(Solvent.OIL) is other
 
 
 def test_what_is_practically_insoluble_is_there_to_be_dispersed():
