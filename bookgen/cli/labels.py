@@ -9,15 +9,15 @@ import click
 
 from .start import (
     BOOK_ERRORS,
-    CANNOT_WRITE,
     checked_book,
     common,
     date_option,
     day_option,
     main,
+    pdf_option,
     say,
     today_or,
-    width,
+    told_at_the_bench,
 )
 
 
@@ -36,13 +36,7 @@ from .start import (
     "--not-for-handing-on", "own", is_flag=True, help="For yourself alone: marked so, and may lack what others need."
 )
 @click.option("--rulers", is_flag=True, help="Draw outlines and rulers, to be held against the sheet.")
-@click.option(
-    "--to",
-    "target",
-    type=click.Path(dir_okay=False, path_type=Path),
-    metavar="FILE",
-    help="Where to write the PDF (default: CODE-DATE-labels.pdf, here).",
-)
+@pdf_option("labels")
 @common
 @date_option("--made", "The day of making")
 @day_option("The day of printing")
@@ -79,56 +73,43 @@ def labels(
       bookgen labels S-02 --obtain "12 x 50 mL" --leaflet --rulers
       bookgen labels S-02-2026-11-29                                as its record says: what was filled, of which lots
     """
-    from ..bench import Refused, Unknown, weigh_batch
+    from ..bench import Unknown, weigh_batch
     from ..labelling import NoLabel, after_opening, batch_for_label, label_sheet, may_have_label
     from ..loose.fields import sheet_of_one
     from ..model import LabelSheet
-    from ..pipeline import CannotPublish, FaultyTheme, LabelJob, LabelTooSmall, print_labels
+    from ..pipeline import LabelJob, LabelTooSmall, print_labels
     from ..reckon.labelled import LabelWish
-    from ..terminal.batch import refusal_text
     from ..wording.saying import says
 
     checked, day = checked_book(book, filed=False), today_or(today)
     try:
-        sheet = label_sheet(checked, size, first)
-        wish = LabelWish(made=made or day, today=day, after_opening=after_opening(opening), handed_on=not own)
-        if code.casefold() in checked.book.batches:
-            if obtain is not None or made is not None:
-                raise Unknown(says("label-of-batch", batch=code))
-            weighing, wish, filled = batch_for_label(checked, code, wish, into)
-        else:
-            weighing = weigh_batch(checked, code, obtain, wish.made, into=into)
-            filled = weighing.containers_full or 1
-        may_have_label(checked, weighing, wish)
-    except Unknown as unknown:
-        raise click.UsageError(str(unknown)) from unknown
-    except Refused as refused:
-        say(refusal_text(refused.told, refused.findings, refused.signs, width()), err=True)
-        return BOOK_ERRORS
+        with told_at_the_bench():
+            sheet = label_sheet(checked, size, first)
+            wish = LabelWish(made=made or day, today=day, after_opening=after_opening(opening), handed_on=not own)
+            if code.casefold() in checked.book.batches:
+                if obtain is not None or made is not None:
+                    raise Unknown(says("label-of-batch", batch=code))
+                weighing, wish, filled = batch_for_label(checked, code, wish, into)
+            else:
+                weighing = weigh_batch(checked, code, obtain, wish.made, into=into)
+                filled = weighing.containers_full or 1
+            may_have_label(checked, weighing, wish)
+            job = LabelJob(
+                sheet=sheet if isinstance(sheet, LabelSheet) else sheet_of_one(*sheet),
+                alone=not isinstance(sheet, LabelSheet),
+                count=count or filled,
+                first=first,
+                leaflet=leaflet,
+                rulers=rulers,
+            )
+            called = wish.batch or f"{weighing.formula.code or weighing.figures.key}-{wish.made.isoformat()}"
+            done = print_labels(checked, weighing, wish, target or Path(f"{called}-labels.pdf"), job)
     except NoLabel as refused:
         say(str(refused), err=True)
         return BOOK_ERRORS
-    job = LabelJob(
-        sheet=sheet if isinstance(sheet, LabelSheet) else sheet_of_one(*sheet),
-        alone=not isinstance(sheet, LabelSheet),
-        count=count or filled,
-        first=first,
-        leaflet=leaflet,
-        rulers=rulers,
-    )
-    called = wish.batch or f"{weighing.formula.code or weighing.figures.key}-{wish.made.isoformat()}"
-    target = target or Path(f"{called}-labels.pdf")
-    try:
-        done = print_labels(checked, weighing, wish, target, job)
     except LabelTooSmall as reason:
         say(str(NoLabel(weighing, reason.says)), err=True)
         return BOOK_ERRORS
-    except FaultyTheme as reason:
-        say(str(reason), err=True)
-        return BOOK_ERRORS
-    except CannotPublish as reason:
-        say(str(reason), err=True)
-        return CANNOT_WRITE
     for sentence in done.problems:
         say(sentence, err=True)
     if not done.written:

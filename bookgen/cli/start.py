@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Callable, Iterator, MutableMapping
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from datetime import UTC, date, datetime
 from importlib import import_module
 from math import ceil
@@ -134,6 +134,8 @@ class _Commands(click.Group):
             # The reader has enough, as `head` has: what is still held back goes nowhere.
             _drop_the_rest()
             return 0
+        except Ended as ended:
+            return ended.code
 
     def main(self, *args: Any, **extra: Any) -> Any:
         extra.update(standalone_mode=False, prog_name="bookgen")
@@ -296,6 +298,77 @@ def common(command: Command) -> Command:
         metavar="DIR",
         help="The book: a folder that holds formulas/ (default: here).",
     )(command)
+
+
+def batch_options(command: Command) -> Command:
+    """Give a command the options that say which batch: how much, in which containers, with which dropper."""
+    options = (
+        click.option(
+            "--obtain",
+            metavar="BATCH",
+            help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01", "twice".',
+        ),
+        click.option("--into", metavar="CONTENT", help='Count the full containers of this content: "50 mL".'),
+        click.option(
+            "--dropper", metavar="NAME", help="Count drops with this dropper; the formula's weights are kept."
+        ),
+        click.option(
+            "--drop",
+            "drops",
+            multiple=True,
+            metavar="WEIGHING",
+            help='Count with a dropper weighed today: "rose-oil: 20 drops 0.52 g"; may be repeated.',
+        ),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def pdf_option(what: str) -> Callable[[Command], Command]:
+    """Give a command the file that its PDF goes to; `what` is the last word of its usual name."""
+    from pathlib import Path
+
+    return click.option(
+        "--to",
+        "target",
+        type=click.Path(dir_okay=False, path_type=Path),
+        metavar="FILE",
+        help=f"Where to write the PDF (default: CODE-DATE-{what}.pdf, here).",
+    )
+
+
+class Ended(Exception):
+    """A command is at its end, and has said why; the code is what it exits with."""
+
+    def __init__(self, code: int) -> None:
+        super().__init__(code)
+        self.code = code
+
+
+@contextmanager
+def told_at_the_bench() -> Iterator[None]:
+    """Say why a batch cannot be had or printed, and end the command: what is unknown, refused, or cannot be written.
+
+    Raises UsageError and Ended.
+    """
+    from ..bench import Refused, Unknown
+    from ..pipeline import CannotPublish, FaultyTheme
+    from ..terminal.batch import refusal_text
+
+    try:
+        yield
+    except Unknown as unknown:
+        raise click.UsageError(str(unknown)) from unknown
+    except Refused as refused:
+        say(refusal_text(refused.told, refused.findings, refused.signs, width()), err=True)
+        raise Ended(BOOK_ERRORS) from refused
+    except FaultyTheme as reason:
+        say(str(reason), err=True)
+        raise Ended(BOOK_ERRORS) from reason
+    except CannotPublish as reason:
+        say(str(reason), err=True)
+        raise Ended(CANNOT_WRITE) from reason
 
 
 @click.group(

@@ -7,23 +7,12 @@ from pathlib import Path
 
 import click
 
-from .start import BOOK_ERRORS, checked_book, common, day_option, main, say, say_json, today_or, width
+from .start import BOOK_ERRORS, batch_options, checked_book, common, day_option, main, say, say_json, today_or, width
 
 
 @main.command()
 @click.argument("code")
-@click.option(
-    "--obtain", metavar="BATCH", help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01", "twice".'
-)
-@click.option("--into", metavar="CONTENT", help='Count the full containers of this content: "50 mL".')
-@click.option("--dropper", metavar="NAME", help="Count drops with this dropper; the formula's weights are kept.")
-@click.option(
-    "--drop",
-    "drops",
-    multiple=True,
-    metavar="WEIGHING",
-    help='Count with a dropper weighed today: "rose-oil: 20 drops 0.52 g"; may be repeated.',
-)
+@batch_options
 @click.option("--json", "as_json", is_flag=True, help="Print the batch as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the lines as comma-separated values.")
 @common
