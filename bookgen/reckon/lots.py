@@ -141,6 +141,8 @@ class Lots:
     """(key of the material or intermediate, code in lower case) → the lot."""
     drawn: Mapping[str, tuple[Drawn, ...]] = field(default_factory=dict)
     """Key of a batch → what its lines took, in the order of its lines."""
+    taken: Mapping[tuple[str, str], tuple[Drawn, ...]] = field(default_factory=dict)
+    """A lot, as `accounts` has it → every line that names it, in the order of `drawn`."""
 
 
 def _nothing_written(code: str) -> Missing:
@@ -208,7 +210,12 @@ def lots_of(book: Book) -> Lots:
         drawn[number] = tuple(found)
     for name, account in list(accounts.items()):
         accounts[name] = _with_entries(account, by_lot.get(name, ()), book)
-    return Lots(accounts=accounts, drawn=drawn)
+    taken_of: dict[tuple[str, str], list[Drawn]] = {}
+    for lines in drawn.values():
+        for taken in lines:
+            if taken.lot is not None:
+                taken_of.setdefault(taken.lot, []).append(taken)
+    return Lots(accounts=accounts, drawn=drawn, taken={name: tuple(lines) for name, lines in taken_of.items()})
 
 
 def _with_entries(account: LotAccount, taken: Iterable[tuple[date, str, Drawn]], book: Book) -> LotAccount:

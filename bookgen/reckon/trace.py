@@ -88,17 +88,12 @@ def takers_of(lots: Lots, book: Book, name: LotName) -> Takers:
 
     Source: own arithmetic; that a recall goes through intermediates to the last jar is common practice, no source.
     """
-    by_lot: dict[LotName, list[Drawn]] = {}
-    for all_drawn in lots.drawn.values():
-        for drawn in all_drawn:
-            if drawn.lot is not None:
-                by_lot.setdefault(drawn.lot, []).append(drawn)
     depth: dict[str, int] = {}
     took: dict[str, list[Drawn]] = {}
     waiting: list[tuple[LotName, int]] = [(name, 0)]
     met = {name}
     for lot, far in waiting:  # grows while it is walked
-        for drawn in by_lot.get(lot, ()):
+        for drawn in lots.taken.get(lot, ()):
             depth.setdefault(drawn.batch, far + 1)
             took.setdefault(drawn.batch, []).append(drawn)
             onward = _as_lot(book, drawn.batch)

@@ -9,7 +9,7 @@ from .. import show
 from ..fraction import Fraction
 from ..model import BatchOutcome, BatchRecord, Content, Known, Lot
 from ..reckon.lastdays import LotDate, good_until
-from ..reckon.lots import LotAccount, Movement
+from ..reckon.lots import LotAccount, LotEntry, Movement
 from ..reckon.made import AchievedLine, BatchResult
 from ..reckon.trace import takers_of
 from .made_records import BatchRow, LotRow, MadeShown, linked
@@ -144,12 +144,17 @@ def until_words(lot: Lot) -> str:
     return "; ".join(told)
 
 
+def gone_words(gone: LotEntry) -> str:
+    """Return the end of a lot: `used up 2026-02-01`."""
+    what = "used up" if gone.kind is Movement.USED_UP else "thrown away"
+    return f"{what} {show.day(gone.day)}"
+
+
 def left_words(account: LotAccount, signs: show.Signs) -> str:
     """Return what is left of a lot by the records, or when it was used up or thrown away."""
     gone, left = account.gone, account.left
     if gone is not None:
-        what = "used up" if gone.kind is Movement.USED_UP else "thrown away"
-        return f"{what} {show.day(gone.day)}"
+        return gone_words(gone)
     if isinstance(left, Fraction):
         return show.with_unit(show.plain(left, signs), account.unit)
     return "not known"

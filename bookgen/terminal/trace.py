@@ -8,8 +8,9 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import BatchRecord, BenchLine, Book, Filling
-from ..reckon.lots import Drawn, LotAccount, Movement
+from ..reckon.lots import Drawn, LotAccount
 from ..reckon.trace import Sources, Takers, Traced
+from ..shown.batches import gone_words
 from ..shown.shelf import LAW_SHORT
 from .columns import WIDEST, doubted, side_by_side, wrapped
 
@@ -105,8 +106,7 @@ def _life(account: LotAccount, signs: show.Signs) -> list[str]:
             told.append(f"to be tested again {lot.retest.text}")
     gone = account.gone
     if gone is not None:
-        what = "used up" if gone.kind is Movement.USED_UP else "thrown away"
-        told.append(f"{what} {gone.day.isoformat()}")
+        told.append(gone_words(gone))
     elif isinstance(account.left, Fraction) and account.left >= 0:
         told.append(f"{show.with_unit(show.plain(account.left, signs), account.unit)} left by the records")
     return ["  " + ", ".join(told)] if told else []
