@@ -13,6 +13,7 @@ from .beginning import Declined
 from .bench import Unknown, formula_key
 from .model import Book, DecimalSign, Formula
 from .pipeline import Checked
+from .reckon.compared import Compared, compared
 from .reckon.figures import Reckoning, reckon
 from .source.amounts import tidy
 from .source.earlier import next_issue, path_of_earlier
@@ -96,3 +97,14 @@ def reckoned_with(reckoning: Reckoning, key: str, formula: Formula) -> Reckoning
     if book.formulas.get(key) is formula:
         return reckoning
     return reckon(replace(book, formulas={**book.formulas, key: formula}), reckoning)
+
+
+def compared_issues(checked: Checked, first: str, second: str) -> tuple[Compared, tuple[str, str]]:
+    """Return two formulas or issues side by side, and what each is called: `S-02@2`, or `S-02`.  Raises Unknown."""
+    found, names = [], []
+    for asked in (first, second):
+        key, formula = issue_asked(checked.book, asked)
+        found.append(reckoned_with(checked.reckoning, key, formula).figures[key])
+        is_present = checked.book.formulas[key] is formula
+        names.append(formula.code if is_present else f"{formula.code}@{formula.issue}")
+    return compared(found[0], found[1]), (names[0], names[1])

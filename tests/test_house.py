@@ -61,9 +61,10 @@ INSIDE = {
         "effective", "filing",
     ),
     "loose": ("worksheet", "fields", "labels"),
-    "terminal": ("columns", "supplies", "batch", "calibration", "cost", "judged", "label", "mixture", "needs",
-                 "on_shelf", "trace"),
-    "machine": ("text", "label", "batch", "calibration", "cost", "judged", "mixture", "needs", "on_shelf", "trace"),
+    "terminal": ("columns", "supplies", "batch", "calibration", "compared", "cost", "judged", "label", "mixture",
+                 "needs", "on_shelf", "trace"),
+    "machine": ("text", "label", "batch", "calibration", "compared", "cost", "judged", "mixture", "needs", "on_shelf",
+                "trace"),
 }  # fmt: skip
 """Room → its files from top to bottom, by the same rule as the rooms."""
 

@@ -30,6 +30,7 @@ COMMANDS = {
     "start": ("new", "Begin a book: a workroom, one material, one formula."),
     "add": ("new", "Add a formula or a material: a new file with its keys explained."),
     "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
+    "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
     "publish": ("book", "Check the book, then make site and binder: the main job."),
     "check": ("book", "Say what is wrong with the book, all of it in one run."),
     "site": ("book", "Make the pages only."),
@@ -63,6 +64,8 @@ def _load(file: str) -> None:
     match file:
         case "book":
             import_module("bookgen.cli.book")
+        case "compare":
+            import_module("bookgen.cli.compare")
         case "cost":
             import_module("bookgen.cli.cost")
         case "drops":

@@ -21,6 +21,7 @@ SENTENCES: Mapping[str, str] = {
     "issue-not-kept": "Issue {issue} of {code} is not kept. {kept}",
     "issues-kept": "Kept {count:~is/are} {issues:list}.",
     "issues-none": "No earlier issue of it is.",
+    "bases-differ": "the two are shares of different things, by weight and by volume",
     "issue-number": "`{name:typed}` is not an issue: write it as in {code}@2.",
 }
 """Name → sentence."""

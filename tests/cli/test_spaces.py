@@ -35,6 +35,7 @@ ANSWERS: dict[str, list[list[str]]] = {
     "trace": [["O 12"], ["O 12", "--json"], ["F-01-2026-11-29"], ["nothing"]],
     "start": [["{elsewhere}"], ["{book}"], ["{elsewhere}", "--balance", "1.5"]],
     "add": [["S-05", "Ten\u202fdrops"], ["F-01", "Again"], ["oil"], ["--missing"]],
+    "compare": [["F-01", "X-01"], ["F-01", "X-01", "--json"], ["F-01@2", "X-01"]],
     "issue": [["F-01@2", "x"], ["X-02", "x"], ["F-01", ""]],
     "schema": [["formula"]],
 }  # fmt: skip

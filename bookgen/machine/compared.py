@@ -1,0 +1,44 @@
+"""Two formulas side by side, as JSON."""
+
+from __future__ import annotations
+
+from ..findings import Missing
+from ..reckon.compared import Compared, ComparedLine
+from ..reckon.figures import Figures
+from ..show import exact
+from .text import Json, percent_json
+
+
+def compared_json(compared: Compared) -> Json:
+    """Return both sides with exact percentages; null where a side has none of it, or where it is not known, with its
+    `why`."""
+    return {
+        "first": _side(compared.first),
+        "second": _side(compared.second),
+        "lines": [{**_line(line), "removed": line.removed} for line in compared.lines],
+        "carried": [_line(line) for line in compared.carried],
+        "steps": [{"first": list(step.first), "second": list(step.second)} for step in compared.steps],
+    }
+
+
+def _side(figures: Figures) -> Json:
+    formula, period = figures.formula, figures.storage.period
+    storage = formula.storage
+    return {
+        "code": formula.code,
+        "title": formula.title,
+        "issue": formula.issue,
+        "pH": {"low": exact(formula.ph.low.value), "high": exact(formula.ph.high.value)} if formula.ph else None,
+        "place": storage.place.value if storage and storage.place else None,
+        "period": None if isinstance(period, Missing) else {"days": period.days, "months": period.months},
+    }
+
+
+def _line(line: ComparedLine) -> Json:
+    sides = {"first": line.first, "second": line.second, "difference": line.difference}
+    return {
+        "name": line.name,
+        **{side: None if share is None else percent_json(share) for side, share in sides.items()},
+        "has": [side for side in ("first", "second") if sides[side] is not None],
+        "why": {side: share.reason for side, share in sides.items() if isinstance(share, Missing)},
+    }

@@ -1,0 +1,162 @@
+"""Two formulas side by side: lines by what they call, shares, substances, pH, keeping and steps of the method.
+
+Enters: the figures of both, each from its own reckoning.  Leaves: `Compared`.  Shares are of what each makes, 1 = all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+
+from ..findings import Missing
+from ..fraction import Fraction
+from ..model import METHOD, Basis, Formula, Known
+from ..wording.saying import says
+from .figures import Figures
+from .known import ZERO, add, less
+
+UNLIKE = Missing(says=says("bases-differ"))
+"""Why two percentages have no difference."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComparedLine:
+    """One ingredient, or one substance, on both sides."""
+
+    name: str
+    """What it is called."""
+    removed: bool = False
+    """True for what is taken out again: it has no share."""
+    first: Known | None
+    """Its share in the first, all lines of it together; None where it has none of it."""
+    second: Known | None
+    """The same in the second."""
+    difference: Known
+    """Second − first, what one side lacks counted as none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComparedStep:
+    """Steps of the method that differ; on one side there may be none."""
+
+    first: tuple[str, ...]
+    """In the first."""
+    second: tuple[str, ...]
+    """In their place in the second."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compared:
+    """Two formulas, side by side."""
+
+    first: Figures
+    """The first."""
+    second: Figures
+    """The second."""
+    lines: tuple[ComparedLine, ...]
+    """The ingredients, in the order of the first, then what only the second has."""
+    carried: tuple[ComparedLine, ...]
+    """The substances that their materials list, by the greatest share where it is a range."""
+    steps: tuple[ComparedStep, ...]
+    """Where the methods differ, in order."""
+
+
+def compared(first: Figures, second: Figures) -> Compared:
+    """Return two formulas side by side.
+
+    Lines are matched by what they call, and several lines of one material are added up; what is taken out again is
+    matched with the like.  A difference is the second less the first, in percentage points; shares of different bases
+    (w/w beside w/v) have none.
+
+    Source: own arithmetic.
+    """
+    ours, theirs = _shares(first), _shares(second)
+    lines = tuple(
+        _line((ours.get(key) or theirs[key])[0], key[1], ours.get(key), theirs.get(key))
+        for key in dict.fromkeys((*ours, *theirs))
+    )
+    return Compared(
+        first=first,
+        second=second,
+        lines=lines,
+        carried=_carried(first, second),
+        steps=_steps(first.formula, second.formula),
+    )
+
+
+Shared = tuple[str, Known, Basis]
+"""Name, share, and what it is a share of."""
+
+
+def _shares(figures: Figures) -> dict[tuple[str, bool], Shared]:
+    found: dict[tuple[str, bool], Shared] = {}
+    for line in figures.amounts.lines:
+        name = line.key or line.line.material.casefold()
+        key = (name, not line.counts)
+        _, before, basis = found.get(key, ("", ZERO, line.percent_of))
+        share = add([before, line.percent]) if basis is line.percent_of else UNLIKE
+        found[key] = (line.name, share, line.percent_of)
+    return found
+
+
+def _line(name: str, removed: bool, ours: Shared | None, theirs: Shared | None) -> ComparedLine:
+    difference: Known = less(theirs[1] if theirs else ZERO, ours[1] if ours else ZERO)
+    if ours and theirs and ours[2] is not theirs[2]:
+        difference = UNLIKE
+    return ComparedLine(
+        name=name,
+        removed=removed,
+        first=ours[1] if ours else None,
+        second=theirs[1] if theirs else None,
+        difference=difference,
+    )
+
+
+def _carried(first: Figures, second: Figures) -> tuple[ComparedLine, ...]:
+    """Return the substances of both; where a composition is not known, none of its shares is."""
+    ours, theirs = _substances(first), _substances(second)
+    found = []
+    for name in dict.fromkeys(name for side in (ours, theirs) if not isinstance(side, Missing) for name in side):
+        here = ours if isinstance(ours, Missing) else ours.get(name)
+        there = theirs if isinstance(theirs, Missing) else theirs.get(name)
+        difference = less(ZERO if there is None else there, ZERO if here is None else here)
+        found.append(ComparedLine(name=name, first=here, second=there, difference=difference))
+    return tuple(found)
+
+
+def _substances(figures: Figures) -> Mapping[str, Known] | Missing:
+    carried = figures.contents.carried
+    if isinstance(carried, Missing):
+        return carried
+    return {substance.substance: substance.share for substance in carried if not substance.of}
+
+
+def steps_of(formula: Formula) -> tuple[str, ...]:
+    """Return the steps of a method as plain words: its paragraphs and the items of its lists.
+
+    Without a heading `Method` it is the text before the first heading.
+    """
+    sections = formula.body.sections
+    method = [section for section in sections if section.title.casefold() == METHOD]
+    found: list[str] = []
+    for section in method or [section for section in sections if not section.title]:
+        for token in section.tokens:
+            if token.type == "inline":
+                words = (" " if "break" in child.type else child.content for child in token.children or ())
+                found.append(" ".join("".join(words).split()))
+    return tuple(found)
+
+
+def _steps(first: Formula, second: Formula) -> tuple[ComparedStep, ...]:
+    ours, theirs = steps_of(first), steps_of(second)
+    return tuple(
+        ComparedStep(first=ours[a:b], second=theirs[c:d])
+        for tag, a, b, c, d in SequenceMatcher(None, ours, theirs, autojunk=False).get_opcodes()
+        if tag != "equal"
+    )
+
+
+def moved(line: ComparedLine) -> bool:
+    """Tell whether a line differs between the two, or may."""
+    return (line.first is None) is not (line.second is None) or line.difference != Fraction(0)

@@ -1,0 +1,102 @@
+"""Two formulas side by side, against an arithmetic of its own; an issue and what came of it show exactly the edit."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from bookgen.pipeline import check_book
+from bookgen.reckon.compared import compared
+from bookgen.reckon.figures import reckon
+from bookgen.source.book import book_from
+from tests.books_of_text import MATERIALS, formula, write_book
+
+from .test_new import run
+
+NAMES = ("a", "b", "c", "d")
+AMOUNTS = st.dictionaries(st.sampled_from(NAMES), st.integers(1, 999), min_size=1)
+FILES = {f"formulas/materials/{name}.md": f"---\nname: {name}\n---\n".encode() for name in NAMES}
+
+
+@given(AMOUNTS, AMOUNTS)
+@settings(max_examples=25, deadline=None)
+def test_shares_and_differences_by_own_arithmetic(first, second):
+    files = dict(FILES)
+    for code, grams in (("X", first), ("Y", second)):
+        text = formula(code, "; ".join(f"{name}: {much} g" for name, much in grams.items()))
+        files[f"formulas/{code}.md"] = text.encode()
+    figures = reckon(book_from(files)).figures
+    found = compared(figures["x"], figures["y"])
+    assert {line.name for line in found.lines} == first.keys() | second.keys()
+    for line in found.lines:
+        ours = Fraction(first.get(line.name, 0), sum(first.values()))
+        theirs = Fraction(second.get(line.name, 0), sum(second.values()))
+        assert (line.first or 0, line.second or 0, line.difference) == (ours, theirs, theirs - ours)
+        assert (line.first is None, line.second is None) == (line.name not in first, line.name not in second)
+    turned = {line.name: line.difference for line in compared(figures["y"], figures["x"]).lines}
+    assert turned == {line.name: -line.difference for line in found.lines}
+
+
+METHOD = "\n## Method\n\n1. Weigh [the acid](amount:lactic-80).\n2. Stir well.\n"
+
+
+@pytest.fixture
+def book(tmp_path):
+    text = formula("S-02", "lactic-80: 0.5 %; gly: 6 %; water: to 100 g", "pH: 4.6 to 5.0", "issue: 2") + METHOD
+    other = formula("W-07", "oil: {amount: 1 g, removed: filtered}; gly: 10 %; water: to 100 g")
+    return write_book(tmp_path, {"s": text, "w": other}, MATERIALS)
+
+
+@given(st.integers(1, 90))
+@settings(max_examples=5, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_an_issue_and_what_came_of_it_show_exactly_the_edit(tmp_path_factory, percent):
+    text = formula("S-02", "lactic-80: 0.5 %; gly: 6 %; water: to 100 g", "issue: 2") + METHOD
+    root = write_book(tmp_path_factory.mktemp("edit"), {"s": text}, MATERIALS)
+    assert run("issue", "S-02", "glycerol", "--book", root).exit_code == 0
+    path = root / "formulas" / "s.md"
+    path.write_text(path.read_text().replace("gly: 6 %", f"gly: {percent} %").replace("Stir well", "Stir gently"))
+    done = json.loads(run("compare", "S-02@2", "S-02", "--json", "--book", root).stdout)
+    differs = {line["name"]: line["difference"] for line in done["lines"] if line["difference"] != "0"}
+    by = percent - 6
+    assert differs == ({"gly": str(by), "water": str(-by)} if by else {})
+    assert [line for line in done["carried"] if line["difference"] != "0"] == []
+    assert done["steps"] == [{"first": ["Stir well."], "second": ["Stir gently."]}]
+    assert (done["first"]["issue"], done["second"]["issue"]) == (2, 3)
+
+
+def test_side_by_side_on_the_terminal(book):
+    lines = run("compare", "S-02", "W-07", "--book", book).stdout.splitlines()
+    rows = {line.split("  ")[1]: line.split()[1:] for line in lines if line.startswith("  ")}
+    assert rows["gly"] == ["6.00", "10.0", "+4.00"]
+    assert rows["lactic-80"] == ["0.500", "–", "−0.500"]
+    assert rows["water"] == ["93.5", "90.0", "−3.50"]
+    assert "  oil, taken out again      –   yes" in "\n".join(lines)
+    assert rows["lactic acid"] == ["acid", "0.400", "–", "−0.400"]
+    assert "  S-02  Weigh the acid." in lines
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("S-02@7", "Issue 7 of S-02 is not kept. No earlier issue of it is."),
+        ("S-02@x", "`S-02@x` is not an issue: write it as in S-02@2."),
+        ("gly", "gly is a material, not a formula."),
+    ],
+)
+def test_what_is_not_kept_is_told(book, asked, told):
+    done = run("compare", asked, "W-07", "--book", book)
+    assert done.exit_code == 2
+    assert told in done.stderr
+
+
+def test_an_earlier_issue_bars_nothing(book):
+    folder = book / "formulas" / "earlier"
+    folder.mkdir()
+    (folder / "S-02-issue-1.md").write_text(formula("S-02", "gone: 5 %; water: to 90 g") + "[x](amount:gone)\n")
+    checked = check_book(book)
+    assert not checked.has_errors
+    assert run("compare", "S-02@1", "S-02", "--book", book).exit_code == 0
