@@ -676,6 +676,8 @@ class Formula:
     """Names on a label in place of those of its materials: one, or several with shares, `Sodium Olivate: 70 %`."""
     source: tuple[str, ...] = ()
     """Where the formula comes from."""
+    formerly: tuple[str, ...] = ()
+    """Codes that it had before: what still calls it so finds it."""
     changes: tuple[Change, ...] = ()
     """The change log: `issue, date: what changed`, newest first; of an old date the month or the year will do."""
 
@@ -906,6 +908,8 @@ class Material:
     """The material's name."""
     also: tuple[str, ...] = ()
     """Synonyms, for searching and for "did you mean"."""
+    formerly: tuple[str, ...] = ()
+    """Names that its file had before: what still calls it so finds it."""
     label: tuple[LabelName, ...] = ()
     """Label name, or `name: share` for each when several make it up."""
     known_as: tuple[str, ...] = ()
@@ -1312,6 +1316,8 @@ class Naming:
 
     names: Mapping[str, str] = field(default_factory=dict)
     """Name or synonym that one material alone has → its key."""
+    former: Mapping[str, str] = field(default_factory=dict)
+    """Code or file name that one formula or material alone had before, and nothing has now → its key."""
     shared: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """Name or synonym that several materials have → their files."""
     unfiled: Mapping[str, str] = field(default_factory=dict)
@@ -1354,13 +1360,13 @@ class Book:
     def key_of(self, name: str) -> str:
         """Return the key of what is called so, ignoring case; empty if nothing is.
 
-        A formula is called by its code; a material by its file, or by a name or synonym that it alone has.  An
-        ingredient without a file has a key as well, under which `at` finds nothing.
+        A formula is called by its code; a material by its file, or by a name or synonym that it alone has; both by
+        what they were called formerly, where nothing else is called so.  An ingredient without a file has a key as well, under which `at` finds nothing.
         """
         key = name.casefold()
         if key in self.formulas or key in self.materials or key in self.naming.unfiled:
             return key
-        return self.naming.names.get(key, "")
+        return self.naming.names.get(key) or self.naming.former.get(key, "")
 
     def at(self, key: str) -> Formula | Material | None:
         """Return the formula or material of that key."""

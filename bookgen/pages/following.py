@@ -320,7 +320,7 @@ def _supplies(figures: Figures, below: Sequence[str], shelf: Shelf) -> dict[str,
         inside.update((name, None) for line in shelf.reckoning.figures[key].amounts.lines for name, _ in line.takes)
     found: dict[str, list[str | None]] = {}
     also: dict[str, list[str]] = {}
-    for name, key in shelf.book.naming.names.items():
+    for name, key in (*shelf.book.naming.names.items(), *shelf.book.naming.former.items()):
         also.setdefault(key, []).append(name)
     for key in inside:
         item = shelf.book.at(key)

@@ -79,6 +79,20 @@ def ambiguous_name(case: Case) -> Iterator[Said]:
             )
 
 
+def former_name(case: Case) -> Iterator[Said]:
+    """A line that calls something by its former name is read as what it is called now; note, with that.
+
+    Source: common practice, no source.
+    """
+    book = case.reckoning.book
+    for figure in case.lines:
+        item = book.at(figure.key)
+        if item is None or book.naming.former.get(figure.line.material.casefold()) != figure.key:
+            continue
+        now = item.code if isinstance(item, Formula) else item.key
+        yield Said(place=figure.line.place, says=says("former-name", name=figure.line.material, now=now))
+
+
 def no_file_yet(case: Case) -> Iterator[Said]:
     """Ingredients that nothing in the book resembles have no file yet; query, one for the formula, and it is weighed.
 

@@ -128,7 +128,7 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
 
 
 def _names(book: Book) -> dict[str, str]:
-    return {**book.naming.names, **{key: key for key in (*book.materials, *book.formulas)}}
+    return {**book.naming.former, **book.naming.names, **{key: key for key in (*book.materials, *book.formulas)}}
 
 
 def _still_judged(earlier: Review | None, ground: Ground) -> Mapping[str, Judged]:

@@ -89,6 +89,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     # references
     FormulaRule(name="missing-reference", severity=ERROR, judge=references.missing_reference, withdrawn=True),
     FormulaRule(name="ambiguous-name", severity=ERROR, judge=references.ambiguous_name, withdrawn=True),
+    FormulaRule(name="former-name", severity=NOTE, judge=references.former_name),
     FormulaRule(name="no-file-yet", severity=QUERY, judge=references.no_file_yet),
     FormulaRule(name="withdrawn-ingredient", severity=ERROR, judge=references.withdrawn_ingredient),
     FormulaRule(name="unapproved-ingredient", severity=QUERY, judge=references.unapproved_ingredient),

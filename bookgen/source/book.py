@@ -83,7 +83,9 @@ def book_from(
     pictures: dict[str, bytes] = {}
     naming = naming_of(formulas, materials, filed)
     also: dict[str, Formula | Material] = {name: materials[key] for name, key in naming.names.items()}
-    known: dict[str, Formula | Material] = {**also, **materials, **formulas}
+    records: dict[str, Formula | Material] = {**materials, **formulas}
+    former = {name: records[key] for name, key in naming.former.items()}
+    known: dict[str, Formula | Material] = {**former, **also, **materials, **formulas}
     see = picture or (lambda path: files.get(path, says("no-such-file")))
     for record, text, desk in present:
         kept = memory.bodies.get(record.path)

@@ -31,16 +31,18 @@ def naming_of(formulas: Mapping[str, Formula], materials: Mapping[str, Material]
             bearers.setdefault(_folded(name), {})[key] = None
     names = {name: next(iter(keys)) for name, keys in bearers.items() if len(keys) == 1}
     shared = {name: tuple(materials[key].key for key in keys) for name, keys in bearers.items() if len(keys) > 1}
-    known = Naming(names=names, shared=shared)
+    former = _former(formulas, materials, {*names, *shared})
+    known = Naming(names=names, former=former, shared=shared)
     written: dict[str, str] = {}
     for formula in formulas.values():
         for line in formula.lines:
             name = line.material.casefold()
-            if name and not (name in formulas or name in materials or name in names or name in shared):
+            if name and not (name in formulas or name in materials or name in names or name in shared or name in former):
                 written.setdefault(name, line.material)
     found = {name: meant(formulas, materials, known, filed, text) for name, text in written.items()}
     return Naming(
         names=names,
+        former=former,
         shared=shared,
         unfiled={
             name: written[name] for name, likely in found.items() if likely is None or _own(name, likely, formulas)
@@ -49,6 +51,22 @@ def naming_of(formulas: Mapping[str, Formula], materials: Mapping[str, Material]
             name: likely for name, likely in found.items() if likely is not None and not _own(name, likely, formulas)
         },
     )
+
+
+def _former(
+    formulas: Mapping[str, Formula], materials: Mapping[str, Material], taken: Iterable[str]
+) -> dict[str, str]:
+    """Return former code or file name → key, where one alone had it and nothing is called so now."""
+    had: dict[str, set[str]] = {}
+    records: Mapping[str, Formula | Material] = {**materials, **formulas}
+    for key, record in records.items():
+        for name in record.formerly:
+            had.setdefault(_folded(name), set()).add(key)
+    return {
+        name: next(iter(keys))
+        for name, keys in had.items()
+        if len(keys) == 1 and name not in records and name not in taken
+    }
 
 
 def _own(name: str, likely: Meant, formulas: Mapping[str, Formula]) -> bool:

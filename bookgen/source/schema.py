@@ -302,6 +302,8 @@ BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.Material, "cautions"): read_sentences,
     (model.Material, "also"): read_names,
     (model.Material, "known_as"): read_names,
+    (model.Material, "formerly"): read_names,
+    (model.Formula, "formerly"): read_names,
     (model.Material, "pka"): read_pkas,
     (model.Material, "water"): one_text(values.read_share_or_none),
     (model.Material, "drying"): one_text(values.read_share_or_none),

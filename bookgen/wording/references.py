@@ -14,6 +14,7 @@ SENTENCES: Mapping[str, str] = {
     "renamed": "{name} {what}.",
     "title-for-name": "no file yet for {name}, and {name} {what} if that is meant, or a material file for {name}.",
     "ambiguous-name": "{name} can be {names:or}; write which one.",
+    "former-name": "{name} is called {now} now; write {now}.",
     "no-file-yet": "no file yet for {name}, so its water, density, content and hazards are not known; write one "
     "(bookgen add --missing does), or correct the name.",
     "no-files-yet": "no file yet for {names:and}, so their water, density, content and hazards are not known; write "

@@ -75,7 +75,7 @@ def formula_entry(key: str, shelf: Shelf, holds: tuple[Inherited, ...]) -> Searc
         title=formula.title or formula.code or key,
         code=formula.code or key,
         stem=shelf.stems[key],
-        also=(),
+        also=formula.formerly,
         holds=holds,
         contains=(),
         hazards=_once(hazard.text for hazard in hazards if not hazard.who),
@@ -97,7 +97,7 @@ def material_entry(key: str, shelf: Shelf, lists: Listings) -> SearchEntry:
     """Return what one material can be found by."""
     material: Material = shelf.book.materials[key]
     name = material.name or key
-    names = _once((*material.also, *(part.name for part in material.label)))
+    names = _once((*material.also, *material.formerly, *(part.name for part in material.label)))
     called = {name.casefold(), *(other.casefold() for other in names)}
     return SearchEntry(
         key=key,
