@@ -74,15 +74,15 @@ def issue_asked(book: Book, name: str) -> tuple[str, Formula]:
         raise Unknown(says("issue-number", name=name, code=formula.code))
     if int(issue) == formula.issue:
         return key, formula
-    earlier = book.earlier.get(f"{key}@{int(issue)}")
+    earlier = next((kept for kept in issues_kept(book, key) if kept.issue == int(issue)), None)
     if earlier is None:
         raise Unknown(says("issue-not-kept", issue=int(issue), code=formula.code, kept=_kept(book, key)))
     return key, earlier
 
 
 def issues_kept(book: Book, key: str) -> tuple[Formula, ...]:
-    """Return the earlier issues of a formula that are kept, the oldest first."""
-    kept = [formula for formula in book.earlier.values() if formula.code.casefold() == key]
+    """Return the earlier issues of a formula that are kept, the oldest first, also those under a former code."""
+    kept = [formula for formula in book.earlier.values() if book.key_of(formula.code) == key]
     return tuple(sorted(kept, key=lambda formula: formula.issue))
 
 

@@ -1361,7 +1361,8 @@ class Book:
         """Return the key of what is called so, ignoring case; empty if nothing is.
 
         A formula is called by its code; a material by its file, or by a name or synonym that it alone has; both by
-        what they were called formerly, where nothing else is called so.  An ingredient without a file has a key as well, under which `at` finds nothing.
+        what they were called formerly, where nothing else is called so.  An ingredient
+        without a file has a key as well, under which `at` finds nothing.
         """
         key = name.casefold()
         if key in self.formulas or key in self.materials or key in self.naming.unfiled:

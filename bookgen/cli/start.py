@@ -31,6 +31,7 @@ COMMANDS = {
     "add": ("new", "Add a formula or a material: a new file with its keys explained."),
     "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
     "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
+    "rename": ("rename", "Give a formula another code, or a material another name, everywhere."),
     "publish": ("book", "Check the book, then make site and binder: the main job."),
     "check": ("book", "Say what is wrong with the book, all of it in one run."),
     "site": ("book", "Make the pages only."),
@@ -86,6 +87,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.preview")
         case "record":
             import_module("bookgen.cli.record")
+        case "rename":
+            import_module("bookgen.cli.rename")
         case "shelf":
             import_module("bookgen.cli.shelf")
         case "trace":

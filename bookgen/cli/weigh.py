@@ -45,12 +45,16 @@ def weigh(
     """
     from ..bench import Refused, Unknown, findings_at, todays_queries, weigh_batch
     from ..machine import batch as machine
+    from ..model import Formula
     from ..shown.shelf import shelf_of
     from ..terminal import batch as terminal
 
     if as_json and as_csv:
         raise click.UsageError("Give --json or --csv, not both.")
     checked = checked_book(book, filed=False)
+    now = checked.book.find(code)
+    if now is not None and code.casefold() in checked.book.naming.former:
+        say(f"{code} is {now.code if isinstance(now, Formula) else now.key} now.", err=True)
     try:
         weighing = weigh_batch(checked, code, obtain, today_or(today), dropper, drops=drops, into=into)
     except Unknown as unknown:

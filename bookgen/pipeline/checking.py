@@ -15,7 +15,8 @@ from ..reckon.figures import Reckoning, reckon
 from ..review import Review, review
 from ..show import listing
 from ..source import Memory, for_others, keepers_headings_within, read_book, read_workroom_alone
-from ..wording.saying import says
+from ..source.writing import finish_change, why_of
+from ..wording.saying import says, told
 
 if TYPE_CHECKING:
     from ..review.rule import Printed
@@ -147,12 +148,17 @@ def no_book(root: Path) -> str:
 
 
 def must_be_book(root: Path) -> None:
-    """Raise NoBook when the folder holds no book."""
+    """Raise NoBook when the folder holds no book, or a change of it that cannot be brought to its end."""
     if not _is_folder(root / "formulas"):
         above = _book_above(root)
         what = f"the book is {above}, so go there or name it" if above else "name one"
         begin = "" if above else ", or begin one with bookgen start"
         raise NoBook(f"{no_book(root)}: {what} with --book DIR{begin}.")
+    try:
+        finish_change(root)
+    except (OSError, ValueError) as reason:
+        why = why_of(reason) if isinstance(reason, OSError) else told(str(reason))
+        raise NoBook(str(says("change-unfinished", why=why))) from reason
 
 
 def _book_above(root: Path) -> Path | None:

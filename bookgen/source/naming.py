@@ -37,7 +37,9 @@ def naming_of(formulas: Mapping[str, Formula], materials: Mapping[str, Material]
     for formula in formulas.values():
         for line in formula.lines:
             name = line.material.casefold()
-            if name and not (name in formulas or name in materials or name in names or name in shared or name in former):
+            if name and not (
+                name in formulas or name in materials or name in names or name in shared or name in former
+            ):
                 written.setdefault(name, line.material)
     found = {name: meant(formulas, materials, known, filed, text) for name, text in written.items()}
     return Naming(
@@ -53,9 +55,7 @@ def naming_of(formulas: Mapping[str, Formula], materials: Mapping[str, Material]
     )
 
 
-def _former(
-    formulas: Mapping[str, Formula], materials: Mapping[str, Material], taken: Iterable[str]
-) -> dict[str, str]:
+def _former(formulas: Mapping[str, Formula], materials: Mapping[str, Material], taken: Iterable[str]) -> dict[str, str]:
     """Return former code or file name → key, where one alone had it and nothing is called so now."""
     had: dict[str, set[str]] = {}
     records: Mapping[str, Formula | Material] = {**materials, **formulas}

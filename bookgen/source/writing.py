@@ -1,7 +1,7 @@
 """The only hand that writes in `formulas/`: the record of what is in the binder, new files, a new book.
 
-All of it is whole or not at all, and nothing is ever written over but the record, and a formula whose issue is kept
-first.  Beside `formulas/` it keeps the
+All of it is whole or not at all, and nothing is ever written over but the record, a formula whose issue is kept
+first, and what a change of several files names.  Beside `formulas/` it keeps the
 lists of what was printed until they are on record.
 
 The new record is written beside the old one and takes its name when all of it is on the disk.  A run that is ended at
@@ -12,12 +12,15 @@ by the next.  Nothing else in the folder is touched.
 from __future__ import annotations
 
 import errno
+import json
 import os
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
+from hashlib import sha256
 from pathlib import Path
 from shutil import rmtree
+from typing import NamedTuple
 
 from ..wording.saying import Saying, says, told
 from .filed import RECORD
@@ -338,3 +341,93 @@ def _one_at_a_time(folder: Path) -> Iterator[bool]:
         yield alone
     finally:
         os.close(held)
+
+
+# ── Several files changed as one ──────────────────────────────────────────────────────────────────────────────────
+
+_CHANGE, _CHANGE_NEXT, _LIST = ".change", ".change-next", "list.json"
+
+
+class FileChange(NamedTuple):
+    """What becomes of one file: its path in the book, what it held, and what it is to hold (None: it goes)."""
+
+    path: str
+    before: bytes | None
+    after: bytes | None
+
+
+def write_changes(root: Path, changes: Sequence[FileChange]) -> None:
+    """Change several files of a book as one: all of them or none.
+
+    All new contents are laid down in a hidden folder, which gets its name as the last step; from then on the change
+    holds, and a run that is ended in the middle is brought to its end by `finish_change`.  Raises ChangedMeanwhile
+    where a file is no longer what was read, and CannotAdd; in both nothing was written.
+    """
+    top = root / "formulas"
+    staged = top / _CHANGE_NEXT
+    with _one_at_a_time(top):
+        _apply(root)
+        for change in changes:
+            if _content(root / change.path) != change.before:
+                raise ChangedMeanwhile(says("changed-meanwhile", path=change.path))
+        try:
+            rmtree(staged, ignore_errors=True)
+            staged.mkdir()
+            entries = []
+            for number, change in enumerate(changes):
+                entries.append([change.path, _digest(change.before), change.after is not None])
+                if change.after is not None:
+                    _put(staged / str(number), change.after)
+            _put(staged / _LIST, json.dumps(entries).encode())
+            _settle(staged)
+            os.rename(staged, top / _CHANGE)
+            _settle(top)
+        except OSError as reason:
+            rmtree(staged, ignore_errors=True)
+            raise CannotAdd(_why_not(reason, top)) from reason
+        _apply(root)
+
+
+def finish_change(root: Path) -> None:
+    """Bring a change to its end in which a run was ended.  Raises OSError."""
+    top = root / "formulas"
+    if os.path.lexists(top / _CHANGE):
+        with _one_at_a_time(top):
+            _apply(root)
+
+
+def _apply(root: Path) -> None:
+    """Give every file of a change that holds its new content; what a hand has changed since is left as it is."""
+    folder = root / "formulas" / _CHANGE
+    if not folder.is_dir():
+        return
+    entries = json.loads((folder / _LIST).read_bytes())
+    for number, (path, before, stays) in enumerate(entries):
+        target = Path(os.path.realpath(root / path))
+        standing = _content(target)
+        if _digest(standing) != before:
+            continue  # changed already, or by hand
+        if stays:
+            mode = target.stat().st_mode & 0o777 if standing is not None else 0o666 & ~_umask()
+            fresh = target.with_name(f"{_STAGED}change")
+            _put(fresh, (folder / str(number)).read_bytes())
+            fresh.chmod(mode)
+            os.replace(fresh, target)
+        else:
+            target.unlink()
+        _settle(target.parent)
+    gone = folder.with_name(_CHANGE_NEXT)
+    rmtree(gone, ignore_errors=True)
+    os.rename(folder, gone)
+    rmtree(gone, ignore_errors=True)
+
+
+def _content(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+
+
+def _digest(content: bytes | None) -> str:
+    return "" if content is None else sha256(content).hexdigest()
