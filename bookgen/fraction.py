@@ -29,6 +29,9 @@ class Quick(Standard, metaclass=_Any):
 
     _numerator: int
     _denominator: int
+    # The parts themselves, where the library's properties would call a function each time.
+    numerator = Standard.__dict__["_numerator"]
+    denominator = Standard.__dict__["_denominator"]
 
     def __new__(cls, numerator: Any = 0, denominator: Any = None) -> Quick:
         """As the library's: of a number, of a text, or of two integers.  Raises what it raises."""
