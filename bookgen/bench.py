@@ -203,7 +203,8 @@ def asked_batch(checked: Checked, formula: Formula, obtain: str | None) -> Obtai
     """Return the batch asked for; None for the one written.  Raises Refused for words that cannot be read."""
     if obtain is None:
         return None
-    asked = read_obtain(obtain, checked.book.workroom.decimal)
+    form = formula.makes.form if formula.makes else None
+    asked = read_obtain(obtain, checked.book.workroom.decimal, form=form)
     if isinstance(asked, Finding):
         raise Refused(formula, asked.told, (asked,), signs=signs_of(checked.book.workroom), ended=True)
     return asked

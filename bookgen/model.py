@@ -100,6 +100,24 @@ CHILDREN = frozenset({Person.CHILDREN, Person.CHILDREN_OVER_THREE})
 """Children of whom none is said to be under three."""
 
 
+class PieceForm(StrEnum):
+    """What a formula by pieces makes."""
+
+    SUPPOSITORIES = "suppositories"
+    CAPSULES = "capsules"
+    PASTILLES = "pastilles"
+    POWDERS = "powders"
+    PIECES = "pieces"
+
+    @property
+    def one_piece(self) -> str:
+        """Its name for a single one: `suppository`."""
+        return _SINGULAR.get(self.value, self.value.removesuffix("s"))
+
+
+_SINGULAR = {"suppositories": "suppository"}
+
+
 class StoragePlace(StrEnum):
     """Where the finished product is kept."""
 
@@ -261,10 +279,12 @@ class Strength:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mass:
-    """`5 g`, `200 mg`, `1 g as lactic acid`, `60 g of 70 %vol`."""
+    """`5 g`, `200 mg`, `1 g as lactic acid`, `60 g of 70 %vol`, `250 mg each`."""
 
     grams: Fraction
-    """Grams, above 0."""
+    """Grams, above 0; for one piece where it says `each`."""
+    each: bool = False
+    """True where it is the amount for one piece of a formula by pieces."""
     substance: str | None = None
     """The active substance that the figure counts, after `as`."""
     alcohol: Fraction | None = None
@@ -311,10 +331,13 @@ class Parts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fill:
-    """`to 100 g`, `to 1000 mL`, `q.s.`, `to 100 %`, `to 100 g of 70 %vol`: the ingredient made up to the total."""
+    """`to 100 g`, `to 1000 mL`, `q.s.`, `to 100 %`, `to 100 g of 70 %vol`, `to 300 mg each`: the ingredient made up to
+    the total."""
 
     to: Quantity | None = None
     """What it is made up to; None for a bare q.s. and for `to 100 %`, which mean what the formula makes."""
+    each: bool = False
+    """True where each piece is made up to it."""
     alcohol: Fraction | None = None
     """Ethanol wanted, share by volume at 20 °C, after `of`: the line is so much diluted ethanol."""
     text: str
@@ -415,12 +438,38 @@ class Phase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Makes(Scalar):
-    """What the written amounts make up: `100 g`, `1000 mL`, `about 1000 g`."""
+    """What the written amounts make up: `100 g`, `1000 mL`, `about 1000 g`, `12 suppositories`."""
 
     quantity: Quantity
-    """The written figure."""
+    """The written figure; of a formula by pieces their number, the unit being their name."""
+    form: PieceForm | None = None
+    """What the pieces are; None where it makes no pieces."""
     about: bool = False
     """True when the figure is rounded and the sum counts."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mould(Scalar):
+    """`2.04 g of cocoa-butter`: what one mould takes of a base alone."""
+
+    grams: Fraction
+    """Grams of the base that fill it."""
+    base: str
+    """The base, by the name of its file or another of its names."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Displaces(Scalar):
+    """`0.67 g of hard-fat per g`, or `1.5 g per g of hard-fat`: how much of a base it takes the place of."""
+
+    grams: Fraction
+    """Grams of the base that 1 g takes the place of."""
+    base: str
+    """The base, by the name of its file or another of its names."""
+    text: str
+    """As written, tidied."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -639,7 +688,11 @@ class Formula:
     purpose: str = ""
     """What it is for, such as after-shave, cooling."""
     makes: Makes | None = None
-    """What the written amounts make up: `100 g`, `1000 mL`, `about 1000 g`."""
+    """What the written amounts make up: `100 g`, `1000 mL`, `about 1000 g`, `12 suppositories` (also capsules,
+    pastilles, powders, pieces)."""
+    mould: Mould | None = None
+    """What one mould takes of the base alone, `2.04 g of cocoa-butter`; the base's line is then `q.s.`, and what else
+    goes in takes its place by `displaces:` of its material."""
     part: Quantity | None = None
     """The weight of one part, when parts are weights: `6 g`."""
     density: Density | None = None
@@ -930,6 +983,9 @@ class Material:
     """Loss on drying, for contents given of the dried material."""
     water: Percent | None = None
     """Free water it brings, 0 to 100 %."""
+    displaces: tuple[Displaces, ...] = ()
+    """How much of a suppository base it takes the place of: `0.67 g of hard-fat per g`, or the other way round, `1.5 g
+    per g of hard-fat`; a list for several bases."""
     drops: tuple[DropperLine, ...] = ()
     """`dropper: 0.025 g`, `dropper: 0.025 g (0.020 to 0.030 g)`, or a list of weighings `20 drops 0.52 g`."""
     soluble: tuple[Solvent, ...] = ()
@@ -1142,13 +1198,18 @@ class Supply(Scalar):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Obtain(Scalar):
-    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01 and 12 g of glycerol-85`, `twice`."""
+    """What must come out of one batch: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01 and 12 g of glycerol-85`, `twice`, of
+    a formula by pieces `24` or `12 + 2`."""
 
     quantity: Quantity | None = None
     """Mass or volume; for containers their whole content and the surplus, for supplies the amount of the first; None
     when it is written as so many times the batch."""
     times: Fraction | None = None
     """How many times the batch as written; None when not written so."""
+    pieces: int = 0
+    """How many pieces, those made in addition among them; 0 when not written so."""
+    form: PieceForm | None = None
+    """What these pieces are."""
     containers: int = 0
     """How many containers; 0 when not written so."""
     container: Quantity | None = None

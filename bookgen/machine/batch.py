@@ -17,8 +17,10 @@ from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.enough import way_out
 from ..reckon.from_shelf import OtherContent, Proposal
+from ..reckon.known import over
 from ..reckon.label import asks_for_content
 from ..reckon.metering import Evaluation
+from ..reckon.moulds import Pieces
 from ..reckon.on_shelf import ShelfLot
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
@@ -107,6 +109,18 @@ def _of_what(line: BatchLine, signs: Signs) -> str:
     return f": {weight(strong, line.step, signs)} and {weight(water, line.step, signs)} of water"
 
 
+def pieces_json(pieces: Pieces | None, obtain_g: Known) -> Json | None:
+    """Return what the pieces of a batch are, how many, and what each weighs and holds; None where none are made."""
+    if pieces is None:
+        return None
+    return {
+        "form": pieces.form.value,
+        "count": value(over(obtain_g, pieces.grams)),
+        "each_g": value(pieces.grams),
+        "each_holds": [{"line": index, "name": name, "g": exact(grams)} for index, name, grams in pieces.holds],
+    }
+
+
 def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding]) -> Json:
     """Return one batch by the contract of `bookgen weigh --json`."""
     figures, evaluation = weighing.figures, weighing.evaluation
@@ -165,6 +179,7 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
             "g": value(makes.grams),
             "ml": value(makes.ml),
         },
+        "pieces": pieces_json(figures.pieces, weighing.obtain_g),
         "composition": None
         if isinstance(shares, Missing)
         else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],

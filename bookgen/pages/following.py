@@ -29,6 +29,7 @@ from ..reckon.known import add, less
 from ..reckon.label import LEAST_CONTENT
 from ..reckon.links import rows_of, takes_rest
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
+from ..reckon.moulds import Pieces
 from ..reckon.plans import Plan
 from ..reckon.same import Same
 from ..reckon.scale import Measure, ScaleRow, ScaleTable
@@ -43,6 +44,7 @@ from ..shown.sentences import SENTENCES
 from ..shown.shelf import Shelf
 from ..shown.table import balance_words, drops_to_weigh_words, one_ml
 from ..shown.verdict import OTHERWISE
+from ..source.pieces import NAMES
 from ..units import UNITS, Dimension
 
 _ANCHORED = (
@@ -68,6 +70,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
         "own": figures.key,
         "written": exactly(weighing.evaluation.obtain),
         "labelled": figures.label.entries != (),
+        "pieces": _pieces(figures.pieces),
         "text": f"{show.plain(weighing.evaluation.obtain, shelf.signs)} {figures.scale.unit}",
         "decimal": shelf.signs.decimal,
         "accepted": exactly(room.accepted_error.share),
@@ -89,6 +92,14 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
         "plans": shelves.plans,
     }  # fmt: skip
     return Data(json.dumps(answer, ensure_ascii=False, separators=(",", ":")))
+
+
+def _pieces(pieces: Pieces | None) -> tuple[str, str, str | None, dict[str, str]] | None:
+    """Return what one piece is called, what several are, what each weighs, and what pieces may be called at all."""
+    if pieces is None:
+        return None
+    names = {name: form.value for name, form in NAMES.items()}
+    return pieces.form.one_piece, pieces.form.value, exactly(pieces.grams), names
 
 
 def exactly(value: Known | None) -> str | None:

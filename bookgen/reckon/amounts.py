@@ -20,6 +20,7 @@ from .blends import Blend, blend_of
 from .droppers import DropMass, drop_mass_of, stated_range
 from .functions import is_filter_aid
 from .known import ONE, ZERO, add, less, over, times
+from .moulds import in_moulds
 from .standing import StrengthOf, Taken, Whole, alcohol_of, alone, by_density, drops_of, exactly, unfound, whole_of
 
 
@@ -127,7 +128,8 @@ def amounts(formula: Formula, book: Book, strength: StrengthOf) -> Amounts:
     Conserved: the counting lines add up to what the formula makes whenever `short` is 0.
     """
     lines = [(phase.letter, line) for phase in formula.ingredients for line in phase.lines]
-    basis = whole_of(formula, [line for _, line in lines])
+    written = [line for _, line in lines]
+    basis = in_moulds(formula, written, whole_of(formula, written), book, strength)
     taken: list[Taken | None] = [alone(line, basis, book, strength) for _, line in lines]
     part_g = part_weight(formula, [line for _, line in lines], taken, basis)
     if part_g is not None:
@@ -202,7 +204,7 @@ def fill_weight(lines: Sequence[Line], others: Known, basis: Whole) -> Known:
     if len(fills) > 1:
         return Missing(says=says("filled-twice"), place=fills[1].amount_place, reported=True, cause="two-fills")
     if isinstance(basis.grams, Missing):
-        return Missing(says=says("filled-to-volume"))
+        return Missing(says=says("filled-to-volume")) if basis.pieces is None else basis.grams
     rest = less(basis.grams, others)
     if not isinstance(rest, Missing) and rest < 0:
         return Missing(says=says("others-beyond-total"), reported=True, cause="beyond-total")

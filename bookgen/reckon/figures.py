@@ -32,6 +32,7 @@ from .label import LabelList, label_list
 from .limits import Limits, limits_of
 from .lots import Lots, lots_of
 from .metering import Evaluation, evaluate
+from .moulds import Pieces, pieces_of
 from .recognised import names_of_tables, recognised_among
 from .reuse import graph_again, stale
 from .scale import ScaleTable, scale_table
@@ -53,6 +54,8 @@ class Figures:
     """Yield and evaporation."""
     composition: Composition
     """What the product is made of."""
+    pieces: Pieces | None
+    """What one piece weighs and holds; None where none are made."""
     contents: Contents
     """Which substances it carries, as far as its materials list them."""
     limits: Limits
@@ -212,6 +215,7 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             amounts=its_amounts,
             flow=its_flow,
             composition=its_composition,
+            pieces=pieces_of(formula, its_amounts, its_flow, its_composition),
             contents=contents(its_composition, lists),
             limits=limits_of(formula, its_composition, known_as, its_storage.preservatives, judging=judging),
             called=its_callings,

@@ -58,6 +58,8 @@ class Whole:
     """`written`, `fill`, `assumed` (100 g) or `sum`."""
     part: Quantity | None
     """What one part is, where that is written."""
+    pieces: Fraction | None = None
+    """How many pieces are made; None where none are."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +91,8 @@ def whole_of(formula: Formula, lines: Sequence[Line]) -> Whole:
 
     Source: common practice, no source.
     """
+    if formula.makes is not None and formula.makes.form is not None:
+        return _whole_of_pieces(formula, formula.makes.quantity.value, lines)
     fill = next((line.amount.to for line in lines if isinstance(line.amount, Fill) and line.amount.to), None)
     quantity = formula.makes.quantity if formula.makes else fill
     if quantity is not None:
@@ -108,6 +112,24 @@ def whole_of(formula: Formula, lines: Sequence[Line]) -> Whole:
         origin=origin,
         part=formula.part,
     )
+
+
+def _whole_of_pieces(formula: Formula, pieces: Fraction, lines: Sequence[Line]) -> Whole:
+    """Return what so many pieces weigh: what each is made up to; else the sum of the lines, or not yet known.
+
+    Lines in percent need a total: `to 300 mg each`, or a mould.
+    """
+    each = next((line.amount.to for line in lines if isinstance(line.amount, Fill) and line.amount.each), None)
+    if each is not None:
+        amount, origin = each.value * pieces, "fill"
+        ml = by_density(amount, formula.density, to_ml=True)
+        return Whole(unit="g", amount=amount, grams=amount, ml=ml, origin=origin, part=formula.part, pieces=pieces)
+    later = Missing(says=says("sum-not-made"))
+    shared = next((line for line in lines if _needs_total(line.amount, formula)), None)
+    if shared is not None:
+        told = says("pieces-without-weight")
+        later = Missing(says=told, place=shared.amount_place, cause="pieces-without-weight")
+    return Whole(unit="g", amount=later, grams=later, ml=later, origin="sum", part=formula.part, pieces=pieces)
 
 
 def _needs_total(amount: Amount | Missing, formula: Formula) -> bool:
@@ -172,6 +194,8 @@ def _taken(
     item = book.at(key)
     match amount:
         case Mass(grams=grams, substance=substance):
+            if amount.each:
+                grams *= basis.pieces or 1
             return exactly(carrying(grams, substance, key, line, book, strength))
         case Volume(ml=ml):
             return exactly(weight_of(ml, item, line, basis), ml)
@@ -203,6 +227,8 @@ def _taken(
 def _needed(of: Known, line: Line, percent: str) -> Known:
     """Return the basis of a percentage, or say at the line which density it lacks."""
     if isinstance(of, Missing):
+        if of.cause or of.reported:  # of pieces, whose weight is not known
+            return of
         return Missing(
             says=says("share-needs-density", basis=percent),
             place=line.amount_place,

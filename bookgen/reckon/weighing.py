@@ -272,6 +272,11 @@ def batch_wanted(figures: Figures, obtain: Obtain | None) -> Known:
 
     So many times the batch as written is so many times each written amount.
     """
+    if obtain is not None and obtain.pieces:
+        return times(
+            Fraction(obtain.pieces),
+            Missing(says=says("no-pieces-made")) if figures.pieces is None else figures.pieces.grams,
+        )
     if obtain is None or obtain.quantity is None:
         return times(figures.flow.as_written, ONE if obtain is None or obtain.times is None else obtain.times)
     quantity = obtain.quantity

@@ -49,7 +49,7 @@ def fill_and_makes_differ(case: Case) -> Iterator[Said]:
     Source: common practice, no source.
     """
     makes = case.formula.makes
-    if makes is None or makes.about or len(case.fills) != 1:
+    if makes is None or makes.about or makes.form is not None or len(case.fills) != 1:
         return
     amount = case.fills[0].line.amount
     if not isinstance(amount, Fill) or amount.to is None:

@@ -23,6 +23,11 @@ def weight(name: str, grams: Fraction, step: Fraction | None, signs: show.Signs,
     return Figure(text=show.metered(grams, step, signs), value=show.exact(grams), name=name, unit=unit)
 
 
+def significant(name: str, grams: Fraction, signs: show.Signs) -> Figure:
+    """A weight that no balance reads, of three significant figures."""
+    return Figure(text=show.significant(grams, signs=signs), value=show.exact(grams), name=name, unit="g")
+
+
 def volume(name: str, ml: Fraction, signs: show.Signs, unit: str = "mL") -> Figure:
     """A volume."""
     return Figure(text=show.millilitres(ml, signs), value=show.exact(ml), name=name, unit=unit)

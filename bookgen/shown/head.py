@@ -12,8 +12,10 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..reckon.figures import Figures
 from ..reckon.first import MakeFirst
+from ..reckon.moulds import Pieces
 from ..reckon.weighing import Weighing
-from .figures import batch, stated_percent, weight
+from .figures import batch, significant, stated_percent, weight
+from .phrases import joined, phrase
 from .records import Fact, First
 from .sentences import said
 from .shelf import Shelf
@@ -30,6 +32,8 @@ def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     order = ("mL", "g") if unit == "mL" else ("g", "mL")
     obtain = tuple(figure for own in order for figure in batch(*by_unit[own], step, signs))
     facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known"), *start_facts(weighing, signs)]
+    if isinstance(weighing.figures.pieces, Pieces):
+        facts.append(piece_fact(weighing.figures.pieces, signs))
     if figures.formula.yield_ is not None:
         facts.append(Fact(term="Yield", figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
     return tuple(replace(fact, means=_MEANS.get(fact.term, "")) for fact in facts)
@@ -48,6 +52,19 @@ def start_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
         why = evaluation.start_g.says.words(signs)
         return (Fact(term=made_up.term, figures=made_up.figures, note=f"weight not known: {why}"),)
     return (Fact(term="Weigh in all", text=f"not known: {evaluation.start.says.words(signs)}"),)
+
+
+def piece_fact(pieces: Pieces, signs: show.Signs) -> Fact:
+    """Return what one piece weighs, and what it holds of each line but the base, as written."""
+    if isinstance(pieces.grams, Missing):
+        return Fact(term=f"One {pieces.form.one_piece}", text="weight not known")
+    weighs = significant("piece.g", pieces.grams, signs)
+    holds = [
+        phrase("{much} of {what}", much=significant(f"piece-{index}.g", grams, signs), what=name)
+        for index, name, grams in pieces.holds
+    ]
+    text = phrase("with {what}", what=joined(", ", holds)) if holds else ""
+    return Fact(term=f"One {pieces.form.one_piece}", figures=(weighs,), text=text)
 
 
 def _less_removed(figures: Figures) -> str:

@@ -114,11 +114,12 @@ def _measured(text: str, comma: bool) -> Amount | Complaint:
             return _refused(says("strength-alone", said=found.said), found.at_rest)
         return percent_of(found)
     if dimension is Dimension.MASS:
-        substance, rest = _substance(found.rest)
+        plain, each = _for_each(found)
+        substance, rest = _substance(plain.rest)
         if rest:
             return left_over(found)
         words = f"{found.text} as {substance}" if substance else found.text
-        return Mass(grams=found.value, substance=substance, text=words)
+        return Mass(grams=found.value, substance=substance, each=each, text=words + (" each" if each else ""))
     if dimension is Dimension.VOLUME:
         return left_over(found) if found.rest else Volume(ml=found.value, text=found.text)
     if dimension is Dimension.DROPS:
@@ -173,6 +174,15 @@ def _strength(text: str, comma: bool, amount: str, at: int) -> tuple[Fraction, s
     if percent.basis is None and percent.substance is None:
         return _refused(says("strength-either-way", digits=digits, amount=amount), at)
     return _refused(says("strength-not-by-volume", text=text, amount=amount), at)
+
+
+_EACH = re.compile(r"(.*?)(?:\s|^)each", re.IGNORECASE)
+
+
+def _for_each(found: Measured) -> tuple[Measured, bool]:
+    """Return what is measured without the word `each` at its end, and whether that stands there."""
+    match = _EACH.fullmatch(found.rest)
+    return (found._replace(rest=match[1].strip()), True) if match else (found, False)
 
 
 def _substance(rest: str) -> tuple[str | None, str]:
@@ -307,10 +317,13 @@ def _made_up(rest: str, comma: bool, words: str) -> Amount | Complaint:
             return Fill(text="to 100 %")
         if "%" in rest:
             return _refused(says("percent-for-total", text=words), len(words) - len(rest))
-        total = read_quantity(rest, comma)
+        each = _EACH.fullmatch(rest)
+        total = read_quantity(each[1] if each else rest, comma)
         if isinstance(total, Complaint):
             return total.behind(len(words) - len(rest))
-        return Fill(to=total, text=f"to {total.text}")
+        if each and total.unit != "g":
+            return _refused(says("each-by-volume", text=total.text), len(words) - len(rest))
+        return Fill(to=total, each=each is not None, text=f"to {total.text}" + (" each" if each else ""))
     match = _ABOUT.fullmatch(rest)
     result = (match[1] if match else rest).strip()
     if _WEIGHT_BEHIND.search(result):

@@ -166,7 +166,7 @@ def _obtained(text: str, decimal: DecimalSign) -> Obtain | Complaint:
     batch = read_obtain(text, decimal, BATCHES)
     if isinstance(batch, Finding):
         return _wrong(batch.says)
-    if batch.times is not None:
+    if batch.times is not None or batch.pieces:
         return _wrong(says("to-obtain", says=says("times-of-what", text=tidy(text), wanted=BATCHES)))
     return batch
 

@@ -6,11 +6,12 @@ import re
 
 from ..findings import NOWHERE, Finding, Severity
 from ..fraction import Fraction
-from ..model import DecimalSign, Obtain, Percent, Quantity, Supply
+from ..model import DecimalSign, Obtain, Percent, PieceForm, Quantity, Supply
 from ..show import COMMA, POINT
 from ..units import Complaint, explain_measured, read_number
 from ..wording.saying import says
 from .amounts import read_percent, read_quantity, tidy
+from .pieces import read_pieces
 
 EXAMPLE = ("250 g", "12 x 50 mL + 5 %", "40 g of W-01", "twice", "half", "1.5 x")
 """Batches as they may be asked for, for advice."""
@@ -25,17 +26,22 @@ _AND = re.compile(r" ?; ?|,? and ", re.IGNORECASE)
 
 
 def read_obtain(
-    text: str, decimal: DecimalSign = DecimalSign.POINT, wanted: tuple[str, ...] = EXAMPLE
+    text: str,
+    decimal: DecimalSign = DecimalSign.POINT,
+    wanted: tuple[str, ...] = EXAMPLE,
+    *,
+    form: PieceForm | None = None,
 ) -> Obtain | Finding:
     """Return what must come out of one batch, or why it is refused.
 
     `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`, `40 g of W-01 and 12 g of glycerol-85`; `twice`, `half`, `1.5 x` of
-    the batch as written.  `wanted` is what a refusal says to write.
+    the batch as written.  `wanted` is what a refusal says to write.  Where pieces of a `form` are made, a
+    number without a unit counts them: `24`, `12 + 2`; with their name (`24 suppositories`) it always does.
 
     >>> read_obtain("12 x 50 mL + 5 %").quantity.text
     '630 mL'
     """
-    obtain = read_to_obtain(tidy(text), decimal is DecimalSign.COMMA, wanted)
+    obtain = read_to_obtain(tidy(text), decimal is DecimalSign.COMMA, wanted, form=form)
     if not isinstance(obtain, Complaint):
         return obtain
     told, signs = says("to-obtain", says=obtain.says), COMMA if decimal is DecimalSign.COMMA else POINT
@@ -46,12 +52,17 @@ LONGEST = 300
 """Characters of the longest batch that is read."""
 
 
-def read_to_obtain(text: str, comma: bool, wanted: tuple[str, ...] = EXAMPLE) -> Obtain | Complaint:
+def read_to_obtain(
+    text: str, comma: bool, wanted: tuple[str, ...] = EXAMPLE, *, form: PieceForm | None = None
+) -> Obtain | Complaint:
     """Return the same of a tidy text, or a complaint."""
     if len(text) > LONGEST:
         return Complaint(says=says("batch-too-long", length=len(text), wanted=wanted))
     if not text:
         return Complaint(says=says("batch-missing", wanted=wanted))
+    pieces = read_pieces(text, comma, form)
+    if pieces is not None:
+        return pieces
     if _STOCK.match(text):
         return _stocks(text, comma)
     times = _times(text, comma)

@@ -17,6 +17,7 @@ from ..model import (
     Balance,
     Change,
     Content,
+    Displaces,
     DropperLine,
     DropperWeighing,
     Formula,
@@ -39,6 +40,7 @@ from .amounts import tidy
 from .desk import Desk
 from .ingredients import read_ingredients, require_bases
 from .lots import read_lots
+from .pieces import read_displaces, require_pieces
 from .schema import (
     BY_FIELD,
     LONGEST_NAME,
@@ -216,6 +218,20 @@ def _required_hlb(node: Node, desk: Desk, key: str) -> Any:
     return UNREAD if value is UNREAD else RequiredHlb(oil_in_water=value)
 
 
+def _displaces(node: Node, desk: Desk, key: str) -> Any:
+    """Read how much of a base a material takes the place of: one text, or a list for several bases."""
+    found: list[Displaces] = []
+    for item in node.items if isinstance(node, ListBranch) else (node,):
+        read = one_text(read_displaces)(item, desk, key)
+        if read is UNREAD:
+            return UNREAD
+        if any(read.base.casefold() == other.base.casefold() for other in found):
+            desk.report("repeated-key", says("name-twice", key=key, name=read.base), item.line, item.column)
+            return UNREAD
+        found.append(read)
+    return tuple(found)
+
+
 def _drops(node: Node, desk: Desk, key: str) -> Any:
     entries = _named(node, desk, key, says("drops-wanted"))
     if entries is None:
@@ -335,6 +351,7 @@ BY_FIELD.update({
     (Material, "contains"): _contains,
     (Material, "label"): _label,
     (Material, "drops"): _drops,
+    (Material, "displaces"): _displaces,
     (Material, "incompatible_with"): _incompatible,
     (Material, "required_hlb"): _required_hlb,
     (Material, "lots"): read_lots,
@@ -363,7 +380,12 @@ def read_formula(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> F
     _look_at_title(branch, "title", desk)
     phases = found.get("ingredients", ())
     if "makes" not in read.unread and phases:
-        found["ingredients"] = require_bases(phases, found.get("makes"), desk)
+        found["ingredients"] = require_pieces(
+            require_bases(phases, found.get("makes"), desk),
+            found.get("makes"),
+            read.places.get("mould") if "mould" in found else None,
+            desk,
+        )
     found.setdefault("code", source.stem)
     found.setdefault("title", source.stem)
     # A formula whose status cannot be read must not look approved; draft is the default and is stamped.

@@ -51,6 +51,10 @@ RULES = (
     "unreadable-amount",  # An amount cannot be read.
     "ambiguous-ratio",  # `1:2` can be read as 1 in 2 or as 1 + 2.
     "zero-amount",  # An amount is zero.
+    "each-of-what",  # `each` stands in a formula that makes no pieces, or a fill does not say what a piece weighs.
+    "mould-without-pieces",  # A mould stands in a formula that makes no pieces.
+    "mould-without-fill",  # A mould stands in a formula in which no base fills it.
+    "mould-and-fill",  # A mould stands beside a fill that says itself what a piece weighs.
     "bare-percent",  # A percentage in a formula by volume lacks w/w, w/v or v/v.
     "material-twice",  # A material is written twice in one phase.
     "line-without-phase",  # A line stands beside phases, outside of them.

@@ -23,6 +23,7 @@ from . import amounts, values
 from .acidity import read_acidity, read_pka
 from .densities import read_density
 from .desk import Desk
+from .pieces import read_mould
 from .quotes import in_quotes
 from .solubilities import read_solubility
 from .tree import Branch, ListBranch, Node, TextLeaf, is_empty
@@ -283,6 +284,7 @@ SCALARS: dict[Any, Reader] = {
     bool: one_text(values.read_yes_no),
     model.Makes: one_text(values.read_makes),
     model.Quantity: one_text(values.read_part),
+    model.Mould: one_text(read_mould),
     model.Percent: one_text(values.read_share),
     model.Density: one_text(read_density),
     model.Use: one_text(values.read_use),

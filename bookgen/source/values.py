@@ -34,6 +34,7 @@ from ..model import (
 from ..units import DAY, Complaint, Dimension, Wanted, find_unit, read_measured, read_number
 from ..wording.saying import Saying, says
 from .amounts import ABOUT, read_percent, read_quantity, tidy
+from .pieces import read_count
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -86,8 +87,11 @@ def read_yes_no(text: str, comma: bool) -> bool | Complaint:
 
 
 def read_makes(text: str, comma: bool) -> Makes | Complaint:
-    """Return `100 g`, `1000 mL`, `about 1000 g`."""
+    """Return `100 g`, `1000 mL`, `about 1000 g`, `12 suppositories`."""
     text = tidy(text)
+    pieces = read_count(text, comma)
+    if pieces is not None:
+        return pieces
     match = ABOUT.match(text)
     start = match.end() if match else 0
     quantity = read_quantity(text[start:], comma, ("100 g", "1000 mL"))

@@ -47,6 +47,8 @@ RESULTS = {
     "three_figures": "2.67 %",
     "parts": "24 g a part",
     "fill": "36 g",
+    "cast": "19 g",
+    "one_piece": "2.3 g",
     "volume": "46 g",
     "one_ml": "0.807 g for 1 mL",
     "weigh_in_all": "328.9 g",  # 250 ÷ 0.95 ÷ 0.8

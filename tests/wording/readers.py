@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from bookgen.model import DecimalSign
+from bookgen.model import DecimalSign, PieceForm
 from bookgen.source.asked import read_balance
 from bookgen.source.mixing import read_dilution, read_mixing
+from bookgen.source.obtain import read_to_obtain
+from bookgen.source.pieces import read_displaces, read_mould
 from bookgen.source.values import read_code, read_language, read_share_or_none, read_yes_no
 
 from ..source.test_advice import READERS as OF_THE_ADVICE
@@ -19,6 +21,9 @@ READERS: dict[str, Reader] = {
     "code": read_code,
     "share or none": read_share_or_none,
     "balance": lambda text, comma: read_balance(text),
+    "mould": read_mould,
+    "displaces": read_displaces,
+    "capsules to obtain": lambda text, comma: read_to_obtain(text, comma, form=PieceForm.CAPSULES),
     "dilute": lambda text, comma: read_dilution(text.split(), decimal=sign(comma)),
     "dilute, obtain": lambda text, comma: read_dilution(DILUTION, obtain=text, decimal=sign(comma)),
     "dilute, from": lambda text, comma: read_dilution(DILUTION, use_up=text, decimal=sign(comma)),

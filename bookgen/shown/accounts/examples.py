@@ -29,6 +29,7 @@ _MATERIALS = {
     "water": "label: Aqua\ndensity: 1 g/mL\nwater: 100 %",
     "oil": "density: 0.92 g/mL\nsoluble: oil\ndrops: {pipette: 0.025 g}",
     "wax": "label: Cera Alba\nkind: wax",
+    "zinc": "water: 0 %\ndisplaces: 4 g per g of wax",
     "scent": "label: Parfum\nfunction: aroma\ncontains: {linalool: 20 to 35 %}",
     "glycerol-85": "density: 1.22 g/mL\nwater: 15 %\ncontains: {glycerol: 85 %}",
     "lactic-acid-80": "water: 20 %\ncontains: {lactic acid: 80 %}",
@@ -47,6 +48,7 @@ _MATERIALS = {
 
 _FORMULAS = {
     "sum": ("wax: 8 g", "oil: 42 g"),
+    "cast": ("makes: 10 suppositories", "mould: 2 g of wax", "zinc: 400 mg each", "wax: q.s."),
     "parts": ("makes: 100 g", "glycerol-85: 4 g", "oil: 3 parts", "wax: 1 part"),
     "fill": ("makes: 100 g", "glycerol-85: 4 %", "oil: 60 g", "water: to 100 g"),
     "carries": ("glycerol-85: 4 %", "lactic-acid-80: 1 %", "water: to 100 g"),
@@ -76,7 +78,7 @@ _FORMULAS = {
 }
 """Stem → keys of the formula and lines of its ingredients; whatever is a key of a formula stands above them."""
 
-_KEYS = ("makes", "yield", "storage", "use")
+_KEYS = ("makes", "mould", "yield", "storage", "use")
 _METHOD = "\n## Method\n\n1. Half of [the oil](amount:oil*1/2), then [the rest](amount:oil*rest).\n"
 
 

@@ -36,6 +36,7 @@ from ...reckon import (
     links,
     measure,
     metering,
+    moulds,
     needs,
     percents,
     plans,
@@ -106,6 +107,8 @@ PARTS: tuple[WorkPart, ...] = (
             ),
             _paragraph("parts", "Parts", _rule(amounts.part_weight, worked_formula.parts)),
             _paragraph("fill", "The fill", _rule(amounts.fill_weight, worked_formula.fill)),
+            _paragraph("moulds", "What a mould takes", _rule(moulds.in_moulds, worked_formula.cast)),
+            _paragraph("one-piece", "One piece", _rule(moulds.pieces_of, worked_formula.one_piece)),
             _paragraph(
                 "volume",
                 "Grams and millilitres",

@@ -65,6 +65,20 @@ def fill(words: Words) -> Worked:
     )
 
 
+def cast(words: Words) -> Worked:
+    figures = examples.figures_of("cast")
+    zinc, base = (line.grams for line in figures.amounts.lines)
+    mould = figures.formula.mould.grams if figures.formula.mould else Fraction(0)
+    factor = examples.material("zinc").displaces[0].grams
+    return Worked(given=f"10 × {words.g(mould)} − {words.number(factor)} × {words.g(zinc)}", result=words.g(base))
+
+
+def one_piece(words: Words) -> Worked:
+    figures = examples.figures_of("cast")
+    each = figures.pieces.grams if figures.pieces else Fraction(0)
+    return Worked(given=f"{words.g(figures.amounts.makes.grams)} ÷ 10", result=words.g(each))
+
+
 def volume(words: Words) -> Worked:
     line = examples.line_of("volume", 0)
     return Worked(given=f"{words.ml(line.ml)} × {words.density(Fraction('0.92'), 2)}", result=words.g(line.grams))

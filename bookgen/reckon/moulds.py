@@ -1,0 +1,130 @@
+"""Pieces: what a mould takes once other things are in the base, and what one finished piece weighs.
+
+Enters: a formula by pieces, its lines, the book.  Leaves: the basis of calculation in grams, so that everything after
+it knows only weights.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from ..findings import Missing
+from ..fraction import Fraction
+from ..model import Book, Fill, Formula, Known, Line, Material, PieceForm
+from ..wording.saying import says
+from .known import ONE, ZERO, add, less, over, times
+from .standing import StrengthOf, Whole, alone, by_density, unfound
+
+if TYPE_CHECKING:
+    from .amounts import Amounts
+    from .composition import Composition
+    from .flow import Flow
+
+
+def in_moulds(formula: Formula, lines: Sequence[Line], basis: Whole, book: Book, strength: StrengthOf) -> Whole:
+    """Return what so many pieces weigh that are cast in moulds: the base takes the room that the other lines leave.
+
+    A mould takes so many grams of the base alone.  Whatever else goes in takes the place of f grams of the base for
+    each gram of it: base = pieces × mould − the sum of f × grams.  Older books give 1 ÷ f, the grams that take the
+    place of 1 g of base, so a file always says which of the two it means.  A line in percent is a share of what the
+    pieces weigh with the base, which is solved for exactly.  Without `displaces:` for that base no weight is known,
+    and a mould is never taken to hold as much of another base.
+
+    Source: the two definitions as German and British texts have them: base = n (E − f A), base = n (E − A ÷ D).
+    """
+    mould, fill = formula.mould, next((line for line in lines if isinstance(line.amount, Fill)), None)
+    if mould is None or basis.pieces is None or fill is None or basis.origin != "sum":
+        return basis
+    base = book.key_of(mould.base)
+    if not base or book.key_of(fill.material) != base:
+        told = says("mould-of-other-base", base=mould.base, name=book.name_of(fill.material))
+        return _whole(formula, basis, Missing(says=told, place=fill.amount_place, cause="mould-of-other-base"))
+    nothing, one_gram = replace(basis, grams=ZERO), replace(basis, grams=ONE)
+    total: Known = mould.grams * basis.pieces
+    slope: Known = ZERO
+    others: Known = ZERO
+    shares: Known = ZERO
+    for line in lines:
+        if line is fill or line.removed is not None:
+            continue
+        taken, more = alone(line, nothing, book, strength), alone(line, one_gram, book, strength)
+        if taken is None or more is None:
+            return _whole(formula, basis, Missing(says=says("parts-beside-fill"), cause="parts-beside-fill"))
+        room, share = less(ONE, displaced(line, base, book)), less(more.grams, taken.grams)
+        others, shares = add((others, taken.grams)), add((shares, share))
+        total, slope = add((total, times(taken.grams, room))), add((slope, times(share, room)))
+    rest = less(ONE, slope)
+    too_full = Missing(says=says("pieces-beyond-mould"), cause="mould-too-full")
+    if isinstance(rest, Fraction) and rest <= 0:
+        return _whole(formula, basis, too_full)
+    whole = over(total, rest)
+    left = less(times(whole, less(ONE, shares)), others)
+    return _whole(formula, basis, too_full if isinstance(left, Fraction) and left <= 0 else whole)
+
+
+def _whole(formula: Formula, basis: Whole, grams: Known) -> Whole:
+    ml = grams if isinstance(grams, Missing) else by_density(grams, formula.density, to_ml=True)
+    return replace(basis, amount=grams, grams=grams, ml=ml, origin="mould")
+
+
+def displaced(line: Line, base: str, book: Book) -> Known:
+    """Return the grams of the base, by its key, that 1 g of the line takes the place of; 1 for more of the base."""
+    key = book.key_of(line.material)
+    if key == base:
+        return ONE
+    item = book.at(key)
+    if item is None:
+        return unfound(line)
+    listed = item.displaces if isinstance(item, Material) else ()
+    found = next((displaces.grams for displaces in listed if book.key_of(displaces.base) == base), None)
+    if found is not None:
+        return found
+    told = says("displaces-unknown", name=book.name_of(line.material), base=base)
+    return Missing(says=told, place=line.amount_place, cause="missing-displacement")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pieces:
+    """What one piece is."""
+
+    form: PieceForm
+    """What the pieces are."""
+    count: int
+    """How many the written amounts make."""
+    grams: Known
+    """Grams of one finished piece."""
+    holds: tuple[tuple[int, str, Fraction], ...]
+    """Number and name of each line that counts, but of the base, with the grams of it that one finished piece holds."""
+
+
+def pieces_of(formula: Formula, amounts: Amounts, flow: Flow, composition: Composition) -> Pieces | None:
+    """Return what one piece weighs and holds.
+
+    A piece weighs what comes out of the written amounts, but for the yield, ÷ the number of pieces; of each line it
+    holds the line's share of the finished product.
+
+    Source: own arithmetic.
+    """
+    if formula.makes is None or formula.makes.form is None:
+        return None
+    each = piece_weight(formula, flow)
+    held = []
+    if isinstance(each, Fraction):
+        for line in amounts.lines:
+            share = composition.by_line.get(line.index)
+            if share is not None and not line.is_fill:
+                held.append((line.index, line.name, share * each))
+    count = int(formula.makes.quantity.value)
+    return Pieces(form=formula.makes.form, count=count, grams=each, holds=tuple(held))
+
+
+def piece_weight(formula: Formula, flow: Flow) -> Known:
+    """Return the grams of one finished piece: what comes out of the written amounts, but for the yield, ÷ the pieces.
+
+    Source: own arithmetic.
+    """
+    if formula.makes is None or formula.makes.form is None:
+        return Missing(says=says("no-pieces-made"))
+    return over(over(flow.as_written, flow.yield_), formula.makes.quantity.value)

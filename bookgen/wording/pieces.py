@@ -1,0 +1,39 @@
+"""What is made in pieces: their number and weight, moulds, and what displaces the base in them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {
+    # how they are written
+    "no-piece-count": "{number} is not a number of pieces: write a whole number from 1 to {most}.",
+    "other-pieces": "this formula makes {form}, not {said}: write the number alone.",
+    "each-by-volume": "{text:stated} each is a volume: write what one piece weighs, as in to 300 mg each.",
+    "each-of-what": "`{amount:whole}` is for one piece, but the formula makes none: write `makes: 12 capsules`, or "
+    "leave `each` out.",
+    "fill-of-pieces": "`{amount:whole}` does not say what a piece weighs: write it as in `to 300 mg each`, or `q.s.` "
+    "with `mould: 2.04 g of hard-fat`.",
+    "mould-without-base": "`{text:typed}` is not what a mould takes: name the base it was weighed with, as in "
+    "2.04 g of cocoa-butter.",
+    "mould-without-pieces": "a mould is for pieces: write how many, as in `makes: 12 suppositories`.",
+    "mould-without-fill": "nothing fills the mould: write `q.s.` as the amount of the base.",
+    "mould-and-fill": "the mould says how much {name} there is; write `q.s.` for `{amount:whole}`, or leave "
+    "`mould:` out.",
+    "no-mass": "{said} is not a weight: write it as in {wanted:such}.",
+    "displaces-unreadable": "`{text:typed}` is not understood: write 0.67 g of hard-fat per g (1 g takes the place of "
+    "so much base), or 1.5 g per g of hard-fat (so much takes the place of 1 g of base).",
+    "displaces-either-way": "{figure:stated} alone has two readings, one the inverse of the other: write "
+    "{figure:stated} g of hard-fat per g if 1 g takes the place of so much base, or {figure:stated} g per g of "
+    "hard-fat if so much takes the place of 1 g of base.",
+    # what is not known of them
+    "no-pieces-made": "the formula does not make pieces",
+    "displaces-unknown": "how much {base} {name} takes the place of in the mould is not known",
+    "mould-of-other-base": "the mould is known for {base}, and {name} fills it",
+    "pieces-without-weight": "% of what is not known: no line says what a piece weighs",
+    "pieces-beyond-mould": "what goes into the base takes all the room of the mould",
+    # the ways out
+    "write-displaces": "write it in its file, such as `displaces: 0.67 g of {base} per g`",
+    "weigh-mould": "weigh what it takes of the base in use, and write that",
+    "write-each": "make one line up, as in `to 300 mg each`, or write `mould:`",
+    "less-in-mould": "take less, or a larger mould",
+}
