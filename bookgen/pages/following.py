@@ -44,8 +44,9 @@ from ..shown.sentences import SENTENCES
 from ..shown.shelf import Shelf
 from ..shown.table import balance_words, drops_to_weigh_words, one_ml
 from ..shown.verdict import OTHERWISE
-from ..source.pieces import NAMES
+from ..source.pieces import MOST, NAMES, PATTERN
 from ..units import UNITS, Dimension
+from ..wording.saying import says
 
 _ANCHORED = (
     "line-#.grams", "line-#.plan.aliquot", "line-#.plan.error", "line-#.blend.strong", "line-#.percent-low",
@@ -70,7 +71,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
         "own": figures.key,
         "written": exactly(weighing.evaluation.obtain),
         "labelled": figures.label.entries != (),
-        "pieces": _pieces(figures.pieces),
+        **({} if figures.pieces is None else {"pieces": _pieces(figures.pieces)}),
         "text": f"{show.plain(weighing.evaluation.obtain, shelf.signs)} {figures.scale.unit}",
         "decimal": shelf.signs.decimal,
         "accepted": exactly(room.accepted_error.share),
@@ -94,12 +95,17 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
     return Data(json.dumps(answer, ensure_ascii=False, separators=(",", ":")))
 
 
-def _pieces(pieces: Pieces | None) -> tuple[str, str, str | None, dict[str, str]] | None:
-    """Return what one piece is called, what several are, what each weighs, and what pieces may be called at all."""
-    if pieces is None:
-        return None
-    names = {name: form.value for name, form in NAMES.items()}
-    return pieces.form.one_piece, pieces.form.value, exactly(pieces.grams), names
+def _pieces(pieces: Pieces) -> dict[str, str | dict[str, str] | None]:
+    """Return how pieces may be asked for, what they are called, what each weighs, and what is said of other words."""
+    return {
+        "pattern": f"^{PATTERN}$",
+        "forms": {name: form.value for name, form in NAMES.items()},
+        "one": pieces.form.one_piece,
+        "several": pieces.form.value,
+        "each": exactly(pieces.grams),
+        "none": says("count-pieces", most=MOST).words(),
+        "wrong": says("only-these-pieces", form=pieces.form.value).words(),
+    }
 
 
 def exactly(value: Known | None) -> str | None:

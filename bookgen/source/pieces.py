@@ -20,7 +20,9 @@ NAMES = {name: form for form in PieceForm for name in (form.value, form.one_piec
 """Names of pieces, of one and of several."""
 _FORMS = "|".join(NAMES)
 _COUNT = re.compile(rf"([0-9][0-9.,]*) ?({_FORMS})", re.IGNORECASE)
-_PIECES = re.compile(rf"([0-9][0-9.,]*)(?: ?({_FORMS}))?(?: ?\+ ?([0-9][0-9.,]*)(?: ?({_FORMS}))?)?", re.IGNORECASE)
+PATTERN = rf"([0-9][0-9.,]*)(?: ?({_FORMS}))?(?: ?\+ ?([0-9][0-9.,]*)(?: ?({_FORMS}))?)?"
+"""Pieces as they may be asked for, for Python and for the script of a page."""
+_PIECES = re.compile(PATTERN, re.IGNORECASE)
 MOST = 100_000
 """Pieces of the largest batch that is read."""
 
@@ -75,6 +77,8 @@ def read_pieces(text: str, comma: bool, form: PieceForm | None) -> Obtain | Comp
         return Complaint(says=says("other-pieces", form=form.value, said=name))
     its_form = form or its_form
     words = named(counts[0], its_form) if len(counts) == 1 else f"{' + '.join(map(str, counts))} {its_form.value}"
+    if sum(counts) > MOST:
+        return Complaint(says=says("no-piece-count", number=str(sum(counts)), most=MOST))
     return Obtain(pieces=sum(counts), form=its_form, text=words)
 
 

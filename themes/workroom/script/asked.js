@@ -151,20 +151,13 @@ const WORDS = new Map([["twice", whole(2)], ["double", whole(2)], ["triple", who
 const contentTold = ({value, unit}) => !page.labelled ? ""
   : " " + (order(value, exactly(common.most.small)) < 0 ? say("content-small") : say("content", {content: `${plain(value)}\u202f${unit}`}));
 
-/* So many pieces, those made in addition among them; what each weighs with the base in its mould is known. */
-const inPieces = text => {
-  const [one, several, each, names] = page.pieces || [], called = names ? Object.keys(names).join("|") : "";
-  const found = names && text.match(new RegExp(`^([0-9][0-9.,]*)(?: ?(${called}))?(?: ?\\+ ?([0-9][0-9.,]*)(?: ?(${called}))?)?$`, "i"));
-  if (!found) return null;
-  const counts = [found[1], found[3]].filter(Boolean).map(written => {
-    const count = numberIn(written);
-    if (count[1] !== 1n || !count[0] || count[0] > 100000n) refuse(`${written} is not a number of pieces: write a whole number from 1 to 100000.`);
-    return count;
-  });
-  const name = found[2] || found[4], form = name && names[name.toLowerCase()];
-  if (form && form !== several && form !== "pieces") refuse(`This formula makes ${several}, not ${name}: write the number alone.`);
-  const count = counts.reduce(add), batch = each ? times(count, each) : refuse("What one piece weighs is not known.");
-  return {batch, ready: [], says: `${plain(count)} ${count[0] === 1n ? one : several}: ${significant(batch, 3)}\u202fg.`};
+/* So many pieces, those made in addition among them; a page that makes none has no pattern for them. */
+const inPieces = ([, first, name, second, other], {each, forms, one, several, none, wrong}) => {
+  const form = forms[(name || other || several).toLowerCase()];
+  if (form !== several && form !== "pieces") refuse(wrong);
+  const count = [first, second].filter(Boolean).map(numberIn).reduce(add);
+  if (count[1] !== 1n || !count[0] || !each) refuse(none);
+  return {batch: times(count, each), ready: [], says: `${plain(count)} ${count[0] === 1n ? one : several}.`};
 };
 
 const inContainers = (count, content, more) => {
@@ -190,8 +183,8 @@ const read = typed => {
   let asked;
   const so = text.match(/^(?:([0-9][^\s×*xt]*) ?(?:[x×*]|times)|[x×*] ?([0-9]\S*))$/i), word = WORDS.get(text.toLowerCase());
   const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
-  const pieces = inPieces(text);
-  if (pieces) asked = pieces;
+  const pieces = page.pieces && text.match(new RegExp(page.pieces.pattern, "i"));
+  if (pieces) asked = inPieces(pieces, page.pieces);
   else if (/^.+? of \S+/i.test(text)) asked = fromSupplies(text);
   else if (so || word) asked = inTimes(text, word || numberIn(so[1] || so[2]));
   else if (boxes) asked = inContainers(boxes[1], boxes[2], boxes[3]);
