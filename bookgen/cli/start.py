@@ -29,9 +29,6 @@ INTERRUPTED = 130
 COMMANDS = {
     "start": ("new", "Begin a book: a workroom, one material, one formula."),
     "add": ("new", "Add a formula or a material: a new file with its keys explained."),
-    "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
-    "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
-    "rename": ("rename", "Give a formula another code, or a material another name, everywhere."),
     "publish": ("book", "Check the book, then make site and binder: the main job."),
     "check": ("book", "Say what is wrong with the book, all of it in one run."),
     "site": ("book", "Make the pages only."),
@@ -49,6 +46,9 @@ COMMANDS = {
     "shelf": ("shelf", "List what is there, and what is past its date."),
     "cost": ("cost", "Tell what a batch cost, or what one will cost."),
     "trace": ("trace", "Follow a lot into every batch, or a batch back to every lot."),
+    "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
+    "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
+    "rename": ("rename", "Give a formula another code, or a material another name, everywhere."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
 """The commands in the order of work: in which file each stands, and what it does in one line.

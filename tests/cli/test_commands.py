@@ -21,7 +21,7 @@ from .conftest import environment
 
 COMMANDS = (
     "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "labels",
-    "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "schema",
+    "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "issue", "compare", "rename", "schema",
 )  # fmt: skip
 
 DATED = ("weigh", "filed", "worksheet", "labels", "needs", "shelf", "cost")
