@@ -48,7 +48,7 @@ COMMANDS = {
     "trace": ("trace", "Follow a lot into every batch, or a batch back to every lot."),
     "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
     "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
-    "rename": ("rename", "Give a formula another code, or a material another name, everywhere."),
+    "rename": ("rename", "Give a formula another code, a material another name."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
 """The commands in the order of work: in which file each stands, and what it does in one line.

@@ -431,6 +431,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "printed_total_g": None,
         "use_by": None,
         "makes": {"text": None, "g": None, "ml": None},
+        "pieces": None,
         "composition": None,
         "carries": None,
         "label": None,

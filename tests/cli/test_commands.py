@@ -24,7 +24,7 @@ COMMANDS = (
     "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "issue", "compare", "rename", "schema",
 )  # fmt: skip
 
-DATED = ("weigh", "filed", "worksheet", "labels", "needs", "shelf", "cost")
+DATED = ("publish", "site", "preview", "issue", "weigh", "filed", "worksheet", "labels", "needs", "shelf", "cost")
 """Commands whose answer depends on the day."""
 
 
@@ -159,6 +159,7 @@ ANSWERS = {
     "shelf": ("shelf", "--today", "2026-03-02"),
     "cost": ("cost", "B-01"),
     "trace": ("trace", "GL-2211"),
+    "compare": ("compare", "B-01", "B-02"),
 }
 """One call of each command that answers for machines too, in the demo book."""
 
