@@ -388,13 +388,10 @@ def stated(text: str, signs: Signs = POINT) -> str:
 def written(text: str, signs: Signs = POINT) -> str:
     """Return a text as its writer wrote it; only the decimal sign is the book's, and a number stays with its unit.
 
-    Source: common practice, no source.
-
     >>> written("to 0.5 L", COMMA).replace(THIN, " ")
     'to 0,5 L'
     """
-    text = stated(text, signs)
-    return _NUMBER_WORD.sub(NBSP, _NUMBER_UNIT.sub(THIN, text))
+    return _NUMBER_WORD.sub(NBSP, _NUMBER_UNIT.sub(THIN, stated(text, signs)))
 
 
 @lru_cache(maxsize=8192)
