@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from ..findings import Place
 from ..fraction import Fraction
-from ..model import BatchRecord
+from ..model import Adjust, BatchRecord
 from ..reckon.figures import Reckoning
 from ..reckon.lastdays import LotDate, figures_of, last_days_of, old_lots
 from ..reckon.made import YIELD_SEEN, Loss, contents_of, lines_of, ph_within, yielded
@@ -77,6 +77,38 @@ def lot_carries_otherwise(reckoning: Reckoning) -> Iterator[Said]:
                 weighed=weighed,
             )
             yield _said(record, held.line.amount_place, told)
+
+
+def bench_line_unwritten(reckoning: Reckoning) -> Iterator[Said]:
+    """Each line of the formula is written as weighed where its present issue was followed, or the notes say why not;
+    query, once a record.
+
+    What goes in by way of a stock, or diluted first, is easily left out, and its lot is not found again then.  What is
+    added until something is reached may not have been needed.
+
+    Source: common practice, no source.
+    """
+    book = reckoning.book
+    for record in book.batches.values():
+        figures = figures_of(reckoning, record)
+        if figures is None or record.of is None or record.of.issue != figures.formula.issue or explained(record):
+            continue
+        written = {book.key_of(line.material) for line in (*record.weighed, *record.planned)}
+        if not record.weighed or "" in written or {"weighed", "planned"} & set(record.unread):
+            continue  # nothing is on record, or what is not understood may be it
+        lines = figures.amounts.lines
+        left = {
+            line.name: None for line in lines if line.key not in written and not isinstance(line.line.amount, Adjust)
+        }
+        if left:
+            told = says(
+                "bench-line-unwritten",
+                names=tuple(left),
+                count=len(left),
+                issue=record.of.issue,
+                code=figures.formula.code,
+            )
+            yield _said(record, record.places.get("weighed", Place(path=record.path)), told)
 
 
 def weighed_off(reckoning: Reckoning) -> Iterator[Said]:

@@ -71,6 +71,8 @@ SENTENCES: Mapping[str, str] = {
     "what-weighed": "weighed",
     "bench-line-besides": "issue {issue} of {code} has no line {name}; write in the notes why it was used.",
     "bench-line-forgotten": "{names:and 3} {count:~was/were} planned and nothing is written as weighed.",
+    "bench-line-unwritten": "issue {issue} of {code} has {names:and 3}, of which nothing is written as weighed; write "
+    "{count:~it/each} with its lot, also where a stock was made of it first, or write in the notes why none went in.",
     "lot-unknown": "{name} has no lot {lot}; enter it under `lots:` in {path:whole}.{hint}",
     "lot-of-no-batch": "the book has no batch {lot} of {name}; write its record, or correct the lot.{hint}",
     "lot-of-other-batch": "the batch {lot} is of {other}, not of {name}.",
