@@ -362,8 +362,7 @@ def off(share: Fraction, signs: Signs = POINT) -> str:
     """Return an error in words: `2.4 % over`, `3.1 % under`, `exact`."""
     if not share:
         return "exact"
-    side = "over" if share > 0 else "under"
-    return f"{with_unit(significant(abs(share) * 100, Fine.ERROR, signs), '%')}{NBSP}{side}"
+    return f"{with_unit(significant(abs(share) * 100, Fine.ERROR, signs), '%')}{NBSP}{'over' if share > 0 else 'under'}"
 
 
 def counted(number: int, one: str, many: str = "") -> str:
@@ -387,6 +386,8 @@ def stated(text: str, signs: Signs = POINT) -> str:
 @lru_cache(maxsize=4096)
 def written(text: str, signs: Signs = POINT) -> str:
     """Return a text as its writer wrote it; only the decimal sign is the book's, and a number stays with its unit.
+
+    Source: common practice, no source.
 
     >>> written("to 0.5 L", COMMA).replace(THIN, " ")
     'to 0,5 L'

@@ -90,10 +90,12 @@ def test_tables_name_their_rows_and_columns(pages):
         for table in tree.iter("table"):
             heads = {id(cell) for head in table.iter("thead") for cell in head.iter("th")}
             assert all(cell.get("scope") or id(cell) in heads for cell in table.iter("th")), path.name
-            widths = {
-                sum(int(cell.get("colspan", "1")) for cell in row if cell.tag in ("td", "th"))
-                for row in table.iter("tr")
-            }
+            widths, reaching = set[int](), list[int]()
+            for row in table.iter("tr"):
+                cells = [cell for cell in row if cell.tag in ("td", "th")]
+                widths.add(len(reaching) + sum(int(cell.get("colspan", "1")) for cell in cells))
+                reaching = [left - 1 for left in reaching if left > 1]
+                reaching += [int(cell.get("rowspan", "1")) - 1 for cell in cells if cell.get("rowspan", "1") != "1"]
             assert len(widths) == 1, f"{path.name}: rows of {widths} columns"
 
 
