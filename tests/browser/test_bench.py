@@ -483,6 +483,16 @@ def test_less_than_the_balance_shows_is_told_and_ticked_only_with_a_weight(sites
     assert bench.heading().endswith("neroli oil")
 
 
+def test_the_list_of_screens_says_a_step_as_the_method_does(sites, bench):
+    bench.open(cream(sites))
+    bench.page.locator("#bench summary").click()
+    screens = bench.page.locator("#bench .steps li")
+    expect(screens.filter(has_text="Weigh the water")).to_have_text(
+        re.compile(r"phase A\s173\.27\sg\sinto it with one half of the glycerol\s7\.50\sg, cover")
+    )
+    expect(screens.filter(has_text="Pour B into A")).to_have_text(re.compile("for two minutes, the blender"))
+
+
 def test_a_tick_turns_the_page_and_is_taken_back_by_one_touch(sites, bench):
     bench.open(cream(sites))
     bench.step("glycerol")
@@ -515,20 +525,20 @@ def test_a_tick_turns_the_page_and_is_taken_back_by_one_touch(sites, bench):
 def test_a_step_says_at_its_head_what_has_to_be_made_before_it(sites, bench):
     bench.open(cream(sites))
     bench.step("cetearyl")
-    expect(bench.stage).to_contain_text("Made before this step: Marigold oil (not ticked yet).")
+    expect(bench.stage).to_contain_text("Have ready: Marigold oil (not ticked yet).")
     bench.step("glyceryl")
-    expect(bench.stage).not_to_contain_text("Made before")
+    expect(bench.stage).not_to_contain_text("Have ready")
     bench.step("^Step 3$")
-    expect(bench.stage).to_contain_text("Made before this step: Marigold oil (not ticked yet).")
+    expect(bench.stage).to_contain_text("Have ready: Marigold oil (not ticked yet).")
     bench.jump("Make first: Marigold oil")
     bench.tick()
     bench.step("^Step 3$")
-    expect(bench.stage).to_contain_text("Made before this step: Marigold oil.")
+    expect(bench.stage).to_contain_text("Have ready: Marigold oil.")
     bench.step("^Step 4$")
-    expect(bench.stage).not_to_contain_text("Made before")
+    expect(bench.stage).not_to_contain_text("Have ready")
     bench.open(sites["demo"] / "formulas" / "P-02.html")
     bench.step("trituration")
-    expect(bench.stage).to_contain_text("Made before this step: the trituration 1 in 20 of red iron oxide.")
+    expect(bench.stage).to_contain_text("Have ready: the trituration 1 in 20 of red iron oxide.")
 
 
 def test_what_was_written_for_another_batch_says_for_which(sites, bench):

@@ -152,7 +152,7 @@
   const methodStep = ({ item, heads, dangers, head, turns }, at) => {
     const timers = all(".duration", item).map((time, nth) => ({ id: at + "." + nth, said: `${text(time)}, ${head}`, seconds: seconds(time.dateTime) }));
     const draw = () => [heading(head), needs(turns), ...heads.map((node) => node.cloneNode(true)), div("told", ...inner(item), ...dangers.map((part) => p("danger", ...inner(part)))), ...timers.map(drawTimer)];
-    return { key: "method-" + at, name: `${head}: ${withoutDanger(item).map(text).join("").trim()}`, group: head, tick: "Done", draw };
+    return { key: "method-" + at, name: `${head}: ${text(make("i", {}, ...withoutDanger(item)))}`, group: head, tick: "Done", draw };
   };
   const weighing = (line, part, other) => ({ key: line.key, name: line.parts.map((each) => each.join(" ")).join(" and "),
     group: part.head, tick: "It is in", line, draw: () => drawLine(line, part, other) });
@@ -375,12 +375,12 @@
   };
   const asks = ({ letter, asks }, part) => p("asks", make("span", {}, part.head, letter ? ": " : ""), make("b", {}, letter), " ", asks);
   const enumerated = (names) => names.join("; ").replace(/; ([^;]*)$/, " and $1").replace(/;/g, ",");
-  // What a step lets in that has to be made before it.
+  // What a step lets in that is made before it.
   const needs = (turns) => {
     const names = [...new Set(turns.map((turn) => turn.needs).filter(Boolean))];
     if (!names.length) return "";
     const open = (name) => firsts.some(({ key, said }) => said === name && !got(key)) ? " (not ticked yet)" : "";
-    return follow(p("takes"), () => `Made before this step: ${enumerated(names.map((name) => name + open(name)))}.`);
+    return follow(p("takes"), () => `Have ready: ${enumerated(names.map((name) => name + open(name)))}.`);
   };
   const big = ([amount, name]) => {
     const [, digits, unit] = /^(\D*[\d.,]*)(.*)$/.exec(amount), made = make("span", { className: "big" }, digits, make("small", {}, unit));
