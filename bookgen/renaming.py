@@ -12,7 +12,7 @@ from .findings import Finding, Severity
 from .model import BatchRecord, Book, Formula, Material
 from .pipeline import must_be_book
 from .source import read_book
-from .source.book import book_from
+from .source.book import book_from, is_earlier
 from .source.renaming import CannotRename, renamed
 from .source.writing import FileChange, write_changes
 from .wording.saying import says
@@ -35,7 +35,8 @@ def rename(root: Path, name: str, new: str) -> Renamed:
     records: list[Formula | Material | BatchRecord] = [*book.formulas.values(), *book.materials.values()]
     records += book.batches.values()
     paths = {record.path for record in records}
-    paths |= {found.place.path for found in book.findings if found.place.path.endswith(".md")}
+    found = {finding.place.path for finding in book.findings}
+    paths |= {path for path in found if path.endswith(".md") and not is_earlier(path)}
     contents = {path: (root / path).read_bytes() for path in sorted(paths) if (root / path).is_file()}
     changes = renamed(book, contents, name, new)
     _must_read_as_before(book, contents, changes)

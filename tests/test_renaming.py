@@ -12,6 +12,7 @@ from bookgen.cli import main
 from bookgen.issuing import issues_kept
 from bookgen.pipeline import check_book
 from bookgen.renaming import rename
+from bookgen.source import read_book
 from bookgen.source.renaming import CannotRename
 
 BASE = b"---\r\ncode: C-01   # the old code\r\ntitle: Base\r\nmakes: 100 g\r\n"
@@ -204,3 +205,20 @@ def test_a_run_that_is_ended_anywhere_leaves_the_old_or_the_new(book, monkeypatc
     assert not ended
     assert seen == {False, True}
     assert held(book) == old
+
+
+def test_an_earlier_issue_keeps_every_byte_even_where_something_is_wrong_with_it(book):
+    earlier = book / "formulas" / "earlier" / "S-02@1.md"
+    earlier.parent.mkdir()
+    earlier.write_text(USER.replace("title: Salve", "title: Salve\nissue: 1\nnonsense: 4"), encoding="utf-8")
+    before = earlier.read_bytes()
+    assert any(finding.place.path.startswith("formulas/earlier/") for finding in read_book(book).findings)
+    rename(book, "wax", "white-wax")
+    assert earlier.read_bytes() == before
+
+
+def test_a_record_keeps_its_number_and_lines_and_a_link_in_its_remarks_follows(book):
+    record = book / "formulas" / "batches" / "C-01-2026-11-20.md"
+    record.write_text(RECORD + "\nSee [the wax](../materials/wax.md).\n", encoding="utf-8")
+    rename(book, "wax", "white-wax")
+    assert record.read_text(encoding="utf-8") == RECORD + "\nSee [the wax](../materials/white-wax.md).\n"

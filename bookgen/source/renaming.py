@@ -1,8 +1,9 @@
 """A formula gets another code, or a material another name, wherever the book calls it so; nothing else is touched.
 
 What follows: the file itself, lines, `amount:` links, and links to the file of a material, which bears the name.  What
-stays: a batch number stands on jars, so batch records keep every byte and find the new name by `formerly`; the record
-of the binder tells what is printed on the paper in it, and that is the old code until the new sheet is filed.
+stays: a batch number stands on jars, so batch records keep their number and their lines and find the new name by
+`formerly`, while a link in their remarks follows as any other; earlier issues keep every byte; the record of the binder
+tells what is printed on the paper in it, and that is the old code until the new sheet is filed.
 """
 
 from __future__ import annotations
