@@ -1307,6 +1307,8 @@ class BatchRecord:
     weighed: tuple[BenchLine, ...] = ()
     """What really was: `glycerol-85: 25.2 g, lot GL-2211`, by phase if you like; a list where several lots were taken.
     """
+    weighed_beforehand: tuple[BenchLine, ...] = ()
+    """What was weighed for a stock that was made first, and its lot: `citric-acid: 1.00 g, lot CA-7`."""
     came_out: Quantity | None = None
     """What came out, by weight or volume."""
     ph: Number | None = None
@@ -1341,6 +1343,11 @@ class BatchRecord:
     unread: tuple[str, ...] = ()
     """Keys whose value could not be read and is reported; the field has its default, and what rests on it is not
     judged."""
+
+    @property
+    def taken(self) -> tuple[BenchLine, ...]:
+        """All that was taken off the shelf: into the batch, and for what was made beforehand."""
+        return (*self.weighed, *self.weighed_beforehand)
 
 
 # ── A book ────────────────────────────────────────────────────────────────────────────────────────────────────────

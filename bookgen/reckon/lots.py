@@ -197,7 +197,7 @@ def lots_of(book: Book) -> Lots:
     by_lot: dict[tuple[str, str], list[tuple[date, str, Drawn]]] = {}
     for number, record in book.batches.items():
         found = []
-        for line in record.weighed:
+        for line in record.taken:
             key = book.key_of(line.material)
             named = (key, line.lot.casefold())
             grams = taken_grams(line, book.at(key), book)

@@ -119,7 +119,7 @@ def bench_line_of_nothing(reckoning: Reckoning) -> Iterator[Said]:
     if book.unread:
         return
     for record in book.batches.values():
-        for lines, what in ((record.planned, says("what-planned")), (record.weighed, says("what-weighed"))):
+        for lines, what in ((record.planned, says("what-planned")), (record.taken, says("what-weighed"))):
             for line in lines:
                 if not book.key_of(line.material):
                     hint = hint_in(book, line.material)
@@ -147,7 +147,7 @@ def bench_line_besides(reckoning: Reckoning) -> Iterator[Said]:
         if "ingredients" in formula.unread or "" in its:
             continue
         told_of: set[str] = set()
-        for line in record.weighed:
+        for line in record.taken:
             key = book.key_of(line.material)
             if key and key not in its and key not in told_of:
                 told_of.add(key)
@@ -162,9 +162,9 @@ def bench_line_forgotten(reckoning: Reckoning) -> Iterator[Said]:
     """
     book = reckoning.book
     for record in book.batches.values():
-        if not record.readable or "weighed" in record.unread:
+        if not record.readable or {"weighed", "weighed beforehand"} & set(record.unread):
             continue
-        weighed = {_key(line, book) for line in record.weighed}
+        weighed = {_key(line, book) for line in record.taken}
         left = {
             line.material: None
             for line in record.planned
@@ -340,7 +340,7 @@ def more_than_went_in(reckoning: Reckoning) -> Iterator[Said]:
         formula = _formula(record, book)
         if formula is None or record.of is None or record.came_out is None or "weighed" in record.unread:
             continue
-        weighed = {_key(line, book) for line in record.weighed}
+        weighed = {_key(line, book) for line in record.taken}
         wanted = {_key(line, book) for line in record.planned}
         if record.of.issue == formula.issue:
             wanted |= _lines_of(formula, book)

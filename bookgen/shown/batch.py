@@ -10,12 +10,13 @@ from dataclasses import replace
 from datetime import date
 
 from .. import show
+from ..findings import Missing
 from ..fraction import Fraction
 from ..model import BatchOutcome, BatchRecord, Filling, Known
 from ..reckon.lastdays import LotAge, LotDate
 from ..reckon.made import AchievedLine, BatchResult, Loss, LotContent
 from ..reckon.trace import takers_of
-from .batch_records import AchievedRow, BatchesShown, BatchShown, SeenShown, YearShown
+from .batch_records import AchievedRow, BatchesShown, BatchShown, BeforehandRow, SeenShown, YearShown
 from .batches import batch_link, batch_row, formula_link, left_words, newest_first, off_words, percent_words
 from .body import pen_for, prose_of
 from .figures import NOT_KNOWN
@@ -54,6 +55,7 @@ def batch_shown(number: str, shelf: Shelf, picture: Way) -> BatchShown:
         outcome="" if record.outcome is None else str(record.outcome),
         facts=tuple(_facts(record, result, shelf)),
         rows=_rows(result, shelf),
+        beforehand=tuple(_beforehand(record, shelf)),
         went_in=_grams(result.yielded.went_in, signs),
         asked=(*(_old(age) for age in result.old), *(_carried(content, signs) for content in result.contents)),
         observed=tuple(
@@ -129,13 +131,29 @@ def _rows(result: BatchResult, shelf: Shelf) -> tuple[AchievedRow, ...]:
     return tuple(replace(row, planned=padded(row.planned), weighed=padded(row.weighed)) for row in rows)
 
 
+def _beforehand(record: BatchRecord, shelf: Shelf) -> Iterator[BeforehandRow]:
+    """Yield what was weighed for what was made first, with its lots."""
+    for line in record.weighed_beforehand:
+        key = shelf.book.key_of(line.material) or line.material.casefold()
+        name, amount = _name(key, shelf), line.amount
+        yield BeforehandRow(
+            name=name,
+            amount=NOT_KNOWN if isinstance(amount, Missing) else show.written(amount.text, shelf.signs),
+            lots=(_lot_link(line.lot, key, shelf),) if line.lot else (),
+        )
+
+
+def _name(key: str, shelf: Shelf) -> Phrase:
+    link = shelf.link(key)
+    return linked(f"{link.code} {link.words}" if link.code else link.words, link.href)
+
+
 def _row(line: AchievedLine, shelf: Shelf) -> AchievedRow:
     """Return one ingredient as planned and as weighed, with its lots."""
-    signs, link = shelf.signs, shelf.link(line.key)
-    words = f"{link.code} {link.words}" if link.code else link.words
+    signs = shelf.signs
     return AchievedRow(
         phase=line.phase,
-        name=linked(words, link.href),
+        name=_name(line.key, shelf),
         aid=not line.counts,
         planned="" if line.planned is None else _grams(line.planned, signs),
         weighed=_grams(line.weighed, signs) or NOT_KNOWN,

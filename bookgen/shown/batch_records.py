@@ -34,6 +34,18 @@ class AchievedRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BeforehandRow:
+    """What was weighed of one material for what was made first."""
+
+    name: Phrase
+    """The material, leading to its page."""
+    amount: str
+    """How much, as written."""
+    lots: tuple[Phrase, ...]
+    """The lot that it was taken of; empty where none is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SeenShown:
     """What was seen on one day."""
 
@@ -61,6 +73,8 @@ class BatchShown:
     """When it was made, what came out, pH, use-by."""
     rows: tuple[AchievedRow, ...]
     """What was planned and weighed."""
+    beforehand: tuple[BeforehandRow, ...]
+    """What was weighed for what was made first."""
     went_in: str
     """Grams that were weighed and count; empty where they are not known."""
     asked: tuple[str | Phrase, ...]

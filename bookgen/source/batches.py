@@ -243,6 +243,7 @@ BY_FIELD.update({
     (BatchRecord, "obtain"): one_text(_obtain),
     (BatchRecord, "planned"): _bench_lines,
     (BatchRecord, "weighed"): _bench_lines,
+    (BatchRecord, "weighed_beforehand"): _bench_lines,
     (BatchRecord, "came_out"): one_text(lambda text, comma: read_quantity(text, comma, "617 g")),
     (BatchRecord, "ph"): one_text(_ph),
     (BatchRecord, "filled"): _fillings,

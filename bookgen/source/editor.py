@@ -63,6 +63,7 @@ EXAMPLES: dict[str, list[Any]] = {
     "obtain": ["12 x 50 mL + 5 %", "250 g"],
     "planned": [{"glycerol-85": "25.20 g"}],
     "weighed": [{"glycerol-85": "25.2 g, lot GL-2211"}],
+    "weighed beforehand": [{"citric-acid": "1.00 g, lot CA-7"}],
     "came out": ["617 g"],
     "filled": ["12 x 50 mL"],
     "kept sample": ["1 x 10 mL"],

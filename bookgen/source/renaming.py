@@ -152,7 +152,7 @@ def _is_on_record(book: Book, old: str) -> bool:
     for record in book.batches.values():
         if record.of is not None and _is(record.of.code, old):
             return True
-        if any(_is(line.material, old) for line in (*record.planned, *record.weighed)):
+        if any(_is(line.material, old) for line in (*record.planned, *record.taken)):
             return True
     return False
 

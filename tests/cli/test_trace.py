@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from bookgen.cli import main
+from bookgen.fraction import Fraction
 from tests.books_of_text import MATERIALS, formula, run, write_book
 
 
@@ -132,3 +135,60 @@ def test_a_record_with_an_error_is_told_beside_the_answer(book: Path, tmp_path: 
     assert "What records have wrong, so that this may not be all" in text
     assert "gly has no lot GL-2219" in text
     assert "5 g of gly in C-01-2026-02-09" in text
+
+
+@pytest.fixture(scope="module")
+def thinned(tmp_path_factory) -> Path:
+    """A gel whose `a` went in by way of a stock, which took of two lots."""
+    folder = tmp_path_factory.mktemp("thinned")
+    write_book(
+        folder,
+        {"gel": formula("G-01", "gly: 20 g; a: 0.05 g; water: to 100 g")},
+        {
+            **MATERIALS,
+            "gly": "density: 1.26\nwater: 0 %\nlots:\n  GL-1: {received: 2026-01-10, amount: 1 kg}",
+            "a": "water: 0 %\nlots:\n  A-7: {received: 2026-01-10, amount: 50 g, expires: 2026-02-10}",
+        },
+    )
+    batches = folder / "formulas" / "batches"
+    batches.mkdir()
+    more = "weighed beforehand: {a: '1.00 g, lot A-7', gly: '9.5 g, lot GL-1'}\n"
+    text = record("G-01-2026-02-02", "G-01", "gly: 19.5 g, lot GL-1; water: 80 g", more)
+    (batches / "G-01-2026-02-02.md").write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_a_lot_is_followed_through_a_stock_into_the_jar(thinned: Path) -> None:
+    answer = told(thinned, "A-7")
+    assert "G-01-2026-02-02" in answer
+    assert "1.00 g" in answer
+    back = told(thinned, "G-01-2026-02-02")
+    assert "A-7" in back
+
+
+def test_what_a_stock_took_is_off_the_shelf_and_not_in_the_shares(thinned: Path) -> None:
+    from bookgen.pipeline import check_book
+    from bookgen.reckon.made import result_of
+
+    checked = check_book(thinned)
+    assert [finding for finding in checked.review.findings if finding.place.path.startswith("formulas/batches")] == []
+    reckoning = checked.reckoning
+    left = {code: account.left for (_, code), account in reckoning.lots.accounts.items()}
+    assert (left["a-7"], left["gl-1"]) == (49, 971)
+    result = result_of(reckoning, "g-01-2026-02-02")
+    assert [(line.key, line.weighed) for line in result.lines] == [("gly", Fraction("19.5")), ("water", 80)]
+    assert str(result.use_by) == "2026-02-10", "a lot in the stock ends the batch too"
+
+
+def test_the_page_of_the_batch_shows_what_its_stock_took(thinned: Path) -> None:
+    from bookgen.look.themes import load_theme
+    from bookgen.pages.site import site_files
+    from bookgen.pipeline import check_book
+
+    checked = check_book(thinned)
+    page = site_files(checked.reckoning, checked.review, load_theme(), day=date(2026, 3, 1))
+    text = page["batches/G-01-2026-02-02.html"].decode().replace("\u202f", " ")
+    shown = re.sub(
+        r"\s+", " ", re.sub(r"<[^>]+>", "", text.partition("Weighed beforehand</h3>")[2].replace("<li>", " "))
+    )
+    assert shown.strip().startswith("a: 1.00 g, lot A-7 gly: 9.5 g, lot GL-1")

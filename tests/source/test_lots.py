@@ -126,6 +126,26 @@ def test_a_mistake_loses_nothing_else_of_the_record() -> None:
     assert record.came_out is not None
 
 
+def test_what_was_weighed_beforehand_is_read_as_what_was_weighed() -> None:
+    added = RECORD.replace("came out:", "weighed beforehand:\n  A:\n    gly: 1 g, lot GL-2211\ncame out:")
+    read = book(added)
+    assert read.findings == ()
+    record = read.batches["s-02-2026-11-29-b"]
+    [line] = record.weighed_beforehand
+    assert (line.phase, line.material, line.amount.grams, line.lot) == ("A", "gly", 1, "GL-2211")
+    assert record.taken == (*record.weighed, line)
+
+
+@pytest.mark.parametrize(
+    ("written", "rule"),
+    [("1 g", "wrong-shape"), ("{gly: 5 %}", "unreadable-amount"), ("{gly: {a: 1 g}}", "wrong-shape"),
+     ("{gly: 1 g, Gly: 2 g}", "material-twice")],
+)  # fmt: skip
+def test_what_was_weighed_beforehand_has_the_mistakes_of_what_was_weighed(written: str, rule: str) -> None:
+    read = book(RECORD.replace("came out:", f"weighed beforehand: {written}\ncame out:"))
+    assert [(finding.rule, finding.place.line) for finding in read.findings] == [(rule, 15)]
+
+
 def test_of_two_records_of_one_number_the_second_is_told() -> None:
     read = book_from({
         "formulas/batches/2026/S-1-2026-11-29.md": RECORD.replace("S-02-2026-11-29-b", "S-1-2026-11-29")
