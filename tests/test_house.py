@@ -47,7 +47,7 @@ INSIDE = {
         "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",
         "accounts/records", "accounts/words", "accounts/working", "accounts/examples", "accounts/worked_bench",
-        "accounts/worked_formula",
+        "accounts/worked_formula", "accounts/worked_made",
         "accounts/worked_strengths", "accounts/paragraphs", "accounts/page",
     ),
     "look": (

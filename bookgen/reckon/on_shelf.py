@@ -143,7 +143,12 @@ def first_expiring(lots: Iterable[ShelfLot]) -> tuple[ShelfLot, ...]:
 
 
 def left_on(account: LotAccount, day: date) -> Known | None:
-    """Return what is left of a lot at the end of a day, in its unit; None where it is not there.
+    """Return what is left of a lot at the end of a day, in its unit.
+
+    What was received or last counted, less what batches took of it since.  Nothing is left of a lot that was used up or
+    thrown away by then.
+
+    `account` is not there on a day before it came or after its end: None then.
 
     Source: own arithmetic.
     """

@@ -10,7 +10,7 @@ from datetime import date
 from functools import cache
 
 from ...findings import Finding, Missing
-from ...model import Material, Obtain
+from ...model import BatchRecord, Material, Obtain
 from ...reckon.amounts import LineFigure
 from ...reckon.batchline import BatchLine
 from ...reckon.figures import Figures, Reckoning, reckon
@@ -28,7 +28,8 @@ accepted error: 5 %
 _MATERIALS = {
     "water": "label: Aqua\ndensity: 1 g/mL\nwater: 100 %",
     "oil": "density: 0.92 g/mL\nsoluble: oil\ndrops: {pipette: 0.025 g}",
-    "wax": "label: Cera Alba\nkind: wax",
+    "wax": "label: Cera Alba\nkind: wax\n"
+    "lots: {W-1: {received: 2026-01-05, amount: 100 g, expires: 2026-03-31, price: 12 EUR}}",
     "zinc": "water: 0 %\ndisplaces: 4 g per g of wax",
     "scent": "label: Parfum\nfunction: aroma\ncontains: {linalool: 20 to 35 %}",
     "glycerol-85": "density: 1.22 g/mL\nwater: 15 %\ncontains: {glycerol: 85 %}",
@@ -78,6 +79,18 @@ _FORMULAS = {
 }
 """Stem → keys of the formula and lines of its ingredients; whatever is a key of a formula stands above them."""
 
+_RECORD = """\
+---
+batch: sum-2026-01-10
+of: sum, issue 1
+made: 2026-01-10
+obtain: 50 g
+planned: {wax: 8 g, oil: 42 g}
+weighed: {wax: "8.2 g, lot W-1", oil: 41.8 g}
+came out: 47.5 g
+---
+"""
+
 _KEYS = ("makes", "mould", "yield", "storage", "use")
 _METHOD = "\n## Method\n\n1. Half of [the oil](amount:oil*1/2), then [the rest](amount:oil*rest).\n"
 
@@ -98,6 +111,7 @@ def examples() -> Reckoning:
         files[f"formulas/materials/{stem}.md"] = f"---\nname: {stem}\n{front}\n---\n"
     for stem, written in _FORMULAS.items():
         files[f"formulas/{stem}.md"] = _formula(stem, written)
+    files["formulas/batches/sum-2026-01-10.md"] = _RECORD
     return reckon(book_from({path: text.encode() for path, text in files.items()}))
 
 
@@ -125,6 +139,11 @@ def batch(stem: str, obtain: str = "", today: date | None = None) -> Weighing:
     if isinstance(found, Missing):
         raise ValueError(found.reason)
     return found
+
+
+def record() -> BatchRecord:
+    """Return the one batch that was made."""
+    return examples().book.batches["sum-2026-01-10"]
 
 
 def batch_line(stem: str, number: int) -> BatchLine:

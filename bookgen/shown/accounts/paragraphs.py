@@ -20,6 +20,7 @@ from ...reckon import (
     certainty,
     composition,
     contents,
+    cost,
     dangers,
     densities,
     diluents,
@@ -33,11 +34,14 @@ from ...reckon import (
     flow,
     hlb,
     label,
+    lastdays,
     links,
+    made,
     measure,
     metering,
     moulds,
     needs,
+    on_shelf,
     percents,
     plans,
     preserving,
@@ -50,7 +54,7 @@ from ...reckon import (
     ways,
     weighing,
 )
-from . import worked_bench, worked_formula, worked_strengths
+from . import worked_bench, worked_formula, worked_made, worked_strengths
 from .records import Worked
 from .working import Words
 
@@ -313,6 +317,16 @@ PARTS: tuple[WorkPart, ...] = (
                 _rule(storage.use_by, worked_formula.use_by),
                 _rule(storage.after, worked_formula.months),
             ),
+        ),
+    ),
+    WorkPart(
+        title="What was made",
+        paragraphs=(
+            _paragraph("achieved", "Planned and weighed", _rule(made.lines_of, worked_made.achieved)),
+            _paragraph("came-out", "What came out", _rule(made.yielded, worked_made.came_out)),
+            _paragraph("last-day", "The last day of use", _rule(lastdays.last_days_of, worked_made.good_for)),
+            _paragraph("left", "What is left of a lot", _rule(on_shelf.left_on, worked_made.left)),
+            _paragraph("cost", "What it cost", _rule(cost.cash_for, worked_made.paid)),
         ),
     ),
 )
