@@ -14,15 +14,16 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..model import BatchOutcome, BatchRecord, Filling, Known
 from ..reckon.lastdays import LotAge, LotDate
+from ..reckon.lots import LotAccount
 from ..reckon.made import AchievedLine, BatchResult, Loss, LotContent
 from ..reckon.trace import takers_of
 from .batch_records import AchievedRow, BatchesShown, BatchShown, BeforehandRow, SeenShown, YearShown
-from .batches import batch_link, batch_row, formula_link, left_words, newest_first, off_words, percent_words
+from .batches import batch_link, batch_row, formula_link, gone_words, newest_first
 from .body import pen_for, prose_of
-from .figures import NOT_KNOWN
+from .figures import NOT_KNOWN, known, off_by, percent
 from .made_records import linked
 from .matter.passages import BATCHES, title_of
-from .phrases import Phrase, phrase
+from .phrases import Phrase, joined, phrase
 from .records import Fact, TextPart
 from .shelf import Shelf, Way, at_root
 
@@ -56,7 +57,7 @@ def batch_shown(number: str, shelf: Shelf, picture: Way) -> BatchShown:
         facts=tuple(_facts(record, result, shelf)),
         rows=_rows(result, shelf),
         beforehand=tuple(_beforehand(record, shelf)),
-        went_in=_grams(result.yielded.went_in, signs),
+        went_in=Phrase(known("went-in", result.yielded.went_in, "", signs)),
         asked=(*(_old(age) for age in result.old), *(_carried(content, signs) for content in result.contents)),
         observed=tuple(
             SeenShown(day=seen.day.text, text=show.sentence(show.written(seen.text, signs))) for seen in record.observed
@@ -82,12 +83,14 @@ def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[F
         yield Fact(term="To obtain", text=show.written(record.obtain.text, signs))
     if record.came_out is not None:
         told = result.yielded
-        of_plan, of_all = percent_words(told.of_plan, signs), percent_words(told.of_what_went_in, signs)
-        shares = [f"{of_plan} of the plan"] if of_plan else []
-        shares += [f"{of_all} of what went in"] if of_all else []
+        of_plan = _share("of-plan", told.of_plan, signs)
+        of_all = _share("of-what-went-in", told.of_what_went_in, signs)
+        words = [Phrase((show.written(record.came_out.text, signs),))]
+        words += [phrase("{share} of the plan", share=of_plan)] if of_plan else []
+        words += [phrase("{share} of what went in", share=of_all)] if of_all else []
         yield Fact(
             term="Came out",
-            text=show.written(", ".join([record.came_out.text, *shares]), signs),
+            text=joined(", ", words),
             note="" if told.loss is None else show.sentence(_LOSSES[told.loss]),
         )
     if record.filled:
@@ -102,14 +105,26 @@ def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[F
     name = shelf.book.key_made(record), record.key.casefold()
     account = shelf.reckoning.lots.accounts.get(name)
     if account is not None and (account.gone is not None or shelf.reckoning.graph.used_by.get(name[0])):
-        yield Fact(term="Left", text=left_words(account, signs))
+        yield _left(account, signs)
+
+
+def _left(account: LotAccount, signs: show.Signs) -> Fact:
+    if account.gone is not None:
+        return Fact(term="Left", text=gone_words(account.gone), stands_for="left")
+    left = known("left", account.left, account.unit, signs)
+    return Fact(term="Left", figures=left, text="" if left else NOT_KNOWN, stands_for="left")
+
+
+def _share(name: str, share: Known | None, signs: show.Signs) -> Phrase:
+    """Return a share as a percentage; empty where it is not known."""
+    return Phrase((percent(name, share, signs),)) if isinstance(share, Fraction) else Phrase()
 
 
 def _use_by(result: BatchResult, signs: show.Signs) -> Fact:
     if not isinstance(result.use_by, date):
-        return Fact(term="Use by", text=f"not known: {result.use_by.says.words(signs)}.")
+        return Fact(term="Use by", text=f"not known: {result.use_by.says.words(signs)}.", stands_for="last-day")
     why = show.sentence(result.use_by_why.words(signs))
-    return Fact(term="Use by", text=f"up to and including {show.day(result.use_by)}", note=why)
+    return Fact(term="Use by", text=f"up to and including {show.day(result.use_by)}", note=why, stands_for="last-day")
 
 
 def _fillings(fillings: tuple[Filling, ...], signs: show.Signs) -> str:
@@ -122,7 +137,7 @@ def _grams(grams: Known, signs: show.Signs) -> str:
 
 def _rows(result: BatchResult, shelf: Shelf) -> tuple[AchievedRow, ...]:
     """Return the ingredients; in the columns of weights the decimal signs stand below each other."""
-    rows, signs = [_row(line, shelf) for line in result.lines], shelf.signs
+    rows, signs = [_row(f"made-{number}", line, shelf) for number, line in enumerate(result.lines)], shelf.signs
     most = max((show.decimals(text, signs) for row in rows for text in (row.planned, row.weighed)), default=0)
 
     def padded(text: str) -> str:
@@ -148,7 +163,7 @@ def _name(key: str, shelf: Shelf) -> Phrase:
     return linked(f"{link.code} {link.words}" if link.code else link.words, link.href)
 
 
-def _row(line: AchievedLine, shelf: Shelf) -> AchievedRow:
+def _row(name: str, line: AchievedLine, shelf: Shelf) -> AchievedRow:
     """Return one ingredient as planned and as weighed, with its lots."""
     signs = shelf.signs
     return AchievedRow(
@@ -157,11 +172,18 @@ def _row(line: AchievedLine, shelf: Shelf) -> AchievedRow:
         aid=not line.counts,
         planned="" if line.planned is None else _grams(line.planned, signs),
         weighed=_grams(line.weighed, signs) or NOT_KNOWN,
-        off=off_words(line, signs),
-        share=percent_words(line.share, signs),
-        share_if_water=percent_words(line.share_if_water, signs),
+        off=_off(f"{name}.off", line, signs),
+        share=_share(f"{name}.share", line.share, signs),
+        share_if_water=_share(f"{name}.share-if-water", line.share_if_water, signs),
         lots=tuple(_lot_link(code, line.key, shelf) for code in line.lots),
     )
+
+
+def _off(name: str, line: AchievedLine, signs: show.Signs) -> Phrase:
+    """Return by how much a line was off its plan; empty where nothing was planned."""
+    if not isinstance(line.deviation, Fraction):
+        return Phrase()
+    return off_by(name, line.deviation, signs) if line.deviation else Phrase((show.off(line.deviation, signs),))
 
 
 def _lot_link(code: str, key: str, shelf: Shelf) -> Phrase:

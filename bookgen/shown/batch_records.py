@@ -23,11 +23,11 @@ class AchievedRow:
     """What was planned; empty where nothing is written."""
     weighed: str
     """What was weighed."""
-    off: str
+    off: Phrase
     """By how much it was off: `2.4 % over`; empty where nothing was planned."""
-    share: str
+    share: Phrase
     """Its share of all that was weighed; empty for what is taken out again."""
-    share_if_water: str
+    share_if_water: Phrase
     """Its share of what came out, if all that was lost was water; empty where that cannot have been."""
     lots: tuple[Phrase, ...]
     """The lots that it was taken of."""
@@ -75,7 +75,7 @@ class BatchShown:
     """What was planned and weighed."""
     beforehand: tuple[BeforehandRow, ...]
     """What was weighed for what was made first."""
-    went_in: str
+    went_in: Phrase
     """Grams that were weighed and count; empty where they are not known."""
     asked: tuple[str | Phrase, ...]
     """Lots that were past one of their dates, and what the content of a lot did."""

@@ -10,8 +10,9 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import Known, Percent, Period
-from .phrases import Figure, PeriodFigure
+from .phrases import Figure, PeriodFigure, Phrase, phrase
 from .records import Cell
+from .sentences import said
 
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?) ?%")
 DASH = "\u2013"
@@ -54,6 +55,13 @@ def _stated(text: str, share: Fraction, signs: show.Signs) -> tuple[str, str]:
     if match is None or Fraction(match[1].replace(",", ".")) != hundredfold:
         return show.significant(hundredfold, signs=signs), show.exact(hundredfold)
     return show.written(match[1], signs), show.exact(hundredfold)
+
+
+def off_by(name: str, off: Fraction, signs: show.Signs) -> Phrase:
+    """Return an error in words: a percentage, and on which side."""
+    text, value = show.significant(abs(off) * 100, show.Fine.ERROR, signs), show.exact(off * 100)
+    figure = Figure(text=text, value=value, name=name, unit="%")
+    return phrase("{off} {side}", off=figure, side=said("over" if off > 0 else "under"))
 
 
 def drops(name: str, count: int) -> Figure:

@@ -35,7 +35,7 @@ from ..reckon.known import add
 from ..reckon.scale import ScaleRow
 from ..reckon.weighing import Weighing
 from .blended import blend_note, blend_weights
-from .figures import DASH, NOT_KNOWN, column, drops, percent, stated_percent, volume, weight
+from .figures import DASH, NOT_KNOWN, column, drops, off_by, percent, stated_percent, volume, weight
 from .phrases import NOTHING, Figure, Phrase, coded, phrase
 from .plans import plan_of, ratio, stock_word
 from .records import Cell, LineShown, MeasuredPart, PhaseShown, TableShown
@@ -277,7 +277,7 @@ def _measured(line: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterato
         stands_for = "line-0.plan.aliquot" if isinstance(line.metered, Aliquot) else ""
         yield MeasuredPart(words=words, stands_for=stands_for)
     if off:
-        yield MeasuredPart(words=_error(name, off, signs))
+        yield MeasuredPart(words=off_by(f"{name}.error", off, signs))
     elif off is not None and within is None:  # drops that differ among themselves are never exact
         yield MeasuredPart(words=phrase(SENTENCES["exact"]))
     if within is not None:
@@ -328,17 +328,6 @@ def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figu
 def _counted_off(line: BatchLine) -> Fraction | None:
     """Return the error of counting whole drops, as a share; None where nothing is counted."""
     return line.metered.off if isinstance(line.metered, Counted | OnlyCounted) else None
-
-
-def _error(name: str, off: Fraction, signs: show.Signs) -> Phrase:
-    """Return the error of counting whole drops in words: a percentage, and on which side."""
-    figure = Figure(
-        text=show.significant(abs(off) * 100, show.Fine.ERROR, signs),
-        value=show.exact(off * 100),
-        name=f"{name}.error",
-        unit="%",
-    )
-    return phrase("{off} {side}", off=figure, side=said("over" if off > 0 else "under"))
 
 
 def _within(line: BatchLine, signs: show.Signs) -> Figure | None:

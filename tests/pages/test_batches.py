@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 
 from bookgen.look import load_theme
 from bookgen.pages.site import ROOT_PAGES, site_files
 from bookgen.reckon.on_shelf import on_shelf
 from bookgen.show import with_ordinary_spaces
+from bookgen.shown.accounts.anchors import PAGE as FOUND
+from bookgen.shown.accounts.anchors import anchors_for
+from bookgen.shown.accounts.paragraphs import paragraphs
 from bookgen.shown.batch import batch_shown, batches_shown
 from bookgen.shown.batch_records import AchievedRow, BatchShown
 from bookgen.shown.batches import lots_shown, made_shown
@@ -20,7 +24,7 @@ from bookgen.source import book_from
 from tests.books_of_text import dot
 from tests.shared import DAY, checked
 
-from .conftest import parse
+from .conftest import HTML, parse
 from .conftest import words as words_of
 
 DEMO = checked("demo")
@@ -48,10 +52,10 @@ def test_what_was_planned_stands_beside_what_was_weighed() -> None:
     """1.02 g for 1.13 g is 9.73 % under; 300.96 g went in, of which it is 0.339 %; 280 g of 282 g are 99.3 %."""
     shown = batch("H-02-2026-10-31")
     acid = row(shown, "lactic acid 80 %")
-    assert [with_ordinary_spaces(one).strip() for one in (acid.planned, acid.weighed, acid.off, acid.share)] == [
+    assert [words(one).strip() for one in (acid.planned, acid.weighed, acid.off, acid.share)] == [
         "1.13", "1.02", "9.7 % under", "0.339 %",
     ]  # fmt: skip
-    assert shown.went_in == "300.96"
+    assert words(shown.went_in) == "300.96"
     assert facts(shown)["Came out"] == ("280 g, 99.3 % of the plan, 93.0 % of what went in",
                                         "As the yield of the formula has it.")  # fmt: skip
     assert [words(one) for one in row(shown, "purified water", "C").lots] == ["PW-26-15"]
@@ -64,6 +68,41 @@ def test_the_content_of_a_lot_says_what_was_to_be_weighed() -> None:
         "Lot LC-885 of lactic acid 80 % carries 88.5 % of lactic acid and not 80.0 %: 1.02 g of it carry what 1.13 g "
         "were planned for; 1.02 g were weighed."
     )
+
+
+def batch_figures(number: str) -> dict[str, Fraction]:
+    """Return the figures of a batch by their names, from what the reckoning says of it alone."""
+    result, found = SHELF.result(number), {}
+    for at, line in enumerate(result.lines):
+        for name, share in (("off", line.deviation), ("share", line.share), ("share-if-water", line.share_if_water)):
+            if isinstance(share, Fraction) and (share or name != "off"):
+                found[f"made-{at}.{name}"] = share * 100
+    told, record = result.yielded, DEMO.book.batches[number]
+    for name, value in (("of-plan", told.of_plan), ("of-what-went-in", told.of_what_went_in)):
+        if isinstance(value, Fraction):
+            found[name] = value * 100
+    found["went-in"] = told.went_in
+    account = DEMO.reckoning.lots.accounts.get((DEMO.book.key_made(record), number))
+    if account is not None and account.gone is None:
+        found["left"] = account.left
+    return found
+
+
+def test_each_figure_of_a_batch_has_its_name_and_leads_to_how_it_is_found() -> None:
+    known, seen = {one.anchor for one in paragraphs()}, set()
+    for number, record in DEMO.book.batches.items():
+        page = parse(SITE[f"batches/{record.key}.html"].decode())
+        named = {one.get("data-figure"): Fraction(one.get("value")) for one in page.iter(f"{HTML}data")}
+        expected = batch_figures(number)
+        assert {name: value for name, value in expected.items() if name in named or name != "left"} == named, number
+        leads = {one.get("href") for one in page.iter(f"{HTML}a") if one.get("class") == "found"}
+        for name in named:
+            (anchor,) = anchors_for(name)
+            assert anchor in known, name
+            assert f"../{FOUND}#{anchor}" in leads, (number, name)
+        seen |= {name.partition(".")[2] or name for name in named}
+        assert ("Use by" in facts(batch(number))) == (f"../{FOUND}#last-day" in leads), number
+    assert seen == {"off", "share", "share-if-water", "went-in", "of-plan", "of-what-went-in", "left"}
 
 
 def test_what_was_thrown_away_has_no_last_day_of_use() -> None:

@@ -42,6 +42,10 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"preparation", "preparation"),
     (r"water|alcohol", "free-water"),
     (r"period|limit-#", "use-by"),
+    (r"made-#\.(off|share|share-if-water)|went-in", "achieved"),
+    (r"of-plan|of-what-went-in", "came-out"),
+    (r"last-day", "last-day"),
+    (r"left", "left"),
 )
 """`#` stands for a number."""
 
