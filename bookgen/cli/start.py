@@ -49,6 +49,7 @@ COMMANDS = {
     "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
     "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
     "rename": ("rename", "Give a formula another code, a material another name."),
+    "bring": ("bring", "Bring in a table of materials, as CSV, after you said yes."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
 """The commands in the order of work: in which file each stands, and what it does in one line.
@@ -65,6 +66,8 @@ def _load(file: str) -> None:
     match file:
         case "book":
             import_module("bookgen.cli.book")
+        case "bring":
+            import_module("bookgen.cli.bring")
         case "compare":
             import_module("bookgen.cli.compare")
         case "cost":

@@ -263,6 +263,12 @@ def front_alone(path: str, content: bytes, comma: bool) -> FrontAlone | None:
     return FrontAlone(file.record, file.text.body, file.text.body_line - 1, file.record.readable, rules)
 
 
+def findings_alone(path: str, content: bytes, comma: bool) -> tuple[Finding, ...]:
+    """Return what is found in the front matter of one file alone.  `comma` is the decimal sign that it is read with."""
+    file = _front(path, content, comma)
+    return () if file is None else tuple(file.desk.findings)
+
+
 def is_earlier(path: str) -> bool:
     """Return whether a path of the book is that of an earlier issue."""
     return path.startswith(f"formulas/{EARLIER}/")

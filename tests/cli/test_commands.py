@@ -21,7 +21,8 @@ from .conftest import environment
 
 COMMANDS = (
     "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "labels",
-    "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "issue", "compare", "rename", "schema",
+    "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "issue", "compare", "rename", "bring",
+    "schema",
 )  # fmt: skip
 
 DATED = ("publish", "site", "preview", "issue", "weigh", "filed", "worksheet", "labels", "needs", "shelf", "cost")
