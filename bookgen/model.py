@@ -81,9 +81,18 @@ class Site(StrEnum):
     BODY = "body"
     BROKEN_SKIN = "broken skin"
     MUCOUS_MEMBRANES = "mucous membranes"
+    SWALLOWED = "swallowed"
+    RECTAL = "rectal"
+    VAGINAL = "vaginal"
+    EAR = "ear"
+    NOSE = "nose"
     ROOM = "room"
     TEXTILES = "textiles"
     SURFACES = "surfaces"
+
+
+ROUTES = frozenset({Site.SWALLOWED, Site.RECTAL, Site.VAGINAL, Site.EAR, Site.NOSE})
+"""Ways into the body: what takes one is no cosmetic, and a doctor or pharmacist decides on it."""
 
 
 class Person(StrEnum):

@@ -19,7 +19,7 @@ from contextlib import ExitStack, closing, contextmanager, suppress
 from functools import cache as remember
 from functools import cached_property
 from importlib.metadata import PackageNotFoundError, version
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from pathlib import Path
 from types import TracebackType
 
@@ -266,6 +266,9 @@ def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[Process
     they need is handed over in a file there. What is passed to a new process goes through a pipe that holds 64 kB, and
     this process would wait for ever to fill it where the other has ended without reading.
     """
+    if parent_process() is not None:
+        # A script without a main guard runs anew in its own workers: one that is ended then would leave its folder.
+        raise BrokenProcessPool
     with tempfile.TemporaryDirectory(prefix="bookgen-") as folder:
         Path(folder, HANDED_OVER).write_bytes(pickle.dumps((style, cuts)))
         pool = ProcessPoolExecutor(count, get_context("spawn"), _begin, (folder,))

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from ..findings import Missing
-from ..model import Contact, Formula, Kind, Person, Site
+from ..model import ROUTES, Contact, Formula, Kind, Person, Site
 from ..reference.limits import limits
 from ..wording.saying import Saying, says
 from .ceilings import WORST, AgainstLimit, Outcome, Present, Situation, WordsAsked, against, words_asked
@@ -100,6 +100,8 @@ def not_of_a_cosmetic(formula: Formula) -> Saying | None:
         return says("limits-not-of-unknown")
     if formula.kind in (Kind.MEDICINE, Kind.HOUSEHOLD):
         return says("limits-not-of-kind", kind=formula.kind.value)
+    if use is not None and not ROUTES.isdisjoint(use.sites):
+        return says("limits-not-inside")
     if use is not None and use.sites and NO_SKIN.issuperset(use.sites):
         return says("limits-not-off-skin")
     return None

@@ -20,6 +20,7 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..model import (
     ETHANOL,
+    ROUTES,
     Book,
     Formula,
     KeeperPeriods,
@@ -397,7 +398,7 @@ def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Mi
         return kind
     if kind is not Preparation.WATER and not borrows(formula):
         return Missing(says=says("no-period-for-use"))
-    entry: PublishedPeriod = storage_periods()[kind.name.lower()]
+    entry: PublishedPeriod = storage_periods()[_row_for(kind, formula)]
     own = formula.kind is Kind.MEDICINE
     return PeriodRule(
         period=Period(days=entry.days, text=f"{entry.days} days"),
@@ -405,6 +406,18 @@ def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Mi
         whose=says("of-the-rule" if own else "borrowed", rule=entry.words, document=entry.short),
         for_the_body=kind is not Preparation.WATER,
     )
+
+
+def _row_for(kind: Preparation, formula: Formula) -> str:
+    """Return the name of the published period: without water, what is swallowed and not made in pieces keeps less long.
+
+    Source: USP <795>, T08-03 and T08-04.
+    """
+    sites = frozenset() if formula.use is None else frozenset(formula.use.sites)
+    in_pieces = formula.makes is not None and formula.makes.form is not None
+    if kind is not Preparation.NO_WATER or not (in_pieces or sites & ROUTES):
+        return kind.name.lower()
+    return "swallowed" if Site.SWALLOWED in sites and not in_pieces else "solid"
 
 
 def _keepers(

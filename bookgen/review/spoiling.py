@@ -30,6 +30,10 @@ AT_RISK: tuple[Site | Person, ...] = (
     Site.LIPS,
     Site.MUCOUS_MEMBRANES,
     Site.BROKEN_SKIN,
+    Site.RECTAL,
+    Site.VAGINAL,
+    Site.EAR,
+    Site.NOSE,
     Person.SMALL_CHILDREN,
 )
 """Where and on whom spoiled water does most harm (common practice, no source)."""

@@ -12,7 +12,7 @@ from functools import lru_cache
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import CHILDREN, Contact, Kind, Material, Person, Removal, Site, Use
+from ..model import CHILDREN, ROUTES, Contact, Kind, Material, Person, Removal, Site, Use
 from ..reckon.composition import Composition
 from ..reckon.dangers import told_of_heat, told_of_meeting, untried
 from ..reckon.figures import Figures
@@ -284,7 +284,14 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
     tried = any(says(caution, _TRIED) for caution in formula.cautions)
     told_instead = untried(formula, figures.dangers)
     instead = "" if told_instead is None else told_instead.words()
-    said = list(_on_skin(formula.kind, use or Use(), tried, instead)) if figures.dangers.on_body else []
+    inside = use is not None and not ROUTES.isdisjoint(use.sites)
+    if inside and formula.kind is not Kind.MEDICINE:
+        yield Caution(text="It goes into the body: ask a doctor or pharmacist before making or using it.")
+    only_inside = use is not None and inside and ROUTES.issuperset(use.sites)
+    said = [] if only_inside or not figures.dangers.on_body else [*_on_skin(formula.kind, use or Use(), tried, instead)]
+    if use is not None and only_inside:
+        ask = list(_not_meant_for(frozenset(use.persons)))
+        said += [f"Not meant for {' or '.join(ask)} without professional advice."] if ask else []
     if use is not None and figures.dangers.on_body:
         said += [
             sentence

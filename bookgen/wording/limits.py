@@ -10,6 +10,7 @@ SENTENCES: Mapping[str, str] = {
     "limits-not-of-intermediates": "an intermediate has no limits of its own; what is made with it is judged",
     "limits-not-of-kind": "limits for cosmetics are not judged where `kind:` is {kind}",
     "limits-not-of-unknown": "neither `kind:` nor `use:` is written, so limits for cosmetics are not judged",
+    "limits-not-inside": "limits for cosmetics are not judged for what is swallowed or goes into the body",
     "limits-not-off-skin": "limits for cosmetics are not judged for what is not used on skin",
     # what was assumed
     "contact-assumed": "`use:` does not say leave-on or rinse-off, so the stricter limit is taken",

@@ -98,13 +98,38 @@ def test_what_brings_no_water_unless_it_says_so(tmp_path: Path, front: str, kind
 
 @pytest.mark.parametrize(
     ("kind", "days", "place"),
-    [("water", 14, "refrigerator"), ("preserved", 35, ""), ("alcohol", 35, ""), ("no_water", 180, "")],
+    [
+        ("water", 14, "refrigerator"),
+        ("preserved", 35, ""),
+        ("alcohol", 35, ""),
+        ("no_water", 180, ""),
+        ("swallowed", 90, ""),
+        ("solid", 180, ""),
+    ],
 )
 def test_published_periods(kind: str, days: int, place: str) -> None:
-    """T08-01, T08-02, T08-04; that alcohol counts as a preservative is common practice, no source."""
+    """T08-01 to T08-04; that alcohol counts as a preservative is common practice, no source."""
     entry = storage_periods()[kind]
     assert (entry.days, entry.place) == (days, place)
     assert "<795>" in entry.document
+
+
+@pytest.mark.parametrize(
+    ("front", "days", "words"),
+    [
+        ("use: swallowed", 90, "liquids without water that are swallowed"),
+        ("use: rectal\nmakes: 10 suppositories", 180, "no liquid to be swallowed"),
+        ("use: swallowed\nmakes: 10 capsules", 180, "no liquid to be swallowed"),
+        ("use: face", 180, "for the skin"),
+    ],
+)
+def test_without_water_what_is_swallowed_as_a_liquid_keeps_less_long(tmp_path, front, days, words) -> None:
+    """T08-03 and T08-04."""
+    lines = "a: 100 mg each; b: to 1 g each" if "makes" in front else "a: 50 %; b: to 100 g"
+    rule = stored(tmp_path, lines, "kind: medicine", *front.split("\n")).rule
+    assert isinstance(rule, PeriodRule)
+    assert days_of(rule.period) == days
+    assert words in rule.whose.words()
 
 
 def test_the_rule_of_water_names_its_place(tmp_path: Path) -> None:

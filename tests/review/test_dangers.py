@@ -489,6 +489,27 @@ def test_whom_the_use_names_has_a_caution_unless_the_keeper_wrote_it(person, tmp
     assert WHOM[person] not in said(tmp_path / "off", off, "olive oil: 100 %")["cautions"]
 
 
+ARM = "Before first use try a little on the inside of the arm"
+
+
+@pytest.mark.parametrize(
+    ("head", "said_of_it", "arm"),
+    [
+        ("kind: medicine; use: rectal, adults", "A medicine: for dose and use ask a pharmacist or doctor.", False),
+        ("kind: cosmetic; use: nose, adults", "It goes into the body: ask a doctor or pharmacist before", False),
+        ("use: swallowed", "It goes into the body: ask a doctor or pharmacist before", False),
+        ("kind: cosmetic; use: nose, face", "It goes into the body: ask a doctor or pharmacist before", True),
+        ("kind: cosmetic; use: face", "Before first use try", True),
+    ],
+)
+def test_what_goes_into_the_body_is_not_tried_out_on_the_arm(head, said_of_it, arm, tmp_path):
+    told = said(tmp_path, head, "olive oil: 100 %")["cautions"]
+    assert said_of_it in told
+    assert (ARM in told) is arm
+    assert ("off broken skin" in told) is arm
+    assert "Not meant for children or use in pregnancy without professional advice." in told
+
+
 @pytest.mark.parametrize(
     ("inner", "told"),
     [
