@@ -1217,6 +1217,8 @@ class Obtain(Scalar):
     """How many times the batch as written; None when not written so."""
     pieces: int = 0
     """How many pieces, those made in addition among them; 0 when not written so."""
+    spare: int = 0
+    """How many of the pieces are made in addition."""
     form: PieceForm | None = None
     """What these pieces are."""
     containers: int = 0

@@ -35,6 +35,7 @@ def weigh(
       bookgen weigh S-02 --obtain "250 g"
       bookgen weigh S-02 --obtain "12 x 50 mL + 5 %"   twelve bottles and a little more
       bookgen weigh S-02 --obtain "40 g of W-01"       what 40 g of W-01 allow
+      bookgen weigh S-03 --obtain "12 + 2"             twelve pieces and two to spare
       bookgen weigh S-02 --obtain twice                also half, 1.5 x, of what the formula makes
       bookgen weigh S-02 --obtain "40 g of W-01 and 12 g of glycerol-85"
                                                        what both allow; says which one limits

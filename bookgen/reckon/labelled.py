@@ -54,6 +54,8 @@ class ActiveStrength:
     """The substance that the line is written as, else the material."""
     share: Known
     """Share of the product, 1 = all."""
+    each: Fraction | None = None
+    """Grams in one finished piece; None where no pieces are made, and of what is written as a substance."""
 
 
 def sort_of_label(figures: Figures) -> LabelSort:
@@ -72,20 +74,25 @@ def sort_of_label(figures: Figures) -> LabelSort:
 def content_on_label(weighing: Weighing) -> tuple[Fraction, str] | None:
     """Return how much one container holds, and its unit: as it was named, else the whole of a batch that was asked for.
 
-    None for the batch as written, of which nobody said into how many containers it goes.
+    Of pieces that are asked for it is their number, without those made in addition, and what they are.  None for the
+    batch as written, of which nobody said into how many containers it goes.
     """
+    asked = weighing.obtain
     if weighing.container is not None:
         return weighing.container.value, weighing.container.unit
-    return None if weighing.obtain is None else (weighing.evaluation.obtain, weighing.figures.scale.unit)
+    if asked is not None and asked.form is not None:
+        count = asked.pieces - asked.spare
+        return Fraction(count), asked.form.one_piece if count == 1 else asked.form.value
+    return None if asked is None else (weighing.evaluation.obtain, weighing.figures.scale.unit)
 
 
 def strengths_on_label(figures: Figures) -> Iterator[ActiveStrength]:
     """Yield the actives of a medicine: the lines that are called active, in their order.
 
     A line written as a substance names that, with the share it was written with; any other its material, with its share
-    of the finished product.
+    of the finished product, and of a piece what that share comes to.
     """
-    shares = figures.composition.shares
+    shares, piece = figures.composition.shares, figures.pieces.grams if figures.pieces else None
     for line in figures.amounts.lines:
         if ACTIVE.isdisjoint(items_of(line.line.function)):
             continue
@@ -95,7 +102,9 @@ def strengths_on_label(figures: Figures) -> Iterator[ActiveStrength]:
         elif isinstance(shares, Missing):
             yield ActiveStrength(name=line.name, share=shares)
         else:
-            yield ActiveStrength(name=line.name, share=shares.get(line.key, line.percent))
+            share = shares.get(line.key, line.percent)
+            each = share * piece if isinstance(share, Fraction) and isinstance(piece, Fraction) else None
+            yield ActiveStrength(name=line.name, share=share, each=each)
 
 
 def keeps_after_opening(figures: Figures) -> bool:

@@ -13,6 +13,7 @@ from .. import show
 from ..findings import Missing
 from ..model import StoragePlace
 from ..reckon.labelled import (
+    ActiveStrength,
     LabelSort,
     LabelWish,
     content_on_label,
@@ -113,12 +114,9 @@ def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[Label
     handled = handled_in_order(figures, shelf)
     purpose = LabelPiece(term="", text=show.sentence(show.written(formula.purpose, signs)))
     if sort is LabelSort.MEDICINE:
-        strengths = (
-            f"{strength.name} {show.with_unit(show.plain(strength.share * 100, signs), '%')}"
-            for strength in strengths_on_label(figures)
-            if not isinstance(strength.share, Missing)
-        )
-        yield LabelPiece(term="Contains", text=", ".join(strengths))
+        piece = figures.pieces.form.one_piece if figures.pieces else ""
+        strengths = (_strength(strength, piece, signs) for strength in strengths_on_label(figures))
+        yield LabelPiece(term="Contains", text=", ".join(filter(None, strengths)))
         yield purpose
         yield LabelPiece(term="Use", text=formula.use.text if formula.use else "")
         yield LabelPiece(term="", text=f"{COMPOUNDED}.")
@@ -138,6 +136,15 @@ def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[Label
         yield LabelPiece(term=term, text=names, long=True)
     if sort in (LabelSort.COSMETIC, LabelSort.MEDICINE):
         yield LabelPiece(term="", text=shelf.book.workroom.responsible)
+
+
+def _strength(strength: ActiveStrength, piece: str, signs: show.Signs) -> str:
+    """Return how much there is of an active: in one piece by weight, else as a percentage; empty where not known."""
+    if strength.each is not None:
+        return f"{strength.name} {show.with_unit(show.significant(strength.each, signs=signs), 'g')} in one {piece}"
+    if isinstance(strength.share, Missing):
+        return ""
+    return f"{strength.name} {show.with_unit(show.plain(strength.share * 100, signs), '%')}"
 
 
 def _told(term: str, cautions: tuple[Caution, ...], *, long: bool) -> LabelPiece:

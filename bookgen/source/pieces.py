@@ -79,7 +79,7 @@ def read_pieces(text: str, comma: bool, form: PieceForm | None) -> Obtain | Comp
     words = named(counts[0], its_form) if len(counts) == 1 else f"{' + '.join(map(str, counts))} {its_form.value}"
     if sum(counts) > MOST:
         return Complaint(says=says("no-piece-count", number=str(sum(counts)), most=MOST))
-    return Obtain(pieces=sum(counts), form=its_form, text=words)
+    return Obtain(pieces=sum(counts), spare=sum(counts[1:]), form=its_form, text=words)
 
 
 # ── Moulds and displacement ───────────────────────────────────────────────────────────────────────────────────────────

@@ -19,7 +19,7 @@ from ..shown.cautions import cautions_of, handled_in_order, hazards_of
 from ..shown.findings import findings_words, judged_words
 from ..shown.formula import keep_in
 from ..shown.from_shelf import content_words, first_words, lots_words
-from ..shown.head import first_facts, start_facts
+from ..shown.head import first_facts, piece_fact, start_facts
 from ..shown.label import content_told
 from ..shown.plain import figure_text, in_one_line
 from ..shown.records import Caution, Cell, Fact, LineShown, TableShown
@@ -96,7 +96,7 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     unit, step = weighing.figures.scale.unit, evaluation.read_step
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
     batch = show.with_unit(show.batch(evaluation.obtain, unit, step, signs), unit)
-    if asked is not None and (asked.containers or asked.supplies or asked.times):
+    if asked is not None and (asked.containers or asked.supplies or asked.times or asked.pieces):
         batch = f"{show.written(asked.text, signs)} = {batch}"
     elif asked is not None:
         batch = show.written(asked.text, signs)
@@ -105,6 +105,8 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
         f"{formula.code}  {formula.title}  ·  issue {formula.issue}{stamp}",
         *wrapped(f"To obtain {batch}  ·  {start}", 2, width),
     ]
+    if weighing.figures.pieces is not None:
+        lines += wrapped(fact_text(piece_fact(weighing.figures.pieces, signs)), 2, width)
     if weighing.container is not None and weighing.containers_full is not None:
         full = show.counted(weighing.containers_full, "container")
         left = ""
@@ -149,10 +151,15 @@ def made_words(made: MakeFirst, signs: show.Signs, mark: str = ";") -> str:
 
 def fact_words(fact: Fact) -> str:
     """Return a fact as it stands in a sentence: `weigh in all 221.05 g (without what is taken out again)`."""
+    text = fact_text(fact)
+    return text[0].lower() + text[1:]
+
+
+def fact_text(fact: Fact) -> str:
+    """Return a fact as it stands by itself: `One capsule 0.300 g with 0.250 g of zinc oxide`."""
     figures = map(figure_text, fact.figures)
     note = f"({fact.note})" if fact.note else ""
-    term = fact.term[0].lower() + fact.term[1:]
-    return " ".join(part for part in (term, *figures, in_one_line(fact.text), note) if part)
+    return " ".join(part for part in (fact.term, *figures, in_one_line(fact.text), note) if part)
 
 
 def _keeping(weighing: Weighing, shelf: Shelf, width: int) -> list[str]:

@@ -44,6 +44,10 @@ FORMULAS = {
         "storage: refrigerator, 10 days",
     ),
     "idle": formula("M-02", "kind: medicine\nuse: leave-on, hands", "gly: to 100 g", "storage: cupboard, 1 month"),
+    "pastilles": formula(
+        "M-03", "kind: medicine\nuse: leave-on, hands, adults\npurpose: balm\nmakes: 24 pastilles",
+        "a: 250 mg each, active; gly: to 2 g each", "storage: cupboard, 1 month",
+    ),
     "stock": formula(
         "N-01", "use: intermediate", "gly: to 100 g; a: 5 %", "hazards:\n  - Hot.", "storage: cool place, 2 months"
     ),

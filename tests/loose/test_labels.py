@@ -74,6 +74,11 @@ SAYS = {
         "Contains: a 10 %", "Paste.", "Use: leave-on, hands, adults", "Compounded preparation.",
         f"Cautions: A medicine: for dose and use ask a pharmacist or doctor. {KEPT}", "Weir Yard Pottery, Millbrook",
     ],
+    ("M-03", "12 + 2", WISH): [
+        "Thing M-03", "Use by 2026-04-02", "12 pastilles Batch: M-03-2026-03-02",
+        "Contains: a 0.250 g in one pastille", "Balm.", "Use: leave-on, hands, adults", "Compounded preparation.",
+        f"Cautions: A medicine: for dose and use ask a pharmacist or doctor. {KEPT}", "Weir Yard Pottery, Millbrook",
+    ],
     ("T-01", None, OWN): [
         "Thing T-01", "Use by 2026-04-02", "TRIAL", "Not for handing on", "Batch: T-01-2026-03-02",
         "Hazards: gly: It makes the floor slippery.",

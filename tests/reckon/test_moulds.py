@@ -6,12 +6,14 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from bookgen.cli import main
 from bookgen.source.pieces import read_displaces
 
-from ..books_of_text import formula, weigh, write_book
+from ..books_of_text import ON_THAT_DAY, formula, weigh, write_book
 
 D, F = "{} g per g of fat", "{} g of fat per g"
 EXAMPLES = (
@@ -74,6 +76,9 @@ def test_the_two_definitions_are_inverses() -> None:
 def test_pieces_are_asked_for_by_their_number(tmp_path: Path) -> None:
     text = formula("K", "a: 250 mg each; b: to 300 mg each", "makes: 30 capsules", "yield: 80 %")
     folder = write_book(tmp_path, {"K": text})
+    told = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "K", "--obtain", "12 + 2", "--book", str(folder)])
+    assert "\nTo obtain 12 + 2 capsules = 4.2 g  ·" in told.stdout
+    assert "\nOne capsule 0.300 g with 0.250 g of a\n" in told.stdout.replace("\u202f", " ")
     answer = weigh(folder, "K", "12 + 2")
     assert (answer["obtain"]["text"], answer["obtain"]["g"]) == ("12 + 2 capsules", "4.2")
     assert [line["grams"] for line in answer["lines"]] == ["4.375", "0.875"]
