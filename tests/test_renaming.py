@@ -139,10 +139,10 @@ def test_a_name_that_a_record_calls_stays_among_the_former_ones_on_the_way_back(
     ("name", "new", "told"),
     [
         ("C-02", "C-10", "Nothing is called C-02."),
-        ("C-01", "S-02", "S-02 is taken: formulas/salve.md is called so."),
-        ("C-01", "Beeswax", "Beeswax is taken: formulas/materials/wax.md is called so."),
+        ("C-01", "S-02", "S-02 is taken: it is the name of formulas/salve.md."),
+        ("C-01", "Beeswax", "Beeswax is taken: it is the name of formulas/materials/wax.md."),
         ("C-01", "A", "A single letter is the name of a phase: `A` cannot be that of anything else."),
-        ("C-01", "c-01", "C-01 is called so already."),
+        ("C-01", "c-01", "C-01 is its name already."),
     ],
 )
 def test_what_is_refused(book, name, new, told):

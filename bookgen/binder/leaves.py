@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from ..review import Review
 
 MATERIALS_CHAPTER = "Materials"
-SETTING = "sheets 3"
+SETTING = "sheets 4"
 """Raise the number when the program itself sets the same record otherwise: leaves in the binder then look otherwise."""
 
 _INDEXES = {MATERIALS: materials_shown, PURPOSES: purposes_shown, STORAGE: storage_shown}

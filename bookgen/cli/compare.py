@@ -18,7 +18,7 @@ def compare(first: str, second: str, as_json: bool, book: Path) -> int:
     """Set two formulas side by side, or an earlier issue of one, written S-02@2.
 
     Lines are matched by material, with their percentages and the difference; then the substances carried, pH, storage
-    and the steps of the method that differ. An earlier issue is reckoned with the materials of today.
+    and the steps of the method that differ. An earlier issue is reckoned with today's materials.
 
     \b
       bookgen compare S-02 W-07

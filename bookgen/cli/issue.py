@@ -18,8 +18,8 @@ from .start import CANNOT_WRITE, checked_book, common, day_option, main, say, to
 def issue(code: str, change: str, book: Path, today: date | None) -> int:
     """Begin a new issue of the formula CODE: run it before you edit, and say what changes.
 
-    The file as it stands is kept byte for byte in formulas/earlier/, its issue is counted up and CHANGE entered under
-    changes: with today's date. Then make the change. Nothing is written over, and all of it is done or nothing.
+    The file as it stands is kept byte for byte in formulas/earlier/, its issue number goes up by one and CHANGE is
+    entered under changes: with today's date. Then make the change. Nothing is overwritten: all of it is done or none.
 
     \b
       bookgen issue S-02 "glycerol 6 % to 4 %"

@@ -14,7 +14,7 @@ from .start import CANNOT_WRITE, common, main, say
 @click.argument("new")
 @common
 def rename(name: str, new: str, book: Path) -> int:
-    """Call the formula or material NAME from now on NEW, in every line and link of the book.
+    """Give the formula or material NAME the name NEW, in every line and link of the book.
 
     What it was called stays findable: its file says so under `formerly`. Batch records keep their numbers, which
     stand on jars. All files change together or none does.

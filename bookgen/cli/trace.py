@@ -16,7 +16,7 @@ from .start import checked_book, common, main, say, say_json, width
 def trace(code: str, as_json: bool, book: Path) -> int:
     """Follow the lot CODE into every batch that took it, or the batch CODE back to every lot that went into it.
 
-    Intermediates are followed to any depth. Batches that took the material without naming a lot are told apart.
+    Intermediates are followed to any depth. Batches that took the material without naming a lot are listed separately.
 
     \b
       bookgen trace GL-2211             every batch with this lot in it, and its jars

@@ -28,6 +28,8 @@ class Tried:
     """The smallest of those whose size is known, in that unit; None where none is."""
     most: Fraction | None
     """The largest."""
+    span: tuple[Fraction, Fraction] | None
+    """From the smallest to the largest of what came out or was to come out: a batch within it was tried."""
     next_time: BatchRecord | None
     """The last batch that says what is to be done next time; also one that was thrown away."""
 
@@ -48,12 +50,14 @@ def tried(reckoning: Reckoning, key: str) -> Tried:
     records = [record for _, _, record in sorted(dated, key=lambda entry: entry[:2])]
     made = [record for record in records if record.outcome is not BatchOutcome.DISCARDED]
     sizes = [size for record in made if isinstance(size := _size(figures, record), Fraction)]
+    meant = [size for record in made if isinstance(size := _planned(figures, record), Fraction)]
     told = [record for record in records if record.next_time]
     return Tried(
         count=len(made),
         unit=figures.scale.unit,
         least=min(sizes, default=None),
         most=max(sizes, default=None),
+        span=(min(sizes + meant), max(sizes + meant)) if sizes else None,
         next_time=told[-1] if told else None,
     )
 
@@ -63,4 +67,8 @@ def _size(figures: Figures, record: BatchRecord) -> Known:
     if came_out is not None:
         value: Known = came_out.value
         return value if came_out.unit == unit else in_unit(figures.formula, value, unit)
+    return _planned(figures, record)
+
+
+def _planned(figures: Figures, record: BatchRecord) -> Known:
     return Missing(says=says("not-planned")) if record.obtain is None else batch_wanted(figures, record.obtain)

@@ -184,7 +184,7 @@ def _until_words(lot: ShelfLot, signs: show.Signs) -> str:
 def _remarks(lot: ShelfLot) -> Iterator[str]:
     """Yield what is to be heeded of a lot."""
     if lot.by is LotDate.OPENED:
-        yield "as it is open"
+        yield "since it is open"
     if lot.state is LotState.PAST:
         yield "past its date"
     if isinstance(lot.retest, date):

@@ -354,7 +354,8 @@ def _tried(weighing: Weighing, shelf: Shelf) -> Iterator[Phrase]:
             )
             words += ", "
             words += joined(" to ", sizes)
-            if not found.least <= weighing.evaluation.obtain <= found.most:
+            # What came out falls a little short of its plan: the same plan again is no larger batch.
+            if found.span and not found.span[0] <= weighing.evaluation.obtain <= found.span[1]:
                 beyond = "larger" if weighing.evaluation.obtain > found.most else "smaller"
                 many = "that" if len(ends) == 1 else "any of these"
                 words += f"; today’s batch is {beyond} than {many}, and heating and cooling do not scale with it"

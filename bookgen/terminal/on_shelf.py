@@ -30,7 +30,7 @@ def _there(there: WhatIsThere) -> list[str]:
     for item in there.items:
         rows.append(f"  {in_one_line(item.name)}")
         rows += ((f"  {in_one_line(lot.lot)}", lot.left, lot.until, lot.remark) for lot in item.lots)
-    return [f"There on {there.day}", *side_by_side(rows, (0, 2, 3))]
+    return [f"On the shelf on {there.day}", *side_by_side(rows, (0, 2, 3))]
 
 
 def _to_throw_away(lots: Sequence[ThrowAwayShown], width: int) -> list[str]:
@@ -43,13 +43,15 @@ def _to_throw_away(lots: Sequence[ThrowAwayShown], width: int) -> list[str]:
             for how in lot.ways or (HOW_NOT_WRITTEN,):
                 yield from wrapped(f"      {how}", 6, width)
 
-    return ["To be thrown away, as it is past its date; then write `discarded:`", *told()] if lots else []
+    return ["To be thrown away, being past its date; then write `discarded:` at the lot", *told()] if lots else []
 
 
 def _to_be_tested(lots: Sequence[RetestShown]) -> list[str]:
     """Return the lots of which the day of retest is past."""
     rows = [(in_one_line(lot.lot.lot), in_one_line(lot.lot.of), lot.lot.left, lot.by) for lot in lots]
-    return ["To be tested again before it is used; this is no expiry", *side_by_side(rows, (0, 1, 3))] if rows else []
+    return (
+        ["To be tested again before use: this date is no expiry date", *side_by_side(rows, (0, 1, 3))] if rows else []
+    )
 
 
 def _doubts(doubts: Sequence[Finding], width: int) -> list[str]:

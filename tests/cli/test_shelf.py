@@ -60,7 +60,7 @@ def test_the_shelf_as_text(book: Path) -> None:
     assert (
         told(book, "shelf")
         == """\
-There on 2026-03-02
+On the shelf on 2026-03-02
   N-01 Formula N-01
     N-01-2026-02-01       49 g  until 2026-07-31
   gly
@@ -69,11 +69,11 @@ There on 2026-03-02
     GL-2               954.8 g  until 2028-03-31
     GL-3                 640 g  no date written   to be tested again 2026-02-28, which is past
 
-To be thrown away, as it is past its date; then write `discarded:`
+To be thrown away, being past its date; then write `discarded:` at the lot
   GL-1 of gly, 1000 g
       Down the drain with much water.
 
-To be tested again before it is used; this is no expiry
+To be tested again before use: this date is no expiry date
   GL-3  gly  640 g  by 2026-02-28
 """
     )

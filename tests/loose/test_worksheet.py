@@ -170,6 +170,13 @@ def test_what_was_made_so_far_and_what_to_do_next_time(book, code, obtain, says)
     assert tried_of(book, code, obtain) == says
 
 
+def test_the_same_plan_again_is_no_larger_batch():
+    """Of 384 g that were to come out 379 g did."""
+    demo = checked("demo")
+    assert tried_of(demo, "R-02", None) == ["Made once so far, 379 g."]
+    assert tried_of(demo, "R-02", "385 g") == [f"Made once so far, 379 g; today’s batch is larger than that{BEYOND}"]
+
+
 def test_what_came_out_is_how_large_a_batch_was(book):
     assert tried(book.reckoning, "h-01").least == Fraction("98.5")
 
@@ -232,6 +239,6 @@ IN_ORDER = [
     "came out ÷ weighed in 94 %",
     "Filled, kept as a sample 5 × 50 g",
     "up to and including 2027-01-03",
-    "What went otherwise",
+    "What went differently",
 ]
 """What stands on it, from the top to the end."""

@@ -505,7 +505,7 @@ def test_how_to_use_stands_on_the_back_of_the_title_and_says_how_this_binder_is_
     assert len(pages) == 2
     assert "law and licensed practice to decide." in said(pages[0])
     text = said(pages[1])
-    assert (f"Paper {paper} at 100" in text, "over the long edge" in text, "faint crosses" in text) == (
+    assert (f"{paper} paper at 100" in text, "over the long edge" in text, "faint crosses" in text) == (
         True,
         duplex,
         marks,
