@@ -294,6 +294,49 @@ def test_the_record_is_saved_as_a_file_that_the_book_reads(sites, bench):
     assert "## At the bench" in content.decode()
 
 
+def test_what_a_stock_and_diluted_ethanol_took_goes_into_the_record(sites, bench):
+    """The materials with their lots, so that a lot is found again in the jar that a stock brought it into."""
+    bench.open(sites["demo"] / "formulas" / "P-02.html")
+    bench.step("red iron oxide")
+    for label, typed in {
+        "Actual weight, g": "1.00",
+        "red iron oxide for the trituration 1 in 20, g": "0.50",
+        "Lot of the red iron oxide": "IO-7",
+        "kaolin for the trituration 1 in 20, g": "9.50",
+        "Lot of the kaolin": "K: 2",
+    }.items():
+        bench.page.get_by_label(label, exact=True).fill(typed)
+    assert "red iron oxide for the trituration 1 in 20 0.50 (g), lot IO-7" in bench.record()
+    record = read_back(bench)
+    beforehand = [(line.phase, line.material, line.amount.grams, line.lot) for line in record.weighed_beforehand]
+    assert beforehand == [
+        ("A", "iron-oxide-red", Fraction("0.5"), "IO-7"), ("A", "kaolin", Fraction("9.5"), "K: 2"),
+    ]  # fmt: skip
+    assert record.weighed == (), "what the aliquot brings of it is not weighed"
+    bench.open(sites["demo"] / "formulas" / "R-03.html")
+    bench.step("ethanol")
+    for label, typed in {"ethanol 96 %, g": "166", "Lot of the ethanol 96 %": "E-1", "water, g": "83.5"}.items():
+        bench.page.get_by_label(label, exact=True).fill(typed)
+    assert "Balance reads 250 g after this" in plain(bench.stage.inner_text())
+    assert "ethanol 96 % 166 (g), lot E-1, water 83.5 (g), lot not entered" in bench.record()
+    record = read_back(bench)
+    planned = {line.material: line.amount.grams for line in record.planned}
+    assert (planned["ethanol-96"], planned["purified-water"]) == (166, 83)
+    assert [(line.material, line.amount.grams, line.lot) for line in record.weighed] == [
+        ("ethanol-96", 166, "E-1"), ("purified-water", Fraction("83.5"), ""),
+    ]  # fmt: skip
+    assert record.weighed_beforehand == ()
+
+
+def read_back(bench):
+    """The record's text, read as a file of the book."""
+    text = bench.page.get_by_label("The record as text").input_value()
+    number = re.search(r"^batch: (\S+)$", text, re.M)[1]
+    read = book_from({f"formulas/batches/{number}.md": text.encode()})
+    assert [str(finding) for finding in read.findings] == []
+    return read.batches[number.casefold()]
+
+
 def test_a_step_shows_the_hazards_of_what_it_lets_in_and_is_listed_without_them(sites, bench):
     bench.open(cream(sites))
     screens = bench.page.evaluate(WALK, [])

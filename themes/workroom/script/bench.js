@@ -70,7 +70,8 @@
   const balanceAt = ({ mates, at }) => [...mates.slice(0, at + 1).reverse(), ...mates.slice(at + 1)]
     .map((line) => line.balance).find(Boolean);
   const short = (nano) => decimal({ nano, places: 9 }).replace(/0+$/, "").replace(/\D$/, "");
-  const actual = (line) => weight(got(line.key + ".actual"));
+  // Diluted ethanol is two weights, and both have to be known.
+  const actual = (line) => line.strong ? line.pairs.map(({ key }) => weight(got(key))).reduce(plus) : weight(got(line.key + ".actual"));
   // What the vessel weighs before a weighing, or after it.
   const gross = ({ mates, at, tare }, after) => mates.slice(0, at + after)
     .map((line) => actual(line) || line.weight).reduce(plus, weight(got(tare)) || weight("0"));
@@ -88,13 +89,23 @@
   const own = carried.tables.find(([key]) => key === carried.own)[1].rows;
   const flat = (names) => `, ${names.replace(/\s+/g, " ").replace(/ ?\(in |\)/g, ", ")}, `;
   const unit = (data) => data && `${text(data)} ${text(data.nextElementSibling)}`;
+  const nameOf = (row) => text(make("i", {}, ...inner(one(".name", row))));
+  // What is weighed of each material where a line is more than one: of diluted ethanol, and for a stock made beforehand.
+  const pairsOf = (row, mine, how, strong, water) => {
+    const pair = (end, of, name, amount, lot) => ({ key: `${row.id}.${end}`, lot: `${row.id}.${lot}`, of, name, amount, stock: Boolean(how) });
+    if (strong) return [pair("strong", mine.takes[0][0], nameOf(row), strong, "lot"), pair("water", mine.takes.at(-1)[0], "water", water, "water-lot")];
+    if (!how) return [];
+    const thinner = own[mine.thins];
+    return [pair("stock", mine.takes, nameOf(row) + ` for the ${how}`, "", "lot"),
+      ...(thinner ? [pair("thinner", thinner.takes, nameOf(document.getElementById("line-" + mine.thins)) + ` for the ${how}`, "", "thinner-lot")] : [])];
+  };
   const lineOf = (row) => {
     const number = Number(row.id.slice(5)), cell = (end) => unit(one(`.measured [data-figure$=".${end}"]`, row));
     const figure = one(".grams data", row), measured = text(one(".measured", row));
     const head = one(".phase", row.parentNode), aid = row.matches(".aids > *"), to = cell("to"), strong = cell("strong"), notes = [];
     for (let next = row.nextElementSibling; next?.matches(".note"); next = next.nextElementSibling) notes.push(next.cells?.[0] || next);
-    const thinned = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] + " of " : "";
-    const plain = text(make("i", {}, ...inner(one(".name", row)))), name = thinned + plain, written = text(one(".written", row));
+    const how = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] : "", thinned = how && how + " of ";
+    const plain = nameOf(row), name = thinned + plain, written = text(one(".written", row));
     const usual = one(".grams .about", row) || (!figure && /^q\.s\. to pH/.test(written));
     const balance = carried.balances.filter(([, , words]) => measured.replace(/\s/g, " ").includes(words.replace(/\s/g, " ")))
       .sort((a, b) => b[2].length - a[2].length)[0];
@@ -104,6 +115,7 @@
     const amount = cell("drops") || printed || (to && "to " + to) || volume || measured || written;
     return {
       key: row.id, lot: row.id + ".lot", row, number, plain, aid, notes, name, amount, usual, balance, strong,
+      pairs: pairsOf(row, own[number], how, strong, cell("water")),
       parts: strong ? [[strong, name], [cell("water"), "water"]] : [[amount, name]],
       letter: text(one(".letter", row) || (head && one(".letter", head))),
       asks: aid || !head ? "" : text(one("i", head)), weight: figure && weight(text(figure)),
@@ -181,7 +193,7 @@
     const parts = methodOf(), before = [], vessels = [], found = carried.turns.map(turnOf);
     for (const [at, turn] of found.entries()) {
       const part = parts.find(({ item }) => turn.said && item.contains(turn.said)), mates = (vessels[turn.vessel] ||= []);
-      Object.assign(turn, { mates, at: mates.push(turn) - 1, last: found[at - 1], tare: `vessel-${turn.vessel}.tare` });
+      Object.assign(turn, { mates, first: found.findIndex(({ number }) => number === turn.number) === at, at: mates.push(turn) - 1, last: found[at - 1], tare: `vessel-${turn.vessel}.tare` });
       (part?.turns || before).push(turn);
     }
     // A line that no link names is told so, where others are named.
@@ -241,17 +253,21 @@
   const numberOf = () => code + "-" + day();
   const quoted = (said) => (/^[!&*?|>@\x60%#[\]{},'"-]|: |:$| #/).test(said) ? JSON.stringify(said) : said;
   const spaced = (said) => said.replace(/\s+/g, " ").trim();
-  // Of a stock, and of diluted ethanol, the page does not know what was weighed of the material itself.
+  // A stock, and diluted ethanol, are asked for by what was weighed of each material: `pairs`.
   const single = (line) => !line.strong && line.name === line.plain && typeof own[line.number].takes === "string";
   const planOf = (line) => single(line) && /^(?:≈ )?([\d.,]+ (?:g|mL|drops?))$/.exec(spaced(line.amount))?.[1];
   const isOf = (line) => {
     const is = single(line) && actual(line), lot = spaced(got(line.lot));
     return is && grams(is) + (lot && ", lot " + lot);
   };
+  const weighedOf = (stock) => (line) => line.pairs.filter((pair) => pair.stock === stock).map(({ key, lot, of }) => {
+    const is = weight(got(key)), from = spaced(got(lot));
+    return [line, is && grams(is) + (from && ", lot " + from), of];
+  });
   const rowsBy = (head, items) => {
     const phases = new Map();
-    for (const [line, said] of items.filter(([, said]) => said)) {
-      const names = phases.get(line.letter) || new Map(), name = own[line.number].takes;
+    for (const [line, said, name] of items.filter(([, said]) => said)) {
+      const names = phases.get(line.letter) || new Map();
       phases.set(line.letter, names.set(name, [...(names.get(name) || []), said]));
     }
     const told = ([name, said]) => `  ${quoted(name)}: ` + (said[1] ? JSON.stringify(said) : quoted(said[0]));
@@ -259,22 +275,27 @@
     return rows.length ? [head + ":", ...rows] : [];
   };
   const frontOf = () => {
-    const lines = steps.flatMap(({ line }) => line || []), whole = new Map(lines.map((line) => [line.number, line])).values();
+    const lines = steps.flatMap(({ line }) => line || []), whole = [...new Map(lines.map((line) => [line.number, line])).values()];
+    const takes = (line) => own[line.number].takes;
     const asked = one("form.obtain input"), wish = asked.ariaInvalid !== "true" && spaced(asked.value);
     const ph = steps.flatMap(({ facts = [] }) => facts).find(({ key, term }) => term === "pH" && weight(got(key)));
     const said = [["came out", "out"], ["pH", ph?.key], ["filled", "filled"]].map(([key, name]) => [key, name && spaced(got(name))]);
     return [
       "---", "batch: " + numberOf(), `of: ${code}, issue ${parseInt(issue)}`, "made: " + day(), "obtain: " + quoted(wish || spaced(sought)),
-      ...rowsBy("planned", [...whole].map((line) => [line, planOf(line)])), ...rowsBy("weighed", lines.map((line) => [line, isOf(line)])),
+      ...rowsBy("planned", whole.flatMap((line) => [[line, planOf(line), takes(line)], ...line.pairs.map(({ amount, of }) => [line, spaced(amount), of])])),
+      ...rowsBy("weighed", [...lines.map((line) => [line, isOf(line), takes(line)]), ...whole.flatMap(weighedOf(false))]),
+      ...rowsBy("weighed beforehand", whole.flatMap(weighedOf(true))),
       ...said.flatMap(([key, typed]) => typed ? [`${key}: ${quoted(typed)}`] : []), "---",
     ];
   };
   const record = () => {
     const typed = (name) => got(name).trim() || "not entered", ticked = (step) => got(step.key) ? "ticked " + got(step.key) : "not ticked";
+    const read = (key) => typed(key) + (weight(got(key)) ? " (g)" : "");
+    const lots = (line) => !line.pairs.length ? ["lot " + typed(line.lot)]
+      : line.first ? line.pairs.map((pair) => `${pair.name} ${read(pair.key)}, lot ${typed(pair.lot)}`) : [];
     const weighed = ({ name, line }) => "- " + [
       name, ...[line.letter && "phase " + line.letter, line.portion, line.measured].filter(Boolean),
-      "actual " + typed(line.key + ".actual") + (actual(line) ? " (g)" : ""),
-      ...[off(line)].filter(Boolean), "lot " + typed(line.lot), ticked(line),
+      ...(line.strong ? [] : ["actual " + read(line.key + ".actual")]), ...[off(line)].filter(Boolean), ...lots(line), ticked(line),
     ].join(", ");
     const vessel = ({ line }) => !line.at && got(line.tare).trim() ? ["- vessel: " + typed(line.tare)] : [];
     const rowsOf = (step) => step.line ? [...vessel(step), weighed(step)]
@@ -415,7 +436,9 @@
     ...drawReading(line), p("", line.measured),
     line.aid && fine("A processing aid, taken out again."), ...line.notes.map((note) => div("fine", ...inner(note))),
     ...(line.at ? [] : drawVessel(line)),
-    div("pair", weighed(line.key + ".actual", "Actual weight, g", () => off(line)), field(line.lot, "Lot")),
+    !line.strong && div("pair", weighed(line.key + ".actual", "Actual weight, g", () => off(line)), !line.pairs.length && field(line.lot, "Lot")),
+    ...(line.first ? line.pairs : []).map(({ key, lot, name }) =>
+      div("pair", weighed(key, `${name}, g`, () => line.strong ? off(line) : ""), field(lot, `Lot of the ${name.split(" for the ")[0]}`))),
     part.item && div("step", make("b", {}, part.head), " ", ...withoutDanger(part.item)),
   ];
   const drawTimer = (timer) => {
