@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..findings import Missing, Place
-from ..model import Formula, Kind, Site, Status
+from ..model import ROUTES, Formula, Kind, Site, Status
 from ..reckon.figures import Reckoning
 from ..reckon.storage import OFF_THE_BODY, PeriodRule, days_of
 from ..reference import storage_periods
@@ -19,7 +19,7 @@ from .spoiling import too_long, unpreserved
 
 GIVEN_OUT = (Kind.MEDICINE, Kind.COSMETIC)
 """Kinds that are for somebody's body."""
-ON_THE_BODY = frozenset(Site) - OFF_THE_BODY
+ON_THE_BODY = frozenset(Site) - OFF_THE_BODY - ROUTES
 """Places of use where it matters whether a product stays or is washed away."""
 
 
