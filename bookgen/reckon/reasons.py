@@ -166,8 +166,8 @@ def _curve(acid: Acid, works: tuple[Fraction | None, Fraction | None] | None, be
 def small(names: Iterable[str]) -> tuple[str, ...]:
     """Return names of substances as they stand within a sentence: those that begin as a word does, in small letters.
 
-    >>> small(["Sodium benzoate", "DMDM hydantoin", "p-Anisic acid", "L-lysine", "NaOH pellets"])
-    ('sodium benzoate', 'DMDM hydantoin', 'p-Anisic acid', 'L-lysine', 'NaOH pellets')
+    >>> small(["Sodium benzoate", "DMDM hydantoin", "p-Anisic acid", "L-lysine", "NaOH pellets", "Urea", "Ox gall"])
+    ('sodium benzoate', 'DMDM hydantoin', 'p-Anisic acid', 'L-lysine', 'NaOH pellets', 'urea', 'ox gall')
     """
     return tuple(
         name[:1].lower() + name[1:] if name[1:2].islower() and name.split()[0][1:].islower() else name for name in names
