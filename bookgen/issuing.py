@@ -6,7 +6,7 @@ with the materials and intermediates of today.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from .beginning import Declined
@@ -14,7 +14,7 @@ from .bench import Unknown, formula_key
 from .model import Book, DecimalSign, Formula
 from .pipeline import Checked
 from .reckon.compared import Compared, compared
-from .reckon.figures import Reckoning, reckon
+from .reckon.kept import issues_kept, reckoned_with
 from .source.amounts import tidy
 from .source.earlier import next_issue, path_of_earlier
 from .source.writing import CannotAdd, why_of, write_issue
@@ -80,23 +80,9 @@ def issue_asked(book: Book, name: str) -> tuple[str, Formula]:
     return key, earlier
 
 
-def issues_kept(book: Book, key: str) -> tuple[Formula, ...]:
-    """Return the earlier issues of a formula that are kept, the oldest first, also those under a former code."""
-    kept = [formula for formula in book.earlier.values() if book.key_of(formula.code) == key]
-    return tuple(sorted(kept, key=lambda formula: formula.issue))
-
-
 def _kept(book: Book, key: str) -> Saying:
     kept = tuple(str(formula.issue) for formula in issues_kept(book, key))
     return says("issues-kept", count=len(kept), issues=kept) if kept else says("issues-none")
-
-
-def reckoned_with(reckoning: Reckoning, key: str, formula: Formula) -> Reckoning:
-    """Return a book's figures as if that formula stood in it in place of the present one."""
-    book = reckoning.book
-    if book.formulas.get(key) is formula:
-        return reckoning
-    return reckon(replace(book, formulas={**book.formulas, key: formula}), reckoning)
 
 
 def compared_issues(checked: Checked, first: str, second: str) -> tuple[Compared, tuple[str, str]]:

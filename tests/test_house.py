@@ -39,10 +39,11 @@ LIBRARIES = {
 
 INSIDE = {
     "shown": (
-        "sentences", "phrases", "plain", "judged_records", "made_records", "records", "batch_records", "figures",
+        "sentences", "phrases", "plain", "judged_records", "kept_records", "made_records", "records", "finding_records",
+        "batch_records", "figures",
         "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
         "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
-        "head", "wanted", "why", "judged", "label", "spelt", "batches", "body", "matter/among", "formula",
+        "head", "wanted", "why", "judged", "label", "spelt", "batches", "body", "matter/among", "formula", "kept",
         "from_shelf", "worksheet", "jar_label", "material", "batch", "on_shelf", "findings",
         "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",
@@ -52,8 +53,8 @@ INSIDE = {
     ),
     "look": (
         "pictures/lettering", "pictures/acids", "pictures/composition", "pictures/layers", "pictures/lineage",
-        "pictures/share", "deflated", "light", "markup", "finished", "leading", "closeness", "typeset", "policy",
-        "scripts", "shortened", "templates", "themes",
+        "pictures/share", "pictures/issues", "deflated", "light", "markup", "finished", "leading", "closeness",
+        "typeset", "policy", "scripts", "shortened", "templates", "themes",
     ),
     "pages": ("following", "fragments", "packed", "site"),
     "binder": (

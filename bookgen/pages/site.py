@@ -22,6 +22,7 @@ from ..shown.accounts.page import found_shown
 from ..shown.batch import batch_shown, batches_shown
 from ..shown.findings import findings_shown
 from ..shown.formula import formula_shown
+from ..shown.kept import earlier_shown, kept_shown
 from ..shown.material import material_shown
 from ..shown.matter.chapters import contents_shown
 from ..shown.matter.indexes import codes_shown, functions_shown, purposes_shown, storage_shown
@@ -138,7 +139,11 @@ def site_files(
     def formula_page(key: str) -> bytes:
         weighing = weigh(reckoning, key)
         shown = formula_shown(reckoning.figures[key], weighing, shelf, picture)
+        shown = replace(shown, kept=kept_shown(key, shelf))
         return page("formula", followed(shown, weighing, shelf))
+
+    def issue_page(key: str, issue: int) -> bytes:
+        return page("formula", earlier_shown(key, issue, shelf, picture))
 
     def material_page(key: str) -> bytes:
         return page("material", material_shown(key, shelf, picture))
@@ -152,6 +157,8 @@ def site_files(
     makers[search.TERMS] = partial(search.search_terms, shelf)
     for key in reckoning.figures:
         makers[f"formulas/{shelf.stems[key]}.html"] = partial(formula_page, key)
+    for (key, issue), stem in shelf.issue_stems.items():
+        makers[f"formulas/{stem}.html"] = partial(issue_page, key, issue)
     for key in shelf.book.materials:
         makers[f"materials/{shelf.stems[key]}.html"] = partial(material_page, key)
     for number, stem in shelf.batch_stems.items():

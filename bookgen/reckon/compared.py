@@ -5,7 +5,7 @@ Enters: the figures of both, each from its own reckoning.  Leaves: `Compared`.  
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
@@ -98,6 +98,39 @@ def _shares(figures: Figures) -> dict[tuple[str, bool], Shared]:
         share = add([before, line.percent]) if basis is line.percent_of else UNLIKE
         found[key] = (line.name, share, line.percent_of)
     return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineOver:
+    """One ingredient over several issues of a formula."""
+
+    key: str
+    """Its key; its written name in lower case where the book has none of that name."""
+    name: str
+    """What it is called."""
+    shares: tuple[Known | None, ...]
+    """Its share in each, all lines of it together; None where one has none of it."""
+
+
+def lines_over(issues: Sequence[Figures]) -> tuple[LineOver, ...]:
+    """Return the ingredients over several issues, in the order of the last one, then what only others have.
+
+    What is taken out again is left out.  A share of another basis than that of the last issue that has the ingredient
+    (w/v beside w/w) is not known.
+
+    Source: as `compared`.
+    """
+    all_shares = [_shares(figures) for figures in issues]
+    found = []
+    for name in dict.fromkeys(name for shares in reversed(all_shares) for name in shares if not name[1]):
+        has = [shares[name] for shares in all_shares if name in shares]
+        basis = has[-1][2]
+        shares = tuple(
+            None if name not in shares else shares[name][1] if shares[name][2] is basis else UNLIKE
+            for shares in all_shares
+        )
+        found.append(LineOver(key=name[0], name=has[-1][0], shares=shares))
+    return tuple(found)
 
 
 def _line(name: str, removed: bool, ours: Shared | None, theirs: Shared | None) -> ComparedLine:

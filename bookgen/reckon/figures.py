@@ -115,6 +115,8 @@ class Reckoning:
     """By the formula's key, in the graph's order: intermediates before what uses them."""
     lots: Lots
     """What was there of each lot, and what every batch took."""
+    kept: dict[tuple[str, int], Figures] = field(default_factory=dict, repr=False, compare=False)
+    """Key of a formula and number → an earlier issue, reckoned when it was first asked for (`kept.py`)."""
 
 
 def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:

@@ -14,6 +14,7 @@ from ..findings import Missing
 from ..model import BatchRecord, BenchLine, Lot
 from ..wording.saying import Saying, says
 from .figures import Figures, Reckoning
+from .kept import figures_kept
 from .lots import LotAccount
 from .storage import after, use_by
 
@@ -47,8 +48,15 @@ class LotAge:
 
 
 def figures_of(reckoning: Reckoning, record: BatchRecord) -> Figures | None:
-    """Return the figures of the formula that was made; None where the book has none of that code."""
-    return reckoning.figures.get(reckoning.book.key_made(record))
+    """Return the figures of the issue that was made where it is kept, else of the present one.
+
+    None where the book has no formula of that code.
+    """
+    key = reckoning.book.key_made(record)
+    present = reckoning.figures.get(key)
+    if present is None or record.of is None or record.of.issue == present.formula.issue:
+        return present
+    return figures_kept(reckoning, key, record.of.issue) or present
 
 
 def good_until(lot: Lot) -> tuple[date, LotDate] | None:

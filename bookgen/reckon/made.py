@@ -2,7 +2,8 @@
 
 Enters: a reckoned book and one of its batch records.  Leaves: `BatchResult`.  Everything is reckoned anew from what the
 record says was weighed and from the lots it names; a record holds no computed figure.  Where the formula has gone on
-since to another issue, its lines, losses and periods are those of today, and `BatchResult.same_issue` says so.
+since to another issue, its lines, losses and periods are those of the issue that was made where that is kept, else
+those of today; `BatchResult.same_issue` says that it has gone on.
 """
 
 from __future__ import annotations
@@ -147,14 +148,14 @@ class BatchResult:
 def result_of(reckoning: Reckoning, batch: str, last_days: LastDays | None = None) -> BatchResult:
     """Return what a batch came to; `last_days` are those of `last_days_of`, where they are known already."""
     record = reckoning.book.batches[batch]
-    figures = figures_of(reckoning, record)
+    present = reckoning.book.formulas.get(reckoning.book.key_made(record))
     last_days = last_days_of(reckoning) if last_days is None else last_days
     last, why = last_days[batch]
     issue = record.of.issue if record.of is not None else None
     lines = lines_of(reckoning, record)
     return BatchResult(
         batch=batch,
-        same_issue=figures is not None and figures.formula.issue == issue,
+        same_issue=present is not None and present.issue == issue,
         lines=lines,
         yielded=yielded(reckoning, record, lines),
         contents=tuple(contents_of(reckoning, record)),

@@ -16,6 +16,7 @@ from ..reckon.densities import density_of
 from ..reckon.figures import Reckoning
 from ..reckon.graph import circles
 from ..reckon.known import add
+from ..reckon.lastdays import figures_of
 from ..reckon.lots import Drawn, Movement, taken_grams
 from ..source.naming import hint_in
 from ..wording.saying import Saying, says
@@ -133,16 +134,18 @@ def _lines_of(formula: Formula, book: Book) -> set[str]:
 
 
 def bench_line_besides(reckoning: Reckoning) -> Iterator[Said]:
-    """What was weighed is a line of the formula, where its present issue was followed; query.
+    """What was weighed is a line of the formula, where that issue is the present one or kept; query.
 
     Source: common practice, no source (a deviation is written down with its reason).
     """
     book = reckoning.book
     for record in book.batches.values():
-        formula = _formula(record, book)
-        if formula is None or record.of is None or record.of.issue != formula.issue or not formula.readable:
+        figures = figures_of(reckoning, record)
+        if figures is None or record.of is None or record.of.issue != figures.formula.issue:
             continue
-        figures = reckoning.figures[book.key_of(formula.code)]
+        formula = figures.formula
+        if not formula.readable:
+            continue
         its = {key for line in figures.amounts.lines for key, _ in line.takes} | _lines_of(formula, book)
         if "ingredients" in formula.unread or "" in its:
             continue

@@ -80,8 +80,8 @@ def lot_carries_otherwise(reckoning: Reckoning) -> Iterator[Said]:
 
 
 def bench_line_unwritten(reckoning: Reckoning) -> Iterator[Said]:
-    """Each line of the formula is written as weighed where its present issue was followed, or the notes say why not;
-    query, once a record.
+    """Each line of the formula is written as weighed where its issue is the present one or kept, or the notes say why
+    not; query, once a record.
 
     What goes in by way of a stock, or diluted first, is easily left out, and its lot is not found again then.  What is
     added until something is reached may not have been needed.

@@ -47,12 +47,11 @@ def batch_shown(number: str, shelf: Shelf, picture: Way) -> BatchShown:
     record, result, signs = shelf.book.batches[number], shelf.result(number), shelf.signs
     pen = pen_for(record.body, (), shelf.way, picture, signs)
     parts = (TextPart(title=section.title, text=prose_of(section, pen)) for section in record.body.sections)
-    issue = "" if record.of is None else f"Issue {record.of.issue}"
     return BatchShown(
         frame=shelf.batch_frame(),
         batch=record.key,
         of=formula_link(record, shelf),
-        issue=issue if result.same_issue or not issue else f"{issue}, not the present one",
+        issue=_issue(record, result, shelf),
         outcome="" if record.outcome is None else str(record.outcome),
         facts=tuple(_facts(record, result, shelf)),
         rows=_rows(result, shelf),
@@ -66,6 +65,16 @@ def batch_shown(number: str, shelf: Shelf, picture: Way) -> BatchShown:
         parts=tuple(part for part in parts if part.text),
         taken_by=tuple(batch_link(taking, shelf) for taking in _takers(number, record, shelf)),
     )
+
+
+def _issue(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Phrase:
+    """Return the issue that was made, leading to its page where it is an earlier one that is kept."""
+    if record.of is None:
+        return Phrase()
+    words = f"Issue {record.of.issue}"
+    if result.same_issue:
+        return Phrase((words,))
+    return linked(words, shelf.issue_way(shelf.book.key_made(record), record.of.issue)) + ", not the present one"
 
 
 def _takers(number: str, record: BatchRecord, shelf: Shelf) -> Iterator[str]:

@@ -65,7 +65,7 @@ class BatchShown:
     """Its number."""
     of: Phrase
     """What was made, leading to its page."""
-    issue: str
+    issue: Phrase
     """The issue that was followed."""
     outcome: str
     """good, reworked, discarded; empty while it is not written."""

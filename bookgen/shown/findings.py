@@ -8,8 +8,9 @@ from collections.abc import Iterable
 from .. import show
 from ..findings import Finding, Severity
 from ..reckon.figures import Reckoning
+from .finding_records import FindingGroup, FindingShown, FindingsShown, SeverityShown
 from .phrases import coded
-from .records import FindingGroup, FindingShown, FindingsShown, Link, SeverityShown
+from .records import Link
 from .shelf import Shelf, at_root, in_natural_order
 
 _MANY = {Severity.QUERY: "queries"}

@@ -96,6 +96,7 @@ def formula_shown(
         judged=None if on_paper else judged_of(figures, shelf.book, signs),
         label=None if stamp == "barred" else label_of(figures, signs, on_paper=on_paper),
         made=None if on_paper else made_shown(figures.key, shelf),
+        kept=None,
     )
 
 

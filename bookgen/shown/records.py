@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .judged_records import JudgedShown, LabelShown
+from .kept_records import KeptShown
 from .made_records import LotRow, MadeShown
 from .phrases import Data, Figure, Phrase, Prose
 
@@ -371,6 +372,8 @@ class FormulaShown:
     """The list of ingredients for a label; None for what is no cosmetic, and where it is barred."""
     made: MadeShown | None
     """Its batches; None without any, on paper and for others."""
+    kept: KeptShown | None
+    """Its earlier issues; None without any, on paper and for others."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -430,51 +433,3 @@ class MaterialShown:
     """Formulas that list it, then those that hold it otherwise."""
     lots: tuple[LotRow, ...]
     """What came of it, newest first; none on paper and for others."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FindingShown:
-    """One finding."""
-
-    text: Phrase
-    """The sentence; what stands in backticks is code."""
-    place: str
-    """`path:line:column`."""
-    rule: str
-    """The rule's name."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FindingGroup:
-    """The findings of one formula or material."""
-
-    link: Link
-    """What they concern."""
-    findings: tuple[FindingShown, ...]
-    """In the order of the file."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeverityShown:
-    """The findings of one severity."""
-
-    word: str
-    """`error`, `query`, `note`."""
-    title: str
-    """Heading with the count."""
-    means: str
-    """What the severity means, in one sentence."""
-    groups: tuple[FindingGroup, ...]
-    """By formula and material."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FindingsShown:
-    """The keeper's page of findings."""
-
-    frame: Frame
-    """What surrounds it."""
-    severities: tuple[SeverityShown, ...]
-    """Errors, queries, notes; only those that occur."""
-    judged: str
-    """What was judged and what was not, where there are none; empty otherwise."""

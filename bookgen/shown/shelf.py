@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, lru_cache, partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from .. import show
 from ..model import Book, Formula, Material, Status
@@ -35,6 +35,9 @@ LAW_SHORT = "Local law and licensed practice decide whether it may be made, used
 
 _RUNS = re.compile(r"(\d+)")
 _OUTSIDE = re.compile(r"[^A-Za-z0-9-]+")
+
+Name = TypeVar("Name", str, tuple[str, int])
+"""What a page goes by: a key, or a key and an issue."""
 
 Way = Callable[[str], str]
 """The address of a formula or material, by its key; empty when it has no page."""
@@ -104,6 +107,8 @@ class Shelf:
     """Key → name of its page's file without ending, safe in an address."""
     batch_stems: Mapping[str, str]
     """Key of a batch → name of its page's file without ending, safe in an address."""
+    issue_stems: Mapping[tuple[str, int], str]
+    """Key of a formula and an earlier issue that is kept → name of its page's file without ending."""
     neighbours: Mapping[str, tuple[str, str]]
     """Key → keys before and after it, in the order of the contents; empty at the ends."""
     codes: tuple[str, ...]
@@ -156,6 +161,11 @@ class Shelf:
     def batch_way(self, number: str) -> str:
         """The address of a batch's page; empty in the binder, which has none."""
         return f"{self.root}batches/{self.batch_stems[number]}.html" if self.pages else ""
+
+    def issue_way(self, key: str, issue: int) -> str:
+        """The address of the page of an earlier issue; empty where it is not kept, and in the binder."""
+        stem = self.issue_stems.get((key, issue))
+        return f"{self.root}formulas/{stem}.html" if stem and self.pages else ""
 
     def batch_frame(self) -> Frame:
         """The frame of the page of a batch, which stands below the root."""
@@ -240,10 +250,17 @@ def stems_of(book: Book) -> dict[str, str]:
     return _safe((key, (item.code if item else "") or key) for key, item in items)
 
 
-def _safe(names: Iterable[tuple[str, str]]) -> dict[str, str]:
-    """Return a file name for each key, made of its name."""
-    stems: dict[str, str] = {}
-    taken: set[str] = set()
+def _issue_stems(book: Book, others: Iterable[str]) -> dict[tuple[str, int], str]:
+    """Return file names for pages of earlier issues: `S-02-issue-3`, none of them another page's."""
+    issues = sorted(book.earlier.values(), key=lambda formula: (formula.code.casefold(), formula.issue))
+    named = {(book.key_of(formula.code), formula.issue): formula.code for formula in issues}
+    return _safe(((name, f"{code}-issue-{name[1]}") for name, code in named.items() if name[0]), others)
+
+
+def _safe(names: Iterable[tuple[Name, str]], others: Iterable[str] = ()) -> dict[Name, str]:
+    """Return a file name for each key, made of its name; none is one of the others."""
+    stems: dict[Name, str] = {}
+    taken = {stem.casefold() for stem in others}
     for key, name in names:
         plain = _OUTSIDE.sub("-", name).strip("-") or "page"
         stem, number = plain, 2
@@ -289,6 +306,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         anchors=anchors,
         stems=stems,
         batch_stems=_safe((number, record.key) for number, record in book.batches.items()),
+        issue_stems=_issue_stems(book, stems.values()),
         neighbours=_neighbours([key for chapter in chapters for key in chapter.keys]) | _neighbours(by_name),
         codes=codes,
         materials=tuple(by_name),

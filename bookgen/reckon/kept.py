@@ -1,0 +1,32 @@
+"""Earlier issues of a formula that are kept, reckoned as they were written, with the materials of today."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..model import Book, Formula
+from .figures import Figures, Reckoning, reckon
+
+
+def issues_kept(book: Book, key: str) -> tuple[Formula, ...]:
+    """Return the earlier issues of a formula that are kept, the oldest first, also those under a former code."""
+    kept = [formula for formula in book.earlier.values() if book.key_of(formula.code) == key]
+    return tuple(sorted(kept, key=lambda formula: formula.issue))
+
+
+def reckoned_with(reckoning: Reckoning, key: str, formula: Formula) -> Reckoning:
+    """Return a book's figures as if that formula stood in it in place of the present one."""
+    book = reckoning.book
+    if book.formulas.get(key) is formula:
+        return reckoning
+    return reckon(replace(book, formulas={**book.formulas, key: formula}), reckoning)
+
+
+def figures_kept(reckoning: Reckoning, key: str, issue: int) -> Figures | None:
+    """Return the figures of an earlier issue, reckoned once; None where it is not kept."""
+    if (key, issue) not in reckoning.kept:
+        found = next((formula for formula in issues_kept(reckoning.book, key) if formula.issue == issue), None)
+        if found is None:
+            return None
+        reckoning.kept[key, issue] = reckoned_with(reckoning, key, found).figures[key]
+    return reckoning.kept[key, issue]

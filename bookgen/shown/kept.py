@@ -1,0 +1,180 @@
+"""The earlier issues of a formula: on its page beside the present one, and each on a page of its own.
+
+A page of an earlier issue has neither weights nor a field for a batch, as it is no longer made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+from .. import show
+from ..findings import Missing
+from ..fraction import Fraction
+from ..model import Known
+from ..reckon.compared import Compared, ComparedLine, LineOver, compared, lines_over, moved
+from ..reckon.figures import Figures
+from ..reckon.kept import figures_kept, issues_kept, reckoned_with
+from ..wording.saying import says
+from .figures import DASH, NOT_KNOWN
+from .formula import formula_shown, keep_in
+from .kept_records import IssueBar, IssueBars, IssueMove, KeptShown, OverRow
+from .made_records import linked
+from .phrases import Phrase, phrase
+from .records import FormulaShown, LineagePicture
+from .shelf import Shelf, Way
+
+MOST_COLUMNS = 4
+"""Issues that have a column: a phone has room for no more.  Drawn are all."""
+
+
+def kept_shown(key: str, shelf: Shelf) -> KeptShown | None:
+    """Return the earlier issues of a formula beside the present one; None where none is kept."""
+    present = shelf.reckoning.figures[key]
+    kept = issues_kept(shelf.book, key)
+    found = [figures_kept(shelf.reckoning, key, formula.issue) for formula in kept]
+    before = [figures for figures in found if figures is not None]
+    if not before:
+        return None
+    issues = [*before, present]
+    links = [_issue_link(key, figures, shelf) for figures in issues]
+    over = lines_over(issues)
+    return KeptShown(
+        issues=tuple(links[:-1]),
+        heads=tuple(links[-MOST_COLUMNS:]),
+        rows=tuple(_row(line, issues, shelf) for line in over if not _same(line)),
+        same=show.listing(
+            [f"{line.name} {_with_percent(_share(line.shares[0], shelf.signs))}" for line in over if _same(line)]
+        ),
+        moves=tuple(_move(compared(first, second), shelf) for first, second in reversed(list(pairwise(issues)))),
+        note="Earlier issues are reckoned as they were written, with the materials of today. "
+        "Each row is drawn to its own scale; the present issue is filled.",
+    )
+
+
+def _issue_link(key: str, figures: Figures, shelf: Shelf) -> Phrase:
+    number = figures.formula.issue
+    return linked(str(number), shelf.issue_way(key, number))
+
+
+def _same(line: LineOver) -> bool:
+    """Tell whether every issue has the same known share of it; such a row would draw nothing but equal bars."""
+    return isinstance(line.shares[0], Fraction) and len(set(line.shares)) == 1
+
+
+def _row(line: LineOver, issues: list[Figures], shelf: Shelf) -> OverRow:
+    texts = [_share(share, shelf.signs) for share in line.shares]
+    return OverRow(
+        name=linked(line.name, shelf.way(line.key)),
+        shares=tuple(texts[-MOST_COLUMNS:]),
+        bars=IssueBars(
+            name=line.name,
+            bars=tuple(
+                IssueBar(
+                    issue=str(figures.formula.issue),
+                    text="none" if share is None else _with_percent(text),
+                    value=show.exact(share * 100) if isinstance(share, Fraction) else "",
+                )
+                for figures, share, text in zip(issues, line.shares, texts, strict=True)
+            ),
+        ),
+    )
+
+
+def _share(share: Known | None, signs: show.Signs) -> str:
+    if share is None:
+        return DASH
+    return NOT_KNOWN if isinstance(share, Missing) else show.significant(share * 100, signs=signs)
+
+
+def _move(found: Compared, shelf: Shelf) -> IssueMove:
+    first, second = found.first.formula, found.second.formula
+    change = next((change for change in second.changes if change.issue == second.issue), None)
+    return IssueMove(
+        title=f"Issue {first.issue} to {second.issue}",
+        on=change.on if change else "",
+        figures=tuple(_moves(found, shelf.signs)) or ("No figure changed.",),
+        words="" if change is None else show.written(change.text, shelf.signs),
+    )
+
+
+def _moves(found: Compared, signs: show.Signs) -> Iterator[str]:
+    for line in found.lines:
+        if moved(line):
+            yield _moved_line(line, signs)
+    facts = (("pH", _ph), ("yield", _yield), ("evaporates", _evaporates), ("kept in", keep_in), ("keeps", _keeps))
+    for term, read in facts:
+        first, second = read(found.first), read(found.second)
+        if first != second:
+            yield show.written(f"{term}: {first or 'not written'}, now {second or 'not written'}", signs)
+    if found.steps:
+        yield f"{show.counted(len(found.steps), 'place', 'places')} of the method"
+
+
+def _moved_line(line: ComparedLine, signs: show.Signs) -> str:
+    if line.removed:
+        end = "no longer used" if line.second is None else "new" if line.first is None else "another amount"
+        return f"{line.name}, taken out again: {end}"
+    first, second = (_share(share, signs) for share in (line.first, line.second))
+    if line.first is None:
+        return f"{line.name}: new, {_with_percent(second)}"
+    if line.second is None:
+        return f"{line.name}: out, was {_with_percent(first)}"
+    if isinstance(line.difference, Missing):
+        return f"{line.name}: {_with_percent(first)}, now {_with_percent(second)}, {line.difference.says.words(signs)}"
+    sign = "+" if line.difference > 0 else "\u2212"
+    much = show.significant(abs(line.difference) * 100, signs=signs)
+    return f"{line.name}: {_with_percent(first)}, now {_with_percent(second)} ({sign}{much})"
+
+
+def _with_percent(text: str) -> str:
+    return text if text == NOT_KNOWN else show.with_unit(text, "%")
+
+
+def _ph(figures: Figures) -> str:
+    ph = figures.formula.ph
+    if ph is None:
+        return ""
+    return ph.low.text if ph.low.value == ph.high.value else f"{ph.low.text} to {ph.high.text}"
+
+
+def _yield(figures: Figures) -> str:
+    return show.with_unit(show.significant(figures.flow.yield_ * 100), "%")
+
+
+def _evaporates(figures: Figures) -> str:
+    lost = figures.flow.evaporated
+    return "not known" if isinstance(lost, Missing) else show.with_unit(show.significant(lost * 100), "%")
+
+
+def _keeps(figures: Figures) -> str:
+    period = figures.storage.period
+    return "" if isinstance(period, Missing) else show.period(period.days, period.months)
+
+
+def earlier_shown(key: str, issue: int, shelf: Shelf, picture: Way) -> FormulaShown:
+    """Return the page of an earlier issue: as a formula's, stamped, without weights and without what is judged."""
+    formula = next(formula for formula in issues_kept(shelf.book, key) if formula.issue == issue)
+    present = shelf.book.formulas[key]
+    # It stands in the chapter of the present one, whatever folder keeps it.
+    reckoning = reckoned_with(shelf.reckoning, key, replace(formula, chapter=present.chapter))
+    as_then = replace(shelf, book=reckoning.book, reckoning=reckoning)
+    barred: Missing = Missing(says=says("earlier-not-made", name=f"{formula.code}@{issue}", code=present.code))
+    shown = formula_shown(reckoning.figures[key], barred, as_then, picture)
+    return replace(
+        shown,
+        stamp="earlier issue",
+        stamp_says=phrase(
+            "Kept as it was written and reckoned with the materials of today; no longer made. Made is issue {present}.",
+            present=linked(str(present.issue), shelf.way(key)),
+        ),
+        stamp_root=None,
+        following=None,
+        used_in=(),
+        standing=LineagePicture(),
+        judged=None,
+        label=None,
+        made=None,
+        kept=None,
+    )
