@@ -1,4 +1,4 @@
-"""A table of materials is brought into a book: new files only, after what it becomes was shown.
+"""A table of materials or amounts is brought into a book: new files only, after what it becomes was shown.
 
 Enters: the folder and the bytes of a CSV file.  Leaves: `BringPlan`, which is written as a whole, or `CannotBring`.
 """
@@ -12,8 +12,10 @@ from pathlib import Path
 from .model import DecimalSign
 from .pipeline import must_be_book
 from .source import read_book
-from .source.bringing import Brought, materials_of
+from .source.bringing import AMOUNT_HEADS, Brought, columns_of, holds_amounts, materials_of
+from .source.bringing_formulas import formulas_of
 from .source.foreign import MOST_ROWS, CannotBring, Foreign, read_foreign
+from .source.old_units import Measures
 from .source.writing import write_new
 from .wording.saying import says
 
@@ -32,11 +34,13 @@ MOST_BYTES = 20_000_000
 """Bytes of the largest file that is read."""
 
 
-def plan(root: Path, file: Path, decimal: str | None = None, taken: Sequence[str] = ()) -> BringPlan:
+def plan(
+    root: Path, file: Path, decimal: str | None = None, taken: Sequence[str] = (), measures: str | None = None
+) -> BringPlan:
     """Return what the table in a file becomes; nothing is written.
 
-    `decimal` is `comma` or `point` where the user said so, `taken` what columns are, as `HEAD=KEY, UNIT`.  Raises
-    NoBook, CannotBring and OSError.
+    `decimal` is `comma` or `point` where the user said so, `taken` what columns are, as `HEAD=KEY, UNIT`,
+    `measures` is `us` or `imperial` where old units are to be turned.  Raises NoBook, CannotBring and OSError.
     """
     must_be_book(root)
     with file.open("rb") as opened:
@@ -48,6 +52,10 @@ def plan(root: Path, file: Path, decimal: str | None = None, taken: Sequence[str
     if book.unread:
         raise CannotBring(says("unread-first", path=book.unread[0]))
     comma = book.workroom.decimal is DecimalSign.COMMA
+    if holds_amounts(table, taken):
+        columns = columns_of(table, taken, AMOUNT_HEADS)
+        accepted = None if measures is None else Measures(measures)
+        return BringPlan(table=table, brought=formulas_of(table, columns, book, comma, accepted))
     return BringPlan(table=table, brought=materials_of(table, book, comma, taken))
 
 

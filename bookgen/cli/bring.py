@@ -24,14 +24,19 @@ if TYPE_CHECKING:
     metavar="HEAD=KEY",
     help='What a column is, where its head does not say so: "Water_(g)=water, %"; may be repeated.',
 )
+@click.option(
+    "--measures", type=click.Choice(["us", "imperial"]), help="Turn old units into g and mL, by these measures."
+)
 @click.option("--yes", is_flag=True, help="Write without asking, as in a pipe.")
 @common
-def bring(file: Path, decimal: str | None, taken: tuple[str, ...], yes: bool, book: Path) -> int:
-    """Bring the table of materials in FILE, as CSV, into the book: a new file for each row.
+def bring(file: Path, decimal: str | None, taken: tuple[str, ...], measures: str | None, yes: bool, book: Path) -> int:
+    """Bring the table in FILE, as CSV, into the book: a new file for each material, or for each formula.
+
+    A table with a column of amounts holds formulas, a row for each line, with their codes; any other holds materials.
 
     Says first how the table was read, what each column is taken for by its head, which files it makes, and each cell
     that was not understood, by row and column; then asks. Nothing is guessed and nothing is written over. What was not
-    understood stays as a remark in the new file.
+    understood of a material stays as a remark in its file; a formula with such a line is not written.
 
     \b
       bookgen bring notebook.csv
@@ -44,7 +49,7 @@ def bring(file: Path, decimal: str | None, taken: tuple[str, ...], yes: bool, bo
     from ..source.writing import CannotAdd
 
     try:
-        planned = plan(book, file, decimal, taken)
+        planned = plan(book, file, decimal, taken, measures)
     except (NoBook, CannotBring) as refused:
         raise click.UsageError(str(refused)) from refused
     _tell(planned)
@@ -77,7 +82,7 @@ def _tell(planned: BringPlan) -> None:
         unit = f", in {column.unit}" if column.key and column.unit else ""
         say(f"  {column.head or '(no head)'}: {(column.key or 'not known, kept as a remark')}{unit}")
     if brought.told:
-        say("\nNot understood:")
+        say("\nTo look at:")
         for told in brought.told:
             say(f"  {told}")
     if brought.files:

@@ -49,7 +49,7 @@ COMMANDS = {
     "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
     "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
     "rename": ("rename", "Give a formula another code, a material another name."),
-    "bring": ("bring", "Bring in a table of materials, as CSV, after you said yes."),
+    "bring": ("bring", "Bring in a table of materials or formulas, as CSV."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
 """The commands in the order of work: in which file each stands, and what it does in one line.

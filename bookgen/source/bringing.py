@@ -7,7 +7,7 @@ without a known head, stays word for word as a remark in the file.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..model import Book
@@ -35,12 +35,22 @@ HEADS = {
     "source": ("source", "sources", "reference", "references"),
 }  # fmt: skip
 """Key of a material → the heads that say it, in lower case."""
+AMOUNT_HEADS = {
+    "code": ("code", "formula code", "formula", "formula no"),
+    "title": ("title", "preparation", "product", "formula name"),
+    "name": HEADS["name"],
+    "amount": ("amount", "quantity"),
+    "unit": ("unit", "units"),
+    "phase": ("phase",),
+    "function": ("function", "functions"),
+}
+"""Key of a formula or its line → the heads that say it in a table of amounts."""
 _LISTS = ("also", "soluble")
 """Keys whose cell may hold several texts, parted by semicolons."""
 _FIGURES = ("density", "water", "hlb", "required hlb")
 _WITH_UNIT = ("density", "water")
 _HEAD = re.compile(r"(?P<words>.*?)[\s_]*(?:[\[(](?P<unit>[^\])]*)[\])]|(?P<percent>%))?")
-_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 _AS_IT_STANDS = re.compile(r"[0-9]+(?:\.[0-9]+)?(?: %| [A-Za-z/]+(?: at [0-9.]+ °C)?| at [0-9./]+ °C)?")
 
 
@@ -68,13 +78,23 @@ class Brought:
     """Each row and each cell that was not understood."""
 
 
-def columns_of(table: Foreign, taken: Sequence[str] = ()) -> tuple[TakenColumn, ...]:
+def holds_amounts(table: Foreign, taken: Sequence[str] = ()) -> bool:
+    """Tell whether it is a table of amounts: whether a column is one of amounts."""
+    try:
+        return any(column.key == "amount" for column in columns_of(table, taken, AMOUNT_HEADS))
+    except CannotBring:
+        return False
+
+
+def columns_of(
+    table: Foreign, taken: Sequence[str] = (), known: Mapping[str, tuple[str, ...]] = HEADS
+) -> tuple[TakenColumn, ...]:
     """Return what the columns are taken for, by their heads, or as the user says: `Water_(g)=water, %`.
 
     Raises CannotBring.
     """
-    said = dict(_said(text, table) for text in taken)
-    keys = {head: key for key, heads in HEADS.items() for head in heads}
+    said = dict(_said(text, table, known) for text in taken)
+    keys = {head: key for key, heads in known.items() for head in heads}
     found: list[TakenColumn] = []
     for head in table.heads:
         match = _HEAD.fullmatch(tidy(head))
@@ -82,7 +102,7 @@ def columns_of(table: Foreign, taken: Sequence[str] = ()) -> tuple[TakenColumn, 
         words = re.sub(r"[\s_-]+", " ", match["words"]).strip().casefold()
         unit = tidy(match["unit"] or match["percent"] or "")
         found.append(said.get(head) or TakenColumn(head=head, key=keys.get(words, ""), unit=unit))
-    for key in HEADS:
+    for key in known:
         same = tuple(column.head for column in found if column.key == key)
         if len(same) > 1:
             raise CannotBring(says("table-heads-same", heads=same, key=key))
@@ -91,15 +111,15 @@ def columns_of(table: Foreign, taken: Sequence[str] = ()) -> tuple[TakenColumn, 
     return tuple(found)
 
 
-def _said(text: str, table: Foreign) -> tuple[str, TakenColumn]:
+def _said(text: str, table: Foreign, known: Mapping[str, tuple[str, ...]]) -> tuple[str, TakenColumn]:
     """Return the head that `HEAD=KEY, UNIT` names, and what its column is taken for; the unit may be left out."""
     head, _, rest = text.rpartition("=")
     head = head.strip()
     key, _, unit = (part.strip() for part in rest.partition(","))
     if head not in table.heads:
         raise CannotBring(says("no-such-head", head=head or text))
-    if key not in HEADS:
-        raise CannotBring(says("no-such-key", key=key, keys=tuple(HEADS)))
+    if key not in known:
+        raise CannotBring(says("no-such-key", key=key, keys=tuple(known)))
     return head, TakenColumn(head=head, key=key, unit=unit)
 
 
@@ -134,7 +154,7 @@ def materials_of(table: Foreign, book: Book, comma: bool, taken: Sequence[str] =
             path = f"formulas/materials/{stem}.md"
             remarks: list[str] = []
             lines = [f"name: {written(name)}"]
-            why = _complaint(path, lines, table.comma)
+            why = complaint_of(path, lines, table.comma)
             if why is not None:
                 puzzle(row, name_at, name, why)
                 continue
@@ -147,7 +167,7 @@ def materials_of(table: Foreign, book: Book, comma: bool, taken: Sequence[str] =
                 if line:
                     lines.append(line)
                 else:
-                    remarks.append(f"# {_plain(column.head)}: {_plain(cell)}")
+                    remarks.append(f"# {plain_remark(column.head)}: {plain_remark(cell)}")
             files[path] = "\n".join(["---", *lines, *remarks, "---", ""])
     return Brought(columns=columns, files=files, told=tuple(told))
 
@@ -157,33 +177,38 @@ def _line(path: str, column: TakenColumn, cell: str, comma: bool, own: bool) -> 
     if cell.startswith("="):
         return "", says("cell-formula")
     text = tidy(cell)
-    if column.key in _WITH_UNIT and _NUMBER.fullmatch(text):
+    if column.key in _WITH_UNIT and NUMBER.fullmatch(text):
         if not column.unit:
             return "", says("cell-no-unit")
         text = f"{text} {'at ' if '/' in column.unit and '°' in column.unit else ''}{column.unit}"
         text = text.replace(" at at ", " at ").replace("g/cm³", "g/mL").replace("g/ml", "g/mL")
-    why = _complaint(path, ["name: x", _written_line(column.key, text)], comma)
+    why = complaint_of(path, ["name: x", _written_line(column.key, text)], comma)
     if why is not None:
         return "", why
     if column.key in _FIGURES and comma is not own:
         text = re.sub(r"(?<=[0-9])[.,](?=[0-9])", "," if own else ".", text)
     line = _written_line(column.key, text)
-    return line, _complaint(path, ["name: x", line], own)
+    return line, complaint_of(path, ["name: x", line], own)
 
 
 def _written_line(key: str, text: str) -> str:
     parts = [tidy(part) for part in text.split(";")] if key in _LISTS else [text]
-    values = [part if _AS_IT_STANDS.fullmatch(part) else written(part) for part in parts if part]
+    values = [value_of(part) for part in parts if part]
     return f"{key}: {values[0]}" if len(values) == 1 else "\n".join([f"{key}:", *(f"  - {value}" for value in values)])
 
 
-def _complaint(path: str, lines: list[str], comma: bool) -> Saying | None:
+def value_of(text: str) -> str:
+    """Return a text as a value of YAML; a figure with its unit as it stands."""
+    return text if _AS_IT_STANDS.fullmatch(text) else written(text)
+
+
+def complaint_of(path: str, lines: list[str], comma: bool) -> Saying | None:
     """Return the first thing that is wrong with a file of these lines; None when nothing is."""
     found = findings_alone(path, "\n".join(["---", *lines, "---", ""]).encode(), comma)
     return found[0].says if found else None
 
 
-def _plain(text: str) -> str:
+def plain_remark(text: str) -> str:
     """Return a text on one line, with what cannot be seen as an escape."""
     return "".join(_shown(text))
 

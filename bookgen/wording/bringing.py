@@ -27,4 +27,16 @@ SENTENCES: Mapping[str, str] = {
     "cell-no-unit": "Its unit stands neither in the cell nor in the head.",
     "row-name-there": "{what:whole} is called so already; the row is left out.",
     "row-name-twice": "Row {row} is called so already; the row is left out.",
+    # a table of amounts
+    "table-lacks-column": "A table of amounts needs a column of the key {key}: say which it is with --take.",
+    "row-lacks-code": "Row {row} says no code: a formula would lack a line, so nothing is brought in.",
+    "formula-left-out": "{code:typed} is not written. {why:capital}",
+    "line-not-understood": "A line of it was not understood.",
+    "phases-missing": "Some of its lines have a phase and others have none.",
+    "titles-differ": "It has several titles: {titles:and}.",
+    "cell-missing": "It has to say something.",
+    "old-unit": "One {unit} is {us:6 figures} {metric} in the United States and {imperial:6 figures} {metric} in "
+    "Britain: say --measures us or --measures imperial to have it turned.",
+    "unit-turned": "{cell:typed} taken as {amount}, at {factor:6 figures} {metric} each.",
+    "row-turned": "Row {row}: {how}",
 }

@@ -17,6 +17,7 @@ from bookgen.bringing import bring, plan
 from bookgen.cli import main
 from bookgen.pipeline import check_book
 from bookgen.source.foreign import CannotBring, read_foreign
+from bookgen.source.old_units import Measures, in_metric
 
 REAL = Path(__file__).with_name("usda-sr-abbreviated.csv")
 TABLE = """Name;Density (g/mL);Water %;INCI;Bought;Also
@@ -51,7 +52,7 @@ def test_a_table_of_materials_becomes_files_and_each_cell_not_understood_is_told
     assert result.exit_code == 0, result.output
     assert "Read as UTF-8, cells parted by semicolons, decimal comma." in result.output
     assert "Bought: not known, kept as a remark" in result.output
-    told = result.output.partition("Not understood:\n")[2].partition("\nNew files")[0].splitlines()
+    told = result.output.partition("To look at:\n")[2].partition("\nNew files")[0].splitlines()
     assert [line.split(",")[:2] for line in told[1:]] == [
         ["  Row 3", " column 2"], ["  Row 3", " column 3"], ["  Row 6", " column 1"], ["  Row 7", " column 1"],
     ]  # fmt: skip
@@ -149,3 +150,75 @@ def test_a_column_is_taken_only_for_what_there_is(book):
         with pytest.raises(CannotBring) as refused:
             plan(book, REAL, taken=(taken,))
         assert refused.value.says.key == sentence
+
+
+AMOUNTS = """Code,Title,Phase,Material,Amount,Unit,Function,Noted
+K-01,Hand salve,A,beeswax,20,%,consistency,"in: 1, 2004"
+K-01,Hand salve,A,olive oil,to 100 g,,,
+K-02,Drops,,peppermint spirit,10,minims,,
+K-03,Rinse,,vinegar,about,%,,
+K-03,Rinse,,water,to 100 g,,,
+K-04,Gel,,=A4,5,g,,
+K-04,Gel,,,5,g,,
+"""
+
+
+def test_a_table_of_amounts_becomes_formulas_and_none_that_would_lack_a_line(book):
+    result = run(book, AMOUNTS, "--yes")
+    assert result.exit_code == 0, result.output
+    assert "K-02 is not written. A line of it was not understood." in result.output
+    assert "0.0616115 mL in the United States and 0.0591939 mL in Britain" in result.output
+    assert "K-03 is not written." in result.output
+    assert "Row 7, column 4, Material: =A4. A sum of a spreadsheet is no value" in result.output
+    assert "Row 8, column 4, Material: empty. It has to say something." in result.output
+    salve = book / "formulas" / "hand-salve.md"
+    assert salve.read_text(encoding="utf-8") == (
+        "---\ncode: K-01\ntitle: Hand salve\nstatus: draft\ningredients:\n  A:\n"
+        '    beeswax: "20 %, consistency"\n    # Noted: in: 1, 2004\n    olive oil: to 100 g\n---\n\n## Method\n'
+    )
+    lines = check_book(book).book.formulas["k-01"].lines
+    assert [(line.material, line.function) for line in lines] == [("beeswax", "consistency"), ("olive oil", "")]
+
+
+@pytest.mark.parametrize(("measures", "amount"), [("us", "0.6161 mL"), ("imperial", "0.5919 mL")])
+def test_an_old_unit_is_turned_by_the_measures_that_are_accepted(book, measures, amount):
+    result = run(book, AMOUNTS, "--yes", "--measures", measures)
+    assert f"Row 4: 10 minims taken as {amount}, at" in result.output
+    text = (book / "formulas" / "drops.md").read_text(encoding="utf-8")
+    assert f"peppermint spirit: {amount}\n  # 10 minims taken as {amount}, at 0.0" in text
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("Material,Amount\nwax,5 g\n", "needs a column of the key code"),
+        ("Code,Material,Amount\nK-1,wax,5 g\n,oil,5 g\n", "Row 3 says no code"),
+        ("Code,Material,Amount\nK-1,wax,5 g\nK-1,oil\n", "Row 3: 2 cells where 3 belong."),
+    ],
+)
+def test_a_table_of_which_a_line_may_be_lost_is_refused(book, content, words):
+    result = run(book, content, "--yes")
+    assert result.exit_code == 2
+    assert words in result.output
+    assert [path.name for path in (book / "formulas").iterdir()] == ["workroom.yaml"]
+
+
+@pytest.mark.parametrize(
+    ("old", "us", "imperial"),
+    [
+        ("1000 grains", "64.80 g", "64.80 g"),
+        ("1 drachm", "3.888 g", "3.888 g"),
+        ("1 scruple", "1.296 g", "1.296 g"),
+        ("1 fl oz", "29.57 mL", "28.41 mL"),
+        ("1 fluid drachm", "3.697 mL", "3.552 mL"),
+        ("100 minims", "6.161 mL", "5.919 mL"),
+        ("1 tsp", "4.929 mL", "5.000 mL"),
+        ("60 fluid ounces", "1774 mL", "1705 mL"),
+    ],
+)
+def test_old_units_are_those_of_the_tables_of_weights_and_measures(old, us, imperial):
+    """NIST Handbook 44, appendix C; Weights and Measures Act 1985, schedule 1; the spoon of Britain: no source."""
+    for measures, amount in ((Measures.US, us), (Measures.IMPERIAL, imperial)):
+        turned = in_metric(old, comma=False, measures=measures)
+        assert isinstance(turned, tuple)
+        assert turned[0] == amount
