@@ -11,6 +11,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from click import testing
 from click.testing import CliRunner
 
 from bookgen.bringing import bring, plan
@@ -222,3 +223,13 @@ def test_old_units_are_those_of_the_tables_of_weights_and_measures(old, us, impe
         turned = in_metric(old, comma=False, measures=measures)
         assert isinstance(turned, tuple)
         assert turned[0] == amount
+
+
+@pytest.mark.parametrize(("answer", "files"), [("y\n", ["borax.md"]), ("n\n", []), ("\n", []), ("", [])])
+def test_at_a_terminal_it_asks_and_only_a_yes_writes(book, monkeypatch, answer, files):
+    monkeypatch.setattr(testing._NamedTextIOWrapper, "isatty", lambda self: True)
+    result = run(book, "Name,Water %\nBorax,0\n", answer=answer)
+    assert result.exit_code == 0
+    assert "Write 1 new file? [y/N]" in result.output
+    assert list(texts(book)) == files
+    assert ("Nothing was written." in result.output) is not bool(files)
