@@ -23,7 +23,7 @@ FILES = {f"formulas/materials/{name}.md": f"---\nname: {name}\n---\n".encode() f
 
 
 @given(AMOUNTS, AMOUNTS)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_shares_and_differences_by_own_arithmetic(first, second):
     files = dict(FILES)
     for code, grams in (("X", first), ("Y", second)):
@@ -52,7 +52,7 @@ def book(tmp_path):
 
 
 @given(st.integers(1, 90))
-@settings(max_examples=5, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=2, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_an_issue_and_what_came_of_it_show_exactly_the_edit(tmp_path_factory, percent):
     text = formula("S-02", "lactic-80: 0.5 %; gly: 6 %; water: to 100 g", "issue: 2") + METHOD
     root = write_book(tmp_path_factory.mktemp("edit"), {"s": text}, MATERIALS)
