@@ -11,10 +11,13 @@ from datetime import date
 
 from .beginning import Declined
 from .bench import Unknown, formula_key
+from .findings import Missing
 from .model import Book, DecimalSign, Formula
 from .pipeline import Checked
 from .reckon.compared import Compared, compared
+from .reckon.cost import Cost, cost_asked
 from .reckon.kept import issues_kept, reckoned_with
+from .reckon.weighing import weigh
 from .source.amounts import tidy
 from .source.earlier import next_issue, path_of_earlier
 from .source.writing import CannotAdd, why_of, write_issue
@@ -85,12 +88,20 @@ def _kept(book: Book, key: str) -> Saying:
     return says("issues-kept", count=len(kept), issues=kept) if kept else says("issues-none")
 
 
-def compared_issues(checked: Checked, first: str, second: str) -> tuple[Compared, tuple[str, str]]:
-    """Return two formulas or issues side by side, and what each is called: `S-02@2`, or `S-02`.  Raises Unknown."""
-    found, names = [], []
+def compared_issues(
+    checked: Checked, first: str, second: str, day: date
+) -> tuple[Compared, tuple[str, str], tuple[Cost | Missing, Cost | Missing]]:
+    """Return two formulas or issues side by side, what each is called, `S-02@2` or `S-02`, and what each costs.
+
+    The costs are of the batches as written, by the last prices on the day.  Raises Unknown.
+    """
+    found, names, costs = [], [], []
     for asked in (first, second):
         key, formula = issue_asked(checked.book, asked)
-        found.append(reckoned_with(checked.reckoning, key, formula).figures[key])
+        reckoning = reckoned_with(checked.reckoning, key, formula)
+        found.append(reckoning.figures[key])
+        weighing = weigh(reckoning, key)
+        costs.append(weighing if isinstance(weighing, Missing) else cost_asked(weighing, day))
         is_present = checked.book.formulas[key] is formula
         names.append(formula.code if is_present else f"{formula.code}@{formula.issue}")
-    return compared(found[0], found[1]), (names[0], names[1])
+    return compared(found[0], found[1]), (names[0], names[1]), (costs[0], costs[1])

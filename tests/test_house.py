@@ -62,7 +62,7 @@ INSIDE = {
         "effective", "filing",
     ),
     "loose": ("worksheet", "fields", "labels"),
-    "terminal": ("columns", "supplies", "batch", "calibration", "compared", "cost", "judged", "label", "mixture",
+    "terminal": ("columns", "supplies", "batch", "calibration", "cost", "compared", "judged", "label", "mixture",
                  "needs", "on_shelf", "trace"),
     "machine": ("text", "label", "batch", "calibration", "compared", "cost", "judged", "mixture", "needs", "on_shelf",
                 "trace"),

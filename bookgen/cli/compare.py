@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
 
-from .start import checked_book, common, main, say, say_json, width
+from .start import checked_book, common, day_option, main, say, say_json, today_or, width
 
 
 @main.command()
@@ -14,11 +15,13 @@ from .start import checked_book, common, main, say, say_json, width
 @click.argument("second")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 @common
-def compare(first: str, second: str, as_json: bool, book: Path) -> int:
+@day_option("The day of the last prices")
+def compare(first: str, second: str, as_json: bool, book: Path, today: date | None) -> int:
     """Set two formulas side by side, or an earlier issue of one, written S-02@2.
 
-    Lines are matched by material, with their percentages and the difference; then the substances carried, pH, storage
-    and the steps of the method that differ. An earlier issue is reckoned with today's materials.
+    Lines are matched by material, with their percentages and the difference; then the substances carried, pH, storage,
+    what 100 g cost by the last prices, and the steps of the method that differ. An earlier issue is reckoned with the
+    materials of today.
 
     \b
       bookgen compare S-02 W-07
@@ -32,11 +35,11 @@ def compare(first: str, second: str, as_json: bool, book: Path) -> int:
 
     checked = checked_book(book, filed=False)
     try:
-        found, names = compared_issues(checked, first, second)
+        found, names, costs = compared_issues(checked, first, second, today_or(today))
     except Unknown as unknown:
         raise click.UsageError(str(unknown)) from unknown
     if as_json:
-        say_json(compared_json(found))
+        say_json(compared_json(found, costs))
     else:
-        say(compared_text(found, names, signs_of(checked.book.workroom), width()), nl=False)
+        say(compared_text(found, names, costs, signs_of(checked.book.workroom), width()), nl=False)
     return 0

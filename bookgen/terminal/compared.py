@@ -8,18 +8,26 @@ from .. import show
 from ..findings import Missing
 from ..model import Known
 from ..reckon.compared import Compared, ComparedLine, moved
+from ..reckon.cost import Cost
 from ..reckon.figures import Figures
 from ..shown.shelf import LAW_SHORT
 from .columns import WIDEST, side_by_side, wrapped
+from .cost import cash_text
 
 
-def compared_text(compared: Compared, names: tuple[str, str], signs: show.Signs, width: int = WIDEST) -> str:
+def compared_text(
+    compared: Compared,
+    names: tuple[str, str],
+    costs: tuple[Cost | Missing, Cost | Missing],
+    signs: show.Signs,
+    width: int = WIDEST,
+) -> str:
     """Return both side by side: percentages and their difference, substances, facts, and the steps that differ."""
     heads = ("", *names, "difference")
     parts = [
         [line for name, figures in zip(names, (compared.first, compared.second), strict=True)
          for line in wrapped(f"{name}  {figures.formula.title}  ·  issue {figures.formula.issue}", 2, width)],
-        side_by_side([heads, *_facts(compared)], (0,)),
+        side_by_side([heads, *_facts(compared), *_costs(costs, signs)], (0,)),
         side_by_side([("Ingredients, %", *names, "difference"), *(_row(line, signs) for line in compared.lines)], (0,)),
     ]  # fmt: skip
     if compared.carried:
@@ -60,6 +68,22 @@ def _facts(compared: Compared) -> Iterator[tuple[str, ...]]:
         pair = read(compared.first), read(compared.second)
         if any(pair):
             yield term, *(text or "not written" for text in pair), "same" if pair[0] == pair[1] else "differs"
+
+
+def _costs(costs: tuple[Cost | Missing, Cost | Missing], signs: show.Signs) -> Iterator[tuple[str, ...]]:
+    """Yield what 100 g cost, as a least sum where something has no price; nothing where neither has any."""
+    pair = [_cost(cost, signs) for cost in costs]
+    if any(pair):
+        texts = [text or "not known" for text in pair]
+        yield "100 g cost", *texts, "same" if texts[0] == texts[1] else "differs"
+
+
+def _cost(cost: Cost | Missing, signs: show.Signs) -> str:
+    each = cost if isinstance(cost, Missing) else cost.per_gram
+    if isinstance(cost, Missing) or isinstance(each, Missing) or not each:
+        return ""
+    hundred = {currency: much * 100 for currency, much in each.items()}
+    return cash_text(hundred, signs, least=bool(cost.without))
 
 
 def _ph(figures: Figures) -> str:

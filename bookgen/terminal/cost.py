@@ -22,7 +22,7 @@ def cost_text(cost: Cost, heading: str, workroom: Workroom, width: int = WIDEST)
     signs = show.signs_of(workroom)
     rows = [_row(line, signs) for line in cost.lines]
     if cost.containers:
-        each = "no price" if cost.container is None else _cash({cost.container.currency: cost.container.number
+        each = "no price" if cost.container is None else cash_text({cost.container.currency: cost.container.number
                                                                * cost.containers}, signs)  # fmt: skip
         rows.append((show.counted(cost.containers, "container"), "", "", each))
     parts = [
@@ -38,7 +38,7 @@ def _row(line: CostLine, signs: show.Signs) -> tuple[str, ...]:
     if isinstance(line.cash, Missing):
         return line.name, line.lot, grams, "not known" if line.lot else "no price"
     least = bool(line.without)
-    return line.name, line.lot, grams, _cash(line.cash, signs, least=least)
+    return line.name, line.lot, grams, cash_text(line.cash, signs, least=least)
 
 
 def _sums(cost: Cost, signs: show.Signs, width: int) -> list[str]:
@@ -65,10 +65,10 @@ def _container(content: Quantity, signs: show.Signs) -> str:
 
 
 def _sum(term: str, cash: Cash, signs: show.Signs, *, least: bool) -> str:
-    return f"  {term}: {_cash(cash, signs, least=least)}"
+    return f"  {term}: {cash_text(cash, signs, least=least)}"
 
 
-def _cash(cash: Cash, signs: show.Signs, *, least: bool = False) -> str:
+def cash_text(cash: Cash, signs: show.Signs, *, least: bool = False) -> str:
     """Return money, each currency by itself: `at least 1.70 EUR and 2.40 CHF`."""
     if not cash:
         return "not known" if least else "nothing"

@@ -100,3 +100,18 @@ def test_an_earlier_issue_bars_nothing(book):
     checked = check_book(book)
     assert not checked.has_errors
     assert run("compare", "S-02@1", "S-02", "--book", book).exit_code == 0
+
+
+def test_what_both_cost_by_the_last_prices(tmp_path):
+    texts = {code: formula(code, f"oil: {much} g; water: {100 - much} g") for code, much in (("X", 10), ("Y", 30))}
+    root = write_book(tmp_path, texts, MATERIALS)
+    (root / "formulas" / "materials" / "oil.md").write_text(
+        "---\nname: oil\nlots:\n  A:\n    received: 2026-01-02\n    amount: 500 g\n    price: 5 EUR\n---\n"
+    )
+    done = json.loads(run("compare", "X", "Y", "--json", "--today", "2026-02-01", "--book", root).stdout)
+    sides = [done[side]["cost"] for side in ("first", "second")]
+    assert [Fraction(side["per_gram"]["EUR"]) for side in sides] == [Fraction(1, 1000), Fraction(3, 1000)]
+    assert all(side["without_price"] == ["water"] for side in sides)
+    said = run("compare", "X", "Y", "--today", "2026-02-01", "--book", root).stdout
+    assert "100 g cost" in said
+    assert "differs" in said
