@@ -394,6 +394,16 @@ class Evaporates(Scalar):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Departs:
+    """How a line of a trial departs from its base: `out`, or `instead of W-01`."""
+
+    instead_of: str = ""
+    """The base's line in whose place it stands; empty for `out`."""
+    keeps_amount: bool = False
+    """True when it takes that line's amount, as none is written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
     """One ingredient of a formula, in one phase."""
 
@@ -421,6 +431,8 @@ class Line:
     reason is printed."""
     note: str = ""
     """A remark printed below the line."""
+    departs: Departs | None = None
+    """What it does to a line of the base, as a trial's own file says; None on all lines of a whole formula."""
     place: Place = field(default=NOWHERE, compare=False)
     """Where the line is written (its name)."""
     amount_place: Place = field(default=NOWHERE, compare=False)
@@ -692,6 +704,9 @@ class Formula:
     """draft, trial, approved or withdrawn; draft when not written."""
     issue: int = 1
     """Number of this state of the formula, raised when what is printed changes."""
+    based_on: str = ""
+    """Of a trial, the code of the formula it tries a change of, `S-02`: only the lines that differ are written, and
+    all else is that formula's."""
     use: Use | None = None
     """How, where and by whom it is used: `leave-on, face, adults`; or `intermediate`."""
     purpose: str = ""

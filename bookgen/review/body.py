@@ -37,6 +37,9 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
         everywhere = _lines(case, link.material) if link.material else []
         if link.phase and all(phase.letter != link.phase for phase in case.formula.ingredients):
             told = says("link-without-phase", link=target, phase=phase)
+        elif case.formula.based_on and link.material and link.place.path != case.formula.path:
+            base, code = case.formula.based_on, case.formula.code
+            told = says("link-out-in-trial", base=base, name=name, code=code)
         elif everywhere:
             where = tuple(sorted({figure.phase for figure in everywhere}))
             told = says("link-in-other-phase", link=target, name=name, phases=where)

@@ -123,6 +123,7 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
                 bars.setdefault(owner, bar)
         if inherited is not None:
             bars.setdefault(key, inherited)
+    found = _without_base_findings(book, found, bars)
     barred = _with_users(reckoning, bars)
     return Review(findings=in_order(found), barred=barred, judged=judged, ground=ground)
 
@@ -247,6 +248,9 @@ def _unsound_keys(book: Book) -> dict[str, frozenset[str]]:
             found.setdefault(key, set()).update(_ALL)
         elif finding.rule in _LINE_LOST:
             found.setdefault(key, set()).update(AMOUNTS)
+    for trial, base in _bases(book).items():
+        if base in found:
+            found.setdefault(trial, set()).update(found[base])
     return {key: frozenset(keys) for key, keys in found.items()}
 
 
@@ -328,6 +332,42 @@ def _with_users(reckoning: Reckoning, bars: Mapping[str, Barred]) -> dict[str, B
                 barred[user] = _handed_on(book, ingredient, root)
                 waiting.append(user)
     return barred
+
+
+def _bases(book: Book) -> dict[str, str]:
+    """Return key of a trial → key of the formula that it is based on, of those that are there."""
+    found = {key: book.key_of(formula.based_on) for key, formula in book.formulas.items() if formula.based_on}
+    return {key: base for key, base in found.items() if base in book.formulas and base != key}
+
+
+def _without_base_findings(book: Book, found: list[Finding], bars: dict[str, Barred]) -> list[Finding]:
+    """Return the findings without what a trial only has from its base, and bar trials by the error of theirs.
+
+    One mistake is one finding: the base's.
+    """
+    bases = _bases(book)
+    if not bases:
+        return found
+    said: dict[str, list[Finding]] = {}
+    for finding in found:
+        said.setdefault(book.key_of(finding.concerns) if finding.concerns else "", []).append(finding)
+
+    def is_of_base(finding: Finding) -> bool:
+        base = bases.get(book.key_of(finding.concerns)) if finding.concerns else None
+        others = said.get(base, []) if base is not None else []
+        return any(other.rule == finding.rule and other.says == finding.says for other in others)
+
+    kept = [finding for finding in found if not is_of_base(finding)]
+    own = {book.key_of(finding.concerns) for finding in kept if finding.severity is Severity.ERROR}
+    waiting = list(bases)
+    while waiting:
+        due = [key for key in waiting if bases[key] not in waiting] or waiting
+        for key in due:
+            if key not in own and bases[key] in bars:
+                told = says("based-on-wrong", base=_called(book, bases[key]))
+                bars[key] = Barred(root=bars[bases[key]].root, says=told)
+        waiting = [key for key in waiting if key not in due]
+    return kept
 
 
 def _code(book: Book, key: str) -> str:

@@ -22,6 +22,7 @@ from .memory import AskedPages, KeptBody, KeptFront, Memory
 from .naming import naming_of
 from .records import FromFile, read_formula, read_material, read_workroom
 from .tree import Branch, read_tree
+from .trials import Expanded, expand, expanded_earlier, with_body
 from .typed import Names
 from .values import name_complaint
 
@@ -82,6 +83,17 @@ def book_from(
     made = _enter_batches(present, batches)
     pictures: dict[str, bytes] = {}
     naming = naming_of(formulas, materials, filed)
+    names = naming.names
+
+    def same(name: str) -> str:
+        return names.get(name.casefold(), name.casefold())
+
+    trials = expand(formulas, memory.trials, same, comma=comma)
+    if trials:
+        formulas.update((key, trial.formula) for key, trial in trials.items())
+        naming = naming_of(formulas, materials, filed)
+        whole = {trial.own.path: trial for trial in trials.values()}
+        present = [_whole(file, whole.get(file.record.path)) for file in present]
     also: dict[str, Formula | Material] = {name: materials[key] for name, key in naming.names.items()}
     records: dict[str, Formula | Material] = {**materials, **formulas}
     former = {name: records[key] for name, key in naming.former.items()}
@@ -102,6 +114,10 @@ def book_from(
             materials[key] = kept.record
         if desk.findings:
             found.extend(desk.concerning(*_called(record)))
+    for key, trial in trials.items():
+        if trial.base is not None:
+            formulas[key] = with_body(formulas[key], formulas[pages[trial.base.path]])
+    old = [_earlier_whole(file, formulas, same) for file in old]
     earlier = _earlier(old, pages, known, see, found)
     memory.forget_all_but(files)
     return Book(
@@ -116,6 +132,21 @@ def book_from(
         unread=unread,
         files=pictures,
     )
+
+
+def _whole(file: _File, trial: Expanded | None) -> _File:
+    """Return a file with its trial as a whole formula, and what is wrong with its lines among its findings."""
+    if trial is None:
+        return file
+    file.desk.findings.extend(trial.findings)
+    return file._replace(record=trial.formula)
+
+
+def _earlier_whole(file: _File, formulas: Mapping[str, Formula], same: Callable[[str], str]) -> _File:
+    record = file.record
+    if not isinstance(record, Formula) or not record.based_on:
+        return file
+    return file._replace(record=expanded_earlier(record, formulas, same))
 
 
 def _called(record: Record) -> tuple[str, str]:

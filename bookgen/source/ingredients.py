@@ -14,7 +14,7 @@ from typing import Any
 
 from ..findings import Missing, Place, nearest
 from ..fraction import Fraction
-from ..model import Adjust, Amount, Fill, Line, Makes, Percent, Phase
+from ..model import Adjust, Amount, Departs, Fill, Line, Makes, Percent, Phase
 from ..units import Complaint
 from ..wording.saying import Saying, says
 from .amounts import EXAMPLE, read_amount, split_line, tidy
@@ -152,8 +152,8 @@ def _line(name: TextLeaf, value: Node, desk: Desk) -> Line:
     material = tidy(name.text)
     if isinstance(value, TextLeaf):
         at = desk.place(value.line, value.column) if value.text or value.broken else place
-        amount, function = _amount(material, value, at, desk)
-        return Line(material=material, amount=amount, function=function, place=place, amount_place=at)
+        amount, function, departs = _amount(material, value, at, desk)
+        return Line(material=material, amount=amount, function=function, departs=departs, place=place, amount_place=at)
     if not isinstance(value, Branch):
         wrong_shape(desk, material, says("line-wanted"), value)
         at = desk.place(value.line, value.column)
@@ -165,7 +165,7 @@ def _line(name: TextLeaf, value: Node, desk: Desk) -> Line:
 
 def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Place, desk: Desk) -> Line:
     found = dict(read.values)
-    amount, function = found.pop("amount", (None, ""))
+    amount, function, departs = found.pop("amount", (None, "", None))
     if amount is None:
         misspelt = any(key.text not in _LINE_KEYS for key, _ in value.entries)  # that is reported already
         if "amount" not in read.unread and not value.broken and not misspelt:
@@ -188,14 +188,16 @@ def _long_line(material: str, value: Branch, read: Fields, place: Place, at: Pla
         desk.report("repeated-key", says("function-twice", name=material), where.line, where.column)
     elif function:
         found["function"] = function
-    return Line(material=material, amount=amount, place=place, amount_place=at, places=read.places, **found)
+    return Line(
+        material=material, amount=amount, departs=departs, place=place, amount_place=at, places=read.places, **found
+    )
 
 
 def _amount_key(node: Node, desk: Desk, key: str) -> Any:
     if not isinstance(node, TextLeaf):
         return wrong_shape(desk, key, says("amount-wanted", wanted=EXAMPLE), node)
-    amount, function = _amount(key.rpartition(", ")[0], node, desk.place(node.line, node.column), desk)
-    return UNREAD if isinstance(amount, Missing) else (amount, function)
+    read = _amount(key.rpartition(", ")[0], node, desk.place(node.line, node.column), desk)
+    return UNREAD if isinstance(read[0], Missing) and read[2] is None else read
 
 
 _LINE_KEYS = {
@@ -209,7 +211,33 @@ def _missing(place: Place) -> Missing:
     return Missing(says=says("amount-unread"), place=place, reported=True)
 
 
-def _amount(material: str, leaf: TextLeaf, place: Place, desk: Desk) -> tuple[Amount | Missing, str]:
+_DEPARTS = re.compile(r"(?:(out)|(?:(.*\S)\s+)?instead\s+of\s+(\S.*?))\s*", re.DOTALL)
+
+
+def _amount(material: str, leaf: TextLeaf, place: Place, desk: Desk) -> tuple[Amount | Missing, str, Departs | None]:
+    """Read `amount, function`; in a trial also `out`, `instead of W-01` and `3 % instead of W-01`."""
+    written, comma, behind = leaf.text.partition(",")
+    departs = _DEPARTS.fullmatch(written) if not leaf.broken else None
+    if departs is None:
+        return (*_plain_amount(material, leaf, place, desk), None)
+    if departs[1]:
+        return _missing(place), "", Departs()
+    found = Departs(instead_of=tidy(departs[3]), keeps_amount=departs[2] is None)
+    if departs[2] is None:
+        return _missing(place), tidy(behind), found
+    own = TextLeaf(f"{departs[2]}{comma}{behind}", leaf.line, leaf.column, plain=leaf.plain, spans=leaf.spans)
+    amount, function = _plain_amount(material, own, place, desk)
+    return amount, function, found
+
+
+def refuse_departing(phases: tuple[Phase, ...], desk: Desk) -> None:
+    """Report `out` and `instead of` in a formula that is based on none; such a line has no amount."""
+    for line in (line for phase in phases for line in phase.lines if line.departs is not None):
+        told = says("trial-without-base", name=line.material)
+        desk.report("trial-line", told, line.amount_place.line, line.amount_place.column)
+
+
+def _plain_amount(material: str, leaf: TextLeaf, place: Place, desk: Desk) -> tuple[Amount | Missing, str]:
     """Read `amount, function`."""
     if leaf.broken:
         return _missing(place), ""

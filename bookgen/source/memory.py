@@ -15,6 +15,7 @@ from ..findings import Finding
 from ..model import BatchRecord, Filed, Formula, Material
 from ..wording.saying import Saying
 from .front import Text
+from .trials import Expanded
 from .typed import Names
 
 SETTLED_NS = 2_000_000_000
@@ -121,6 +122,8 @@ class Memory:
     """Path → front matter."""
     bodies: dict[str, KeptBody] = field(default_factory=dict)
     """Path → body."""
+    trials: dict[str, Expanded] = field(default_factory=dict)
+    """Path → trial as a whole formula."""
     record: tuple[bytes, Filed, tuple[Finding, ...]] | None = None
     """The record of what is in the binder: its file, what it says, what was found in it."""
 

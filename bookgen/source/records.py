@@ -38,7 +38,7 @@ from ..wording.saying import Saying, says
 from . import values
 from .amounts import tidy
 from .desk import Desk
-from .ingredients import read_ingredients, require_bases
+from .ingredients import read_ingredients, refuse_departing, require_bases
 from .lots import read_lots
 from .pieces import read_displaces, require_pieces
 from .schema import (
@@ -379,7 +379,10 @@ def read_formula(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> F
     found = read.values
     _look_at_title(branch, "title", desk)
     phases = found.get("ingredients", ())
-    if "makes" not in read.unread and phases:
+    is_trial = "based on" in read.places
+    if not is_trial:
+        refuse_departing(phases, desk)
+    if not is_trial and "makes" not in read.unread and phases:
         found["ingredients"] = require_pieces(
             require_bases(phases, found.get("makes"), desk),
             found.get("makes"),

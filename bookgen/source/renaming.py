@@ -14,8 +14,9 @@ from functools import partial
 from posixpath import dirname
 
 from ..findings import Severity
-from ..model import Book, Formula, Line, Material
+from ..model import Book, DecimalSign, Formula, Line, Material
 from ..wording.saying import Saying, says
+from .book import front_alone
 from .links import path_in_book
 from .naming import hint_in
 from .values import name_complaint
@@ -58,7 +59,9 @@ def renamed(book: Book, contents: Mapping[str, bytes], name: str, new: str) -> t
         text = _text(path, content, old)
         record = next((record for record in _records(book) if record.path == path), None)
         if isinstance(record, Formula):
-            text = _with_lines(text, [line for line in record.lines if _is(line.material, old)], old, new)
+            own = _as_written(record, path, content, comma=book.workroom.decimal is DecimalSign.COMMA)
+            text = _with_lines(text, [line for line in own.lines if _is(line.material, old)], old, new)
+            text = _with_bases(text, own, old, new)
         text = _with_addresses(text, partial(_address, path=path, item=item, old=old, new=new))
         if path == item.path:
             text = _own(text, item, old, new, _is_on_record(book, old))
@@ -122,6 +125,28 @@ def _with_lines(text: str, lines: list[Line], old: str, new: str) -> str:
         if not _is(row[start : start + len(old)], old):
             raise CannotRename(says("name-may-hide", name=old, path=line.place.path))
         rows[line.place.line - 1] = row[:start] + new + row[start + len(old) :]
+    return "".join(rows)
+
+
+def _as_written(formula: Formula, path: str, content: bytes, *, comma: bool) -> Formula:
+    """Return a formula with the lines of its own file alone: a trial has others from its base."""
+    alone = front_alone(path, content, comma) if formula.based_on else None
+    return formula if alone is None else alone.formula
+
+
+def _with_bases(text: str, own: Formula, old: str, new: str) -> str:
+    """Return a trial's file with `based on:` and `instead of` naming the new."""
+    places = [own.places["based on"]] if own.based_on and _is(own.based_on, old) else []
+    places += [line.amount_place for line in own.lines if line.departs and _is(line.departs.instead_of, old)]
+    rows = _LINE.findall(text)
+    for place in places:
+        row, start = rows[place.line - 1], place.column - 1
+        named, count = re.subn(
+            rf"(^[\"']?|of\s+){re.escape(old)}(?![\w-])", rf"\g<1>{new}", row[start:], count=1, flags=re.IGNORECASE
+        )
+        if not count:
+            raise CannotRename(says("name-may-hide", name=old, path=place.path))
+        rows[place.line - 1] = row[:start] + named
     return "".join(rows)
 
 

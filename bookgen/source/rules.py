@@ -59,6 +59,10 @@ RULES = (
     "material-twice",  # A material is written twice in one phase.
     "line-without-phase",  # A line stands beside phases, outside of them.
     "wrong-phase",  # A phase is not one capital letter, or is empty.
+    # trials
+    "no-base",  # A trial is based on a formula that is not there, or on itself through others.
+    "key-of-base",  # A trial has a key that follows its base.
+    "trial-line",  # A line of a trial takes out or replaces one that its base does not have, or in a formula of none.
     # earlier issues, lots and batch records
     "earlier-name",  # An earlier issue lies in a file of another name than its code and issue.
     "lot-unquoted",  # A lot's code would be read as a number or a date by other programs.

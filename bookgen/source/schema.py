@@ -58,7 +58,7 @@ WRITTEN_AS = {
 }
 """Fields whose key is not the field's name with spaces for underscores."""
 
-NOT_KEYS = {"chapter", "path", "key", "readable", "unread", "at", "amount_place"}
+NOT_KEYS = {"chapter", "path", "key", "readable", "unread", "at", "amount_place", "departs"}
 """Fields that say where a record comes from."""
 
 
@@ -298,6 +298,7 @@ SCALARS: dict[Any, Reader] = {
 
 BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.Formula, "code"): one_text(values.read_code),
+    (model.Formula, "based_on"): one_text(values.read_code),
     (model.Formula, "hazards"): read_sentences,
     (model.Formula, "cautions"): read_sentences,
     (model.Material, "hazards"): read_sentences,

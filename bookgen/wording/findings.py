@@ -17,6 +17,7 @@ SENTENCES: Mapping[str, str] = {
     # what bars a formula
     "barred-for-others": "It has an error, which its keeper has to put right first.",
     "item-unread": "{item} cannot be read.",
+    "based-on-wrong": "It is based on {base}, which has an error.",
     "uses-wrong": "It uses {item}, which has an error.",
     "rests-on-wrong": "It uses {item}, which rests on {root}, and that has an error.",
 }

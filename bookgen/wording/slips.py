@@ -47,6 +47,17 @@ SENTENCES: Mapping[str, str] = {
     "{code} issue {issue} would differ; put the file back as it was filed, begin issue {next} with "
     '`bookgen issue {code} "WHAT CHANGES"` and make the change again, or write `issue: {next}` and say under '
     "`changes:` why.",
+    # trials
+    "base-missing": "there is no formula {code} to base a trial on; write the code of one that is here.{hint}",
+    "trial-of-itself": "{code} is based on itself; write the code of another formula.",
+    "trials-in-circle": "{codes:and} are based on one another in a circle; base one of them on a formula outside it.",
+    "key-of-base": "in a trial `{key}` follows {base}; leave it out here.",
+    "line-not-there": "{base} has no line {name}; name one that it has.{hint}",
+    "line-in-phases": "{base} has {name} in the phases {letters:and}; write this line below its phase.",
+    "trial-without-base": "{name} is out or stands instead of another, but this formula is based on none; write "
+    "`based on:`, or an amount.",
+    "link-out-in-trial": "the method of {base} names {name}, which this trial has out; write a `## Method` of its own "
+    "in {code}.",
     "earlier-name": "this is issue {issue} of {code}; call the file {name}.",
 }
 """Name → sentence."""
