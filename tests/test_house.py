@@ -52,9 +52,9 @@ INSIDE = {
         "accounts/worked_strengths", "accounts/paragraphs", "accounts/page",
     ),
     "look": (
-        "pictures/lettering", "pictures/acids", "pictures/composition", "pictures/layers", "pictures/lineage",
-        "pictures/share", "pictures/issues", "deflated", "light", "markup", "finished", "leading", "closeness",
-        "typeset", "policy", "scripts", "shortened", "templates", "themes",
+        "pictures/lettering", "pictures/acids", "pictures/composition", "pictures/deviations", "pictures/layers",
+        "pictures/lineage", "pictures/share", "pictures/issues", "deflated", "light", "markup", "finished", "leading",
+        "closeness", "typeset", "policy", "scripts", "shortened", "templates", "themes",
     ),
     "pages": ("following", "fragments", "packed", "site"),
     "binder": (

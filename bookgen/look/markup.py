@@ -14,6 +14,7 @@ from markupsafe import Markup, escape
 from .. import show
 from ..shown.judged_records import AcidPicture
 from ..shown.kept_records import IssueBars
+from ..shown.made_records import OffPicture
 from ..shown.phrases import (
     Amount,
     Block,
@@ -45,6 +46,7 @@ from .deflated import deflated
 from .light import followed, quoted, unquoted_alone
 from .pictures.acids import acid_picture
 from .pictures.composition import composition_picture
+from .pictures.deviations import off_picture
 from .pictures.issues import issue_bars
 from .pictures.lineage import lineage_pictures
 from .pictures.share import share_bar
@@ -277,6 +279,7 @@ _PICTURES: Mapping[type, Callable[[Any], str]] = {
     BarPicture: lambda picture: composition_picture(picture.title, picture.shares),
     AcidPicture: acid_picture,
     IssueBars: issue_bars,
+    OffPicture: off_picture,
     LineagePicture: lambda picture: "".join(lineage_pictures(picture.nodes, picture.edges, here=picture.here)),
     ShareBar: lambda bar: share_bar(bar.percent),
 }

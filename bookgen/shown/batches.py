@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from .. import show
@@ -12,12 +12,12 @@ from ..reckon.lastdays import LotDate, good_until
 from ..reckon.lots import LotAccount, LotEntry, Movement
 from ..reckon.made import AchievedLine, BatchResult
 from ..reckon.trace import takers_of
-from .made_records import BatchRow, LotRow, MadeShown, linked
+from .made_records import BatchRow, LotRow, MadeShown, OffPicture, linked
 from .matter.passages import BATCHES
 from .phrases import Phrase
 from .shelf import Shelf
 
-MOST_LISTED = 3
+MOST_LISTED = 6
 """Batches on the page of their formula, which has to stay light; the page of all batches lists the others."""
 
 
@@ -89,17 +89,51 @@ def furthest_words(result: BatchResult, shelf: Shelf) -> str:
     return "" if line is None else f"{shelf.name(line.key)}: {off_words(line, shelf.signs)}"
 
 
+FEWEST_DRAWN = 3
+"""Batches from which on a picture tells more than their list."""
+
+
+def _off_picture(numbers: Sequence[str], shelf: Shelf) -> OffPicture | None:
+    """Return how far batches were off, newest first given; None for too few of which anything is known."""
+    offs = [_furthest_off(shelf.result(number)) for number in reversed(numbers)]
+    known = [abs(off) for off in offs if off is not None]
+    if len(known) < FEWEST_DRAWN:
+        return None
+    accepted = shelf.book.workroom.accepted_error.share
+    days = [made.text if (made := shelf.book.batches[number].made) else "" for number in reversed(numbers)]
+    scale = max(*known, accepted)
+    return OffPicture(
+        offs=tuple(offs),
+        accepted=accepted,
+        scale=scale,
+        edge=show.off(scale, shelf.signs),
+        first=days[0],
+        last=days[-1],
+        label="What was furthest off its plan, batch by batch",
+        caption="Furthest off, oldest first: over above the rule, under below; shaded: "
+        f"{show.with_unit(show.plain(accepted * 100, shelf.signs), '%')} accepted.",
+    )
+
+
+def _furthest_off(result: BatchResult) -> Fraction | None:
+    """Return how far the line furthest off was off; None where nothing was planned."""
+    offs = [line.deviation for line in result.lines if isinstance(line.deviation, Fraction)]
+    return max(offs, key=abs, default=None)
+
+
 def made_shown(key: str, shelf: Shelf) -> MadeShown | None:
     """Return the batches of a formula for its page; None without any and on paper."""
     numbers = newest_first(shelf.made_of(key), shelf) if shelf.pages else ()
+    listed = numbers[:MOST_LISTED]
     if not numbers:
         return None
     advised = next((number for number in numbers if shelf.book.batches[number].next_time), "")
     return MadeShown(
         next_time=show.sentence(show.written(shelf.book.batches[advised].next_time, shelf.signs)) if advised else "",
         next_from=batch_link(advised, shelf) if advised else Phrase(),
-        rows=tuple(batch_row(number, shelf, of=False) for number in numbers[:MOST_LISTED]),
+        rows=tuple(batch_row(number, shelf, of=False) for number in listed),
         href=shelf.root + BATCHES,
+        picture=_off_picture(listed, shelf),
     )
 
 

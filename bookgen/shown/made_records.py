@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..fraction import Fraction
 from .phrases import LinkTo, Phrase
 
 
@@ -37,6 +38,29 @@ class BatchRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OffPicture:
+    """How far some batches of a formula were off their plan, to be drawn."""
+
+    offs: tuple[Fraction | None, ...]
+    """Of each batch, the oldest first, (weighed − planned) ÷ planned of the line furthest off; 0 where every line was
+    as planned, None where nothing was planned."""
+    accepted: Fraction
+    """The accepted error, a share."""
+    scale: Fraction
+    """What is drawn to the edge, a share above 0."""
+    edge: str
+    """The same in words: `9.4 % over`."""
+    first: str
+    """The day of the first batch, empty without one."""
+    last: str
+    """The day of the last."""
+    label: str
+    """What it is a picture of."""
+    caption: str
+    """How it is read, with the accepted error."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MadeShown:
     """The batches of one formula, on its page."""
 
@@ -48,6 +72,8 @@ class MadeShown:
     """The newest batches, newest first."""
     href: str
     """The page that lists all."""
+    picture: OffPicture | None
+    """How far the batches of the rows were off; None for fewer than three."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

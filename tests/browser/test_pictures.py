@@ -21,12 +21,12 @@ SPACED = "* { letter-spacing: .12em !important; word-spacing: .16em !important }
 LARGE = "html { font-size: 212.5% !important }"
 """Text alone at twice its size."""
 
-PICTURE = re.compile(r'<svg class="?[^">]*\b(?:parts|acid)\b|<ol class="?lineage')
+PICTURE = re.compile(r'<svg class="?[^">]*\b(?:parts|plot)\b|<ol class="?lineage')
 
 ALONE = """() => {
   document.head.append(Object.assign(document.createElement('style'), {id: 'own'}));
   for (const one of document.querySelectorAll('details')) one.open = true;
-  const drawn = [...document.querySelectorAll('svg.parts, svg.acid, ol.lineage')];
+  const drawn = [...document.querySelectorAll('svg.parts, svg.picture.plot, ol.lineage')];
   for (const one of document.querySelectorAll('main :is(section, details, div, table, p, ul, form)'))
     if (!drawn.some(picture => one.contains(picture) || picture.contains(one))) one.remove();
 }"""
@@ -44,7 +44,7 @@ MEASURED = """() => {
     return (Math.max(ink, ground) + 0.05) / (Math.min(ink, ground) + 0.05);
   };
   const inside = (box, x, y) => x > box.left && x < box.right && y > box.top && y < box.bottom;
-  return [...document.querySelectorAll('svg.parts, svg.acid')].map(picture => {
+  return [...document.querySelectorAll('svg.parts, svg.picture.plot')].map(picture => {
     const wrong = [], texts = [...picture.querySelectorAll('text')];
     const column = picture.parentElement.getBoundingClientRect();
     const outer = picture.getBoundingClientRect();
@@ -74,7 +74,7 @@ MEASURED = """() => {
         for (const box of boxes) if (inside(box, point.x, point.y)) wrong.push(box.name + ' is crossed');
       }
     }
-    const kind = ['parts', 'acid'].find(kind => picture.classList.contains(kind));
+    const kind = ['parts', 'plot'].find(kind => picture.classList.contains(kind));
     return {texts: texts.length, points, wrong: [...new Set(wrong)].slice(0, 5), kind};
   });
 }""".replace("%SMALLEST%", str(SMALLEST))

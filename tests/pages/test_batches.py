@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 from bookgen.look import load_theme
+from bookgen.look.pictures import off_picture
 from bookgen.pages.site import ROOT_PAGES, site_files
 from bookgen.reckon.on_shelf import on_shelf
 from bookgen.show import with_ordinary_spaces
@@ -16,6 +17,7 @@ from bookgen.shown.accounts.paragraphs import paragraphs
 from bookgen.shown.batch import batch_shown, batches_shown
 from bookgen.shown.batch_records import AchievedRow, BatchShown
 from bookgen.shown.batches import lots_shown, made_shown
+from bookgen.shown.made_records import OffPicture
 from bookgen.shown.on_shelf import there_shown
 from bookgen.shown.phrases import Phrase
 from bookgen.shown.plain import in_one_line
@@ -27,6 +29,7 @@ from tests.shared import DAY, checked
 from .conftest import HTML, parse
 from .conftest import words as words_of
 
+SVG = "{http://www.w3.org/2000/svg}"
 DEMO = checked("demo")
 SITE = site_files(DEMO.reckoning, DEMO.review, load_theme(), named=True, day=DAY)
 SHELF = replace(shelf_of(DEMO.reckoning, DEMO.review), pages=tuple(ROOT_PAGES))
@@ -123,11 +126,50 @@ def test_a_formula_has_its_newest_batches_and_the_last_advice() -> None:
     made = made_shown("h-01", SHELF)
     assert made
     assert [words(one.batch) for one in made.rows] == [
-        "2026-11-14", "2026-08-15", "2026-06-27",
+        "2026-11-14", "2026-08-15", "2026-06-27", "2026-05-16", "2026-02-14",
     ]  # fmt: skip
     assert words(made.next_from) == "H-01-2026-06-27"
     assert words(made.rows[2].furthest) == "glycerol 85 %: 9.4 % over"
     assert made_shown("p-02", SHELF) is None
+
+
+def test_how_far_batches_were_off_is_drawn_beside_their_list_from_three_batches_on() -> None:
+    made = made_shown("h-01", SHELF)
+    assert made is not None
+    assert made.picture is not None
+    drawn = made.picture
+    results = [SHELF.result(f"h-01-{words(one.batch)}") for one in reversed(made.rows)]
+    worst = [max((line.deviation for line in one.lines), key=abs) for one in results]
+    assert list(drawn.offs) == worst
+    assert (drawn.first, drawn.last) == (words(made.rows[-1].batch), words(made.rows[0].batch))
+    assert drawn.scale == max(abs(off) for off in worst)
+    page = parse(SITE["formulas/H-01.html"].decode())
+    (plot,) = (one for one in page.iter(f"{SVG}svg") if one.get("aria-label") == drawn.label)
+    bars = [one for one in plot.iter(f"{SVG}rect") if one.get("width") == "8"]
+    heights = [round(off / drawn.scale * 50) for off in worst]
+    assert [(int(one.get("y")), int(one.get("height"))) for one in bars] == [
+        (50 - max(height, 0), abs(height)) for height in heights
+    ]
+    assert {-50, 50} & set(heights)
+    for code in sorted(SHELF.book.formulas):
+        made = made_shown(code, SHELF)
+        assert (made is not None and made.picture is not None) == (made is not None and len(made.rows) >= 3), code
+        assert made is None or len(made.rows) == min(len(SHELF.made_of(code)), 6)
+
+
+def test_a_batch_without_a_plan_has_an_empty_place_in_the_picture() -> None:
+    picture = OffPicture(
+        offs=(Fraction(1, 50), None, Fraction(-1, 25), Fraction(0)), accepted=Fraction(1, 100), scale=Fraction(1, 25),
+        edge="4 % over", first="2026-01-01", last="2026-04-01", label="Off", caption="",
+    )  # fmt: skip
+    drawn = off_picture(picture)
+    bars = (
+        'x="6" y="25" width="8" height="25"',
+        'x="46" y="50" width="8" height="50"',
+        'x="66" y="50" width="8" height="0"',
+    )
+    assert "".join(f"<rect {one}/>" for one in bars) in drawn
+    assert '<rect y="38" width="80" height="24"' in drawn  # 1 of 4 % is a quarter of 50, rounded to even
 
 
 def test_a_lot_leads_to_every_batch_that_has_something_of_it() -> None:

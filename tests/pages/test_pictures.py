@@ -585,8 +585,8 @@ def test_an_acid_is_drawn_below_the_sentence_that_has_its_figures(tmp_path):
         book = write_book(tmp_path / str(number), {"X": formula("X", lines, *keys)}, materials)
         pipeline.publish(pipeline.check_book(book), tmp_path / f"site-{number}", binder=False)
         page = (tmp_path / f"site-{number}" / "formulas" / "X.html").read_text("utf-8").replace("\u202f", " ")
-        entries = re.findall(r"<li>((?:(?!<li>).)*)<svg class=\"picture acid\"(.*?)</svg>(?=<li>|</ul>)", page)
-        assert len(entries) == page.count('class="picture acid"') == drawn_
+        entries = re.findall(r"<li>((?:(?!<li>).)*)<svg class=\"picture plot\"(.*?)</svg>(?=<li>|</ul>)", page)
+        assert len(entries) == page.count('class="picture plot"') == drawn_
         for told, picture in entries:
             shares = re.search(r"at most (.+?)(?: of it)? (?:is|undissociated)", told)[1]
             label = re.search(r'aria-label="([^"]*)"', picture)[1]

@@ -36,7 +36,7 @@ def acid_picture(picture: AcidPicture) -> Markup:
     low, high = _ends(picture)
     width = (high - low) * _UNIT
     return Markup(
-        f'<svg class="picture acid" role="img" aria-label="{escape(picture.label)}" width="100%" height="{em(_ALL)}">'
+        f'<svg class="picture plot" role="img" aria-label="{escape(picture.label)}" width="100%" height="{em(_ALL)}">'
         f'<svg viewBox="0 0 {width} {_HEIGHT}" preserveAspectRatio="none" height="{em(_PLOT)}">'
         f'{_shade(picture, low, high)}<path d="M0 0H{width}V{_HEIGHT}H0Z{_ticks(low, high)}{_rules(picture, low)}"/>'
         f'<path stroke-width="2" d="{curve(picture.pkas, low, high)}"/></svg>'
