@@ -103,11 +103,11 @@ def test_words_keep_clear_of_each_other_and_of_lines(name, sites, watched):
             for found in page.evaluate(MEASURED):
                 drawn[found["kind"]] += 1
                 assert found["texts"], path.name
-                assert found["points"] > 5 or found["kind"] == "acid", path.name
+                assert found["points"] > 5 or found["kind"] == "plot", path.name
                 wrong += [f"{path.name} at {width}, {scheme} {style}: {one}" for one in found["wrong"]]
     assert not wrong, "\n".join(wrong)
     assert drawn["parts"] >= 15 * len(WAYS)
-    assert drawn["acid"] >= (5 if name == "demo" else 0) * len(WAYS)
+    assert drawn["plot"] >= (5 if name == "demo" else 0) * len(WAYS)
 
 
 LINED = """() => [...document.querySelectorAll('ol.lineage')].flatMap(list => {
