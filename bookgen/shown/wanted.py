@@ -20,5 +20,6 @@ def wishes(figures: Figures, shelf: Shelf) -> str:
     names = [line.key for line in sorted(known, key=lambda line: not line.is_formula)]
     item = shelf.book.at(names[0]) if names else None
     supply = f", 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
-    examples = f"250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}, twice, half or 1.5 x"
+    pieces = "" if figures.pieces is None else "12 + 2, "
+    examples = f"{pieces}250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}, twice, half or 1.5 x"
     return f"For example {show.stated(examples, shelf.signs)}"

@@ -11,6 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bookgen.cli import main
+from bookgen.pipeline import check_book
+from bookgen.shown.shelf import shelf_of
+from bookgen.shown.wanted import wishes
 from bookgen.source.pieces import read_displaces
 
 from ..books_of_text import ON_THAT_DAY, formula, weigh, write_book
@@ -79,6 +82,10 @@ def test_pieces_are_asked_for_by_their_number(tmp_path: Path) -> None:
     told = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "K", "--obtain", "12 + 2", "--book", str(folder)])
     assert "\nTo obtain 12 + 2 capsules = 4.2 g  ·" in told.stdout
     assert "\nOne capsule 0.300 g with 0.250 g of a\n" in told.stdout.replace("\u202f", " ")
+    checked = check_book(folder)
+    shelf = shelf_of(checked.reckoning, checked.review)
+    (figures,) = checked.reckoning.figures.values()
+    assert wishes(figures, shelf).replace("\u202f", " ").startswith("For example 12 + 2, 250 g, ")
     answer = weigh(folder, "K", "12 + 2")
     assert (answer["obtain"]["text"], answer["obtain"]["g"]) == ("12 + 2 capsules", "4.2")
     assert [line["grams"] for line in answer["lines"]] == ["4.375", "0.875"]
