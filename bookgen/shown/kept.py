@@ -45,7 +45,7 @@ def kept_shown(key: str, shelf: Shelf) -> KeptShown | None:
         heads=tuple(links[-MOST_COLUMNS:]),
         rows=tuple(_row(line, issues, shelf) for line in over if not _same(line)),
         same=show.listing(
-            [f"{line.name} {_with_percent(_share(line.shares[0], shelf.signs))}" for line in over if _same(line)]
+            [f"{line.name}: {_with_percent(_share(line.shares[0], shelf.signs))}" for line in over if _same(line)]
         ),
         moves=tuple(_move(compared(first, second), shelf) for first, second in reversed(list(pairwise(issues)))),
         note="Earlier issues are reckoned as they were written, with the materials of today. "
