@@ -27,6 +27,7 @@ from bookgen.reckon.scale import ScaleTable
 from bookgen.reckon.weighing import weigh
 from bookgen.shown import formula as shown_formula
 from bookgen.shown.formula import formula_shown
+from bookgen.shown.kept import kept_shown
 from bookgen.shown.shelf import shelf_of
 from bookgen.source import read_obtain
 from bookgen.terminal.batch import weighing_text
@@ -175,10 +176,11 @@ def compare(name: str, key: str, site: Path, opened, half: int) -> None:
     told_once, computed = cache(told), of_the_table(figures.scale, half, rng)
     jobs, blocks = [], dict[str, int]()  # what many batches share travels to the browser once
     judged: tuple[str, str] | None = None
+    kept = kept_shown(key, shelf)
     for value in (*computed, *at_random(2 * half - len(computed), rng)):
         wanted = Quantity(value=value, unit=figures.scale.unit, text="asked")
         weighing = weigh(book.reckoning, key, obtain=Obtain(quantity=wanted, text="asked"))
-        shown = formula_shown(figures, weighing, shelf, str)
+        shown = replace(formula_shown(figures, weighing, shelf, str), kept=kept)
         if judged is None:
             html = printed(page=shown)
             judged = set_apart(html, printed(page=replace(shown, judged=None, label=None)))
