@@ -414,7 +414,8 @@ def test_what_the_balance_cannot_hold_is_weighed_apart(sites, bench):
     takes = "More than the fine balance holds (200 g): weigh it apart and tip it in."
     assert plain(bench.stage.inner_text()).count(takes) == 1
     bench.jump("166 g ethanol")
-    bench.page.get_by_label("Actual weight, g").fill("198.75")
+    bench.page.get_by_label(re.compile("^ethanol.*, g$")).fill("166")
+    bench.page.get_by_label("water, g", exact=True).fill("32.75")
     bench.step("glycerol")
     bench.stage.get_by_role("button", name="The last vessel: 198.75 g").click()
     assert plain(bench.stage.locator(".reads").inner_text()) == "Balance reads 200.00 g after this"

@@ -34,8 +34,14 @@ def test_every_page_has_a_policy_before_all_that_it_concerns(name, sites):
         assert ("script-src 'none'" in found[0]) == (not re.search(r"<script(?! type=)", html)), page
 
 
+def formula_of(sites):
+    """Return the first page of a formula that is no earlier issue."""
+    pages = sorted((sites["demo"] / "formulas").glob("*.html"))
+    return next(page for page in pages if "-issue-" not in page.name)
+
+
 def test_what_slips_into_a_page_is_not_run(sites, watched, tmp_path):
-    whole = next(iter(sorted((sites["demo"] / "formulas").glob("*.html"))))
+    whole = formula_of(sites)
     text = whole.read_text(encoding="utf-8")
     alone = tmp_path / "alone.html"
     alone.write_text(text.replace("</main>", f"{SLIPPED_IN}</main>", 1), encoding="utf-8")
@@ -55,7 +61,9 @@ def test_what_slips_into_a_page_is_not_run(sites, watched, tmp_path):
 
 @pytest.mark.parametrize("path", ["search.html", "possible.html", "formulas/{}", "index.html"])
 def test_the_pages_own_scripts_run_from_disk(path, sites, watched):
-    formula = next(iter(sorted((sites["demo"] / "formulas").glob("*.html")))).name
+    formula = next(
+        path.name for path in sorted((sites["demo"] / "formulas").glob("*.html")) if "-issue-" not in path.name
+    )
     found = watched
     found.page.goto((sites["demo"] / path.format(formula)).as_uri())
     found.page.wait_for_timeout(300)
