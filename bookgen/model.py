@@ -773,6 +773,16 @@ class Formula:
     judged."""
 
     @property
+    def in_pieces(self) -> bool:
+        """True when it makes so many pieces."""
+        return self.makes is not None and self.makes.form is not None
+
+    @property
+    def sites(self) -> frozenset[Site]:
+        """Where it is used; empty where that is not written."""
+        return frozenset() if self.use is None else frozenset(self.use.sites)
+
+    @property
     def lines(self) -> tuple[Line, ...]:
         """All lines, in order."""
         return tuple(line for phase in self.ingredients for line in phase.lines)

@@ -35,7 +35,7 @@ from ..model import (
     Solvent,
     StoragePlace,
 )
-from ..reference import PublishedPeriod, storage_periods
+from ..reference import storage_periods
 from ..reference.preservatives import MistakenRow
 from ..wording.saying import Saying, says
 from .amounts import Amounts
@@ -146,8 +146,7 @@ def borrows(formula: Formula) -> bool:
     """
     if formula.kind is Kind.MEDICINE:
         return True
-    sites = frozenset() if formula.use is None else frozenset(formula.use.sites)
-    return formula.kind is not Kind.HOUSEHOLD and not (sites and sites <= OFF_THE_BODY)
+    return formula.kind is not Kind.HOUSEHOLD and not (formula.sites and formula.sites <= OFF_THE_BODY)
 
 
 def days_of(period: Period) -> int:
@@ -302,8 +301,7 @@ def storage(
     else:
         word = None
     published = _published(kind, formula)
-    rule = _keepers(kind, published, book.workroom.periods)
-    limits = _limits(formula, kind, rule, amounts, done)
+    limits = _limits(formula, kind, rule := _keepers(kind, published, book.workroom.periods), amounts, done)
     return StorageFigure(
         preparation=kind,
         water=water if not unsure or isinstance(water, Missing) else _unsure(unsure, book),
@@ -398,7 +396,7 @@ def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Mi
         return kind
     if kind is not Preparation.WATER and not borrows(formula):
         return Missing(says=says("no-period-for-use"))
-    entry: PublishedPeriod = storage_periods()[_row_for(kind, formula)]
+    entry = storage_periods()[_row_for(kind, formula)]
     own = formula.kind is Kind.MEDICINE
     return PeriodRule(
         period=Period(days=entry.days, text=f"{entry.days} days"),
@@ -409,15 +407,10 @@ def _published(kind: Preparation | Missing, formula: Formula) -> PeriodRule | Mi
 
 
 def _row_for(kind: Preparation, formula: Formula) -> str:
-    """Return the name of the published period: without water, what is swallowed and not made in pieces keeps less long.
-
-    Source: USP <795>, T08-03 and T08-04.
-    """
-    sites = frozenset() if formula.use is None else frozenset(formula.use.sites)
-    in_pieces = formula.makes is not None and formula.makes.form is not None
-    if kind is not Preparation.NO_WATER or not (in_pieces or sites & ROUTES):
+    """Return the name of the published period; a liquid without water that is swallowed has its own (T08-03)."""
+    if kind is not Preparation.NO_WATER or not (formula.in_pieces or formula.sites & ROUTES):
         return kind.name.lower()
-    return "swallowed" if Site.SWALLOWED in sites and not in_pieces else "solid"
+    return "swallowed" if Site.SWALLOWED in formula.sites and not formula.in_pieces else "solid"
 
 
 def _keepers(
