@@ -100,9 +100,9 @@ def not_of_a_cosmetic(formula: Formula) -> Saying | None:
         return says("limits-not-of-unknown")
     if formula.kind in (Kind.MEDICINE, Kind.HOUSEHOLD):
         return says("limits-not-of-kind", kind=formula.kind.value)
-    if use is not None and not ROUTES.isdisjoint(use.sites):
+    if formula.sites & ROUTES:
         return says("limits-not-inside")
-    if use is not None and use.sites and NO_SKIN.issuperset(use.sites):
+    if formula.sites and formula.sites <= NO_SKIN:
         return says("limits-not-off-skin")
     return None
 

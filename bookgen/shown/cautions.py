@@ -284,10 +284,10 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
     tried = any(says(caution, _TRIED) for caution in formula.cautions)
     told_instead = untried(formula, figures.dangers)
     instead = "" if told_instead is None else told_instead.words()
-    inside = use is not None and not ROUTES.isdisjoint(use.sites)
+    inside = bool(formula.sites & ROUTES)
     if inside and formula.kind is not Kind.MEDICINE:
         yield Caution(text="It goes into the body: ask a doctor or pharmacist before making or using it.")
-    only_inside = use is not None and inside and ROUTES.issuperset(use.sites)
+    only_inside = inside and formula.sites <= ROUTES
     said = [] if only_inside or not figures.dangers.on_body else [*_on_skin(formula.kind, use or Use(), tried, instead)]
     if use is not None and only_inside:
         ask = list(_not_meant_for(frozenset(use.persons)))
