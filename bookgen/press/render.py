@@ -19,7 +19,7 @@ from contextlib import ExitStack, closing, contextmanager, suppress
 from functools import cache as remember
 from functools import cached_property
 from importlib.metadata import PackageNotFoundError, version
-from multiprocessing import get_context, parent_process
+from multiprocessing import current_process, get_context, parent_process
 from pathlib import Path
 from types import TracebackType
 
@@ -266,9 +266,10 @@ def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[Process
     they need is handed over in a file there. What is passed to a new process goes through a pipe that holds 64 kB, and
     this process would wait for ever to fill it where the other has ended without reading.
     """
-    if parent_process() is not None:
-        # A script without a main guard runs anew in its own workers: one that is ended then would leave its folder.
-        raise BrokenProcessPool
+    if parent_process() is None and current_process().name != "MainProcess":
+        # A script without a main guard runs anew in its own workers, which have their name before they have a parent:
+        # one that is ended by the other's end would leave a folder behind.
+        raise RuntimeError("A printing process runs the script anew: it needs a main guard.")
     with tempfile.TemporaryDirectory(prefix="bookgen-") as folder:
         Path(folder, HANDED_OVER).write_bytes(pickle.dumps((style, cuts)))
         pool = ProcessPoolExecutor(count, get_context("spawn"), _begin, (folder,))

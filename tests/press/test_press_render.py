@@ -353,7 +353,7 @@ def test_ctrl_c_ends_all_processes_quietly(tmp_path):
 
 
 UNGUARDED = """
-import os, signal
+import os, signal, tempfile
 from bookgen.leaf import Leaf, Style
 from bookgen.press.render import PressFailed, render_all
 {first}
@@ -367,7 +367,10 @@ except PressFailed as reason:
 
 @pytest.mark.parametrize(
     "first",
-    ["", "if __name__ != '__main__': os.kill(os.getpid(), signal.SIGKILL)"],
+    [
+        "if __name__ != '__main__': tempfile.mkdtemp = lambda *_, **__: print('A worker wants a folder.')",
+        "if __name__ != '__main__': os.kill(os.getpid(), signal.SIGKILL)",
+    ],
     ids=["a script without a main guard", "a worker that is killed"],
 )
 def test_a_worker_that_ends_before_its_first_leaf_ends_the_run_in_a_sentence(tmp_path, first):
