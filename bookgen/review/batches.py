@@ -43,6 +43,12 @@ def _formula(record: BatchRecord, book: Book) -> Formula | None:
     return book.formulas.get(book.key_made(record))
 
 
+def _made(record: BatchRecord, reckoning: Reckoning) -> Formula | None:
+    """Return the formula in the issue that was made where it is kept, else as it is now; None where there is none."""
+    figures = figures_of(reckoning, record)
+    return None if figures is None else figures.formula
+
+
 def batch_of_nothing(reckoning: Reckoning) -> Iterator[Said]:
     """A batch is of a formula that the book has; error, with what was probably meant.
 
@@ -334,13 +340,13 @@ def lot_overdrawn(reckoning: Reckoning) -> Iterator[Said]:
 
 
 def more_than_went_in(reckoning: Reckoning) -> Iterator[Said]:
-    """No more comes out of a batch than was weighed in, where every line is written; error.
+    """No more comes out of a batch than was weighed in, where every line of the issue that was made is written; error.
 
     Source: conservation of mass.
     """
     book = reckoning.book
     for number, record in book.batches.items():
-        formula = _formula(record, book)
+        formula = _made(record, reckoning)
         if formula is None or record.of is None or record.came_out is None or "weighed" in record.unread:
             continue
         weighed = {_key(line, book) for line in record.taken}
@@ -367,13 +373,12 @@ def filled_beyond(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: conservation of mass.
     """
-    book = reckoning.book
-    for record in book.batches.values():
+    for record in reckoning.book.batches.values():
         out, fillings = record.came_out, (*record.filled, *record.kept_sample)
         if out is None or not fillings:
             continue
         alike = all(filling.each.unit == out.unit for filling in fillings)
-        formula = None if alike else _formula(record, book)
+        formula = None if alike else _made(record, reckoning)
         came = out.value if alike else _as_grams(out, formula)
         filled = [
             (filling.count, filling.each.value if alike else _as_grams(filling.each, formula)) for filling in fillings

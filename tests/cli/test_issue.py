@@ -141,6 +141,26 @@ def test_a_figure_that_changed_since_it_was_filed_is_no_issue_to_keep(book):
     assert files_of(book) == before
 
 
+@pytest.mark.parametrize(
+    ("written", "day", "refused"),
+    [
+        ("2026-03-02", "2026-03-01", True),
+        ("2026-03-02", "2026-03-02", False),
+        ("2026-03", "2026-02-28", True),
+        ("2026-03", "2026-03-01", False),
+        ("2026", "2025-12-31", True),
+        ("2026", "2026-01-01", False),
+    ],
+)
+def test_a_day_before_the_present_issue_is_refused(book, written, day, refused):
+    (book / PATH).write_text(TEXT.replace("2026-03-02", written))
+    before = files_of(book)
+    done = run("issue", "S-02", "more", "--book", book, "--today", day)
+    assert done.exit_code == (2 if refused else 0)
+    assert (files_of(book) == before) is refused
+    assert (f"Issue 3 of S-02 is of {written}, later than {day}" in done.stderr) is refused
+
+
 class TestTheDisk:
     after = TEXT.replace("issue: 3", "issue: 4").encode()
 
