@@ -1477,6 +1477,18 @@ class Book:
         """Return the formula or material of that key."""
         return self.formulas.get(key) or self.materials.get(key)
 
+    def on_record(self) -> dict[str, FiledLeaf]:
+        """Return code → the leaf that is in the binder, in its order.
+
+        A formula that was renamed since stands under its code of today, its leaf saying the one that is on the paper.
+        """
+        found: dict[str, FiledLeaf] = {}
+        printed = {leaf.code for leaf in self.filed.leaves}
+        for leaf in self.filed.leaves:
+            now = self.formulas.get(self.naming.former.get(leaf.code.casefold(), "")) if leaf.issue else None
+            found[leaf.code if now is None or now.code in printed else now.code] = leaf
+        return found
+
     def find(self, name: str) -> Formula | Material | None:
         """Return the formula or material called so, ignoring case."""
         return self.at(self.key_of(name))

@@ -36,7 +36,7 @@ class Comparison:
     new: tuple[str, ...]
     """Leaves that the binder has not."""
     changed: tuple[str, ...]
-    """Leaves on which something else is printed now."""
+    """Leaves on which something else is printed now, another code too."""
     withdrawn: tuple[str, ...]
     """Leaves of the binder that the book prints no longer, in the order of the record."""
     looks: tuple[str, ...]
@@ -50,22 +50,26 @@ class Comparison:
         return not (self.new or self.changed or self.withdrawn or self.moved)
 
 
-def compare(filed: Filed, now: Sequence[State]) -> Comparison:
-    """Compare the leaves on record with those that the book prints now, which are in the order of the binder."""
-    then = {leaf.code: leaf for leaf in filed.leaves}
+def compare(then: Mapping[str, FiledLeaf], now: Sequence[State]) -> Comparison:
+    """Compare the leaves on record with those that the book prints now, both in the order of the binder.
+
+    `then` has the code that each leaf has now, which is another than on its paper where it was renamed.
+    """
     here = {leaf.code for leaf in now}
     both = [leaf for leaf in now if leaf.code in then]
     place = {code: number for number, code in enumerate(then)}
     staying = _longest_rising([place[leaf.code] for leaf in both])
     return Comparison(
         new=tuple(leaf.code for leaf in now if leaf.code not in then),
-        changed=tuple(leaf.code for leaf in both if leaf.content != then[leaf.code].content),
+        changed=tuple(leaf.code for leaf in both if not _same(leaf, then[leaf.code])),
         withdrawn=tuple(code for code in then if code not in here),
-        looks=tuple(
-            leaf.code for leaf in both if leaf.content == then[leaf.code].content and leaf.look != then[leaf.code].look
-        ),
+        looks=tuple(leaf.code for leaf in both if _same(leaf, then[leaf.code]) and leaf.look != then[leaf.code].look),
         moved=tuple(leaf.code for leaf in both if place[leaf.code] not in staying),
     )
+
+
+def _same(leaf: State, then: FiledLeaf) -> bool:
+    return leaf.content == then.content and leaf.code == then.code
 
 
 def _longest_rising(numbers: Sequence[int]) -> frozenset[int]:

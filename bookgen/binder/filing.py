@@ -81,16 +81,17 @@ class FilingShown:
 
 
 def filing_sheet(
-    bindery: Bindery, found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, notes: Sequence[str]
+    bindery: Bindery, found: Comparison, printed: Sequence[str], after: Filed, notes: Sequence[str]
 ) -> Sheet:
     """Return the instructions as a leaf; `printed` holds the codes of the leaves to put in, `after` what results."""
     shelf = bindery.shelf
+    then = shelf.book.on_record()
     barred = frozenset(shelf.stems[key] for key in shelf.review.barred) & frozenset(printed)
     shown = FilingShown(
         frame=shelf.frame(),
-        filed=filed.on,
-        counts=_counts(found, printed, filed, after),
-        steps=steps_of(found, printed, filed, after, barred),
+        filed=shelf.book.filed.on,
+        counts=_counts(found, printed, then, after),
+        steps=steps_of(found, printed, then, after, barred),
         notes=tuple(sentence for sentence in (*notes, _on_barred(sorted(barred))) if sentence),
     )
     return bindery.front(shown, "filing", FILING, TITLE)
@@ -108,13 +109,19 @@ def _on_barred(codes: Sequence[str]) -> str:
 
 
 def steps_of(
-    found: Comparison, printed: Sequence[str], filed: Filed, after: Filed, barred: Collection[str] = ()
+    found: Comparison,
+    printed: Sequence[str],
+    then: Mapping[str, FiledLeaf],
+    after: Filed,
+    barred: Collection[str] = (),
 ) -> tuple[Step, ...]:
-    """Return what to do, in the order of the binder as it will be; what goes out stands where it stood."""
-    then = {leaf.code: leaf for leaf in filed.leaves}
+    """Return what to do, in the order of the binder as it will be; what goes out stands where it stood.
+
+    `then` has what is in the binder by the code that it has now.
+    """
     runs = _runs(found, printed, after)
     sort = len(runs) > MOST_MOVES
-    gone = _gone(found, filed)
+    gone = _gone(found, then)
     steps = [*gone.get("", ())]
     before = ""
     for leaf in after.leaves:
@@ -154,15 +161,15 @@ def _runs(found: Comparison, printed: Sequence[str], after: Filed) -> dict[str, 
     return {first: tuple(codes) for first, codes in runs.items()}
 
 
-def _gone(found: Comparison, filed: Filed) -> Mapping[str, Sequence[Step]]:
+def _gone(found: Comparison, then: Mapping[str, FiledLeaf]) -> Mapping[str, Sequence[Step]]:
     """Return code of the leaf before it, where one stays → what is taken out behind it for good."""
     gone: dict[str, list[FiledLeaf]] = {}
     last = ""
-    for leaf in filed.leaves:
-        if leaf.code in found.withdrawn:
+    for code, leaf in then.items():
+        if code in found.withdrawn:
             gone.setdefault(last, []).append(leaf)
         else:
-            last = leaf.code
+            last = code
     return {code: tuple(_taken_out(leaves)) for code, leaves in gone.items()}
 
 
@@ -200,14 +207,14 @@ def _state(leaf: FiledLeaf, *, barred: bool = False) -> LeafState:
     )
 
 
-def _counts(found: Comparison, printed: Sequence[str], filed: Filed, after: Filed) -> tuple[str, ...]:
+def _counts(found: Comparison, printed: Sequence[str], then: Mapping[str, FiledLeaf], after: Filed) -> tuple[str, ...]:
     looks = sum(1 for code in found.looks if code in printed)
     kinds = {
         "changed": len(found.changed), "new": len(found.new), "withdrawn": len(found.withdrawn),
         "in another look": looks, "moved": len(found.moved),
     }  # fmt: skip
     put = sum(leaf.sheets for leaf in after.leaves if leaf.code in printed)
-    out = sum(leaf.sheets for leaf in filed.leaves if leaf.code in printed or leaf.code in found.withdrawn)
+    out = sum(leaf.sheets for code, leaf in then.items() if code in printed or code in found.withdrawn)
     return tuple(_counted(kinds, put, out))
 
 

@@ -35,7 +35,7 @@ from .digest import check_code, content_of
 from .fitting import fitting
 from .front import DIVIDER, FILING, FRONT, GATHERED, divider_shown, title_shown
 from .gathered import gathered, on_one_sheet, points_for
-from .printed import figures_code
+from .printed import figures_code, first_names
 from .records import ContentsSheet, HeldMaterial, LeafKind, MaterialsShown, Running, Sheet
 from .style import MANY_SIDES, SIDES, headline, numbering
 
@@ -128,6 +128,11 @@ class Bindery:
         )
 
     @cached_property
+    def called(self) -> dict[str, str]:
+        """Address of what was called otherwise before → its first address."""
+        return first_names(self.shelf)
+
+    @cached_property
     def _looks(self) -> dict[str, str]:
         return {}
 
@@ -204,7 +209,7 @@ def _formula(bindery: Bindery, page: FormulaShown, code: str, chapter: str) -> S
         issue=page.issue,
         issued=page.issued,
         stamp=page.stamp,
-        figures=figures_code(page),
+        figures=figures_code(page, bindery.called),
     )
 
 

@@ -95,7 +95,7 @@ def print_changes(
             nothing = draft.found.nothing and not draft.pieces
             files, problems = dict(unfiled), tuple[str, ...]()
             if not nothing:
-                files[FILES[CHANGES]], problems = _bound(printing, draft, filed, notes)
+                files[FILES[CHANGES]], problems = _bound(printing, draft, notes)
             if not nothing or {change.path.name for change in printed_changes(target)} != set(files):
                 # Changes that can no longer be filed would mislead; pages and binder stay as they are.
                 part = FolderPart(digest=state_of(filed), files=files)
@@ -187,13 +187,13 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
     """Print what differs, the list of effective sheets last, because it lists the others.  Raises PressError."""
     from ..binder import State, compare, effective_sheets, leaves_of, look_of, record_of, row_on_record
 
-    then = {leaf.code: leaf for leaf in filed.leaves}
+    then = printing.bindery.shelf.book.on_record()
 
     def state(sheet: Sheet) -> State:
         return State(code=sheet.leaf.code, content=sheet.content, look=look_of(sheet, printing.look))
 
     def due(sheets: Sequence[Sheet]) -> list[Sheet]:
-        found = compare(filed, [state(sheet) for sheet in sheets])
+        found = compare(then, [state(sheet) for sheet in sheets])
         codes = {*found.new, *found.changed, *(found.looks if appearance else ())}
         return [sheet for sheet in sheets if sheet.leaf.code in codes]
 
@@ -207,13 +207,13 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
     pieces: dict[str, PrintedLeaf] = {}
     others = leaves_of(printing.bindery)
     _must_know_codes(
-        printing.bindery.shelf.book, filed, {*printing.bindery.codes.values(), *(sheet.leaf.code for sheet in others)}
+        printing.bindery.shelf.book, then, {*printing.bindery.codes.values(), *(sheet.leaf.code for sheet in others)}
     )
     rows = rows_of(others, progress)
     listed = effective_sheets(printing.bindery, rows)
     whole = in_order(rows, rows_of(listed, None))
     return _Draft(
-        found=compare(filed, [state(sheet) for sheet in in_order(others, listed)]),
+        found=compare(then, [state(sheet) for sheet in in_order(others, listed)]),
         pieces=tuple(pieces[leaf.code] for leaf in whole if leaf.code in pieces),
         after=record_of(whole, filed.looks, printing.words, against=state_of(filed)),
         codes=frozenset(
@@ -224,12 +224,12 @@ def _draft(printing: Printing, filed: Filed, appearance: bool, progress: Progres
     )
 
 
-def _must_know_codes(book: Book, filed: Filed, codes: Collection[str]) -> None:
+def _must_know_codes(book: Book, then: Collection[str], codes: Collection[str]) -> None:
     """Raise CodeUnknown where a leaf is on record, none has its code now, and a formula's code cannot be read."""
     nameless = [
         formula.path for formula in book.formulas.values() if "code" not in formula.places or "code" in formula.unread
     ]
-    gone = [leaf.code for leaf in filed.leaves if leaf.code not in codes]
+    gone = [code for code in then if code not in codes]
     if nameless and gone:
         what = f"{gone[0]} is" if len(gone) == 1 else f"{', '.join(gone)} are"
         raise CodeUnknown(
@@ -238,7 +238,7 @@ def _must_know_codes(book: Book, filed: Filed, codes: Collection[str]) -> None:
         )
 
 
-def _bound(printing: Printing, draft: _Draft, filed: Filed, notes: Sequence[str]) -> tuple[bytes, tuple[str, ...]]:
+def _bound(printing: Printing, draft: _Draft, notes: Sequence[str]) -> tuple[bytes, tuple[str, ...]]:
     """Return the changes headed by the filing instructions, and what the press had to say.  Raises PressError."""
     from ..binder import filing_sheet, sheet_style
     from ..press.bind import bind
@@ -248,7 +248,7 @@ def _bound(printing: Printing, draft: _Draft, filed: Filed, notes: Sequence[str]
     bindery = printing.bindery
     room = bindery.shelf.book.workroom
     codes = [piece.code for piece in draft.pieces]
-    leaf = filing_sheet(bindery, draft.found, codes, filed, draft.after, notes)
+    leaf = filing_sheet(bindery, draft.found, codes, draft.after, notes)
     heading = render(leaf.leaf, sheet_style(bindery.theme, room, "filing"), cache=Cache(folder=cache_folder()))
     pieces = (heading, *draft.pieces)
     bound = bind(

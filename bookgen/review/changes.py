@@ -66,6 +66,6 @@ def figures_without_issue(case: Case) -> Iterator[Said]:
     if filed.issue.isdecimal() and int(filed.issue) > issue:
         told = says("issue-below-record", issue=issue, code=case.formula.code, filed=filed.issue)
         yield Said(place=case.place_of("issue", "code"), says=told)
-    elif filed.issue == str(issue) and filed.figures and case.printed(case.figures) != filed.figures:
+    elif filed.issue == str(issue) and filed.figures and filed.figures not in case.printed(case.figures):
         told = says("figures-without-issue", code=case.formula.code, issue=issue, next=issue + 1)
         yield Said(place=case.place_of("issue", "code"), says=told)

@@ -71,7 +71,7 @@ class Ground:
     names: Mapping[str, str]
     """Every name that a line or link may use → the key that it stands for."""
     filed: Mapping[str, FiledLeaf]
-    """Code → its leaf as it was filed last."""
+    """Code of today → its leaf as it was filed last."""
     since: str
     """The day on which it was filed."""
     unread: bool
@@ -92,7 +92,7 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
     for key in _unreadable(book):
         bars.setdefault(key, Barred(root=_code(book, key), says=says("item-unread", item=_called(book, key))))
     signs, names = signs_of(book.workroom), _names(book)
-    filed = {leaf.code: leaf for leaf in book.filed.leaves} if printed else {}
+    filed = book.on_record() if printed else {}
     ground = Ground(signs=signs, names=names, filed=filed, since=book.filed.on, unread=bool(book.unread))
     kept = _still_judged(earlier, ground)
     judged: dict[str, Judged] = {}

@@ -44,8 +44,10 @@ class Gap:
     """The line where it was met."""
 
 
-Printed = Callable[[Figures], str]
-"""The digest of the figures that a formula's sheet prints, as the record of what is in the binder has it.
+Printed = Callable[[Figures], frozenset[str]]
+"""The digests of the figures that a formula's sheet prints, one of which the record of what is in the binder has.
+
+There are two where something on the sheet was called otherwise before.
 
 Digits are the pages' affair, which stand below the review: who has both hands it in.
 """

@@ -3,7 +3,8 @@
 What follows: the file itself, lines, `amount:` links, and links to the file of a material, which bears the name.  What
 stays: a batch number stands on jars, so batch records keep their number and their lines and find the new name by
 `formerly`, while a link in their remarks follows as any other; earlier issues keep every byte; the record of the binder
-tells what is printed on the paper in it, and that is the old code until the new sheet is filed.
+tells what is printed on the paper in it, and that is the old code until the new sheet is filed: by `formerly` it is
+compared with the formula under its new one.
 """
 
 from __future__ import annotations

@@ -699,3 +699,49 @@ def test_any_title_comes_back_from_the_record(title, chapter):
     told = replace(plain, leaves=(replace(plain.leaves[0], title=title, chapter=chapter),))
     assert read_filed(filed_text(told).encode(), desk) == told
     assert desk.findings == []
+
+
+# ── What was renamed since ────────────────────────────────────────────────────────────────────────────────────────
+
+
+class TestAnotherName:
+    @pytest.mark.parametrize(("name", "new"), [("W-01", "W-07"), ("gly", "glycerol"), ("C-02", "H-02")])
+    def test_no_figure_has_changed_with_a_name(self, on_record, name, new):
+        """W-01 is an ingredient of C-01, whose sheet stays what it was but for the name."""
+        before = (on_record / "formulas" / "filed.yaml").read_bytes()
+        assert run("rename", name, new, "--book", on_record).exit_code == 0
+        checked = run("check", "--book", on_record)
+        assert checked.exit_code == 0, checked.stdout
+        assert (on_record / "formulas" / "filed.yaml").read_bytes() == before
+        assert run("rename", new, name, "--book", on_record).exit_code == 0
+        assert run("check", "--book", on_record).exit_code == 0
+
+    def test_a_former_name_that_is_kept_on_the_way_back_makes_no_other_figure(self, on_record):
+        """A batch made under the new code keeps it among the former ones of the old."""
+        assert run("rename", "W-01", "W-07", "--book", on_record).exit_code == 0
+        made = on_record / "formulas" / "batches" / "W-07-2026-11-25.md"
+        made.parent.mkdir()
+        made.write_text(
+            "---\nbatch: W-07-2026-11-25\nof: W-07, issue 2\nmade: 2026-11-25\nobtain: 100 g\n"
+            "weighed:\n  gly: 2.5 g\n  water: 97.5 g\ncame out: 99 g\n---\n"
+        )
+        assert run("rename", "W-07", "W-01", "--book", on_record).exit_code == 0
+        assert "formerly: [W-07]" in (on_record / "formulas" / "waters" / "rose.md").read_text()
+        assert run("check", "--book", on_record).exit_code == 0
+
+    def test_a_figure_under_a_new_code_is_held_against_the_sheet_of_the_old(self, on_record):
+        assert run("rename", "C-02", "H-02", "--book", on_record).exit_code == 0
+        edit(on_record, old="gly: 5.5 %", new="gly: 6.5 %")
+        assert "the figures printed on H-02 changed since issue 3 was filed" in run("check", "--book", on_record).stdout
+
+    def test_its_sheets_are_put_in_for_those_of_the_old_code_and_filed(self, on_record):
+        assert run("rename", "C-02", "H-02", "--book", on_record).exit_code == 0
+        assert run("binder", "--changes", "--book", on_record).exit_code == 0
+        filed = run("filed", "--book", on_record, "--today", LATER)
+        assert filed.exit_code == 0, filed.stderr
+        codes = [leaf["code"] for leaf in record(on_record)["leaves"]]
+        assert ("H-02" in codes, "C-02" in codes) == (True, False)
+        assert run("check", "--book", on_record).exit_code == 0
+        assert run("binder", "--changes", "--book", on_record).stdout.startswith("Nothing to print")
+        edit(on_record, old="gly: 5.5 %", new="gly: 6.5 %")
+        assert run("check", "--book", on_record).exit_code == 1
