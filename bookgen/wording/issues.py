@@ -13,8 +13,8 @@ SENTENCES: Mapping[str, str] = {
     "by hand.",
     "issue-edited": "The figures of {code} changed since issue {issue} was filed, so the file no longer holds that "
     "issue. Put it back as it was, begin the new issue, then make the change.",
-    "issue-too-early": "Issue {issue} of {code} is of {of}, later than {day}: give the day of the new one with --today, "
-    "or correct the date under `changes:`.",
+    "issue-too-early": "Issue {issue} of {code} is of {of}, later than {day}: give the day of the new one with "
+    "--today, or correct the date under `changes:`.",
     "issue-kept-other": "{path} is there already and holds something else: nothing was written.",
     "issue-changed-meanwhile": "{path} was changed while it was read: nothing was written.",
     "issue-not-written": "Cannot write {path}: {why}. The present issue stands as it was.",
