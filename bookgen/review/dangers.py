@@ -6,7 +6,7 @@ Enters: a formula's `Dangers`.  Leaves: findings that ask as a pharmacist does. 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 
 from ..findings import Missing, Place, Severity
 from ..fraction import Fraction
@@ -378,10 +378,7 @@ def _names(case: Case, keys: frozenset[str]) -> tuple[str, ...]:
     return tuple(case.reckoning.book.materials[key].name for key in ordered)
 
 
-def _place_of(case: Case, keys: set[str] | frozenset[str]) -> Place:
+def _place_of(case: Case, keys: Set[str]) -> Place:
     """Return the first line that brings one of the materials, itself or by an intermediate."""
-    for line in case.lines:
-        inner = case.reckoning.figures.get(line.key)
-        if line.key in keys or (inner is not None and not keys.isdisjoint(inner.composition.handled)):
-            return line.line.place
-    return Place(path=case.formula.path)
+    line = next((line for _, line in case.lines_bringing(keys)), None)
+    return Place(path=case.formula.path) if line is None else line.line.place

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from ..findings import Place, Severity
 from ..reckon.figures import Reckoning
 from ..reckon.hlb import APART, blend_told, way_of
-from ..reckon.incompatible import Clash, Party, clashes_told
+from ..reckon.incompatible import Clash, clashes_told
 from ..reckon.preserving import Effect
 from ..reckon.recognised import names_of_tables
 from ..reference import spelt
@@ -54,23 +54,14 @@ def _todo(clash: Clash, reason: str) -> Saying:
 
 def _line_of(case: Case, clash: Clash) -> tuple[Place, str]:
     """Return where the line stands by which both sides are there, and the reason that one of their lines gives."""
-    sides = [_brought_by(case, parties) for parties in (clash.firsts, clash.seconds)]
+    sides = [
+        [number for number, _ in case.lines_bringing({party.key for party in parties})]
+        for parties in (clash.firsts, clash.seconds)
+    ]
     lines = [line for side in sides for line in side]
     later = max((side[0] for side in sides if side), default=None)
     because = next((reason for index in sorted(lines) if (reason := case.lines[index].line.because)), "")
     return (Place(path=case.formula.path) if later is None else case.lines[later].line.place), because
-
-
-def _brought_by(case: Case, parties: tuple[Party, ...]) -> list[int]:
-    """Return the numbers of the lines that bring one of the materials, themselves or by an intermediate."""
-    keys = {party.key for party in parties}
-    found = []
-    for number, line in enumerate(case.lines):
-        inner = case.reckoning.figures.get(line.key)
-        brings = {line.key} if inner is None else inner.composition.handled
-        if not keys.isdisjoint(brings):
-            found.append(number)
-    return found
 
 
 def hlb_too_far(case: Case) -> Iterator[Said]:

@@ -89,15 +89,10 @@ def _way_out(judged: AgainstLimit) -> Saying:
 def _line_of(case: Case, judged: AgainstLimit) -> tuple[Place, str]:
     """Return where the line stands that brings most of what counts, and the reason that a line of it gives."""
     keys = [item.material for item in judged.present]
-    lines = [line for key in keys for line in case.lines if line.counts and key in _brought(case, line.key)]
+    lines = [line for key in keys for line in case.lines if line.counts and key in case.brought_by(line, kept=True)]
     if not lines:
         return Place(path=case.formula.path), ""
     return lines[0].line.place, next((line.line.because for line in lines if line.line.because), "")
-
-
-def _brought(case: Case, key: str) -> frozenset[str]:
-    inner = case.reckoning.figures.get(key)
-    return frozenset({key}) if inner is None else inner.composition.materials | inner.composition.unfiled
 
 
 def two_substances(reckoning: Reckoning) -> Iterator[Said]:

@@ -6,7 +6,7 @@ that follows "title, line n: ".  The function's docstring gives the rule in its 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, field
 
 from ..findings import Missing, Place, Severity
@@ -99,12 +99,23 @@ class Case:
                 return place
         return Place(path=self.formula.path)
 
+    def brought_by(self, line: LineFigure, *, kept: bool = False) -> frozenset[str]:
+        """Return the keys of what a line brings, itself or as an intermediate: all that is handled for it, or what
+        stays in it where `kept`."""
+        inner = self.reckoning.figures.get(line.key)
+        if inner is None:
+            return frozenset({line.key})
+        return inner.composition.materials | inner.composition.unfiled if kept else inner.composition.handled
+
+    def lines_bringing(self, keys: Set[str]) -> Iterator[tuple[int, LineFigure]]:
+        """Yield number and figures of the lines for which one of these materials is handled."""
+        return ((number, line) for number, line in enumerate(self.lines) if not keys.isdisjoint(self.brought_by(line)))
+
     def line_with(self, keys: Iterable[str]) -> Place:
         """Return where the line stands that brings the first of these materials, by itself or in an intermediate."""
         for key in keys:
             for line in self.lines:
-                inner = self.reckoning.figures.get(line.key)
-                if line.counts and (line.key == key or (inner is not None and key in inner.composition.materials)):
+                if line.counts and key in self.brought_by(line, kept=True):
                     return line.line.place
         return self.place_of("ingredients")
 

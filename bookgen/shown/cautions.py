@@ -7,6 +7,7 @@ and the materials' own sentences do not already say it.  None of them says that 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from .. import show
@@ -68,27 +69,45 @@ source)."""
 _KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
 
 
-def handled_in_order(figures: Figures, shelf: Shelf) -> Mapping[str, tuple[str, ...]]:
-    """Return the materials weighed in anywhere on the way → titles of the intermediates that bring them.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bringer:
+    """An intermediate for which a material is handled."""
+
+    title: str
+    """Its title."""
+    holds: bool
+    """True where the material stays in it; false for what is taken out again on the way."""
+
+
+Handled = Mapping[str, tuple[Bringer, ...]]
+"""Materials weighed in anywhere on the way → the intermediates that bring them; none for the formula's own lines."""
+
+
+def handled_in_order(figures: Figures, shelf: Shelf) -> Handled:
+    """Return the materials weighed in anywhere on the way → the intermediates that bring them.
 
     Those of the formula's own lines come first, in their order and with no intermediate; the others by name.
     """
     handled = figures.composition.handled
-    found: dict[str, tuple[str, ...]] = {}
+    found: dict[str, tuple[Bringer, ...]] = {}
     for line in figures.amounts.lines:
         if not line.is_formula and line.key in handled:
             found.setdefault(line.key, ())
     inner = {
-        key: shelf.reckoning.figures[key].composition.handled
+        key: shelf.reckoning.figures[key].composition
         for key in shelf.reckoning.graph.uses.get(figures.key, ())
         if key in shelf.reckoning.figures
     }
     for key in sorted(handled - found.keys(), key=shelf.name):
-        found[key] = tuple(shelf.name(name) for name, materials in inner.items() if key in materials)
+        found[key] = tuple(
+            Bringer(title=shelf.name(name), holds=key in brought.materials or key in brought.unfiled)
+            for name, brought in inner.items()
+            if key in brought.handled
+        )
     return found
 
 
-def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
+def hazards_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caution, ...]:
     """Return the dangers in making a formula: its own, then the materials', each material in one entry."""
     listed = {key: shelf.book.materials[key] for key in materials if key in shelf.book.materials}
     own = tuple(dict.fromkeys(show.sentence(sentence) for sentence in figures.formula.hazards))
@@ -106,7 +125,7 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str
     return tuple(entries)
 
 
-def hazards_in_product(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
+def hazards_in_product(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caution, ...]:
     """Return the dangers of a preparation that stands on the shelf: its own, and those of the materials that make up a
     tenth of it, or may."""
     much = frozenset(_much_of(figures.composition))
@@ -117,7 +136,7 @@ def hazards_in_product(figures: Figures, shelf: Shelf, materials: Mapping[str, t
 
 
 def _of_materials(
-    listed: Mapping[str, Material], brought: Mapping[str, tuple[str, ...]], own: Sequence[str]
+    listed: Mapping[str, Material], brought: Handled, own: Sequence[str]
 ) -> tuple[Mapping[str, list[str]], Mapping[str, str]]:
     """Return what is dangerous in each material and is not the formula's own sentence, and what each is called."""
     told = {
@@ -127,9 +146,7 @@ def _of_materials(
     return told, {key: material.name + _brought(brought[key]) for key, material in listed.items()}
 
 
-def dangers_of_steps(
-    figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]], *, short: bool
-) -> ToldOfStep:
+def dangers_of_steps(figures: Figures, shelf: Shelf, materials: Handled, *, short: bool) -> ToldOfStep:
     """Return what says, of the lines that a step lets in, which hazards their materials have.
 
     In full as the list of hazards has them; `short`, on paper, whose list stands before it, by what is let in alone.
@@ -182,9 +199,17 @@ def _by_making(figures: Figures, spoken: Sequence[str], signs: show.Signs) -> It
         yield from (told.words(signs) for told in told_of_heat(figures.dangers))
 
 
-def _brought(intermediates: Sequence[str]) -> str:
-    """Return which intermediates bring a material, behind its name; nothing for one of the formula's own lines."""
-    return f" (in {', '.join(intermediates)})" if intermediates else ""
+def _brought(intermediates: Sequence[Bringer]) -> str:
+    """Return which intermediates bring a material, behind its name; nothing for one of the formula's own lines.
+
+    It is handled *for* what it is taken out of again, and not in it.
+    """
+    told = [
+        f"{word} {', '.join(titles)}"
+        for word, holds in (("in", True), ("for", False))
+        if (titles := [bringer.title for bringer in intermediates if bringer.holds is holds])
+    ]
+    return f" ({', '.join(told)})" if told else ""
 
 
 def hazards_of_material(material: Material, formula: Sequence[str] = ()) -> tuple[str, ...]:
@@ -203,7 +228,7 @@ def not_known(material: Material) -> tuple[str, ...]:
     return ("Only its name is written, so its hazards are not known.",) if material.is_bare else ()
 
 
-def cautions_of(figures: Figures, shelf: Shelf, materials: Mapping[str, tuple[str, ...]]) -> tuple[Caution, ...]:
+def cautions_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caution, ...]:
     """Return the cautions for use: the formula's own, its intermediates', of the materials it holds, the usual ones.
 
     What was extracted and taken out again has its cautions too, and says so; a filter aid has none here.  Each sentence
@@ -241,12 +266,11 @@ def _words_of_the_law(figures: Figures, signs: show.Signs) -> Iterator[Caution]:
         yield Caution(text=asked.text, who=words_judgement(asked).words(signs))
 
 
-def _made_with(name: str, through: Sequence[str], removal: Removal | None) -> str:
+def _made_with(name: str, through: Sequence[Bringer], removal: Removal | None) -> str:
     """Return whose caution it is: what is in the product by its name, what was extracted with how it was taken out."""
     if removal is None:
         return name
-    brought = f" (in {', '.join(through)})" if through else ""
-    return f"made with {name}{brought}, {TAKEN_OUT[removal]}"
+    return f"made with {name}{_brought(through)}, {TAKEN_OUT[removal]}"
 
 
 def formulas_in(figures: Figures, shelf: Shelf) -> Mapping[str, Removal | None]:

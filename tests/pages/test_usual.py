@@ -224,8 +224,8 @@ def test_what_was_extracted_has_its_cautions_through_intermediates_too() -> None
     )
     said = "Sets off an allergy in some."
     assert f"made with propolis, filtered off: {said}" in cautions_on(pages["formulas/A-1.html"])
-    assert f"made with propolis (in Formula A-1), filtered off: {said}" in cautions_on(pages["formulas/B-1.html"])
-    named = f"made with propolis (in Formula B-1), filtered off: {said}"
+    assert f"made with propolis (for Formula A-1), filtered off: {said}" in cautions_on(pages["formulas/B-1.html"])
+    named = f"made with propolis (for Formula B-1), filtered off: {said}"
     assert named in cautions_on(pages["formulas/C-1.html"])
     assert pages["formulas/C-1.html"].count(said) == 1
     assert named in pages["C-1"], "on the sheet as on the page"
@@ -259,7 +259,7 @@ def test_a_filter_aid_has_no_caution_for_the_user_and_its_dust_in_making(functio
         B=formula("B-1", "A-1: 50 %\noil: to 100 g", "kind: cosmetic", "use: leave-on, face"),
         talc=TALC + (f"function: {usual}\n" if usual else ""),
     )
-    for page, brought in ((pages["formulas/A-1.html"], ""), (pages["formulas/B-1.html"], " (in Formula A-1)")):
+    for page, brought in ((pages["formulas/A-1.html"], ""), (pages["formulas/B-1.html"], " (for Formula A-1)")):
         assert (f"made with talc{brought}, filtered off: Not in a wound." in page) is said
         assert ("Not in a wound." in page) is said
         assert f"talc{brought}: Raises dust" in page
