@@ -188,7 +188,7 @@ def test_order_of_a_formula_page(small: Published) -> None:
 def test_hazards_come_from_inside_intermediates_too(small: Published) -> None:
     page = words(parse(small.site["formulas/C-2.html"].decode()))
     hazards = page[page.index("Hazards") : page.index("Make first")]
-    assert "white clay (in Clear water" in hazards
+    assert "white clay (for Clear water" in hazards
     assert "Raises dust" in hazards
     assert "Undiluted aromatic materials" in hazards
 
