@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -178,16 +178,17 @@ def _is_folder(path: Path) -> bool:
         raise NoBook(f"{path} cannot be opened: {reason.strerror}.") from reason
 
 
-def check_again(root: Path, memory: Memory, earlier: Checked | None) -> Checked:
+def check_again(root: Path, memory: Memory, earlier: Checked | None, first: Collection[str] = ()) -> Checked:
     """Read, reckon and review a book of which most may be known: the same as `check_book`, in less time.
 
-    `memory` holds what was read last, `earlier` what was made of it.  Raises NoBook, and Unreadable before anything is
-    reckoned with a workroom that is not understood.
+    `memory` holds what was read last, `earlier` what was made of it, none of it left behind.  Where keys of formulas
+    are wanted `first`, others may be.  Raises NoBook, and Unreadable before anything is reckoned with a workroom that
+    is not understood.
     """
     workroom_of(root, must_be=True)
     with without_collector():
         book = read_book(root, memory)
-        reckoning = reckon(book, earlier.reckoning if earlier else None)
+        reckoning = reckon(book, earlier.reckoning if earlier else None, first)
         found = review(reckoning, earlier.review if earlier else None, _printed(reckoning))
     return Checked(root=root, book=book, reckoning=reckoning, review=found)
 

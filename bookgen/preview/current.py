@@ -14,6 +14,7 @@ from hashlib import sha256
 from pathlib import Path, PurePosixPath
 from threading import Condition, RLock
 from time import monotonic
+from types import MappingProxyType
 
 from ..findings import Finding
 from ..look import Theme, ThemeFault, load_theme
@@ -46,6 +47,8 @@ MOST_WORKED_ON = 20
 """Files that changed at once and are looked at often from then on, at most."""
 FRESH_S = 0.1
 """Seconds for which what was looked over counts as looked over."""
+FIRST_S = 0.5
+"""Seconds after which the rest of the book follows the pages that are open; by then they have loaded again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +89,7 @@ class Current:
         self._watch = Watch(root)
         self._memory = Memory()
         self._checked: Checked | None = None
+        self._whole: Checked | None = None
         self._theme: Theme | None = None
         self._trouble: Trouble | None = None
         self._files: Mapping[str, bytes] = {}
@@ -95,6 +99,8 @@ class Current:
         self._found: dict[str, list[Finding]] = {}
         self._listeners: dict[str, int] = {}
         self._once_more = 0.0
+        self._ahead: frozenset[str] = frozenset()
+        self._rest_due = 0.0
         self._looked = monotonic()
         self._worked_on: set[str] = set()
         self._closed = False
@@ -107,8 +113,8 @@ class Current:
 
     @property
     def checked(self) -> Checked | None:
-        """The book as it was last read; None where it could not be read yet."""
-        return self._checked
+        """The book as it was last read whole; None where it could not be read yet."""
+        return self._whole
 
     def look(self) -> None:
         """Look over the book and read again what changed, unless that was done a moment ago."""
@@ -119,6 +125,8 @@ class Current:
     def glance(self) -> None:
         """Look whether something stirs, and only then look over the book; does nothing while nobody listens."""
         with self._lock:
+            if 0 < self._rest_due <= monotonic():
+                self._renew()
             if not self._listeners:
                 return
             hot = {self._sources[page] for page in self._listeners if page in self._sources}
@@ -143,14 +151,28 @@ class Current:
             return
         if any(path.split("/")[0] == "themes" for path in changed):
             self._theme = None
-        self._renew()
+        self._renew(self._open())
 
-    def _renew(self) -> None:
-        """Make of the files what they now say.  Whatever is wrong with them becomes a page in words."""
+    def _open(self) -> Mapping[str, str]:
+        """Return the pages of formulas that are open → their keys."""
+        shown = ((page, self._pages.get(self._sources.get(page, ""))) for page in self._listeners)
+        return {page: its[1].code.casefold() for page, its in shown if its and isinstance(its[1], Formula)}
+
+    def _renew(self, first: Mapping[str, str] = MappingProxyType({})) -> None:
+        """Make of the files what they now say.  Whatever is wrong with them becomes a page in words.
+
+        Where a change concerns much of the book, the pages of formulas that are wanted `first` are made at once, the
+        rest of the book a little later.
+        """
         gc.collect()  # what answering left; what the book is made of is not walked any more
         self._trouble = None
+        self._ahead, self._rest_due = frozenset(), 0.0
         try:
-            self._checked = check_again(self._root, self._memory, self._checked)
+            self._checked = check_again(self._root, self._memory, self._whole, tuple(first.values()))
+            if self._checked.reckoning.behind:
+                self._ahead, self._rest_due = frozenset(first), monotonic() + FIRST_S
+            else:
+                self._whole = self._checked
             self._theme = self._theme or load_theme(self._root)
             self._files = site_files(self._checked.reckoning, self._checked.review, self._theme, day=self._today)
             self._index(self._checked)
@@ -187,10 +209,16 @@ class Current:
         with self._lock:
             if path in self._made:
                 return self._made[path]
+            if self._waits(path):
+                self._renew()
             made = self._make(path)
             if path in self._files or path in self._sources:  # any other address may be asked for without end
                 self._made[path] = made
             return made
+
+    def _waits(self, path: str) -> bool:
+        """Tell whether a page may rest on figures that are left behind."""
+        return bool(self._rest_due) and path.endswith(".html") and path not in self._ahead
 
     def _make(self, path: str) -> Answer:
         kind = KINDS.get(PurePosixPath(path).suffix.lower(), "")
@@ -255,7 +283,7 @@ class Current:
         end = monotonic() + seconds
         with self._lock:
             while not self._closed:
-                digest = self.answer(path).digest
+                digest = shown if self._waits(path) else self.answer(path).digest
                 if digest != shown:
                     return digest
                 left = end - monotonic()

@@ -27,7 +27,7 @@ from .current import Current
 ADDRESS = "127.0.0.1"
 CHANGES = "/changes"
 """Where a page listens for its changes."""
-GLANCE_S = 0.02
+GLANCE_S = 0.01
 """Seconds between two glances at the files."""
 ALIVE_S = 1.0
 """Seconds after which a listener is looked after, whether it is still there."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -34,7 +34,7 @@ from .lots import Lots, lots_of
 from .metering import Evaluation, evaluate
 from .moulds import Pieces, pieces_of
 from .recognised import names_of_tables, recognised_among
-from .reuse import graph_again, stale
+from .reuse import graph_again, not_wanted_first, stale
 from .scale import ScaleTable, scale_table
 from .storage import StorageFigure, storage
 from .strengths import strength
@@ -117,15 +117,20 @@ class Reckoning:
     """What was there of each lot, and what every batch took."""
     kept: dict[tuple[str, int], Figures] = field(default_factory=dict, repr=False, compare=False)
     """Key of a formula and number → an earlier issue, reckoned when it was first asked for (`kept.py`)."""
+    behind: frozenset[str] = frozenset()
+    """Formulas whose figures are still those of the earlier reckoning, though something they rest on has changed."""
 
 
-def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
+def reckon(book: Book, earlier: Reckoning | None = None, first: Collection[str] = ()) -> Reckoning:
     """Return the figures of every formula of the book, intermediates first.
 
-    With an `earlier` reckoning, figures that no change touches are the very same as there.
+    With an `earlier` reckoning, figures that no change touches are the very same as there.  Where keys of formulas are
+    wanted `first` and many would be reckoned anew, the others are left `behind`.
     """
     graph = graph_again(book, earlier.book, earlier.graph) if earlier else graph_of(book)
     anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
+    behind = not_wanted_first(anew, first, graph, earlier.graph) if earlier else frozenset()
+    anew -= behind
     lists = listings(book)
     known_as = recognised_among(book.materials, names_of_tables())
     perilous = recognised_among(book.materials, dangers().names)
@@ -235,4 +240,4 @@ def reckon(book: Book, earlier: Reckoning | None = None) -> Reckoning:
             scale=table,
             written=batch if isinstance(batch, Missing) else evaluate(table, batch),
         )
-    return Reckoning(book=book, graph=graph, figures=done, lots=lots_of(book))
+    return Reckoning(book=book, graph=graph, figures=done, lots=lots_of(book), behind=behind)

@@ -6,7 +6,7 @@ record that reading left untouched is the very same object, so that identity tel
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 
 from ..model import Body, Book, Formula, Material, Workroom
@@ -61,6 +61,23 @@ def stale(book: Book, graph: Graph, earlier: Book, earlier_graph: Graph) -> froz
         waiting.extend(above)
     changed = {key for key, formula in book.formulas.items() if earlier.formulas.get(key) is not formula}
     return frozenset(found | changed)
+
+
+AT_ONCE = 20
+"""Formulas that are reckoned anew in one go, at most, where some are wanted before the others."""
+
+
+def not_wanted_first(anew: frozenset[str], first: Collection[str], graph: Graph, earlier: Graph) -> frozenset[str]:
+    """Return which of the formulas to be reckoned anew can wait: neither wanted first nor in what is.
+
+    None can where the book has other formulas than before, or where all take but a moment.
+    """
+    if not first or len(anew) <= AT_ONCE or graph.uses.keys() != earlier.uses.keys():
+        return frozenset()
+    waiting = list(first)
+    for key in waiting:  # grows while it is walked
+        waiting.extend(used for used in graph.uses.get(key, ()) if used not in waiting)
+    return anew.difference(waiting)
 
 
 Item = Formula | Material

@@ -28,6 +28,7 @@ from bookgen.pages.site import site_files
 from bookgen.pipeline import Unreadable, check_again, check_book
 from bookgen.preview import Preview, current
 from bookgen.preview.remarks import script_for
+from bookgen.reckon import reuse
 from bookgen.source import Memory
 from tests.books_of_text import MATERIALS, ONE_BALANCE, formula, write_book
 
@@ -323,6 +324,31 @@ def test_a_change_of_an_intermediate_reaches_the_page_that_uses_it(preview, book
     edit(book / "formulas" / "stock.md", "title: ", "title: The ")
     assert events.readline() == b"event: changed\n"
     assert "The " in page(preview, LOTION)
+
+
+def test_the_page_that_is_open_comes_before_the_rest_of_the_book(preview, book, monkeypatch):
+    monkeypatch.setattr(reuse, "AT_ONCE", 0)
+    monkeypatch.setattr(current, "FIRST_S", 1.0)
+    events = listen(preview, LOTION)
+    other = listen(preview, "materials/gly.html")
+    before = preview.current.checked
+    edit(book / "formulas" / "materials" / "gly.md", "name: gly", "name: newly")
+    assert events.readline() == b"event: changed\n"
+    assert preview.current.checked is before
+    assert "newly" in page(preview, LOTION)
+    assert preview.current.checked is before
+    assert other.readline() == b"event: changed\n"
+    assert preview.current.checked is not before
+    assert "newly" in page(preview, "formulas/S-01.html")
+
+
+def test_a_page_that_is_asked_for_waits_for_nothing_that_is_left_behind(preview, book, monkeypatch):
+    monkeypatch.setattr(reuse, "AT_ONCE", 0)
+    monkeypatch.setattr(current, "FIRST_S", LONG_S)
+    events = listen(preview, LOTION)
+    edit(book / "formulas" / "materials" / "gly.md", "name: gly", "name: newly")
+    assert events.readline() == b"event: changed\n"
+    assert "newly" in page(preview, "formulas/S-01.html")
 
 
 def replaced(path: Path, text: str) -> None:
@@ -748,15 +774,19 @@ class Writing:
 
 
 @pytest.mark.parametrize("seed", range(2))
-def test_after_any_change_the_book_is_what_a_fresh_reading_makes_of_it(tmp_path, seed):
+def test_after_any_change_the_book_is_what_a_fresh_reading_makes_of_it(tmp_path, seed, monkeypatch):
+    monkeypatch.setattr(reuse, "AT_ONCE", 0)
     shutil.copytree(CHECKOUT / "formulas", tmp_path / "formulas")
     writing, memory, known = Writing(tmp_path, seed), Memory(), None
     theme = load_theme(tmp_path)
-    compared = reused = 0
+    compared = reused = left = 0
     for _ in range(12):
         writing.step()
-        before = known
+        before, first = known, ()
         try:
+            if before is not None:
+                first = tuple(writing.chance.sample(sorted(before.book.formulas), 2))
+                ahead = check_again(tmp_path, memory, known, first)
             known = check_again(tmp_path, memory, known)
         except Unreadable:
             assert check_book(tmp_path).unreadable_workroom
@@ -773,7 +803,15 @@ def test_after_any_change_the_book_is_what_a_fresh_reading_makes_of_it(tmp_path,
         for path in writing.chance.sample(pages, 3):
             assert now[path] == then[path], path
         compared += 1
+        assert not known.reckoning.behind
         if before is not None:
+            left += len(ahead.reckoning.behind)
+            early = site_files(ahead.reckoning, ahead.review, theme)
+            for key in fresh.book.formulas.keys() & {*first}:
+                path = f"formulas/{fresh.book.formulas[key].code}.html"
+                assert early[path] == then[path]
+                assert repr(ahead.reckoning.figures[key]) == repr(fresh.reckoning.figures[key])
             reused += sum(known.reckoning.figures.get(key) is one for key, one in before.reckoning.figures.items())
     assert compared > 7
     assert reused > 10 * compared
+    assert left
