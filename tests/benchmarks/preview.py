@@ -14,8 +14,8 @@ the new text, and taken apart:
     render    the page that is open
     browser   telling the page, its reload, and all that waits for a processor
 
-Median and worst over the edits, after a few that warm it up; the target is the first median.  Exits with 1 when it is
-missed.  The machine's load stands beside it, as the figures are of the clock.
+Median and worst over the edits, after a few that warm it up, and whether the median meets its target.  Exits with 1
+when one is missed.  The machine's load stands beside it, as the figures are of the clock.
 """
 
 from __future__ import annotations
@@ -42,7 +42,10 @@ from bookgen.preview.watching import Watch
 
 from .large_book import code, write_large_book
 
-TARGET_MS = 300.0
+OWN_MS = 100.0
+"""Target for the formula itself."""
+SHARED_MS = 300.0
+"""Target for what several hundred formulas use."""
 WARM_UP = 4
 STAGES = ("notice", "parse", "reckon", "review", "render", "browser")
 SHARED, USERS = 0, 300
@@ -160,12 +163,14 @@ def named(text: str, number: int) -> tuple[str, str]:
     return re.sub(r"^name: .*", rf"\g<0>, {mark}", text, count=1, flags=re.MULTILINE), mark
 
 
-def told(words: str, found: list[dict[str, float]]) -> float:
-    """Print one kind of edit; return its median."""
+def told(words: str, found: list[dict[str, float]], target: float) -> bool:
+    """Print one kind of edit; return whether its median meets the target."""
     whole = [one["all"] for one in found]
     split = "  ".join(f"{stage} {median(one[stage] for one in found):.0f}" for stage in STAGES)
-    print(f"{words:44} median {median(whole):4.0f} ms, worst {max(whole):4.0f} ms  ({split})", flush=True)
-    return median(whole)
+    met = median(whole) <= target
+    against = f"target {target:.0f} {'met' if met else 'MISSED'}"
+    print(f"{words:42} median {median(whole):4.0f} ms, {against}, worst {max(whole):4.0f} ms  ({split})", flush=True)
+    return met
 
 
 @contextmanager
@@ -219,15 +224,19 @@ def main() -> int:
             formulas, materials = current.book.formulas, current.book.materials
             load = f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors"
             print(f"A book of {asked.count} formulas; {asked.edits} edits of each kind; {load}.")
-            own = told("the formula itself", edits.measure(address, book / formulas[user].path, titled, asked.edits))
+            own = edits.measure(address, book / formulas[user].path, titled, asked.edits)
+            met = [told("the formula itself", own, OWN_MS)]
             words = f"a material that {len(used_by[material])} formulas use"
-            told(words, edits.measure(address, book / materials[material].path, named, asked.edits))
+            met.append(
+                told(words, edits.measure(address, book / materials[material].path, named, asked.edits), SHARED_MS)
+            )
             shared = code(SHARED).casefold()
             words = f"an intermediate that {len(used_by[shared])} formulas use"
-            told(words, edits.measure(address, book / formulas[shared].path, titled, asked.edits))
+            met.append(
+                told(words, edits.measure(address, book / formulas[shared].path, titled, asked.edits), SHARED_MS)
+            )
         chromium.close()
-    print(f"edit to browser {own:.0f} ms, target {TARGET_MS:.0f} ms: {'met' if own <= TARGET_MS else 'MISSED'}")
-    return 0 if own <= TARGET_MS else 1
+    return 0 if all(met) else 1
 
 
 if __name__ == "__main__":
