@@ -123,6 +123,10 @@ class PieceForm(StrEnum):
         """Its name for a single one: `suppository`."""
         return _SINGULAR.get(self.value, self.value.removesuffix("s"))
 
+    def of(self, count: int) -> str:
+        """Return its name for so many."""
+        return self.one_piece if count == 1 else self.value
+
 
 _SINGULAR = {"suppositories": "suppository"}
 

@@ -276,7 +276,7 @@ def material_height(page: MaterialShown, column: Column) -> float:
 
 def _words(fact: Fact) -> str:
     figures = "".join(figure.text + figure.unit for figure in fact.figures)
-    return f"{fact.term} {figures} {as_text(fact.text)} {fact.note}  "
+    return f"{fact.term} {figures} {as_text(fact.text)} {as_text(fact.note)}  "
 
 
 def _keeping(facts: Sequence[Fact], column: Column) -> float:

@@ -27,7 +27,7 @@ _BLOCK = (
 _BROKEN = re.compile(rf"(</?{_BLOCK}[^<>]*>)\n\s*|\n\s*(?=</?{_BLOCK})")
 _PLAIN = re.compile(r"[^\s\"'=<>`&]+")
 _FOLLOWED = re.compile(
-    r"(?:obtain|start|first-|link-|printed-total|left-out|accepted-error|smallest-batch|enough-batch|period)"
+    r"(?:obtain|pieces|start|first-|link-|printed-total|left-out|accepted-error|smallest-batch|enough-batch|period)"
     r"|line-\d+\.(?!(?:written|percent|low|high|drop)$)"
 )
 

@@ -20,8 +20,8 @@ from ..reckon.from_shelf import OtherContent, Proposal
 from ..reckon.known import over
 from ..reckon.label import asks_for_content
 from ..reckon.metering import Evaluation
-from ..reckon.moulds import Pieces
 from ..reckon.on_shelf import ShelfLot
+from ..reckon.pieces import Pieces
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
 from ..show import (

@@ -29,7 +29,7 @@ from ..reckon.known import add, less
 from ..reckon.label import LEAST_CONTENT
 from ..reckon.links import rows_of, takes_rest
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
-from ..reckon.moulds import Pieces
+from ..reckon.pieces import Pieces
 from ..reckon.plans import Plan
 from ..reckon.same import Same
 from ..reckon.scale import Measure, ScaleRow, ScaleTable
@@ -44,6 +44,7 @@ from ..shown.sentences import SENTENCES
 from ..shown.shelf import Shelf
 from ..shown.table import balance_words, drops_to_weigh_words, one_ml
 from ..shown.verdict import OTHERWISE
+from ..shown.wanted import batch_in_words
 from ..source.pieces import MOST, NAMES, PATTERN
 from ..units import UNITS, Dimension
 from ..wording.saying import says
@@ -72,7 +73,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
         "written": exactly(weighing.evaluation.obtain),
         "labelled": figures.label.entries != (),
         **({} if figures.pieces is None else {"pieces": _pieces(figures.pieces)}),
-        "text": f"{show.plain(weighing.evaluation.obtain, shelf.signs)} {figures.scale.unit}",
+        "text": batch_in_words(figures, weighing.evaluation.obtain, shelf.signs),
         "decimal": shelf.signs.decimal,
         "accepted": exactly(room.accepted_error.share),
         "drips": html_of(drops_to_weigh_words(shelf)),

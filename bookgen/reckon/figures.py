@@ -32,7 +32,7 @@ from .label import LabelList, label_list
 from .limits import Limits, limits_of
 from .lots import Lots, lots_of
 from .metering import Evaluation, evaluate
-from .moulds import Pieces, pieces_of
+from .pieces import Pieces, pieces_of
 from .recognised import names_of_tables, recognised_among
 from .reuse import graph_again, not_wanted_first, stale
 from .scale import ScaleTable, scale_table

@@ -82,7 +82,7 @@ def content_on_label(weighing: Weighing) -> tuple[Fraction, str] | None:
         return weighing.container.value, weighing.container.unit
     if asked is not None and asked.form is not None:
         count = asked.pieces - asked.spare
-        return Fraction(count), asked.form.one_piece if count == 1 else asked.form.value
+        return Fraction(count), asked.form.of(count)
     return None if asked is None else (weighing.evaluation.obtain, weighing.figures.scale.unit)
 
 

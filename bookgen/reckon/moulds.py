@@ -1,4 +1,4 @@
-"""Pieces: what a mould takes once other things are in the base, and what one finished piece weighs.
+"""Moulds: what they take of a base once other things are in it.
 
 Enters: a formula by pieces, its lines, the book.  Leaves: the basis of calculation in grams, so that everything after
 it knows only weights.
@@ -7,20 +7,14 @@ it knows only weights.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import Book, Fill, Formula, Known, Line, Material, PieceForm
+from ..model import Book, Fill, Formula, Known, Line, Material
 from ..wording.saying import says
 from .known import ONE, ZERO, add, less, over, times
 from .standing import StrengthOf, Whole, alone, by_density, unfound
-
-if TYPE_CHECKING:
-    from .amounts import Amounts
-    from .composition import Composition
-    from .flow import Flow
 
 
 def in_moulds(formula: Formula, lines: Sequence[Line], basis: Whole, book: Book, strength: StrengthOf) -> Whole:
@@ -83,48 +77,3 @@ def displaced(line: Line, base: str, book: Book) -> Known:
         return found
     told = says("displaces-unknown", name=book.name_of(line.material), base=base)
     return Missing(says=told, place=line.amount_place, cause="missing-displacement")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pieces:
-    """What one piece is."""
-
-    form: PieceForm
-    """What the pieces are."""
-    count: int
-    """How many the written amounts make."""
-    grams: Known
-    """Grams of one finished piece."""
-    holds: tuple[tuple[int, str, Fraction], ...]
-    """Number and name of each line that counts, but of the base, with the grams of it that one finished piece holds."""
-
-
-def pieces_of(formula: Formula, amounts: Amounts, flow: Flow, composition: Composition) -> Pieces | None:
-    """Return what one piece weighs and holds.
-
-    A piece weighs what comes out of the written amounts, but for the yield, ÷ the number of pieces; of each line it
-    holds the line's share of the finished product.
-
-    Source: own arithmetic.
-    """
-    if formula.makes is None or formula.makes.form is None:
-        return None
-    each = piece_weight(formula, flow)
-    held = []
-    if isinstance(each, Fraction):
-        for line in amounts.lines:
-            share = composition.by_line.get(line.index)
-            if share is not None and not line.is_fill:
-                held.append((line.index, line.name, share * each))
-    count = int(formula.makes.quantity.value)
-    return Pieces(form=formula.makes.form, count=count, grams=each, holds=tuple(held))
-
-
-def piece_weight(formula: Formula, flow: Flow) -> Known:
-    """Return the grams of one finished piece: what comes out of the written amounts, but for the yield, ÷ the pieces.
-
-    Source: own arithmetic.
-    """
-    if formula.makes is None or formula.makes.form is None:
-        return Missing(says=says("no-pieces-made"))
-    return over(over(flow.as_written, flow.yield_), formula.makes.quantity.value)

@@ -24,9 +24,16 @@ def weight(name: str, grams: Fraction, step: Fraction | None, signs: show.Signs,
     return Figure(text=show.metered(grams, step, signs), value=show.exact(grams), name=name, unit=unit)
 
 
-def significant(name: str, grams: Fraction, signs: show.Signs) -> Figure:
-    """A weight that no balance reads, of three significant figures."""
-    return Figure(text=show.significant(grams, signs=signs), value=show.exact(grams), name=name, unit="g")
+def small_weight(name: str, grams: Fraction, signs: show.Signs) -> Figure:
+    """What one piece or one dose holds, of three significant figures, in g, mg or µg; its value is in that unit."""
+    unit, per_gram = show.unit_for(grams)
+    much = grams * per_gram
+    return Figure(text=show.significant(much, signs=signs), value=show.exact(much), name=name, unit=unit)
+
+
+def count(name: str, number: int) -> Figure:
+    """A number of things."""
+    return Figure(text=str(number), value=str(number), name=name)
 
 
 def volume(name: str, ml: Fraction, signs: show.Signs, unit: str = "mL") -> Figure:

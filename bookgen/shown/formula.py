@@ -25,7 +25,7 @@ from .phrases import Figure, Phrase, Prose, ToldOfStep, coded, phrase
 from .records import BarPicture, ChangeEntry, Fact, FormulaShown, LineagePicture, Link, TextPart
 from .shelf import Shelf, Way
 from .table import table_of, up_to
-from .wanted import wishes
+from .wanted import batch_in_words, wishes
 from .why import carries_of, composition_of, why_of
 
 CAUTIONS = "cautions"
@@ -107,7 +107,7 @@ def _used_in(key: str, shelf: Shelf) -> tuple[Link, ...]:
 
 def _as_written(figures: Figures, signs: show.Signs) -> str:
     batch = figures.flow.as_written
-    return "" if isinstance(batch, Missing) else show.with_unit(show.plain(batch, signs), figures.scale.unit)
+    return "" if isinstance(batch, Missing) else show.written(batch_in_words(figures, batch, signs), signs)
 
 
 def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Phrase, Link | None]:

@@ -12,9 +12,9 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..reckon.figures import Figures
 from ..reckon.first import MakeFirst
-from ..reckon.moulds import Pieces
+from ..reckon.pieces import Pieces
 from ..reckon.weighing import Weighing
-from .figures import batch, significant, stated_percent, weight
+from .figures import batch, count, small_weight, stated_percent, weight
 from .phrases import joined, phrase
 from .records import Fact, First
 from .sentences import said
@@ -31,9 +31,12 @@ def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
     order = ("mL", "g") if unit == "mL" else ("g", "mL")
     obtain = tuple(figure for own in order for figure in batch(*by_unit[own], step, signs))
-    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known"), *start_facts(weighing, signs)]
-    if isinstance(weighing.figures.pieces, Pieces):
-        facts.append(piece_fact(weighing.figures.pieces, signs))
+    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
+    if figures.pieces is not None and isinstance(number := figures.pieces.whole_in(weighing.obtain_g), int):
+        facts.append(Fact(term=figures.pieces.form.value.capitalize(), figures=(count("pieces", number),)))
+    facts += start_facts(weighing, signs)
+    if figures.pieces is not None:
+        facts.append(piece_fact(figures.pieces, signs))
     if figures.formula.yield_ is not None:
         facts.append(Fact(term="Yield", figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
     return tuple(replace(fact, means=_MEANS.get(fact.term, "")) for fact in facts)
@@ -58,13 +61,13 @@ def piece_fact(pieces: Pieces, signs: show.Signs) -> Fact:
     """Return what one piece weighs, and what it holds of each line but the base, as written."""
     if isinstance(pieces.grams, Missing):
         return Fact(term=f"One {pieces.form.one_piece}", text="weight not known")
-    weighs = significant("piece.g", pieces.grams, signs)
+    weighs = small_weight("piece", pieces.grams, signs)
     holds = [
-        phrase("{much} of {what}", much=significant(f"piece-{index}.g", grams, signs), what=name)
+        phrase("{much} of {what}", much=small_weight(f"piece-{index}", grams, signs), what=name)
         for index, name, grams in pieces.holds
     ]
-    text = phrase("with {what}", what=joined(", ", holds)) if holds else ""
-    return Fact(term=f"One {pieces.form.one_piece}", figures=(weighs,), text=text)
+    note = phrase("with {what}", what=joined(", ", holds)) if holds else ""
+    return Fact(term=f"One {pieces.form.one_piece}", figures=(weighs,), note=note)
 
 
 def _less_removed(figures: Figures) -> str:

@@ -141,7 +141,7 @@ def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[Label
 def _strength(strength: ActiveStrength, piece: str, signs: show.Signs) -> str:
     """Return how much there is of an active: in one piece by weight, else as a percentage; empty where not known."""
     if strength.each is not None:
-        return f"{strength.name} {show.with_unit(show.significant(strength.each, signs=signs), 'g')} in one {piece}"
+        return f"{strength.name} {show.small_weight(strength.each, signs)} in one {piece}"
     if isinstance(strength.share, Missing):
         return ""
     return f"{strength.name} {show.with_unit(show.plain(strength.share * 100, signs), '%')}"

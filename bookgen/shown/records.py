@@ -39,7 +39,7 @@ class Fact:
     """The words; may be empty when figures say it."""
     figures: tuple[Figure, ...] = ()
     """Numbers, before the words."""
-    note: str = ""
+    note: str | Phrase = ""
     """A remark in second ink."""
     general: bool = False
     """True for what holds of every formula of the book; sheets leave it out to stay short."""

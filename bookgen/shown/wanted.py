@@ -9,6 +9,14 @@ from ..reckon.figures import Figures
 from .shelf import Shelf
 
 
+def batch_in_words(figures: Figures, obtain: Fraction, signs: show.Signs) -> str:
+    """Return the batch as written in the words that ask for it: `250 g`, `12 suppositories`."""
+    pieces = figures.pieces
+    if pieces is not None and pieces.whole_in(obtain) == pieces.count:
+        return f"{pieces.count} {pieces.form.of(pieces.count)}"
+    return f"{show.plain(obtain, signs)} {figures.scale.unit}"
+
+
 def wishes(figures: Figures, shelf: Shelf) -> str:
     """Return examples of batches that the field of this formula takes, in its own unit and of its own lines."""
     unit = "mL" if figures.formula.density is not None or figures.scale.unit == "mL" else "g"

@@ -55,7 +55,7 @@ def read_count(text: str, comma: bool) -> Makes | Complaint | None:
 
 def named(count: int, form: PieceForm) -> str:
     """Return `1 capsule`, `12 capsules`."""
-    return f"{count} {form.one_piece if count == 1 else form.value}"
+    return f"{count} {form.of(count)}"
 
 
 def read_pieces(text: str, comma: bool, form: PieceForm | None) -> Obtain | Complaint | None:

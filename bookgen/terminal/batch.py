@@ -158,7 +158,7 @@ def fact_words(fact: Fact) -> str:
 def fact_text(fact: Fact) -> str:
     """Return a fact as it stands by itself: `One capsule 0.300 g with 0.250 g of zinc oxide`."""
     figures = map(figure_text, fact.figures)
-    note = f"({fact.note})" if fact.note else ""
+    note = f"({in_one_line(fact.note)})" if fact.note else ""
     return " ".join(part for part in (fact.term, *figures, in_one_line(fact.text), note) if part)
 
 

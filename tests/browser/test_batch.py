@@ -574,6 +574,7 @@ def test_pieces_are_asked_for_on_a_page_as_at_the_command(opened, tmp_path):
     book = check_book(folder)
     publish(book, tmp_path / "site", binder=False)
     page = opened(tmp_path / "site" / "formulas" / "S.html")
+    assert page.input_value("#obtain") == "12 suppositories"
     for asked in (*PIECES, *NO_PIECES):
         told, refused, value = answer(page, asked)
         assert refused == (asked in NO_PIECES), told
@@ -583,3 +584,5 @@ def test_pieces_are_asked_for_on_a_page_as_at_the_command(opened, tmp_path):
             assert refused, asked
         else:
             assert value == weighing.evaluation.obtain, asked
+            number = page.locator("[data-figure=pieces]").inner_text()
+            assert number == str(weighing.figures.pieces.whole_in(weighing.obtain_g)), asked

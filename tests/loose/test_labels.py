@@ -76,7 +76,7 @@ SAYS = {
     ],
     ("M-03", "12 + 2", WISH): [
         "Thing M-03", "Use by 2026-04-02", "12 pastilles Batch: M-03-2026-03-02",
-        "Contains: a 0.250 g in one pastille", "Balm.", "Use: leave-on, hands, adults", "Compounded preparation.",
+        "Contains: a 250 mg in one pastille", "Balm.", "Use: leave-on, hands, adults", "Compounded preparation.",
         f"Cautions: A medicine: for dose and use ask a pharmacist or doctor. {KEPT}", "Weir Yard Pottery, Millbrook",
     ],
     ("T-01", None, OWN): [

@@ -51,6 +51,11 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
     }
     if name in fixed:
         return fixed[name]
+    if name == "pieces":
+        return Fraction(floor(weighing.obtain_g / figures.pieces.grams))
+    if (match := re.fullmatch(r"piece-?(\d*)", name)) is not None:
+        held = {str(index): grams for index, _, grams in figures.pieces.holds} | {"": figures.pieces.grams}
+        return held[match[1]] * (1 if held[match[1]] >= 1 else 1000)
     if name == "evaporated":
         return flow.evaporated * 100
     if name in ("water", "alcohol"):

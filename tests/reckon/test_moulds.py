@@ -81,7 +81,7 @@ def test_pieces_are_asked_for_by_their_number(tmp_path: Path) -> None:
     folder = write_book(tmp_path, {"K": text})
     told = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "K", "--obtain", "12 + 2", "--book", str(folder)])
     assert "\nTo obtain 12 + 2 capsules = 4.2 g  ·" in told.stdout
-    assert "\nOne capsule 0.300 g with 0.250 g of a\n" in told.stdout.replace("\u202f", " ")
+    assert "\nOne capsule 300 mg (with 250 mg of a)\n" in told.stdout.replace("\u202f", " ")
     checked = check_book(folder)
     shelf = shelf_of(checked.reckoning, checked.review)
     (figures,) = checked.reckoning.figures.values()

@@ -19,7 +19,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"part", "parts"),
     (r"line-#\.(ml|one-ml)|density-.+", "volume"),
     (r"obtain\.(g|ml)|start|start\.g|yield|batch-yield", "weigh-in-all"),
-    (r"piece(-#)?\.g", "one-piece"),
+    (r"pieces|piece(-#)?", "one-piece"),
     (r"evaporated|line-#\.loss", "evaporation"),
     (r"line-#\.metered", "weights"),
     (r"printed-total|left-out", "printed-total"),

@@ -43,6 +43,7 @@ from ...reckon import (
     needs,
     on_shelf,
     percents,
+    pieces,
     plans,
     preserving,
     recount,
@@ -112,7 +113,7 @@ PARTS: tuple[WorkPart, ...] = (
             _paragraph("parts", "Parts", _rule(amounts.part_weight, worked_formula.parts)),
             _paragraph("fill", "The fill", _rule(amounts.fill_weight, worked_formula.fill)),
             _paragraph("moulds", "What a mould takes", _rule(moulds.in_moulds, worked_formula.cast)),
-            _paragraph("one-piece", "One piece", _rule(moulds.pieces_of, worked_formula.one_piece)),
+            _paragraph("one-piece", "One piece", _rule(pieces.pieces_of, worked_formula.one_piece)),
             _paragraph(
                 "volume",
                 "Grams and millilitres",

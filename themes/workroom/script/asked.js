@@ -59,10 +59,9 @@ const quantity = text => {
 
 /* In the formula's own unit; grams and millilitres are turned into each other only through its density. */
 const inOwn = ({value, unit}) => {
-  const table = tables.get(page.own);
-  if (unit === table.unit) return value;
-  return inUnit(table, unit === "g" ? value : null, unit === "mL" ? value : null)
-    || refuse(`${unit} cannot be turned into ${table.unit}: ${table.title} states no density.`);
+  if (unit === own.unit) return value;
+  return inUnit(own, unit === "g" ? value : null, unit === "mL" ? value : null)
+    || refuse(`${unit} cannot be turned into ${own.unit}: ${own.title} states no density.`);
 };
 
 /* How much of a supply one unit of the batch takes, also inside what is made first; what is there is not made. */
@@ -121,12 +120,12 @@ const fromSupplies = text => {
     return over(one.value, used);
   });
   let batch = batches.reduce(least), limit = asked[batches.findIndex(one => !order(one, batch))];
-  const table = tables.get(page.own), all = times(table.grams, batch), balance = all && balanceFor(all);
+  const all = times(own.grams, batch), balance = all && balanceFor(all);
   const grid = balance ? balance[0] : [1n, 100n];
   /* Half of what is too much is taken off at once, as what is weighed moves in jumps; the rest in single steps. */
   for (let lessened = false;; lessened = true) {
-    const own = evaluate(table, batch), made = firsts(own, ready), short = asked.map(one => {
-      const {used, sound} = takenOf(one.found[0], one.unit, one.found[1], own, made);
+    const now = evaluate(own, batch), made = firsts(now, ready), short = asked.map(one => {
+      const {used, sound} = takenOf(one.found[0], one.unit, one.found[1], now, made);
       if (used && order(used, one.value) > 0) return [one, over(less(used, one.value), times(one.per, whole(2)))];
       return lessened && !sound ? [one, over(batch, whole(100))] : null;
     }).filter(Boolean);
@@ -143,7 +142,7 @@ const fromSupplies = text => {
 const inTimes = (typed, number) => {
   if (!number[0]) refuse(`${typed} is nothing: write a figure above zero.`);
   const batch = times(page.written, number);
-  return {batch, ready: [], says: `${plain(batch)}\u202f${tables.get(page.own).unit}: ${plain(number)} × as written.`};
+  return {batch, ready: [], says: `${plain(batch)}\u202f${own.unit}: ${plain(number)} × as written.`};
 };
 const WORDS = new Map([["twice", whole(2)], ["double", whole(2)], ["triple", whole(3)], ["half", HALF]]);
 
@@ -156,7 +155,7 @@ const inPieces = ([, first, name, second, other], {each, forms, one, several, no
   const form = forms[(name || other || several).toLowerCase()];
   if (form !== several && form !== "pieces") refuse(wrong);
   const count = [first, second].filter(Boolean).map(numberIn).reduce(add);
-  if (count[1] !== 1n || !count[0] || !each) refuse(none);
+  if (count[1] !== 1n || !count[0]) refuse(none);
   return {batch: times(count, each), ready: [], says: `${plain(count)} ${count[0] === 1n ? one : several}.`};
 };
 
@@ -189,7 +188,7 @@ const read = typed => {
   else if (so || word) asked = inTimes(text, word || numberIn(so[1] || so[2]));
   else if (boxes) asked = inContainers(boxes[1], boxes[2], boxes[3]);
   else asked = {batch: inOwn(quantity(text)), ready: []};
-  const table = tables.get(page.own), grams = times(table.grams, asked.batch), finest = page.balances[0];
+  const grams = times(own.grams, asked.batch), finest = page.balances[0];
   if (grams && finest && order(grams, finest[0]) < 0)
     refuse(`${plain(grams)}\u202fg in all is less than the balance reads (${plain(finest[0])}\u202fg).`);
   return asked;

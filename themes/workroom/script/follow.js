@@ -247,7 +247,7 @@ const after = at => {
 if (followed) for (const one of heads) one.words = one.hole.innerHTML;
 const asWritten = followed && rows.map((_, at) => after(at).map(one => one.outerHTML).join(""));
 
-const put = (name, text, value) => all(`[data-figure="${name}"]`).forEach(one => {
+const put = (name, text, value = text) => all(`[data-figure="${name}"]`).forEach(one => {
   one.textContent = text;
   one.value = value;
 });
@@ -277,6 +277,7 @@ const print = (evaluation, ready, written) => {
   const other = unit === "g" ? over(evaluation.obtain, own.density) : times(evaluation.obtain, own.density);
   for (const [name, amount] of [["g", unit === "g" ? evaluation.obtain : other], ["mL", unit === "g" ? other : evaluation.obtain]])
     if (amount) put("obtain." + name.toLowerCase(), ofBatch(amount, name, evaluation.read), machine(amount));
+  if (page.pieces) put("pieces", floor(over(evaluation.obtain, page.pieces.each)));
   if (evaluation.grams) put("start.g", onStep(evaluation.grams, evaluation.read), machine(evaluation.grams));
   if (evaluation.start) put("start", ofBatch(evaluation.start, unit, evaluation.read), machine(evaluation.start));
   const cells = lines.map((one, at) => {
