@@ -15,7 +15,7 @@ from .source import read_book
 from .source.bringing import AMOUNT_HEADS, Brought, columns_of, holds_amounts, materials_of
 from .source.bringing_formulas import formulas_of
 from .source.foreign import MOST_ROWS, CannotBring, Foreign, read_foreign
-from .source.old_units import Measures
+from .source.old_units import Accepted
 from .source.writing import write_new
 from .wording.saying import says
 
@@ -35,12 +35,16 @@ MOST_BYTES = 20_000_000
 
 
 def plan(
-    root: Path, file: Path, decimal: str | None = None, taken: Sequence[str] = (), measures: str | None = None
+    root: Path,
+    file: Path,
+    decimal: str | None = None,
+    taken: Sequence[str] = (),
+    accepted: Accepted = Accepted(),  # noqa: B008
 ) -> BringPlan:
     """Return what the table in a file becomes; nothing is written.
 
     `decimal` is `comma` or `point` where the user said so, `taken` what columns are, as `HEAD=KEY, UNIT`,
-    `measures` is `us` or `imperial` where old units are to be turned.  Raises NoBook, CannotBring and OSError.
+    `accepted` which old units are to be turned.  Raises NoBook, CannotBring and OSError.
     """
     must_be_book(root)
     with file.open("rb") as opened:
@@ -54,7 +58,6 @@ def plan(
     comma = book.workroom.decimal is DecimalSign.COMMA
     if holds_amounts(table, taken):
         columns = columns_of(table, taken, AMOUNT_HEADS)
-        accepted = None if measures is None else Measures(measures)
         return BringPlan(table=table, brought=formulas_of(table, columns, book, comma, accepted))
     return BringPlan(table=table, brought=materials_of(table, book, comma, taken))
 

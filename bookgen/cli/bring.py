@@ -27,9 +27,20 @@ if TYPE_CHECKING:
 @click.option(
     "--measures", type=click.Choice(["us", "imperial"]), help="Turn old units into g and mL, by these measures."
 )
+@click.option(
+    "--weights", type=click.Choice(["avoirdupois", "apothecaries"]), help="Turn ounces and pounds into g, by these."
+)
 @click.option("--yes", is_flag=True, help="Write without asking, as in a pipe.")
 @common
-def bring(file: Path, decimal: str | None, taken: tuple[str, ...], measures: str | None, yes: bool, book: Path) -> int:
+def bring(
+    file: Path,
+    decimal: str | None,
+    taken: tuple[str, ...],
+    measures: str | None,
+    weights: str | None,
+    yes: bool,
+    book: Path,
+) -> int:
     """Bring the table in FILE, as CSV, into the book: a new file for each material, or for each formula.
 
     A table with a column of amounts holds formulas, a row for each line, with their codes; any other holds materials.
@@ -46,10 +57,14 @@ def bring(file: Path, decimal: str | None, taken: tuple[str, ...], measures: str
     from ..bringing import plan
     from ..pipeline import NoBook
     from ..source.foreign import CannotBring
+    from ..source.old_units import Accepted, Measures, Weights
     from ..source.writing import CannotAdd
 
+    accepted = Accepted(
+        measures=Measures(measures) if measures else None, weights=Weights(weights) if weights else None
+    )
     try:
-        planned = plan(book, file, decimal, taken, measures)
+        planned = plan(book, file, decimal, taken, accepted)
     except (NoBook, CannotBring) as refused:
         raise click.UsageError(str(refused)) from refused
     _tell(planned)

@@ -14,15 +14,13 @@ from .amounts import tidy
 from .blank import stem_of, written
 from .bringing import NUMBER, Brought, TakenColumn, complaint_of, plain_remark, value_of
 from .foreign import CannotBring, Foreign
-from .old_units import Measures, in_metric
+from .old_units import Accepted, as_fraction, in_metric
 from .values import name_complaint
 
 
-def formulas_of(
-    table: Foreign, columns: Sequence[TakenColumn], book: Book, comma: bool, measures: Measures | None
-) -> Brought:
-    """Return the formulas of a table; `comma` tells whether the book has a decimal comma, `measures` which old units
-    the user accepts.  Raises CannotBring."""
+def formulas_of(table: Foreign, columns: Sequence[TakenColumn], book: Book, comma: bool, accepted: Accepted) -> Brought:
+    """Return the formulas of a table; `comma` tells whether the book has a decimal comma, `accepted` which old
+    units the user lets be turned.  Raises CannotBring."""
     at = {column.key: number for number, column in enumerate(columns) if column.key}
     for key in ("code", "name"):
         if key not in at:
@@ -40,7 +38,7 @@ def formulas_of(
     for rows in groups.values():
         code = rows[0][1][at["code"]]
         try:
-            title, text = _formula(code, rows, columns, book, (table.comma, comma), measures, told)
+            title, text = _formula(code, rows, columns, book, (table.comma, comma), accepted, told)
         except CannotBring as left_out:
             told.append(says("formula-left-out", code=code, why=left_out.says))
             continue
@@ -58,7 +56,7 @@ def _formula(
     columns: Sequence[TakenColumn],
     book: Book,
     commas: tuple[bool, bool],
-    measures: Measures | None,
+    accepted: Accepted,
     told: list[Saying],
 ) -> tuple[str, str]:
     """Return title and text of one formula; cells that are not understood are told.  Raises CannotBring."""
@@ -85,7 +83,7 @@ def _formula(
             for column, cell in zip(columns, cells, strict=True)
             if cell and not column.key
         ]
-        amount, remark, why = _amount(cells, columns, commas[0], measures)
+        amount, remark, why = _amount(cells, columns, commas[0], accepted)
         where = at["amount"]
         for key in ("name", "function", "phase", "title"):
             if key in at and (cells[at[key]].startswith("=") or (key == "name" and not cells[at[key]])):
@@ -123,7 +121,7 @@ def _formula(
 
 
 def _amount(
-    cells: tuple[str, ...], columns: Sequence[TakenColumn], comma: bool, measures: Measures | None
+    cells: tuple[str, ...], columns: Sequence[TakenColumn], comma: bool, accepted: Accepted
 ) -> tuple[str, Saying | None, Saying | None]:
     """Return an amount with its unit, how it was turned from an old unit, and why it is not understood."""
     at = {column.key: number for number, column in enumerate(columns) if column.key}
@@ -135,11 +133,11 @@ def _amount(
         return "", None, says("cell-missing")
     if unit:
         text = f"{text} {unit}"
-    elif NUMBER.fullmatch(text):
+    elif NUMBER.fullmatch(text) or as_fraction(text) is not None:
         if not column.unit:
             return "", None, says("cell-no-unit")
         text = f"{text} {column.unit}"
-    turned = in_metric(text, comma, measures)
+    turned = in_metric(text, comma, accepted)
     if isinstance(turned, Saying):
         return "", None, turned
     if turned is not None:

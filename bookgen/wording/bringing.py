@@ -37,6 +37,12 @@ SENTENCES: Mapping[str, str] = {
     "cell-missing": "It has to say something.",
     "old-unit": "One {unit} is {us:6 figures} {metric} in the United States and {imperial:6 figures} {metric} in "
     "Britain: say --measures us or --measures imperial to have it turned.",
-    "unit-turned": "{cell:typed} taken as {amount}, at {factor:6 figures} {metric} each.",
+    "old-unit-same": "One {unit} is {factor:6 figures} {metric}: say --measures us or --measures imperial to have it "
+    "turned.",
+    "old-weight": "One {unit} is {avoirdupois:6 figures} g avoirdupois and {apothecaries:6 figures} g apothecaries': "
+    "say --weights avoirdupois or --weights apothecaries to have it turned.{liquid}",
+    "perhaps-fluid-ounce": " Where a liquid was measured, write `fl oz`.",
+    "unit-turned": "{cell:typed} taken as {amount}, at {factor:6 figures} {metric} each ({source}).",
+    "fraction-turned": "{cell:typed} taken as {amount}.",
     "row-turned": "Row {row}: {how}",
 }

@@ -18,7 +18,8 @@ from bookgen.bringing import bring, plan
 from bookgen.cli import main
 from bookgen.pipeline import check_book
 from bookgen.source.foreign import CannotBring, read_foreign
-from bookgen.source.old_units import Measures, in_metric
+from bookgen.source.old_units import Accepted, Measures, Weights, in_metric
+from bookgen.wording.saying import Saying
 
 REAL = Path(__file__).with_name("usda-sr-abbreviated.csv")
 TABLE = """Name;Density (g/mL);Water %;INCI;Bought;Also
@@ -213,6 +214,9 @@ def test_a_table_of_which_a_line_may_be_lost_is_refused(book, content, words):
         ("1 fl oz", "29.57 mL", "28.41 mL"),
         ("1 fluid drachm", "3.697 mL", "3.552 mL"),
         ("100 minims", "6.161 mL", "5.919 mL"),
+        ("1 pint", "473.2 mL", "568.3 mL"),
+        ("1/2 pt", "236.6 mL", "284.1 mL"),
+        ("1½ pints", "709.8 mL", "852.4 mL"),
         ("1 tsp", "4.929 mL", "5.000 mL"),
         ("60 fluid ounces", "1774 mL", "1705 mL"),
     ],
@@ -220,9 +224,56 @@ def test_a_table_of_which_a_line_may_be_lost_is_refused(book, content, words):
 def test_old_units_are_those_of_the_tables_of_weights_and_measures(old, us, imperial):
     """NIST Handbook 44, appendix C; Weights and Measures Act 1985, schedule 1; the spoon of Britain: no source."""
     for measures, amount in ((Measures.US, us), (Measures.IMPERIAL, imperial)):
-        turned = in_metric(old, comma=False, measures=measures)
+        turned = in_metric(old, comma=False, accepted=Accepted(measures=measures))
         assert isinstance(turned, tuple)
         assert turned[0] == amount
+
+
+@pytest.mark.parametrize(
+    ("old", "avoirdupois", "apothecaries"),
+    [
+        ("1 oz", "28.35 g", "31.10 g"),
+        ("1 lb", "453.6 g", "373.2 g"),
+        ("1 1/2 ounces", "42.52 g", "46.66 g"),
+        ("¼ pound", "113.4 g", "93.31 g"),
+        ("2.5 oz.", "70.87 g", "77.76 g"),
+    ],
+)
+def test_ounces_and_pounds_are_of_two_kinds_and_never_guessed(old, avoirdupois, apothecaries):
+    """NIST Handbook 44, appendix C: 28.349523125 g and 31.1034768 g, 453.59237 g and 373.2417216 g."""
+    for weights, amount in ((Weights.AVOIRDUPOIS, avoirdupois), (Weights.APOTHECARIES, apothecaries)):
+        turned = in_metric(old, comma=False, accepted=Accepted(measures=Measures.US, weights=weights))
+        assert isinstance(turned, tuple)
+        assert turned[0] == amount
+    asked = in_metric(old, comma=False, accepted=Accepted(measures=Measures.US))
+    assert isinstance(asked, Saying)
+    assert asked.key == "old-weight"
+
+
+@pytest.mark.parametrize(
+    ("cell", "amount"),
+    [("½ g", "0.5 g"), ("1/8 %", "0.125 %"), ("2 1/3 parts", "2.333 parts"), ("1⁄2 mL", "0.5 mL"), ("1/2", "0.5")],
+)
+def test_a_fraction_becomes_decimals(cell, amount):
+    turned = in_metric(cell, comma=False, accepted=Accepted())
+    assert isinstance(turned, tuple)
+    assert turned[0] == amount
+
+
+@pytest.mark.parametrize("cell", ["1/0 g", "1-1/2 g", "1/2/3 g", "to 100 g", "1 in 2000", "½½ g", "1 2 g", "q.s."])
+def test_what_is_no_fraction_is_left_to_the_reader_of_the_book(cell):
+    assert in_metric(cell, comma=False, accepted=Accepted()) is None
+
+
+def test_ounces_are_asked_for_and_turned_by_the_kind_that_is_accepted(book):
+    table = "Code,Material,Amount,Unit\nK-1,wax,½,oz\nK-1,water,1/2,g\n"
+    asked = run(book, table, "--yes")
+    assert "One ounce is 28.3495 g avoirdupois and 31.1035 g apothecaries'" in asked.output
+    assert "Nothing to write." in asked.output
+    assert run(book, table, "--yes", "--weights", "apothecaries").exit_code == 0
+    text = (book / "formulas" / "k-1.md").read_text(encoding="utf-8")
+    assert "  wax: 15.55 g\n  # ½ oz taken as 15.55 g, at 31.1035 g each (NIST Handbook 44, appendix C).\n" in text
+    assert "  water: 0.5 g\n  # 1/2 g taken as 0.5 g.\n" in text
 
 
 @pytest.mark.parametrize(("answer", "files"), [("y\n", ["borax.md"]), ("n\n", []), ("\n", []), ("", [])])
