@@ -597,6 +597,16 @@ class Preserved:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FormulaIssue(Scalar):
+    """`S-02, issue 3`: which formula was followed, and in which state."""
+
+    code: str
+    """The formula's code, as written."""
+    issue: int
+    """The issue, 1 or more."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """One entry of the change log."""
 
@@ -709,8 +719,10 @@ class Formula:
     issue: int = 1
     """Number of this state of the formula, raised when what is printed changes."""
     based_on: str = ""
-    """Of a trial, the code of the formula it tries a change of, `S-02`: only the lines that differ are written, and
-    all else is that formula's."""
+    """Of a trial, the code of the formula it tries a change of, `S-02`, or an issue of it, `S-02@3`: only the lines
+    that differ are written, and all else is that formula's."""
+    kept_as: FormulaIssue | None = None
+    """Of a trial that was kept, the issue it became, `S-02, issue 4`; `bookgen keep` writes it."""
     use: Use | None = None
     """How, where and by whom it is used: `leave-on, face, adults`; or `intermediate`."""
     purpose: str = ""
@@ -1271,16 +1283,6 @@ class BatchOutcome(StrEnum):
     GOOD = "good"
     REWORKED = "reworked"
     DISCARDED = "discarded"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormulaIssue(Scalar):
-    """`S-02, issue 3`: which formula was followed, and in which state."""
-
-    code: str
-    """The formula's code, as written."""
-    issue: int
-    """The issue, 1 or more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

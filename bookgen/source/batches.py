@@ -10,7 +10,7 @@ import re
 from typing import Any, NamedTuple
 
 from ..findings import Missing
-from ..model import BatchRecord, BenchLine, Drops, Filling, FormulaIssue, Mass, Number, Observation, Obtain, Volume
+from ..model import BatchRecord, BenchLine, Drops, Filling, Mass, Number, Observation, Obtain, Volume
 from ..units import Complaint
 from ..wording.saying import says
 from .acidity import read_acidity
@@ -40,7 +40,6 @@ EXAMPLE_WEIGHED = ("25.2 g", "2 mL", "6 drops (0.15 g)")
 """Amounts as they may be written in a record, for advice."""
 
 _NUMBER = re.compile(r"([A-Za-z0-9-]{1,40})-([0-9]{4}-[0-9]{2}-[0-9]{2})(?:-([b-z]))?")
-_OF = re.compile(r"([^\s,]+)(?: ?, ?| )(?:issue )?([0-9]+)", re.IGNORECASE)
 _PHASE = re.compile(r"([A-Z])(?:\s*,.*)?", re.DOTALL)
 _LOT = re.compile(r"(.*?)(?:\s*,\s*|\s+)lot(?:\s*:\s*|\s+)(\S.*)", re.IGNORECASE)
 _FILLING = re.compile(r"(?:([^\s×*x]+) ?[x×*] ?)?(.*)", re.IGNORECASE)
@@ -75,18 +74,6 @@ def _number(text: str, comma: bool) -> str | Complaint:
         return Complaint(says=says("no-batch-number", text=number))
     day = read_day(parts.day)
     return day.behind(len(parts.code) + 1) if isinstance(day, Complaint) else number
-
-
-def read_issue_of(text: str, comma: bool) -> FormulaIssue | Complaint:
-    """Return `S-02, issue 3`."""
-    words = tidy(text)
-    match = _OF.fullmatch(words)
-    if match is None:
-        return Complaint(says=says("no-issue-of", text=words))
-    issue = read_whole(match[2], comma)
-    if isinstance(issue, Complaint):
-        return issue.behind(match.start(2))
-    return FormulaIssue(code=match[1], issue=issue)
 
 
 def _obtain(text: str, comma: bool) -> Obtain | Complaint:
@@ -239,7 +226,6 @@ def _measured(text: str, comma: bool) -> Mass | Volume | Drops | Complaint:
 
 BY_FIELD.update({
     (BatchRecord, "batch"): one_text(_number),
-    (BatchRecord, "of"): one_text(read_issue_of),
     (BatchRecord, "obtain"): one_text(_obtain),
     (BatchRecord, "planned"): _bench_lines,
     (BatchRecord, "weighed"): _bench_lines,

@@ -22,7 +22,7 @@ from .memory import AskedPages, KeptBody, KeptFront, Memory
 from .naming import naming_of
 from .records import FromFile, read_formula, read_material, read_workroom
 from .tree import Branch, read_tree
-from .trials import Expanded, expand, expanded_earlier, with_body
+from .trials import Expanded, expand, with_body
 from .typed import Names
 from .values import name_complaint
 
@@ -88,12 +88,15 @@ def book_from(
     def same(name: str) -> str:
         return names.get(name.casefold(), name.casefold())
 
-    trials = expand(formulas, memory.trials, same, comma=comma)
+    issues = {_earlier_key(file.record): file.record for file in old if isinstance(file.record, Formula)}
+    issues.pop("", None)
+    trials = expand(formulas, issues, memory.trials, same, comma=comma)
     if trials:
-        formulas.update((key, trial.formula) for key, trial in trials.items())
+        formulas.update((key, trial.formula) for key, trial in trials.items() if key in formulas)
         naming = naming_of(formulas, materials, filed)
         whole = {trial.own.path: trial for trial in trials.values()}
         present = [_whole(file, whole.get(file.record.path)) for file in present]
+        old = [_whole(file, whole.get(file.record.path), quiet=True) for file in old]
     also: dict[str, Formula | Material] = {name: materials[key] for name, key in naming.names.items()}
     records: dict[str, Formula | Material] = {**materials, **formulas}
     former = {name: records[key] for name, key in naming.former.items()}
@@ -114,11 +117,12 @@ def book_from(
             materials[key] = kept.record
         if desk.findings:
             found.extend(desk.concerning(*_called(record)))
+    earlier = _earlier(old, pages, known, see, found)
+    at = {**pages, **{formula.path: key for key, formula in earlier.items()}}
     for key, trial in trials.items():
         if trial.base is not None:
-            formulas[key] = with_body(formulas[key], formulas[pages[trial.base.path]])
-    old = [_earlier_whole(file, formulas, same) for file in old]
-    earlier = _earlier(old, pages, known, see, found)
+            those, base = (formulas if key in formulas else earlier), at[trial.base.path]
+            those[key] = with_body(those[key], formulas[base] if base in formulas else earlier[base])
     memory.forget_all_but(files)
     return Book(
         workroom=workroom,
@@ -134,19 +138,14 @@ def book_from(
     )
 
 
-def _whole(file: _File, trial: Expanded | None) -> _File:
-    """Return a file with its trial as a whole formula, and what is wrong with its lines among its findings."""
+def _whole(file: _File, trial: Expanded | None, *, quiet: bool = False) -> _File:
+    """Return a file with its trial as a whole formula, and unless `quiet` what is wrong with its lines among its
+    findings."""
     if trial is None:
         return file
-    file.desk.findings.extend(trial.findings)
+    if not quiet:
+        file.desk.findings.extend(trial.findings)
     return file._replace(record=trial.formula)
-
-
-def _earlier_whole(file: _File, formulas: Mapping[str, Formula], same: Callable[[str], str]) -> _File:
-    record = file.record
-    if not isinstance(record, Formula) or not record.based_on:
-        return file
-    return file._replace(record=expanded_earlier(record, formulas, same))
 
 
 def _called(record: Record) -> tuple[str, str]:
@@ -305,6 +304,17 @@ def is_earlier(path: str) -> bool:
     return path.startswith(f"formulas/{EARLIER}/")
 
 
+def _earlier_name(formula: Formula) -> str:
+    return f"{formula.code}-issue-{formula.issue}.md"
+
+
+def _earlier_key(record: Record) -> str:
+    """Return the key of an earlier issue, `s-02@3`; empty where its file is not called so."""
+    if not isinstance(record, Formula) or record.path != f"formulas/{EARLIER}/{_earlier_name(record)}":
+        return ""
+    return f"{record.code.casefold()}@{record.issue}"
+
+
 def _earlier(
     read: Iterable[_File],
     pages: Mapping[str, str],
@@ -320,8 +330,8 @@ def _earlier(
     for record, text, desk in read:
         if not isinstance(record, Formula):
             continue
-        name = f"{record.code}-issue-{record.issue}.md"
-        if record.readable and record.path != f"formulas/{EARLIER}/{name}":
+        name = _earlier_name(record)
+        if record.readable and not _earlier_key(record):
             place = record.places.get("issue") or record.places.get("code")
             told = says("earlier-name", code=record.code, issue=record.issue, name=name)
             desk.report("earlier-name", told, place.line if place else 1, place.column if place else 1)

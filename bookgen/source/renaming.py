@@ -137,7 +137,7 @@ def _as_written(formula: Formula, path: str, content: bytes, *, comma: bool) -> 
 
 def _with_bases(text: str, own: Formula, old: str, new: str) -> str:
     """Return a trial's file with `based on:` and `instead of` naming the new."""
-    places = [own.places["based on"]] if own.based_on and _is(own.based_on, old) else []
+    places = [own.places["based on"]] if _is(own.based_on.partition("@")[0], old) else []
     places += [line.amount_place for line in own.lines if line.departs and _is(line.departs.instead_of, old)]
     rows = _LINE.findall(text)
     for place in places:

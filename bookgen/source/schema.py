@@ -288,6 +288,7 @@ SCALARS: dict[Any, Reader] = {
     model.Percent: one_text(values.read_share),
     model.Density: one_text(read_density),
     model.Use: one_text(values.read_use),
+    model.FormulaIssue: one_text(values.read_issue_of),
     model.AcidityRange: one_text(lambda text, comma: read_acidity(amounts.tidy(text), comma)),
     model.Period: one_text(values.read_period),
     model.Solubility: one_text(read_solubility),
@@ -298,7 +299,7 @@ SCALARS: dict[Any, Reader] = {
 
 BY_FIELD: dict[tuple[type, str], Reader] = {
     (model.Formula, "code"): one_text(values.read_code),
-    (model.Formula, "based_on"): one_text(values.read_code),
+    (model.Formula, "based_on"): one_text(values.read_base),
     (model.Formula, "hazards"): read_sentences,
     (model.Formula, "cautions"): read_sentences,
     (model.Material, "hazards"): read_sentences,

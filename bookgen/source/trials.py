@@ -20,7 +20,7 @@ from .schema import written_as
 
 OWN_KEYS = frozenset(
     {
-        "code", "title", "status", "issue", "based on", "purpose", "ingredients", "density", "yield", "pH",
+        "code", "title", "status", "issue", "based on", "kept as", "purpose", "ingredients", "density", "yield", "pH",
         "appearance", "preserved by", "source", "formerly", "changes",
     }
 )  # fmt: skip
@@ -47,20 +47,39 @@ class Expanded:
 
 
 def expand(
-    read: Mapping[str, Formula], known: dict[str, Expanded], same: Callable[[str], str], *, comma: bool
+    present: Mapping[str, Formula],
+    earlier: Mapping[str, Formula],
+    known: dict[str, Expanded],
+    same: Callable[[str], str],
+    *,
+    comma: bool,
 ) -> dict[str, Expanded]:
     """Return key → trial as a whole formula, of every formula that is based on another, a base before its trials.
 
-    `read` maps the keys of the book to the formulas as their files say; `known` are the trials as they were last, by
-    path, of which those stand whose files did not change; `same` returns one name for all names of a material.
+    `present` maps the keys of the book to the formulas as their files say, `earlier` those of earlier issues, `s-02@3`;
+    `known` are the trials as they were last, by path, of which those stand whose files did not change; `same` returns
+    one name for all names of a material.
     """
+    read = {**earlier, **present}
     done: dict[str, Expanded] = {}
     trials = {key: formula for key, formula in read.items() if formula.based_on}
-    former = {name.casefold(): key for key, formula in read.items() for name in formula.formerly}
+    if not trials:
+        known.clear()
+        return done
+    former = {name.casefold(): key for key, formula in present.items() for name in formula.formerly}
+
+    def now(code: str) -> str:
+        name = code.casefold()
+        return name if name in present else former.get(name, name)
+
+    kept = {(now(formula.code), formula.issue): key for key, formula in earlier.items()}
 
     def base_of(formula: Formula) -> str:
-        name = formula.based_on.casefold()
-        return name if name in read else former.get(name, name)
+        code, _, issue = formula.based_on.partition("@")
+        key = now(code)
+        if not issue or (key in present and present[key].issue == int(issue)):
+            return key
+        return kept.get((key, int(issue)), formula.based_on.casefold())
 
     for key in trials:
         chain = [key]
@@ -68,12 +87,12 @@ def expand(
             upper = base_of(trials[chain[-1]])
             if upper in chain:
                 circle = chain[chain.index(upper) :]
+                codes = tuple(dict.fromkeys(read[code].code for code in circle))
+                told = says("trials-in-circle", codes=codes) if codes[1:] else says("trial-of-itself", code=codes[0])
+                # Of earlier issues nothing is said.
+                teller = next((at for at in circle if at in present), "")
                 for at in circle:
-                    codes = tuple(read[code].code for code in circle)
-                    told = (
-                        says("trials-in-circle", codes=codes) if codes[1:] else says("trial-of-itself", code=codes[0])
-                    )
-                    done[at] = _without_base(trials[at], told if at == circle[0] else None)
+                    done[at] = _without_base(trials[at], told if at == teller else None)
                 break
             chain.append(upper)
         for at in reversed(chain):
@@ -81,8 +100,7 @@ def expand(
                 continue
             own, upper = trials[at], base_of(trials[at])
             if upper not in read:
-                told = says("base-missing", code=own.based_on, hint=did_you_mean(own.based_on, _codes(read, at)))
-                done[at] = _without_base(own, told)
+                done[at] = _without_base(own, _no_base(own, present, now))
                 continue
             base = done[upper].formula if upper in done else read[upper]
             last = known.get(own.path)
@@ -95,8 +113,12 @@ def expand(
     return done
 
 
-def _codes(read: Mapping[str, Formula], but: str) -> list[str]:
-    return [formula.code for key, formula in read.items() if key != but]
+def _no_base(own: Formula, present: Mapping[str, Formula], now: Callable[[str], str]) -> Saying:
+    code, _, issue = own.based_on.partition("@")
+    if now(code) in present:
+        return says("base-not-kept", issue=int(issue), code=present[now(code)].code)
+    codes = [formula.code for formula in present.values() if formula.code != own.code]
+    return says("base-missing", code=code, hint=did_you_mean(code, codes))
 
 
 def _without_base(own: Formula, told: Saying | None) -> Expanded:
@@ -106,14 +128,6 @@ def _without_base(own: Formula, told: Saying | None) -> Expanded:
         place = own.places["based on"]
         desk.report("no-base", told, place.line, place.column)
     return Expanded(own=own, base=None, formula=replace(own, readable=False), findings=tuple(desk.findings))
-
-
-def expanded_earlier(own: Formula, formulas: Mapping[str, Formula], same: Callable[[str], str]) -> Formula:
-    """Return an earlier issue of a trial with what its base says today; nothing is said of what does not fit."""
-    base = formulas.get(own.based_on.casefold())
-    if base is None:
-        return replace(own, readable=False)
-    return _expanded(own, base, same, comma=False).formula
 
 
 def _expanded(own: Formula, base: Formula, same: Callable[[str], str], *, comma: bool) -> Expanded:

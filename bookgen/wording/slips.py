@@ -49,6 +49,7 @@ SENTENCES: Mapping[str, str] = {
     "`changes:` why.",
     # trials
     "base-missing": "there is no formula {code} to base a trial on; write the code of one that is here.{hint}",
+    "base-not-kept": "issue {issue} of {code} is not kept, so nothing can be based on it; write `based on: {code}`.",
     "trial-of-itself": "{code} is based on itself; write the code of another formula.",
     "trials-in-circle": "{codes:and} are based on one another in a circle; base one of them on a formula outside it.",
     "key-of-base": "in a trial `{key}` follows {base}; leave it out here.",

@@ -16,6 +16,7 @@ SENTENCES: Mapping[str, str] = {
     "place-first": "{says} The place of storage comes first.",
     # codes and file names
     "bad-code": "`{name:typed}` {why}",
+    "bad-base": "`{name:typed}` names no issue: write `{code}`, or one of its issues as in `{code}@3`.",
     "name-of-device": "is kept for a device by some systems, so no page can be called so: write another, such as "
     "{name}-1.",
     "name-too-long": "is longer than {most} characters.",

@@ -202,3 +202,50 @@ def test_a_new_name_is_written_in_a_trial_too():
         changed = {change.path: change.after for change in renamed(read, contents, name, new)}
         assert wanted.encode() in changed["formulas/t.md"]
         assert len(changed["formulas/t.md"].splitlines()) == len(contents["formulas/t.md"].splitlines())
+
+
+OLD = "formulas/earlier/S-02-issue-1.md"
+
+
+def test_an_issue_of_a_formula_is_a_base_that_stays():
+    every = files("  gum: out\n", base=BASE.replace("draft", "draft\nissue: 2"), body="## Notes\n\nThinner.\n")
+    every["formulas/t.md"] = every["formulas/t.md"].replace(b"on: S-02", b"on: S-02@1")
+    every[OLD] = BASE.replace("4 %, humectant", "5 %, humectant").encode()
+    memory = Memory()
+    read = book_from(every, memory=memory)
+    assert told(read) == []
+    assert [line[1:3] for line in amounts(read)] == [("water", "to 100 g"), ("gly", "5 %")]
+    assert [section.title for section in read.formulas["t-01"].body.sections] == ["Method", "Notes"]
+    # The number of the present issue means that one, as long as it is the present one.
+    every["formulas/t.md"] = every["formulas/t.md"].replace(b"on: S-02@1", b"on: S-02@2")
+    again = book_from(every, memory=memory)
+    assert again == book_from(every)
+    assert amounts(again)[1][2] == "4 %"
+    every["formulas/t.md"] = every["formulas/t.md"].replace(b"on: S-02@2", b"on: S-02@7")
+    found = told(book_from(every))
+    assert len(found) == 1
+    assert "issue 7 of S-02 is not kept, so nothing can be based on it; write `based on: S-02`." in found[0]
+
+
+def test_an_earlier_issue_of_a_trial_has_its_base_and_the_method_of_it():
+    every = files("  gum: out\n", more="issue: 2\n")
+    every["formulas/earlier/T-01-issue-1.md"] = f"{HEAD}  gly: 6 %\n---\n".encode()
+    old = book_from(every).earlier["t-01@1"]
+    assert [line.material for line in old.lines] == ["water", "gly", "gum"]
+    assert [section.title for section in old.body.sections] == ["Method", "Notes"]
+    every["formulas/earlier/T-01-issue-1.md"] = f"{HEAD}  gly: 6 %\n---\n".replace("on: S-02", "on: T-01").encode()
+    every["formulas/t.md"] = every["formulas/t.md"].replace(b"on: S-02", b"on: T-01@1")
+    found = told(book_from(every))
+    assert len(found) == 1
+    assert "T-01 is based on itself; write the code of another formula." in found[0]
+
+
+def test_a_new_name_is_written_where_an_issue_is_the_base():
+    every = files("  gum: out\n")
+    every["formulas/t.md"] = every["formulas/t.md"].replace(b"on: S-02", b"on: S-02@1")
+    every[OLD] = BASE.encode()
+    changed = {change.path: change.after for change in renamed(book_from(every), every, "S-02", "S-03")}
+    assert b"based on: S-03@1\n" in changed["formulas/t.md"]
+    after = book_from({**every, **changed})
+    assert told(after) == []
+    assert [line[1] for line in amounts(after)] == ["water", "gly"]

@@ -7,7 +7,7 @@ from bookgen.source.asked import read_balance
 from bookgen.source.mixing import read_dilution, read_mixing
 from bookgen.source.obtain import read_to_obtain
 from bookgen.source.pieces import read_displaces, read_mould
-from bookgen.source.values import read_code, read_language, read_share_or_none, read_yes_no
+from bookgen.source.values import read_base, read_code, read_language, read_share_or_none, read_yes_no
 
 from ..source.test_advice import READERS as OF_THE_ADVICE
 from ..source.test_advice import Reader, sign
@@ -19,6 +19,7 @@ READERS: dict[str, Reader] = {
     "yes or no": read_yes_no,
     "language": read_language,
     "code": read_code,
+    "base": read_base,
     "share or none": read_share_or_none,
     "balance": lambda text, comma: read_balance(text),
     "mould": read_mould,
