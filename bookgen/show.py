@@ -16,6 +16,7 @@ from functools import lru_cache
 from typing import Protocol
 
 from .fraction import Fraction
+from .language import noted, word
 
 THIN = "\u202f"
 """Thin space that does not break: between a number and its unit."""
@@ -35,7 +36,9 @@ _ORDINARY = dict.fromkeys((0x00A0, *range(0x2000, 0x200B), 0x202F, 0x205F), " ")
 _UNITS = r"(?:%|‰|°C|µg|mg|kg|g|µL|mL|L|min|h|s)(?![A-Za-z])"
 _NUMBER_UNIT = re.compile(rf"(?<=\d)[ \u00a0]?(?={_UNITS})")
 _SPACE_BEFORE_UNIT = re.compile(rf"(?<=\d) (?={_UNITS})")
-_NUMBER_WORD = re.compile(r"(?<=\d) (?=drops?\b|parts?\b|days?\b|weeks?\b|months?\b|years?\b)")
+_NUMBER_WORD = re.compile(
+    r"(?<=\d) (?=(?:drops?|parts?|days?|weeks?|months?|years?|Tropfen|Teilen?|Tage?n?|Wochen?|Monate?n?|Jahre?n?)\b)"
+)
 _DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
 
 
@@ -247,8 +250,9 @@ def plain(value: Fraction, signs: Signs = POINT, figures: int = Fine.PLAIN, side
     return significant(value, figures, signs, side)
 
 
-def listing(names: Sequence[str], most: int = 0, word: str = "and") -> str:
-    """Return names as a list in words, apart by semicolons where one has a comma of its own; `word` parts the last two.
+def listing(names: Sequence[str], most: int = 0, between: str = "and") -> str:
+    """Return names as a list in words, apart by semicolons where one has a comma of its own; `between` parts the last
+    two.
 
     With `most`, where there are two or more beyond so many, these are counted.
 
@@ -260,10 +264,10 @@ def listing(names: Sequence[str], most: int = 0, word: str = "and") -> str:
     mark = ";" if any(", " in name for name in names) else ","
     told = list(names)
     if most and len(told) > most + 1:
-        told[most:] = [f"{len(told) - most} others"]
+        told[most:] = [word("{count} others", count=len(told) - most)]
     if len(told) < 2:
         return "".join(told)
-    return f"{f'{mark} '.join(told[:-1])}{mark if mark == ';' else ''} {word} {told[-1]}"
+    return f"{f'{mark} '.join(told[:-1])}{mark if mark == ';' else ''} {word(between)} {told[-1]}"
 
 
 def millilitres(ml: Fraction, signs: Signs = POINT) -> str:
@@ -369,28 +373,29 @@ def percent(share: Fraction, signs: Signs = POINT, figures: int = Fine.COMPUTED,
 
 def drops(count: int) -> str:
     """Return a count of drops: `1 drop`, `12 drops`."""
-    return f"{count}{NBSP}{DROPS[count != 1]}"
+    return counted(count, *DROPS)
 
 
-DROPS = ("drop", "drops")
+DROPS = (noted("drop"), noted("drops"))
 """The unit of one drop, and that of any other number."""
 
 
 def space_before(unit: str) -> str:
     """Return the space between a number and its unit: thin, but before the word drops as between words."""
-    return NBSP if unit in DROPS else THIN
+    return NBSP if unit in DROPS or unit in map(word, DROPS) else THIN
 
 
 def off(share: Fraction, signs: Signs = POINT) -> str:
     """Return an error in words: `2.4 % over`, `3.1 % under`, `exact`."""
     if not share:
-        return "exact"
-    return f"{with_unit(significant(abs(share) * 100, Fine.ERROR, signs), '%')}{NBSP}{'over' if share > 0 else 'under'}"
+        return word("exact")
+    side = word("over") if share > 0 else word("under")
+    return f"{with_unit(significant(abs(share) * 100, Fine.ERROR, signs), '%')}{NBSP}{side}"
 
 
 def counted(number: int, one: str, many: str = "") -> str:
     """Return a number with its noun: `1 portion`, `3 portions`."""
-    return f"{number}{NBSP}{one if number == 1 else many or one + 's'}"
+    return f"{number}{NBSP}{word(one if number == 1 else many or one + 's')}"
 
 
 # ── As written ────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -15,8 +15,8 @@ CHECKOUT = Path(__file__).parents[1]
 PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
-    "fraction", "show", "wording", "findings", "model", "refused", "cores", "units", "reference", "source", "reckon",
-    "review", "leaf", "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline",
+    "fraction", "language", "show", "wording", "findings", "model", "refused", "cores", "units", "reference", "source",
+    "reckon", "review", "leaf", "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline",
     "changes", "bench", "labelling", "beginning", "issuing", "renaming", "bringing", "recording", "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a
@@ -54,7 +54,7 @@ INSIDE = {
     "look": (
         "pictures/lettering", "pictures/acids", "pictures/composition", "pictures/deviations", "pictures/layers",
         "pictures/lineage", "pictures/share", "pictures/issues", "deflated", "light", "markup", "finished", "leading",
-        "closeness", "typeset", "policy", "scripts", "shortened", "templates", "themes",
+        "closeness", "typeset", "policy", "said", "scripts", "shortened", "templates", "themes",
     ),
     "pages": ("following", "fragments", "packed", "site"),
     "binder": (

@@ -19,11 +19,13 @@ from markupsafe import Markup
 from rjsmin import jsmin
 
 from ..findings import nearest
+from ..language import spoken, word
 from ..wording.saying import says
 from .closeness import closeness
 from .leading import found
 from .markup import LIGHT, PAGE, Printer
 from .policy import policy
+from .said import script_said, template_said
 from .scripts import slip_in
 from .templates import Templates, ThemeFault, told
 from .typeset import typeset, whole
@@ -55,18 +57,30 @@ class Theme:
     book: Path | None = None
     """The book that has a folder of its own in front; None where there is none."""
 
-    @cached_property
+    @property
     def environment(self) -> Templates:
         """The environment of its sheets, and of pages in which every figure has its name."""
         return self._environment(PAGE)
 
-    @cached_property
+    @property
     def light(self) -> Templates:
         """The environment of pages as they are published."""
         return self._environment(LIGHT)
 
+    @cached_property
+    def _environments(self) -> dict[tuple[str, bool], Templates]:
+        """The environments by the language in which their templates speak, filled as they are asked for."""
+        return {}
+
     def _environment(self, printer: Printer) -> Templates:
+        kind = (spoken(), printer.light)
+        if kind not in self._environments:
+            self._environments[kind] = self._made(printer)
+        return self._environments[kind]
+
+    def _made(self, printer: Printer) -> Templates:
         environment = Templates(self._template_text, printer)
+        environment.globals["word"] = word
         environment.filters["figure"] = printer.digits
         environment.filters["link"] = printer.link
         environment.filters["breakable"] = printer.breakable
@@ -79,8 +93,8 @@ class Theme:
         return environment
 
     def _template_text(self, path: str) -> tuple[str, str] | None:
-        """Return a template's text and the path it is told by."""
-        return (self.text(path), self.shown(path)) if self.file(path) else None
+        """Return a template's text in the language that is being spoken, and the path it is told by."""
+        return (template_said(self.text(path)), self.shown(path)) if self.file(path) else None
 
     def shown(self, path: str) -> str:
         """Return the path of a file as the keeper of the book knows it."""
@@ -100,18 +114,18 @@ class Theme:
         """Return the templates that a template names; None stands for a name that it reckons out."""
         if path not in self._takes_in:
             with told(self.shown, own=self.book is not None):
-                read = self.environment.parse(self.text(path), path, self.shown(path))
+                read = self.environment.parse(template_said(self.text(path)), path, self.shown(path))
                 self._takes_in[path] = list(find_referenced_templates(read))
         return self._takes_in[path]
 
     def source(self, path: str) -> str:
-        """Return the text of a template with all it takes in, each under its path: what a look goes by."""
+        """Return what a template says, with all it takes in, each under its path: what a look goes by."""
         found, waiting = {path}, [path]
         while waiting:
             within = {name for name in self.taken_in(waiting.pop()) if name and name not in found}
             found |= within
             waiting += within
-        return "".join(f"{path}\n{self.text(path)}\n" for path in sorted(found))
+        return "".join(f"{path}\n{template_said(self.text(path))}\n" for path in sorted(found))
 
     def template(self, path: str, *, light: bool = False) -> Template:
         """Return a compiled template, such as `pages/formula.html`; `render` fills it in."""
@@ -175,17 +189,24 @@ class Theme:
         """Style sheets of the pages, small enough to stand in every page: name without ending → text."""
         return {Path(name).stem: small(self.text(f"style/{name}")) for name in self.files("style", ".css")}
 
-    @cached_property
+    @property
     def scripts(self) -> dict[str, Markup]:
-        """Scripts of the pages, which stand in them: name without ending → text."""
-        return {
-            Path(name).stem: self._script(f"script/{name}", file) for name, file in self.files("script", ".js").items()
-        }
+        """Scripts of the pages, which stand in them and speak as these do: name without ending → text."""
+        if spoken() not in self._scripts:
+            self._scripts[spoken()] = {
+                Path(name).stem: self._script(f"script/{name}", file)
+                for name, file in self.files("script", ".js").items()
+            }
+        return self._scripts[spoken()]
+
+    @cached_property
+    def _scripts(self) -> dict[str, dict[str, Markup]]:
+        return {}
 
     def _script(self, path: str, file: Path) -> Markup:
         """Return a script as it stands in a page: the book's own as written, ended so that another may follow."""
-        text = self.text(path)
-        if self.book is None or not file.is_relative_to(self.layers[0]) or text == self._shipped(path):
+        text = script_said(self.text(path))
+        if self.book is None or not file.is_relative_to(self.layers[0]) or self.text(path) == self._shipped(path):
             return bare(text)
         slip = slip_in(text)
         if slip is not None:

@@ -15,6 +15,7 @@ from typing import Any
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import word
 from ..look.markup import LONGEST_WORD, html_of
 from ..model import Known
 from ..reckon.amounts import LineFigure
@@ -118,27 +119,28 @@ def exactly(value: Known | None) -> str | None:
     return None if value is None or isinstance(value, Missing) else f"={value}"
 
 
-COMMON = {
-    "said": {name: html_of(coded(sentence)) for name, sentence in SENTENCES.items()},
-    "units": {
-        f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, other in UNITS.items() if other is unit)
-        for unit in dict.fromkeys(UNITS.values())
-        if unit.dimension in (Dimension.MASS, Dimension.VOLUME)
-    },
-    "most": {
-        "drops": LARGEST_DROP_COUNT,
-        "names": OTHERWISE,
-        "digits": show.Fine.RANGE,
-        "letters": LONGEST_WORD,
-        "unsaid": str(TENTH),
-        "batches": str(FARTHEST),
-        "small": str(LEAST_CONTENT),
-        "drip": [str(end) for end in USUAL_DROP],
-    },
-    "found": {name: f"../{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},
-}
-"""What is the same on every page: sentences, by dimension and factor every name that a unit may be written by, and
-where it is said how a figure is found."""
+def common() -> dict[str, object]:
+    """Return what is the same on every page: sentences, by dimension and factor every name that a unit may be written
+    by, and where it is said how a figure is found."""
+    return {
+        "said": {name: html_of(coded(word(sentence))) for name, sentence in SENTENCES.items()},
+        "units": {
+            f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, other in UNITS.items() if other is unit)
+            for unit in dict.fromkeys(UNITS.values())
+            if unit.dimension in (Dimension.MASS, Dimension.VOLUME)
+        },
+        "most": {
+            "drops": LARGEST_DROP_COUNT,
+            "names": OTHERWISE,
+            "digits": show.Fine.RANGE,
+            "letters": LONGEST_WORD,
+            "unsaid": str(TENTH),
+            "batches": str(FARTHEST),
+            "small": str(LEAST_CONTENT),
+            "drip": [str(end) for end in USUAL_DROP],
+        },
+        "found": {name: f"../{PAGE}#{anchor_for(name.replace('#', '0'))}" for name in _ANCHORED},
+    }
 
 
 def plainly(text: str) -> str:

@@ -11,12 +11,13 @@ from functools import lru_cache
 
 from markupsafe import Markup
 
+from ..language import spoken
 from ..look.deflated import INFLATE, deflated
 from ..look.policy import source_of
 from ..look.shortened import shortened
 from ..look.themes import Theme
 from ..reckon.same import Same
-from .following import COMMON
+from .following import common
 from .fragments import fragments
 
 FOLLOWING = ("exact", "scale", "sure", "text", "asked", "follow", "field")
@@ -46,8 +47,8 @@ _UNPACK = (
 
 def unpacked(theme: Theme) -> str:
     """Return the script that the packet holds: everything that a formula's page does by itself."""
-    common = COMMON | {"fragments": fragments(theme)}
-    scripts, shared = theme.scripts, json.dumps(common, ensure_ascii=False, separators=(",", ":"))
+    shared_by_all = common() | {"fragments": fragments(theme)}
+    scripts, shared = theme.scripts, json.dumps(shared_by_all, ensure_ascii=False, separators=(",", ":"))
     style = json.dumps("".join(theme.styles[name] for name in STYLES))
     following = "".join(scripts[name] for name in FOLLOWING)
     text = shortened(
@@ -60,11 +61,11 @@ def unpacked(theme: Theme) -> str:
 
 def page_scripts(theme: Theme) -> dict[str, Markup]:
     """Return what templates call scripts: the theme's own, the packet, and the source of what is in it."""
-    return _page_scripts(Same(theme))
+    return _page_scripts(Same(theme), spoken())
 
 
 @lru_cache(maxsize=2)
-def _page_scripts(same: Same[Theme]) -> dict[str, Markup]:
+def _page_scripts(same: Same[Theme], language: str) -> dict[str, Markup]:
     within = unpacked(same.record)
     return {**same.record.scripts, PACKET: packet(within), UNPACKED: Markup(source_of(within))}
 

@@ -12,6 +12,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
+from ..language import speaking
 from ..look.policy import not_run
 from ..look.templates import ThemeFault
 from ..look.themes import Theme
@@ -91,13 +92,16 @@ _SHOWN: Mapping[str, Callable[[Shelf], object]] = {
 
 
 class Files(Mapping[str, bytes]):
-    """Files by path, each made when it is asked for, so that a large book needs little memory."""
+    """Files by path, each made when it is asked for, in the language of the book, so that a large book needs little
+    memory."""
 
-    def __init__(self, makers: Mapping[str, Callable[[], bytes]]) -> None:
+    def __init__(self, makers: Mapping[str, Callable[[], bytes]], language: str) -> None:
         self._makers = makers
+        self._language = language
 
     def __getitem__(self, path: str) -> bytes:
-        return self._makers[path]()
+        with speaking(self._language):
+            return self._makers[path]()
 
     def __contains__(self, path: object) -> bool:
         return path in self._makers  # a mapping's own answer would make the file
@@ -121,9 +125,10 @@ def site_files(
     pages = {path: name for path, name in ROOT_PAGES.items() if path not in left_out}
     shelf = replace(shelf_of(reckoning, review), pages=tuple(pages), day=day)
     picture = _picture(shelf)
-    for name in ("formula", "material", "batch", *ROOT_PAGES.values()):
-        theme.template(f"pages/{name}.html", light=not named)
-    scripts = page_scripts(theme)
+    with speaking(shelf.book.workroom.language):
+        for name in ("formula", "material", "batch", *ROOT_PAGES.values()):
+            theme.template(f"pages/{name}.html", light=not named)
+        scripts = page_scripts(theme)
 
     def page(name: str, shown: object) -> bytes:
         template = f"pages/{name}.html"
@@ -167,7 +172,7 @@ def site_files(
         makers[PICTURES + path.removeprefix("formulas/")] = partial(shelf.book.files.__getitem__, path)
     for name, file in theme.files("fonts", ".woff2", ".txt").items():
         makers[FONTS + name] = file.read_bytes
-    return Files(makers)
+    return Files(makers, shelf.book.workroom.language)
 
 
 def _picture(shelf: Shelf) -> Way:

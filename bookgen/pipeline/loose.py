@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..fraction import Fraction
+from ..language import speaking
 from ..source.values import LONGEST_MM
 from ..wording.saying import Saying, says
 from .checking import Checked
@@ -49,7 +50,7 @@ def print_worksheet(
 
     room = checked.book.workroom
     shelf = replace(shelf_of(checked.reckoning, checked.review), way=_nowhere)
-    with in_sentences(target):
+    with in_sentences(target), speaking(shelf.book.workroom.language):
         theme = load_theme(checked.root)
         shown = worksheet_shown(weighing, shelf, picture_within(shelf), today)
         leaves = tuple(worksheet_leaves(theme, room, paper, shown, trainee=trainee))
@@ -100,7 +101,7 @@ def print_labels(checked: Checked, weighing: Weighing, wish: LabelWish, target: 
     from ..shown.shelf import shelf_of
 
     shelf = replace(shelf_of(checked.reckoning, checked.review), way=_nowhere)
-    with in_sentences(target):
+    with in_sentences(target), speaking(shelf.book.workroom.language):
         theme = load_theme(checked.root)
         style, label = label_style(theme), jar_label(weighing, wish, shelf)
         short, leaflet = on_leaflet(label) if job.leaflet else (label, None)

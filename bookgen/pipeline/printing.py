@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
+from ..language import speaking
 from ..source import filed_text
 from .checking import Checked, without_collector
 
@@ -94,7 +95,7 @@ def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
 
     room = checked.book.workroom
     style = sheet_style(theme, room)
-    with Press(style, cache=Cache(folder=cache_folder())) as press:
+    with Press(style, cache=Cache(folder=cache_folder())) as press, speaking(room.language):
         yield Printing(
             bindery=bindery_for(checked.reckoning, checked.review, theme),
             press=press,

@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from string import Formatter
 
+from ..language import word
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
@@ -268,13 +270,14 @@ _CODE = re.compile(r"`([^`]+)`")
 
 
 def phrase(template: str, **given: Inline | Phrase | int) -> Phrase:
-    """Return a sentence with pieces in it, each under its name in braces; what stands in backticks is code.
+    """Return a sentence with pieces in it, each under its name in braces, in the language that is being spoken; what
+    stands in backticks is code.
 
     >>> phrase("{name} weighs {much}", name="It", much=phrase("{number} g", number=2)).parts
     ('It', ' weighs ', '2', ' g')
     """
     parts: list[Inline] = []
-    for words, hole in _holes(template):
+    for words, hole in _holes(word(template)):
         parts += words
         if hole:
             parts += _parts_of(given[hole])

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from ..language import word
 from ..wording.table import SENTENCES as WORDS
 
 SENTENCES: Mapping[str, str] = {
@@ -96,4 +97,4 @@ def said(name: str, /, **words: object) -> str:
     >>> said("ratio", factor=10).replace("\\u00a0", " ")
     '1 in 10'
     """
-    return SENTENCES[name].format(**words)
+    return word(SENTENCES[name]).format(**words)

@@ -35,6 +35,7 @@ from string import Formatter
 from typing import NamedTuple, TypeAlias
 
 from ..fraction import Fraction
+from ..language import word
 from ..show import POINT, UP, Fine, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
 from .table import SENTENCES
 
@@ -112,13 +113,17 @@ class Hole(NamedTuple):
     """How its fact is written."""
 
 
-@cache
 def holes(key: str) -> tuple[Hole, ...]:
-    """Return the pieces of a sentence.
+    """Return the pieces of a sentence, in the language that is being spoken.
 
     Raises `KeyError` for a name that no sentence has.
     """
-    return tuple(Hole(before, name, style or "") for before, name, style, _ in Formatter().parse(SENTENCES[key]))
+    return _holes(word(SENTENCES[key]))
+
+
+@cache
+def _holes(sentence: str) -> tuple[Hole, ...]:
+    return tuple(Hole(before, name, style or "") for before, name, style, _ in Formatter().parse(sentence))
 
 
 def _filled(hole: Hole, facts: Mapping[str, Fact], signs: Signs) -> str:
@@ -150,8 +155,8 @@ def _digits(value: Fraction, style: str, facts: Mapping[str, Fact], signs: Signs
 def _counted(fact: Fact, style: str) -> str:
     one, many = style.removeprefix("~").split("/")
     assert isinstance(fact, int | Fraction)
-    word = one if fact == 1 else many
-    return word if style[0] == "~" else f"{fact} {word}"
+    noun = one if fact == 1 else many
+    return noun if style[0] == "~" else f"{fact} {noun}"
 
 
 def _number(fact: Fact) -> Fraction:
@@ -188,7 +193,7 @@ def _capital(fact: Fact, signs: Signs) -> str:
 
 def _either(fact: Fact, signs: Signs) -> str:
     *most, end = _items(fact, signs)
-    return f"{'; '.join(most)}; or {end}" if most else end
+    return f"{'; '.join(most)}; {word('or')} {end}" if most else end
 
 
 STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
@@ -197,10 +202,10 @@ STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
     "whole": lambda fact, signs: _text(fact),
     "stated": lambda fact, signs: stated(_text(fact), signs),
     "and": lambda fact, signs: listing(_items(fact, signs)),
-    "or": lambda fact, signs: listing(_items(fact, signs), word="or"),
+    "or": lambda fact, signs: listing(_items(fact, signs), between="or"),
     "list": lambda fact, signs: ", ".join(_items(fact, signs)),
     "either": _either,
-    "such": lambda fact, signs: stated(listing(_items(fact, signs), word="or"), signs),
+    "such": lambda fact, signs: stated(listing(_items(fact, signs), between="or"), signs),
     "capital": _capital,
     "percent": lambda fact, signs: f"{plain(_number(fact) * 100, signs, Fine.COMPUTED)} %",
     "rough": lambda fact, signs: f"{significant(_number(fact) * 100, Fine.ERROR, signs)} %",

@@ -17,12 +17,10 @@ TENTH = Fraction(1, 10)
 def written(monkeypatch: pytest.MonkeyPatch, sentence: str, comma: bool = False, **facts: Fact) -> str:
     """Return a sentence of these facts that no table has."""
     monkeypatch.setattr(saying, "SENTENCES", {"trial": sentence, "inner": "{n} g of it"})
-    saying.holes.cache_clear()
     try:
         return Saying("trial", tuple(facts.items())).words(COMMA if comma else POINT)
     finally:
         monkeypatch.undo()
-        saying.holes.cache_clear()
 
 
 @pytest.mark.parametrize(

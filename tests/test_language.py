@@ -1,0 +1,113 @@
+"""The words of the program in another language: none stands bare, none is missing there, none is there in vain."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from bookgen.language import noted, speaking, spoken, word
+from bookgen.look.said import script_said, template_said
+from bookgen.show import COMMA, drops, listing, period
+from bookgen.wording.saying import says
+
+CHECKOUT = Path(__file__).parents[1]
+THEME = CHECKOUT / "themes" / "workroom"
+TEMPLATES = sorted(THEME.glob("*/*.html"))
+
+_COMMENT = re.compile(r"\{#.*?#\}", re.DOTALL)
+_STYLE = re.compile(r"<style>.*?</style>", re.DOTALL)
+_SAID = re.compile(r"\{% say %\}.*?\{% endsay %\}", re.DOTALL)
+_KIND = re.compile(r"\{% block (?:kind|set) %\}.*?\{% endblock %\}", re.DOTALL)
+_CODE = re.compile(r"\{\{.*?\}\}|\{%.*?%\}", re.DOTALL)
+_TAG = re.compile(r"<[^>]*>")
+_TOLD = re.compile(r"\b(?:aria-label|alt|title|placeholder)=\"([^\"]*)\"")
+_LETTERS = re.compile(r"[^\W\d_]+")
+BARE = frozenset({
+    "g", "mL", "pH", "w", "nbsp", "wbr",  # units, signs
+    "DOCTYPE", "html", "X", "KQ", "M",  # the code and the check code of the specimen on the title
+})  # fmt: skip
+"""What a template may say without being asked for it in another language."""
+
+
+def bare_words(template: str) -> list[str]:
+    """Return what a template prints in letters of its own outside of `word(…)` and `{% say %}`."""
+    text = template
+    for what in (_COMMENT, _STYLE, _SAID, _KIND):
+        text = what.sub("", text)
+    text = _CODE.sub("\0", text)
+    told = " ".join(_TOLD.findall(text))
+    return [found for found in _LETTERS.findall(f"{_TAG.sub(' ', text)} {told}") if found not in BARE]
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: f"{path.parent.name}/{path.name}")
+def test_no_template_says_a_word_that_is_not_turned(path: Path) -> None:
+    assert bare_words(path.read_text(encoding="utf-8")) == []
+
+
+def test_a_bare_word_of_a_template_is_noticed() -> None:
+    assert bare_words('<h2 aria-label="Steps">{{ word("Hazards") }}</h2><p>Made {{ page.made }}</p>') == [
+        "Made",
+        "Steps",
+    ]
+
+
+@pytest.fixture
+def table(monkeypatch: pytest.MonkeyPatch) -> dict[str, str]:
+    """A table of a few words, in place of the German one."""
+    few = {
+        "Hazards": "Gefahren",
+        "Check [code]": "Prüfcode",
+        "Issue {page.issue} of {page.issued}": "vom {page.issued}: Ausgabe {page.issue}",
+        "{count} of {all}": "von {all} {count}",
+        "drops": "Tropfen",
+        "days": "Tage",
+        "and": "und",
+        "{count} others": "{count} weitere",
+        "{text:typed} lacks a unit: write it as in {wanted:such}.": "{text:typed} ohne Einheit, etwa {wanted:such}.",
+    }
+    monkeypatch.setattr("bookgen.language.table", lambda language: few)
+    return few
+
+
+def test_words_are_turned_within_the_block_alone(table: dict[str, str]) -> None:
+    with speaking("de-CH"):
+        assert (spoken(), word("Hazards"), word("Check", "code"), word("Check")) == (
+            "de",
+            "Gefahren",
+            "Prüfcode",
+            "Check",
+        )
+        with speaking("fr"):
+            assert (spoken(), word("Hazards")) == ("en", "Hazards")
+        assert noted("Hazards") == "Hazards"
+    assert (spoken(), word("Hazards")) == ("en", "Hazards")
+
+
+def test_templates_and_scripts_are_turned_as_they_stand(table: dict[str, str]) -> None:
+    template = (
+        '{{ word("Hazards") }}|{{ word("Check", "code")|found }}|'
+        "{% say %}Issue {{ page.issue }} of {{ page.issued }}{% endsay %}"
+    )
+    script = 'a(word("Hazards"), spoken`${count} of ${all}`)'
+    assert template_said(template) == 'Hazards|{{ "Check"|found }}|Issue {{ page.issue }} of {{ page.issued }}'
+    assert script_said(script) == 'a("Hazards", `${count} of ${all}`)'
+    with speaking("de"):
+        assert (
+            template_said(template) == 'Gefahren|{{ "Prüfcode"|found }}|vom {{ page.issued }}: Ausgabe {{ page.issue }}'
+        )
+        assert script_said(script) == 'a("Gefahren", `von ${all} ${count}`)'
+
+
+def test_counts_lists_and_sentences_are_turned(table: dict[str, str]) -> None:
+    with speaking("de"):
+        told = [drops(3), period(14, 0), listing(["a", "b"]), listing(["a", "b", "c", "d"], 2)]
+        assert [text.replace("\N{NO-BREAK SPACE}", " ") for text in told] == [
+            "3 Tropfen",
+            "14 Tage",
+            "a und b",
+            "a, b und 2 weitere",
+        ]
+        assert says("unit-missing", text="5", wanted=("0.5 g",)).words(COMMA) == "5 ohne Einheit, etwa 0,5 g."
+    assert drops(3).replace("\N{NO-BREAK SPACE}", " ") == "3 drops"
