@@ -113,6 +113,26 @@ def test_what_is_hazardous_in_a_step_is_folded_where_it_takes_more_than_three_li
     assert all(one.bounding_box()["height"] > 1.5 * line for one in folded)
 
 
+ASTRAY = """() => [...document.querySelectorAll('.ingredients tr')].filter(row => row.querySelector('.grams')).map(row => {
+  const [name, grams] = ['.name', '.grams'].map(which => row.querySelector(which).getBoundingClientRect());
+  return [row.innerText, row.getBoundingClientRect().right - grams.right, Math.abs(grams.top - name.top), name.width];
+}).filter(([, right, lower, width]) => right > 1 || lower > 12 || width < 80)"""
+"""Rows of the ledger whose weight stands elsewhere than at the right edge beside the name, or leaves the name no room."""
+
+
+@pytest.mark.parametrize("width", [360, 390])
+def test_every_weight_of_the_ledger_stands_at_the_right_beside_its_name(sites, phone, width):
+    phone.set_viewport_size({"width": width, "height": HEIGHT})
+    kinds = set()
+    pages = sorted((sites["demo"] / "formulas").glob("?-??.html"))
+    for path in (path for path in pages if path.stem == LONGEST or "num ml" in path.read_text(encoding="utf-8")):
+        phone.goto(path.as_uri(), wait_until="commit")
+        until(phone, "document.readyState === 'complete' && document.fonts.status === 'loaded'")
+        assert phone.evaluate(ASTRAY) == [], path.stem
+        kinds.add(phone.evaluate("[!!document.querySelector('.mixed'), !!document.querySelector('td.ml')].join()"))
+    assert {"true,true", "false,false"} <= kinds
+
+
 def test_the_balance_is_told_once_and_at_a_line_only_where_it_is_another(sites, phone):
     phone.goto(at(sites, LONGEST))
     settled(phone)
