@@ -113,11 +113,11 @@ def test_what_is_hazardous_in_a_step_is_folded_where_it_takes_more_than_three_li
     assert all(one.bounding_box()["height"] > 1.5 * line for one in folded)
 
 
-ASTRAY = """() => [...document.querySelectorAll('.ingredients tr')].filter(row => row.querySelector('.grams')).map(row => {
+ASTRAY = """() => [...document.querySelectorAll('.ingredients tr:has(.grams)')].map(row => {
   const [name, grams] = ['.name', '.grams'].map(which => row.querySelector(which).getBoundingClientRect());
   return [row.innerText, row.getBoundingClientRect().right - grams.right, Math.abs(grams.top - name.top), name.width];
 }).filter(([, right, lower, width]) => right > 1 || lower > 12 || width < 80)"""
-"""Rows of the ledger whose weight stands elsewhere than at the right edge beside the name, or leaves the name no room."""
+"""Rows of the ledger whose weight stands elsewhere than at the right beside the name, or leaves the name no room."""
 
 
 @pytest.mark.parametrize("width", [360, 390])
