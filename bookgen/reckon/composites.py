@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import Book, LabelName
+from ..model import Formula, LabelName
 from .amounts import Amounts, LineFigure
 from .composition import Composition
 from .known import ONE, ZERO
@@ -48,16 +48,18 @@ NO_COMPOSITES = Composites(parts={}, brought={}, drawn=frozenset())
 
 def composites(
     key: str,
-    book: Book,
+    formula: Formula,
     amounts: Amounts,
+    composition: Composition,
     compositions: Mapping[str, Composition],
     done: Mapping[str, Composites],
 ) -> Composites:
     """Return which preparations in a product have label names of their own, the product itself included, and how much.
 
+    `compositions` and `done` have those of the formulas among its ingredients.
+
     Source: own arithmetic.
     """
-    composition, formula = compositions[key], book.formulas[key]
     if formula.label:
         whole = Composite(title=formula.title, label=formula.label, share=ONE, at_most=False)
         shares = {} if isinstance(composition.shares, Missing) else composition.shares

@@ -13,23 +13,23 @@ from ..reference.dissolving import dissolving
 from ..reference.heat import heat_limits
 from ..reference.incompatible import incompatible
 from ..wording.saying import says
-from .allergens import Allergens, allergens_of, held_by
+from .allergens import AllergenHeld, Allergens, allergens_of, held_by
 from .amounts import Amounts, amounts
 from .called import Called, called
-from .carrying import Carrying, carriers_of, carrying_of, natures
+from .carrying import Carrying, Nature, carriers_of, carrying_of, natures
 from .composites import Composites, composites
 from .composition import Composition, composition
-from .contents import Contents, contents, listings
+from .contents import Contents, Listings, contents, listings
 from .dangers import Dangers, dangers_of
-from .diluents import Diluent, diluents, thins
+from .diluents import Diluent, Thins, diluents, thins
 from .dissolving import Dissolving, dissolving_of
 from .flow import Flow, flow
 from .graph import Graph, graph_of
-from .heat import Heat, bears_of, heat_of
+from .heat import Bears, Heat, bears_of, heat_of
 from .hlb import Emulsified, emulsified
-from .incompatible import Clash, clashes_of, declared
+from .incompatible import Clash, Declared, clashes_of, declared
 from .label import LabelList, label_list
-from .limits import Limits, limits_of
+from .limits import Limits, Recognitions, limits_of
 from .lots import Lots, lots_of
 from .metering import Evaluation, evaluate
 from .pieces import Pieces, pieces_of
@@ -121,6 +121,94 @@ class Reckoning:
     """Formulas whose figures are still those of the earlier reckoning, though something they rest on has changed."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Common:
+    """What the figures of all formulas of a book rest on, looked up once; each by the material's key."""
+
+    book: Book
+    """The book."""
+    graph: Graph
+    """What uses what."""
+    listed: Listings
+    """What the materials list."""
+    limited: Recognitions
+    """What they were recognised as by the tables of the law."""
+    perilous: Recognitions
+    """… by the table of dangers."""
+    paired: Recognitions
+    """… by the table of what does not go together."""
+    soluble: Recognitions
+    """… by the table of what dissolves."""
+    declared: Declared
+    """What their files declare not to go together."""
+    bearing: Mapping[str, tuple[Bears, ...]]
+    """The heat that they bear."""
+    natures: Mapping[str, Nature]
+    """Whether they are oily or watery."""
+    scents: Mapping[str, tuple[AllergenHeld, ...]]
+    """The fragrance allergens in them."""
+    thinning: Thins
+    """For what they can be the diluent."""
+
+
+def common_of(book: Book, graph: Graph) -> Common:
+    """Return what the figures of all formulas of a book rest on."""
+    limited = recognised_among(book.materials, names_of_tables())
+    perilous = recognised_among(book.materials, dangers().names)
+    paired = recognised_among(book.materials, incompatible().names)
+    soluble = recognised_among(book.materials, dissolving().names)
+    tempered = recognised_among(book.materials, heat_limits().names)
+    return Common(
+        book=book,
+        graph=graph,
+        listed=listings(book),
+        limited=limited,
+        perilous=perilous,
+        paired=paired,
+        soluble=soluble,
+        declared=declared(
+            book, ((names_of_tables(), limited), (dangers().names, perilous), (incompatible().names, paired))
+        ),
+        bearing={
+            key: bears_of(material, tempered.get(key, ()))
+            for key, material in book.materials.items()
+            if key in tempered or material.bears_c is not None
+        },
+        natures=natures(book, soluble),
+        scents={key: scents for key, material in book.materials.items() if (scents := held_by(material))},
+        thinning=thins(book),
+    )
+
+
+class Done:
+    """The figures reckoned so far, by the formula's key; what users of a formula ask of it, topic by topic."""
+
+    def __init__(self) -> None:
+        self.figures: dict[str, Figures] = {}
+        self.compositions: dict[str, Composition] = {}
+        self.storages: dict[str, StorageFigure] = {}
+        self.called: dict[str, Called] = {}
+        self.dangers: dict[str, Dangers] = {}
+        self.heats: dict[str, Heat] = {}
+        self.composites: dict[str, Composites] = {}
+        self.clashes: dict[str, tuple[Clash, ...]] = {}
+        self.dissolving: dict[str, Dissolving] = {}
+        self.carrying: dict[str, Carrying] = {}
+
+    def keep(self, key: str, figures: Figures) -> None:
+        """Take in a formula's figures."""
+        self.figures[key] = figures
+        self.compositions[key] = figures.composition
+        self.storages[key] = figures.storage
+        self.called[key] = figures.called
+        self.dangers[key] = figures.dangers
+        self.heats[key] = figures.heat
+        self.composites[key] = figures.composites
+        self.clashes[key] = figures.clashes
+        self.dissolving[key] = figures.dissolving
+        self.carrying[key] = figures.carrying
+
+
 def reckon(book: Book, earlier: Reckoning | None = None, first: Collection[str] = ()) -> Reckoning:
     """Return the figures of every formula of the book, intermediates first.
 
@@ -131,113 +219,74 @@ def reckon(book: Book, earlier: Reckoning | None = None, first: Collection[str] 
     anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
     behind = not_wanted_first(anew, first, graph, earlier.graph) if earlier else frozenset()
     anew -= behind
-    lists = listings(book)
-    known_as = recognised_among(book.materials, names_of_tables())
-    perilous = recognised_among(book.materials, dangers().names)
-    pairing = recognised_among(book.materials, incompatible().names)
-    words = declared(
-        book, ((names_of_tables(), known_as), (dangers().names, perilous), (incompatible().names, pairing))
-    )
-    tempered = recognised_among(book.materials, heat_limits().names)
-    bearing = {
-        key: bears_of(material, tempered.get(key, ()))
-        for key, material in book.materials.items()
-        if key in tempered or material.bears_c is not None
-    }
-    soluble = recognised_among(book.materials, dissolving().names)
-    its_natures = natures(book, soluble)
-    held = {key: scents for key, material in book.materials.items() if (scents := held_by(material))}
-    judging = book.workroom.limits is not Judging.NONE
-    done: dict[str, Figures] = {}
-    able = thins(book)
-    compositions: dict[str, Composition] = {}
-    storages: dict[str, StorageFigure] = {}
-    callings: dict[str, Called] = {}
-    all_dangers: dict[str, Dangers] = {}
-    solutions: dict[str, Dissolving] = {}
-    mixtures: dict[str, Carrying] = {}
-    heats: dict[str, Heat] = {}
-    all_composites: dict[str, Composites] = {}
-    all_clashes: dict[str, tuple[Clash, ...]] = {}
-
-    def strength_here(key: str, substance: str, place: Place) -> Known:
-        if key in graph.bound:
-            return Missing(says=says("in-a-circle"), place=place, reported=True)
-        return strength(key, substance, book, compositions, place)
-
+    common, done = common_of(book, graph), Done()
     for key in graph.order:
-        if earlier is not None and key not in anew:
-            done[key] = earlier.figures[key]
-            compositions[key], storages[key] = done[key].composition, done[key].storage
-            callings[key] = done[key].called
-            all_dangers[key], heats[key] = done[key].dangers, done[key].heat
-            all_composites[key] = done[key].composites
-            all_clashes[key] = done[key].clashes
-            solutions[key], mixtures[key] = done[key].dissolving, done[key].carrying
-            continue
-        formula = book.formulas[key]
-        its_amounts = amounts(formula, book, strength_here)
-        its_flow = flow(formula, its_amounts)
-        its_composition = composition(formula, book, its_amounts, compositions)
-        its_storage = storage(formula, book, its_amounts, its_composition, compositions, storages, known_as)
-        its_callings = called(book, its_amounts, compositions, callings)
-        its_allergens = allergens_of(formula, its_composition, book.materials, held, its_callings)
-        its_thinners = diluents(its_amounts, book, able)
-        table = scale_table(
-            its_amounts,
-            its_flow,
-            book.workroom.balances,
-            book.workroom.accepted_error.share,
-            thinners=its_thinners,
-        )
-        batch = its_flow.as_written
-        compositions[key] = its_composition
-        storages[key] = its_storage
-        callings[key] = its_callings
-        all_dangers[key] = dangers_of(formula, book, its_amounts, its_composition, perilous, all_dangers)
-        heats[key] = heat_of(formula, book, its_amounts, all_dangers[key], its_storage.alcohol, bearing, heats)
-        all_composites[key] = composites(key, book, its_amounts, compositions, all_composites)
-        all_clashes[key] = clashes_of(
-            book, its_amounts, its_composition, its_storage.water, pairing, words, all_clashes
-        )
-        alcohol, carriers = its_storage.alcohol, carriers_of(book, its_amounts, soluble, mixtures)
-        solutions[key] = dissolving_of(
-            formula,
-            book,
-            its_amounts,
-            its_composition,
-            soluble,
-            known_as,
-            its_natures,
-            carriers,
-            alcohol,
-            solutions,
-        )
-        mixtures[key] = carrying_of(
-            formula, book, its_composition, its_natures, carriers, its_storage.water, alcohol, solutions[key].keys
-        )
-        done[key] = Figures(
-            key=key,
-            formula=formula,
-            amounts=its_amounts,
-            flow=its_flow,
-            composition=its_composition,
-            pieces=pieces_of(formula, its_amounts, its_flow, its_composition),
-            contents=contents(its_composition, lists),
-            limits=limits_of(formula, its_composition, known_as, its_storage.preservatives, judging=judging),
-            called=its_callings,
-            allergens=its_allergens,
-            composites=all_composites[key],
-            materials=book.materials,
-            dangers=all_dangers[key],
-            heat=heats[key],
-            clashes=all_clashes[key],
-            emulsified=emulsified(formula, book, its_amounts, its_composition, pairing),
-            dissolving=solutions[key],
-            carrying=mixtures[key],
-            storage=its_storage,
-            thinners=its_thinners,
-            scale=table,
-            written=batch if isinstance(batch, Missing) else evaluate(table, batch),
-        )
-    return Reckoning(book=book, graph=graph, figures=done, lots=lots_of(book), behind=behind)
+        known = earlier.figures[key] if earlier is not None and key not in anew else None
+        done.keep(key, known or _figures(key, common, done))
+    return Reckoning(book=book, graph=graph, figures=done.figures, lots=lots_of(book), behind=behind)
+
+
+def _figures(key: str, common: Common, done: Done) -> Figures:
+    """Return the figures of one formula; those of its ingredients are done."""
+    book, formula = common.book, common.book.formulas[key]
+
+    def strength_here(ingredient: str, substance: str, place: Place) -> Known:
+        if ingredient in common.graph.bound:
+            return Missing(says=says("in-a-circle"), place=place, reported=True)
+        return strength(ingredient, substance, book, done.compositions, place)
+
+    lines = amounts(formula, book, strength_here)
+    its_flow = flow(formula, lines)
+    made_of = composition(formula, book, lines, done.compositions)
+    keeps = storage(formula, book, lines, made_of, done.compositions, done.storages, common.limited)
+    names = called(book, lines, done.compositions, done.called)
+    perils = dangers_of(formula, book, lines, made_of, common.perilous, done.dangers)
+    carriers = carriers_of(book, lines, common.soluble, done.carrying)
+    dissolves = dissolving_of(
+        formula,
+        book,
+        lines,
+        made_of,
+        common.soluble,
+        common.limited,
+        common.natures,
+        carriers,
+        keeps.alcohol,
+        done.dissolving,
+    )
+    thinners = diluents(lines, book, common.thinning)
+    room = book.workroom
+    table = scale_table(lines, its_flow, room.balances, room.accepted_error.share, thinners=thinners)
+    judging = room.limits is not Judging.NONE
+    return Figures(
+        key=key,
+        formula=formula,
+        amounts=lines,
+        flow=its_flow,
+        composition=made_of,
+        pieces=pieces_of(formula, lines, its_flow, made_of),
+        contents=contents(made_of, common.listed),
+        limits=limits_of(formula, made_of, common.limited, keeps.preservatives, judging=judging),
+        called=names,
+        allergens=allergens_of(formula, made_of, book.materials, common.scents, names),
+        composites=composites(key, formula, lines, made_of, done.compositions, done.composites),
+        materials=book.materials,
+        dangers=perils,
+        heat=heat_of(formula, book, lines, perils, keeps.alcohol, common.bearing, done.heats),
+        clashes=clashes_of(book, lines, made_of, keeps.water, common.paired, common.declared, done.clashes),
+        emulsified=emulsified(formula, book, lines, made_of, common.paired),
+        dissolving=dissolves,
+        carrying=carrying_of(
+            formula, book, made_of, common.natures, carriers, keeps.water, keeps.alcohol, dissolves.keys
+        ),
+        storage=keeps,
+        thinners=thinners,
+        scale=table,
+        written=_as_written(table, its_flow),
+    )
+
+
+def _as_written(table: ScaleTable, its_flow: Flow) -> Evaluation | Missing:
+    """Return the table at the batch that is written."""
+    batch = its_flow.as_written
+    return batch if isinstance(batch, Missing) else evaluate(table, batch)
