@@ -56,7 +56,7 @@ def begin_issue(checked: Checked, code: str, change: str, on: date) -> Begun:
         before = (checked.root / formula.path).read_bytes()
     except OSError as reason:
         raise CannotAdd(says("issue-not-written", path=formula.path, why=why_of(reason))) from reason
-    _must_follow(formula, on)
+    must_follow(formula, on)
     comma = checked.book.workroom.decimal is DecimalSign.COMMA
     after = next_issue(before, formula.path, change, on.isoformat(), comma=comma)
     if isinstance(after, Saying):
@@ -66,7 +66,7 @@ def begin_issue(checked: Checked, code: str, change: str, on: date) -> Begun:
     return Begun(path=formula.path, kept=kept, issue=formula.issue + 1)
 
 
-def _must_follow(formula: Formula, on: date) -> None:
+def must_follow(formula: Formula, on: date) -> None:
     """Refuse a day before that of an issue in the change log; of a vague date the first day counts."""
     day = on.isoformat()
     later = [entry for entry in formula.changes if day[: len(entry.on)] < entry.on]

@@ -47,6 +47,7 @@ COMMANDS = {
     "cost": ("cost", "Tell what a batch cost, or what one will cost."),
     "trace": ("trace", "Follow a lot into every batch, or a batch back to every lot."),
     "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
+    "keep": ("keep", "Make a trial the next issue of the formula it is based on."),
     "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
     "rename": ("rename", "Give a formula another code, a material another name."),
     "bring": ("bring", "Bring in a table of materials or formulas, as CSV."),
@@ -78,6 +79,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.filing")
         case "issue":
             import_module("bookgen.cli.issue")
+        case "keep":
+            import_module("bookgen.cli.keep")
         case "labels":
             import_module("bookgen.cli.labels")
         case "mixing":

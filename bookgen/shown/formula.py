@@ -20,6 +20,7 @@ from .figures import period_figure
 from .head import batch_facts, first_shown
 from .judged import judged_of
 from .label import label_of
+from .made_records import linked
 from .matter.among import standing_of
 from .phrases import Figure, Phrase, Prose, ToldOfStep, coded, phrase
 from .records import BarPicture, ChangeEntry, Fact, FormulaShown, LineagePicture, Link, TextPart
@@ -117,7 +118,25 @@ def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Phras
         root = barred.root.casefold()
         link = shelf.link(root) if root and root != key and shelf.book.find(root) else None
         return stamp, coded(barred.says.words(shelf.signs)), link
-    return stamp, _STAMPS.get(formula.status, ""), None
+    return stamp, _of_trial(formula, shelf) or _STAMPS.get(formula.status, ""), None
+
+
+def _of_trial(formula: Formula, shelf: Shelf) -> Phrase | None:
+    """Return what a trial is of, or what became of it; None for another formula."""
+    if formula.kept_as is not None:
+        key = shelf.book.key_of(formula.kept_as.code)
+        became = linked(f"issue {formula.kept_as.issue} of {formula.kept_as.code}", shelf.way(key))
+        return phrase("Tried and kept: it became {became}. No weights are printed here.", became=became)
+    if not formula.based_on or formula.status is not Status.TRIAL:
+        return None
+    code, _, issue = formula.based_on.partition("@")
+    key = shelf.book.key_of(code)
+    present = shelf.book.formulas.get(key)
+    kept = present is not None and issue and present.issue != int(issue)
+    base = linked(
+        f"issue {issue} of {code}" if issue else code, shelf.issue_way(key, int(issue)) if kept else shelf.way(key)
+    )
+    return phrase("A trial of {base}, not yet approved: what it does not change is as there.", base=base)
 
 
 def use_of(formula: Formula) -> str:

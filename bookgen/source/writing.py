@@ -409,6 +409,7 @@ def _apply(root: Path) -> None:
             continue  # changed already, or by hand
         if stays:
             mode = target.stat().st_mode & 0o777 if standing is not None else 0o666 & ~_umask()
+            _made_folders(target.parent)
             fresh = target.with_name(f"{_STAGED}change")
             _put(fresh, (folder / str(number)).read_bytes())
             fresh.chmod(mode)

@@ -18,6 +18,21 @@ SENTENCES: Mapping[str, str] = {
     "issue-kept-other": "{path} is there already and holds something else: nothing was written.",
     "issue-changed-meanwhile": "{path} was changed while it was read: nothing was written.",
     "issue-not-written": "Cannot write {path}: {why}. The present issue stands as it was.",
+    # keeping a trial
+    "keep-no-trial": "{code} is no trial, as it is based on no formula. A new issue of it is begun by "
+    '`bookgen issue {code} "WHAT CHANGES"`.',
+    "keep-kept": "{code} was kept already, as issue {issue} of {base}.",
+    "keep-barred": "{code} has an error, or its base has: put that right first (bookgen check).",
+    "keep-of-trial": "{code} is based on {base}, which is a trial itself. Write all lines that differ from {below} in "
+    "{code}, with `based on: {below}`, then keep it.",
+    "keep-old-base": "{code} is based on issue {issue} of {base}, which is at issue {present} now: what changed since "
+    "would be lost. Write `based on: {base}`, try it again with that, then keep it.",
+    "keep-preserved": "{base} says what preserves it, and that was said of other lines. Write `preserved by:` in "
+    "{code}, or take it out of {base}.",
+    "keep-nothing": "{code} differs from {base} in nothing that could be kept.",
+    "keep-by-hand": "What {code} changes cannot be set into {path} surely, so nothing was written. Begin the issue "
+    "with `bookgen issue` and make the change by hand.",
+    "keep-would-break": "With {code} kept there would be an error in {path}: {why}",
     # asking for one
     "earlier-not-made": "{name} is an earlier issue, which is shown and compared but no longer made: write {code}.",
     "issue-not-kept": "Issue {issue} of {code} is not kept. {kept}",
