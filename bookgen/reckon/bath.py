@@ -15,7 +15,7 @@ from ..reference.dissolving import dissolving
 from .carrying import SOLID, Carriers, Nature
 from .known import ZERO, times
 from .limits import Recognitions
-from .storage import water_in
+from .waters import water_in
 
 COUNTS = Fraction(1, 20)
 """Share of another solvent in it and water from which what dissolves in that is not judged by the water alone; and the

@@ -22,8 +22,8 @@ from .functions import AROMATIC, CARRIERS, GELLING, SHAKEN, items_of
 from .known import ONE, ZERO
 from .limits import Recognitions
 from .same import Same
-from .storage import water_in
 from .strengths import strength_of_material
+from .waters import water_in
 
 SOLID = frozenset({MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.SOLID})
 """Kinds whose `water:` is bound in them, as in a hydrate, and dissolves nothing (common practice, no source)."""

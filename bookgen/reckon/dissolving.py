@@ -27,7 +27,7 @@ from .functions import UNDISSOLVED, items_of
 from .known import ONE, ZERO, times
 from .limits import Recognitions
 from .recognised import counted
-from .storage import water_in
+from .waters import water_in
 
 HUNDRED = Fraction(100)
 REACTS = Fraction(1, 4)

@@ -9,7 +9,6 @@ as day 1, T08-06).  Less than 1 % of free water does not make a preparation one 
 
 from __future__ import annotations
 
-import re
 from calendar import monthrange
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -17,7 +16,6 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from ..findings import Missing
-from ..fraction import Fraction
 from ..model import (
     ETHANOL,
     ROUTES,
@@ -26,13 +24,10 @@ from ..model import (
     KeeperPeriods,
     Kind,
     Known,
-    Material,
-    MaterialKind,
     Period,
     Preserved,
     Preserver,
     Site,
-    Solvent,
     StoragePlace,
 )
 from ..reference import storage_periods
@@ -41,23 +36,12 @@ from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
 from .functions import preserves
-from .known import ONE, ZERO, add, times
+from .known import ONE, add, times
 from .preserving import Keeping, keeping, mistaken_for
 from .recognised import Recognised
-from .strengths import content, strength_of_material
+from .strengths import strength_of_material
+from .waters import Waters, water_in, waters_of
 
-WATER_THAT_COUNTS = Fraction(1, 100)
-"""Less free water than this share is not judged as water that can spoil (own choice, no source)."""
-DRY_KINDS = frozenset(
-    {MaterialKind.POWDER, MaterialKind.CRYSTALS, MaterialKind.WAX, MaterialKind.BUTTER, MaterialKind.RESIN}
-)
-"""Kinds that bring no free water unless they say so (common practice, no source)."""
-BOUND_KINDS = frozenset({MaterialKind.POWDER, MaterialKind.SOLID})
-"""Kinds that hold a little moisture so fast that nothing grows on it: starch, clay, dried herbs."""
-BOUND_UP_TO = Fraction(15, 100)
-"""Share of water up to which they do (as much as maize starch may lose on drying, Ph. Eur., from memory)."""
-_WATERY = re.compile(r"\b(aqua|water|eau)\b", re.IGNORECASE)
-"""How a label name says that there is water in it."""
 DAYS_A_MONTH = 30
 """For judging a period of months against one of days."""
 ALWAYS_LONGER = 6
@@ -190,39 +174,6 @@ def use_by(made: date, limits: Sequence[PeriodRule]) -> tuple[date, Saying] | Mi
     return min(dated, default=None, key=lambda reached: reached[0]) or Missing(says=says("beyond-calendar"))
 
 
-def water_in(material: Material) -> Fraction | None:
-    """Return the free water that a material brings, as a share of its weight.
-
-    As its file states it; none for a powder, crystals, a wax, a butter, a resin or what dissolves in oil alone.  A list
-    of contents says that there is no other water only when it reaches the whole: 80 % lactic acid leaves a fifth of
-    which nothing is said, and then the water is not known.
-
-    Source: common practice, no source.
-    """
-    if material.water is not None:
-        return material.water.share
-    if material.kind in DRY_KINDS or material.soluble == (Solvent.OIL,):
-        return ZERO
-    if any(_WATERY.search(part.name) for part in material.label):
-        return None
-    contents = add(content(material, entry) for entry in material.contains)
-    named = add(part.share for part in material.label if part.share is not None)
-    return ZERO if ONE in (contents, named) else None
-
-
-def is_bound(material: Material) -> bool:
-    """Tell whether the water of a material is bound in it, so that it does not spoil by itself.
-
-    That of crystals, as in a hydrate, and the moisture of a powder or a solid up to 15 %.
-
-    Source: common practice, no source; 15 % of maize starch, Ph. Eur., from memory.
-    """
-    if material.kind is MaterialKind.CRYSTALS:
-        return True
-    water = material.water
-    return material.kind in BOUND_KINDS and water is not None and water.share <= BOUND_UP_TO
-
-
 def storage(
     formula: Formula,
     book: Book,
@@ -245,28 +196,7 @@ def storage(
 
     Source: 1 % of water, own choice, no source; what keeps it, as below.
     """
-    brought = {key: water_in(book.materials[key]) for key in composition.materials}
-    shares = composition.shares
-    if isinstance(shares, Missing):
-        water: Known = shares
-        alcohol: Known = shares
-        brings = any(part and not is_bound(book.materials[key]) for key, part in brought.items())
-        free = water
-    else:
-        water = add(times(part, share) for key, share in shares.items() if (part := brought[key]))
-        alcohol = add(
-            times(ethanol, share)
-            for key, share in shares.items()
-            for name in ETHANOL
-            if (ethanol := strength_of_material(book.materials[key], name)) is not None
-        )
-        free = add(
-            times(part, share)
-            for key, share in shares.items()
-            if (part := brought[key]) and not is_bound(book.materials[key])
-        )
-        brings = not isinstance(free, Missing) and free >= WATER_THAT_COUNTS
-    unsure = _that_matter(tuple(sorted(key for key, part in brought.items() if part is None)), shares, free)
+    waters, alcohol = waters_of(book, composition), _alcohol(book, composition)
     called = _preservatives(book, amounts, composition, inner, done)
     mistaken = _mistaken(called, book, known_as, share_known=not isinstance(alcohol, Missing)) | {
         key: row
@@ -276,17 +206,14 @@ def storage(
         if key in composition.materials
     }
     preservatives = tuple(key for key in called if key not in mistaken)
-    most = (
-        water
-        if isinstance(shares, Missing) or isinstance(water, Missing)
-        else water + sum((shares[key] for key in unsure), ZERO)
-    )
     pkas = {
         key: tuple(pka.value for pka in book.materials[key].pka)
         for key in composition.materials
         if book.materials[key].pka
     }
-    kept = keeping(formula, composition, known_as, preservatives, mistaken, pkas, most, alcohol, dry=not brings)
+    kept = keeping(
+        formula, composition, known_as, preservatives, mistaken, pkas, waters.most, alcohol, dry=not waters.counts
+    )
     if kept.reason is not None:  # sugar or alcohol is called a preservative with right where it is one
         mistaken = {key: row for key, row in mistaken.items() if not row.by_share}
         kept = replace(kept, mistaken=mistaken)
@@ -294,7 +221,7 @@ def storage(
     if composition.unfiled:
         kind: Preparation | Missing = _strange(composition.unfiled, book)
     else:
-        kind = _kind(brings, unsure, kept, book)
+        kind = _kind(waters, kept)
     undecided = kind in (Preparation.WATER, Preparation.PRESERVED) and kept.by is None
     if undecided and word is not None and word.is_reasoned:
         kind = _BY_WORD.get(word.what[0], Preparation.SELF_KEEPING)
@@ -304,14 +231,14 @@ def storage(
     limits = _limits(formula, kind, rule := _keepers(kind, published, book.workroom.periods), amounts, done)
     return StorageFigure(
         preparation=kind,
-        water=water if not unsure or isinstance(water, Missing) else _unsure(unsure, book),
+        water=waters.all,
         alcohol=alcohol,
         preservatives=preservatives,
         mistaken=mistaken,
         keeping=kept,
         by_word_of_formula=word,
-        brings_water=brings,
-        unsure=unsure,
+        brings_water=waters.counts,
+        unsure=waters.unsure,
         rule=rule,
         published=published,
         limits=limits,
@@ -320,16 +247,17 @@ def storage(
     )
 
 
-def _that_matter(unsure: tuple[str, ...], shares: Mapping[str, Fraction] | Missing, water: Known) -> tuple[str, ...]:
-    """Return the materials of unknown water, or none when all of them together could not make a difference."""
-    if isinstance(shares, Missing) or isinstance(water, Missing):
-        return unsure
-    most = water + sum((shares[key] for key in unsure), ZERO)
-    return () if water < WATER_THAT_COUNTS and most < WATER_THAT_COUNTS else unsure
-
-
-def _unsure(keys: Sequence[str], book: Book) -> Missing:
-    return Missing(says=says("water-unknown", names=tuple(book.materials[key].name for key in keys)))
+def _alcohol(book: Book, composition: Composition) -> Known:
+    """Return the ethanol of a product, as a share of it by weight."""
+    shares = composition.shares
+    if isinstance(shares, Missing):
+        return shares
+    return add(
+        times(ethanol, share)
+        for key, share in shares.items()
+        for name in ETHANOL
+        if (ethanol := strength_of_material(book.materials[key], name)) is not None
+    )
 
 
 def _strange(keys: Iterable[str], book: Book) -> Missing:
@@ -377,9 +305,9 @@ def _mistaken(
     return {key: row for key, row in found.items() if row is not None and (share_known or not row.by_share)}
 
 
-def _kind(brings: bool, unsure: Sequence[str], kept: Keeping, book: Book) -> Preparation | Missing:
-    if not brings:
-        return _unsure(unsure, book) if unsure else Preparation.NO_WATER
+def _kind(waters: Waters, kept: Keeping) -> Preparation | Missing:
+    if not waters.counts:
+        return waters.why or Preparation.NO_WATER
     if kept.works:
         return Preparation.PRESERVED
     if kept.by is not None:

@@ -15,7 +15,7 @@ from ..reckon.dangers import left_on, ratio_in_the_sun
 from ..reckon.functions import items_of
 from ..reckon.heat import of_what
 from ..reckon.known import ZERO
-from ..reckon.storage import water_in
+from ..reckon.waters import water_in
 from ..reference.dangers import MEMORY, Peril, figure
 from ..wording.saying import Saying, says
 from .rule import Case, Said

@@ -20,8 +20,9 @@ from ..reckon.known import ZERO, add, times
 from ..reckon.preserving import Effect, PreservativeJudged, mistaken_for
 from ..reckon.reasons import small, told_of
 from ..reckon.recognised import names_of_tables, recognised
-from ..reckon.storage import WATER_THAT_COUNTS, PeriodRule, Preparation, days_of, is_bound, water_in
+from ..reckon.storage import PeriodRule, Preparation, days_of
 from ..reckon.strengths import strength_of_material
+from ..reckon.waters import WATER_THAT_COUNTS, is_bound, water_in
 from ..wording.saying import Saying, says
 from .rule import Case, Said, known
 

@@ -52,6 +52,7 @@ from ...reckon import (
     strengths,
     substances,
     supplies,
+    waters,
     ways,
     weighing,
 )
@@ -273,7 +274,7 @@ PARTS: tuple[WorkPart, ...] = (
                 _rule(composition.composition, worked_formula.composition),
                 _rule(certainty.composition_intervals, worked_bench.composition_interval),
             ),
-            _paragraph("free-water", "Free water and alcohol", _rule(storage.water_in, worked_formula.free_water)),
+            _paragraph("free-water", "Free water and alcohol", _rule(waters.water_in, worked_formula.free_water)),
             _paragraph("preparation", "Kind of preparation", _rule(storage.storage, worked_formula.preparation)),
             _paragraph(
                 "keeping",

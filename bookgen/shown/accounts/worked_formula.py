@@ -13,7 +13,7 @@ from ... import show
 from ...findings import Missing
 from ...fraction import Fraction
 from ...model import Period
-from ...reckon import acids, activity, dangers, densities, dissolving, hlb, needs, preserving, storage
+from ...reckon import acids, activity, dangers, densities, dissolving, hlb, needs, preserving, storage, waters
 from ...reckon.flow import evaporated_g
 from ...reference.dangers import Peril
 from ...reference.preservatives import preservatives
@@ -178,7 +178,7 @@ def _shares(stem: str) -> Mapping[str, Fraction]:
 def free_water(words: Words) -> Worked:
     shares = _shares("watery")
     terms = (
-        f"{words.percent(share)} × {words.percent(storage.water_in(examples.material(name)))}"
+        f"{words.percent(share)} × {words.percent(waters.water_in(examples.material(name)))}"
         for name, share in shares.items()
     )
     return Worked(given=" + ".join(terms), result=words.percent(examples.figures_of("watery").storage.water))
