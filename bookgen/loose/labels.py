@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
@@ -11,6 +10,7 @@ from markupsafe import Markup
 from ..binder.paper import Size, millimetres
 from ..binder.style import faces
 from ..fraction import Fraction
+from ..frozen import dataclass
 from ..leaf import Face, Leaf, Style
 from ..look.themes import Theme
 from ..model import LabelSheet

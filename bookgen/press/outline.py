@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
+from ..frozen import dataclass
 from .objects import NULL, Name, Ref, words, write
 from .pdffile import Writer
 

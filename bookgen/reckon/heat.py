@@ -6,10 +6,11 @@ Enters: a formula, its amounts, and what its materials and intermediates bear.  
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..findings import Missing
 from ..fraction import Fraction
+from ..frozen import dataclass
 from ..model import Book, Formula, Known, Material
 from ..reference import spelt
 from ..reference.dangers import Peril, figure

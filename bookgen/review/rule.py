@@ -7,10 +7,11 @@ that follows "title, line n: ".  The function's docstring gives the rule in its 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence, Set
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ..findings import Missing, Place, Severity
 from ..fraction import Fraction
+from ..frozen import dataclass
 from ..model import Book, FiledLeaf, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ..frozen import dataclass
 from .made_records import BatchRow
 from .phrases import Phrase
 from .records import Fact, Frame, TextPart

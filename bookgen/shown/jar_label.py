@@ -7,10 +7,11 @@ nothing.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from .. import show
 from ..findings import Missing
+from ..frozen import dataclass
 from ..model import StoragePlace
 from ..reckon.labelled import (
     ActiveStrength,

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..fraction import Fraction
+from ..frozen import dataclass
 from .phrases import Phrase
 
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ..findings import Place
+from ..frozen import dataclass
 from ..model import METHOD, Formula, Line, Status
 from .amounts import split_line, tidy
 from .desk import Desk

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from ..frozen import dataclass
 from .amounts import tidy
 from .quotes import quoted
 
