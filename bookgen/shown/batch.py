@@ -12,6 +12,7 @@ from datetime import date
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import noted, word
 from ..model import BatchOutcome, BatchRecord, Filling, Known
 from ..reckon.lastdays import LotAge, LotDate
 from ..reckon.lots import LotAccount
@@ -28,17 +29,17 @@ from .records import Fact, TextPart
 from .shelf import Shelf, Way, at_root
 
 _LOSSES = {
-    Loss.NONE: "nothing was lost beyond what handling takes",
-    Loss.YIELD: "as the yield of the formula has it",
-    Loss.EVAPORATION: "as the evaporation of the formula has it",
-    Loss.BOTH: "as yield and evaporation of the formula have it",
-    Loss.OTHER: "none of the formula’s losses explains it",
+    Loss.NONE: noted("nothing was lost beyond what handling takes"),
+    Loss.YIELD: noted("as the yield of the formula has it"),
+    Loss.EVAPORATION: noted("as the evaporation of the formula has it"),
+    Loss.BOTH: noted("as yield and evaporation of the formula have it"),
+    Loss.OTHER: noted("none of the formula’s losses explains it"),
 }
 _PAST = {
-    LotDate.EXPIRY: "it had expired on",
-    LotDate.OPENED: "its time after opening had ended on",
-    LotDate.USE_BY: "its last day of use was",
-    LotDate.RETEST: "it was to be tested again by",
+    LotDate.EXPIRY: noted("Lot {lot} of {name}: it had expired on {day}."),
+    LotDate.OPENED: noted("Lot {lot} of {name}: its time after opening had ended on {day}."),
+    LotDate.USE_BY: noted("Lot {lot} of {name}: its last day of use was {day}."),
+    LotDate.RETEST: noted("Lot {lot} of {name}: it was to be tested again by {day}."),
 }
 
 
@@ -71,10 +72,10 @@ def _issue(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Phrase:
     """Return the issue that was made, leading to its page where it is an earlier one that is kept."""
     if record.of is None:
         return Phrase()
-    words = f"Issue {record.of.issue}"
+    words = word("Issue {issue}", issue=record.of.issue)
     if result.same_issue:
         return Phrase((words,))
-    return linked(words, shelf.issue_way(shelf.book.key_made(record), record.of.issue)) + ", not the present one"
+    return linked(words, shelf.issue_way(shelf.book.key_made(record), record.of.issue)) + word(", not the present one")
 
 
 def _takers(number: str, record: BatchRecord, shelf: Shelf) -> Iterator[str]:
@@ -87,9 +88,9 @@ def _takers(number: str, record: BatchRecord, shelf: Shelf) -> Iterator[str]:
 def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[Fact]:
     signs = shelf.signs
     if record.made is not None:
-        yield Fact(term="Made", text=record.made.text)
+        yield Fact(term=word("Made"), text=record.made.text)
     if record.obtain is not None:
-        yield Fact(term="To obtain", text=show.written(record.obtain.text, signs))
+        yield Fact(term=word("To obtain"), text=show.written(record.obtain.text, signs))
     if record.came_out is not None:
         told = result.yielded
         of_plan = _share("of-plan", told.of_plan, signs)
@@ -98,17 +99,17 @@ def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[F
         words += [phrase("{share} of the plan", share=of_plan)] if of_plan else []
         words += [phrase("{share} of what went in", share=of_all)] if of_all else []
         yield Fact(
-            term="Came out",
+            term=word("Came out"),
             text=joined(", ", words),
-            note="" if told.loss is None else show.sentence(_LOSSES[told.loss]),
+            note="" if told.loss is None else show.sentence(word(_LOSSES[told.loss])),
         )
     if record.filled:
-        yield Fact(term="Filled", text=_fillings(record.filled, signs))
+        yield Fact(term=word("Filled"), text=_fillings(record.filled, signs))
     if record.kept_sample:
-        yield Fact(term="Kept sample", text=_fillings(record.kept_sample, signs))
+        yield Fact(term=word("Kept sample"), text=_fillings(record.kept_sample, signs))
     if record.ph is not None:
-        within = {True: "as expected", False: "not as expected", None: ""}[result.ph_within]
-        yield Fact(term="pH", text=show.written(record.ph.text, signs), note=show.sentence(within))
+        within = {True: word("as expected"), False: word("not as expected"), None: ""}[result.ph_within]
+        yield Fact(term=word("pH"), text=show.written(record.ph.text, signs), note=show.sentence(within))
     if record.outcome is not BatchOutcome.DISCARDED:
         yield _use_by(result, signs)
     name = shelf.book.key_made(record), record.key.casefold()
@@ -119,9 +120,9 @@ def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[F
 
 def _left(account: LotAccount, signs: show.Signs) -> Fact:
     if account.gone is not None:
-        return Fact(term="Left", text=gone_words(account.gone), stands_for="left")
+        return Fact(term=word("Left"), text=gone_words(account.gone), stands_for="left")
     left = known("left", account.left, account.unit, signs)
-    return Fact(term="Left", figures=left, text="" if left else NOT_KNOWN, stands_for="left")
+    return Fact(term=word("Left"), figures=left, text="" if left else word(NOT_KNOWN), stands_for="left")
 
 
 def _share(name: str, share: Known | None, signs: show.Signs) -> Phrase:
@@ -131,9 +132,18 @@ def _share(name: str, share: Known | None, signs: show.Signs) -> Phrase:
 
 def _use_by(result: BatchResult, signs: show.Signs) -> Fact:
     if not isinstance(result.use_by, date):
-        return Fact(term="Use by", text=f"not known: {result.use_by.says.words(signs)}.", stands_for="last-day")
+        return Fact(
+            term=word("Use by"),
+            text=word("not known: {why}.", why=result.use_by.says.words(signs)),
+            stands_for="last-day",
+        )
     why = show.sentence(result.use_by_why.words(signs))
-    return Fact(term="Use by", text=f"up to and including {show.day(result.use_by)}", note=why, stands_for="last-day")
+    return Fact(
+        term=word("Use by"),
+        text=word("up to and including {day}", day=show.day(result.use_by)),
+        note=why,
+        stands_for="last-day",
+    )
 
 
 def _fillings(fillings: tuple[Filling, ...], signs: show.Signs) -> str:
@@ -150,7 +160,7 @@ def _rows(result: BatchResult, shelf: Shelf) -> tuple[AchievedRow, ...]:
     most = max((show.decimals(text, signs) for row in rows for text in (row.planned, row.weighed)), default=0)
 
     def padded(text: str) -> str:
-        return text + show.padding(text, most, signs) if text and text != NOT_KNOWN else text
+        return text + show.padding(text, most, signs) if text and text != word(NOT_KNOWN) else text
 
     return tuple(replace(row, planned=padded(row.planned), weighed=padded(row.weighed)) for row in rows)
 
@@ -162,7 +172,7 @@ def _beforehand(record: BatchRecord, shelf: Shelf) -> Iterator[BeforehandRow]:
         name, amount = _name(key, shelf), line.amount
         yield BeforehandRow(
             name=name,
-            amount=NOT_KNOWN if isinstance(amount, Missing) else show.written(amount.text, shelf.signs),
+            amount=word(NOT_KNOWN) if isinstance(amount, Missing) else show.written(amount.text, shelf.signs),
             lots=(_lot_link(line.lot, key, shelf),) if line.lot else (),
         )
 
@@ -180,7 +190,7 @@ def _row(name: str, line: AchievedLine, shelf: Shelf) -> AchievedRow:
         name=_name(line.key, shelf),
         aid=not line.counts,
         planned="" if line.planned is None else _grams(line.planned, signs),
-        weighed=_grams(line.weighed, signs) or NOT_KNOWN,
+        weighed=_grams(line.weighed, signs) or word(NOT_KNOWN),
         off=_off(f"{name}.off", line, signs),
         share=_share(f"{name}.share", line.share, signs),
         share_if_water=_share(f"{name}.share-if-water", line.share_if_water, signs),
@@ -205,7 +215,7 @@ def _lot_link(code: str, key: str, shelf: Shelf) -> Phrase:
 
 
 def _old(age: LotAge) -> str:
-    return f"Lot {age.lot.code} of {age.lot.name}: {_PAST[age.which]} {show.day(age.last)}."
+    return word(_PAST[age.which], lot=age.lot.code, name=age.lot.name, day=show.day(age.last))
 
 
 def _carried(content: LotContent, signs: show.Signs) -> Phrase:
@@ -225,7 +235,7 @@ def _carried(content: LotContent, signs: show.Signs) -> Phrase:
         told=told,
         instead=show.significant(content.instead, signs=signs),
         planned=show.plain(content.planned, signs),
-        weighed=_grams(content.weighed, signs) or "not known how many",
+        weighed=_grams(content.weighed, signs) or word("not known how many"),
     )
 
 
@@ -235,7 +245,7 @@ def batches_shown(shelf: Shelf) -> BatchesShown:
     years: dict[str, list[str]] = {}
     for number in newest_first(shelf.book.batches, shelf):
         made = shelf.book.batches[number].made
-        years.setdefault("Without a day" if made is None else str(made.on.year), []).append(number)
+        years.setdefault(word("Without a day") if made is None else str(made.on.year), []).append(number)
     return BatchesShown(
         frame=root.frame(),
         title=title_of(BATCHES),

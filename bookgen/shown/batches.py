@@ -7,6 +7,7 @@ from datetime import date
 
 from .. import show
 from ..fraction import Fraction
+from ..language import noted, word
 from ..model import BatchOutcome, BatchRecord, Content, Known, Lot
 from ..reckon.lastdays import LotDate, good_until
 from ..reckon.lots import LotAccount, LotEntry, Movement
@@ -109,9 +110,11 @@ def _off_picture(numbers: Sequence[str], shelf: Shelf) -> OffPicture | None:
         edge=show.off(scale, shelf.signs),
         first=days[0],
         last=days[-1],
-        label="What was furthest off its plan, batch by batch",
-        caption="Furthest off, oldest first: over above the rule, under below; shaded: "
-        f"{show.with_unit(show.plain(accepted * 100, shelf.signs), '%')} accepted.",
+        label=word("What was furthest off its plan, batch by batch"),
+        caption=word(
+            "Furthest off, oldest first: over above the rule, under below; shaded: {accepted} accepted.",
+            accepted=show.with_unit(show.plain(accepted * 100, shelf.signs), "%"),
+        ),
     )
 
 
@@ -172,16 +175,17 @@ def until_words(lot: Lot) -> str:
     """Return until when a lot may be used, and when it is to be tested again, which is no expiry."""
     told, end = [], good_until(lot)
     if end is not None:
-        told.append(show.day(end[0]) + (", opened" if end[1] is LotDate.OPENED else ""))
+        day = show.day(end[0])
+        told.append(word("{day}, opened", day=day) if end[1] is LotDate.OPENED else day)
     if lot.retest is not None:
-        told.append(f"test again {lot.retest.text}")
+        told.append(word("test again {day}", day=lot.retest.text))
     return "; ".join(told)
 
 
 def gone_words(gone: LotEntry) -> str:
     """Return the end of a lot: `used up 2026-02-01`."""
-    what = "used up" if gone.kind is Movement.USED_UP else "thrown away"
-    return f"{what} {show.day(gone.day)}"
+    what = noted("used up {day}") if gone.kind is Movement.USED_UP else noted("thrown away {day}")
+    return word(what, day=show.day(gone.day))
 
 
 def left_words(account: LotAccount, signs: show.Signs) -> str:
@@ -191,7 +195,7 @@ def left_words(account: LotAccount, signs: show.Signs) -> str:
         return gone_words(gone)
     if isinstance(left, Fraction):
         return show.with_unit(show.plain(left, signs), account.unit)
-    return "not known"
+    return word("not known")
 
 
 def _said_of(lot: Lot, signs: show.Signs) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 from .. import show
 from ..fraction import Fraction
+from ..language import noted
 from ..reckon.amounts import LineFigure
 from ..reckon.batchline import BatchLine
 from ..reckon.blends import Blend, shrinking
@@ -19,8 +20,8 @@ from .phrases import NOTHING, Figure, Inline, Phrase, phrase
 from .sentences import SENTENCES
 from .shelf import Shelf
 
-_KNOWN = "{want} ({mass} at 20\u00a0°C) from {have} and {name}"
-_UNKNOWN = (
+_KNOWN = noted("{want} ({mass} at 20\u00a0°C) from {have} and {name}")
+_UNKNOWN = noted(
     "Dilute it first. For 100 g of it from {have}: {strong}, and {water} of {name} ({mass}, {want} at 20\u00a0°C)."
 )
 HUNDREDTH = Fraction(1, 100)

@@ -143,7 +143,8 @@ def amount_of(
         if entire.is_unshown:
             inner += f", {said('unshown')}"
         elif off is not None and entire.blended is None:
-            inner += phrase(f", {SENTENCES['coarse']}", within=within_figure(f"{name}.within", off, signs))
+            inner += ", "
+            inner += phrase(SENTENCES["coarse"], within=within_figure(f"{name}.within", off, signs))
     if inner:
         return Amount(number, inner.parts, known=True)
     reason = grams.says.words(signs) if isinstance(grams, Missing) else ""

@@ -13,6 +13,7 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..frozen import dataclass
+from ..language import noted, spoken, word
 from ..model import CHILDREN, ROUTES, Contact, Kind, Material, Person, Removal, Site, Use
 from ..reckon.composition import Composition
 from ..reckon.dangers import told_of_heat, told_of_meeting, untried
@@ -26,15 +27,15 @@ from .shelf import Shelf
 from .usual import burns, says, usual_hazards
 
 _DELICATE = (
-    (Site.EYES, "the eye area"),
-    (Site.BROKEN_SKIN, "broken skin"),
-    (Site.MUCOUS_MEMBRANES, "mucous membranes"),
+    (Site.EYES, noted("the eye area")),
+    (Site.BROKEN_SKIN, noted("broken skin")),
+    (Site.MUCOUS_MEMBRANES, noted("mucous membranes")),
 )
 TAKEN_OUT: Mapping[Removal, str] = {
-    Removal.FILTERED: "filtered off",
-    Removal.STRAINED: "strained off",
-    Removal.PRESSED_OUT: "pressed out",
-    Removal.SETTLED: "left to settle and poured off",
+    Removal.FILTERED: noted("filtered off"),
+    Removal.STRAINED: noted("strained off"),
+    Removal.PRESSED_OUT: noted("pressed out"),
+    Removal.SETTLED: noted("left to settle and poured off"),
 }
 """How what was extracted was taken out again, in words."""
 _TRIED = ("first use", "patch test")
@@ -42,31 +43,32 @@ _TRIED = ("first use", "patch test")
 _FOR_WHOM = (
     (
         frozenset({Person.SMALL_CHILDREN}),
-        "For children under three ask a doctor or pharmacist first.",
+        noted("For children under three ask a doctor or pharmacist first."),
         ("under three", "under 3"),
     ),
     (
         CHILDREN,
-        "With children an adult helps, and keeps the container out of their reach.",
+        noted("With children an adult helps, and keeps the container out of their reach."),
         ("out of reach of children", "out of the reach of children", "out of their reach"),
     ),
     (
         frozenset({Person.PREGNANCY}),
-        "In pregnancy ask a doctor, midwife or pharmacist before using it.",
+        noted("In pregnancy ask a doctor, midwife or pharmacist before using it."),
         ("pregnancy", "pregnant"),
     ),
 )
 """Whom the formula names, what the trade adds for them, and by which whole words the keeper has said it."""
 _HOT = ("hot", "scald", "scalds", "melted", "molten", "burns", "burn")
 """Whole words by which the keeper's own hazard speaks of a hot melt."""
-_REASON_STANDS = "what its period rests on stands with how it is kept"
+_REASON_STANDS = noted("It contains a preservative; what its period rests on stands with how it is kept.")
+_UNTESTED = noted("It contains a preservative; its effect was not tested.")
 """Said instead of `not tested` where a reason is written."""
 THREE_LINES = 128
 """Signs that stand on three lines of a step on a phone."""
 MUCH = Fraction(1, 10)
 """From so much of an intermediate on, a material's hazards are told where the intermediate is let in (own choice, no
 source)."""
-_KEPT_AWAY = ((Site.EYES, "out of the eyes"), (Site.BROKEN_SKIN, "off broken skin"))
+_KEPT_AWAY = ((Site.EYES, noted("out of the eyes")), (Site.BROKEN_SKIN, noted("off broken skin")))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,11 +117,11 @@ def hazards_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caut
     entries = [*(Caution(text=sentence) for sentence in own), *_by_sentences(told, names)]
     strange = [shelf.name(key) + _brought(materials[key]) for key in materials if key in shelf.book.naming.unfiled]
     if strange:
-        entries.append(Caution(text="No file yet, so its hazards are not known.", who=_listing(strange)))
+        entries.append(Caution(text=word("No file yet, so its hazards are not known."), who=_listing(strange)))
     bare = {key: not_known(material) for key, material in listed.items()}
     entries += _by_sentences(bare, names)
     if figures.storage.preparation is Preparation.ALCOHOL and not any(burns(material) for material in listed.values()):
-        entries.append(Caution(text="Alcohol burns: no flame and no hot plate near it."))
+        entries.append(Caution(text=word("Alcohol burns: no flame and no hot plate near it.")))
     spoken = (*own, *(sentence for material in listed.values() for sentence in material.hazards))
     entries += (Caution(text=text) for text in _by_making(figures, spoken, shelf.signs))
     return tuple(entries)
@@ -168,7 +170,7 @@ def dangers_of_steps(figures: Figures, shelf: Shelf, materials: Handled, *, shor
             bringing |= {shelf.name(key): None} if found else {}
         if short and bringing:
             mark = "; " if any(", " in name for name in bringing) else ", "
-            return (Danger((Stressed(("Hazards above",), strong=True), f": {mark.join(bringing)}.")),)
+            return (Danger((Stressed((word("Hazards above"),), strong=True), f": {mark.join(bringing)}.")),)
         return tuple(map(_in_full, _by_sentences({key: told[key] for key in let_in}, names)))
 
     return said
@@ -205,8 +207,8 @@ def _brought(intermediates: Sequence[Bringer]) -> str:
     It is handled *for* what it is taken out of again, and not in it.
     """
     told = [
-        f"{word} {', '.join(titles)}"
-        for word, holds in (("in", True), ("for", False))
+        word(way, titles=", ".join(titles))
+        for way, holds in ((noted("in {titles}"), True), (noted("for {titles}"), False))
         if (titles := [bringer.title for bringer in intermediates if bringer.holds is holds])
     ]
     return f" ({', '.join(told)})" if told else ""
@@ -214,18 +216,18 @@ def _brought(intermediates: Sequence[Bringer]) -> str:
 
 def hazards_of_material(material: Material, formula: Sequence[str] = ()) -> tuple[str, ...]:
     """Return the dangers in handling a material: as its file says, then the usual ones that nobody wrote down."""
-    return _hazards_of_material(Same(material), tuple(formula))
+    return _hazards_of_material(Same(material), tuple(formula), spoken())
 
 
 @lru_cache(maxsize=4096)
-def _hazards_of_material(same: Same[Material], formula: tuple[str, ...]) -> tuple[str, ...]:
+def _hazards_of_material(same: Same[Material], formula: tuple[str, ...], language: str) -> tuple[str, ...]:
     material = same.record
     return tuple(dict.fromkeys((*map(show.sentence, material.hazards), *usual_hazards(material, formula))))
 
 
 def not_known(material: Material) -> tuple[str, ...]:
     """Return what is said where nobody knows a material's hazards, as its file has nothing but its name."""
-    return ("Only its name is written, so its hazards are not known.",) if material.is_bare else ()
+    return (word("Only its name is written, so its hazards are not known."),) if material.is_bare else ()
 
 
 def cautions_of(figures: Figures, shelf: Shelf, materials: Handled) -> tuple[Caution, ...]:
@@ -270,7 +272,7 @@ def _made_with(name: str, through: Sequence[Bringer], removal: Removal | None) -
     """Return whose caution it is: what is in the product by its name, what was extracted with how it was taken out."""
     if removal is None:
         return name
-    return f"made with {name}{_brought(through)}, {TAKEN_OUT[removal]}"
+    return word("made with {name}, {how}", name=name + _brought(through), how=word(TAKEN_OUT[removal]))
 
 
 def formulas_in(figures: Figures, shelf: Shelf) -> Mapping[str, Removal | None]:
@@ -295,30 +297,32 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
     """The cautions of the trade that follow from what the preparation is and for whom it is meant."""
     formula, use = figures.formula, figures.formula.use
     if formula.kind is Kind.MEDICINE and not (use and use.intermediate):
-        yield Caution(text="A medicine: for dose and use ask a pharmacist or doctor.")
+        yield Caution(text=word("A medicine: for dose and use ask a pharmacist or doctor."))
     if not isinstance(figures.storage.preparation, Missing):
         if figures.storage.preparation is Preparation.WATER:
             yield Caution(
-                text="Water without a preservative: it can spoil without a sign. Clean hands, keep it cold, "
-                "and throw it away on the use-by date even if it still looks good."
+                text=word(
+                    "Water without a preservative: it can spoil without a sign. Clean hands, keep it cold, "
+                    "and throw it away on the use-by date even if it still looks good."
+                )
             )
         elif figures.storage.preparation is Preparation.PRESERVED:
-            told = "its effect was not tested" if untested(Preparation.PRESERVED, formula) else _REASON_STANDS
-            yield Caution(text=f"It contains a preservative; {told}.")
+            told = _UNTESTED if untested(Preparation.PRESERVED, formula) else _REASON_STANDS
+            yield Caution(text=word(told))
     tried = any(says(caution, _TRIED) for caution in formula.cautions)
     told_instead = untried(formula, figures.dangers)
     instead = "" if told_instead is None else told_instead.words()
     inside = bool(formula.sites & ROUTES)
     if inside and formula.kind is not Kind.MEDICINE:
-        yield Caution(text="It goes into the body: ask a doctor or pharmacist before making or using it.")
+        yield Caution(text=word("It goes into the body: ask a doctor or pharmacist before making or using it."))
     only_inside = inside and formula.sites <= ROUTES
     said = [] if only_inside or not figures.dangers.on_body else [*_on_skin(formula.kind, use or Use(), tried, instead)]
     if use is not None and only_inside:
         ask = list(_not_meant_for(frozenset(use.persons)))
-        said += [f"Not meant for {' or '.join(ask)} without professional advice."] if ask else []
+        said += [_not_for(ask)] if ask else []
     if use is not None and figures.dangers.on_body:
         said += [
-            sentence
+            word(sentence)
             for persons, sentence, words in _FOR_WHOM
             if not persons.isdisjoint(use.persons) and not any(says(caution, words) for caution in formula.cautions)
         ]
@@ -335,25 +339,33 @@ def _on_skin(kind: Kind | None, use: Use, tried: bool, instead: str) -> Iterator
     if kind is not Kind.MEDICINE and instead:
         yield instead
     elif kind is not Kind.MEDICINE and not tried and not any(site in use.sites for site, _ in _KEPT_AWAY):
-        yield "Before first use try a little on the inside of the arm and wait a day."
-    delicate = [words for site, words in _DELICATE if site in use.sites]
+        yield word("Before first use try a little on the inside of the arm and wait a day.")
+    delicate = [word(words) for site, words in _DELICATE if site in use.sites]
     if delicate:
-        yield f"Not tested for {' or '.join(delicate)}, and sterility is not given."
-    away = [words for site, words in _KEPT_AWAY if site not in use.sites]
+        yield word("Not tested for {what}, and sterility is not given.", what=_between("or", delicate))
+    away = [word(words) for site, words in _KEPT_AWAY if site not in use.sites]
     if away:
-        yield f"Keep it {' and '.join(away)}."
+        yield word("Keep it {where}.", where=_between("and", away))
     if use.contact is not Contact.RINSE_OFF or kind is Kind.MEDICINE:
         ask = list(_not_meant_for(frozenset(use.persons)))
         if ask:
-            yield f"Not meant for {' or '.join(ask)} without professional advice."
+            yield _not_for(ask)
+
+
+def _not_for(persons: Sequence[str]) -> str:
+    return word("Not meant for {whom} without professional advice.", whom=_between("or", persons))
+
+
+def _between(join: str, parts: Sequence[str]) -> str:
+    return f" {word(join)} ".join(parts)
 
 
 def _not_meant_for(persons: frozenset[Person]) -> Iterable[str]:
     """Return whom the formula does not name among those that the trade asks about first."""
     if Person.SMALL_CHILDREN not in persons:
-        yield "children" if CHILDREN.isdisjoint(persons) else "children under three"
+        yield word("children") if CHILDREN.isdisjoint(persons) else word("children under three")
     if Person.PREGNANCY not in persons:
-        yield "use in pregnancy"
+        yield word("use in pregnancy")
 
 
 def _by_sentences(told: Mapping[str, Sequence[str]], names: Mapping[str, str]) -> list[Caution]:
@@ -374,5 +386,5 @@ def _listing(names: Iterable[str]) -> str:
     ('vetiver oil', 'coriander seed oil, vetiver oil, each')
     """
     once = tuple(dict.fromkeys(names))
-    each = ("each",) if len(once) > 1 else ()
+    each = (word("each"),) if len(once) > 1 else ()
     return ("; " if any(", " in name for name in once) else ", ").join((*once, *each))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from .. import show
+from ..language import word
 from ..model import DropperLine
 from ..reckon.droppers import DropMass
 from ..show import Fine
@@ -42,5 +43,7 @@ def one_drop(term: str, name: str, drop: DropMass, line: DropperLine | None, sig
     if drop.weighings == 1:
         alone = phrase(", from 1 weighing; taken as {low} to {high}, as one alone shows no spread.", **ends)
         return Fact(term=term, text=phrase("{mean}", **ends) + through + alone)
-    origin = f", from {show.counted(drop.weighings, 'weighing')}." if drop.weighings else ", stated."
+    origin = (
+        word(", from {count}.", count=show.counted(drop.weighings, "weighing")) if drop.weighings else word(", stated.")
+    )
     return Fact(term=term, text=phrase("{mean} ({low} to {high})", **ends) + through + origin)

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from .. import show
 from ..findings import Finding, Severity
+from ..language import noted, word
 from ..reckon.figures import Reckoning
 from .finding_records import FindingGroup, FindingShown, FindingsShown, SeverityShown
 from .phrases import coded
@@ -15,9 +16,9 @@ from .shelf import Shelf, at_root, in_natural_order
 
 _MANY = {Severity.QUERY: "queries"}
 _MEANS = {
-    Severity.ERROR: "An error bars its formula, and the formulas that use it, until it is put right.",
-    Severity.QUERY: "What a pharmacist would ask before making it.",
-    Severity.NOTE: "Worth knowing; nothing has to be done.",
+    Severity.ERROR: noted("An error bars its formula, and the formulas that use it, until it is put right."),
+    Severity.QUERY: noted("What a pharmacist would ask before making it."),
+    Severity.NOTE: noted("Worth knowing; nothing has to be done."),
 }
 
 
@@ -36,10 +37,12 @@ def judged_words(reckoning: Reckoning) -> str:
     """Return what the check judged and what it did not, as a sentence that can follow `no findings in `."""
     formulas = len(reckoning.figures)
     cosmetics = sum(figures.limits.silent is None for figures in reckoning.figures.values())
-    return (
+    return word(
         "amounts, measuring, storage and use, what dissolves in what, the dangers and incompatible pairs that are "
-        f"tabled, and limits of the law for cosmetics ({cosmetics} of {show.counted(formulas, 'formula')}). Not "
-        "judged: whether it works, whether it stays stable, and what no file says."
+        "tabled, and limits of the law for cosmetics ({cosmetics} of {formulas}). Not judged: whether it works, "
+        "whether it stays stable, and what no file says.",
+        cosmetics=cosmetics,
+        formulas=show.counted(formulas, "formula"),
     )
 
 
@@ -54,14 +57,14 @@ def findings_shown(shelf: Shelf) -> FindingsShown:
                 SeverityShown(
                     word=str(severity),
                     title=counted(len(found), severity),
-                    means=_MEANS[severity],
+                    means=word(_MEANS[severity]),
                     groups=_groups(found, root),
                 )
             )
     return FindingsShown(
         frame=root.frame(),
         severities=tuple(shown),
-        judged=f"No findings in {judged_words(shelf.reckoning)}" if not shown else "",
+        judged=word("No findings in {judged}", judged=judged_words(shelf.reckoning)) if not shown else "",
     )
 
 
@@ -73,7 +76,7 @@ def _groups(found: list[Finding], root: Shelf) -> tuple[FindingGroup, ...]:
     ordered = sorted(by_item, key=lambda key: (not key, key in root.book.materials, in_natural_order(key)))
     return tuple(
         FindingGroup(
-            link=root.link(key) if key else Link(words="The book itself", href=""),
+            link=root.link(key) if key else Link(words=word("The book itself"), href=""),
             findings=tuple(
                 FindingShown(text=coded(show.glued(finding.message)), place=str(finding.place), rule=finding.rule)
                 for finding in by_item[key]

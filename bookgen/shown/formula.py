@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from .. import show
 from ..findings import Missing
+from ..language import noted, word
 from ..model import METHOD, Formula, Material, Status, StoragePlace
 from ..reckon.figures import Figures
 from ..reckon.reasons import kept_by
@@ -32,9 +33,9 @@ from .why import carries_of, composition_of, why_of
 CAUTIONS = "cautions"
 
 _STAMPS = {
-    Status.DRAFT: "A draft: not yet made, figures for trial only.",
-    Status.TRIAL: "On trial: made, not yet approved.",
-    Status.WITHDRAWN: "Withdrawn: kept for the record, no longer made; no weights are printed.",
+    Status.DRAFT: noted("A draft: not yet made, figures for trial only."),
+    Status.TRIAL: noted("On trial: made, not yet approved."),
+    Status.WITHDRAWN: noted("Withdrawn: kept for the record, no longer made; no weights are printed."),
 }
 
 
@@ -50,7 +51,7 @@ def formula_shown(
     stamp, says, root = stamp_of(figures.key, formula, shelf)
     weighed = None if stamp in ("barred", "withdrawn") or isinstance(weighing, Missing) else weighing
     if isinstance(weighing, Missing) and not says:
-        says = coded(f"No weights are printed: {weighing.says.words(signs)}.")
+        says = coded(word("No weights are printed: {why}.", why=weighing.says.words(signs)))
     materials = handled_in_order(figures, shelf)
     known_parts = stamp != "barred" and not on_paper
     composition = composition_of(figures, weighed, shelf) if known_parts else ()
@@ -118,14 +119,20 @@ def stamp_of(key: str, formula: Formula, shelf: Shelf) -> tuple[str, str | Phras
         root = barred.root.casefold()
         link = shelf.link(root) if root and root != key and shelf.book.find(root) else None
         return stamp, coded(barred.says.words(shelf.signs)), link
-    return stamp, _of_trial(formula, shelf) or _STAMPS.get(formula.status, ""), None
+    return (
+        stamp,
+        _of_trial(formula, shelf) or (word(_STAMPS[formula.status]) if formula.status in _STAMPS else ""),
+        None,
+    )
 
 
 def _of_trial(formula: Formula, shelf: Shelf) -> Phrase | None:
     """Return what a trial is of, or what became of it; None for another formula."""
     if formula.kept_as is not None:
         key = shelf.book.key_of(formula.kept_as.code)
-        became = linked(f"issue {formula.kept_as.issue} of {formula.kept_as.code}", shelf.way(key))
+        became = linked(
+            word("issue {issue} of {code}", issue=formula.kept_as.issue, code=formula.kept_as.code), shelf.way(key)
+        )
         return phrase("Tried and kept: it became {became}. No weights are printed here.", became=became)
     if not formula.based_on or formula.status is not Status.TRIAL:
         return None
@@ -134,23 +141,24 @@ def _of_trial(formula: Formula, shelf: Shelf) -> Phrase | None:
     present = shelf.book.formulas.get(key)
     kept = present is not None and issue and present.issue != int(issue)
     base = linked(
-        f"issue {issue} of {code}" if issue else code, shelf.issue_way(key, int(issue)) if kept else shelf.way(key)
+        word("issue {issue} of {code}", issue=issue, code=code) if issue else code,
+        shelf.issue_way(key, int(issue)) if kept else shelf.way(key),
     )
     return phrase("A trial of {base}, not yet approved: what it does not change is as there.", base=base)
 
 
 def use_of(formula: Formula) -> str:
     """Return how, where and by whom it is used, after what sort of preparation it is."""
-    words = [str(formula.kind)] if formula.kind else []
+    words = [word(str(formula.kind))] if formula.kind else []
     if formula.use is not None:
-        words.append("intermediate, an ingredient of others" if formula.use.intermediate else formula.use.text)
+        words.append(word("intermediate, an ingredient of others") if formula.use.intermediate else formula.use.text)
     return show.sentence("; ".join(words)).rstrip(".")
 
 
 def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
     facts = []
     if formula.appearance:
-        facts.append(Fact(term="Appearance", text=show.written(formula.appearance, signs)))
+        facts.append(Fact(term=word("Appearance"), text=show.written(formula.appearance, signs)))
     if formula.ph is not None:
         low, high = formula.ph.low, formula.ph.high
         ends = [
@@ -158,11 +166,11 @@ def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
             for name, end in (("low", low), ("high", high))
         ]
         if low.value == high.value:
-            facts.append(Fact(term="pH", figures=(ends[0],)))
+            facts.append(Fact(term=word("pH"), figures=(ends[0],)))
         else:
-            facts.append(Fact(term="pH", figures=(ends[0], ends[1])))
+            facts.append(Fact(term=word("pH"), figures=(ends[0], ends[1])))
     if formula.density is not None:
-        facts.append(Fact(term="Density", text=show.written(formula.density.text, signs)))
+        facts.append(Fact(term=word("Density"), text=show.written(formula.density.text, signs)))
     return tuple(facts)
 
 
@@ -180,7 +188,7 @@ def keep_in(figures: Figures) -> str:
 
 def with_article(place: StoragePlace) -> str:
     """Return a place as it stands behind `in`."""
-    return f"a {place}" if place is StoragePlace.COOL else f"the {place}"
+    return word(f"a {place}" if place is StoragePlace.COOL else f"the {place}")
 
 
 def _keeping(figures: Figures, materials: Mapping[str, Material], signs: show.Signs) -> tuple[Fact, ...]:
@@ -191,16 +199,16 @@ def _keeping(figures: Figures, materials: Mapping[str, Material], signs: show.Si
     if stored and stored.container and stored.container.casefold() not in formula.container.casefold():
         containers.append(stored.container)
     if containers:
-        facts.append(Fact(term="Container", text=show.written("; ".join(containers), signs)))
+        facts.append(Fact(term=word("Container"), text=show.written("; ".join(containers), signs)))
     place = keep_in(figures)
     if place:
-        facts.append(Fact(term="Keep in", text=place))
+        facts.append(Fact(term=word("Keep in"), text=place))
     if isinstance(figure.period, Missing):
-        facts.append(Fact(term="Use by", text=f"not known: {figure.period.says.words(signs)}."))
+        facts.append(Fact(term=word("Use by"), text=word("not known: {why}.", why=figure.period.says.words(signs))))
     else:
         facts.append(
             Fact(
-                term="Use by",
+                term=word("Use by"),
                 text=phrase(
                     "up to and including {period} after the day of making",
                     period=period_figure("period", figure.period),
@@ -210,9 +218,9 @@ def _keeping(figures: Figures, materials: Mapping[str, Material], signs: show.Si
         )
     kept = kept_by(figure, materials)
     if kept is not None:
-        facts.append(Fact(term="Preserved by", text=f"{kept.words(signs)}."))
+        facts.append(Fact(term=word("Preserved by"), text=f"{kept.words(signs)}."))
     if stored and stored.because:
-        facts.append(Fact(term="Because", text=show.sentence(show.written(stored.because, signs))))
+        facts.append(Fact(term=word("Because"), text=show.sentence(show.written(stored.because, signs))))
     return tuple(facts)
 
 
@@ -244,9 +252,9 @@ def _body(
         match section.title.casefold():
             case "":
                 intro += text
-            case word if word == METHOD:
-                method.append(TextPart(title=section.title, text=text))
-            case word if word == CAUTIONS:
+            case title if title == METHOD:
+                method.append(TextPart(title=word(section.title), text=text))
+            case title if title == CAUTIONS:
                 cautions += text
             case _ if text:
                 parts.append(TextPart(title=section.title, text=text))

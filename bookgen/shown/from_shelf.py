@@ -7,6 +7,7 @@ from datetime import date
 
 from .. import show
 from ..findings import Missing
+from ..language import word
 from ..reckon.from_shelf import LotTake, OtherContent, Proposal
 from ..reckon.known import ONE
 from ..reckon.lot_content import weigh_instead
@@ -28,12 +29,18 @@ def content_words(proposal: Proposal, signs: show.Signs) -> tuple[str, ...]:
 
 def _content(take: LotTake, other: OtherContent, signs: show.Signs) -> str:
     actual, nominal = (show.with_unit(show.plain(share * 100, signs), "%") for share in (other.actual, other.nominal))
-    told = f"{take.lot.account.code}: {other.substance} {actual}, planned {nominal}"
+    told = word(
+        "{lot}: {substance} {actual}, planned {nominal}",
+        lot=take.lot.account.code,
+        substance=other.substance,
+        actual=actual,
+        nominal=nominal,
+    )
     if other.instead is None or other.planned is None:
         times = show.significant(weigh_instead(ONE, other.nominal, other.actual), signs=signs)
-        return f"{told}: take {times} times as much"
+        return word("{told}: take {times} times as much", told=told, times=times)
     instead, planned = (show.weight(grams, other.step, signs) for grams in (other.instead, other.planned))
-    return f"{told}: weigh {instead} instead of {planned}"
+    return word("{told}: weigh {instead} instead of {planned}", told=told, instead=instead, planned=planned)
 
 
 def lots_in_short(proposals: Sequence[Proposal], signs: show.Signs) -> str:
@@ -48,15 +55,15 @@ def _chain(proposal: Proposal, signs: show.Signs, many: int) -> str:
         if number:
             words += _before(proposal.takes[number - 1])
         alone = many == len(proposal.takes) == 1 and proposal.is_whole
-        until = f" until {show.day(take.lot.until)}" if isinstance(take.lot.until, date) else ""
-        retest = ", test it again first" if take.lot.state is LotState.RETEST else ""
+        until = word(" until {day}", day=show.day(take.lot.until)) if isinstance(take.lot.until, date) else ""
+        retest = word(", test it again first") if take.lot.state is LotState.RETEST else ""
         words += f"{'' if alone else _much(take, signs)}{take.lot.account.code}{until}{retest}"
     return words
 
 
 def _before(earlier: LotTake) -> str:
     """Return the word between two lots: the second is taken where the first is at an end."""
-    return ", else " if isinstance(earlier.take, Missing) else ", then "
+    return word(", else ") if isinstance(earlier.take, Missing) else word(", then ")
 
 
 def _much(take: LotTake, signs: show.Signs) -> str:
@@ -68,10 +75,12 @@ def _much(take: LotTake, signs: show.Signs) -> str:
 
 def first_words(proposal: Proposal, signs: show.Signs) -> str:
     """Return what is there of an intermediate that would be made first: `or take 150 g from N-01-2026-11-20 (…)`."""
-    rest = "" if proposal.is_whole else ", and make the rest"
+    taken = _one_by_one(proposal, signs, alone=False)
+    if proposal.is_whole:
+        return word("or take {taken}", taken=taken)
     if any(isinstance(take.take, Missing) for take in proposal.takes):
-        rest = ", if it is enough" if not proposal.is_whole else ""
-    return f"or take {_one_by_one(proposal, signs, alone=False)}{rest}"
+        return word("or take {taken}, if it is enough", taken=taken)
+    return word("or take {taken}, and make the rest", taken=taken)
 
 
 def _one_by_one(proposal: Proposal, signs: show.Signs, *, alone: bool) -> str:
@@ -85,16 +94,16 @@ def _one_by_one(proposal: Proposal, signs: show.Signs, *, alone: bool) -> str:
 
 def _take(take: LotTake, signs: show.Signs, *, alone: bool) -> str:
     much = "" if alone else _much(take, signs)
-    return f"{much}from {take.lot.account.code} ({_life(take.lot, signs)})"
+    return word("{much}from {lot} ({life})", much=much, lot=take.lot.account.code, life=_life(take.lot, signs))
 
 
 def _life(lot: ShelfLot, signs: show.Signs) -> str:
     """Return how much is left of a lot and until when it is good."""
-    told = ["how much is left is not known"]
+    told = [word("how much is left is not known")]
     if not isinstance(lot.left, Missing):
-        told = [f"{show.with_unit(show.plain(lot.left, signs), lot.account.unit)} left"]
+        told = [word("{much} left", much=show.with_unit(show.plain(lot.left, signs), lot.account.unit))]
     if isinstance(lot.until, date):
-        told.append(f"until {show.day(lot.until)}")
+        told.append(word("until {day}", day=show.day(lot.until)))
     if lot.state is LotState.RETEST:
-        told.append("to be tested again first")
+        told.append(word("to be tested again first"))
     return ", ".join(told)

@@ -10,6 +10,7 @@ from dataclasses import replace
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import noted, word
 from ..reckon.figures import Figures
 from ..reckon.first import MakeFirst
 from ..reckon.pieces import Pieces
@@ -20,7 +21,11 @@ from .records import Fact, First
 from .sentences import said
 from .shelf import Shelf
 
-_MEANS = {"To obtain": "what comes out", "Weigh in all": "what goes in", "Yield": "of what goes in"}
+_MEANS = {
+    noted("To obtain"): noted("what comes out"),
+    noted("Weigh in all"): noted("what goes in"),
+    noted("Yield"): noted("of what goes in"),
+}
 """What the terms of a batch mean, in a few words."""
 
 
@@ -31,48 +36,49 @@ def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     by_unit = {"g": ("obtain.g", weighing.obtain_g, "g"), "mL": ("obtain.ml", weighing.obtain_ml, "mL")}
     order = ("mL", "g") if unit == "mL" else ("g", "mL")
     obtain = tuple(figure for own in order for figure in batch(*by_unit[own], step, signs))
-    facts = [Fact(term="To obtain", figures=obtain, text="" if obtain else "not known")]
+    facts = [Fact(term=word("To obtain"), figures=obtain, text="" if obtain else word("not known"))]
     if figures.pieces is not None and isinstance(number := figures.pieces.whole_in(weighing.obtain_g), int):
         facts.append(Fact(term=figures.pieces.form.value.capitalize(), figures=(count("pieces", number),)))
     facts += start_facts(weighing, signs)
     if figures.pieces is not None:
         facts.append(piece_fact(figures.pieces, signs))
     if figures.formula.yield_ is not None:
-        facts.append(Fact(term="Yield", figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
-    return tuple(replace(fact, means=_MEANS.get(fact.term, "")) for fact in facts)
+        facts.append(Fact(term=word("Yield"), figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
+    means = {word(term): word(says) for term, says in _MEANS.items()}
+    return tuple(replace(fact, means=means.get(fact.term, "")) for fact in facts)
 
 
 def start_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     """Return what goes in: by weight, or made up to a volume, or why that is not known."""
     figures, evaluation = weighing.figures, weighing.evaluation
     unit, step = figures.scale.unit, evaluation.read_step
-    made_up = Fact(term="Make up to", figures=batch("start", evaluation.start, unit, step, signs))
+    made_up = Fact(term=word("Make up to"), figures=batch("start", evaluation.start, unit, step, signs))
     if isinstance(evaluation.start_g, Fraction):
         figure = weight("start.g", evaluation.start_g, step, signs)
-        weighed = Fact(term="Weigh in all", figures=(figure,), note=_less_removed(figures))
+        weighed = Fact(term=word("Weigh in all"), figures=(figure,), note=_less_removed(figures))
         return (made_up, weighed) if unit == "mL" else (weighed,)
     if isinstance(evaluation.start, Fraction):
         why = evaluation.start_g.says.words(signs)
-        return (Fact(term=made_up.term, figures=made_up.figures, note=f"weight not known: {why}"),)
-    return (Fact(term="Weigh in all", text=f"not known: {evaluation.start.says.words(signs)}"),)
+        return (Fact(term=made_up.term, figures=made_up.figures, note=word("weight not known: {why}", why=why)),)
+    return (Fact(term=word("Weigh in all"), text=word("not known: {why}", why=evaluation.start.says.words(signs))),)
 
 
 def piece_fact(pieces: Pieces, signs: show.Signs) -> Fact:
     """Return what one piece weighs, and what it holds of each line but the base, as written."""
     if isinstance(pieces.grams, Missing):
-        return Fact(term=f"One {pieces.form.one_piece}", text="weight not known")
+        return Fact(term=word("One {piece}", piece=word(pieces.form.one_piece)), text=word("weight not known"))
     weighs = small_weight("piece", pieces.grams, signs)
     holds = [
         phrase("{much} of {what}", much=small_weight(f"piece-{index}", grams, signs), what=name)
         for index, name, grams in pieces.holds
     ]
     note = phrase("with {what}", what=joined(", ", holds)) if holds else ""
-    return Fact(term=f"One {pieces.form.one_piece}", figures=(weighs,), note=note)
+    return Fact(term=word("One {piece}", piece=word(pieces.form.one_piece)), figures=(weighs,), note=note)
 
 
 def _less_removed(figures: Figures) -> str:
     """Return what is not in the weight of a whole batch: processing aids; empty where there are none."""
-    return "" if all(line.counts for line in figures.amounts.lines) else "without what is taken out again"
+    return "" if all(line.counts for line in figures.amounts.lines) else word("without what is taken out again")
 
 
 def first_shown(first: MakeFirst, shelf: Shelf) -> First:
@@ -86,7 +92,7 @@ def first_facts(first: MakeFirst, signs: show.Signs) -> tuple[Fact, Fact]:
     name = f"first-{first.key}"
     if isinstance(first.obtain_g, Missing):
         obtain = batch(f"{name}.obtain_ml", first.obtain_ml, "mL", None, signs)
-        why = "" if obtain else f"not known: {first.obtain_g.says.words(signs)}"
+        why = "" if obtain else word("not known: {why}", why=first.obtain_g.says.words(signs))
     else:
         obtain, why = (weight(f"{name}.obtain", first.obtain_g, first.step, signs),), ""
     made = Fact(term=said("obtain"), figures=obtain, text=why)
@@ -96,4 +102,4 @@ def first_facts(first: MakeFirst, signs: show.Signs) -> tuple[Fact, Fact]:
     volume = batch(f"{name}.start_ml", first.start_ml, "mL", None, signs)
     if volume:
         return made, Fact(term=said("up-to"), figures=volume)
-    return made, Fact(term=said("weigh-in"), text=f"not known: {first.start_g.says.words(signs)}")
+    return made, Fact(term=said("weigh-in"), text=word("not known: {why}", why=first.start_g.says.words(signs)))

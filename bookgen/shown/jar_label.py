@@ -12,6 +12,7 @@ from dataclasses import replace
 from .. import show
 from ..findings import Missing
 from ..frozen import dataclass
+from ..language import ENGLISH, noted, spoken, word
 from ..model import StoragePlace
 from ..reckon.labelled import (
     ActiveStrength,
@@ -28,9 +29,9 @@ from .formula import place_of, with_article
 from .records import Caution
 from .shelf import Shelf
 
-OWN_USE = "Not for handing on"
+OWN_USE = noted("Not for handing on")
 """What is printed on a label that may lack what one for others says."""
-COMPOUNDED = "Compounded preparation"
+COMPOUNDED = noted("Compounded preparation.")
 """What a medicine's label says of how it came about (USP <795>, from memory)."""
 
 
@@ -74,7 +75,9 @@ def jar_label(weighing: Weighing, wish: LabelWish, shelf: Shelf) -> JarLabel:
         language=shelf.book.workroom.language,
         name=f"{code} {name}" if sort is LabelSort.INTERMEDIATE else name,
         use_by=_use_by(weighing, wish, sort),
-        marks=tuple(mark for mark in (stamp.upper(), "" if wish.handed_on else OWN_USE) if mark),
+        marks=tuple(
+            mark for mark in (word(stamp).upper() if stamp else "", "" if wish.handed_on else word(OWN_USE)) if mark
+        ),
         brief=tuple(_brief(weighing, wish, sort, shelf)),
         pieces=tuple(piece for piece in _pieces(weighing, sort, shelf) if piece.text),
     )
@@ -84,8 +87,9 @@ def on_leaflet(label: JarLabel) -> tuple[JarLabel, JarLabel]:
     """Return the label without what may stand on a leaflet, and the leaflet."""
     short = tuple(piece for piece in label.pieces if not piece.long)
     kept = tuple(piece for piece in label.pieces if piece.long)
-    names = " and ".join(piece.term.lower() for piece in kept)
-    told = LabelPiece(term=names.capitalize(), text="see the leaflet")
+    first, *rest = (piece.term for piece in kept) if kept else ("",)
+    names = show.listing([first, *(name if spoken() != ENGLISH else name.lower() for name in rest)])
+    told = LabelPiece(term=names, text=word("see the leaflet"))
     return replace(label, pieces=(*short, told) if kept else short), replace(label, pieces=kept)
 
 
@@ -93,8 +97,8 @@ def _use_by(weighing: Weighing, wish: LabelWish, sort: LabelSort) -> str:
     """Return until when it is to be used; of a cosmetic that keeps beyond 30 months how long once it is open."""
     if sort is LabelSort.COSMETIC and keeps_after_opening(weighing.figures) and wish.after_opening is not None:
         period = wish.after_opening
-        return f"Use within {show.period(period.days, period.months)} of opening"
-    return "" if isinstance(weighing.use_by, Missing) else f"Use by {show.day(weighing.use_by)}"
+        return word("Use within {period} of opening", period=show.period(period.days, period.months))
+    return "" if isinstance(weighing.use_by, Missing) else word("Use by {day}", day=show.day(weighing.use_by))
 
 
 def _brief(weighing: Weighing, wish: LabelWish, sort: LabelSort, shelf: Shelf) -> Iterator[LabelPiece]:
@@ -102,12 +106,12 @@ def _brief(weighing: Weighing, wish: LabelWish, sort: LabelSort, shelf: Shelf) -
     if content is not None and sort in (LabelSort.COSMETIC, LabelSort.MEDICINE):
         yield LabelPiece(term="", text=show.with_unit(show.plain(content[0], shelf.signs, side=show.DOWN), content[1]))
     if sort is LabelSort.INTERMEDIATE:
-        yield LabelPiece(term="Made", text=show.day(wish.made))
+        yield LabelPiece(term=word("Made"), text=show.day(wish.made))
     place = place_of(weighing.figures)
     if place is not None and place is not StoragePlace.CUPBOARD:
-        yield LabelPiece(term="", text=f"Keep in {with_article(place)}")
+        yield LabelPiece(term="", text=word("Keep in {place}", place=with_article(place)))
     called = f"{weighing.formula.code or weighing.figures.key}-{show.day(wish.made)}"
-    yield LabelPiece(term="Batch", text=wish.batch or called)
+    yield LabelPiece(term=word("Batch"), text=wish.batch or called)
 
 
 def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[LabelPiece]:
@@ -117,21 +121,21 @@ def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[Label
     if sort is LabelSort.MEDICINE:
         piece = figures.pieces.form.one_piece if figures.pieces else ""
         strengths = (_strength(strength, piece, signs) for strength in strengths_on_label(figures))
-        yield LabelPiece(term="Contains", text=", ".join(filter(None, strengths)))
+        yield LabelPiece(term=word("Contains"), text=", ".join(filter(None, strengths)))
         yield purpose
-        yield LabelPiece(term="Use", text=formula.use.text if formula.use else "")
-        yield LabelPiece(term="", text=f"{COMPOUNDED}.")
+        yield LabelPiece(term=word("Use"), text=formula.use.text if formula.use else "")
+        yield LabelPiece(term="", text=word(COMPOUNDED))
     elif sort is LabelSort.COSMETIC:
         yield purpose
     if sort in (LabelSort.INTERMEDIATE, LabelSort.PLAIN):
-        yield _told("Hazards", hazards_in_product(figures, shelf, handled), long=False)
+        yield _told(word("Hazards"), hazards_in_product(figures, shelf, handled), long=False)
     if sort is not LabelSort.INTERMEDIATE:
         law = {asked.text for asked in figures.limits.words}
         cautions = (
             replace(caution, who="") if caution.text in law else caution
             for caution in cautions_of(figures, shelf, handled)
         )
-        yield _told("Cautions", tuple(cautions), long=True)
+        yield _told(word("Cautions"), tuple(cautions), long=True)
     if sort is LabelSort.COSMETIC and figures.label.text:
         term, _, names = figures.label.text.partition(": ")
         yield LabelPiece(term=term, text=names, long=True)
@@ -142,7 +146,12 @@ def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[Label
 def _strength(strength: ActiveStrength, piece: str, signs: show.Signs) -> str:
     """Return how much there is of an active: in one piece by weight, else as a percentage; empty where not known."""
     if strength.each is not None:
-        return f"{strength.name} {show.small_weight(strength.each, signs)} in one {piece}"
+        return word(
+            "{name} {grams} in one {piece}",
+            name=strength.name,
+            grams=show.small_weight(strength.each, signs),
+            piece=word(piece),
+        )
     if isinstance(strength.share, Missing):
         return ""
     return f"{strength.name} {show.with_unit(show.plain(strength.share * 100, signs), '%')}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..language import noted, word
 from ..model import Book
 from ..reckon.allergens import Allergens
 from ..reckon.dangers import Dangers, stands
@@ -20,12 +21,12 @@ from ..wording.saying import Saying, says
 from .judged_records import AcidPicture, JudgedEntry, JudgedShown, JudgedTopic
 from .phrases import Phrase, coded, phrase
 
-LAW_IS_A_GUIDE = (
+LAW_IS_A_GUIDE = noted(
     "The law binds what is put on the market; for your own use it is a guide. Substances that no material lists, and "
     "entries that the table here lacks, were not judged."
 )
 """What stands below the limits that were judged."""
-NOTHING_IS_LISTED = (
+NOTHING_IS_LISTED = noted(
     "Nothing in it is in the tables of limits for its use, as far as its materials say what they are and what they "
     "contain."
 )
@@ -39,10 +40,12 @@ def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
         _limits(figures.limits, signs),
         _allergens(figures.allergens, book, signs),
         _dangers(figures.dangers, signs),
-        JudgedTopic(head="What does not go together", entries=_entries(clashes_told(figures.clashes, book), signs)),
-        JudgedTopic(head="Emulsion", entries=_entries(hlb_told(figures.emulsified, book), signs)),
+        JudgedTopic(
+            head=word("What does not go together"), entries=_entries(clashes_told(figures.clashes, book), signs)
+        ),
+        JudgedTopic(head=word("Emulsion"), entries=_entries(hlb_told(figures.emulsified, book), signs)),
         _holding(figures, book, signs),
-        JudgedTopic(head="Heat", entries=_entries(heat_told(figures.heat, book), signs)),
+        JudgedTopic(head=word("Heat"), entries=_entries(heat_told(figures.heat, book), signs)),
     )
     return JudgedShown(topics=tuple(topic for topic in topics if topic.entries or topic.notes))
 
@@ -60,40 +63,40 @@ def _keeping(figures: Figures, book: Book, signs: Signs) -> JudgedTopic:
         for curve in acid_curves(figures.storage.keeping, book.materials)
     }
     entries = tuple(JudgedEntry(words=_told(saying, signs), picture=drawn.get(saying)) for saying in found)
-    return JudgedTopic(head="Whether it keeps", entries=entries)
+    return JudgedTopic(head=word("Whether it keeps"), entries=entries)
 
 
 def _holding(figures: Figures, book: Book, signs: Signs) -> JudgedTopic:
     """Return how each substance stands to what dissolves of it, then what carries oil into water."""
     carried = told_of_carrying(figures.carrying, book.materials)
     found = (*told_of_dissolving(figures.dissolving), *((carried,) if carried is not None else ()))
-    return JudgedTopic(head="Whether it holds together", entries=_entries(found, signs))
+    return JudgedTopic(head=word("Whether it holds together"), entries=_entries(found, signs))
 
 
 def _limits(limits: Limits, signs: Signs) -> JudgedTopic:
     """Return how it stands to the limits, the gravest first; then what was assumed or why nothing was judged."""
     notes = [_told(assumption, signs) for assumption in limits.assumed]
     if limits.silent is not None and limits.present:
-        notes.append(phrase(f"Not judged: {limits.silent.words(signs)}."))
+        notes.append(phrase("Not judged: {why}.", why=limits.silent.words(signs)))
     elif limits.silent is None:
         notes.append(phrase(LAW_IS_A_GUIDE if limits.judged else NOTHING_IS_LISTED))
     entries = tuple(
         JudgedEntry(words=_told(judgement(verdict), signs), asks=verdict.row.told) for verdict in limits.judged
     )
-    return JudgedTopic(head="Limits for cosmetics", entries=entries, notes=tuple(notes))
+    return JudgedTopic(head=word("Limits for cosmetics"), entries=entries, notes=tuple(notes))
 
 
 def _allergens(scents: Allergens, book: Book, signs: Signs) -> JudgedTopic:
     assumed = (scents.assumed,) if scents.assumed is not None and scents.judged else ()
     return JudgedTopic(
-        head="Fragrance allergens",
+        head=word("Fragrance allergens"),
         entries=_entries(allergens_told(scents, book), signs),
         notes=tuple(_told(assumption, signs) for assumption in assumed),
     )
 
 
 def _dangers(danger: Dangers, signs: Signs) -> JudgedTopic:
-    return JudgedTopic(head="Dangers", entries=_entries(stands(danger) if danger.on_body else (), signs))
+    return JudgedTopic(head=word("Dangers"), entries=_entries(stands(danger) if danger.on_body else (), signs))
 
 
 def _entries(told: Iterable[Saying], signs: Signs) -> tuple[JudgedEntry, ...]:

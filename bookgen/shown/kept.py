@@ -12,6 +12,7 @@ from itertools import pairwise
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import noted, word
 from ..model import Known
 from ..reckon.compared import Compared, ComparedLine, LineOver, compared, lines_over, moved
 from ..reckon.figures import Figures
@@ -48,8 +49,10 @@ def kept_shown(key: str, shelf: Shelf) -> KeptShown | None:
             [f"{line.name}: {_with_percent(_share(line.shares[0], shelf.signs))}" for line in over if _same(line)]
         ),
         moves=tuple(_move(compared(first, second), shelf) for first, second in reversed(list(pairwise(issues)))),
-        note="Earlier issues are reckoned as they were written, with the materials of today. "
-        "Each row is drawn to its own scale; the present issue is filled.",
+        note=word(
+            "Earlier issues are reckoned as they were written, with the materials of today. "
+            "Each row is drawn to its own scale; the present issue is filled."
+        ),
     )
 
 
@@ -73,7 +76,7 @@ def _row(line: LineOver, issues: list[Figures], shelf: Shelf) -> OverRow:
             bars=tuple(
                 IssueBar(
                     issue=str(figures.formula.issue),
-                    text="none" if share is None else _with_percent(text),
+                    text=word("none") if share is None else _with_percent(text),
                     value=show.exact(share * 100) if isinstance(share, Fraction) else "",
                 )
                 for figures, share, text in zip(issues, line.shares, texts, strict=True)
@@ -85,16 +88,16 @@ def _row(line: LineOver, issues: list[Figures], shelf: Shelf) -> OverRow:
 def _share(share: Known | None, signs: show.Signs) -> str:
     if share is None:
         return DASH
-    return NOT_KNOWN if isinstance(share, Missing) else show.significant(share * 100, signs=signs)
+    return word(NOT_KNOWN) if isinstance(share, Missing) else show.significant(share * 100, signs=signs)
 
 
 def _move(found: Compared, shelf: Shelf) -> IssueMove:
     first, second = found.first.formula, found.second.formula
     change = next((change for change in second.changes if change.issue == second.issue), None)
     return IssueMove(
-        title=f"Issue {first.issue} to {second.issue}",
+        title=word("Issue {first} to {second}", first=first.issue, second=second.issue),
         on=change.on if change else "",
-        figures=tuple(_moves(found, shelf.signs)) or ("No figure changed.",),
+        figures=tuple(_moves(found, shelf.signs)) or (word("No figure changed."),),
         words="" if change is None else show.written(change.text, shelf.signs),
     )
 
@@ -103,40 +106,70 @@ def _moves(found: Compared, signs: show.Signs) -> Iterator[str]:
     for line in found.lines:
         if moved(line):
             yield _moved_line(line, signs)
-    facts = (("pH", _ph), ("yield", _yield), ("evaporates", _evaporates), ("kept in", keep_in), ("keeps", _keeps))
+    facts = (
+        ("pH", _ph),
+        (word("yield"), _yield),
+        (word("evaporates"), _evaporates),
+        (word("kept in"), keep_in),
+        (word("keeps"), _keeps),
+    )
     for term, read in facts:
         first, second = read(found.first), read(found.second)
         if first != second:
-            yield show.written(f"{term}: {first or 'not written'}, now {second or 'not written'}", signs)
+            told = word(
+                "{term}: {first}, now {second}",
+                term=term,
+                first=first or word("not written"),
+                second=second or word("not written"),
+            )
+            yield show.written(told, signs)
     if found.steps:
-        yield f"{show.counted(len(found.steps), 'place', 'places')} of the method"
+        yield word("{places} of the method", places=show.counted(len(found.steps), "place"))
 
 
 def _moved_line(line: ComparedLine, signs: show.Signs) -> str:
     if line.removed:
-        end = "no longer used" if line.second is None else "new" if line.first is None else "another amount"
-        return f"{line.name}, taken out again: {end}"
+        end = (
+            word("no longer used")
+            if line.second is None
+            else word("new")
+            if line.first is None
+            else word("another amount")
+        )
+        return word("{name}, taken out again: {end}", name=line.name, end=end)
     first, second = (_share(share, signs) for share in (line.first, line.second))
     if line.first is None:
-        return f"{line.name}: new, {_with_percent(second)}"
+        return word("{name}: new, {share}", name=line.name, share=_with_percent(second))
     if line.second is None:
-        return f"{line.name}: out, was {_with_percent(first)}"
+        return word("{name}: out, was {share}", name=line.name, share=_with_percent(first))
     if isinstance(line.difference, Missing):
-        return f"{line.name}: {_with_percent(first)}, now {_with_percent(second)}, {line.difference.says.words(signs)}"
+        return word(
+            "{name}: {first}, now {second}, {why}",
+            name=line.name,
+            first=_with_percent(first),
+            second=_with_percent(second),
+            why=line.difference.says.words(signs),
+        )
     sign = "+" if line.difference > 0 else "\u2212"
     much = show.significant(abs(line.difference) * 100, signs=signs)
-    return f"{line.name}: {_with_percent(first)}, now {_with_percent(second)} ({sign}{much})"
+    return word(
+        "{name}: {first}, now {second} ({difference})",
+        name=line.name,
+        first=_with_percent(first),
+        second=_with_percent(second),
+        difference=f"{sign}{much}",
+    )
 
 
 def _with_percent(text: str) -> str:
-    return text if text == NOT_KNOWN else show.with_unit(text, "%")
+    return text if text == word(NOT_KNOWN) else show.with_unit(text, "%")
 
 
 def _ph(figures: Figures) -> str:
     ph = figures.formula.ph
     if ph is None:
         return ""
-    return ph.low.text if ph.low.value == ph.high.value else f"{ph.low.text} to {ph.high.text}"
+    return ph.low.text if ph.low.value == ph.high.value else word("{low} to {high}", low=ph.low.text, high=ph.high.text)
 
 
 def _yield(figures: Figures) -> str:
@@ -145,7 +178,7 @@ def _yield(figures: Figures) -> str:
 
 def _evaporates(figures: Figures) -> str:
     lost = figures.flow.evaporated
-    return "not known" if isinstance(lost, Missing) else show.with_unit(show.significant(lost * 100), "%")
+    return word("not known") if isinstance(lost, Missing) else show.with_unit(show.significant(lost * 100), "%")
 
 
 def _keeps(figures: Figures) -> str:
@@ -164,7 +197,7 @@ def earlier_shown(key: str, issue: int, shelf: Shelf, picture: Way) -> FormulaSh
     shown = formula_shown(reckoning.figures[key], barred, as_then, picture)
     return replace(
         shown,
-        stamp="earlier issue",
+        stamp=noted("earlier issue"),
         stamp_says=phrase(
             "Kept as it was written and reckoned with the materials of today; no longer made. Made is issue {present}.",
             present=linked(str(present.issue), shelf.way(key)),

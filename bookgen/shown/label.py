@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .. import show
 from ..findings import Missing
+from ..language import noted, word
 from ..model import Quantity
 from ..reckon.figures import Figures
 from ..reckon.judgements import words_judgement
@@ -13,7 +14,7 @@ from ..wording.saying import Saying, says
 from .judged_records import LabelShown
 from .phrases import coded
 
-A_DRAFT = "A draft, by weight in the finished product; the law on labels decides."
+A_DRAFT = noted("A draft, by weight in the finished product; the law on labels decides.")
 """What stands below a list."""
 
 
@@ -29,7 +30,7 @@ def label_of(figures: Figures, signs: Signs, *, on_paper: bool = False) -> Label
     return LabelShown(
         text=label.text,
         asked=tuple(coded(f"{words_judgement(asked).words(signs)}: {asked.text}") for asked in figures.limits.words),
-        notes=(*notes, coded(A_DRAFT)) if label.text and not on_paper else notes,
+        notes=(*notes, coded(word(A_DRAFT))) if label.text and not on_paper else notes,
     )
 
 

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import Dissolves, DropperLine, Formula, Material, RequiredHlb, Solvent
+from ..language import noted, word
+from ..model import Content, Dissolves, DropperLine, Formula, Material, RequiredHlb, Solvent
 from ..reckon.droppers import drop_mass
 from ..reckon.heat import bears_of, where_asked
 from ..reckon.recognised import names_of_tables, recognised
@@ -57,25 +58,27 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
     """Return what the file states; what it does not state is not mentioned."""
     facts, signs = [], shelf.signs
     if material.kind is not None:
-        facts.append(Fact(term="Kind", text=str(material.kind)))
+        facts.append(Fact(term=word("Kind"), text=word(str(material.kind))))
     if material.pka:
-        facts.append(Fact(term="pKa", text=show.listing([show.written(pka.text, signs) for pka in material.pka])))
+        facts.append(Fact(term=word("pKa"), text=show.listing([show.written(pka.text, signs) for pka in material.pka])))
     if material.density is not None:
-        facts.append(Fact(term="Density", text=show.written(material.density.text, signs)))
+        facts.append(Fact(term=word("Density"), text=show.written(material.density.text, signs)))
     for number, entry in enumerate(material.contains):
         figure = percent(f"contains-{number}", entry.share, signs)
         unit = "%vol" if entry.by_volume else "%"
         figure = Figure(text=show.plain(entry.share * 100, signs), value=figure.value, name=figure.name, unit=unit)
         ranged = entry.low is not None
         facts.append(
-            Fact(term="Contains", figures=() if ranged else (figure,), text=_what(material, number, figure, signs))
+            Fact(
+                term=word("Contains"), figures=() if ranged else (figure,), text=_what(material, number, figure, signs)
+            )
         )
-    for term, stated in (("Loss on drying", material.drying), ("Free water", material.water)):
+    for term, stated in ((noted("Loss on drying"), material.drying), (noted("Free water"), material.water)):
         if stated is not None:
             name = term.casefold().replace(" ", "-")
             facts.append(
                 Fact(
-                    term=term,
+                    term=word(term),
                     figures=(
                         Figure(
                             text=show.plain(stated.share * 100, signs),
@@ -89,20 +92,20 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
     for line in material.drops:
         facts.append(_drop(line, shelf))
     if solvents := tuple(_solvents(material, signs)):
-        facts.append(Fact(term="Dissolves in", text=", ".join(solvents)))
+        facts.append(Fact(term=word("Dissolves in"), text=", ".join(solvents)))
     if material.incompatible_with:
         words = (
-            f"{word.name} ({show.written(word.because, signs)})" if word.because else word.name
-            for word in material.incompatible_with
+            f"{other.name} ({show.written(other.because, signs)})" if other.because else other.name
+            for other in material.incompatible_with
         )
-        facts.append(Fact(term="Incompatible with", text=", ".join(words)))
+        facts.append(Fact(term=word("Incompatible with"), text=", ".join(words)))
     if material.hlb is not None:
-        facts.append(Fact(term="HLB", text=show.plain(material.hlb, signs)))
+        facts.append(Fact(term=word("HLB"), text=show.plain(material.hlb, signs)))
     if material.required_hlb is not None:
-        facts.append(Fact(term="Requires HLB", text=", ".join(_required_hlb(material.required_hlb, signs))))
+        facts.append(Fact(term=word("Requires HLB"), text=", ".join(_required_hlb(material.required_hlb, signs))))
     for bears in sorted(bears_of(material, recognised(material, heat_limits().names)), key=lambda bears: bears.celsius):
         told = says("heat-known", most=bears.celsius, where=where_asked(bears), known=bears.known)
-        facts.append(Fact(term="Bears heat up to", text=told.words(signs)))
+        facts.append(Fact(term=word("Bears heat up to"), text=told.words(signs)))
     if material.label:
         names = [
             part.name
@@ -110,9 +113,9 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
             else f"{part.name} {show.with_unit(show.plain(part.share * 100, signs), '%')}"
             for part in material.label
         ]
-        facts.append(Fact(term="On the label", text=", ".join(names)))
+        facts.append(Fact(term=word("On the label"), text=", ".join(names)))
     if material.issued:
-        facts.append(Fact(term="Issued", text=material.issued))
+        facts.append(Fact(term=word("Issued"), text=material.issued))
     return tuple(facts)
 
 
@@ -129,7 +132,12 @@ def _solvents(material: Material, signs: show.Signs) -> Iterator[str]:
     written = (solvent for solvent in Solvent if own.in_100_g(solvent) is not None)
     for solvent in dict.fromkeys((*material.soluble, *written)):
         figure = own.in_100_g(solvent)
-        yield str(solvent) if figure is None else f"{solvent} ({show.written(figure.text, signs)} in 100 g)"
+        name = word(str(solvent))
+        yield (
+            name
+            if figure is None
+            else word("{solvent} ({grams} in 100 g)", solvent=name, grams=show.written(figure.text, signs))
+        )
 
 
 def _known(material: Material) -> tuple[Fact, ...]:
@@ -138,24 +146,26 @@ def _known(material: Material) -> tuple[Fact, ...]:
     for names in (names_of_tables(), dangers().names, incompatible().names):
         for told in recognised(material, names):
             same = spelt(told.name) == spelt(told.substance)
-            words = told.substance if same else f"{told.substance} (by {told.name})"
+            words = (
+                told.substance if same else word("{substance} (by {name})", substance=told.substance, name=told.name)
+            )
             found.setdefault(spelt(told.substance), words)
-    return (Fact(term="In the tables as", text=show.listing(list(found.values()))),) if found else ()
+    return (Fact(term=word("In the tables as"), text=show.listing(list(found.values()))),) if found else ()
 
 
 def _used_in(key: str, shelf: Shelf) -> tuple[UsedIn, ...]:
     """Return the formulas that list the material with the amounts they write, then those it comes to otherwise."""
     found: list[UsedIn] = []
     for (how, through), users in shelf.holding().get(key, {}).items():
-        brought = " and ".join(shelf.link(key).code for key in through)
+        brought = f" {word('and')} ".join(shelf.link(key).code for key in through)
         for user in users:
             listed = how in (LISTED, TAKEN_OUT)
             amounts = _amounts(key, shelf.book.formulas[user], shelf) if listed else []
             words = {
-                THROUGH: f"through {brought}",
-                DILUTING: "to dilute another",
-                TAKEN_OUT: "taken out again",
-                MADE_WITH: f"made with it through {brought}",
+                THROUGH: word("through {codes}", codes=brought),
+                DILUTING: word("to dilute another"),
+                TAKEN_OUT: word("taken out again"),
+                MADE_WITH: word("made with it through {codes}", codes=brought),
             }
             note = "; ".join((*amounts, words[how])) if how in words else "; ".join(amounts)
             share, at_most = _share(key, user, len(found), shelf)
@@ -189,19 +199,25 @@ def _what(material: Material, number: int, high: Figure, signs: show.Signs) -> s
             name=f"contains-{number}.low",
             unit="",
         )
-        name = listed.substance + (", of the dried material" if listed.of_dried else "")
+        name = _substance(listed)
         return phrase("{low} to {high} {name}", low=low, high=high, name=name)
     weight = content(material, listed)
     if listed.by_volume and isinstance(weight, Fraction):
         by_weight = percent(f"contains-{number}.weight", weight, signs)
         return phrase("{name} at 20 °C, {weight} by weight", name=listed.substance, weight=by_weight)
-    return listed.substance + (", of the dried material" if listed.of_dried else "")
+    return _substance(listed)
+
+
+def _substance(listed: Content) -> str:
+    return (
+        word("{substance}, of the dried material", substance=listed.substance) if listed.of_dried else listed.substance
+    )
 
 
 def _drop(line: DropperLine, shelf: Shelf) -> Fact:
     """Return one dropper's drop mass with its range and its origin."""
     drop = drop_mass(line, shelf.book.workroom.balances)
-    term = f"One drop, {line.dropper}"
+    term = word("One drop, {dropper}", dropper=line.dropper)
     if isinstance(drop, Missing):
-        return Fact(term=term, text=f"not known: {drop.says.words(shelf.signs)}")
+        return Fact(term=term, text=word("not known: {why}", why=drop.says.words(shelf.signs)))
     return one_drop(term, f"{line.dropper}", drop, line, shelf.signs)

@@ -12,6 +12,7 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..frozen import dataclass
+from ..language import noted, word
 from ..model import Book, Formula
 from ..reckon.lastdays import LotDate
 from ..reckon.lots import LotAccount
@@ -23,7 +24,7 @@ from .phrases import Phrase
 from .records import Frame
 from .shelf import Shelf, Way, at_root
 
-HOW_NOT_WRITTEN = "How is not written under `disposal:`; ask whoever collects such waste."
+HOW_NOT_WRITTEN = noted("How is not written under `disposal:`; ask whoever collects such waste.")
 
 LotWay = Callable[[LotAccount], str]
 """Where a lot leads; empty where it has no page."""
@@ -133,7 +134,7 @@ def there_shown(
                 much = row.left if isinstance(lot.left, Fraction) else ""
                 throw_away.append(ThrowAwayShown(lot=row, much=much, ways=_ways(item, book)))
             elif lot.state is LotState.RETEST and lot.retest is not None:
-                test_again.append(RetestShown(lot=row, by=f"by {show.day(lot.retest)}"))
+                test_again.append(RetestShown(lot=row, by=word("by {day}", day=show.day(lot.retest))))
         items.append(StoredShown(name=name, lots=tuple(rows)))
     return WhatIsThere(
         day=show.day(shelf.day),
@@ -170,26 +171,30 @@ def _called(item: Stored, book: Book) -> str:
 def _left_words(lot: ShelfLot, signs: show.Signs) -> str:
     """Return how much is left of a lot: `412 g`."""
     if isinstance(lot.left, Missing):
-        return "not known"
+        return word("not known")
     return show.with_unit(show.plain(lot.left, signs), lot.account.unit)
 
 
 def _until_words(lot: ShelfLot, signs: show.Signs) -> str:
     """Return until when a lot is good: `until 2027-05-20`."""
     if isinstance(lot.until, Missing):
-        return f"date not known: {lot.until.says.words(signs)}"
-    return "no date written" if lot.until is None else f"until {show.day(lot.until)}"
+        return word("date not known: {why}", why=lot.until.says.words(signs))
+    return word("no date written") if lot.until is None else word("until {day}", day=show.day(lot.until))
 
 
 def _remarks(lot: ShelfLot) -> Iterator[str]:
     """Yield what is to be heeded of a lot."""
     if lot.by is LotDate.OPENED:
-        yield "since it is open"
+        yield word("since it is open")
     if lot.state is LotState.PAST:
-        yield "past its date"
+        yield word("past its date")
     if isinstance(lot.retest, date):
-        due = ", which is past" if lot.state is LotState.RETEST else ""
-        yield f"to be tested again {show.day(lot.retest)}{due}"
+        due = (
+            noted("to be tested again {day}, which is past")
+            if lot.state is LotState.RETEST
+            else noted("to be tested again {day}")
+        )
+        yield word(due, day=show.day(lot.retest))
     if isinstance(lot.left, Missing):
         yield lot.left.says.words()
 
@@ -197,4 +202,4 @@ def _remarks(lot: ShelfLot) -> Iterator[str]:
 def _ways(item: Stored, book: Book) -> tuple[str, ...]:
     """Return how something is thrown away, of an intermediate what each of its materials says."""
     within = item.key in book.formulas
-    return tuple(f"{way.of} in it: {way.how}" if within else way.how for way in item.disposal)
+    return tuple(word("{what} in it: {how}", what=way.of, how=way.how) if within else way.how for way in item.disposal)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from .. import show
 from ..frozen import dataclass
+from ..language import noted, word
 from ..model import Book, Formula, Material, Status
 from ..reckon.figures import Reckoning
 from ..reckon.lastdays import last_days_of
@@ -27,12 +28,12 @@ from .records import Frame, Link
 if TYPE_CHECKING:
     from ..review import Review
 
-LAW = (
+LAW = noted(
     "This book reckons and reminds. Whether a preparation may be made, kept, used or handed on, and by whom, "
     "is for local law and licensed practice to decide."
 )
 
-LAW_SHORT = "Local law and licensed practice decide whether it may be made, used or passed on."
+LAW_SHORT = noted("Local law and licensed practice decide whether it may be made, used or passed on.")
 
 _RUNS = re.compile(r"(\d+)")
 _OUTSIDE = re.compile(r"[^A-Za-z0-9-]+")
@@ -71,7 +72,7 @@ def by_code(keys: Iterable[str], book: Book) -> tuple[str, ...]:
 def chapter_title(folder: str) -> str:
     """Return a folder's name as words: `powders-and-paints` is Powders and paints."""
     words = " · ".join(part.replace("-", " ").replace("_", " ") for part in folder.split("/") if part)
-    return words[:1].upper() + words[1:] if words else "Loose formulas"
+    return words[:1].upper() + words[1:] if words else word("Loose formulas")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,10 +187,10 @@ class Shelf:
             chapter, anchor, beside = (
                 chapter_title(item.chapter),
                 self.anchors[item.chapter],
-                "Neighbours in the contents",
+                word("Neighbours in the contents"),
             )
         elif isinstance(item, Material):
-            chapter, anchor, beside = "Materials", "materials", "Neighbours by name"
+            chapter, anchor, beside = word("Materials"), "materials", word("Neighbours by name")
         before, after = self.neighbours.get(key, ("", ""))
         workroom = self.book.workroom
         root = self.root if key else ""
@@ -203,8 +204,8 @@ class Shelf:
             after=self.link(after) if after else None,
             beside=beside,
             ways=ways(self.pages, root, "" if key else self.here),
-            law=LAW,
-            law_short=LAW_SHORT,
+            law=word(LAW),
+            law_short=word(LAW_SHORT),
             found=PAGE,
         )
 

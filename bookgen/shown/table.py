@@ -12,6 +12,7 @@ from dataclasses import replace
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import noted, word
 from ..model import Basis, Evaporates, Known, Percent, Phase
 from ..reckon.amounts import LineFigure
 from ..reckon.batchline import (
@@ -150,7 +151,7 @@ def _row(
         letter=line.phase,
         link=shelf.link(line.key, line.name) if line.key else shelf.link(line.line.material, line.name),
         function=line.line.function,
-        written=show.written(amount.text, shelf.signs) if not isinstance(amount, Missing) else "not readable",
+        written=show.written(amount.text, shelf.signs) if not isinstance(amount, Missing) else word("not readable"),
         percent=share,
         grams=grams,
         ml=ml,
@@ -188,7 +189,7 @@ def _is_written(line: LineFigure) -> bool:
 
 
 def _percent_word(line: LineFigure) -> str:
-    return DASH if not line.counts else NOT_KNOWN
+    return DASH if not line.counts else word(NOT_KNOWN)
 
 
 def _grams(line: BatchLine | None, signs: show.Signs) -> Figure | None:
@@ -211,7 +212,7 @@ def _about(figure: Figure, line: BatchLine) -> Figure:
 def _gram_word(line: BatchLine | None) -> str:
     if line is None:
         return ""
-    return DASH if isinstance(line.ml, Fraction) or line.figure.is_fill else NOT_KNOWN
+    return DASH if isinstance(line.ml, Fraction) or line.figure.is_fill else word(NOT_KNOWN)
 
 
 def _volume(line: BatchLine | None, signs: show.Signs) -> Figure | None:
@@ -271,7 +272,7 @@ def _measured(line: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterato
     if line.portions > 1:
         count = str(line.portions)
         words += phrase(
-            " in {portions}", portions=Figure(text=count, value=count, name=f"{name}.portions", unit="portions")
+            " in {portions}", portions=Figure(text=count, value=count, name=f"{name}.portions", unit=word("portions"))
         )
     if words:
         stands_for = "line-0.plan.aliquot" if isinstance(line.metered, Aliquot) else ""
@@ -311,9 +312,14 @@ def _on(balance: str) -> str:
     return balance_words(balance).replace(" ", show.NBSP)
 
 
+_SORTS = ("balance", "scale", "waage")
+"""What the name of a balance says where it needs no such word behind it."""
+
+
 def balance_words(name: str) -> str:
     """Return a balance's name as words: `fine balance`; empty where there is none."""
-    return name if not name or "balance" in name or "scale" in name else f"{name} balance"
+    named = any(sort in name.casefold() for sort in _SORTS)
+    return name if not name or named else word("{name} balance", name=name)
 
 
 def up_to(name: str, number: int, weighing: Weighing, signs: show.Signs) -> Figure | None:
@@ -363,14 +369,17 @@ def one_ml(row: ScaleRow, shelf: Shelf) -> list[Phrase]:
     if grams is None or item is None:
         return []
     at_c = given_at(item) if line.blend is None else TWENTY  # diluted ethanol has its own density
-    at = "" if at_c is None else f" at {show.plain(at_c, shelf.signs)}{show.NBSP}°C"
     figure = Figure(
         text=show.significant(grams, signs=shelf.signs),
         value=show.exact(grams),
         name=f"line-{line.index}.one-ml",
         unit="g",
     )
-    return [phrase(f"1{show.NBSP}mL weighs {{figure}}{at}.", figure=figure)]
+    if at_c is None:
+        return [phrase("1\u00a0mL weighs {figure}.", figure=figure)]
+    return [
+        phrase("1\u00a0mL weighs {figure} at {celsius}\u00a0°C.", figure=figure, celsius=show.plain(at_c, shelf.signs))
+    ]
 
 
 def _notes(line: BatchLine, way: WayOut | None, figures: Figures, shelf: Shelf) -> list[str | Phrase]:
@@ -434,22 +443,26 @@ def _lasting_notes(figure: LineFigure, taken: BatchLine | None, shelf: Shelf) ->
     notes: list[str | Phrase] = []
     signs, line = shelf.signs, figure.line
     if isinstance(figure.percent, Missing) and figure.counts and isinstance(line.amount, Missing):
-        notes.append(coded(f"Not known: {line.amount.says.words(signs)}."))
+        notes.append(coded(word("Not known: {why}.", why=line.amount.says.words(signs))))
     if line.removed is not None:
-        notes.append(f"Taken out again: {line.removed}. Not part of the total.")
+        notes.append(word("Taken out again: {how}. Not part of the total.", how=word(str(line.removed))))
     if line.left is not None:
-        much = "At most" if line.left.at_most else "About"
-        notes.append(f"{much} {show.written(line.left.percent.text, signs)} stays in the product.")
+        much = show.written(line.left.percent.text, signs)
+        notes.append(
+            word("At most {much} stays in the product.", much=much)
+            if line.left.at_most
+            else word("About {much} stays in the product.", much=much)
+        )
     if line.evaporates is not None:
         if line.added:
-            fate = "of it evaporates; the weight allows for that."
+            fate = noted("{much} of it evaporates; the weight allows for that.")
         elif line.made_up:
-            fate = "evaporates: make it up to weight at the end."
+            fate = noted("{much} evaporates: make it up to weight at the end.")
         else:
-            fate = "evaporates and is not replaced."
-        notes.append(_loss(line.evaporates, taken, signs) + f" {fate}")
+            fate = noted("{much} evaporates and is not replaced.")
+        notes.append(phrase(fate, much=_loss(line.evaporates, taken, signs)))
     elif line.made_up:
-        notes.append("What evaporates is made up to weight at the end.")
+        notes.append(word("What evaporates is made up to weight at the end."))
     if line.note:
         notes.append(show.sentence(show.written(line.note, signs)))
     return notes

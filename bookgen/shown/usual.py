@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 from ..fraction import Fraction
 from ..frozen import dataclass
+from ..language import noted, word
 from ..model import Material, MaterialKind
 from ..reckon.functions import AROMATIC, items_of
 
@@ -41,7 +42,7 @@ class Usual:
 
 
 CAUSTIC = Usual(
-    text="Caustic: goggles and gloves; it goes into the water, never water onto it.",
+    text=noted("Caustic: goggles and gloves; it goes into the water, never water onto it."),
     names=(
         "sodium hydroxide",
         "potassium hydroxide",
@@ -57,12 +58,12 @@ CAUSTIC = Usual(
     denied=("not caustic", "not corrosive", "non corrosive"),
 )
 AMMONIA = Usual(
-    text="Ammonia burns eyes and airways: goggles and gloves, and open it only in moving air.",
+    text=noted("Ammonia burns eyes and airways: goggles and gloves, and open it only in moving air."),
     names=("ammonia", "ammonium hydroxide"),
     said=("vapour", "vapours", "vapor", "vapors", "fumes", "airways", "lungs"),
 )
 STRONG_ACID = Usual(
-    text="Strong acid: goggles and gloves; it goes into the water, never water onto it.",
+    text=noted("Strong acid: goggles and gloves; it goes into the water, never water onto it."),
     names=(
         "hydrochloric acid",
         "muriatic acid",
@@ -80,27 +81,31 @@ STRONG_ACID = Usual(
     denied=CAUSTIC.denied,
 )
 PHENOL = Usual(
-    text="Burns the skin without pain at first and passes through it: gloves and goggles, rinse splashes at once "
-    "and see a doctor.",
+    text=noted(
+        "Burns the skin without pain at first and passes through it: gloves and goggles, rinse splashes at once "
+        "and see a doctor."
+    ),
     names=("phenol", "carbolic acid"),
     said=("burn", "burns", "corrosive", "caustic"),
     denied=CAUSTIC.denied,
 )
 HYPOCHLORITE = Usual(
-    text="Never with acid, ammonia, alcohol or peroxide: poison gas comes off, or oxygen fast enough to burst a "
-    "bottle. Gloves and goggles, and moving air.",
+    text=noted(
+        "Never with acid, ammonia, alcohol or peroxide: poison gas comes off, or oxygen fast enough to burst a "
+        "bottle. Gloves and goggles, and moving air."
+    ),
     names=("hypochlorite", "bleaching powder", "chlorinated lime", "javel water", "eau de javel"),
     alone=("bleach",),
     said=("chlorine", "poison gas", "chloramines"),
 )
 PEROXIDE = Usual(
-    text="Bleaches and burns skin and eyes, and gives off oxygen: gloves and goggles, a vented cap, no metal.",
+    text=noted("Bleaches and burns skin and eyes, and gives off oxygen: gloves and goggles, a vented cap, no metal."),
     names=("hydrogen peroxide", "carbamide peroxide", "urea peroxide"),
     least=Fraction(6, 100),
     said=("oxygen", "vented", "bleaches", "burns"),
 )
 FLAMMABLE = Usual(
-    text="Burns, and so does its vapour: no flame and no hot plate near it.",
+    text=noted("Burns, and so does its vapour: no flame and no hot plate near it."),
     names=(
         "ethanol",
         "ethyl alcohol",
@@ -124,7 +129,7 @@ FLAMMABLE = Usual(
     denied=("not flammable", "non flammable", "not inflammable"),
 )
 DUST = Usual(
-    text="Raises dust: weigh out of the draught, scoop low, do not breathe it in.",
+    text=noted("Raises dust: weigh out of the draught, scoop low, do not breathe it in."),
     names=(
         "powder",
         "dust",
@@ -155,7 +160,7 @@ DUST = Usual(
 )
 """By its name only where the file does not say its kind."""
 UNDILUTED = Usual(
-    text="Undiluted aromatic materials irritate skin and eyes: gloves, and keep them from children.",
+    text=noted("Undiluted aromatic materials irritate skin and eyes: gloves, and keep them from children."),
     names=("essential oil", "essential oils", "ess. oil"),
     said=("undiluted",),
 )
@@ -186,7 +191,7 @@ def usual_hazards(material: Material, formula: Sequence[str] = ()) -> Iterator[s
     about = [hazard for hazard in formula if says(hazard, (name,))]
     for usual in _hazards(_facts(material)):
         if not any(says(hazard, usual.said, usual.denied) for hazard in (*material.hazards, *about)):
-            yield usual.text
+            yield word(usual.text)
 
 
 def burns(material: Material) -> bool:
@@ -203,10 +208,10 @@ def says(sentence: str, words: Sequence[str], denied: Sequence[str] = ()) -> boo
     (True, False)
     """
     text = _plain(sentence)
-    for word in denied:
-        if word in text:
-            text = _whole(word).sub(" ", text)
-    return any(word in text and _whole(word).search(text) for word in words)
+    for contrary in denied:
+        if contrary in text:
+            text = _whole(contrary).sub(" ", text)
+    return any(known in text and _whole(known).search(text) for known in words)
 
 
 def _facts(material: Material) -> _Facts:

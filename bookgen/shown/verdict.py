@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import noted
 from ..reckon.batchline import Interval
 from ..reckon.certainty import Certainty, strength_between
 from ..reckon.doubt import measuring_error
@@ -99,7 +100,9 @@ def doubts_of(sure: Certainty, signs: show.Signs, *, strengths: bool = True) -> 
             if not strengths:
                 continue
             name = f"line-{line.index}.strength"
-            told[line.index] = _between("Its strength may really be {low} to {high}.", name, strength, signs, "%vol")
+            told[line.index] = _between(
+                noted("Its strength may really be {low} to {high}."), name, strength, signs, "%vol"
+            )
         elif line.index in percents:
             told[line.index] = _between(SENTENCES["between"], f"line-{line.index}.percent", percents[line.index], signs)
     return told
@@ -112,7 +115,7 @@ def share_range(key: str, share: Fraction, weighing: Weighing, signs: show.Signs
         return NOTHING
     if max(interval[1] - share, share - interval[0]) <= weighing.workroom.accepted_error.share * share:
         return NOTHING
-    return _between("may be {low} to {high}", f"composition-{key}", interval, signs)
+    return _between(noted("may be {low} to {high}"), f"composition-{key}", interval, signs)
 
 
 def _between(template: str, name: str, interval: Interval, signs: show.Signs, unit: str = "%") -> Phrase:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .. import show
 from ..fraction import Fraction
+from ..language import word
 from ..model import Formula
 from ..reckon.figures import Figures
 from .shelf import Shelf
@@ -29,5 +30,5 @@ def wishes(figures: Figures, shelf: Shelf) -> str:
     item = shelf.book.at(names[0]) if names else None
     supply = f", 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
     pieces = "" if figures.pieces is None else "12 + 2, "
-    examples = f"{pieces}250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}, twice, half or 1.5 x"
-    return f"For example {show.stated(examples, shelf.signs)}"
+    amounts = show.stated(f"{pieces}250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}", shelf.signs)
+    return word("For example {amounts}, twice, half or {more}", amounts=amounts, more=show.stated("1.5 x", shelf.signs))

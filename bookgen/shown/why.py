@@ -8,6 +8,7 @@ from dataclasses import replace
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import noted, word
 from ..reckon.contents import by_volume, percent_vol
 from ..reckon.densities import TWENTY, grams_per_ml, takes_water, water
 from ..reckon.figures import Figures
@@ -26,10 +27,10 @@ from .shelf import Shelf
 from .verdict import share_range
 
 _ORIGINS = {
-    "written": "as the formula says",
-    "fill": "as its fill says",
-    "assumed": "100 g, because nothing else is written",
-    "sum": "the sum of its lines",
+    "written": noted("as the formula says"),
+    "fill": noted("as its fill says"),
+    "assumed": noted("100 g, because nothing else is written"),
+    "sum": noted("the sum of its lines"),
 }
 
 
@@ -47,56 +48,60 @@ def why_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[F
 
 def _basis(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     makes = figures.amounts.makes
-    origin = _ORIGINS.get(makes.origin, makes.origin)
+    origin = word(_ORIGINS.get(makes.origin, makes.origin))
     yield Fact(
         general=makes.origin == "written" and makes.about is None,
-        term="Makes",
+        term=word("Makes"),
         figures=known("makes", makes.amount, makes.unit, signs),
-        text=f"{origin}; processing aids do not count."
+        text=word("{origin}; processing aids do not count.", origin=origin)
         if isinstance(makes.amount, Fraction)
-        else f"not known: {makes.amount.says.words(signs)}.",
+        else word("not known: {why}.", why=makes.amount.says.words(signs)),
     )
     if makes.about is not None:
         figure = Figure(
             text=show.plain(makes.about, signs), value=show.exact(makes.about), name="makes-about", unit=makes.unit
         )
         yield Fact(
-            term="Written",
+            term=word("Written"),
             figures=(figure,),
-            text="is a rounded figure; the sum of the lines counts, and percentages are of the sum.",
+            text=word("is a rounded figure; the sum of the lines counts, and percentages are of the sum."),
         )
     part = figures.amounts.part_g
     if part is not None and not isinstance(part, Missing):
-        yield Fact(term="One part", figures=known("part", part, "g", signs))
+        yield Fact(term=word("One part"), figures=known("part", part, "g", signs))
     flow = figures.flow
     stated = figures.formula.yield_
     if stated is not None:
         yield Fact(
             general=True,
-            term="Yield",
+            term=word("Yield"),
             figures=(stated_percent("yield", stated, signs),),
-            text="weigh in all is to obtain ÷ yield; what stays behind has the same composition.",
+            text=word("weigh in all is to obtain ÷ yield; what stays behind has the same composition."),
         )
     if isinstance(flow.evaporated, Fraction) and flow.evaporated:
         yield Fact(
-            term="Evaporates",
+            term=word("Evaporates"),
             figures=(percent("evaporated", flow.evaporated, signs),),
-            text="of what it makes, not replaced; the composition is after evaporation.",
+            text=word("of what it makes, not replaced; the composition is after evaporation."),
         )
     yield Fact(
         general=True,
-        term="Percent",
+        term=word("Percent"),
         stands_for="line-0.percent",
-        text="as written, where the formula writes a percentage; otherwise computed from the exact amounts and shown "
-        "to three significant figures.",
+        text=word(
+            "as written, where the formula writes a percentage; otherwise computed from the exact amounts and shown "
+            "to three significant figures."
+        ),
     )
 
 
 def _made_with(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
     """Yield what was extracted and taken out again, here or in an intermediate."""
     for key, how in figures.composition.extracted.items():
-        text = f"{shelf.name(key)}, {TAKEN_OUT[how]}; what it gave the product is not counted."
-        yield Fact(term="Made with", text=text)
+        text = word(
+            "{name}, {how}; what it gave the product is not counted.", name=shelf.name(key), how=word(TAKEN_OUT[how])
+        )
+        yield Fact(term=word("Made with"), text=text)
 
 
 def _forms(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
@@ -110,7 +115,8 @@ def _forms(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
             turned_for(line.key, substance, shelf.book, {line.key: inner.composition} if inner else {})
         ):
             yield Fact(
-                term=f"{line.name} as {substance}", text=_turned(f"line-{line.index}.form-{number}", turn, shelf.signs)
+                term=word("{name} as {substance}", name=line.name, substance=substance),
+                text=_turned(f"line-{line.index}.form-{number}", turn, shelf.signs),
             )
 
 
@@ -124,16 +130,18 @@ def _densities(figures: Figures, shelf: Shelf) -> Iterator[Fact]:
         written = item.density
         if written is not None and written.relative_to_c is not None:
             density = grams_per_ml(written)
-            at = f"{show.plain(written.relative_to_c, shelf.signs)}{show.NBSP}°C"
-            gravity = show.written(written.text, shelf.signs)
-            said = f"the specific gravity {gravity}, times the density of water at {at}."
+            said = word(
+                "the specific gravity {gravity}, times the density of water at {celsius}\u00a0°C.",
+                gravity=show.written(written.text, shelf.signs),
+                celsius=show.plain(written.relative_to_c, shelf.signs),
+            )
         elif takes_water(item):
             density = water(TWENTY)
-            said = f"at 20{show.NBSP}°C by formula, because it is nothing but water and states no density."
+            said = word("at 20\u00a0°C by formula, because it is nothing but water and states no density.")
         else:
             continue
         yield Fact(
-            term=f"Density of {shelf.book.name_of(key)}",
+            term=word("Density of {name}", name=shelf.book.name_of(key)),
             figures=(
                 Figure(
                     text=show.significant(density, show.Fine.DENSITY, shelf.signs),
@@ -168,22 +176,31 @@ def _turned(name: str, turn: Turned, signs: show.Signs) -> Phrase:
     times = {"have": want.carries, "want": have.carries}
     if have.carries == want.carries:
         times = {"have": 1, "want": 1}
-    below, above = (f"{times[side]} × {{{side}}}" if times[side] > 1 else f"{{{side}}}" for side in ("have", "want"))
+    below, above = (
+        phrase("{times} × {mass}", times=times[side], mass=figured[side])
+        if times[side] > 1
+        else Phrase((figured[side],))
+        for side in ("have", "want")
+    )
     return phrase(
-        f"1 g of {{one}} stands for {{factor}} of {{other}}: {above} ÷ {below}.",
+        "1 g of {one} stands for {factor} of {other}: {above} ÷ {below}.",
         one=have.name,
         other=want.name,
-        **figured,
+        above=above,
+        below=below,
+        factor=figured["factor"],
     )
 
 
 def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]:
     yield Fact(
         general=True,
-        term="Weights",
+        term=word("Weights"),
         stands_for="line-0.metered",
-        text="written amount × batch ÷ makes, exact, then rounded half up to the step of the finest "
-        "balance that holds it. A fill is weighed last and takes up the rounding.",
+        text=word(
+            "written amount × batch ÷ makes, exact, then rounded half up to the step of the finest "
+            "balance that holds it. A fill is weighed last and takes up the rounding."
+        ),
     )
     for taken in weighing.evaluation.lines:
         figure = taken.figure
@@ -194,7 +211,7 @@ def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]
         line = (
             next((line for line in material.drops if line.dropper == figure.drop.dropper), None) if material else None
         )
-        term = f"One drop of {figure.name}"
+        term = word("One drop of {name}", name=figure.name)
         fact = one_drop(term, f"line-{figure.index}", figure.drop, line, shelf.signs, by=figure.drop.dropper)
         yield replace(fact, general=taken.drops is None)
 
@@ -202,23 +219,25 @@ def _bench(figures: Figures, weighing: Weighing, shelf: Shelf) -> Iterator[Fact]
 def _keeping(figures: Figures, signs: show.Signs) -> Iterator[Fact]:
     storage = figures.storage
     kind = (
-        f"not known: {storage.preparation.says.words(signs)}"
+        word("not known: {why}", why=storage.preparation.says.words(signs))
         if isinstance(storage.preparation, Missing)
-        else storage.preparation
+        else word(str(storage.preparation))
     )
-    told = f"{kind}; effect not tested." if untested(storage.preparation, figures.formula) else f"{kind}."
-    yield Fact(term="Kind of preparation", text=told, stands_for="preparation")
+    told = (
+        word("{kind}; effect not tested.", kind=kind) if untested(storage.preparation, figures.formula) else f"{kind}."
+    )
+    yield Fact(term=word("Kind of preparation"), text=told, stands_for="preparation")
     if isinstance(storage.water, Fraction) and storage.water:
-        yield Fact(term="Free water", figures=(percent("water", storage.water, signs),))
+        yield Fact(term=word("Free water"), figures=(percent("water", storage.water, signs),))
     if isinstance(storage.alcohol, Fraction) and storage.alcohol:
-        yield Fact(term="Alcohol", figures=(percent("alcohol", storage.alcohol, signs),), text="by weight.")
+        yield Fact(term=word("Alcohol"), figures=(percent("alcohol", storage.alcohol, signs),), text=word("by weight."))
     for number, limit in enumerate(storage.limits):
-        place = f", {limit.place}" if limit.place else ""
+        place = f", {word(str(limit.place))}" if limit.place else ""
         period = period_figure(f"limit-{number}", limit.period)
         text = phrase(
             "{period}{place}: {words}.", period=period, place=place, words=show.written(str(limit.whose), signs)
         )
-        yield Fact(term="At most", text=text)
+        yield Fact(term=word("At most"), text=text)
 
 
 def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) -> tuple[Share, ...]:
@@ -238,12 +257,12 @@ def composition_of(figures: Figures, weighing: Weighing | None, shelf: Shelf) ->
         else None
         for key, share in shares
     ]
-    cells = column(figured, ["not known"] * len(shares), shelf.signs)
+    cells = column(figured, [word("not known")] * len(shares), shelf.signs)
     return tuple(
         Share(
             link=shelf.link(key),
             percent=cell,
-            word="at most" if key in composition.at_most else "",
+            word=word("at most") if key in composition.at_most else "",
             range=share_range(key, composition.shares[key], written, shelf.signs) if written else NOTHING,
         )
         for (key, _), cell in zip(shares, cells, strict=True)
@@ -265,7 +284,7 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
         else None
         for number, held in enumerate(carried)
     ]
-    cells = column(figured, ["not known"] * len(carried), shelf.signs)
+    cells = column(figured, [word("not known")] * len(carried), shelf.signs)
     in_ml = [by_volume(held, figures.formula.density) for held in carried]
     spirits = [percent_vol(held, figures.formula.density) for held in carried]
     return tuple(
@@ -273,7 +292,10 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
             link=Link(words=held.substance, href=""),
             percent=cell,
             word=", ".join(
-                [*(["at most"] if held.at_most else []), *([f"from {show.listing(held.of)}"] if held.of else [])]
+                [
+                    *([word("at most")] if held.at_most else []),
+                    *([word("from {names}", names=show.listing(held.of))] if held.of else []),
+                ]
             ),
             range=NOTHING,
             low=_low_end(f"carries-{number}.low", held.low, shelf.signs) if isinstance(held.low, Fraction) else None,

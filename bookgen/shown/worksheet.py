@@ -15,6 +15,7 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..frozen import dataclass
+from ..language import noted, word
 from ..model import Known
 from ..reckon.batchline import BatchLine, Counted, OnlyCounted
 from ..reckon.first import MakeFirst
@@ -185,13 +186,13 @@ def worksheet_shown(weighing: Weighing, shelf: Shelf, picture: Way, today: date)
         equipment=page.equipment,
         method=page.method,
         checks=page.checks,
-        keeping=(*(fact for fact in page.keeping if fact.term in _KEPT), _use_by(weighing, shelf.signs)),
+        keeping=(*(fact for fact in page.keeping if fact.term in map(word, _KEPT)), _use_by(weighing, shelf.signs)),
         fills=_fills(weighing, shelf.signs),
         blank=False,
     )
 
 
-_KEPT = ("Container", "Keep in")
+_KEPT = (noted("Container"), noted("Keep in"))
 """What of the keeping a worksheet repeats; its own use-by is a date."""
 
 
@@ -199,7 +200,7 @@ def for_trainee(sheet: WorksheetShown) -> WorksheetShown:
     """Return the same worksheet with all that is reckoned from the batch left out."""
     return replace(
         sheet,
-        batch=tuple(fact for fact in sheet.batch if fact.term in _GIVEN),
+        batch=tuple(fact for fact in sheet.batch if fact.term in map(word, _GIVEN)),
         first=tuple(replace(first, amounts=()) for first in sheet.first),
         instead=("",) * len(sheet.first),
         lots=(),
@@ -214,7 +215,7 @@ def for_trainee(sheet: WorksheetShown) -> WorksheetShown:
     )
 
 
-_GIVEN = ("To obtain", "Yield")
+_GIVEN = (noted("To obtain"), noted("Yield"))
 """What a trainee starts from."""
 
 
@@ -287,7 +288,7 @@ def _rows(turns: Sequence[Turn], weighing: Weighing, page: FormulaShown, signs: 
 def _portion(part: LinkAmount) -> str:
     """Return which portion of a line an amount of the method is."""
     share = part.link.portion
-    return "the rest" if part.link.rest or share is None else f"{share} of it"
+    return word("the rest") if part.link.rest or share is None else word("{share} of it", share=share)
 
 
 def _take(line: BatchLine, row: LineShown) -> Phrase:
@@ -299,7 +300,7 @@ def _take(line: BatchLine, row: LineShown) -> Phrase:
     for cell, unit in ((row.grams, "g"), (row.ml, "mL")):
         if cell.figure is not None:
             return Phrase((replace(cell.figure, unit=unit),))
-    return NOTHING if line.figure.is_fill else Phrase((NOT_KNOWN,))
+    return NOTHING if line.figure.is_fill else Phrase((word(NOT_KNOWN),))
 
 
 def _so_far(name: str, grams: Known, steps: Sequence[Fraction | None], signs: show.Signs) -> Figure | None:
@@ -345,8 +346,10 @@ def _tried(weighing: Weighing, shelf: Shelf) -> Iterator[Phrase]:
     """Yield what the records tell of a formula: how much was made at a time, and what to do next time."""
     found, signs = tried(shelf.reckoning, weighing.figures.key), shelf.signs
     if found.count:
-        times = {1: "once", 2: "twice"}.get(found.count, f"{found.count} times")
-        words = phrase(f"Made {times} so far")
+        often = {1: noted("Made once so far"), 2: noted("Made twice so far")}.get(
+            found.count, noted("Made {count} times so far")
+        )
+        words = phrase(often, count=found.count)
         if found.least is not None and found.most is not None:
             ends = dict.fromkeys((found.least, found.most))
             sizes = (
@@ -354,16 +357,20 @@ def _tried(weighing: Weighing, shelf: Shelf) -> Iterator[Phrase]:
                 for name, size in zip(("least", "most"), ends, strict=False)
             )
             words += ", "
-            words += joined(" to ", sizes)
+            words += joined(f" {word('to')} ", sizes)
             # What came out falls a little short of its plan: the same plan again is no larger batch.
             if found.span and not found.span[0] <= weighing.evaluation.obtain <= found.span[1]:
-                beyond = "larger" if weighing.evaluation.obtain > found.most else "smaller"
-                many = "that" if len(ends) == 1 else "any of these"
-                words += f"; today’s batch is {beyond} than {many}, and heating and cooling do not scale with it"
+                many = noted("that") if len(ends) == 1 else noted("any of these")
+                beyond = (
+                    noted("; today’s batch is larger than {many}, and heating and cooling do not scale with it")
+                    if weighing.evaluation.obtain > found.most
+                    else noted("; today’s batch is smaller than {many}, and heating and cooling do not scale with it")
+                )
+                words += word(beyond, many=word(many))
         yield words + "."
     if found.next_time is not None:
         said = show.sentence(show.written(found.next_time.next_time, signs))
-        yield phrase("{label} {said} ({batch})", label=Stressed(("Next time:",), strong=True), said=said,
+        yield phrase("{label} {said} ({batch})", label=Stressed((word("Next time:"),), strong=True), said=said,
                      batch=found.next_time.batch)  # fmt: skip
 
 
@@ -374,9 +381,11 @@ def _plain(name: str, size: Fraction, unit: str, signs: show.Signs) -> Figure:
 def _use_by(weighing: Weighing, signs: show.Signs) -> Fact:
     """Return the last day of use with its reason."""
     if isinstance(weighing.use_by, Missing):
-        return Fact(term="Use by", text=f"not known: {weighing.use_by.says.words(signs)}.")
+        return Fact(term=word("Use by"), text=word("not known: {why}.", why=weighing.use_by.says.words(signs)))
     reason = show.written(str(weighing.use_by_why), signs)
-    return Fact(term="Use by", text=f"up to and including {show.day(weighing.use_by)}", note=f"({reason})")
+    return Fact(
+        term=word("Use by"), text=word("up to and including {day}", day=show.day(weighing.use_by)), note=f"({reason})"
+    )
 
 
 def _fills(weighing: Weighing, signs: show.Signs) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ..findings import Finding
+from ..language import word
 from ..shown.on_shelf import HOW_NOT_WRITTEN, RetestShown, ThrowAwayShown, WhatIsThere
 from ..shown.plain import in_one_line
 from ..shown.shelf import LAW_SHORT
@@ -40,7 +41,7 @@ def _to_throw_away(lots: Sequence[ThrowAwayShown], width: int) -> list[str]:
         for lot in lots:
             much = f", {lot.much}" if lot.much else ""
             yield from wrapped(f"  {in_one_line(lot.lot.lot)} of {in_one_line(lot.lot.of)}{much}", 6, width)
-            for how in lot.ways or (HOW_NOT_WRITTEN,):
+            for how in lot.ways or (word(HOW_NOT_WRITTEN),):
                 yield from wrapped(f"      {how}", 6, width)
 
     return ["To be thrown away, being past its date; then write `discarded:` at the lot", *told()] if lots else []

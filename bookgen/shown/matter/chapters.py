@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ... import show
+from ...language import noted, word
 from ..findings import findings_words
 from ..formula import use_of
 from ..records import Link
@@ -13,10 +14,10 @@ from .passages import CONTENTS, FINDINGS, MATTER
 from .records import ChapterShown, ContentsEntry, ContentsShown, MatterShown
 
 _STAMPS = {
-    "draft": "not yet made",
-    "trial": "made, not yet approved",
-    "withdrawn": "no longer made",
-    "barred": "it has an error, and no weights are printed",
+    noted("draft"): noted("not yet made"),
+    noted("trial"): noted("made, not yet approved"),
+    noted("withdrawn"): noted("no longer made"),
+    noted("barred"): noted("it has an error, and no weights are printed"),
 }
 """Stamp → what it means."""
 
@@ -25,14 +26,16 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
     """Return the contents, with links as the site's first page or the binder's sheets need them."""
     root = shelf if sheets else at_root(shelf)
     book = shelf.book
-    findings = "" if book.for_others else findings_words(shelf.review.findings) or "no findings"
+    findings = "" if book.for_others else findings_words(shelf.review.findings) or word("no findings")
     return ContentsShown(
         frame=root.frame(),
         keeper=book.workroom.keeper,
         matter=tuple(
             MatterShown(
-                link=Link(words=page.title, href=page.path),
-                says=f"for the keeper: {findings}" if page.path == FINDINGS else page.says,
+                link=Link(words=word(page.title), href=page.path),
+                says=word("for the keeper: {findings}", findings=findings)
+                if page.path == FINDINGS
+                else word(page.says),
             )
             for page in MATTER
             if page.path in shelf.pages and page.path != CONTENTS
@@ -57,7 +60,7 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
 def _stamps_told(stamps: Iterable[str]) -> str:
     """Return what the stamps mean, each once, in the order of a formula's life; empty where there is none."""
     met = frozenset(stamps)
-    return show.sentence("; ".join(f"{stamp}: {means}" for stamp, means in _STAMPS.items() if stamp in met))
+    return show.sentence("; ".join(f"{word(stamp)}: {word(means)}" for stamp, means in _STAMPS.items() if stamp in met))
 
 
 def _listed_formula(key: str, root: Shelf) -> ContentsEntry:

@@ -7,17 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from ...language import noted
 from ...reckon.figures import Reckoning
 
 LISTED = ""
 """It is among the ingredients, and stays in."""
-DILUTING = "to dilute another in"
+DILUTING = noted("to dilute another in")
 """It is water that diluted ethanol is made with."""
-THROUGH = "through"
+THROUGH = noted("through")
 """An intermediate holds it."""
-TAKEN_OUT = "taken out again in"
+TAKEN_OUT = noted("taken out again in")
 """It is only a processing aid there."""
-MADE_WITH = "made with it through"
+MADE_WITH = noted("made with it through")
 """An intermediate was made with it and holds it no longer, or the intermediate itself is taken out again."""
 
 ORDER = (LISTED, DILUTING, THROUGH, TAKEN_OUT, MADE_WITH)

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from ... import show
 from ...findings import Missing
+from ...language import noted, word
 from ...model import Contact, Formula, StoragePlace
 from ...reckon.figures import Figures
 from ...reckon.functions import items_of
@@ -22,7 +23,7 @@ from .records import FormulaEntry, IndexHeading, IndexPart, IndexShown
 
 _BETWEEN_PURPOSES = re.compile(r"(?<!\d),|,(?!\d)")
 """A comma that is no decimal comma."""
-_NO_FORMULA = "This book holds no formula yet."
+_NO_FORMULA = noted("This book holds no formula yet.")
 
 
 def codes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
@@ -34,7 +35,7 @@ def codes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
         frame=root.frame(),
         title=title_of(CODES),
         says="",
-        empty=_NO_FORMULA,
+        empty=word(_NO_FORMULA),
         parts=tuple(
             IndexPart(title=part.title, anchor=part.anchor, entries=(IndexHeading(words="", entries=part.entries),))
             for part in parts
@@ -62,7 +63,7 @@ def purposes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
             without.append(key)
     parts = [
         IndexPart(
-            title=title,
+            title=word(title),
             anchor=f"use-{number}",
             entries=tuple(
                 IndexHeading(words=words[purpose], entries=_entries(found[title][purpose], root))
@@ -73,12 +74,15 @@ def purposes_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
     ]
     if without:
         rest = IndexHeading(words="", entries=_entries(without, root))
-        parts.append(IndexPart(title="No purpose is written", anchor="unwritten", entries=(rest,)))
-    return IndexShown(frame=root.frame(), title=title_of(PURPOSES), says="", empty=_NO_FORMULA, parts=tuple(parts))
+        parts.append(IndexPart(title=word("No purpose is written"), anchor="unwritten", entries=(rest,)))
+    return IndexShown(
+        frame=root.frame(), title=title_of(PURPOSES), says="", empty=word(_NO_FORMULA), parts=tuple(parts)
+    )
 
 
-_STAYS_ON, _RINSED_OFF, _OTHERWISE = "What stays on", "What is rinsed off", "What is used otherwise"
-_FOR_OTHERS, _USE_UNKNOWN = "Ingredients of others", "Use not written"
+_STAYS_ON, _RINSED_OFF = noted("What stays on"), noted("What is rinsed off")
+_OTHERWISE = noted("What is used otherwise")
+_FOR_OTHERS, _USE_UNKNOWN = noted("Ingredients of others"), noted("Use not written")
 _USES = (_STAYS_ON, _RINSED_OFF, _OTHERWISE, _FOR_OTHERS, _USE_UNKNOWN)
 """The heads of the index of purposes, in their order."""
 
@@ -113,7 +117,10 @@ def functions_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
         IndexHeading(
             words=as_written,
             entries=(
-                *(FormulaEntry(link=root.link(key), stamp="", note="material") for key in materials.get(item, ())),
+                *(
+                    FormulaEntry(link=root.link(key), stamp="", note=word("material"))
+                    for key in materials.get(item, ())
+                ),
                 *(_entry(key, root, ", ".join(dict.fromkeys(names))) for key, names in formulas.get(item, {}).items()),
             ),
         )
@@ -123,7 +130,7 @@ def functions_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
         frame=root.frame(),
         title=title_of(FUNCTIONS),
         says="",
-        empty="No function is written in this book yet.",
+        empty=word("No function is written in this book yet."),
         parts=by_letter(headings, lambda heading: heading.words),
     )
 
@@ -156,7 +163,7 @@ def storage_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
         places.setdefault(place_of(figures), {}).setdefault(length, []).append(key)
     parts = tuple(
         IndexPart(
-            title=f"In {with_article(place)}" if place else "Place not known",
+            title=word("In {place}", place=with_article(place)) if place else word("Place not known"),
             anchor=f"place-{number}",
             entries=tuple(_of_length(lengths[length], root) for length in sorted(lengths)),
         )
@@ -165,8 +172,8 @@ def storage_shown(shelf: Shelf) -> IndexShown[IndexHeading]:
     return IndexShown(
         frame=root.frame(),
         title=title_of(STORAGE),
-        says="The period counts from the day of making; of several limits it is the shortest.",
-        empty=_NO_FORMULA,
+        says=word("The period counts from the day of making; of several limits it is the shortest."),
+        empty=word(_NO_FORMULA),
         parts=parts,
     )
 
@@ -184,7 +191,7 @@ def _of_length(keys: list[str], root: Shelf) -> IndexHeading:
     """Return the formulas of one period."""
     period = root.reckoning.figures[keys[0]].storage.period
     return IndexHeading(
-        words="period not known" if isinstance(period, Missing) else show.period(period.days, period.months),
+        words=word("period not known") if isinstance(period, Missing) else show.period(period.days, period.months),
         entries=tuple(_entry(key, root, _why(root.reckoning.figures[key], root.signs)) for key in keys),
     )
 
@@ -195,8 +202,8 @@ def _why(figures: Figures, signs: show.Signs) -> str:
     if isinstance(period, Missing):
         return show.written(period.says.words(signs), signs)
     if stored is None or stored.period is None:
-        return "none assigned: reckoned"
-    return "" if days_of(stored.period) == days_of(period) else "by rule; the formula gives longer"
+        return word("none assigned: reckoned")
+    return "" if days_of(stored.period) == days_of(period) else word("by rule; the formula gives longer")
 
 
 def _entries(keys: Iterable[str], root: Shelf) -> tuple[FormulaEntry, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from ... import show
+from ...language import noted, word
 from ...model import Material
 from ...reckon.contents import listings
 from ..records import Link
@@ -21,7 +22,7 @@ from .records import Cited, IndexShown, MaterialEntry
 Names = Mapping[str, tuple[str, tuple[str, ...]]]
 """A name in one case → as written first, and the keys of the materials that it concerns, by name."""
 
-_CARRIED = {Stays.WHOLE: "in", Stays.DRAWN: "made with"}
+_CARRIED = {Stays.WHOLE: noted("in"), Stays.DRAWN: noted("made with")}
 """What of a material is in a formula → how a substance comes into it, before the material's name."""
 
 
@@ -46,7 +47,7 @@ def materials_shown(shelf: Shelf) -> IndexShown[MaterialEntry]:
         frame=root.frame(),
         title=title_of(MATERIALS),
         says=incomplete(silent_in(root), root),
-        empty="This book holds no material yet.",
+        empty=word("This book holds no material yet."),
         parts=by_letter(entries, lambda entry: entry.link.words),
     )
 
@@ -108,7 +109,7 @@ def _ways(root: Shelf) -> Mapping[str, tuple[Cited, ...]]:
     return {
         key: tuple(
             Cited(
-                how=_CARRIED[stays],
+                how=word(_CARRIED[stays]),
                 through=tuple(root.link(name) for name in through),
                 formulas=tuple(root.link(formula) for formula in ways[stays, through]),
                 of=root.link(key),
@@ -130,7 +131,7 @@ def _cited(reasons: Mapping[Reason, Sequence[str]], root: Shelf) -> tuple[Cited,
     """Return where a material is used: first where it is listed, then through which intermediates it comes."""
     return tuple(
         Cited(
-            how=how,
+            how=word(how),
             through=tuple(root.link(key) for key in through),
             formulas=tuple(root.link(key) for key in keys),
         )

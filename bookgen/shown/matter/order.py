@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterable
 from itertools import groupby
 from unicodedata import combining, normalize
 
+from ...language import noted, word
 from ..shelf import in_natural_order
 from .records import E, IndexPart
 
 DIGITS = "0\u20139"
 """Head of what starts with a digit."""
-SIGNS = "Signs"
+SIGNS = noted("Signs")
 """Head of what has no letter or digit at all."""
 
 
@@ -39,7 +40,7 @@ def letter_of(text: str) -> str:
     ('E', '0–9', 'Signs')
     """
     first = folded(text)[:1]
-    return SIGNS if not first else DIGITS if first.isdecimal() else first.upper()
+    return word(SIGNS) if not first else DIGITS if first.isdecimal() else first.upper()
 
 
 def by_letter(entries: Iterable[E], words: Callable[[E], str]) -> tuple[IndexPart[E], ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from ...frozen import dataclass
+from ...language import noted, word
 from ..accounts.anchors import PAGE
 from ..records import Passage
 
@@ -37,36 +38,58 @@ POSSIBLE = "possible.html"
 FINDINGS = "findings.html"
 
 MATTER = (
-    Matter(path=CONTENTS, title="Contents", way="Contents"),
-    Matter(path=CODES, title="Formulas by code", way="By code", says="every formula under its code"),
+    Matter(path=CONTENTS, title=noted("Contents"), way=noted("Contents")),
+    Matter(
+        path=CODES, title=noted("Formulas by code"), way=noted("By code"), says=noted("every formula under its code")
+    ),
     Matter(
         path=MATERIALS,
-        title="Formulas by material",
-        way="By material",
-        says="every material under each of its names, with the formulas that hold it",
+        title=noted("Formulas by material"),
+        way=noted("By material"),
+        says=noted("every material under each of its names, with the formulas that hold it"),
     ),
-    Matter(path=PURPOSES, title="Formulas by purpose", way="By purpose", says="what a formula is for"),
+    Matter(
+        path=PURPOSES, title=noted("Formulas by purpose"), way=noted("By purpose"), says=noted("what a formula is for")
+    ),
     Matter(
         path=FUNCTIONS,
-        title="Materials and formulas by function",
-        way="By function",
-        says="what a material or an ingredient does",
+        title=noted("Materials and formulas by function"),
+        way=noted("By function"),
+        says=noted("what a material or an ingredient does"),
     ),
     Matter(
-        path=STORAGE, title="Formulas by storage", way="By storage", says="where it is kept, and what keeps shortest"
+        path=STORAGE,
+        title=noted("Formulas by storage"),
+        way=noted("By storage"),
+        says=noted("where it is kept, and what keeps shortest"),
     ),
-    Matter(path=USES, title="What uses what", way="What uses what", says="the intermediates and what is made of them"),
-    Matter(path=BATCHES, title="Batches", way="", says="what was made, for the keeper"),
+    Matter(
+        path=USES,
+        title=noted("What uses what"),
+        way=noted("What uses what"),
+        says=noted("the intermediates and what is made of them"),
+    ),
+    Matter(path=BATCHES, title=noted("Batches"), way="", says=noted("what was made, for the keeper")),
     Matter(
         path=ON_SHELF,
-        title="On the shelf",
+        title=noted("On the shelf"),
         way="",
-        says="what is there, what is past its date, what is to be tested again, for the keeper",
+        says=noted("what is there, what is past its date, what is to be tested again, for the keeper"),
     ),
-    Matter(path=SEARCH, title="Search", way="Search", says="any word of the book"),
-    Matter(path=POSSIBLE, title="What is at hand", way="What is at hand", says="what can be made of it"),
-    Matter(path=PAGE, title="How the figures are found", way="The figures", says="every rule, worked, with its source"),
-    Matter(path=FINDINGS, title="Findings", way="", says="what the check has to say, for the keeper"),
+    Matter(path=SEARCH, title=noted("Search"), way=noted("Search"), says=noted("any word of the book")),
+    Matter(
+        path=POSSIBLE,
+        title=noted("What is at hand"),
+        way=noted("What is at hand"),
+        says=noted("what can be made of it"),
+    ),
+    Matter(
+        path=PAGE,
+        title=noted("How the figures are found"),
+        way=noted("The figures"),
+        says=noted("every rule, worked, with its source"),
+    ),
+    Matter(path=FINDINGS, title=noted("Findings"), way="", says=noted("what the check has to say, for the keeper")),
 )
 """In the order of the book.  A page is listed only where the site has it."""
 
@@ -75,13 +98,13 @@ _BY_PATH = {page.path: page for page in MATTER}
 
 def title_of(path: str) -> str:
     """Return the heading of a page of the matter; empty for any other."""
-    return _BY_PATH[path].title if path in _BY_PATH else ""
+    return word(_BY_PATH[path].title) if path in _BY_PATH else ""
 
 
 def ways(paths: Collection[str], root: str, here: str = "") -> tuple[Passage, ...]:
     """Return the ways to those pages that the site has, from a page below `root`, in the order of the book."""
     return tuple(
-        Passage(words=page.way, href=root + page.path, here=page.path == here)
+        Passage(words=word(page.way), href=root + page.path, here=page.path == here)
         for page in MATTER
         if page.way and page.path in paths
     )

@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from ... import show
+from ...language import word
 from ...reference.allergens import allergens
 from ..matter.inherited import Inherited, Stays, incomplete, silent_in
 from ..shelf import Shelf, at_root, in_natural_order
@@ -30,9 +32,9 @@ def search_shown(shelf: Shelf) -> SearchShown:
     formulas, materials = show.counted(len(book.formulas), "formula"), show.counted(len(book.materials), "material")
     return SearchShown(
         frame=root.frame(),
-        facets=FACETS,
+        facets=tuple(replace(facet, title=word(facet.title)) for facet in FACETS),
         terms=TERMS,
-        counts=f"{formulas} and {materials}",
+        counts=word("{formulas} and {materials}", formulas=formulas, materials=materials),
         incomplete=incomplete(silent, shelf),
         silent_in=tuple(root.link(key) for key in silent),
     )

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ...language import noted, word
 from ...model import Status
 from ..matter.order import by_letter
 from ..shelf import Shelf, at_root
 from .records import PossibleShown, SupplyGroup, Taking
 
 PAGE = "possible.html"
-MADE_HERE = "Intermediates"
+MADE_HERE = noted("Intermediates")
 """Heading of the supplies that are formulas."""
 
 
@@ -55,7 +56,7 @@ def _groups(materials: Sequence[str], intermediates: Sequence[str], root: Shelf)
         for part in by_letter(materials, root.name)
     ]
     if intermediates:
-        groups.append(SupplyGroup(letter=MADE_HERE, supplies=tuple(root.link(key) for key in intermediates)))
+        groups.append(SupplyGroup(letter=word(MADE_HERE), supplies=tuple(root.link(key) for key in intermediates)))
     return tuple(groups)
 
 
@@ -67,7 +68,12 @@ def _left_out(withdrawn: int, barred: int) -> str:
     >>> _left_out(0, 1)
     '1 barred formula is left out.'
     """
-    parts = [f"{count} {word}" for count, word in ((withdrawn, "withdrawn"), (barred, "barred")) if count]
-    if not parts:
-        return ""
-    return f"{' and '.join(parts)} {'formula is' if withdrawn + barred == 1 else 'formulas are'} left out."
+    if withdrawn and barred:
+        both = noted("{withdrawn} withdrawn and {barred} barred formulas are left out.")
+        return word(both, withdrawn=withdrawn, barred=barred)
+    if withdrawn:
+        alone = noted("{count} withdrawn formula is left out."), noted("{count} withdrawn formulas are left out.")
+    else:
+        alone = noted("{count} barred formula is left out."), noted("{count} barred formulas are left out.")
+    count = withdrawn + barred
+    return word(alone[count != 1], count=count) if count else ""

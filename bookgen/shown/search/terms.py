@@ -11,6 +11,7 @@ from itertools import chain
 from markdown_it.token import Token
 
 from ... import show
+from ...language import noted, word
 from ...model import METHOD, Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
 from ...reckon.contents import Listings, listings
 from ...reckon.figures import Figures
@@ -22,19 +23,19 @@ from ..shelf import Shelf, chapter_title
 from .records import Facet, SearchEntry
 
 FACETS = (
-    Facet(name="purpose", title="Purpose"),
-    Facet(name="chapter", title="Chapter"),
-    Facet(name="kind", title="Kind"),
-    Facet(name="use", title="Use"),
-    Facet(name="kept", title="Kept in"),
-    Facet(name="status", title="Status"),
+    Facet(name="purpose", title=noted("Purpose")),
+    Facet(name="chapter", title=noted("Chapter")),
+    Facet(name="kind", title=noted("Kind")),
+    Facet(name="use", title=noted("Use")),
+    Facet(name="kept", title=noted("Kept in")),
+    Facet(name="status", title=noted("Status")),
 )
 """What narrows a search, in the order of an entry's facets."""
 
-MATERIALS = "Materials"
+MATERIALS = noted("Materials")
 """The chapter that stands for all materials."""
-BARRED = "barred"
-INTERMEDIATE = "intermediate"
+BARRED = noted("barred")
+INTERMEDIATE = noted("intermediate")
 
 _STANDING_HEADS = frozenset({METHOD, CAUTIONS, "notes"})
 """Headings that most formulas have; to search for them finds nothing."""
@@ -69,7 +70,7 @@ def formula_entry(key: str, shelf: Shelf, holds: tuple[Inherited, ...]) -> Searc
     book, figures = shelf.book, shelf.reckoning.figures[key]
     formula = figures.formula
     hazards = hazards_of(figures, shelf, handled_in_order(figures, shelf))
-    strange = (f"{book.name_of(name)} (no file yet)" for name in sorted(figures.composition.unfiled))
+    strange = (word("{name} (no file yet)", name=book.name_of(name)) for name in sorted(figures.composition.unfiled))
     return SearchEntry(
         key=key,
         title=formula.title or formula.code or key,
@@ -84,10 +85,10 @@ def formula_entry(key: str, shelf: Shelf, holds: tuple[Inherited, ...]) -> Searc
         facets=(
             tuple(show.written(purpose, shelf.signs) for purpose in purposes_of(formula.purpose)),
             (chapter_title(formula.chapter),),
-            (str(formula.kind),) if formula.kind else (),
+            (word(str(formula.kind)),) if formula.kind else (),
             _uses(formula),
             _kept(figures),
-            (str(formula.status), BARRED) if key in shelf.review.barred else (str(formula.status),),
+            tuple(map(word, (str(formula.status), *((BARRED,) if key in shelf.review.barred else ())))),
         ),
         text=_lines(chain(_text_of_body(formula.body), _text_of_formula(formula), strange)),
     )
@@ -110,14 +111,14 @@ def material_entry(key: str, shelf: Shelf, lists: Listings) -> SearchEntry:
         hazards=_once(hazards_of_material(material)),
         cautions=_once(map(show.sentence, material.cautions)),
         functions=_once((material.function,)),
-        facets=((), (MATERIALS,), (str(material.kind),) if material.kind else (), (), (), ()),
+        facets=((), (word(MATERIALS),), (word(str(material.kind)),) if material.kind else (), (), (), ()),
         text=_lines(chain(_text_of_body(material.body), material.source)),
     )
 
 
 def orders() -> tuple[tuple[str, ...], ...]:
     """Return, for each facet, the order in which its values are offered where the alphabet does not give it."""
-    return (
+    ordered: tuple[tuple[str, ...], ...] = (
         (),
         (),
         (*Kind, *MaterialKind),
@@ -125,6 +126,7 @@ def orders() -> tuple[tuple[str, ...], ...]:
         tuple(StoragePlace),
         (*Status, BARRED),
     )
+    return tuple(tuple(word(str(value)) for value in values) for values in ordered)
 
 
 def _uses(formula: Formula) -> tuple[str, ...]:
@@ -132,14 +134,14 @@ def _uses(formula: Formula) -> tuple[str, ...]:
     if use is None:
         return ()
     if use.intermediate:
-        return (INTERMEDIATE,)
-    return tuple(str(site) for site in (*((use.contact,) if use.contact else ()), *use.sites, *use.persons))
+        return (word(INTERMEDIATE),)
+    return tuple(word(str(site)) for site in (*((use.contact,) if use.contact else ()), *use.sites, *use.persons))
 
 
 def _kept(figures: Figures) -> tuple[str, ...]:
     """Return the place where it is kept, without its article."""
     place = place_of(figures)
-    return () if place is None else (str(place),)
+    return () if place is None else (word(str(place)),)
 
 
 def _text_of_formula(formula: Formula) -> Iterator[str]:
