@@ -222,3 +222,10 @@ def test_hazards_none_known_is_an_answer(tmp_path: Path) -> None:
     assert [one for one in check(book) if one["rule"] == "only-a-name"] == []
     page = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "F", "--book", str(book)]).output
     assert "Hazard" not in page
+
+
+def test_a_file_of_a_bare_name_is_asked_about_once(tmp_path: Path) -> None:
+    text = formula("F", "a: to 100 g; quartz: 5 g", "kind: cosmetic", "storage: refrigerator, 2 weeks")
+    book = write_book(tmp_path, {"F": text}, {"a": "water: 100 %"})
+    (book / "formulas" / "materials" / "quartz.md").write_text("---\nname: quartz\n---\n", encoding="utf-8")
+    assert [one["rule"] for one in check(book) if one["path"].endswith("quartz.md")] == ["only-a-name"]

@@ -110,7 +110,7 @@ def water_not_written(reckoning: Reckoning) -> Iterator[Said]:
     """Where it is not known whether a material brings water, no period can be given; query, once for each material.
 
     Source: common practice, no source.  Asked only where a medicine or cosmetic depends on it: one that is made, or a
-    draft that says already where or how long it is kept.
+    draft that says already where or how long it is kept; and not of a material of which nothing is written at all.
     """
     users: dict[str, list[str]] = {}
     unread = with_errors(reckoning.book)
@@ -123,8 +123,8 @@ def water_not_written(reckoning: Reckoning) -> Iterator[Said]:
                 users.setdefault(key, []).append(figures.formula.code)
     for key, codes in users.items():
         material = reckoning.book.materials[key]
-        if material.path in unread:
-            continue  # its water may be what could not be read
+        if material.path in unread or material.is_bare:
+            continue  # its water may be what could not be read; of a bare name that is told with the rest
         yield Said(
             place=Place(path=material.path),
             title=material.name,

@@ -264,25 +264,26 @@ def _broken_links(token: Token, reading: _Reading) -> None:
             line, column = reading.locate(meant[0], token)
             told = says("space-in-page-link", address=meant[1].strip().replace(" ", "%20"))
             reading.desk.query("refused-link", told, line, column)
-        for kind in ("amount", "time"):
-            needle = f"]({kind}:"
-            if child.type == "text" and needle in child.content:
-                line, column = reading.locate(needle, token)
-                told = says("space-in-link", address=_without_spaces(kind, child.content))
-                reading.desk.report(f"bad-{kind}-link", told, line, column + 2 if column else 0)
+        for kind, words in _SPACED.findall(child.content) if child.type == "text" else ():
+            line, column = reading.locate(f"]({kind}:", token)
+            told = says("space-in-link", address=_without_spaces(kind, words))
+            reading.desk.report(f"bad-{kind}-link", told, line, column + 2 if column else 0)
 
 
-def _without_spaces(kind: str, text: str) -> str:
+_SPACED = re.compile(r"\]\((amount|time):([^()]*)")
+"""What begins as a link of the method; in text it is none, as Markdown takes it for one but for a space in it."""
+
+
+def _without_spaces(kind: str, words: str) -> str:
     """Return the address that an `amount:` or `time:` link with spaces in it was meant to have.
 
     The spaces inside a name become hyphens, and those around the signs of a portion and in a duration go.
 
-    >>> _without_spaces("amount", "[x](amount: rose water @A *1/2)"), _without_spaces("time", "[x](time:5 min)")
+    >>> _without_spaces("amount", " rose water @A *1/2"), _without_spaces("time", "5 min")
     ('amount:rose-water@A*1/2', 'time:5min')
     """
-    meant = re.search(rf"\]\({kind}:([^()]*)", text)
-    words = re.sub(r"\s*([@*/])\s*", r"\1", meant[1].strip(" \t\"'")) if meant else ""
-    return f"{kind}:" + ("-" if kind == "amount" else "").join(words.split())
+    close = re.sub(r"\s*([@*/])\s*", r"\1", words.strip(" \t\"'"))
+    return f"{kind}:" + ("-" if kind == "amount" else "").join(close.split())
 
 
 _UNREAD = re.compile(r"(?<!\\)(?:\[\^[^\[\]\n]{1,80}\]|\[\[[^\[\]\n]{1,80}\]\])")

@@ -19,8 +19,8 @@ SENTENCES: Mapping[str, str] = {
     "(bookgen add --missing does), or correct the name.",
     "no-files-yet": "no file yet for {names:and}, so their water, density, content and hazards are not known; write "
     "them (bookgen add --missing does), or correct the names.",
-    "only-a-name": "only its name is written, so its density, content and hazards are not known; write what you know "
-    "of it, and `hazards: none known` where that is so.",
+    "only-a-name": "only its name is written, so its water, density, content and hazards are not known; write what you "
+    "know of it, and `hazards: none known` where that is so.",
     "withdrawn-ingredient": "{code} ({title}) is withdrawn; put another ingredient in its place.",
     "draft-ingredient": "{code} ({title}) is still a draft, and this formula is approved; approve it first, or is "
     "this one on trial too?",

@@ -47,3 +47,11 @@ def test_a_space_in_a_duration(tmp_path):
     text = formula("F", "a: 100 g") + "\n## Method\n\n1. Wait [a while](time:5 min).\n"
     said = [one["message"] for one in check(write_book(tmp_path, {"F": text}))]
     assert any("because of the space in it: write time:5min." in one for one in said), said
+
+
+def test_every_space_in_a_link_of_a_step_is_told_at_its_place(tmp_path):
+    step = "1. Stir [the water](amount:rose water) into [a](amount: a) and wait [a while](time:5 min).\n"
+    said = check(write_book(tmp_path, {"F": formula("F", LINES) + "\n## Method\n\n" + step}))
+    told = {one["column"]: one["message"].rpartition(" ")[2] for one in said if one["rule"].endswith("-link")}
+    ends = [step.index(f"]({start}") + 3 for start in ("amount:rose", "amount: a", "time")]
+    assert told == dict(zip(ends, ["amount:rose-water.", "amount:a.", "time:5min."], strict=True))
