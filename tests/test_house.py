@@ -45,7 +45,7 @@ INSIDE = {
         "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
         "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
         "head", "wanted", "why", "judged", "label", "spelt", "batches", "body", "matter/among", "formula", "kept",
-        "from_shelf", "worksheet", "jar_label", "material", "batch", "on_shelf", "findings",
+        "from_shelf", "worksheet", "abreast", "jar_label", "material", "batch", "on_shelf", "findings",
         "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
         "search/records", "search/possible", "search/terms", "search/page",
         "accounts/records", "accounts/words", "accounts/working", "accounts/examples", "accounts/worked_bench",

@@ -1,4 +1,7 @@
-"""A worksheet as leaves: the sheet to write on, and for a trainee the answers on paper of their own."""
+"""A worksheet as leaves: the sheet to write on, and for a trainee the answers on paper of their own.
+
+Of several formulas one sheet, side by side.
+"""
 
 from __future__ import annotations
 
@@ -14,17 +17,21 @@ from ..binder.style import SIDES, headline, numbering, sheet_style
 from ..leaf import Leaf, Style
 from ..look.themes import Theme
 from ..model import Paper
+from ..shown.abreast import AbreastShown
 from ..shown.worksheet import WorksheetShown, for_trainee
 
 if TYPE_CHECKING:
     from ..model import Workroom
 
 
-def worksheet_style(theme: Theme, room: Workroom, paper: Paper) -> Style:
-    """Return the style of a worksheet: that of the binder's sheets on that paper, with the room for writing."""
+def worksheet_style(theme: Theme, room: Workroom, paper: Paper, *also: str) -> Style:
+    """Return the style of a worksheet: that of the binder's sheets on that paper, with the room for writing.
+
+    `also` names further style sheets.
+    """
     narrow = ("worksheet-narrow",) if paper is Paper.A5 else ()
     sides = "worksheet-back" if room.duplex else "worksheet-single"
-    return sheet_style(theme, replace(room, paper=paper, punch_marks=False), "worksheet", *narrow, sides)
+    return sheet_style(theme, replace(room, paper=paper, punch_marks=False), "worksheet", *narrow, sides, *also)
 
 
 def worksheet_leaves(
@@ -56,3 +63,20 @@ def _leaf(theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, tem
         chapter="",
         html=fitting(html, paper),
     )
+
+
+ABREAST = "abreast"
+"""The template and the style of a sheet with several formulas."""
+
+
+def abreast_leaf(theme: Theme, room: Workroom, paper: Paper, sheet: AbreastShown) -> Leaf:
+    """Return the worksheet of several formulas, side by side."""
+    codes = ", ".join(column.code for column in sheet.columns)
+    running = Running(left=headline(room.title), right=headline(codes), foot=f"{codes} · worksheet", mark=sheet.made)
+    html = theme.render(
+        f"sheets/{ABREAST}.html",
+        page=sheet,
+        running=running,
+        numbering=Markup(numbering(SIDES)) if room.duplex else "",
+    )
+    return Leaf(code=f"{codes}-worksheet", title=f"{codes}: worksheet", chapter="", html=fitting(html, paper))

@@ -20,7 +20,7 @@ from .checking import (
     without_collector,
     workroom_of,
 )  # fmt: skip
-from .loose import LabelJob, LabelTooSmall, PrintedAlone, print_labels, print_worksheet
+from .loose import LabelJob, LabelTooSmall, PrintedAlone, print_abreast, print_labels, print_worksheet
 from .printing import LIST, Printing, Progress, in_order, printing_for
 from .publishing import (
     BINDER,
@@ -41,6 +41,6 @@ __all__ = [
     "BINDER", "CHANGES", "FILES", "LIST", "SITE", "CannotPublish", "Checked", "FaultyTheme", "LabelJob",
     "LabelTooSmall", "NoBook", "NotForOthers", "PrintedAlone", "Printing", "Progress", "Published", "Unreadable",
     "check_again", "check_book", "check_with", "digest_of", "edition_for_others", "in_order", "in_sentences",
-    "make_room", "must_be_book", "no_book", "print_labels", "print_worksheet", "printing_for", "publish", "set_aside",
-    "without_collector", "workroom_of",
+    "make_room", "must_be_book", "no_book", "print_abreast", "print_labels", "print_worksheet", "printing_for",
+    "publish", "set_aside", "without_collector", "workroom_of",
 ]  # fmt: skip

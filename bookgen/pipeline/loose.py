@@ -60,6 +60,26 @@ def print_worksheet(
         return _print(checked, leaves, style, target, WORKSHEET, title, duplex=room.duplex)
 
 
+def print_abreast(
+    checked: Checked, weighings: Sequence[Weighing], target: Path, *, paper: Paper, today: date
+) -> PrintedAlone:
+    """Write one worksheet for several batches, side by side.  Raises CannotPublish and FaultyTheme."""
+    from ..binder.leaves import picture_within
+    from ..look import load_theme
+    from ..loose.worksheet import ABREAST, abreast_leaf, worksheet_style
+    from ..shown.abreast import abreast_shown
+    from ..shown.shelf import shelf_of
+
+    room = checked.book.workroom
+    shelf = replace(shelf_of(checked.reckoning, checked.review), way=_nowhere)
+    with in_sentences(target), speaking(room.language):
+        theme = load_theme(checked.root)
+        shown = abreast_shown(weighings, shelf, picture_within(shelf), today)
+        leaf = abreast_leaf(theme, room, paper, shown)
+        style = worksheet_style(theme, room, paper, ABREAST)
+        return _print(checked, (leaf,), style, target, WORKSHEET, f"{leaf.title} of {shown.made}", duplex=room.duplex)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelJob:
     """How labels are printed."""

@@ -270,7 +270,7 @@ def _rows(turns: Sequence[Turn], weighing: Weighing, page: FormulaShown, signs: 
         part = weighing.links[turn.link] if turn.portion and turn.link is not None else None
         held.append(part.grams if part else line.grams if line.is_unshown else line.printed)
         steps.append(part.step if part else line.step)
-        take = _take(line, row) if part is None else Phrase(amount_of(turn.link or 0, part, signs).parts)
+        take = take_of(line, row) if part is None else Phrase(amount_of(turn.link or 0, part, signs).parts)
         yield WeighingRow(
             link=row.link,
             written=row.written,
@@ -291,7 +291,7 @@ def _portion(part: LinkAmount) -> str:
     return word("the rest") if part.link.rest or share is None else word("{share} of it", share=share)
 
 
-def _take(line: BatchLine, row: LineShown) -> Phrase:
+def take_of(line: BatchLine, row: LineShown) -> Phrase:
     """Return how much of a line is taken: drops where it is counted, the two weights of diluted ethanol, else its
     weight or its volume."""
     much = [part.words for part in row.measured if part.much]

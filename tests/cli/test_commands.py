@@ -21,11 +21,24 @@ from .conftest import environment
 
 COMMANDS = (
     "start", "add", "publish", "check", "site", "binder", "filed", "preview", "weigh", "worksheet", "labels",
-    "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "issue", "compare", "rename", "bring",
-    "schema",
+    "dilute", "mix", "drops", "needs", "record", "shelf", "cost", "trace", "issue", "keep", "compare", "rename",
+    "bring", "schema",
 )  # fmt: skip
 
-DATED = ("publish", "site", "preview", "issue", "weigh", "filed", "worksheet", "labels", "needs", "shelf", "cost")
+DATED = (
+    "publish",
+    "site",
+    "preview",
+    "issue",
+    "keep",
+    "weigh",
+    "filed",
+    "worksheet",
+    "labels",
+    "needs",
+    "shelf",
+    "cost",
+)
 """Commands whose answer depends on the day."""
 
 

@@ -50,7 +50,7 @@ def test_it_says_where_it_is_and_writes_over_its_own_alone(run, book):
 def test_it_refuses_what_weigh_refuses_in_the_same_words(run, book, asked):
     sheet, weighed = (run(command, *asked, "--book", book) for command in ("worksheet", "weigh"))
     assert sheet.exit_code == weighed.exit_code != 0
-    assert sheet.stderr.replace("worksheet", "weigh") == weighed.stderr
+    assert sheet.stderr.replace("worksheet", "weigh").replace("CODE...", "CODE") == weighed.stderr
     assert os.listdir() == []
 
 
@@ -58,3 +58,26 @@ def test_what_weigh_asks_is_asked_here_too(run, book):
     done = run("worksheet", "L-01", "--obtain", "5 g", "--book", book)
     assert done.exit_code == 0
     assert "query" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("codes", "told"),
+    [
+        (["L-01", "l-01"], "A formula is named twice: name each once."),
+        (["L-01", "A", "B", "C", "D"], "5 formulas do not fit side by side: name up to 4."),
+        (["L-01", "A", "--blank"], "--blank is for one formula: name one, or leave --blank out."),
+        ([], "Missing argument 'CODE...'."),
+    ],
+)
+def test_what_does_not_fit_side_by_side_is_refused(run, book, codes, told):
+    done = run("worksheet", *codes, "--book", book)
+    assert (done.exit_code, os.listdir()) == (2, [])
+    assert told in done.stderr
+
+
+def test_several_are_one_sheet_under_all_their_codes(run, book):
+    (book / "formulas" / "l.md").write_text(
+        "---\ncode: T-09\ntitle: Other\nbased on: L-01\npurpose: trial\ningredients:\n  gly: 6 %\n---\n"
+    )
+    done = run("worksheet", "L-01", "T-09", "--obtain", "250 g", "--book", book)
+    assert (done.exit_code, done.stdout) == (0, "Written: L-01-T-09-2026-03-02-worksheet.pdf\n"), done.stderr
