@@ -8,9 +8,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from .frozen import dataclass
 from .model import Book, Formula, Material
 from .pipeline import must_be_book
 from .source import (

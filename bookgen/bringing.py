@@ -6,9 +6,9 @@ Enters: the folder and the bytes of a CSV file.  Leaves: `BringPlan`, which is w
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
-from .frozen import dataclass
 from .model import DecimalSign
 from .pipeline import must_be_book
 from .source import read_book

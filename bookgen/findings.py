@@ -7,11 +7,11 @@ a `Missing` stands where a figure would stand if it were known.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
 from itertools import groupby
 
-from .frozen import dataclass
 from .show import POINT, Signs
 from .wording.saying import Saying, says
 

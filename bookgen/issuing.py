@@ -6,12 +6,12 @@ with the materials and intermediates of today.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
 from .beginning import Declined
 from .bench import Unknown, formula_key
 from .findings import Missing
-from .frozen import dataclass
 from .model import Book, DecimalSign, Formula
 from .pipeline import Checked
 from .reckon.compared import Compared, compared

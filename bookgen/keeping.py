@@ -7,14 +7,13 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from .beginning import Declined
 from .bench import formula_key
 from .findings import Finding, Severity
-from .frozen import dataclass
 from .issuing import LONGEST_CHANGE, must_follow
 from .model import Book, DecimalSign, Formula, Line
 from .pipeline import Checked, check_with

@@ -5,10 +5,9 @@ A leaf is one HTML document; pages make it, the press prints it and reads nothin
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
-
-from .frozen import dataclass
 
 SCHEME = "sheet:"
 """`<a href="sheet:S-02">` in a leaf is a link to the first page of the leaf with that code, or to what one holds."""

@@ -11,14 +11,13 @@ Numbers are exact (`Fraction`).  Masses are in grams, volumes in millilitres; a 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from typing import Any
 
 from .findings import NOWHERE, Finding, Missing, Place
 from .fraction import Fraction
-from .frozen import dataclass
 
 Known = Fraction | Missing
 """A figure, or why it is not known."""

@@ -8,14 +8,13 @@ number of its own.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from string import ascii_lowercase
 
 from .bench import weigh_batch
 from .findings import Finding, Severity
 from .fraction import Fraction
-from .frozen import dataclass
 from .model import BatchRecord, Book, Formula
 from .pipeline import Checked, check_book, check_with
 from .reckon.batchline import Aliquot, BatchLine, ByVolume, Counted, OnlyCounted, Weighed

@@ -5,10 +5,10 @@ Enters: the folder and the words typed.  Leaves: `Renamed`, or `CannotRename` an
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from .findings import Finding, Severity
-from .frozen import dataclass
 from .model import BatchRecord, Book, Formula, Material
 from .pipeline import must_be_book
 from .source import read_book

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 from functools import lru_cache
 from typing import Protocol
 
 from .fraction import Fraction
-from .frozen import dataclass
 from .language import noted, word
 
 THIN = "\u202f"

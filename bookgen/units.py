@@ -9,14 +9,13 @@ both readings are named.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
 from typing import Any, NamedTuple
 
 from .findings import nearest
 from .fraction import Fraction
-from .frozen import dataclass
 from .refused import REFUSED_UNITS as REFUSED_UNITS
 from .refused import WEIGH_IT, refused_unit
 from .wording.saying import Saying, says

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from .. import show
-from ..frozen import dataclass
 from ..model import Filed, FiledLeaf
 from .digest import check_code
 from .records import EffectiveRow, Sheet

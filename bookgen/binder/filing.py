@@ -6,10 +6,10 @@ They head the printed changes, are ticked with a pencil, and are thrown away aft
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from .. import show
-from ..frozen import dataclass
 from ..model import Filed, FiledLeaf
 from ..shown.records import Frame
 from .comparing import Comparison

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from math import ceil
 from string import ascii_lowercase
 from typing import Protocol
 
-from ..frozen import dataclass
 from ..look.closeness import Column
 
 FIRST_CUTS = "ldscgptbehmrvfinokwjquxyz"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import sha256
 from mimetypes import guess_type
@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from ..frozen import dataclass
 from ..leaf import Held, Leaf
 from ..look.closeness import COLUMNS, material_height
 from ..look.themes import Theme

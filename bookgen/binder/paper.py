@@ -6,12 +6,12 @@ one of a back.  Items T14-01 to T14-09 of the check values hold the figures to t
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import PAPER_MM, PUNCHED, Holes
 
 if TYPE_CHECKING:

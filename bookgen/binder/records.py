@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from enum import StrEnum
 
-from ..frozen import dataclass
 from ..leaf import Leaf
 from ..shown.matter.records import ContentsEntry, ContentsShown, IndexHeading, IndexPart
 from ..shown.records import Frame, MaterialShown

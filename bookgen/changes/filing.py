@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from ..frozen import dataclass
 from ..model import Filed, FiledLeaf
 from ..pipeline import BINDER, CHANGES, FILES, SITE, must_be_book
 from ..source import filed_text, read_record_alone, state_of

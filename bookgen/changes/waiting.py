@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 from ..findings import Finding, Severity
-from ..frozen import dataclass
 from ..model import Filed
 from ..pipeline import BINDER, CHANGES, FILES, LIST, SITE
 from ..source import read_filed, state_of

@@ -10,11 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 from math import ceil
 
-from ..frozen import dataclass
 from ..model import Paper
 from ..shown.judged_records import LabelShown
 from ..shown.phrases import Block, Danger, Listing, Paragraph, Prose, Text

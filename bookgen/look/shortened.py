@@ -9,14 +9,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import count, product
 from string import ascii_letters, ascii_uppercase
 
 from tree_sitter import Language, Node, Parser, Query, QueryCursor
 from tree_sitter_javascript import language
-
-from ..frozen import dataclass
 
 _NAMES = "(identifier) @plain (shorthand_property_identifier) @both (shorthand_property_identifier_pattern) @both"
 _SCOPES = """
@@ -55,7 +53,7 @@ Declared = tuple[int, str]
 """A name and the number of the scope that declares it; outside where none does."""
 
 
-@dataclass(slots=True)
+@dataclass
 class _Scope:
     """A stretch of the script with names of its own."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from pathlib import Path
 
@@ -19,7 +19,6 @@ from markupsafe import Markup
 from rjsmin import jsmin
 
 from ..findings import nearest
-from ..frozen import dataclass
 from ..language import spoken, word
 from ..wording.saying import says
 from .closeness import closeness

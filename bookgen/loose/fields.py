@@ -6,12 +6,12 @@ Distances are from the left and the upper edge of an upright sheet; fields are c
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from math import ceil
 from urllib.parse import quote
 
 from ..binder.paper import POINT, Size, millimetres
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import PAPER_MM, LabelSheet
 
 PADDING = Fraction(2)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
@@ -10,7 +11,6 @@ from markupsafe import Markup
 from ..binder.paper import Size, millimetres
 from ..binder.style import faces
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..leaf import Face, Leaf, Style
 from ..look.themes import Theme
 from ..model import LabelSheet

@@ -5,12 +5,11 @@ from __future__ import annotations
 import gc
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..findings import Finding, Severity
-from ..frozen import dataclass
 from ..model import Book, Workroom
 from ..reckon.figures import Reckoning, reckon
 from ..review import Review, review

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..language import speaking
 from ..source.values import LONGEST_MM
 from ..wording.saying import Saying, says

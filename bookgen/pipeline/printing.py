@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
-from ..frozen import dataclass
 from ..language import speaking
 from ..source import filed_text
 from .checking import Checked, without_collector

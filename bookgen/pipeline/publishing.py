@@ -5,14 +5,13 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import file_digest, sha256
 from pathlib import Path
 
 from .. import __version__
 from ..cores import made_ahead
-from ..frozen import dataclass
 from ..source import state_of
 from ..source.filed import RECORD
 from .checking import Checked, edition_for_others, seldom_collecting, without_collector

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-from ..frozen import dataclass
 from .objects import words
 
 

@@ -13,11 +13,11 @@ the binder is made anew after each edit. So `objects`, `pdffile`, `moving` and `
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from pikepdf import PdfError
 
-from ..frozen import dataclass
 from ..leaf import SCHEME
 from .about import About
 from .attached import attach

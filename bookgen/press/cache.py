@@ -10,9 +10,8 @@ import hashlib
 import os
 import tempfile
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
-
-from ..frozen import dataclass
 
 _MAGIC = b"bookgen-press-1\n"
 

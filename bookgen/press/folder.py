@@ -13,10 +13,10 @@ import errno
 import os
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from time import monotonic, sleep
 
-from ..frozen import dataclass
 from .disk import Disk
 from .made import GITIGNORE, GITIGNORE_BYTES, LIST, CannotWrite, Made, examine, list_bytes
 from .recovery import before_beside, discard, next_beside, put_right, remove

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from ..frozen import dataclass
 from .disk import Disk
 
 LIST = ".made-by-bookgen"

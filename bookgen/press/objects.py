@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
-
-from ..frozen import dataclass
 
 
 class NotOurs(ValueError):

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from ..frozen import dataclass
 from .objects import NULL, Name, Ref, words, write
 from .pdffile import Writer
 

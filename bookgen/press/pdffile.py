@@ -9,10 +9,10 @@ import hashlib
 import re
 import zlib
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from ..frozen import dataclass
 from .objects import NotOurs, Ref, parse, write
 
 _TOGETHER = 200

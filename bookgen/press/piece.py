@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
-from ..frozen import dataclass
 from ..leaf import Held, Leaf, Style
 
 RECIPE = "press 14"

@@ -12,12 +12,12 @@ import re
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from functools import cache as remember
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from ..frozen import dataclass
 from ..leaf import Face, Leaf, Style
 from .fetch import fetcher, plain
 from .noticed import noticing

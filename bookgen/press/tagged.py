@@ -9,10 +9,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import dataclass
 from importlib import import_module
 from typing import Any
-
-from ..frozen import dataclass
 
 HEADINGS = ("/H1", "/H2", "/H3", "/H4", "/H5", "/H6")
 ALONE = (*HEADINGS, "/P", "/Caption", "/Lbl")

@@ -8,6 +8,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
 from pathlib import Path, PurePosixPath
@@ -16,7 +17,6 @@ from time import monotonic
 from types import MappingProxyType
 
 from ..findings import Finding
-from ..frozen import dataclass
 from ..look import Theme, ThemeFault, load_theme
 from ..model import Formula, Material
 from ..pages.site import site_files

@@ -7,13 +7,13 @@ gets into a germ; what oil, micelles and clays take of it is not known here.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from functools import lru_cache
 from itertools import accumulate
 from operator import mul
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import AcidityRange
 from ..reference.preservatives import PreservativeRow, preservatives
 from .known import ONE

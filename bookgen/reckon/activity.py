@@ -7,12 +7,12 @@ propylene glycol and whatever else is dissolved is left aside, so that the true 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from itertools import pairwise
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Known
 from ..reference.preservatives import SoluteRow, preservatives
 from .composition import Composition

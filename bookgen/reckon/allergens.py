@@ -7,10 +7,10 @@ put on the market; for the keeper it is a guide.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Contact, Formula, Known, Material
 from ..reference import spelt
 from ..reference.allergens import AllergenRow, allergens

@@ -10,11 +10,10 @@ lines in parts, the fill; then the sum, the percent column and what the sum miss
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Material, Parts, Percent
 from ..wording.saying import says
 from .blends import Blend, blend_of

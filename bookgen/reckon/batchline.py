@@ -5,11 +5,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import ClassVar
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Known, Line
 from .amounts import LineFigure
 from .known import ZERO

@@ -6,10 +6,10 @@ Enters: a composition, what its materials were recognised as.  Leaves: `Bath`.  
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, Known, Material, Solvent
 from ..reference.dissolving import dissolving
 from .carrying import SOLID, Carriers, Nature

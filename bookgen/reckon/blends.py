@@ -6,9 +6,10 @@ in the diluted ethanol.  `60 g of 70 %vol` is 60 g of the diluted ethanol.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ..findings import Missing, Place
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import ETHANOL, Book, Formula, Line, Material
 from ..wording.saying import says
 from .densities import is_water

@@ -6,8 +6,8 @@ Enters: a formula's lines and what its intermediates were found to hold.  Leaves
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from ..frozen import dataclass
 from ..model import Book
 from .amounts import Amounts
 from .composition import Composition

@@ -7,12 +7,12 @@ holds is not judged, only whether there is anything that could make one.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import ETHANOL, Book, Formula, Known, Material, MaterialKind, Solvent
 from ..reference.dissolving import dissolving
 from . import ethanol

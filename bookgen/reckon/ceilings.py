@@ -6,12 +6,11 @@ Enters: an entry, what is present, the ways of use that the formula may have.  L
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Contact, Formula, Known, Person, Site
 from ..reference.limits import Ceiling, LabelWords, LimitRow, Never, Where, limits
 from ..wording.saying import Saying, says

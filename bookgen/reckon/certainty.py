@@ -8,11 +8,11 @@ batch at which all are.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from math import lcm
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Known
 from .amounts import LineFigure
 from .batchline import BatchLine, Interval

@@ -6,11 +6,11 @@ Enters: the figures of both, each from its own reckoning.  Leaves: `Compared`.  
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import METHOD, Basis, Formula, Known
 from ..wording.saying import says
 from .figures import Figures

@@ -6,11 +6,10 @@ Enters: a formula's lines, its composition, those of its intermediates.  Leaves:
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Formula, LabelName
 from .amounts import Amounts, LineFigure
 from .composition import Composition

@@ -6,11 +6,11 @@ Shares are by weight of the finished product, 1 = all.  Yield changes no composi
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from math import lcm
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Basis, Book, Formula, Known, Line, Removal
 from ..wording.saying import says
 from .amounts import Amounts, LineFigure

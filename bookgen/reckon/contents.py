@@ -7,10 +7,10 @@ weight of the finished product, 1 = all.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import ETHANOL, Book, Density, Known, Material
 from ..wording.saying import says
 from . import ethanol

@@ -8,11 +8,11 @@ a least one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import BatchRecord, Formula, Known, Lot, Material, Price, Quantity, Volume
 from ..wording.saying import says
 from .densities import density_of

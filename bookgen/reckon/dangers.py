@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import ETHANOL, Book, Contact, Formula, Kind, Material, MaterialKind, Solvent
 from ..reference import spelt
 from ..reference.dangers import MEMORY, PRACTICE, Freed, Peril, Perilous, dangers, figure

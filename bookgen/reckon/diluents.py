@@ -6,10 +6,10 @@ Enters: the lines of a formula with their amounts, and the book.  Leaves: a `Dil
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import ETHANOL, Book, Material, MaterialKind, Solvent
 from .amounts import Amounts, LineFigure
 from .known import ZERO

@@ -7,13 +7,12 @@ Shares are by weight of the finished product, solubilities in grams to 100 g of 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import AcidityRange, Book, Formula, Known, Material, Solubility, Solvent
 from ..reference import spelt
 from ..reference.dissolving import SaltSide, SolubilityRow, dissolving

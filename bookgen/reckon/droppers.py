@@ -6,11 +6,11 @@ The drop mass depends on the liquid, the dropper and the hand; it always has a r
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from ..findings import Missing, Place, nearest
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Balance, DropperLine, DropperWeighing, Formula, Material
 from ..wording.saying import Saying, says
 from .measure import balance_for, finest_first

@@ -7,12 +7,12 @@ of them is in doubt; None where there is none, or only one far larger.
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, floor
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..wording.saying import Saying, says
 from .doubt import is_doubtful
 from .measure import LARGEST_DROP_COUNT, whole_steps

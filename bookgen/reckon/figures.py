@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from ..findings import Missing, Place
-from ..frozen import dataclass
 from ..model import Book, Formula, Judging, Known, Material
 from ..reference.dangers import dangers
 from ..reference.dissolving import dissolving

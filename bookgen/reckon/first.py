@@ -7,11 +7,10 @@ the sum of what all of them ask.  `needed` is exact all the way down; to obtain 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Balance, Formula, Known
 from ..wording.saying import says
 from .figures import Figures, Reckoning

@@ -6,9 +6,10 @@ weigh in all = to obtain ÷ yield ÷ (1 − evaporated ÷ makes), exact.  Yield 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Formula, Known
 from ..wording.saying import says
 from .amounts import Amounts, LineFigure, MakesFigure

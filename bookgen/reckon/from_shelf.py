@@ -7,11 +7,10 @@ tested again comes after what is not, and what is past its date never.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, Known
 from ..wording.saying import says
 from .batchline import BatchLine, Weighed

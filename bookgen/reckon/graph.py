@@ -6,8 +6,8 @@ Enters: a book.  Leaves: `Graph`.  Walked without recursion, so a chain of any l
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
-from ..frozen import dataclass
 from ..model import Book
 
 

@@ -6,11 +6,10 @@ Enters: a formula, its amounts, and what its materials and intermediates bear.  
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, Formula, Known, Material
 from ..reference import spelt
 from ..reference.dangers import Peril, figure

@@ -7,10 +7,10 @@ nobody asks.  It is a starting point for trials and no more.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, Emulsion, Formula, Material, MaterialKind, Solvent
 from ..reference import spelt
 from ..reference.hlb import HlbRow, hlb_table

@@ -6,11 +6,11 @@ Enters: a formula, what is in it or meets in its making, and what its materials 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, Incompatible, Known, Material, MaterialKind
 from ..reference import spelt
 from ..reference.incompatible import Medium, PairRow, incompatible

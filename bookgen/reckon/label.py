@@ -7,13 +7,12 @@ is a draft: what the law asks of a label decides, and who holds a licence for it
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from enum import IntEnum
 from itertools import pairwise
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Formula, Known, Material, Period, Quantity
 from ..reference import spelt
 from ..reference.allergens import allergens

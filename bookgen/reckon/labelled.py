@@ -7,12 +7,12 @@ actives, and the reason why there is none.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import BatchOutcome, BatchRecord, Filling, Kind, Known, Percent, Period, Quantity
 from ..wording.saying import Saying, says
 from .figures import Figures

@@ -6,11 +6,11 @@ Enters: a reckoned book.  Leaves: `LastDays`, and `LotAge` for a lot that was pa
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from ..findings import Missing
-from ..frozen import dataclass
 from ..model import BatchRecord, BenchLine, Lot
 from ..wording.saying import Saying, says
 from .figures import Figures, Reckoning

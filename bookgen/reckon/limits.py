@@ -7,9 +7,9 @@ put on the market; for the keeper it is a guide.  Nothing here says that a produ
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from ..findings import Missing
-from ..frozen import dataclass
 from ..model import ROUTES, Contact, Formula, Kind, Person, Site
 from ..reference.limits import limits
 from ..wording.saying import Saying, says

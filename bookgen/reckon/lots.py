@@ -11,13 +11,12 @@ up or thrown away (named choice, no source).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import date
 from enum import IntEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import (
     BatchOutcome,
     BatchRecord,

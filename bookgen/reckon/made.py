@@ -9,12 +9,12 @@ those of today; `BatchResult.same_issue` says that it has gone on.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import BatchRecord, BenchLine, Known, Material
 from ..wording.saying import Saying, says
 from .densities import is_water

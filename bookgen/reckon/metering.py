@@ -7,12 +7,11 @@ the two.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import ceil
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Known
 from ..wording.saying import says
 from .batchline import (

@@ -8,12 +8,11 @@ volumes and strengths in %vol come from the alcohol tables (OIML R 22).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import gcd, lcm
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Balance, Component, Known, MixedBy, Mixing, Strength, Workroom
 from ..wording.saying import says
 from . import ethanol

@@ -7,11 +7,10 @@ Enters: the batches wanted, and what is there already.  Leaves: `Needs`: the int
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, Known, Obtain
 from ..wording.saying import says
 from .batchline import BatchLine

@@ -8,12 +8,12 @@ how much is left is there, and the amount is a Missing, never zero.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Known, Material
 from ..wording.saying import says
 from .figures import Reckoning

@@ -5,9 +5,10 @@ Enters: a formula, its amounts, what is lost, its composition.  Leaves: `Pieces`
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Formula, Known, PieceForm
 from .amounts import Amounts
 from .composition import Composition

@@ -7,12 +7,11 @@ every weight from its `least_g` to its `most_g`; the scale table chooses among t
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, prod
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Balance
 from .known import ONE, ZERO
 from .measure import balance_for, least_weighable

@@ -7,12 +7,11 @@ replaces a test of the finished product.  Shares printed in the tables as % m/v 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import AcidityRange, Formula, Known, Material, Preserver
 from ..reference import spelt
 from ..reference.preservatives import MistakenRow, PreservativeRow, preservatives

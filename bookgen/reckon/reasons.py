@@ -6,10 +6,10 @@ Enters: `Keeping` and the kind of preparation.  Leaves: sayings.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import AcidityRange, Formula, Material, Preserved, Preserver
 from ..reference.preservatives import PreservativeRow, preservatives
 from ..wording.saying import Saying, says

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import ETHANOL, Known, Material
 from ..reference import spelt
 from ..reference.limits import limits

@@ -5,9 +5,10 @@ Enters: the reckoning of a book, a material, today's drop mass.  Leaves: a `Reco
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Formula, Known, Material
 from .batchline import BatchLine
 from .droppers import DropMass

@@ -7,11 +7,10 @@ A row says how a line follows the batch: an exact coefficient and, for ranges of
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Balance, Known
 from .amounts import Amounts, LineFigure
 from .blends import Blend

@@ -7,10 +7,10 @@ the fill depend on the others; `amounts.py` gives them what is left.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from ..findings import Missing, Place
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import (
     Adjust,
     Amount,

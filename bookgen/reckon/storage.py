@@ -11,12 +11,11 @@ from __future__ import annotations
 
 from calendar import monthrange
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
 from ..findings import Missing
-from ..frozen import dataclass
 from ..model import (
     ETHANOL,
     ROUTES,

@@ -6,10 +6,10 @@ Enters: names as `contains:` and `as` use them.  Leaves: `Turned`, the factor be
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..reference import SubstanceForm, spelt, substance_forms
 
 

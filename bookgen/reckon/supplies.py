@@ -8,11 +8,11 @@ losses, and as it is metered; what is there is not made.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import ceil, floor
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, Known, Supply
 from ..source.naming import clause_in
 from ..wording.saying import says

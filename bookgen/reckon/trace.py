@@ -10,10 +10,10 @@ because the lot may be in it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from ..findings import Finding
-from ..frozen import dataclass
 from ..model import BatchRecord, Book
 from .lots import Drawn, LotAccount, Lots
 

@@ -5,9 +5,10 @@ Enters: the batch records of a book.  Leaves: `Tried`.  What was thrown away was
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import BatchOutcome, BatchRecord, Known
 from ..wording.saying import says
 from .figures import Figures, Reckoning

@@ -6,8 +6,8 @@ Enters: the amount links of a body, the lines.  Leaves: a turn for each weighing
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from ..frozen import dataclass
 from ..model import AmountLink, Book
 from .amounts import LineFigure
 from .known import ONE, ZERO

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, Known, Material, MaterialKind, Solvent
 from ..wording.saying import says
 from .composition import Composition

@@ -6,13 +6,12 @@ way, as a `Piece`; `corners.py` makes of it the pieces for every weight.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 from math import ceil
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Balance
 from .droppers import DropMass
 from .known import ZERO

@@ -7,14 +7,13 @@ there is none.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from math import floor
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Formula, Known, Obtain, Quantity, Workroom
 from ..wording.saying import Saying, says
 from .amounts import LineFigure

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
@@ -11,7 +12,6 @@ from typing import Any
 import yaml
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 
 _NUMBERS = re.compile(r"[ABC]\d?|a\d")
 """Names of the numbers of a published formula."""

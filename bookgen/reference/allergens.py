@@ -6,10 +6,10 @@ Leaves: `AllergenTable`.  The law binds what is put on the market; for the keepe
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Contact
 from . import spelt, table_in
 

@@ -6,11 +6,11 @@ Leaves: `DangerTable`.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from . import enter, table_in
 
 

@@ -6,12 +6,12 @@ Leaves: `DissolvingTable`.  Solubilities are in grams to 100 g of water, as a su
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from typing import Any
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from . import spelt, table_in
 
 HUNDRED = Fraction(100)

@@ -6,10 +6,10 @@ Leaves: `HeatTable`.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from . import enter, table_in
 
 

@@ -6,10 +6,10 @@ Leaves: `HlbTable`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cache
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from . import spelt, table_in
 
 

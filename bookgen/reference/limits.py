@@ -6,11 +6,11 @@ Leaves: `LimitTable`.  The law binds what is put on the market; for the keeper's
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Contact, Person, Site
 from . import spelt, substance_forms, table_in
 

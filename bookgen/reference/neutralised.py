@@ -6,9 +6,9 @@ Leaves: `NeutralisedTable`, for what a list of ingredients asks.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 
-from ..frozen import dataclass
 from . import spelt, table_in
 
 

@@ -6,11 +6,11 @@ Leaves: `PreservativeTable`.  Shares are of the whole, 1 = all.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from . import spelt, table_in
 from .limits import limits
 

@@ -7,10 +7,9 @@ One mistake has one finding: where reading or an earlier rule has found an error
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from ..findings import Finding, Missing, Severity, in_order
-from ..frozen import dataclass
 from ..model import Book, Drops, FiledLeaf, Formula, Line, Mass, Percent, Status, Volume
 from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures, Reckoning

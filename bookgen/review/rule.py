@@ -7,11 +7,10 @@ that follows "title, line n: ".  The function's docstring gives the rule in its 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence, Set
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from ..findings import Missing, Place, Severity
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Book, FiledLeaf, Formula, Known, Workroom
 from ..reckon.amounts import LineFigure, MakesFigure
 from ..reckon.figures import Figures, Reckoning

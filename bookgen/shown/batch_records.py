@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..frozen import dataclass
+from dataclasses import dataclass
+
 from .made_records import BatchRow
 from .phrases import Phrase
 from .records import Fact, Frame, TextPart

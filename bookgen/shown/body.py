@@ -7,7 +7,7 @@ Leaves: prose, in which what the file's author typed as HTML is text.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from markdown_it.common.utils import unescapeAll
 from markdown_it.token import Token
@@ -15,7 +15,6 @@ from markdown_it.token import Token
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Body, Section, TimeLink
 from ..reckon.batchline import Aliquot
 from ..reckon.doubt import is_doubtful, measuring_error

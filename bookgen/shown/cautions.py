@@ -7,12 +7,12 @@ and the materials' own sentences do not already say it.  None of them says that 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..language import noted, spoken, word
 from ..model import CHILDREN, ROUTES, Contact, Kind, Material, Person, Removal, Site, Use
 from ..reckon.composition import Composition

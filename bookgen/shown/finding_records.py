@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..frozen import dataclass
+from dataclasses import dataclass
+
 from .phrases import Phrase
 from .records import Frame, Link
 

@@ -7,11 +7,10 @@ nothing.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from .. import show
 from ..findings import Missing
-from ..frozen import dataclass
 from ..language import ENGLISH, noted, spoken, word
 from ..model import StoragePlace
 from ..reckon.labelled import (

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ..fraction import Fraction
-from ..frozen import dataclass
 from .phrases import LinkTo, Phrase
 
 

@@ -6,12 +6,12 @@ Made once; the page of the shelf and the terminal print it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import date
 
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..language import noted, word
 from ..model import Book, Formula
 from ..reckon.lastdays import LotDate

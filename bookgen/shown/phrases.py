@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from string import Formatter
 
-from ..frozen import dataclass
 from ..language import word
 
 

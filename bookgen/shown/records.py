@@ -7,7 +7,8 @@ plain text is made of pieces (`phrases.py`), which are printed as they are neede
 
 from __future__ import annotations
 
-from ..frozen import dataclass
+from dataclasses import dataclass
+
 from .judged_records import JudgedShown, LabelShown
 from .kept_records import KeptShown
 from .made_records import LotRow, MadeShown

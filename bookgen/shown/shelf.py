@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING, TypeVar
 
 from .. import show
-from ..frozen import dataclass
 from ..language import noted, word
 from ..model import Book, Formula, Material, Status
 from ..reckon.figures import Reckoning

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..language import noted, word
 from ..model import Material, MaterialKind
 from ..reckon.functions import AROMATIC, items_of

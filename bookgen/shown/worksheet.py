@@ -7,14 +7,13 @@ it.  For a trainee the amounts are left out here, so that they are absent and no
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
 
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..language import noted, word
 from ..model import Known
 from ..reckon.batchline import BatchLine, Counted, OnlyCounted

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from ..frozen import dataclass
 from ..model import Book
 from ..wording.saying import Saying, says
 from .amounts import tidy

@@ -8,9 +8,9 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import dataclass
 from itertools import islice
 
-from ..frozen import dataclass
 from ..wording.saying import Saying, says
 
 MOST_ROWS = 2000

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from ..findings import Place
-from ..frozen import dataclass
 from ..model import METHOD, Formula, Line, Status
 from .amounts import split_line, tidy
 from .desk import Desk

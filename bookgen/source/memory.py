@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from time import time_ns
 
 from ..findings import Finding
-from ..frozen import dataclass
 from ..model import BatchRecord, Filed, Formula, Material
 from ..wording.saying import Saying
 from .front import Text

@@ -13,11 +13,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..show import exact, significant
 from ..units import Complaint, read_number
 from ..wording.saying import Saying, says

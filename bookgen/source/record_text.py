@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from ..frozen import dataclass
 from .amounts import tidy
 from .quotes import quoted
 

@@ -7,11 +7,10 @@ written: an own line in the trial's file, an inherited one in its base's.  Pure.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any, TypeVar
 
 from ..findings import Finding, Place, did_you_mean
-from ..frozen import dataclass
 from ..model import METHOD, AmountLink, Body, Formula, Line, Phase, Section, Status, TimeLink, TypedQuantity
 from ..wording.saying import Saying, says
 from .desk import Desk

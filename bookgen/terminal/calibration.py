@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from .. import show
 from ..findings import Finding, Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import DropperLine, DropperWeighing, Known, Material
 from ..reckon.batchline import Counted, Unshown, Weighed
 from ..reckon.droppers import DropMass, drops_per_gram, drops_per_ml, spread

@@ -29,12 +29,12 @@ A hole is written `{name}` or `{name:style}`; what stands around the holes has t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from functools import cache
 from string import Formatter
 from typing import NamedTuple, TypeAlias
 
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..language import word
 from ..show import POINT, UP, Fine, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
 from .table import SENTENCES

@@ -8,13 +8,13 @@ leader crosses a word or another leader, each word has at least half the column,
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from markupsafe import Markup, escape
 
 from ... import show
 from ...fraction import Fraction
-from ...frozen import dataclass
 from ...shown.records import Share
 from .lettering import em, fitted, in_one_line, marked, of_hundred
 

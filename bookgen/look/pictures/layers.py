@@ -12,10 +12,9 @@ Source: drawing in layers, IEEE Transactions on Systems, Man and Cybernetics 11 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from graphlib import TopologicalSorter
 from itertools import combinations, pairwise
-
-from ...frozen import dataclass
 
 Links = Mapping[str, Sequence[str]]
 """Code → codes of what it uses, or of what uses it."""

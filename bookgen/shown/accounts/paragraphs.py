@@ -7,9 +7,9 @@ line calls that function.  `anchors` says which figures of a formula page belong
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from ... import show
-from ...frozen import dataclass
 from ...reckon import (
     acids,
     activity,

@@ -6,9 +6,9 @@ What those contain, and which of them do not say it, comes with them.  The ways 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from enum import IntEnum
 
-from ...frozen import dataclass
 from ...model import Material
 from ...reckon.allergens import held_by, is_silent
 from ...reckon.contents import ListedSubstance

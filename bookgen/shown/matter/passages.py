@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass
 
-from ...frozen import dataclass
 from ...language import noted, word
 from ..accounts.anchors import PAGE
 from ..records import Passage

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from ...frozen import dataclass
 from ..records import Frame, LineagePicture, Link
 
 E = TypeVar("E")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ...frozen import dataclass
+from dataclasses import dataclass
+
 from ..matter.inherited import Inherited
 from ..records import Frame, Link
 
