@@ -10,6 +10,7 @@ from hashlib import sha256
 from itertools import groupby
 
 from .. import show
+from ..language import noted, word
 from ..look.closeness import COLUMNS, SMALL
 from ..model import FiledLeaf, Status
 from .digest import check_code, in_letters
@@ -17,8 +18,8 @@ from .front import BEFORE_LIST, EFFECTIVE
 from .leaves import Bindery
 from .records import EffectiveGroup, EffectiveRow, EffectiveShown, Gone, LeafKind, Sheet
 
-TITLE = "List of effective sheets"
-FRONT_MATTER = "Front matter"
+TITLE = noted("List of effective sheets")
+FRONT_MATTER = noted("Front matter")
 
 
 def row_of(sheet: Sheet, sides: int, style: str, *, duplex: bool) -> EffectiveRow:
@@ -59,11 +60,12 @@ def effective_sheets(bindery: Bindery, rows: Sequence[EffectiveRow]) -> tuple[Sh
 
 def is_list(leaf: FiledLeaf) -> bool:
     """Return whether a leaf on record is a sheet of the list."""
-    return not leaf.chapter and (leaf.title == TITLE or leaf.title.startswith(f"{TITLE}, "))
+    own = {TITLE, word(TITLE)}  # what is on record may be in English, where the book's language was another
+    return not leaf.chapter and any(leaf.title == title or leaf.title.startswith(f"{title}, ") for title in own)
 
 
 def _title(number: int) -> str:
-    return f"{TITLE}, {number + 1}" if number else TITLE
+    return f"{word(TITLE)}, {number + 1}" if number else word(TITLE)
 
 
 def _code(bindery: Bindery, number: int) -> str:
@@ -82,9 +84,11 @@ def _sheet(bindery: Bindery, groups: tuple[EffectiveGroup, ...], number: int, *,
         title=_title(number),
         groups=groups,
         withdrawn=tuple(Gone(code=formulas[key].code or key, title=formulas[key].title) for key in gone),
-        counts=f"{show.counted(len(rows), 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')} without this list"
-        if last and not number
-        else f"{show.counted(len(rows), 'leaf', 'leaves')} on this sheet of the list",
+        counts=word(
+            "{leaves}, {sheets} without this list" if last and not number else "{leaves} on this sheet of the list",
+            leaves=show.counted(len(rows), "leaf", "leaves"),
+            sheets=show.counted(sheets, "sheet"),
+        ),
     )
     return bindery.front(shown, "effective", EFFECTIVE, _title(number), code=_code(bindery, number))
 
@@ -117,12 +121,12 @@ def _sheets(bindery: Bindery, rows: Sequence[EffectiveRow]) -> Iterator[tuple[Ef
         used += GROUP
         for row, height in zip(group, heights, strict=True):
             if held and used + height > full:
-                sheet.append(EffectiveGroup(title=chapter or FRONT_MATTER, rows=tuple(held)))
+                sheet.append(EffectiveGroup(title=chapter or word(FRONT_MATTER), rows=tuple(held)))
                 yield tuple(sheet)
                 sheet, held, used = [], [], HEAD + GROUP
             held.append(row)
             used += height
-        sheet.append(EffectiveGroup(title=chapter or FRONT_MATTER, rows=tuple(held)))
+        sheet.append(EffectiveGroup(title=chapter or word(FRONT_MATTER), rows=tuple(held)))
     yield tuple(sheet)
 
 

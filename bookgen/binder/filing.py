@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from .. import show
+from ..frozen import dataclass
+from ..language import noted, word
 from ..model import Filed, FiledLeaf
 from ..shown.records import Frame
 from .comparing import Comparison
@@ -18,8 +20,8 @@ from .front import DIVIDER, FILING, GATHERED
 from .leaves import MATERIALS_CHAPTER, Bindery
 from .records import Sheet
 
-TITLE = "Filing instructions"
-FRONT = "in front of all others"
+TITLE = noted("Filing instructions")
+FRONT = noted("in front of all others")
 MOST_GONE = 6
 """Leaves beside each other that are taken out one by one; more are taken out together."""
 MOST_MOVES = 12
@@ -94,17 +96,20 @@ def filing_sheet(
         steps=steps_of(found, printed, then, after, barred),
         notes=tuple(sentence for sentence in (*notes, _on_barred(sorted(barred))) if sentence),
     )
-    return bindery.front(shown, "filing", FILING, TITLE)
+    return bindery.front(shown, "filing", FILING, word(TITLE))
 
 
 def _on_barred(codes: Sequence[str]) -> str:
     """Return the sentence on formulas with an error, whose new sheets say why they have no weights."""
     if not codes:
         return ""
-    has, its = ("has", "its sheets say") if len(codes) == 1 else ("have", "their sheets say")
-    return (
-        f"{', '.join(codes)} {has} an error: {its} why instead of weights. Put it right and print the changes anew, "
+    return word(
+        "{codes} has an error: its sheets say why instead of weights. Put it right and print the changes anew, "
         "unless what the binder holds is wrong too."
+        if len(codes) == 1
+        else "{codes} have an error: their sheets say why instead of weights. Put it right and print the changes anew, "
+        "unless what the binder holds is wrong too.",
+        codes=", ".join(codes),
     )
 
 
@@ -125,7 +130,7 @@ def steps_of(
     steps = [*gone.get("", ())]
     before = ""
     for leaf in after.leaves:
-        where = f"after {before}" if before else FRONT
+        where = word("after {code}", code=before) if before else word(FRONT)
         if leaf.code in printed:
             earlier = then.get(leaf.code)
             placed = earlier is None or (leaf.code in found.moved and not sort)
@@ -181,28 +186,31 @@ def _taken_out(leaves: Sequence[FiledLeaf]) -> Iterator[Step]:
     sheets = sum(leaf.sheets for leaf in leaves)
     count = f"{show.counted(len(leaves), 'leaf', 'leaves')}, {show.counted(sheets, 'sheet')}"
     yield Step(
-        title=f"{leaves[0].title} to {leaves[-1].title}", out=_state(leaves[0]), through=_state(leaves[-1]), count=count
+        title=word("{first} to {last}", first=leaves[0].title, last=leaves[-1].title),
+        out=_state(leaves[0]),
+        through=_state(leaves[-1]),
+        count=count,
     )
 
 
 def on_letters(found: Comparison, filed: Filed) -> str:
     """Return the sentence on a binder in which each material has a sheet of its own; empty for any other."""
-    materials = [leaf.code for leaf in filed.leaves if leaf.chapter == MATERIALS_CHAPTER]
+    materials = [leaf.code for leaf in filed.leaves if leaf.chapter in (MATERIALS_CHAPTER, word(MATERIALS_CHAPTER))]
     own = [code for code in materials if not code.startswith((DIVIDER, GATHERED))]
     if not own or not set(own) <= set(found.withdrawn) or not any(code.startswith(GATHERED) for code in found.new):
         return ""
-    return (
+    return word(
         "Materials stand several to a sheet now: take out all sheets of materials behind their divider and put in the "
         "new ones."
     )
 
 
 def _state(leaf: FiledLeaf, *, barred: bool = False) -> LeafState:
-    words = (f"issue {leaf.issue}" if leaf.issue else "", "barred" if barred else "")
+    words = (word("issue {issue}", issue=leaf.issue) if leaf.issue else "", word("barred") if barred else "")
     return LeafState(
         code=leaf.code,
-        issue=", ".join(word for word in words if word),
-        sheets="sheet 1" if leaf.sheets == 1 else f"sheets 1–{leaf.sheets}",
+        issue=", ".join(part for part in words if part),
+        sheets=word("sheet 1") if leaf.sheets == 1 else word("sheets 1–{last}", last=leaf.sheets),
         check=check_code(leaf.content),
     )
 
@@ -210,8 +218,8 @@ def _state(leaf: FiledLeaf, *, barred: bool = False) -> LeafState:
 def _counts(found: Comparison, printed: Sequence[str], then: Mapping[str, FiledLeaf], after: Filed) -> tuple[str, ...]:
     looks = sum(1 for code in found.looks if code in printed)
     kinds = {
-        "changed": len(found.changed), "new": len(found.new), "withdrawn": len(found.withdrawn),
-        "in another look": looks, "moved": len(found.moved),
+        noted("changed"): len(found.changed), noted("new"): len(found.new), noted("withdrawn"): len(found.withdrawn),
+        noted("in another look"): looks, noted("moved"): len(found.moved),
     }  # fmt: skip
     put = sum(leaf.sheets for leaf in after.leaves if leaf.code in printed)
     out = sum(leaf.sheets for code, leaf in then.items() if code in printed or code in found.withdrawn)
@@ -219,5 +227,5 @@ def _counts(found: Comparison, printed: Sequence[str], then: Mapping[str, FiledL
 
 
 def _counted(kinds: Mapping[str, int], put: int, out: int) -> Iterator[str]:
-    yield f"{', '.join(f'{number}{show.NBSP}{word}' for word, number in kinds.items() if number)}."
-    yield f"{show.counted(put, 'sheet')} to put in, {out} to take out."
+    yield f"{', '.join(f'{number}{show.NBSP}{word(kind)}' for kind, number in kinds.items() if number)}."
+    yield word("{sheets} to put in, {out} to take out.", sheets=show.counted(put, "sheet"), out=out)

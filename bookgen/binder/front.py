@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import ceil
 
 from ..fraction import Fraction
+from ..language import noted, word
 from ..look.closeness import COLUMNS, TEXT
 from ..model import Holes, Paper
 from ..shown.matter.records import ContentsEntry
@@ -34,9 +35,9 @@ BETWEEN = Fraction(1)
 """What stays free between two tabs, mm."""
 
 _HOLES = {
-    Holes.TWO: "Two holes, 80 mm apart, centred on the height of the sheet",
-    Holes.THREE: "Three holes, 4¼ inches apart, the middle one at half the height of the sheet",
-    Holes.FOUR: "Four holes, 80 mm apart, centred on the height of the sheet",
+    Holes.TWO: noted("Two holes, 80 mm apart, centred on the height of the sheet"),
+    Holes.THREE: noted("Three holes, 4¼ inches apart, the middle one at half the height of the sheet"),
+    Holes.FOUR: noted("Four holes, 80 mm apart, centred on the height of the sheet"),
 }
 """How the sheets are punched, in words."""
 
@@ -47,11 +48,11 @@ def title_shown(shelf: Shelf) -> TitleShown:
     guide = GuideShown(
         paper=str(room.paper),
         duplex=room.duplex,
-        holes=_HOLES[holes_of(room)],
+        holes=word(_HOLES[holes_of(room)]),
         marks=room.punch_marks,
         strip=room.paper is not Paper.A5,
     )
-    return TitleShown(frame=shelf.frame(), title=room.title, keeper=room.keeper, law=LAW, guide=guide)
+    return TitleShown(frame=shelf.frame(), title=room.title, keeper=room.keeper, law=word(LAW), guide=guide)
 
 
 def divider_shown(shelf: Shelf, title: str, entries: tuple[ContentsEntry, ...], place: int) -> DividerShown:

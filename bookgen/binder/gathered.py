@@ -14,6 +14,8 @@ from math import ceil
 from string import ascii_lowercase
 from typing import Protocol
 
+from ..frozen import dataclass
+from ..language import word
 from ..look.closeness import Column
 
 FIRST_CUTS = "ldscgptbehmrvfinokwjquxyz"
@@ -94,7 +96,7 @@ class _Stretch:
         first, last = (f"{self.begin}{ascii_lowercase[at]}".capitalize() for at in (self.low, self.high - 1))
         if self.begin and (self.low, self.high) == (0, 26):
             return self.begin.capitalize()
-        return first if first == last else f"{first} to {last}"
+        return first if first == last else word("{first} to {last}", first=first, last=last)
 
 
 def on_one_sheet(heights: Mapping[str, float], column: Column, sides: int) -> Fits:

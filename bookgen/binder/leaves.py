@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from ..frozen import dataclass
+from ..language import noted, word
 from ..leaf import Held, Leaf
 from ..look.closeness import COLUMNS, material_height
 from ..look.themes import Theme
@@ -42,7 +44,7 @@ from .style import MANY_SIDES, SIDES, headline, numbering
 if TYPE_CHECKING:
     from ..review import Review
 
-MATERIALS_CHAPTER = "Materials"
+MATERIALS_CHAPTER = noted("Materials")
 SETTING = "sheets 4"
 """Raise the number when the program itself sets the same record otherwise: leaves in the binder then look otherwise."""
 
@@ -95,13 +97,13 @@ class Bindery:
         """Return a leaf made of a shown record with one of the templates in `sheets/`."""
         content = content_of(running, page)
         duplex = self.shelf.book.workroom.duplex
-        words = (code, f"issue {issue}" if issue else "", stamp)
+        words = (code, word("issue {issue}", issue=issue) if issue else "", word(stamp) if stamp else "")
         running = replace(
             running,
             left=headline(running.left),
             right=headline(running.right),
-            foot=" · ".join(word for word in words if word),
-            mark=" · ".join(word for word in (issued, check_code(content)) if word),
+            foot=" · ".join(part for part in words if part),
+            mark=" · ".join(part for part in (issued, check_code(content)) if part),
         )
         sides = MANY_SIDES if kind is LeafKind.FRONT else SIDES
         numbers = Markup(numbering(sides)) if duplex else ""
@@ -218,7 +220,7 @@ def _materials(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     shelf = bindery.shelf
     picture = picture_within(shelf)
     if shelf.materials:
-        yield _divider(bindery, MATERIALS_CHAPTER, "materials", contents.materials, -1)
+        yield _divider(bindery, word(MATERIALS_CHAPTER), "materials", contents.materials, -1)
     pages = {key: material_shown(key, shelf, picture) for key in shelf.materials}
     room = shelf.book.workroom
     column = COLUMNS[room.paper]
@@ -226,7 +228,7 @@ def _materials(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     fits = on_one_sheet(heights, column, 2 if room.duplex else 1)
     for sheet in gathered([(page.name, key) for key, page in pages.items()], fits):
         shown = tuple(HeldMaterial(code=shelf.stems[key], material=pages[key]) for key in sheet.keys)
-        title = f"{MATERIALS_CHAPTER} {sheet.words}"
+        title = f"{word(MATERIALS_CHAPTER)} {sheet.words}"
         yield bindery.sheet(
             MaterialsShown(
                 frame=shelf.frame(sheet.keys[0]),
@@ -239,8 +241,8 @@ def _materials(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
             code=bindery.free_code(f"{GATHERED}{sheet.code}"),
             title=title,
             bookmark=sheet.words,
-            running=Running(left=MATERIALS_CHAPTER, right=sheet.words),
-            chapter=MATERIALS_CHAPTER,
+            running=Running(left=word(MATERIALS_CHAPTER), right=sheet.words),
+            chapter=word(MATERIALS_CHAPTER),
             issued=_newest([shelf.book.materials[key].issued for key in sheet.keys]),
             holds=tuple(Held(code=held.code, title=held.material.name) for held in shown),
         )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING
 import yaml
 
 from ..findings import nearest
+from ..language import word
 from ..leaf import Face, Style
 from ..look.templates import ThemeFault
 from ..look.themes import Theme
@@ -53,7 +53,7 @@ def sheet_style(theme: Theme, room: Workroom, *also: str) -> Style:
     back = ("duplex", f"{paper}-back") if room.duplex else ("single",)
     width = "narrow" if room.paper is Paper.A5 else "wide"
     names = ("page", "sheet", width, "front", paper, *back, *also)
-    texts = [theme.text(f"sheets/{name}.css") for name in names]
+    texts = [theme.style(name) for name in names]
     return Style(css="\n".join((*texts, punch_marks(room), theme.text("sheets/own.css"))), faces=faces(theme))
 
 
@@ -85,7 +85,6 @@ def paper_in(look: str) -> tuple[str, ...]:
     return tuple(word for word in look.partition(";")[0].split(", ") if word != _MARKS)
 
 
-@cache
 def numbering(sides: int) -> str:
     """Return counter styles that print sides as sheets: sides 1 and 2 are sheet 1, front and back.
 
@@ -95,7 +94,7 @@ def numbering(sides: int) -> str:
     return (
         f"@counter-style sheet {{ system: fixed 1; symbols: {round_}; suffix: '' }}\n"
         f"@counter-style sheets {{ system: fixed 2; symbols: {round_}; suffix: '' }}\n"
-        "@counter-style side { system: cyclic; symbols: 'front' 'back'; suffix: '' }\n"
+        f"@counter-style side {{ system: cyclic; symbols: '{word('front')}' '{word('back')}'; suffix: '' }}\n"
     )
 
 

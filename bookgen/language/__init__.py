@@ -80,6 +80,16 @@ def is_spoken(text: str) -> bool:
     return _LANGUAGE.get() == ENGLISH or text in _TABLE.get()
 
 
+def turned_items(text: str) -> str:
+    """Return a list that somebody wrote between commas, with those items turned that are words of ours.
+
+    >>> turned_items("leave-on, face")
+    'leave-on, face'
+    """
+    turned = _TABLE.get()
+    return ", ".join(turned.get(item.strip(), item.strip()) for item in text.split(",")) if turned else text
+
+
 def noted(text: Text) -> Text:
     """Return words of a table of ours as they are: `word` turns them where they are said."""
     return text

@@ -169,6 +169,11 @@ class Theme:
             words = f"the byte {raw[reason.start]:02X} is not UTF-8; save the file as UTF-8"
             raise ThemeFault(self.shown(path), line, words) from reason
 
+    def style(self, name: str) -> str:
+        """Return a style sheet of leaves, by its name without ending, with its words in the language that is being
+        spoken."""
+        return script_said(self.text(f"sheets/{name}.css"))
+
     def files(self, folder: str, *endings: str) -> dict[str, Path]:
         """Return the files of one folder by name, the book's own first, in the order of their names."""
         names: set[str] = set()

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from ..binder.fitting import fitting
 from ..binder.records import Running
 from ..binder.style import SIDES, headline, numbering, sheet_style
+from ..language import noted, word
 from ..leaf import Leaf, Style
 from ..look.themes import Theme
 from ..model import Paper
@@ -38,17 +39,17 @@ def worksheet_leaves(
     theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, *, trainee: bool = False
 ) -> Iterator[Leaf]:
     """Yield the worksheet; with `trainee` without amounts, and then the answers."""
-    yield _leaf(theme, room, paper, for_trainee(sheet) if trainee else sheet, "worksheet", "worksheet")
+    yield _leaf(theme, room, paper, for_trainee(sheet) if trainee else sheet, "worksheet", noted("worksheet"))
     if trainee:
-        yield _leaf(theme, room, paper, sheet, "worksheet-answers", "answers")
+        yield _leaf(theme, room, paper, sheet, "worksheet-answers", noted("answers"))
 
 
 def _leaf(theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, template: str, what: str) -> Leaf:
-    words = (sheet.code, f"issue {sheet.issue}", sheet.stamp, what)
+    words = (sheet.code, word("issue {issue}", issue=sheet.issue), word(sheet.stamp) if sheet.stamp else "", word(what))
     running = Running(
         left=headline(room.title),
         right=headline(sheet.title),
-        foot=" · ".join(word for word in words if word),
+        foot=" · ".join(part for part in words if part),
         mark=sheet.made,
     )
     html = theme.render(

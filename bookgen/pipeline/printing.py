@@ -94,7 +94,8 @@ def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
     from ..press.render import Press, look_of, typesetter
 
     room = checked.book.workroom
-    style = sheet_style(theme, room)
+    with speaking(room.language):
+        style = sheet_style(theme, room)
     with Press(style, cache=Cache(folder=cache_folder())) as press, speaking(room.language):
         yield Printing(
             bindery=bindery_for(checked.reckoning, checked.review, theme),

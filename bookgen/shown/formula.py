@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from .. import show
 from ..findings import Missing
-from ..language import noted, word
+from ..language import noted, turned_items, word
 from ..model import METHOD, Formula, Material, Status, StoragePlace
 from ..reckon.figures import Figures
 from ..reckon.reasons import kept_by
@@ -151,7 +151,11 @@ def use_of(formula: Formula) -> str:
     """Return how, where and by whom it is used, after what sort of preparation it is."""
     words = [word(str(formula.kind))] if formula.kind else []
     if formula.use is not None:
-        words.append(word("intermediate, an ingredient of others") if formula.use.intermediate else formula.use.text)
+        words.append(
+            word("intermediate, an ingredient of others")
+            if formula.use.intermediate
+            else turned_items(formula.use.text)
+        )
     return show.sentence("; ".join(words)).rstrip(".")
 
 
@@ -186,9 +190,18 @@ def keep_in(figures: Figures) -> str:
     return "" if place is None else with_article(place)
 
 
+_PLACES: Mapping[StoragePlace, str] = {
+    StoragePlace.FREEZER: noted("the freezer"),
+    StoragePlace.REFRIGERATOR: noted("the refrigerator"),
+    StoragePlace.COOL: noted("a cool place"),
+    StoragePlace.CUPBOARD: noted("the cupboard"),
+}
+"""Place → how it stands behind `in`."""
+
+
 def with_article(place: StoragePlace) -> str:
     """Return a place as it stands behind `in`."""
-    return word(f"a {place}" if place is StoragePlace.COOL else f"the {place}")
+    return word(_PLACES[place])
 
 
 def _keeping(figures: Figures, materials: Mapping[str, Material], signs: show.Signs) -> tuple[Fact, ...]:

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 
 from .. import show
 from ..findings import Missing
-from ..language import ENGLISH, noted, spoken, word
+from ..frozen import dataclass
+from ..language import ENGLISH, noted, spoken, turned_items, word
 from ..model import StoragePlace
 from ..reckon.labelled import (
     ActiveStrength,
@@ -122,7 +123,7 @@ def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[Label
         strengths = (_strength(strength, piece, signs) for strength in strengths_on_label(figures))
         yield LabelPiece(term=word("Contains"), text=", ".join(filter(None, strengths)))
         yield purpose
-        yield LabelPiece(term=word("Use"), text=formula.use.text if formula.use else "")
+        yield LabelPiece(term=word("Use"), text=turned_items(formula.use.text) if formula.use else "")
         yield LabelPiece(term="", text=word(COMPOUNDED))
     elif sort is LabelSort.COSMETIC:
         yield purpose

@@ -12,7 +12,7 @@ from dataclasses import replace
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..language import noted, word
+from ..language import noted, turned_items, word
 from ..model import Basis, Evaporates, Known, Percent, Phase
 from ..reckon.amounts import LineFigure
 from ..reckon.batchline import (
@@ -150,7 +150,7 @@ def _row(
         index=line.index,
         letter=line.phase,
         link=shelf.link(line.key, line.name) if line.key else shelf.link(line.line.material, line.name),
-        function=line.line.function,
+        function=turned_items(line.line.function),
         written=show.written(amount.text, shelf.signs) if not isinstance(amount, Missing) else word("not readable"),
         percent=share,
         grams=grams,

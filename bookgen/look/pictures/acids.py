@@ -12,11 +12,12 @@ from markupsafe import Markup, escape
 
 from ... import show
 from ...fraction import Fraction
+from ...language import noted, word
 from ...reckon.acids import forms_of
 from ...shown.judged_records import AcidPicture
 from .lettering import em
 
-UNDISSOCIATED = "undissociated"
+UNDISSOCIATED = noted("undissociated")
 """What is 100 % at the upper edge."""
 BESIDE = 2
 """Units of pH that are drawn on either side of the pKa."""
@@ -41,7 +42,7 @@ def acid_picture(picture: AcidPicture) -> Markup:
         f'{_shade(picture, low, high)}<path d="M0 0H{width}V{_HEIGHT}H0Z{_ticks(low, high)}{_rules(picture, low)}"/>'
         f'<path stroke-width="2" d="{curve(picture.pkas, low, high)}"/></svg>'
         f'<text y="{em(_BELOW)}">pH {low}</text><text text-anchor="end" x="{_RIGHT}" y="{em(_UNDER)}">'
-        f'100{show.THIN}% {UNDISSOCIATED}<tspan x="100%" y="{em(_BELOW)}">{high}</tspan></text></svg>'
+        f'100{show.THIN}% {word(UNDISSOCIATED)}<tspan x="100%" y="{em(_BELOW)}">{high}</tspan></text></svg>'
     )
 
 

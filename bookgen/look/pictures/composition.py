@@ -15,6 +15,8 @@ from markupsafe import Markup, escape
 
 from ... import show
 from ...fraction import Fraction
+from ...frozen import dataclass
+from ...language import word
 from ...shown.records import Share
 from .lettering import em, fitted, in_one_line, marked, of_hundred
 
@@ -79,12 +81,12 @@ def composition_picture(title: str, shares: Sequence[Share], name: str = NAME) -
     below = labels[len(above) :]
     over, high = _side(above, 0, ALL // 2, up=True)
     under, low = _side(below, ALL // 2, ALL, up=False)
-    note = "To scale; a part below half a percent is no more than a line." if min(exact) < THIN else ""
+    note = word("To scale; a part below half a percent is no more than a line.") if min(exact) < THIN else ""
     # Text is escaped where it is put in; the rest is ours, and plain text is an order of magnitude faster than Markup.
     return Markup(
         '<figure class="picture"><svg class="parts" role="img" '
         f'aria-labelledby="{name}" aria-describedby="{name}-text" width="100%" height="{em(high + _BAR + low)}">'
-        f'<title id="{name}">What goes into {escape(title)}</title>'
+        f'<title id="{name}">{escape(word("What goes into {name}", name=title))}</title>'
         f'<desc id="{name}-text">{escape(_described(shares))}</desc>'
         f"{over}{_bar(edges, high, name)}{_at(under, high + _BAR)}</svg>"
         f"{f'<figcaption>{note}</figcaption>' if note else ''}</figure>"
@@ -140,7 +142,7 @@ def _labels(shares: Sequence[Share], edges: list[int]) -> list[_Label]:
         for at, share in enumerate(shares[:own])
     ]
     if own < len(shares):
-        rest = f"{len(shares) - own} others, in the table"
+        rest = word("{count} others, in the table", count=len(shares) - own)
         labels.append(_Label(name=rest, number="", start=edges[own], end=edges[-1]))
     return labels
 
@@ -155,10 +157,14 @@ def _described(shares: Sequence[Share]) -> str:
     """Return the picture in words: how many parts, and the largest of them."""
     listed = [f"{share.link.words} {_number(share)}" for share in shares[:3]]
     if len(shares) > len(listed):
-        listed.append(f"{len(shares) - len(listed)} more")
-    parts = "part" if len(shares) == 1 else "parts"
-    bar = f"A bar of 100{show.THIN}% by weight in {len(shares)} {parts}"
-    return f"{bar}, the largest first: {show.listing(listed)}. The table has them all."
+        listed.append(word("{count} more", count=len(shares) - len(listed)))
+    return word(
+        "A bar of 100\u202f% by weight in {count} part, the largest first: {listed}. The table has them all."
+        if len(shares) == 1
+        else "A bar of 100\u202f% by weight in {count} parts, the largest first: {listed}. The table has them all.",
+        count=len(shares),
+        listed=show.listing(listed),
+    )
 
 
 def _side(labels: list[_Label], low: int, high: int, *, up: bool) -> tuple[str, int]:

@@ -6,6 +6,7 @@ from markupsafe import Markup, escape
 
 from ... import show
 from ...fraction import Fraction
+from ...language import word
 from ...shown.kept_records import IssueBars
 from .lettering import em
 
@@ -28,7 +29,7 @@ def issue_bars(picture: IssueBars) -> Markup:
     shares = [Fraction(bar.value) if bar.value else Fraction(0) for bar in picture.bars]
     most = max(shares, default=Fraction(0)) or Fraction(1)
     wide = _APART * len(shares)
-    told = show.listing([f"{bar.text} in issue {bar.issue}" for bar in picture.bars])
+    told = show.listing([word("{share} in issue {issue}", share=bar.text, issue=bar.issue) for bar in picture.bars])
     paths = ["", ""]
     for at, share in enumerate(shares):
         top = _HIGH - int(share / most * _HIGH + Fraction(1, 2))

@@ -12,6 +12,7 @@ from graphlib import CycleError
 from markupsafe import Markup
 
 from ... import show
+from ...language import word
 from ...shown.records import Link
 from .layers import Layer, layers_of, places_of
 from .lettering import em
@@ -79,15 +80,29 @@ def _picture(
 ) -> Markup:
     first = f"{by_code[group[0]].code} {by_code[group[0]].words}"
     if len(group) > MOST_ROWS:
-        return _words(f"{first} and {len(group) - 1} others hang together: too many for a picture, see the list.")
+        return _words(
+            word(
+                "{first} and {count} others hang together: too many for a picture, see the list.",
+                first=first,
+                count=len(group) - 1,
+            )
+        )
     try:
         layers = layers_of(group, uses, users)
     except CycleError:
-        return _words(f"{first} and others go into each other in a ring: no picture until that is put right.")
+        return _words(
+            word("{first} and others go into each other in a ring: no picture until that is put right.", first=first)
+        )
     places = places_of(layers)
     lanes = max(places.values()) + 1
     if lanes > MOST_LANES:
-        return _words(f"{first} and {len(group) - 1} others are too closely knit for a picture, see the list.")
+        return _words(
+            word(
+                "{first} and {count} others are too closely knit for a picture, see the list.",
+                first=first,
+                count=len(group) - 1,
+            )
+        )
     across = {number: _LANE * (lanes - place) - _LANE // 2 for number, place in places.items()}
     tip = Markup(
         '<marker id="{}" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="7" markerHeight="7" orient="auto" '
@@ -112,21 +127,26 @@ def _words(sentence: str) -> Markup:
 
 def _title(nodes: Sequence[Link], here: str, by_code: Mapping[str, Link]) -> str:
     if here:
-        return f"What goes into {by_code[here].words}, and what it goes into"
-    return f"How {len(nodes)} formulas go into each other, {nodes[0].code} to {nodes[-1].code}"
+        return word("What goes into {name}, and what it goes into", name=by_code[here].words)
+    return word(
+        "How {count} formulas go into each other, {first} to {last}",
+        count=len(nodes),
+        first=nodes[0].code,
+        last=nodes[-1].code,
+    )
 
 
 def _described(layers: Sequence[Layer], users: Mapping[str, list[str]]) -> str:
     """Return the picture in words: into what the first few intermediates go."""
     inner = [layer.code for layer in layers if users[layer.code]]
-    told = [f"{code} goes into {_and(users[code])}" for code in inner[:6]]
-    more = f"; {len(inner) - 6} more lead on" if len(inner) > 6 else ""
-    return f"What is made first stands above what it goes into: {'; '.join(told)}{more}."
+    told = [word("{code} goes into {users}", code=code, users=_and(users[code])) for code in inner[:6]]
+    more = word("; {count} more lead on", count=len(inner) - 6) if len(inner) > 6 else ""
+    return word("What is made first stands above what it goes into: {told}.", told="; ".join(told) + more)
 
 
 def _and(codes: Sequence[str]) -> str:
     if len(codes) > 6:
-        return f"{', '.join(codes[:5])} and {len(codes) - 5} more"
+        return word("{codes} and {count} more", codes=", ".join(codes[:5]), count=len(codes) - 5)
     return show.listing(codes)
 
 
@@ -199,5 +219,7 @@ def _named(node: Link, here: str) -> Markup:
     else:
         named = Markup('<a href="{}">{}</a>').format(node.href, words) if node.href else words
     return (
-        named + Markup(' <strong class="stamp {}">{}</strong>').format(node.stamp, node.stamp) if node.stamp else named
+        named + Markup(' <strong class="stamp {}">{}</strong>').format(node.stamp, word(node.stamp))
+        if node.stamp
+        else named
     )

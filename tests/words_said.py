@@ -1,0 +1,103 @@
+"""What the program says in the language of a book: every word that a table has to have, by the place that says it."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+from bookgen.findings import Severity
+from bookgen.look.said import words_in
+from bookgen.model import (
+    BatchOutcome,
+    Contact,
+    Kind,
+    MaterialKind,
+    Person,
+    PieceForm,
+    Removal,
+    Site,
+    Solvent,
+    Status,
+    StoragePlace,
+)
+from bookgen.reckon.storage import Preparation
+from bookgen.shown.sentences import SENTENCES
+
+CHECKOUT = Path(__file__).parents[1]
+PACKAGE = CHECKOUT / "bookgen"
+THEME = CHECKOUT / "themes" / "workroom"
+TURNING = ("word", "noted", "phrase", "counted")
+"""Functions whose first words are turned, wherever they are called; of `counted` the two nouns."""
+ELSEWHERE = ("language", "accounts", "machine", "terminal", "cli")
+"""Rooms that say nothing on a page or a sheet, or say it in English alone."""
+
+
+def constants(node: ast.expr) -> Iterator[str]:
+    """Yield what an argument can be: words, or one of two."""
+    if isinstance(node, ast.IfExp):
+        yield from constants(node.body)
+        yield from constants(node.orelse)
+    elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.JoinedStr):
+        raise AssertionError(f"{ast.unparse(node)}: a sentence has named holes and is not put together")
+
+
+@cache
+def said_in_python() -> dict[str, str]:
+    """Return words → where Python says them."""
+    found: dict[str, str] = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        if set(path.relative_to(PACKAGE).parts) & set(ELSEWHERE):
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Call) or not node.args:
+                continue
+            name = getattr(node.func, "id", "") or getattr(node.func, "attr", "")
+            if name not in TURNING:
+                continue
+            where = f"{path.relative_to(CHECKOUT)}:{node.lineno}"
+            if name == "counted":
+                for one in node.args[1:2]:
+                    for noun in constants(one):
+                        many = [*constants(node.args[2])] if len(node.args) > 2 else [f"{noun}s"]
+                        found |= dict.fromkeys((noun, *many), where)
+            elif name == "word" and len(node.args) > 1:
+                about = [*constants(node.args[1])]
+                found |= {f"{text} [{about[0]}]": where for text in constants(node.args[0])}
+            else:
+                found |= dict.fromkeys(constants(node.args[0]), where)
+    return {text: where for text, where in found.items() if text}
+
+
+@cache
+def said_in_theme() -> dict[str, str]:
+    """Return words → which template, style or script says them."""
+    found: dict[str, str] = {}
+    for path in sorted(THEME.glob("*/*")):
+        if path.suffix in (".html", ".css", ".js"):
+            said = words_in(path.read_text(encoding="utf-8"), script=path.suffix == ".js")
+            found |= dict.fromkeys(said, str(path.relative_to(CHECKOUT)))
+    return found
+
+
+CLOSED = (
+    BatchOutcome, Contact, Kind, MaterialKind, Person, PieceForm, Preparation, Removal, Severity, Site, Solvent, Status,
+    StoragePlace,
+)  # fmt: skip
+"""Closed lists of the files that pages show."""
+
+
+def said_in_lists() -> dict[str, str]:
+    """Return the words of closed lists."""
+    found = {str(entry): kind.__name__ for kind in CLOSED for entry in kind}
+    return found | dict.fromkeys((form.one_piece for form in PieceForm), "PieceForm")
+
+
+@cache
+def said() -> dict[str, str]:
+    """Return all that is said, and where."""
+    shared = dict.fromkeys(SENTENCES.values(), "bookgen/shown/sentences.py")
+    return shared | said_in_lists() | said_in_python() | said_in_theme()
