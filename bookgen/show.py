@@ -468,7 +468,7 @@ def period(days: int, months: int) -> str:
     return counted(months, "month") if months else counted(days, "day")
 
 
-_CLOCK = ((86400, "day"), (3600, "hour"), (60, "minute"), (1, "second"))
+_CLOCK = ((86400, noted("day")), (3600, noted("hour")), (60, noted("minute")), (1, noted("second")))
 
 
 def duration(seconds: int) -> str:

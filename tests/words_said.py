@@ -93,6 +93,7 @@ CLOSED = (
 def said_in_lists() -> dict[str, str]:
     """Return the words of closed lists."""
     found = {str(entry): kind.__name__ for kind in CLOSED for entry in kind}
+    found |= dict.fromkeys(("errors", "queries", "notes"), "Severity") | dict.fromkeys(("hours", "minutes"), "show.py")
     return found | dict.fromkeys((form.one_piece for form in PieceForm), "PieceForm")
 
 
