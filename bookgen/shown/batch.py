@@ -21,6 +21,7 @@ from ..reckon.trace import takers_of
 from .batch_records import AchievedRow, BatchesShown, BatchShown, BeforehandRow, SeenShown, YearShown
 from .batches import batch_link, batch_row, formula_link, gone_words, newest_first
 from .body import pen_for, prose_of
+from .cost import cost_facts, no_price_words
 from .figures import NOT_KNOWN, known, off_by, percent
 from .made_records import linked
 from .matter.passages import BATCHES, title_of
@@ -48,6 +49,7 @@ def batch_shown(number: str, shelf: Shelf, picture: Way) -> BatchShown:
     record, result, signs = shelf.book.batches[number], shelf.result(number), shelf.signs
     pen = pen_for(record.body, (), shelf.way, picture, signs)
     parts = (TextPart(title=section.title, text=prose_of(section, pen)) for section in record.body.sections)
+    cost = shelf.cost(number)
     return BatchShown(
         frame=shelf.batch_frame(),
         batch=record.key,
@@ -59,6 +61,8 @@ def batch_shown(number: str, shelf: Shelf, picture: Way) -> BatchShown:
         beforehand=tuple(_beforehand(record, shelf)),
         went_in=Phrase(known("went-in", result.yielded.went_in, "", signs)),
         asked=(*(_old(age) for age in result.old), *(_carried(content, signs) for content in result.contents)),
+        cost=tuple(cost_facts(cost, signs)) if cost.total else (),
+        no_price=no_price_words(cost) if cost.total else "",
         observed=tuple(
             SeenShown(day=seen.day.text, text=show.sentence(show.written(seen.text, signs))) for seen in record.observed
         ),

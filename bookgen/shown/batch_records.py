@@ -79,6 +79,10 @@ class BatchShown:
     """Grams that were weighed and count; empty where they are not known."""
     asked: tuple[str | Phrase, ...]
     """Lots that were past one of their dates, and what the content of a lot did."""
+    cost: tuple[Fact, ...]
+    """What it, a gram of it and a container of it cost; empty where nothing has a price."""
+    no_price: str
+    """What has no price, in a sentence; empty where all has one, and where nothing has."""
     observed: tuple[SeenShown, ...]
     """What was seen later."""
     next_time: str

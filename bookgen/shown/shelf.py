@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, TypeVar
 from .. import show
 from ..language import noted, word
 from ..model import Book, Formula, Material, Status
+from ..reckon.cost import Cost, costs_of
 from ..reckon.figures import Reckoning
 from ..reckon.lastdays import last_days_of
 from ..reckon.made import BatchResult, result_of
@@ -120,6 +121,8 @@ class Shelf:
     """Which formulas hold each material; worked out when first asked for."""
     result: Callable[[str], BatchResult]
     """What a batch came to, by its key; worked out when first asked for."""
+    cost: Callable[[str], Cost]
+    """What a batch cost, by its key; worked out for all when first asked for."""
     made_of: Callable[[str], tuple[str, ...]]
     """The batches of a formula, by its key."""
     way: Way
@@ -313,6 +316,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         materials=tuple(by_name),
         holding=cache(partial(held, reckoning, codes)),
         result=_results(reckoning),
+        cost=_costs(reckoning),
         made_of=_batches(book),
         way=in_binder if sheets else on_site,
         root="../",
@@ -323,6 +327,12 @@ def _results(reckoning: Reckoning) -> Callable[[str], BatchResult]:
     """Return what tells what a batch came to, each once; last days are those of all batches together."""
     last_days = cache(partial(last_days_of, reckoning))
     return cache(lambda number: result_of(reckoning, number, last_days()))
+
+
+def _costs(reckoning: Reckoning) -> Callable[[str], Cost]:
+    """Return what tells what a batch cost, reckoned for all together, as one costs its share of another."""
+    costs = cache(partial(costs_of, reckoning))
+    return lambda number: costs()[number]
 
 
 def _batches(book: Book) -> Callable[[str], tuple[str, ...]]:

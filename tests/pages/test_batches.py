@@ -9,6 +9,7 @@ from fractions import Fraction
 from bookgen.look import load_theme
 from bookgen.look.pictures import off_picture
 from bookgen.pages.site import ROOT_PAGES, site_files
+from bookgen.reckon.cost import costs_of
 from bookgen.reckon.on_shelf import on_shelf
 from bookgen.show import with_ordinary_spaces
 from bookgen.shown.accounts.anchors import PAGE as FOUND
@@ -32,6 +33,7 @@ from .conftest import words as words_of
 SVG = "{http://www.w3.org/2000/svg}"
 DEMO = checked("demo")
 SITE = site_files(DEMO.reckoning, DEMO.review, load_theme(), named=True, day=DAY)
+COSTS = costs_of(DEMO.reckoning)
 SHELF = replace(shelf_of(DEMO.reckoning, DEMO.review), pages=tuple(ROOT_PAGES))
 
 
@@ -88,6 +90,11 @@ def batch_figures(number: str) -> dict[str, Fraction]:
     account = DEMO.reckoning.lots.accounts.get((DEMO.book.key_made(record), number))
     if account is not None and account.gone is None:
         found["left"] = account.left
+    cost = COSTS[number]
+    sums = {"total": cost.total, "gram": cost.per_gram} | {f"each-{at}": each for at, (_, each) in enumerate(cost.each)}
+    for name, cash in sums.items():
+        if isinstance(cash, dict) and cost.total:
+            found |= {f"cost.{name}-{at}": much for at, much in enumerate(cash.values())}
     return found
 
 
@@ -105,7 +112,26 @@ def test_each_figure_of_a_batch_has_its_name_and_leads_to_how_it_is_found() -> N
             assert f"../{FOUND}#{anchor}" in leads, (number, name)
         seen |= {name.partition(".")[2] or name for name in named}
         assert ("Use by" in facts(batch(number))) == (f"../{FOUND}#last-day" in leads), number
-    assert seen == {"off", "share", "share-if-water", "went-in", "of-plan", "of-what-went-in", "left"}
+    assert seen == {"off", "share", "share-if-water", "went-in", "of-plan", "of-what-went-in", "left",
+                    "total-0", "gram-0", "each-0-0", "each-1-0"}  # fmt: skip
+
+
+def test_a_batch_tells_what_it_cost() -> None:
+    """Six jars at 0.55 EUR are 3.30; what is in 280 g, 1.878 EUR, ÷ 280 × 50 g + 0.55 = 0.885."""
+    shown = batch("H-02-2026-10-31")
+    assert [(words(fact.term), words(fact.text)) for fact in shown.cost] == [
+        ("In all", "5.18 EUR"), ("Per gram, containers aside", "0.00671 EUR"), ("A container of 50 g", "0.89 EUR"),
+    ]  # fmt: skip
+    assert shown.no_price == ""
+    paste = batch("B-03-2026-11-07")
+    assert words(paste.cost[0].text) == "at least 2.48 EUR"
+    assert paste.no_price == "No price is known of the containers."
+
+
+def test_a_batch_of_what_has_no_price_tells_no_cost() -> None:
+    free = replace(COSTS["p-01-2026-01-17"], ingredients={}, container=None)
+    shown = batch("P-01-2026-01-17", replace(SHELF, cost=lambda number: free))
+    assert (shown.cost, shown.no_price) == ((), "")
 
 
 def test_what_was_thrown_away_has_no_last_day_of_use() -> None:

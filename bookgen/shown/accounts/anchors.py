@@ -46,6 +46,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"of-plan|of-what-went-in", "came-out"),
     (r"last-day", "last-day"),
     (r"left", "left"),
+    (r"cost\.(total|gram|each-#)-#", "cost"),
 )
 """`#` stands for a number."""
 
