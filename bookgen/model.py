@@ -1294,7 +1294,10 @@ class BenchLine:
     phase: str = ""
     """The letter of its phase; empty when not written."""
     amount: Mass | Volume | Drops | Missing
-    """How much: `283.62 g`, `2 mL`, `6 drops (0.15 g)`."""
+    """How much: `283.62 g`, `2 mL`, `6 drops (0.15 g)`; of a stock, `1.00 g of 1 in 20 with kaolin`, what that brings.
+    """
+    stock_of: str = ""
+    """Of what a weighed stock brings: the material that it was made of, as written; of what thins it, too."""
     lot: str = ""
     """The code of the lot, or the batch number of an intermediate; empty when not written."""
     place: Place = field(default=NOWHERE, compare=False)
@@ -1347,8 +1350,8 @@ class BatchRecord:
     planned: tuple[BenchLine, ...] = ()
     """What was to be weighed, as printed that day: `glycerol-85: 25.20 g`, by phase where a material stands twice."""
     weighed: tuple[BenchLine, ...] = ()
-    """What really was: `glycerol-85: 25.2 g, lot GL-2211`, by phase if you like; a list where several lots were taken.
-    """
+    """What really was: `glycerol-85: 25.2 g, lot GL-2211`, by phase if you like; a list where several lots were taken;
+    of a stock `iron-oxide-red: 1.00 g of 1 in 20 with kaolin`."""
     weighed_beforehand: tuple[BenchLine, ...] = ()
     """What was weighed for a stock that was made first, and its lot: `citric-acid: 1.00 g, lot CA-7`."""
     came_out: Quantity | None = None
@@ -1388,8 +1391,13 @@ class BatchRecord:
 
     @property
     def taken(self) -> tuple[BenchLine, ...]:
-        """All that was taken off the shelf: into the batch, and for what was made beforehand."""
-        return (*self.weighed, *self.weighed_beforehand)
+        """All that was taken off the shelf: into the batch, and for what was made beforehand.
+
+        What a stock brings was taken when the stock was made, if that is written.
+        """
+        stocks = {line.material.casefold() for line in self.weighed_beforehand}
+        direct = (line for line in self.weighed if line.stock_of.casefold() not in stocks)
+        return (*direct, *self.weighed_beforehand)
 
 
 # ── A book ────────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -20,7 +20,7 @@ from .pipeline import Checked, check_book, check_with
 from .reckon.batchline import Aliquot, BatchLine, ByVolume, Counted, OnlyCounted, Weighed
 from .reckon.weighing import Weighing
 from .show import Signs, metered, plain, signs_of, with_ordinary_spaces
-from .source.batches import split_number
+from .source.batches import split_lot, split_number
 from .source.book import BATCHES, book_from
 from .source.record_text import WrittenLine, WrittenRecord, numbered, record_text
 from .source.writing import AlreadyThere, only_writer, write_new
@@ -66,11 +66,28 @@ def planned_batch(checked: Checked, code: str, obtain: str | None, today: date) 
 def planned_lines(weighing: Weighing) -> tuple[WrittenLine, ...]:
     """Return what is to be weighed of each line, as printed: weights with the digits of the balance, drops counted.
 
-    Of what is thinned it is the material itself, not its stock; diluted ethanol is two lines.  What is not known is
-    left out.
+    Of what is thinned it is so much of its stock; diluted ethanol is two lines.  What is not known is left out.
     """
     signs = signs_of(weighing.workroom)
     return tuple(line for batch_line in weighing.evaluation.lines for line in _planned(batch_line, weighing, signs))
+
+
+def planned_beforehand(weighing: Weighing) -> tuple[WrittenLine, ...]:
+    """Return what is to be weighed for the stocks that lines are taken from: of each the material, and what thins it
+    in all."""
+    lines, signs = weighing.evaluation.lines, signs_of(weighing.workroom)
+    found = []
+    for line in lines:
+        if not isinstance(line.metered, Aliquot):
+            continue
+        plan, thinner = line.metered.plan, lines[line.metered.diluent].written.material
+        for name, grams in (
+            (line.written.material, plan.stages[0].weigh_g),
+            (thinner, sum((stage.diluent_g for stage in plan.stages), Fraction(0))),
+        ):
+            text = f"{metered(grams, plan.step, signs)} g"
+            found.append(WrittenLine(material=name, phase=line.figure.phase, text=text))
+    return tuple(found)
 
 
 def _planned(line: BatchLine, weighing: Weighing, signs: Signs) -> Iterator[WrittenLine]:
@@ -83,14 +100,34 @@ def _planned(line: BatchLine, weighing: Weighing, signs: Signs) -> Iterator[Writ
             yield WrittenLine(material=material, phase=phase, text=f"{metered(grams, line.step, signs)} g")
         return
     text = _amount(line, signs)
+    if isinstance(line.metered, Aliquot):
+        thinner = weighing.evaluation.lines[line.metered.diluent].written.material
+        text += f"{_OF_STOCK}{line.metered.plan.factor} with {thinner}"
     if text:
         yield WrittenLine(material=name, phase=phase, text=with_ordinary_spaces(text))
+
+
+_OF_STOCK = " of 1 in "
+"""What parts the weight of a stock from how it was thinned."""
+
+
+def thinned_as(typed: str, planned: str) -> str:
+    """Return what was weighed of a stock, with how it was thinned as it was planned; anything else as it was typed.
+
+    >>> thinned_as("1.02 g, lot T-1", "1.00 g of 1 in 20 with kaolin"), thinned_as("2 g", "2.00 g")
+    ('1.02 g of 1 in 20 with kaolin, lot T-1', '2 g')
+    """
+    _, mark, thinned = planned.partition(_OF_STOCK)
+    amount, lot = split_lot(typed)
+    if not mark or _OF_STOCK in amount:
+        return typed
+    return f"{amount}{mark}{thinned}" + (f", lot {lot}" if lot else "")
 
 
 def _amount(line: BatchLine, signs: Signs) -> str:
     """Return one amount in words that the format reads; empty where it is not known."""
     match line.metered:
-        case Weighed(printed=grams):
+        case Weighed(printed=grams) | Aliquot(printed=grams):
             return f"{metered(grams, line.step, signs)} g"
         case Counted(drops=drops, printed=grams):
             return f"{drops} drops ({metered(grams, line.step, signs)} g)"
@@ -98,8 +135,6 @@ def _amount(line: BatchLine, signs: Signs) -> str:
             return f"{drops} drops"
         case ByVolume():
             return f"{plain(line.ml, signs)} mL" if isinstance(line.ml, Fraction) else ""
-        case Aliquot():
-            return f"{plain(line.metered.brings, signs)} g"
         case _:
             return f"{plain(line.grams, signs)} g" if isinstance(line.grams, Fraction) and line.grams > 0 else ""
 
@@ -172,6 +207,7 @@ def put_on_record(
     weighed: Sequence[WrittenLine],
     more: Mapping[str, str],
     notes: str = "",
+    beforehand: Sequence[WrittenLine] = (),
 ) -> OnRecord:
     """Check a record and write it under the first free number of its day; `more` is key → what was typed for it.
 
@@ -183,6 +219,7 @@ def put_on_record(
         obtain=obtain or AS_WRITTEN,
         planned=tuple(planned),
         weighed=tuple(weighed),
+        beforehand=tuple(beforehand),
         more=more,
         notes=notes,
     )

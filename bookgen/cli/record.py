@@ -27,6 +27,13 @@ if TYPE_CHECKING:
     metavar="LINE",
     help='What was weighed: "glycerol-85: 25.2 g, lot GL-2211"; once for each line.',
 )
+@click.option(
+    "--weighed-beforehand",
+    "beforehand",
+    multiple=True,
+    metavar="LINE",
+    help='What was weighed for a stock: "citric-acid: 1.00 g, lot CA-7".',
+)
 @click.option("--came-out", metavar="AMOUNT", help='What came out: "617 g".')
 @click.option("--ph", "--pH", "ph", metavar="PH", help="The pH that was measured.")
 @click.option("--filled", metavar="JARS", help='What was filled: "12 x 50 mL".')
@@ -41,6 +48,7 @@ def record(
     code: str | None,
     obtain: str | None,
     weighed: tuple[str, ...],
+    beforehand: tuple[str, ...],
     came_out: str | None,
     ph: str | None,
     filled: str | None,
@@ -68,6 +76,7 @@ def record(
     from ..recording import (
         NotRecorded,
         planned_batch,
+        planned_beforehand,
         planned_lines,
         put_on_record,
         put_text_on_record,
@@ -80,7 +89,7 @@ def record(
              "next time": next_time}  # fmt: skip
     more = {key: text for key, text in given.items() if text is not None}
     as_text = source is not None or code is None
-    if as_text and (code is not None or obtain is not None or weighed or more or notes is not None):
+    if as_text and (code is not None or obtain is not None or weighed or beforehand or more or notes is not None):
         raise click.UsageError("A record that is handed over as text goes alone; correct the text itself.")
     if code is None and source is None and sys.stdin.isatty():
         raise click.UsageError("Name the formula, or hand over a record with --from FILE.")
@@ -94,10 +103,15 @@ def record(
             done = put_text_on_record(checked, (source or sys.stdin.buffer).read())
         else:
             weighing = planned_batch(checked, code, obtain, today_or(today))
-            planned = planned_lines(weighing)
-            lines = weighed_of(checked, weighed, planned) if weighed else _ask_lines(checked, planned)
-            more = more if weighed else _ask_rest(checked, more)
-            done = put_on_record(checked, weighing.formula, today_or(today), obtain, planned, lines, more, notes or "")
+            planned, stocks = planned_lines(weighing), planned_beforehand(weighing)
+            if weighed:
+                first, lines = weighed_of(checked, beforehand, stocks), weighed_of(checked, weighed, planned)
+            else:
+                say(HOW_TO_ANSWER)
+                first = weighed_of(checked, beforehand, stocks) or _ask_lines(checked, stocks, "for a stock, ")
+                lines, more = _ask_lines(checked, planned), _ask_rest(checked, more)
+            formula, day = weighing.formula, today_or(today)
+            done = put_on_record(checked, formula, day, obtain, planned, lines, more, notes or "", first)
     except KeyboardInterrupt:
         raise KeyboardInterrupt("nothing was written") from None
     except Unknown as unknown:
@@ -118,19 +132,25 @@ def record(
     return 0
 
 
-def _ask_lines(checked: Checked, planned: Sequence[WrittenLine]) -> tuple[WrittenLine, ...]:
-    """Ask what was weighed of each line; an empty line leaves it out, `;` parts the amounts of several lots."""
+HOW_TO_ANSWER = (
+    "Type each amount with its lot, as in 25.2 g, lot GL-2211; two lots apart by ;. An empty line leaves it out."
+)
+
+
+def _ask_lines(checked: Checked, planned: Sequence[WrittenLine], what: str = "") -> tuple[WrittenLine, ...]:
+    """Ask what was weighed of each line; an empty line leaves it out, `;` parts the amounts of several lots.
+
+    Of a stock its weight is typed, as the balance shows it; how it was thinned is as planned.
+    """
+    from ..recording import thinned_as
     from ..source.record_text import WrittenLine
 
-    say("Type each amount with its lot, as in 25.2 g, lot GL-2211; two lots apart by ;. An empty line leaves it out.")
     found: list[WrittenLine] = []
     for line in planned:
         phase = f"{line.phase}  " if line.phase else ""
-        for text in (_ask(checked, f"{phase}{line.material}, {line.text} planned: ", "", line.material) or "").split(
-            ";"
-        ):
-            if text.strip():
-                found.append(WrittenLine(material=line.material, phase=line.phase, text=text.strip()))
+        answer = _ask(checked, f"{phase}{line.material}, {what}{line.text} planned: ", "", line.material) or ""
+        for text in filter(None, map(str.strip, answer.split(";"))):
+            found.append(WrittenLine(material=line.material, phase=line.phase, text=thinned_as(text, line.text)))
     return tuple(found)
 
 

@@ -126,7 +126,10 @@ def bench_line_of_nothing(reckoning: Reckoning) -> Iterator[Said]:
     if book.unread:
         return
     for record in book.batches.values():
-        for lines, what in ((record.planned, says("what-planned")), (record.taken, says("what-weighed"))):
+        for lines, what in (
+            (record.planned, says("what-planned")),
+            ((*record.weighed, *record.weighed_beforehand), says("what-weighed")),
+        ):
             for line in lines:
                 if not book.key_of(line.material):
                     hint = hint_in(book, line.material)
@@ -173,7 +176,7 @@ def bench_line_forgotten(reckoning: Reckoning) -> Iterator[Said]:
     for record in book.batches.values():
         if not record.readable or {"weighed", "weighed beforehand"} & set(record.unread):
             continue
-        weighed = {_key(line, book) for line in record.taken}
+        weighed = {_key(line, book) for line in (*record.weighed, *record.weighed_beforehand)}
         left = {
             line.material: None
             for line in record.planned

@@ -93,7 +93,7 @@ def bench_line_unwritten(reckoning: Reckoning) -> Iterator[Said]:
         figures = figures_of(reckoning, record)
         if figures is None or record.of is None or record.of.issue != figures.formula.issue or explained(record):
             continue
-        written = {book.key_of(line.material) for line in (*record.taken, *record.planned)}
+        written = {book.key_of(line.material) for line in (*record.taken, *record.weighed, *record.planned)}
         if not record.weighed or "" in written or {"weighed", "weighed beforehand", "planned"} & set(record.unread):
             continue  # nothing is on record, or what is not understood may be it
         lines = figures.amounts.lines

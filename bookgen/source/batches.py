@@ -7,6 +7,7 @@ that day; the file bears it as its name.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from ..findings import Missing
@@ -42,6 +43,8 @@ EXAMPLE_WEIGHED = ("25.2 g", "2 mL", "6 drops (0.15 g)")
 _NUMBER = re.compile(r"([A-Za-z0-9-]{1,40})-([0-9]{4}-[0-9]{2}-[0-9]{2})(?:-([b-z]))?")
 _PHASE = re.compile(r"([A-Z])(?:\s*,.*)?", re.DOTALL)
 _LOT = re.compile(r"(.*?)(?:\s*,\s*|\s+)lot(?:\s*:\s*|\s+)(\S.*)", re.IGNORECASE)
+_ONE_IN = re.compile(r"(?<!\S)1\s+in\s", re.IGNORECASE)
+_STOCK = re.compile(r"(\S.*?) of 1 in ([0-9]+) with (\S.*)", re.IGNORECASE)
 _FILLING = re.compile(r"(?:([^\s×*x]+) ?[x×*] ?)?(.*)", re.IGNORECASE)
 _PARTED = re.compile(r",\s+|\s+and\s+|;\s*")
 
@@ -65,6 +68,16 @@ def split_number(number: str) -> BatchNumber | None:
     """
     match = _NUMBER.fullmatch(number)
     return None if match is None else BatchNumber(match[1], match[2], match[3] or "")
+
+
+def split_lot(text: str) -> tuple[str, str]:
+    """Return an amount and the lot written behind it; an empty lot where there is none.
+
+    >>> split_lot("25.2 g, lot GL-2211"), split_lot("2 mL")
+    (('25.2 g', 'GL-2211'), ('2 mL', ''))
+    """
+    match = _LOT.fullmatch(text)
+    return (match[1], tidy(match[2])) if match else (text, "")
 
 
 def _number(text: str, comma: bool) -> str | Complaint:
@@ -166,12 +179,16 @@ def _of_one(name: TextLeaf, value: Node, phase: str, before: list[BenchLine], de
     if not fits(name, desk, key, LONGEST_NAME):
         return []
     material = tidy(name.text)
-    if any((line.material.casefold(), line.phase) == (material.casefold(), phase) for line in before):
+    if any(
+        (line.material.casefold(), line.phase) == (material.casefold(), phase)
+        and line.stock_of in ("", line.material)  # what thins a stock has its own line
+        for line in before
+    ):
         desk.report("material-twice", says("weighed-twice", key=key, name=material), name.line, name.column)
     found: list[BenchLine] = []
     for leaf in value.items if isinstance(value, ListBranch) else [value]:
         if isinstance(leaf, TextLeaf):
-            found.append(_bench_line(material, name, leaf, phase, desk, key))
+            found += _bench_line(material, name, leaf, phase, desk, key)
         else:
             wrong_shape(desk, f"{key}, {material}", says("bench-line-wanted"), leaf)
             at = desk.place(name.line, name.column)
@@ -183,30 +200,61 @@ def _unread(desk: Desk, node: Node) -> Missing:
     return Missing(says=says("amount-unread"), place=desk.place(node.line, node.column), reported=True)
 
 
-def _bench_line(material: str, name: TextLeaf, leaf: TextLeaf, phase: str, desk: Desk, key: str) -> BenchLine:
+def _bench_line(
+    material: str, name: TextLeaf, leaf: TextLeaf, phase: str, desk: Desk, key: str
+) -> tuple[BenchLine, ...]:
+    """Read one amount with its lot; of a stock it is two lines, what it brings of the material and of what thins it."""
     place, at = desk.place(name.line, name.column), desk.place(leaf.line, leaf.column)
     label = f"{key}, {material}"
     if leaf.broken or not fits(leaf, desk, label):
-        amount: Mass | Volume | Drops | Missing = _unread(desk, leaf)
-        return BenchLine(material=material, phase=phase, amount=amount, place=place, amount_place=at)
+        unread = _unread(desk, leaf)
+        return (BenchLine(material=material, phase=phase, amount=unread, place=place, amount_place=at),)
+    written, lot = split_lot(leaf.text)
+    read = _of_stock(written, material, desk.comma) if _ONE_IN.search(written) else _measured(written, desk.comma)
+    if isinstance(read, Complaint) and not lacks_space(leaf, desk):
+        complain(desk, label, read, leaf)
     match = _LOT.fullmatch(leaf.text)
-    written, lot = (match[1], tidy(match[2])) if match else (leaf.text, "")
-    read = _measured(written, desk.comma)
-    if isinstance(read, Complaint):
-        if not lacks_space(leaf, desk):
-            complain(desk, label, read, leaf)
-        amount = _unread(desk, leaf)
-    else:
-        amount = read
     column = leaf.column if leaf.spans or match is None else leaf.column + match.start(2) + (not leaf.plain)
-    return BenchLine(
+    line = BenchLine(
         material=material,
         phase=phase,
-        amount=amount,
+        amount=_unread(desk, leaf) if isinstance(read, Complaint | _OfStock) else read,
         lot=lot,
         place=place,
         amount_place=at,
         lot_place=desk.place(leaf.line, column) if lot else place,
+    )
+    if not isinstance(read, _OfStock):
+        return (line,)
+    thinner = replace(line, material=read.thinner, amount=read.of_thinner, stock_of=material, lot="", lot_place=place)
+    return (replace(line, amount=read.of_material, stock_of=material), thinner)
+
+
+class _OfStock(NamedTuple):
+    """What was weighed of a stock, taken apart."""
+
+    of_material: Mass
+    """What it brings of the material."""
+    thinner: str
+    """What it was thinned with."""
+    of_thinner: Mass
+    """What it brings of that."""
+
+
+def _of_stock(text: str, material: str, comma: bool) -> _OfStock | Complaint:
+    """Return what `1.00 g of 1 in 20 with kaolin` brings: 1 part of the material and 19 of the kaolin."""
+    match = _STOCK.fullmatch(tidy(text))
+    if match is None:
+        return Complaint(says=says("stock-how", text=tidy(text), name=material), rule="unreadable-amount")
+    taken, whole = _measured(match[1], comma), read_whole(match[2], comma)
+    for part in (taken, whole):
+        if isinstance(part, Complaint):
+            return part
+    if not isinstance(taken, Mass) or not isinstance(whole, int) or whole < 2:
+        return Complaint(says=says("stock-how", text=tidy(text), name=material), rule="unreadable-amount")
+    brings = taken.grams / whole
+    return _OfStock(
+        Mass(grams=brings, text=tidy(text)), tidy(match[3]), Mass(grams=taken.grams - brings, text=tidy(text))
     )
 
 

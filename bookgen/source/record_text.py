@@ -43,6 +43,8 @@ class WrittenRecord:
     """What was to be weighed."""
     weighed: tuple[WrittenLine, ...] = ()
     """What was weighed."""
+    beforehand: tuple[WrittenLine, ...] = ()
+    """What was weighed for stocks that were made first."""
     more: Mapping[str, str] = field(default_factory=dict)
     """Key → what was typed for it; left out where nothing was."""
     notes: str = ""
@@ -69,6 +71,7 @@ def record_text(number: str, record: WrittenRecord) -> str:
         f"obtain: {value_of(record.obtain)}",
     ]
     lines += _lines("planned", record.planned) + _lines("weighed", record.weighed)
+    lines += _lines("weighed beforehand", record.beforehand)
     lines += [f"{key}: {value_of(text)}" for key, text in record.more.items() if text.strip()]
     lines += ["---", "", "## Notes", ""]
     return "\n".join([*lines, *([record.notes.strip(), ""] if record.notes.strip() else [])])

@@ -312,7 +312,15 @@ def test_what_a_stock_and_diluted_ethanol_took_goes_into_the_record(sites, bench
     assert beforehand == [
         ("A", "iron-oxide-red", Fraction("0.5"), "IO-7"), ("A", "kaolin", Fraction("9.5"), "K: 2"),
     ]  # fmt: skip
-    assert record.weighed == (), "what the aliquot brings of it is not weighed"
+    brought = [(line.material, line.amount.grams, line.stock_of) for line in record.weighed]
+    assert brought == [
+        ("iron-oxide-red", Fraction("0.05"), "iron-oxide-red"), ("kaolin", Fraction("0.95"), "iron-oxide-red"),
+    ]  # fmt: skip
+    assert record.taken == record.weighed_beforehand, "what the stock brings was taken when it was made"
+    planned = {(line.material, line.stock_of): line.amount.grams for line in record.planned}
+    assert (planned["iron-oxide-red", "iron-oxide-red"], planned["kaolin", ""]) == (
+        Fraction("0.05"), Fraction("29.05"),
+    )  # fmt: skip
     bench.open(sites["demo"] / "formulas" / "R-03.html")
     bench.step("ethanol")
     for label, typed in {"ethanol 96 %, g": "166", "Lot of the ethanol 96 %": "E-1", "water, g": "83.5"}.items():

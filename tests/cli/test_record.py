@@ -203,6 +203,49 @@ def test_it_asks_line_by_line_and_again_after_a_slip(book: Path, monkeypatch: py
     assert (record.came_out and record.came_out.value, str(record.outcome)) == (94, "good")
 
 
+@pytest.fixture
+def thinned(tmp_path: Path) -> Path:
+    """A powder whose colour is too little to weigh, so it goes in rubbed down with kaolin."""
+    powder = {"kaolin": "kind: powder\nwater: 0 %\nlots:\n  K-1: {received: 2026-01-10, amount: 200 g}"}
+    powder["rust"] = "kind: powder\nwater: 0 %\nlots:\n  R-1: {received: 2026-01-10, amount: 5 g}"
+    return write_book(tmp_path / "book", {"dust": formula("D-01", "rust: 0.05 g; kaolin: to 100 g")}, powder)
+
+
+def test_a_stock_is_asked_for_by_what_it_was_made_of_and_what_went_in(
+    thinned: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from bookgen.cli import record as command
+
+    typed = Terminal("0.51 g, lot R-1", "9.49 g, lot K-1", "1.02 g", "98.95 g, lot K-1", "99 g")
+    monkeypatch.setattr(command.sys, "stdin", typed)
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", ON_THAT_DAY["SOURCE_DATE_EPOCH"])
+    with pytest.raises(SystemExit) as ended:
+        main(["record", "D-01", "--obtain", "100 g", "--book", str(thinned)])
+    asked = capsys.readouterr().err
+    assert ended.value.code == 0, asked
+    assert asked.startswith(
+        "rust, for a stock, 0.50 g planned: kaolin, for a stock, 9.50 g planned: "
+        "rust, 1.00 g of 1 in 20 with kaolin planned: kaolin, 99.00 g planned: "
+    )
+    text = (thinned / "formulas/batches/D-01-2026-03-02.md").read_text(encoding="utf-8")
+    assert (
+        "planned:\n  rust: 1.00 g of 1 in 20 with kaolin\n  kaolin: 99.00 g\n"
+        "weighed:\n  rust: 1.02 g of 1 in 20 with kaolin\n  kaolin: 98.95 g, lot K-1\n"
+        "weighed beforehand:\n  rust: 0.51 g, lot R-1\n  kaolin: 9.49 g, lot K-1\n" in text
+    )
+
+
+def test_a_stock_is_told_by_options(thinned: Path) -> None:
+    into = ["--weighed", "kaolin: 99 g, lot K-1", "--weighed", "rust: 1.00 g of 1 in 20 with kaolin"]
+    stock = ["--weighed-beforehand", "kaolin: 9.5 g, lot K-1", "--weighed-beforehand", "rust: 0.5 g, lot R-1"]
+    done = run(thinned, "D-01", "--obtain", "100 g", *into, *stock)
+    assert (done.exit_code, done.stderr) == (0, "")
+    record = read_book(thinned).batches["d-01-2026-03-02"]
+    assert [(line.material, line.amount.grams, line.lot) for line in record.taken] == [
+        ("kaolin", 99, "K-1"), ("rust", Fraction("0.5"), "R-1"), ("kaolin", Fraction("9.5"), "K-1"),
+    ]  # fmt: skip
+
+
 def test_twenty_at_once_are_all_there(book: Path) -> None:
     checked = check_book(book, filed=False)
     cream = checked.book.formulas["c-01"]

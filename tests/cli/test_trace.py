@@ -11,6 +11,8 @@ from click.testing import CliRunner
 
 from bookgen.cli import main
 from bookgen.fraction import Fraction
+from bookgen.pipeline import check_book
+from bookgen.reckon.made import result_of
 from tests.books_of_text import MATERIALS, formula, run, write_book
 
 
@@ -166,10 +168,29 @@ def test_a_lot_is_followed_through_a_stock_into_the_jar(thinned: Path) -> None:
     assert "A-7" in back
 
 
-def test_what_a_stock_took_is_off_the_shelf_and_not_in_the_shares(thinned: Path) -> None:
-    from bookgen.pipeline import check_book
-    from bookgen.reckon.made import result_of
+def test_what_a_stock_brings_is_in_the_shares_and_its_making_off_the_shelf(tmp_path: Path) -> None:
+    """1.00 g of 1 in 20 with glycerol beside 19.05 g of it: 0.05 g of a, 20 g of glycerol, of 100.05 g in all."""
+    write_book(tmp_path, {"gel": formula("G-01", "gly: 20 g; a: 0.05 g; water: to 100.05 g")}, {
+        **MATERIALS, "gly": "density: 1.26\nwater: 0 %\nlots:\n  GL-1: {received: 2026-01-10, amount: 1 kg}",
+    })  # fmt: skip
+    (tmp_path / "formulas" / "batches").mkdir()
+    more = (
+        "planned: {a: 1.00 g of 1 in 20 with gly, gly: 19.05 g}\nweighed beforehand: {a: 1 g, gly: '19 g, lot GL-1'}\n"
+    )
+    weighed = "a: 1.00 g of 1 in 20 with gly; gly: 19.05 g, lot GL-1; water: 80 g"
+    text = record("G-01-2026-02-02", "G-01", weighed, more)
+    (tmp_path / "formulas" / "batches" / "G-01-2026-02-02.md").write_text(text, encoding="utf-8")
+    checked = check_book(tmp_path)
+    assert [finding for finding in checked.review.findings if finding.place.path.startswith("formulas/batches")] == []
+    result = result_of(checked.reckoning, "g-01-2026-02-02")
+    assert [(line.key, line.weighed, line.share) for line in result.lines] == [
+        ("a", Fraction(1, 20), Fraction(5, 10005)), ("gly", 20, Fraction(2000, 10005)),
+        ("water", 80, Fraction(8000, 10005)),
+    ]  # fmt: skip
+    assert checked.reckoning.lots.accounts["gly", "gl-1"].left == Fraction("961.95")
 
+
+def test_what_a_stock_took_is_off_the_shelf_and_not_in_the_shares(thinned: Path) -> None:
     checked = check_book(thinned)
     assert [finding for finding in checked.review.findings if finding.place.path.startswith("formulas/batches")] == []
     reckoning = checked.reckoning
@@ -183,7 +204,6 @@ def test_what_a_stock_took_is_off_the_shelf_and_not_in_the_shares(thinned: Path)
 def test_the_page_of_the_batch_shows_what_its_stock_took(thinned: Path) -> None:
     from bookgen.look.themes import load_theme
     from bookgen.pages.site import site_files
-    from bookgen.pipeline import check_book
 
     checked = check_book(thinned)
     page = site_files(checked.reckoning, checked.review, load_theme(), day=date(2026, 3, 1))

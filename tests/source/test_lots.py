@@ -146,6 +146,38 @@ def test_what_was_weighed_beforehand_has_the_mistakes_of_what_was_weighed(writte
     assert [(finding.rule, finding.place.line) for finding in read.findings] == [(rule, 15)]
 
 
+STOCK = "gly: 1.00 g of 1 in 20 with kaolin"
+
+
+def test_what_was_weighed_of_a_stock_is_what_it_brings() -> None:
+    """1.00 g of 1 in 20 are 0.05 g and 0.95 g of what thins it, which stands in a line of its own as well."""
+    added = RECORD.replace("    water: 308.0 g", f"    {STOCK}\n    kaolin: 19 g, lot K-1")
+    record = book(added).batches["s-02-2026-11-29-b"]
+    brought = [(line.material, line.amount.grams, line.stock_of, line.lot) for line in record.weighed[-3:]]
+    assert brought == [
+        ("gly", Fraction(1, 20), "gly", ""), ("kaolin", Fraction(19, 20), "gly", ""), ("kaolin", 19, "", "K-1"),
+    ]  # fmt: skip
+    assert record.taken == record.weighed, "nothing tells of what was weighed for the stock"
+    made = added.replace("came out:", "weighed beforehand: {gly: 1 g, kaolin: 19 g}\ncame out:")
+    record = book(made).batches["s-02-2026-11-29-b"]
+    assert [line.stock_of for line in record.taken if line.stock_of] == []
+    assert len(record.taken) == len(record.weighed) - 2 + 2
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["1.00 g of 1 in 20", "1 in 20 with kaolin", "6 drops of 1 in 20 with kaolin", "1 g of 1 in 1 with kaolin",
+     "1 g of 1 in x with kaolin"],
+)  # fmt: skip
+def test_a_stock_that_is_not_told_whole_says_how(typed: str) -> None:
+    (finding,) = book(RECORD.replace("water: 308.0 g", f"water: {typed}")).findings
+    assert (finding.rule, finding.place.line) == ("unreadable-amount", 14)
+    assert finding.message.endswith(
+        "does not say what was weighed of a stock: write its weight, how it was thinned and with what, as in "
+        "water: 1.00 g of 1 in 20 with kaolin."
+    )
+
+
 def test_of_two_records_of_one_number_the_second_is_told() -> None:
     read = book_from({
         "formulas/batches/2026/S-1-2026-11-29.md": RECORD.replace("S-02-2026-11-29-b", "S-1-2026-11-29")

@@ -255,10 +255,16 @@
   const spaced = (said) => said.replace(/\s+/g, " ").trim();
   // A stock, and diluted ethanol, are asked for by what was weighed of each material: `pairs`.
   const single = (line) => !line.strong && line.name === line.plain && typeof own[line.number].takes === "string";
-  const planOf = (line) => single(line) && /^(?:≈ )?([\d.,]+ (?:g|mL|drops?))$/.exec(spaced(line.amount))?.[1];
+  // Of a stock its weight is told with how it was thinned; its lot goes with what was weighed beforehand, if that is told.
+  const thinned = ({ name, pairs: [made, thinner] }) => made?.stock && thinner ? ` of ${/1 in \d+/.exec(spaced(name))} with ${thinner.of}` : "";
+  const planOf = (line) => {
+    const plan = (single(line) || thinned(line)) && /^(?:≈ )?([\d.,]+ (?:g|mL|drops?))$/.exec(spaced(line.amount));
+    return plan && plan[1] + thinned(line);
+  };
   const isOf = (line) => {
-    const is = single(line) && actual(line), lot = spaced(got(line.lot));
-    return is && grams(is) + (lot && ", lot " + lot);
+    const stock = thinned(line), is = (single(line) || stock) && actual(line);
+    const lot = stock && weight(got(line.pairs[0].key)) ? "" : spaced(got(line.lot));
+    return is && grams(is) + stock + (lot && ", lot " + lot);
   };
   const weighedOf = (stock) => (line) => line.pairs.filter((pair) => pair.stock === stock).map(({ key, lot, of }) => {
     const is = weight(got(key)), from = spaced(got(lot));
