@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import word
 from ..model import Quantity
 from ..reckon.cost import Cash, Cost
 from .phrases import Figure, Phrase, joined, phrase
@@ -19,22 +20,23 @@ CENT = 2
 def cost_facts(cost: Cost, signs: show.Signs) -> Iterator[Fact]:
     """Yield what a batch, a gram and each container cost; a sum in which something has no price is a least one."""
     least = bool(cost.without) or cost.containers_without
-    yield _fact("In all", "cost.total", cost.total, signs, least=least)
-    yield _fact("Per gram, containers aside", "cost.gram", cost.per_gram, signs, least=bool(cost.without))
+    yield _fact(word("In all"), "cost.total", cost.total, signs, least=least)
+    yield _fact(word("Per gram, containers aside"), "cost.gram", cost.per_gram, signs, least=bool(cost.without))
     for number, (content, each) in enumerate(cost.each):
-        yield _fact(f"A container of {_content(content, signs)}", f"cost.each-{number}", each, signs, least=least)
+        term = word("A container of {content}", content=_content(content, signs))
+        yield _fact(term, f"cost.each-{number}", each, signs, least=least)
 
 
 def no_price_words(cost: Cost) -> str:
     """Return what has no price, in a sentence; empty where all has one."""
-    missing = [*cost.without, *(["the containers"] if cost.containers_without else [])]
-    return f"No price is known of {show.listing(missing)}." if missing else ""
+    missing = [*cost.without, *([word("the containers")] if cost.containers_without else [])]
+    return word("No price is known of {names}.", names=show.listing(missing)) if missing else ""
 
 
 def cash_phrase(name: str, cash: Cash, signs: show.Signs, *, least: bool = False) -> Phrase:
     """Return money, each currency by itself: `at least 1.70 EUR and 2.40 CHF`; a least sum is rounded down."""
     if not cash:
-        return Phrase(("not known" if least else "nothing",))
+        return Phrase((word("not known") if least else word("nothing"),))
     sums = [
         Figure(text=_digits(much, signs, least=least), value=show.exact(much), name=f"{name}-{number}", unit=currency)
         for number, (currency, much) in enumerate(cash.items())
@@ -46,7 +48,7 @@ def cash_phrase(name: str, cash: Cash, signs: show.Signs, *, least: bool = False
 
 def _fact(term: str, name: str, cash: Cash | Missing, signs: show.Signs, *, least: bool) -> Fact:
     if isinstance(cash, Missing):
-        return Fact(term=term, text=f"not known: {cash.says.words(signs)}")
+        return Fact(term=term, text=word("not known: {why}", why=cash.says.words(signs)))
     return Fact(term=term, text=cash_phrase(name, cash, signs, least=least))
 
 
