@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from .. import show
-from ..frozen import dataclass
 from ..language import noted, word
 from ..model import Filed, FiledLeaf
 from ..shown.records import Frame

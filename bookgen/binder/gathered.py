@@ -14,7 +14,6 @@ from math import ceil
 from string import ascii_lowercase
 from typing import Protocol
 
-from ..frozen import dataclass
 from ..language import word
 from ..look.closeness import Column
 

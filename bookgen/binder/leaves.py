@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from ..frozen import dataclass
 from ..language import noted, word
 from ..leaf import Held, Leaf
 from ..look.closeness import COLUMNS, material_height

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 
 from .. import show
 from ..findings import Missing
-from ..frozen import dataclass
 from ..language import ENGLISH, noted, spoken, turned_items, word
 from ..model import StoragePlace
 from ..reckon.labelled import (

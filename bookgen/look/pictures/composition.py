@@ -15,7 +15,6 @@ from markupsafe import Markup, escape
 
 from ... import show
 from ...fraction import Fraction
-from ...frozen import dataclass
 from ...language import word
 from ...shown.records import Share
 from .lettering import em, fitted, in_one_line, marked, of_hundred
