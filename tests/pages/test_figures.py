@@ -139,6 +139,10 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
             "spared": lambda: line.spared.grams,
         }
         return Fraction(named.get(match[2], lambda: getattr(line, match[2]))())
+    pieces = weighing.figures.pieces
+    if pieces is not None and (match := re.fullmatch(r"piece(?:-(\d+))?\.g", name)) is not None:
+        held = {str(index): grams for index, _, grams in pieces.holds}
+        return held[match[1]] if match[1] else pieces.grams
     if re.fullmatch(r"(line|link)-\d+\.to", name):
         return evaluation.start
     if (match := re.fullmatch(r"link-(\d+)\.(strong|water)", name)) is not None:
