@@ -5,7 +5,7 @@ Pure: the files come as bytes, the findings leave with the book.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import PurePosixPath
 from typing import NamedTuple
@@ -67,75 +67,112 @@ def book_from(
     unread = tuple(dict.fromkeys(finding.place.path for finding in found if not is_record(finding.place.path)))
     workroom, comma = _workroom(files, found)
     filed = _filed(files, found, memory)
-    formulas: dict[str, Formula] = {}
-    materials: dict[str, Material] = {}
-    batches: dict[str, BatchRecord] = {}
-    read: list[_File] = []
-    for path in sorted(files):
-        if path == WORKROOM or not path.endswith(".md"):
-            continue
-        file = _known_front(path, files[path], comma, memory)
-        if file is not None:
-            read.append(file)
-    old = [file for file in read if is_earlier(file.record.path)]
-    present = [file for file in read if not is_earlier(file.record.path)]
-    pages = _enter(present, formulas, materials)
-    made = _enter_batches(present, batches)
-    pictures: dict[str, bytes] = {}
-    naming = naming_of(formulas, materials, filed)
-    names = naming.names
-
-    def same(name: str) -> str:
-        return names.get(name.casefold(), name.casefold())
-
-    issues = {_earlier_key(file.record): file.record for file in old if isinstance(file.record, Formula)}
-    issues.pop("", None)
-    trials = expand(formulas, issues, memory.trials, same, comma=comma)
-    if trials:
-        formulas.update((key, trial.formula) for key, trial in trials.items() if key in formulas)
-        naming = naming_of(formulas, materials, filed)
-        whole = {trial.own.path: trial for trial in trials.values()}
-        present = [_whole(file, whole.get(file.record.path)) for file in present]
-        old = [_whole(file, whole.get(file.record.path), quiet=True) for file in old]
-    also: dict[str, Formula | Material] = {name: materials[key] for name, key in naming.names.items()}
-    records: dict[str, Formula | Material] = {**materials, **formulas}
-    former = {name: records[key] for name, key in naming.former.items()}
-    known: dict[str, Formula | Material] = {**former, **also, **materials, **formulas}
-    see = picture or (lambda path: files.get(path, says("no-such-file")))
-    for record, text, desk in present:
-        kept = memory.bodies.get(record.path)
-        if kept is None or not kept.holds(record, pages, known, see):
-            kept = memory.bodies[record.path] = _body(record, text, desk, pages, known, see)
-        desk.findings.extend(kept.findings)
-        pictures.update(kept.images)
-        if isinstance(kept.record, BatchRecord) and record.path in made:
-            batches[made[record.path]] = kept.record
-        key = pages.get(record.path)
-        if key is not None and isinstance(kept.record, Formula):
-            formulas[key] = kept.record
-        elif key is not None and isinstance(kept.record, Material):
-            materials[key] = kept.record
-        if desk.findings:
-            found.extend(desk.concerning(*_called(record)))
-    earlier = _earlier(old, pages, known, see, found)
-    at = {**pages, **{formula.path: key for key, formula in earlier.items()}}
-    for key, trial in trials.items():
-        if trial.base is not None:
-            those, base = (formulas if key in formulas else earlier), at[trial.base.path]
-            those[key] = with_body(those[key], formulas[base] if base in formulas else earlier[base])
+    gathering = _Gathering(_fronts(files, comma, memory), filed, memory, found)
+    gathering.complete_trials(comma)
+    gathering.read_bodies(picture or (lambda path: files.get(path, says("no-such-file"))))
     memory.forget_all_but(files)
     return Book(
         workroom=workroom,
-        formulas=formulas,
-        materials=materials,
-        batches=batches,
-        earlier=earlier,
-        naming=naming,
+        formulas=gathering.formulas,
+        materials=gathering.materials,
+        batches=gathering.batches,
+        earlier=gathering.earlier,
+        naming=gathering.naming,
         filed=filed,
         findings=in_order(found),
         unread=unread,
-        files=pictures,
+        files=gathering.pictures,
     )
+
+
+class _Gathering:
+    """The records of a book while they are put together: front matter first, then trials as whole formulas, then
+    bodies, which may refer to any of them."""
+
+    def __init__(self, read: Sequence[_File], filed: Filed, memory: Memory, found: list[Finding]) -> None:
+        """Enter the front matter of all files under its names; findings go into `found`."""
+        self._filed, self._memory, self._found = filed, memory, found
+        self._old = [file for file in read if is_earlier(file.record.path)]
+        self._present = [file for file in read if not is_earlier(file.record.path)]
+        self.formulas: dict[str, Formula] = {}
+        self.materials: dict[str, Material] = {}
+        self.batches: dict[str, BatchRecord] = {}
+        self.earlier: dict[str, Formula] = {}
+        self.pictures: dict[str, bytes] = {}
+        self._pages = _enter(self._present, self.formulas, self.materials)
+        self._made = _enter_batches(self._present, self.batches)
+        self.naming = naming_of(self.formulas, self.materials, filed)
+        self._trials: dict[str, Expanded] = {}
+
+    def complete_trials(self, comma: bool) -> None:
+        """Put whole formulas in the place of trials, in which only what differs is written."""
+        names = self.naming.names
+        issues = {_earlier_key(file.record): file.record for file in self._old if isinstance(file.record, Formula)}
+        issues.pop("", None)
+        self._trials = expand(
+            self.formulas,
+            issues,
+            self._memory.trials,
+            lambda name: names.get(name.casefold(), name.casefold()),
+            comma=comma,
+        )
+        if not self._trials:
+            return
+        self.formulas.update((key, trial.formula) for key, trial in self._trials.items() if key in self.formulas)
+        self.naming = naming_of(self.formulas, self.materials, self._filed)
+        whole = {trial.own.path: trial for trial in self._trials.values()}
+        self._present = [_whole(file, whole.get(file.record.path)) for file in self._present]
+        self._old = [_whole(file, whole.get(file.record.path), quiet=True) for file in self._old]
+
+    def read_bodies(self, see: Callable[[str], bytes | Saying]) -> None:
+        """Read what stands below the front matter; `see` returns an image's content or why it cannot be had."""
+        known = self._nameable()
+        for file in self._present:
+            self._read_body(file, known, see)
+        self.earlier = _earlier(self._old, self._pages, known, see, self._found)
+        at = {**self._pages, **{formula.path: key for key, formula in self.earlier.items()}}
+        for key, trial in self._trials.items():
+            if trial.base is not None:
+                those, base = (self.formulas if key in self.formulas else self.earlier), at[trial.base.path]
+                those[key] = with_body(those[key], self.formulas[base] if base in self.formulas else self.earlier[base])
+
+    def _nameable(self) -> dict[str, Formula | Material]:
+        """Return all that a body may refer to, by its names."""
+        records: dict[str, Formula | Material] = {**self.materials, **self.formulas}
+        return {
+            **{name: records[key] for name, key in self.naming.former.items()},
+            **{name: self.materials[key] for name, key in self.naming.names.items()},
+            **records,
+        }
+
+    def _read_body(
+        self, file: _File, known: Mapping[str, Formula | Material], see: Callable[[str], bytes | Saying]
+    ) -> None:
+        """Read the body of one file, unless it is known and still holds."""
+        record, text, desk = file
+        bodies = self._memory.bodies
+        kept = bodies.get(record.path)
+        if kept is None or not kept.holds(record, self._pages, known, see):
+            kept = bodies[record.path] = _body(record, text, desk, self._pages, known, see)
+        desk.findings.extend(kept.findings)
+        self.pictures.update(kept.images)
+        key = self._pages.get(record.path)
+        if isinstance(kept.record, BatchRecord):
+            if record.path in self._made:
+                self.batches[self._made[record.path]] = kept.record
+        elif key is not None and isinstance(kept.record, Formula):
+            self.formulas[key] = kept.record
+        elif key is not None and isinstance(kept.record, Material):
+            self.materials[key] = kept.record
+        if desk.findings:
+            self._found.extend(desk.concerning(*_called(record)))
+
+
+def _fronts(files: Mapping[str, bytes], comma: bool, memory: Memory) -> list[_File]:
+    """Return the files of records with their front matter, by path."""
+    paths = (path for path in sorted(files) if path != WORKROOM and path.endswith(".md"))
+    read = (_known_front(path, files[path], comma, memory) for path in paths)
+    return [file for file in read if file is not None]
 
 
 def _whole(file: _File, trial: Expanded | None, *, quiet: bool = False) -> _File:
