@@ -7,10 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from bookgen.language import noted, speaking, spoken, word
+import bookgen.language
+from bookgen.language import TABLES, noted, speaking, spoken, word
+from bookgen.language import table as table_of
 from bookgen.look.said import script_said, template_said
 from bookgen.show import COMMA, drops, listing, period
 from bookgen.wording.saying import says
+from bookgen.wording.table import SENTENCES
+from tests.words_said import said
 
 CHECKOUT = Path(__file__).parents[1]
 THEME = CHECKOUT / "themes" / "workroom"
@@ -111,3 +115,63 @@ def test_counts_lists_and_sentences_are_turned(table: dict[str, str]) -> None:
         ]
         assert says("unit-missing", text="5", wanted=("0.5 g",)).words(COMMA) == "5 ohne Einheit, etwa 0,5 g."
     assert drops(3).replace("\N{NO-BREAK SPACE}", " ") == "3 drops"
+
+
+_HOLE = re.compile(r"\{[^{}]*\}|<[^<>]*>|&\w+;")
+"""A hole of a sentence, and what is markup in one of a template."""
+_ALIKE = re.compile(r"[^\W\d_]")
+
+
+def holes_of(text: str) -> list[str]:
+    """Return the holes of a sentence without their nouns, which are another's in another language."""
+    return sorted(re.sub(r":[~\w ]+/[^}]*", ":/", hole) for hole in _HOLE.findall(text))
+
+
+def words_apart(text: str) -> bool:
+    """Tell whether there is a word outside of the holes: what has none is alike in every language."""
+    return _ALIKE.search(_HOLE.sub("", text)) is not None
+
+
+@pytest.mark.parametrize("language", TABLES)
+def test_every_word_stands_in_the_table(language: str) -> None:
+    table = table_of(language)
+    missing = [f"{where}: {text!r}" for text, where in said().items() if text not in table and words_apart(text)]
+    assert not missing, "\n".join(sorted(missing))
+
+
+@pytest.mark.parametrize("language", TABLES)
+def test_every_entry_of_the_table_is_said(language: str) -> None:
+    known = said().keys() | SENTENCES.values()
+    assert not [text for text in table_of(language) if text not in known]
+
+
+@pytest.mark.parametrize("language", TABLES)
+def test_a_sentence_has_the_same_holes_in_both_languages(language: str) -> None:
+    wrong = [
+        f"{english!r}: {turned!r}"
+        for english, turned in table_of(language).items()
+        if holes_of(english.partition(" [")[0] if english.endswith("]") else english) != holes_of(turned)
+        or (english[:1] == " ") != (turned[:1] == " ")
+        or (english[-1:] == " ") != (turned[-1:] == " ")
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("language", TABLES)
+def test_what_is_put_into_a_template_or_a_script_is_text_there_too(language: str) -> None:
+    """Words alone are put in as they are, in quotes or between tags."""
+    wrong = [
+        turned
+        for english, turned in table_of(language).items()
+        if "<" not in english and any(sign in turned for sign in '"<>\\\n')
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("language", TABLES)
+def test_no_two_entries_of_a_table_are_of_the_same_words(language: str) -> None:
+    folder = Path(bookgen.language.__file__).parent / TABLES[language]
+    found: list[str] = []
+    for path in sorted(folder.glob("*.yaml")):
+        found += re.findall(r'^("(?:[^"\\]|\\.)*"): "', path.read_text(encoding="utf-8"), re.MULTILINE)
+    assert len(found) == len(set(found)) == len(table_of(language))

@@ -110,7 +110,7 @@ def _brief(weighing: Weighing, wish: LabelWish, sort: LabelSort, shelf: Shelf) -
     if place is not None and place is not StoragePlace.CUPBOARD:
         yield LabelPiece(term="", text=word("Keep in {place}", place=with_article(place)))
     called = f"{weighing.formula.code or weighing.figures.key}-{show.day(wish.made)}"
-    yield LabelPiece(term=word("Batch"), text=wish.batch or called)
+    yield LabelPiece(term=word("Batch", "label"), text=wish.batch or called)
 
 
 def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[LabelPiece]:
