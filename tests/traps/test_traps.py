@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,7 @@ def expected(case: Path) -> dict[str, Any]:
     }
 
 
+@cache
 def findings(case: Path, twin: str) -> tuple[Finding, ...]:
     """Read, reckon and review the shelf's book with the case's file in it."""
     at = expected(case)["at"]
@@ -64,12 +66,13 @@ def test_its_clean_twin_has_none(case: Path) -> None:
     assert [str(one) for one in findings(case, "clean")] == []
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
-def test_no_sentence_of_the_parser_is_shown(case: Path) -> None:
-    for one in findings(case, "broken"):
+def test_no_sentence_of_the_parser_is_shown() -> None:
+    """What is said of each trap is what its file expects, word for word: those words are looked at here."""
+    for case in CASES:
+        says = expected(case)["says"]
         for word in ("while scanning", "while parsing", "expected <", "token", "mapping", "scalar", "unicode string"):
-            assert word not in one.message, one.message
-        assert one.message.endswith((".", "?", '"')), one.message
+            assert word not in says, f"{case.name}: {says}"
+        assert says.endswith((".", "?", '"')), f"{case.name}: {says}"
 
 
 def test_every_rule_of_reading_has_a_trap() -> None:
