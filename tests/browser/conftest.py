@@ -23,14 +23,31 @@ def sites(tmp_path_factory) -> dict[str, Path]:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Chromium: the one that CHROMIUM names, else Debian's without windows: a page costs it a third."""
+def engine() -> Iterator[Callable[..., Browser]]:
+    """Starts Chromium: the one that CHROMIUM names, else Debian's without windows: a page costs it a third."""
     found = os.environ.get("CHROMIUM", "/usr/bin/chromium-headless-shell")
     with sync_playwright() as playwright:
         # The sandbox needs rights that a container's root does not have; only pages of our own are opened.
-        running = playwright.chromium.launch(executable_path=found, args=["--no-sandbox"])
-        yield running
-        running.close()
+        yield lambda *more: playwright.chromium.launch(executable_path=found, args=["--no-sandbox", *more])
+
+
+@pytest.fixture(scope="session")
+def browser(engine) -> Iterator[Browser]:
+    """The browser as a reader has it."""
+    running = engine()
+    yield running
+    running.close()
+
+
+@pytest.fixture(scope="session")
+def measuring(engine) -> Iterator[Browser]:
+    """One that lays pages out and paints none, which is a third of the work: for what is asked of many pages.
+
+    Whatever waits for the next picture waits for ever there: a click by the mouse, for one.
+    """
+    running = engine("--disable-threaded-compositing")
+    yield running
+    running.close()
 
 
 class Watched:

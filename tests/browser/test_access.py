@@ -22,6 +22,7 @@ from .probes import (
     LAID_OUT,
     MOVING,
     ON_SCREEN_ONLY,
+    SHARED,
     SMALL_TARGETS,
     UNCOVERED,
     WATCH_FOCUS,
@@ -34,12 +35,7 @@ from .test_pages_on_screen import TEXTS
 
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 OF_WIDTH = ["target-size", "scrollable-region-focusable", "link-in-text-block"]
-"""Rules of axe-core whose answer may change with the width of the page or its colours.
-
-Contrast is one, and nine tenths of its time: every text of each page is measured besides, in both schemes."""
-
-NEW = {"target-size": {"enabled": True}}
-"""Of WCAG 2.2, which axe-core leaves out unless asked."""
+"""Rules of axe-core whose answer may change with the width of the page or its colours; contrast is looked at apart."""
 
 SPACED = """* { line-height: 1.5 !important; letter-spacing: .12em !important; word-spacing: .16em !important }
 p { margin-bottom: 2em !important }"""
@@ -108,52 +104,86 @@ def none(found: list[str]) -> None:
     assert not found, f"{len(found)} faults\n" + "\n".join(found[:40])
 
 
-def test_axe_finds_no_violation(pages, browser):
+def test_axe_finds_no_violation(pages, measuring):
     """Each page by every rule, in both schemes and widths by turns, and then in the other scheme and width by the rules
-    whose answer may differ there.  Contrast once for each kind: it is measured on each page in both schemes."""
+    whose answer may differ there.  Contrast once for each look: it is measured on each page in both schemes."""
     ways = [("light", 1440), ("dark", 320), ("dark", 1440), ("light", 320)]
-    found, ran, kinds = [], set(), set()
-    with without_network(browser, 1440) as page:
+    found, ran, looks = [], set(), set()
+    with without_network(measuring, 1440) as page:
         for number, name in enumerate(each(page, pages)):
             if not page.evaluate("typeof axe === 'object'"):
                 page.evaluate(AXE_SCRIPT)
-            kind = page.evaluate("document.body.className") + name.partition(".html")[2]
-            for whole, at in ((True, number % 4), (False, number % 4 ^ 1)):
+            for names, at in ((TAGS, number % 4), (OF_WIDTH, number % 4 ^ 1)):
                 scheme, width = ways[at]
                 page.emulate_media(color_scheme=scheme)
                 page.set_viewport_size({"width": width, "height": 900})
                 if page.evaluate(HIDDEN_BY):  # what lies under a bar until it is rolled away is judged too, whole
                     high = page.evaluate("document.documentElement.scrollHeight + 1")
                     page.set_viewport_size({"width": width, "height": high})
-                contrast = whole and kind not in kinds
-                ran_here, wrong = axe(page, "tag" if whole else "rule", TAGS if whole else OF_WIDTH, contrast=contrast)
-                ran |= ran_here
-                found += [f"{name}, {scheme}, {width} px: {one}" for one in wrong]
-            kinds.add(kind)
+                answers = [page.evaluate(AXE, ["tag" if names is TAGS else "rule", names])]
+                if names is TAGS:
+                    answers.append(page.evaluate(AXE_ON_LOOKS, [scheme, sorted(looks)]))
+                    looks.update(answers[-1]["looks"])
+                for answer in answers:
+                    ran.update(answer["ran"])
+                    found += [f"{name}, {scheme}, {width} px: {one}" for one in answer["wrong"]]
     none(found)
     assert {"color-contrast", "target-size"} <= ran
     assert len(ran) > 60
+    assert len(looks) > 200
 
 
-def axe(page: Page, kind: str, names: list[str], *, contrast: bool) -> tuple[set[str], list[str]]:
-    """Return the rules of axe-core that ran and what they found wrong."""
-    which = {"type": kind, "values": names}
-    rules = NEW if contrast else {**NEW, "color-contrast": {"enabled": False}}
-    options = {"runOnly": which, "resultTypes": ["violations"], "preload": False, "rules": rules}
-    answer = page.evaluate("options => axe.run(document, options)", options)
-    ran = {one["id"] for group in ("passes", "violations", "inapplicable") for one in answer[group]}
-    wrong = [
-        f"{one['id']}: {node['html'][:120]} {node['failureSummary'][-150:]}"
-        for one in answer["violations"]
-        for node in one["nodes"][:3]
-    ]
-    return ran, wrong
+AXE_TOLD = """
+  const told = answer => ({
+    ran: [answer.passes, answer.violations, answer.inapplicable].flatMap(group => group.map(one => one.id)),
+    wrong: answer.violations.flatMap(one => one.nodes.slice(0, 3).map(
+      node => `${one.id}: ${node.html.slice(0, 120)} ${node.failureSummary.slice(-150)}`)),
+  });
+  const options = {resultTypes: ["violations"], preload: false};
+"""
+AXE = (
+    """async ([type, values]) => {"""
+    + AXE_TOLD
+    + """
+  /* Of WCAG 2.2, which axe-core leaves out unless asked; contrast is looked at by itself. */
+  const rules = {"target-size": {enabled: true}, "color-contrast": {enabled: false}};
+  return told(await axe.run(document, {...options, runOnly: {type, values}, rules}));
+}"""
+)
+"""Runs rules of axe-core on the whole page; returns those that ran, and what they found wrong."""
+AXE_ON_LOOKS = (
+    """async ([scheme, known]) => {"""
+    + SHARED
+    + AXE_TOLD
+    + """
+  const seen = new Set(known), looks = [], include = [];
+  /* Its kind and class, and those of all around it. */
+  const look = one =>
+    one === document.body ? one.className : `${look(one.parentElement)} ${one.localName}.${one.getAttribute("class")}`;
+  for (const one of document.body.querySelectorAll("*")) {
+    if (![...one.childNodes].some(node => node.nodeType === Node.TEXT_NODE && node.data.trim())) continue;
+    if (one.closest("svg, script, style") || !visible(one)) continue;
+    const its = `${scheme} ${look(one)}`;
+    if (seen.has(its)) continue;
+    seen.add(its);
+    looks.push(its);
+    include.push(one);
+  }
+  const runOnly = {type: "rule", values: ["color-contrast"]};
+  const answer = include.length ? told(await axe.run({include}, {...options, runOnly})) : {ran: [], wrong: []};
+  return {...answer, looks};
+}"""
+)
+"""Asks axe-core for the contrast of one text of each look that is not known yet; returns those looks as well.
+
+Nine tenths of its time, and what looks alike has one contrast: that of every text is measured besides, in both schemes.
+"""
 
 
-def test_the_keyboard_reaches_everything_in_reading_order(pages, browser):
+def test_the_keyboard_reaches_everything_in_reading_order(pages, measuring):
     """Three pages of each kind, wide and narrow by turns, light and dark by turns: one rule shows the focus on all."""
     found, walks = [], {}
-    with without_network(browser, 820) as page:
+    with without_network(measuring, 820) as page:
         for number, name in enumerate(each(page, pages)):
             kind = page.evaluate("document.body.className") + name.partition(".html")[2]
             walks[kind] = walks.get(kind, 0) + 1
@@ -176,7 +206,7 @@ def test_the_keyboard_reaches_everything_in_reading_order(pages, browser):
 
 
 @pytest.fixture(scope="module")
-def walked(pages, browser, tmp_path_factory) -> dict[str, Any]:
+def walked(pages, measuring, tmp_path_factory) -> dict[str, Any]:
     """What is found on the pages, by what was asked of them; each is opened once, by one worker, for all that is asked.
 
     No probe leaves anything behind that another could see.
@@ -185,7 +215,7 @@ def walked(pages, browser, tmp_path_factory) -> dict[str, Any]:
     def walk(folder: Path) -> None:
         found: dict[str, list[str]] = {asked: [] for asked in ("size", "larger", *SCHEMES, *SETTINGS)}
         read = dict.fromkeys(SCHEMES, 0)
-        with without_network(browser, 320, device_scale_factor=2) as page:
+        with without_network(measuring, 320, device_scale_factor=2) as page:
             for name in each(page, pages):
                 for asked, these in asked_of(page, read).items():
                     found[asked] += [f"{name}: {one}" for one in these]
@@ -270,9 +300,9 @@ def test_the_language_is_the_books(name, sites):
         assert f'<html lang="{language}">' in path.read_text(), path.name
 
 
-def test_paper_has_no_screen_parts(pages, browser):
+def test_paper_has_no_screen_parts(pages, measuring):
     found = []
-    with without_network(browser, 820) as page:
+    with without_network(measuring, 820) as page:
         page.emulate_media(media="print")
         for path in pages:
             page.goto(path.as_uri())
