@@ -13,10 +13,10 @@ from .findings import Missing, Severity
 from .fraction import Fraction
 from .model import LabelSheet, Period
 from .pipeline import Checked
-from .reckon.labelled import LabelWish, filled_in, why_no_label, why_no_label_of_batch
+from .reckon.labelled import LabelWish, filled_in, left_of, why_no_label, why_no_label_of_batch
 from .reckon.made import result_of
 from .reckon.weighing import Weighing, weigh
-from .show import signs_of
+from .show import Signs, signs_of
 from .source import read_container, read_period, read_size
 from .units import Complaint
 from .wording.saying import Saying, says
@@ -62,12 +62,26 @@ def batch_for_label(checked: Checked, code: str, wish: LabelWish, into: str | No
     ):
         raise NoLabel(weighing, says("label-record-wrong", path=record.path))
     result = result_of(checked.reckoning, code.casefold())
-    wish = replace(wish, made=made, batch=record.batch)
+    wish = replace(wish, made=made, batch=record.batch, left=left_of(record))
     why = why_no_label_of_batch(record, formula.issue, wish)
     if why is not None:
         raise NoLabel(weighing, why)
     weighing = replace(weighing, use_by=result.use_by, use_by_why=result.use_by_why)
-    return weighing, wish, filling.count if filling is not None else weighing.containers_full or 1
+    return weighing, wish, filling.count if filling is not None else _full(weighing, wish, signs)
+
+
+def _full(weighing: Weighing, wish: LabelWish, signs: Signs) -> int:
+    """Return how many containers of a batch on record are full, where it does not say what was filled; one where all
+    of it is in one.  Raises Unknown where what came out fills none."""
+    each, left = weighing.container, wish.left
+    if each is None:
+        return 1
+    if left is None or left.unit != each.unit:
+        return weighing.containers_full or 1
+    full = int(left.value // each.value)
+    if not full:
+        raise Unknown(says("label-none-full", size=each.text, left=left.value, unit=left.unit), signs)
+    return full
 
 
 def label_sheet(checked: Checked, size: str | None, first: int) -> LabelSheet | tuple[Fraction, Fraction]:

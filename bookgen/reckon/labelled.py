@@ -7,7 +7,7 @@ actives, and the reason why there is none.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
@@ -17,7 +17,9 @@ from ..model import BatchOutcome, BatchRecord, Filling, Kind, Known, Percent, Pe
 from ..wording.saying import Saying, says
 from .figures import Figures
 from .functions import ACTIVE, items_of
+from .known import ONE, ZERO, add
 from .label import asks_for_date
+from .measure import balance_for, finest_first
 from .weighing import Weighing
 
 
@@ -44,6 +46,8 @@ class LabelWish:
     """False for what stays with its keeper, and is marked so."""
     batch: str = ""
     """The batch number; empty for a batch that has no record, which is called by its code and day."""
+    left: Quantity | None = None
+    """What came out of a batch on record less what was kept back; None without a record, or where it does not tell."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,19 +75,50 @@ def sort_of_label(figures: Figures) -> LabelSort:
     return LabelSort.PLAIN if figures.label.entries == () else LabelSort.COSMETIC
 
 
-def content_on_label(weighing: Weighing) -> tuple[Fraction, str] | None:
-    """Return how much one container holds, and its unit: as it was named, else the whole of a batch that was asked for.
+def content_on_label(weighing: Weighing, wish: LabelWish) -> tuple[Fraction, str] | None:
+    """Return how much one container holds, and its unit: as it was named, else all of a batch.
 
-    Of pieces that are asked for it is their number, without those made in addition, and what they are.  None for the
-    batch as written, of which nobody said into how many containers it goes.
+    Of pieces that are asked for it is their number, without those made in addition, and what they are.  All of a batch
+    that was made is what came out of it, less what was kept back; of one that is planned it is what was asked for, or
+    what the printed weights come to where that is less, in whole steps of the balance that holds it: never more than
+    there is.  None for the batch as written, of which nobody said into how many containers it goes, and for one that
+    was made where its record does not tell.
+
+    Source: Regulation (EC) No 1223/2009, Article 19(1)(b), asks for the content; that it is rounded down is our own
+    choice.
     """
     asked = weighing.obtain
     if weighing.container is not None:
         return weighing.container.value, weighing.container.unit
     if asked is not None and asked.form is not None:
         count = asked.pieces - asked.spare
-        return Fraction(count), asked.form.of(count)
-    return None if asked is None else (weighing.evaluation.obtain, weighing.figures.scale.unit)
+        return Fraction(count), asked.form.one_piece if count == 1 else asked.form.value
+    if wish.batch:
+        return None if wish.left is None else (wish.left.value, wish.left.unit)
+    return None if asked is None else (_all_of_it(weighing), weighing.figures.scale.unit)
+
+
+def _all_of_it(weighing: Weighing) -> Fraction:
+    """Return what comes out of a planned batch at the least, in its unit: by its printed weights, rounded down."""
+    evaluation = weighing.evaluation
+    start, out = evaluation.start_g, evaluation.obtain
+    weighed = add((evaluation.printed_total, *(line.grams for line in evaluation.left_out)))
+    if isinstance(start, Fraction) and isinstance(weighed, Fraction) and start:
+        out = out * min(ONE, weighed / start)
+    if weighing.figures.scale.unit != "g":
+        return out
+    balance = balance_for(out, finest_first(weighing.workroom.balances))
+    steps = ZERO if balance is None else out // balance.readability_g * balance.readability_g
+    return steps or out
+
+
+def left_of(record: BatchRecord) -> Quantity | None:
+    """Return what came out of a batch less what was kept back; None where that is not told in one unit."""
+    out = record.came_out
+    if out is None or any(kept.each.unit != out.unit for kept in record.kept_sample):
+        return None
+    kept_back = sum((kept.count * kept.each.value for kept in record.kept_sample), ZERO)
+    return replace(out, value=out.value - kept_back) if kept_back < out.value else None
 
 
 def strengths_on_label(figures: Figures) -> Iterator[ActiveStrength]:
@@ -165,7 +200,7 @@ def why_no_label(weighing: Weighing, wish: LabelWish, responsible: str) -> Sayin
         return None
     if not responsible:
         return says("label-no-responsible")
-    if content_on_label(weighing) is None:
+    if content_on_label(weighing, wish) is None:
         return says("label-no-content")
     return _why_no_medicine(figures) if sort is LabelSort.MEDICINE else _why_no_cosmetic(figures, wish)
 

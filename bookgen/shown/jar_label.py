@@ -101,7 +101,7 @@ def _use_by(weighing: Weighing, wish: LabelWish, sort: LabelSort) -> str:
 
 
 def _brief(weighing: Weighing, wish: LabelWish, sort: LabelSort, shelf: Shelf) -> Iterator[LabelPiece]:
-    content = content_on_label(weighing)
+    content = content_on_label(weighing, wish)
     if content is not None and sort in (LabelSort.COSMETIC, LabelSort.MEDICINE):
         yield LabelPiece(term="", text=show.with_unit(show.plain(content[0], shelf.signs, side=show.DOWN), content[1]))
     if sort is LabelSort.INTERMEDIATE:

@@ -55,6 +55,8 @@ SENTENCES: Mapping[str, str] = {
     # how it is asked for
     "label-which-size": "It was filled into {sizes:and}: name the size with --into.",
     "label-no-such-size": "Nothing of it was filled into {size}, but {sizes:and}.",
+    "label-none-full": "{left} {unit} came out of it, which fills no container of {size}: name a smaller one with "
+    "--into.",
     "label-of-batch": "{batch} is a batch that was made: leave out --obtain and --made.",
     "label-field": "--from-field {field}: the sheet has {fields:field/fields}.",
     "label-no-sheet": 'There is no `label sheet:` in formulas/workroom.yaml: write one, or give --size "70 x 40 mm".',

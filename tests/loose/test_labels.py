@@ -11,6 +11,8 @@ import pikepdf
 import pytest
 from click.testing import CliRunner
 from fontTools.ttLib import TTFont
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from bookgen.bench import Unknown, weigh_batch
 from bookgen.cli import main
@@ -26,7 +28,7 @@ from tests.pages.ink import type_of
 from tests.pages.raster import PER_MM, Word, sides_of, words_of
 from tests.press.matterhorn import failures
 
-from .conftest import DAY, FORMULAS
+from .conftest import DAY, FORMULAS, formula
 
 
 def label(book: Checked, code: str, obtain: str | None, wish: LabelWish) -> JarLabel:
@@ -112,6 +114,29 @@ def test_what_a_batch_comes_to_is_rounded_down(book):
     assert lines_of(label(book, "C-01", "10 g of water", WISH))[2].startswith("10.52 g ")
 
 
+@settings(max_examples=40, deadline=None)
+@given(st.fractions(min_value=1, max_value=1500, max_denominator=700))
+def test_a_label_never_says_more_than_the_printed_weights_come_to(book, grams):
+    """Nor more than was asked for; and it says less by no more than the weighings' steps and its own."""
+    typed = format(float(grams), ".6f")
+    weighing = weigh_batch(book, "C-01", f"{typed} g", DAY)
+    told = lines_of(jar_label(weighing, WISH, shelf_of(book.reckoning, book.review)))[2].partition(" g ")[0]
+    comes_to = weighing.evaluation.printed_total
+    assert Fraction(told) <= min(Fraction(typed), comes_to)
+    assert Fraction(told) > min(Fraction(typed), comes_to) - Fraction(1, 50) - Fraction(typed) / 1000
+
+
+def test_what_is_weighed_on_a_coarse_scale_is_labelled_in_its_steps(tmp_path):
+    """For 33.3 g, 17 + 8 + 8 = 33 g are weighed; of 49.9 g a scale of 1 g shows 49."""
+    room = "balances:\n  - {name: kitchen, readability: 1 g, capacity: 5000 g}\nresponsible: A, B\n"
+    lines = "a: 50 g; b: 25 g; water: to 100 g"
+    cream = formula("C-01", "kind: cosmetic\nuse: leave-on, hands, adults", lines, "storage: refrigerator, 5 days")
+    kitchen = check_book(write_book(tmp_path, {"cream": cream}, workroom=room))
+    for obtain, says in (("33.3 g", "33 g"), ("49.9 g", "49 g"), ("3 x 4.5 g", "4.5 g")):
+        shown = jar_label(weigh_batch(kitchen, "C-01", obtain, DAY), WISH, shelf_of(kitchen.reckoning, kitchen.review))
+        assert lines_of(shown)[2].startswith(f"{says} "), obtain
+
+
 def test_a_cosmetic_that_keeps_beyond_thirty_months_tells_how_long_it_keeps_once_open(book):
     wish = LabelWish(made=DAY, today=DAY, after_opening=Period(months=12, text="12 months"))
     assert lines_of(label(book, "C-03", "50 g", wish))[1] == "Use within 12 months of opening"
@@ -190,6 +215,20 @@ def test_of_two_sizes_one_is_named(book):
         assert " ".join(str(told.value).split()) == says
 
 
+def test_a_batch_says_what_came_out_of_it_and_not_what_was_asked_for(book):
+    """188.6 g of 200 g came out and 10 g were kept back, which are 178.6 g: three jars of 50 g."""
+    wish = LabelWish(made=DAY, today=DAY, after_opening=Period(months=12, text="12 months"))
+    words, count = of_batch(book, "C-03-2026-02-26", wish)
+    assert (words[2].split(" Batch")[0], count) == ("178.6 g", 1)
+    words, count = of_batch(book, "C-03-2026-02-26", wish, "50 g")
+    assert (words[2].split(" Batch")[0], count) == ("50 g", 3)
+    with pytest.raises(Unknown) as told:
+        of_batch(book, "C-03-2026-02-26", wish, "200 g")
+    assert "178.6 g came out of it, which fills no container of 200 g" in " ".join(str(told.value).split())
+    with pytest.raises(NoLabel, match="say how much one container holds"):
+        of_batch(book, "C-03-2026-02-27", wish)
+
+
 NOT_KNOWN = "so what is in it is not known from this book; or give --not-for-handing-on."
 
 
@@ -212,7 +251,9 @@ def test_no_label_for_what_is_gone_or_not_known(book, number, wish, says):
 def test_of_an_earlier_issue_there_is_one_for_oneself(book):
     words, count = of_batch(book, "T-01-2026-02-25", OWN)
     assert (words[1:4], count) == (["Use by 2026-03-25", "TRIAL", "Not for handing on"], 1)
-    assert of_batch(book, "H-01-2026-02-01", LabelWish(made=DAY, today=date(2026, 2, 2)))[1] == 2
+    assert of_batch(book, "H-01-2026-02-01", LabelWish(made=DAY, today=date(2026, 2, 2)))[1] == 1, (
+        "98.5 g fill one of 50 g"
+    )
 
 
 # ── As typed, and read back ───────────────────────────────────────────────────────────────────────────────────────────
