@@ -101,9 +101,9 @@ def _pieces(pieces: Pieces) -> dict[str, str | dict[str, str] | None]:
     """Return how pieces may be asked for, what they are called, what each weighs, and what is said of other words."""
     return {
         "pattern": f"^{PATTERN}$",
-        "forms": {name: form.value for name, form in NAMES.items()},
-        "one": pieces.form.one_piece,
-        "several": pieces.form.value,
+        "forms": {name: word(form.value) for name, form in NAMES.items()},
+        "one": word(pieces.form.one_piece),
+        "several": word(pieces.form.value),
         "each": exactly(pieces.grams),
         "none": says("count-pieces", most=MOST).words(),
         "wrong": says("only-these-pieces", form=pieces.form.value).words(),

@@ -1,7 +1,7 @@
 /* The batch asked for: `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`, `twice`.  What is not clear is refused in a
    sentence, as bookgen/source/obtain.py does, and nothing is guessed. */
 
-const EXAMPLE = document.querySelector("form.obtain small").textContent.replace("For example ", "");
+const EXAMPLE = document.querySelector("form.obtain small").textContent.replace(word("For example "), "");
 
 const UNITS = new Map();
 for (const [kind, names] of Object.entries(common.units))
@@ -12,12 +12,12 @@ class Refusal extends Error {}
 const refuse = text => { throw new Refusal(text); };
 
 const SIGNS = [
-  [/^[-−–+±] ?[0-9.,]/, "has a plus or minus sign: write the number alone."],
-  [/^[0-9.,]+ ?[eE] ?[-+−]?[0-9]/, "is written with a power of ten: write the digits in full."],
-  [/^[0-9]+ ?\/ ?[0-9]/, "is a fraction: write a decimal."],
-  [/^[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]/, "is a range: write one number."],
-  [/^[0-9]*[.,][.,0-9]*[.,]/, "has more than one decimal sign."],
-  [/^[.,][0-9]/, "lacks the zero before the decimal sign."],
+  [/^[-−–+±] ?[0-9.,]/, word("has a plus or minus sign: write the number alone.")],
+  [/^[0-9.,]+ ?[eE] ?[-+−]?[0-9]/, word("is written with a power of ten: write the digits in full.")],
+  [/^[0-9]+ ?\/ ?[0-9]/, word("is a fraction: write a decimal.")],
+  [/^[0-9.,]+ ?(?:-|–|—|…|\.\.+|to|or) ?[0-9]/, word("is a range: write one number.")],
+  [/^[0-9]*[.,][.,0-9]*[.,]/, word("has more than one decimal sign.")],
+  [/^[.,][0-9]/, word("lacks the zero before the decimal sign.")],
 ];
 
 /* Digits in groups, by a sign that is not the decimal sign of the same number, and how they are written instead. */
@@ -25,16 +25,17 @@ const GROUPED = /^([0-9]{1,3}(?:([ '’_.,])[0-9]{3})(?:\2[0-9]{3})*)(?:([.,])([
 const regrouped = text => {
   const [all, whole, mark, sign, decimals] = text.match(GROUPED) || [];
   if (!all || mark === sign || ".,".includes(mark) && !sign && whole.split(mark).length < 3) return null;
-  return `“${all}” has its digits in groups: write ${whole.replace(/[^0-9]/g, "")}${sign ? page.decimal + decimals : ""}.`;
+  const plainly = whole.replace(/[^0-9]/g, "") + (sign ? page.decimal + decimals : "");
+  return spoken`“${all}” has its digits in groups: write ${plainly}.`;
 };
 
 const numberIn = text => {
-  const [, digits, sign, decimals = ""] = text.match(/^([0-9]+)(?:([.,])([0-9]+))?$/) || refuse(`“${text}” is not a number.`);
-  if (digits.length + decimals.length > 15) refuse(`${text.slice(0, 20)}… has more than 15 digits.`);
-  if (digits.length > 1 && digits[0] === "0") refuse(`${text} begins with a zero: leave it out.`);
+  const [, digits, sign, decimals = ""] = text.match(/^([0-9]+)(?:([.,])([0-9]+))?$/) || refuse(spoken`“${text}” is not a number.`);
+  if (digits.length + decimals.length > 15) refuse(spoken`${text.slice(0, 20)}… has more than 15 digits.`);
+  if (digits.length > 1 && digits[0] === "0") refuse(spoken`${text} begins with a zero: leave it out.`);
   const small = digits + page.decimal + decimals, large = digits + decimals;
   if (sign && sign !== page.decimal && decimals.length === 3 && digits.length < 4 && digits !== "0")
-    refuse(`${text} can be read as ${small} or as ${large}: write ${small} or ${large}.`);
+    refuse(spoken`${text} can be read as ${small} or as ${large}: write ${small} or ${large}.`);
   return ratio(BigInt(digits + decimals), power(decimals.length));
 };
 
@@ -42,18 +43,18 @@ const quantity = text => {
   const found = text.match(/^([0-9]+(?:[.,][0-9]+)?) ?([A-Za-zµμÀ-ÖØ-öø-ÿ]+)\.?(?![0-9.,])(.*)$/);
   if (!found) {
     const part = text.match(/[½¼¾⅓⅔⅛⅕⅙]/);
-    if (part) refuse(`${part[0]} is not a number here: write a decimal.`);
+    if (part) refuse(spoken`${part[0]} is not a number here: write a decimal.`);
     if (regrouped(text)) refuse(regrouped(text));
     const wrong = SIGNS.find(([pattern]) => pattern.test(text));
     if (wrong) refuse(`“${text}” ${wrong[1]}`);
-    if (/^[0-9]+(?:[.,][0-9]+)?$/.test(text)) refuse(`${text} lacks a unit: write it as in ${EXAMPLE}.`);
-    refuse(`“${text}” is not a batch: write ${EXAMPLE}.`);
+    if (/^[0-9]+(?:[.,][0-9]+)?$/.test(text)) refuse(spoken`${text} lacks a unit: write it as in ${EXAMPLE}.`);
+    refuse(spoken`“${text}” is not a batch: write ${EXAMPLE}.`);
   }
   const wrong = SIGNS.find(([pattern]) => pattern.test(text)), unit = unitOf(found[2]);
-  if (!unit) refuse(wrong ? `“${text}” ${wrong[1]}` : `“${found[2]}” is not a unit here: write g or mL.`);
+  if (!unit) refuse(wrong ? `“${text}” ${wrong[1]}` : spoken`“${found[2]}” is not a unit here: write g or mL.`);
   const number = numberIn(found[1]);
-  if (!number[0]) refuse(`${found[1]} ${found[2]} is nothing: write a figure above zero.`);
-  if (found[3].trim()) refuse(`“${found[3].trim()}” after ${found[1]} ${found[2]} is not understood.`);
+  if (!number[0]) refuse(spoken`${found[1]} ${found[2]} is nothing: write a figure above zero.`);
+  if (found[3].trim()) refuse(spoken`“${found[3].trim()}” after ${found[1]} ${found[2]} is not understood.`);
   return {value: times(number, unit[1]), unit: unit[0], text: `${found[1]} ${found[2]}`};
 };
 
@@ -61,7 +62,7 @@ const quantity = text => {
 const inOwn = ({value, unit}) => {
   if (unit === own.unit) return value;
   return inUnit(own, unit === "g" ? value : null, unit === "mL" ? value : null)
-    || refuse(`${unit} cannot be turned into ${own.unit}: ${own.title} states no density.`);
+    || refuse(spoken`${unit} cannot be turned into ${own.unit}: ${own.title} states no density.`);
 };
 
 /* How much of a supply one unit of the batch takes, also inside what is made first; what is there is not made. */
@@ -106,16 +107,16 @@ const takenOf = (key, unit, density, own, made) => {
 
 const fromSupplies = text => {
   const asked = text.replace(/[; ]+$/, "").split(/ ?; ?|,? and /i).map(part => {
-    const [, much, name] = part.match(/^(.+?) of (\S+)$/i) || refuse(`“${part}” is not a supply: write it as in ${EXAMPLE}.`);
+    const [, much, name] = part.match(/^(.+?) of (\S+)$/i) || refuse(spoken`“${part}” is not a supply: write it as in ${EXAMPLE}.`);
     const found = Object.hasOwn(page.supplies, name.toLowerCase()) && page.supplies[name.toLowerCase()];
-    return {...quantity(much), name, found: found || refuse(`${name} is not weighed in anywhere here.`)};
+    return {...quantity(much), name, found: found || refuse(spoken`${name} is not weighed in anywhere here.`)};
   });
   const ready = asked.map(one => one.found[0]);
-  if (new Set(ready).size < ready.length) refuse("One supply is named twice: write all that there is of it in one figure.");
+  if (new Set(ready).size < ready.length) refuse(word("One supply is named twice: write all that there is of it in one figure."));
   const batches = asked.map(one => {
     const used = usedOf(one.found[0], ready, one.unit, one.found[1]);
-    if (!used) refuse(`How much of ${one.name} a batch takes is not known in ${one.unit}.`);
-    if (!used[0]) refuse(`${one.name} is not weighed in anywhere here, as what else is there is not made.`);
+    if (!used) refuse(spoken`How much of ${one.name} a batch takes is not known in ${one.unit}.`);
+    if (!used[0]) refuse(spoken`${one.name} is not weighed in anywhere here, as what else is there is not made.`);
     one.per = used;
     return over(one.value, used);
   });
@@ -133,16 +134,16 @@ const fromSupplies = text => {
     const stride = floor(over(short.map(one => one[1]).reduce(most), grid));
     limit = short[0][0];
     batch = times([ceil(over(batch, grid)) - (stride > 1n ? stride : 1n), 1n], grid);
-    if (batch[0] <= 0n) refuse(`${limit.text} of ${limit.name} is too little to measure a batch from.`);
+    if (batch[0] <= 0n) refuse(spoken`${limit.text} of ${limit.name} is too little to measure a batch from.`);
   }
-  return {batch, ready, says: asked.length > 1 ? `${limit.name} limits the batch.` : undefined};
+  return {batch, ready, says: asked.length > 1 ? spoken`${limit.name} limits the batch.` : undefined};
 };
 
 /* So many times the batch as written, which is so many times each written amount. */
 const inTimes = (typed, number) => {
-  if (!number[0]) refuse(`${typed} is nothing: write a figure above zero.`);
+  if (!number[0]) refuse(spoken`${typed} is nothing: write a figure above zero.`);
   const batch = times(page.written, number);
-  return {batch, ready: [], says: `${plain(batch)}\u202f${own.unit}: ${plain(number)} × as written.`};
+  return {batch, ready: [], says: `${plain(batch)}\u202f${own.unit}: ` + spoken`${plain(number)} × as written.`};
 };
 const WORDS = new Map([["twice", whole(2)], ["double", whole(2)], ["triple", whole(3)], ["half", HALF]]);
 
@@ -152,8 +153,8 @@ const contentTold = ({value, unit}) => !page.labelled ? ""
 
 /* So many pieces, those made in addition among them; a page that makes none has no pattern for them. */
 const inPieces = ([, first, name, second, other], {each, forms, one, several, none, wrong}) => {
-  const form = forms[(name || other || several).toLowerCase()];
-  if (form !== several && form !== "pieces") refuse(wrong);
+  const said = name || other, form = said ? forms[said.toLowerCase()] : several;
+  if (form !== several && form !== forms.pieces) refuse(wrong);
   const count = [first, second].filter(Boolean).map(numberIn).reduce(add);
   if (count[1] !== 1n || !count[0]) refuse(none);
   return {batch: times(count, each), ready: [], says: `${plain(count)} ${count[0] === 1n ? one : several}.`};
@@ -161,24 +162,25 @@ const inPieces = ([, first, name, second, other], {each, forms, one, several, no
 
 const inContainers = (count, content, more) => {
   const number = numberIn(count), one = quantity(content);
-  if (number[1] !== 1n || !number[0]) refuse(`${count} is not a number of containers: write a whole number.`);
+  if (number[1] !== 1n || !number[0]) refuse(spoken`${count} is not a number of containers: write a whole number.`);
   let surplus = ZERO;
   if (more) {
-    const found = more.match(/^(\S+?) ?(?:%|percent|pct)$/i) || refuse(`“${more}” is not a percentage: write 5 %.`);
+    const found = more.match(/^(\S+?) ?(?:%|percent|pct)$/i) || refuse(spoken`“${more}” is not a percentage: write 5 %.`);
     surplus = over(numberIn(found[1]), whole(100));
-    if (!surplus[0] || order(surplus, ONE) > 0) refuse(`“${more}” is not a surplus: write one above 0 and up to 100 %.`);
+    if (!surplus[0] || order(surplus, ONE) > 0) refuse(spoken`“${more}” is not a surplus: write one above 0 and up to 100 %.`);
   }
   const total = times(times(number, one.value), add(ONE, surplus)), batch = inOwn({value: total, unit: one.unit});
-  const left = less(total, times(number, one.value));
-  return {batch, ready: [], says: `${plain(total)}\u202f${one.unit}: ${number[0]} ${number[0] === 1n ? "container" : "containers"} of ${plain(one.value)}\u202f${one.unit}`
-    + (left[0] ? `, ${plain(left)}\u202f${one.unit} left over.` : ".") + contentTold(one)};
+  const left = less(total, times(number, one.value)), inUnits = value => `${plain(value)}\u202f${one.unit}`;
+  const each = inUnits(one.value), rest = inUnits(left);
+  return {batch, ready: [], says: `${plain(total)}\u202f${one.unit}: ` + (number[0] === 1n ? spoken`${number[0]} container of ${each}` : spoken`${number[0]} containers of ${each}`)
+    + (left[0] ? spoken`, ${rest} left over.` : ".") + contentTold(one)};
 };
 
 /* Returns the batch in the formula's own unit, what of it is there already, and what has to be said; or throws. */
 const read = typed => {
   const text = typed.replace(/[^\S\uFEFF]+/g, " ").replace(/^ | $/g, "");
-  if (!text) refuse(`Nothing is written: write ${EXAMPLE}.`);
-  if (text.length > 300) refuse(`This is ${text.length} characters long: write ${EXAMPLE}.`);
+  if (!text) refuse(spoken`Nothing is written: write ${EXAMPLE}.`);
+  if (text.length > 300) refuse(spoken`This is ${text.length} characters long: write ${EXAMPLE}.`);
   let asked;
   const so = text.match(/^(?:([0-9][^\s×*xt]*) ?(?:[x×*]|times)|[x×*] ?([0-9]\S*))$/i), word = WORDS.get(text.toLowerCase());
   const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
@@ -190,6 +192,6 @@ const read = typed => {
   else asked = {batch: inOwn(quantity(text)), ready: []};
   const grams = times(own.grams, asked.batch), finest = page.balances[0];
   if (grams && finest && order(grams, finest[0]) < 0)
-    refuse(`${plain(grams)}\u202fg in all is less than the balance reads (${plain(finest[0])}\u202fg).`);
+    refuse(spoken`${plain(grams)}\u202fg in all is less than the balance reads (${plain(finest[0])}\u202fg).`);
   return asked;
 };

@@ -55,7 +55,7 @@
     const digits = String(nano).padStart(10, "0");
     return digits.slice(0, -9) + (places ? (sign || ".") + digits.slice(-9).slice(0, places) : "");
   };
-  const grams = (sum) => sum ? decimal(sum) + " g" : "not known from here";
+  const grams = (sum) => sum ? decimal(sum) + " g" : word("not known from here");
   // The page carries exact numbers as `=1/20`; a capacity and an accepted error have an end in billionths.
   const exact = (said) => {
     const [over, under = 1n] = said.slice(1).split("/").map(BigInt);
@@ -81,7 +81,7 @@
     const more = is.nano - plan.nano, nano = more < 0n ? -more : more, places = Math.max(is.places, plan.places);
     if (nano * 1000000000n <= plan.nano * line.error) return "";
     const tenths = (nano * 2000n + plan.nano) / (plan.nano * 2n);
-    return grams({ nano, places }) + (more < 0n ? " short, " : " over, ") + short(tenths * 100000000n) + " %";
+    return grams({ nano, places }) + (more < 0n ? word(" short, ") : word(" over, ")) + short(tenths * 100000000n) + " %";
   };
 
   // ── What the page says ──
@@ -92,37 +92,37 @@
   const nameOf = (row) => text(make("i", {}, ...inner(one(".name", row))));
   // What is weighed of each material where a line is more than one: of diluted ethanol, and for a stock made beforehand.
   const pairsOf = (row, mine, how, strong, water) => {
-    const pair = (end, of, name, amount, lot) => ({ key: `${row.id}.${end}`, lot: `${row.id}.${lot}`, of, name, amount, stock: Boolean(how) });
-    if (strong) return [pair("strong", mine.takes[0][0], nameOf(row), strong, "lot"), pair("water", mine.takes.at(-1)[0], "water", water, "water-lot")];
+    const pair = (end, of, plain, amount, lot) => ({ key: `${row.id}.${end}`, lot: `${row.id}.${lot}`, of, plain, name: how ? spoken`${plain} for the ${how}` : plain, amount, stock: Boolean(how) });
+    if (strong) return [pair("strong", mine.takes[0][0], nameOf(row), strong, "lot"), pair("water", mine.takes.at(-1)[0], word("water"), water, "water-lot")];
     if (!how) return [];
     const thinner = own[mine.thins];
-    return [pair("stock", mine.takes, nameOf(row) + ` for the ${how}`, "", "lot"),
-      ...(thinner ? [pair("thinner", thinner.takes, nameOf(document.getElementById("line-" + mine.thins)) + ` for the ${how}`, "", "thinner-lot")] : [])];
+    return [pair("stock", mine.takes, nameOf(row), "", "lot"),
+      ...(thinner ? [pair("thinner", thinner.takes, nameOf(document.getElementById("line-" + mine.thins)), "", "thinner-lot")] : [])];
   };
   const lineOf = (row) => {
     const number = Number(row.id.slice(5)), cell = (end) => unit(one(`.measured [data-figure$=".${end}"]`, row));
     const figure = one(".grams data", row), measured = text(one(".measured", row));
     const head = one(".phase", row.parentNode), aid = row.matches(".aids > *"), to = cell("to"), strong = cell("strong"), notes = [];
     for (let next = row.nextElementSibling; next?.matches(".note"); next = next.nextElementSibling) notes.push(next.cells?.[0] || next);
-    const how = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] : "", thinned = how && how + " of ";
+    const how = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] : "", thinned = how && spoken`${how} of `;
     const plain = nameOf(row), name = thinned + plain, written = text(one(".written", row));
     const usual = one(".grams .about", row) || (!figure && /^q\.s\. to pH/.test(written));
     const balance = carried.balances.filter(([, , words]) => measured.replace(/\s/g, " ").includes(words.replace(/\s/g, " ")))
       .sort((a, b) => b[2].length - a[2].length)[0];
     const printed = figure && `${usual ? "≈ " : ""}${text(figure)} g`, ml = one(".ml data", row);
     // What cannot be measured shows these words in the place of an amount, never a volume that nobody can meter.
-    const volume = ml && /volume/.test(measured) && text(ml) + " mL";
-    const amount = cell("drops") || printed || (to && "to " + to) || volume || measured || written;
+    const volume = ml && measured.includes(word("by volume")) && text(ml) + " mL";
+    const amount = cell("drops") || printed || (to && spoken`to ${to}`) || volume || measured || written;
     return {
       key: row.id, lot: row.id + ".lot", row, number, plain, aid, notes, name, amount, usual, balance, strong,
       pairs: pairsOf(row, own[number], how, strong, cell("water")),
-      parts: strong ? [[strong, name], [cell("water"), "water"]] : [[amount, name]],
+      parts: strong ? [[strong, name], [cell("water"), word("water")]] : [[amount, name]],
       letter: text(one(".letter", row) || (head && one(".letter", head))),
       asks: aid || !head ? "" : text(one("i", head)), weight: figure && weight(text(figure)),
-      never: !figure && /^cannot be measured/.test(measured), unshown: /^less than the balance shows/.test(measured),
-      error: exact(own[number].error || carried.accepted), needs: own[number].made ? plain : thinned && "the " + name,
+      never: !figure && measured.startsWith(word("cannot be measured")), unshown: measured.startsWith(word("less than the balance shows")),
+      error: exact(own[number].error || carried.accepted), needs: own[number].made ? plain : thinned && spoken`the ${name}`,
       hazards: all(".hazard li").filter((item) => flat(text(one("b", item))).includes(flat(plain))),
-      takes: usual ? "This is only the usual amount: weigh it into a small vessel of its own, and let it in little by little." : "",
+      takes: usual ? word("This is only the usual amount: weigh it into a small vessel of its own, and let it in little by little.") : "",
       measured: amount === measured ? "" : (amount === printed || !figure ? "" : printed + "; ") + measured,
     };
   };
@@ -133,13 +133,13 @@
     const taken = carried.links.flatMap(({ last, rows }, nth) => last !== undefined && rows.includes(number) ? [text(one(`[data-link="${nth}"]`))] : []).join(", ");
     const turn = { ...line, said, vessel, unnamed: link === null, mates: [] };
     if (!portion || !said)
-      return taken && !line.usual ? { ...turn, takes: `The method takes it in portions: ${taken}.` } : turn;
+      return taken && !line.usual ? { ...turn, takes: spoken`The method takes it in portions: ${taken}.` } : turn;
     const amount = (line.usual ? "≈ " : "") + (unit(cell("drops")) || unit(cell("metered")) || unit(cell("ml")) || text(said));
     const how = one(".measured", row).cloneNode(true);
     all("b", how).forEach((much) => much.remove());
     return { ...turn, key: `${line.key}-${link}`, parts: [[amount, line.name]], strong: null, weight: weight(text(cell("metered"))),
-      measured: text(how).replace(/^[, ]+/, ""), asks: "", portion: "portion of " + line.amount,
-      takes: `A portion of ${line.amount}.${line.usual ? " " + line.takes : ""}` };
+      measured: text(how).replace(/^[, ]+/, ""), asks: "", portion: spoken`portion of ${line.amount}`,
+      takes: spoken`A portion of ${line.amount}.` + (line.usual ? " " + line.takes : "") };
   };
   const seconds = (period) => {
     const found = /^P(?:(\d+)D)?(?:T(?:(\d+)H)?(?:(\d+)M)?(?:(\d+)S)?)?$/.exec(period) || [];
@@ -154,7 +154,7 @@
       if (part.matches(".danger")) found.at(-1).dangers.push(part);
       else if (part.matches("h3, h4, h5, h6")) heads.push(make("h3", {}, ...inner(part)));
       else for (const [nth, item] of items.entries()) {
-        found.push({ item, heads, dangers: [], head: part.start ? `Step ${part.start + nth}` : "Method", turns: [] });
+        found.push({ item, heads, dangers: [], head: part.start ? spoken`Step ${part.start + nth}` : word("Method"), turns: [] });
         heads = [];
       }
     }
@@ -164,19 +164,19 @@
   const methodStep = ({ item, heads, dangers, head, turns }, at) => {
     const timers = all(".duration", item).map((time, nth) => ({ id: at + "." + nth, said: `${text(time)}, ${head}`, seconds: seconds(time.dateTime) }));
     const draw = () => [heading(head), needs(turns), ...heads.map((node) => node.cloneNode(true)), div("told", ...inner(item), ...dangers.map((part) => p("danger", ...inner(part)))), ...timers.map(drawTimer)];
-    return { key: "method-" + at, name: `${head}: ${text(make("i", {}, ...withoutDanger(item)))}`, group: head, tick: "Done", draw };
+    return { key: "method-" + at, name: `${head}: ${text(make("i", {}, ...withoutDanger(item)))}`, group: head, tick: word("Done"), draw };
   };
-  const weighing = (line, part, other) => ({ key: line.key, name: line.parts.map((each) => each.join(" ")).join(" and "),
-    group: part.head, tick: "It is in", line, draw: () => drawLine(line, part, other) });
+  const weighing = (line, part, other) => ({ key: line.key, name: line.parts.map((each) => each.join(" ")).join(word(" and ")),
+    group: part.head, tick: word("It is in"), line, draw: () => drawLine(line, part, other) });
   const listing = (className, items, word) => items.length &&
     make("ul", { className }, word && make("li", {}, make("strong", {}, word)), ...items.map((item) => make("li", {}, ...inner(item))));
   const listed = (key, name, tick, items, lot) => items.length ? [{ key, name, tick, lot, draw: () =>
-    [heading(name), key === "needed" && fine(unscaled()), listing(key, items), lot && field(lot, "Lot")] }] : [];
+    [heading(name), key === "needed" && fine(unscaled()), listing(key, items), lot && field(lot, word("Lot"))] }] : [];
   // Containers, vessels and counts stay as they are written: at another batch the page says for which.
   const unscaled = () => text(one(".unscaled:not([hidden])"));
   const facts = (key, name, tick, where) => {
     const found = all(where + " .facts > div").map((row, at) => ({ key: key + at, term: text(one("dt", row)), says: one("dd", row) }));
-    const drawn = (fact) => [make("h3", {}, fact.term), p("", ...inner(fact.says)), key === "check" && field(fact.key, fact.term + ", as found")];
+    const drawn = (fact) => [make("h3", {}, fact.term), p("", ...inner(fact.says)), key === "check" && field(fact.key, spoken`${fact.term}, as found`)];
     return found.length ? [{ key, name, tick, facts: found, draw: () =>
       [heading(name), key === "keep" && fine(unscaled()), ...found.flatMap(drawn), key === "keep" && p("", ...whole(useBy()))] }] : [];
   };
@@ -186,7 +186,8 @@
     if (!months && !days) return "";
     const made = (got("record") || iso()).slice(0, 10), [year, month, day] = made.split("-").map(Number), at = month - 1 + +months;
     const last = new Date(Date.UTC(year, at + 1, 0)).getUTCDate(), end = new Date(Date.UTC(year, at, Math.min(day, last) + +days));
-    return `Use by: up to and including ${end.toISOString().slice(0, 10)}, made ${made}.`;
+    const until = end.toISOString().slice(0, 10);
+    return spoken`Use by: up to and including ${until}, made ${made}.`;
   };
   let steps, sought, stamp, batch, firsts, place = 0;
   const gather = () => {
@@ -203,18 +204,18 @@
     sought = text(one(".batch dd"));
     stamp = text(one(".head .stamp"));
     steps = [
-      ...listed("hazards", "Hazards", "Read", all(".hazard li")),
-      ...listed("needed", "What is needed", "All is ready", all("main > .spread:not(.spread ~ *) > .margin > .plain > li")),
-      ...firsts.flatMap(({ key, item, said }) => listed(key, "Make first: " + said, "Made", [item], key + ".lot")),
-      ...weighings(before, { head: parts.length ? "Before the first step" : "Ingredients" }),
+      ...listed("hazards", word("Hazards"), word("Read"), all(".hazard li")),
+      ...listed("needed", word("What is needed"), word("All is ready"), all("main > .spread:not(.spread ~ *) > .margin > .plain > li")),
+      ...firsts.flatMap(({ key, item, said }) => listed(key, spoken`Make first: ${said}`, word("Made"), [item], key + ".lot")),
+      ...weighings(before, { head: parts.length ? word("Before the first step") : word("Ingredients") }),
       ...parts.flatMap((part, at) => [...weighings(part.turns, part), methodStep(part, at)]),
-      ...facts("check", "When it is right", "Checked", ".margin"),
-      ...facts("keep", "Fill, label, keep", "Filled and labelled", ".keeping"),
-      ...listed("cautions", "Cautions for use", "Read", warned),
-      { key: "record", name: "The record", tick: "The batch is finished", draw: drawRecord },
+      ...facts("check", word("When it is right"), word("Checked"), ".margin"),
+      ...facts("keep", word("Fill, label, keep"), word("Filled and labelled"), ".keeping"),
+      ...listed("cautions", word("Cautions for use"), word("Read"), warned),
+      { key: "record", name: word("The record"), tick: word("The batch is finished"), draw: drawRecord },
     ];
     const made = steps.findIndex((step) => step.group);
-    steps.forEach((step, at) => step.group ||= made < 0 || at < made ? "Beforehand" : "Afterwards");
+    steps.forEach((step, at) => step.group ||= made < 0 || at < made ? word("Beforehand") : word("Afterwards"));
     let sum = 0;
     for (const letter of all(".ingredients, .method, .hazard, .first").map(text).join()) sum = (Math.imul(sum, 31) + letter.codePointAt(0)) | 0;
     batch = `${sought}, issue ${issue}, ${sum}`;
@@ -237,7 +238,7 @@
   const mine = () => kept.batches[batch];
   const got = (name) => mine()?.entered[name] || "";
   const put = (name, typed) => {
-    const now = (kept.batches[batch] ||= { said: `${sought}, issue ${issue}`, started: iso(), entered: {} });
+    const now = (kept.batches[batch] ||= { said: spoken`${sought}, issue ${issue}`, started: iso(), entered: {} });
     now.entered[name] = typed;
     now.text = record();
     save();
@@ -295,19 +296,19 @@
     ];
   };
   const record = () => {
-    const typed = (name) => got(name).trim() || "not entered", ticked = (step) => got(step.key) ? "ticked " + got(step.key) : "not ticked";
+    const typed = (name) => got(name).trim() || word("not entered"), ticked = (step) => got(step.key) ? spoken`ticked ${got(step.key)}` : word("not ticked");
     const read = (key) => typed(key) + (weight(got(key)) ? " (g)" : "");
-    const lots = (line) => !line.pairs.length ? ["lot " + typed(line.lot)]
-      : line.first ? line.pairs.map((pair) => `${pair.name} ${read(pair.key)}, lot ${typed(pair.lot)}`) : [];
+    const lots = (line) => !line.pairs.length ? [spoken`lot ${typed(line.lot)}`]
+      : line.first ? line.pairs.map((pair) => `${pair.name} ${read(pair.key)}, ` + spoken`lot ${typed(pair.lot)}`) : [];
     const weighed = ({ name, line }) => "- " + [
-      name, ...[line.letter && "phase " + line.letter, line.portion, line.measured].filter(Boolean),
-      ...(line.strong ? [] : ["actual " + read(line.key + ".actual")]), ...[off(line)].filter(Boolean), ...lots(line), ticked(line),
+      name, ...[line.letter && spoken`phase ${line.letter}`, line.portion, line.measured].filter(Boolean),
+      ...(line.strong ? [] : [spoken`actual ${read(line.key + ".actual")}`]), ...[off(line)].filter(Boolean), ...lots(line), ticked(line),
     ].join(", ");
-    const vessel = ({ line }) => !line.at && got(line.tare).trim() ? ["- vessel: " + typed(line.tare)] : [];
+    const vessel = ({ line }) => !line.at && got(line.tare).trim() ? ["- " + spoken`vessel: ${typed(line.tare)}`] : [];
     const rowsOf = (step) => step.line ? [...vessel(step), weighed(step)]
-      : [`- ${step.name}: ` + (step.lot ? `lot ${typed(step.lot)}, ` : "") + ticked(step)];
-    const timed = (clock) => `- ${clock.said}: started ${clock.started}, ` + (clock.over && Date.parse(clock.over) < clock.end
-      ? `stopped ${clock.over}, before its end ${iso(clock.end)}` : `end ${iso(clock.end)}` + (clock.over && ", heard " + clock.over));
+      : [`- ${step.name}: ` + (step.lot ? spoken`lot ${typed(step.lot)}` + ", " : "") + ticked(step)];
+    const timed = (clock) => "- " + spoken`${clock.said}: started ${clock.started}, ` + (clock.over && Date.parse(clock.over) < clock.end
+      ? spoken`stopped ${clock.over}, before its end ${iso(clock.end)}` : spoken`end ${iso(clock.end)}` + (clock.over && spoken`, heard ${clock.over}`));
     const asked = one("form.obtain input"), wish = asked.value.trim(), bare = (amount) => amount.replace(/\s/g, "");
     const open = openSteps(), part = (head, rows) => rows.length ? ["", head, ...rows] : [];
     const groups = [];
@@ -316,16 +317,16 @@
       groups.at(-1).rows.push(...rowsOf(step));
     }
     return [
-      ...frontOf(), "", "## Notes", "", ...(got("notes").trim() ? [got("notes").trim(), ""] : []), "## At the bench", "",
-      `Batch record: ${book}`, `${code} ${title}, issue ${issue}` + (stamp && ", " + stamp),
-      "To obtain: " + sought + (bare(wish) !== bare(sought) && wish && asked.ariaInvalid !== "true" ? ", asked for as " + wish : ""),
-      `Batch number: ${typed("number")}`, `Made by: ${typed("maker")}`,
-      `Started: ${mine()?.started || "not yet"}`, `Finished: ${got("record") || "not yet"}`,
-      ...(got("record") && open.length ? ["Not ticked: " + open.join("; ")] : []), ...[useBy()].filter(Boolean),
+      ...frontOf(), "", "## Notes", "", ...(got("notes").trim() ? [got("notes").trim(), ""] : []), "## " + word("At the bench"), "",
+      spoken`Batch record: ${book}`, spoken`${code} ${title}, issue ${issue}` + (stamp && ", " + stamp),
+      spoken`To obtain: ${sought}` + (bare(wish) !== bare(sought) && wish && asked.ariaInvalid !== "true" ? spoken`, asked for as ${wish}` : ""),
+      spoken`Batch number: ${typed("number")}`, spoken`Made by: ${typed("maker")}`,
+      spoken`Started: ${mine()?.started || word("not yet")}`, spoken`Finished: ${got("record") || word("not yet")}`,
+      ...(got("record") && open.length ? [spoken`Not ticked: ${open.join("; ")}`] : []), ...[useBy()].filter(Boolean),
       ...groups.flatMap(({ head, rows }) => part(head, rows)),
-      ...part("Countdowns", clocksOf().filter((clock) => clock.batch === batch).map(timed)),
-      ...part("Checks", (steps.find((step) => step.key === "check")?.facts || []).map((fact) => `- ${fact.term}, ${text(fact.says)}: ${typed(fact.key)}`)),
-      ...part("Cautions for use", warned.map((item) => "- " + text(item))),
+      ...part(word("Countdowns"), clocksOf().filter((clock) => clock.batch === batch).map(timed)),
+      ...part(word("Checks"), (steps.find((step) => step.key === "check")?.facts || []).map((fact) => `- ${fact.term}, ${text(fact.says)}: ${typed(fact.key)}`)),
+      ...part(word("Cautions for use"), warned.map((item) => "- " + text(item))),
       "", law, "",
     ].join("\n");
   };
@@ -336,7 +337,7 @@
   const stateOf = (clock) => !clock || clock.over ? "" : Date.now() < clock.end ? "runs" : "rings";
   const left = (clock) => {
     const rest = Math.max(0, Math.ceil((clock.end - Date.now()) / 1000));
-    if (clock.long) return "ends " + iso(clock.end).slice(0, 16).replace("T", " ");
+    if (clock.long) return spoken`ends ${iso(clock.end).slice(0, 16).replace("T", " ")}`;
     return `${Math.floor(rest / 3600)}:${two(Math.floor(rest / 60) % 60)}:${two(rest % 60)}`.replace(/^0:0?/, "");
   };
   const start = ({ id, said, seconds }) => {
@@ -385,13 +386,13 @@
   };
   const weighed = (name, label, told = () => "") => {
     const box = field(name, label), typed = box.lastChild, says = make("p", { id: typed.id + "-says", className: "unread" });
-    const wrong = () => got(name).trim() && !weight(got(name)) ? "Not read, so not counted: this is not one weight in grams." : "";
+    const wrong = () => got(name).trim() && !weight(got(name)) ? word("Not read, so not counted: this is not one weight in grams.") : "";
     typed.inputMode = "decimal";
     typed.setAttribute("aria-describedby", says.id);
     follow(typed, () => String(Boolean(wrong())), "ariaInvalid");
     return div("", box, follow(says, () => wrong() || told()));
   };
-  const asked = (said, yes, no, act, question = "It will be gone.") => {
+  const asked = (said, yes, no, act, question = word("It will be gone.")) => {
     const box = div("asked"), back = () => { rest(); box.firstChild.focus(); };
     const rest = () => box.replaceChildren(button(said, () => {
       box.replaceChildren(p("", question), button(yes, act), button(no, back));
@@ -401,13 +402,13 @@
     return box;
   };
   const asks = ({ letter, asks }, part) => p("asks", make("span", {}, part.head, letter ? ": " : ""), make("b", {}, letter), " ", asks);
-  const enumerated = (names) => names.join("; ").replace(/; ([^;]*)$/, " and $1").replace(/;/g, ",");
+  const enumerated = (names) => names.join("; ").replace(/; ([^;]*)$/, word(" and ") + "$1").replace(/;/g, ",");
   // What a step lets in that is made before it.
   const needs = (turns) => {
     const names = [...new Set(turns.map((turn) => turn.needs).filter(Boolean))];
     if (!names.length) return "";
-    const open = (name) => firsts.some(({ key, said }) => said === name && !got(key)) ? " (not ticked yet)" : "";
-    return follow(p("takes"), () => `Have ready: ${enumerated(names.map((name) => name + open(name)))}.`);
+    const open = (name) => firsts.some(({ key, said }) => said === name && !got(key)) ? word(" (not ticked yet)") : "";
+    return follow(p("takes"), () => spoken`Have ready: ${enumerated(names.map((name) => name + open(name)))}.`);
   };
   const big = ([amount, name]) => {
     const [, digits, unit] = /^(\D*[\d.,]*)(.*)$/.exec(amount), made = make("span", { className: "big" }, digits, make("small", {}, unit));
@@ -416,44 +417,45 @@
   };
   // Nobody but the maker knows whether a weighing goes on in the vessel of the last one: a touch tells it.
   const drawVessel = (line) => {
-    const sum = line.last && gross(line.last, 1), field = weighed(line.tare, "Vessel before, g"), typed = one("input", field);
-    const last = sum?.nano && button("The last vessel: " + grams(sum), () => put(line.tare, typed.value = decimal(sum)));
-    return [div("pair", field, last), fine("With what is in it. Leave it empty where the balance is set to zero.")];
+    const sum = line.last && gross(line.last, 1), field = weighed(line.tare, word("Vessel before, g")), typed = one("input", field);
+    const last = sum?.nano && button(spoken`The last vessel: ${grams(sum)}`, () => put(line.tare, typed.value = decimal(sum)));
+    return [div("pair", field, last), fine(word("With what is in it. Leave it empty where the balance is set to zero."))];
   };
   const drawReading = (line) => {
     const [, capacity, words] = line.balance || [], over = () => capacity && gross(line, 1)?.nano > exact(capacity);
     const reads = () => {
       const sum = gross(line, 1);
-      return sum ? (over() ? "In the vessel <b>" : "Balance reads <b>") + reading(sum, balanceAt(line)) + "</b> after this" : "Balance: not known from here";
+      const read = reading(sum, balanceAt(line));
+      return sum ? (over() ? spoken`In the vessel <b>${read}</b> after this` : spoken`Balance reads <b>${read}</b> after this`) : word("Balance: not known from here");
     };
     const before = () => {
       const sum = gross(line, 0), first = line.strong && !actual(line) && weight(line.strong.replace(/[^\d.,]/g, ""));
       const shown = (weight) => reading(weight, balanceAt(line));
-      return "Before: " + shown(sum) + (first ? ", after the first " + shown(plus(sum, first)) : "");
+      return spoken`Before: ${shown(sum)}` + (first ? spoken`, after the first ${shown(plus(sum, first))}` : "");
     };
     return [
       follow(p("reads"), reads, "innerHTML"), follow(fine(), before),
-      follow(p("takes"), () => over() ? `More than the ${words} holds (${short(exact(capacity))} g): weigh it apart and tip it in.` : ""),
+      follow(p("takes"), () => over() ? spoken`More than the ${words} holds (${short(exact(capacity))} g): weigh it apart and tip it in.` : ""),
     ];
   };
   const drawLine = (line, part, other) => [
-    heading(...line.parts.flatMap(big)), listing("hazards", line.hazards, "Hazards"), asks(line, part), part.turns?.[0] === line && needs(part.turns),
-    p("takes", line.unnamed ? "Not named in the method. " : "", line.takes, other && !line.at && !line.usual ? " Into a vessel of its own." : ""),
+    heading(...line.parts.flatMap(big)), listing("hazards", line.hazards, word("Hazards")), asks(line, part), part.turns?.[0] === line && needs(part.turns),
+    p("takes", line.unnamed ? word("Not named in the method. ") : "", line.takes, other && !line.at && !line.usual ? word(" Into a vessel of its own.") : ""),
     ...drawReading(line), p("", line.measured),
-    line.aid && fine("A processing aid, taken out again."), ...line.notes.map((note) => div("fine", ...inner(note))),
+    line.aid && fine(word("A processing aid, taken out again.")), ...line.notes.map((note) => div("fine", ...inner(note))),
     ...(line.at ? [] : drawVessel(line)),
-    !line.strong && div("pair", weighed(line.key + ".actual", "Actual weight, g", () => off(line)), !line.pairs.length && field(line.lot, "Lot")),
-    ...(line.first ? line.pairs : []).map(({ key, lot, name }) =>
-      div("pair", weighed(key, `${name}, g`, () => line.strong ? off(line) : ""), field(lot, `Lot of the ${name.split(" for the ")[0]}`))),
+    !line.strong && div("pair", weighed(line.key + ".actual", word("Actual weight, g"), () => off(line)), !line.pairs.length && field(line.lot, word("Lot"))),
+    ...(line.first ? line.pairs : []).map(({ key, lot, name, plain }) =>
+      div("pair", weighed(key, `${name}, g`, () => line.strong ? off(line) : ""), field(lot, spoken`Lot of the ${plain}`))),
     part.item && div("step", make("b", {}, part.head), " ", ...withoutDanger(part.item)),
   ];
   const drawTimer = (timer) => {
     const clock = kept.clocks[batch + timer.id], state = stateOf(clock), stop = () => mark(clock, iso());
     const whole = timer.seconds < 86400 ? left({ end: Date.now() + timer.seconds * 1000 }) : timer.said.split(",")[0];
     return div("timer", p("", timer.said),
-      state === "runs" ? follow(p("left"), () => left(clock)) : p("left", state ? "Time is up" : whole),
-      state === "runs" ? asked("Stop it", "Stop it", "Let it run", stop, "It still runs. Stop it and set it back?")
-        : state ? button("I have heard it", stop) : button("Start " + whole, () => start(timer)));
+      state === "runs" ? follow(p("left"), () => left(clock)) : p("left", state ? word("Time is up") : whole),
+      state === "runs" ? asked(word("Stop it"), word("Stop it"), word("Let it run"), stop, word("It still runs. Stop it and set it back?"))
+        : state ? button(word("I have heard it"), stop) : button(spoken`Start ${whole}`, () => start(timer)));
   };
   const others = () => Object.entries(kept.batches).filter(([mark]) => mark !== batch);
   const drawRecord = () => {
@@ -461,33 +463,32 @@
     const copy = async () => {
       try {
         await navigator.clipboard.writeText(whole.value);
-        says.textContent = "The record is copied.";
+        says.textContent = word("The record is copied.");
       } catch {
         whole.select();
-        says.textContent = "The text is selected: copy it by hand.";
+        says.textContent = word("The text is selected: copy it by hand.");
       }
     };
     const keep = () => {
       const href = URL.createObjectURL(new Blob([whole.value], { type: "text/markdown" }));
       make("a", { href, download: numberOf() + ".md" }).click();
       setTimeout(() => URL.revokeObjectURL(href), HASTE);
-      says.textContent = "Saved: hand the file to bookgen record --from.";
+      says.textContent = word("Saved: hand the file to bookgen record --from.");
     };
-    const open = openSteps(), named = open.length < 6 ? open.map((name) => name.slice(0, 30)).join("; ") : `${open.length} screens`;
+    const open = openSteps(), named = open.length < 6 ? open.map((name) => name.slice(0, 30)).join("; ") : spoken`${open.length} screens`;
     return [
-      heading("The record"), p("", open.length ? `Not ticked: ${named}.` : "Every screen is ticked."),
-      div("pair", field("number", "Batch number"), field("maker", "Made by")), div("pair", field("out", "Came out, as in 617 g"), field("filled", "Filled, as in 12 x 50 mL")), field("notes", "Notes", "textarea"), make("label", {}, "The record as text", whole), button("Save the record", keep), button("Copy the record", copy), says, fine(law),
-      asked("Clear what was entered", "Clear it", "Keep it", () => forget(batch), "All of this batch will be gone, its countdowns too."),
-      ...others().flatMap(([mark, was]) => [make("label", {}, "Entered for " + was.said, make("textarea", { readOnly: true, value: was.text })),
-        asked("Clear this record", "Clear it", "Keep it", () => forget(mark))]),
+      heading(word("The record")), p("", open.length ? spoken`Not ticked: ${named}.` : word("Every screen is ticked.")),
+      div("pair", field("number", word("Batch number")), field("maker", word("Made by"))), div("pair", field("out", word("Came out, as in 617 g")), field("filled", word("Filled, as in 12 x 50 mL"))), field("notes", word("Notes"), "textarea"), make("label", {}, word("The record as text"), whole), button(word("Save the record"), keep), button(word("Copy the record"), copy), says, fine(law),
+      asked(word("Clear what was entered"), word("Clear it"), word("Keep it"), () => forget(batch), word("All of this batch will be gone, its countdowns too.")),
+      ...others().flatMap(([mark, was]) => [make("label", {}, spoken`Entered for ${was.said}`, make("textarea", { readOnly: true, value: was.text })),
+        asked(word("Clear this record"), word("Clear it"), word("Keep it"), () => forget(mark))]),
     ];
   };
-  const other = ({ said }) => said.startsWith(sought + ",") ? said : said.split(", issue")[0];
+  const other = ({ said }) => said.startsWith(sought + ",") ? said : said.split(word(", issue"))[0];
   const says = () => [
-    blocked && "What is entered is not kept: the browser stores nothing. Leave the page open, and copy the record out.",
-    !mine() && others().length && "You have entries for another batch (" + others().map(([, was]) => other(was)).join("; ")
-      + "). They are kept under The record; this batch starts empty.",
-    got("record") && "This batch is finished. Clear what was entered before the next.",
+    blocked && word("What is entered is not kept: the browser stores nothing. Leave the page open, and copy the record out."),
+    !mine() && others().length && spoken`You have entries for another batch (${others().map(([, was]) => other(was)).join("; ")}). They are kept under The record; this batch starts empty.`,
+    got("record") && word("This batch is finished. Clear what was entered before the next."),
   ].filter(Boolean).join(" ");
 
   const head = fine(), told = p("says"), up = make("p", { className: "up", role: "alert" }), clocks = make("ul", { className: "clocks" });
@@ -508,14 +509,14 @@
     go(undo ?? place - 1);
   };
   const tick = make("input", { type: "checkbox", id: "at-tick", onchange: ticked });
-  const tickSaid = make("span"), before = button("Previous", goBack), next = button("Next", () => go(place + 1));
-  bench.append(make("header", {}, make("h1", {}, `${code} ${title}`), button("Back to the page", () => address(false)), head), told, up, clocks, spoken,
+  const tickSaid = make("span"), before = button(word("Previous"), goBack), next = button(word("Next"), () => go(place + 1));
+  bench.append(make("header", {}, make("h1", {}, `${code} ${title}`), button(word("Back to the page"), () => address(false)), head), told, up, clocks, spoken,
     steplist, stage, div("hand", make("label", {}, tick, tickSaid), before, next));
   const way = one(".to-bench"), wayIn = one("a", way);
 
   const drawClock = (clock) => {
     const goal = clock.batch === batch ? steps.findIndex((step) => step.key === clock.step) : -1;
-    return make("li", {}, stateOf(clock) === "rings" ? button("I have heard it: " + clock.said, () => mark(clock, iso()))
+    return make("li", {}, stateOf(clock) === "rings" ? button(spoken`I have heard it: ${clock.said}`, () => mark(clock, iso()))
       : follow(button("", () => goal < 0 || go(goal)), () => `${clock.said}: ${left(clock)}`));
   };
   const draw = () => {
@@ -525,31 +526,31 @@
     clearInterval(beating);
     beating = going.length && setInterval(beat, 500);
     live = [];
-    head.replaceChildren(...whole(`${sought}, issue ${issue}${stamp && ", " + stamp}`));
+    head.replaceChildren(...whole(spoken`${sought}, issue ${issue}` + (stamp && ", " + stamp)));
     follow(told, says);
-    follow(up, () => ringing && `Time is up: ${ringing}.${sound?.state === "running" ? "" : " Touch the page to hear it."}`);
-    wayIn.textContent = "At the bench" + (ringing ? ": time is up" : going.length ? ": a countdown runs" : "");
+    follow(up, () => ringing && spoken`Time is up: ${ringing}.` + (sound?.state === "running" ? "" : word(" Touch the page to hear it.")));
+    wayIn.textContent = word("At the bench") + (ringing ? word(": time is up") : going.length ? word(": a countdown runs") : "");
     clocks.replaceChildren(...going.map(drawClock));
     stage.replaceChildren(...step.draw().filter(Boolean));
     const named = (which) => place ? [] : [...new Set(steps.filter((each) => each.line?.[which]).map((each) => each.line.plain))];
-    for (const [which, says] of [["unshown", "Less than the balance shows"], ["never", "Cannot be measured"]])
-      if (named(which).length) stage.firstChild.after(p("takes", `${says} in this batch: ${named(which).join("; ")}.`));
+    for (const [which, says] of [["unshown", word("Less than the balance shows in this batch:")], ["never", word("Cannot be measured in this batch:")]])
+      if (named(which).length) stage.firstChild.after(p("takes", `${says} ${named(which).join("; ")}.`));
     tick.checked = Boolean(done);
     follow(tick, () => Boolean((step.line?.never || step.line?.unshown) && !done && !actual(step.line)), "disabled");
     tickSaid.textContent = step.tick + (done && ", " + done.slice(11, 16));
     before.disabled = !place;
-    before.textContent = undo === null ? "Previous" : "Take it back";
+    before.textContent = undo === null ? word("Previous") : word("Take it back");
     next.disabled = step.key === "record";
-    summary.textContent = screen() + ". All screens";
+    summary.textContent = screen() + word(". All screens");
     list.replaceChildren(...steps.map((each, at) => {
       const made = button(label(each), () => { steplist.open = false; go(at); one("h2", stage).focus(); });
       made.ariaCurrent = at === place && "step";
-      return make("li", {}, made, got(each.key) && make("small", {}, "done " + got(each.key).slice(11, 16)));
+      return make("li", {}, made, got(each.key) && make("small", {}, spoken`done ${got(each.key).slice(11, 16)}`));
     }));
     document.getElementById(focus)?.focus();
   };
   const label = (step) => (step.line ? step.group + ", " : "") + step.name;
-  const screen = () => `Screen ${place + 1} of ${steps.length}`;
+  const screen = () => spoken`Screen ${place + 1} of ${steps.length}`;
   const go = (to, from = null) => {
     place = Math.min(Math.max(to, 0), steps.length - 1);
     undo = from;

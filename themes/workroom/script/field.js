@@ -8,12 +8,12 @@ const address = () => new URLSearchParams(location.hash.includes("=") || /^#benc
 
 const tell = (text, wrong) => {
   clearTimeout(waiting);
-  told.textContent = text + (wrong ? ` The page still shows ${shown}.` : "");
+  told.textContent = text + (wrong ? spoken` The page still shows ${shown}.` : "");
   told.classList.toggle("wrong", wrong);
   field.setAttribute("aria-invalid", wrong);
 };
 
-const show = (batch, ready, text, says = `Shown for ${text}.`) => {
+const show = (batch, ready, text, says = spoken`Shown for ${text}.`) => {
   const written = text === null;
   shown = written ? page.text : text;
   print(evaluate(own, batch), ready, written);

@@ -12,11 +12,11 @@ const ABOUT = '<span class="about">≈\u00a0</span>';
 const figure = (name, text, value, unit = "", about = false) =>
   (about ? ABOUT : "")
   + `<data data-figure="${name}" value="${value}">${text}</data>`
-  + (unit && (unit.startsWith("drop") ? "\u00a0" : "\u202f") + `<span class="unit">${unit}</span>`);
+  + (unit && (unit.startsWith(word("drop")) ? "\u00a0" : "\u202f") + `<span class="unit">${unit}</span>`);
 const weight = (name, grams, step, unit = "g", about = false) => figure(name, onStep(grams, step), machine(grams), unit, about);
 const unshown = (name, grams, about) => `${about ? ABOUT : ""}(${weight(name, grams, null, "")})`;
 const volume = (name, ml, unit = "mL", about = false) => figure(name, millilitres(ml), machine(ml), unit, about);
-const drops = (name, count, about) => figure(name, count, count, count === 1 ? "drop" : "drops", about);
+const drops = (name, count, about) => figure(name, count, count, count === 1 ? word("drop") : word("drops"), about);
 const enough = (name, batch, unit) => figure(name, plain(batch), machine(batch), unit);
 const percent = (name, share, digits, side, unit = "%") => {
   const hundredfold = times(share, whole(100));
@@ -142,7 +142,7 @@ const notes = (one, at, doubt, next) => {
 
 const listed = names => {
   const told = [...names], mark = names.some(one => one.includes(", ")) ? ";" : ",", beyond = names.length - common.most.names;
-  if (beyond > 1) told.splice(common.most.names, beyond, `${beyond} others`);
+  if (beyond > 1) told.splice(common.most.names, beyond, spoken`${beyond} others`);
   const last = told.pop();
   return told.length ? `${told.join(mark + " ")}${mark === ";" ? ";" : ""} and ${last}` : last;
 };

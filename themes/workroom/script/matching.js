@@ -194,21 +194,21 @@ const around = (text, word) => {
 };
 // An ingredient, in words: `with lanolin`, `in sweet orange oil, by N-04`, `made with clay, none of which stays in it`.
 const made = ({ of, stays, through }, how, called = "") =>
-  `${stays === STAYS.whole ? how : "made with"} ${entries[of].title}${called}` +
-  (stays === STAYS.drawn ? ", taken out again" : stays === STAYS.nothing ? ", none of which stays in it" : "") +
-  (through.length ? ", by " + through.map(number => entries[number].code).join(" and ") : "");
+  `${stays === STAYS.whole ? how : word("made with")} ${entries[of].title}${called}` +
+  (stays === STAYS.drawn ? word(", taken out again") : stays === STAYS.nothing ? word(", none of which stays in it") : "") +
+  (through.length ? word(", by ") + through.map(number => entries[number].code).join(word(" and ")) : "");
 // Where a word stands, in words of the book; what contains it or warns of it is told whole, through whatever it comes.
 const context = (one, word, where) => {
   const first = texts => texts.find(text => holds(text, word)) || "", rank = where > WITHIN ? where - WITHIN : where;
-  if (rank === ALSO) return first(one.also) ? `also ${first(one.also)}` : `contains ${first(one.contains)}`;
+  if (rank === ALSO) return first(one.also) ? spoken`also ${first(one.also)}` : spoken`contains ${first(one.contains)}`;
   if (rank === USES) {
     const carriers = one.holds.filter(({ of, stays }) => stays !== STAYS.nothing && first([...entries[of].contains, entries[of].cautions]));
     const substance = first(carriers.flatMap(({ of }) => entries[of].contains));
-    const said = substance && carriers.map(each => made(each, "in")).join("; ");
+    const said = substance && carriers.map(each => made(each, word("in"))).join("; ");
     const known = one.holds.find(({ of }) => first([entries[of].title, entries[of].code, ...entries[of].also]));
     const { title, code, also } = known ? entries[known.of] : {};
     return [
-      known && made(known, "with", holds(title, word) ? "" : ` (${first([code, ...also])})`),
+      known && made(known, word("with"), holds(title, word) ? "" : ` (${first([code, ...also])})`),
       said && `${substance}: ${said}`,
     ].filter(Boolean).join("; ");
   }
@@ -217,7 +217,7 @@ const context = (one, word, where) => {
       stays === STAYS.nothing ? "" : entries[of].cautions, entries[of].code ? "" : entries[of].hazards,
     ]);
     const carriers = one.holds.filter(warning);
-    return `${carriers.map(each => made(each, "in")).join("; ")}: ${around(warning(carriers[0]), word)}`;
+    return `${carriers.map(each => made(each, word("in"))).join("; ")}: ${around(warning(carriers[0]), word)}`;
   }
   return rank === PURPOSE ? first([purposeOf(one), ...one.does])
     : rank === TEXT ? around(first([one.text, one.hazards, one.cautions]), word) : "";
@@ -225,7 +225,7 @@ const context = (one, word, where) => {
 // Where the words stand beside the title; what the thing is for, where the title holds them all.
 const contexts = ({ one, where }, words) => {
   const said = [], coded = words.length && one.holds.find(({ of }) => of === words[0].own);
-  if (coded) return made(coded, "with", ` (${entries[coded.of].code})`);
+  if (coded) return made(coded, word("with"), ` (${entries[coded.of].code})`);
   words.forEach((word, number) => {
     if (!said.some(text => holds(text, word))) said.push(context(one, word, where[number]));
   });

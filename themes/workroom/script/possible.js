@@ -60,17 +60,16 @@ const lead = address => {
 };
 const say = formula => {
   formula.cell.replaceChildren(...[...formula.lacks].flatMap(([address, taker], number) => [
-    number ? "; " : "", lead(address), ...(taker === formula.own ? [] : [" for ", lead(taker)]),
-  ]), formula.lacks.size ? "" : "nothing");
+    number ? "; " : "", lead(address), ...(taker === formula.own ? [] : [word(" for "), lead(taker)]),
+  ]), formula.lacks.size ? "" : word("nothing"));
 };
-const counted = (number, noun) => `${number} ${noun}${number === 1 ? "" : "s"}`;
 // The formulas for which as many things are missing, under a row that says how many.
 const group = (number, some) => {
   const rows = document.createElement("tbody"), head = rows.insertRow(), cell = document.createElement("th");
   head.className = "lacking";
   cell.colSpan = 2;
   cell.scope = "rowgroup";
-  cell.textContent = number ? `${number} missing` : "Can be made";
+  cell.textContent = number ? spoken`${number} missing` : word("Can be made");
   head.append(cell);
   for (const one of some) say(one);
   rows.append(...some.map(one => one.row));
@@ -93,9 +92,10 @@ const show = () => {
   }
   const left = formulas.length - pages * PAGE;
   more.hidden = left <= 0;
-  more.textContent = `list ${Math.min(left, PAGE)} more`;
-  at("count").textContent = `${there.size} of ${boxes.length} at hand: ` +
-    `${counted((groups[0] || []).length, "formula")} can be made.`;
+  more.textContent = spoken`list ${Math.min(left, PAGE)} more`;
+  const ready = (groups[0] || []).length;
+  at("count").textContent = spoken`${there.size} of ${boxes.length} at hand: ` +
+    (ready === 1 ? spoken`${ready} formula can be made.` : spoken`${ready} formulas can be made.`);
 };
 more.addEventListener("click", () => {
   pages += 1;
@@ -109,8 +109,8 @@ const list = () => {
   const words = fold(part.value).split(/\s+/).filter(Boolean);
   for (const one of labels) one.label.hidden = !words.every(word => one.name.includes(word));
   for (const group of form.querySelectorAll("fieldset")) group.hidden = !group.querySelector("label:not([hidden])");
-  at("tick").textContent = words.length ? "tick all listed" : "tick all";
-  at("untick").textContent = words.length ? "untick all listed" : "untick all";
+  at("tick").textContent = words.length ? word("tick all listed") : word("tick all");
+  at("untick").textContent = words.length ? word("untick all listed") : word("untick all");
   ask.hidden = true;
 };
 // What would be lost is asked for first, in the page; nothing is lost where nothing is ticked.
@@ -124,9 +124,9 @@ const setAll = (button, checked) => {
     button.focus();
   };
   if (!ticked || ticked === some.length && checked) return change();
-  at("question").textContent = checked ? `${ticked} of ${some.length} are ticked. Tick the others too?`
-    : `${ticked === 1 ? "One is" : ticked + " are"} ticked. Untick ${ticked === 1 ? "it" : "them all"}?`;
-  at("yes").textContent = checked ? "tick the others" : ticked === 1 ? "untick it" : "untick them";
+  at("question").textContent = checked ? spoken`${ticked} of ${some.length} are ticked. Tick the others too?`
+    : ticked === 1 ? word("One is ticked. Untick it?") : spoken`${ticked} are ticked. Untick them all?`;
+  at("yes").textContent = checked ? word("tick the others") : ticked === 1 ? word("untick it") : word("untick them");
   at("yes").onclick = change;
   at("no").onclick = () => {
     ask.hidden = true;
@@ -150,8 +150,8 @@ const before = new Set(kept());
 for (const box of boxes) box.checked = before.has(box.value);
 at("without").hidden = true;
 form.hidden = false;
-document.querySelector("#formulas h2").textContent = "What is missing";
-at("takes").textContent = "Missing";
+document.querySelector("#formulas h2").textContent = word("What is missing");
+at("takes").textContent = word("Missing");
 keep();
 show();
 })();

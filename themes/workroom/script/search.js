@@ -26,14 +26,18 @@ const marked = (into, text) => {
   into.append(...pieces(text, words).map((piece, number) => (number % 2 ? element("mark", "", piece) : piece)));
   return into;
 };
+// What a formula may be stamped with, and what the style calls it.
+const STAMPS = {
+  [word("draft")]: "draft", [word("trial")]: "trial", [word("withdrawn")]: "withdrawn", [word("barred")]: "barred",
+};
 const result = hit => {
   const { one } = hit, item = element("li"), link = element("a"), leader = element("span", "leader");
   const status = one.ofFacet("status").at(-1), said = contexts(hit, words);
   link.href = one.href;
   link.append(marked(element("span", "title"), one.title));
-  if (status && status !== "approved") link.append(element("span", `stamp ${status}`, status));
+  if (status in STAMPS) link.append(element("span", `stamp ${STAMPS[status]}`, status));
   leader.setAttribute("aria-hidden", "true");
-  link.append(leader, one.code ? marked(element("b", "code"), one.code) : element("span", "what", "material"));
+  link.append(leader, one.code ? marked(element("b", "code"), one.code) : element("span", "what", word("material")));
   item.append(link);
   if (said) item.append(marked(element("small"), said));
   return item;
@@ -42,15 +46,15 @@ const listMore = () => {
   list.append(...found.slice(listed, listed + PAGE).map(result));
   listed = Math.min(listed + PAGE, found.length);
   more.hidden = listed === found.length;
-  more.textContent = `list ${Math.min(PAGE, found.length - listed)} more`;
+  more.textContent = spoken`list ${Math.min(PAGE, found.length - listed)} more`;
 };
 
 // ── All results ──
-const counted = (number, noun) => `${number} ${noun}${number === 1 ? "" : "s"}`;
+const counted = (number, one, many) => `${number} ${number === 1 ? one : many}`;
 const inWords = hits => {
   const formulas = hits.filter(({ one }) => one.code).length, materials = hits.length - formulas;
-  return [formulas && counted(formulas, "formula"), materials && counted(materials, "material")]
-    .filter(Boolean).join(" and ");
+  return [formulas && counted(formulas, word("formula"), word("formulas")), materials && counted(materials, word("material"), word("materials"))]
+    .filter(Boolean).join(word(" and "));
 };
 const showCounts = (hits, wanted) => selects.forEach((select, facet) => {
   const counts = new Map();
@@ -70,7 +74,7 @@ const offer = ({ written, word, mended }) => {
     narrowTo();
     field.focus();
   });
-  at("count").replaceChildren(`Nothing is called ${written}. Near it: `, button, ".");
+  at("count").replaceChildren(spoken`Nothing is called ${written}. Near it: `, button, ".");
 };
 const show = () => {
   const typed = field.value.trim(), wanted = chosen(), narrowed = selects.filter(select => select.value);
@@ -83,9 +87,9 @@ const show = () => {
   at("narrowed").textContent = narrowed.map(select => select.value).join(", ");
   at("wide").hidden = !narrowed.length;
   at("nothing").hidden = !asked || found.length > 0;
-  at("count").textContent = !asked ? `${inWords(hits)} can be searched.`
-    : found.length > PAGE ? `${inWords(found)}; the first ${PAGE} are listed.` : found.length ? `${inWords(found)}.`
-    : "Nothing found" + (typed && ` for “${typed}”`) + (narrowed.length ? ", narrowed to " + at("narrowed").textContent : "") + ".";
+  at("count").textContent = !asked ? spoken`${inWords(hits)} can be searched.`
+    : found.length > PAGE ? spoken`${inWords(found)}; the first ${PAGE} are listed.` : found.length ? `${inWords(found)}.`
+    : word("Nothing found") + (typed && spoken` for “${typed}”`) + (narrowed.length ? spoken`, narrowed to ${at("narrowed").textContent}` : "") + ".";
   const other = hits.length ? null : near(typed);
   if (other && find(wordsOf(other.mended)).some(({ one }) => passes(one, wanted))) offer(other);
   if (at("incomplete")) at("incomplete").hidden = !rests(typed, found, words);
