@@ -5,6 +5,7 @@ A hole is written `{name}` or `{name:style}`; what stands around the holes has t
 `{name}`             a name, cut where it is too long for a sentence; a number as people write it; a saying in its words
 `{text:typed}`       what was typed: at most its first 40 characters
 `{text:whole}`       a text as it is, however long
+`{rule:listed}`      a word of a closed list of ours, or a table's, which is turned into the book's language
 `{text:stated}`      an amount as it was written, with the book's decimal sign
 `{names:and}`        a list: `a, b and c`; apart by semicolons where a name has a comma of its own
 `{names:and 3}`      the same with at most so many of them: `a, b, c and 4 others`
@@ -200,6 +201,7 @@ STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
     "": _any,
     "typed": lambda fact, signs: _typed(_text(fact)),
     "whole": lambda fact, signs: _text(fact),
+    "listed": lambda fact, signs: word(_text(fact)),
     "stated": lambda fact, signs: stated(_text(fact), signs),
     "and": lambda fact, signs: listing(_items(fact, signs)),
     "or": lambda fact, signs: listing(_items(fact, signs), between="or"),
