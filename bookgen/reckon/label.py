@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import word
 from ..model import Formula, Known, Material, Period, Quantity
 from ..reference import spelt
 from ..reference.allergens import allergens
@@ -87,7 +88,8 @@ class LabelList:
         if isinstance(self.entries, Missing):
             return ""
         names = [f"[{entry.name}]" if entry.nameless else entry.name for entry in self.entries]
-        return f"Ingredients{' (INCOMPLETE)' if self.open else ''}: {', '.join(names)}"
+        head = word("Ingredients (INCOMPLETE)") if self.open else word("Ingredients", "label")
+        return f"{head}: {', '.join(names)}"
 
 
 NO_LABEL = LabelList(entries=(), open=(), told=())

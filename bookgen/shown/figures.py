@@ -9,6 +9,7 @@ from functools import lru_cache
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import word
 from ..model import Known, Percent, Period
 from .phrases import Figure, PeriodFigure, Phrase, phrase
 from .records import Cell
@@ -73,7 +74,7 @@ def off_by(name: str, off: Fraction, signs: show.Signs) -> Phrase:
 
 def drops(name: str, count: int) -> Figure:
     """A count of drops."""
-    return Figure(text=str(count), value=str(count), name=name, unit=show.DROPS[count != 1])
+    return Figure(text=str(count), value=str(count), name=name, unit=word(show.DROPS[count != 1]))
 
 
 def batch(name: str, value: Known, unit: str, step: Fraction | None, signs: show.Signs) -> tuple[Figure, ...]:

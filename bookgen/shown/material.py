@@ -186,7 +186,7 @@ def _share(key: str, user: str, number: int, shelf: Shelf) -> tuple[Figure | Non
 def _amounts(key: str, formula: Formula, shelf: Shelf) -> list[str]:
     """Return what a formula writes of a material, line by line."""
     lines = (line for line in formula.lines if shelf.book.key_of(line.material) == key)
-    return [show.written(line.amount.text, shelf.signs) for line in lines if not isinstance(line.amount, Missing)]
+    return [show.amount_said(line.amount.text, shelf.signs) for line in lines if not isinstance(line.amount, Missing)]
 
 
 def _what(material: Material, number: int, high: Figure, signs: show.Signs) -> str | Phrase:

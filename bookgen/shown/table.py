@@ -151,7 +151,7 @@ def _row(
         letter=line.phase,
         link=shelf.link(line.key, line.name) if line.key else shelf.link(line.line.material, line.name),
         function=turned_items(line.line.function),
-        written=show.written(amount.text, shelf.signs) if not isinstance(amount, Missing) else word("not readable"),
+        written=show.amount_said(amount.text, shelf.signs) if not isinstance(amount, Missing) else word("not readable"),
         percent=share,
         grams=grams,
         ml=ml,

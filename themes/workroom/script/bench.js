@@ -106,7 +106,7 @@
     for (let next = row.nextElementSibling; next?.matches(".note"); next = next.nextElementSibling) notes.push(next.cells?.[0] || next);
     const how = notes.some((note) => one(".plan", note)) ? measured.split(",")[0] : "", thinned = how && spoken`${how} of `;
     const plain = nameOf(row), name = thinned + plain, written = text(one(".written", row));
-    const usual = one(".grams .about", row) || (!figure && /^q\.s\. to pH/.test(written));
+    const usual = one(".grams .about", row) || (!figure && /^q\.s\. (to|ad) pH/.test(written));
     const balance = carried.balances.filter(([, , words]) => measured.replace(/\s/g, " ").includes(words.replace(/\s/g, " ")))
       .sort((a, b) => b[2].length - a[2].length)[0];
     const printed = figure && `${usual ? "≈ " : ""}${text(figure)} g`, ml = one(".ml data", row);
