@@ -57,7 +57,7 @@ INSIDE = {
         "pictures/lineage", "pictures/share", "pictures/issues", "deflated", "light", "markup", "finished", "leading",
         "closeness", "typeset", "policy", "said", "scripts", "shortened", "templates", "themes",
     ),
-    "pages": ("following", "fragments", "packed", "site"),
+    "pages": ("following", "fragments", "packed", "alone", "site"),
     "binder": (
         "records", "paper", "fitting", "style", "front", "digest", "printed", "comparing", "gathered", "leaves",
         "effective", "filing",

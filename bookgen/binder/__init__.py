@@ -6,7 +6,7 @@ from .comparing import Comparison, State, compare, earlier_looks, other_paper, r
 from .effective import effective_sheets, is_list, look_of, row_of
 from .filing import filing_sheet, on_letters
 from .front import BEFORE_LIST
-from .leaves import Bindery, bindery_for, leaves_of
+from .leaves import Bindery, bindery_for, leaves_of, sheets_of
 from .records import EffectiveRow, LeafKind, Sheet
 from .style import faces, look_words, sheet_style
 
@@ -34,4 +34,5 @@ __all__ = [
     "row_of",
     "row_on_record",
     "sheet_style",
+    "sheets_of",
 ]

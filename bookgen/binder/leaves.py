@@ -8,7 +8,7 @@ could change without concerning it: what uses what stands in the indexes.
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from hashlib import sha256
@@ -31,7 +31,7 @@ from ..shown.matter.materials import materials_shown
 from ..shown.matter.passages import CODES, CONTENTS, MATERIALS, PURPOSES, STORAGE, title_of
 from ..shown.matter.records import ContentsEntry, ContentsShown
 from ..shown.records import FormulaShown
-from ..shown.shelf import Shelf, Way, shelf_of
+from ..shown.shelf import Shelf, Way, chapter_title, shelf_of
 from .digest import check_code, content_of
 from .fitting import fitting
 from .front import DIVIDER, FILING, FRONT, GATHERED, divider_shown, title_shown
@@ -186,14 +186,20 @@ def _front(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
 
 def _chapters(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     shelf = bindery.shelf
-    picture = picture_within(shelf)
     entries = {chapter.anchor: chapter.entries for chapter in contents.chapters}
     for place, chapter in enumerate(shelf.chapters):
         yield _divider(bindery, chapter.title, chapter.anchor, entries[chapter.anchor], place)
-        for key in chapter.keys:
-            figures = shelf.reckoning.figures[key]
-            page = formula_shown(figures, weigh(shelf.reckoning, key), shelf, picture, on_paper=True)
-            yield _formula(bindery, page, shelf.stems[key], chapter.title)
+        yield from sheets_of(bindery, chapter.keys)
+
+
+def sheets_of(bindery: Bindery, keys: Iterable[str]) -> Iterator[Sheet]:
+    """Yield the sheets of these formulas."""
+    shelf = bindery.shelf
+    picture = picture_within(shelf)
+    for key in keys:
+        figures = shelf.reckoning.figures[key]
+        page = formula_shown(figures, weigh(shelf.reckoning, key), shelf, picture, on_paper=True)
+        yield _formula(bindery, page, shelf.stems[key], chapter_title(figures.formula.chapter))
 
 
 def _formula(bindery: Bindery, page: FormulaShown, code: str, chapter: str) -> Sheet:

@@ -49,6 +49,7 @@ COMMANDS = {
     "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
     "keep": ("keep", "Make a trial the next issue of the formula it is based on."),
     "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
+    "hand-on": ("hand_on", "Hand one formula on: as one page, or as a PDF."),
     "rename": ("rename", "Give a formula another code, a material another name."),
     "bring": ("bring", "Bring in a table of materials or formulas, as CSV."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
@@ -77,6 +78,8 @@ def _load(file: str) -> None:
             import_module("bookgen.cli.drops")
         case "filing":
             import_module("bookgen.cli.filing")
+        case "hand_on":
+            import_module("bookgen.cli.hand_on")
         case "issue":
             import_module("bookgen.cli.issue")
         case "keep":

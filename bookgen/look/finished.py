@@ -8,6 +8,9 @@ any words and any columns, and no record tells which:
 - `fitting` asks whether a table as it was printed is wider than its sheet, and whether any word is;
 - the preview puts a remark into the page as it is published: a template that prints no notes would lose it.
 
+A page that is handed on stands behind another in one file, and leads nowhere that is not in it: `named_apart` and
+`dead_end` see to that.
+
 Texts and tags come apart by signs alone, which is right for HTML in which `<` and `>` of a text are escaped, as all
 that templates print is.
 """
@@ -109,3 +112,56 @@ def with_head_and_foot(html: str, head: str, foot: str) -> str:
     html = html.replace("</head>", head, 1) if "</head>" in html else f"{head}{html}"
     before, found, after = html.rpartition("</body>")
     return f"{before}{foot}{after}" if found else f"{html}{foot}"
+
+
+_NAMES = re.compile(r"\b(id|for|headers|aria-(?:labelledby|describedby|controls))=(\"[^\"]*\"|[^\s>\"]+)")
+_JUMP = re.compile(r"\b((?:xlink:)?href=\"?#|url\(#)([^\s>\"')]+)")
+_FOLLOWS = re.compile(r"\s+data-(?:hole|notes)=(?:\"[^\"]*\"|[^\s>\"]+)")
+
+
+def named_apart(html: str, prefix: str) -> str:
+    """Return a page to stand behind another: its names and its own jumps with a prefix, and nothing a script follows.
+
+    >>> named_apart('<h2 id="hazards">id="x"</h2><a href="#text">up</a><td data-hole=grams>', "n-")
+    '<h2 id="n-hazards">id="x"</h2><a href="#text">up</a><td>'
+    """
+    own = {name for tag in _TAG.findall(html) for name in _names_in(tag)}
+
+    def apart(tag: str) -> str:
+        tag = _FOLLOWS.sub("", tag)
+        tag = _JUMP.sub(lambda met: f"{met[1]}{prefix if met[2] in own else ''}{met[2]}", tag)
+        return _NAMES.sub(lambda met: f"{met[1]}={_prefixed(met[2], prefix)}", tag)
+
+    return "".join(apart(part) if part.startswith("<") else part for part in parts_of(html))
+
+
+def _prefixed(value: str, prefix: str) -> str:
+    quote = '"' if value.startswith('"') else ""
+    return quote + " ".join(prefix + name for name in value.strip('"').split()) + quote
+
+
+def _names_in(tag: str) -> Iterator[str]:
+    yield from (value.strip('"') for kind, value in _NAMES.findall(tag) if kind == "id")
+
+
+_SCRIPT = re.compile(r"<script\b.*?</script>", re.DOTALL | re.IGNORECASE)
+_WAY = re.compile(r"\b(?:xlink:)?(?:href|src|action|data|poster|srcset)=(\"[^\"]*\"|[^\s>\"]+)", re.IGNORECASE)
+_LOADED = re.compile(r"url\((?:\"([^\"]*)\"|'([^']*)'|([^)\"']*))\)")
+_ABROAD = ("http:", "https:", "mailto:", "data:")
+
+
+def dead_end(html: str) -> str:
+    """Return the first address in a page that leads to nothing in it and to no place in the world; empty for none.
+
+    >>> dead_end('<p id=a><a href="#a">x</a><a href=https://example.org>y</a>'), dead_end("<a href=../b.html>x</a>")
+    ('', '../b.html')
+    """
+    html = _SCRIPT.sub("", html)
+    tags = _TAG.findall(html)
+    names = {name for tag in tags for name in _names_in(tag)}
+    ways = [unescape(value.strip('"')) for tag in tags for value in _WAY.findall(tag)]
+    ways += ["".join(met) for met in _LOADED.findall(html)]
+    for way in ways:
+        if not (way.startswith(_ABROAD) or (way.startswith("#") and way[1:] in names)):
+            return way
+    return ""

@@ -22,10 +22,11 @@ _BESIDE = "'self' file:"
 """Files beside the page: on disk not every browser takes the page's own place for itself."""
 
 
-def policy(part: str, unpacked: str = "") -> Markup:
+def policy(part: str, unpacked: str = "", alone: bool = False) -> Markup:
     """Return the policy of a page whose scripts all stand in that part of it.
 
-    `unpacked` is the source of a script that they put into the page themselves, as `source_of` tells it.
+    `unpacked` is the source of a script that they put into the page themselves, as `source_of` tells it.  A page that
+    stands `alone` has its fonts and pictures in itself.
 
     >>> "script-src 'sha256-" in policy("<script>go()</script>"), "script-src 'none'" in policy("")
     (True, True)
@@ -38,9 +39,11 @@ def policy(part: str, unpacked: str = "") -> Markup:
             sources[source_of(text)] = None
     if sources and unpacked:
         sources[unpacked] = None
+    beside = "data:" if alone else _BESIDE
     return Markup(
         f"default-src 'none'; script-src {' '.join(sources) or _NONE}; style-src 'unsafe-inline'; "
-        f"font-src {_BESIDE}; img-src {_BESIDE} data:; base-uri 'none'; form-action {_BESIDE}"
+        f"font-src {beside}; img-src {beside}{'' if alone else ' data:'}; base-uri 'none'; "
+        f"form-action {_NONE if alone else _BESIDE}"
     )
 
 

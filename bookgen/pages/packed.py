@@ -45,9 +45,12 @@ _UNPACK = (
 """Unpacks the data of the page and what it does, and starts it; where a browser cannot, both stay as they are."""
 
 
-def unpacked(theme: Theme) -> str:
-    """Return the script that the packet holds: everything that a formula's page does by itself."""
-    shared_by_all = common() | {"fragments": fragments(theme)}
+def unpacked(theme: Theme, *, alone: bool = False) -> str:
+    """Return the script that the packet holds: everything that a formula's page does by itself.
+
+    Where the page stands `alone` nothing leads to how the figures are found.
+    """
+    shared_by_all = common() | ({"found": {}} if alone else {}) | {"fragments": fragments(theme)}
     scripts, shared = theme.scripts, json.dumps(shared_by_all, ensure_ascii=False, separators=(",", ":"))
     style = json.dumps("".join(theme.styles[name] for name in STYLES))
     following = "".join(scripts[name] for name in FOLLOWING)
@@ -59,14 +62,14 @@ def unpacked(theme: Theme) -> str:
     return text.replace("<\\/", "</")
 
 
-def page_scripts(theme: Theme) -> dict[str, Markup]:
+def page_scripts(theme: Theme, *, alone: bool = False) -> dict[str, Markup]:
     """Return what templates call scripts: the theme's own, the packet, and the source of what is in it."""
-    return _page_scripts(Same(theme), spoken())
+    return _page_scripts(Same(theme), spoken(), alone)
 
 
 @lru_cache(maxsize=2)
-def _page_scripts(same: Same[Theme], language: str) -> dict[str, Markup]:
-    within = unpacked(same.record)
+def _page_scripts(same: Same[Theme], language: str, alone: bool) -> dict[str, Markup]:
+    within = unpacked(same.record, alone=alone)
     return {**same.record.scripts, PACKET: packet(within), UNPACKED: Markup(source_of(within))}
 
 

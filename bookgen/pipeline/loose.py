@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -56,7 +56,7 @@ def print_worksheet(
         leaves = tuple(worksheet_leaves(theme, room, paper, shown, trainee=trainee))
         title = f"{shown.code} {shown.title}: {WORKSHEET} of {shown.made}"
         style = worksheet_style(theme, room, paper)
-        return _print(checked, leaves, style, target, WORKSHEET, title, duplex=room.duplex)
+        return print_alone(checked, leaves, style, target, WORKSHEET, title, duplex=room.duplex)
 
 
 def print_abreast(
@@ -76,7 +76,9 @@ def print_abreast(
         shown = abreast_shown(weighings, shelf, picture_within(shelf), today)
         leaf = abreast_leaf(theme, room, paper, shown)
         style = worksheet_style(theme, room, paper, ABREAST)
-        return _print(checked, (leaf,), style, target, WORKSHEET, f"{leaf.title} of {shown.made}", duplex=room.duplex)
+        return print_alone(
+            checked, (leaf,), style, target, WORKSHEET, f"{leaf.title} of {shown.made}", duplex=room.duplex
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,7 +147,7 @@ def print_labels(checked: Checked, weighing: Weighing, wish: LabelWish, target: 
         if leaflet is not None and leaflet.pieces:
             leaves.append(leaflet_leaf(theme, leaflet, SIZES[checked.book.workroom.paper]))
         title = f"{weighing.formula.code} {weighing.formula.title}: labels"
-        return _print(checked, leaves, style, target, LABEL, title, duplex=False)
+        return print_alone(checked, leaves, style, target, LABEL, title, duplex=False)
 
 
 def _fitting(theme: Theme, style: Style, label: JarLabel, job: LabelJob, sizes: Sequence[Fraction]) -> Fraction:
@@ -186,10 +188,18 @@ def _nowhere(key: str) -> str:
     return ""
 
 
-def _print(
-    checked: Checked, leaves: Sequence[Leaf], style: Style, target: Path, what: str, title: str, *, duplex: bool
+def print_alone(
+    checked: Checked,
+    leaves: Sequence[Leaf],
+    style: Style,
+    target: Path,
+    what: str,
+    title: str,
+    *,
+    duplex: bool,
+    elsewhere: Collection[str] = frozenset(),
 ) -> PrintedAlone:
-    """Print leaves and write them as one file."""
+    """Print leaves and write them as one file; links to the codes `elsewhere` are taken off."""
     from ..press.alone import write_alone
     from ..press.bind import bind
     from ..press.cache import Cache, cache_folder
@@ -199,7 +209,7 @@ def _print(
     try:
         with Press(style, workers=1, cache=Cache(folder=cache_folder())) as press:
             pieces = press.print(leaves)
-        bound = bind(pieces, title=title, lang=room.language, author=room.keeper, duplex=duplex)
+        bound = bind(pieces, title=title, lang=room.language, author=room.keeper, duplex=duplex, elsewhere=elsewhere)
     except PressError as reason:
         return PrintedAlone(problems=(str(reason),))
     write_alone(target, bound.pdf, what)

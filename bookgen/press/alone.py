@@ -1,7 +1,8 @@
-"""One file that stands alone, such as a worksheet: written whole or not at all, and over nothing but its like.
+"""One file that stands alone, as a worksheet: written whole or not at all, and over nothing but its like.
 
-A file that bookgen wrote ends with a line that says what it is and the digest of all before it.  So it is known again,
-and only as long as nobody has written into it: a form that was filled in on a screen, or signed, is never lost.
+A file that bookgen wrote ends with a line, in HTML a remark, that says what it is and the digest of all before it.  So
+it is known again, and only as long as nobody has written into it: a form that was filled in on a screen, or signed, is
+never lost.
 """
 
 from __future__ import annotations
@@ -16,10 +17,11 @@ from .folder import why_of
 from .made import CannotWrite
 
 _MARK = b"%bookgen "
+_HTML = b"<!"
 
 
 def write_alone(target: Path, body: bytes, what: str) -> None:
-    """Write a PDF, in place of an earlier one of the same sort (`what`, one word) that nobody has written into.
+    """Write a PDF or HTML, in place of an earlier one of the same sort (`what`, one word) that nobody has written into.
 
     It is written beside its place and takes its name when all of it is on the disk.  Raises CannotWrite.
     """
@@ -50,7 +52,7 @@ def write_alone(target: Path, body: bytes, what: str) -> None:
 
 
 def signed(body: bytes, what: str) -> bytes:
-    """Return a PDF with the line behind its end by which it is known again; readers pass over it.
+    """Return a file with the line behind its end by which it is known again; readers pass over it.
 
     >>> is_own(signed(b"%PDF-1.7 %%EOF", "worksheet"), "worksheet")
     True
@@ -63,12 +65,13 @@ def signed(body: bytes, what: str) -> bytes:
 
 def is_own(content: bytes, what: str) -> bool:
     """Tell whether a file is one of that sort as it was written."""
-    body, mark, _ = content.rpartition(_MARK)
+    body, mark, _ = content.rpartition(b"<!--" + _MARK if content.startswith(_HTML) else _MARK)
     return bool(mark) and content == body + _line(body, what)
 
 
 def _line(body: bytes, what: str) -> bytes:
-    return _MARK + f"{what} {sha256(body).hexdigest()}\n".encode()
+    line = _MARK + f"{what} {sha256(body).hexdigest()}".encode()
+    return (b"<!--" + line + b"-->\n") if body.startswith(_HTML) else line + b"\n"
 
 
 def _must_be_own(target: Path, what: str) -> None:
@@ -76,9 +79,9 @@ def _must_be_own(target: Path, what: str) -> None:
     if not os.path.lexists(target):
         return
     if target.is_symlink() or not target.is_file():
-        raise CannotWrite(target, "something else stands there; name another file with --to.")
+        raise CannotWrite(target, "something else stands there; name another file.")
     if not is_own(target.read_bytes(), what):
-        raise CannotWrite(target, f"it is no {what} as bookgen wrote it, and stays; name another file with --to.")
+        raise CannotWrite(target, f"it is no {what} as bookgen wrote it, and stays; name another file.")
 
 
 def _name(fresh: Path, target: Path) -> None:
@@ -86,7 +89,7 @@ def _name(fresh: Path, target: Path) -> None:
     try:
         os.link(fresh, target)
     except FileExistsError as reason:
-        raise CannotWrite(target, "something else stands there by now; name another file with --to.") from reason
+        raise CannotWrite(target, "something else stands there by now; name another file.") from reason
     except OSError:  # a file system without links
         os.rename(fresh, target)
     else:

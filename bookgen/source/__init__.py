@@ -33,7 +33,7 @@ from .blank import (
     workroom_text,
 )
 from .book import book_from
-from .edition import for_others, keepers_headings_within
+from .edition import for_others, keepers_headings_within, part_of
 from .editor import json_schemas, key_tables
 from .filed import filed_text, read_filed, state_of
 from .files import read_book, read_record_alone, read_workroom_alone
@@ -45,7 +45,8 @@ from .values import read_period
 __all__ = [
     "A_BALANCE", "BALANCE", "DROPPER", "FIRST_CODE", "RULES", "TITLE", "Memory", "book_from", "complaint_about",
     "dropper_named", "filed_text", "first_files", "for_others", "formula_text", "json_schemas",
-    "keepers_headings_within", "key_tables", "material_of", "material_text", "pasted", "read_balance", "read_book",
-    "read_container", "read_filed", "read_obtain", "read_order", "read_period", "read_record_alone", "read_size",
-    "read_weighings", "read_workroom_alone", "state_of", "stem_of", "supplies_there", "todays_drops", "workroom_text",
+    "keepers_headings_within", "key_tables", "material_of", "material_text", "part_of", "pasted", "read_balance",
+    "read_book", "read_container", "read_filed", "read_obtain", "read_order", "read_period", "read_record_alone",
+    "read_size", "read_weighings", "read_workroom_alone", "state_of", "stem_of", "supplies_there", "todays_drops",
+    "workroom_text",
 ]  # fmt: skip

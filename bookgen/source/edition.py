@@ -7,11 +7,12 @@ cannot hold any of that, because it is not there.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
 from ..model import AmountLink, Body, Book, Filed, Formula, Material, Section, TimeLink
+from .naming import naming_of
 
 KEEPERS = "for the keeper"
 """How the heading of a section begins that is the keeper's alone, in lower case."""
@@ -45,6 +46,27 @@ def for_others(book: Book) -> Book:
         findings=(),
         files={path: content for path, content in book.files.items() if path in shown},
         for_others=True,
+    )
+
+
+def part_of(book: Book, keys: Iterable[str]) -> Book:
+    """Return a book of these formulas and materials alone, by their keys; nothing else of it stays but the workroom."""
+    kept = frozenset(keys)
+    formulas = {key: formula for key, formula in book.formulas.items() if key in kept}
+    materials = {key: material for key, material in book.materials.items() if key in kept}
+    bodies = [*(formula.body for formula in formulas.values()), *(material.body for material in materials.values())]
+    shown = {path for body in bodies for path in body.images.values()}
+    return replace(
+        book,
+        formulas=formulas,
+        materials=materials,
+        batches={},
+        earlier={},
+        naming=naming_of(formulas, materials, Filed()),
+        filed=Filed(),
+        findings=(),
+        unread=(),
+        files={path: content for path, content in book.files.items() if path in shown},
     )
 
 

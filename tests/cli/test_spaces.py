@@ -38,6 +38,7 @@ ANSWERS: dict[str, list[list[str]]] = {
     "compare": [["F-01", "X-01"], ["F-01", "X-01", "--json"], ["F-01@2", "X-01"]],
     "issue": [["F-01@2", "x"], ["X-02", "x"], ["F-01", ""]],
     "keep": [["--help"], ["F-01"], ["X-02"]],
+    "hand-on": [["--help"], ["X-01"], ["F-01", "--to", "{elsewhere}.html"]],
     "rename": [["--help"], ["nothing", "F-09"], ["F-01", "oil"]],
     "bring": [["{elsewhere}"], ["{book}/nothing.csv"], ["{book}/nothing.csv", "--yes"]],
     "schema": [["formula"]],

@@ -39,7 +39,7 @@ def test_anything_else_stays(tmp_path, there):
     target.write_bytes(there)
     with pytest.raises(CannotWrite) as told:
         write_alone(target, BODY, "worksheet")
-    assert told.value.reason == "it is no worksheet as bookgen wrote it, and stays; name another file with --to."
+    assert told.value.reason == "it is no worksheet as bookgen wrote it, and stays; name another file."
     assert target.read_bytes() == there
     assert os.listdir(tmp_path) == ["sheet.pdf"]
 
@@ -48,7 +48,7 @@ def test_no_link_is_followed_and_no_folder_made(tmp_path):
     (tmp_path / "real.pdf").write_bytes(signed(BODY, "worksheet"))
     (tmp_path / "link.pdf").symlink_to("real.pdf")
     for name, says in (
-        ("link.pdf", "something else stands there; name another file with --to."),
+        ("link.pdf", "something else stands there; name another file."),
         ("no/sheet.pdf", f"there is no folder {tmp_path / 'no'}."),
     ):
         with pytest.raises(CannotWrite) as told:

@@ -12,8 +12,9 @@
   const { book, code, title, issue } = bench.dataset;
   const HASTE = 400; // milliseconds within which a second tap is the first one's echo
 
-  const one = (where, root = document) => root.querySelector(where);
-  const all = (where, root = document) => [...root.querySelectorAll(where)];
+  const sheet = document.getElementById("sheet") || document;  /* what stands behind the page is none of it */
+  const one = (where, root = sheet) => root.querySelector(where);
+  const all = (where, root = sheet) => [...root.querySelectorAll(where)];
   const text = (node) => node?.textContent.replace(/[ \n]+/g, " ").trim() || "";
   const make = (tag, traits, ...inside) => {
     const made = Object.assign(document.createElement(tag), traits);

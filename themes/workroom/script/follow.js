@@ -24,9 +24,10 @@ const percent = (name, share, digits, side, unit = "%") => {
 };
 
 /* A sentence leads to how its first figure is found. */
+const to = (html, goal) => goal ? `<a class="found" href="${goal}">${html}</a>` : html;
 const lead = html => {
   const name = html.match(/data-figure="([^"]+)"/), goal = name && common.found[name[1].replace(/\d+/, "#")];
-  return goal ? `<a class="found" href="${goal}">${html}</a>` : html;
+  return to(html, goal);
 };
 
 const own = tables.get(page.own);
@@ -48,7 +49,7 @@ const measured = (one, at, evaluation) => {
   else if (way.is === "fill" && (one.ml || !one.grams)) words = "up-to";
   let text = one.unshown ? say("unshown") : one.plan ? `${say(way.is)} ${thinness(one.plan.factor[0])}, ${way.says}` : way.says || (way.is === "drops" ? "" : say(words));
   text = breakable(text);
-  if (one.plan) text = `<a class="found" href="${common.found["line-#.plan.aliquot"]}">${text}</a>`;
+  if (one.plan) text = to(text, common.found["line-#.plan.aliquot"]);
   if (way.is === "fill" && !one.metered && !one.unshown && own.unit === "mL" && evaluation.start)
     text += " " + volume(name + ".to", evaluation.start);
   if (one.portions > 1) text += " in " + figure(name + ".portions", one.portions, one.portions, "portions");
@@ -208,8 +209,10 @@ const inText = (amount, number, evaluation) => {
 
 /* ── The page ── */
 
-const all = (where, root = document) => [...root.querySelectorAll(where)];
-const hole = (name, root = document) => root.querySelector(`[data-hole="${name}"]`);
+/* What stands behind the page in a file that is handed on is not of this batch. */
+const sheet = document.getElementById("sheet") || document;
+const all = (where, root = sheet) => [...root.querySelectorAll(where)];
+const hole = (name, root = sheet) => root.querySelector(`[data-hole="${name}"]`);
 const rows = own.rows.map((_, at) => document.getElementById(`line-${at}`));
 const byVolume = rows[0] && hole("ml", rows[0]);
 const heads = firsts(evaluate(own, page.written), []).reverse().map(({key}, at) => ({key, hole: all('[data-hole="first"]')[at]}));
@@ -313,7 +316,7 @@ const print = (evaluation, ready, written) => {
     one.hole.parentNode.hidden = !now;
     one.hole.innerHTML = !now ? "" : now.grams || now.ml ? first(now) : one.words;
     const link = now && now.grams && one.hole.parentNode.querySelector("a");
-    if (link) link.hash = "obtain=" + encodeURIComponent(onStep(now.grams, now.step) + " g");
+    if (link && link.pathname !== location.pathname) link.hash = "obtain=" + encodeURIComponent(onStep(now.grams, now.step) + " g");
   }
   const section = heads[0] && heads[0].hole.closest("section");
   if (section) section.hidden = !made.length;

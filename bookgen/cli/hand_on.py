@@ -1,0 +1,73 @@
+"""The command that hands one formula on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from .start import BOOK_ERRORS, checked_book, common, main, say, told_at_the_bench, width
+
+
+@main.command("hand-on")
+@click.argument("code")
+@click.option(
+    "--to",
+    "page",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Where to write the page (default: CODE.html, here).",
+)
+@click.option(
+    "--pdf",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Write its sheets and those of its intermediates as a PDF instead.",
+)
+@common
+def hand_on(code: str, page: Path | None, pdf: Path | None, book: Path) -> int:
+    """Hand on the formula CODE to somebody who does not have the book.
+
+    Writes one HTML file with fonts and pictures in it, the intermediates behind the formula. It opens from disk or from
+    a mail, follows another batch, and leads nowhere. Lots, prices, batch records and text headed "For the keeper" are
+    not in it, and neither is any other formula. One with an error is not handed on; one that is withdrawn says so.
+
+    A file that hand-on wrote before is written over as long as nobody has changed it; any other stays.
+
+    \b
+      bookgen hand-on C-03
+      bookgen hand-on C-03 --to wedging-cream.html
+      bookgen hand-on C-03 --pdf wedging-cream.pdf
+    """
+    from ..bench import formula_key
+    from ..pipeline import CannotHandOn, NotForOthers, hand_on_page, hand_on_sheets, handed
+    from ..terminal.batch import findings_text
+
+    if page is not None and pdf is not None:
+        raise click.UsageError("--to is for the page; with --pdf there is none.")
+    checked = checked_book(book, filed=False)
+    with told_at_the_bench():
+        key = formula_key(checked.book, code)
+        text = findings_text(checked.findings_of(key), width())
+        if text:
+            say(text, err=True)
+        if checked.in_the_way:
+            say(f"Nothing is handed on: {checked.in_the_way}", err=True)
+            return BOOK_ERRORS
+        try:
+            given = handed(checked, key)
+        except (CannotHandOn, NotForOthers) as refused:
+            say(str(refused), err=True)
+            return BOOK_ERRORS
+        if pdf is not None:
+            done = hand_on_sheets(given, pdf)
+            for sentence in done.problems:
+                say(sentence, err=True)
+            if not done.written:
+                return BOOK_ERRORS
+            say(f"Written: {done.written}")
+            return 0
+        target = page or Path(f"{checked.book.formulas[key].code or key}.html")
+        hand_on_page(given, target)
+        say(f"Written: {target}")
+    return 0
