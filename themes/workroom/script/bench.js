@@ -12,7 +12,7 @@
   const { book, code, title, issue } = bench.dataset;
   const HASTE = 400; // milliseconds within which a second tap is the first one's echo
 
-  const sheet = document.getElementById("sheet") || document;  /* what stands behind the page is none of it */
+  const sheet = self.sheet || document;  /* what stands behind the page is none of it */
   const one = (where, root = sheet) => root.querySelector(where);
   const all = (where, root = sheet) => [...root.querySelectorAll(where)];
   const text = (node) => node?.textContent.replace(/[ \n]+/g, " ").trim() || "";

@@ -72,7 +72,7 @@ if (followed) {
   form.addEventListener("reset", event => { event.preventDefault(); written(); keep(null); field.focus(); });
   addEventListener("hashchange", () => {
     const kept = address(), asked = kept.get("obtain");
-    if (location.hash && !kept.size) return keep(shown === page.text ? null : shown); // a place of the page was gone to
+    if (location.hash && !kept.size) return back.hidden || keep(shown); // a place of the page was gone to
     if ((asked === null ? page.text : asked) !== shown) arrive(); // the bench shares the address
   });
   arrive();

@@ -210,7 +210,7 @@ const inText = (amount, number, evaluation) => {
 /* ── The page ── */
 
 /* What stands behind the page in a file that is handed on is not of this batch. */
-const sheet = document.getElementById("sheet") || document;
+const sheet = self.sheet || document;
 const all = (where, root = sheet) => [...root.querySelectorAll(where)];
 const hole = (name, root = sheet) => root.querySelector(`[data-hole="${name}"]`);
 const rows = own.rows.map((_, at) => document.getElementById(`line-${at}`));
