@@ -498,6 +498,24 @@ class Displaces(Scalar):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dose(Scalar):
+    """`5 mL`, `1 g`, `20 drops (0.52 g)`, `2 capsules`: one dose of the finished product."""
+
+    grams: Fraction | None = None
+    """Grams, of drops what all of them weigh; None where neither is written."""
+    ml: Fraction | None = None
+    """Millilitres; None where it is no volume."""
+    drops: int = 0
+    """How many drops; 0 where it is not counted in them."""
+    pieces: int = 0
+    """How many pieces; 0 where it is not counted in them."""
+    form: PieceForm | None = None
+    """What the pieces are."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Density(Scalar):
     """`0.95`, `0.95 g/mL`, `1.26 g/mL at 20 °C`, or a specific gravity: `1.036 at 25/25 °C`."""
 
@@ -733,6 +751,9 @@ class Formula:
     mould: Mould | None = None
     """What one mould takes of the base alone, `2.04 g of cocoa-butter`; the base's line is then `q.s.`, and what else
     goes in takes its place by `displaces:` of its material."""
+    dose: Dose | None = None
+    """What one dose is, `5 mL`, `1 g`, `20 drops (0.52 g)`, `2 capsules`: pages, sheets and labels tell what it holds
+    of each active, and never how much to take."""
     part: Quantity | None = None
     """The weight of one part, when parts are weights: `6 g`."""
     density: Density | None = None

@@ -14,6 +14,7 @@ from ..fraction import Fraction
 from ..model import Density, Formula, Known, Line
 from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounted, Unshown
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
+from ..reckon.doses import DoseFigure
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.enough import way_out
 from ..reckon.from_shelf import OtherContent, Proposal
@@ -121,6 +122,23 @@ def pieces_json(pieces: Pieces | None, obtain_g: Known) -> Json | None:
     }
 
 
+def dose_json(dose: DoseFigure | None) -> Json | None:
+    """Return what one dose weighs and holds; None where the formula does not say what one is."""
+    if dose is None:
+        return None
+    return {
+        "text": dose.dose.text,
+        "g": value(dose.grams),
+        "low_g": value(dose.low),
+        "high_g": value(dose.high),
+        "ml": value(dose.ml),
+        "holds": [
+            {"line": held.index, "name": held.name, "g": value(held.grams), "at_most": held.at_most}
+            for held in dose.holds
+        ],
+    }
+
+
 def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding]) -> Json:
     """Return one batch by the contract of `bookgen weigh --json`."""
     figures, evaluation = weighing.figures, weighing.evaluation
@@ -151,6 +169,9 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
     carried = figures.contents.carried
     held = () if isinstance(carried, Missing) else carried
     why |= whys({f"carries.{carried.substance}": carried.exactly for carried in held})
+    if figures.dose is not None:
+        why |= whys({"dose.g": figures.dose.grams, "dose.ml": figures.dose.ml})
+        why |= whys({f"dose.{part.name}": part.grams for part in figures.dose.holds})
     density = weighing.formula.density
     if held and density is None:
         why["carries.percent_wv"] = NO_DENSITY.reason
@@ -180,6 +201,7 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
             "ml": value(makes.ml),
         },
         "pieces": pieces_json(figures.pieces, weighing.obtain_g),
+        "dose": dose_json(figures.dose),
         "composition": None
         if isinstance(shares, Missing)
         else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],
@@ -432,6 +454,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "use_by": None,
         "makes": {"text": None, "g": None, "ml": None},
         "pieces": None,
+        "dose": None,
         "composition": None,
         "carries": None,
         "label": None,

@@ -23,6 +23,7 @@ from .contents import Contents, Listings, contents, listings
 from .dangers import Dangers, dangers_of
 from .diluents import Diluent, Thins, diluents, thins
 from .dissolving import Dissolving, dissolving_of
+from .doses import DoseFigure, dose_of
 from .flow import Flow, flow
 from .graph import Graph, graph_of
 from .heat import Bears, Heat, bears_of, heat_of
@@ -56,6 +57,8 @@ class Figures:
     """What the product is made of."""
     pieces: Pieces | None
     """What one piece weighs and holds; None where none are made."""
+    dose: DoseFigure | None
+    """What one dose holds; None where none is written."""
     contents: Contents
     """Which substances it carries, as far as its materials list them."""
     limits: Limits
@@ -254,6 +257,7 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
         keeps.alcohol,
         done.dissolving,
     )
+    pieces = pieces_of(formula, lines, its_flow, made_of)
     thinners = diluents(lines, book, common.thinning)
     room = book.workroom
     table = scale_table(lines, its_flow, room.balances, room.accepted_error.share, thinners=thinners)
@@ -264,7 +268,8 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
         amounts=lines,
         flow=its_flow,
         composition=made_of,
-        pieces=pieces_of(formula, lines, its_flow, made_of),
+        pieces=pieces,
+        dose=dose_of(formula, lines, made_of, pieces, strength_here),
         contents=contents(made_of, common.listed),
         limits=limits_of(formula, made_of, common.limited, keeps.preservatives, judging=judging),
         called=names,

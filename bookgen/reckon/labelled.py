@@ -15,8 +15,8 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..model import BatchOutcome, BatchRecord, Filling, Kind, Known, Percent, Period, Quantity
 from ..wording.saying import Saying, says
+from .doses import is_active
 from .figures import Figures
-from .functions import ACTIVE, items_of
 from .known import ONE, ZERO, add
 from .label import asks_for_date
 from .measure import balance_for, finest_first
@@ -129,7 +129,7 @@ def strengths_on_label(figures: Figures) -> Iterator[ActiveStrength]:
     """
     shares, piece = figures.composition.shares, figures.pieces.grams if figures.pieces else None
     for line in figures.amounts.lines:
-        if ACTIVE.isdisjoint(items_of(line.line.function)):
+        if not is_active(line):
             continue
         amount = line.line.amount
         if isinstance(amount, Percent) and amount.substance:

@@ -25,11 +25,11 @@ def weight(name: str, grams: Fraction, step: Fraction | None, signs: show.Signs,
     return Figure(text=show.metered(grams, step, signs), value=show.exact(grams), name=name, unit=unit)
 
 
-def small_weight(name: str, grams: Fraction, signs: show.Signs) -> Figure:
+def small_weight(name: str, grams: Fraction, signs: show.Signs, side: show.Side = show.NEAREST) -> Figure:
     """What one piece or one dose holds, of three significant figures, in g, mg or µg; its value is in that unit."""
     unit, per_gram = show.unit_for(grams)
     much = grams * per_gram
-    return Figure(text=show.significant(much, signs=signs), value=show.exact(much), name=name, unit=unit)
+    return Figure(text=show.significant(much, signs=signs, side=side), value=show.exact(much), name=name, unit=unit)
 
 
 def count(name: str, number: int) -> Figure:

@@ -11,6 +11,7 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..language import noted, word
+from ..reckon.doses import DoseFigure
 from ..reckon.figures import Figures
 from ..reckon.first import MakeFirst
 from ..reckon.pieces import Pieces
@@ -28,6 +29,10 @@ _MEANS = {
 }
 """What the terms of a batch mean, in a few words."""
 
+DOSE_HOLDS = noted("with {what}; no advice on how much to take")
+DROPS_HOLD = noted("with {what}, up to a third more or less from another dropper; no advice on how much to take")
+"""What is said of one dose, and of one in drops, whose weight differs from dropper to dropper."""
+
 
 def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     """Return to obtain, weigh in all and the yield, to obtain in the formula's own unit first."""
@@ -42,6 +47,8 @@ def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     facts += start_facts(weighing, signs)
     if figures.pieces is not None:
         facts.append(piece_fact(figures.pieces, signs))
+    if figures.dose is not None:
+        facts.append(dose_fact(figures.dose, signs))
     if figures.formula.yield_ is not None:
         facts.append(Fact(term=word("Yield"), figures=(stated_percent("batch-yield", figures.formula.yield_, signs),)))
     means = {word(term): word(says) for term, says in _MEANS.items()}
@@ -74,6 +81,24 @@ def piece_fact(pieces: Pieces, signs: show.Signs) -> Fact:
     ]
     note = phrase("with {what}", what=joined(", ", holds)) if holds else ""
     return Fact(term=word("One {piece}", piece=word(pieces.form.one_piece)), figures=(weighs,), note=note)
+
+
+def dose_fact(dose: DoseFigure, signs: show.Signs) -> Fact:
+    """Return what one dose holds of each active; once it says that this is all it tells."""
+    holds = [
+        phrase(
+            word("at most {much} of {what}") if held.at_most else word("{much} of {what}"),
+            much=small_weight(f"dose-{held.index}", held.grams, signs, show.UP if held.at_most else show.NEAREST),
+            what=held.name,
+        )
+        for held in dose.holds
+        if isinstance(held.grams, Fraction)
+    ]
+    note = phrase(
+        word(DROPS_HOLD if dose.dose.drops else DOSE_HOLDS),
+        what=joined(", ", holds) if len(holds) == len(dose.holds) else word("what is not known"),
+    )
+    return Fact(term=word("One dose"), text=show.written(dose.dose.text, signs), note=note)
 
 
 def _less_removed(figures: Figures) -> str:

@@ -25,6 +25,8 @@ from ..reckon.labelled import (
 from ..reckon.weighing import Weighing
 from .cautions import cautions_of, handled_in_order, hazards_in_product
 from .formula import place_of, with_article
+from .head import dose_fact
+from .plain import in_one_line
 from .records import Caution
 from .shelf import Shelf
 
@@ -121,6 +123,9 @@ def _pieces(weighing: Weighing, sort: LabelSort, shelf: Shelf) -> Iterator[Label
         piece = figures.pieces.form.one_piece if figures.pieces else ""
         strengths = (_strength(strength, piece, signs) for strength in strengths_on_label(figures))
         yield LabelPiece(term=word("Contains"), text=", ".join(filter(None, strengths)))
+        if figures.dose is not None:
+            fact = dose_fact(figures.dose, signs)
+            yield LabelPiece(term=fact.term, text=f"{fact.text} {in_one_line(fact.note)}")
         yield purpose
         yield LabelPiece(term=word("Use"), text=turned_items(formula.use.text) if formula.use else "")
         yield LabelPiece(term="", text=word(COMPOUNDED))

@@ -23,6 +23,7 @@ from . import amounts, values
 from .acidity import read_acidity, read_pka
 from .densities import read_density
 from .desk import Desk
+from .doses import read_dose
 from .pieces import read_mould
 from .quotes import in_quotes
 from .solubilities import read_solubility
@@ -285,6 +286,7 @@ SCALARS: dict[Any, Reader] = {
     model.Makes: one_text(values.read_makes),
     model.Quantity: one_text(values.read_part),
     model.Mould: one_text(read_mould),
+    model.Dose: one_text(read_dose),
     model.Percent: one_text(values.read_share),
     model.Density: one_text(read_density),
     model.Use: one_text(values.read_use),

@@ -45,7 +45,7 @@ FORMULAS = {
     ),
     "idle": formula("M-02", "kind: medicine\nuse: leave-on, hands", "gly: to 100 g", "storage: cupboard, 1 month"),
     "pastilles": formula(
-        "M-03", "kind: medicine\nuse: leave-on, hands, adults\npurpose: balm\nmakes: 24 pastilles",
+        "M-03", "kind: medicine\nuse: leave-on, hands, adults\npurpose: balm\nmakes: 24 pastilles\ndose: 2 pastilles",
         "a: 250 mg each, active; gly: to 2 g each", "storage: cupboard, 1 month",
     ),
     "stock": formula(

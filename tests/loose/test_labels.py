@@ -78,7 +78,9 @@ SAYS = {
     ],
     ("M-03", "12 + 2", WISH): [
         "Thing M-03", "Use by 2026-04-02", "12 pastilles Batch: M-03-2026-03-02",
-        "Contains: a 250 mg in one pastille", "Balm.", "Use: leave-on, hands, adults", "Compounded preparation.",
+        "Contains: a 250 mg in one pastille",
+        "One dose: 2 pastilles with 500 mg of a; no advice on how much to take", "Balm.",
+        "Use: leave-on, hands, adults", "Compounded preparation.",
         f"Cautions: A medicine: for dose and use ask a pharmacist or doctor. {KEPT}", "Weir Yard Pottery, Millbrook",
     ],
     ("T-01", None, OWN): [

@@ -56,6 +56,9 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
     if (match := re.fullmatch(r"piece-?(\d*)", name)) is not None:
         held = {str(index): grams for index, _, grams in figures.pieces.holds} | {"": figures.pieces.grams}
         return held[match[1]] * (1 if held[match[1]] >= 1 else 1000)
+    if (match := re.fullmatch(r"dose-(\d+)", name)) is not None:
+        held = next(held.grams for held in figures.dose.holds if held.index == int(match[1]))
+        return held * (1 if held >= 1 else 1000)
     if name == "evaporated":
         return flow.evaporated * 100
     if name in ("water", "alcohol"):

@@ -49,6 +49,7 @@ RESULTS = {
     "fill": "36 g",
     "cast": "19 g",
     "one_piece": "2.3 g",
+    "one_dose": "3.125 g",
     "volume": "46 g",
     "one_ml": "0.807 g for 1 mL",
     "weigh_in_all": "328.9 g",  # 250 ÷ 0.95 ÷ 0.8

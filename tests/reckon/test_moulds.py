@@ -77,11 +77,14 @@ def test_the_two_definitions_are_inverses() -> None:
 
 
 def test_pieces_are_asked_for_by_their_number(tmp_path: Path) -> None:
-    text = formula("K", "a: 250 mg each; b: to 300 mg each", "makes: 30 capsules", "yield: 80 %")
+    text = formula("K", "a: 250 mg each; b: to 300 mg each", "makes: 30 capsules", "yield: 80 %", "dose: 2 capsules")
     folder = write_book(tmp_path, {"K": text})
     told = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "K", "--obtain", "12 + 2", "--book", str(folder)])
     assert "\nTo obtain 12 + 2 capsules = 4.2 g  ·" in told.stdout
     assert "\nOne capsule 300 mg (with 250 mg of a)\n" in told.stdout.replace("\u202f", " ")
+    assert "\nOne dose 2 capsules (with 500 mg of a; no advice on how much to take)\n" in (
+        told.stdout.replace("\u202f", " ")
+    )
     checked = check_book(folder)
     shelf = shelf_of(checked.reckoning, checked.review)
     (figures,) = checked.reckoning.figures.values()
@@ -90,4 +93,5 @@ def test_pieces_are_asked_for_by_their_number(tmp_path: Path) -> None:
     assert (answer["obtain"]["text"], answer["obtain"]["g"]) == ("12 + 2 capsules", "4.2")
     assert [line["grams"] for line in answer["lines"]] == ["4.375", "0.875"]
     assert answer["pieces"]["each_holds"] == [{"line": 0, "name": "a", "g": "0.25"}]
+    assert answer["dose"]["holds"] == [{"line": 0, "name": "a", "g": "0.5", "at_most": False}]
     assert weigh(folder, "K", "1 capsule")["obtain"]["g"] == "0.3"

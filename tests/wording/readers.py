@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bookgen.model import DecimalSign, PieceForm
 from bookgen.source.asked import read_balance
+from bookgen.source.doses import read_dose
 from bookgen.source.mixing import read_dilution, read_mixing
 from bookgen.source.obtain import read_to_obtain
 from bookgen.source.pieces import read_displaces, read_mould
@@ -23,6 +24,7 @@ READERS: dict[str, Reader] = {
     "share or none": read_share_or_none,
     "balance": lambda text, comma: read_balance(text),
     "mould": read_mould,
+    "dose": read_dose,
     "displaces": read_displaces,
     "capsules to obtain": lambda text, comma: read_to_obtain(text, comma, form=PieceForm.CAPSULES),
     "dilute": lambda text, comma: read_dilution(text.split(), decimal=sign(comma)),

@@ -50,6 +50,7 @@ _MATERIALS = {
 _FORMULAS = {
     "sum": ("wax: 8 g", "oil: 42 g"),
     "cast": ("makes: 10 suppositories", "mould: 2 g of wax", "zinc: 400 mg each", "wax: q.s."),
+    "dosed": ("density: 1.25 g/mL", "dose: 5 mL", "sugar: 50 %", "water: to 100 g"),
     "parts": ("makes: 100 g", "glycerol-85: 4 g", "oil: 3 parts", "wax: 1 part"),
     "fill": ("makes: 100 g", "glycerol-85: 4 %", "oil: 60 g", "water: to 100 g"),
     "carries": ("glycerol-85: 4 %", "lactic-acid-80: 1 %", "water: to 100 g"),
@@ -91,7 +92,7 @@ came out: 47.5 g
 ---
 """
 
-_KEYS = ("makes", "mould", "yield", "storage", "use")
+_KEYS = ("makes", "mould", "density", "dose", "yield", "storage", "use")
 _METHOD = "\n## Method\n\n1. Half of [the oil](amount:oil*1/2), then [the rest](amount:oil*rest).\n"
 
 

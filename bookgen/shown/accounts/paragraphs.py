@@ -26,6 +26,7 @@ from ...reckon import (
     diluents,
     dilution,
     dissolving,
+    doses,
     doubt,
     droppers,
     enough,
@@ -115,6 +116,7 @@ PARTS: tuple[WorkPart, ...] = (
             _paragraph("fill", "The fill", _rule(amounts.fill_weight, worked_formula.fill)),
             _paragraph("moulds", "What a mould takes", _rule(moulds.in_moulds, worked_formula.cast)),
             _paragraph("one-piece", "One piece", _rule(pieces.pieces_of, worked_formula.one_piece)),
+            _paragraph("one-dose", "One dose", _rule(doses.dose_of, worked_formula.one_dose)),
             _paragraph(
                 "volume",
                 "Grams and millilitres",

@@ -79,6 +79,16 @@ def one_piece(words: Words) -> Worked:
     return Worked(given=f"{words.g(figures.amounts.makes.grams)} ÷ 10", result=words.g(each))
 
 
+def one_dose(words: Words) -> Worked:
+    figures = examples.figures_of("dosed")
+    dose, density = figures.dose, figures.formula.density
+    assert dose is not None
+    assert density is not None
+    share, (held,) = figures.amounts.lines[0].percent, dose.holds
+    given = f"{words.ml(dose.ml)} × {words.density(density.number, 2)} × {words.percent(share)}"
+    return Worked(given=given, result=words.g(held.grams))
+
+
 def volume(words: Words) -> Worked:
     line = examples.line_of("volume", 0)
     return Worked(given=f"{words.ml(line.ml)} × {words.density(Fraction('0.92'), 2)}", result=words.g(line.grams))
