@@ -7,10 +7,10 @@ take, and how often, is nobody's business here.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..frozen import dataclass
 from ..model import Dose, Formula, Known, PieceForm
 from ..wording.saying import says
 from .amounts import Amounts, LineFigure
@@ -62,7 +62,7 @@ def is_active(line: LineFigure) -> bool:
 def dose_of(
     formula: Formula, amounts: Amounts, composition: Composition, pieces: Pieces | None, strength: StrengthOf
 ) -> DoseFigure | None:
-    """Return what one dose holds of each active; None where the formula does not say what one dose is.
+    """Return what one dose holds of each active, where the formula says what one dose is.
 
     A dose in g, or in drops whose weight is written with it, is that share of the product's weight; one in mL is
     weighed by the product's density, and so many pieces by what one weighs.  Of each line it holds the line's share of

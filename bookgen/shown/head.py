@@ -43,7 +43,7 @@ def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     obtain = tuple(figure for own in order for figure in batch(*by_unit[own], step, signs))
     facts = [Fact(term=word("To obtain"), figures=obtain, text="" if obtain else word("not known"))]
     if figures.pieces is not None and isinstance(number := figures.pieces.whole_in(weighing.obtain_g), int):
-        facts.append(Fact(term=figures.pieces.form.value.capitalize(), figures=(count("pieces", number),)))
+        facts.append(Fact(term=word(figures.pieces.form.value).capitalize(), figures=(count("pieces", number),)))
     facts += start_facts(weighing, signs)
     if figures.pieces is not None:
         facts.append(piece_fact(figures.pieces, signs))
@@ -87,7 +87,7 @@ def dose_fact(dose: DoseFigure, signs: show.Signs) -> Fact:
     """Return what one dose holds of each active; once it says that this is all it tells."""
     holds = [
         phrase(
-            word("at most {much} of {what}") if held.at_most else word("{much} of {what}"),
+            "at most {much} of {what}" if held.at_most else "{much} of {what}",
             much=small_weight(f"dose-{held.index}", held.grams, signs, show.UP if held.at_most else show.NEAREST),
             what=held.name,
         )
@@ -95,7 +95,7 @@ def dose_fact(dose: DoseFigure, signs: show.Signs) -> Fact:
         if isinstance(held.grams, Fraction)
     ]
     note = phrase(
-        word(DROPS_HOLD if dose.dose.drops else DOSE_HOLDS),
+        DROPS_HOLD if dose.dose.drops else DOSE_HOLDS,
         what=joined(", ", holds) if len(holds) == len(dose.holds) else word("what is not known"),
     )
     return Fact(term=word("One dose"), text=show.written(dose.dose.text, signs), note=note)
