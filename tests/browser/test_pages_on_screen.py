@@ -94,12 +94,12 @@ SET = """() => {
 
 
 @pytest.fixture(scope="module")
-def walked(sites, browser, tmp_path_factory) -> Callable[[str], dict[str, Any]]:
+def walked(sites, measuring, tmp_path_factory) -> Callable[[str], dict[str, Any]]:
     """Tells what is found on the pages of a book; each page is opened once for all that is asked of it."""
 
     def of_book(name: str) -> dict[str, Any]:
         place = shared_by_all(tmp_path_factory) / "on-screen" / name
-        made_once(place, lambda folder: (folder / "found").write_text(json.dumps(walk(sites[name], browser))))
+        made_once(place, lambda folder: (folder / "found").write_text(json.dumps(walk(sites[name], measuring))))
         return json.loads((place / "found").read_text())
 
     return of_book
@@ -173,10 +173,10 @@ def test_dark_and_light_are_two_grounds(sites, watched):
 
 
 @pytest.mark.parametrize("name", BOOKS)
-def test_without_javascript_every_figure_is_there(name, sites, browser):
+def test_without_javascript_every_figure_is_there(name, sites, measuring):
     shown = {}
     for enabled in (True, False):
-        context = browser.new_context(java_script_enabled=enabled)
+        context = measuring.new_context(java_script_enabled=enabled)
         page = context.new_page()
         for path in sorted((sites[name] / "formulas").glob("*.html"))[::3]:
             page.goto(path.as_uri())
@@ -268,9 +268,9 @@ def test_a_remark_at_the_head_of_a_batch_does_not_shout(sites, watched):
     assert weight.locator("small").evaluate(size) < weight.evaluate(size)
 
 
-def test_no_page_is_underlined_whole(sites, browser):
+def test_no_page_is_underlined_whole(sites, measuring):
     """On a screen that is touched, terms that lead to their figure are dotted; only links are."""
-    context = browser.new_context(has_touch=True, is_mobile=True)
+    context = measuring.new_context(has_touch=True, is_mobile=True)
     page = context.new_page()
     for path in some_of_each(sites["demo"]):
         page.goto(path.as_uri())

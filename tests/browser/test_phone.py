@@ -42,6 +42,15 @@ SEEN = """row => [...row.cells].filter(cell => cell.getBoundingClientRect().widt
 
 @pytest.fixture
 def phone(browser: Browser) -> Iterator[Page]:
+    yield from page_of_a_phone(browser)
+
+
+@pytest.fixture
+def measured_phone(measuring: Browser) -> Iterator[Page]:
+    yield from page_of_a_phone(measuring)
+
+
+def page_of_a_phone(browser: Browser) -> Iterator[Page]:
     context = browser.new_context(viewport={"width": WIDTH, "height": HEIGHT}, has_touch=True)
     yield context.new_page()
     context.close()
@@ -196,15 +205,15 @@ def test_every_cell_has_its_head_for_who_listens(sites, phone):
 
 
 @pytest.mark.parametrize("style", ["", TWICE], ids=["as-it-is", "twice-as-large"])
-def test_no_line_ends_within_a_number_and_nothing_rolls_sideways(style, sites, phone):
+def test_no_line_ends_within_a_number_and_nothing_rolls_sideways(style, sites, measured_phone):
     wrong = []
     for path in sorted((sites["demo"] / "formulas").glob("*.html")):
-        phone.goto(path.as_uri())
+        measured_phone.goto(path.as_uri())
         if style:
-            phone.add_style_tag(content=style)
-        until(phone, "document.fonts.status === 'loaded'")
-        beyond = phone.evaluate("document.documentElement.scrollWidth - innerWidth")
-        wrong += [f"{path.stem}: {found}" for found in (*phone.evaluate(BROKEN), *([beyond] if beyond > 0 else ()))]
+            measured_phone.add_style_tag(content=style)
+        until(measured_phone, "document.fonts.status === 'loaded'")
+        beyond = measured_phone.evaluate("document.documentElement.scrollWidth - innerWidth")
+        wrong += [f"{path.stem}: {found}" for found in (*measured_phone.evaluate(BROKEN), *([beyond] if beyond > 0 else ()))]
     assert not wrong, "\n".join(wrong)
 
 

@@ -90,8 +90,9 @@ WAYS = ((320, "light", ""), (320, "dark", SPACED), (641, "dark", ""), (1280, "li
 
 
 @pytest.mark.parametrize("name", BOOKS)
-def test_words_keep_clear_of_each_other_and_of_lines(name, sites, watched):
-    page, wrong, drawn = watched.page, [], Counter()
+def test_words_keep_clear_of_each_other_and_of_lines(name, sites, measuring):
+    context, wrong, drawn = measuring.new_context(), [], Counter()
+    page = context.new_page()
     for path in pages_with_pictures(sites[name]):
         page.goto(path.as_uri())
         page.evaluate(ALONE)
@@ -105,6 +106,7 @@ def test_words_keep_clear_of_each_other_and_of_lines(name, sites, watched):
                 assert found["texts"], path.name
                 assert found["points"] > 5 or found["kind"] == "plot", path.name
                 wrong += [f"{path.name} at {width}, {scheme} {style}: {one}" for one in found["wrong"]]
+    context.close()
     assert not wrong, "\n".join(wrong)
     assert drawn["parts"] >= 15 * len(WAYS)
     assert drawn["plot"] >= (5 if name == "demo" else 0) * len(WAYS)
