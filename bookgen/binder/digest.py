@@ -33,7 +33,7 @@ UNPRINTED: Mapping[type, frozenset[str]] = {
     FormulaShown: frozenset(
         {
             "scaled", "as_written", "wishes", "following", "used_in", "composition", "composition_picture", "standing",
-            "carries", "judged", "made", "kept",
+            "carries", "judged", "made", "kept", "trials",
         }
     ),
     MaterialShown: frozenset({"known", "used_in", "lots"}),

@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from .. import show
 from ..shown.judged_records import AcidPicture
-from ..shown.kept_records import IssueBars
+from ..shown.kept_records import IssueBars, ShiftPicture
 from ..shown.made_records import OffPicture
 from ..shown.phrases import (
     Amount,
@@ -50,6 +50,7 @@ from .pictures.deviations import off_picture
 from .pictures.issues import issue_bars
 from .pictures.lineage import lineage_pictures
 from .pictures.share import share_bar
+from .pictures.shift import shift_picture
 
 LONGEST_WORD = 18
 """Letters of a word that a column of a table always has room for."""
@@ -279,6 +280,7 @@ _PICTURES: Mapping[type, Callable[[Any], str]] = {
     BarPicture: lambda picture: composition_picture(picture.title, picture.shares),
     AcidPicture: acid_picture,
     IssueBars: issue_bars,
+    ShiftPicture: shift_picture,
     OffPicture: off_picture,
     LineagePicture: lambda picture: "".join(lineage_pictures(picture.nodes, picture.edges, here=picture.here)),
     ShareBar: lambda bar: share_bar(bar.percent),

@@ -17,6 +17,7 @@ def compared_json(compared: Compared, costs: tuple[Cost | Missing, Cost | Missin
         "first": {**_side(compared.first), "cost": _cost(costs[0])},
         "second": {**_side(compared.second), "cost": _cost(costs[1])},
         "lines": [{**_line(line), "removed": line.removed} for line in compared.lines],
+        "actives": [_line(line) for line in compared.actives],
         "carried": [_line(line) for line in compared.carried],
         "steps": [{"first": list(step.first), "second": list(step.second)} for step in compared.steps],
     }

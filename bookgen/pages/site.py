@@ -21,6 +21,7 @@ from ..reckon.weighing import weigh
 from ..shown.accounts.anchors import PAGE
 from ..shown.accounts.page import found_shown
 from ..shown.batch import batch_shown, batches_shown
+from ..shown.beside import beside_shown, trials_of
 from ..shown.findings import findings_shown
 from ..shown.formula import formula_shown
 from ..shown.kept import earlier_shown, kept_shown
@@ -44,7 +45,7 @@ from ..shown.matter.uses import uses_shown
 from ..shown.on_shelf import on_shelf_shown
 from ..shown.search import page as search
 from ..shown.search import possible
-from ..shown.shelf import Shelf, Way, shelf_of
+from ..shown.shelf import Pair, Shelf, Way, shelf_of
 from .following import followed
 from .packed import page_scripts
 
@@ -126,7 +127,7 @@ def site_files(
     shelf = replace(shelf_of(reckoning, review), pages=tuple(pages), day=day)
     picture = _picture(shelf)
     with speaking(shelf.book.workroom.language):
-        for name in ("formula", "material", "batch", *ROOT_PAGES.values()):
+        for name in ("formula", "material", "batch", "beside", *ROOT_PAGES.values()):
             theme.template(f"pages/{name}.html", light=not named)
         scripts = page_scripts(theme)
 
@@ -144,11 +145,14 @@ def site_files(
     def formula_page(key: str) -> bytes:
         weighing = weigh(reckoning, key)
         shown = formula_shown(reckoning.figures[key], weighing, shelf, picture)
-        shown = replace(shown, kept=kept_shown(key, shelf))
+        shown = replace(shown, kept=kept_shown(key, shelf), trials=trials_of(key, shelf))
         return page("formula", followed(shown, weighing, shelf))
 
     def issue_page(key: str, issue: int) -> bytes:
         return page("formula", earlier_shown(key, issue, shelf, picture))
+
+    def beside_page(pair: Pair) -> bytes:
+        return page("beside", beside_shown(pair, shelf))
 
     def material_page(key: str) -> bytes:
         return page("material", material_shown(key, shelf, picture))
@@ -164,6 +168,8 @@ def site_files(
         makers[f"formulas/{shelf.stems[key]}.html"] = partial(formula_page, key)
     for (key, issue), stem in shelf.issue_stems.items():
         makers[f"formulas/{stem}.html"] = partial(issue_page, key, issue)
+    for pair, stem in shelf.beside_stems.items():
+        makers[f"formulas/{stem}.html"] = partial(beside_page, pair)
     for key in shelf.book.materials:
         makers[f"materials/{shelf.stems[key]}.html"] = partial(material_page, key)
     for number, stem in shelf.batch_stems.items():

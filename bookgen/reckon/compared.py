@@ -5,9 +5,11 @@ Enters: the figures of both, each from its own reckoning.  Leaves: `Compared`.  
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from typing import Any
 
 from ..findings import Missing
 from ..fraction import Fraction
@@ -15,6 +17,7 @@ from ..model import METHOD, Basis, Formula, Known
 from ..wording.saying import says
 from .figures import Figures
 from .known import ZERO, add, less
+from .labelled import strengths_on_label
 
 UNLIKE = Missing(says=says("bases-differ"))
 """Why two percentages have no difference."""
@@ -56,6 +59,8 @@ class Compared:
     """The second."""
     lines: tuple[ComparedLine, ...]
     """The ingredients, in the order of the first, then what only the second has."""
+    actives: tuple[ComparedLine, ...]
+    """What their lines call active, as the label of a medicine tells it."""
     carried: tuple[ComparedLine, ...]
     """The substances that their materials list, by the greatest share where it is a range."""
     steps: tuple[ComparedStep, ...]
@@ -80,7 +85,8 @@ def compared(first: Figures, second: Figures) -> Compared:
         first=first,
         second=second,
         lines=lines,
-        carried=_carried(first, second),
+        actives=_side_by_side(_actives(first), _actives(second)),
+        carried=_side_by_side(_substances(first), _substances(second)),
         steps=_steps(first.formula, second.formula),
     )
 
@@ -146,9 +152,12 @@ def _line(name: str, removed: bool, ours: Shared | None, theirs: Shared | None) 
     )
 
 
-def _carried(first: Figures, second: Figures) -> tuple[ComparedLine, ...]:
-    """Return the substances of both; where a composition is not known, none of its shares is."""
-    ours, theirs = _substances(first), _substances(second)
+Named = Mapping[str, Known] | Missing
+"""Shares by name; Missing where no composition is known."""
+
+
+def _side_by_side(ours: Named, theirs: Named) -> tuple[ComparedLine, ...]:
+    """Return what either has by name; where a composition is not known, none of its shares is."""
     found = []
     for name in dict.fromkeys(name for side in (ours, theirs) if not isinstance(side, Missing) for name in side):
         here = ours if isinstance(ours, Missing) else ours.get(name)
@@ -158,36 +167,72 @@ def _carried(first: Figures, second: Figures) -> tuple[ComparedLine, ...]:
     return tuple(found)
 
 
-def _substances(figures: Figures) -> Mapping[str, Known] | Missing:
+def _actives(figures: Figures) -> Named:
+    found: dict[str, Known] = {}
+    for active in strengths_on_label(figures):
+        found[active.name] = add([found[active.name], active.share]) if active.name in found else active.share
+    return found
+
+
+def _substances(figures: Figures) -> Named:
     carried = figures.contents.carried
     if isinstance(carried, Missing):
         return carried
     return {substance.substance: substance.share for substance in carried if not substance.of}
 
 
-def steps_of(formula: Formula) -> tuple[str, ...]:
-    """Return the steps of a method as plain words: its paragraphs and the items of its lists.
+def steps_of(formula: Formula, *, exact: bool = False) -> tuple[str, ...]:
+    """Return the steps of a method as plain words: its paragraphs, the items of its lists, the rows of its tables.
 
+    What is weighed is called by the words of its link, and by its name where the link has none; how much stands in the
+    table of ingredients.  With `exact` the portion and the phase that a link names, and its duration, stand behind it.
     Without a heading `Method` it is the text before the first heading.
     """
     sections = formula.body.sections
     method = [section for section in sections if section.title.casefold() == METHOD]
     found: list[str] = []
+    cells: list[str] | None = None
     for section in method or [section for section in sections if not section.title]:
         for token in section.tokens:
-            if token.type == "inline":
-                words = (" " if "break" in child.type else child.content for child in token.children or ())
-                found.append(" ".join("".join(words).split()))
+            if token.type == "tr_open":
+                cells = []
+            elif token.type == "tr_close" and cells is not None:
+                found.append(" | ".join(cells))
+                cells = None
+            elif token.type == "inline":
+                (found if cells is None else cells).append(_words(token.children or (), exact=exact))
     return tuple(found)
 
 
+def _words(children: Sequence[Any], *, exact: bool) -> str:
+    words: list[str] = []
+    began = 0
+    address = ""
+    for child in children:
+        if child.type == "link_open":
+            address, began = str(child.attrGet("href") or ""), len(words)
+        elif child.type == "link_close":
+            kind, _, of = address.partition(":")
+            if kind in ("amount", "time"):
+                if not "".join(words[began:]).strip():
+                    words.append(re.sub(r"[@*].*", "", of) if kind == "amount" else of)
+                elif exact:
+                    words.append(f" ({of})")
+        elif child.type != "image":
+            words.append(" " if "break" in child.type else child.content)
+    return " ".join("".join(words).split())
+
+
 def _steps(first: Formula, second: Formula) -> tuple[ComparedStep, ...]:
-    ours, theirs = steps_of(first), steps_of(second)
-    return tuple(
-        ComparedStep(first=ours[a:b], second=theirs[c:d])
-        for tag, a, b, c, d in SequenceMatcher(None, ours, theirs, autojunk=False).get_opcodes()
-        if tag != "equal"
-    )
+    """Return where two methods differ; what is the same in words is told with the portions and durations."""
+    exact = steps_of(first, exact=True), steps_of(second, exact=True)
+    plain = steps_of(first), steps_of(second)
+    found = []
+    for tag, a, b, c, d in SequenceMatcher(None, *exact, autojunk=False).get_opcodes():
+        if tag != "equal":
+            ours, theirs = exact if plain[0][a:b] == plain[1][c:d] else plain
+            found.append(ComparedStep(first=ours[a:b], second=theirs[c:d]))
+    return tuple(found)
 
 
 def moved(line: ComparedLine) -> bool:

@@ -30,3 +30,19 @@ def figures_kept(reckoning: Reckoning, key: str, issue: int) -> Figures | None:
             return None
         reckoning.kept[key, issue] = reckoned_with(reckoning, key, found).figures[key]
     return reckoning.kept[key, issue]
+
+
+def base_of(book: Book, formula: Formula) -> tuple[str, int]:
+    """Return the key of what a trial is based on, and its issue where that is an earlier one that is kept, else 0.
+
+    No key where it is based on nothing that is there.
+    """
+    code, _, number = formula.based_on.partition("@")
+    key = book.key_of(code) if code else ""
+    present = book.formulas.get(key)
+    if present is None:
+        return "", 0
+    issue = int(number) if number else present.issue
+    if issue == present.issue:
+        return key, 0
+    return (key, issue) if any(kept.issue == issue for kept in issues_kept(book, key)) else ("", 0)

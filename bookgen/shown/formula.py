@@ -12,6 +12,7 @@ from ..findings import Missing
 from ..language import noted, turned_items, word
 from ..model import METHOD, Formula, Material, Status, StoragePlace
 from ..reckon.figures import Figures
+from ..reckon.kept import base_of
 from ..reckon.reasons import kept_by
 from ..reckon.weighing import Weighing
 from .batches import made_shown
@@ -25,7 +26,7 @@ from .made_records import linked
 from .matter.among import standing_of
 from .phrases import Figure, Phrase, Prose, ToldOfStep, coded, phrase
 from .records import BarPicture, ChangeEntry, Fact, FormulaShown, LineagePicture, Link, TextPart
-from .shelf import Shelf, Way
+from .shelf import Pair, Shelf, Way
 from .table import table_of, up_to
 from .wanted import batch_in_words, wishes
 from .why import carries_of, composition_of, why_of
@@ -99,6 +100,7 @@ def formula_shown(
         label=None if stamp == "barred" else label_of(figures, signs, on_paper=on_paper),
         made=None if on_paper else made_shown(figures.key, shelf),
         kept=None,
+        trials=(),
     )
 
 
@@ -130,21 +132,18 @@ def _of_trial(formula: Formula, shelf: Shelf) -> Phrase | None:
     """Return what a trial is of, or what became of it; None for another formula."""
     if formula.kept_as is not None:
         key = shelf.book.key_of(formula.kept_as.code)
-        became = linked(
-            word("issue {issue} of {code}", issue=formula.kept_as.issue, code=formula.kept_as.code), shelf.way(key)
-        )
+        of = formula.kept_as
+        became = linked(word("issue {issue} of {code}", issue=of.issue, code=of.code), shelf.way(key))
         return phrase("Tried and kept: it became {became}. No weights are printed here.", became=became)
     if not formula.based_on or formula.status is not Status.TRIAL:
         return None
-    code, _, issue = formula.based_on.partition("@")
-    key = shelf.book.key_of(code)
-    present = shelf.book.formulas.get(key)
-    kept = present is not None and issue and present.issue != int(issue)
-    base = linked(
-        word("issue {issue} of {code}", issue=issue, code=code) if issue else code,
-        shelf.issue_way(key, int(issue)) if kept else shelf.way(key),
-    )
-    return phrase("A trial of {base}, not yet approved: what it does not change is as there.", base=base)
+    key, issue = base_of(shelf.book, formula)
+    code, _, number = formula.based_on.partition("@")
+    words = word("issue {issue} of {code}", issue=number, code=code) if number else code
+    base = linked(words, shelf.issue_way(key, issue) if issue else shelf.way(key))
+    told = phrase("A trial of {base}, not yet approved: what it does not change is as there.", base=base)
+    beside = shelf.beside_way(Pair(key, issue, shelf.book.key_of(formula.code)))
+    return told + " " + linked(word("Both side by side"), beside) + "." if beside else told
 
 
 def use_of(formula: Formula) -> str:

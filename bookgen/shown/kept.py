@@ -5,7 +5,7 @@ A page of an earlier issue has neither weights nor a field for a batch, as it is
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise
 
@@ -24,7 +24,7 @@ from .kept_records import IssueBar, IssueBars, IssueMove, KeptShown, OverRow
 from .made_records import linked
 from .phrases import Phrase, phrase
 from .records import FormulaShown, LineagePicture
-from .shelf import Shelf, Way
+from .shelf import Pair, Shelf, Way
 
 MOST_COLUMNS = 4
 """Issues that have a column: a phone has room for no more.  Drawn are all."""
@@ -42,11 +42,13 @@ def kept_shown(key: str, shelf: Shelf) -> KeptShown | None:
     links = [_issue_link(key, figures, shelf) for figures in issues]
     over = lines_over(issues)
     return KeptShown(
-        issues=tuple(links[:-1]),
+        issues=tuple(
+            linked(str(formula.issue), shelf.beside_way(Pair(key, formula.issue, key))) for formula in kept
+        ),
         heads=tuple(links[-MOST_COLUMNS:]),
         rows=tuple(_row(line, issues, shelf) for line in over if not _same(line)),
         same=show.listing(
-            [f"{line.name}: {_with_percent(_share(line.shares[0], shelf.signs))}" for line in over if _same(line)]
+            [f"{line.name}: {with_percent(share_text(line.shares[0], shelf.signs))}" for line in over if _same(line)]
         ),
         moves=tuple(_move(compared(first, second), shelf) for first, second in reversed(list(pairwise(issues)))),
         note=word(
@@ -67,7 +69,7 @@ def _same(line: LineOver) -> bool:
 
 
 def _row(line: LineOver, issues: list[Figures], shelf: Shelf) -> OverRow:
-    texts = [_share(share, shelf.signs) for share in line.shares]
+    texts = [share_text(share, shelf.signs) for share in line.shares]
     return OverRow(
         name=linked(line.name, shelf.way(line.key)),
         shares=tuple(texts[-MOST_COLUMNS:]),
@@ -76,7 +78,7 @@ def _row(line: LineOver, issues: list[Figures], shelf: Shelf) -> OverRow:
             bars=tuple(
                 IssueBar(
                     issue=str(figures.formula.issue),
-                    text=word("none") if share is None else _with_percent(text),
+                    text=word("none") if share is None else with_percent(text),
                     value=show.exact(share * 100) if isinstance(share, Fraction) else "",
                 )
                 for figures, share, text in zip(issues, line.shares, texts, strict=True)
@@ -85,7 +87,8 @@ def _row(line: LineOver, issues: list[Figures], shelf: Shelf) -> OverRow:
     )
 
 
-def _share(share: Known | None, signs: show.Signs) -> str:
+def share_text(share: Known | None, signs: show.Signs) -> str:
+    """Return a share in percent without its sign; a dash where there is none."""
     if share is None:
         return DASH
     return word(NOT_KNOWN) if isinstance(share, Missing) else show.significant(share * 100, signs=signs)
@@ -106,15 +109,8 @@ def _moves(found: Compared, signs: show.Signs) -> Iterator[str]:
     for line in found.lines:
         if moved(line):
             yield _moved_line(line, signs)
-    facts = (
-        ("pH", _ph),
-        (word("yield"), _yield),
-        (word("evaporates"), _evaporates),
-        (word("kept in"), keep_in),
-        (word("keeps"), _keeps),
-    )
-    for term, read in facts:
-        first, second = read(found.first), read(found.second)
+    for name, read in FACTS:
+        term, first, second = word(name), read(found.first), read(found.second)
         if first != second:
             told = word(
                 "{term}: {first}, now {second}",
@@ -137,31 +133,36 @@ def _moved_line(line: ComparedLine, signs: show.Signs) -> str:
             else word("another amount")
         )
         return word("{name}, taken out again: {end}", name=line.name, end=end)
-    first, second = (_share(share, signs) for share in (line.first, line.second))
+    first, second = (share_text(share, signs) for share in (line.first, line.second))
     if line.first is None:
-        return word("{name}: new, {share}", name=line.name, share=_with_percent(second))
+        return word("{name}: new, {share}", name=line.name, share=with_percent(second))
     if line.second is None:
-        return word("{name}: out, was {share}", name=line.name, share=_with_percent(first))
+        return word("{name}: out, was {share}", name=line.name, share=with_percent(first))
     if isinstance(line.difference, Missing):
         return word(
             "{name}: {first}, now {second}, {why}",
             name=line.name,
-            first=_with_percent(first),
-            second=_with_percent(second),
+            first=with_percent(first),
+            second=with_percent(second),
             why=line.difference.says.words(signs),
         )
-    sign = "+" if line.difference > 0 else "\u2212"
-    much = show.significant(abs(line.difference) * 100, signs=signs)
     return word(
         "{name}: {first}, now {second} ({difference})",
         name=line.name,
-        first=_with_percent(first),
-        second=_with_percent(second),
-        difference=f"{sign}{much}",
+        first=with_percent(first),
+        second=with_percent(second),
+        difference=difference_text(line.difference, signs),
     )
 
 
-def _with_percent(text: str) -> str:
+def difference_text(much: Fraction, signs: show.Signs) -> str:
+    """Return a difference in percentage points with its sign: `+0.50`."""
+    sign = "+" if much > 0 else "\u2212"
+    return f"{sign}{show.significant(abs(much) * 100, signs=signs)}"
+
+
+def with_percent(text: str) -> str:
+    """Return such a text with the sign of percent, unless it is not known."""
     return text if text == word(NOT_KNOWN) else show.with_unit(text, "%")
 
 
@@ -178,12 +179,24 @@ def _yield(figures: Figures) -> str:
 
 def _evaporates(figures: Figures) -> str:
     lost = figures.flow.evaporated
+    if lost == 0:
+        return word("nothing")
     return word("not known") if isinstance(lost, Missing) else show.with_unit(show.significant(lost * 100), "%")
 
 
 def _keeps(figures: Figures) -> str:
     period = figures.storage.period
     return "" if isinstance(period, Missing) else show.period(period.days, period.months)
+
+
+FACTS: tuple[tuple[str, Callable[[Figures], str]], ...] = (
+    ("pH", _ph),
+    (noted("yield"), _yield),
+    (noted("evaporates"), _evaporates),
+    (noted("kept in"), keep_in),
+    (noted("keeps"), _keeps),
+)
+"""What is told of both where it differs; empty where nothing is written."""
 
 
 def earlier_shown(key: str, issue: int, shelf: Shelf, picture: Way) -> FormulaShown:

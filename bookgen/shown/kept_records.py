@@ -1,4 +1,4 @@
-"""Shown records of the earlier issues of a formula: on its page, for the site alone."""
+"""Shown records of the earlier issues of a formula, its trials, and two formulas side by side: for the site alone."""
 
 from __future__ import annotations
 
@@ -60,9 +60,9 @@ class KeptShown:
     """The earlier issues of a formula."""
 
     issues: tuple[Phrase, ...]
-    """Each, leading to its page, the oldest first."""
+    """Each, leading to the page that sets it beside the present one, the oldest first."""
     heads: tuple[Phrase, ...]
-    """The numbers of those that have a column, the present one last."""
+    """The numbers of those that have a column, leading to their pages, the present one last."""
     rows: tuple[OverRow, ...]
     """The ingredients whose share is not the same in all."""
     same: str
@@ -71,3 +71,75 @@ class KeptShown:
     """From issue to issue, the newest first."""
     note: str
     """How the columns are to be read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialLink:
+    """A trial of a formula, on its page."""
+
+    name: Phrase
+    """Its code and title, leading to its page."""
+    stamp: str
+    """How far it has come; empty where it is approved."""
+    beside: Phrase
+    """Words that lead to the page that sets it beside the formula."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShiftPicture:
+    """The share of one ingredient in two formulas, to be drawn as the way from one to the other."""
+
+    first: str
+    """Its exact percentage in the first; 0 where it has none of it."""
+    second: str
+    """The same in the second."""
+    told: str
+    """Both in words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BesideRow:
+    """One thing in both."""
+
+    name: Phrase
+    """What it is, leading to its page where it has one."""
+    first: str
+    """In the first."""
+    second: str
+    """In the second."""
+    difference: str
+    """Second − first, or why there is none."""
+    picture: ShiftPicture | None
+    """Both, drawn; None where there is nothing to draw."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BesideTable:
+    """Shares side by side."""
+
+    head: str
+    """Of what."""
+    rows: tuple[BesideRow, ...]
+    """Those that differ, or may."""
+    same: str
+    """Those that do not, with what both have; empty where there are none."""
+    drawn: bool
+    """True where they are figures, with a difference and a drawing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BesideSide:
+    """One of the two."""
+
+    words: str
+    """Code, with the issue where it is an earlier one."""
+    column: str
+    """The same, as short as it can be told from the other."""
+    href: str
+    """Where its page is."""
+    title: str
+    """The title."""
+    issue: str
+    """Number of the issue."""
+    stamp: str
+    """How far it has come; empty where it is approved."""

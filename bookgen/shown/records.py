@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .judged_records import JudgedShown, LabelShown
-from .kept_records import KeptShown
+from .kept_records import KeptShown, TrialLink
 from .made_records import LotRow, MadeShown
 from .phrases import Data, Figure, Phrase, Prose
 
@@ -374,6 +374,8 @@ class FormulaShown:
     """Its batches; None without any, on paper and for others."""
     kept: KeptShown | None
     """Its earlier issues; None without any, on paper and for others."""
+    trials: tuple[TrialLink, ...]
+    """The trials that are based on it; none on paper."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,13 +11,14 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, lru_cache, partial
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from .. import show
 from ..language import noted, word
 from ..model import Book, Formula, Material, Status
 from ..reckon.cost import Cost, costs_of
 from ..reckon.figures import Reckoning
+from ..reckon.kept import base_of
 from ..reckon.lastdays import last_days_of
 from ..reckon.made import BatchResult, result_of
 from .accounts.anchors import PAGE
@@ -38,7 +39,19 @@ LAW_SHORT = noted("Local law and licensed practice decide whether it may be made
 _RUNS = re.compile(r"(\d+)")
 _OUTSIDE = re.compile(r"[^A-Za-z0-9-]+")
 
-Name = TypeVar("Name", str, tuple[str, int])
+
+class Pair(NamedTuple):
+    """Two formulas that are set side by side."""
+
+    first: str
+    """Key of the first."""
+    issue: int
+    """Its issue where it is an earlier one, else 0."""
+    second: str
+    """Key of the second, in its present issue."""
+
+
+Name = TypeVar("Name", str, tuple[str, int], Pair)
 """What a page goes by: a key, or a key and an issue."""
 
 Way = Callable[[str], str]
@@ -111,6 +124,8 @@ class Shelf:
     """Key of a batch → name of its page's file without ending, safe in an address."""
     issue_stems: Mapping[tuple[str, int], str]
     """Key of a formula and an earlier issue that is kept → name of its page's file without ending."""
+    beside_stems: Mapping[Pair, str]
+    """Two that are set side by side → name of their page's file without ending."""
     neighbours: Mapping[str, tuple[str, str]]
     """Key → keys before and after it, in the order of the contents; empty at the ends."""
     codes: tuple[str, ...]
@@ -169,6 +184,11 @@ class Shelf:
     def issue_way(self, key: str, issue: int) -> str:
         """The address of the page of an earlier issue; empty where it is not kept, and in the binder."""
         stem = self.issue_stems.get((key, issue))
+        return f"{self.root}formulas/{stem}.html" if stem and self.pages else ""
+
+    def beside_way(self, pair: Pair) -> str:
+        """The address of the page that sets two side by side; empty where there is none, and in the binder."""
+        stem = self.beside_stems.get(pair)
         return f"{self.root}formulas/{stem}.html" if stem and self.pages else ""
 
     def batch_frame(self) -> Frame:
@@ -261,6 +281,23 @@ def _issue_stems(book: Book, others: Iterable[str]) -> dict[tuple[str, int], str
     return _safe(((name, f"{code}-issue-{name[1]}") for name, code in named.items() if name[0]), others)
 
 
+def _beside_stems(book: Book, issues: Mapping[tuple[str, int], str], stems: Mapping[str, str]) -> dict[Pair, str]:
+    """Return file names for pages of two side by side: each earlier issue and the present one, each trial and its base.
+
+    `S-02-issue-2-beside-S-02`; none of them is another page's.
+    """
+    pairs = [Pair(key, issue, key) for key, issue in issues]
+    for trial, formula in book.formulas.items():
+        key, issue = base_of(book, formula)
+        if key and key != trial:
+            pairs.append(Pair(key, issue, trial))
+    named = (
+        (pair, f"{issues[pair.first, pair.issue] if pair.issue else stems[pair.first]}-beside-{stems[pair.second]}")
+        for pair in pairs
+    )
+    return _safe(named, (*issues.values(), *stems.values()))
+
+
 def _safe(names: Iterable[tuple[Name, str]], others: Iterable[str] = ()) -> dict[Name, str]:
     """Return a file name for each key, made of its name; none is one of the others."""
     stems: dict[Name, str] = {}
@@ -284,6 +321,7 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
     """Return the shelf of a book, for the site or for the sheets of the binder, where withdrawn formulas have none."""
     book = reckoning.book
     stems = stems_of(book)
+    issue_stems = _issue_stems(book, stems.values())
     kept = (key for key, formula in book.formulas.items() if not sheets or formula.status is not Status.WITHDRAWN)
     codes = by_code(kept, book)
     here = {*codes, *book.materials}
@@ -310,7 +348,8 @@ def shelf_of(reckoning: Reckoning, review: Review, *, sheets: bool = False) -> S
         anchors=anchors,
         stems=stems,
         batch_stems=_safe((number, record.key) for number, record in book.batches.items()),
-        issue_stems=_issue_stems(book, stems.values()),
+        issue_stems=issue_stems,
+        beside_stems=_beside_stems(book, issue_stems, stems),
         neighbours=_neighbours([key for chapter in chapters for key in chapter.keys]) | _neighbours(by_name),
         codes=codes,
         materials=tuple(by_name),

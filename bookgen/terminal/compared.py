@@ -30,9 +30,10 @@ def compared_text(
         side_by_side([heads, *_facts(compared), *_costs(costs, signs)], (0,)),
         side_by_side([("Ingredients, %", *names, "difference"), *(_row(line, signs) for line in compared.lines)], (0,)),
     ]  # fmt: skip
-    if compared.carried:
-        rows = [_row(line, signs) for line in compared.carried]
-        parts.append(side_by_side([("Substances, %", *names, "difference"), *rows], (0,)))
+    for head, lines in (("Active content, %", compared.actives), ("Substances, %", compared.carried)):
+        if lines:
+            rows = [_row(line, signs) for line in lines]
+            parts.append(side_by_side([(head, *names, "difference"), *rows], (0,)))
     parts.append(list(_steps(compared, names, width)))
     if not any(map(moved, compared.lines)):
         parts.append(["No line differs."])

@@ -68,6 +68,26 @@ def test_an_issue_and_what_came_of_it_show_exactly_the_edit(tmp_path_factory, pe
     assert (done["first"]["issue"], done["second"]["issue"]) == (2, 3)
 
 
+@pytest.mark.parametrize(
+    ("ours", "theirs", "told"),
+    [
+        ("Add [](amount:gly).", "Add [](amount:gly) slowly.", ("Add gly.", "Add gly slowly.")),
+        ("Stir [](time:5min).", "Stir [](time:6min).", ("Stir 5min.", "Stir 6min.")),
+        ("Stir [a while](time:5min).", "Stir [a while](time:6min).", ("Stir a while (5min).", "Stir a while (6min).")),
+        ("Add [gum](amount:a*1/2).", "Add [gum](amount:a*1/3).", ("Add gum (a*1/2).", "Add gum (a*1/3).")),
+        ("Add [gum](amount:a).", "Add [it all](amount:a).", ("Add gum.", "Add it all.")),
+        ("| a | b |\n| --- | --- |\n| 1 | 2 |", "| a | b |\n| --- | --- |\n| 1 | 3 |", ("1 | 2", "1 | 3")),
+    ],
+)
+def test_steps_are_told_in_words_and_in_links_where_these_alone_differ(ours, theirs, told):
+    files = dict(FILES)
+    for code, method in (("X", ours), ("Y", theirs)):
+        files[f"formulas/{code}.md"] = f"{formula(code, 'a: 5 g; gly: 5 g')}\n## Method\n\n{method}\n".encode()
+    figures = reckon(book_from(files)).figures
+    (step,) = compared(figures["x"], figures["y"]).steps
+    assert (step.first, step.second) == ((told[0],), (told[1],))
+
+
 def test_side_by_side_on_the_terminal(book):
     lines = run("compare", "S-02", "W-07", "--book", book).stdout.splitlines()
     rows = {line.split("  ")[1]: line.split()[1:] for line in lines if line.startswith("  ")}
@@ -115,3 +135,19 @@ def test_what_both_cost_by_the_last_prices(tmp_path):
     said = run("compare", "X", "Y", "--today", "2026-02-01", "--book", root).stdout
     assert "100 g cost" in said
     assert "differs" in said
+
+
+def test_active_content_is_told_of_both(tmp_path):
+    texts = {code: formula(code, f"{line}; water: to 100 g") for code, line in (
+        ("X", "lactic-80: 2 % as lactic acid, active"), ("Y", "a: 3 %, active"))}  # fmt: skip
+    root = write_book(tmp_path, texts, MATERIALS)
+    done = json.loads(run("compare", "X", "Y", "--json", "--book", root).stdout)
+    assert {line["name"]: (line["first"], line["second"], line["difference"]) for line in done["actives"]} == {
+        "lactic acid": ("2", None, "-2"), "a": (None, "3", "3"),
+    }  # fmt: skip
+    said = run("compare", "X", "Y", "--book", root).stdout
+    active = said[said.index("Active content, %") : said.index("Substances, %")]
+    assert [line.split() for line in active.splitlines()[1:3]] == [
+        ["lactic", "acid", "2.00", "–", "−2.00"],
+        ["a", "–", "3.00", "+3.00"],
+    ]
