@@ -22,6 +22,16 @@ from bookgen.model import (
     Status,
     StoragePlace,
 )
+from bookgen.reckon.functions import (
+    ACTIVE,
+    AROMATIC,
+    CARRIERS,
+    COLOURANT,
+    FILTER_AIDS,
+    GELLING,
+    PRESERVATIVE,
+    UNDISSOLVED,
+)
 from bookgen.reckon.storage import Preparation
 from bookgen.reference import storage_periods
 from bookgen.show import AMOUNT_WORDS
@@ -97,6 +107,8 @@ def said_in_lists() -> dict[str, str]:
     found = {str(entry): kind.__name__ for kind in CLOSED for entry in kind}
     found |= dict.fromkeys(("errors", "queries", "notes"), "Severity") | dict.fromkeys(("hours", "minutes"), "show.py")
     found |= dict.fromkeys((f"{amount} [amount]" for amount in AMOUNT_WORDS), "show.py")
+    functions = ({PRESERVATIVE}, AROMATIC, COLOURANT, ACTIVE, CARRIERS, GELLING, UNDISSOLVED, FILTER_AIDS)
+    found |= dict.fromkeys((item for items in functions for item in items), "functions.py")
     found |= dict.fromkeys((period.words for period in storage_periods().values()), "storage.yaml")
     return found | dict.fromkeys((form.one_piece for form in PieceForm), "PieceForm")
 

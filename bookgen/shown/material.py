@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..language import noted, word
+from ..language import noted, turned_items, word
 from ..model import Content, Dissolves, DropperLine, Formula, Material, RequiredHlb, Solvent
 from ..reckon.droppers import drop_mass
 from ..reckon.heat import bears_of, where_asked
@@ -39,7 +39,7 @@ def material_shown(key: str, shelf: Shelf, picture: Way) -> MaterialShown:
         key=material.key or key,
         name=material.name or key,
         also=", ".join(material.also),
-        function=show.sentence(material.function),
+        function=show.sentence(turned_items(material.function)),
         hazards=tuple(
             Caution(text=show.written(sentence, signs))
             for sentence in (*hazards_of_material(material), *not_known(material))

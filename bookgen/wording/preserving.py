@@ -63,8 +63,8 @@ SENTENCES: Mapping[str, str] = {
     "keeping-from-memory": " (from memory)",
     "works-up-to": "up to pH {most}",
     "works-between": "pH {least} to {most}",
-    "at-ph": ", here {ph}",
-    "at-ph-between": ", here {low} to {high}",
+    "at-ph": ", here {ph:stated}",
+    "at-ph-between": ", here {low:stated} to {high:stated}",
     "ph-taken": ", taken as {low} to {high} as none is written",
     "undissociated": ", of which at most {most:within} is undissociated, the part that works{of_file}",
     "undissociated-between": ", of which at most {least:within} to {most:within} is undissociated, the part that "

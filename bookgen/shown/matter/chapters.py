@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ... import show
-from ...language import noted, word
+from ...language import noted, turned_items, word
 from ..findings import findings_words
 from ..formula import use_of
 from ..records import Link
@@ -49,7 +49,8 @@ def contents_shown(shelf: Shelf, *, sheets: bool = False) -> ContentsShown:
             for chapter in shelf.chapters
         ),
         materials=tuple(
-            ContentsEntry(link=root.link(key), note=book.materials[key].function, stamp="") for key in shelf.materials
+            ContentsEntry(link=root.link(key), note=turned_items(book.materials[key].function), stamp="")
+            for key in shelf.materials
         ),
         counts=f"{show.counted(len(shelf.codes), 'formula')}, {show.counted(len(book.materials), 'material')}",
         findings=findings,

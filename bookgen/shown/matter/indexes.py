@@ -139,7 +139,7 @@ def _items(function: str, words: dict[str, str]) -> tuple[str, ...]:
     """Return the items of a function in one case, each once; how each is written first is kept."""
     items = dict.fromkeys(items_of(function))
     for item in items:
-        words.setdefault(item, item)
+        words.setdefault(item, word(item))
     return tuple(items)
 
 

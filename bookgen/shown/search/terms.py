@@ -11,7 +11,7 @@ from itertools import chain
 from markdown_it.token import Token
 
 from ... import show
-from ...language import noted, word
+from ...language import noted, turned_items, word
 from ...model import METHOD, Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
 from ...reckon.contents import Listings, listings
 from ...reckon.figures import Figures
@@ -81,7 +81,7 @@ def formula_entry(key: str, shelf: Shelf, holds: tuple[Inherited, ...]) -> Searc
         contains=(),
         hazards=_once(hazard.text for hazard in hazards if not hazard.who),
         cautions=_once(map(show.sentence, (*formula.cautions, *(asked.text for asked in figures.limits.words)))),
-        functions=_once(line.function for line in formula.lines),
+        functions=_once(turned_items(line.function) for line in formula.lines),
         facets=(
             tuple(show.written(purpose, shelf.signs) for purpose in purposes_of(formula.purpose)),
             (chapter_title(formula.chapter),),
@@ -110,7 +110,7 @@ def material_entry(key: str, shelf: Shelf, lists: Listings) -> SearchEntry:
         contains=tuple(part for part in contained_in(material, lists.get(key, ())) if part.casefold() not in called),
         hazards=_once(hazards_of_material(material)),
         cautions=_once(map(show.sentence, material.cautions)),
-        functions=_once((material.function,)),
+        functions=_once((turned_items(material.function),)),
         facets=((), (word(MATERIALS),), (word(str(material.kind)),) if material.kind else (), (), (), ()),
         text=_lines(chain(_text_of_body(material.body), material.source)),
     )
