@@ -199,7 +199,8 @@ _WORD = re.compile(r"[A-Za-zÄÖÜäöüß’]+")
 KEPT_ENGLISH = frozenset({
     # names of substances, documents and sources, and what is typed
     "acid", "alcohol", "benzyl", "lactic", "dehydroacetic", "help", "desk", "of", "pharmacists", "from", "memory",
-    "search", "common", "practice", "twice", "half", "name", "code", "index", "formulas", "materials", "february", "november",
+    "search", "common", "practice", "twice", "half", "name", "code", "index", "formulas", "materials",
+    "february", "november",
 })  # fmt: skip
 """English words that a page of a German book may print: names, sources, and what is typed into a field or a file."""
 
