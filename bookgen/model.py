@@ -1176,7 +1176,7 @@ class Workroom:
     keeper: str = ""
     """Who keeps it."""
     language: str = "en"
-    """Language of the pages, for hyphenation and screen readers: a code such as en or de-CH."""
+    """Language of the book, a code such as en or de-CH: in a German book the program speaks German too."""
     decimal: DecimalSign = DecimalSign.POINT
     """Decimal sign printed: point or comma."""
     balances: tuple[Balance, ...] = ()
