@@ -220,7 +220,7 @@ def reckon(book: Book, earlier: Reckoning | None = None, first: Collection[str] 
     """
     graph = graph_again(book, earlier.book, earlier.graph) if earlier else graph_of(book)
     anew = stale(book, graph, earlier.book, earlier.graph) if earlier else frozenset(book.formulas)
-    behind = not_wanted_first(anew, first, graph, earlier.graph) if earlier else frozenset()
+    behind = not_wanted_first(anew, first, book, graph, earlier.book) if earlier else frozenset()
     anew -= behind
     common, done = common_of(book, graph), Done()
     for key in graph.order:

@@ -67,12 +67,15 @@ AT_ONCE = 20
 """Formulas that are reckoned anew in one go, at most, where some are wanted before the others."""
 
 
-def not_wanted_first(anew: frozenset[str], first: Collection[str], graph: Graph, earlier: Graph) -> frozenset[str]:
+def not_wanted_first(
+    anew: frozenset[str], first: Collection[str], book: Book, graph: Graph, earlier: Book
+) -> frozenset[str]:
     """Return which of the formulas to be reckoned anew can wait: neither wanted first nor in what is.
 
-    None can where the book has other formulas than before, or where all take but a moment.
+    None can where formulas or materials came or went, or where all take but a moment.
     """
-    if not first or len(anew) <= AT_ONCE or graph.uses.keys() != earlier.uses.keys():
+    same = book.formulas.keys() == earlier.formulas.keys() and book.materials.keys() == earlier.materials.keys()
+    if not first or len(anew) <= AT_ONCE or not same:
         return frozenset()
     waiting = list(first)
     for key in waiting:  # grows while it is walked

@@ -112,7 +112,9 @@ def review(reckoning: Reckoning, earlier: Review | None = None, printed: Printed
             if key in bars or inherited is not None:
                 shaky |= {SOUND}
             known = kept.get(key)
-            if known is None or known.figures is not figures or known.shaky != shaky or known.doubtful != doubtful:
+            if key in reckoning.behind and earlier is not None and key in earlier.judged:
+                known = earlier.judged[key]  # what is said of figures that are behind is behind with them
+            elif known is None or known.figures is not figures or known.shaky != shaky or known.doubtful != doubtful:
                 said = tuple(_judged(reckoning, figures, shaky, doubtful, ground, printed))
                 lost = not all(line.key for line in figures.amounts.lines)
                 known = Judged(figures=figures, shaky=shaky, doubtful=doubtful, lost=lost, findings=said)

@@ -42,9 +42,7 @@ def kept_shown(key: str, shelf: Shelf) -> KeptShown | None:
     links = [_issue_link(key, figures, shelf) for figures in issues]
     over = lines_over(issues)
     return KeptShown(
-        issues=tuple(
-            linked(str(formula.issue), shelf.beside_way(Pair(key, formula.issue, key))) for formula in kept
-        ),
+        issues=tuple(linked(str(formula.issue), shelf.beside_way(Pair(key, formula.issue, key))) for formula in kept),
         heads=tuple(links[-MOST_COLUMNS:]),
         rows=tuple(_row(line, issues, shelf) for line in over if not _same(line)),
         same=show.listing(
