@@ -23,6 +23,8 @@ from ..look.closeness import COLUMNS, material_height
 from ..look.themes import Theme
 from ..reckon.figures import Reckoning
 from ..reckon.weighing import weigh
+from ..shown.batch import batch_shown
+from ..shown.batches import newest_first
 from ..shown.formula import formula_shown
 from ..shown.material import material_shown
 from ..shown.matter.chapters import contents_shown
@@ -58,6 +60,8 @@ class Bindery:
     """The shelf, its links leading to leaves."""
     theme: Theme
     """Templates."""
+    batches_of: frozenset[str] = frozenset()
+    """Keys of the formulas whose batches are leaves too; none unless they are asked for."""
 
     @cached_property
     def codes(self) -> dict[str, str]:
@@ -72,7 +76,7 @@ class Bindery:
         return found
 
     def free_code(self, name: str) -> str:
-        """Return a code for a sheet of materials that nothing else has."""
+        """Return a code for a sheet of materials, or of a batch, that nothing else has."""
         taken = {code.casefold() for code in (*self.shelf.stems.values(), *self.codes.values())}
         return _free(name, taken)
 
@@ -160,9 +164,11 @@ def _free(name: str, taken: Container[str]) -> str:
     return name
 
 
-def bindery_for(reckoning: Reckoning, review: Review, theme: Theme) -> Bindery:
-    """Return what the leaves of a book are made with."""
-    return Bindery(shelf=shelf_of(reckoning, review, sheets=True), theme=theme)
+def bindery_for(
+    reckoning: Reckoning, review: Review, theme: Theme, batches_of: frozenset[str] = frozenset()
+) -> Bindery:
+    """Return what the leaves of a book are made with; the batches of the formulas in `batches_of` are leaves too."""
+    return Bindery(shelf=shelf_of(reckoning, review, sheets=True), theme=theme, batches_of=batches_of)
 
 
 def leaves_of(bindery: Bindery) -> tuple[Sheet, ...]:
@@ -200,6 +206,36 @@ def sheets_of(bindery: Bindery, keys: Iterable[str]) -> Iterator[Sheet]:
         figures = shelf.reckoning.figures[key]
         page = formula_shown(figures, weigh(shelf.reckoning, key), shelf, picture, on_paper=True)
         yield _formula(bindery, page, shelf.stems[key], chapter_title(figures.formula.chapter))
+        if key in bindery.batches_of:
+            yield from _batches(bindery, key, chapter_title(figures.formula.chapter), picture)
+
+
+def _batches(bindery: Bindery, key: str, chapter: str, picture: Way) -> Iterator[Sheet]:
+    """Yield the batches of a formula, the oldest first, so that the next one goes behind them.
+
+    What is left of a batch, what took of it and what it cost stand on the pages alone: they change with other batches.
+    """
+    shelf = bindery.shelf
+    for number in reversed(newest_first(shelf.made_of(key), shelf)):
+        page = batch_shown(number, shelf, picture)
+        page = replace(
+            page,
+            facts=tuple(fact for fact in page.facts if fact.stands_for != "left"),
+            taken_by=(),
+            cost=(),
+            no_price="",
+        )
+        code = bindery.free_code(page.batch)
+        yield bindery.sheet(
+            page,
+            "batch",
+            kind=LeafKind.BATCH,
+            code=code,
+            title=shelf.name(key),
+            bookmark=code,
+            running=Running(left=chapter, right=shelf.name(key)),
+            chapter=chapter,
+        )
 
 
 def _formula(bindery: Bindery, page: FormulaShown, code: str, chapter: str) -> Sheet:

@@ -17,6 +17,7 @@ class LeafKind(StrEnum):
     DIVIDER = "divider"
     FORMULA = "formula"
     MATERIALS = "materials"
+    BATCH = "batch"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -65,11 +65,17 @@ class _Draft:
 
 
 def print_changes(
-    checked: Checked, target: Path, *, appearance: bool = False, progress: Progress | None = None
+    checked: Checked,
+    target: Path,
+    *,
+    appearance: bool = False,
+    progress: Progress | None = None,
+    batches_of: frozenset[str] = frozenset(),
 ) -> Changes:
     """Write what has to be printed so that the binder holds the book, with `appearance` also what only looks otherwise.
 
-    Raises NothingFiled, BrokenRecord, CodeUnknown, CannotPublish and FaultyTheme.
+    The batches of the formulas in `batches_of`, keys, are leaves too, and so are those of any formula that has a batch
+    on record.  Raises NothingFiled, BrokenRecord, CodeUnknown, CannotPublish and FaultyTheme.
     """
     from ..binder import earlier_looks, on_letters, other_paper
     from ..look import load_theme
@@ -82,7 +88,8 @@ def print_changes(
         with in_sentences(target):
             make_room(target)
             aside = check_folder(target)
-            with printing_for(checked, load_theme(checked.root)) as printing:
+            batches_of |= formulas_with_batches(checked.book)
+            with printing_for(checked, load_theme(checked.root), batches_of) as printing:
                 other = other_paper(filed, printing.words)
                 if other:
                     return Changes(said=(_anew(*other, target),), problems=set_aside(aside))
@@ -111,6 +118,12 @@ def print_changes(
         said=said,
         problems=(*problems, *_keep_list(checked.root, draft.after), *set_aside(aside)),
     )
+
+
+def formulas_with_batches(book: Book) -> frozenset[str]:
+    """Return the keys of the formulas of which a batch is in the binder, by the record of it."""
+    records = (book.batches.get(leaf.code.casefold()) for leaf in book.filed.leaves)
+    return frozenset(book.key_made(record) for record in records if record is not None)
 
 
 def _unfiled(target: Path, filed: Filed, after: Filed) -> dict[str, bytes]:

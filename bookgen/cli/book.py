@@ -81,6 +81,7 @@ def _publish(
     edition: str = KEEPER,
     to: Path | None = None,
     today: date | None = None,
+    batches: tuple[str, ...] = (),
 ) -> int:
     from ..pipeline import CannotPublish, FaultyTheme, NotForOthers, publish
 
@@ -95,7 +96,16 @@ def _publish(
         say(f"Nothing is published: {checked.in_the_way}", err=True)
         return BOOK_ERRORS
     try:
-        done = publish(checked, target, site=site, binder=binder, others=others, today=day, progress=progress("sheets"))
+        done = publish(
+            checked,
+            target,
+            site=site,
+            binder=binder,
+            others=others,
+            today=day,
+            progress=progress("sheets"),
+            batches_of=_with_batches(checked, batches),
+        )
     except (FaultyTheme, NotForOthers) as reason:
         say(str(reason), err=True)
         return BOOK_ERRORS
@@ -232,7 +242,10 @@ def site(book: Path, out: Path | None, edition: str, to: Path | None, today: dat
 @_out
 @click.option("--changes", is_flag=True, help="Only what differs from the binder as it was filed.")
 @click.option("--appearance", is_flag=True, help="With --changes: also leaves that only look different.")
-def binder(book: Path, out: Path | None, changes: bool, appearance: bool) -> int:
+@click.option(
+    "--batches", multiple=True, metavar="CODE", help="Also the batches of this formula, each a leaf behind it."
+)
+def binder(book: Path, out: Path | None, changes: bool, appearance: bool, batches: tuple[str, ...]) -> int:
     """Make the printable binder, or what changed in it.
 
     Writes site/binder.pdf. Each formula starts on a fresh sheet and is numbered within itself, so that after a change
@@ -240,13 +253,27 @@ def binder(book: Path, out: Path | None, changes: bool, appearance: bool) -> int
 
     With --changes it writes site/changes.pdf instead: the leaves that are new or changed since the binder was filed,
     headed by filing instructions. Put it into the binder, then run bookgen filed. Pages and binder stay as they are.
+
+    Batches are leaves of it with --batches alone. Once one is filed, --changes prints the new ones of that formula too.
     """
     if appearance and not changes:
         raise click.UsageError("--appearance goes with --changes; the whole binder is printed in its present look.")
-    return _changes(book, out, appearance) if changes else _publish(book, out, site=False, binder=True)
+    if changes:
+        return _changes(book, out, appearance, batches)
+    return _publish(book, out, site=False, binder=True, batches=batches)
 
 
-def _changes(book: Path, out: Path | None, appearance: bool) -> int:
+def _with_batches(checked: Checked, codes: tuple[str, ...]) -> frozenset[str]:
+    """Return the keys of formulas whose batches are asked for.  Raises UsageError for a code that the book lacks."""
+    from ..bench import Unknown, formula_key
+
+    try:
+        return frozenset(formula_key(checked.book, code) for code in codes)
+    except Unknown as unknown:
+        raise click.UsageError(str(unknown)) from unknown
+
+
+def _changes(book: Path, out: Path | None, appearance: bool, batches: tuple[str, ...]) -> int:
     from ..changes import BrokenRecord, CodeUnknown, NothingFiled, print_changes
     from ..pipeline import CannotPublish, FaultyTheme
 
@@ -257,7 +284,13 @@ def _changes(book: Path, out: Path | None, appearance: bool) -> int:
         say(f"Nothing is printed: {checked.in_the_way}", err=True)
         return BOOK_ERRORS
     try:
-        done = print_changes(checked, target, appearance=appearance, progress=progress("sheets"))
+        done = print_changes(
+            checked,
+            target,
+            appearance=appearance,
+            progress=progress("sheets"),
+            batches_of=_with_batches(checked, batches),
+        )
     except NothingFiled as reason:
         say(str(reason), err=True)
         return WRONG_USE

@@ -25,15 +25,20 @@ LIST = "effective-sheets.yaml"
 """The list that travels in a printed binder: what it holds once it is filed."""
 
 
-def whole_binder(checked: Checked, theme: Theme, progress: Progress | None) -> tuple[bytes | None, tuple[str, ...]]:
-    """Return the binder and what the press had to say; None for the binder when the press cannot work here."""
+def whole_binder(
+    checked: Checked, theme: Theme, progress: Progress | None, batches_of: frozenset[str] = frozenset()
+) -> tuple[bytes | None, tuple[str, ...]]:
+    """Return the binder and what the press had to say; None for the binder when the press cannot work here.
+
+    The batches of the formulas in `batches_of`, keys, are leaves of it too.
+    """
     from ..binder import record_of
     from ..press.bind import bind
     from ..press.render import PressError
 
     room = checked.book.workroom
     try:
-        with printing_for(checked, theme) as printing:
+        with printing_for(checked, theme, batches_of) as printing:
             printed = _print_all(printing, progress)
         pieces = [sheet.piece for sheet in printed]
         record = record_of([sheet.row for sheet in printed], {}, printing.words)
@@ -87,7 +92,7 @@ class Printing:
 
 
 @contextmanager
-def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
+def printing_for(checked: Checked, theme: Theme, batches_of: frozenset[str] = frozenset()) -> Iterator[Printing]:
     """Give what the leaves of a book are made and printed with.  Raises PressError."""
     from ..binder import bindery_for, look_words, sheet_style
     from ..press.cache import Cache, cache_folder
@@ -98,7 +103,7 @@ def printing_for(checked: Checked, theme: Theme) -> Iterator[Printing]:
         style = sheet_style(theme, room)
     with Press(style, cache=Cache(folder=cache_folder())) as press, speaking(room.language):
         yield Printing(
-            bindery=bindery_for(checked.reckoning, checked.review, theme),
+            bindery=bindery_for(checked.reckoning, checked.review, theme, batches_of),
             press=press,
             look=look_of(style, typesetter()),
             words=look_words(theme, room, style, _engine_words(typesetter())),

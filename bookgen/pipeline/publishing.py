@@ -59,12 +59,14 @@ def publish(
     others: bool = False,
     today: date | None = None,
     progress: Progress | None = None,
+    batches_of: frozenset[str] = frozenset(),
 ) -> Published:
     """Write the pages, the binder, or both, into the output folder: as a whole or not at all.
 
     The half that is not asked for stays if it was made from the same book.  For `others` what is the keeper's alone is
     taken out before anything is made, and what is the keeper's is never kept beside it.  The keeper's page of the
-    shelf tells what is there on `today`; without a day there is none.  Without Pango the pages are
+    shelf tells what is there on `today`; without a day there is none.  The batches of the formulas in `batches_of`,
+    keys, are leaves of the binder too.  Without Pango the pages are
     made all the same, and the problems say what to install.  Raises CannotPublish, FaultyTheme and NotForOthers.
     """
     from ..look import load_theme
@@ -86,7 +88,7 @@ def publish(
                 pages = site_files(checked.reckoning, checked.review, theme, day=today)
             parts[SITE] = FolderPart(digest=digest, files=pages)
         if binder:
-            pdf, problems = whole_binder(checked, theme, progress)
+            pdf, problems = whole_binder(checked, theme, progress, batches_of)
             if pdf is not None:
                 parts[BINDER] = FolderPart(digest=digest, files={"binder.pdf": pdf})
         if not parts:

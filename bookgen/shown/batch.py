@@ -215,7 +215,7 @@ def _lot_link(code: str, key: str, shelf: Shelf) -> Phrase:
         return Phrase((code,))
     if code.casefold() in shelf.book.batches:
         return batch_link(code.casefold(), shelf)
-    return linked(code, f"{shelf.way(key)}#lots")
+    return linked(code, f"{shelf.way(key)}#lots" if shelf.pages else "")  # no sheet of the binder lists them
 
 
 def _old(age: LotAge) -> str:

@@ -213,7 +213,9 @@ def test_no_line_ends_within_a_number_and_nothing_rolls_sideways(style, sites, m
             measured_phone.add_style_tag(content=style)
         until(measured_phone, "document.fonts.status === 'loaded'")
         beyond = measured_phone.evaluate("document.documentElement.scrollWidth - innerWidth")
-        wrong += [f"{path.stem}: {found}" for found in (*measured_phone.evaluate(BROKEN), *([beyond] if beyond > 0 else ()))]
+        wrong += [
+            f"{path.stem}: {found}" for found in (*measured_phone.evaluate(BROKEN), *([beyond] if beyond > 0 else ()))
+        ]
     assert not wrong, "\n".join(wrong)
 
 

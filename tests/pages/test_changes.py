@@ -270,6 +270,32 @@ def test_exactly_the_leaves_that_differ_are_printed(name: str, before: Before, t
     assert not (book / "site" / "changes.pdf").exists()
 
 
+MADE = (
+    "---\nbatch: W-01-2026-{0}\nof: W-01, issue 2\nmade: 2026-{0}\nobtain: 100 g\n"
+    "planned: {{gly: 2.50 g, water: 97.50 g}}\n"
+    "weighed: {{gly: 2.51 g, water: 97.49 g}}\ncame out: 99 g\n---\n\n## Notes\n\nThe bottle was warm.\n"
+)
+
+
+def test_batches_are_leaves_where_they_are_asked_for_and_then_kept_up(before: Before, tmp_path: Path) -> None:
+    book = tmp_path / "book"
+    shutil.copytree(before.folder, book)
+    (book / "formulas" / "batches").mkdir()
+    added("batches/W-01-2026-11-20.md", MADE.format("11-20"))(book)
+    assert printed_codes(book)[0] == [], "they are no leaves unless they are asked for"
+    codes, pdf, _ = printed_codes(book, "--batches", "w-01")
+    assert codes == ["effective-sheets", "W-01-2026-11-20"]
+    words = words_of(pdf, "W-01-2026-11-20").replace("\u202f", " ")
+    for said in ("W-01 Rose water", "Issue 2", "glycerol 2.5 2.51 0.40 % over", "The bottle was warm."):
+        assert said in words, words
+    assert run("filed", "--book", book, "--today", DAY).exit_code == 0
+    assert printed_codes(book)[0] == []
+    added("batches/W-01-2026-11-24.md", MADE.format("11-24"))(book)
+    assert printed_codes(book)[0] == ["effective-sheets", "W-01-2026-11-24"], "once one is filed, the others follow"
+    told = run("binder", "--batches", "W-09", "--book", book)
+    assert (told.exit_code, "W-09" in told.stderr) == (2, True)
+
+
 def test_another_language_is_another_look(before: Before, tmp_path: Path) -> None:
     """Words are divided otherwise: of all leaves, and none is printed for that alone."""
     book = tmp_path / "book"
