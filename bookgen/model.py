@@ -369,7 +369,17 @@ class Adjust:
     """As written, tidied."""
 
 
-Amount = Percent | Mass | Volume | Drops | Parts | Fill | Adjust
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Superfat:
+    """`q.s. for 5 % superfat`: so much lye that it turns all fat into soap but for this share; not a fill."""
+
+    share: Fraction
+    """Share of what the fats take up that is left to them, above 0 and below 1."""
+    text: str
+    """As written, tidied."""
+
+
+Amount = Percent | Mass | Volume | Drops | Parts | Fill | Adjust | Superfat
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -414,7 +424,8 @@ class Line:
     material: str
     """The material's file name or a formula's code, as written."""
     amount: Amount | Missing
-    """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`; of ethanol also `60 g of 70 %vol`."""
+    """How much: `%`, a mass, a volume, drops, parts, `to …`, `q.s.`; of ethanol also `60 g of 70 %vol`, of lye
+    `q.s. for 5 % superfat`."""
     function: str = ""
     """What it does in the formula, such as humectant; `preservative` and `filter aid` count, whole between commas."""
     removed: Removal | None = None
@@ -511,6 +522,18 @@ class Dose(Scalar):
     """How many pieces; 0 where it is not counted in them."""
     form: PieceForm | None = None
     """What the pieces are."""
+    text: str
+    """As written, tidied."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saponification(Scalar):
+    """`188 to 194 mg KOH/g`: how much alkali a fat takes up when it turns into soap."""
+
+    low: Fraction
+    """Milligrams of potassium hydroxide for 1 g of the fat, from 0 on; of a range its low end."""
+    high: Fraction
+    """The same; of a range its high end, else as `low`."""
     text: str
     """As written, tidied."""
 
@@ -1054,6 +1077,9 @@ class Material:
     """Loss on drying, for contents given of the dried material."""
     water: Percent | None = None
     """Free water it brings, 0 to 100 %."""
+    saponification: Saponification | None = None
+    """How much alkali it takes up when lye turns it into soap, the range that its kind has: `188 to 194 mg KOH/g`; `0
+    mg KOH/g` for what takes up none."""
     displaces: tuple[Displaces, ...] = ()
     """How much of a suppository base it takes the place of: `0.67 g of hard-fat per g`, or the other way round, `1.5 g
     per g of hard-fat`; a list for several bases."""
@@ -1109,7 +1135,7 @@ class Material:
         """True where its file says nothing of it but its name and synonyms."""
         said = (self.label, self.known_as, self.pka, self.function, self.density, self.contains, self.drying,
                 self.water, self.drops, self.soluble, self.dissolves, self.bears_c, self.incompatible_with, self.hlb,
-                self.required_hlb, self.kind,
+                self.required_hlb, self.kind, self.saponification,
                 self.hazards, self.cautions, self.source)  # fmt: skip
         return (
             not any(value not in (None, (), "") for value in said) and not self.unread and "hazards" not in self.places

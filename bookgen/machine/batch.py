@@ -49,6 +49,7 @@ from ..shown.table import left_out
 from ..shown.verdict import OTHERWISE
 from ..wording.saying import says
 from .label import label_json
+from .soap import soap_json
 from .text import Json, csv_text
 
 CSV_COLUMNS = (
@@ -202,6 +203,7 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
         },
         "pieces": pieces_json(figures.pieces, weighing.obtain_g),
         "dose": dose_json(figures.dose),
+        "soap": soap_json(figures.soap),
         "composition": None
         if isinstance(shares, Missing)
         else [{"material": key, "percent": hundredfold(share)} for key, share in shares.items()],
@@ -455,6 +457,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "makes": {"text": None, "g": None, "ml": None},
         "pieces": None,
         "dose": None,
+        "soap": None,
         "composition": None,
         "carries": None,
         "label": None,

@@ -20,6 +20,7 @@ from ..reckon.judgements import allergen_judgement, judgement, names_of
 from ..reckon.reasons import reasons
 from ..reference.allergens import allergens
 from ..show import exact
+from .soap import soap_json
 from .text import percent_json
 
 
@@ -40,6 +41,7 @@ def judged_json(figures: Figures, materials: Mapping[str, Material]) -> dict[str
             }
             for met in figures.dangers.met
         ],
+        "soap": soap_json(figures.soap),
         "dissolving": _dissolving(figures.dissolving),
         "carrying": _carrying(figures.carrying, materials),
         "heat": _heat(figures.heat),

@@ -14,12 +14,13 @@ from dataclasses import dataclass, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Material, Parts, Percent
+from ..model import Adjust, Basis, Book, Fill, Formula, Known, Line, Material, Parts, Percent, Superfat
 from ..wording.saying import says
 from .blends import Blend, blend_of
 from .droppers import DropMass, drop_mass_of, stated_range
 from .functions import is_filter_aid
 from .known import ONE, ZERO, add, less, over, times
+from .lye import LyeLine, TakingUp, lye_line
 from .moulds import in_moulds
 from .standing import StrengthOf, Taken, Whole, alcohol_of, alone, by_density, drops_of, exactly, unfound, whole_of
 
@@ -122,7 +123,7 @@ class Amounts:
 # ── Reckoning ─────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def amounts(formula: Formula, book: Book, strength: StrengthOf) -> Amounts:
+def amounts(formula: Formula, book: Book, strength: StrengthOf, taking: TakingUp) -> Amounts:
     """Return what the formula makes and what each line stands for, in exact grams (and mL), for that amount.
 
     Conserved: the counting lines add up to what the formula makes whenever `short` is 0.
@@ -130,22 +131,27 @@ def amounts(formula: Formula, book: Book, strength: StrengthOf) -> Amounts:
     lines = [(phase.letter, line) for phase in formula.ingredients for line in phase.lines]
     written = [line for _, line in lines]
     basis = in_moulds(formula, written, whole_of(formula, written), book, strength)
-    taken: list[Taken | None] = [alone(line, basis, book, strength) for _, line in lines]
-    part_g = part_weight(formula, [line for _, line in lines], taken, basis)
+    taken: list[Taken | None] = [alone(line, basis, book, strength) for line in written]
+    lye = lye_line(written, taking)
+    part_g = part_weight(formula, written, taken, basis, lye)
     if part_g is not None:
-        for number, (_, line) in enumerate(lines):
+        for number, line in enumerate(written):
             if isinstance(line.amount, Parts) and taken[number] is None:
                 taken[number] = exactly(times(line.amount.parts, part_g))
+    others = _others(written, taken, lye)
     if basis.origin == "sum":
-        total = add(figure.grams for (_, line), figure in zip(lines, taken, strict=True) if figure and not line.removed)
-        basis = replace(basis, amount=total, grams=total, ml=by_density(total, formula.density, to_ml=True))
-    others = add(figure.grams for (_, line), figure in zip(lines, taken, strict=True) if figure and not line.removed)
-    filled = fill_weight([line for _, line in lines], others, basis)
-    complete = [exactly(filled) if figure is None else figure for figure in taken]
-    for number, (_, line) in enumerate(lines):
+        basis = replace(basis, amount=others, grams=others, ml=by_density(others, formula.density, to_ml=True))
+    filled = fill_weight(written, others, basis, lye)
+    for number, line in enumerate(written):
+        if taken[number] is None and not isinstance(line.amount, Superfat):
+            taken[number] = exactly(filled)
+    complete = [
+        _lye(line, lye, taken) if figure is None else figure for line, figure in zip(written, taken, strict=True)
+    ]
+    for number, line in enumerate(written):
         if alcohol_of(line) is not None and book.find(line.material) is None:
             complete[number] = exactly(unfound(line))  # how much of it is water is not known
-    makes = _makes(formula, [line for _, line in lines], complete, others, basis)
+    makes = _makes(formula, written, complete, others, basis)
     return Amounts(
         makes=makes,
         lines=tuple(
@@ -156,10 +162,30 @@ def amounts(formula: Formula, book: Book, strength: StrengthOf) -> Amounts:
     )
 
 
-def part_weight(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken | None], basis: Whole) -> Known | None:
+def _others(lines: Sequence[Line], taken: Sequence[Taken | None], lye: LyeLine | None) -> Known:
+    """Return the grams of the lines that are known, and of the lye that they ask for; processing aids aside."""
+    known = add(figure.grams for line, figure in zip(lines, taken, strict=True) if figure and not line.removed)
+    return known if lye is None else add((known, lye.weight(_least(taken))))
+
+
+def _least(taken: Sequence[Taken | None]) -> list[Known]:
+    return [ZERO if figure is None else figure.low for figure in taken]
+
+
+def _lye(line: Line, lye: LyeLine | None, taken: Sequence[Taken | None]) -> Taken:
+    """Return what a lye weighs that follows the fats; a second one is told by a finding."""
+    if lye is None or line.amount_place != lye.place:
+        return exactly(Missing(says=says("lye-twice"), place=line.amount_place, reported=True, cause="two-lyes"))
+    return exactly(lye.weight(_least(taken)))
+
+
+def part_weight(
+    formula: Formula, lines: Sequence[Line], taken: Sequence[Taken | None], basis: Whole, lye: LyeLine | None = None
+) -> Known | None:
     """Return the grams of one part: as written by `part:`, else what the other lines leave ÷ the parts that share it.
 
-    A processing aid in parts weighs the same grams per part and is not among those that share.
+    A processing aid in parts weighs the same grams per part and is not among those that share.  A lye that follows fats
+    in parts shares with them.
 
     Source: common practice, no source.
     """
@@ -180,8 +206,7 @@ def part_weight(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken |
         )
     if isinstance(basis.grams, Missing):
         return Missing(says=says("parts-by-volume"), place=place, cause="parts-without-weight")
-    others = add(figure.grams for line, figure in zip(lines, taken, strict=True) if figure and not line.removed)
-    rest = less(basis.grams, others)
+    rest = less(basis.grams, _others(lines, taken, lye))
     if not isinstance(rest, Missing) and rest <= 0:
         return Missing(
             says=says("no-rest-for-parts"),
@@ -189,14 +214,17 @@ def part_weight(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken |
             reported=rest < 0,
             cause="nothing-left-for-parts",
         )
-    return over(rest, sharing)
+    if lye is None:
+        return over(rest, sharing)
+    one_part = [line.amount.parts if isinstance(line.amount, Parts) else ZERO for line in lines]
+    return over(rest, add((sharing, lye.weight(one_part))))
 
 
-def fill_weight(lines: Sequence[Line], others: Known, basis: Whole) -> Known:
+def fill_weight(lines: Sequence[Line], others: Known, basis: Whole, lye: LyeLine | None = None) -> Known:
     """Return the grams of the fill (q.s., ad, `to 100 g`): what the formula makes − the other lines; never negative.
 
     Processing aids are not among the others.  In a formula by volume without the density of the finished product the
-    fill is made up to the mark, and its weight is not known.
+    fill is made up to the mark, and its weight is not known.  A fat that is the fill takes its lye with it.
 
     Source: common practice, no source.
     """
@@ -208,7 +236,10 @@ def fill_weight(lines: Sequence[Line], others: Known, basis: Whole) -> Known:
     rest = less(basis.grams, others)
     if not isinstance(rest, Missing) and rest < 0:
         return Missing(says=says("others-beyond-total"), reported=True, cause="beyond-total")
-    return rest
+    if lye is None:
+        return rest
+    one_gram = [ONE if isinstance(line.amount, Fill) else ZERO for line in lines]
+    return over(rest, add((ONE, lye.weight(one_gram))))
 
 
 def _makes(formula: Formula, lines: Sequence[Line], taken: Sequence[Taken], others: Known, basis: Whole) -> MakesFigure:

@@ -6,12 +6,15 @@ weight of the finished product, 1 = all.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import ETHANOL, Book, Density, Known, Material
+from ..reference import spelt
+from ..reference.dangers import dangers
+from ..reference.soap import soap_table
 from ..wording.saying import says
 from . import ethanol
 from .composition import Composition
@@ -103,14 +106,13 @@ def _listed_by(material: Material) -> tuple[ListedSubstance, ...]:
     return tuple(found)
 
 
-def contents(composition: Composition, lists: Listings) -> Contents:
+def contents(composition: Composition, lists: Listings, taken_up: Collection[str] = ()) -> Contents:
     """Return what the finished product carries: each substance summed over all materials, intermediates included.
 
     Share of a material in the product × share of the substance in the material, added up; what a material gives as a
     range is a range here.  Where salts or hydrates are among them, their sum is given as the acid, the base or the form
     without water too, by their molar masses.  A material that lists no contents adds nothing, so that what is carried
-    may be more.  Reactions are left aside: the lye that turns fat into soap stands here as it went in, though the soap
-    does not hold it.
+    may be more.  Lye that turned fat into soap is no longer there; other reactions are left aside.
 
     Source: own arithmetic; molar masses as for hydrates and salts.
     """
@@ -122,6 +124,8 @@ def contents(composition: Composition, lists: Listings) -> Contents:
     limits: set[str] = set()
     for key, share in shares.items():
         for listed in lists.get(key, ()):
+            if key in taken_up and dangers().names.get(spelt(listed.name)) in soap_table().alkalis:
+                continue
             first.setdefault(listed.form, listed)
             parts.setdefault(listed.form, []).append((times(listed.low, share), times(listed.high, share)))
             if key in composition.at_most:

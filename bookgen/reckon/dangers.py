@@ -15,12 +15,14 @@ from ..fraction import Fraction
 from ..model import ETHANOL, Book, Contact, Formula, Kind, Material, MaterialKind, Solvent
 from ..reference import spelt
 from ..reference.dangers import MEMORY, PRACTICE, Freed, Peril, Perilous, dangers, figure
+from ..reference.soap import soap_table
 from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
 from .functions import AROMATIC, items_of
 from .known import ONE, ZERO, times
 from .limits import Recognitions
+from .soap import Soap
 from .storage import OFF_THE_BODY
 from .strengths import content_between
 
@@ -48,7 +50,10 @@ class Met:
     strength: Fraction
     """Greatest share by weight of the material; 1 where that is not known."""
     share: Fraction | None
-    """Greatest share by weight of the finished product; None where it is not in it, or that is not known."""
+    """Greatest share by weight of the finished product; None where it is not in it, or that is not known.  Of lye that
+    makes soap, what went in."""
+    makes_soap: bool = False
+    """True for lye that is there to make soap of fat, which is judged with the soap."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,19 +104,20 @@ def dangers_of(
     amounts: Amounts,
     composition: Composition,
     known_as: Recognitions,
+    soap: Soap,
     inner: Mapping[str, Dangers],
 ) -> Dangers:
     """Return the dangers of one formula: what it handles, what burns skin, what must never meet, how aromatic it is.
 
     Of caustics, of strong acids, of phenol, and of milder alkalis that stay on, the greatest share of each in the
     finished product ÷ the share from which it burns skin is added up, and from 1 on they burn.  A pH that is written
-    judges alkalis and acids instead; a lye that the fat takes up is soap.  Two that must never meet are told wherever
-    both are handled.  What is aromatic is added up less its water and ethanol, and asked about beyond what is usual for
-    where and on whom it is used.
+    judges alkalis and acids instead; a lye that makes soap is judged by its fats.  Two that must never meet are told
+    wherever both are handled.  What is aromatic is added up less its water and ethanol, and asked about beyond what is
+    usual for where and on whom it is used.
 
     Source: the table of dangers, row by row; that shares of one kind add up, common practice, no source.
     """
-    met = tuple(_met(book, composition, known_as))
+    met = tuple(_met(book, composition, known_as, soap.lyes))
     keys = frozenset(_aromatic(book, amounts, composition, inner))
     return Dangers(
         met=met,
@@ -216,7 +222,7 @@ def stands(danger: Dangers) -> tuple[Saying, ...]:
     found = []
     for met in danger.met:
         row = met.substance
-        if not met.share:
+        if not met.share or met.makes_soap:
             continue
         if row.burns_from is not None:
             found.append(says("danger-burns", name=row.name, share=met.share, least=row.burns_from, known=row.known))
@@ -232,7 +238,7 @@ def stands(danger: Dangers) -> tuple[Saying, ...]:
     return tuple(found)
 
 
-def _met(book: Book, composition: Composition, known_as: Recognitions) -> Iterator[Met]:
+def _met(book: Book, composition: Composition, known_as: Recognitions, lyes: frozenset[str]) -> Iterator[Met]:
     shares = composition.shares
     table = dangers()
     for key in sorted(composition.handled):
@@ -246,6 +252,7 @@ def _met(book: Book, composition: Composition, known_as: Recognitions) -> Iterat
                 material=key,
                 strength=ONE if isinstance(told.high, Missing) else told.high,
                 share=None if isinstance(part, Missing) else part,
+                makes_soap=key in lyes and told.substance in soap_table().alkalis,
             )
         if name := table.names.get(spelt(book.naming.unfiled.get(key, ""))):
             yield Met(substance=table.substances[name], material=key, strength=ONE, share=None)
@@ -306,7 +313,11 @@ def _burns(formula: Formula, met: tuple[Met, ...], book: Book, composition: Comp
         if peril is Peril.ALKALI and not left_on(formula):
             continue
         mine = sorted(
-            ((item.share, item.substance) for item in met if item.share and peril in item.substance.perils),
+            (
+                (item.share, item.substance)
+                for item in met
+                if item.share and peril in item.substance.perils and not item.makes_soap
+            ),
             key=lambda pair: -pair[0],
         )
         weight = _weight(mine)

@@ -37,6 +37,7 @@ from .pieces import Pieces, pieces_of
 from .recognised import names_of_tables, recognised_among
 from .reuse import graph_again, not_wanted_first, stale
 from .scale import ScaleTable, scale_table
+from .soap import Soap, soap_of, taking_up
 from .storage import StorageFigure, storage
 from .strengths import strength
 
@@ -55,6 +56,8 @@ class Figures:
     """Yield and evaporation."""
     composition: Composition
     """What the product is made of."""
+    soap: Soap
+    """What lye and fats make of each other."""
     pieces: Pieces | None
     """What one piece weighs and holds; None where none are made."""
     dose: DoseFigure | None
@@ -103,6 +106,7 @@ class Figures:
             self.allergens,
             self.composites,
             self.storage.period,
+            makes_soap=self.soap.made is not None and not self.formula.label,
         )
 
 
@@ -194,6 +198,7 @@ class Done:
         self.dangers: dict[str, Dangers] = {}
         self.heats: dict[str, Heat] = {}
         self.composites: dict[str, Composites] = {}
+        self.soaps: dict[str, Soap] = {}
         self.clashes: dict[str, tuple[Clash, ...]] = {}
         self.dissolving: dict[str, Dissolving] = {}
         self.carrying: dict[str, Carrying] = {}
@@ -207,6 +212,7 @@ class Done:
         self.dangers[key] = figures.dangers
         self.heats[key] = figures.heat
         self.composites[key] = figures.composites
+        self.soaps[key] = figures.soap
         self.clashes[key] = figures.clashes
         self.dissolving[key] = figures.dissolving
         self.carrying[key] = figures.carrying
@@ -238,12 +244,13 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
             return Missing(says=says("in-a-circle"), place=place, reported=True)
         return strength(ingredient, substance, book, done.compositions, place)
 
-    lines = amounts(formula, book, strength_here)
+    lines = amounts(formula, book, strength_here, taking_up(book, common.perilous, done.compositions))
     its_flow = flow(formula, lines)
     made_of = composition(formula, book, lines, done.compositions)
+    lye = soap_of(formula, book, lines, its_flow, made_of, common.perilous, done.compositions, done.soaps)
     keeps = storage(formula, book, lines, made_of, done.compositions, done.storages, common.limited)
     names = called(book, lines, done.compositions, done.called)
-    perils = dangers_of(formula, book, lines, made_of, common.perilous, done.dangers)
+    perils = dangers_of(formula, book, lines, made_of, common.perilous, lye, done.dangers)
     carriers = carriers_of(book, lines, common.soluble, done.carrying)
     dissolves = dissolving_of(
         formula,
@@ -257,7 +264,7 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
         keeps.alcohol,
         done.dissolving,
     )
-    pieces = pieces_of(formula, lines, its_flow, made_of)
+    pieces = pieces_of(formula, lines, its_flow, made_of, lye)
     thinners = diluents(lines, book, common.thinning)
     room = book.workroom
     table = scale_table(lines, its_flow, room.balances, room.accepted_error.share, thinners=thinners)
@@ -270,8 +277,9 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
         composition=made_of,
         pieces=pieces,
         dose=dose_of(formula, lines, made_of, pieces, strength_here),
-        contents=contents(made_of, common.listed),
-        limits=limits_of(formula, made_of, common.limited, keeps.preservatives, judging=judging),
+        soap=lye,
+        contents=contents(made_of, common.listed, lye.taken_up),
+        limits=limits_of(formula, made_of, common.limited, keeps.preservatives, taken_up=lye.taken_up, judging=judging),
         called=names,
         allergens=allergens_of(formula, made_of, book.materials, common.scents, names),
         composites=composites(key, formula, lines, made_of, done.compositions, done.composites),

@@ -92,6 +92,8 @@ def _of_makes(grams: Known, makes: MakesFigure) -> Known:
     """Return grams as a share of what the formula makes; nothing is nothing, whatever it makes."""
     if grams == 0:
         return ZERO
+    if isinstance(makes.grams, Missing) and makes.unit == "g":
+        return makes.grams
     if isinstance(makes.grams, Missing):
         return Missing(
             says=says("evaporation-needs-density"),

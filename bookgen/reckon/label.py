@@ -151,6 +151,8 @@ def label_list(
     scents: Allergens,
     composites: Composites,
     period: Period | Missing,
+    *,
+    makes_soap: bool = False,
 ) -> LabelList:
     """Return the list of ingredients for the label of a cosmetic.
 
@@ -159,7 +161,8 @@ def label_list(
     and goes by a name of its own.  An intermediate with label names of its own stands by these, in place of all that is
     in it.  Below 1 % the order is free, at 1 % exactly it is not; colourants come last.  The fragrance allergens that
     are to be named stand at their share, besides what brings them; an oil that is itself an entry of them stands once,
-    by the name of that entry.  The law counts what is put in: where much evaporates, the order may be another.
+    by the name of that entry.  A soap has the names that the formula gives it.  The law counts what is put in: where
+    much evaporates, the order may be another.
 
     Source: Regulation (EC) No 1223/2009, Article 19(1)(g), as guides quote it; colourants as in the German order of
     1997 that had the same rule; 21 CFR 701.3(f) from memory.
@@ -211,7 +214,10 @@ def label_list(
     entries = tuple(sorted((total.entry() for total in found.values()), key=_place))
     return LabelList(
         entries=entries,
-        open=tuple(_open(held, entries, composition, materials, scents, composites)),
+        open=(
+            *((says("label-soap"),) if makes_soap else ()),
+            *_open(held, entries, composition, materials, scents, composites),
+        ),
         told=(
             *_told(entries),
             *(

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from ..findings import Missing
 from ..model import ROUTES, Contact, Formula, Kind, Person, Site
 from ..reference.limits import limits
+from ..reference.soap import soap_table
 from ..wording.saying import Saying, says
 from .ceilings import WORST, AgainstLimit, Outcome, Present, Situation, WordsAsked, against, words_asked
 from .composition import Composition
@@ -45,18 +46,24 @@ class Limits:
 
 
 def limits_of(
-    formula: Formula, composition: Composition, known_as: Recognitions, preservatives: Iterable[str], *, judging: bool
+    formula: Formula,
+    composition: Composition,
+    known_as: Recognitions,
+    preservatives: Iterable[str],
+    *,
+    taken_up: frozenset[str] = frozenset(),
+    judging: bool,
 ) -> Limits:
     """Return how a cosmetic stands to the limits of the law for cosmetics.
 
     The substances of an entry are added up over all materials and intermediates at the high end, in the form that the
     entry counts.  Of several figures of an entry the one for the most particular use holds; where the use is not
     written, the strictest of those that may.  A highest figure is inclusive; after a conversion by molar masses up to
-    1.0005 times as much counts as at it.
+    1.0005 times as much counts as at it.  Lye that turned fat into soap is no longer there.
 
     Source: `limits.yaml`, row by row; the reckoning is own arithmetic.
     """
-    present = tuple(_present(composition, known_as, frozenset(preservatives)))
+    present = tuple(_present(composition, known_as, frozenset(preservatives), taken_up))
     silent = _silent(formula, judging=judging)
     if silent is not None or not present:
         return Limits(judged=(), present=present, silent=silent, assumed=())
@@ -107,11 +114,13 @@ def not_of_a_cosmetic(formula: Formula) -> Saying | None:
     return None
 
 
-def _present(composition: Composition, known_as: Recognitions, preservatives: frozenset[str]) -> Iterator[Present]:
+def _present(
+    composition: Composition, known_as: Recognitions, preservatives: frozenset[str], taken_up: frozenset[str]
+) -> Iterator[Present]:
     shares, listed = composition.shares, limits().by_substance
     for key in composition.materials if isinstance(shares, Missing) else shares:
         for told in known_as.get(key, ()):
-            if told.substance not in listed:
+            if told.substance not in listed or (key in taken_up and told.substance in soap_table().alkalis):
                 continue
             share = shares if isinstance(shares, Missing) else shares[key]
             low, high = times(told.low, share), times(told.high, share)

@@ -14,6 +14,7 @@ from .amounts import Amounts
 from .composition import Composition
 from .flow import Flow
 from .known import over
+from .soap import Soap
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,11 +36,11 @@ class Pieces:
         return number if isinstance(number, Missing) else int(number)
 
 
-def pieces_of(formula: Formula, amounts: Amounts, flow: Flow, composition: Composition) -> Pieces | None:
+def pieces_of(formula: Formula, amounts: Amounts, flow: Flow, composition: Composition, soap: Soap) -> Pieces | None:
     """Return what one piece weighs and holds.
 
     A piece weighs what comes out of the written amounts, but for the yield, ÷ the number of pieces; of each line it
-    holds the line's share of the finished product.
+    holds the line's share of the finished product, of soap no line, as it holds nothing of what went into it as such.
 
     Source: own arithmetic.
     """
@@ -47,7 +48,7 @@ def pieces_of(formula: Formula, amounts: Amounts, flow: Flow, composition: Compo
         return None
     each = over(over(flow.as_written, flow.yield_), formula.makes.quantity.value)
     held = []
-    if isinstance(each, Fraction):
+    if isinstance(each, Fraction) and soap.made is None:
         for line in amounts.lines:
             share = composition.by_line.get(line.index)
             if share is not None and not line.is_fill:

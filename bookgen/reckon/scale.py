@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import Balance, Known
+from ..model import Balance, Known, Superfat
 from .amounts import Amounts, LineFigure
 from .blends import Blend
 from .corners import count_pieces, fill_pieces, weight_pieces
@@ -95,8 +95,8 @@ def scale_table(
     usual = _instruments(finest, accepted_error)  # made once, as nearly every line is measured at it
     rows = []
     for line in amounts.lines:
-        error = accepted_error if line.line.error is None else line.line.error.share
-        usually = line.line.error is None and line.counts
+        error = accepted(line, accepted_error)
+        usually = error == accepted_error and line.counts
         instruments, least = usual if usually else _instruments(finest, error, judged=line.counts)
         per = times(line.weighed, flow.scale)
         drop = line.drop if droppers is None else droppers(line)
@@ -119,6 +119,16 @@ def scale_table(
         )
     per_unit = ONE if makes.unit == "g" else _grams_per_ml(amounts)
     return ScaleTable(unit=makes.unit, start=flow.start, start_g=times(flow.start, per_unit), rows=tuple(rows))
+
+
+def accepted(line: LineFigure, usual: Fraction) -> Fraction:
+    """Return the accepted error of a line: its own, else the workroom's; of lye no more than half of the superfat.
+
+    Source: own choice, no source: what is weighed in error must leave fat over.
+    """
+    error = usual if line.line.error is None else line.line.error.share
+    amount = line.line.amount
+    return min(error, amount.share / 2) if isinstance(amount, Superfat) else error
 
 
 def _instruments(

@@ -27,6 +27,7 @@ from ..model import (
     Parts,
     Percent,
     Quantity,
+    Superfat,
     Volume,
 )
 from ..wording.saying import says
@@ -147,14 +148,14 @@ def by_density(amount: Known, density: Density | None, *, to_ml: bool) -> Known:
 
 
 def alone(line: Line, basis: Whole, book: Book, strength: StrengthOf) -> Taken | None:
-    """Return what a line stands for by itself; None for parts and the fill, which depend on the others."""
+    """Return what a line stands for by itself; None for parts, the fill and lye, which depend on the others."""
     amount = line.amount
     if isinstance(amount, Missing):
         return exactly(amount)
     if isinstance(amount, Parts) and basis.part is not None and basis.part.unit == "mL":
         ml = amount.parts * basis.part.value
         return exactly(weight_of(ml, book.find(line.material), line, basis), ml)
-    if isinstance(amount, (Parts, Fill)):
+    if isinstance(amount, (Parts, Fill, Superfat)):
         return None
     if isinstance(amount, Adjust):
         if amount.about is None:

@@ -202,7 +202,7 @@ def nothing_left_for_parts(case: Case) -> Iterator[Said]:
 # ── What is not known ─────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _gaps(
+def gaps_of_cause(
     case: Case, cause: str, way: Saying, by_volume: Severity | None = None, of_formula: Saying | None = None
 ) -> Iterator[Said]:
     """Yield the gaps of one cause with the way out, at the line, or in the material's file where the cause stands.
@@ -232,7 +232,7 @@ def missing_density(case: Case) -> Iterator[Said]:
 
     Source: mass = volume × density, common practice, no source.
     """
-    return _gaps(case, "missing-density", says("write-density"))
+    return gaps_of_cause(case, "missing-density", says("write-density"))
 
 
 def missing_product_density(case: Case) -> Iterator[Said]:
@@ -240,7 +240,7 @@ def missing_product_density(case: Case) -> Iterator[Said]:
 
     Source: mass = volume × density, common practice, no source.
     """
-    yield from _gaps(case, "missing-product-density", says("write-product-density"))
+    yield from gaps_of_cause(case, "missing-product-density", says("write-product-density"))
     flow = case.figures.flow
     for lost in (flow.evaporated, flow.added):
         if isinstance(lost, Missing) and lost.cause == "missing-product-density" and not lost.reported:
@@ -258,7 +258,7 @@ def missing_drop_mass(case: Case) -> Iterator[Said]:
     number = drops_to_weigh(room.balances, room.accepted_error.share)
     onto = says("the-balance" if number else "a-finer-balance")
     drops = number or USUAL_WEIGHED
-    return _gaps(
+    return gaps_of_cause(
         case,
         "missing-drop-mass",
         says("count-drops", drops=drops, onto=onto),
@@ -272,7 +272,7 @@ def missing_content(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source (weight of raw material = weight of substance ÷ content).
     """
-    return _gaps(case, "missing-content", says("write-content"))
+    return gaps_of_cause(case, "missing-content", says("write-content"))
 
 
 def parts_without_weight(case: Case) -> Iterator[Said]:
@@ -280,7 +280,7 @@ def parts_without_weight(case: Case) -> Iterator[Said]:
 
     Source: common practice, no source.
     """
-    return _gaps(case, "parts-without-weight", says("write-part"))
+    return gaps_of_cause(case, "parts-without-weight", says("write-part"))
 
 
 def amount_not_known(case: Case) -> Iterator[Said]:
@@ -308,6 +308,9 @@ TOLD = frozenset(
         "parts-beside-fill",
         "two-fills",
         "beyond-total",
+        "no-fat-for-lye",
+        "missing-saponification",
+        "missing-lye-strength",
     }
 )
 """Causes that have a rule of their own."""

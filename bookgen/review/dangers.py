@@ -15,6 +15,7 @@ from ..reckon.dangers import left_on, ratio_in_the_sun
 from ..reckon.functions import items_of
 from ..reckon.heat import of_what
 from ..reckon.known import ZERO
+from ..reckon.soap import USED_ON_PURPOSE
 from ..reckon.waters import water_in
 from ..reference.dangers import MEMORY, Peril, figure
 from ..wording.saying import Saying, says
@@ -39,8 +40,6 @@ SUN = frozenset(
 """Purposes, whole between commas, that claim protection from the sun (common practice, no source)."""
 _FACTOR = re.compile(r"(?<!\w)SPF ?\d*(?!\w)", re.IGNORECASE)
 """The sun protection factor by its letters, as a whole word."""
-_USED_ON_PURPOSE = frozenset({"cuticle remover", "depilatory", "hair straightener"})
-"""Purposes that the law for cosmetics knows, and that burn by design (Regulation (EC) No 1223/2009, III/15)."""
 
 
 # ── What burns skin ───────────────────────────────────────────────────────────────────────────────────────────────────
@@ -50,15 +49,15 @@ def burns_skin(case: Case) -> Iterator[Said]:
     """What goes onto skin does not burn it, by its pH or by its strength of alkalis, strong acids or phenol; error.
 
     A query for a medicine, for what burns by design, where an acid or an alkali may have taken it up, and by a row from
-    memory.  A pH that is written judges alkalis and acids; a lye that the fat takes up is soap.  Of milder alkalis only
-    what stays on is judged.
+    memory.  A pH that is written judges alkalis and acids; a lye that makes soap is judged by its fats.  Of milder
+    alkalis only what stays on is judged.
 
     Source: `dangers.yaml`; common practice, no source.
     """
     danger, ph = case.figures.dangers, case.formula.ph
     if not danger.on_body:
         return
-    asks = case.formula.kind is Kind.MEDICINE or not _USED_ON_PURPOSE.isdisjoint(items_of(case.formula.purpose))
+    asks = case.formula.kind is Kind.MEDICINE or not USED_ON_PURPOSE.isdisjoint(items_of(case.formula.purpose))
     usual = Severity.QUERY if asks else Severity.ERROR
     if ph is not None:
         alkaline = ph.high.value >= figure("pH that burns from")

@@ -16,6 +16,7 @@ from ..reckon.incompatible import clashes_told
 from ..reckon.judgements import allergen_judgement, judgement
 from ..reckon.limits import Limits
 from ..reckon.reasons import acid_curves, reasons
+from ..reckon.soap import soap_told
 from ..show import Signs, sentence
 from ..wording.saying import Saying, says
 from .judged_records import AcidPicture, JudgedEntry, JudgedShown, JudgedTopic
@@ -34,8 +35,9 @@ NOTHING_IS_LISTED = noted(
 
 
 def judged_of(figures: Figures, book: Book, signs: Signs) -> JudgedShown:
-    """Return what was judged, topic by topic: whether it keeps, limits, fragrance allergens, dangers."""
+    """Return what was judged, topic by topic: soap, whether it keeps, limits, fragrance allergens, dangers."""
     topics = (
+        JudgedTopic(head=word("Soap"), entries=_entries(soap_told(figures.soap), signs)),
         _keeping(figures, book, signs),
         _limits(figures.limits, signs),
         _allergens(figures.allergens, book, signs),

@@ -89,6 +89,8 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
                     ),
                 )
             )
+    if material.saponification is not None:
+        facts.append(Fact(term=word("Saponification value"), text=show.written(material.saponification.text, signs)))
     for line in material.drops:
         facts.append(_drop(line, shelf))
     if solvents := tuple(_solvents(material, signs)):

@@ -34,6 +34,7 @@ from ..reckon.enough import WayOut
 from ..reckon.figures import Figures
 from ..reckon.known import add
 from ..reckon.scale import ScaleRow
+from ..reckon.soap import Soap, superfat_told
 from ..reckon.weighing import Weighing
 from .blended import blend_note, blend_weights
 from .figures import DASH, NOT_KNOWN, column, drops, off_by, percent, stated_percent, volume, weight
@@ -158,7 +159,7 @@ def _row(
         measured=measured,
         common=common,
         plan=plan_of(taken, weighing.evaluation, weighing.certainty.table, shelf.signs) if taken and weighing else None,
-        notes=(*notes, *_lasting_notes(line, taken, shelf)),
+        notes=(*notes, *_lasting_notes(line, taken, figures.soap, shelf)),
         following=len(notes),
         twice=taken is not None and share.figure is not None and _is_written(line),
     )
@@ -438,12 +439,15 @@ def drops_to_weigh_words(shelf: Shelf) -> Phrase:
     return phrase(SENTENCES["weigh-drops-finer"], count=str(USUAL_WEIGHED), grams=grams)
 
 
-def _lasting_notes(figure: LineFigure, taken: BatchLine | None, shelf: Shelf) -> list[str | Phrase]:
+def _lasting_notes(figure: LineFigure, taken: BatchLine | None, soap: Soap, shelf: Shelf) -> list[str | Phrase]:
     """Return what has to be said below a row at every batch; of it only what evaporates follows the batch."""
     notes: list[str | Phrase] = []
     signs, line = shelf.signs, figure.line
     if isinstance(figure.percent, Missing) and figure.counts and isinstance(line.amount, Missing):
         notes.append(coded(word("Not known: {why}.", why=line.amount.says.words(signs))))
+    made = soap.made
+    if made is not None and made.is_sound and figure.key in made.lyes:
+        notes.append(coded(show.sentence(superfat_told(made).words(signs))))
     if line.removed is not None:
         notes.append(word("Taken out again: {how}. Not part of the total.", how=word(str(line.removed))))
     if line.left is not None:

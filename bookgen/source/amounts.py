@@ -11,7 +11,21 @@ from dataclasses import replace
 from functools import lru_cache
 
 from ..fraction import Fraction
-from ..model import Adjust, Amount, Basis, Drops, Evaporates, Fill, Left, Mass, Parts, Percent, Quantity, Volume
+from ..model import (
+    Adjust,
+    Amount,
+    Basis,
+    Drops,
+    Evaporates,
+    Fill,
+    Left,
+    Mass,
+    Parts,
+    Percent,
+    Quantity,
+    Superfat,
+    Volume,
+)
 from ..units import PERCENT as _PERCENT_UNIT
 from ..units import Complaint, Dimension, Measured, Wanted, read_measured, read_number
 from ..wording.saying import Saying, says
@@ -282,9 +296,12 @@ def _ratio(text: str, comma: bool) -> Amount | Complaint | None:
 
 
 def _enough(rest: str, comma: bool) -> Amount | Complaint:
-    """Read what follows q.s.: nothing, `to 100 g`, or `to pH 4.8 (about 1.6 g)`."""
+    """Read what follows q.s.: nothing, `to 100 g`, `to pH 4.8 (about 1.6 g)`, or `for 5 % superfat`."""
     if not rest:
         return Fill(text="q.s.")
+    soap = _SUPERFAT.fullmatch(rest)
+    if soap:
+        return _superfat(soap[1], comma, len("q.s. ") + soap.start(1))
     strength = _OF.fullmatch(rest)
     if strength and not strength[1]:
         return _filled_with(Fill(text="q.s."), strength[2], comma, len("q.s. of "))
@@ -294,6 +311,21 @@ def _enough(rest: str, comma: bool) -> Amount | Complaint:
     if rest[0].isdigit():
         return _made_up(rest, comma, f"q.s. to {rest}")
     return _refused(says("fill-tail", text=rest))
+
+
+_SUPERFAT = re.compile(r"(?:for|to)\s+(.+?)\s*superfat", re.IGNORECASE)
+
+
+def _superfat(text: str, comma: bool, at: int) -> Amount | Complaint:
+    """Read how much of the fat a lye is to leave as it is."""
+    percent = read_percent(text, comma)
+    if isinstance(percent, Complaint):
+        return percent.behind(at)
+    if percent.basis is not None or percent.substance is not None:
+        return _refused(says("superfat-alone", text=text), at)
+    if percent.share == 1:
+        return Complaint(says=says("superfat-whole", said=percent.text), at=at, rule="impossible-value")
+    return Superfat(share=percent.share, text=f"q.s. for {percent.text} superfat")
 
 
 def _filled_with(fill: Amount | Complaint, strength: str, comma: bool, at: int) -> Amount | Complaint:

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from ..findings import Missing, Place
 from ..fraction import Fraction
-from ..model import Displaces, Fill, Line, Makes, Mass, Mould, Obtain, Phase, PieceForm, Quantity
+from ..model import Displaces, Fill, Line, Makes, Mass, Mould, Obtain, Phase, PieceForm, Quantity, Superfat
 from ..units import Complaint, read_number
 from ..wording.saying import Saying, says
 from .amounts import read_quantity, tidy
@@ -171,6 +171,8 @@ def _looked_at(line: Line, by_pieces: bool, has_mould: bool, desk: Desk) -> Line
         wrong = says("each-of-what", amount=amount.text)
     if isinstance(amount, Fill) and by_pieces and not amount.each and (amount.to is not None or not has_mould):
         wrong = says("fill-of-pieces", amount=amount.text)
+    if isinstance(amount, Superfat) and has_mould:
+        wrong = says("lye-in-mould", amount=amount.text)
     return line if wrong is None else _refused(line, wrong, desk)
 
 

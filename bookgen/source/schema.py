@@ -26,6 +26,7 @@ from .desk import Desk
 from .doses import read_dose
 from .pieces import read_mould
 from .quotes import in_quotes
+from .saponification import read_saponification
 from .solubilities import read_solubility
 from .tree import Branch, ListBranch, Node, TextLeaf, is_empty
 
@@ -294,6 +295,7 @@ SCALARS: dict[Any, Reader] = {
     model.AcidityRange: one_text(lambda text, comma: read_acidity(amounts.tidy(text), comma)),
     model.Period: one_text(values.read_period),
     model.Solubility: one_text(read_solubility),
+    model.Saponification: one_text(read_saponification),
     model.Left: one_text(amounts.read_left),
     model.Evaporates: one_text(amounts.read_evaporates),
 }

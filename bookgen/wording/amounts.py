@@ -39,6 +39,9 @@ SENTENCES: Mapping[str, str] = {
     "g)`.",
     "about-no-amount": "`{text:typed}` is not an amount: write it as in (about 1.6 g).",
     "result-missing": "`{text:typed}` does not say what is to be reached: write `q.s. to pH 4.8 (about 1.6 g)`.",
+    "superfat-alone": "`{text:typed}` is not a superfat, which is a share of the fat: write it as in `q.s. for 5 % "
+    "superfat`.",
+    "superfat-whole": "{said} superfat leaves all of the fat as it is: take the lye out, or write a share below 100 %.",
     # what stands behind it
     "tail": "`{text:typed}` after {said} is not understood: write it as in {wanted:such}.",
     "behind-amount": "`{text:typed}` after {said} {why}",

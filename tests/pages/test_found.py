@@ -48,6 +48,8 @@ RESULTS = {
     "parts": "24 g a part",
     "fill": "36 g",
     "cast": "19 g",
+    "lye": "12.72 g",
+    "glycerol": "6.701 % of glycerol",
     "one_piece": "2.3 g",
     "one_dose": "3.125 g",
     "volume": "46 g",

@@ -331,14 +331,18 @@ def test_a_medicine_sends_for_its_dose_to_who_may_give_it_and_does_not_deny_the_
 
 
 def test_a_soap_is_not_said_to_hold_its_lye() -> None:
+    """Where nobody knows whether the fat takes all of it up, it may."""
     lye = "name: sodium hydroxide\nkind: solid\nwater: 0 %\ncontains: {sodium hydroxide: 98 %}\n"
-    pages = pages_of(A=formula("A-1", "lye: 10.5 %\nwater: 20 %\noil: to 100 g"), lye=lye)
+    fat = "name: olive oil\nsoluble: oil\nwater: 0 %\nsaponification: 184 to 196 mg KOH/g\n"
+    unknown = formula("A-1", "lye: 10.5 %\nwater: 20 %\noil: to 100 g")
+    soap = formula("A-2", "lye: 8 %\nwater: 20 %\nfat: to 100 g")
+    pages = pages_of(A=unknown, B=soap, lye=lye, fat=fat)
     page = pages["formulas/A-1.html"]
-    assert "Finished product, reactions aside% w/w" in page
-    assert "Substances, reactions aside% w/w sodium hydroxide10.3" in page
+    assert "sodium hydroxide10." not in pages["formulas/A-2.html"]
+    assert "Superfat" in pages["formulas/A-2.html"]
     assert "What goes into Formula A-1" in page
     found = pages["figures.html"]
-    assert "the lye that turns fat into soap stands here as it went in" in found
+    assert "Lye that turned fat into soap is no longer there" in found
 
 
 # ── Figures in words ──────────────────────────────────────────────────────────────────────────────────────────────

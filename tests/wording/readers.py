@@ -8,6 +8,7 @@ from bookgen.source.doses import read_dose
 from bookgen.source.mixing import read_dilution, read_mixing
 from bookgen.source.obtain import read_to_obtain
 from bookgen.source.pieces import read_displaces, read_mould
+from bookgen.source.saponification import read_saponification
 from bookgen.source.values import read_base, read_code, read_language, read_share_or_none, read_yes_no
 
 from ..source.test_advice import READERS as OF_THE_ADVICE
@@ -26,6 +27,7 @@ READERS: dict[str, Reader] = {
     "mould": read_mould,
     "dose": read_dose,
     "displaces": read_displaces,
+    "saponification": read_saponification,
     "capsules to obtain": lambda text, comma: read_to_obtain(text, comma, form=PieceForm.CAPSULES),
     "dilute": lambda text, comma: read_dilution(text.split(), decimal=sign(comma)),
     "dilute, obtain": lambda text, comma: read_dilution(DILUTION, obtain=text, decimal=sign(comma)),

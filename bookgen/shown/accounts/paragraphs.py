@@ -37,6 +37,7 @@ from ...reckon import (
     label,
     lastdays,
     links,
+    lye,
     made,
     measure,
     metering,
@@ -48,6 +49,7 @@ from ...reckon import (
     plans,
     preserving,
     recount,
+    soap,
     standing,
     storage,
     strengths,
@@ -115,6 +117,12 @@ PARTS: tuple[WorkPart, ...] = (
             _paragraph("parts", "Parts", _rule(amounts.part_weight, worked_formula.parts)),
             _paragraph("fill", "The fill", _rule(amounts.fill_weight, worked_formula.fill)),
             _paragraph("moulds", "What a mould takes", _rule(moulds.in_moulds, worked_formula.cast)),
+            _paragraph(
+                "soap",
+                "Lye and soap",
+                _rule(lye.lye_line, worked_formula.lye),
+                _rule(soap.comes_of, worked_formula.glycerol),
+            ),
             _paragraph("one-piece", "One piece", _rule(pieces.pieces_of, worked_formula.one_piece)),
             _paragraph("one-dose", "One dose", _rule(doses.dose_of, worked_formula.one_dose)),
             _paragraph(

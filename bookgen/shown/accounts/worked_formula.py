@@ -17,6 +17,7 @@ from ...reckon import acids, activity, dangers, densities, dissolving, hlb, need
 from ...reckon.flow import evaporated_g
 from ...reference.dangers import Peril
 from ...reference.preservatives import preservatives
+from ...reference.soap import POTASH, soap_table
 from . import examples
 from .records import Worked
 from .working import Words, exactly
@@ -71,6 +72,29 @@ def cast(words: Words) -> Worked:
     mould = figures.formula.mould.grams if figures.formula.mould else Fraction(0)
     factor = examples.material("zinc").displaces[0].grams
     return Worked(given=f"10 × {words.g(mould)} − {words.number(factor)} × {words.g(zinc)}", result=words.g(base))
+
+
+def lye(words: Words) -> Worked:
+    olive, _, beads = (line.grams for line in examples.figures_of("soap").amounts.lines)
+    table, value = soap_table(), examples.material("olive").saponification
+    low = value.low if value else Fraction(0)
+    masses = f"{words.number(table.alkalis['Sodium hydroxide'], 5)} ÷ {words.number(table.alkalis[POTASH], 5)}"
+    left, strong = words.percent(_FIVE), words.percent(Fraction(98, 100))
+    fat = f"{words.g(olive)} × {words.number(low)} mg/g × (1 − {left})"
+    return Worked(given=f"{fat} × {masses} ÷ {strong}", result=words.g(beads))
+
+
+def glycerol(words: Words) -> Worked:
+    figures = examples.figures_of("soap")
+    table, beads, whole = soap_table(), figures.amounts.lines[2].grams, figures.amounts.makes.grams
+    after = figures.soap.made.after if figures.soap.made else None
+    moles = (
+        f"{words.g(beads)} × {words.percent(Fraction(98, 100))} ÷ {words.number(table.alkalis['Sodium hydroxide'], 5)}"
+    )
+    return Worked(
+        given=f"{moles} ÷ 3 × {words.number(table.glycerol, 5)} ÷ {words.g(whole)}",
+        result=f"{words.percent(after.glycerol[0] if after else Fraction(0))} of glycerol",
+    )
 
 
 def one_piece(words: Words) -> Worked:

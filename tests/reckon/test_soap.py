@@ -1,0 +1,237 @@
+"""Lye that follows the fats, what comes of both, and lye that nothing takes up: by own arithmetic on molar masses."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import molmass
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from bookgen.reference import table_in
+from bookgen.reference.soap import soap_table
+
+from ..books_of_text import check, formula, weigh, write_book
+
+KOH, NAOH, GLYCEROL = Fraction("56.106"), Fraction("39.997"), Fraction("92.094")
+FATS = {
+    "olive": "soluble: oil\nwater: 0 %\nsaponification: 184 to 196 mg KOH/g",  # T12-04, from memory
+    "coconut": "soluble: oil\nwater: 0 %\nsaponification: 248 to 265 mg KOH/g",  # T12-01, seen
+    "beads": "kind: crystals\nwater: 0 %\ncontains: {sodium hydroxide: 98 %}",
+    "flakes": "kind: crystals\nwater: 0 %\ncontains: {sodium hydroxide: 97 to 99 %}",
+    "potash": "kind: crystals\ncontains: {potassium hydroxide: 90 %}",
+    "lye-30": "water: 70 %\ncontains: {sodium hydroxide: 30 %}",
+    "water": "density: 1\nwater: 100 %",
+    "clay": "kind: powder\nwater: 0 %",
+    "scent": "soluble: oil\nfunction: scent\nwater: 0 %",
+    "citric": "kind: crystals\nwater: 0 %\nknown as: citric acid",
+    "shea": "kind: butter",
+    "stearic": "kind: wax\nsaponification: 194 to 212 mg KOH/g",
+}
+
+
+def book(folder: Path, lines: str, *keys: str, **more: str) -> Path:
+    return write_book(folder, {"S": formula("S", lines, *keys)}, {**FATS, **more})
+
+
+def grams(answer: dict) -> list[Fraction]:  # type: ignore[type-arg]
+    return [Fraction(line["grams"]) for line in answer["lines"]]
+
+
+def rules(found: list[dict]) -> list[tuple[str, str]]:  # type: ignore[type-arg]
+    mine = ("lye", "soap", "saponification", "burns")
+    return [(one["severity"], one["rule"]) for one in found if any(word in one["rule"] for word in mine)]
+
+
+PUBLISHED = (
+    # fats in grams with their mg KOH/g, lye, superfat, grams of it, and how far apart the printed answer may be
+    # T12-06: 1000 g at 190 with a discount of 5 %, own arithmetic on the trade's rule: 128.677 g of pure NaOH
+    ([("1000", "190")], "contains: {sodium hydroxide: 100 %}", 5, "128.677", "0.01"),
+    # C09-27: olive 500 g x 0.135, coconut 200 g x 0.190, 5 % (secondary): 100.225; the factors as mg KOH/g
+    ([("500", "189.37"), ("200", "266.52")], "contains: {sodium hydroxide: 100 %}", 5, "100.225", "0.02"),
+    # T12-07: KOH of 90 % for 500 g of coconut oil at 248, without superfat 137.7778; here with 1 % left out
+    ([("500", "248")], "contains: {potassium hydroxide: 90 %}", 1, "136.4", "0.001"),
+)
+
+
+@pytest.mark.parametrize(("fats", "lye", "superfat", "expected", "apart"), PUBLISHED)
+def test_published_examples(
+    tmp_path: Path, fats: list[tuple[str, str]], lye: str, superfat: int, expected: str, apart: str
+) -> None:
+    oils = {f"fat-{at}": f"saponification: {value} mg KOH/g" for at, (_, value) in enumerate(fats)}
+    lines = "; ".join(f"fat-{at}: {much} g" for at, (much, _) in enumerate(fats))
+    made = book(tmp_path, f"{lines}; lye: q.s. for {superfat} % superfat", lye=lye, **oils)
+    assert abs(grams(weigh(made, "S"))[-1] - Fraction(expected)) <= Fraction(apart)
+
+
+def test_molar_masses() -> None:
+    table = table_in("soap.yaml")
+    for row in (*table["alkalis"], table["glycerol"]):
+        assert abs(Fraction(row["molar mass"]) - Fraction(molmass.Formula(row["formula"]).mass)) <= Fraction(1, 2000)
+    assert soap_table().glycerol == GLYCEROL
+    assert abs(NAOH / KOH - Fraction("0.712889")) < Fraction(1, 10000)  # T12-05
+    assert (soap_table().least_taken_up, soap_table().least_fat) == (Fraction(1, 2), 2)
+
+
+percents = st.integers(1, 40)
+
+
+@given(
+    olive=st.integers(10, 900),
+    coconut=st.integers(10, 900),
+    superfat=percents,
+    olive_takes=st.fractions(184, 196, max_denominator=10),
+    coconut_takes=st.fractions(248, 265, max_denominator=10),
+    content=st.fractions(Fraction(97, 100), Fraction(99, 100), max_denominator=1000),
+)
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_whatever_the_oils_really_take_up_the_interval_holds_it(
+    tmp_path_factory: pytest.TempPathFactory,
+    olive: int,
+    coconut: int,
+    superfat: int,
+    olive_takes: Fraction,
+    coconut_takes: Fraction,
+    content: Fraction,
+) -> None:
+    """Random oils within their ranges and a lye within its own; never more lye than the low end takes up."""
+    lines = f"olive: {olive} g; coconut: {coconut} g; water: 300 g; flakes: q.s. for {superfat} % superfat"
+    answer = weigh(book(tmp_path_factory.mktemp("soap"), lines), "S")
+    lye = grams(answer)[-1]
+    assert lye * Fraction(99, 100) * KOH / NAOH <= Fraction(184 * olive + 248 * coconut, 1000)
+    moles = lye * content / NAOH
+    taken = (olive_takes * olive + coconut_takes * coconut) / 1000 / KOH
+    really = 100 * (1 - moles / taken)
+    soap = answer["soap"]
+    assert Fraction(soap["superfat_percent_low"]) == superfat
+    assert Fraction(soap["superfat_percent_low"]) <= really <= Fraction(soap["superfat_percent_high"])
+    whole = olive + coconut + 300 + lye
+    turned = (olive + coconut) * moles / taken
+    glycerol = moles / 3 * GLYCEROL
+    real = {
+        "fat": olive + coconut - turned,
+        "glycerol": glycerol,
+        "soap": turned + moles * NAOH - glycerol,
+        "rest": lye * (1 - content),
+    }
+    for name, much in real.items():
+        low, high = map(Fraction, soap["after"][name])
+        assert low <= 100 * much / whole <= high, name
+    assert Fraction(soap["after"]["water"]) == 30000 / whole
+
+
+def test_exact_figures_leave_nothing_over(tmp_path: Path) -> None:
+    """One figure each: soap, glycerol, fat, water and the rest are the whole; water that dries away is in neither."""
+    one = "saponification: 190 mg KOH/g\nwater: 0 %"
+    lines = "fat: 100 g; water: {amount: 40 g, evaporates: 25 %}; lye-30: q.s. for 8 % superfat"
+    answer = weigh(book(tmp_path, lines, fat=one), "S")
+    lye = grams(answer)[-1]
+    assert lye == 19 * Fraction(92, 100) * NAOH / KOH / Fraction(3, 10)
+    soap, whole = answer["soap"], 100 + 40 + lye - 10
+    assert soap["superfat_percent_low"] == soap["superfat_percent_high"] == "8"
+    for state in ("before", "after"):
+        parts = [Fraction(soap[state][name][0]) for name in ("soap", "glycerol", "fat", "alkali", "rest")]
+        assert sum(parts) + Fraction(soap[state]["water"]) == 100
+    assert Fraction(soap["after"]["water"]) == 100 * (30 + lye * Fraction(7, 10)) / whole
+    assert Fraction(soap["before"]["alkali"][0]) == 100 * lye * Fraction(3, 10) / (whole + 10)
+    assert Fraction(soap["after"]["glycerol"][0]) == 100 * lye * Fraction(3, 10) / NAOH / 3 * GLYCEROL / whole
+    assert soap["says"] == "superfat 8 %, by the figures of the fats and of the lye"
+
+
+def test_what_is_in_percent_in_parts_or_the_fill_takes_its_lye_with_it(tmp_path: Path) -> None:
+    rate = Fraction(184, 1000) * Fraction(95, 100) * NAOH / KOH / Fraction(98, 100)
+    lines = "water: 20 %; beads: q.s. for 5 % superfat; olive: to 100 g"
+    water, lye, olive = grams(weigh(book(tmp_path / "fill", lines), "S"))
+    assert (water, lye, water + lye + olive) == (20, olive * rate, 100)
+    lines = "water: 30 g; olive: 3 parts; beads: q.s. for 5 % superfat; clay: 1 part"
+    water, olive, lye, clay = grams(weigh(book(tmp_path / "parts", lines, "makes: 100 g"), "S"))
+    assert (olive / clay, lye, water + olive + lye + clay) == (3, olive * rate, 100)
+    lines = "olive: 80 %; beads: q.s. for 5 % superfat; water: to 100 g"
+    olive, lye, water = grams(weigh(book(tmp_path / "percent", lines), "S"))
+    assert (olive, lye, water) == (80, 80 * rate, 20 - 80 * rate)
+
+
+def test_through_intermediates(tmp_path: Path) -> None:
+    """Fats and lye may be formulas; a soap that is one brings no lye into what holds it."""
+    texts = {
+        "F": formula("F", "olive: 50 g; coconut: 50 g"),
+        "L": formula("L", "beads: 30 g; water: 70 g"),
+        "S": formula("S", "F: 200 g; L: q.s. for 5 % superfat"),
+        "U": formula("U", "S: 50 %; water: to 100 g"),
+    }
+    made = write_book(tmp_path, texts, FATS)
+    lye = grams(weigh(made, "S"))[-1]
+    assert lye == 2 * Fraction("43.2") * Fraction(95, 100) / 2 * NAOH / KOH / Fraction("0.294")
+    assert weigh(made, "S")["carries"] == weigh(made, "U")["carries"] == []
+    assert weigh(made, "U")["soap"] is None
+    assert rules(check(made)) == []
+
+
+@pytest.mark.parametrize(
+    ("lines", "found"),
+    [
+        # soap by a plain amount: enough, and more than the low end takes up (which the high end might)
+        ("olive: 100 g; beads: 13 g; water: 30 g", []),
+        ("olive: 100 g; beads: 13.6 g; water: 30 g", [("error", "caustic-soap")]),
+        ("olive: 8 g; coconut: 12 g; beads: 8.58 g; water: 10 g", [("error", "caustic-soap")]),  # K-37
+        ("olive: 100 g; beads: 7 g; potash: 9 g; water: 30 g", []),
+        ("olive: 100 g; beads: 7 g; potash: 13 g; water: 30 g", [("error", "caustic-soap")]),
+        ("olive: 100 g; beads: 13.6 g; citric: 1 g; water: 30 g", [("query", "caustic-soap")]),
+        ("shea: 100 g; beads: 12 g; water: 30 g", [("error", "soap-not-judged")]),
+        ("olive: 100 g; shea: 10 g; beads: 12 g; water: 30 g", []),
+        ("olive: 100 g; shea: 10 g; beads: 15 g; water: 30 g", [("error", "soap-not-judged")]),
+        # no soap is meant: half neutralised, a gel, a pH
+        ("stearic: 20 g; potash: 2 g; water: 78 g", []),
+        ("stearic: 40 g; potash: 4 g; water: 56 g", []),
+        ("olive: 0.2 g; clay: 1 g; beads: 0.3 g; water: 98.5 g", []),
+        ("olive: 10 g; beads: q.s. to pH 5.5 (about 0.2 g); water: 90 g", []),
+        # what cannot be reckoned
+        ("water: 30 g; beads: q.s. for 5 % superfat", [("error", "no-fat-for-lye")]),
+        ("shea: 100 g; beads: q.s. for 5 % superfat", [("error", "missing-saponification")]),
+        ("olive: 100 g; shea: 9 g; beads: q.s. for 5 % superfat", [("error", "missing-saponification")]),
+        ("olive: 100 g; pellets: q.s. for 5 % superfat", [("error", "missing-lye-strength")]),
+        ("olive: 100 g; clay: q.s. for 5 % superfat", [("error", "missing-lye-strength")]),
+        ("olive: 9 g; beads: q.s. for 5 % superfat; potash: 1 g", [("error", "two-lyes")]),
+        ("olive: 9 g; beads: q.s. for 5 % superfat; potash: q.s. for 5 % superfat", [("error", "two-lyes")]),
+    ],
+)
+def test_what_is_found(tmp_path: Path, lines: str, found: list[tuple[str, str]]) -> None:
+    made = book(tmp_path, lines, pellets="known as: sodium hydroxide\nkind: crystals")
+    assert [told for told in rules(check(made)) if told[1] != "adjusted-beyond-ph"] == found
+
+
+def test_what_burns_by_design_is_no_soap(tmp_path: Path) -> None:
+    text = formula("S", "olive: 5 g; beads: 4 g; water: 91 g", "purpose: cuticle remover").replace(
+        "intermediate", "rinse-off, nails"
+    )
+    found = rules(check(write_book(tmp_path, {"S": text}, FATS)))
+    assert found == [("query", "burns-skin")]
+
+
+def test_a_scent_leaves_the_high_end_open(tmp_path: Path) -> None:
+    answer = weigh(book(tmp_path, "olive: 100 g; scent: 2 g; beads: q.s. for 5 % superfat"), "S")
+    assert answer["soap"]["superfat_percent_high"] is None
+    assert answer["soap"]["says"] == "superfat 5 % or more; how much more is not known, because of scent"
+
+
+def test_lye_is_weighed_within_half_of_the_superfat(tmp_path: Path) -> None:
+    """By a balance of 0.1 g: 2.5 % of a lye that asks for 5 % superfat, where 5 % are accepted."""
+    room = "balances:\n  - {name: bench, readability: 0.1 g, capacity: 2000 g}\n"
+    text = formula("S", "olive: 25 g; beads: q.s. for 5 % superfat")
+    made = write_book(tmp_path, {"S": text}, FATS, room)
+    assert "below-least-weighable" in [one["rule"] for one in check(made)]
+    assert weigh(made, "S", "60 g")["lines"][1]["least_g"] == "4"
+
+
+def test_the_soap_is_judged_and_labelled_without_its_lye(tmp_path: Path) -> None:
+    lines = "olive: 100 g; water: {amount: 30 g, evaporates: 20 g}; beads: q.s. for 5 % superfat"
+    text = formula("S", lines, "kind: cosmetic").replace("intermediate", "rinse-off, hands")
+    answer = weigh(write_book(tmp_path / "bare", {"S": text}, FATS), "S")
+    assert answer["label"]["text"].startswith("Ingredients (INCOMPLETE)")
+    assert any("name the soap on it" in str(told) for told in answer["label"].values())
+    assert any("goggles and gloves" in str(hazard) for hazard in answer["hazards"])
+    names = "label: {Sodium Olivate: 75 %, Aqua: 9 %, Glycerin: 8 %, Olea Oil: 8 %}\ningredients:"
+    named = write_book(tmp_path / "named", {"S": text.replace("ingredients:", names)}, FATS)
+    assert weigh(named, "S")["label"]["text"] == "Ingredients: Sodium Olivate, Aqua, Glycerin, Olea Oil"
