@@ -79,6 +79,20 @@ def test_a_double_strength_says_how_it_is_thinned_before_use() -> None:
     assert any("double strength" in one and "own weight of warm water" in one for one in rinse.cautions)
 
 
+def test_the_soap_is_weighed_by_what_its_fats_are_sure_to_take_up() -> None:
+    """Low ends of the values, 6 % left out, a lye of 39 to 40 %: own arithmetic."""
+    answer = weigh(ROOT, "H-05")
+    taken = Fraction(300 * 182 + 150 * 188 + 100 * 170 + 50 * 176, 1000)
+    most = Fraction(300 * 194 + 150 * 198 + 100 * 190 + 50 * 187, 1000)
+    lye = taken * Fraction(94, 100) * Fraction("39.997") / Fraction("56.106") / Fraction(40, 100)
+    assert Fraction(line(answer, "sodium-hydroxide-40")["grams"]) == lye
+    high = Fraction(answer["soap"]["superfat_percent_high"])
+    assert high == 100 - 100 * taken * Fraction(94, 100) * Fraction(39, 40) / most
+    assert answer["soap"]["superfat_percent_low"] == "6"
+    assert answer["label"]["complete"]
+    assert answer["carries"] == []
+
+
 def test_every_material_is_used() -> None:
     assert BOOK.materials.keys() <= {one.material.casefold() for one in LINES}
 
