@@ -32,6 +32,7 @@ from .dissolving_values import DISSOLVING
 from .hlb_values import HLB
 from .paper_values import PAPER, PAPER_FACTS
 from .preserving_values import PRESERVING
+from .soap_values import SOAP
 from .strength_values import STRENGTHS
 from .tables import table
 
@@ -444,6 +445,7 @@ BY_TOPIC: dict[str, Holds] = {
     **DISSOLVING,
     **HLB,
     **PRESERVING,
+    **SOAP,
 }
 BY_ITEM: dict[str, Holds] = {
     "T01-11": total_of_masses_and_volumes,
