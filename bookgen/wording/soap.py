@@ -32,9 +32,11 @@ SENTENCES: Mapping[str, str] = {
     "soap-not-judged": "{lye} makes soap of the fats, and whether they take up all of it is not known; write "
     "`saponification:` in the file of {names:and}, and `q.s. for 5 % superfat` for the lye.",
     # what comes of it
-    "soap-superfat": "superfat {low} to {high} %, by the ranges of the fats and of the lye",
-    "soap-superfat-exactly": "superfat {low:percent}, by the figures of the fats and of the lye",
-    "soap-superfat-open": "superfat {low:percent} or more; how much more is not known, because of {names:and}",
+    "soap-superfat": "superfat {low} to {high} %, by the ranges of the fats and of the lye, before the balance rounds",
+    "soap-superfat-exactly": "superfat {low:percent}, by the figures of the fats and of the lye, before the balance "
+    "rounds",
+    "soap-superfat-open": "superfat {low:percent} or more, before the balance rounds; how much more is not "
+    "known, because of {names:and}",
     "soap-before": "what goes in: {fat} of fat, {alkali} of {alkalis:and}, {water} of water, {rest} of all else",
     "soap-after": "what comes of it: {soap} of soap, {glycerol} of glycerol, {fat} of fat, {water} of water, {rest} of "
     "all else; reckoned as if the fats were neutral and reacted alike{but}",

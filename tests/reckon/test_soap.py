@@ -116,7 +116,7 @@ def test_exact_figures_leave_nothing_over(tmp_path: Path) -> None:
     assert Fraction(soap["after"]["water"]) == 100 * (30 + lye * Fraction(7, 10)) / whole
     assert Fraction(soap["before"]["alkali"][0]) == 100 * lye * Fraction(3, 10) / (whole + 10)
     assert Fraction(soap["after"]["glycerol"][0]) == 100 * lye * Fraction(3, 10) / NAOH / 3 * GLYCEROL / whole
-    assert soap["says"] == "superfat 8 %, by the figures of the fats and of the lye"
+    assert soap["says"] == "superfat 8 %, by the figures of the fats and of the lye, before the balance rounds"
 
 
 def test_what_is_in_percent_in_parts_or_the_fill_takes_its_lye_with_it(tmp_path: Path) -> None:
@@ -192,7 +192,8 @@ def test_what_burns_by_design_is_no_soap(tmp_path: Path) -> None:
 def test_a_scent_leaves_the_high_end_open(tmp_path: Path) -> None:
     answer = weigh(book(tmp_path, "olive: 100 g; scent: 2 g; beads: q.s. for 5 % superfat"), "S")
     assert answer["soap"]["superfat_percent_high"] is None
-    assert answer["soap"]["says"] == "superfat 5 % or more; how much more is not known, because of scent"
+    says = "superfat 5 % or more, before the balance rounds; how much more is not known, because of scent"
+    assert answer["soap"]["says"] == says
 
 
 def test_lye_is_weighed_within_half_of_the_superfat(tmp_path: Path) -> None:
