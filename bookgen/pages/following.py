@@ -99,11 +99,12 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
 
 def _pieces(pieces: Pieces) -> dict[str, str | dict[str, str] | None]:
     """Return how pieces may be asked for, what they are called, what each weighs, and what is said of other words."""
+    several = word(pieces.form.value)
     return {
         "pattern": f"^{PATTERN}$",
-        "forms": {name: word(form.value) for name, form in NAMES.items()},
+        "forms": {name: word(form.value) for name, form in NAMES.items()} | {several.lower(): several},
         "one": word(pieces.form.one_piece),
-        "several": word(pieces.form.value),
+        "several": several,
         "each": exactly(pieces.grams),
         "none": says("count-pieces", most=MOST).words(),
         "wrong": says("only-these-pieces", form=pieces.form.value).words(),

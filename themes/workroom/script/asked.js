@@ -153,7 +153,7 @@ const contentTold = ({value, unit}) => !page.labelled ? ""
 
 /* So many pieces, those made in addition among them; a page that makes none has no pattern for them. */
 const inPieces = ([, first, name, second, other], {each, forms, one, several, none, wrong}) => {
-  const said = name || other, form = said ? forms[said.toLowerCase()] : several;
+  const form = forms[(name || other || several).toLowerCase()];
   if (form !== several && form !== forms.pieces) refuse(wrong);
   const count = [first, second].filter(Boolean).map(numberIn).reduce(add);
   if (count[1] !== 1n || !count[0]) refuse(none);
@@ -170,10 +170,9 @@ const inContainers = (count, content, more) => {
     if (!surplus[0] || order(surplus, ONE) > 0) refuse(spoken`“${more}” is not a surplus: write one above 0 and up to 100 %.`);
   }
   const total = times(times(number, one.value), add(ONE, surplus)), batch = inOwn({value: total, unit: one.unit});
-  const left = less(total, times(number, one.value)), inUnits = value => `${plain(value)}\u202f${one.unit}`;
-  const each = inUnits(one.value), rest = inUnits(left);
-  return {batch, ready: [], says: `${plain(total)}\u202f${one.unit}: ` + (number[0] === 1n ? spoken`${number[0]} container of ${each}` : spoken`${number[0]} containers of ${each}`)
-    + (left[0] ? spoken`, ${rest} left over.` : ".") + contentTold(one)};
+  const left = less(total, times(number, one.value));
+  return {batch, ready: [], says: `${plain(total)}\u202f${one.unit}: ` + spoken`${number[0]} ${number[0] === 1n ? word("container") : word("containers")} of ${plain(one.value)}\u202f${one.unit}`
+    + (left[0] ? spoken`, ${plain(left)}\u202f${one.unit} left over.` : ".") + contentTold(one)};
 };
 
 /* Returns the batch in the formula's own unit, what of it is there already, and what has to be said; or throws. */

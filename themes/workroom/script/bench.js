@@ -187,8 +187,7 @@
     if (!months && !days) return "";
     const made = (got("record") || iso()).slice(0, 10), [year, month, day] = made.split("-").map(Number), at = month - 1 + +months;
     const last = new Date(Date.UTC(year, at + 1, 0)).getUTCDate(), end = new Date(Date.UTC(year, at, Math.min(day, last) + +days));
-    const until = end.toISOString().slice(0, 10);
-    return spoken`Use by: up to and including ${until}, made ${made}.`;
+    return spoken`Use by: up to and including ${end.toISOString().slice(0, 10)}, made ${made}.`;
   };
   let steps, sought, stamp, batch, firsts, place = 0;
   const gather = () => {
@@ -300,15 +299,15 @@
     const typed = (name) => got(name).trim() || word("not entered"), ticked = (step) => got(step.key) ? spoken`ticked ${got(step.key)}` : word("not ticked");
     const read = (key) => typed(key) + (weight(got(key)) ? " (g)" : "");
     const lots = (line) => !line.pairs.length ? [spoken`lot ${typed(line.lot)}`]
-      : line.first ? line.pairs.map((pair) => `${pair.name} ${read(pair.key)}, ` + spoken`lot ${typed(pair.lot)}`) : [];
+      : line.first ? line.pairs.map((pair) => spoken`${pair.name} ${read(pair.key)}, lot ${typed(pair.lot)}`) : [];
     const weighed = ({ name, line }) => "- " + [
       name, ...[line.letter && spoken`phase ${line.letter}`, line.portion, line.measured].filter(Boolean),
       ...(line.strong ? [] : [spoken`actual ${read(line.key + ".actual")}`]), ...[off(line)].filter(Boolean), ...lots(line), ticked(line),
     ].join(", ");
-    const vessel = ({ line }) => !line.at && got(line.tare).trim() ? ["- " + spoken`vessel: ${typed(line.tare)}`] : [];
+    const vessel = ({ line }) => !line.at && got(line.tare).trim() ? [spoken`- vessel: ${typed(line.tare)}`] : [];
     const rowsOf = (step) => step.line ? [...vessel(step), weighed(step)]
-      : [`- ${step.name}: ` + (step.lot ? spoken`lot ${typed(step.lot)}` + ", " : "") + ticked(step)];
-    const timed = (clock) => "- " + spoken`${clock.said}: started ${clock.started}, ` + (clock.over && Date.parse(clock.over) < clock.end
+      : [`- ${step.name}: ` + (step.lot ? spoken`lot ${typed(step.lot)}, ` : "") + ticked(step)];
+    const timed = (clock) => spoken`- ${clock.said}: started ${clock.started}, ` + (clock.over && Date.parse(clock.over) < clock.end
       ? spoken`stopped ${clock.over}, before its end ${iso(clock.end)}` : spoken`end ${iso(clock.end)}` + (clock.over && spoken`, heard ${clock.over}`));
     const asked = one("form.obtain input"), wish = asked.value.trim(), bare = (amount) => amount.replace(/\s/g, "");
     const open = openSteps(), part = (head, rows) => rows.length ? ["", head, ...rows] : [];
@@ -318,7 +317,7 @@
       groups.at(-1).rows.push(...rowsOf(step));
     }
     return [
-      ...frontOf(), "", "## Notes", "", ...(got("notes").trim() ? [got("notes").trim(), ""] : []), "## " + word("At the bench"), "",
+      ...frontOf(), "", "## Notes", "", ...(got("notes").trim() ? [got("notes").trim(), ""] : []), word("## At the bench"), "",
       spoken`Batch record: ${book}`, spoken`${code} ${title}, issue ${issue}` + (stamp && ", " + stamp),
       spoken`To obtain: ${sought}` + (bare(wish) !== bare(sought) && wish && asked.ariaInvalid !== "true" ? spoken`, asked for as ${wish}` : ""),
       spoken`Batch number: ${typed("number")}`, spoken`Made by: ${typed("maker")}`,
@@ -426,8 +425,7 @@
     const [, capacity, words] = line.balance || [], over = () => capacity && gross(line, 1)?.nano > exact(capacity);
     const reads = () => {
       const sum = gross(line, 1);
-      const read = reading(sum, balanceAt(line));
-      return sum ? (over() ? spoken`In the vessel <b>${read}</b> after this` : spoken`Balance reads <b>${read}</b> after this`) : word("Balance: not known from here");
+      return sum ? spoken`${over() ? word("In the vessel") : word("Balance reads")} <b>${reading(sum, balanceAt(line))}</b> after this` : word("Balance: not known from here");
     };
     const before = () => {
       const sum = gross(line, 0), first = line.strong && !actual(line) && weight(line.strong.replace(/[^\d.,]/g, ""));
@@ -534,8 +532,8 @@
     clocks.replaceChildren(...going.map(drawClock));
     stage.replaceChildren(...step.draw().filter(Boolean));
     const named = (which) => place ? [] : [...new Set(steps.filter((each) => each.line?.[which]).map((each) => each.line.plain))];
-    for (const [which, says] of [["unshown", word("Less than the balance shows in this batch:")], ["never", word("Cannot be measured in this batch:")]])
-      if (named(which).length) stage.firstChild.after(p("takes", `${says} ${named(which).join("; ")}.`));
+    for (const [which, says] of [["unshown", word("Less than the balance shows")], ["never", word("Cannot be measured")]])
+      if (named(which).length) stage.firstChild.after(p("takes", spoken`${says} in this batch: ${named(which).join("; ")}.`));
     tick.checked = Boolean(done);
     follow(tick, () => Boolean((step.line?.never || step.line?.unshown) && !done && !actual(step.line)), "disabled");
     tickSaid.textContent = step.tick + (done && ", " + done.slice(11, 16));
