@@ -79,7 +79,7 @@ def _limits(limits: Limits, signs: Signs) -> JudgedTopic:
     """Return how it stands to the limits, the gravest first; then what was assumed or why nothing was judged."""
     notes = [_told(assumption, signs) for assumption in limits.assumed]
     if limits.silent is not None and limits.present:
-        notes.append(phrase("Not judged: {why}.", why=limits.silent.words(signs)))
+        notes.append(coded(word("Not judged: {why}.", why=limits.silent.words(signs))))
     elif limits.silent is None:
         notes.append(phrase(LAW_IS_A_GUIDE if limits.judged else NOTHING_IS_LISTED))
     entries = tuple(
