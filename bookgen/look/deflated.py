@@ -64,10 +64,11 @@ def _moves(count: int) -> tuple[tuple[int, int, int], ...]:
     """Return, for so many thirteen bits, the steps that part them: the bits of the upper halves, those of the lower
     halves, and by how many bits the upper are moved."""
     found, within = [], count
+    firsts = 1  # the last bit of each that is halved
     while within > 1:
         half = _BITS * within // 2
-        firsts = ((1 << _APART * count) - 1) // ((1 << _APART * within) - 1)  # the last bit of each that is halved
-        lower = firsts * ((1 << half) - 1)
+        lower = (firsts << half) - firsts
         found.append((lower << half, lower, (_APART - _BITS) * within // 2))
         within //= 2
+        firsts |= firsts << _APART * within
     return tuple(found)
