@@ -389,14 +389,14 @@ def _elsewhere(target: str, reading: _Reading) -> Saying | None:
 def _own_link(scheme: str, address: str, words: str, place: Place, reading: _Reading) -> bool:
     read: AmountLink | TimeLink | Complaint
     if scheme == "amount":
-        read = read_amount_link(address, words, place)
+        read = read_amount_link(address, words, place, reading.step)
     else:
         read = read_time_link(address, words, place, reading.desk.comma)
     if isinstance(read, Complaint):
         reading.desk.report(read.rule, read.says, place.line, place.column)
         return False
     if isinstance(read, AmountLink):
-        reading.amounts.append(replace(read, step=reading.step))
+        reading.amounts.append(read)
     else:
         reading.times.append(read)
     return True

@@ -27,8 +27,8 @@ def scheme_of(address: str) -> str:
     return match[1].lower() if match else ""
 
 
-def read_amount_link(address: str, words: str, place: Place) -> AmountLink | Complaint:
-    """Return `amount:X`, `amount:X@A`, `amount:@A`, `amount:X*1/2`, `amount:X*rest`."""
+def read_amount_link(address: str, words: str, place: Place, step: int | None) -> AmountLink | Complaint:
+    """Return `amount:X`, `amount:X@A`, `amount:@A`, `amount:X*1/2`, `amount:X*rest`, in that step of the method."""
     match = _AMOUNT.fullmatch(unquote(address))
     if match is None:
         return _amount_complaint(says("amount-link-unread", address=address))
@@ -44,7 +44,13 @@ def read_amount_link(address: str, words: str, place: Place) -> AmountLink | Com
             return _amount_complaint(says("no-portion", portion=portion))
         share = Fraction(int(found[1]), int(found[2]))
     return AmountLink(
-        material=material, phase=phase or "", portion=share, rest=portion == "rest", words=words, place=place
+        material=material,
+        phase=phase or "",
+        portion=share,
+        rest=portion == "rest",
+        words=words,
+        place=place,
+        step=step,
     )
 
 
