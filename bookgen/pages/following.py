@@ -28,13 +28,12 @@ from ..reckon.figures import Figures
 from ..reckon.first import with_below
 from ..reckon.known import add, less
 from ..reckon.label import LEAST_CONTENT
-from ..reckon.links import rows_of, takes_rest
+from ..reckon.links import LinkAmount, takes_rest
 from ..reckon.measure import LARGEST_DROP_COUNT, finest_first
 from ..reckon.pieces import Pieces
 from ..reckon.plans import Plan
 from ..reckon.same import Same
 from ..reckon.scale import Measure, ScaleRow, ScaleTable
-from ..reckon.turns import turns_of
 from ..reckon.ways import Piece
 from ..reckon.weighing import Weighing
 from ..shown.accounts.anchors import PAGE, anchor_for
@@ -83,10 +82,10 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
             for balance in finest_first(room.balances)
         ],
         "tables": [[key, _table(shelf.reckoning.figures[key], shelf, shelves)] for key in below],
-        "links": list(_links(weighing, shelf)),
+        "links": list(_links(weighing.links)),
         "turns": [
             [turn.row, turn.link, turn.vessel, *((1,) if turn.portion else ())]
-            for turn in turns_of(figures.formula.body.amounts, figures.amounts.lines, shelf.book)
+            for turn in weighing.turns
         ],
         "supplies": _supplies(figures, below, shelf),
         "ways": shelves.ways,
@@ -320,11 +319,9 @@ def _why(table: ScaleTable, row: ScaleRow, signs: show.Signs) -> str | None:
     return plainly(show.bound(weight.says.words(signs))) if isinstance(weight, Missing) else None
 
 
-def _links(weighing: Weighing, shelf: Shelf) -> Iterator[dict[str, Any]]:
+def _links(amounts: Sequence[LinkAmount]) -> Iterator[dict[str, Any]]:
     """Yield the amounts in the text: which lines each one sums, which portion of them."""
-    links = [link.link for link in weighing.links]
-    lines = weighing.figures.amounts.lines
-    rows = [rows_of(link, lines, shelf.book) for link in links]
+    links, rows = [amount.link for amount in amounts], [amount.rows for amount in amounts]
     for number, (link, its) in enumerate(zip(links, rows, strict=True)):
         found: dict[str, Any] = {"rows": list(its)}
         if link.portion is not None:

@@ -135,7 +135,7 @@ def misleading_ml(grams: Known, ml: Known | None, accepted_error: Fraction) -> F
     >>> misleading_ml(Fraction("49.91"), Fraction(50), Fraction("0.05")) is None
     True
     """
-    if not isinstance(grams, Fraction) or not isinstance(ml, Fraction) or not grams or not ml:
+    if not isinstance(ml, Fraction) or not isinstance(grams, Fraction) or not grams or not ml:
         return None
     return grams / ml if abs(ml - grams) > accepted_error * grams else None
 

@@ -64,6 +64,11 @@ def rows_of(link: AmountLink, lines: Sequence[LineFigure], book: Book) -> tuple[
     )
 
 
+def rows_of_each(links: Sequence[AmountLink], lines: Sequence[LineFigure], book: Book) -> tuple[tuple[int, ...], ...]:
+    """Return the numbers of the lines that each link means."""
+    return tuple(rows_of(link, lines, book) for link in links)
+
+
 def takes_rest(number: int, links: Sequence[AmountLink], rows: Sequence[tuple[int, ...]]) -> bool:
     """Tell whether a portion takes what earlier portions left: `*rest`, or the one that completes the whole."""
     link = links[number]
@@ -82,8 +87,7 @@ def link_amounts(links: Sequence[AmountLink], lines: Sequence[BatchLine], book: 
 
     Source: own arithmetic.
     """
-    figures = [line.figure for line in lines]
-    rows = [rows_of(link, figures, book) for link in links]
+    rows = rows_of_each(links, [line.figure for line in lines], book)
     found: list[LinkAmount] = []
     for number, link in enumerate(links):
         chosen = [lines[row] for row in rows[number]]

@@ -1,6 +1,7 @@
 """In which order the method weighs the lines of a formula, and what it weighs into one vessel.
 
-Enters: the amount links of a body, the lines.  Leaves: a turn for each weighing; no batch changes it.
+Enters: the amount links of a body, which lines each one means, the lines.  Leaves: a turn for each weighing; no batch
+changes it.
 """
 
 from __future__ import annotations
@@ -8,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..model import AmountLink, Book
+from ..model import AmountLink
 from .amounts import LineFigure
 from .known import ONE, ZERO
-from .links import rows_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +28,9 @@ class Turn:
     """Turns of the same number weigh into one vessel, one after the other."""
 
 
-def turns_of(links: Sequence[AmountLink], lines: Sequence[LineFigure], book: Book) -> tuple[Turn, ...]:
+def turns_of(
+    links: Sequence[AmountLink], meant: Sequence[tuple[int, ...]], lines: Sequence[LineFigure]
+) -> tuple[Turn, ...]:
     """Return the weighings of a formula in the order in which its method takes them.
 
     A line stands at the first link of the method that names it alone, else at the first that names it with others: a
@@ -36,20 +38,20 @@ def turns_of(links: Sequence[AmountLink], lines: Sequence[LineFigure], book: Boo
     stands at its own link.  Lines that the method does not name come first, in the order of the table.
 
     What one step takes of one phase without a break goes into one vessel.  An amount that is only usual has one of its
-    own.
+    own.  `meant` has the numbers of the lines that each link means.
 
     Source: common practice, no source.
     """
-    rows = {number: rows_of(link, lines, book) for number, link in enumerate(links) if link.step is not None}
+    rows = {number: its for number, its in enumerate(meant) if links[number].step is not None}
     taken: list[tuple[int | None, int, bool]] = []
     for line in lines:
         alone = [number for number, its in rows.items() if its == (line.index,)]
-        among = [number for number, its in rows.items() if line.index in its]
         portions = [number for number in alone if links[number].rest or links[number].portion is not None]
         if portions and portions[0] == alone[0] and _complete([links[number] for number in portions]):
             taken += [(number, line.index, True) for number in portions]
         else:
-            taken.append((next(iter(alone or among), None), line.index, False))
+            among = alone or (number for number, its in rows.items() if line.index in its)
+            taken.append((next(iter(among), None), line.index, False))
     taken.sort(key=lambda found: (-1 if found[0] is None else found[0], found[1]))
     found: list[Turn] = []
     vessel, held = -1, None

@@ -34,6 +34,7 @@ from .on_shelf import on_shelf
 from .scale import ScaleTable, scale_table
 from .storage import use_by
 from .supplies import SupplyUse, batch_from_supplies
+from .turns import Turn, turns_of
 from .weighed import left_in_stocks
 
 NO_DROPS: Mapping[str, DropMass] = {}
@@ -92,6 +93,12 @@ class Weighing:
     def doubtful_first(self) -> tuple[tuple[str, str], ...]:
         """Key of an intermediate made first and name of a line of it that is not within its accepted error."""
         return tuple((key, line.figure.name) for key, lines in self.unsure_first.items() for line in lines)
+
+    @cached_property
+    def turns(self) -> tuple[Turn, ...]:
+        """In which order the method weighs the lines.  Reckoned when it is asked for."""
+        links = [amount.link for amount in self.links]
+        return turns_of(links, [amount.rows for amount in self.links], self.figures.amounts.lines)
 
     @cached_property
     def composition(self) -> Mapping[str, Interval]:

@@ -27,8 +27,8 @@ def amount_link_to_nothing(case: Case) -> Iterator[Said]:
     book = case.reckoning.book
     plain = {figure.line.material for figure in case.lines}
     slips = {book.key_of(meant.write[0]) for name in plain if (meant := book.naming.meant.get(name.casefold()))}
-    for link in case.formula.body.amounts:
-        if (not link.phase and link.material in plain) or rows_of(link, case.lines, book):
+    for link, rows in zip(case.formula.body.amounts, case.linked, strict=True):
+        if rows:
             continue
         if link.material and book.key_of(link.material) in slips:
             continue  # the line is misspelt, and that is told at the line
@@ -58,10 +58,9 @@ def portions_beyond_whole(case: Case) -> Iterator[Said]:
     Source: conservation of mass, no source needed.
     """
     used: dict[tuple[int, ...], Fraction] = {}
-    for link in case.formula.body.amounts:
+    for link, target in zip(case.formula.body.amounts, case.linked, strict=True):
         if not link.rest and link.portion is None:
             continue
-        target = rows_of(link, case.lines, case.reckoning.book)
         if not target:
             continue  # a link to nothing has its own finding
         before = used.get(target, ZERO)
@@ -89,7 +88,7 @@ def method_forgets(case: Case) -> Iterator[Said]:
     """
     if case.formula.status is not Status.APPROVED:
         return
-    turns = turns_of(case.formula.body.amounts, case.lines, case.reckoning.book)
+    turns = turns_of(case.formula.body.amounts, case.linked, case.lines)
     if all(turn.link is None for turn in turns):
         return
     forgotten = [case.lines[turn.row] for turn in turns if turn.link is None and _has_amount(case.lines[turn.row])]

@@ -14,6 +14,7 @@ from ..model import Book, Drops, FiledLeaf, Formula, Line, Mass, Percent, Status
 from ..reckon.amounts import LineFigure
 from ..reckon.figures import Figures, Reckoning
 from ..reckon.graph import Graph
+from ..reckon.links import rows_of_each
 from ..show import Signs, signs_of
 from ..wording.saying import Saying, says, shortened
 from .rule import AMOUNTS, PRODUCT, SOUND, Case, Printed, Rule, Said, gaps_of
@@ -188,6 +189,7 @@ def _judged(
         formula=formula,
         fills=tuple(line for line in lines if line.is_fill and line.counts),
         gaps=tuple(gaps_of(lines, doubtful)),
+        linked=rows_of_each(formula.body.amounts, lines, reckoning.book),
         evaluation=figures.written,
         doubtful=doubtful,
         filed=ground.filed.get(formula.code),

@@ -67,6 +67,8 @@ class Case:
     """Its lines that are made up to the total, processing aids aside."""
     gaps: tuple[Gap, ...]
     """What is not known about its lines and not reported, each cause and place once."""
+    linked: tuple[tuple[int, ...], ...]
+    """Numbers of the lines that each amount link of its text means."""
     evaluation: Evaluation | Missing
     """The batch as written, as the workroom's instruments can give it."""
     doubtful: frozenset[str] = frozenset()

@@ -266,7 +266,8 @@ def _measured(line: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterato
     blend = blend_weights(line, signs)
     if blend:
         yield MeasuredPart(words=blend, much=True, stands_for="line-0.blend.strong")
-    words = Phrase((_measure(line),)) if _measure(line) else NOTHING
+    measure = _measure(line)
+    words = Phrase((measure,)) if measure else NOTHING
     volume = up_to(f"{name}.to", line.index, weighing, signs)
     if volume is not None:
         words += phrase(" {volume}", volume=volume)
@@ -366,7 +367,7 @@ def one_ml(row: ScaleRow, shelf: Shelf) -> list[Phrase]:
     """Return what 1 mL weighs, where a line in mL is weighed and mL read as grams would be too far off."""
     line = row.figure
     grams = misleading_ml(line.grams, line.ml, row.error)
-    item = shelf.book.find(line.line.material)
+    item = None if grams is None else shelf.book.find(line.line.material)
     if grams is None or item is None:
         return []
     at_c = given_at(item) if line.blend is None else TWENTY  # diluted ethanol has its own density

@@ -21,7 +21,7 @@ from ..reckon.first import MakeFirst
 from ..reckon.known import add
 from ..reckon.links import LinkAmount
 from ..reckon.tried import tried
-from ..reckon.turns import Turn, turns_of
+from ..reckon.turns import Turn
 from ..reckon.weighing import Weighing
 from .body import amount_of
 from .figures import NOT_KNOWN, weight
@@ -251,9 +251,8 @@ def _blank_for(piece: Inline) -> Inline:
 def _vessels(weighing: Weighing, page: FormulaShown, shelf: Shelf) -> Iterator[VesselShown]:
     """Yield what is weighed into each vessel, in the order of the method."""
     formula, lines = weighing.formula, weighing.evaluation.lines
-    turns = turns_of(formula.body.amounts, weighing.figures.amounts.lines, shelf.book)
     instructions = {phase.letter: phase.instruction for phase in formula.ingredients}
-    for (_, letter), into in groupby(turns, key=lambda turn: (turn.vessel, lines[turn.row].figure.phase)):
+    for (_, letter), into in groupby(weighing.turns, key=lambda turn: (turn.vessel, lines[turn.row].figure.phase)):
         rows = tuple(_rows(tuple(into), weighing, page, shelf.signs))
         yield VesselShown(letter=letter, instruction=instructions.get(letter, ""), rows=rows)
 

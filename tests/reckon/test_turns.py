@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from bookgen.pipeline import check_book
+from bookgen.reckon.links import rows_of_each
 from bookgen.reckon.turns import turns_of
 
 from ..books_of_text import write_book
@@ -64,7 +65,7 @@ def test_each_line_is_weighed_where_the_method_takes_it(method: str, weighed: st
     links, lines = figures.formula.body.amounts, figures.amounts.lines
     told: list[str] = []
     step: object = "first"
-    for turn in turns_of(links, lines, checked.book):
+    for turn in turns_of(links, rows_of_each(links, lines, checked.book), lines):
         place = None if turn.link is None else links[turn.link].step
         if told and place != step:
             told.append("|")
