@@ -333,6 +333,6 @@ def test_a_batch_is_reckoned_without_the_press():
     assert (done.returncode, done.stderr) == (0, "")
 
 
-@pytest.mark.parametrize("path", files(), ids=lambda path: path.relative_to(PACKAGE).as_posix())
-def test_every_file_says_what_it_is_for(path):
-    assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
+def test_every_file_says_what_it_is_for():
+    silent = [path for path in files() if not ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))]
+    assert [path.relative_to(PACKAGE).as_posix() for path in silent] == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -44,7 +45,12 @@ def test_the_schemas_are_schemas() -> None:
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
 def test_the_books_fit_the_schemas(path: Path) -> None:
     kind, value = as_an_editor_reads(path)
-    jsonschema.validate(value, json_schemas()[kind])
+    validator(kind).validate(value)
+
+
+@cache
+def validator(kind: str) -> jsonschema.Draft7Validator:
+    return jsonschema.Draft7Validator(json_schemas()[kind])
 
 
 @pytest.mark.parametrize(

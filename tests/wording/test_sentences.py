@@ -95,21 +95,22 @@ def test_a_fact_that_is_changed_or_read_is_one_of_some_sentence() -> None:
     assert all(set(call.keys) <= names for call in calls_of("fact"))
 
 
-@pytest.mark.parametrize("key", SENTENCES)
-def test_every_hole_has_a_style_that_is_known(key: str) -> None:
-    for _, name, style, conversion in Formatter().parse(SENTENCES[key]):
-        assert conversion is None
-        if name is None:
-            continue
-        assert name.isidentifier(), name
-        assert style is not None
-        if "/" in style:
-            assert len(style.removeprefix("~").split("/")) == 2
-        elif style not in STYLES:
-            assert DIGITS.fullmatch(style), style
-            where = {"all"} if style.startswith("percent ") else set()
-            other = style.rpartition(" ")[2]
-            assert style[-1].isdigit() or other in {"decimals", "figures"} | names_in(key) | where
+def test_every_hole_has_a_style_that_is_known() -> None:
+    for key, sentence in SENTENCES.items():
+        for _, name, style, conversion in Formatter().parse(sentence):
+            assert conversion is None, key
+            if name is None:
+                continue
+            assert name.isidentifier(), (key, name)
+            assert style is not None, (key, name)
+            if "/" in style:
+                assert len(style.removeprefix("~").split("/")) == 2, (key, name, style)
+            elif style not in STYLES:
+                assert DIGITS.fullmatch(style), (key, name, style)
+                where = {"all"} if style.startswith("percent ") else set()
+                other = style.rpartition(" ")[2]
+                known = {"decimals", "figures"} | names_in(key) | where
+                assert style[-1].isdigit() or other in known, (key, name, style)
 
 
 CUTS = frozenset({
