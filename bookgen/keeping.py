@@ -46,6 +46,8 @@ class KeptTrial:
     """Sections of the trial that stay in its own file alone, by their headings."""
     follow: tuple[str, ...]
     """Codes of other trials of the base, which follow it to the new issue."""
+    outdated: str
+    """The day on which the trial was made last, where that was before the issue it is based on; else empty."""
 
 
 def keep_trial(checked: Checked, code: str, words: str, on: date) -> KeptTrial:
@@ -102,6 +104,7 @@ def keep_trial(checked: Checked, code: str, words: str, on: date) -> KeptTrial:
             for section in trial.body.sections
             if section.place.path == trial.path and section.title and section.title.casefold() not in TAKEN_SECTIONS
         ),
+        outdated=_outdated(book, key, base),
         follow=tuple(other.code for other in others if other.based_on and book.key_of(other.based_on) == base_key),
     )
 
@@ -130,6 +133,17 @@ def _base_of(checked: Checked, key: str) -> str:
     if any(f.rule == "figures-without-issue" and f.place.path == base.path for f in checked.review.findings):
         raise Declined(says("issue-edited", code=base.code, issue=base.issue))
     return base_key
+
+
+def _outdated(book: Book, key: str, base: Formula) -> str:
+    """Return the day of the trial's last batch where the base was another issue then; empty where it was not."""
+    days = [
+        record.made.on.isoformat()
+        for record in book.batches.values()
+        if record.made is not None and book.key_made(record) == key
+    ]
+    last, began = max(days, default=""), next((entry.on for entry in base.changes if entry.issue == base.issue), "")
+    return last if last and last[: len(began)] < began else ""
 
 
 def _read(root: Path, path: str) -> bytes:

@@ -44,6 +44,11 @@ def keep(code: str, words: str, book: Path, today: date | None) -> int:
     say(f"Begun: issue {kept.issue} in {book / kept.path}: {kept.change}.")
     stays = f"; what is under {listing(kept.stays)} stays there" if kept.stays else ""
     say(f"Withdrawn: {book / kept.trial}{stays}.")
+    if kept.outdated:
+        say(
+            f"{code} was made last on {kept.outdated}, before {kept.code} came to issue {kept.issue - 1}: what was tried "
+            "is not quite what is kept."
+        )
     if kept.follow:
         says = "follows" if len(kept.follow) == 1 else "follow"
         say(f"{listing(kept.follow)} {says} {kept.code} to issue {kept.issue}: look whether that is meant.")

@@ -19,7 +19,15 @@ from .test_new import run
 
 NAMES = ("a", "b", "c", "d")
 AMOUNTS = st.dictionaries(st.sampled_from(NAMES), st.integers(1, 999), min_size=1)
-FILES = {f"formulas/materials/{name}.md": f"---\nname: {name}\n---\n".encode() for name in NAMES}
+HOLDS = {"a": {"salt": 10}, "b": {"salt": 25, "sugar": 50}, "c": {"sugar": 5}, "d": {}}
+"""Material → substance → % of it."""
+FILES = {
+    f"formulas/materials/{name}.md": (
+        f"---\nname: {name}\n" + "contains:\n" * bool(holds)
+        + "".join(f"  {substance}: {much} %\n" for substance, much in holds.items()) + "---\n"
+    ).encode()
+    for name, holds in HOLDS.items()
+}  # fmt: skip
 
 
 @given(AMOUNTS, AMOUNTS)
@@ -37,6 +45,21 @@ def test_shares_and_differences_by_own_arithmetic(first, second):
         theirs = Fraction(second.get(line.name, 0), sum(second.values()))
         assert (line.first or 0, line.second or 0, line.difference) == (ours, theirs, theirs - ours)
         assert (line.first is None, line.second is None) == (line.name not in first, line.name not in second)
+    carried = [
+        {
+            substance: sum(Fraction(much * HOLDS[name].get(substance, 0), 100) for name, much in grams.items())
+            / sum(grams.values())
+            for substance in ("salt", "sugar")
+            if any(substance in HOLDS[name] for name in grams)
+        }
+        for grams in (first, second)
+    ]
+    assert {line.name: (line.first, line.second) for line in found.carried} == {
+        name: tuple(side.get(name) for side in carried) for name in carried[0].keys() | carried[1].keys()
+    }
+    assert {line.name: line.difference for line in found.carried} == {
+        name: carried[1].get(name, 0) - carried[0].get(name, 0) for name in carried[0].keys() | carried[1].keys()
+    }
     turned = {line.name: line.difference for line in compared(figures["y"], figures["x"]).lines}
     assert turned == {line.name: -line.difference for line in found.lines}
 

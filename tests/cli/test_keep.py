@@ -219,6 +219,18 @@ def test_other_trials_follow_and_are_named(tmp_path):
     assert "T-02 follows S-02 to issue 4: look whether that is meant." in keep(book).stdout
 
 
+@pytest.mark.parametrize(("made", "told"), [("2026-03-01", True), ("2026-03-02", False)])
+def test_a_trial_that_was_made_of_an_issue_before_is_told(tmp_path, made, told):
+    book = a_book(tmp_path, "gly: 6 %")
+    (book / "formulas" / "batches").mkdir()
+    (book / "formulas" / "batches" / f"T-01-{made}.md").write_text(
+        f"---\nbatch: T-01-{made}\nof: T-01, issue 1\nmade: {made}\nobtain: 100 g\n---\n"
+    )
+    said = f"T-01 was made last on {made}, before S-02 came to issue 3: what was tried is not quite what is kept."
+    assert (said in keep(book).stdout) is told
+    assert not check_book(book).has_errors
+
+
 def test_a_run_killed_in_the_middle_is_brought_to_its_end(tmp_path):
     book = a_book(tmp_path, "gly: 6 %")
     child = os.fork()
