@@ -26,8 +26,8 @@ from .source import (
 from .source.amounts import tidy
 from .source.asked import NAMELESS, with_a_name
 from .source.book import BATCHES, EARLIER, LATER, MATERIALS
+from .source.codes import name_complaint
 from .source.naming import hint_in
-from .source.values import name_complaint
 from .source.writing import AlreadyThere, must_hold_no_book, write_book, write_new
 from .units import Complaint
 from .wording.saying import Saying, says

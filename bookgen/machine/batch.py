@@ -7,7 +7,6 @@ The decimal sign is always the point here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 
 from ..findings import Finding, Missing
 from ..fraction import Fraction
@@ -17,11 +16,9 @@ from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.doses import DoseFigure
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.enough import way_out
-from ..reckon.from_shelf import OtherContent, Proposal
 from ..reckon.known import over
 from ..reckon.label import asks_for_content
 from ..reckon.metering import Evaluation
-from ..reckon.on_shelf import ShelfLot
 from ..reckon.pieces import Pieces
 from ..reckon.supplies import SupplyUse
 from ..reckon.weighing import MakeFirst, Weighing
@@ -48,7 +45,9 @@ from ..shown.shelf import Shelf
 from ..shown.table import left_out
 from ..shown.verdict import OTHERWISE
 from ..wording.saying import says
+from .known import hundredfold, value, whys
 from .label import label_json
+from .lots import first_lots, line_lots
 from .soap import soap_json
 from .text import Json, csv_text
 
@@ -60,21 +59,6 @@ CSV_COLUMNS = (
 
 NOT_METERED = Missing(says=says("no-balance-stated"))
 """Why nothing is metered in a workroom without balances; the exact grams stand all the same."""
-
-
-def value(known: Known | None) -> str | None:
-    """Return an exact string, or None for what is not known."""
-    return None if known is None or isinstance(known, Missing) else exact(known)
-
-
-def hundredfold(known: Known | None) -> str | None:
-    """Return a share as an exact percentage."""
-    return None if known is None or isinstance(known, Missing) else exact(known * 100)
-
-
-def whys(fields: dict[str, Known | None]) -> dict[str, str]:
-    """Return why each field that is not known is not."""
-    return {name: known.reason for name, known in fields.items() if isinstance(known, Missing)}
 
 
 def written_of(line: Line) -> str:
@@ -222,13 +206,12 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
         },
         "supplies": [supply_json(supply) for supply in weighing.supplies],
         "lines": [
-            line_json(weighing, line, percents.get(line.index), batch) | _line_lots(weighing, line)
+            line_json(weighing, line, percents.get(line.index), batch) | line_lots(weighing, line)
             for line in evaluation.lines
         ],
         "how_sure": sure_json(weighing),
         "make_first": [
-            made_json(first, *weighing.titles[first.key]) | _first_lots(weighing, first)
-            for first in weighing.make_first
+            made_json(first, *weighing.titles[first.key]) | first_lots(weighing, first) for first in weighing.make_first
         ],
         "hazards": cautions_json(hazards_of(figures, shelf, handled)),
         "cautions": cautions_json(cautions_of(figures, shelf, handled)),
@@ -390,55 +373,6 @@ def made_json(made: MakeFirst, code: str, title: str, **more: list[str]) -> Json
         **{name: value(known) for name, known in fields.items()},
         **more,
         "why": whys(fields),
-    }
-
-
-def _line_lots(weighing: Weighing, line: BatchLine) -> Json:
-    """Return the lots that a line is taken of; nothing in a book that keeps none."""
-    if weighing.from_shelf is None:
-        return {}
-    return {"lots": [row for found in weighing.from_shelf.lines.get(line.index, ()) for row in _takes(found)]}
-
-
-def _first_lots(weighing: Weighing, first: MakeFirst) -> Json:
-    """Return what is there of an intermediate; nothing in a book that keeps no lots."""
-    if weighing.from_shelf is None:
-        return {}
-    found = weighing.from_shelf.first.get(first.key)
-    return {"lots": [] if found is None else _takes(found)}
-
-
-def _takes(proposal: Proposal) -> list[Json]:
-    return [
-        {**shelf_lot_json(take.lot), "take": value(take.take), "content": _content_json(take.content)}
-        for take in proposal.takes
-    ]
-
-
-def _content_json(other: OtherContent | None) -> Json | None:
-    """Return what a lot holds of the substance that its line counts, where that changes what is weighed of it."""
-    if other is None:
-        return None
-    return {
-        "substance": other.substance,
-        "percent": hundredfold(other.actual),
-        "planned_percent": hundredfold(other.nominal),
-        "planned_g": None if other.planned is None else exact(other.planned),
-        "weigh_g": None if other.instead is None else exact(other.instead),
-    }
-
-
-def shelf_lot_json(lot: ShelfLot) -> Json:
-    """Return a lot that is there: how much is left, until when it is good."""
-    until = lot.until
-    return {
-        "lot": lot.account.code,
-        "left": value(lot.left),
-        "unit": lot.account.unit,
-        "until": until.isoformat() if isinstance(until, date) else None,
-        "retest": None if lot.retest is None else lot.retest.isoformat(),
-        "state": lot.state.value,
-        "why": whys({"left": lot.left}) | ({"until": until.reason} if isinstance(until, Missing) else {}),
     }
 
 

@@ -8,7 +8,8 @@ from .. import show
 from ..reckon.droppers import drops_per_gram, spread
 from ..reckon.recount import Recount
 from ..terminal.calibration import Calibration, written_drops
-from .batch import drops_json, findings_json, hundredfold, value, whys
+from .batch import drops_json, findings_json
+from .known import hundredfold, value, whys
 
 
 def calibration_json(found: Calibration) -> dict[str, Any]:

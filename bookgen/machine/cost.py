@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..findings import Missing
 from ..reckon.cost import Cash, Cost, CostLine
 from ..show import exact
-from .batch import value, whys
+from .known import value, whys
 from .text import Json
 
 

@@ -17,7 +17,8 @@ from ..reckon.scale import Measure
 from ..reckon.wishes import share_of
 from ..terminal.mixture import asked, cautions, grams_column, ml_column, name_of, remarks
 from ..wording.saying import says
-from .batch import findings_json, hundredfold, value, whys
+from .batch import findings_json
+from .known import hundredfold, value, whys
 from .text import Json
 
 NOT_ETHANOL = "no strength is in %vol"

@@ -11,7 +11,9 @@ from ..model import Book, Formula, Known
 from ..reckon.first import MakeFirst
 from ..reckon.needs import Need, Needs, Order
 from ..terminal.needs import asked_words
-from .batch import findings_json, made_json, shelf_lot_json, value, whys
+from .batch import findings_json, made_json
+from .known import value, whys
+from .lots import shelf_lot_json
 from .text import csv_text
 
 CSV_COLUMNS = ("material", "name", "grams", "ml", "by_volume_ml", "have_g", "have_ml", "missing_g", "missing_ml",

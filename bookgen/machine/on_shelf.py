@@ -8,7 +8,8 @@ from datetime import date
 from ..findings import Finding
 from ..model import Book
 from ..reckon.on_shelf import OnShelf, ShelfLot
-from .batch import findings_json, shelf_lot_json
+from .batch import findings_json
+from .lots import shelf_lot_json
 from .text import Json
 
 

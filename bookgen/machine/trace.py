@@ -7,7 +7,8 @@ from ..model import BatchRecord, Book, Filling, Quantity
 from ..reckon.lots import Drawn, LotAccount
 from ..reckon.trace import Traced
 from ..show import exact
-from .batch import findings_json, value, whys
+from .batch import findings_json
+from .known import value, whys
 from .text import Json
 
 

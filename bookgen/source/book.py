@@ -15,6 +15,7 @@ from ..model import BatchRecord, Book, DecimalSign, Filed, Formula, Material, Wo
 from ..wording.saying import Saying, says
 from .batches import read_batch
 from .body import Surroundings, read_body
+from .codes import name_complaint
 from .desk import Desk
 from .filed import RECORD, is_record, read_filed
 from .front import Text, decode, split_front
@@ -24,7 +25,6 @@ from .records import FromFile, read_formula, read_material, read_workroom
 from .tree import Branch, read_tree
 from .trials import Expanded, expand, with_body
 from .typed import Names
-from .values import name_complaint
 
 WORKROOM = "formulas/workroom.yaml"
 MATERIALS = "materials"

@@ -13,9 +13,9 @@ from ..wording.saying import Saying, says
 from .amounts import tidy
 from .blank import stem_of, written
 from .bringing import NUMBER, Brought, TakenColumn, complaint_of, plain_remark, value_of
+from .codes import name_complaint
 from .foreign import CannotBring, Foreign
 from .old_units import Accepted, as_fraction, in_metric
-from .values import name_complaint
 
 
 def formulas_of(table: Foreign, columns: Sequence[TakenColumn], book: Book, comma: bool, accepted: Accepted) -> Brought:

@@ -18,9 +18,9 @@ from ..findings import Severity
 from ..model import Book, DecimalSign, Formula, Line, Material
 from ..wording.saying import Saying, says
 from .book import front_alone
+from .codes import name_complaint
 from .links import path_in_book
 from .naming import hint_in
-from .values import name_complaint
 from .writing import FileChange
 
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n|\Z)")

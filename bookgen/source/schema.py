@@ -19,7 +19,7 @@ from .. import model
 from ..findings import Missing, Place, did_you_mean, nearest
 from ..units import Complaint
 from ..wording.saying import Saying, says
-from . import amounts, values
+from . import amounts, codes, values
 from .acidity import read_acidity, read_pka
 from .densities import read_density
 from .desk import Desk
@@ -291,7 +291,7 @@ SCALARS: dict[Any, Reader] = {
     model.Percent: one_text(values.read_share),
     model.Density: one_text(read_density),
     model.Use: one_text(values.read_use),
-    model.FormulaIssue: one_text(values.read_issue_of),
+    model.FormulaIssue: one_text(codes.read_issue_of),
     model.AcidityRange: one_text(lambda text, comma: read_acidity(amounts.tidy(text), comma)),
     model.Period: one_text(values.read_period),
     model.Solubility: one_text(read_solubility),
@@ -302,8 +302,8 @@ SCALARS: dict[Any, Reader] = {
 """Readers by the type of the field."""
 
 BY_FIELD: dict[tuple[type, str], Reader] = {
-    (model.Formula, "code"): one_text(values.read_code),
-    (model.Formula, "based_on"): one_text(values.read_base),
+    (model.Formula, "code"): one_text(codes.read_code),
+    (model.Formula, "based_on"): one_text(codes.read_base),
     (model.Formula, "hazards"): read_sentences,
     (model.Formula, "cautions"): read_sentences,
     (model.Material, "hazards"): read_sentences,

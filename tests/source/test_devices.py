@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from bookgen.source.values import name_complaint, read_code
+from bookgen.source.codes import name_complaint, read_code
 from bookgen.units import Complaint
 
 DEVICES = ["CON", "con", "Prn", "AUX", "NUL", "COM1", "com0", "LPT9"]

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from bookgen.model import DecimalSign, PieceForm
 from bookgen.source.asked import read_balance
+from bookgen.source.codes import read_base, read_code
 from bookgen.source.doses import read_dose
 from bookgen.source.mixing import read_dilution, read_mixing
 from bookgen.source.obtain import read_to_obtain
 from bookgen.source.pieces import read_displaces, read_mould
 from bookgen.source.saponification import read_saponification
-from bookgen.source.values import read_base, read_code, read_language, read_share_or_none, read_yes_no
+from bookgen.source.values import read_language, read_share_or_none, read_yes_no
 
 from ..source.test_advice import READERS as OF_THE_ADVICE
 from ..source.test_advice import Reader, sign
