@@ -67,8 +67,8 @@ INSIDE = {
     "loose": ("worksheet", "fields", "labels"),
     "terminal": ("columns", "supplies", "batch", "calibration", "cost", "compared", "judged", "label", "mixture",
                  "needs", "on_shelf", "trace"),
-    "machine": ("text", "known", "lots", "label", "soap", "batch", "calibration", "compared", "cost", "judged", "mixture",
-                "needs", "on_shelf", "trace"),
+    "machine": ("text", "known", "lots", "label", "soap", "batch", "calibration", "compared", "cost", "judged",
+                "mixture", "needs", "on_shelf", "trace"),
 }  # fmt: skip
 """Room → its files from top to bottom, by the same rule as the rooms."""
 

@@ -46,8 +46,8 @@ def keep(code: str, words: str, book: Path, today: date | None) -> int:
     say(f"Withdrawn: {book / kept.trial}{stays}.")
     if kept.outdated:
         say(
-            f"{code} was made last on {kept.outdated}, before {kept.code} came to issue {kept.issue - 1}: what was tried "
-            "is not quite what is kept."
+            f"{code} was made last on {kept.outdated}, before {kept.code} came to issue {kept.issue - 1}: what was "
+            "tried is not quite what is kept."
         )
     if kept.follow:
         says = "follows" if len(kept.follow) == 1 else "follow"
