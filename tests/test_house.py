@@ -17,8 +17,8 @@ PACKAGE = CHECKOUT / "bookgen"
 ROOMS = (
     "fraction", "language", "show", "wording", "findings", "model", "refused", "cores", "units", "reference", "source",
     "reckon", "review", "leaf", "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline",
-    "changes", "bench", "labelling", "beginning", "issuing", "keeping", "renaming", "bringing", "recording", "preview",
-    "cli",
+    "changes", "bench", "labelling", "beginning", "issuing", "keeping", "renaming", "bringing", "taking", "recording",
+    "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a
 sentence, so `wording` stands above the records that bear it; `leaf` is what is printed, the one thing that the

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from .start import BOOK_ERRORS, checked_book, common, main, say, told_at_the_bench, width
+from .start import BOOK_ERRORS, CANNOT_WRITE, checked_book, common, main, say, told_at_the_bench, width
 
 
 @main.command("hand-on")
@@ -24,13 +24,22 @@ from .start import BOOK_ERRORS, checked_book, common, main, say, told_at_the_ben
     metavar="FILE",
     help="Write its sheets and those of its intermediates as a PDF instead.",
 )
+@click.option(
+    "--folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Write the files that bookgen bring takes into another book instead.",
+)
 @common
-def hand_on(code: str, page: Path | None, pdf: Path | None, book: Path) -> int:
+def hand_on(code: str, page: Path | None, pdf: Path | None, folder: Path | None, book: Path) -> int:
     """Hand on the formula CODE to somebody who does not have the book.
 
     Writes one HTML file with fonts and pictures in it, the intermediates behind the formula. It opens from disk or from
     a mail, follows another batch, and leads nowhere. Lots, prices, batch records and text headed "For the keeper" are
     not in it, and neither is any other formula. One with an error is not handed on; one that is withdrawn says so.
+
+    With --folder it writes files: formula, intermediates, their materials and pictures, in a new folder. Remarks in
+    them do not go along, and a link to what is not among them becomes its words.
 
     A file that hand-on wrote before is written over as long as nobody has changed it; any other stays.
 
@@ -38,13 +47,15 @@ def hand_on(code: str, page: Path | None, pdf: Path | None, book: Path) -> int:
       bookgen hand-on C-03
       bookgen hand-on C-03 --to wedging-cream.html
       bookgen hand-on C-03 --pdf wedging-cream.pdf
+      bookgen hand-on C-03 --folder wedging-cream
     """
     from ..bench import formula_key
-    from ..pipeline import CannotHandOn, NotForOthers, hand_on_page, hand_on_sheets, handed
+    from ..pipeline import CannotHandOn, NotForOthers, hand_on_files, hand_on_page, hand_on_sheets, handed
+    from ..source.writing import CannotAdd
     from ..terminal.batch import findings_text
 
-    if page is not None and pdf is not None:
-        raise click.UsageError("--to is for the page; with --pdf there is none.")
+    if sum(given is not None for given in (page, pdf, folder)) > 1:
+        raise click.UsageError("--to is for a page, --pdf for sheets, --folder for files: name one of them.")
     checked = checked_book(book, filed=False)
     with told_at_the_bench():
         key = formula_key(checked.book, code)
@@ -55,7 +66,14 @@ def hand_on(code: str, page: Path | None, pdf: Path | None, book: Path) -> int:
             say(f"Nothing is handed on: {checked.in_the_way}", err=True)
             return BOOK_ERRORS
         try:
-            given = handed(checked, key)
+            given = handed(checked, key, bases=folder is not None)
+            if folder is not None:
+                count = hand_on_files(given, folder)
+                say(f"Written: {folder}, {count} files")
+                return 0
+        except CannotAdd as reason:
+            say(str(reason), err=True)
+            return CANNOT_WRITE
         except (CannotHandOn, NotForOthers) as refused:
             say(str(refused), err=True)
             return BOOK_ERRORS

@@ -49,9 +49,9 @@ COMMANDS = {
     "issue": ("issue", "Begin a new issue of a formula and keep the present one."),
     "keep": ("keep", "Make a trial the next issue of the formula it is based on."),
     "compare": ("compare", "Set two formulas, or two issues of one, side by side."),
-    "hand-on": ("hand_on", "Hand one formula on: as one page, or as a PDF."),
+    "hand-on": ("hand_on", "Hand one formula on: as one page, as a PDF, or as files."),
     "rename": ("rename", "Give a formula another code, a material another name."),
-    "bring": ("bring", "Bring in a table of materials or formulas, as CSV."),
+    "bring": ("bring", "Bring in a table, or what another book handed on."),
     "schema": ("book", "Print the JSON Schemas of the front matter."),
 }
 """The commands in the order of work: in which file each stands, and what it does in one line.

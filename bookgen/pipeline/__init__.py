@@ -20,7 +20,7 @@ from .checking import (
     without_collector,
     workroom_of,
 )  # fmt: skip
-from .handing import CannotHandOn, Handed, hand_on_page, hand_on_sheets, handed
+from .handing import CannotHandOn, Handed, files_of, hand_on_files, hand_on_page, hand_on_sheets, handed
 from .loose import LabelJob, LabelTooSmall, PrintedAlone, print_abreast, print_labels, print_worksheet
 from .printing import LIST, Printing, Progress, in_order, printing_for
 from .publishing import (
@@ -41,7 +41,8 @@ from .publishing import (
 __all__ = [
     "BINDER", "CHANGES", "FILES", "LIST", "SITE", "CannotHandOn", "CannotPublish", "Checked", "FaultyTheme", "Handed",
     "LabelJob", "LabelTooSmall", "NoBook", "NotForOthers", "PrintedAlone", "Printing", "Progress", "Published",
-    "Unreadable", "check_again", "check_book", "check_with", "digest_of", "edition_for_others", "hand_on_page",
+    "Unreadable", "check_again", "check_book", "check_with", "digest_of", "edition_for_others", "files_of",
+    "hand_on_files", "hand_on_page",
     "hand_on_sheets", "handed", "in_order", "in_sentences", "make_room", "must_be_book", "no_book", "print_abreast",
     "print_labels", "print_worksheet", "printing_for", "publish", "set_aside", "without_collector", "workroom_of",
 ]  # fmt: skip

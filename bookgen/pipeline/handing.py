@@ -1,4 +1,4 @@
-"""One formula to hand on: as one file of HTML, or as sheets in one PDF, its intermediates behind it.
+"""One formula to hand on: as one file of HTML, as sheets in one PDF, or as files that another book can take in.
 
 Enters: a checked book and a formula's key.  What leaves is made of a book that holds nothing else: no other formula,
 and nothing of the keeper's, which `edition_for_others` takes out.
@@ -6,13 +6,19 @@ and nothing of the keeper's, which `edition_for_others` takes out.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..language import speaking
+from ..model import Body, Book, DecimalSign, Formula, Material
 from ..reckon.blends import Blend
 from ..reckon.first import with_below
-from ..source import part_of
+from ..source import book_from, part_of
+from ..source.body import plain_words
+from ..source.book import WORKROOM
+from ..source.sharing import CannotShare, shared
+from ..source.writing import write_book
 from ..wording.saying import Saying, says
 from .checking import Checked, edition_for_others
 from .loose import PrintedAlone
@@ -42,17 +48,88 @@ class Handed:
     """Its intermediates, users before used."""
 
 
-def handed(checked: Checked, key: str) -> Handed:
-    """Return what a formula takes with it when it is handed on.  Raises CannotHandOn, and NotForOthers."""
+def handed(checked: Checked, key: str, *, bases: bool = False) -> Handed:
+    """Return what a formula takes with it when it is handed on; with `bases` also the formula that a trial is based on.
+
+    Raises CannotHandOn, and NotForOthers.
+    """
     barred = checked.review.barred.get(key)
     if barred is not None:
         formula = checked.book.formulas[key]
         raise CannotHandOn(says("hand-on-barred", code=formula.code or key, why=barred.says))
     keys = with_below(checked.reckoning, (key,))
+    if bases:
+        keys = with_below(checked.reckoning, _with_bases(checked.book, keys))
     lines = [line for name in keys for line in checked.reckoning.figures[name].amounts.lines]
     waters = {line.blend.water for line in lines if isinstance(line.blend, Blend)}
     book = part_of(checked.book, {*keys, *waters, *(line.key for line in lines if line.key)})
-    return Handed(checked=edition_for_others(replace(checked, book=book)), key=key, behind=tuple(keys[1:]))
+    return Handed(
+        checked=edition_for_others(replace(checked, book=book)),
+        key=key,
+        behind=tuple(name for name in keys if name != key),
+    )
+
+
+def _with_bases(book: Book, keys: Iterable[str]) -> tuple[str, ...]:
+    """Return formulas and what trials among them are based on.  Raises CannotHandOn where that is an earlier issue."""
+    found = dict.fromkeys(keys)
+    for name in list(found):
+        formula = book.formulas[name]
+        if formula.based_on:
+            base = book.key_of(formula.based_on)
+            if base not in book.formulas:
+                raise CannotHandOn(says("hand-on-earlier-base", code=formula.code, base=formula.based_on))
+            found[base] = None
+    return tuple(found)
+
+
+def files_of(given: Handed) -> dict[str, bytes]:
+    """Return path → content of the files of a formula, its intermediates, their materials and pictures.
+
+    They are a book by themselves, which says no more than how its numbers are written.  Raises CannotHandOn where they
+    would be read as something else.
+    """
+    checked = given.checked
+    book, comma = checked.book, checked.book.workroom.decimal is DecimalSign.COMMA
+    records: list[Formula | Material] = [*book.formulas.values(), *book.materials.values()]
+    paths = {record.path for record in records}
+    files = {WORKROOM: f"decimal: {book.workroom.decimal}\n".encode()}
+    try:
+        for record in sorted(records, key=lambda record: record.path):
+            files[record.path] = shared(record.path, (checked.root / record.path).read_bytes(), paths, comma=comma)
+    except CannotShare as reason:
+        raise CannotHandOn(reason.says) from reason
+    back = book_from(files, lambda path: book.files.get(path, says("no-such-file")))
+    for record in records:
+        kind: Mapping[str, Formula | Material] = back.formulas if isinstance(record, Formula) else back.materials
+        again = next((other for other in kind.values() if other.path == record.path), None)
+        if again is None or _meaning(again) != _meaning(record):
+            raise CannotHandOn(says("hand-on-otherwise", path=record.path))
+    return files | dict(sorted(book.files.items()))
+
+
+def _meaning(record: Formula | Material) -> tuple[object, ...]:
+    """Return what a file says, wherever it stands in it and whatever its links to other files lead to."""
+    body = record.body
+    words = [(section.title, [plain_words(token) for token in section.tokens]) for section in body.sections]
+    front = replace(record, body=Body())
+    return (
+        front,
+        [(title, [text for text in texts if text]) for title, texts in words],
+        body.amounts,
+        body.times,
+        body.images,
+    )
+
+
+def hand_on_files(given: Handed, folder: Path) -> int:
+    """Write the files into a new folder; return how many.  Raises CannotHandOn, and CannotAdd."""
+    files = files_of(given)
+    home, top = (given.checked.root / "formulas").resolve(), folder.resolve()
+    if top.is_relative_to(home):
+        raise CannotHandOn(says("hand-on-into-book", path=str(folder)))
+    write_book(folder, files)
+    return len(files)
 
 
 def hand_on_page(given: Handed, target: Path) -> None:

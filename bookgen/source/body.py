@@ -49,6 +49,16 @@ class _Markdown(MarkdownIt):
 _MARKDOWN = _Markdown("commonmark", {"html": False, "maxNesting": 40}).enable("table")
 
 
+def parsed(text: str, env: dict[str, Any]) -> list[Token]:
+    """Return the tokens of a text as the Markdown has them, nothing judged; what it defines goes into `env`."""
+    return _MARKDOWN.parse(text, env)
+
+
+def plain_words(token: Token) -> str:
+    """Return the words of an inline token."""
+    return _plain(token.children or [])
+
+
 class Surroundings(NamedTuple):
     """What a body may refer to."""
 

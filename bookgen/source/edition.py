@@ -17,6 +17,9 @@ from .naming import naming_of
 KEEPERS = "for the keeper"
 """How the heading of a section begins that is the keeper's alone, in lower case."""
 
+PRIVATE = frozenset({"lots"})
+"""Keys of a file that are the keeper's alone."""
+
 
 def is_keepers(title: str) -> bool:
     """Tell whether a heading is of the keeper's own text; what follows the three words makes no difference.
@@ -91,16 +94,16 @@ def _formula(formula: Formula) -> Formula:
 
 def _material(material: Material) -> Material:
     body = _body(material.body)
-    if body is material.body and not material.lots and "lots" not in material.places:
+    if body is material.body and not material.lots and not PRIVATE & set(material.places):
         return material
     return replace(
-        material, body=body, lots=(), places=_without_lots(material.places),
-        unread=tuple(key for key in material.unread if key != "lots"),
+        material, body=body, lots=(), places=_public(material.places),
+        unread=tuple(key for key in material.unread if key not in PRIVATE),
     )  # fmt: skip
 
 
-def _without_lots(places: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: place for key, place in places.items() if key != "lots"}
+def _public(places: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: place for key, place in places.items() if key not in PRIVATE}
 
 
 def _body(body: Body) -> Body:

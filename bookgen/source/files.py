@@ -59,8 +59,9 @@ def read_book(root: Path, memory: Memory | None = None, also: Mapping[str, bytes
                 folders.append(path)
                 continue
             _take(path, entry.path, entry.is_symlink(), home, files, findings, memory)
-    files.update(also or {})
-    return book_from(files, lambda path: _picture(root, home, path, memory), findings, memory)
+    files.update((path, content) for path, content in (also or {}).items() if path.endswith((".md", ".yaml")))
+    given = also or {}
+    return book_from(files, lambda path: given.get(path) or _picture(root, home, path, memory), findings, memory)
 
 
 def read_workroom_alone(root: Path) -> Book:

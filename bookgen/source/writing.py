@@ -174,10 +174,11 @@ def must_hold_no_book(root: Path) -> None:
         raise AlreadyThere(says("book-there", path=str(root.resolve())))
 
 
-def write_book(root: Path, files: Mapping[str, str]) -> None:
+def write_book(root: Path, files: Mapping[str, str | bytes]) -> None:
     """Write a new book into a folder, which is made where there is none: the whole book or nothing.
 
-    `files` maps a path below `formulas/` to its text.  It is written beside its place and gets its name last of all.
+    `files` maps a path below `formulas/` to its text, or to its bytes.  It is written beside its place and gets its
+    name last of all.
     Raises AlreadyThere where the folder holds a book, and CannotAdd.
     """
     target = root / "formulas"
@@ -190,7 +191,7 @@ def write_book(root: Path, files: Mapping[str, str]) -> None:
         for path, text in files.items():
             place = staged / Path(path).relative_to("formulas")
             place.parent.mkdir(parents=True, exist_ok=True)
-            _put(place, text.encode())
+            _put(place, text.encode() if isinstance(text, str) else text)
             _settle(place.parent)
         staged.chmod(0o777 & ~_umask())
         _settle(staged)
@@ -410,6 +411,7 @@ def _apply(root: Path) -> None:
         if stays:
             mode = target.stat().st_mode & 0o777 if standing is not None else 0o666 & ~_umask()
             _made_folders(target.parent)
+            target.parent.mkdir(parents=True, exist_ok=True)
             fresh = target.with_name(f"{_STAGED}change")
             _put(fresh, (folder / str(number)).read_bytes())
             fresh.chmod(mode)

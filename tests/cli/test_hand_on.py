@@ -167,7 +167,7 @@ class TestPage:
         (["X-01"], 1, "X-01 is not handed on. "),
         (["X-02"], 1, "X-02 is not handed on. "),
         (["nothing"], 2, "nothing"),
-        (["C-01", "--to", "a.html", "--pdf", "b.pdf"], 2, "--to is for the page"),
+        (["C-01", "--to", "a.html", "--pdf", "b.pdf"], 2, "--to is for a page"),
         (["C-01", "--to", "missing/a.html"], 3, "there is no folder missing"),
     ],
 )
