@@ -138,11 +138,10 @@ def lets_nothing_grow(formula: Formula, danger: Dangers) -> tuple[str, ...]:
 
     Source: common practice, no source; half a percent from memory.
     """
-    alkalis = [
-        (met.share, met.substance) for met in danger.met if met.share and not ALKALINE.isdisjoint(met.substance.perils)
-    ]
-    if formula.ph is None and _weight(alkalis) >= 1 and not any(met.share != 0 for met in danger.of(Peril.ACID)):
-        return tuple(dict.fromkeys(row.name for _, row in alkalis))
+    alkalis = [met for met in danger.met if met.share and not ALKALINE.isdisjoint(met.substance.perils)]
+    strong = _weight((met.share or ZERO, met.substance) for met in alkalis) >= 1
+    if formula.ph is None and strong and not any(met.share != 0 for met in danger.of(Peril.ACID)):
+        return tuple(dict.fromkeys("soap" if met.makes_soap else met.substance.name for met in alkalis))
     bleaches = [met for met in danger.of(Peril.HYPOCHLORITE) if met.share]
     if sum((met.share or ZERO for met in bleaches), ZERO) >= figure("hypochlorite that keeps"):
         return tuple(dict.fromkeys(met.substance.name for met in bleaches))

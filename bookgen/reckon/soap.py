@@ -323,7 +323,7 @@ def _before(fat: Fraction, alkali: Range, water: Fraction, evaporated: Fraction)
         fat=(fat * left, fat * left),
         alkali=(alkali[0] * left, alkali[1] * left),
         water=water * left + evaporated,
-        rest=((rest - alkali[1]) * left, (rest - alkali[0]) * left),
+        rest=(max(rest - alkali[1], ZERO) * left, max(rest - alkali[0], ZERO) * left),
     )
 
 
@@ -346,7 +346,7 @@ def comes_of(fat: Fraction, alkali: Range, given: Range, superfat: Range, water:
         fat=(fat * low, fat * high),
         alkali=(ZERO, ZERO),
         water=water,
-        rest=(rest - alkali[1], rest - alkali[0]),
+        rest=(max(rest - alkali[1], ZERO), max(rest - alkali[0], ZERO)),
     )
 
 

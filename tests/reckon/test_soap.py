@@ -189,6 +189,13 @@ def test_what_burns_by_design_is_no_soap(tmp_path: Path) -> None:
     assert found == [("query", "burns-skin")]
 
 
+def test_soap_that_keeps_by_its_alkali_is_asked_for_its_ph(tmp_path: Path) -> None:
+    lines = "olive: 100 g; water: 40 g; beads: q.s. for 5 % superfat"
+    (told,) = check(book(tmp_path, lines, "storage: cupboard, 1 year"))
+    assert (told["severity"], told["rule"]) == ("query", "strong-without-ph")
+    assert "nothing grows in so much soap (common practice)" in told["message"]
+
+
 def test_a_scent_leaves_the_high_end_open(tmp_path: Path) -> None:
     answer = weigh(book(tmp_path, "olive: 100 g; scent: 2 g; beads: q.s. for 5 % superfat"), "S")
     assert answer["soap"]["superfat_percent_high"] is None
