@@ -131,6 +131,13 @@ def _table(head: str, lines: tuple[ComparedLine, ...], shelf: Shelf, *sides: Fig
         head=word(head),
         rows=tuple(_row(line, shelf, keys.get(line.name, "")) for line in differ),
         same=show.listing([f"{line.name}: {_both(line, shelf.signs)}" for line in same]),
+        unknown=tuple(
+            dict.fromkeys(
+                show.sentence(line.difference.says.words(shelf.signs))
+                for line in differ
+                if isinstance(line.difference, Missing) and not line.removed
+            )
+        ),
         drawn=True,
     )
 
@@ -148,8 +155,7 @@ def _row(line: ComparedLine, shelf: Shelf, key: str) -> BesideRow:
         )
     first, second = (share_text(share, shelf.signs) for share in (line.first, line.second))
     if isinstance(line.difference, Missing):
-        why = line.difference.says.words(shelf.signs)
-        return BesideRow(name=name, first=first, second=second, difference=why, picture=None)
+        return BesideRow(name=name, first=first, second=second, difference="–", picture=None)
     ends = [show.exact(share * 100) if isinstance(share, Fraction) else "0" for share in (line.first, line.second)]
     told = word("{name}: {first}, then {second}", name=line.name, first=_told(first), second=_told(second))
     return BesideRow(
@@ -178,4 +184,6 @@ def _facts(found: Compared, signs: show.Signs) -> BesideTable:
             )
         elif first:
             same.append(f"{term}: {first}")
-    return BesideTable(head=word("What else is written"), rows=tuple(rows), same=show.listing(same), drawn=False)
+    return BesideTable(
+        head=word("What else is written"), rows=tuple(rows), same=show.listing(same), unknown=(), drawn=False
+    )

@@ -108,7 +108,7 @@ class BesideRow:
     second: str
     """In the second."""
     difference: str
-    """Second − first, or why there is none."""
+    """Second − first; a dash where it is not known, empty where there is none."""
     picture: ShiftPicture | None
     """Both, drawn; None where there is nothing to draw."""
 
@@ -123,6 +123,8 @@ class BesideTable:
     """Those that differ, or may."""
     same: str
     """Those that do not, with what both have; empty where there are none."""
+    unknown: tuple[str, ...]
+    """Why differences are not known, each once."""
     drawn: bool
     """True where they are figures, with a difference and a drawing."""
 

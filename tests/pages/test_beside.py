@@ -75,6 +75,21 @@ def test_what_is_taken_out_again_and_what_else_is_written(site):
     assert plain(of_class(facts, "same")[0]).startswith("The same in both: yield: 100 %")
 
 
+def test_why_differences_are_not_known_is_told_once(tmp_path):
+    present = formula("S-02", "lactic-80: 0.5 %; quartz: 4 %; gly: 1 %; water: to 100 g", "issue: 2")
+    root = write_book(tmp_path, {"s": present}, MATERIALS)
+    (root / "formulas" / "earlier").mkdir()
+    old = formula("S-02", "lactic-80: 0.5 %; gly: 5 %; water: to 100 g", "issue: 1")
+    (root / "formulas" / "earlier" / "S-02-issue-1.md").write_text(old)
+    checked = check_book(root)
+    made = site_files(checked.reckoning, checked.review, load_theme())
+    substances = of_class(page(made, "S-02-issue-1-beside-S-02"), "shares")[1]
+    assert rows(substances)[0] == ["lactic acid", "0.400", "not known", "–", ""]
+    assert [plain(part) for part in of_class(substances, "same")] == [
+        "The composition of quartz is not known: no file yet for quartz."
+    ]
+
+
 def test_shares_are_drawn_from_the_first_to_the_second(site):
     (drawn,) = [svg for svg in of_class(page(site, "S-02-beside-T-01"), "shift") if plain(svg[0]).startswith("gly")][:1]
     assert plain(drawn[0]) == "gly: 4.00 %, then 6.00 %"
