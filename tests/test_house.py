@@ -15,10 +15,10 @@ CHECKOUT = Path(__file__).parents[1]
 PACKAGE = CHECKOUT / "bookgen"
 
 ROOMS = (
-    "fraction", "language", "show", "wording", "findings", "model", "refused", "cores", "units", "reference", "source",
-    "reckon", "review", "leaf", "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press", "pipeline",
-    "changes", "bench", "labelling", "beginning", "issuing", "keeping", "renaming", "bringing", "taking", "recording",
-    "preview", "cli",
+    "fraction", "language", "fine", "show", "wording", "findings", "model", "refused", "cores", "units", "reference",
+    "source", "reckon", "review", "leaf", "shown", "look", "pages", "binder", "loose", "terminal", "machine", "press",
+    "pipeline", "changes", "bench", "labelling", "beginning", "issuing", "keeping", "renaming", "bringing", "taking",
+    "recording", "preview", "cli",
 )  # fmt: skip
 """From top to bottom; a room imports only from rooms above it.  Whatever is found or not known is said by the name of a
 sentence, so `wording` stands above the records that bear it; `leaf` is what is printed, the one thing that the
@@ -40,18 +40,15 @@ LIBRARIES = {
 
 INSIDE = {
     "shown": (
-        "sentences", "phrases", "plain", "judged_records", "kept_records", "made_records", "records", "finding_records",
-        "batch_records", "figures",
-        "matter/records", "matter/held", "accounts/anchors", "matter/passages", "shelf",
-        "usual", "cautions", "drops", "plans", "verdict", "blended", "table",
-        "head", "wanted", "why", "judged", "label", "spelt", "batches", "cost", "body", "matter/among", "formula",
-        "kept", "beside", "from_shelf", "worksheet", "abreast", "jar_label", "material", "batch", "on_shelf",
-        "findings",
+        "sentences", "amounts", "phrases", "plain", "judged_records", "kept_records", "made_records", "records",
+        "finding_records", "batch_records", "figures", "matter/records", "matter/held", "accounts/anchors",
+        "matter/passages", "shelf", "usual", "cautions", "drops", "plans", "verdict", "blended", "table", "head",
+        "wanted", "why", "judged", "label", "spelt", "batches", "cost", "body", "matter/among", "formula", "kept",
+        "beside", "from_shelf", "worksheet", "abreast", "jar_label", "material", "batch", "on_shelf", "findings",
         "matter/order", "matter/chapters", "matter/indexes", "matter/inherited", "matter/materials", "matter/uses",
-        "search/records", "search/possible", "search/terms", "search/page",
-        "accounts/records", "accounts/words", "accounts/working", "accounts/examples", "accounts/worked_bench",
-        "accounts/worked_formula", "accounts/worked_made",
-        "accounts/worked_strengths", "accounts/paragraphs", "accounts/page",
+        "search/records", "search/possible", "search/terms", "search/page", "accounts/records", "accounts/words",
+        "accounts/working", "accounts/examples", "accounts/worked_bench", "accounts/worked_formula",
+        "accounts/worked_made", "accounts/worked_strengths", "accounts/paragraphs", "accounts/page",
     ),
     "look": (
         "pictures/lettering", "pictures/acids", "pictures/composition", "pictures/deviations", "pictures/layers",

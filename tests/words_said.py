@@ -34,7 +34,7 @@ from bookgen.reckon.functions import (
 )
 from bookgen.reckon.storage import Preparation
 from bookgen.reference import storage_periods
-from bookgen.show import AMOUNT_WORDS
+from bookgen.shown.amounts import AMOUNT_WORDS
 from bookgen.shown.sentences import SENTENCES
 
 CHECKOUT = Path(__file__).parents[1]
@@ -106,7 +106,7 @@ def said_in_lists() -> dict[str, str]:
     """Return the words of closed lists."""
     found = {str(entry): kind.__name__ for kind in CLOSED for entry in kind}
     found |= dict.fromkeys(("errors", "queries", "notes"), "Severity") | dict.fromkeys(("hours", "minutes"), "show.py")
-    found |= dict.fromkeys((f"{amount} [amount]" for amount in AMOUNT_WORDS), "show.py")
+    found |= dict.fromkeys((f"{amount} [amount]" for amount in AMOUNT_WORDS), "amounts.py")
     functions = ({PRESERVATIVE}, AROMATIC, COLOURANT, ACTIVE, CARRIERS, GELLING, UNDISSOLVED, FILTER_AIDS)
     found |= dict.fromkeys((item for items in functions for item in items), "functions.py")
     found |= dict.fromkeys((period.words for period in storage_periods().values()), "storage.yaml")

@@ -18,6 +18,7 @@ from ..reference.dangers import dangers
 from ..reference.heat import heat_limits
 from ..reference.incompatible import incompatible
 from ..wording.saying import says
+from .amounts import amount_said
 from .batches import lots_shown
 from .body import pen_for, prose_of
 from .cautions import hazards_of_material, not_known
@@ -188,7 +189,7 @@ def _share(key: str, user: str, number: int, shelf: Shelf) -> tuple[Figure | Non
 def _amounts(key: str, formula: Formula, shelf: Shelf) -> list[str]:
     """Return what a formula writes of a material, line by line."""
     lines = (line for line in formula.lines if shelf.book.key_of(line.material) == key)
-    return [show.amount_said(line.amount.text, shelf.signs) for line in lines if not isinstance(line.amount, Missing)]
+    return [amount_said(line.amount.text, shelf.signs) for line in lines if not isinstance(line.amount, Missing)]
 
 
 def _what(material: Material, number: int, high: Figure, signs: show.Signs) -> str | Phrase:

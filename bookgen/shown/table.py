@@ -36,6 +36,7 @@ from ..reckon.known import add
 from ..reckon.scale import ScaleRow
 from ..reckon.soap import Soap, superfat_told
 from ..reckon.weighing import Weighing
+from .amounts import amount_said
 from .blended import blend_note, blend_weights
 from .figures import DASH, NOT_KNOWN, column, drops, off_by, percent, stated_percent, volume, weight
 from .phrases import NOTHING, Figure, Phrase, coded, phrase
@@ -152,7 +153,7 @@ def _row(
         letter=line.phase,
         link=shelf.link(line.key, line.name) if line.key else shelf.link(line.line.material, line.name),
         function=turned_items(line.line.function),
-        written=show.amount_said(amount.text, shelf.signs) if not isinstance(amount, Missing) else word("not readable"),
+        written=amount_said(amount.text, shelf.signs) if not isinstance(amount, Missing) else word("not readable"),
         percent=share,
         grams=grams,
         ml=ml,

@@ -300,7 +300,7 @@ def test_another_language_is_another_look(before: Before, tmp_path: Path) -> Non
     """Words are divided otherwise: of all leaves, and none is printed for that alone."""
     book = tmp_path / "book"
     shutil.copytree(before.folder, book)
-    put("workroom.yaml", "paper: A5", "paper: A5\nlanguage: de")(book)
+    put("workroom.yaml", "paper: A5", "paper: A5\nlanguage: fr")(book)
     codes, _, said = printed_codes(book)
     assert codes == []
     assert f"{len(ALL)} leaves are printed in an earlier look (" in said
