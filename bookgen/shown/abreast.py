@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from .. import show
+from ..language import word
 from ..model import Known
 from ..reckon.compared import steps_of
 from ..reckon.weighing import Weighing
@@ -64,7 +65,7 @@ class AbreastRow:
     notes: tuple[tuple[str, str | Phrase], ...]
     """Remarks, each behind the codes that it holds for; no codes where it holds for all."""
     plans: tuple[tuple[str, PlanShown], ...]
-    """The stocks that it is taken from, each behind the code."""
+    """The stocks that it is taken from, each behind the codes that it holds for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,7 +189,7 @@ def _row(
     cells: list[AbreastCell | None] = []
     shares: list[Known | None] = []
     notes: dict[str | Phrase, list[str]] = {}
-    plans: list[tuple[str, PlanShown]] = []
+    plans: dict[PlanShown, list[str]] = {}
     link: Link | None = None
     for column, weighing, page in zip(lines, weighings, pages, strict=True):
         index = column.get(place)
@@ -205,14 +206,17 @@ def _row(
         for note in row.notes:
             notes.setdefault(note, []).append(page.code)
         if row.plan is not None:
-            plans.append((page.code, row.plan))
+            plans.setdefault(row.plan, []).append(page.code)
     assert link is not None, "a place is one of a column"
     return AbreastRow(
         link=link,
         differs=any(share is None or share != shares[0] for share in shares),
         cells=tuple(cells),
         notes=tuple(("" if len(codes) == len(pages) else show.listing(codes), note) for note, codes in notes.items()),
-        plans=tuple(plans),
+        plans=tuple(
+            (word("{codes}, each", codes=show.listing(codes)) if codes[1:] else codes[0], plan)
+            for plan, codes in plans.items()
+        ),
     )
 
 

@@ -16,7 +16,7 @@ from bookgen.pipeline import check_book
 from bookgen.shown.abreast import AbreastShown, abreast_shown
 from bookgen.shown.phrases import Figure, pieces_of
 from bookgen.shown.shelf import shelf_of
-from tests.books_of_text import write_book
+from tests.books_of_text import MATERIALS, write_book
 
 DAY = date(2026, 3, 2)
 BASE = """---
@@ -111,3 +111,16 @@ def test_there_is_room_to_write_for_each(book):
     came = table[table.index("</table>") :]
     assert "After a week" in came
     assert came[came.index("After a week") :].partition("</tr>")[0].count('class="write"') == 3
+
+
+def test_a_stock_that_several_take_alike_stands_once(tmp_path):
+    base = BASE.replace("    a: 1 %\n", "    a: 0.05 %\n")
+    trial = HEAD.format(code="T-01", lines="  gly: 4 %\n")
+    other = HEAD.format(code="T-02", lines="  a: 0.04 %\n")
+    materials = {**MATERIALS, "a": "water: 0 %\nkind: powder\nsoluble: water"}
+    book = check_book(write_book(tmp_path, {"s": base, "t": trial, "u": other}, materials))
+    shown = sheet(book, "S-02", "T-01", "T-02")
+    assert [codes for phase in shown.phases for row in phase.rows for codes, _ in row.plans] == [
+        "S-02 and T-01, each",
+        "T-02",
+    ]
