@@ -43,9 +43,8 @@ def bring(
 ) -> int:
     """Bring the table in a CSV file, or a folder that hand-on --folder wrote, into the book.
 
-    A table becomes a new file for each material, or for each formula.
-
-    A table with a column of amounts holds formulas, a row for each line, with their codes; any other holds materials.
+    A table becomes a new file for each material, or for each formula: one with a column of amounts holds formulas, a
+    row for each line, with their codes; any other holds materials.
 
     Says first how the table was read, what each column is taken for by its head, which files it makes, and each cell
     that was not understood, by row and column; then asks. Nothing is guessed and nothing is written over. What was not

@@ -19,6 +19,7 @@ from bookgen.reckon.weighing import weigh
 from tests.books_of_text import MATERIALS, ON_THAT_DAY, dot, formula, write_book
 
 from .quick_press import print_quickly
+from .test_others import holding, read_in
 
 DEMO = Path(__file__).parents[2]
 HOT = "hazards: [hot glass stays hot]"
@@ -205,6 +206,16 @@ def test_a_part_of_the_book_comes_to_the_same_weights() -> None:
             ours, theirs = weigh(part.checked.reckoning, each), weigh(whole.reckoning, each)
             assert getattr(ours, "evaluation", None) == getattr(theirs, "evaluation", None), (key, each)
             assert part.checked.reckoning.figures[each].limits == whole.reckoning.figures[each].limits
+
+
+def test_nothing_of_the_keepers_is_in_the_bytes_of_its_pdf(book: Path, tmp_path: Path) -> None:
+    target = tmp_path / "pdf" / "c.pdf"
+    target.parent.mkdir()
+    assert run(book, "C-01", "--pdf", target).exit_code == 0
+    found = read_in(target.parent)
+    assert b"Formula N-02" in found["c.pdf, words"].replace(b"\xe2\x80\x91", b"-")
+    for mark in (b"ZWMARK", b"or the keeper", b"77.31", SECRET, OTHER):
+        assert holding(found, mark) == [], mark
 
 
 def test_its_sheets_and_those_of_its_intermediates_are_one_pdf(book: Path, tmp_path: Path, monkeypatch) -> None:

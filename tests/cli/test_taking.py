@@ -277,7 +277,7 @@ def test_a_trial_takes_its_base_along(tmp_path: Path, empty: Path) -> None:
 TEXTS = st.text(st.sampled_from("ab1 ,:#\"'\\-%[]{}é\n\t½"), min_size=1, max_size=12).filter(str.strip)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.dictionaries(
         TEXTS, st.one_of(TEXTS, st.lists(TEXTS, max_size=3), st.dictionaries(TEXTS, TEXTS, max_size=2)), max_size=4
