@@ -7,7 +7,7 @@ Leaves: prose, in which what the file's author typed as HTML is text.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from markdown_it.common.utils import unescapeAll
 from markdown_it.token import Token
@@ -19,7 +19,7 @@ from ..model import Body, Section, TimeLink
 from ..reckon.batchline import Aliquot
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.links import LinkAmount
-from .figures import drops, volume, weight
+from .figures import drops, usual, volume, weight
 from .phrases import (
     Amount,
     Block,
@@ -117,7 +117,7 @@ def amount_of(
     name, grams, ml = f"link-{number}", amount.grams, amount.ml
     inner = Phrase()
     if isinstance(grams, Fraction):
-        inner += Phrase((replace(weight(f"{name}.metered", grams, amount.step, signs), about=about),))
+        inner += Phrase((usual(weight(f"{name}.metered", grams, amount.step, signs), about),))
     if amount.only is not None and isinstance(amount.only.metered, Aliquot):
         stock = stock_word(amount.only.metered.thinned)
         inner += said("of-stock", stock=stock, ratio=ratio(amount.only.metered.plan.factor))
@@ -129,10 +129,10 @@ def amount_of(
             water=weight(f"{name}.water", entire.blended.water_g, entire.step, signs),
         )
     if amount.drops is not None:
-        counted = replace(drops(f"{name}.drops", amount.drops), about=about)
+        counted = usual(drops(f"{name}.drops", amount.drops), about)
         inner = phrase("{counted} ({weight})" if inner else "{counted}", counted=counted, weight=inner)
     elif isinstance(ml, Fraction):
-        measured = replace(volume(f"{name}.ml", ml, signs), about=about)
+        measured = usual(volume(f"{name}.ml", ml, signs), about)
         inner = phrase("{weight} ({measured})" if inner else "{measured}", measured=measured, weight=inner)
     elif not inner and up_to is not None:
         inner = phrase(SENTENCES["fill-to"], volume=up_to)

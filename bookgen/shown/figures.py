@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 from .. import show
@@ -30,6 +31,11 @@ def small_weight(name: str, grams: Fraction, signs: show.Signs, side: show.Side 
     unit, per_gram = show.unit_for(grams)
     much = grams * per_gram
     return Figure(text=show.significant(much, signs=signs, side=side), value=show.exact(much), name=name, unit=unit)
+
+
+def usual(figure: Figure, about: bool) -> Figure:
+    """A figure, marked where the amount that it tells is only usual."""
+    return replace(figure, about=True) if about else figure
 
 
 def count(name: str, number: int) -> Figure:

@@ -38,7 +38,7 @@ from ..reckon.soap import Soap, superfat_told
 from ..reckon.weighing import Weighing
 from .amounts import amount_said
 from .blended import blend_note, blend_weights
-from .figures import DASH, NOT_KNOWN, column, drops, off_by, percent, stated_percent, volume, weight
+from .figures import DASH, NOT_KNOWN, column, drops, off_by, percent, stated_percent, usual, volume, weight
 from .phrases import NOTHING, Figure, Phrase, coded, phrase
 from .plans import plan_of, ratio, stock_word
 from .records import Cell, LineShown, MeasuredPart, PhaseShown, TableShown
@@ -203,12 +203,7 @@ def _grams(line: BatchLine | None, signs: show.Signs) -> Figure | None:
         return replace(exact, unshown=True, about=line.figure.is_about)
     if isinstance(line.printed, Missing):
         return None
-    return _about(weight(f"line-{line.index}.metered", line.printed, line.step, signs, unit=""), line)
-
-
-def _about(figure: Figure, line: BatchLine) -> Figure:
-    """Return the figure, marked where its line's amount is only usual."""
-    return replace(figure, about=True) if line.figure.is_about else figure
+    return usual(weight(f"line-{line.index}.metered", line.printed, line.step, signs, unit=""), line.figure.is_about)
 
 
 def _gram_word(line: BatchLine | None) -> str:
@@ -220,7 +215,7 @@ def _gram_word(line: BatchLine | None) -> str:
 def _volume(line: BatchLine | None, signs: show.Signs) -> Figure | None:
     if line is None or not isinstance(line.ml, Fraction):
         return None
-    return _about(volume(f"line-{line.index}.ml", line.ml, signs, unit=""), line)
+    return usual(volume(f"line-{line.index}.ml", line.ml, signs, unit=""), line.figure.is_about)
 
 
 def _total(weighing: Weighing | None, signs: show.Signs) -> Figure | None:
@@ -263,7 +258,8 @@ def _measured(line: BatchLine, weighing: Weighing, signs: show.Signs) -> Iterato
     """Yield how a line is measured: how much, with what, and how far off that may be."""
     name, off, within = f"line-{line.index}", _counted_off(line), _within(line, signs)
     if line.drops_told is not None:
-        yield MeasuredPart(words=Phrase((_about(drops(f"{name}.drops", line.drops_told), line),)), much=True)
+        counted = usual(drops(f"{name}.drops", line.drops_told), line.figure.is_about)
+        yield MeasuredPart(words=Phrase((counted,)), much=True)
     blend = blend_weights(line, signs)
     if blend:
         yield MeasuredPart(words=blend, much=True, stands_for="line-0.blend.strong")

@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import lru_cache
 from unicodedata import east_asian_width
 
-from markupsafe import Markup, escape
+from markupsafe import escape
 
 from ... import show
 
@@ -123,16 +123,16 @@ def fitted(name: str, room: int, most: int, *, before: str = "", after: str = ""
         text = name[:cut].rstrip() + MORE
 
 
-def marked(line: str, mark: str, kind: str) -> Markup:
+def marked(line: str, mark: str, kind: str) -> str:
     """Return a line as SVG text, the mark at its start or end set apart by a class and a wider space."""
-    span = Markup(f'<tspan class="{kind}">{escape(mark)}</tspan>')
+    span = f'<tspan class="{kind}">{escape(mark)}</tspan>'
     if mark and line == mark:
         return span
     if mark and line.startswith(f"{mark} "):
-        return span + escape(f"{show.NBSP}{line.removeprefix(mark)}")
+        return f"{span}{show.NBSP}{escape(line.removeprefix(mark))}"
     if mark and line.endswith(f" {mark}"):
-        return escape(f"{line.removesuffix(mark)}{show.NBSP}") + span
-    return escape(line)
+        return f"{escape(line.removesuffix(mark))}{show.NBSP}{span}"
+    return str(escape(line))
 
 
 @lru_cache(maxsize=4096)
