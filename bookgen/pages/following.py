@@ -7,7 +7,7 @@ The page's scripts are a second evaluator of that table, held to `reckon/` by a 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -17,7 +17,7 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..language import word
 from ..look.markup import LONGEST_WORD, html_of
-from ..model import Known
+from ..model import Known, Naming
 from ..reckon.amounts import LineFigure
 from ..reckon.blends import Blend, shrinking
 from ..reckon.certainty import kept_share
@@ -166,7 +166,6 @@ class _Shelves:
         self.masses: list[dict[str, Any]] = []
         self._ways: dict[int, int] = {}
         self._kinds: dict[tuple[_Kind, int], int] = {}
-        self._plans: dict[tuple[object, ...], int] = {}
 
     def way(self, pieces: tuple[Piece, ...]) -> int:
         """Return the number of a line's pieces."""
@@ -195,22 +194,22 @@ class _Shelves:
         return found
 
     def _plan(self, plan: Plan) -> int:
-        same = plan.stages, plan.step
-        number = self._plans.get(same)
-        if number is None:
-            number = self._plans[same] = len(self.plans)
-            self.plans.append(
-                {
-                    "factor": exactly(Fraction(plan.factor)),
-                    "step": exactly(plan.step),
-                    "low": exactly(plan.low),
-                    "high": exactly(plan.high),
-                    "stages": [
-                        [exactly(stage.weigh_g), exactly(stage.diluent_g), stage.factor] for stage in plan.stages
-                    ],
-                }
-            )
-        return number
+        written = _written(Same(plan))
+        if written not in self.plans:
+            self.plans.append(written)
+        return self.plans.index(written)
+
+
+@lru_cache(maxsize=4096)
+def _written(same: Same[Plan]) -> dict[str, Any]:
+    plan = same.record
+    return {
+        "factor": exactly(Fraction(plan.factor)),
+        "step": exactly(plan.step),
+        "low": exactly(plan.low),
+        "high": exactly(plan.high),
+        "stages": [[exactly(stage.weigh_g), exactly(stage.diluent_g), stage.factor] for stage in plan.stages],
+    }
 
 
 @lru_cache(maxsize=4096)
@@ -337,9 +336,7 @@ def _supplies(figures: Figures, below: Sequence[str], shelf: Shelf) -> dict[str,
     for key in below:
         inside.update((name, None) for line in shelf.reckoning.figures[key].amounts.lines for name, _ in line.takes)
     found: dict[str, list[str | None]] = {}
-    also: dict[str, list[str]] = {}
-    for name, key in (*shelf.book.naming.names.items(), *shelf.book.naming.former.items()):
-        also.setdefault(key, []).append(name)
+    also = _also_called(Same(shelf.book.naming))
     for key in inside:
         item = shelf.book.at(key)
         if key in shelf.book.naming.unfiled or (item is not None and key != figures.key):
@@ -347,3 +344,12 @@ def _supplies(figures: Figures, below: Sequence[str], shelf: Shelf) -> dict[str,
             entry = [key, None if density is None else exactly(density)]
             found.update((name, entry) for name in (key, *also.get(key, ())) if " " not in name)
     return found
+
+
+@lru_cache(maxsize=2)
+def _also_called(same: Same[Naming]) -> Mapping[str, Sequence[str]]:
+    """Return by key the other names, and those of before, that a line may use for it: once for all pages."""
+    also: dict[str, list[str]] = {}
+    for name, key in (*same.record.names.items(), *same.record.former.items()):
+        also.setdefault(key, []).append(name)
+    return also
