@@ -131,6 +131,19 @@ class PieceForm(StrEnum):
 _SINGULAR = {"suppositories": "suppository"}
 
 
+class CapsuleSize(StrEnum):
+    """Sizes of two-piece hard capsules, the largest first."""
+
+    SIZE_000 = "size 000"
+    SIZE_00 = "size 00"
+    SIZE_0 = "size 0"
+    SIZE_1 = "size 1"
+    SIZE_2 = "size 2"
+    SIZE_3 = "size 3"
+    SIZE_4 = "size 4"
+    SIZE_5 = "size 5"
+
+
 class StoragePlace(StrEnum):
     """Where the finished product is kept."""
 
@@ -774,6 +787,9 @@ class Formula:
     mould: Mould | None = None
     """What one mould takes of the base alone, `2.04 g of cocoa-butter`; the base's line is then `q.s.`, and what else
     goes in takes its place by `displaces:` of its material."""
+    capsule: CapsuleSize | None = None
+    """Size of the hard capsules, `size 000` to `size 5`: what each holds has to fit by the `tapped density:` of the
+    materials, and a line `q.s.` fills it up."""
     dose: Dose | None = None
     """What one dose is, `5 mL`, `1 g`, `20 drops (0.52 g)`, `2 capsules`: pages, sheets and labels tell what it holds
     of each active, and never how much to take."""
@@ -1070,6 +1086,8 @@ class Material:
     """What it usually does, such as humectant."""
     density: Density | None = None
     """`1.26 g/mL at 20 °C`, or a specific gravity, `1.036 at 25/25 °C`."""
+    tapped_density: Density | None = None
+    """Of a powder, once it is tapped down until it sinks no more, `0.8 g/mL`: by it capsules are filled."""
     contains: tuple[Content, ...] = ()
     """`substance: %` of what it carries, a range as `20 to 35 %`, ethanol also as `96 %vol`; a material that lists its
     parts holds these and nothing else."""

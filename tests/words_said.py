@@ -11,6 +11,7 @@ from bookgen.findings import Severity
 from bookgen.look.said import words_in
 from bookgen.model import (
     BatchOutcome,
+    CapsuleSize,
     Contact,
     Kind,
     MaterialKind,
@@ -96,8 +97,8 @@ def said_in_theme() -> dict[str, str]:
 
 
 CLOSED = (
-    BatchOutcome, Contact, Kind, MaterialKind, Person, PieceForm, Preparation, Removal, Severity, Site, Solvent, Status,
-    StoragePlace,
+    BatchOutcome, CapsuleSize, Contact, Kind, MaterialKind, Person, PieceForm, Preparation, Removal, Severity, Site,
+    Solvent, Status, StoragePlace,
 )  # fmt: skip
 """Closed lists of the files that pages show."""
 

@@ -12,6 +12,7 @@ from ..findings import Finding, Missing
 from ..fraction import Fraction
 from ..model import Density, Formula, Known, Line
 from ..reckon.batchline import Aliquot, BatchLine, Counted, Interval, OnlyCounted, Unshown
+from ..reckon.capsules import CapsuleFill
 from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.doses import DoseFigure
 from ..reckon.doubt import is_doubtful, measuring_error
@@ -107,6 +108,20 @@ def pieces_json(pieces: Pieces | None, obtain_g: Known) -> Json | None:
     }
 
 
+def capsule_json(capsule: CapsuleFill | None) -> Json | None:
+    """Return what goes into one capsule; None where no size is written."""
+    if capsule is None:
+        return None
+    return {
+        "size": capsule.size.size.value,
+        "ml": exact(capsule.size.ml),
+        "least_ml": exact(capsule.size.least_ml),
+        "takes_ml": value(capsule.takes_ml),
+        "more_g": value(capsule.more_g),
+        "larger": None if capsule.larger is None else capsule.larger.size.value,
+    }
+
+
 def dose_json(dose: DoseFigure | None) -> Json | None:
     """Return what one dose weighs and holds; None where the formula does not say what one is."""
     if dose is None:
@@ -154,6 +169,8 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
     carried = figures.contents.carried
     held = () if isinstance(carried, Missing) else carried
     why |= whys({f"carries.{carried.substance}": carried.exactly for carried in held})
+    if figures.capsule is not None:
+        why |= whys({"capsule.takes_ml": figures.capsule.takes_ml, "capsule.more_g": figures.capsule.more_g})
     if figures.dose is not None:
         why |= whys({"dose.g": figures.dose.grams, "dose.ml": figures.dose.ml})
         why |= whys({f"dose.{part.name}": part.grams for part in figures.dose.holds})
@@ -186,6 +203,7 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
             "ml": value(makes.ml),
         },
         "pieces": pieces_json(figures.pieces, weighing.obtain_g),
+        "capsule": capsule_json(figures.capsule),
         "dose": dose_json(figures.dose),
         "soap": soap_json(figures.soap),
         "composition": None
@@ -390,6 +408,7 @@ def refused_json(formula: Formula, obtain: str, reason: str, findings: Sequence[
         "use_by": None,
         "makes": {"text": None, "g": None, "ml": None},
         "pieces": None,
+        "capsule": None,
         "dose": None,
         "soap": None,
         "composition": None,

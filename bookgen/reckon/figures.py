@@ -16,6 +16,7 @@ from ..wording.saying import says
 from .allergens import AllergenHeld, Allergens, allergens_of, held_by
 from .amounts import Amounts, amounts
 from .called import Called, called
+from .capsules import CapsuleFill, capsule_fill
 from .carrying import Carrying, Nature, carriers_of, carrying_of, natures
 from .composites import Composites, composites
 from .composition import Composition, composition
@@ -60,6 +61,8 @@ class Figures:
     """What lye and fats make of each other."""
     pieces: Pieces | None
     """What one piece weighs and holds; None where none are made."""
+    capsule: CapsuleFill | None
+    """What goes into one capsule; None where no size is written."""
     dose: DoseFigure | None
     """What one dose holds; None where none is written."""
     contents: Contents
@@ -276,6 +279,7 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
         flow=its_flow,
         composition=made_of,
         pieces=pieces,
+        capsule=capsule_fill(formula, lines, book),
         dose=dose_of(formula, lines, made_of, pieces, strength_here),
         soap=lye,
         contents=contents(made_of, common.listed, lye.taken_up),

@@ -258,6 +258,9 @@ def _values(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
     for key, row in table.get("kept", {}).items():
         figures = (f"{name} {value}" for name, value in row.items() if name not in ("names", "source"))
         yield key, ", ".join(figures)
+    for row in table.get("capsules", ()):
+        less = "" if row["least"] == row["mL"] else f"; makers print {row['least']} mL too"
+        yield row["size"], f"{row['mL']} mL{less}"
     for row in table.get("heat", ()):
         yield ", ".join(names[0] for names in row["names"]), f"{row['bears']} °C ({row['known']})"
     for kind, term in (("emulsifiers", "HLB"), ("oils", "o/w")):

@@ -11,13 +11,14 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..language import noted, word
+from ..reckon.capsules import CapsuleFill
 from ..reckon.doses import DoseFigure
 from ..reckon.figures import Figures
 from ..reckon.first import MakeFirst
 from ..reckon.pieces import Pieces
 from ..reckon.weighing import Weighing
-from .figures import batch, count, small_weight, stated_percent, weight
-from .phrases import joined, phrase
+from .figures import batch, count, small_weight, stated_percent, volume, weight
+from .phrases import Phrase, joined, phrase
 from .records import Fact, First
 from .sentences import said
 from .shelf import Shelf
@@ -33,6 +34,9 @@ DOSE_HOLDS = noted("with {what}; no advice on how much to take")
 DROPS_HOLD = noted("with {what}, up to a third more or less from another dropper; no advice on how much to take")
 """What is said of one dose, and of one in drops, whose weight differs from dropper to dropper."""
 
+TRY_ONE = noted("fill one and weigh it first")
+"""What is said of a volume that rests on how powders settle."""
+
 
 def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     """Return to obtain, weigh in all and the yield, to obtain in the formula's own unit first."""
@@ -47,6 +51,8 @@ def batch_facts(weighing: Weighing, signs: show.Signs) -> tuple[Fact, ...]:
     facts += start_facts(weighing, signs)
     if figures.pieces is not None:
         facts.append(piece_fact(figures.pieces, signs))
+    if figures.capsule is not None:
+        facts.append(capsule_fact(figures.capsule, signs))
     if figures.dose is not None:
         facts.append(dose_fact(figures.dose, signs))
     if figures.formula.yield_ is not None:
@@ -81,6 +87,27 @@ def piece_fact(pieces: Pieces, signs: show.Signs) -> Fact:
     ]
     note = phrase("with {what}", what=joined(", ", holds)) if holds else ""
     return Fact(term=word("One {piece}", piece=word(pieces.form.one_piece)), figures=(weighs,), note=note)
+
+
+def capsule_fact(capsule: CapsuleFill, signs: show.Signs) -> Fact:
+    """Return the size of the capsules, what goes into one and what would fill it up."""
+    size = capsule.size
+    holds = volume("capsule.ml", size.ml, signs)
+    if isinstance(capsule.takes_ml, Missing):
+        note = phrase("holds {ml}; whether it fits is not known", ml=holds)
+    elif capsule.filled_up:
+        what, try_one = capsule.filled_up, word(TRY_ONE)
+        note = phrase(
+            "holds {ml}, filled up with {what} by tapped densities; {try_one}", ml=holds, what=what, try_one=try_one
+        )
+    else:
+        after: str | Phrase = word(TRY_ONE)
+        if isinstance(capsule.more_g, Fraction):
+            more = small_weight("capsule.more", capsule.more_g, signs, show.DOWN)
+            after = phrase("{much} more of {what} would fill it up", much=more, what=capsule.filler)
+        takes = volume("capsule.takes", capsule.takes_ml, signs)
+        note = phrase("holds {ml}, of which {takes} are taken; {next}", ml=holds, takes=takes, next=after)
+    return Fact(term=word("Capsule"), text=word(size.size.value), note=note)
 
 
 def dose_fact(dose: DoseFigure, signs: show.Signs) -> Fact:

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from ..findings import Missing, Place
 from ..fraction import Fraction
-from ..model import Displaces, Fill, Line, Makes, Mass, Mould, Obtain, Phase, PieceForm, Quantity, Superfat
+from ..model import CapsuleSize, Displaces, Fill, Line, Makes, Mass, Mould, Obtain, Phase, PieceForm, Quantity, Superfat
 from ..units import Complaint, read_number
 from ..wording.saying import Saying, says
 from .amounts import read_quantity, tidy
@@ -134,19 +134,41 @@ def read_displaces(text: str, comma: bool) -> Displaces | Complaint:
     return Displaces(grams=1 / grams.value if turned else grams.value, base=base, text=words)
 
 
+_BARE_SIZE = re.compile(r"(?:size ?|no\. ?)?(0{1,3}|[1-5])", re.IGNORECASE)
+
+
+def read_capsule(text: str, comma: bool) -> CapsuleSize | Complaint:
+    """Return the size of a capsule: `size 1`, or `1` alone.
+
+    >>> read_capsule("00", False).value
+    'size 00'
+    """
+    match = _BARE_SIZE.fullmatch(tidy(text))
+    if match is not None:
+        return CapsuleSize(f"size {match[1]}")
+    sizes = tuple(size.value for size in CapsuleSize)
+    told = says("no-choice", text=text, hint=says("write-one", names=sizes))
+    return Complaint(says=told, rule="wrong-value")
+
+
 # ── What belongs together ─────────────────────────────────────────────────────────────────────────────────────────────
 
 
 def require_pieces(
-    phases: tuple[Phase, ...], makes: Makes | None, mould: Place | None, desk: Desk
+    phases: tuple[Phase, ...], makes: Makes | None, mould: Place | None, capsule: Place | None, desk: Desk
 ) -> tuple[Phase, ...]:
-    """Refuse `each` and `mould:` where no pieces are made, and a mould beside whose lines no base is made up.
+    """Refuse `each`, `mould:` and `capsule:` where no such pieces are made, and a mould beside whose lines no base is
+    made up.
 
     What is refused is reported and is a Missing amount.
     """
     by_pieces = makes is not None and makes.form is not None
     if mould is not None and not by_pieces:
         desk.report("mould-without-pieces", says("mould-without-pieces"), mould.line, mould.column)
+    if capsule is not None and (makes is None or makes.form is not PieceForm.CAPSULES):
+        desk.report("capsule-without-capsules", says("capsule-without-capsules"), capsule.line, capsule.column)
+    elif capsule is not None and mould is not None:
+        desk.report("capsule-and-mould", says("capsule-and-mould"), capsule.line, capsule.column)
     lines = [line for phase in phases for line in phase.lines]
     if mould is not None and by_pieces:
         fills = [line for line in lines if isinstance(line.amount, Fill)]
@@ -155,8 +177,9 @@ def require_pieces(
         elif fills[0].amount != Fill(text="q.s."):
             told = says("mould-and-fill", name=fills[0].material, amount=_text(fills[0]))
             desk.report("mould-and-fill", told, fills[0].amount_place.line, fills[0].amount_place.column)
+    made_up = mould is not None or capsule is not None
     return tuple(
-        replace(phase, lines=tuple(_looked_at(line, by_pieces, mould is not None, desk) for line in phase.lines))
+        replace(phase, lines=tuple(_looked_at(line, by_pieces, made_up, desk) for line in phase.lines))
         for phase in phases
     )
 
@@ -165,13 +188,13 @@ def _text(line: Line) -> str:
     return "" if isinstance(line.amount, Missing) else line.amount.text
 
 
-def _looked_at(line: Line, by_pieces: bool, has_mould: bool, desk: Desk) -> Line:
+def _looked_at(line: Line, by_pieces: bool, made_up: bool, desk: Desk) -> Line:
     amount, wrong = line.amount, None
     if isinstance(amount, Mass | Fill) and amount.each and not by_pieces:
         wrong = says("each-of-what", amount=amount.text)
-    if isinstance(amount, Fill) and by_pieces and not amount.each and (amount.to is not None or not has_mould):
+    if isinstance(amount, Fill) and by_pieces and not amount.each and (amount.to is not None or not made_up):
         wrong = says("fill-of-pieces", amount=amount.text)
-    if isinstance(amount, Superfat) and has_mould:
+    if isinstance(amount, Superfat) and made_up:
         wrong = says("lye-in-mould", amount=amount.text)
     return line if wrong is None else _refused(line, wrong, desk)
 

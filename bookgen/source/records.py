@@ -387,6 +387,7 @@ def read_formula(branch: Branch, whole: bool, source: FromFile, desk: Desk) -> F
             require_bases(phases, found.get("makes"), desk),
             found.get("makes"),
             read.places.get("mould") if "mould" in found else None,
+            read.places.get("capsule") if "capsule" in found else None,
             desk,
         )
     found.setdefault("code", source.stem)

@@ -54,6 +54,8 @@ RULES = (
     "each-of-what",  # `each` stands in a formula that makes no pieces, or a fill does not say what a piece weighs.
     "mould-without-pieces",  # A mould stands in a formula that makes no pieces.
     "mould-without-fill",  # A mould stands in a formula in which no base fills it.
+    "capsule-without-capsules",  # A size of capsules stands in a formula that makes none.
+    "capsule-and-mould",  # A size of capsules stands beside a mould.
     "mould-and-fill",  # A mould stands beside a fill that says itself what a piece weighs.
     "bare-percent",  # A percentage in a formula by volume lacks w/w, w/v or v/v.
     "material-twice",  # A material is written twice in one phase.

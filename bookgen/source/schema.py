@@ -24,7 +24,7 @@ from .acidity import read_acidity, read_pka
 from .densities import read_density
 from .desk import Desk
 from .doses import read_dose
-from .pieces import read_mould
+from .pieces import read_capsule, read_mould
 from .quotes import in_quotes
 from .saponification import read_saponification
 from .solubilities import read_solubility
@@ -287,6 +287,7 @@ SCALARS: dict[Any, Reader] = {
     model.Makes: one_text(values.read_makes),
     model.Quantity: one_text(values.read_part),
     model.Mould: one_text(read_mould),
+    model.CapsuleSize: one_text(read_capsule),
     model.Dose: one_text(read_dose),
     model.Percent: one_text(values.read_share),
     model.Density: one_text(read_density),

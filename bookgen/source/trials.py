@@ -138,10 +138,11 @@ def _expanded(own: Formula, base: Formula, same: Callable[[str], str], *, comma:
             desk.report("key-of-base", says("key-of-base", key=key, base=base.code), place.line, place.column)
     phases = _phases(own, base, same, desk)
     mould = base.places.get("mould") if base.mould is not None else None
+    capsule = base.places.get("capsule") if base.capsule is not None else None
     if base.readable and own.readable and "makes" not in base.unread:
         # What the base's own lines lack is reported with the base.
         quiet = Desk(base.path, comma=comma)
-        inherited = require_pieces(require_bases(phases, base.makes, quiet), base.makes, mould, quiet)
+        inherited = require_pieces(require_bases(phases, base.makes, quiet), base.makes, mould, capsule, quiet)
         desk.findings.extend(finding for finding in quiet.findings if finding.place in _own_places(phases, own.path))
         phases = inherited
     own_fields = {

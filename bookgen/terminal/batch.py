@@ -19,7 +19,7 @@ from ..shown.cautions import cautions_of, handled_in_order, hazards_of
 from ..shown.findings import findings_words, judged_words
 from ..shown.formula import keep_in
 from ..shown.from_shelf import content_words, first_words, lots_words
-from ..shown.head import dose_fact, first_facts, piece_fact, start_facts
+from ..shown.head import capsule_fact, dose_fact, first_facts, piece_fact, start_facts
 from ..shown.label import content_told
 from ..shown.plain import figure_text, in_one_line
 from ..shown.records import Caution, Cell, Fact, LineShown, TableShown
@@ -107,6 +107,8 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     ]
     if weighing.figures.pieces is not None:
         lines += wrapped(fact_text(piece_fact(weighing.figures.pieces, signs)), 2, width)
+    if weighing.figures.capsule is not None:
+        lines += wrapped(fact_text(capsule_fact(weighing.figures.capsule, signs)), 2, width)
     if weighing.figures.dose is not None:
         lines += wrapped(fact_text(dose_fact(weighing.figures.dose, signs)), 2, width)
     if weighing.container is not None and weighing.containers_full is not None:

@@ -26,8 +26,8 @@ TODAY = date(2026, 3, 2)
 NUMBER = re.compile(r"-?\d+(\.\d+|/\d+)?")
 TOP = (
     "code", "title", "issue", "barred", "obtain", "start_g", "start_ml", "printed_total_g", "use_by", "makes",
-    "pieces", "dose", "soap", "composition", "carries", "label", "containers", "supplies", "lines", "how_sure",
-    "make_first", "hazards", "cautions", "why", "findings",
+    "pieces", "capsule", "dose", "soap", "composition", "carries", "label", "containers", "supplies", "lines",
+    "how_sure", "make_first", "hazards", "cautions", "why", "findings",
 )  # fmt: skip
 LINE = (
     "phase", "material", "function", "written", "removed", "percent", "percent_of", "grams", "grams_low", "grams_high",

@@ -56,6 +56,10 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
     if (match := re.fullmatch(r"piece-?(\d*)", name)) is not None:
         held = {str(index): grams for index, _, grams in figures.pieces.holds} | {"": figures.pieces.grams}
         return held[match[1]] * (1 if held[match[1]] >= 1 else 1000)
+    if name.startswith("capsule."):
+        capsule = figures.capsule
+        told = {"ml": capsule.size.ml, "takes": capsule.takes_ml, "more": capsule.more_g}[name.removeprefix("capsule.")]
+        return told if name != "capsule.more" or told >= 1 else told * 1000
     if (match := re.fullmatch(r"dose-(\d+)", name)) is not None:
         held = next(held.grams for held in figures.dose.holds if held.index == int(match[1]))
         return held * (1 if held >= 1 else 1000)
@@ -142,10 +146,6 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
             "spared": lambda: line.spared.grams,
         }
         return Fraction(named.get(match[2], lambda: getattr(line, match[2]))())
-    pieces = weighing.figures.pieces
-    if pieces is not None and (match := re.fullmatch(r"piece(?:-(\d+))?\.g", name)) is not None:
-        held = {str(index): grams for index, _, grams in pieces.holds}
-        return held[match[1]] if match[1] else pieces.grams
     if re.fullmatch(r"(line|link)-\d+\.to", name):
         return evaluation.start
     if (match := re.fullmatch(r"link-(\d+)\.(strong|water)", name)) is not None:

@@ -51,6 +51,7 @@ RESULTS = {
     "lye": "12.72 g",
     "glycerol": "6.701 % of glycerol",
     "one_piece": "2.3 g",
+    "encapsulated": "0.24 g",
     "one_dose": "3.125 g",
     "volume": "46 g",
     "one_ml": "0.807 g for 1 mL",

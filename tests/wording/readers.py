@@ -8,7 +8,7 @@ from bookgen.source.codes import read_base, read_code
 from bookgen.source.doses import read_dose
 from bookgen.source.mixing import read_dilution, read_mixing
 from bookgen.source.obtain import read_to_obtain
-from bookgen.source.pieces import read_displaces, read_mould
+from bookgen.source.pieces import read_capsule, read_displaces, read_mould
 from bookgen.source.saponification import read_saponification
 from bookgen.source.values import read_language, read_share_or_none, read_yes_no
 
@@ -26,6 +26,7 @@ READERS: dict[str, Reader] = {
     "share or none": read_share_or_none,
     "balance": lambda text, comma: read_balance(text),
     "mould": read_mould,
+    "capsule": read_capsule,
     "dose": read_dose,
     "displaces": read_displaces,
     "saponification": read_saponification,

@@ -20,6 +20,7 @@ TABLE: tuple[tuple[str, str], ...] = (
     (r"line-#\.(ml|one-ml)|density-.+", "volume"),
     (r"obtain\.(g|ml)|start|start\.g|yield|batch-yield", "weigh-in-all"),
     (r"pieces|piece(-#)?", "one-piece"),
+    (r"capsule\.(ml|takes|more)", "capsules"),
     (r"dose-#", "one-dose"),
     (r"evaporated|line-#\.loss", "evaporation"),
     (r"line-#\.metered", "weights"),

@@ -39,9 +39,9 @@ _MATERIALS = {
     "olive": "soluble: oil\nwater: 0 %\nsaponification: 184 to 196 mg KOH/g",
     "beads": "kind: crystals\nwater: 0 %\ncontains: {sodium hydroxide: 98 %}",
     "rare": "",
-    "salt": "kind: crystals\nsoluble: water",
+    "salt": "kind: crystals\nsoluble: water\ntapped density: 0.5 g/mL",
     "talc": "kind: powder",
-    "sugar": "kind: crystals",
+    "sugar": "kind: crystals\ntapped density: 0.8 g/mL",
     "lye": "known as: sodium hydroxide\nwater: 0 %",
     "potash": "known as: potassium hydroxide\nwater: 0 %",
     "bergamot": "known as: bergamot oil\nwater: 0 %",
@@ -52,6 +52,7 @@ _MATERIALS = {
 _FORMULAS = {
     "sum": ("wax: 8 g", "oil: 42 g"),
     "cast": ("makes: 10 suppositories", "mould: 2 g of wax", "zinc: 400 mg each", "wax: q.s."),
+    "encapsulated": ("makes: 10 capsules", "capsule: size 1", "salt: 100 mg each", "sugar: q.s."),
     "dosed": ("density: 1.25 g/mL", "dose: 5 mL", "sugar: 50 %", "water: to 100 g"),
     "soap": ("olive: 100 g", "water: 30 g", "beads: q.s. for 5 % superfat"),
     "parts": ("makes: 100 g", "glycerol-85: 4 g", "oil: 3 parts", "wax: 1 part"),
@@ -95,7 +96,7 @@ came out: 47.5 g
 ---
 """
 
-_KEYS = ("makes", "mould", "density", "dose", "yield", "storage", "use")
+_KEYS = ("makes", "mould", "capsule", "density", "dose", "yield", "storage", "use")
 _METHOD = "\n## Method\n\n1. Half of [the oil](amount:oil*1/2), then [the rest](amount:oil*rest).\n"
 
 

@@ -16,6 +16,7 @@ from ...reckon import (
     allergens,
     amounts,
     blends,
+    capsules,
     carrying,
     certainty,
     composition,
@@ -123,6 +124,7 @@ PARTS: tuple[WorkPart, ...] = (
                 _rule(lye.lye_line, worked_formula.lye),
                 _rule(soap.comes_of, worked_formula.glycerol),
             ),
+            _paragraph("capsules", "Capsules", _rule(capsules.capsule_fill, worked_formula.encapsulated)),
             _paragraph("one-piece", "One piece", _rule(pieces.pieces_of, worked_formula.one_piece)),
             _paragraph("one-dose", "One dose", _rule(doses.dose_of, worked_formula.one_dose)),
             _paragraph(

@@ -15,6 +15,7 @@ from ...fraction import Fraction
 from ...model import Period
 from ...reckon import acids, activity, dangers, densities, dissolving, hlb, needs, preserving, storage, waters
 from ...reckon.flow import evaporated_g
+from ...reckon.known import over
 from ...reference.dangers import Peril
 from ...reference.preservatives import preservatives
 from ...reference.soap import POTASH, soap_table
@@ -94,6 +95,18 @@ def glycerol(words: Words) -> Worked:
     return Worked(
         given=f"{moles} ÷ 3 × {words.number(table.glycerol, 5)} ÷ {words.g(whole)}",
         result=f"{words.percent(after.glycerol[0] if after else Fraction(0))} of glycerol",
+    )
+
+
+def encapsulated(words: Words) -> Worked:
+    figures = examples.figures_of("encapsulated")
+    capsule, (drug, filler) = figures.capsule, figures.amounts.lines
+    assert capsule is not None
+    each = [over(line.grams, Fraction(10)) for line in (drug, filler)]
+    density = words.density(Fraction("0.8"), 1)
+    return Worked(
+        given=f"({words.ml(capsule.size.ml)} − {words.g(each[0])} ÷ {words.density(Fraction('0.5'), 1)}) × {density}",
+        result=words.g(each[1]),
     )
 
 
