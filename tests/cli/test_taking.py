@@ -195,7 +195,7 @@ def test_a_run_that_is_ended_anywhere_leaves_nothing_or_all(given_folder: Path, 
     planned = plan_taking(empty, given_folder)
     steps = {"fsync": os.fsync, "rename": os.rename, "replace": os.replace}
     seen = set()
-    for last in range(0, 80, 3):
+    for last in range(0, 80, 6):
         count = 0
 
         def counted(step, last=last):
