@@ -158,3 +158,20 @@ def test_an_intermediate_stands_on_the_shelf() -> None:
     stock = LOTS.accounts["n-02", "n-02-2026-09-12"]
     assert stock.gone is None
     assert stock.left == 354
+
+
+def test_two_trials_change_what_they_say_and_the_fill_makes_room() -> None:
+    """15 % of soft paraffin comes down to 10 and 5 %; what is left goes to the triglycerides, and to wax in the second."""
+    shares = {
+        code: {row["material"]: Fraction(row["percent"]) for row in weigh(ROOT, code)["lines"]}
+        for code in ("B-03", "T-01", "T-02")
+    }
+    fill = "medium-chain-triglycerides"
+    for code, changes in (
+        ("T-01", {"white-soft-paraffin": -5, fill: 5}), ("T-02", {"white-soft-paraffin": -10, "N-02": 3, fill: 7}),
+    ):  # fmt: skip
+        moved = {name: share - shares["B-03"][name] for name, share in shares[code].items()}
+        assert {name: much for name, much in moved.items() if much} == changes
+    notes = [section.title for section in BOOK.formulas["t-01"].body.sections]
+    assert "Method" in notes
+    assert "Notes" in notes
