@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import subprocess
 from collections.abc import Mapping
+from functools import lru_cache
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
@@ -139,13 +140,14 @@ def run(*arguments: object, **environ: str) -> Result:
     return result
 
 
-def codes_of(pdf: bytes) -> list[str]:
+@lru_cache(maxsize=4)  # each of a few PDFs is asked several times over
+def codes_of(pdf: bytes) -> tuple[str, ...]:
     """Return the code that each side carries in its foot."""
     done = subprocess.run(["pdftotext", "-layout", "-", "-"], input=pdf, capture_output=True, check=True, timeout=120)
     pages = done.stdout.decode().replace("\u2010", "-").replace("\u2011", "-").split("\f")[:-1]
     feet = [_FOOT.findall(page) for page in pages]
     assert all(feet), pages[feet.index([])]
-    return [found[-1] for found in feet]
+    return tuple(found[-1] for found in feet)
 
 
 def words_of(pdf: bytes, code: str) -> str:
