@@ -12,6 +12,7 @@ from playwright.sync_api import Browser
 
 from ..shared import made_once, shared_by_all
 from .conftest import BOOKS, Watched, some_of_each, until
+from .probes import unfold
 
 WIDTHS = (320, 360, 820, 1440)
 SMALLEST_TYPE = 11.5
@@ -127,7 +128,10 @@ def walk(site: Path, browser: Browser) -> dict[str, Any]:
             edges[width].setdefault(left, path.name)
             for size in sizes:
                 larger[width].setdefault(size, path.name)
-            for scheme, found in texts.items() if width in (360, 1440)[number % 2 :] else ():
+        unfold(page)  # once for all texts
+        for width in (1440, 360)[: 2 - number % 2]:
+            page.set_viewport_size({"width": width, "height": 900})
+            for scheme, found in texts.items():
                 page.emulate_media(color_scheme=scheme)
                 here = page.evaluate(TEXTS)
                 found["read"] += here["read"]
