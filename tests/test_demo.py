@@ -161,7 +161,7 @@ def test_an_intermediate_stands_on_the_shelf() -> None:
 
 
 def test_two_trials_change_what_they_say_and_the_fill_makes_room() -> None:
-    """15 % of soft paraffin comes down to 10 and 5 %; what is left goes to the triglycerides, and to wax in the second."""
+    """15 % of soft paraffin comes down to 10 and 5 %; triglycerides make up for it, in the second wax too."""
     shares = {
         code: {row["material"]: Fraction(row["percent"]) for row in weigh(ROOT, code)["lines"]}
         for code in ("B-03", "T-01", "T-02")
