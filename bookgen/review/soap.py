@@ -47,7 +47,7 @@ def lye_evaporates(case: Case) -> Iterator[Said]:
     """
     for line in case.lines:
         loss = line.line.evaporates
-        if loss is not None and _brings_lye(case, line.key):
+        if loss is not None and not line.line.made_up and _brings_lye(case, line.key):
             place = line.line.places.get("evaporates", line.line.amount_place)
             yield Said(place=place, says=says("lye-evaporates", name=line.line.material))
 

@@ -173,6 +173,8 @@ def test_through_intermediates(tmp_path: Path) -> None:
         ("olive: 100 g; pellets: q.s. for 5 % superfat", [("error", "missing-lye-strength")]),
         ("olive: 100 g; clay: q.s. for 5 % superfat", [("error", "missing-lye-strength")]),
         ("olive: 9 g; beads: q.s. for 5 % superfat; potash: 1 g", [("error", "two-lyes")]),
+        ("olive: 9 g; lye-30: {amount: q.s. for 5 % superfat, evaporates: 1 g}", [("error", "lye-evaporates")]),
+        ("olive: 9 g; lye-30: {amount: q.s. for 5 % superfat, evaporates: 1 g, made up: yes}", []),
         ("olive: 9 g; beads: q.s. for 5 % superfat; potash: q.s. for 5 % superfat", [("error", "two-lyes")]),
     ],
 )
