@@ -9,7 +9,7 @@ lines in parts, the fill; then the sum, the percent column and what the sum miss
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ..findings import Missing
@@ -118,6 +118,8 @@ class Amounts:
     """Its lines, in order."""
     part_g: Known | None
     """Grams of one part; None where no line is in parts, or a part is a volume."""
+    superfat: Mapping[int, Fraction]
+    """Number of each line of lye that follows fats, and of each fat that it follows → the superfat wanted."""
 
 
 # ── Reckoning ─────────────────────────────────────────────────────────────────────────────────────────────────────
@@ -159,7 +161,15 @@ def amounts(formula: Formula, book: Book, strength: StrengthOf, taking: TakingUp
             for number, (letter, line) in enumerate(lines)
         ),
         part_g=part_g,
+        superfat={} if lye is None else dict.fromkeys(_in_soap(written, lye), lye.superfat),
     )
+
+
+def _in_soap(lines: Sequence[Line], lye: LyeLine) -> Iterator[int]:
+    """Yield the numbers of the lye and of the fats that it follows."""
+    for number, (line, rate) in enumerate(zip(lines, lye.per_gram, strict=True)):
+        if rate != 0 or line.amount_place == lye.place:
+            yield number
 
 
 def _others(lines: Sequence[Line], taken: Sequence[Taken | None], lye: LyeLine | None) -> Known:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from ..findings import Missing, Place
+from ..fraction import Fraction
 from ..model import Known, Line, Superfat
 from ..wording.saying import says
 from .known import ONE, ZERO, add, over, times
@@ -30,6 +31,8 @@ class LyeLine:
 
     place: Place
     """Where its amount is written."""
+    superfat: Fraction
+    """The superfat wanted."""
     per_gram: tuple[Known, ...]
     """Grams of lye for 1 g of each line; 0 for what takes up none."""
     missing: Missing | None
@@ -67,6 +70,7 @@ def lye_line(lines: Sequence[Line], taking: TakingUp) -> LyeLine | None:
         missing = Missing(says=says("no-fat-for-lye"), place=lye.amount_place, cause="no-fat-for-lye")
     return LyeLine(
         place=lye.amount_place,
+        superfat=lye.amount.share,
         per_gram=tuple(over(times(fat, ONE - lye.amount.share), strength) if fat != 0 else ZERO for fat in fats),
         missing=missing,
     )

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import Balance, Known, Superfat
+from ..model import Balance, Known
 from .amounts import Amounts, LineFigure
 from .blends import Blend
 from .corners import count_pieces, fill_pieces, weight_pieces
@@ -95,7 +95,7 @@ def scale_table(
     usual = _instruments(finest, accepted_error)  # made once, as nearly every line is measured at it
     rows = []
     for line in amounts.lines:
-        error = accepted(line, accepted_error)
+        error = accepted(line, accepted_error, amounts.superfat.get(line.index))
         usually = error == accepted_error and line.counts
         instruments, least = usual if usually else _instruments(finest, error, judged=line.counts)
         per = times(line.weighed, flow.scale)
@@ -121,14 +121,17 @@ def scale_table(
     return ScaleTable(unit=makes.unit, start=flow.start, start_g=times(flow.start, per_unit), rows=tuple(rows))
 
 
-def accepted(line: LineFigure, usual: Fraction) -> Fraction:
-    """Return the accepted error of a line: its own, else the workroom's; of lye no more than half of the superfat.
+def accepted(line: LineFigure, usual: Fraction, superfat: Fraction | None) -> Fraction:
+    """Return the accepted error of a line: its own, else the workroom's; of lye that follows fats, and of these, no
+    more than half of the superfat.
 
-    Source: own choice, no source: what is weighed in error must leave fat over.
+    So what is weighed leaves fat over even where the lye is off upward and every fat downward:
+    (1 − s) × (1 + s ÷ 2) is less than 1 − s ÷ 2.
+
+    Source: own arithmetic.
     """
     error = usual if line.line.error is None else line.line.error.share
-    amount = line.line.amount
-    return min(error, amount.share / 2) if isinstance(amount, Superfat) else error
+    return error if superfat is None else min(error, superfat / 2)
 
 
 def _instruments(

@@ -214,6 +214,19 @@ def test_lye_is_weighed_within_half_of_the_superfat(tmp_path: Path) -> None:
     assert weigh(made, "S", "60 g")["lines"][1]["least_g"] == "4"
 
 
+def test_what_is_printed_leaves_fat_over_or_is_told_as_coarse(tmp_path: Path) -> None:
+    """50.51 g of lye are 51 on a scale of 1 g: within 5 %, and more than 379 g of olive oil take up.  Ten times as much
+    is 505 and leaves fat over."""
+    room = "balances:\n  - {name: scale, readability: 1 g, capacity: 5000 g}\n"
+    made = write_book(tmp_path, {"S": formula("S", "olive: 379.3 g; beads: q.s. for 0.5 % superfat")}, FATS, room)
+    for times, doubtful in (("1x", ["beads"]), ("10x", [])):
+        answer = weigh(made, "S", times)
+        fat, lye = (Fraction(line["metered_g"]) for line in answer["lines"])
+        assert [name for name in answer["how_sure"]["doubtful"] if name == "beads"] == doubtful
+        leaves_fat = lye * Fraction(98, 100) * KOH / NAOH < fat * Fraction(184, 1000)
+        assert leaves_fat is not bool(doubtful)
+
+
 def test_the_soap_is_judged_and_labelled_without_its_lye(tmp_path: Path) -> None:
     lines = "olive: 100 g; water: {amount: 30 g, evaporates: 20 g}; beads: q.s. for 5 % superfat"
     text = formula("S", lines, "kind: cosmetic").replace("intermediate", "rinse-off, hands")
