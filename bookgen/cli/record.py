@@ -160,7 +160,7 @@ def _ask_rest(checked: Checked, given: Mapping[str, str]) -> dict[str, str]:
 
     found = dict(given)
     for key in KEYS:
-        if key not in found and (text := _ask(checked, f"{key[:1].upper()}{key[1:]}: ", key)):
+        if key not in found and (text := _ask(checked, f"{key if key == 'pH' else key.capitalize()}: ", key)):
             found[key] = text
     return found
 

@@ -262,6 +262,9 @@ def _measured(text: str, comma: bool) -> Mass | Volume | Drops | Complaint:
     """Return what was weighed, measured or counted; a share or `q.s.` is none of these."""
     amount = read_amount(text, comma)
     if isinstance(amount, Complaint):
+        much, mark, lot = tidy(text).partition(", ")
+        if mark and not isinstance(_measured(much, comma), Complaint):
+            return Complaint(says=says("lot-word", amount=much, lot=lot), rule="unreadable-amount")
         return amount
     measured = isinstance(amount, Drops) or (
         isinstance(amount, Mass | Volume) and amount.alcohol is None and getattr(amount, "substance", None) is None

@@ -23,6 +23,7 @@ SENTENCES: Mapping[str, str] = {
     "weighed-twice": "{key}: {name} is written twice here: write a list, each amount with its lot, or put them in two "
     "phases.",
     "not-measured": "`{text:typed}` is not what was weighed: write it as in {wanted:such}.",
+    "lot-word": "if {lot} is the lot, write `{amount}, lot {lot}`; why something was weighed so belongs in the notes.",
     "stock-how": "`{text:typed}` does not say what was weighed of a stock: write its weight, how it was thinned and "
     "with what, as in {name}: 1.00 g of 1 in 20 with kaolin.",
     # what it came to

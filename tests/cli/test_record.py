@@ -235,6 +235,19 @@ def test_a_stock_is_asked_for_by_what_it_was_made_of_and_what_went_in(
     )
 
 
+def test_a_lot_without_its_word_and_the_name_of_ph_are_put_in_plain_words(
+    book: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from bookgen.cli import record as command
+
+    monkeypatch.setattr(command.sys, "stdin", Terminal("", "4 g, GL-2211", "4 g, lot GL-2211"))
+    with pytest.raises(SystemExit):
+        main(["record", "C-01", "--obtain", "95 g", "--today", TODAY, "--book", str(book)])
+    asked = capsys.readouterr().err
+    assert "if GL-2211 is the lot, write `4 g, lot GL-2211`;" in asked
+    assert "Came out: pH: Filled: Kept sample: Outcome: Next time: " in asked
+
+
 def test_a_stock_is_told_by_options(thinned: Path) -> None:
     into = ["--weighed", "kaolin: 99 g, lot K-1", "--weighed", "rust: 1.00 g of 1 in 20 with kaolin"]
     stock = ["--weighed-beforehand", "kaolin: 9.5 g, lot K-1", "--weighed-beforehand", "rust: 0.5 g, lot R-1"]
