@@ -142,9 +142,36 @@ def in_the_binder(book: Path) -> None:
     strip("binder-others", [*others, sides_of(book / "site" / "changes.pdf", foot("filing"))[0]], 100)
 
 
+def to_the_jar(book: Path) -> None:
+    """Take what a batch becomes: its worksheet, its record, the shelf, and labels of three kinds."""
+    batch = ("--obtain", "12 x 30 g + 5 %")
+    sheet = book / "worksheet.pdf"
+    bookgen("worksheet", "B-01", *batch, "--to", str(sheet), book=book)
+    strip("worksheet", sides_of(sheet, lambda text: bool(text.strip()))[:2], 80)
+    labels = []
+    for code, more in (
+        ("B-01", (*batch, "--after-opening", "6 months")),
+        ("N-02", ("--obtain", "240 g", "--count", "1")),
+        ("R-02", ("--obtain", "250 g", "--count", "1")),
+    ):
+        target = book / f"{code}.pdf"
+        bookgen("labels", code, *more, "--size", "99 x 67.5 mm", "--to", str(target), book=book)
+        labels.append((target, 1))
+    strip("labels", labels, 110)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=os.environ.get("CHROMIUM", "/usr/bin/chromium-headless-shell"), args=["--no-sandbox"]
+        )
+        for name, page_of in (("record", "batches/H-02-2026-10-31.html"), ("shelf", "shelf.html")):
+            with opened(browser, book / "site" / page_of, 1280, 1240) as page:
+                page.screenshot(path=PICTURES / f"{name}.png")
+        browser.close()
+
+
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as place:
         shutil.copytree(ROOT / "formulas", Path(place) / "formulas")
         bookgen("publish", book=Path(place))
         on_screen(Path(place) / "site")
+        to_the_jar(Path(place))
         in_the_binder(Path(place))
