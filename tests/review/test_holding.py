@@ -6,10 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from bookgen.findings import Missing
+from bookgen.fraction import Fraction
 from bookgen.pipeline import check_book
+from bookgen.reckon.carrying import _is_strong
 from bookgen.reckon.dissolving import Dissolved
 from bookgen.reckon.holding import told_of_carrying, told_of_dissolving
 from bookgen.reference.dissolving import dissolving
+from bookgen.wording.saying import says
 
 from ..books_of_text import write_book
 
@@ -278,3 +282,8 @@ def test_only_of_salts_sugars_and_soda_it_is_said_that_crystals_may_be_meant():
         "Magnesium sulfate heptahydrate", "Magnesium sulfate anhydrous", "Potassium alum", "Borax", "Calcium hydroxide",
         "Sucrose", "Glucose", "Lactose monohydrate", "Mannitol", "Sorbitol", "Xylitol",
     }  # fmt: skip
+
+
+def test_some_ethanol_may_be_strong_where_the_water_is_not_known() -> None:
+    unknown = Missing(says=says("made-by-weight"))
+    assert [_is_strong(unknown, Fraction(share, 10)) for share in (0, 1)] == [False, True]
