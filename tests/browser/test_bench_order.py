@@ -89,14 +89,14 @@ def test_every_weighing_stands_in_the_step_that_takes_it(book: str, sites: dict[
     files = {}
     for path in (BOOKS[book] / "formulas").rglob("*.md"):
         code = re.search(r"^code: (\S+)$", path.read_text(encoding="utf-8"), re.M)
-        if code:
+        if code and "earlier" not in path.parts:
             files[code[1]] = path.read_text(encoding="utf-8")
     page = measuring.new_context().new_page()
     walked = portions = unnamed = 0
     for path in sorted((sites[book] / "formulas").glob("*.html")):
         page.goto(path.as_uri() + "#bench")
-        if not page.locator("#bench").count():
-            continue  # withdrawn: nothing is weighed
+        if not page.locator("#bench").count() or "based on:" in files[path.stem]:
+            continue  # withdrawn: nothing is weighed; of a trial the file has no more than what differs
         until(page, "!document.getElementById('bench').hidden")
         front, steps = front_and_method(files[path.stem])
         screens, (rows, printed) = page.evaluate(WALK), page.evaluate(PRINTED)
@@ -125,4 +125,4 @@ def test_every_weighing_stands_in_the_step_that_takes_it(book: str, sites: dict[
         walked += 1
         unnamed += sum(turn[0] == 0 for turn in turns)
     page.context.close()
-    assert (walked, portions, unnamed) == ((23, 4, 0) if book == "demo" else (24, 2, 0))
+    assert (walked, portions, unnamed) == ((24, 4, 0) if book == "demo" else (24, 2, 0))

@@ -93,6 +93,25 @@ changes:
 """
 
 
+BATCH = f"""\
+---
+batch: {LONG_CODE}-2026-03-02
+of: {LONG_CODE}, issue 12
+made: 2026-03-02
+obtain: 100 g
+planned: {{A: {{wax: 10.0 g}}, B: {{W-1: 90.0 g}}}}
+weighed: {{A: {{wax: 10.1 g}}, B: {{W-1: 89.9 g}}}}
+came out: 99 g
+observed: {{2026-03-09: {WORD}}}
+next time: {WORD}
+---
+
+## Notes
+
+{WORD}
+"""
+
+
 def picture(width: int, height: int) -> bytes:
     """Return a black picture."""
     file = BytesIO()
@@ -113,6 +132,9 @@ def book(folder: Path, paper: Paper, duplex: bool, *more: str) -> Path:
     room.write_text("\n".join((told, *more, "")))
     creams = folder / "formulas" / "creams"
     (creams / "too-large.md").write_text(TOO_LARGE)
+    batches = folder / "formulas" / "batches"
+    batches.mkdir()
+    (batches / f"{LONG_CODE}-2026-03-02.md").write_text(BATCH)
     (creams / "wide.png").write_bytes(picture(3000, 200))
     (creams / "tall.png").write_bytes(picture(200, 3000))
     return folder
@@ -131,7 +153,8 @@ class Printed:
 def printed(folder: Path, duplex: bool) -> Printed:
     """Print a book's binder; the list of effective sheets, which is made last, comes last: a leaf for each sheet."""
     checked, theme = check_book(folder), load_theme(folder)
-    bindery, style = bindery_for(checked.reckoning, checked.review, theme), sheet_style(theme, checked.book.workroom)
+    bindery = bindery_for(checked.reckoning, checked.review, theme, frozenset({LONG_CODE.casefold()}))
+    style = sheet_style(theme, checked.book.workroom)
     sheets = leaves_of(bindery)
     pieces = render_all([one.leaf for one in sheets], style, workers=1)
     rows = [row_of(one, piece.pages, "", duplex=duplex) for one, piece in zip(sheets, pieces, strict=True)]
