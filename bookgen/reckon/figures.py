@@ -247,7 +247,7 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
             return Missing(says=says("in-a-circle"), place=place, reported=True)
         return strength(ingredient, substance, book, done.compositions, place)
 
-    lines = amounts(formula, book, strength_here, taking_up(book, common.perilous, done.compositions))
+    lines = amounts(formula, book, strength_here, taking_up(book, common.perilous, done.compositions, done.soaps))
     its_flow = flow(formula, lines)
     made_of = composition(formula, book, lines, done.compositions)
     lye = soap_of(formula, book, lines, its_flow, made_of, common.perilous, done.compositions, done.soaps)

@@ -23,6 +23,7 @@ from .functions import AROMATIC, items_of
 from .known import ONE, ZERO, add, times
 from .limits import Recognitions
 from .lye import TakingUp
+from .recognised import Recognised
 from .standing import unfound
 from .waters import waters_of
 
@@ -70,7 +71,7 @@ class SoapMade:
     asked: Fraction | None
     """Superfat that the lye's line asks for; None where its amount is written."""
     acids: tuple[str, ...]
-    """Names of the acids that take up alkali too."""
+    """Names of the acids, where there is so much of them that they may take up what the fats leave."""
     others: tuple[str, ...]
     """Names of what may take up lye too or hold less of it than is taken, so that more fat may stay: acids, aromatic
     materials, what does not say."""
@@ -137,8 +138,13 @@ def gives(key: str, known_as: Recognitions) -> dict[str, tuple[Known, Known]]:
     return found
 
 
-def taking_up(book: Book, known_as: Recognitions, compositions: Mapping[str, Composition]) -> TakingUp:
-    """Return what tells of a line what it takes up or gives, intermediates by what they are made of."""
+def taking_up(
+    book: Book, known_as: Recognitions, compositions: Mapping[str, Composition], soaps: Mapping[str, Soap]
+) -> TakingUp:
+    """Return what tells of a line what it takes up or gives, intermediates by what they are made of.
+
+    An intermediate in which lye has met fat takes up none, and of its lye none is there any more.
+    """
 
     def parts(line: Line) -> Mapping[str, Fraction] | Missing:
         key = book.key_of(line.material)
@@ -154,6 +160,8 @@ def taking_up(book: Book, known_as: Recognitions, compositions: Mapping[str, Com
         )
 
     def fat(line: Line) -> Known:
+        if soaps.get(book.key_of(line.material), NO_SOAP).lyes:
+            return ZERO
         held = parts(line)
         if isinstance(held, Missing):
             return held
@@ -176,8 +184,9 @@ def taking_up(book: Book, known_as: Recognitions, compositions: Mapping[str, Com
             cause="missing-lye-strength",
         )
         total: Known = ZERO
+        gone = soaps.get(book.key_of(line.material), NO_SOAP).taken_up
         for key, share in held.items():
-            for name, (low, high) in gives(key, known_as).items():
+            for name, (low, high) in () if key in gone else gives(key, known_as).items():
                 its = unknown if isinstance(low, Missing) or isinstance(high, Missing) else high
                 total = add((total, times(its, share * soap_table().as_potash(name))))
         return unknown if total == 0 else total
@@ -259,7 +268,7 @@ def _made(
     fats = {key: its for key in own if (its := takes_up(book.materials[key])) is not None and its[1] > 0}
     silent = [key for key in own if takes_up(book.materials[key]) is None and key not in aromatic]
     scented = [key for key in own if key in aromatic or not AROMATIC.isdisjoint(items_of(book.materials[key].function))]
-    acids = [key for key in own if any(_is_acid(told.substance) for told in known_as.get(key, ()))]
+    acids = {key: much for key, share in own.items() if (much := share * _acid_in(known_as.get(key, ())))}
     in_fats = sum((own[key] for key in fats), ZERO)
     given = _sum((low * table.as_potash(name), high * table.as_potash(name)) for name, (low, high) in alkalis.items())
     taken = _sum((own[key] * low, own[key] * high) for key, (low, high) in fats.items())
@@ -269,6 +278,7 @@ def _made(
         return None
     if not taken[0] and not silent:
         return None
+    by_acids = sum(acids.values(), ZERO) * table.most_by_acid
     undecided = bool(silent) and given[1] > taken[0]
     low = ONE - given[1] / taken[0] if taken[0] else -ONE
     high = ONE - given[0] / taken[1] if taken[1] else ONE
@@ -287,7 +297,7 @@ def _made(
         low=low,
         high=high,
         asked=asked,
-        acids=tuple(book.name_of(key) for key in acids),
+        acids=tuple(map(book.name_of, acids)) if given[1] <= taken[0] + by_acids else (),
         others=tuple(book.name_of(key) for key in others),
         unjudged=tuple(book.name_of(key) for key in silent) if undecided else (),
         before=before,
@@ -295,8 +305,11 @@ def _made(
     )
 
 
-def _is_acid(substance: str) -> bool:
-    return Peril.ACID in dangers().substances[substance].perils
+def _acid_in(known: Iterable[Recognised]) -> Fraction:
+    """Return the most acid in 1 g of a material; 1 where it does not say."""
+    perils = dangers().substances
+    shares = (ONE if told.whole else told.high for told in known if Peril.ACID in perils[told.substance].perils)
+    return min(sum((ONE if isinstance(share, Missing) else share for share in shares), ZERO), ONE)
 
 
 def _is_meant(formula: Formula, alkalis: Mapping[str, Range], given: Range, taken: Range, fat: Fraction) -> bool:

@@ -28,6 +28,8 @@ class SoapTable:
     """From so much of what the fats take up, a lye is meant to make soap."""
     least_fat: Fraction
     """From so many grams of fat for 1 g of alkali."""
+    most_by_acid: Fraction
+    """Grams of potassium hydroxide that 1 g of an acid takes up at most."""
 
     def as_potash(self, alkali: str) -> Fraction:
         """Return the grams of potassium hydroxide that 1 g of an alkali stands for.
@@ -48,4 +50,5 @@ def soap_table() -> SoapTable:
         glycerol=Fraction(table["glycerol"]["molar mass"]),
         least_taken_up=figures["lye that makes soap"] / 100,
         least_fat=figures["fat that makes soap"],
+        most_by_acid=figures["alkali that an acid takes up at most"],
     )

@@ -77,7 +77,8 @@ def missing_lye_strength(case: Case) -> Iterator[Said]:
 
 
 def caustic_soap(case: Case) -> Iterator[Said]:
-    """No more lye goes in than the fats take up at the low end of their ranges; error, a query beside an acid.
+    """No more lye goes in than the fats take up at the low end of their ranges; error, a query beside as much of an
+    acid as may take up the rest.
 
     Source: own arithmetic on the saponification values; that lye burns skin, common practice, no source.
     """

@@ -148,6 +148,21 @@ def test_through_intermediates(tmp_path: Path) -> None:
     assert rules(check(made)) == []
 
 
+def test_soap_takes_up_no_second_lye_and_gives_none(tmp_path: Path) -> None:
+    """Fat that has met lye is no fat, and lye that has met fat no lye."""
+    texts = {
+        "S": formula("S", "olive: 100 g; water: 30 g; beads: q.s. for 5 % superfat"),
+        "M": formula("M", "S: 100 g; olive: 50 g; beads: q.s. for 5 % superfat"),
+    }
+    rate = Fraction(184, 1000) * Fraction(95, 100) * NAOH / KOH / Fraction(98, 100)
+    made = write_book(tmp_path / "more", texts, FATS)
+    assert (grams(weigh(made, "M"))[-1], rules(check(made))) == (50 * rate, [])
+    texts["M"] = formula("M", "S: 100 g; beads: q.s. for 5 % superfat; water: 10 g")
+    assert rules(check(write_book(tmp_path / "again", texts, FATS))) == [("error", "no-fat-for-lye")]
+    texts["M"] = formula("M", "S: q.s. for 5 % superfat; olive: 100 g; water: 10 g")
+    assert rules(check(write_book(tmp_path / "lye", texts, FATS))) == [("error", "missing-lye-strength")]
+
+
 @pytest.mark.parametrize(
     ("lines", "found"),
     [
@@ -158,6 +173,7 @@ def test_through_intermediates(tmp_path: Path) -> None:
         ("olive: 100 g; beads: 7 g; potash: 9 g; water: 30 g", []),
         ("olive: 100 g; beads: 7 g; potash: 13 g; water: 30 g", [("error", "caustic-soap")]),
         ("olive: 100 g; beads: 13.6 g; citric: 1 g; water: 30 g", [("query", "caustic-soap")]),
+        ("olive: 100 g; beads: 20 g; citric: 5 g; water: 30 g", [("error", "caustic-soap")]),  # 4.4 of 9 g of KOH
         ("shea: 100 g; beads: 12 g; water: 30 g", [("error", "soap-not-judged")]),
         ("olive: 100 g; shea: 10 g; beads: 12 g; water: 30 g", []),
         ("olive: 100 g; shea: 10 g; beads: 15 g; water: 30 g", [("error", "soap-not-judged")]),
