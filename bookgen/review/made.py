@@ -10,9 +10,10 @@ from collections.abc import Iterator
 
 from ..findings import Place
 from ..fraction import Fraction
-from ..model import Adjust, BatchRecord
+from ..model import Adjust, BatchOutcome, BatchRecord
 from ..reckon.figures import Reckoning
 from ..reckon.lastdays import LotDate, figures_of, last_days_of, old_lots
+from ..reckon.lye_weighed import lye_weighed
 from ..reckon.made import YIELD_SEEN, Loss, contents_of, lines_of, ph_within, yielded
 from ..wording.saying import Saying, says
 from .batches import FAR_OFF
@@ -20,6 +21,9 @@ from .rule import Said, known
 
 NOTES = "notes"
 """The heading, in any case of letters, below which a deviation is explained."""
+
+
+_NOT_USED = (BatchOutcome.DISCARDED, BatchOutcome.REWORKED)
 
 
 def _said(record: BatchRecord, place: Place, told: Saying) -> Said:
@@ -141,6 +145,19 @@ def weighed_off(reckoning: Reckoning) -> Iterator[Said]:
                 share=abs(off),
             )
             yield _said(record, line.first.amount_place, told)
+
+
+def batch_caustic(reckoning: Reckoning) -> Iterator[Said]:
+    """No more lye was weighed than the fats that were weighed are sure to take up, or the batch was discarded or
+    reworked; query, whatever the notes say.
+
+    Source: as `caustic_soap`.
+    """
+    for record in reckoning.book.batches.values():
+        found = None if record.outcome in _NOT_USED else lye_weighed(reckoning, record)
+        if found is not None and found.beyond > 0:
+            told = says("batch-caustic", lye=found.line.material, share=found.beyond)
+            yield _said(record, found.line.amount_place, told)
 
 
 def yield_off(reckoning: Reckoning) -> Iterator[Said]:

@@ -82,6 +82,7 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="lot-past-its-date", severity=QUERY, judge=made.lot_past_its_date),
     BookRule(name="lot-carries-otherwise", severity=QUERY, judge=made.lot_carries_otherwise),
     BookRule(name="bench-line-unwritten", severity=QUERY, judge=made.bench_line_unwritten),
+    BookRule(name="batch-caustic", severity=QUERY, judge=made.batch_caustic),
     BookRule(name="weighed-off", severity=QUERY, judge=made.weighed_off),
     BookRule(name="yield-off", severity=QUERY, judge=made.yield_off),
     BookRule(name="ph-off", severity=QUERY, judge=made.ph_off),

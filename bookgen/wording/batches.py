@@ -42,6 +42,8 @@ SENTENCES: Mapping[str, str] = {
     "lot-carries-otherwise": "the lot {lot} carries {actual:percent} {substance} and the formula counts on "
     "{nominal:percent}: {instead:3 figures} g instead of {planned} g carry what was planned, and {weighed} g were "
     "weighed; write in the notes what came of it.",
+    "batch-caustic": "{share:percent} more of {lye} was weighed than the fats are sure to take up, and what "
+    "they leave burns skin; do not use the batch, and write `outcome: discarded`, or `reworked`.",
     "weighed-more": "{weighed} g of {name} were weighed and {planned} g planned, {share:percent} more; write in the "
     "notes why.",
     "weighed-less": "{weighed} g of {name} were weighed and {planned} g planned, {share:percent} less; write in the "

@@ -253,3 +253,21 @@ def test_the_soap_is_judged_and_labelled_without_its_lye(tmp_path: Path) -> None
     names = "label: {Sodium Olivate: 75 %, Aqua: 9 %, Glycerin: 8 %, Olea Oil: 8 %}\ningredients:"
     named = write_book(tmp_path / "named", {"S": text.replace("ingredients:", names)}, FATS)
     assert weigh(named, "S")["label"]["text"] == "Ingredients: Sodium Olivate, Aqua, Glycerin, Olea Oil"
+
+
+def test_a_lot_of_stronger_lye_is_held_against_the_fats_of_its_batch(tmp_path: Path) -> None:
+    """30 % was counted on, 33 % was in the jar: the fats take up what 5 % of superfat spare, and no more."""
+    lye = "water: 70 %\ncontains: {sodium hydroxide: 30 %}\nlots:\n  L-1: {content: 33 %}\n  L-2: {content: 31 %}"
+    made = book(tmp_path, "olive: 100 g; lye-30: q.s. for 5 % superfat", **{"lye-30": lye})
+    (tmp_path / "formulas" / "batches").mkdir()
+    weighed = 100 * Fraction(184, 1000) * Fraction(95, 100) * NAOH / KOH / Fraction(3, 10)
+    grams = round(float(weighed), 2)
+    for lot, caustic in (("L-1", True), ("L-2", False)):
+        (tmp_path / "formulas" / "batches" / "S-2026-02-01.md").write_text(
+            "---\nbatch: S-2026-02-01\nof: S, issue 1\nmade: 2026-02-01\nobtain: 100 g\n"
+            f"weighed:\n  olive: 100 g\n  lye-30: {grams} g, lot {lot}\n---\n",
+            encoding="utf-8",
+        )
+        told = [one["message"] for one in check(made) if one["rule"] == "batch-caustic"]
+        share = round(100 * float(grams * 0.33 / 39.997 * 56.106 / 18.4 - 1), 2)
+        assert [f" {share} % more of lye-30 " in message for message in told] == [True] * caustic, told
