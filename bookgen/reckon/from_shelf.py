@@ -16,11 +16,10 @@ from ..wording.saying import says
 from .batchline import BatchLine, Weighed
 from .first import MakeFirst
 from .known import ZERO
-from .lot_content import content_of_lot, nominal_content, weigh_instead
+from .lot_content import content_of_lot, nominal_content, substance_counted, weigh_instead
 from .measure import half_up
 from .metering import Evaluation
 from .on_shelf import LotState, OnShelf, ShelfLot
-from .standing import substance_of
 from .weighed import taken_materials
 
 
@@ -166,12 +165,12 @@ def _taken_of(
     return take, wanted - planned, replace(other, planned=planned, instead=take, step=step)
 
 
-def _counted(line: BatchLine) -> Counts | None:
+def _counted(line: BatchLine, book: Book) -> Counts | None:
     """Return the substance that the amount of a line counts; None where it counts the material itself.
 
     Only what is weighed as it is can be weighed otherwise: drops and stocks have no step here.
     """
-    substance = substance_of(line.written)
+    substance = substance_counted(line.written, book.materials.get(book.key_of(line.written.material)))
     step = line.step if isinstance(line.metered, Weighed) and line.spared is None else None
     return None if substance is None else Counts(substance=substance, step=step)
 
@@ -198,12 +197,12 @@ def from_shelf(book: Book, shelf: OnShelf, key: str, evaluation: Evaluation, mad
         if intermediate.key in working and intermediate.evaluation is not None:
             for line in intermediate.evaluation.lines:
                 for name, grams in taken_materials(line):
-                    stock.draw(name, grams, line.ml, _counted(line))
+                    stock.draw(name, grams, line.ml, _counted(line, book))
     lines = {
         line.index: tuple(
             proposal
             for name, grams in taken_materials(line)
-            if (proposal := stock.draw(name, grams, line.ml, _counted(line))).takes
+            if (proposal := stock.draw(name, grams, line.ml, _counted(line, book))).takes
         )
         for line in evaluation.lines
     }

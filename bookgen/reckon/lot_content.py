@@ -6,8 +6,28 @@ Enters: a material and one of its lots.  Leaves: shares by weight.
 from __future__ import annotations
 
 from ..fraction import Fraction
-from ..model import Content, Lot, Material
-from .strengths import content
+from ..model import Content, Line, Lot, Material, Superfat
+from ..reference.dangers import dangers
+from ..reference.soap import soap_table
+from .recognised import recognised
+from .standing import substance_of
+from .strengths import content_between
+
+
+def substance_counted(line: Line, material: Material | None) -> str | None:
+    """Return the substance that a line counts: what stands after `as`, or the alkali of a lye that follows fats.
+
+    None where it counts the material itself.
+    """
+    if isinstance(line.amount, Superfat):
+        return None if material is None else alkali_of(material)
+    return substance_of(line)
+
+
+def alkali_of(material: Material) -> str | None:
+    """Return which of what a material lists is lye's alkali, as it has it; None where none is, or several."""
+    alkalis = [told.name for told in recognised(material, dangers().names) if told.substance in soap_table().alkalis]
+    return alkalis[0] if len(alkalis) == 1 else None
 
 
 def weigh_instead(planned: Fraction, nominal: Fraction, actual: Fraction) -> Fraction:
@@ -44,5 +64,6 @@ def content_of_lot(material: Material, lot: Lot, substance: str) -> Fraction | N
 
 
 def _by_weight(material: Material, entry: Content) -> Fraction | None:
-    share = content(material, entry)
+    """Return the share, of a range the most, as lye is reckoned by; nothing else is reckoned by a range."""
+    share = content_between(material, entry)[1]
     return share if isinstance(share, Fraction) and share else None

@@ -14,11 +14,10 @@ from ..reference.dangers import dangers
 from .figures import Reckoning
 from .known import ONE, ZERO, times
 from .lastdays import figures_of
-from .limits import Recognitions
+from .lot_content import alkali_of, content_of_lot, nominal_content
 from .lots import taken_grams
 from .recognised import recognised_among
 from .soap import taking_up
-from .strengths import content_between
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,26 +64,18 @@ def lye_weighed(reckoning: Reckoning, record: BatchRecord) -> LyeWeighed | None:
             return None
         grams = taken_grams(line, book.at(key), book)
         lye = ZERO if key not in caustic else times(grams, taking.alkali(lines[key]))
-        lye, fat = times(lye, _of_lot(reckoning, key, line, known_as)), times(grams, taking.fat(lines[key]))
+        lye, fat = times(lye, _of_lot(reckoning, key, line)), times(grams, taking.fat(lines[key]))
         if isinstance(lye, Missing) or isinstance(fat, Missing):
             return None
         given, taken, last = given + lye, taken + fat, line if lye else last
     return LyeWeighed(line=last, beyond=given / taken - 1) if last is not None and taken else None
 
 
-def _of_lot(reckoning: Reckoning, key: str, line: BenchLine, known_as: Recognitions) -> Fraction:
+def _of_lot(reckoning: Reckoning, key: str, line: BenchLine) -> Fraction:
     """Return how many times as much alkali a lot holds at the most as its material says of all lots."""
     material, account = reckoning.book.materials.get(key), reckoning.lots.accounts.get((key, line.lot.casefold()))
-    if material is None or account is None or account.lot is None:
+    substance = None if material is None else alkali_of(material)
+    if material is None or account is None or account.lot is None or substance is None:
         return ONE
-    alkalis = {told.name.casefold() for told in known_as.get(key, ())}
-    listed = [entry for entry in material.contains if entry.substance.casefold() in alkalis]
-    held = [
-        entry
-        for entry in account.lot.content
-        if entry.substance.casefold() in alkalis or (not entry.substance and len(material.contains) == 1)
-    ]
-    if len(listed) != 1 or len(held) != 1:
-        return ONE
-    nominal, actual = content_between(material, listed[0])[1], content_between(material, held[0])[1]
-    return actual / nominal if isinstance(actual, Fraction) and isinstance(nominal, Fraction) and nominal else ONE
+    nominal, actual = nominal_content(material, substance), content_of_lot(material, account.lot, substance)
+    return ONE if nominal is None or actual is None else actual / nominal

@@ -22,9 +22,8 @@ from .figures import Figures, Reckoning
 from .first import in_unit
 from .known import ONE, ZERO, add, less, over, times
 from .lastdays import LastDays, LotAge, figures_of, last_days_of, old_lots
-from .lot_content import content_of_lot, nominal_content, weigh_instead
+from .lot_content import content_of_lot, nominal_content, substance_counted, weigh_instead
 from .lots import taken_grams
-from .standing import substance_of
 from .weighing import batch_wanted
 
 YIELD_SEEN = (Fraction(90, 100), Fraction(110, 100))
@@ -369,10 +368,11 @@ def contents_of(reckoning: Reckoning, record: BatchRecord) -> Iterator[LotConten
     if figures is None:
         return
     planned = _grouped(record.planned, reckoning, frozenset())
-    counted = {line.key: substance for line in figures.amounts.lines if (substance := substance_of(line.line))}
+    materials = reckoning.book.materials
+    counted = {line.key: substance_counted(line.line, materials.get(line.key)) for line in figures.amounts.lines}
     for line in record.weighed:
         key = _key(line, reckoning)
-        material, substance = reckoning.book.materials.get(key), counted.get(key)
+        material, substance = materials.get(key), counted.get(key)
         account = reckoning.lots.accounts.get((key, line.lot.casefold()))
         if material is None or substance is None or account is None or account.lot is None:
             continue

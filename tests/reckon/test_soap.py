@@ -260,8 +260,9 @@ def test_a_lot_of_stronger_lye_is_held_against_the_fats_of_its_batch(tmp_path: P
     lye = "water: 70 %\ncontains: {sodium hydroxide: 30 %}\nlots:\n  L-1: {content: 33 %}\n  L-2: {content: 31 %}"
     made = book(tmp_path, "olive: 100 g; lye-30: q.s. for 5 % superfat", **{"lye-30": lye})
     (tmp_path / "formulas" / "batches").mkdir()
-    weighed = 100 * Fraction(184, 1000) * Fraction(95, 100) * NAOH / KOH / Fraction(3, 10)
-    grams = round(float(weighed), 2)
+    grams = round(float(100 * Fraction(184, 1000) * Fraction(95, 100) * NAOH / KOH / Fraction(3, 10)), 2)
+    content = weigh(made, "S")["lines"][1]["lots"][0]["content"]
+    assert (content["planned_g"], content["weigh_g"]) == (str(grams), str(round(grams * 30 / 33, 2)))
     for lot, caustic in (("L-1", True), ("L-2", False)):
         (tmp_path / "formulas" / "batches" / "S-2026-02-01.md").write_text(
             "---\nbatch: S-2026-02-01\nof: S, issue 1\nmade: 2026-02-01\nobtain: 100 g\n"
