@@ -11,6 +11,7 @@ import pytest
 import bookgen.language
 from bookgen.binder import bindery_for, leaves_of
 from bookgen.findings import Severity
+from bookgen.fraction import Fraction
 from bookgen.language import TABLES, noted, speaking, spoken, word
 from bookgen.language import table as table_of
 from bookgen.look import load_theme
@@ -18,6 +19,7 @@ from bookgen.look.said import script_said, template_said
 from bookgen.pages.site import site_files
 from bookgen.pipeline import Checked, check_book
 from bookgen.show import COMMA, drops, listing, period
+from bookgen.shown.amounts import amount_said
 from bookgen.wording.saying import says
 from bookgen.wording.table import SENTENCES
 from tests.shared import DAY
@@ -129,6 +131,39 @@ def test_counts_lists_and_sentences_are_turned(table: dict[str, str]) -> None:
     assert drops(3).replace("\N{NO-BREAK SPACE}", " ") == "3 drops"
 
 
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("to 250 g of 70 %vol", "ad 250 g mit 70 %vol"),
+        ("0.5 % w/v as lactic acid", "0,5 % w/v als lactic acid"),
+        ("1 in 2000", "1 zu 2000"),
+        ("q.s. for 5 % superfat", "q.s. für 5 % Überfettung"),
+        ("q.s. to pH 5.2 (about 3.8 g)", "q.s. ad pH 5,2 (etwa 3,8 g)"),
+        ("12 drops of glass pipette at hand", "12 Tropfen mit glass pipette at hand"),
+        ("1.19 g/mL at 20 °C", "1,19 g/mL bei 20 °C"),
+    ],
+)
+def test_the_words_of_an_amount_are_turned_and_names_are_not(written: str, said: str) -> None:
+    with speaking("de"):
+        assert re.sub(r"\s", " ", amount_said(written, COMMA)) == said
+
+
+def test_a_sentence_that_no_table_turns_is_english_throughout() -> None:
+    burns = says("burns-by-strength", names=("a", "b"), share=Fraction(1, 10), count=2, least=Fraction(1, 50),
+                 known="from memory", way=says("burn-thin"))  # fmt: skip
+    told = says("danger-burns", name="a", share=Fraction(1, 10), least=Fraction(1, 50), known="from memory")
+    with speaking("de"):
+        assert burns.words() == "a and b 10 % burn skin (from about 2 %, from memory); use less of it."
+        assert told.words() == "a 10 %: verätzt die Haut ab etwa 2 % (aus dem Gedächtnis)"
+
+
+def test_the_range_in_which_something_works_reads_on() -> None:
+    with speaking("de"):
+        reaches = says("works-up-to", most=Fraction(5)), says("works-between", least=Fraction(3), most=Fraction(5))
+        shaded = [says("acid-shaded", works=works).words() for works in reaches]
+    assert shaded == ["; grau: wirksamer Bereich, bis pH 5", "; grau: wirksamer Bereich, pH 3 bis 5"]
+
+
 _HOLE = re.compile(r"\{[^{}]*\}|<[^<>]*>|&\w+;")
 """A hole of a sentence, and what is markup in one of a template."""
 _ALIKE = re.compile(r"[^\W\d_]")
@@ -197,12 +232,11 @@ _UNSEEN = re.compile(r"<style>.*?</style>|<script\b.*?</script>", re.DOTALL)
 _SAID_OF = re.compile(r'\b(?:aria-label|alt|title)="([^"]*)"')
 _WORD = re.compile(r"[A-Za-zÄÖÜäöüß’]+")
 KEPT_ENGLISH = frozenset({
-    # names of substances, documents and sources, and what is typed
-    "acid", "alcohol", "benzyl", "lactic", "dehydroacetic", "help", "desk", "of", "pharmacists", "from", "memory",
-    "search", "common", "practice", "twice", "half", "name", "code", "index", "formulas", "materials",
-    "february", "november",
+    # names of substances and documents, and what is typed
+    "acid", "alcohol", "benzyl", "lactic", "dehydroacetic", "search", "twice", "half", "of", "name", "code", "index",
+    "formulas", "materials",
 })  # fmt: skip
-"""English words that a page of a German book may print: names, sources, and what is typed into a field or a file."""
+"""English words that a page of a German book may print: names, and what is typed into a field or a file."""
 
 
 def english_words() -> frozenset[str]:

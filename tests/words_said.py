@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -34,7 +35,7 @@ from bookgen.reckon.functions import (
     UNDISSOLVED,
 )
 from bookgen.reckon.storage import Preparation
-from bookgen.reference import storage_periods
+from bookgen.reference import storage_periods, table_in
 from bookgen.shown.amounts import AMOUNT_WORDS
 from bookgen.shown.sentences import SENTENCES
 
@@ -43,6 +44,22 @@ PACKAGE = CHECKOUT / "bookgen"
 THEME = CHECKOUT / "themes" / "workroom"
 TURNING = ("word", "noted", "phrase", "counted")
 """Functions whose first words are turned, wherever they are called; of `counted` the two nouns."""
+TOLD_OF_TABLES = {
+    "short": ("allergens", "dissolving", "limits", "preservatives", "storage"),
+    "known": ("dangers", "heat", "hlb", "incompatible"),
+    "as": ("limits",),
+    "acid": ("dissolving", "preservatives"),
+    "products": ("limits",),
+    "only in": ("heat",),
+}
+"""What pages print of published tables: the key, and the files in which it holds words of ours."""
+NAMES_OF_SOURCES = frozenset({
+    "Beuchat, 1981", "Food Additives Data Book", "Handbook of Pharmaceutical Excipients", "Int. J. Dent. 2010",
+    "J. Cosmet. Sci. 73 (2022)", "Manual of Pharmacology", "OCL, 2022", "Petersen, 1905", "Pharmazie 54 (1999)",
+    "Potter", "Thomas, 1907", "USP 32", "aquasol 1.8.2",
+})  # fmt: skip
+"""Sources that are a name in every language."""
+_REGULATION = re.compile(r"\(EU\) \d{4}/\d+")
 ELSEWHERE = ("language", "accounts", "machine", "terminal", "cli")
 """Rooms that say nothing on a page or a sheet, or say it in English alone."""
 
@@ -103,6 +120,30 @@ CLOSED = (
 """Closed lists of the files that pages show."""
 
 
+def told_of(table: object, key: str) -> Iterator[str]:
+    """Yield the words that a table has under a key, wherever it stands."""
+    if isinstance(table, dict):
+        for name, value in table.items():
+            if name == key:
+                yield from (str(word) for word in ([value] if isinstance(value, str) else value))
+            else:
+                yield from told_of(value, key)
+    elif isinstance(table, list):
+        for part in table:
+            yield from told_of(part, key)
+
+
+def said_in_tables() -> dict[str, str]:
+    """Return the words of published tables that pages print; substances in small letters, as sentences have them."""
+    return {
+        (word.lower() if key in ("as", "acid") else word): f"{file}.yaml"
+        for key, files in TOLD_OF_TABLES.items()
+        for file in files
+        for word in told_of(table_in(f"{file}.yaml"), key)
+        if word not in NAMES_OF_SOURCES and not _REGULATION.fullmatch(word)
+    }
+
+
 def said_in_lists() -> dict[str, str]:
     """Return the words of closed lists."""
     found = {str(entry): kind.__name__ for kind in CLOSED for entry in kind}
@@ -118,4 +159,4 @@ def said_in_lists() -> dict[str, str]:
 def said() -> dict[str, str]:
     """Return all that is said, and where."""
     shared = dict.fromkeys(SENTENCES.values(), "bookgen/shown/sentences.py")
-    return shared | said_in_lists() | said_in_python() | said_in_theme()
+    return shared | said_in_lists() | said_in_tables() | said_in_python() | said_in_theme()

@@ -129,7 +129,7 @@ def where_asked(bears: Bears) -> Saying | None:
         return None
     if bears.row.on_body:
         return says("heat-on-body")
-    return says("heat-only-in", forms=tuple(sorted(bears.row.only_in))) if bears.row.only_in else None
+    return says("heat-only-in", forms=tuple(bears.row.only_in)) if bears.row.only_in else None
 
 
 def heat_told(heat: Heat, book: Book) -> Iterator[Saying]:
@@ -193,7 +193,7 @@ def _asks(bears: Bears, formula: Formula) -> bool:
         return True
     if row.on_body and not goes_on_body(formula):
         return False
-    return not row.only_in or not row.only_in.isdisjoint(items_of(formula.purpose))
+    return not row.only_in or not {*row.only_in, *row.only_in.values()}.isdisjoint(items_of(formula.purpose))
 
 
 def _by_row(substance: str, key: str) -> Bears:

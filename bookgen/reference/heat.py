@@ -23,8 +23,8 @@ class HeatRow:
     """What happens beyond, as a clause."""
     known: str
     """How that is known, as it is printed."""
-    only_in: frozenset[str]
-    """Purposes of a formula, in lower case, without which nothing is asked; empty for any."""
+    only_in: Mapping[str, str]
+    """Purposes of a formula, in lower case, without which nothing is asked, of many → of one; empty for any."""
     on_body: bool
     """True where nothing is asked of what goes onto nobody."""
 
@@ -53,7 +53,7 @@ def heat_limits() -> HeatTable:
             celsius=Fraction(row["bears"]),
             beyond=row["beyond"],
             known=row["known"],
-            only_in=frozenset(row.get("only in", ())),
+            only_in=row.get("only in", {}),
             on_body="on body" in row,
         )
         for first, *others in row["names"]:

@@ -20,8 +20,12 @@ def amount_said(text: str, signs: show.Signs = show.POINT) -> str:
 
 
 _AMOUNT_WORD = re.compile(
-    r"^(?:to|about)\b|(?<=^q\.s\. )to\b|(?<=\()about\b|(?<=\d\s)(?:drops? of|drops?|parts?)\b|(?<=% )as\b|\beach$"
+    r"^(?:to|about)\b|(?<=^q\.s\. )(?:to|for)\b|(?<=\()about\b|(?<=\d\s)(?:drops? of|drops?|parts?)\b"
+    r"|(?<=% )as\b|(?<=% [wv]/[wv] )as\b|(?<=^1 )in\b|\bof(?= \S+ %vol$)|\bat(?= \S+\s°C)|\bsuperfat$|\beach$"
 )
 """Words of the grammar of amounts, where they stand in one."""
-AMOUNT_WORDS = ("to", "about", "drop of", "drops of", "drop", "drops", "part", "parts", "as", "each")
+AMOUNT_WORDS = (
+    "to", "for", "about", "drop of", "drops of", "drop", "drops", "part", "parts", "as", "in", "of", "at", "superfat",
+    "each",
+)  # fmt: skip
 """The words that it finds."""

@@ -15,6 +15,7 @@ from ..reckon.figures import Figures
 from ..reckon.kept import base_of
 from ..reckon.reasons import kept_by
 from ..reckon.weighing import Weighing
+from .amounts import amount_said
 from .batches import made_shown
 from .body import no_dangers, pen_for, prose_of
 from .cautions import cautions_of, dangers_of_steps, handled_in_order, hazards_of
@@ -173,7 +174,7 @@ def _checks(formula: Formula, signs: show.Signs) -> tuple[Fact, ...]:
         else:
             facts.append(Fact(term=word("pH"), figures=(ends[0], ends[1])))
     if formula.density is not None:
-        facts.append(Fact(term=word("Density"), text=show.written(formula.density.text, signs)))
+        facts.append(Fact(term=word("Density"), text=amount_said(formula.density.text, signs)))
     return tuple(facts)
 
 

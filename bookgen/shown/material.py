@@ -63,7 +63,7 @@ def _facts(material: Material, shelf: Shelf) -> tuple[Fact, ...]:
     if material.pka:
         facts.append(Fact(term=word("pKa"), text=show.listing([show.written(pka.text, signs) for pka in material.pka])))
     if material.density is not None:
-        facts.append(Fact(term=word("Density"), text=show.written(material.density.text, signs)))
+        facts.append(Fact(term=word("Density"), text=amount_said(material.density.text, signs)))
     for number, entry in enumerate(material.contains):
         figure = percent(f"contains-{number}", entry.share, signs)
         unit = "%vol" if entry.by_volume else "%"
@@ -139,7 +139,7 @@ def _solvents(material: Material, signs: show.Signs) -> Iterator[str]:
         yield (
             name
             if figure is None
-            else word("{solvent} ({grams} in 100 g)", solvent=name, grams=show.written(figure.text, signs))
+            else word("{solvent} ({grams} in 100 g)", solvent=name, grams=amount_said(figure.text, signs))
         )
 
 

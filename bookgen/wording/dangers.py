@@ -8,8 +8,8 @@ SENTENCES: Mapping[str, str] = {
     # what burns skin
     "burns-by-ph": "pH {ph} burns skin{by}; dilute it, or correct `pH:` or `use:`.",
     "burns-by": " ({names:and})",
-    "burns-by-strength": "{names:and} {share:percent} {count:~burns/burn} skin (from about {least:percent}, {known}); "
-    "{way}.",
+    "burns-by-strength": "{names:and} {share:percent} {count:~burns/burn} skin (from about {least:percent}, "
+    "{known:listed}); {way}.",
     "burn-thin": "use less of it",
     "burn-thin-or-ph": "use less of it, or write the `pH:` where something takes it up",
     "burns-unless": "{names:and} {share:percent} {count:~burns/burn} skin unless the rest takes {count:~it/them} up; "
@@ -58,11 +58,11 @@ SENTENCES: Mapping[str, str] = {
     "too-hot-why": ": {why}",
     "heat-practice": "common practice",
     "its-file-says": "as its file says",
-    "known-so": "{known}",
+    "known-so": "{known:listed}",
     "heat-borne": "{name} at {celsius} °C: bears {most} °C{of} ({known})",
     "heat-not-borne": "{name} at {celsius} °C: too hot, bears {most} °C{of} ({known})",
     "heat-known": "{most} °C{where} ({known})",
-    "heat-only-in": " in {forms:or}",
+    "heat-only-in": " in {forms:listed}",
     "heat-on-body": " in what goes onto somebody",
     "too-hot-burns": ": its vapour burns",
     "water-onto-lye": "the method has {water} come to {lye}; put {lye} into the water, a little at a time, or it boils "
@@ -74,7 +74,7 @@ SENTENCES: Mapping[str, str] = {
     "powder-on-a-face": "on the face",
     "powder-in-a-room": "in a room",
     # what was judged
-    "danger-burns": "{name} {share:percent}: burns skin from about {least:percent} ({known})",
+    "danger-burns": "{name} {share:percent}: burns skin from about {least:percent} ({known:listed})",
     "danger-airways": "{name} {share:percent}: asked about beyond {most:percent} for children under three (Afssaps, "
     "2008, as reported)",
     "danger-sun": "{name} {share:percent}: asked about from {most:percent} left on skin, with others like it less "

@@ -12,24 +12,25 @@ SENTENCES: Mapping[str, str] = {
     "keeping-nothing": "nothing that could be reckoned keeps its water from spoiling",
     "keeping-unreckoned": "what alcohol, sugar, glycerol or salt do for its water is not reckoned: {why}",
     "keeping-by-formula": "kept by {what:and}, as the formula says: {because:whole}",
-    "kept-by-alkali": "kept by alkali: pH {ph}, where little grows from pH {least} on ({source})",
-    "kept-by-salt": "kept by salt: {share:percent beside least} of salt and water, from {least:percent} on ({source})",
+    "kept-by-alkali": "kept by alkali: pH {ph}, where little grows from pH {least} on ({source:listed})",
+    "kept-by-salt": "kept by salt: {share:percent beside least} of salt and water, from {least:percent} on "
+    "({source:listed})",
     "kept-by-sugar": "kept by sugar: {share:percent beside least} of sugar and water, from {least:percent} on, as much "
-    "as in syrup ({source})",
-    "kept-by-holding": "kept by what holds its water: sugar 450 mL for 850 g, glycerol its own volume ({source}); "
-    "yeasts and moulds may still grow",
+    "as in syrup ({source:listed})",
+    "kept-by-holding": "kept by what holds its water: sugar 450 mL for 850 g, glycerol its own volume "
+    "({source:listed}); yeasts and moulds may still grow",
     "kept-by-alcohol": "kept by alcohol: {share:percent beside least} by volume of it and free water, from "
-    "{least:percent} on ({source})",
+    "{least:percent} on ({source:listed})",
     "kept-by-glycol": "kept by propylene glycol: {share:percent beside least} by volume of it and free "
-    "water, from {least:percent} on, counted as alcohol ({source})",
+    "water, from {least:percent} on, counted as alcohol ({source:listed})",
     "kept-by-both": "kept by alcohol and propylene glycol: {share:percent beside least} by volume of them and free "
-    "water, from {least:percent} on ({source})",
+    "water, from {least:percent} on ({source:listed})",
     "water-activity": "water activity about {estimate:2 decimals}, an estimate from {names:and} that decides nothing "
-    "({sources:and}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below {yeasts:2 decimals}, "
-    "most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth})",
+    "({sources:listed}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below "
+    "{yeasts:2 decimals}, most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth:listed})",
     "water-activity-most": "water activity about {estimate:2 decimals} or less, an estimate from {names:and} that "
-    "decides nothing ({sources:and}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below "
-    "{yeasts:2 decimals}, most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth})",
+    "decides nothing ({sources:listed}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below "
+    "{yeasts:2 decimals}, most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth:listed})",
     # the same in a few words
     "keeps": "{what:and}",
     "keeps-by-formula": "{what:and}, as the keeper has it: {because:whole}",
@@ -39,19 +40,20 @@ SENTENCES: Mapping[str, str] = {
     "keeps-by-word": "{names:and}, which is called a preservative",
     # preservatives
     "preservative-works": "{names:and} {share:percent}{form}: reaches its usual share ({least:percent} to "
-    "{most:percent}) and is in its working pH ({works}){ph}{free} ({source})",
+    "{most:percent}) and is in its working pH ({works}){ph}{free} ({source:listed})",
     "preservative-little": "{names:and} {share:percent beside least}{form}: too little, its usual share is "
-    "{least:percent} to {most:percent} ({source})",
+    "{least:percent} to {most:percent} ({source:listed})",
     "preservative-taken-up": "{names:and} {share:percent}{form}: taken up by {takers:and}, so less of it "
     "preserves{memory}",
     "preservative-partner": "{names:and} {share:percent}{form}: supports a preservative and is none by itself "
-    "({source})",
-    "preservative-ph-unwritten": "{names:and}: cannot be judged, as it works {works} and no pH is written ({source})",
+    "({source:listed})",
+    "preservative-ph-unwritten": "{names:and}: cannot be judged, as it works {works} and no pH is written "
+    "({source:listed})",
     "preservative-ph-beyond": "{names:and} {share:percent}{form}: outside its working pH ({works}){ph}{free} "
-    "({source})",
+    "({source:listed})",
     "preservative-ph-crosses": "{names:and} {share:percent}{form}: perhaps outside its working pH ({works}){ph}{free} "
-    "({source})",
-    "preservative-unknown": "{names:and}: its share is not known, so it is not judged ({source})",
+    "({source:listed})",
+    "preservative-unknown": "{names:and}: its share is not known, so it is not judged ({source:listed})",
     "preservative-by-word": "{name}: called a preservative, but no table of preservatives here lists it{free}",
     "acid-by-word": "; at pH {ph} at most {most:within} of it is undissociated, with pKa {pkas:and} of its file",
     "acid-by-word-between": "; at pH {low} to {high} at most {least:within} to {most:within} of it is undissociated, "
@@ -59,7 +61,7 @@ SENTENCES: Mapping[str, str] = {
     "preservative-mistaken": "{name}: not known to preserve, as {why:whole} ({source:whole})",
     "preservatives-together": "{names:and}: each below its usual share, together as much as one of them at it (own "
     "choice, no source)",
-    "keeping-source": "{sources:and}",
+    "keeping-source": "{sources:listed}",
     "keeping-from-memory": " (from memory)",
     "works-up-to": "up to pH {most}",
     "works-between": "pH {least} to {most}",

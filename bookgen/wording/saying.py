@@ -5,7 +5,8 @@ A hole is written `{name}` or `{name:style}`; what stands around the holes has t
 `{name}`             a name, cut where it is too long for a sentence; a number as people write it; a saying in its words
 `{text:typed}`       what was typed: at most its first 40 characters
 `{text:whole}`       a text as it is, however long
-`{rule:listed}`      a word of a closed list of ours, or a table's, which is turned into the book's language
+`{rule:listed}`      a word of a closed list or a table of ours, turned into the book's language; a list: `a, b and c`
+`{words:commas}`     the same, `a, b, c`
 `{text:stated}`      an amount as it was written, with the book's decimal sign
 `{names:and}`        a list: `a, b and c`; apart by semicolons where a name has a comma of its own
 `{names:and 3}`      the same with at most so many of them: `a, b, c and 4 others`
@@ -36,7 +37,7 @@ from string import Formatter
 from typing import NamedTuple, TypeAlias
 
 from ..fraction import Fraction
-from ..language import word
+from ..language import ENGLISH, is_spoken, speaking, word
 from ..show import POINT, UP, Fine, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
 from .table import SENTENCES
 
@@ -56,7 +57,10 @@ class Saying:
     """Hole → what goes into it."""
 
     def words(self, signs: Signs = POINT) -> str:
-        """Return the sentence, with the decimal sign of its book."""
+        """Return the sentence, with the decimal sign of its book; all of it in English where no table turns it."""
+        if not _is_spoken(self.key):
+            with speaking(ENGLISH):
+                return self.words(signs)
         facts = dict(self.facts)
         parts: list[str] = []
         for hole in holes(self.key):
@@ -120,6 +124,16 @@ def holes(key: str) -> tuple[Hole, ...]:
     Raises `KeyError` for a name that no sentence has.
     """
     return _holes(word(SENTENCES[key]))
+
+
+def _is_spoken(key: str) -> bool:
+    """Tell whether a sentence is said in the language that is being spoken; what is nothing but holes is in any."""
+    return is_spoken(SENTENCES[key]) or not _has_words(key)
+
+
+@cache
+def _has_words(key: str) -> bool:
+    return any(sign.isalpha() for hole in _holes(SENTENCES[key]) for sign in hole.before)
 
 
 @cache
@@ -187,6 +201,12 @@ def _items(fact: Fact, signs: Signs) -> list[str]:
     return [_any(part, signs) for part in (fact if isinstance(fact, tuple) else (fact,))]
 
 
+def _listed(fact: Fact, signs: Signs) -> list[str]:
+    """Return words of closed lists in the language that is being spoken; a single fact is a list of one."""
+    facts = fact if isinstance(fact, tuple) else (fact,)
+    return [word(part) if isinstance(part, str) else _any(part, signs) for part in facts]
+
+
 def _capital(fact: Fact, signs: Signs) -> str:
     text = _any(fact, signs)
     return text[:1].upper() + text[1:]
@@ -201,7 +221,8 @@ STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
     "": _any,
     "typed": lambda fact, signs: _typed(_text(fact)),
     "whole": lambda fact, signs: _text(fact),
-    "listed": lambda fact, signs: word(_text(fact)),
+    "listed": lambda fact, signs: listing(_listed(fact, signs)),
+    "commas": lambda fact, signs: ", ".join(_listed(fact, signs)),
     "stated": lambda fact, signs: stated(_text(fact), signs),
     "and": lambda fact, signs: listing(_items(fact, signs)),
     "or": lambda fact, signs: listing(_items(fact, signs), between="or"),

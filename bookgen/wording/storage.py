@@ -7,8 +7,8 @@ from collections.abc import Mapping
 SENTENCES: Mapping[str, str] = {
     # periods, and whose they are
     "assigned": "given by the formula",
-    "of-the-rule": "{rule:listed} ({document:whole})",
-    "borrowed": "borrowed from the rule for medicines: {rule:listed} ({document:whole})",
+    "of-the-rule": "{rule:listed} ({document:listed})",
+    "borrowed": "borrowed from the rule for medicines: {rule:listed} ({document:listed})",
     "keepers-own": "the keeper's own period: {kind}",
     "of-intermediate": "{name}: {whose}",
     "period-beyond-rule": "{period} is longer than {limit}: {whose}; shorten it, or write the reason as `because:`.",

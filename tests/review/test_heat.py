@@ -133,7 +133,7 @@ def test_an_intermediate_bears_what_its_ethanol_and_its_scent_bear(lines, celsiu
     ("name", "words"),
     [
         ("linseed oil", "45 °C in what goes onto somebody (common practice)"),
-        ("cocoa butter", "35 °C in pessaries, pessary, suppositories or suppository (compounding laboratory of"),
+        ("cocoa butter", "35 °C in pessaries and suppositories (compounding laboratory of"),
         ("honey", "40 °C (common practice)"),
     ],
 )
