@@ -119,7 +119,8 @@ class Amounts:
     part_g: Known | None
     """Grams of one part; None where no line is in parts, or a part is a volume."""
     superfat: Mapping[int, Fraction]
-    """Number of each line of lye that follows fats, and of each fat that it follows → the superfat wanted."""
+    """Number of each line of lye that makes soap, and of each fat of it → the superfat wanted, or what a plain amount
+    leaves."""
 
 
 # ── Reckoning ─────────────────────────────────────────────────────────────────────────────────────────────────────

@@ -38,7 +38,7 @@ from .pieces import Pieces, pieces_of
 from .recognised import names_of_tables, recognised_among
 from .reuse import graph_again, not_wanted_first, stale
 from .scale import ScaleTable, scale_table
-from .soap import Soap, soap_of, taking_up
+from .soap import Soap, finely, soap_of, taking_up
 from .storage import StorageFigure, storage
 from .strengths import strength
 
@@ -251,6 +251,7 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
     its_flow = flow(formula, lines)
     made_of = composition(formula, book, lines, done.compositions)
     lye = soap_of(formula, book, lines, its_flow, made_of, common.perilous, done.compositions, done.soaps)
+    lines = finely(lines, lye, done.compositions, done.soaps)
     keeps = storage(formula, book, lines, made_of, done.compositions, done.storages, common.limited)
     names = called(book, lines, done.compositions, done.called)
     perils = dangers_of(formula, book, lines, made_of, common.perilous, lye, done.dangers)

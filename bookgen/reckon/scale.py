@@ -122,7 +122,7 @@ def scale_table(
 
 
 def accepted(line: LineFigure, usual: Fraction, superfat: Fraction | None) -> Fraction:
-    """Return the accepted error of a line: its own, else the workroom's; of lye that follows fats, and of these, no
+    """Return the accepted error of a line: its own, else the workroom's; of lye that makes soap, and of its fats, no
     more than half of the superfat.
 
     So what is weighed leaves fat over even where the lye is off upward and every fat downward:

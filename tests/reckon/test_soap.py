@@ -230,6 +230,22 @@ def test_lye_is_weighed_within_half_of_the_superfat(tmp_path: Path) -> None:
     assert weigh(made, "S", "60 g")["lines"][1]["least_g"] == "4"
 
 
+@pytest.mark.parametrize("lye", ["13.3 g", "13 g", "7 g"])
+def test_a_plain_amount_of_lye_is_weighed_within_half_of_what_it_leaves(tmp_path: Path, lye: str) -> None:
+    """13.385 g of beads are what 100 g of olive oil take up at the least; by a balance of 0.1 g."""
+    room = "balances:\n  - {name: bench, readability: 0.1 g, capacity: 2000 g}\n"
+    made = write_book(tmp_path, {"S": formula("S", f"olive: 100 g; beads: {lye}; water: 30 g")}, FATS, room)
+    superfat = 1 - Fraction(lye.split()[0]) * Fraction(98, 100) * KOH / NAOH / Fraction("18.4")
+    answer = weigh(made, "S")
+    error = min(Fraction(5, 100), superfat / 2)
+    assert [Fraction(line["least_g"]) for line in answer["lines"]] == [
+        Fraction(1, 10) / error,
+        Fraction(1, 10) / error,
+        2,
+    ]
+    assert rules(check(made)) == []
+
+
 def test_what_is_printed_leaves_fat_over_or_is_told_as_coarse(tmp_path: Path) -> None:
     """50.51 g of lye are 51 on a scale of 1 g: within 5 %, and more than 379 g of olive oil take up.  Ten times as much
     is 505 and leaves fat over."""
