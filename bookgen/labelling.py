@@ -58,7 +58,8 @@ def batch_for_label(checked: Checked, code: str, wish: LabelWish, into: str | No
     if isinstance(weighing, Missing):
         raise refused_batch(checked, key, weighing.says)
     if any(
-        finding.severity is Severity.ERROR and finding.place.path == record.path for finding in checked.review.findings
+        (finding.severity is Severity.ERROR or finding.rule == "batch-caustic") and finding.place.path == record.path
+        for finding in checked.review.findings
     ):
         raise NoLabel(weighing, says("label-record-wrong", path=record.path))
     result = result_of(checked.reckoning, code.casefold())

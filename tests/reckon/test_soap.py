@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,12 +12,16 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from bookgen.labelling import NoLabel, batch_for_label
+from bookgen.pipeline import check_book
+from bookgen.reckon.labelled import LabelWish
 from bookgen.reference import table_in
 from bookgen.reference.soap import soap_table
 
 from ..books_of_text import check, formula, weigh, write_book
 
 KOH, NAOH, GLYCEROL = Fraction("56.106"), Fraction("39.997"), Fraction("92.094")
+DAY = date(2026, 3, 2)
 FATS = {
     "olive": "soluble: oil\nwater: 0 %\nsaponification: 184 to 196 mg KOH/g",  # T12-04, from memory
     "coconut": "soluble: oil\nwater: 0 %\nsaponification: 248 to 265 mg KOH/g",  # T12-01, seen
@@ -288,3 +294,6 @@ def test_a_lot_of_stronger_lye_is_held_against_the_fats_of_its_batch(tmp_path: P
         told = [one["message"] for one in check(made) if one["rule"] == "batch-caustic"]
         share = round(100 * float(grams * 0.33 / 39.997 * 56.106 / 18.4 - 1), 2)
         assert [f" {share} % more of lye-30 " in message for message in told] == [True] * caustic, told
+        checked = check_book(tmp_path)
+        with pytest.raises(NoLabel, match="right first") if caustic else nullcontext():
+            batch_for_label(checked, "S-2026-02-01", LabelWish(made=DAY, today=DAY), None)
