@@ -18,6 +18,7 @@ from ..reference.soap import POTASH, soap_table
 from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
+from .densities import is_water
 from .flow import Flow
 from .functions import AROMATIC, items_of
 from .known import ONE, ZERO, add, times
@@ -25,7 +26,7 @@ from .limits import Recognitions
 from .lye import TakingUp
 from .recognised import Recognised
 from .standing import unfound
-from .waters import waters_of
+from .waters import water_in, waters_of
 
 Range = tuple[Fraction, Fraction]
 """Least and most."""
@@ -288,9 +289,11 @@ def _made(
     after = before = None
     water = waters_of(book, composition).all
     if not undecided and isinstance(water, Fraction) and isinstance(flow.evaporated, Fraction):
-        before = _before(in_fats, pure, water, flow.evaporated)
+        dry = sum((own[key] * (ONE - (water_in(book.materials[key]) or ZERO)) for key in fats), ZERO)
+        if _water_alone_evaporates(amounts, book):
+            before = _before(dry, pure, water, flow.evaporated)
         if low >= 0:
-            after = comes_of(in_fats, pure, given, (low, high), water)
+            after = comes_of(dry, pure, given, (low, high), water)
     return SoapMade(
         alkalis=tuple(alkalis),
         lyes=tuple(key for key in own if gives(key, known_as)),
@@ -304,6 +307,12 @@ def _made(
         before=before,
         after=after,
     )
+
+
+def _water_alone_evaporates(amounts: Amounts, book: Book) -> bool:
+    losses = (line for line in amounts.lines if line.line.evaporates is not None and not line.line.made_up)
+    materials = (book.materials.get(line.key) for line in losses)
+    return all(material is not None and is_water(material) for material in materials)
 
 
 def _acid_in(known: Iterable[Recognised]) -> Fraction:

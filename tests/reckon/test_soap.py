@@ -125,6 +125,22 @@ def test_exact_figures_leave_nothing_over(tmp_path: Path) -> None:
     assert soap["says"] == "superfat 8 %, by the figures of the fats and of the lye, before the balance rounds"
 
 
+def test_water_in_a_fat_is_water_and_spirit_that_dries_away_is_none(tmp_path: Path) -> None:
+    """84 g of 100 g of a butter are fat; where ethanol goes, what went in is not told as water."""
+    butter = {"butter": "kind: butter\nsaponification: 180 mg KOH/g\nwater: 16 %"}
+    lines = "butter: 100 g; lye-30: q.s. for 5 % superfat; clay: 4 g"
+    answer = weigh(book(tmp_path / "butter", lines, **butter), "S")
+    lye, after = grams(answer)[1], answer["soap"]["after"]
+    whole = 104 + lye
+    assert Fraction(after["rest"][0]) == Fraction(400) / whole
+    assert Fraction(after["fat"][0]) == 84 * Fraction(5) / whole
+    assert Fraction(after["water"]) == 100 * (16 + lye * Fraction(7, 10)) / whole
+    spirit = {"spirit": "density: 0.81\nwater: 6 %\ncontains: {ethanol: 94 % w/w}"}
+    lines = "olive: 100 g; lye-30: q.s. for 5 % superfat; spirit: {amount: 20 g, evaporates: 10 g}"
+    soap = weigh(book(tmp_path / "spirit", lines, **spirit), "S")["soap"]
+    assert (soap["before"], soap["after"] is None) == (None, False)
+
+
 def test_what_is_in_percent_in_parts_or_the_fill_takes_its_lye_with_it(tmp_path: Path) -> None:
     rate = Fraction(184, 1000) * Fraction(95, 100) * NAOH / KOH / Fraction(98, 100)
     lines = "water: 20 %; beads: q.s. for 5 % superfat; olive: to 100 g"
