@@ -254,7 +254,7 @@ def binder(book: Path, out: Path | None, changes: bool, appearance: bool, batche
     With --changes it writes site/changes.pdf instead: the leaves that are new or changed since the binder was filed,
     headed by filing instructions. Put it into the binder, then run bookgen filed. Pages and binder stay as they are.
 
-    Batches are leaves of it with --batches alone. Once one is filed, --changes prints the new ones of that formula too.
+    Batches go in only with --batches. Once one is filed, --changes prints the new ones of that formula too.
     """
     if appearance and not changes:
         raise click.UsageError("--appearance goes with --changes; the whole binder is printed in its present look.")

@@ -50,8 +50,8 @@ def bring(
     that was not understood, by row and column; then asks. Nothing is guessed and nothing is written over. What was not
     understood of a material stays as a remark in its file; a formula with such a line is not written.
 
-    Of a folder formulas, materials and pictures are taken in, all of them or none. What the book has already with the
-    same content stays; what has the same name and another content is named with both places, and nothing is written.
+    From a folder come formulas, materials and pictures, all of them or none. What the book already has with the same
+    content is left alone. Where a name stands for something else here, both places are named and nothing is written.
 
     \b
       bookgen bring wedging-cream

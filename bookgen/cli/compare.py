@@ -19,9 +19,9 @@ from .start import checked_book, common, day_option, main, say, say_json, today_
 def compare(first: str, second: str, as_json: bool, book: Path, today: date | None) -> int:
     """Set two formulas side by side, or an earlier issue of one, written S-02@2.
 
-    Lines are matched by material, with their percentages and the difference; then the substances carried, pH, storage,
-    what 100 g cost by the last prices, and the steps of the method that differ. An earlier issue is reckoned with the
-    materials of today.
+    Lines are matched by material, with their percentages and the difference; then active content, the substances
+    carried, pH, storage, what 100 g cost by the last prices, and the steps of the method that differ. An earlier issue
+    is reckoned with the materials of today.
 
     \b
       bookgen compare S-02 W-07

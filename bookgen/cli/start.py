@@ -36,7 +36,7 @@ COMMANDS = {
     "filed": ("filing", "Record that what was printed is in the binder now."),
     "preview": ("preview", "Show the pages in the browser while you write."),
     "weigh": ("weigh", "Reckon one batch: what to weigh, with what, what first."),
-    "worksheet": ("worksheet", "Print one batch on a sheet to write on: weighings, method, blanks."),
+    "worksheet": ("worksheet", "Print one batch, or several side by side, to write on."),
     "labels": ("labels", "Print the labels of one batch on the workroom's sheet of labels."),
     "dilute": ("mixing", "Dilute: how much of the strong one, how much water."),
     "mix": ("mixing", "Mix strengths: how much of each, or what results."),

@@ -52,7 +52,7 @@ def worksheet(
     dropper, the method with today's amounts. Lots, weighed amounts, gross weights, checks and yield are left blank.
 
     Two to four codes make one sheet with a column each: lines matched by material, what differs set apart, room to
-    write for each. The batch asked for is then that of each.
+    write for each. Each is made in the batch asked for.
 
     An earlier worksheet is written over as long as nobody has written into it; any other file stays.
 

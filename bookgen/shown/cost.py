@@ -30,7 +30,7 @@ def cost_facts(cost: Cost, signs: show.Signs) -> Iterator[Fact]:
 def no_price_words(cost: Cost) -> str:
     """Return what has no price, in a sentence; empty where all has one."""
     missing = [*cost.without, *([word("the containers")] if cost.containers_without else [])]
-    return word("No price is known of {names}.", names=show.listing(missing)) if missing else ""
+    return word("No price is known for {names}.", names=show.listing(missing)) if missing else ""
 
 
 def cash_phrase(name: str, cash: Cash, signs: show.Signs, *, least: bool = False) -> Phrase:

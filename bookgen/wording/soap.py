@@ -23,8 +23,8 @@ SENTENCES: Mapping[str, str] = {
     "write-fat-or-amount": "write the fats, each with its `saponification:`, or the lye as an amount",
     # what is wrong
     "two-lyes": "{first} and {second} both bring lye, and only one can follow the fats: write one of them.",
-    "lye-evaporates": "of {name} water alone dries away, and the alkali stays: write what evaporates on a line of "
-    "water.",
+    "lye-evaporates": "only the water of {name} dries away, and the alkali stays: write what evaporates on a line "
+    "of water.",
     "caustic": "{lye} makes it caustic: it is {share:percent} more than the fats are sure to take up, and what they "
     "leave burns skin; write `q.s. for 5 % superfat`.",
     "caustic-unless": "{lye} is {share:percent} more than the fats are sure to take up; does {acids:and} take up "

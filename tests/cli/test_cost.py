@@ -50,7 +50,7 @@ C-01-2026-02-03 Formula C-01
   In all: at least 1.73 EUR
   Per gram, containers aside: at least 0.000380 EUR
   A container of 45 g: at least 0.86 EUR
-  No price is known of a.
+  No price is known for a.
 """
     )
 

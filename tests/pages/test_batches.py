@@ -125,7 +125,7 @@ def test_a_batch_tells_what_it_cost() -> None:
     assert shown.no_price == ""
     paste = batch("B-03-2026-11-07")
     assert words(paste.cost[0].text) == "at least 2.48 EUR"
-    assert paste.no_price == "No price is known of the containers."
+    assert paste.no_price == "No price is known for the containers."
 
 
 def test_a_batch_of_what_has_no_price_tells_no_cost() -> None:
