@@ -280,6 +280,12 @@ def test_pages_of_a_german_book_say_nothing_in_english(german_book: Checked) -> 
     assert '<html lang="de">' in handcreme
     assert "Einwaage gesamt" in handcreme
     assert "ad 100" in handcreme
+    made = "".join(files[path].decode() for path in files if path.startswith("batches"))
+    outcomes = [
+        *re.findall(r"<strong class=\"?stamp (\w+)\"?>(.*?)</strong>", made),
+        *re.findall(r"(in Ordnung|nachgearbeitet|good|reworked)</td>", files["batches.html"].decode()),
+    ]
+    assert outcomes == [("reworked", "nachgearbeitet"), ("good", "in Ordnung"), "in Ordnung", "nachgearbeitet"]
 
 
 def test_sheets_of_a_german_book_say_nothing_in_english(german_book: Checked) -> None:

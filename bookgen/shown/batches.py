@@ -68,7 +68,7 @@ def outcome_words(number: str, shelf: Shelf) -> str:
     record = shelf.book.batches[number]
     key = shelf.book.key_made(record)
     account = shelf.reckoning.lots.accounts.get((key, number))
-    told = [] if record.outcome is None else [str(record.outcome)]
+    told = [] if record.outcome is None else [word(str(record.outcome))]
     if account is not None and account.gone is not None and record.outcome is not BatchOutcome.DISCARDED:
         told.append(left_words(account, shelf.signs))
     return ", ".join(told)
