@@ -34,9 +34,10 @@ from .start import BOOK_ERRORS, CANNOT_WRITE, checked_book, common, main, say, t
 def hand_on(code: str, page: Path | None, pdf: Path | None, folder: Path | None, book: Path) -> int:
     """Hand on the formula CODE to somebody who does not have the book.
 
-    Writes one HTML file with fonts and pictures in it, the intermediates behind the formula. It opens from disk or from
-    a mail, can be set to another batch, and links to nothing outside itself. Lots, prices, batch records and text headed "For the keeper" are
-    not in it, and neither is any other formula. One with an error is not handed on; one that is withdrawn says so.
+    Writes one HTML file with fonts and pictures in it, the intermediates behind the formula. It opens from disk or
+    from a mail, can be set to another batch, and links to nothing outside itself. Lots, prices, batch records and
+    text headed "For the keeper" are not in it, and neither is any other formula. One with an error is not handed on;
+    one that is withdrawn says so.
 
     With --folder it writes files: formula, intermediates, their materials and pictures, in a new folder. Remarks in
     them stay behind, and a link to what is not among them becomes plain words.
