@@ -10,11 +10,12 @@ from collections.abc import Iterator, Set
 
 from ..findings import Missing, Place, Severity
 from ..fraction import Fraction
-from ..model import CHILDREN, Contact, Kind, Material, MaterialKind, Person, Site
+from ..model import CHILDREN, Contact, Kind, Material, MaterialKind, Person, Site, Superfat
+from ..reckon.amounts import LineFigure
 from ..reckon.dangers import left_on, ratio_in_the_sun
 from ..reckon.functions import items_of
 from ..reckon.heat import of_what
-from ..reckon.known import ZERO
+from ..reckon.known import ONE, ZERO
 from ..reckon.soap import USED_ON_PURPOSE
 from ..reckon.waters import water_in
 from ..reference.dangers import MEMORY, Peril, figure
@@ -34,6 +35,8 @@ STERILE = frozenset(
     }
 )
 """Purposes, whole between commas, that are met by sterile preparations alone (common practice, no source)."""
+LIGHTEST = Fraction("0.75")
+"""Grams of 1 mL of the lightest product that is likely (own choice, no source)."""
 SUN = frozenset(
     {"sun block", "sun care", "sun cream", "sun milk", "sun protection", "sunblock", "sunscreen", "uv protection"}
 )
@@ -90,6 +93,43 @@ def burns_skin(case: Case) -> Iterator[Said]:
             way=way,
         )
         yield Said(place=place, severity=Severity.QUERY if burn.known == MEMORY else usual, says=told)
+
+
+def burning_not_judged(case: Case) -> Iterator[Said]:
+    """Where 1 mL of a product is of unknown weight, it is not known whether what burns skin is too strong; query.
+
+    Asked from the strength that burns skin in a liquid of 0.75 g/mL, the lightest that is likely, where no pH tells and
+    the lye is not one that follows its fats.
+
+    Source: as `burns_skin`; 0.75 g/mL is own choice, no source.
+    """
+    makes, danger = case.makes, case.figures.dangers
+    follows = any(isinstance(line.line.amount, Superfat) for line in case.lines)
+    if makes.unit != "mL" or not isinstance(makes.amount, Fraction) or not isinstance(makes.grams, Missing):
+        return
+    if not danger.on_body or case.formula.ph is not None or follows:
+        return
+    for peril in (Peril.CAUSTIC, Peril.STRONG_ACID):
+        burning, names = ZERO, []
+        for met in danger.of(peril):
+            if met.makes_soap:
+                continue
+            grams = sum((_grams_of(case, line, met.material) for line in case.lines if line.counts), ZERO)
+            if grams:
+                burning += grams * met.strength / (met.substance.burns_from or ONE)
+                names.append(met.substance.name)
+        if burning >= LIGHTEST * makes.amount:
+            place = _place_of(case, {met.material for met in danger.of(peril)})
+            yield Said(place=place, says=says("burning-not-judged", names=tuple(dict.fromkeys(names))))
+
+
+def _grams_of(case: Case, line: LineFigure, material: str) -> Fraction:
+    """Return the grams of a material that a line brings, as far as they are known."""
+    inner = case.reckoning.figures.get(line.key)
+    shares = {line.key: ONE} if inner is None else inner.composition.shares
+    if isinstance(shares, Missing) or isinstance(line.grams, Missing):
+        return ZERO
+    return line.grams * shares.get(material, ZERO)
 
 
 def ph_for_skin(case: Case) -> Iterator[Said]:

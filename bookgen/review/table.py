@@ -199,6 +199,8 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="caustic-soap", severity=ERROR, judge=soap.caustic_soap, rests_on=PRODUCT),
     FormulaRule(name="soap-not-judged", severity=ERROR, judge=soap.soap_not_judged, rests_on=PRODUCT),
     FormulaRule(name="burns-skin", severity=ERROR, judge=dangers.burns_skin, rests_on=PRODUCT | {"use", "kind", "pH"}),
+    FormulaRule(name="burning-not-judged", severity=QUERY, judge=dangers.burning_not_judged,
+                rests_on=PRODUCT | {"use", "kind", "pH"}),
     FormulaRule(name="ph-for-skin", severity=QUERY, judge=dangers.ph_for_skin,
                 rests_on=frozenset({"use", "kind", "pH"})),
     FormulaRule(name="fruit-acids", severity=QUERY, judge=dangers.fruit_acids, rests_on=PRODUCT | {"use", "kind"}),

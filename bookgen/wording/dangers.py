@@ -12,6 +12,8 @@ SENTENCES: Mapping[str, str] = {
     "{known:listed}); {way}.",
     "burn-thin": "use less of it",
     "burn-thin-or-ph": "use less of it, or write the `pH:` where something takes it up",
+    "burning-not-judged": "there may be enough of {names:and} in it to burn skin, and how much by weight is not known; "
+    "write `density:`, or the `pH:` where something takes it up.",
     "burns-unless": "{names:and} {share:percent} {count:~burns/burn} skin unless the rest takes {count:~it/them} up; "
     "measure and write its `pH:`.",
     "ph-for-skin": "it stays on skin at pH {ph}, and skin bears {low} to {high} for long (common practice); is that "
