@@ -5,6 +5,7 @@ Enters: a weighing, an intermediate to be made first.  Leaves: facts in the orde
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from .. import show
@@ -85,7 +86,7 @@ def piece_fact(pieces: Pieces, signs: show.Signs) -> Fact:
         phrase("{much} of {what}", much=small_weight(f"piece-{index}", grams, signs), what=name)
         for index, name, grams in pieces.holds
     ]
-    note = phrase("with {what}", what=joined(", ", holds)) if holds else ""
+    note = phrase("with {what}", what=_apart(holds, [name for _, name, _ in pieces.holds])) if holds else ""
     return Fact(term=word("One {piece}", piece=word(pieces.form.one_piece)), figures=(weighs,), note=note)
 
 
@@ -123,9 +124,16 @@ def dose_fact(dose: DoseFigure, signs: show.Signs) -> Fact:
     ]
     note = phrase(
         DROPS_HOLD if dose.dose.drops else DOSE_HOLDS,
-        what=joined(", ", holds) if len(holds) == len(dose.holds) else word("what is not known"),
+        what=_apart(holds, [held.name for held in dose.holds])
+        if len(holds) == len(dose.holds)
+        else word("what is not known"),
     )
     return Fact(term=word("One dose"), text=show.written(dose.dose.text, signs), note=note)
+
+
+def _apart(holds: Sequence[Phrase], names: Sequence[str]) -> Phrase:
+    """Return what is held of each, apart by semicolons where a name has a comma of its own."""
+    return joined("; " if any(", " in name for name in names) else ", ", holds)
 
 
 def _less_removed(figures: Figures) -> str:

@@ -93,20 +93,22 @@ def weighing_text(
 
 def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
     formula, evaluation, asked = weighing.formula, weighing.evaluation, weighing.obtain
-    unit, step = weighing.figures.scale.unit, evaluation.read_step
+    unit, step, pieces = weighing.figures.scale.unit, evaluation.read_step, weighing.figures.pieces
     stamp = "" if formula.status is Status.APPROVED else f"  ·  {formula.status.value.upper()}"
     batch = show.with_unit(show.batch(evaluation.obtain, unit, step, signs), unit)
     if asked is not None and (asked.containers or asked.supplies or asked.times or asked.pieces):
         batch = f"{show.written(asked.text, signs)} = {batch}"
     elif asked is not None:
         batch = show.written(asked.text, signs)
+    elif pieces is not None and isinstance(number := pieces.whole_in(weighing.obtain_g), int):
+        batch = f"{number} {pieces.form.value} = {batch}"
     start = ", ".join(fact_words(fact) for fact in start_facts(weighing, signs))
     lines = [
         f"{formula.code}  {formula.title}  ·  issue {formula.issue}{stamp}",
         *wrapped(f"To obtain {batch}  ·  {start}", 2, width),
     ]
-    if weighing.figures.pieces is not None:
-        lines += wrapped(fact_text(piece_fact(weighing.figures.pieces, signs)), 2, width)
+    if pieces is not None:
+        lines += wrapped(fact_text(piece_fact(pieces, signs)), 2, width)
     if weighing.figures.capsule is not None:
         lines += wrapped(fact_text(capsule_fact(weighing.figures.capsule, signs)), 2, width)
     if weighing.figures.dose is not None:

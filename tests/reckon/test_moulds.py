@@ -79,6 +79,14 @@ def test_the_two_definitions_are_inverses() -> None:
     assert one.grams * other.grams == 1  # type: ignore[union-attr]
 
 
+def test_what_a_piece_holds_is_apart_by_semicolons_where_a_name_has_a_comma(tmp_path: Path) -> None:
+    text = formula("K", "a: 100 mg each; b: 50 mg each; gly: to 300 mg each", "makes: 30 capsules")
+    folder = write_book(tmp_path, {"K": text})
+    (folder / "formulas" / "materials" / "a.md").write_text("---\nname: citrate, dried\n---\n", encoding="utf-8")
+    told = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "K", "--book", str(folder)]).stdout.replace("\u202f", " ")
+    assert "\nOne capsule 300 mg (with 100 mg of citrate, dried; 50.0 mg of b)\n" in told
+
+
 def test_pieces_are_asked_for_by_their_number(tmp_path: Path) -> None:
     text = formula("K", "a: 250 mg each; b: to 300 mg each", "makes: 30 capsules", "yield: 80 %", "dose: 2 capsules")
     folder = write_book(tmp_path, {"K": text})
@@ -88,6 +96,8 @@ def test_pieces_are_asked_for_by_their_number(tmp_path: Path) -> None:
     assert "\nOne dose 2 capsules (with 500 mg of a; no advice on how much to take)\n" in (
         told.stdout.replace("\u202f", " ")
     )
+    as_written = CliRunner(env=ON_THAT_DAY).invoke(main, ["weigh", "K", "--book", str(folder)])
+    assert "\nTo obtain 24 capsules = 7.2 g  ·" in as_written.stdout
     checked = check_book(folder)
     shelf = shelf_of(checked.reckoning, checked.review)
     (figures,) = checked.reckoning.figures.values()
