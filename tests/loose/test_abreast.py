@@ -32,6 +32,9 @@ ingredients:
     gly: 3 %
   B:
     a: 1 %
+equipment:
+  - water bath
+  - jug, warmed
 ---
 
 ## Method
@@ -103,6 +106,7 @@ def test_a_method_that_all_have_stands_once(book):
 
 def test_there_is_room_to_write_for_each(book):
     html = abreast_leaf(load_theme(), book.book.workroom, Paper.A4, sheet(book, "S-02", "T-01", "T-02")).html
+    assert "water bath; jug, warmed." in html
     table = html[html.index('<table class="sheet-table side">') :]
     rows = table[: table.index("</table>")].split('<tr class="weighing')[1:]
     assert len(rows) == 4
