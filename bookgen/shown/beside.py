@@ -81,7 +81,7 @@ def beside_shown(pair: Pair, shelf: Shelf) -> BesideShown:
             second=sides[1].column,
         )
         if of_one
-        else word("{first} beside {second}", first=sides[0].words, second=sides[1].words),
+        else word("{first} beside {second}", first=sides[0].column, second=sides[1].column),
         first=sides[0],
         second=sides[1],
         change=show.written(change, shelf.signs) if follows else "",
@@ -113,7 +113,7 @@ def _side(figures: Figures, key: str, issue: int, shelf: Shelf) -> BesideSide:
     code = formula.code or key
     words = word("issue {issue} of {code}", issue=issue, code=code) if issue else code
     return BesideSide(
-        words=words,
+        words=code,
         column=words,
         href=shelf.issue_way(key, issue) if issue else shelf.way(key),
         title=formula.title or code,

@@ -134,9 +134,9 @@ class BesideSide:
     """One of the two."""
 
     words: str
-    """Code, with the issue where it is an earlier one."""
+    """The code; the number of the issue stands behind the title."""
     column: str
-    """The same, as short as it can be told from the other."""
+    """The code, or the issue, as short as it can be told from the other."""
     href: str
     """Where its page is."""
     title: str

@@ -119,6 +119,14 @@ def test_the_pages_lead_to_it_and_it_leads_back(site):
     assert heading == ["S-02: issue 2 beside issue 3", "S-02 beside T-01", "issue 2 of S-02 beside T-02"]
 
 
+def test_a_head_tells_its_issue_once(site):
+    (head,) = of_class(page(site, PAGES[0]), "two")
+    assert [plain(side) for side in tagged(head, "dd")] == [
+        "S-02 Formula S-02 Issue 2 earlier issue",
+        "S-02 Formula S-02 Issue 3 draft",
+    ]
+
+
 def test_an_edition_for_others_sets_no_earlier_issue_beside_another(book):
     others = edition_for_others(book)
     files = site_files(others.reckoning, others.review, load_theme())
