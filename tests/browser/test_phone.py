@@ -204,6 +204,22 @@ def test_every_cell_has_its_head_for_who_listens(sites, phone):
         assert {1 + len(below(row, "cell")) for row in whole} == {heads}
 
 
+def test_figures_of_two_side_by_side_end_below_their_heads(sites, measured_phone):
+    measured_phone.goto(at(sites, "B-01-issue-1-beside-B-01"))
+    until(measured_phone, "document.fonts.status === 'loaded'")
+    ends = measured_phone.evaluate("""() => [...document.querySelectorAll('.shares table')].map(table =>
+      [...table.rows].map(row => [...row.cells].slice(1).filter(cell => cell.checkVisibility())
+        .map(cell => Math.round(cell.getBoundingClientRect().right)).join(' ')))""")
+    assert [len(table) > 2 for table in ends] == [True, True]
+    assert [len(set(table)) for table in ends] == [1, 1], ends
+
+
+def test_a_share_of_a_batch_says_of_what(sites, measured_phone):
+    measured_phone.goto((sites["demo"] / "batches" / "B-03-2026-11-07.html").as_uri())
+    rows = measured_phone.locator(".achieved tbody tr, .rows tbody tr").all_inner_texts()
+    assert "of all 35.1" in rows[0].replace("\u202f", " ").replace("\u2007", "")
+
+
 @pytest.mark.parametrize("style", ["", TWICE], ids=["as-it-is", "twice-as-large"])
 def test_no_line_ends_within_a_number_and_nothing_rolls_sideways(style, sites, measured_phone):
     wrong = []
