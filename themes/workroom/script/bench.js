@@ -450,11 +450,11 @@
   ];
   const drawTimer = (timer) => {
     const clock = kept.clocks[batch + timer.id], state = stateOf(clock), stop = () => mark(clock, iso());
-    const whole = timer.seconds < 86400 ? left({ end: Date.now() + timer.seconds * 1000 }) : timer.said.split(",")[0];
-    return div("timer", p("", timer.said),
-      state === "runs" ? follow(p("left"), () => left(clock)) : p("left", state ? word("Time is up") : whole),
-      state === "runs" ? asked(word("Stop it"), word("Stop it"), word("Let it run"), stop, word("It still runs. Stop it and set it back?"))
-        : state ? button(word("I have heard it"), stop) : button(spoken`Start ${whole}`, () => start(timer)));
+    // Days are words, and not as large as a clock.
+    const [size, whole] = timer.seconds < 86400 ? ["left", left({ end: Date.now() + timer.seconds * 1000 })] : ["reads", timer.said.split(",")[0]];
+    return div("timer", p("", timer.said), ...state === "runs"
+      ? [follow(p(size), () => left(clock)), asked(word("Stop it"), word("Stop it"), word("Let it run"), stop, word("It still runs. Stop it and set it back?"))]
+      : state ? [p(size, word("Time is up")), button(word("I have heard it"), stop)] : [p(size, whole), button(spoken`Start ${whole}`, () => start(timer))]);
   };
   const others = () => Object.entries(kept.batches).filter(([mark]) => mark !== batch);
   const drawRecord = () => {
