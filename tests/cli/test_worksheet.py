@@ -40,7 +40,7 @@ def test_it_says_where_it_is_and_writes_over_its_own_alone(run, book):
     assert (done.exit_code, done.stdout) == (3, "")
     assert done.stderr == (
         "Cannot write L-01-2026-03-02-worksheet.pdf: it is no worksheet as bookgen wrote it, and stays; name another "
-        "file with --to.\n"
+        "file.\n"
     )
     done = run("worksheet", "L-01", "--to", "other.pdf", "--paper", "letter", "--blank", "--book", book)
     assert (done.exit_code, done.stdout) == (0, "Written: other.pdf\n")

@@ -20,6 +20,7 @@ from bookgen.reckon.blends import Blend
 from bookgen.reckon.ethanol import density, mass_share
 from bookgen.reckon.figures import Figures, reckon
 from bookgen.reckon.flow import flow
+from bookgen.reckon.lye import TakingUp
 from bookgen.reckon.metering import evaluate
 from bookgen.reckon.scale import scale_table
 from bookgen.reckon.storage import Preparation
@@ -32,6 +33,7 @@ MORE = {
     "old": "density: 0.8074\nkind: liquid\ncontains:\n  alcohol: 93.84 %\nwater: 6.16 %\ncautions: stings",
     "rain": "water: 100 %\nhazards: slippery",
 }
+NO_SOAP = TakingUp(fat=lambda line: Fraction(0), alkali=lambda line: Fraction(0))
 STRONG = mass_share(Fraction("0.7")) / mass_share(Fraction("0.96"))
 
 
@@ -144,7 +146,7 @@ def test_the_two_weights_are_whole_steps_and_reach_the_strength(grams: Fraction,
     book = Book(materials={"spirit": spirit, "water": water})
     recipe = Formula(code="F", title="F", ingredients=(Phase(lines=(line,)),))
     have = mass_share(Fraction("0.96"))
-    its = amounts(recipe, book, lambda key, substance, place: have)
+    its = amounts(recipe, book, lambda key, substance, place: have, NO_SOAP)
     size = Fraction(step)
     table = scale_table(its, flow(recipe, its), (Balance(name="b", readability_g=size),), Fraction(1))
     one = evaluate(table, grams).lines[0]
