@@ -286,10 +286,10 @@ class ReadBack:
 
     @cached_property
     def listed(self) -> list[Row]:
-        """Its rows, read from its table."""
-        (section,) = [one for one in self.sections if one.title == "List of effective sheets"]
+        """Its rows, read from the tables of its sheets."""
+        sections = [one for one in self.sections if one.title.startswith("List of effective sheets")]
         found = []
-        for table in section.of_kind("Table"):
+        for table in (table for section in sections for table in section.of_kind("Table")):
             head, *rows = [[self.words(cell) for cell in row.of_kind("TH", "TD")] for row in table.of_kind("TR")]
             group, columns = head[0], head[1:]
             for cells in (cells for cells in rows if cells != head):

@@ -122,6 +122,8 @@ TWO_SHEETS = {
         "H-02": "eleven materials with ten hazards, nine steps and a table of faults: set close 3.3 sides",
         "B-01": "hazards of four oils, three formulas to be made first, a long list for the label: set close 2.1 sides",
         "B-03": "hazards, a long method and long notes: set close 2.2 sides",
+        "T-01": "a trial of B-03, with all that it has",
+        "T-02": "a trial of B-03, with all that it has",
     },
     "A4": {"H-02": "set close 2.4 sides"},
     "Letter": {"H-01": "set close 1.8 sides, told as more than two", "H-02": "set close 2.4 sides"},
