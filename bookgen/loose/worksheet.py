@@ -73,11 +73,12 @@ ABREAST = "abreast"
 def abreast_leaf(theme: Theme, room: Workroom, paper: Paper, sheet: AbreastShown) -> Leaf:
     """Return the worksheet of several formulas, side by side."""
     codes = ", ".join(column.code for column in sheet.columns)
-    running = Running(left=headline(room.title), right=headline(codes), foot=f"{codes} · worksheet", mark=sheet.made)
+    what = word("worksheet")
+    running = Running(left=headline(room.title), right=headline(codes), foot=f"{codes} · {what}", mark=sheet.made)
     html = theme.render(
         f"sheets/{ABREAST}.html",
         page=sheet,
         running=running,
         numbering=Markup(numbering(SIDES)) if room.duplex else "",
     )
-    return Leaf(code=f"{codes}-worksheet", title=f"{codes}: worksheet", chapter="", html=fitting(html, paper))
+    return Leaf(code=f"{codes}-worksheet", title=f"{codes}: {what}", chapter="", html=fitting(html, paper))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from fractions import Fraction
 
 import pytest
 
 from bookgen.bench import weigh_batch
+from bookgen.language import speaking
 from bookgen.look import load_theme
 from bookgen.loose.worksheet import abreast_leaf
 from bookgen.machine.batch import weighing_json
@@ -115,6 +117,14 @@ def test_there_is_room_to_write_for_each(book):
     came = table[table.index("</table>") :]
     assert "After a week" in came
     assert came[came.index("After a week") :].partition("</tr>")[0].count('class="write"') == 3
+
+
+def test_it_is_a_worksheet_in_the_language_of_its_book(book):
+    with speaking("de"):
+        leaf = abreast_leaf(load_theme(), book.book.workroom, Paper.A4, sheet(book, "S-02", "T-01"))
+    assert leaf.title == "S-02, T-01: Arbeitsblatt"
+    assert "S-02, T-01 · Arbeitsblatt" in leaf.html
+    assert "worksheet" not in re.sub(r"<[^>]*>", "", leaf.html[leaf.html.index("<body") :])
 
 
 def test_a_stock_that_several_take_alike_stands_once(tmp_path):
