@@ -15,6 +15,7 @@ from bookgen.fraction import Fraction
 from bookgen.language import TABLES, noted, speaking, spoken, word
 from bookgen.language import table as table_of
 from bookgen.look import load_theme
+from bookgen.look.markup import PAGE
 from bookgen.look.said import script_said, template_said
 from bookgen.pages.site import site_files
 from bookgen.pipeline import Checked, check_book
@@ -294,6 +295,15 @@ def test_sheets_of_a_german_book_say_nothing_in_english(german_book: Checked) ->
         sheets = leaves_of(bindery_for(german_book.reckoning, german_book.review, load_theme(GERMAN)))
     left = {sheet.leaf.code: seen(sheet.leaf.html) & english for sheet in sheets}
     assert not {code: sorted(words) for code, words in left.items() if words}
+
+
+def test_a_long_german_word_is_parted_by_hyphens_where_it_has_syllables() -> None:
+    names = "Glycerylstearatcitrat", "Polyhydroxystearinsäure", "glycerylstearatcitrat-85"
+    english = [str(PAGE.breakable(name)) for name in names[:1]]
+    with speaking("de"):
+        parted = [str(PAGE.breakable(name)).replace("\N{SOFT HYPHEN}", "~") for name in names]
+    assert parted == ["Glycerylstea~ratcit~rat", "Polyhydro~xystea~rin~säure", "glycerylstearatcit<wbr>rat-85"]
+    assert english == ["Glycerylstearatcit<wbr>rat"]
 
 
 def test_scripts_of_a_german_book_speak_german() -> None:

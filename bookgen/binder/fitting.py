@@ -26,6 +26,7 @@ BLANK = {Paper.A5: 11, Paper.A4: 16, Paper.LETTER: 16}
 """Letters that would stand in the ruled space at the end of a line of ingredients."""
 
 _BREAK = "\u200b"
+_BETWEEN_BREAKS = re.compile(rf"[-\s\u00ad{_BREAK}]")
 _LETTER = rf"(?:&[#\w]+;|[^\s&<>{_BREAK}])"
 _LONG_WORD = re.compile(rf"(?:{_LETTER}{_BREAK}?){{{LONG},}}")
 _LETTERS = re.compile(_LETTER)
@@ -68,7 +69,9 @@ def _crowded(table: str, letters: int) -> str:
     """Return a table of ingredients, marked as crowded when its widest cells do not stand side by side."""
     wanted: dict[str, float] = {}
     for kind, words in columns_of(table):
-        parts = [words] if kind.startswith("num") else re.split(rf"[-\s{_BREAK}]", words)  # figures stay in one line
+        parts = (
+            [words] if kind.startswith("num") else re.split(rf"[-\s\u00ad{_BREAK}]", words)
+        )  # figures stay in one line
         longest = max((len(_LETTERS.findall(part)) for part in parts), default=0)
         wide = longest * _NAME + _BEFORE_NAME if kind == "name" else longest
         wanted[kind] = max(wanted.get(kind, 0), wide)

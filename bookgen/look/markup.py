@@ -5,6 +5,7 @@ Every printed number of a page goes through here, so that a test can find it by 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from functools import lru_cache, partial
 from typing import Any
@@ -12,6 +13,7 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from .. import show
+from ..language import spoken
 from ..shown.judged_records import AcidPicture
 from ..shown.kept_records import IssueBars, ShiftPicture
 from ..shown.made_records import OffPicture
@@ -300,12 +302,22 @@ def html_of(shown: Text) -> Markup:
 
 
 @lru_cache(maxsize=8192)
-def _breakable(text: str) -> Markup:
+def _breakable_in(text: str, language: str) -> Markup:
     if len(text) <= LONGEST_WORD:
         return marked(escaped(text))
-    return marked(
-        " ".join(
-            "<wbr>".join(escaped(word[at : at + LONGEST_WORD]) for at in range(0, len(word), LONGEST_WORD))
-            for word in text.split(" ")
-        )
-    )
+    return marked(" ".join(_parted(word, language) for word in text.split(" ")))
+
+
+def _breakable(text: str) -> Markup:
+    return _breakable_in(text, spoken())
+
+
+_SYLLABLE = re.compile(r"(?<=\w{8})(?<![cpst](?=h))(?<!c(?=k))(?<!s(?=t))(?=[bdfghjklmnpqrstvwxz][aeiouyäöü]\w)")
+"""Where a compound can be parted: the last consonant goes to the next line."""
+
+
+def _parted(word: str, language: str) -> str:
+    """Return a word with places to break; a German compound gets hyphens there, where it has a syllable for it."""
+    if language == "de" and len(word) > LONGEST_WORD and word.isalpha():
+        return escaped(_SYLLABLE.sub("\N{SOFT HYPHEN}", word))
+    return "<wbr>".join(escaped(word[at : at + LONGEST_WORD]) for at in range(0, len(word), LONGEST_WORD))
