@@ -14,6 +14,11 @@ _SPELT = (
     "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
 )  # fmt: skip
 _TENS = {30: "thirty", 40: "forty", 50: "fifty", 60: "sixty", 90: "ninety"}
+_GERMAN = {"week": "woche", "day": "tag", "hour": "stunde", "minute": "minute", "second": "sekunde"}
+_SPELT_GERMAN = (
+    "eine", "zwei", "drei", "vier", "fünf", "sechs", "sieben", "acht", "neun", "zehn", "elf", "zwölf", "dreizehn",
+    "vierzehn", "fünfzehn", "sechzehn", "siebzehn", "achtzehn", "neunzehn", "zwanzig",
+)  # fmt: skip
 _OTHERWISE = {
     900: "a quarter of an hour",
     1800: "half an hour",
@@ -31,6 +36,8 @@ def says_duration(words: str, seconds: int) -> bool:
 
     >>> says_duration("Ten minutes", 600), says_duration("overnight", 43200)
     (True, False)
+    >>> says_duration("fünf Minuten", 300), says_duration("zwei Tage", 172800), says_duration("über Nacht", 43200)
+    (True, True, False)
     """
     said = " ".join(words.casefold().split())
     return any(sign.isdigit() for sign in said) or said in _ways(seconds)
@@ -45,6 +52,10 @@ def _ways(seconds: int) -> frozenset[str]:
             continue
         word = _SPELT[count - 1] if count <= len(_SPELT) else _TENS.get(count, "")
         found.add(f"{word} {unit}{'' if count == 1 else 's'}")
+        if count <= len(_SPELT_GERMAN):
+            number, german = _SPELT_GERMAN[count - 1], _GERMAN[unit]
+            ends = ("",) if count == 1 else ("e", "en") if unit == "day" else ("n",)
+            found |= {f"{said} {german}{end}" for end in ends for said in {number, "ein" if count == 1 else number}}
         if count == 1:
             found.add(f"{'an' if unit == 'hour' else 'a'} {unit}")
     return frozenset(found)
