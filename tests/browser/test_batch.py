@@ -26,6 +26,7 @@ from bookgen.reckon.figures import Figures
 from bookgen.reckon.scale import ScaleTable
 from bookgen.reckon.weighing import weigh
 from bookgen.shown import formula as shown_formula
+from bookgen.shown.beside import trials_of
 from bookgen.shown.formula import formula_shown
 from bookgen.shown.kept import kept_shown
 from bookgen.shown.shelf import shelf_of
@@ -176,11 +177,11 @@ def compare(name: str, key: str, site: Path, opened, half: int) -> None:
     told_once, computed = cache(told), of_the_table(figures.scale, half, rng)
     jobs, blocks = [], dict[str, int]()  # what many batches share travels to the browser once
     judged: tuple[str, str] | None = None
-    kept = kept_shown(key, shelf)
+    kept, trials = kept_shown(key, shelf), trials_of(key, shelf)
     for value in (*computed, *at_random(2 * half - len(computed), rng)):
         wanted = Quantity(value=value, unit=figures.scale.unit, text="asked")
         weighing = weigh(book.reckoning, key, obtain=Obtain(quantity=wanted, text="asked"))
-        shown = replace(formula_shown(figures, weighing, shelf, str), kept=kept)
+        shown = replace(formula_shown(figures, weighing, shelf, str), kept=kept, trials=trials)
         if judged is None:
             html = printed(page=shown)
             judged = set_apart(html, printed(page=replace(shown, judged=None, label=None)))
