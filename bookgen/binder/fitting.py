@@ -69,9 +69,7 @@ def _crowded(table: str, letters: int) -> str:
     """Return a table of ingredients, marked as crowded when its widest cells do not stand side by side."""
     wanted: dict[str, float] = {}
     for kind, words in columns_of(table):
-        parts = (
-            [words] if kind.startswith("num") else re.split(rf"[-\s\u00ad{_BREAK}]", words)
-        )  # figures stay in one line
+        parts = [words] if kind.startswith("num") else _BETWEEN_BREAKS.split(words)  # figures stay in one line
         longest = max((len(_LETTERS.findall(part)) for part in parts), default=0)
         wide = longest * _NAME + _BEFORE_NAME if kind == "name" else longest
         wanted[kind] = max(wanted.get(kind, 0), wide)

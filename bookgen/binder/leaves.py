@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from ..review import Review
 
 MATERIALS_CHAPTER = noted("Materials")
-SETTING = "sheets 4"
+SETTING = "sheets 5"
 """Raise the number when the program itself sets the same record otherwise: leaves in the binder then look otherwise."""
 
 _INDEXES = {MATERIALS: materials_shown, PURPOSES: purposes_shown, STORAGE: storage_shown}

@@ -5,10 +5,9 @@ Every printed number of a page goes through here, so that a test can find it by 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
-from functools import lru_cache, partial
-from typing import Any
+from functools import cache, lru_cache, partial
+from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup, escape
 
@@ -53,6 +52,9 @@ from .pictures.issues import issue_bars
 from .pictures.lineage import lineage_pictures
 from .pictures.share import share_bar
 from .pictures.shift import shift_picture
+
+if TYPE_CHECKING:
+    from pyphen import Pyphen
 
 LONGEST_WORD = 18
 """Letters of a word that a column of a table always has room for."""
@@ -312,12 +314,16 @@ def _breakable(text: str) -> Markup:
     return _breakable_in(text, spoken())
 
 
-_SYLLABLE = re.compile(r"(?<=\w{8})(?<![cpst](?=h))(?<!c(?=k))(?<!s(?=t))(?=[bdfghjklmnpqrstvwxz][aeiouyäöü]\w)")
-"""Where a compound can be parted: the last consonant goes to the next line."""
-
-
 def _parted(word: str, language: str) -> str:
-    """Return a word with places to break; a German compound gets hyphens there, where it has a syllable for it."""
+    """Return a word with places to break; a German compound gets hyphens there, where it has syllables."""
     if language == "de" and len(word) > LONGEST_WORD and word.isalpha():
-        return escaped(_SYLLABLE.sub("\N{SOFT HYPHEN}", word))
+        return escaped(_german().inserted(word, "\N{SOFT HYPHEN}"))
     return "<wbr>".join(escaped(word[at : at + LONGEST_WORD]) for at in range(0, len(word), LONGEST_WORD))
+
+
+@cache
+def _german() -> Pyphen:
+    """Return the patterns of German hyphenation, no syllable of fewer than four letters at either end."""
+    from pyphen import Pyphen
+
+    return Pyphen(lang="de_DE", left=4, right=4)
