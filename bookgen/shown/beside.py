@@ -5,15 +5,19 @@ What differs comes first, a row each; what is the same in both stands in one sen
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..language import noted, word
+from ..model import Book
 from ..reckon.compared import Compared, ComparedLine, compared, moved
 from ..reckon.figures import Figures
 from ..reckon.kept import base_of, figures_kept
+from ..reckon.same import Same
 from .kept import FACTS, difference_text, share_text, with_percent
 from .kept_records import BesideRow, BesideSide, BesideTable, ShiftPicture, TrialLink
 from .made_records import linked
@@ -93,19 +97,27 @@ def beside_shown(pair: Pair, shelf: Shelf) -> BesideShown:
 
 def trials_of(key: str, shelf: Shelf) -> tuple[TrialLink, ...]:
     """Return the trials that are based on a formula, in whatever issue, by code."""
-    found = []
-    for trial in shelf.codes:
-        formula = shelf.book.formulas[trial]
-        base, issue = base_of(shelf.book, formula)
-        if base == key and trial != key:
-            found.append(
-                TrialLink(
-                    name=linked(f"{formula.code} {formula.title}", shelf.way(trial)),
-                    stamp=shelf.stamp(trial),
-                    beside=linked(word("side by side"), shelf.beside_way(Pair(base, issue, trial))),
-                )
-            )
-    return tuple(found)
+    trials, formulas = _based_on(Same(shelf.book)).get(key, {}), shelf.book.formulas
+    return tuple(
+        TrialLink(
+            name=linked(f"{formulas[trial].code} {formulas[trial].title}", shelf.way(trial)),
+            stamp=shelf.stamp(trial),
+            beside=linked(word("side by side"), shelf.beside_way(Pair(key, trials[trial], trial))),
+        )
+        for trial in shelf.by_code(trials)
+    )
+
+
+@lru_cache(maxsize=4)
+def _based_on(book: Same[Book]) -> Mapping[str, Mapping[str, int]]:
+    """Return formula → the trials that are based on it, each with the issue that it is based on; once for a book."""
+    found: dict[str, dict[str, int]] = {}
+    for key, formula in book.record.formulas.items():
+        if formula.based_on:
+            base, issue = base_of(book.record, formula)
+            if base and base != key:
+                found.setdefault(base, {})[key] = issue
+    return found
 
 
 def _side(figures: Figures, key: str, issue: int, shelf: Shelf) -> BesideSide:
