@@ -191,7 +191,7 @@ def _must_be_as_tried(checked: Checked, key: str, base_key: str, files: dict[str
     by_hand = Declined(says("keep-by-hand", path=base.path, code=trial.code))
     if new is None or kept is None or after.book.earlier.get(f"{base.code.casefold()}@{base.issue}") is None:
         raise by_hand
-    if _tried(new) != _tried(trial, like=new) or text_of(new) != {**text_of(base), **text_of(trial)}:
+    if new != _tried(trial, new) or text_of(new) != {**text_of(base), **text_of(trial)}:
         raise by_hand
     was = replace(
         trial, status=kept.status, based_on=kept.based_on, kept_as=kept.kept_as, issue=kept.issue, body=kept.body
@@ -206,11 +206,10 @@ def _must_be_as_tried(checked: Checked, key: str, base_key: str, files: dict[str
         raise Declined(says("keep-would-break", code=trial.code, path=path, why=told.says))
 
 
-def _tried(formula: Formula, like: Formula | None = None) -> Formula:
-    """Return what of a formula a trial decides; what tells of the file itself is that of `like`."""
-    of = like or formula
+def _tried(trial: Formula, of: Formula) -> Formula:
+    """Return a trial with what tells of the file itself as another formula has it."""
     return replace(
-        formula, code=of.code, title=of.title, status=of.status, issue=of.issue, based_on=of.based_on,
+        trial, code=of.code, title=of.title, status=of.status, issue=of.issue, based_on=of.based_on,
         kept_as=of.kept_as, source=of.source, formerly=of.formerly, changes=of.changes, chapter=of.chapter,
         path=of.path, body=of.body,
     )  # fmt: skip

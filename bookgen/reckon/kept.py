@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from ..model import Book, Formula
@@ -46,3 +47,11 @@ def base_of(book: Book, formula: Formula) -> tuple[str, int]:
     if issue == present.issue:
         return key, 0
     return (key, issue) if any(kept.issue == issue for kept in issues_kept(book, key)) else ("", 0)
+
+
+def trials_in(book: Book) -> Iterator[tuple[str, str, int]]:
+    """Yield each trial whose base is there, as its key, the base's key and the issue as `base_of` has it."""
+    for key, formula in book.formulas.items():
+        base, issue = base_of(book, formula)
+        if base and base != key:
+            yield key, base, issue

@@ -16,7 +16,7 @@ from ..language import noted, word
 from ..model import Book
 from ..reckon.compared import Compared, ComparedLine, compared, moved
 from ..reckon.figures import Figures
-from ..reckon.kept import base_of, figures_kept
+from ..reckon.kept import figures_kept, trials_in
 from ..reckon.same import Same
 from .kept import FACTS, difference_text, share_text, with_percent
 from .kept_records import BesideRow, BesideSide, BesideTable, ShiftPicture, TrialLink
@@ -112,11 +112,8 @@ def trials_of(key: str, shelf: Shelf) -> tuple[TrialLink, ...]:
 def _based_on(book: Same[Book]) -> Mapping[str, Mapping[str, int]]:
     """Return formula → the trials that are based on it, each with the issue that it is based on; once for a book."""
     found: dict[str, dict[str, int]] = {}
-    for key, formula in book.record.formulas.items():
-        if formula.based_on:
-            base, issue = base_of(book.record, formula)
-            if base and base != key:
-                found.setdefault(base, {})[key] = issue
+    for trial, base, issue in trials_in(book.record):
+        found.setdefault(base, {})[trial] = issue
     return found
 
 

@@ -18,7 +18,7 @@ from ..language import noted, word
 from ..model import Book, Formula, Material, Status
 from ..reckon.cost import Cost, costs_of
 from ..reckon.figures import Reckoning
-from ..reckon.kept import base_of
+from ..reckon.kept import trials_in
 from ..reckon.lastdays import last_days_of
 from ..reckon.made import BatchResult, result_of
 from .accounts.anchors import PAGE
@@ -287,10 +287,7 @@ def _beside_stems(book: Book, issues: Mapping[tuple[str, int], str], stems: Mapp
     `S-02-issue-2-beside-S-02`; none of them is another page's.
     """
     pairs = [Pair(key, issue, key) for key, issue in issues]
-    for trial, formula in book.formulas.items():
-        key, issue = base_of(book, formula)
-        if key and key != trial:
-            pairs.append(Pair(key, issue, trial))
+    pairs += [Pair(base, issue, trial) for trial, base, issue in trials_in(book)]
     named = (
         (pair, f"{issues[pair.first, pair.issue] if pair.issue else stems[pair.first]}-beside-{stems[pair.second]}")
         for pair in pairs

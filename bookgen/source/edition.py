@@ -37,19 +37,7 @@ def for_others(book: Book) -> Book:
     """
     formulas = {key: _formula(formula) for key, formula in book.formulas.items()}
     materials = {key: _material(material) for key, material in book.materials.items()}
-    bodies = [*(formula.body for formula in formulas.values()), *(material.body for material in materials.values())]
-    shown = {path for body in bodies for path in body.images.values()}
-    return replace(
-        book,
-        formulas=formulas,
-        materials=materials,
-        batches={},
-        earlier={},
-        filed=Filed(),
-        findings=(),
-        files={path: content for path, content in book.files.items() if path in shown},
-        for_others=True,
-    )
+    return replace(_holding(book, formulas, materials), for_others=True)
 
 
 def part_of(book: Book, keys: Iterable[str]) -> Book:
@@ -57,6 +45,11 @@ def part_of(book: Book, keys: Iterable[str]) -> Book:
     kept = frozenset(keys)
     formulas = {key: formula for key, formula in book.formulas.items() if key in kept}
     materials = {key: material for key, material in book.materials.items() if key in kept}
+    return replace(_holding(book, formulas, materials), naming=naming_of(formulas, materials, Filed()), unread=())
+
+
+def _holding(book: Book, formulas: dict[str, Formula], materials: dict[str, Material]) -> Book:
+    """Return a book of these with the pictures that they show; what was made, filed or found is not in it."""
     bodies = [*(formula.body for formula in formulas.values()), *(material.body for material in materials.values())]
     shown = {path for body in bodies for path in body.images.values()}
     return replace(
@@ -65,10 +58,8 @@ def part_of(book: Book, keys: Iterable[str]) -> Book:
         materials=materials,
         batches={},
         earlier={},
-        naming=naming_of(formulas, materials, Filed()),
         filed=Filed(),
         findings=(),
-        unread=(),
         files={path: content for path, content in book.files.items() if path in shown},
     )
 
