@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 from .beginning import Declined
 from .bench import Unknown, formula_key
@@ -50,12 +51,8 @@ def begin_issue(checked: Checked, code: str, change: str, on: date) -> Begun:
         raise Declined(says("issue-change-empty", code=formula.code))
     if len(change) > LONGEST_CHANGE or not change.isprintable():
         raise Declined(says("issue-change-long", length=len(change), most=LONGEST_CHANGE))
-    if any(f.rule == "figures-without-issue" and f.place.path == formula.path for f in checked.review.findings):
-        raise Declined(says("issue-edited", code=formula.code, issue=formula.issue))
-    try:
-        before = (checked.root / formula.path).read_bytes()
-    except OSError as reason:
-        raise CannotAdd(says("issue-not-written", path=formula.path, why=why_of(reason))) from reason
+    must_be_as_filed(checked, formula)
+    before = content_of(checked.root, formula.path)
     must_follow(formula, on)
     comma = checked.book.workroom.decimal is DecimalSign.COMMA
     after = next_issue(before, formula.path, change, on.isoformat(), comma=comma)
@@ -64,6 +61,20 @@ def begin_issue(checked: Checked, code: str, change: str, on: date) -> Begun:
     kept = path_of_earlier(formula.code, formula.issue)
     write_issue(checked.root, formula.path, before, after, kept)
     return Begun(path=formula.path, kept=kept, issue=formula.issue + 1)
+
+
+def must_be_as_filed(checked: Checked, formula: Formula) -> None:
+    """Refuse a formula whose figures are others than those on record under its issue.  Raises Declined."""
+    if any(f.rule == "figures-without-issue" and f.place.path == formula.path for f in checked.review.findings):
+        raise Declined(says("issue-edited", code=formula.code, issue=formula.issue))
+
+
+def content_of(root: Path, path: str) -> bytes:
+    """Return a file that is to be kept.  Raises CannotAdd."""
+    try:
+        return (root / path).read_bytes()
+    except OSError as reason:
+        raise CannotAdd(says("issue-not-written", path=path, why=why_of(reason))) from reason
 
 
 def must_follow(formula: Formula, on: date) -> None:

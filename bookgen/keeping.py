@@ -9,12 +9,11 @@ import os
 from collections import Counter
 from dataclasses import dataclass, replace
 from datetime import date
-from pathlib import Path
 
 from .beginning import Declined
 from .bench import formula_key
 from .findings import Finding, Severity
-from .issuing import LONGEST_CHANGE, must_follow
+from .issuing import LONGEST_CHANGE, content_of, must_be_as_filed, must_follow
 from .model import Book, DecimalSign, Formula, Line
 from .pipeline import Checked, check_with
 from .show import listing
@@ -22,7 +21,7 @@ from .source.amounts import tidy
 from .source.book import front_alone
 from .source.earlier import next_issue, path_of_earlier
 from .source.keeping import TAKEN_SECTIONS, FrontRows, rows_of_file, text_of, with_note, with_trial
-from .source.writing import AlreadyThere, CannotAdd, FileChange, why_of, write_changes
+from .source.writing import AlreadyThere, FileChange, write_changes
 from .wording.saying import Saying, says
 
 
@@ -59,7 +58,7 @@ def keep_trial(checked: Checked, code: str, words: str, on: date) -> KeptTrial:
     base_key = _base_of(checked, key)
     base = book.formulas[base_key]
     must_follow(base, on)
-    contents = {path: _read(root, path) for path in (base.path, trial.path)}
+    contents = {path: content_of(root, path) for path in (base.path, trial.path)}
     sheets = [_sheet(formula, contents[formula.path], book) for formula in (base, trial)]
 
     def same(name: str) -> str:
@@ -86,7 +85,7 @@ def keep_trial(checked: Checked, code: str, words: str, on: date) -> KeptTrial:
         FileChange(trial.path, contents[trial.path], note),
     ]
     if os.path.lexists(root / earlier):
-        if _read(root, earlier) != contents[base.path]:
+        if content_of(root, earlier) != contents[base.path]:
             raise AlreadyThere(says("issue-kept-other", path=earlier))
         changes.pop(0)  # left by a run of `issue` that was ended
     _must_be_as_tried(checked, key, base_key, {earlier: contents[base.path], base.path: after, trial.path: note})
@@ -130,8 +129,7 @@ def _base_of(checked: Checked, key: str) -> str:
         raise Declined(says("keep-old-base", code=trial.code, issue=int(issue), base=base.code, present=base.issue))
     if base.preserved_by is not None and trial.preserved_by is None:
         raise Declined(says("keep-preserved", code=trial.code, base=base.code))
-    if any(f.rule == "figures-without-issue" and f.place.path == base.path for f in checked.review.findings):
-        raise Declined(says("issue-edited", code=base.code, issue=base.issue))
+    must_be_as_filed(checked, base)
     return base_key
 
 
@@ -144,13 +142,6 @@ def _outdated(book: Book, key: str, base: Formula) -> str:
     ]
     last, began = max(days, default=""), next((entry.on for entry in base.changes if entry.issue == base.issue), "")
     return last if last and last[: len(began)] < began else ""
-
-
-def _read(root: Path, path: str) -> bytes:
-    try:
-        return (root / path).read_bytes()
-    except OSError as reason:
-        raise CannotAdd(says("issue-not-written", path=path, why=why_of(reason))) from reason
 
 
 def _sheet(formula: Formula, content: bytes, book: Book) -> FrontRows:
