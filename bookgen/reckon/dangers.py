@@ -34,6 +34,8 @@ OPPOSITE: Mapping[Peril, frozenset[Peril]] = {
     Peril.STRONG_ACID: ALKALINE,
 }
 """What takes up an alkali or a strong acid."""
+WHATEVER_PH = frozenset({Peril.PHENOL, Peril.HYPOCHLORITE, Peril.PEROXIDE})
+"""What burns by its strength, whatever the pH."""
 
 _STRENGTH = re.compile(r"(?P<name>.+?),? [0-9]+(?:[.,][0-9]+)?\s?%(?:\s?(?:vol|m/m|m/v|v/v|w/w|w/v))?")
 """A name that is followed by its strength, `acetic acid 80 %`."""
@@ -61,7 +63,7 @@ class Burn:
     """What burns skin at its strength in the finished product."""
 
     peril: Peril
-    """Caustic, alkali, strong acid or phenol."""
+    """Caustic, alkali, strong acid, phenol, hypochlorite or peroxide."""
     names: tuple[str, ...]
     """The substances, the most first."""
     share: Fraction
@@ -109,11 +111,11 @@ def dangers_of(
 ) -> Dangers:
     """Return the dangers of one formula: what it handles, what burns skin, what must never meet, how aromatic it is.
 
-    Of caustics, of strong acids, of phenol, and of milder alkalis that stay on, the greatest share of each in the
-    finished product ÷ the share from which it burns skin is added up, and from 1 on they burn.  A pH that is written
-    judges alkalis and acids instead; a lye that makes soap is judged by its fats.  Two that must never meet are told
-    wherever both are handled.  What is aromatic is added up less its water and ethanol, and asked about beyond what is
-    usual for where and on whom it is used.
+    Of caustics, of strong acids, of phenol, of hypochlorite, of peroxide, and of milder alkalis that stay on, the
+    greatest share of each in the finished product ÷ the share from which it burns skin is added up, and from 1 on they
+    burn.  A pH that is written judges alkalis and acids instead; a lye that makes soap is judged by its fats.  Two that
+    must never meet are told wherever both are handled.  What is aromatic is added up less its water and ethanol, and
+    asked about beyond what is usual for where and on whom it is used.
 
     Source: the table of dangers, row by row; that shares of one kind add up, common practice, no source.
     """
@@ -175,6 +177,27 @@ def goes_on_body(formula: Formula) -> bool:
     )
 
 
+def judged_by_strength(formula: Formula) -> tuple[Peril, ...]:
+    """Return which kinds of substances are judged by how strong they are in a formula.
+
+    A pH that is written judges alkalis and acids better than their strength: it knows what was taken up.  Milder
+    alkalis are judged where they stay on.
+
+    Source: common practice, no source.
+    """
+    acidity = () if formula.ph is not None else (Peril.CAUSTIC, Peril.ALKALI, Peril.STRONG_ACID)
+    return (*(peril for peril in acidity if peril is not Peril.ALKALI or left_on(formula)), *sorted(WHATEVER_PH))
+
+
+def fruit_acids(formula: Formula, danger: Dangers) -> tuple[Fraction, Fraction]:
+    """Return the share of fruit acids in a product, and the most that is no peel: more where it is rinsed off.
+
+    Source: the table of dangers, from memory.
+    """
+    share = sum((met.share or ZERO for met in danger.of(Peril.FRUIT_ACID)), ZERO)
+    return share, figure("fruit acids left on skin" if left_on(formula) else "fruit acids rinsed off")
+
+
 def left_on(formula: Formula) -> bool:
     """Tell whether it stays on; what does not say is taken to."""
     return formula.use is None or formula.use.contact is not Contact.RINSE_OFF
@@ -183,7 +206,7 @@ def left_on(formula: Formula) -> bool:
 def untried(formula: Formula, danger: Dangers) -> Saying | None:
     """Return what is said in place of a trial on the arm, or None where a trial is right.
 
-    Never with what burns, with phenol, undiluted aromatic materials, or a pH that skin does not bear.
+    Never with what burns, with phenol, a peel, undiluted aromatic materials, or a pH that skin does not bear.
 
     Source: common practice, no source.
     """
@@ -194,10 +217,14 @@ def untried(formula: Formula, danger: Dangers) -> Saying | None:
     if danger.aromatic >= figure("undiluted aromatic"):
         return says("not-undiluted")
     ph = formula.ph
+    if ph is not None and (ph.low.value <= figure("pH that burns to") or ph.high.value >= figure("pH that burns from")):
+        return says("not-for-skin")
+    share, most = fruit_acids(formula, danger)
+    if share > most:
+        return says("peel-not-tried")
     if ph is None or (ph.low.value >= figure("pH of a trial from") and ph.high.value <= figure("pH of a trial to")):
         return None
-    burning = ph.low.value <= figure("pH that burns to") or ph.high.value >= figure("pH that burns from")
-    return says("not-for-skin") if burning else says("ph-not-tried")
+    return says("ph-not-tried")
 
 
 def told_of_meeting(danger: Dangers) -> Iterator[Saying]:
@@ -302,15 +329,8 @@ def scent_of(material: Material) -> Fraction:
 
 
 def _burns(formula: Formula, met: tuple[Met, ...], book: Book, composition: Composition) -> Iterator[Burn]:
-    """Yield what harms skin at its strength: of a kind, the shares ÷ the share from which each does come to 1.
-
-    A pH that is written judges caustics and acids better than their strength: it knows what was taken up.
-    """
-    for peril in (Peril.CAUSTIC, Peril.ALKALI, Peril.STRONG_ACID, Peril.PHENOL):
-        if formula.ph is not None and peril is not Peril.PHENOL:
-            continue
-        if peril is Peril.ALKALI and not left_on(formula):
-            continue
+    """Yield what harms skin at its strength: of a kind, the shares ÷ the share from which each does come to 1."""
+    for peril in judged_by_strength(formula):
         mine = sorted(
             (
                 (item.share, item.substance)

@@ -12,7 +12,7 @@ from ..findings import Missing, Place, Severity
 from ..fraction import Fraction
 from ..model import CHILDREN, Contact, Kind, Material, MaterialKind, Person, Site, Superfat
 from ..reckon.amounts import LineFigure
-from ..reckon.dangers import left_on, ratio_in_the_sun
+from ..reckon.dangers import WHATEVER_PH, fruit_acids, judged_by_strength, left_on, ratio_in_the_sun
 from ..reckon.functions import items_of
 from ..reckon.heat import of_what
 from ..reckon.known import ONE, ZERO
@@ -49,7 +49,7 @@ _FACTOR = re.compile(r"(?<!\w)SPF ?\d*(?!\w)", re.IGNORECASE)
 
 
 def burns_skin(case: Case) -> Iterator[Said]:
-    """What goes onto skin does not burn it, by its pH or by its strength of alkalis, strong acids or phenol; error.
+    """What goes onto skin does not burn it, by its pH or by its strength of what burns; error.
 
     A query for a medicine, for what burns by design, where an acid or an alkali may have taken it up, and by a row from
     memory.  A pH that is written judges alkalis and acids; a lye that makes soap is judged by its fats.  Of milder
@@ -82,7 +82,7 @@ def burns_skin(case: Case) -> Iterator[Said]:
             told = says("burns-unless", names=burn.names, count=len(burn.names), share=burn.share)
             yield Said(place=place, severity=Severity.QUERY, says=told)
             continue
-        way = says("burn-thin" if burn.peril is Peril.PHENOL else "burn-thin-or-ph")
+        way = says("burn-thin" if burn.peril in WHATEVER_PH else "burn-thin-or-ph")
         told = says(
             "burns-by-strength",
             names=burn.names,
@@ -98,8 +98,8 @@ def burns_skin(case: Case) -> Iterator[Said]:
 def burning_not_judged(case: Case) -> Iterator[Said]:
     """Where 1 mL of a product is of unknown weight, it is not known whether what burns skin is too strong; query.
 
-    Asked from the strength that burns skin in a liquid of 0.75 g/mL, the lightest that is likely, where no pH tells and
-    the lye is not one that follows its fats.
+    Asked from the strength that burns skin in a liquid of 0.75 g/mL, the lightest that is likely; of a caustic or an
+    acid where no pH tells and the lye is not one that follows its fats.
 
     Source: as `burns_skin`; 0.75 g/mL is own choice, no source.
     """
@@ -107,9 +107,11 @@ def burning_not_judged(case: Case) -> Iterator[Said]:
     follows = any(isinstance(line.line.amount, Superfat) for line in case.lines)
     if makes.unit != "mL" or not isinstance(makes.amount, Fraction) or not isinstance(makes.grams, Missing):
         return
-    if not danger.on_body or case.formula.ph is not None or follows:
+    if not danger.on_body:
         return
-    for peril in (Peril.CAUSTIC, Peril.STRONG_ACID):
+    for peril in judged_by_strength(case.formula):
+        if follows and peril is Peril.CAUSTIC:
+            continue
         burning, names = ZERO, []
         for met in danger.of(peril):
             if met.makes_soap:
@@ -120,7 +122,8 @@ def burning_not_judged(case: Case) -> Iterator[Said]:
                 names.append(met.substance.name)
         if burning >= LIGHTEST * makes.amount:
             place = _place_of(case, {met.material for met in danger.of(peril)})
-            yield Said(place=place, says=says("burning-not-judged", names=tuple(dict.fromkeys(names))))
+            way = says("burning-weigh" if peril in WHATEVER_PH else "burning-weigh-or-ph")
+            yield Said(place=place, says=says("burning-not-judged", names=tuple(dict.fromkeys(names)), way=way))
 
 
 def _grams_of(case: Case, line: LineFigure, material: str) -> Fraction:
@@ -148,20 +151,21 @@ def ph_for_skin(case: Case) -> Iterator[Said]:
     yield Said(place=case.place_of("pH"), says=says("ph-for-skin", ph=worst, low=low, high=high))
 
 
-def fruit_acids(case: Case) -> Iterator[Said]:
-    """What stays on skin is no peel by fruit acids, unless it is a medicine; query.
+def peel(case: Case) -> Iterator[Said]:
+    """What goes onto skin is no peel by fruit acids, unless it is a medicine; query.
 
     Source: `dangers.yaml`, from memory.
     """
-    danger, most = case.figures.dangers, figure("fruit acids left on skin")
-    if not danger.on_body or case.formula.kind is Kind.MEDICINE or not left_on(case.formula):
+    danger = case.figures.dangers
+    share, most = fruit_acids(case.formula, danger)
+    if not danger.on_body or case.formula.kind is Kind.MEDICINE:
         return
     mine = sorted((met for met in danger.of(Peril.FRUIT_ACID) if met.share), key=lambda met: -(met.share or ZERO))
-    share = sum((met.share or ZERO for met in mine), ZERO)
     if share > most:
+        where = says("peel-left-on" if left_on(case.formula) else "peel-rinsed-off")
         names = tuple(dict.fromkeys(met.substance.name for met in mine))
         place = _place_of(case, {met.material for met in mine})
-        yield Said(place=place, says=says("fruit-acids", names=names, share=share, most=most))
+        yield Said(place=place, says=says("fruit-acids", names=names, share=share, most=most, where=where))
 
 
 # ── What has to be sterile, and the sun ───────────────────────────────────────────────────────────────────────────────

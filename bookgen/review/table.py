@@ -203,7 +203,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 rests_on=PRODUCT | {"use", "kind", "pH"}),
     FormulaRule(name="ph-for-skin", severity=QUERY, judge=dangers.ph_for_skin,
                 rests_on=frozenset({"use", "kind", "pH"})),
-    FormulaRule(name="fruit-acids", severity=QUERY, judge=dangers.fruit_acids, rests_on=PRODUCT | {"use", "kind"}),
+    FormulaRule(name="fruit-acids", severity=QUERY, judge=dangers.peel, rests_on=PRODUCT | {"use", "kind"}),
     FormulaRule(name="must-be-sterile", severity=ERROR, judge=dangers.must_be_sterile,
                 rests_on=frozenset({"use", "kind", "purpose"})),
     FormulaRule(name="sun-protection", severity=QUERY, judge=dangers.sun_protection,

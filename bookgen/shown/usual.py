@@ -94,7 +94,19 @@ HYPOCHLORITE = Usual(
         "Never with acid, ammonia, alcohol or peroxide: poison gas comes off, or oxygen fast enough to burst a "
         "bottle. Gloves and goggles, and moving air."
     ),
-    names=("hypochlorite", "bleaching powder", "chlorinated lime", "javel water", "eau de javel"),
+    names=(
+        "hypochlorite",
+        "bleaching powder",
+        "chlorinated lime",
+        "javel water",
+        "eau de javel",
+        "dichloroisocyanurate",
+        "troclosene sodium",
+        "trichloroisocyanuric acid",
+        "symclosene",
+        "active chlorine",
+        "available chlorine",
+    ),
     alone=("bleach",),
     said=("chlorine", "poison gas", "chloramines"),
 )

@@ -13,13 +13,17 @@ SENTENCES: Mapping[str, str] = {
     "burn-thin": "use less of it",
     "burn-thin-or-ph": "use less of it, or write the `pH:` where something takes it up",
     "burning-not-judged": "there may be enough of {names:and} in it to burn skin, and how much by weight is not known; "
-    "write `density:`, or the `pH:` where something takes it up.",
+    "{way}.",
+    "burning-weigh": "write `density:`",
+    "burning-weigh-or-ph": "write `density:`, or the `pH:` where something takes it up",
     "burns-unless": "{names:and} {share:percent} {count:~burns/burn} skin unless the rest takes {count:~it/them} up; "
     "measure and write its `pH:`.",
     "ph-for-skin": "it stays on skin at pH {ph}, and skin bears {low} to {high} for long (common practice); is that "
     "meant?",
-    "fruit-acids": "{share:percent} of {names:and} is left on skin, and more than {most:percent} is a peel (from "
-    "memory); use less of it, or leave it to licensed practice.",
+    "fruit-acids": "{share:percent} of {names:and} is {where}, and more than {most:percent} is a peel (from memory); "
+    "use less of it, or leave it to licensed practice.",
+    "peel-left-on": "left on skin",
+    "peel-rinsed-off": "rinsed off",
     # what has to be sterile
     "sterile-in-eyes": "what goes into the eyes must be sterile, and this bench cannot make it so: leave it to "
     "licensed practice.",
@@ -88,6 +92,7 @@ SENTENCES: Mapping[str, str] = {
     # in place of a trial on the arm
     "not-for-skin": "Not for skin: it burns.",
     "phenol-not-tried": "It holds phenol, which passes through skin: do not try it out on the arm.",
+    "peel-not-tried": "It is a peel: do not try it out on the arm.",
     "not-undiluted": "Not for skin undiluted.",
     "ph-not-tried": "Its pH is beyond what skin bears for long: do not try it out on the arm.",
 }

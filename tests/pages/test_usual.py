@@ -446,6 +446,8 @@ def test_a_refusal_says_each_sentence_once(small: Published) -> None:
     [
         (Material(name="sodium hypochlorite 5 %"), "Never with acid, ammonia, alcohol or peroxide"),
         (Material(name="bleach"), "Never with acid, ammonia, alcohol or peroxide"),
+        (Material(name="troclosene sodium"), "Never with acid, ammonia, alcohol or peroxide"),
+        (Material(name="trichloroisocyanuric acid, tablets"), "Never with acid, ammonia, alcohol or peroxide"),
         (Material(name="oxygen water", contains=(_peroxide(6),)), "Bleaches and burns skin"),
     ],
     ids=lambda one: one.name if isinstance(one, Material) else "",

@@ -182,6 +182,12 @@ def test_how_hot_fat_is_melted(lines, celsius, tmp_path):
         ("rose oil: 50 g; fat: 50 g", [], "not-undiluted"),
         ("rose oil: 49 g; fat: 51 g", [], None),
         ("lye: 5 g; water: 95 g", [], "not-for-skin"),
+        ("lactic: 10.1 g; water: to 100 g", [], "peel-not-tried"),
+        ("lactic: 10 g; water: to 100 g", [], None),
+        ("lactic: 30.1 g; water: to 100 g", ["use: rinse-off, body"], "peel-not-tried"),
+        ("lactic: 30 g; water: to 100 g", ["use: rinse-off, body"], None),
+        ("bleach: 1 g; water: to 100 g", ["pH: 8"], "not-for-skin"),
+        ("bleach: 0.9 g; water: to 100 g", ["pH: 8"], None),
     ],
 )
 def test_what_is_said_in_place_of_a_trial_on_the_arm(lines, keys, told, tmp_path):

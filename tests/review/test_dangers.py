@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from bookgen.pipeline import check_book
+from bookgen.reckon.dangers import WHATEVER_PH
 from bookgen.reference import spelt
 from bookgen.reference.dangers import MEMORY, Peril, dangers
 from bookgen.reference.limits import limits
@@ -366,7 +367,9 @@ def test_what_nothing_grows_in_is_asked_for_its_ph_and_not_barred_as_spoiling(he
 
 MEMORY_BURNS = {
     "Calcium oxide": "2", "Sodium carbonate": "10", "Potassium carbonate": "10", "Sodium metasilicate": "2",
-    "Trisodium phosphate": "5", "Calcium hydroxide": "5", "Ammonia": "5",
+    "Trisodium phosphate": "5", "Calcium hydroxide": "5", "Ammonia": "5", "Hydrogen peroxide": "20",
+    "Sodium hypochlorite": "1", "Calcium hypochlorite": "1", "Sodium dichloroisocyanurate": "1",
+    "Trichloroisocyanuric acid": "1",
 }  # fmt: skip
 """Substance → the share in % from which it is asked about on skin, from memory."""
 
@@ -375,10 +378,13 @@ MEMORY_BURNS = {
 def test_what_burns_by_a_row_from_memory_is_asked_about_and_never_barred(name, tmp_path):
     least, head = int(MEMORY_BURNS[name]), "kind: cosmetic; use: leave-on, body"
     found = said(tmp_path / "from", head, f"{name}: {least} %; water: to 100 g")
-    assert found["burns-skin"] == "query"
+    assert (name, found["burns-skin"]) == (name, "query")
     assert "Not for skin: it burns." in found["cautions"]
-    assert "burns-skin" not in said(tmp_path / "below", head, f"{name}: {least - 1} %; water: to 100 g")
-    assert "burns-skin" not in said(tmp_path / "pH", f"{head}; pH: 9", f"{name}: {least} %; water: to 100 g")
+    assert "burns-skin" not in said(tmp_path / "below", head, f"{name}: {least - 1}.9 %; water: to 100 g")
+    told_by_ph = WHATEVER_PH.isdisjoint(dangers().substances[name].perils)
+    assert (
+        "burns-skin" not in said(tmp_path / "pH", f"{head}; pH: 9", f"{name}: {least} %; water: to 100 g")
+    ) is told_by_ph
     assert dangers().substances[name].known == MEMORY
 
 
@@ -411,8 +417,9 @@ def test_the_figures_are_these():
     """Each is held at its edge above or among the findings too; most are practice of the trade without a source."""
     percent = {name: str(value * 100) for name, value in dangers().figures.items() if value < 1}
     assert percent == {
-        "fruit acids left on skin": "10", "undiluted aromatic": "50", "aromatic in pregnancy": "1/2",
-        "aromatic for children": "1", "aromatic, face": "1", "aromatic, lips": "1", "aromatic, mouth": "1",
+        "fruit acids left on skin": "10", "fruit acids rinsed off": "30", "undiluted aromatic": "50",
+        "aromatic in pregnancy": "1/2", "aromatic for children": "1",
+        "aromatic, face": "1", "aromatic, lips": "1", "aromatic, mouth": "1",
         "aromatic, hands": "3/2", "aromatic, rinse-off": "2", "aromatic, elsewhere": "3", "alcohol that burns": "20",
         "loose powder": "90", "hypochlorite that keeps": "1/2",
     }  # fmt: skip
