@@ -203,10 +203,10 @@ def asked_batch(checked: Checked, formula: Formula, obtain: str | None) -> Obtai
     """Return the batch asked for; None for the one written.  Raises Refused for words that cannot be read."""
     if obtain is None:
         return None
-    form = formula.makes.form if formula.makes else None
-    asked = read_obtain(obtain, checked.book.workroom.decimal, form=form)
+    room, form = checked.book.workroom, formula.makes.form if formula.makes else None
+    asked = read_obtain(obtain, room.decimal, form=form, language=room.language)
     if isinstance(asked, Finding):
-        raise Refused(formula, asked.told, (asked,), signs=signs_of(checked.book.workroom), ended=True)
+        raise Refused(formula, asked.told, (asked,), signs=signs_of(room), ended=True)
     return asked
 
 

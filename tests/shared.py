@@ -19,6 +19,7 @@ CHECKOUT = Path(__file__).parents[1]
 BOOKS = {
     "demo": CHECKOUT,
     "official": CHECKOUT / "tests" / "books" / "official",
+    "german": CHECKOUT / "tests" / "books" / "german",
     "small": CHECKOUT / "tests" / "pages" / "book",
 }
 """The books that most tests look at; the small one has what an approved book has not: barred, withdrawn, findings."""

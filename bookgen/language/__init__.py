@@ -5,7 +5,8 @@ labels are being made.  `speaking` says which that is, around all that makes the
 as for machines and in messages of the commands, everything is English.
 
 What stands in a file of the book stays as it is written.  A table is a folder of YAML beside this file: English → the
-other language, with the same holes.  What no table has stays English.
+other language, with the same holes.  What no table has stays English.  What is read in that language, and not said,
+stands in a folder of its own: English → every word that is taken for it.
 """
 
 from __future__ import annotations
@@ -22,6 +23,8 @@ import yaml
 ENGLISH = "en"
 TABLES: Mapping[str, str] = {"de": "german"}
 """Language → the folder of its tables."""
+READ: Mapping[str, str] = {"de": "german_read"}
+"""Language → the folder of what is read in it."""
 
 _NONE: Mapping[str, str] = {}
 _TABLE: ContextVar[Mapping[str, str]] = ContextVar("table", default=_NONE)
@@ -38,14 +41,19 @@ def speaking(language: str) -> Iterator[None]:
     ...     word("Ingredients")
     'Bestandteile'
     """
-    spoken = language.partition("-")[0].lower()
-    spoken = spoken if spoken in TABLES else ENGLISH
+    spoken = spoken_of(language)
     before = _TABLE.set(_NONE if spoken == ENGLISH else table(spoken)), _LANGUAGE.set(spoken)
     try:
         yield
     finally:
         _TABLE.reset(before[0])
         _LANGUAGE.reset(before[1])
+
+
+def spoken_of(language: str) -> str:
+    """Return the language that is spoken for a code such as `de-CH`: `en`, or one that has a table."""
+    tongue = language.partition("-")[0].lower()
+    return tongue if tongue in TABLES else ENGLISH
 
 
 def spoken() -> str:
@@ -103,6 +111,16 @@ def table(language: str) -> Mapping[str, str]:
     for part in sorted(folder.iterdir(), key=lambda part: part.name):
         if part.name.endswith(".yaml"):
             found.update(yaml.load(part.read_text(encoding="utf-8"), Loader=_Loader))
+    return found
+
+
+@cache
+def read_table(language: str, topic: str) -> Mapping[str, list[str]]:
+    """Return what is read in a language of one topic: English → every word that is taken for it; none for English."""
+    if language not in READ:
+        return {}
+    part = files(__package__).joinpath(READ[language], f"{topic}.yaml")
+    found: Mapping[str, list[str]] = yaml.load(part.read_text(encoding="utf-8"), Loader=_Loader)
     return found
 
 

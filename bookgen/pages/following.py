@@ -15,7 +15,8 @@ from typing import Any
 from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
-from ..language import word
+from ..language import spoken, word
+from ..language.typed import typed_pattern, typed_words
 from ..look.markup import LONGEST_WORD, html_of
 from ..model import Known, Naming
 from ..reckon.amounts import LineFigure
@@ -120,10 +121,11 @@ def exactly(value: Known | None) -> str | None:
 
 
 def common() -> dict[str, object]:
-    """Return what is the same on every page: sentences, by dimension and factor every name that a unit may be written
-    by, and where it is said how a figure is found."""
+    """Return what is the same on every page: sentences, words that may be typed in the book's language, by dimension
+    and factor every name that a unit may be written by, and where it is said how a figure is found."""
     return {
         "said": {name: html_of(coded(word(sentence))) for name, sentence in SENTENCES.items()},
+        **({"typed": [typed_pattern(spoken()), typed_words(spoken())]} if typed_words(spoken()) else {}),
         "units": {
             f"{unit.dimension} {exactly(unit.factor)}": " ".join(name for name, other in UNITS.items() if other is unit)
             for unit in dict.fromkeys(UNITS.values())

@@ -14,7 +14,7 @@ def batch_in_words(figures: Figures, obtain: Fraction, signs: show.Signs) -> str
     """Return the batch as written in the words that ask for it: `250 g`, `12 suppositories`."""
     pieces = figures.pieces
     if pieces is not None and pieces.whole_in(obtain) == pieces.count:
-        return f"{pieces.count} {pieces.form.of(pieces.count)}"
+        return f"{pieces.count} {word(pieces.form.of(pieces.count))}"
     return f"{show.plain(obtain, signs)} {figures.scale.unit}"
 
 
@@ -28,7 +28,14 @@ def wishes(figures: Figures, shelf: Shelf) -> str:
     ]
     names = [line.key for line in sorted(known, key=lambda line: not line.is_formula)]
     item = shelf.book.at(names[0]) if names else None
-    supply = f", 20 g of {item.code if isinstance(item, Formula) else item.key}" if item else ""
-    pieces = "" if figures.pieces is None else "12 + 2, "
-    amounts = show.stated(f"{pieces}250 {figures.scale.unit}, 12 x 50 {unit} + 5 %{supply}", shelf.signs)
-    return word("For example {amounts}, twice, half or {more}", amounts=amounts, more=show.stated("1.5 x", shelf.signs))
+    supply = item.code if isinstance(item, Formula) else item.key if item else ""
+    amounts = (
+        *(() if figures.pieces is None else ("12 + 2",)),
+        *(f"250 {figures.scale.unit}", f"12 x 50 {unit} + 5 %"),
+        *((word("{amount} of {name}", amount="20 g", name=supply),) if supply else ()),
+    )
+    return word(
+        "For example {amounts}, twice, half or {more}",
+        amounts=", ".join(amounts),
+        more=show.stated("1.5 x", shelf.signs),
+    )

@@ -6,6 +6,8 @@ import re
 
 from ..findings import NOWHERE, Finding, Severity
 from ..fraction import Fraction
+from ..language import ENGLISH
+from ..language.typed import in_english
 from ..model import DecimalSign, Obtain, Percent, PieceForm, Quantity, Supply
 from ..show import COMMA, POINT
 from ..units import Complaint, explain_measured, read_number
@@ -31,17 +33,19 @@ def read_obtain(
     wanted: tuple[str, ...] = EXAMPLE,
     *,
     form: PieceForm | None = None,
+    language: str = ENGLISH,
 ) -> Obtain | Finding:
     """Return what must come out of one batch, or why it is refused.
 
     `250 g`, `12 x 50 mL + 5 %`, `40 g of W-01`, `40 g of W-01 and 12 g of glycerol-85`; `twice`, `half`, `1.5 x` of
     the batch as written.  `wanted` is what a refusal says to write.  Where pieces of a `form` are made, a
-    number without a unit counts them: `24`, `12 + 2`; with their name (`24 suppositories`) it always does.
+    number without a unit counts them: `24`, `12 + 2`; with their name (`24 suppositories`) it always does.  In a book
+    of another `language` its words are read as well.
 
     >>> read_obtain("12 x 50 mL + 5 %").quantity.text
     '630 mL'
     """
-    obtain = read_to_obtain(tidy(text), decimal is DecimalSign.COMMA, wanted, form=form)
+    obtain = read_to_obtain(in_english(tidy(text), language), decimal is DecimalSign.COMMA, wanted, form=form)
     if not isinstance(obtain, Complaint):
         return obtain
     told, signs = says("to-obtain", says=obtain.says), COMMA if decimal is DecimalSign.COMMA else POINT

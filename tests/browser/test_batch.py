@@ -587,3 +587,25 @@ def test_pieces_are_asked_for_on_a_page_as_at_the_command(opened, tmp_path):
             assert value == weighing.evaluation.obtain, asked
             number = page.locator("[data-figure=pieces]").inner_text()
             assert number == str(weighing.figures.pieces.whole_in(weighing.obtain_g)), asked
+
+
+GERMAN = ("doppelt", "Die Hälfte", "1,5-fach", "12 mal 50 Gramm + 5 Prozent", "40 g von Z-01", "twice")
+NOT_GERMAN = ("halbe", "verdoppelt", "5 Grämmchen", "40 g vonZ-01", "zwölf mal 50 g")
+
+
+def test_a_german_page_and_the_command_read_german_words(opened, tmp_path):
+    """Whole words of the list are read, beside the English ones; parts of words are not."""
+    book = shared.checked("german")
+    publish(book, tmp_path / "site", binder=False)
+    page = opened(tmp_path / "site" / "formulas" / "H-01.html")
+    for text in (*GERMAN, *NOT_GERMAN):
+        told, refused, value = answer(page, text)
+        assert refused == (text in NOT_GERMAN), told
+        try:
+            weighing = weigh_batch(book, "H-01", text, today=date(2026, 5, 4))
+        except Refused:
+            assert refused, text
+        else:
+            assert value == weighing.evaluation.obtain, text
+    words = page.evaluate("text => document.querySelector('form.obtain').inEnglish(text)", "40 g von Z-01")
+    assert words == "40 g of Z-01"

@@ -175,9 +175,13 @@ const inContainers = (count, content, more) => {
     + (left[0] ? spoken`, ${plain(left)}\u202f${one.unit} left over.` : ".") + contentTold(one)};
 };
 
+/* What is typed in the language of the book, in the English of the grammar, as bookgen/language/typed.py has it. */
+const inEnglish = text => common.typed ? text.replace(new RegExp(common.typed[0], "gi"), (all, before, of, name, other) =>
+  before + (of ? "of" + name : common.typed[1][other.toLowerCase()])) : text;
+
 /* Returns the batch in the formula's own unit, what of it is there already, and what has to be said; or throws. */
 const read = typed => {
-  const text = typed.replace(/[^\S\uFEFF]+/g, " ").replace(/^ | $/g, "");
+  const text = inEnglish(typed.replace(/[^\S\uFEFF]+/g, " ").replace(/^ | $/g, ""));
   if (!text) refuse(spoken`Nothing is written: write ${EXAMPLE}.`);
   if (text.length > 300) refuse(spoken`This is ${text.length} characters long: write ${EXAMPLE}.`);
   let asked;

@@ -286,13 +286,13 @@
     const takes = (line) => own[line.number].takes;
     const asked = one("form.obtain input"), wish = asked.ariaInvalid !== "true" && spaced(asked.value);
     const ph = steps.flatMap(({ facts = [] }) => facts).find(({ key, term }) => term === "pH" && weight(got(key)));
-    const said = [["came out", "out"], ["pH", ph?.key], ["filled", "filled"]].map(([key, name]) => [key, name && spaced(got(name))]);
+    const english = one("form.obtain").inEnglish, said = [["came out", "out"], ["pH", ph?.key], ["filled", "filled"]].map(([key, name]) => [key, name && spaced(got(name))]);
     return [
-      "---", "batch: " + numberOf(), `of: ${code}, issue ${parseInt(issue)}`, "made: " + day(), "obtain: " + quoted(wish || spaced(sought)),
+      "---", "batch: " + numberOf(), `of: ${code}, issue ${parseInt(issue)}`, "made: " + day(), "obtain: " + quoted(english(wish || spaced(sought))),
       ...rowsBy("planned", whole.flatMap((line) => [[line, planOf(line), takes(line)], ...line.pairs.map(({ amount, of }) => [line, spaced(amount), of])])),
       ...rowsBy("weighed", [...lines.map((line) => [line, isOf(line), takes(line)]), ...whole.flatMap(weighedOf(false))]),
       ...rowsBy("weighed beforehand", whole.flatMap(weighedOf(true))),
-      ...said.flatMap(([key, typed]) => typed ? [`${key}: ${quoted(typed)}`] : []), "---",
+      ...said.flatMap(([key, typed]) => typed ? [`${key}: ${quoted(english(typed))}`] : []), "---",
     ];
   };
   const record = () => {
