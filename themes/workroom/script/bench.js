@@ -163,7 +163,7 @@
   };
   const withoutDanger = (item) => inner(item).filter((part) => part.className !== "danger");
   const methodStep = ({ item, heads, dangers, head, turns }, at) => {
-    const timers = all(".duration", item).map((time, nth) => ({ id: at + "." + nth, said: `${text(time)}, ${head}`, seconds: seconds(time.dateTime) }));
+    const timers = all(".duration", item).map((time, nth) => ({ id: at + "." + nth, words: text(time), said: `${text(time)}, ${head}`, seconds: seconds(time.dateTime) }));
     const draw = () => [heading(head), needs(turns), ...heads.map((node) => node.cloneNode(true)), div("told", ...inner(item), ...dangers.map((part) => p("danger", ...inner(part)))), ...timers.map(drawTimer)];
     return { key: "method-" + at, name: `${head}: ${text(make("i", {}, ...withoutDanger(item)))}`, group: head, tick: word("Done"), draw };
   };
@@ -450,11 +450,13 @@
   ];
   const drawTimer = (timer) => {
     const clock = kept.clocks[batch + timer.id], state = stateOf(clock), stop = () => mark(clock, iso());
-    // Days are words, and not as large as a clock.
-    const [size, whole] = timer.seconds < 86400 ? ["left", left({ end: Date.now() + timer.seconds * 1000 })] : ["reads", timer.said.split(",")[0]];
+    // Days are words, which stand there already, and not as large as a clock.
+    const days = timer.seconds >= 86400, size = days ? "reads" : "left";
+    const whole = days ? timer.words : left({ end: Date.now() + timer.seconds * 1000 });
     return div("timer", p("", timer.said), ...state === "runs"
       ? [follow(p(size), () => left(clock)), asked(word("Stop it"), word("Stop it"), word("Let it run"), stop, word("It still runs. Stop it and set it back?"))]
-      : state ? [p(size, word("Time is up")), button(word("I have heard it"), stop)] : [p(size, whole), button(spoken`Start ${whole}`, () => start(timer))]);
+      : state ? [p(size, word("Time is up")), button(word("I have heard it"), stop)]
+      : [...days ? [] : [p(size, whole)], button(spoken`Start ${whole}`, () => start(timer))]);
   };
   const others = () => Object.entries(kept.batches).filter(([mark]) => mark !== batch);
   const drawRecord = () => {
