@@ -13,6 +13,7 @@ from .findings import Missing, Severity
 from .fraction import Fraction
 from .model import LabelSheet, Period
 from .pipeline import Checked
+from .reckon.counted import in_unit_of
 from .reckon.labelled import LabelWish, filled_in, left_of, why_no_label, why_no_label_of_batch
 from .reckon.made import result_of
 from .reckon.weighing import Weighing, weigh
@@ -48,7 +49,7 @@ def batch_for_label(checked: Checked, code: str, wish: LabelWish, into: str | No
         raise Unknown(says("into", says=content.says), signs)
     key = formula_key(book, record.of.code if record.of is not None else record.key)
     formula = sound_formula(checked, key)
-    filling, why = filled_in(record, content)
+    filling, why = filled_in(record, content, formula)
     if why is not None:
         raise Unknown(why, signs)
     made = wish.today if record.made is None else record.made.on
@@ -63,7 +64,7 @@ def batch_for_label(checked: Checked, code: str, wish: LabelWish, into: str | No
     ):
         raise NoLabel(weighing, says("label-record-wrong", path=record.path))
     result = result_of(checked.reckoning, code.casefold())
-    wish = replace(wish, made=made, batch=record.batch, left=left_of(record))
+    wish = replace(wish, made=made, batch=record.batch, left=left_of(record, formula))
     why = why_no_label_of_batch(record, formula.issue, wish)
     if why is not None:
         raise NoLabel(weighing, why)
@@ -77,12 +78,22 @@ def _full(weighing: Weighing, wish: LabelWish, signs: Signs) -> int:
     each, left = weighing.container, wish.left
     if each is None:
         return 1
-    if left is None or left.unit != each.unit:
-        return weighing.containers_full or 1
-    full = int(left.value // each.value)
+    content = None if left is None else in_unit_of(weighing.figures, left, each.unit)
+    if left is None or not isinstance(content, Fraction):
+        return full_of_plan(weighing)
+    full = int(content // each.value)
     if not full:
         raise Unknown(says("label-none-full", size=each.text, left=left.value, unit=left.unit), signs)
     return full
+
+
+def full_of_plan(weighing: Weighing) -> int:
+    """Return how many containers a planned batch fills; one where all of it is in one.  Raises Unknown where it fills
+    none."""
+    if weighing.container is not None and not weighing.containers_full:
+        asked, unit, signs = weighing.evaluation.obtain, weighing.figures.scale.unit, signs_of(weighing.workroom)
+        raise Unknown(says("label-none-to-fill", size=weighing.container.text, left=asked, unit=unit), signs)
+    return weighing.containers_full or 1
 
 
 def label_sheet(checked: Checked, size: str | None, first: int) -> LabelSheet | tuple[Fraction, Fraction]:

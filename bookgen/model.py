@@ -129,6 +129,8 @@ class PieceForm(StrEnum):
 
 
 _SINGULAR = {"suppositories": "suppository"}
+FORMS = {form.value: form for form in PieceForm}
+"""Name of pieces, of several → what they are."""
 
 
 class CapsuleSize(StrEnum):
@@ -263,14 +265,19 @@ class Number(Scalar):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity(Scalar):
-    """A mass or a volume."""
+    """A mass or a volume; of what is made in pieces also their number."""
 
     value: Fraction
     """In `unit`."""
     unit: str
-    """`g` for every mass, `mL` for every volume."""
+    """`g` for every mass, `mL` for every volume; the name of pieces, `capsules`, even of one."""
     text: str
-    """As written, tidied: `250 g`, `0.2 L`."""
+    """As written, tidied: `250 g`, `0.2 L`, `1 capsule`."""
+
+    @property
+    def form(self) -> PieceForm | None:
+        """What it counts; None for a mass or a volume."""
+        return FORMS.get(self.unit)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -1375,7 +1382,7 @@ class BenchLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Filling(Scalar):
-    """`12 x 50 mL`: containers of one size; `10 mL` is one."""
+    """`12 x 50 mL`: containers of one size; `10 mL` is one, `11 suppositories` are in one."""
 
     count: int
     """How many, 1 or more."""
@@ -1420,11 +1427,11 @@ class BatchRecord:
     weighed_beforehand: tuple[BenchLine, ...] = ()
     """What was weighed for a stock that was made first, and its lot: `citric-acid: 1.00 g, lot CA-7`."""
     came_out: Quantity | None = None
-    """What came out, by weight or volume."""
+    """What came out, by weight or volume, or counted in pieces: `617 g`, `11 suppositories`."""
     ph: Number | None = None
     """The pH that was measured."""
     filled: tuple[Filling, ...] = ()
-    """What was filled: `12 x 50 mL`; several sizes as a list."""
+    """What was filled: `12 x 50 mL`, `2 x 5 suppositories`; several sizes as a list."""
     kept_sample: tuple[Filling, ...] = ()
     """What was kept back to look at later: `1 x 10 mL`."""
     outcome: BatchOutcome | None = None

@@ -24,7 +24,7 @@ from .start import (
 @main.command()
 @click.argument("code")
 @click.option("--obtain", metavar="BATCH", help='What comes out: "12 x 50 mL + 5 %", "250 g".')
-@click.option("--into", metavar="CONTENT", help='What one container holds: "50 mL".')
+@click.option("--into", metavar="CONTENT", help='What one container holds: "50 mL", "30 capsules".')
 @click.option("--count", type=click.IntRange(1, 9999), metavar="N", help="How many (default: one a full container).")
 @click.option(
     "--from-field", "first", type=click.IntRange(1, 9999), default=1, metavar="N", help="The first field that is free."
@@ -74,7 +74,7 @@ def labels(
       bookgen labels S-02-2026-11-29                                as its record says: what was filled, of which lots
     """
     from ..bench import Unknown, weigh_batch
-    from ..labelling import NoLabel, after_opening, batch_for_label, label_sheet, may_have_label
+    from ..labelling import NoLabel, after_opening, batch_for_label, full_of_plan, label_sheet, may_have_label
     from ..loose.fields import sheet_of_one
     from ..model import LabelSheet
     from ..pipeline import LabelJob, LabelTooSmall, print_labels
@@ -92,7 +92,7 @@ def labels(
                 weighing, wish, filled = batch_for_label(checked, code, wish, into)
             else:
                 weighing = weigh_batch(checked, code, obtain, wish.made, into=into)
-                filled = weighing.containers_full or 1
+                filled = full_of_plan(weighing)
             may_have_label(checked, weighing, wish)
             job = LabelJob(
                 sheet=sheet if isinstance(sheet, LabelSheet) else sheet_of_one(*sheet),

@@ -323,7 +323,9 @@ def batch_options(command: Command) -> Command:
             metavar="BATCH",
             help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01", "twice".',
         ),
-        click.option("--into", metavar="CONTENT", help='Count the full containers of this content: "50 mL".'),
+        click.option(
+            "--into", metavar="CONTENT", help='Count containers that are full of this: "50 mL", "30 capsules".'
+        ),
         click.option(
             "--dropper", metavar="NAME", help="Count drops with this dropper; the formula's weights are kept."
         ),

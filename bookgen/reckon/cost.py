@@ -7,7 +7,7 @@ a least one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,10 +15,11 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..model import BatchRecord, Formula, Known, Lot, Material, Price, Quantity, Volume
 from ..wording.saying import says
+from .counted import as_made, in_unit_of
 from .densities import density_of
 from .figures import Reckoning
-from .first import in_unit
 from .known import ZERO, over
+from .lastdays import figures_of
 from .lots import Drawn
 from .weighed import taken_materials
 from .weighing import Weighing
@@ -203,15 +204,13 @@ def _cost_on_record(reckoning: Reckoning, number: str, inner: Mapping[int, str],
         else:
             lines.append(_of_material(reckoning, drawn.key, _name(reckoning, drawn), drawn.grams, ml, day, drawn.lot))
     formula = _formula_of(reckoning, record)
-    out_g, out_ml = _came_out(record, formula)
     fillings = (*record.filled, *record.kept_sample)
     return _cost(
         lines,
         sum(filling.count for filling in fillings),
         None if formula is None else formula.container_price,
-        out_g,
-        out_ml,
-        [filling.each for filling in record.filled],
+        _came_out(reckoning, record),
+        [as_made(filling.each, formula) for filling in record.filled],
     )
 
 
@@ -223,16 +222,18 @@ def _formula_of(reckoning: Reckoning, record: BatchRecord) -> Formula | None:
     return reckoning.book.formulas.get(reckoning.book.key_made(record))
 
 
-def _came_out(record: BatchRecord, formula: Formula | None) -> tuple[Known, Known]:
-    """Return what came out in grams and in millilitres."""
-    quantity = record.came_out
-    if quantity is None:
-        none = Missing(says=says("came-out-unwritten", batch=record.key))
-        return none, none
-    other: Known = Missing(says=says("no-product-density"))
-    if formula is not None:
-        other = in_unit(formula, quantity.value, "mL" if quantity.unit == "g" else "g")
-    return (quantity.value, other) if quantity.unit == "g" else (other, quantity.value)
+def _came_out(reckoning: Reckoning, record: BatchRecord) -> Callable[[str], Known]:
+    """Return what tells what came out in a unit."""
+    quantity, figures = record.came_out, figures_of(reckoning, record)
+
+    def out(unit: str) -> Known:
+        if quantity is None:
+            return Missing(says=says("came-out-unwritten", batch=record.key))
+        if figures is None:
+            return quantity.value if quantity.unit == unit else Missing(says=says("no-product-density"))
+        return in_unit_of(figures, quantity, unit)
+
+    return out
 
 
 def _of_batch(reckoning: Reckoning, number: str, grams: Known, done: Mapping[str, Cost]) -> CostLine:
@@ -272,14 +273,13 @@ def _cost(
     lines: Sequence[CostLine],
     containers: int,
     container: Price | None,
-    out_g: Known,
-    out_ml: Known,
+    out: Callable[[str], Known],
     contents: Sequence[Quantity],
 ) -> Cost:
     ingredients = _sum(line.cash for line in lines if not isinstance(line.cash, Missing))
     each: list[tuple[Quantity, Cash | Missing]] = []
     for content in contents:
-        share = over(content.value, out_g if content.unit == "g" else out_ml)
+        share = over(content.value, out(content.unit))
         if isinstance(share, Missing):
             each.append((content, share))
         else:
@@ -290,7 +290,7 @@ def _cost(
         ingredients=ingredients,
         containers=containers,
         container=container,
-        out=out_g,
+        out=out("g"),
         each=tuple(each),
     )
 
@@ -333,11 +333,11 @@ def cost_asked(weighing: Weighing, day: date) -> Cost:
             else:
                 name = reckoning.book.name_of(key) if key else line.figure.name
                 lines.append(_of_material(reckoning, key, name, grams, line.ml, day))
+    batch = Quantity(value=weighing.evaluation.obtain, unit=weighing.figures.scale.unit, text="")
     return _cost(
         lines,
         weighing.containers_full or 0,
         weighing.formula.container_price,
-        weighing.obtain_g,
-        weighing.obtain_ml,
+        lambda unit: in_unit_of(weighing.figures, batch, unit),
         [] if weighing.container is None else [weighing.container],
     )

@@ -133,14 +133,14 @@ def asks_for_date(period: Period) -> bool:
 
 
 def asks_for_content(container: Quantity) -> bool:
-    """Tell whether a label names how much a container holds.
+    """Tell whether a label names how much a container holds; of pieces it always names their number.
 
     Source: Regulation (EC) No 1223/2009, Article 19(1)(b).
 
     >>> asks_for_content(Quantity(value=Fraction("4.9"), unit="g", text=""))
     False
     """
-    return container.value >= LEAST_CONTENT
+    return container.form is not None or container.value >= LEAST_CONTENT
 
 
 def label_list(

@@ -13,8 +13,9 @@ from enum import StrEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import BatchOutcome, BatchRecord, Filling, Kind, Known, Percent, Period, Quantity
+from ..model import BatchOutcome, BatchRecord, Filling, Formula, Kind, Known, Percent, Period, Quantity
 from ..wording.saying import Saying, says
+from .counted import as_made
 from .doses import is_active
 from .figures import Figures
 from .known import ONE, ZERO, add
@@ -75,27 +76,28 @@ def sort_of_label(figures: Figures) -> LabelSort:
     return LabelSort.PLAIN if figures.label.entries == () else LabelSort.COSMETIC
 
 
-def content_on_label(weighing: Weighing, wish: LabelWish) -> tuple[Fraction, str] | None:
-    """Return how much one container holds, and its unit: as it was named, else all of a batch.
+def content_on_label(weighing: Weighing, wish: LabelWish) -> Quantity | None:
+    """Return how much one container holds: as it was named, else all of a batch.
 
-    Of pieces that are asked for it is their number, without those made in addition, and what they are.  All of a batch
-    that was made is what came out of it, less what was kept back; of one that is planned it is what was asked for, or
-    what the printed weights come to where that is less, in whole steps of the balance that holds it: never more than
-    there is.  None for the batch as written, of which nobody said into how many containers it goes, and for one that
-    was made where its record does not tell.
+    All of a batch that was made is what came out of it by its record, weighed, measured or counted in pieces, less what
+    was kept back.  Of one that is planned it is what was asked for, or what the printed weights come to where that is
+    less, in whole steps of the balance that holds it: never more than there is; of pieces their number, without those
+    made in addition.  None for the batch as written, of which nobody said into how many containers it goes, and for one
+    that was made where its record does not tell.
 
     Source: Regulation (EC) No 1223/2009, Article 19(1)(b), asks for the content; that it is rounded down is our own
     choice.
     """
     asked = weighing.obtain
     if weighing.container is not None:
-        return weighing.container.value, weighing.container.unit
-    if asked is not None and asked.form is not None:
-        count = asked.pieces - asked.spare
-        return Fraction(count), asked.form.one_piece if count == 1 else asked.form.value
+        return weighing.container
     if wish.batch:
-        return None if wish.left is None else (wish.left.value, wish.left.unit)
-    return None if asked is None else (_all_of_it(weighing), weighing.figures.scale.unit)
+        return wish.left
+    if asked is not None and asked.form is not None:
+        return Quantity(value=Fraction(asked.pieces - asked.spare), unit=asked.form.value, text=asked.text)
+    if asked is None:
+        return None
+    return Quantity(value=_all_of_it(weighing), unit=weighing.figures.scale.unit, text=asked.text)
 
 
 def _all_of_it(weighing: Weighing) -> Fraction:
@@ -112,12 +114,15 @@ def _all_of_it(weighing: Weighing) -> Fraction:
     return steps or out
 
 
-def left_of(record: BatchRecord) -> Quantity | None:
+def left_of(record: BatchRecord, formula: Formula) -> Quantity | None:
     """Return what came out of a batch less what was kept back; None where that is not told in one unit."""
-    out = record.came_out
-    if out is None or any(kept.each.unit != out.unit for kept in record.kept_sample):
+    if record.came_out is None:
         return None
-    kept_back = sum((kept.count * kept.each.value for kept in record.kept_sample), ZERO)
+    out = as_made(record.came_out, formula)
+    kept = [(size.count, as_made(size.each, formula)) for size in record.kept_sample]
+    if any(each.unit != out.unit for _, each in kept):
+        return None
+    kept_back = sum((count * each.value for count, each in kept), ZERO)
     return replace(out, value=out.value - kept_back) if kept_back < out.value else None
 
 
@@ -148,12 +153,14 @@ def keeps_after_opening(figures: Figures) -> bool:
     return isinstance(period, Period) and not asks_for_date(period)
 
 
-def filled_in(record: BatchRecord, content: Quantity | None) -> tuple[Filling | None, Saying | None]:
+def filled_in(record: BatchRecord, content: Quantity | None, formula: Formula) -> tuple[Filling | None, Saying | None]:
     """Return what a batch was filled into, of several sizes the one that holds `content`; or why that is not known.
 
     Neither where the record says nothing of it.
     """
-    sizes = record.filled if content is None else tuple(size for size in record.filled if _same(size.each, content))
+    filled = tuple(replace(size, each=as_made(size.each, formula)) for size in record.filled)
+    wanted = None if content is None else as_made(content, formula)
+    sizes = filled if wanted is None else tuple(size for size in filled if _same(size.each, wanted))
     if len(sizes) == 1:
         return sizes[0], None
     texts = tuple(size.text for size in record.filled)
@@ -201,7 +208,7 @@ def why_no_label(weighing: Weighing, wish: LabelWish, responsible: str) -> Sayin
     if not responsible:
         return says("label-no-responsible")
     if content_on_label(weighing, wish) is None:
-        return says("label-no-content")
+        return says("label-no-content" if figures.pieces is None else "label-no-count")
     return _why_no_medicine(figures) if sort is LabelSort.MEDICINE else _why_no_cosmetic(figures, wish)
 
 

@@ -237,6 +237,8 @@ def _with_entries(account: LotAccount, taken: Iterable[tuple[date, str, Drawn]],
             return _nothing_written(account.code)
         if quantity.unit == unit:
             return quantity.value
+        if quantity.form is not None:
+            return Missing(says=says("lot-in-pieces", code=account.code))
         if density is None:
             return Missing(says=says("no-density", name=account.name))
         return quantity.value * density

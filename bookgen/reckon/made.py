@@ -17,6 +17,7 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..model import BatchRecord, BenchLine, Known, Material
 from ..wording.saying import Saying, says
+from .counted import in_unit_of
 from .densities import is_water
 from .figures import Figures, Reckoning
 from .first import in_unit
@@ -186,7 +187,8 @@ def lines_of(reckoning: Reckoning, record: BatchRecord) -> tuple[AchievedLine, .
     planned, weighed = _grouped(record.planned, reckoning, apart), _grouped(record.weighed, reckoning, apart)
     sums = {name: _sum(lines, reckoning) for name, lines in weighed.items()}
     went_in = add(grams for (key, _), grams in sums.items() if key not in aids)
-    out = _grams_out(record, figures)
+    counted = record.came_out is not None and record.came_out.form is not None
+    out = None if counted else _grams_out(record, figures)  # pieces that broke are no water that was lost
     found = []
     for (key, phase), lines in weighed.items():
         grams = sums[key, phase]
@@ -273,7 +275,7 @@ def _grams_out(record: BatchRecord, figures: Figures | None) -> Known | None:
         return quantity.value
     if figures is None:
         return Missing(says=says("no-product-density"))
-    return in_unit(figures.formula, quantity.value, "g")
+    return in_unit_of(figures, quantity, "g")
 
 
 def yielded(reckoning: Reckoning, record: BatchRecord, lines: Iterable[AchievedLine]) -> Yielded:

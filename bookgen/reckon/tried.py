@@ -11,8 +11,8 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..model import BatchOutcome, BatchRecord, Known
 from ..wording.saying import says
+from .counted import in_unit_of
 from .figures import Figures, Reckoning
-from .first import in_unit
 from .weighing import batch_wanted
 
 
@@ -65,8 +65,7 @@ def tried(reckoning: Reckoning, key: str) -> Tried:
 def _size(figures: Figures, record: BatchRecord) -> Known:
     came_out, unit = record.came_out, figures.scale.unit
     if came_out is not None:
-        value: Known = came_out.value
-        return value if came_out.unit == unit else in_unit(figures.formula, value, unit)
+        return in_unit_of(figures, came_out, unit)
     return _planned(figures, record)
 
 

@@ -19,6 +19,7 @@ from ..wording.saying import Saying, says
 from .amounts import LineFigure
 from .batchline import BatchLine, Interval
 from .certainty import Certainty, certainty, composition_intervals
+from .counted import as_made, in_unit_of
 from .doubt import doubtful_lines
 from .droppers import DropMass, drop_mass_of
 from .enough import smallest_batch
@@ -139,7 +140,7 @@ def weigh(
     if isinstance(found, Missing):
         return found
     batch, supplies = found
-    container = into or (obtain.container if obtain is not None else None)
+    container = as_made(into, figures.formula) if into else obtain.container if obtain is not None else None
     full, left = containers(figures, container, batch)
     if into is not None and full is None and isinstance(left, Missing):
         return left
@@ -294,18 +295,17 @@ def batch_wanted(figures: Figures, obtain: Obtain | None) -> Known:
 def containers(figures: Figures, container: Quantity | None, batch: Fraction) -> tuple[int | None, Known | None]:
     """Return how many containers the batch fills, and the grams left beside them.
 
-    Grams and millilitres are turned into each other only through the density of the finished product.
+    Grams and millilitres are turned into each other only through the density of the finished product, grams and pieces
+    by what one piece weighs.
 
     Source: own arithmetic.
     """
     if container is None:
         return None, None
-    content = batch
-    if container.unit != figures.amounts.makes.unit:
-        turned = in_unit(figures.formula, batch, container.unit)
-        if isinstance(turned, Missing):
-            return None, turned
-        content = turned
+    unit = figures.amounts.makes.unit
+    content = in_unit_of(figures, Quantity(value=batch, unit=unit, text=""), container.unit)
+    if isinstance(content, Missing):
+        return None, content
     full = floor(content / container.value)
-    left = content - full * container.value
-    return full, left if container.unit == "g" else in_unit(figures.formula, left, "g")
+    left = replace(container, value=content - full * container.value)
+    return full, in_unit_of(figures, left, "g")

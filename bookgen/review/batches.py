@@ -11,9 +11,9 @@ from datetime import date
 
 from ..findings import Place, Severity, did_you_mean
 from ..fraction import Fraction
-from ..model import BatchRecord, BenchLine, Book, Formula, Known, Material, Quantity
-from ..reckon.densities import density_of
-from ..reckon.figures import Reckoning
+from ..model import BatchRecord, BenchLine, Book, Formula, Known, Material, PieceForm, Quantity
+from ..reckon.counted import as_made, in_unit_of, is_made
+from ..reckon.figures import Figures, Reckoning
 from ..reckon.graph import circles
 from ..reckon.known import add
 from ..reckon.lastdays import figures_of
@@ -342,6 +342,35 @@ def lot_overdrawn(reckoning: Reckoning) -> Iterator[Said]:
 # ── What came out ─────────────────────────────────────────────────────────────────────────────────────────────────
 
 
+def other_pieces(reckoning: Reckoning) -> Iterator[Said]:
+    """What a record counts in pieces is what the issue makes that was made; error.
+
+    Source: common practice, no source.
+    """
+    for record in reckoning.book.batches.values():
+        formula = _made(record, reckoning)
+        if formula is None or "makes" in formula.unread:
+            continue
+        made = None if formula.makes is None else formula.makes.form
+        asked = None if record.obtain is None else record.obtain.form
+        if asked is not None and asked not in (made, PieceForm.PIECES if made else made):
+            yield _said(record, _at(record, "obtain"), _not_made(asked, made, formula))
+        for key, quantities in (
+            ("came out", () if record.came_out is None else (record.came_out,)),
+            ("filled", [filling.each for filling in record.filled]),
+            ("kept sample", [filling.each for filling in record.kept_sample]),
+        ):
+            wrong = next((quantity for quantity in quantities if not is_made(quantity, formula)), None)
+            if wrong is not None and wrong.form is not None:
+                yield _said(record, _at(record, key), _not_made(wrong.form, made, formula))
+
+
+def _not_made(said: PieceForm, made: PieceForm | None, formula: Formula) -> Saying:
+    if made is None:
+        return says("counts-no-pieces", said=said.value, code=formula.code)
+    return says("counts-other-pieces", said=said.value, code=formula.code, form=made.value)
+
+
 def more_than_went_in(reckoning: Reckoning) -> Iterator[Said]:
     """No more comes out of a batch than was weighed in, where every line of the issue that was made is written; error.
 
@@ -352,39 +381,43 @@ def more_than_went_in(reckoning: Reckoning) -> Iterator[Said]:
         formula = _made(record, reckoning)
         if formula is None or record.of is None or record.came_out is None or "weighed" in record.unread:
             continue
+        if record.came_out.form is not None:
+            continue  # pieces are counted: where there are a few more, each may be a little lighter
         weighed = {_key(line, book) for line in record.taken}
         wanted = {_key(line, book) for line in record.planned}
         if record.of.issue == formula.issue:
             wanted |= _lines_of(formula, book)
-        out = _as_grams(record.came_out, formula)
+        out = _as_grams(record.came_out, figures_of(reckoning, record))
         went_in = known(add(drawn.grams for drawn in reckoning.lots.drawn[number]))
         if out is None or went_in is None or not wanted or not wanted <= weighed or out <= went_in:
             continue
         yield _said(record, _at(record, "came out"), says("more-than-went-in", out=out, went_in=went_in))
 
 
-def _as_grams(quantity: Quantity, formula: Formula | None) -> Fraction | None:
+def _as_grams(quantity: Quantity, figures: Figures | None) -> Fraction | None:
     if quantity.unit == "g":
         return quantity.value
-    density = None if formula is None else density_of(formula)
-    return None if density is None else quantity.value * density
+    return None if figures is None else known(in_unit_of(figures, quantity, "g"))
 
 
 def filled_beyond(reckoning: Reckoning) -> Iterator[Said]:
-    """No more is filled and kept back than came out; error, or query where one is by weight and the other by volume, as
-    what a jar holds is a round figure.
+    """No more is filled and kept back than came out; error, or query where one is by weight and the other by volume or
+    in pieces, as what a jar holds is a round figure and pieces differ a little.
 
     Source: conservation of mass.
     """
     for record in reckoning.book.batches.values():
-        out, fillings = record.came_out, (*record.filled, *record.kept_sample)
-        if out is None or not fillings:
+        fillings = (*record.filled, *record.kept_sample)
+        if record.came_out is None or not fillings:
             continue
-        alike = all(filling.each.unit == out.unit for filling in fillings)
-        formula = None if alike else _made(record, reckoning)
-        came = out.value if alike else _as_grams(out, formula)
+        figures = figures_of(reckoning, record)
+        formula = None if figures is None else figures.formula
+        out, sizes = as_made(record.came_out, formula), [as_made(filling.each, formula) for filling in fillings]
+        alike = all(size.unit == out.unit for size in sizes)
+        came = out.value if alike else _as_grams(out, figures)
         filled = [
-            (filling.count, filling.each.value if alike else _as_grams(filling.each, formula)) for filling in fillings
+            (filling.count, size.value if alike else _as_grams(size, figures))
+            for filling, size in zip(fillings, sizes, strict=True)
         ]
         total = sum((count * each for count, each in filled if each is not None), Fraction(0))
         if came is None or any(each is None for _, each in filled) or total <= came:

@@ -163,6 +163,8 @@ def batch_caustic(reckoning: Reckoning) -> Iterator[Said]:
 def yield_off(reckoning: Reckoning) -> Iterator[Said]:
     """From 90 to 110 % of what was to come out did so, or the notes say why not; query, with the loss that explains it.
 
+    Pieces made in addition need not come out: they are there for what breaks.
+
     Source: T13-09, from memory; that a yield outside what is expected is explained: common practice, no source.
     """
     low, high = YIELD_SEEN
@@ -171,7 +173,15 @@ def yield_off(reckoning: Reckoning) -> Iterator[Said]:
             continue
         came = yielded(reckoning, record, lines_of(reckoning, record))
         of_plan, out, planned = known(came.of_plan), known(came.out), known(came.planned)
-        if of_plan is None or out is None or planned is None or low <= of_plan <= high:
+        asked = record.obtain
+        least = low if asked is None or not asked.pieces else low * (asked.pieces - asked.spare) / asked.pieces
+        if of_plan is None or out is None or planned is None or least <= of_plan <= high:
+            continue
+        figures = figures_of(reckoning, record)
+        each = None if figures is None or figures.pieces is None else known(figures.pieces.grams)
+        if record.came_out.form is not None and each:
+            told = says("pieces-off", out=record.came_out.text, planned=int(planned / each), share=of_plan)
+            yield _said(record, record.places["came out"], told)
             continue
         told = says("yield-off", out=out, planned=planned, share=of_plan, loss=_loss(came.loss, came.of_what_went_in))
         yield _said(record, record.places["came out"], told)

@@ -26,6 +26,7 @@ from ..reckon.weighing import Weighing
 from .cautions import cautions_of, handled_in_order, hazards_in_product
 from .formula import place_of, with_article
 from .head import dose_fact
+from .held import held_words
 from .plain import in_one_line
 from .records import Caution
 from .shelf import Shelf
@@ -105,7 +106,7 @@ def _use_by(weighing: Weighing, wish: LabelWish, sort: LabelSort) -> str:
 def _brief(weighing: Weighing, wish: LabelWish, sort: LabelSort, shelf: Shelf) -> Iterator[LabelPiece]:
     content = content_on_label(weighing, wish)
     if content is not None and sort in (LabelSort.COSMETIC, LabelSort.MEDICINE):
-        yield LabelPiece(term="", text=show.with_unit(show.plain(content[0], shelf.signs, side=show.DOWN), content[1]))
+        yield LabelPiece(term="", text=held_words(content, shelf.signs, show.DOWN))
     if sort is LabelSort.INTERMEDIATE:
         yield LabelPiece(term=word("Made"), text=show.day(wish.made))
     place = place_of(weighing.figures)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from .. import show
 from ..findings import Missing
 from ..language import noted, word
 from ..model import Quantity
@@ -11,6 +10,7 @@ from ..reckon.judgements import words_judgement
 from ..reckon.label import LabelList, asks_for_content
 from ..show import Signs
 from ..wording.saying import Saying, says
+from .held import held_words
 from .judged_records import LabelShown
 from .phrases import coded
 
@@ -40,8 +40,7 @@ def content_told(figures: Figures, container: Quantity, signs: Signs) -> str:
         return ""
     if not asks_for_content(container):
         return says("label-content").words(signs)
-    content = show.with_unit(show.plain(container.value, signs), container.unit)
-    return says("label-content-named", content=content).words(signs)
+    return says("label-content-named", content=held_words(container, signs)).words(signs)
 
 
 def label_notes(label: LabelList) -> tuple[Saying, ...]:

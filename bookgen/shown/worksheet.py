@@ -27,6 +27,7 @@ from .body import amount_of
 from .figures import NOT_KNOWN, weight
 from .formula import formula_shown
 from .from_shelf import content_words, first_words, lots_in_short
+from .held import held_words
 from .phrases import (
     NOTHING,
     Amount,
@@ -390,5 +391,4 @@ def _fills(weighing: Weighing, signs: show.Signs) -> str:
     """Return how many containers a batch is to fill: `12 × 50 mL`."""
     if weighing.container is None or weighing.containers_full is None:
         return ""
-    each = show.with_unit(show.plain(weighing.container.value, signs), weighing.container.unit)
-    return f"{weighing.containers_full}{show.THIN}×{show.THIN}{each}"
+    return f"{weighing.containers_full}{show.THIN}×{show.THIN}{held_words(weighing.container, signs)}"

@@ -16,6 +16,7 @@ from ..wording.saying import says
 from .amounts import read_quantity, tidy
 from .book import MATERIALS, WORKROOM, book_from
 from .naming import hint_in
+from .pieces import read_portion
 from .values import WEIGHING, read_dropper, read_length, read_mass, read_weighing
 
 TODAYS = "today's dropper"
@@ -87,10 +88,10 @@ def read_todays_drop(text: str, decimal: DecimalSign) -> tuple[str, DropperLine]
 
 
 def read_container(text: str, decimal: DecimalSign) -> Quantity | Complaint:
-    """Return the content of one container: `50 mL`."""
+    """Return the content of one container: `50 mL`, `30 capsules`."""
     if re.match(r"[0-9]+ ?[x×*] ?[0-9]", text):
         return Complaint(says=says("batch-for-container", text=tidy(text)))
-    return read_quantity(text, decimal is DecimalSign.COMMA, "50 mL")
+    return read_portion(text, decimal is DecimalSign.COMMA, "50 mL")
 
 
 _SIZE = re.compile(r"(\S+?)(?: ?mm)? ?[x×] ?(\S+?) ?mm")

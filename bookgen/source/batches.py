@@ -15,10 +15,11 @@ from ..model import BatchRecord, BenchLine, Drops, Filling, Mass, Number, Observ
 from ..units import Complaint
 from ..wording.saying import says
 from .acidity import read_acidity
-from .amounts import read_amount, read_quantity, tidy
+from .amounts import read_amount, tidy
 from .desk import Desk
 from .lots import read_day
 from .obtain import read_to_obtain
+from .pieces import read_portion
 from .records import FromFile
 from .schema import (
     BY_FIELD,
@@ -46,6 +47,7 @@ _LOT = re.compile(r"(.*?)(?:\s*,\s*|\s+)lot(?:\s*:\s*|\s+)(\S.*)", re.IGNORECASE
 _ONE_IN = re.compile(r"(?<!\S)1\s+in\s", re.IGNORECASE)
 _STOCK = re.compile(r"(\S.*?) of 1 in ([0-9]+) with (\S.*)", re.IGNORECASE)
 _FILLING = re.compile(r"(?:([^\s×*x]+) ?[x×*] ?)?(.*)", re.IGNORECASE)
+_BARE_COUNT = re.compile(r"[0-9]+ ?\+ ?[0-9]+")
 _PARTED = re.compile(r",\s+|\s+and\s+|;\s*")
 
 
@@ -89,8 +91,12 @@ def _number(text: str, comma: bool) -> str | Complaint:
     return day.behind(len(parts.code) + 1) if isinstance(day, Complaint) else number
 
 
-def _obtain(text: str, comma: bool) -> Obtain | Complaint:
-    return read_to_obtain(tidy(text), comma)
+def read_asked_for(text: str, comma: bool) -> Obtain | Complaint:
+    """Return what was to come out, of pieces with their name."""
+    read = read_to_obtain(tidy(text), comma)
+    if isinstance(read, Complaint) and _BARE_COUNT.fullmatch(tidy(text)):
+        return Complaint(says=says("count-form", text=tidy(text)))
+    return read
 
 
 def _ph(text: str, comma: bool) -> Number | Complaint:
@@ -104,7 +110,7 @@ def _ph(text: str, comma: bool) -> Number | Complaint:
 
 
 def read_filling(text: str, comma: bool) -> Filling | Complaint:
-    """Return `12 x 50 mL`; `10 mL` is one container.
+    """Return `12 x 50 mL`; `10 mL` is one container, and `11 suppositories` are in one.
 
     >>> read_filling("12x50 mL", False).text
     '12 × 50 mL'
@@ -115,7 +121,7 @@ def read_filling(text: str, comma: bool) -> Filling | Complaint:
     count = 1 if match[1] is None else read_whole(match[1], comma)
     if isinstance(count, Complaint):
         return count
-    each = read_quantity(match[2], comma, ("12 x 50 mL", "12 x 50 g"))
+    each = read_portion(match[2], comma, ("12 x 50 mL", "12 x 50 g"))
     if isinstance(each, Complaint):
         return each.behind(match.start(2))
     return Filling(count=count, each=each, text=f"{count} × {each.text}")
@@ -277,11 +283,11 @@ def _measured(text: str, comma: bool) -> Mass | Volume | Drops | Complaint:
 
 BY_FIELD.update({
     (BatchRecord, "batch"): one_text(_number),
-    (BatchRecord, "obtain"): one_text(_obtain),
+    (BatchRecord, "obtain"): one_text(read_asked_for),
     (BatchRecord, "planned"): _bench_lines,
     (BatchRecord, "weighed"): _bench_lines,
     (BatchRecord, "weighed_beforehand"): _bench_lines,
-    (BatchRecord, "came_out"): one_text(lambda text, comma: read_quantity(text, comma, "617 g")),
+    (BatchRecord, "came_out"): one_text(lambda text, comma: read_portion(text, comma, "617 g")),
     (BatchRecord, "ph"): one_text(_ph),
     (BatchRecord, "filled"): _fillings,
     (BatchRecord, "kept_sample"): _fillings,

@@ -11,7 +11,7 @@ from dataclasses import replace
 from ..findings import Missing, Place
 from ..fraction import Fraction
 from ..model import CapsuleSize, Displaces, Fill, Line, Makes, Mass, Mould, Obtain, Phase, PieceForm, Quantity, Superfat
-from ..units import Complaint, read_number
+from ..units import Complaint, Wanted, read_number
 from ..wording.saying import Saying, says
 from .amounts import read_quantity, tidy
 from .desk import Desk
@@ -51,6 +51,18 @@ def read_count(text: str, comma: bool) -> Makes | Complaint | None:
     form = NAMES[match[2].casefold()]
     quantity = Quantity(value=Fraction(count), unit=form.value, text=named(count, form))
     return Makes(quantity=quantity, form=form)
+
+
+def read_portion(text: str, comma: bool, wanted: Wanted) -> Quantity | Complaint:
+    """Return a mass, a volume or a number of pieces: `617 g`, `50 mL`, `11 suppositories`.
+
+    >>> read_portion("1 capsule", False, "50 mL").unit
+    'capsules'
+    """
+    counted = read_count(tidy(text), comma)
+    if counted is None:
+        return read_quantity(text, comma, wanted)
+    return counted if isinstance(counted, Complaint) else counted.quantity
 
 
 def named(count: int, form: PieceForm) -> str:

@@ -20,6 +20,7 @@ from ..shown.findings import findings_words, judged_words
 from ..shown.formula import keep_in
 from ..shown.from_shelf import content_words, first_words, lots_words
 from ..shown.head import capsule_fact, dose_fact, first_facts, piece_fact, start_facts
+from ..shown.held import held_words
 from ..shown.label import content_told
 from ..shown.plain import figure_text, in_one_line
 from ..shown.records import Caution, Cell, Fact, LineShown, TableShown
@@ -115,10 +116,9 @@ def _heading(weighing: Weighing, signs: show.Signs, width: int) -> list[str]:
         lines += wrapped(fact_text(dose_fact(weighing.figures.dose, signs)), 2, width)
     if weighing.container is not None and weighing.containers_full is not None:
         full = show.counted(weighing.containers_full, "container")
-        left = ""
+        left, each = "", held_words(weighing.container, signs)
         if isinstance(weighing.left_over, Fraction) and weighing.left_over:
             left = f", {show.weight(weighing.left_over, step, signs)} left over"
-        each = show.with_unit(show.plain(weighing.container.value, signs), weighing.container.unit)
         lines.append(f"Fills {full} of {each}{left}")
         lines += wrapped(content_told(weighing.figures, weighing.container, signs), 2, width)
     for sentence in supply_sentences(weighing.supplies, signs):

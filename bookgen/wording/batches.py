@@ -48,6 +48,7 @@ SENTENCES: Mapping[str, str] = {
     "notes why.",
     "weighed-less": "{weighed} g of {name} were weighed and {planned} g planned, {share:percent} less; write in the "
     "notes why.",
+    "pieces-off": "{out:stated} came out of the {planned} that were planned, {share:percent}; write in the notes why.",
     "yield-off": "{out} g came out of the {planned} g that were planned, {share:percent}{loss}; write in the notes "
     "where it went.",
     "loss-none": " ({share:percent} of what was weighed, so nothing was lost)",
@@ -91,7 +92,10 @@ SENTENCES: Mapping[str, str] = {
     "lot-overdrawn": "{used} {unit} of the lot {lot} {used:~is/are} used up to here, and {there} {unit} were there; "
     "correct the amounts, or weigh what is left and enter it as `counted:`.",
     "more-than-went-in": "{out} g came out of {went_in} g that went in; correct one of the weights.",
-    "filled-beyond": "{filled} {unit} were filled or kept, and {out} {unit} came out; correct one of the two.",
+    "filled-beyond": "{filled} {unit:listed} were filled or kept, and {out} {unit:listed} came out; correct one of the "
+    "two.",
+    "counts-other-pieces": "{said:listed} are counted, and {code} makes {form:listed}; correct the word.",
+    "counts-no-pieces": "{said:listed} are counted, and {code} makes no pieces; write a weight or a volume.",
     "weighed-far-off": "{weighed} g of {name} were weighed and {planned} g planned; is a decimal sign misplaced?",
     "observed-early": "observed on {day}, before the batch was made on {made}; correct one of the two.",
     "batch-day-early": "{what} on {day}, before the batch was made on {made}; correct one of the two.",

@@ -36,6 +36,7 @@ SENTENCES: Mapping[str, str] = {
     "label-no-responsible": "write name and address under `responsible:` in formulas/workroom.yaml, or give "
     "--not-for-handing-on.",
     "label-no-content": 'say how much one container holds, as in --into "50 mL", or give --not-for-handing-on.',
+    "label-no-count": 'say how many are in one container, as in --into "12 pieces", or give --not-for-handing-on.',
     "label-no-active": "no line is called active; write `active` as the function of each that works, or give "
     "--not-for-handing-on.",
     "label-active-unknown": "how much of {name} is in it is not known: {why}.",
@@ -55,8 +56,10 @@ SENTENCES: Mapping[str, str] = {
     # how it is asked for
     "label-which-size": "It was filled into {sizes:and}: name the size with --into.",
     "label-no-such-size": "Nothing of it was filled into {size}, but {sizes:and}.",
-    "label-none-full": "{left} {unit} came out of it, which fills no container of {size}: name a smaller one with "
-    "--into.",
+    "label-none-full": "{left} {unit:listed} came out of it, which fills no container of {size}: name a smaller one "
+    "with --into.",
+    "label-none-to-fill": "{left} {unit:listed} are to come out of it, which fills no container of {size}: name a "
+    "smaller one with --into.",
     "label-of-batch": "{batch} is a batch that was made: leave out --obtain and --made.",
     "label-field": "--from-field {field}: the sheet has {fields:field/fields}.",
     "label-no-sheet": 'There is no `label sheet:` in formulas/workroom.yaml: write one, or give --size "70 x 40 mm".',

@@ -9,6 +9,7 @@ SENTENCES: Mapping[str, str] = {
     "no-piece-count": "{number} is not a number of pieces: write a whole number from 1 to {most}.",
     "other-pieces": "this formula makes {form}, not {said}: write the number alone.",
     "count-pieces": "Pieces are counted in whole numbers from 1 to {most}: write their number.",
+    "count-form": "`{text:typed}` does not say what is counted: name the pieces, as in 12 + 2 suppositories.",
     "only-these-pieces": "This formula makes {form}: write their number alone.",
     "each-by-volume": "{text:stated} each is a volume: write what one piece weighs, as in to 300 mg each.",
     "each-of-what": "`{amount:whole}` is for one piece, but the formula makes none: write `makes: 12 capsules`, or "
@@ -31,6 +32,7 @@ SENTENCES: Mapping[str, str] = {
     "hard-fat if so much takes the place of 1 g of base.",
     # what is not known of them
     "no-pieces-made": "the formula does not make pieces",
+    "other-pieces-made": "the formula makes {form}, not {said}",
     "displaces-unknown": "how much {base} {name} takes the place of in the mould is not known",
     "mould-of-other-base": "the mould is known for {base}, and {name} fills it",
     "pieces-without-weight": "% of what is not known: no line says what a piece weighs",

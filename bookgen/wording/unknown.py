@@ -25,6 +25,7 @@ SENTENCES: Mapping[str, str] = {
     "volume-without-density": "measured by volume: no density is written for {name}",
     "only-named": "only the name of {name} is written",
     "unfiled": "no file yet for {names:and}",
+    "lot-in-pieces": "what came out of {code} is counted in pieces and not weighed",
     "lot-amount-unwritten": "it is not written how much there was of the lot {code}",
     "not-reckoned": "{name} is not reckoned",
     # drops

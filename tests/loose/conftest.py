@@ -79,7 +79,7 @@ def record(batch: str, of: str, obtain: str, weighed: str, *more: str) -> str:
 
 
 STOCK, CREAM = "gly: 285 g, lot GL-1; a: 15 g", "water: 190 g; gly: 10 g, lot GL-1"
-BALM = "gly: 200 g, lot GL-1"
+BALM, DROPS = "gly: 200 g, lot GL-1", "gly: 24.5 g, lot GL-1; a: 3.5 g"
 RECORDS = {
     "N-01-2026-02-20": record("N-01-2026-02-20", "issue 1", "300 g", STOCK, "filled: 3 x 100 g"),
     "N-01-2026-02-21": record(
@@ -89,6 +89,11 @@ RECORDS = {
     "C-01-2026-03-01-b": record("C-01-2026-03-01-b", "issue 1", "200 g", CREAM, "filled: [2 x 50 g, 1 x 100 g]"),
     "C-03-2026-02-26": record("C-03-2026-02-26", "issue 1", "200 g", BALM, "came out: 188.6 g", "kept sample: 10 g"),
     "C-03-2026-02-27": record("C-03-2026-02-27", "issue 1", "200 g", BALM),
+    "M-03-2026-02-26": record(
+        "M-03-2026-02-26", "issue 1", "12 + 2 pastilles", DROPS, "came out: 11 pastilles", "kept sample: 1 piece"
+    ),
+    "M-03-2026-02-27": record("M-03-2026-02-27", "issue 1", "12 pastilles", DROPS),
+    "M-03-2026-02-28": record("M-03-2026-02-28", "issue 1", "12 pastilles", DROPS, "filled: 2 x 5 pieces"),
     "H-01-2026-02-01": record("H-01-2026-02-01", "issue 1", "2 x 50 g", "gly: 100 g, lot GL-1", "came out: 98.5 g"),
     "H-01-2026-02-24": record("H-01-2026-02-24", "issue 1", "100 g", "gly: 100 g, lot GL-9"),
     "T-01-2026-02-25": record("T-01-2026-02-25", "issue 1", "100 g", "gly: 100 g, lot GL-1"),

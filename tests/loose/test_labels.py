@@ -14,9 +14,9 @@ from fontTools.ttLib import TTFont
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bookgen.bench import Unknown, weigh_batch
+from bookgen.bench import Refused, Unknown, weigh_batch
 from bookgen.cli import main
-from bookgen.labelling import NoLabel, batch_for_label, may_have_label
+from bookgen.labelling import NoLabel, batch_for_label, full_of_plan, may_have_label
 from bookgen.machine.batch import weighing_json
 from bookgen.model import Period
 from bookgen.pipeline import Checked, check_book
@@ -229,6 +229,46 @@ def test_a_batch_says_what_came_out_of_it_and_not_what_was_asked_for(book):
     assert "178.6 g came out of it, which fills no container of 200 g" in " ".join(str(told.value).split())
     with pytest.raises(NoLabel, match="say how much one container holds"):
         of_batch(book, "C-03-2026-02-27", wish)
+
+
+def test_pieces_are_labelled_by_their_number_that_came_out(book):
+    """11 of 14 came out and one was kept: ten, and not the twelve that were asked for."""
+    assert of_batch(book, "M-03-2026-02-26", WISH)[0][2].split(" Batch")[0] == "10 pastilles"
+    for size in ("5 pastilles", "5 pieces"):
+        words, count = of_batch(book, "M-03-2026-02-26", WISH, size)
+        assert (words[2].split(" Batch")[0], count) == ("5 pastilles", 2)
+    words, count = of_batch(book, "M-03-2026-02-28", WISH)
+    assert (words[2].split(" Batch")[0], count) == ("5 pastilles", 2)
+    with pytest.raises(NoLabel, match='say how many are in one container, as in --into "12 pieces"'):
+        of_batch(book, "M-03-2026-02-27", WISH)
+    with pytest.raises(Unknown) as told:
+        of_batch(book, "M-03-2026-02-26", WISH, "12 pastilles")
+    assert "10 pastilles came out of it, which fills no container of 12 pastilles" in " ".join(str(told.value).split())
+
+
+def test_a_planned_batch_is_put_up_in_pieces(book):
+    """14 pastilles of 2 g: two boxes of six, and 4 g beside them."""
+    for size, each, full, left in (
+        ("6 pastilles", "6 pastilles", 2, 4), ("1 piece", "1 pastille", 14, 0), ("10 g", "10 g", 2, 8)
+    ):  # fmt: skip
+        weighing = weigh_batch(book, "M-03", "12 + 2", DAY, into=size)
+        assert (weighing.containers_full, full_of_plan(weighing), weighing.left_over) == (full, full, left)
+        shown = lines_of(jar_label(weighing, WISH, shelf_of(book.reckoning, book.review)))
+        assert shown[2].split(" Batch")[0] == each
+    with pytest.raises(Refused, match="the formula makes pastilles, not capsules"):
+        weigh_batch(book, "M-03", "12 + 2", DAY, into="6 capsules")
+    with pytest.raises(Refused, match="the formula does not make pieces"):
+        weigh_batch(book, "C-01", "100 g", DAY, into="6 pieces")
+
+
+def test_no_label_says_more_than_a_planned_batch_comes_to(book):
+    for code, obtain, into, says in (
+        ("M-03", "12", "30 pieces", "24 g are to come out of it, which fills no container of 30 pastilles"),
+        ("C-01", "30 g", "50 g", "30 g are to come out of it, which fills no container of 50 g"),
+    ):
+        with pytest.raises(Unknown) as told:
+            full_of_plan(weigh_batch(book, code, obtain, DAY, into=into))
+        assert says in " ".join(str(told.value).split())
 
 
 NOT_KNOWN = "so what is in it is not known from this book; or give --not-for-handing-on."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bookgen.model import DecimalSign, PieceForm
 from bookgen.source.asked import read_balance
+from bookgen.source.batches import read_asked_for
 from bookgen.source.codes import read_base, read_code
 from bookgen.source.doses import read_dose
 from bookgen.source.mixing import read_dilution, read_mixing
@@ -31,6 +32,7 @@ READERS: dict[str, Reader] = {
     "displaces": read_displaces,
     "saponification": read_saponification,
     "capsules to obtain": lambda text, comma: read_to_obtain(text, comma, form=PieceForm.CAPSULES),
+    "batch on record": read_asked_for,
     "dilute": lambda text, comma: read_dilution(text.split(), decimal=sign(comma)),
     "dilute, obtain": lambda text, comma: read_dilution(DILUTION, obtain=text, decimal=sign(comma)),
     "dilute, from": lambda text, comma: read_dilution(DILUTION, use_up=text, decimal=sign(comma)),
