@@ -903,7 +903,7 @@ class Content(Scalar):
     """As written, tidied."""
 
 
-ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol"})
+ETHANOL = frozenset({"ethanol", "alcohol", "ethyl alcohol", "alkohol", "ethylalkohol", "weingeist"})
 """Names under which `contains:` lists ethanol, the one substance whose strength by volume is a legal measure."""
 
 

@@ -294,7 +294,7 @@ def _named_with_strength(material: Material) -> str:
     if material.contains or material.known_as:
         return ""
     told = (_STRENGTH.fullmatch(spelt(name)) for name in (material.name, *material.also))
-    found = (dangers().names.get(match["name"], "") for match in told if match)
+    found = (dangers().names.get(spelt(match["name"]), "") for match in told if match)
     return next(filter(None, found), "")
 
 

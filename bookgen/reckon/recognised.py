@@ -25,7 +25,7 @@ NOTHING_LISTED = "nothing listed"
 """What the keeper writes where a material is none of the substances of the tables."""
 _STRENGTH = re.compile(r"(?P<name>.*\S)\s+(?P<share>[0-9]+(?:[.,][0-9]+)?)\s?%\s?(?P<by>vol|v/v|w/w)?", re.IGNORECASE)
 """A name that ends in a strength."""
-_DISSOLVED = (" solution", " aqueous solution", " in water")
+_DISSOLVED = (" solution", " aqueous solution", " in water", "-lösung", "lösung", " in wasser")
 """What may stand between a substance and the strength of its solution."""
 
 
@@ -144,7 +144,7 @@ def strengths_named(material: Material, names: Mapping[str, str]) -> Iterator[St
             continue
         stem = spelt(met["name"])
         for ending in ("", *_DISSOLVED):
-            substance = names.get(stem.removesuffix(ending), "")
+            substance = names.get(spelt(stem.removesuffix(ending)), "")
             if substance:
                 share = Fraction(met["share"].replace(",", ".")) / 100
                 rest = None if material.water is None else ONE - material.water.share

@@ -12,6 +12,7 @@ from typing import Any
 import yaml
 
 from ..fraction import Fraction
+from ..language.substances import names_read
 
 _NUMBERS = re.compile(r"[ABC]\d?|a\d")
 """Names of the numbers of a published formula."""
@@ -142,12 +143,13 @@ class SubstanceForms:
 
 @lru_cache(maxsize=16384)
 def spelt(name: str) -> str:
-    """Return a name as the tables are searched by it: British and American writing mean one substance.
+    """Return a name as the tables are searched by it: British, American and German writing mean one substance.
 
-    >>> spelt("  Zinc  Sulphate "), spelt("Aluminum chloride")
-    ('zinc sulfate', 'aluminium chloride')
+    >>> spelt("  Zinc  Sulphate "), spelt("Aluminum chloride"), spelt("Zinksulfat")
+    ('zinc sulfate', 'aluminium chloride', 'zinc sulfate')
     """
-    return " ".join(name.split()).casefold().replace("sulph", "sulf").replace("aluminum", "aluminium")
+    plain = " ".join(name.split()).casefold()
+    return names_read().get(plain, plain).replace("sulph", "sulf").replace("aluminum", "aluminium")
 
 
 def table_in(file: str) -> Any:

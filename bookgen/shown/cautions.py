@@ -38,27 +38,30 @@ TAKEN_OUT: Mapping[Removal, str] = {
     Removal.SETTLED: noted("left to settle and poured off"),
 }
 """How what was extracted was taken out again, in words."""
-_TRIED = ("first use", "patch test")
+_TRIED = ("first use", "patch test", "ersten anwendung", "verträglichkeit prüfen", "armbeuge ausprobieren")
 """Whole words by which the keeper's own caution asks for a trial before use."""
 _FOR_WHOM = (
     (
         frozenset({Person.SMALL_CHILDREN}),
         noted("For children under three ask a doctor or pharmacist first."),
-        ("under three", "under 3"),
+        ("under three", "under 3", "unter drei jahren", "unter 3 jahren"),
     ),
     (
         CHILDREN,
         noted("With children an adult helps, and keeps the container out of their reach."),
-        ("out of reach of children", "out of the reach of children", "out of their reach"),
+        (
+            *("out of reach of children", "out of the reach of children", "out of their reach"),
+            *("für kinder unzugänglich", "für kinder unerreichbar", "ausser reichweite von kindern"),
+        ),
     ),
     (
         frozenset({Person.PREGNANCY}),
         noted("In pregnancy ask a doctor, midwife or pharmacist before using it."),
-        ("pregnancy", "pregnant"),
+        ("pregnancy", "pregnant", "schwangerschaft", "schwangere"),
     ),
 )
 """Whom the formula names, what the trade adds for them, and by which whole words the keeper has said it."""
-_HOT = ("hot", "scald", "scalds", "melted", "molten", "burns", "burn")
+_HOT = ("hot", "scald", "scalds", "melted", "molten", "burns", "burn", "heiss", "verbrüht", "verbrennt", "geschmolzen")
 """Whole words by which the keeper's own hazard speaks of a hot melt."""
 _REASON_STANDS = noted("It contains a preservative; what its period rests on stands with how it is kept.")
 _UNTESTED = noted("It contains a preservative; its effect was not tested.")

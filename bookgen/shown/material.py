@@ -8,6 +8,7 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..language import noted, turned_items, word
+from ..language.substances import substance
 from ..model import Content, Dissolves, DropperLine, Formula, Material, RequiredHlb, Solvent
 from ..reckon.droppers import drop_mass
 from ..reckon.heat import bears_of, where_asked
@@ -149,9 +150,8 @@ def _known(material: Material) -> tuple[Fact, ...]:
     for names in (names_of_tables(), dangers().names, incompatible().names):
         for told in recognised(material, names):
             same = spelt(told.name) == spelt(told.substance)
-            words = (
-                told.substance if same else word("{substance} (by {name})", substance=told.substance, name=told.name)
-            )
+            known = substance(told.substance)
+            words = known if same else word("{substance} (by {name})", substance=known, name=told.name)
             found.setdefault(spelt(told.substance), words)
     return (Fact(term=word("In the tables as"), text=show.listing(list(found.values()))),) if found else ()
 

@@ -2,7 +2,8 @@
 
 Every hazard here is common practice, no source.  A material is known by what its file says it is: its name, synonyms,
 the file's own name, its label names and what it contains.  Names and sentences are read by whole words from closed
-lists: `industrial` says nothing of dust, `misfired` nothing of fire, `ethanol-free` names no ethanol.
+lists: `industrial` says nothing of dust, `misfired` nothing of fire, `ethanol-free` names no ethanol.  The lists have
+English and German words, in every book: a bottle may have its label in either.
 
 Nothing here says that something is allowed or safe.
 """
@@ -53,14 +54,22 @@ CAUSTIC = Usual(
         "lye",
         "naoh",
         "koh",
+        *("natriumhydroxid", "kaliumhydroxid", "lithiumhydroxid", "calciumhydroxid"),
+        *("ätznatron", "ätzkali", "natronlauge", "kalilauge", "löschkalk"),
     ),
-    said=("caustic", "corrosive", "burns skin", "burns the skin"),
-    denied=("not caustic", "not corrosive", "non corrosive"),
+    said=("caustic", "corrosive", "burns skin", "burns the skin", "ätzend", "ätzt", "verätzt", "verätzungen"),
+    denied=("not caustic", "not corrosive", "non corrosive", "nicht ätzend", "ätzt nicht"),
 )
 AMMONIA = Usual(
     text=noted("Ammonia burns eyes and airways: goggles and gloves, and open it only in moving air."),
-    names=("ammonia", "ammonium hydroxide"),
-    said=("vapour", "vapours", "vapor", "vapors", "fumes", "airways", "lungs"),
+    names=(
+        *("ammonia", "ammonium hydroxide"),
+        *("ammoniak", "ammoniaklösung", "ammoniakwasser", "salmiakgeist", "ammoniumhydroxid"),
+    ),
+    said=(
+        *("vapour", "vapours", "vapor", "vapors", "fumes", "airways", "lungs"),
+        *("dampf", "dämpfe", "atemwege", "lunge", "lungen"),
+    ),
 )
 STRONG_ACID = Usual(
     text=noted("Strong acid: goggles and gloves; it goes into the water, never water onto it."),
@@ -76,6 +85,8 @@ STRONG_ACID = Usual(
         "trichloroacetic acid",
         "glacial acetic acid",
         "acetic acid glacial",
+        *("salzsäure", "schwefelsäure", "salpetersäure", "phosphorsäure", "flusssäure", "ameisensäure"),
+        *("trichloressigsäure", "eisessig"),
     ),
     said=CAUSTIC.said,
     denied=CAUSTIC.denied,
@@ -85,8 +96,8 @@ PHENOL = Usual(
         "Burns the skin without pain at first and passes through it: gloves and goggles, rinse splashes at once "
         "and see a doctor."
     ),
-    names=("phenol", "carbolic acid"),
-    said=("burn", "burns", "corrosive", "caustic"),
+    names=("phenol", "carbolic acid", "karbolsäure", "carbolsäure"),
+    said=("burn", "burns", "corrosive", "caustic", "ätzend", "ätzt", "verätzt", "verätzungen"),
     denied=CAUSTIC.denied,
 )
 HYPOCHLORITE = Usual(
@@ -104,17 +115,22 @@ HYPOCHLORITE = Usual(
         "troclosene sodium",
         "trichloroisocyanuric acid",
         "symclosene",
+        *("hypochlorit", "natriumhypochlorit", "calciumhypochlorit", "chlorkalk", "bleichlauge", "chlorbleichlauge"),
+        *("natriumdichlorisocyanurat", "trichlorisocyanursäure"),
         "active chlorine",
         "available chlorine",
     ),
     alone=("bleach",),
-    said=("chlorine", "poison gas", "chloramines"),
+    said=("chlorine", "poison gas", "chloramines", "chlor", "chlorgas", "giftgas", "giftiges gas", "chloramine"),
 )
 PEROXIDE = Usual(
     text=noted("Bleaches and burns skin and eyes, and gives off oxygen: gloves and goggles, a vented cap, no metal."),
-    names=("hydrogen peroxide", "carbamide peroxide", "urea peroxide"),
+    names=(
+        *("hydrogen peroxide", "carbamide peroxide", "urea peroxide"),
+        *("wasserstoffperoxid", "wasserstoffperoxidlösung", "carbamidperoxid", "harnstoffperoxid"),
+    ),
     least=Fraction(6, 100),
-    said=("oxygen", "vented", "bleaches", "burns"),
+    said=("oxygen", "vented", "bleaches", "burns", "sauerstoff", "bleicht", "ätzt", "verätzt"),
 )
 FLAMMABLE = Usual(
     text=noted("Burns, and so does its vapour: no flame and no hot plate near it."),
@@ -133,12 +149,20 @@ FLAMMABLE = Usual(
         "surgical spirit",
         "surgical spirits",
         "acetone",
+        *("äthanol", "ethylalkohol", "äthylalkohol", "weingeist", "spiritus", "brennspiritus"),
+        *("isopropylalkohol", "vergällter alkohol", "aceton"),
     ),
-    alone=("alcohol",),
+    alone=("alcohol", "alkohol"),
     behind=("phenyl", "phenoxy"),
     least=Fraction(1, 5),
-    said=("flammable", "inflammable", "flame", "flames", "fire"),
-    denied=("not flammable", "non flammable", "not inflammable"),
+    said=(
+        *("flammable", "inflammable", "flame", "flames", "fire"),
+        *("entzündlich", "entzündbar", "brennbar", "brennt", "feuergefährlich", "flamme", "flammen", "feuer"),
+    ),
+    denied=(
+        *("not flammable", "non flammable", "not inflammable"),
+        *("nicht entzündlich", "nicht entzündbar", "nicht brennbar", "brennt nicht"),
+    ),
 )
 DUST = Usual(
     text=noted("Raises dust: weigh out of the draught, scoop low, do not breathe it in."),
@@ -156,8 +180,12 @@ DUST = Usual(
         "iron oxide",
         "titanium oxide",
         "titanium dioxide",
+        *("pulver", "staub", "talkum", "talk", "tonerde", "weisser ton", "heilerde", "kieselsäure", "glimmer"),
+        *("stärke", "maisstärke", "reisstärke", "weizenstärke", "kartoffelstärke"),
+        *("zinkoxid", "eisenoxid", "titandioxid"),
     ),
     said=(
+        *("staub", "staubt", "stäubt", "einatmen", "eingeatmet", "atemschutz", "staubmaske"),
         "dust",
         "dusty",
         "dusts",
@@ -168,21 +196,24 @@ DUST = Usual(
         "mask on",
         "hangs in the air",
     ),
-    denied=("no dust", "not dusty", "dust free", "free of dust"),
+    denied=(
+        *("no dust", "not dusty", "dust free", "free of dust"),
+        *("kein staub", "staubt nicht", "stäubt nicht", "staubfrei"),
+    ),
 )
 """By its name only where the file does not say its kind."""
 UNDILUTED = Usual(
     text=noted("Undiluted aromatic materials irritate skin and eyes: gloves, and keep them from children."),
-    names=("essential oil", "essential oils", "ess. oil"),
-    said=("undiluted",),
+    names=("essential oil", "essential oils", "ess. oil", "ätherisches öl", "ätherische öle", "äth. öl"),
+    said=("undiluted", "unverdünnt"),
 )
 """Also for what has an aromatic function."""
 
 _OF_SUBSTANCES = (CAUSTIC, AMMONIA, STRONG_ACID, PHENOL, HYPOCHLORITE, PEROXIDE, FLAMMABLE)
 """Hazards that also come with what a material contains."""
-_FREE = ("free", "less")
+_FREE = ("free", "less", "frei")
 """Words behind a name that say that it is not there."""
-_WITHOUT = ("no", "non", "not", "without", "free of", "free from")
+_WITHOUT = ("no", "non", "not", "without", "free of", "free from", "kein", "keine", "nicht", "ohne", "frei von")
 """Words before a name that say that it is not there."""
 _STRENGTH = re.compile(r"[\d.,]+|%|%vol|vol|v/v|w/w")
 """What may follow a name that counts alone."""

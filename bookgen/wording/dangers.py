@@ -80,15 +80,15 @@ SENTENCES: Mapping[str, str] = {
     "powder-on-a-face": "on the face",
     "powder-in-a-room": "in a room",
     # what was judged
-    "danger-burns": "{name} {share:percent}: burns skin from about {least:percent} ({known:listed})",
-    "danger-airways": "{name} {share:percent}: asked about beyond {most:percent} for children under three (Afssaps, "
-    "2008, as reported)",
-    "danger-sun": "{name} {share:percent}: asked about from {most:percent} left on skin, with others like it less "
-    "(as others quote it)",
+    "danger-burns": "{name:substance} {share:percent}: burns skin from about {least:percent} ({known:listed})",
+    "danger-airways": "{name:substance} {share:percent}: asked about beyond {most:percent} for children under three "
+    "(Afssaps, 2008, as reported)",
+    "danger-sun": "{name:substance} {share:percent}: asked about from {most:percent} left on skin, with others like "
+    "it less (as others quote it)",
     # hazards of the making
     "melt-scalds": "Melted wax and oil at {celsius} °C scald and stick: gloves, a water bath, no flame, never left "
     "alone.",
-    "never-hazard": "{first} and {second} set {gas} free, {harm:whole}: never together.",
+    "never-hazard": "{first:substance} and {second:substance} set {gas} free, {harm:whole}: never together.",
     # in place of a trial on the arm
     "not-for-skin": "Not for skin: it burns.",
     "phenol-not-tried": "It holds phenol, which passes through skin: do not try it out on the arm.",

@@ -6,26 +6,26 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     # how much dissolves
-    "solute-all": "{names:and}: {amount:beside most} g to 100 g of {solvents:listed}; up to {most:beside amount} g "
-    "dissolves{celsius} ({source:listed})",
-    "solute-beyond": "{names:and}: {amount:beside most} g to 100 g of {solvents:listed}, of which only {most:beside "
+    "solute-all": "{names:substances}: {amount:beside most} g to 100 g of {solvents:listed}; up to {most:beside "
     "amount} g dissolves{celsius} ({source:listed})",
-    "solute-crosses": "{names:and}: up to {amount:least} g to 100 g of {solvents:listed}, of which perhaps only "
+    "solute-beyond": "{names:substances}: {amount:beside most} g to 100 g of {solvents:listed}, of which only "
+    "{most:beside amount} g dissolves{celsius} ({source:listed})",
+    "solute-crosses": "{names:substances}: up to {amount:least} g to 100 g of {solvents:listed}, of which perhaps only "
     "{least:beside amount} g dissolves{celsius} ({source:listed})",
-    "acid-all": "{ph} {names:and} {count:~gives/give} {amount:beside most} g of free {acid:listed} to 100 g of "
+    "acid-all": "{ph} {names:substances} {count:~gives/give} {amount:beside most} g of free {acid:listed} to 100 g of "
     "{solvents:listed}; up to {most:beside amount} g dissolve{celsius} ({source:listed})",
-    "acid-beyond": "{ph} {names:and} {count:~gives/give} {amount:beside most} g of free {acid:listed} to 100 g of "
-    "{solvents:listed}, and only {most:beside amount} g dissolve{celsius} ({source:listed})",
-    "acid-crosses": "{ph} {names:and} {count:~gives/give} up to {amount:least} g of free {acid:listed} to 100 g of "
-    "{solvents:listed}, and perhaps only {least:beside amount} g dissolve{celsius} ({source:listed})",
+    "acid-beyond": "{ph} {names:substances} {count:~gives/give} {amount:beside most} g of free {acid:listed} to 100 g "
+    "of {solvents:listed}, and only {most:beside amount} g dissolve{celsius} ({source:listed})",
+    "acid-crosses": "{ph} {names:substances} {count:~gives/give} up to {amount:least} g of free {acid:listed} to 100 "
+    "g of {solvents:listed}, and perhaps only {least:beside amount} g dissolve{celsius} ({source:listed})",
     "solute-at": " at {celsius} °C",
     "solute-of-file": "as its file says",
     "solute-of-table": "{source:listed}",
     "at-one-ph": "at pH {ph:stated}{of_file}",
     "at-these-ph": "at pH {low:stated} to {high:stated}{of_file}",
     "at-pka-of-file": ", with pKa {pkas:and} of its file,",
-    "solute-unknown": "{names:and}: whether all of it dissolves is not judged, as {why}",
-    "acid-unknown": "free {acid:listed} from {names:and}: whether all of it dissolves is not judged, as {why}",
+    "solute-unknown": "{names:substances}: whether all of it dissolves is not judged, as {why}",
+    "acid-unknown": "free {acid:listed} from {names:substances}: whether all of it dissolves is not judged, as {why}",
     "solute-amount-unknown": "its amount is not known: {why}",
     "solute-reacts": "{others:and} {count:~makes/make} a salt of it",
     "solute-raised": "{others:and} {count:~keeps/keep} more of it dissolved",
@@ -34,8 +34,8 @@ SENTENCES: Mapping[str, str] = {
     "solute-without-figure": "how much of it dissolves in water at room temperature is not known",
     "solute-water-unknown": "how much water is in it is not known",
     "acid-needs-ph": "how much of it is free acid depends on the pH; write `pH:`",
-    "solutes-together": "{names:and} would each dissolve alone, but together they need {wants:beside there} g of "
-    "water and there are {there} g ({sources:listed})",
+    "solutes-together": "{names:substances} would each dissolve alone, but together they need {wants:beside there} g "
+    "of water and there are {there} g ({sources:listed})",
     # findings
     "more-than-dissolves": "{told}; use less of it or more {solvents:listed}: warming does not help, as the rest comes "
     "out when it is cold.{solid}",

@@ -17,7 +17,7 @@ SENTENCES: Mapping[str, str] = {
     "sites-assumed": "`use:` does not say where it is used, so the strictest limit is taken",
     "age-assumed": "`use:` says children and not their age, so what holds for children under three is taken",
     # what is not known
-    "not-counted-as": "the table does not say how much {form} {name} counts as",
+    "not-counted-as": "the table does not say how much {form:listed} {name:substance} counts as",
     "no-file": "{name} has no file yet, so its share is not known",
     # how it stands
     "limit-found": "{judged}; {todo}.",
@@ -31,19 +31,20 @@ SENTENCES: Mapping[str, str] = {
     "limit-reason": "the reason written: {reason:whole}",
     "use-told": "{words:commas}",
     "uses-told": "{uses:either}",
-    "limit-below": "{names:and} {amount:percent}{form}: below {entry} ({less}{most:percent}{form}{where}{edition})",
-    "limit-at": "{names:and} {amount:percent}{form}: at {entry} ({less}{most:percent}{form}{where}{edition})",
-    "limit-beyond": "{names:and} {amount:percent beside most}{form}: beyond {entry} "
+    "limit-below": "{names:substances} {amount:percent}{form}: below {entry} "
     "({less}{most:percent}{form}{where}{edition})",
-    "limit-crosses": "{names:and} up to {amount:percent beside most}{form}: perhaps beyond {entry} "
+    "limit-at": "{names:substances} {amount:percent}{form}: at {entry} ({less}{most:percent}{form}{where}{edition})",
+    "limit-beyond": "{names:substances} {amount:percent beside most}{form}: beyond {entry} "
     "({less}{most:percent}{form}{where}{edition})",
-    "limit-unknown": "{names:and}: how much is not known, so {entry} ({less}{most:percent}{form}{where}{edition}) is "
-    "not judged",
-    "limit-ph-beyond": "{names:and} at pH {ph}: beyond {entry} (at most pH {most}{where}{edition})",
-    "limit-ph-crosses": "{names:and} up to pH {ph}: perhaps beyond {entry} (at most pH {most}{where}{edition})",
-    "limit-never": "{names:and}: {entry} rules it out{where}{edition}",
-    "limit-only": "{names:and}: {entry} lists it only for {uses}{edition}",
-    "limit-prohibited": "{names:and}: prohibited in cosmetics by {entry}{edition}",
+    "limit-crosses": "{names:substances} up to {amount:percent beside most}{form}: perhaps beyond {entry} "
+    "({less}{most:percent}{form}{where}{edition})",
+    "limit-unknown": "{names:substances}: how much is not known, so {entry} "
+    "({less}{most:percent}{form}{where}{edition}) is not judged",
+    "limit-ph-beyond": "{names:substances} at pH {ph}: beyond {entry} (at most pH {most}{where}{edition})",
+    "limit-ph-crosses": "{names:substances} up to pH {ph}: perhaps beyond {entry} (at most pH {most}{where}{edition})",
+    "limit-never": "{names:substances}: {entry} rules it out{where}{edition}",
+    "limit-only": "{names:substances}: {entry} lists it only for {uses}{edition}",
+    "limit-prohibited": "{names:substances}: prohibited in cosmetics by {entry}{edition}",
     "limit-less": "less than ",
     "limit-form": " as {form:listed}",
     "limit-where": ", {use}",

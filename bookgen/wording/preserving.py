@@ -25,42 +25,42 @@ SENTENCES: Mapping[str, str] = {
     "water, from {least:percent} on, counted as alcohol ({source:listed})",
     "kept-by-both": "kept by alcohol and propylene glycol: {share:percent beside least} by volume of them and free "
     "water, from {least:percent} on ({source:listed})",
-    "water-activity": "water activity about {estimate:2 decimals}, an estimate from {names:and} that decides nothing "
-    "({sources:listed}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below "
+    "water-activity": "water activity about {estimate:2 decimals}, an estimate from {names:substances} that decides "
+    "nothing ({sources:listed}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below "
     "{yeasts:2 decimals}, most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth:listed})",
-    "water-activity-most": "water activity about {estimate:2 decimals} or less, an estimate from {names:and} that "
-    "decides nothing ({sources:listed}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts below "
-    "{yeasts:2 decimals}, most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth:listed})",
+    "water-activity-most": "water activity about {estimate:2 decimals} or less, an estimate from {names:substances} "
+    "that decides nothing ({sources:listed}): most bacteria stop growing below {bacteria:2 decimals}, many yeasts "
+    "below {yeasts:2 decimals}, most moulds below {moulds:2 decimals}, all below {all:2 decimals} ({growth:listed})",
     # the same in a few words
     "keeps": "{what:and}",
     "keeps-by-formula": "{what:and}, as the keeper has it: {because:whole}",
-    "keeps-as-usual": "{names:and}, at the usual share and pH",
-    "keeps-together": "{names:and} together",
-    "keeps-in-doubt": "{names:and}, in doubt",
+    "keeps-as-usual": "{names:substances}, at the usual share and pH",
+    "keeps-together": "{names:substances} together",
+    "keeps-in-doubt": "{names:substances}, in doubt",
     "keeps-by-word": "{names:and}, which is called a preservative",
     # preservatives
-    "preservative-works": "{names:and} {share:percent}{form}: reaches its usual share ({least:percent} to "
+    "preservative-works": "{names:substances} {share:percent}{form}: reaches its usual share ({least:percent} to "
     "{most:percent}) and is in its working pH ({works}){ph}{free} ({source:listed})",
-    "preservative-little": "{names:and} {share:percent beside least}{form}: too little, its usual share is "
+    "preservative-little": "{names:substances} {share:percent beside least}{form}: too little, its usual share is "
     "{least:percent} to {most:percent} ({source:listed})",
-    "preservative-taken-up": "{names:and} {share:percent}{form}: taken up by {takers:and}, so less of it "
+    "preservative-taken-up": "{names:substances} {share:percent}{form}: taken up by {takers:substances}, so less of it "
     "preserves{memory}",
-    "preservative-partner": "{names:and} {share:percent}{form}: supports a preservative and is none by itself "
+    "preservative-partner": "{names:substances} {share:percent}{form}: supports a preservative and is none by itself "
     "({source:listed})",
-    "preservative-ph-unwritten": "{names:and}: cannot be judged, as it works {works} and no pH is written "
+    "preservative-ph-unwritten": "{names:substances}: cannot be judged, as it works {works} and no pH is written "
     "({source:listed})",
-    "preservative-ph-beyond": "{names:and} {share:percent}{form}: outside its working pH ({works}){ph}{free} "
+    "preservative-ph-beyond": "{names:substances} {share:percent}{form}: outside its working pH ({works}){ph}{free} "
     "({source:listed})",
-    "preservative-ph-crosses": "{names:and} {share:percent}{form}: perhaps outside its working pH ({works}){ph}{free} "
-    "({source:listed})",
-    "preservative-unknown": "{names:and}: its share is not known, so it is not judged ({source:listed})",
+    "preservative-ph-crosses": "{names:substances} {share:percent}{form}: perhaps outside its working pH "
+    "({works}){ph}{free} ({source:listed})",
+    "preservative-unknown": "{names:substances}: its share is not known, so it is not judged ({source:listed})",
     "preservative-by-word": "{name}: called a preservative, but no table of preservatives here lists it{free}",
     "acid-by-word": "; at pH {ph} at most {most:within} of it is undissociated, with pKa {pkas:and} of its file",
     "acid-by-word-between": "; at pH {low} to {high} at most {least:within} to {most:within} of it is undissociated, "
     "with pKa {pkas:and} of its file",
     "preservative-mistaken": "{name}: not known to preserve, as {why:whole} ({source:whole})",
-    "preservatives-together": "{names:and}: each below its usual share, together as much as one of them at it (own "
-    "choice, no source)",
+    "preservatives-together": "{names:substances}: each below its usual share, together as much as one of them at it "
+    "(own choice, no source)",
     "keeping-source": "{sources:listed}",
     "keeping-from-memory": " (from memory)",
     "works-up-to": "up to pH {most}",

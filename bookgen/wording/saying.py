@@ -7,6 +7,8 @@ A hole is written `{name}` or `{name:style}`; what stands around the holes has t
 `{text:whole}`       a text as it is, however long
 `{rule:listed}`      a word of a closed list or a table of ours, turned into the book's language; a list: `a, b and c`
 `{words:commas}`     the same, `a, b, c`
+`{name:substance}`   the name of a substance of the tables, turned into the book's language
+`{names:substances}` the same, a list: `a, b and c`
 `{text:stated}`      an amount as it was written, with the book's decimal sign
 `{names:and}`        a list: `a, b and c`; apart by semicolons where a name has a comma of its own
 `{names:and 3}`      the same with at most so many of them: `a, b, c and 4 others`
@@ -38,6 +40,7 @@ from typing import NamedTuple, TypeAlias
 
 from ..fraction import Fraction
 from ..language import ENGLISH, is_spoken, speaking, word
+from ..language.substances import substance
 from ..show import POINT, UP, Fine, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
 from .table import SENTENCES
 
@@ -207,6 +210,11 @@ def _listed(fact: Fact, signs: Signs) -> list[str]:
     return [word(part) if isinstance(part, str) else _any(part, signs) for part in facts]
 
 
+def _substances(fact: Fact) -> list[str]:
+    """Return names of substances in the language that is being spoken; a single name is a list of one."""
+    return [shortened(substance(_text(name))) for name in (fact if isinstance(fact, tuple) else (fact,))]
+
+
 def _capital(fact: Fact, signs: Signs) -> str:
     text = _any(fact, signs)
     return text[:1].upper() + text[1:]
@@ -223,6 +231,8 @@ STYLES: Mapping[str, Callable[[Fact, Signs], str]] = {
     "whole": lambda fact, signs: _text(fact),
     "listed": lambda fact, signs: listing(_listed(fact, signs)),
     "commas": lambda fact, signs: ", ".join(_listed(fact, signs)),
+    "substance": lambda fact, signs: shortened(substance(_text(fact))),
+    "substances": lambda fact, signs: listing(_substances(fact)),
     "stated": lambda fact, signs: stated(_text(fact), signs),
     "and": lambda fact, signs: listing(_items(fact, signs)),
     "or": lambda fact, signs: listing(_items(fact, signs), between="or"),

@@ -77,6 +77,14 @@ def pages_of(**records: str) -> dict[str, str]:
         (Material(name="a blend", function="aroma"), "Undiluted aromatic"),
         (Material(name="fine sand", kind=MaterialKind.POWDER), "Raises dust"),
         (Material(name="white clay"), "Raises dust"),
+        (Material(name="Natriumhydroxid, Perlen", kind=MaterialKind.SOLID), "Caustic"),
+        (Material(name="Ammoniak 25 %"), "Ammonia burns"),
+        (Material(name="Salzsäure 10 %"), "Strong acid"),
+        (Material(name="Wasserstoffperoxid-Lösung 30 %"), "Bleaches and burns"),
+        (Material(name="Weingeist"), "no flame"),
+        (Material(name="Chlorbleichlauge"), "Never with acid"),
+        (Material(name="Zinkoxid"), "Raises dust"),
+        (Material(name="Ätherisches Öl vom Thymian"), "Undiluted aromatic"),
     ],
     ids=lambda one: one.name if isinstance(one, Material) else "",
 )
@@ -87,7 +95,20 @@ def test_a_hazard_is_known_by_any_name(material: Material, word: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["phenoxyethanol", "2-phenyl-ethanol", "benzyl alcohol", "stearic acid", "aluminium hydroxide", "sweet oil"]
+    "name",
+    [
+        "phenoxyethanol",
+        "2-phenyl-ethanol",
+        "benzyl alcohol",
+        "stearic acid",
+        "aluminium hydroxide",
+        "sweet oil",
+        "Benzylalkohol",
+        "Stearinsäure",
+        "ohne Ethanol",
+        "Alkohol-frei",
+        "Staubtuchfaser",
+    ],
 )
 def test_names_that_only_sound_alike_have_none(name: str) -> None:
     assert list(usual_hazards(Material(name=name))) == []
