@@ -16,9 +16,8 @@ from .findings import Missing
 from .model import Book, DecimalSign, Formula
 from .pipeline import Checked
 from .reckon.compared import Compared, compared
-from .reckon.cost import Cost, cost_asked
+from .reckon.cost import Cost, cost_of_issue
 from .reckon.kept import issues_kept, reckoned_with
-from .reckon.weighing import weigh
 from .source.amounts import tidy
 from .source.earlier import next_issue, path_of_earlier
 from .source.writing import CannotAdd, why_of, write_issue
@@ -119,10 +118,8 @@ def compared_issues(
     found, names, costs = [], [], []
     for asked in (first, second):
         key, formula = issue_asked(checked.book, asked)
-        reckoning = reckoned_with(checked.reckoning, key, formula)
-        found.append(reckoning.figures[key])
-        weighing = weigh(reckoning, key)
-        costs.append(weighing if isinstance(weighing, Missing) else cost_asked(weighing, day))
+        found.append(reckoned_with(checked.reckoning, key, formula).figures[key])
+        costs.append(cost_of_issue(checked.reckoning, key, formula, day))
         is_present = checked.book.formulas[key] is formula
         names.append(formula.code if is_present else f"{formula.code}@{formula.issue}")
     return compared(found[0], found[1]), (names[0], names[1]), (costs[0], costs[1])

@@ -7,6 +7,7 @@ from ..reckon.compared import Compared, ComparedLine
 from ..reckon.cost import Cost
 from ..reckon.figures import Figures
 from ..show import exact
+from .batch import dose_json, pieces_json
 from .text import Json, percent_json
 
 
@@ -32,6 +33,10 @@ def _side(figures: Figures) -> Json:
         "issue": formula.issue,
         "pH": {"low": exact(formula.ph.low.value), "high": exact(formula.ph.high.value)} if formula.ph else None,
         "place": storage.place.value if storage and storage.place else None,
+        "pieces": pieces_json(figures.pieces, figures.flow.as_written),
+        "mould": None if formula.mould is None else formula.mould.text,
+        "capsule": None if formula.capsule is None else formula.capsule.value,
+        "dose": dose_json(figures.dose),
         "period": None if isinstance(period, Missing) else {"days": period.days, "months": period.months},
     }
 

@@ -18,11 +18,12 @@ from ..wording.saying import says
 from .counted import as_made, in_unit_of
 from .densities import density_of
 from .figures import Reckoning
+from .kept import reckoned_with
 from .known import ZERO, over
 from .lastdays import figures_of
 from .lots import Drawn
 from .weighed import taken_materials
-from .weighing import Weighing
+from .weighing import Weighing, weigh
 
 Cash = Mapping[str, Fraction]
 """Currency as written → so much of it."""
@@ -296,6 +297,12 @@ def _cost(
 
 
 # ── A batch that is asked for ─────────────────────────────────────────────────────────────────────────────────────
+
+
+def cost_of_issue(reckoning: Reckoning, key: str, formula: Formula, day: date) -> Cost | Missing:
+    """Return what the batch as written will cost of a formula, or of an earlier issue of it, by the last prices."""
+    weighing = weigh(reckoned_with(reckoning, key, formula), key)
+    return weighing if isinstance(weighing, Missing) else cost_asked(weighing, day)
 
 
 def cost_asked(weighing: Weighing, day: date) -> Cost:

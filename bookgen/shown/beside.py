@@ -5,8 +5,9 @@ What differs comes first, a row each; what is the same in both stands in one sen
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import lru_cache
 
 from .. import show
@@ -15,9 +16,11 @@ from ..fraction import Fraction
 from ..language import noted, word
 from ..model import Book
 from ..reckon.compared import Compared, ComparedLine, compared, moved
+from ..reckon.cost import cost_of_issue
 from ..reckon.figures import Figures
 from ..reckon.kept import figures_kept, trials_in
 from ..reckon.same import Same
+from .cost import hundred_grams
 from .kept import FACTS, difference_text, share_text, with_percent
 from .kept_records import BesideRow, BesideSide, BesideTable, ShiftPicture, TrialLink
 from .made_records import linked
@@ -70,7 +73,7 @@ def beside_shown(pair: Pair, shelf: Shelf) -> BesideShown:
         _table(noted("Ingredients, %"), found.lines, shelf, first, second),
         _table(noted("Active content, %"), found.actives, shelf),
         _table(noted("Substances, %"), found.carried, shelf),
-        _facts(found, shelf.signs),
+        _facts(found, shelf, pair),
     )
     of_one = pair.first == pair.second
     sides = [_side(first, pair.first, pair.issue, shelf), _side(second, pair.second, 0, shelf)]
@@ -180,11 +183,14 @@ def _told(text: str) -> str:
     return with_percent(text) if any(sign.isdigit() for sign in text) else word("none")
 
 
-def _facts(found: Compared, signs: show.Signs) -> BesideTable:
-    """Return what else is written of both."""
+def _facts(found: Compared, shelf: Shelf, pair: Pair) -> BesideTable:
+    """Return what else is written of both, and what they cost by the last prices of the book."""
     rows, same, nothing = [], [], word("not written")
-    for name, read in FACTS:
-        term, first, second = word(name), *(show.written(read(side), signs) for side in (found.first, found.second))
+    told = [
+        (name, *(show.written(read(side), shelf.signs) for side in (found.first, found.second))) for name, read in FACTS
+    ]
+    for name, first, second in (*told, *_costs(found, shelf, pair)):
+        term = word(name)
         if first != second:
             rows.append(
                 BesideRow(
@@ -196,3 +202,16 @@ def _facts(found: Compared, signs: show.Signs) -> BesideTable:
     return BesideTable(
         head=word("What else is written"), rows=tuple(rows), same=show.listing(same), unknown=(), drawn=False
     )
+
+
+def _costs(found: Compared, shelf: Shelf, pair: Pair) -> Iterator[tuple[str, str, str]]:
+    """Yield what 100 g cost of both; nothing where no lot of the book has a price."""
+    if not any(lot.price for material in shelf.book.materials.values() for lot in material.lots):
+        return
+    first, second = (
+        hundred_grams(cost_of_issue(shelf.reckoning, key, side.formula, date.max), shelf.signs)
+        for key, side in ((pair.first, found.first), (pair.second, found.second))
+    )
+    if first or second:
+        unknown = word("not known")
+        yield noted("100 g cost"), first or unknown, second or unknown

@@ -11,6 +11,7 @@ from ..language import word
 from ..model import Quantity
 from ..reckon.cost import Cash, Cost
 from .phrases import Figure, Phrase, joined, phrase
+from .plain import in_one_line
 from .records import Fact
 
 CENT = 2
@@ -25,6 +26,15 @@ def cost_facts(cost: Cost, signs: show.Signs) -> Iterator[Fact]:
     for number, (content, each) in enumerate(cost.each):
         term = word("A container of {content}", content=_content(content, signs))
         yield _fact(term, f"cost.each-{number}", each, signs, least=least)
+
+
+def hundred_grams(cost: Cost | Missing, signs: show.Signs) -> str:
+    """Return what 100 g cost, `at least 1.70 EUR` where something has no price; empty where nothing has one."""
+    each = cost if isinstance(cost, Missing) else cost.per_gram
+    if isinstance(cost, Missing) or isinstance(each, Missing) or not each:
+        return ""
+    hundred = {currency: much * 100 for currency, much in each.items()}
+    return in_one_line(cash_phrase("", hundred, signs, least=bool(cost.without)))
 
 
 def no_price_words(cost: Cost) -> str:

@@ -187,7 +187,56 @@ def _keeps(figures: Figures) -> str:
     return "" if isinstance(period, Missing) else show.period(period.days, period.months)
 
 
+def _makes(figures: Figures) -> str:
+    makes = figures.formula.makes
+    if makes is None or makes.form is None:
+        return ""
+    count = int(makes.quantity.value)
+    return f"{count} {word(makes.form.of(count))}"
+
+
+def _one_piece(figures: Figures) -> str:
+    """Return what one piece weighs, and what it holds of each line but the base."""
+    pieces = figures.pieces
+    if pieces is None:
+        return ""
+    if isinstance(pieces.grams, Missing):
+        return word("weight not known")
+    return _with(show.small_weight(pieces.grams), [(grams, name) for _, name, grams in pieces.holds])
+
+
+def _one_dose(figures: Figures) -> str:
+    """Return what one dose is, and what it holds of each active."""
+    dose = figures.dose
+    if dose is None:
+        return ""
+    known = [(held.grams, held.name) for held in dose.holds if isinstance(held.grams, Fraction)]
+    return _with(dose.dose.text, known if len(known) == len(dose.holds) else [])
+
+
+def _with(text: str, holds: list[tuple[Fraction, str]]) -> str:
+    parts = [word("{much} of {what}", much=show.small_weight(grams), what=name) for grams, name in holds]
+    return f"{text} ({', '.join(parts)})" if parts else text
+
+
+def _mould(figures: Figures) -> str:
+    return "" if figures.formula.mould is None else figures.formula.mould.text
+
+
+def _capsule(figures: Figures) -> str:
+    return "" if figures.formula.capsule is None else word(figures.formula.capsule.value)
+
+
+PIECE_FACTS: tuple[tuple[str, Callable[[Figures], str]], ...] = (
+    (noted("makes"), _makes),
+    (noted("one piece"), _one_piece),
+    (noted("mould"), _mould),
+    (noted("capsule"), _capsule),
+    (noted("one dose"), _one_dose),
+)
+"""What is told of what is made in pieces or taken in doses."""
 FACTS: tuple[tuple[str, Callable[[Figures], str]], ...] = (
+    *PIECE_FACTS,
     ("pH", _ph),
     (noted("yield"), _yield),
     (noted("evaporates"), _evaporates),

@@ -10,9 +10,10 @@ from ..model import Known
 from ..reckon.compared import Compared, ComparedLine, moved
 from ..reckon.cost import Cost
 from ..reckon.figures import Figures
+from ..shown.cost import hundred_grams
+from ..shown.kept import PIECE_FACTS
 from ..shown.shelf import LAW_SHORT
 from .columns import WIDEST, side_by_side, wrapped
-from .cost import cash_text
 
 
 def compared_text(
@@ -27,7 +28,7 @@ def compared_text(
     parts = [
         [line for name, figures in zip(names, (compared.first, compared.second), strict=True)
          for line in wrapped(f"{name}  {figures.formula.title}  ·  issue {figures.formula.issue}", 2, width)],
-        side_by_side([heads, *_facts(compared), *_costs(costs, signs)], (0,)),
+        side_by_side([heads, *_facts(compared, signs), *_costs(costs, signs)], (0,)),
         side_by_side([("Ingredients, %", *names, "difference"), *(_row(line, signs) for line in compared.lines)], (0,)),
     ]  # fmt: skip
     for head, lines in (("Active content, %", compared.actives), ("Substances, %", compared.carried)):
@@ -63,9 +64,10 @@ def _difference(line: ComparedLine, signs: show.Signs) -> str:
     return f"{'+' if much > 0 else '−'}{show.significant(abs(much) * 100, signs=signs)}"
 
 
-def _facts(compared: Compared) -> Iterator[tuple[str, ...]]:
+def _facts(compared: Compared, signs: show.Signs) -> Iterator[tuple[str, ...]]:
     """Yield what is written of both; where neither says it, it is left out."""
-    for term, read in (("pH", _ph), ("storage", _storage), ("keeps", _period)):
+    pieces = ((name, lambda figures, read=read: show.written(read(figures), signs)) for name, read in PIECE_FACTS)
+    for term, read in (*pieces, ("pH", _ph), ("storage", _storage), ("keeps", _period)):
         pair = read(compared.first), read(compared.second)
         if any(pair):
             yield term, *(text or "not written" for text in pair), "same" if pair[0] == pair[1] else "differs"
@@ -73,18 +75,10 @@ def _facts(compared: Compared) -> Iterator[tuple[str, ...]]:
 
 def _costs(costs: tuple[Cost | Missing, Cost | Missing], signs: show.Signs) -> Iterator[tuple[str, ...]]:
     """Yield what 100 g cost, as a least sum where something has no price; nothing where neither has any."""
-    pair = [_cost(cost, signs) for cost in costs]
+    pair = [hundred_grams(cost, signs) for cost in costs]
     if any(pair):
         texts = [text or "not known" for text in pair]
         yield "100 g cost", *texts, "same" if texts[0] == texts[1] else "differs"
-
-
-def _cost(cost: Cost | Missing, signs: show.Signs) -> str:
-    each = cost if isinstance(cost, Missing) else cost.per_gram
-    if isinstance(cost, Missing) or isinstance(each, Missing) or not each:
-        return ""
-    hundred = {currency: much * 100 for currency, much in each.items()}
-    return cash_text(hundred, signs, least=bool(cost.without))
 
 
 def _ph(figures: Figures) -> str:

@@ -174,3 +174,25 @@ def test_active_content_is_told_of_both(tmp_path):
         ["lactic", "acid", "2.00", "–", "−2.00"],
         ["a", "–", "3.00", "+3.00"],
     ]
+
+
+def test_pieces_doses_and_moulds_stand_side_by_side(tmp_path):
+    """Of 250 mg each two are 500 mg; a mould takes 2 g of wax, of which 0.25 g of `a` leave 1.95 (0.2 g each gram)."""
+    texts = {
+        "X": formula("X", "a: 250 mg each; gly: to 2 g each", "makes: 12 pastilles", "dose: 2 pastilles"),
+        "Y": formula("Y", "a: 250 mg each; wax: q.s.", "makes: 10 suppositories", "mould: 2 g of wax"),
+    }
+    materials = {**MATERIALS, "a": f"{MATERIALS['a']}\ndisplaces: 0.2 g of wax per g", "wax": "name: wax\nkind: wax"}
+    root = write_book(tmp_path, texts, materials)
+    done = json.loads(run("compare", "X", "Y", "--json", "--book", root).stdout)
+    first, second = done["first"], done["second"]
+    assert [side["pieces"]["each_g"] for side in (first, second)] == ["2", "2.2"]
+    assert (first["dose"]["holds"][0]["g"], second["dose"]) == ("0.5", None)
+    assert [(side["pieces"]["form"], side["mould"]) for side in (first, second)] == [
+        ("pastilles", None), ("suppositories", "2 g of wax")
+    ]  # fmt: skip
+    said = " ".join(run("compare", "X", "Y", "--book", root).stdout.split())
+    assert "makes 12 pastilles 10 suppositories differs" in said
+    assert "one piece 2.00 g (250 mg of a) 2.20 g (250 mg of a) differs" in said
+    assert "mould not written 2 g of wax differs" in said
+    assert "one dose 2 pastilles (500 mg of a) not written differs" in said

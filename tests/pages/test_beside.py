@@ -75,6 +75,27 @@ def test_what_is_taken_out_again_and_what_else_is_written(site):
     assert plain(of_class(facts, "same")[0]).startswith("The same in both: yield: 100 %")
 
 
+def test_pieces_and_what_they_cost_stand_on_the_page(tmp_path):
+    """Each holds 250 or 300 mg of what costs 40 EUR a kilogram; of the rest nobody wrote a price."""
+    text = "a: {} mg each; gly: to 2 g each"
+    present = formula("S-02", text.format(300), "issue: 2", "makes: 12 pastilles")
+    priced = "\nlots:\n  A: {received: 2026-01-02, amount: 1 kg, price: 40 EUR/kg}"
+    root = write_book(tmp_path, {"s": present}, {**MATERIALS, "a": MATERIALS["a"] + priced})
+    (root / "formulas" / "earlier").mkdir()
+    old = formula("S-02", text.format(250), "issue: 1", "makes: 10 pastilles")
+    (root / "formulas" / "earlier" / "S-02-issue-1.md").write_text(old)
+    checked = check_book(root)
+    made = site_files(checked.reckoning, checked.review, load_theme())
+    facts = of_class(page(made, "S-02-issue-1-beside-S-02"), "shares")[-1]
+    assert rows(facts) == [
+        ["makes", "10 pastilles", "12 pastilles"],
+        ["one piece", "2.00 g (250 mg of a)", "2.00 g (300 mg of a)"],
+        ["100 g cost", "at least 0.50 EUR", "at least 0.60 EUR"],
+    ]
+    others = edition_for_others(checked)
+    assert not any(b"100 g cost" in text for text in site_files(others.reckoning, others.review, load_theme()).values())
+
+
 def test_why_differences_are_not_known_is_told_once(tmp_path):
     present = formula("S-02", "lactic-80: 0.5 %; quartz: 4 %; gly: 1 %; water: to 100 g", "issue: 2")
     root = write_book(tmp_path, {"s": present}, MATERIALS)
