@@ -14,10 +14,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import Any
 
 from .findings import NOWHERE, Finding, Missing, Place
 from .fraction import Fraction
+from .written import WrittenBlock
 
 Known = Fraction | Missing
 """A figure, or why it is not known."""
@@ -738,8 +738,8 @@ class Section:
 
     title: str = ""
     """The heading's words; empty before the first heading."""
-    tokens: tuple[Any, ...] = ()
-    """The Markdown tokens of its content, as the Markdown library made them; links are checked, images relative."""
+    blocks: tuple[WrittenBlock, ...] = ()
+    """Its content; links are checked, images relative."""
     place: Place = field(default=NOWHERE, compare=False)
     """Where the section starts."""
 

@@ -19,10 +19,8 @@ from ..shown.made_records import OffPicture
 from ..shown.phrases import (
     Amount,
     Block,
-    Code,
     Danger,
     Data,
-    Divide,
     Duration,
     Figure,
     Grid,
@@ -30,7 +28,6 @@ from ..shown.phrases import (
     Heading,
     Image,
     Inline,
-    LineBreak,
     LinkTo,
     Listing,
     Paragraph,
@@ -40,9 +37,9 @@ from ..shown.phrases import (
     Quote,
     Stressed,
     Text,
-    Verbatim,
 )
 from ..shown.records import BarPicture, LineagePicture, Link, ShareBar
+from ..written import Code, Divide, LineBreak, Verbatim
 from .deflated import deflated
 from .light import followed, quoted, unquoted_alone
 from .pictures.acids import acid_picture

@@ -15,11 +15,11 @@ from ..model import Body, Book, DecimalSign, Formula, Material
 from ..reckon.blends import Blend
 from ..reckon.first import with_below
 from ..source import book_from, part_of
-from ..source.body import plain_words
 from ..source.book import WORKROOM
 from ..source.sharing import CannotShare, shared
 from ..source.writing import write_book
 from ..wording.saying import Saying, says
+from ..written import lines_of, plain_text
 from .checking import Checked, edition_for_others
 from .loose import PrintedAlone
 from .publishing import in_sentences
@@ -111,7 +111,7 @@ def files_of(given: Handed) -> dict[str, bytes]:
 def _meaning(record: Formula | Material) -> tuple[object, ...]:
     """Return what a file says, wherever it stands in it and whatever its links to other files lead to."""
     body = record.body
-    words = [(section.title, [plain_words(token) for token in section.tokens]) for section in body.sections]
+    words = [(section.title, [*map(plain_text, lines_of(section.blocks))]) for section in body.sections]
     front = replace(record, body=Body())
     return (
         front,

@@ -6,15 +6,25 @@ Enters: the figures of both, each from its own reckoning.  Leaves: `Compared`.  
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
-from typing import Any
 
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import METHOD, Basis, Formula, Known
 from ..wording.saying import says
+from ..written import (
+    Emphasis,
+    Linked,
+    Picture,
+    Words,
+    WrittenHeading,
+    WrittenParagraph,
+    WrittenTable,
+    plain_text,
+    walked,
+)
 from .figures import Figures
 from .known import ZERO, add, less
 from .labelled import strengths_on_label
@@ -191,36 +201,37 @@ def steps_of(formula: Formula, *, exact: bool = False) -> tuple[str, ...]:
     sections = formula.body.sections
     method = [section for section in sections if section.title.casefold() == METHOD]
     found: list[str] = []
-    cells: list[str] | None = None
     for section in method or [section for section in sections if not section.title]:
-        for token in section.tokens:
-            if token.type == "tr_open":
-                cells = []
-            elif token.type == "tr_close" and cells is not None:
-                found.append(" | ".join(cells))
-                cells = None
-            elif token.type == "inline":
-                (found if cells is None else cells).append(_words(token.children or (), exact=exact))
+        for block in walked(section.blocks):
+            match block:
+                case WrittenParagraph() | WrittenHeading():
+                    found.append(_step(block.words, exact=exact))
+                case WrittenTable():
+                    rows = ((_step(cell.words, exact=exact) for cell in row) for row in block.rows)
+                    found += map(" | ".join, rows)
     return tuple(found)
 
 
-def _words(children: Sequence[Any], *, exact: bool) -> str:
-    words: list[str] = []
-    began = 0
-    address = ""
-    for child in children:
-        if child.type == "link_open":
-            address, began = str(child.attrGet("href") or ""), len(words)
-        elif child.type == "link_close":
-            kind, _, of = address.partition(":")
-            if kind in ("amount", "time"):
-                if not "".join(words[began:]).strip():
-                    words.append(re.sub(r"[@*].*", "", of) if kind == "amount" else of)
-                elif exact:
-                    words.append(f" ({of})")
-        elif child.type != "image":
-            words.append(" " if "break" in child.type else child.content)
-    return " ".join("".join(words).split())
+def _step(words: Iterable[Words], *, exact: bool) -> str:
+    return " ".join("".join(_told(piece, exact=exact) for piece in words).split())
+
+
+def _told(piece: Words, *, exact: bool) -> str:
+    match piece:
+        case Picture():
+            return ""
+        case Emphasis():
+            return "".join(_told(inner, exact=exact) for inner in piece.words)
+        case Linked():
+            words = "".join(_told(inner, exact=exact) for inner in piece.words)
+            kind, _, of = piece.address.partition(":")
+            if kind not in ("amount", "time"):
+                return words
+            if not words.strip():
+                return words + (re.sub(r"[@*].*", "", of) if kind == "amount" else of)
+            return f"{words} ({of})" if exact else words
+        case _:
+            return plain_text((piece,))
 
 
 def _steps(first: Formula, second: Formula) -> tuple[ComparedStep, ...]:

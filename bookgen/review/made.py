@@ -32,7 +32,7 @@ def _said(record: BatchRecord, place: Place, told: Saying) -> Said:
 
 def explained(record: BatchRecord) -> bool:
     """Tell whether the record has notes: what was off is then taken as explained there."""
-    return any(section.title.casefold() == NOTES and section.tokens for section in record.body.sections)
+    return any(section.title.casefold() == NOTES and section.blocks for section in record.body.sections)
 
 
 def lot_past_its_date(reckoning: Reckoning) -> Iterator[Said]:

@@ -1,16 +1,13 @@
 """The Markdown of a file as pieces: amounts beside their words, durations, links between pages, pictures.
 
-Enters: sections of tokens as `source/` kept them, what each amount link prints at the batch, the ways to other pages.
+Enters: sections as `source/` read them, what each amount link prints at the batch, the ways to other pages.
 Leaves: prose, in which what the file's author typed as HTML is text.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-
-from markdown_it.common.utils import unescapeAll
-from markdown_it.token import Token
 
 from .. import show
 from ..findings import Missing
@@ -19,13 +16,28 @@ from ..model import Body, Section, TimeLink
 from ..reckon.batchline import Aliquot
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.links import LinkAmount
+from ..written import (
+    Code,
+    Divide,
+    Emphasis,
+    LineBreak,
+    Linked,
+    Picture,
+    Verbatim,
+    Words,
+    WrittenBlock,
+    WrittenCell,
+    WrittenHeading,
+    WrittenList,
+    WrittenParagraph,
+    WrittenQuote,
+    WrittenTable,
+)
 from .figures import drops, usual, volume, weight
 from .phrases import (
     Amount,
     Block,
-    Code,
     Danger,
-    Divide,
     Duration,
     Figure,
     Grid,
@@ -33,7 +45,6 @@ from .phrases import (
     Heading,
     Image,
     Inline,
-    LineBreak,
     LinkTo,
     Listing,
     Paragraph,
@@ -42,7 +53,6 @@ from .phrases import (
     Quote,
     Stressed,
     ToldOfStep,
-    Verbatim,
     phrase,
 )
 from .plans import ratio, stock_word
@@ -152,19 +162,19 @@ def amount_of(
 
 def prose_of(section: Section, pen: Pen) -> Prose:
     """Return the text of one section; sections have to come in the order of the file."""
-    return Prose(tuple(_Reader(section.tokens, pen).steps()))
+    return Prose(tuple(_Reader(pen).steps(section.blocks)))
 
 
 class _Reader:
-    """Reads the flat tokens of a section into blocks that hold one another."""
+    """Reads the blocks of a section as they are shown."""
 
-    def __init__(self, tokens: Sequence[Token], pen: Pen) -> None:
-        self.tokens, self.pen, self.at, self.depth = tokens, pen, 0, 0
+    def __init__(self, pen: Pen) -> None:
+        self.pen, self.depth = pen, 0
 
-    def steps(self) -> Iterator[Block]:
+    def steps(self, blocks: Iterable[WrittenBlock]) -> Iterator[Block]:
         """Yield the blocks of the section, what is dangerous in each behind it; a list has that in its items."""
-        while self.at < len(self.tokens):
-            yield from self.blocks("", most=1)
+        for block in blocks:
+            yield self.block(block)
             yield from self.dangers()
 
     def dangers(self) -> Iterator[Block]:
@@ -173,146 +183,83 @@ class _Reader:
         self.pen.let_in.clear()
         yield from found
 
-    def blocks(self, end: str, most: int | None = None) -> tuple[Block, ...]:
-        """Return the blocks up to the token that closes what they stand in, or so many of them."""
-        found: list[Block] = []
-        while self.at < len(self.tokens) and len(found) != most:
-            token = self.tokens[self.at]
-            self.at += 1
-            match token.type:
-                case "paragraph_open":
-                    found.append(Paragraph(self.words(), tight=token.hidden))
-                case "heading_open":  # within a section it ranks below the section's own
-                    found.append(Heading(max(3, int(token.tag[1:])), self.words()))
-                case "bullet_list_open" | "ordered_list_open":
-                    ordered = token.type == "ordered_list_open"
-                    found.append(Listing(ordered, int(token.attrGet("start") or 1), tuple(self.items())))
-                case "blockquote_open":
-                    found.append(Quote(self.blocks("blockquote_close")))
-                case "table_open":
-                    found.append(self.grid())
-                case "code_block":
-                    found.append(Verbatim(token.content))
-                case "fence":
-                    info = unescapeAll(token.info).split()
-                    found.append(Verbatim(token.content, info[0] if info else ""))
-                case "hr":
-                    found.append(Divide())
-                case kind if kind == end:
-                    break
-        return tuple(found)
+    def block(self, block: WrittenBlock) -> Block:
+        """Return one block."""
+        match block:
+            case WrittenParagraph():
+                return Paragraph(self.parts(block.words), tight=block.tight)
+            case WrittenHeading():  # within a section it ranks below the section's own
+                return Heading(max(3, block.level), self.parts(block.words))
+            case WrittenList():
+                return Listing(block.start is not None, block.start or 1, tuple(map(self.item, block.items)))
+            case WrittenQuote():
+                return Quote(tuple(map(self.block, block.blocks)))
+            case WrittenTable():
+                head, *others = (tuple(map(self.cell, row)) for row in block.rows)
+                return Grid(head, tuple(others))
+            case Verbatim() | Divide():
+                return block
 
-    def words(self) -> tuple[Inline, ...]:
-        """Return the words of a paragraph, a heading or a cell, and pass what closes it."""
-        token = self.tokens[self.at]
-        self.at += 2
-        return _Line(token.children or (), self.pen).parts("")
+    def item(self, blocks: Iterable[WrittenBlock]) -> tuple[Block, ...]:
+        """Return one item of a list."""
+        self.depth += 1
+        item = tuple(map(self.block, blocks))
+        self.depth -= 1
+        return (*item, *self.dangers()) if self.depth == 0 else item
 
-    def items(self) -> Iterator[tuple[Block, ...]]:
-        """Yield the items of a list."""
-        while self.tokens[self.at].type == "list_item_open":
-            self.at += 1
-            self.depth += 1
-            item = self.blocks("list_item_close")
-            self.depth -= 1
-            yield (*item, *self.dangers()) if self.depth == 0 else item
-        self.at += 1
+    def cell(self, cell: WrittenCell) -> GridCell:
+        """Return one cell of a table."""
+        return GridCell(self.parts(cell.words), cell.side)
 
-    def grid(self) -> Grid:
-        """Return a table."""
-        rows: list[list[GridCell]] = []
-        while self.tokens[self.at].type != "table_close":
-            token = self.tokens[self.at]
-            self.at += 1
-            if token.type == "tr_open":
-                rows.append([])
-            elif token.type in ("th_open", "td_open"):
-                side = str(token.attrGet("style") or "").removeprefix("text-align:")
-                rows[-1].append(GridCell(self.words(), side))
-        self.at += 1
-        head, *others = (tuple(row) for row in rows)
-        return Grid(head, tuple(others))
-
-
-class _Line:
-    """Reads the flat tokens of a paragraph into pieces that hold one another."""
-
-    def __init__(self, tokens: Sequence[Token], pen: Pen) -> None:
-        self.tokens, self.pen, self.at = tokens, pen, 0
-
-    def parts(self, end: str) -> tuple[Inline, ...]:
-        """Return the pieces up to the token that closes what they stand in."""
+    def parts(self, words: Iterable[Words]) -> tuple[Inline, ...]:
+        """Return the pieces of a line."""
         found: list[Inline] = []
-        while self.at < len(self.tokens):
-            token = self.tokens[self.at]
-            self.at += 1
-            match token.type:
-                case "text":  # numbers stay together with their units
-                    found.append(show.glued(token.content))
-                case "html_inline":
-                    found.append(token.content)
-                case "softbreak":
-                    found.append("\n")
-                case "hardbreak":
-                    found.append(LineBreak())
-                case "code_inline":
-                    found.append(Code(token.content))
-                case "em_open" | "strong_open":
-                    close = token.type.replace("open", "close")
-                    found.append(Stressed(self.parts(close), strong=token.type == "strong_open"))
-                case "image":
-                    found.append(self.image(token))
-                case "link_open":
-                    found += self.link(token)
-                case kind if kind == end:
-                    break
+        for piece in words:
+            match piece:
+                case str():  # numbers stay together with their units
+                    found.append(show.glued(piece))
+                case Code() | LineBreak():
+                    found.append(piece)
+                case Emphasis():
+                    found.append(Stressed(self.parts(piece.words), strong=piece.strong))
+                case Picture():
+                    found.append(self.image(piece))
+                case Linked():
+                    found += self.link(piece)
         return tuple(found)
 
-    def image(self, token: Token) -> Inline:
+    def image(self, picture: Picture) -> Inline:
         """Return a picture of the book; its words alone where there is none."""
-        words, pen = _said_of(token.children or ()), self.pen
-        address = pen.picture(pen.body.images.get(str(token.attrGet("src") or ""), ""))
-        return Image(address, words) if address else words
+        pen = self.pen
+        address = pen.picture(pen.body.images.get(picture.address, ""))
+        return Image(address, picture.words) if address else picture.words
 
-    def link(self, token: Token) -> tuple[Inline, ...]:
+    def link(self, link: Linked) -> tuple[Inline, ...]:
         """Return the words of a link, with what it is for: an amount, a duration, another page."""
-        pen, href = self.pen, str(token.attrGet("href") or "")
-        scheme, _, rest = href.partition(":")
+        pen = self.pen
+        scheme, _, rest = link.address.partition(":")
         if scheme == "amount":
             number, amount = next(pen.amounts, (0, None))
             pen.let_in += amount.rows if amount else ()
-            words = self.parts("link_close")
+            words = self.parts(link.words)
             return (*words, _amount(number, amount, pen)) if amount else words
         if scheme == "time":
             time = next(pen.times, None)
-            words = self.parts("link_close")
+            words = self.parts(link.words)
             if time is None:
                 return words
             beside = "" if says_duration(time.words, time.seconds) else show.duration(time.seconds)
             return (Duration(show.duration_machine(time.seconds), words, beside),)
-        target = pen.body.page_links.get(href)
-        words = self.parts("link_close")
+        target = pen.body.page_links.get(link.address)
+        words = self.parts(link.words)
         if target is not None:
             address = pen.way(target)
             return (LinkTo(address, words, outside=False),) if address else words
         if scheme in ("http", "https", "mailto") and rest:
-            return (LinkTo(href, words, outside=True),)
+            return (LinkTo(link.address, words, outside=True),)
         return words
 
 
 def _amount(number: int, amount: LinkAmount, pen: Pen) -> Amount:
     about = not pen.about.isdisjoint(amount.rows)
     return amount_of(number, amount, pen.signs, pen.up_to.get(number), about=about)
-
-
-def _said_of(tokens: Sequence[Token]) -> str:
-    """Return what a picture shows, in plain words."""
-    found = []
-    for token in tokens:
-        if token.type in ("softbreak", "hardbreak"):
-            found.append("\n")
-        elif token.type == "image":
-            found.append(_said_of(token.children or ()))
-        elif token.type in ("text", "code_inline", "html_inline"):
-            found.append(token.content)
-    return "".join(found)

@@ -13,6 +13,7 @@ from functools import lru_cache
 from string import Formatter
 
 from ..language import word
+from ..written import Code, Divide, LineBreak, Verbatim
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,14 +47,6 @@ class PeriodFigure:
     """The period by ISO 8601: `P14D`."""
     words: str
     """As it is read: `14 days`."""
-
-
-@dataclass(frozen=True, slots=True)
-class Code:
-    """What is typed as it stands."""
-
-    text: str
-    """The letters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +103,6 @@ class Image:
     """Where it stands."""
     words: str
     """What it shows."""
-
-
-@dataclass(frozen=True, slots=True)
-class LineBreak:
-    """The end of a line that its author wants there."""
 
 
 Inline = str | Figure | PeriodFigure | Code | Duration | Amount | LinkTo | Stressed | Image | LineBreak
@@ -193,21 +181,6 @@ class Quote:
 
     blocks: tuple[Block, ...]
     """The text."""
-
-
-@dataclass(frozen=True, slots=True)
-class Verbatim:
-    """Lines that stay as they are typed."""
-
-    text: str
-    """The lines."""
-    language: str = ""
-    """What they are written in, if it is said."""
-
-
-@dataclass(frozen=True, slots=True)
-class Divide:
-    """A line across."""
 
 
 @dataclass(frozen=True, slots=True)

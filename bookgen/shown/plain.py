@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from .. import show
+from ..written import Code, LineBreak
 from .phrases import (
     Amount,
-    Code,
     Duration,
     Figure,
     Image,
     Inline,
-    LineBreak,
     LinkTo,
     PeriodFigure,
     Phrase,

@@ -1,16 +1,14 @@
 """The Markdown below the front matter: sections, links, images, typed quantities.
 
-The tokens that leave here need no further check: a link is http(s), mailto, `amount:`, `time:` or one of
+What leaves here needs no further check: a link is http(s), mailto, `amount:`, `time:` or one of
 `Body.page_links`; an image is one of `Body.images`; everything else has become plain text and a finding.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
+from collections.abc import Callable, Mapping
 from posixpath import basename, dirname, relpath
-from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from markdown_it import MarkdownIt
@@ -20,6 +18,7 @@ from ..findings import Place, did_you_mean
 from ..model import METHOD, AmountLink, Body, Section, TimeLink, TypedQuantity
 from ..units import Complaint
 from ..wording.saying import Saying, says
+from .blocks import blocks_of
 from .desk import Desk
 from .links import OUTSIDE, path_in_book, read_amount_link, read_time_link, scheme_of
 from .pictures import flaw_of
@@ -137,9 +136,8 @@ def read_body(text: str, first_line: int, desk: Desk, around: Surroundings) -> t
         desk.report("file-too-large", says("too-many-brackets", most=MOST_BRACKETS), first_line)
         return Body(), {}
     reading = _Reading(text, first_line, desk, around)
-    sections = _sections(_MARKDOWN.parse(text), reading)
     body = Body(
-        sections=tuple(replace(section, tokens=tuple(_slim(section.tokens))) for section in sections),
+        sections=_sections(_MARKDOWN.parse(text), reading),
         amounts=tuple(reading.amounts),
         times=tuple(reading.times),
         typed=tuple(reading.typed),
@@ -147,42 +145,6 @@ def read_body(text: str, first_line: int, desk: Desk, around: Surroundings) -> t
         images=reading.images,
     )
     return body, reading.files
-
-
-_NOTHING: Any = MappingProxyType({})
-
-
-_ALIKE: dict[tuple[str, str, bool], Token] = {}
-"""Tokens that say nothing but what they are, each once for all books: most only open or close something."""
-
-
-def _slim(tokens: Iterable[Token]) -> list[Token]:
-    """Return tokens that hold what is still asked of them: a book of thousands has a million of them.
-
-    Those that say nothing of their own are the same one; lines, now read, and the text of a paragraph, which its parts
-    have, are dropped.
-    """
-    return [_slimmed(token) for token in tokens]
-
-
-def _slimmed(token: Token) -> Token:
-    if not (token.attrs or token.content or token.info or token.children):
-        kind = (token.type, token.tag, token.hidden)
-        alike = _ALIKE.get(kind)
-        if alike is None:
-            alike = _ALIKE[kind] = token
-            token.attrs, token.meta, token.map, token.level = _NOTHING, _NOTHING, None, 0
-        return alike
-    token.map = None
-    if not token.attrs:
-        token.attrs = _NOTHING
-    if not token.meta:
-        token.meta = _NOTHING
-    if token.children:
-        token.children = _slim(token.children)
-    if token.type == "inline":
-        token.content = ""
-    return token
 
 
 def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
@@ -196,7 +158,7 @@ def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
         kind = token.type
         if kind == "heading_open" and token.tag == "h2" and token.level == 0:
             if content or title:
-                found.append(Section(title=title, tokens=tuple(content), place=place))
+                found.append(Section(title=title, blocks=blocks_of(content), place=place))
             content, heading = [], True
             place = reading.desk.place((token.map or [0])[0] + reading.first_line)
         elif heading:
@@ -220,7 +182,7 @@ def _sections(tokens: list[Token], reading: _Reading) -> tuple[Section, ...]:
                 _inline(token, reading)
             content.append(token)
     if content or title:
-        found.append(Section(title=title, tokens=tuple(content), place=place))
+        found.append(Section(title=title, blocks=blocks_of(content), place=place))
     return tuple(found)
 
 

@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from itertools import chain
 from typing import Any
 
 from ..model import AmountLink, Body, Book, Filed, Formula, Material, Section, TimeLink
+from ..written import WrittenHeading, addresses_of, lines_of, plain_text, walked
 from .naming import naming_of
 
 KEEPERS = "for the keeper"
@@ -69,13 +71,10 @@ def keepers_headings_within(book: Book) -> Iterator[tuple[str, str]]:
     records: list[Formula | Material] = [*book.formulas.values(), *book.materials.values()]
     for record in records:
         for section in record.body.sections:
-            heading = False
-            for token in section.tokens:
-                if heading:
-                    words = "".join(child.content for child in token.children or ())
-                    if is_keepers(words):
-                        yield record.path, words
-                heading = token.type == "heading_open"
+            for block in walked(section.blocks):
+                words = plain_text(block.words) if isinstance(block, WrittenHeading) else ""
+                if is_keepers(words):
+                    yield record.path, words
 
 
 def _formula(formula: Formula) -> Formula:
@@ -110,7 +109,7 @@ def _body(body: Body) -> Body:
         kept = not is_keepers(section.title)
         if kept:
             sections.append(section)
-        for address in _addresses(section):
+        for address in chain.from_iterable(map(addresses_of, lines_of(section.blocks))):
             if kept:
                 addresses.add(address)
             match address.partition(":")[0]:
@@ -125,13 +124,3 @@ def _body(body: Body) -> Body:
         page_links={address: key for address, key in body.page_links.items() if address in addresses},
         images={address: path for address, path in body.images.items() if address in addresses},
     )
-
-
-def _addresses(section: Section) -> Iterator[str]:
-    """Yield where the links and pictures of a section lead, in the order of reading."""
-    for token in section.tokens:
-        for child in token.children or ():
-            if child.type == "link_open":
-                yield str(child.attrGet("href") or "")
-            elif child.type == "image":
-                yield str(child.attrGet("src") or "")

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 
 from ..findings import Place
 from ..model import METHOD, Formula, Line, Status
+from ..written import Linked, Picture
 from .amounts import split_line, tidy
 from .desk import Desk
 from .front import decode, split_front
@@ -373,16 +374,20 @@ def text_of(formula: Formula, titles: tuple[str, ...] = TAKEN_SECTIONS) -> Mappi
     """Return the sections of these titles as far as they are read: words, and where each link and picture leads."""
     body = formula.body
 
-    def leads(token: object) -> object:
-        attrs = dict(getattr(token, "attrs", {}) or {})
-        address = str(attrs.get("href") or attrs.get("src") or "")
-        to = body.page_links.get(address) or body.images.get(address) or address
-        kind, content = getattr(token, "type", ""), getattr(token, "content", "")
-        children = tuple(map(leads, getattr(token, "children", None) or ()))
-        return kind, "" if children else content, to, children
+    def leads(piece: object) -> object:
+        match piece:
+            case str() | int() | None:
+                return piece
+            case tuple():
+                return tuple(map(leads, piece))
+            case Linked() | Picture():
+                address = piece.address
+                to = body.page_links.get(address) or body.images.get(address) or address
+                return type(piece), to, leads(piece.words)
+        return type(piece), *(leads(getattr(piece, part.name)) for part in fields(piece))  # type: ignore[arg-type]
 
     return {
-        section.title.casefold(): tuple(map(leads, section.tokens))
+        section.title.casefold(): leads(section.blocks)
         for section in body.sections
         if section.title.casefold() in titles
     }

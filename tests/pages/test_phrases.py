@@ -21,13 +21,10 @@ from bookgen.show import NBSP, POINT, THIN
 from bookgen.shown.body import pen_for, prose_of
 from bookgen.shown.phrases import (
     Amount,
-    Code,
     Data,
-    Divide,
     Duration,
     Figure,
     Image,
-    LineBreak,
     LinkTo,
     Paragraph,
     PeriodFigure,
@@ -38,7 +35,9 @@ from bookgen.shown.phrases import (
     phrase,
 )
 from bookgen.shown.plain import as_text, in_one_line
+from bookgen.source.blocks import blocks_of
 from bookgen.source.body import _MARKDOWN
+from bookgen.written import Code, Divide, LineBreak
 
 FIGURE = Figure(text="2.67", value="8/3", name="line-1.metered", unit="g")
 
@@ -144,7 +143,7 @@ TEXTS = {
 
 @pytest.mark.parametrize("text", TEXTS)
 def test_blocks_are_printed_as_commonmark_has_them(text: str) -> None:
-    section = Section(tokens=tuple(_MARKDOWN.parse(text)))
+    section = Section(blocks=blocks_of(_MARKDOWN.parse(text)))
     prose = prose_of(section, pen_for(Body(), (), str, str, POINT))
     assert PAGE.text(prose) == TEXTS[text]
 

@@ -12,6 +12,7 @@ from bookgen.model import Book
 from bookgen.source import Memory, read_book
 from bookgen.source.front import LARGEST
 from bookgen.source.memory import SETTLED_NS
+from bookgen.written import Picture, lines_of
 from tests.books_of_text import dot
 
 FORMULA = "---\ncode: A-1\ntitle: One\ningredients:\n  x: to 1 g\n---\n"
@@ -110,14 +111,9 @@ def test_an_image_through_a_link_out_of_the_book_stays_out(tmp_path: Path) -> No
     read = read_book(root)
     assert [one.rule for one in read.findings] == ["refused-image"] * 3
     assert dict(read.files) == {"formulas/ok.png": dot(1)}
-    images = [
-        child.attrGet("src")
-        for section in read.formulas["a-1"].body.sections
-        for token in section.tokens
-        for child in token.children or []
-        if child.type == "image"
-    ]
-    assert images == ["ok.png"]
+    (section,) = read.formulas["a-1"].body.sections
+    (line,) = lines_of(section.blocks)
+    assert [piece.address for piece in line if isinstance(piece, Picture)] == ["ok.png"]
 
 
 def test_an_image_is_read_again_only_when_its_file_is_another(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -140,7 +140,6 @@ def test_the_body_is_taken_apart() -> None:
     (typed,) = body.typed
     assert (typed.quantity.text, typed.material) == ("4 %", "glycerol-85")
     assert SPLASH.split("\n")[typed.place.line - 1][typed.place.column - 1 :].startswith("4 % of glycerol 85")
-    assert "html" not in " ".join(token.type for section in body.sections for token in section.tokens)
 
 
 def test_what_stands_on_the_first_line_under_the_front_matter_is_found_there() -> None:

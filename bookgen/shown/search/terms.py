@@ -5,16 +5,15 @@ Markup never counts: of the body only the words that a reader sees are taken.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from itertools import chain
-
-from markdown_it.token import Token
 
 from ... import show
 from ...language import noted, turned_items, word
 from ...model import METHOD, Body, Formula, Kind, Material, MaterialKind, Person, Site, Status, StoragePlace
 from ...reckon.contents import Listings, listings
 from ...reckon.figures import Figures
+from ...written import lines_of, plain_text
 from ..cautions import handled_in_order, hazards_of, hazards_of_material
 from ..formula import CAUTIONS, place_of
 from ..matter.indexes import purposes_of
@@ -39,21 +38,6 @@ INTERMEDIATE = noted("intermediate")
 
 _STANDING_HEADS = frozenset({METHOD, CAUTIONS, "notes"})
 """Headings that most formulas have; to search for them finds nothing."""
-
-
-def _content(token: Token) -> str:
-    return token.content
-
-
-_READ: Mapping[str, Callable[[Token], str]] = {
-    "text": _content,
-    "code_inline": _content,
-    "html_inline": _content,
-    "image": _content,
-    "softbreak": lambda _: " ",
-    "hardbreak": lambda _: " ",
-}
-"""Kind of a piece of a paragraph → what a reader sees of it; links and emphasis are marks alone."""
 
 
 def entries_of(shelf: Shelf) -> tuple[SearchEntry, ...]:
@@ -166,11 +150,7 @@ def _text_of_body(body: Body) -> Iterator[str]:
     for section in body.sections:
         if section.title.casefold() not in _STANDING_HEADS:
             yield section.title
-        for token in section.tokens:
-            if token.type == "inline":
-                yield "".join(_READ[child.type](child) for child in token.children or () if child.type in _READ)
-            elif token.type in ("fence", "code_block", "html_block"):
-                yield token.content
+        yield from map(plain_text, lines_of(section.blocks))
 
 
 def _lines(texts: Iterable[str]) -> str:
