@@ -829,6 +829,16 @@ def test_a_day_or_more_shows_when_it_ends(sites, bench):
     expect(bench.page.locator("#bench .clocks")).to_contain_text("ends 2026-05-12 14:0")
 
 
+def test_pieces_are_counted_at_the_bench(sites, bench):
+    """Whoever makes bars thinks in bars: how many are made stands on every screen, and came out are bars, not grams."""
+    bench.open(sites["demo"] / "formulas" / "B-04.html")
+    expect(bench.page.locator("#bench header .fine")).to_contain_text("12 pieces, 180 g, issue 1")
+    bench.step("^The record$")
+    bench.page.get_by_label("Came out, as in 12 pieces").fill("11 pieces")
+    bench.page.get_by_label("Filled, as in 3 x 4 pieces").fill("2 x 4 pieces")
+    expect(bench.page.get_by_label("The record as text")).to_have_value(re.compile("^came out: 11 pieces$", re.M))
+
+
 def test_days_keep_the_hour_where_the_clocks_change(browser, sites):
     context = browser.new_context(timezone_id="Europe/Paris")
     page = context.new_page()

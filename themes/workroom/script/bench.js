@@ -90,6 +90,11 @@
   const own = carried.tables.find(([key]) => key === carried.own)[1].rows;
   const flat = (names) => `, ${names.replace(/\s+/g, " ").replace(/ ?\(in |\)/g, ", ")}, `;
   const unit = (data) => data && `${text(data)} ${text(data.nextElementSibling)}`;
+  // What a batch of pieces comes to, as `12 suppositories`; empty where it is of no pieces.
+  const inPieces = () => {
+    const { one: single, several } = carried.pieces || {}, count = several && text(one("[data-figure=pieces]"));
+    return count && `${count} ${count === "1" ? single : several}`;
+  };
   const nameOf = (row) => text(make("i", {}, ...inner(one(".name", row))));
   // What is weighed of each material where a line is more than one: of diluted ethanol, and for a stock made beforehand.
   const pairsOf = (row, mine, how, strong, water) => {
@@ -476,10 +481,11 @@
       setTimeout(() => URL.revokeObjectURL(href), HASTE);
       says.textContent = word("Saved: hand the file to bookgen record --from.");
     };
+    const example = inPieces() || "617 g", jars = carried.pieces ? `3 x 4 ${carried.pieces.several}` : "12 x 50 mL";
     const open = openSteps(), named = open.length < 6 ? open.map((name) => name.slice(0, 30)).join("; ") : spoken`${open.length} screens`;
     return [
       heading(word("The record")), p("", open.length ? spoken`Not ticked: ${named}.` : word("Every screen is ticked.")),
-      div("pair", field("number", word("Batch number")), field("maker", word("Made by"))), div("pair", field("out", word("Came out, as in 617 g")), field("filled", word("Filled, as in 12 x 50 mL"))), field("notes", word("Notes"), "textarea"), make("label", {}, word("The record as text"), whole), button(word("Save the record"), keep), button(word("Copy the record"), copy), says, fine(law),
+      div("pair", field("number", word("Batch number")), field("maker", word("Made by"))), div("pair", field("out", spoken`Came out, as in ${example}`), field("filled", spoken`Filled, as in ${jars}`)), field("notes", word("Notes"), "textarea"), make("label", {}, word("The record as text"), whole), button(word("Save the record"), keep), button(word("Copy the record"), copy), says, fine(law),
       asked(word("Clear what was entered"), word("Clear it"), word("Keep it"), () => forget(batch), word("All of this batch will be gone, its countdowns too.")),
       ...others().flatMap(([mark, was]) => [make("label", {}, spoken`Entered for ${was.said}`, make("textarea", { readOnly: true, value: was.text })),
         asked(word("Clear this record"), word("Clear it"), word("Keep it"), () => forget(mark))]),
@@ -527,7 +533,7 @@
     clearInterval(beating);
     beating = going.length && setInterval(beat, 500);
     live = [];
-    head.replaceChildren(...whole(spoken`${sought}, issue ${issue}` + (stamp && ", " + stamp)));
+    head.replaceChildren(...whole([inPieces(), spoken`${sought}, issue ${issue}`, stamp].filter(Boolean).join(", ")));
     follow(told, says);
     follow(up, () => ringing && spoken`Time is up: ${ringing}.` + (sound?.state === "running" ? "" : word(" Touch the page to hear it.")));
     wayIn.textContent = word("At the bench") + (ringing ? word(": time is up") : going.length ? word(": a countdown runs") : "");
