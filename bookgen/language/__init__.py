@@ -23,7 +23,7 @@ import yaml
 ENGLISH = "en"
 TABLES: Mapping[str, str] = {"de": "german"}
 """Language → the folder of its tables."""
-READ: Mapping[str, str] = {"de": "german_read"}
+READ: Mapping[str, str] = {"de": "german_read", "la": "latin_read"}
 """Language → the folder of what is read in it."""
 
 _NONE: Mapping[str, str] = {}

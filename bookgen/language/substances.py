@@ -13,11 +13,15 @@ from . import READ, read_table, spoken
 
 TOPIC = "substances"
 """What the names are called among what is read in a language."""
+_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
+"""How German is written without its own letters; `casefold` has written ß as ss already."""
 
 
 @cache
 def names_read() -> Mapping[str, str]:
     """Return any name of another language, in small letters → the English name that it is taken for, in small letters.
+
+    One with umlauts is read without them too, `Salicylsaeure`.
 
     They are read in every book, as a bottle may have its label in any language.
 
@@ -30,8 +34,9 @@ def names_read() -> Mapping[str, str]:
     for language in READ:
         for english, names in read_table(language, TOPIC).items():
             for name in map(str.casefold, names):
-                if found.setdefault(name, english.casefold()) != english.casefold():
-                    raise ValueError(f"{name} is {found[name]} and {english}")
+                for writing in {name, name.translate(_UMLAUTS)}:
+                    if found.setdefault(writing, english.casefold()) != english.casefold():
+                        raise ValueError(f"{name} is {found[writing]} and {english}")
     return found
 
 

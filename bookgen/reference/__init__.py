@@ -143,12 +143,18 @@ class SubstanceForms:
 
 @lru_cache(maxsize=16384)
 def spelt(name: str) -> str:
-    """Return a name as the tables are searched by it: British, American and German writing mean one substance.
+    """Return a name as the tables are searched by it.
 
-    >>> spelt("  Zinc  Sulphate "), spelt("Aluminum chloride"), spelt("Zinksulfat")
-    ('zinc sulfate', 'aluminium chloride', 'zinc sulfate')
+    British, American, German and Latin writing mean one substance, and an essential oil is an oil.
+
+    >>> spelt("  Zinc  Sulphate "), spelt("Aluminum chloride"), spelt("Zinksulfat"), spelt("Acidum salicylicum")
+    ('zinc sulfate', 'aluminium chloride', 'zinc sulfate', 'salicylic acid')
+    >>> spelt("Peppermint essential oil")
+    'peppermint oil'
     """
     plain = " ".join(name.split()).casefold()
+    if plain.endswith(" essential oil"):
+        plain = f"{plain.removesuffix(' essential oil')} oil"
     return names_read().get(plain, plain).replace("sulph", "sulf").replace("aluminum", "aluminium")
 
 

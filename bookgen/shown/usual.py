@@ -20,6 +20,7 @@ from ..fraction import Fraction
 from ..language import noted, word
 from ..model import Material, MaterialKind
 from ..reckon.functions import AROMATIC, items_of
+from ..reference import spelt
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,6 +218,8 @@ _WITHOUT = ("no", "non", "not", "without", "free of", "free from", "kein", "kein
 """Words before a name that say that it is not there."""
 _STRENGTH = re.compile(r"[\d.,]+|%|%vol|vol|v/v|w/w")
 """What may follow a name that counts alone."""
+_AT_STRENGTH = re.compile(r",?\s+[\d.,]+\s?%.*")
+"""A strength that ends a name."""
 
 
 class _Facts(NamedTuple):
@@ -258,12 +261,18 @@ def says(sentence: str, words: Sequence[str], denied: Sequence[str] = ()) -> boo
 
 
 def _facts(material: Material) -> _Facts:
+    names = (material.name, material.key, *material.also, *(part.name for part in material.label))
     return _Facts(
-        called=(material.name, material.key, *material.also, *(part.name for part in material.label)),
-        contents=tuple((content.substance, content.share) for content in material.contains),
+        called=tuple(dict.fromkeys((*names, *map(_in_tables, names)))),
+        contents=tuple((_in_tables(content.substance), content.share) for content in material.contains),
         function=material.function,
         kind=material.kind,
     )
+
+
+def _in_tables(name: str) -> str:
+    """Return a name as the tables have it, without a strength that ends it: `Natronlauge 30 %` is sodium hydroxide."""
+    return spelt(_AT_STRENGTH.sub("", name))
 
 
 @lru_cache(maxsize=4096)

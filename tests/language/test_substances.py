@@ -7,7 +7,7 @@ import re
 import pytest
 
 from bookgen.fraction import Fraction
-from bookgen.language import read_table, speaking
+from bookgen.language import READ, read_table, speaking
 from bookgen.language.substances import names_read, substance
 from bookgen.model import Content, LabelName, Material
 from bookgen.reckon.recognised import names_of_tables, recognised, strengths_named
@@ -36,8 +36,12 @@ HANDBOOK = [
     ("Karbolsäure", "Phenol"),
     ("Kampfer", "Camphor"),
     ("Pfefferminzöl", "Peppermint oil"),
+    ("Salzsaeure", "Hydrochloric acid"),
+    ("Chlorbleiche", "Sodium hypochlorite"),
+    ("Natrii hydroxidum", "Sodium hydroxide"),
+    ("Acidum trichloraceticum", "Trichloroacetic acid"),
 ]
-"""German names as a bottle has them, and the substance of the table of dangers; from memory of handbooks."""
+"""German and Latin names as a bottle has them, and the substance of the table of dangers; from memory of handbooks."""
 
 
 @pytest.mark.parametrize(("german", "english"), HANDBOOK)
@@ -81,7 +85,9 @@ def test_every_row_is_of_a_substance_of_the_tables() -> None:
     )
     forms = {spelt(name) for form in substance_forms().forms for name in (form.name, *form.also)}
     known = forms.union(*tables)
-    assert not [english for english in read_table("de", "substances") if spelt(english) not in known]
+    assert not [
+        english for language in READ for english in read_table(language, "substances") if spelt(english) not in known
+    ]
     assert not [german for german, english in names_read().items() if german in known and german != english]
 
 

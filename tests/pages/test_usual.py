@@ -467,6 +467,12 @@ def test_a_refusal_says_each_sentence_once(small: Published) -> None:
     [
         (Material(name="sodium hypochlorite 5 %"), "Never with acid, ammonia, alcohol or peroxide"),
         (Material(name="bleach"), "Never with acid, ammonia, alcohol or peroxide"),
+        (Material(name="Chlorbleichlauge, 12 %"), "Never with acid, ammonia, alcohol or peroxide"),
+        (
+            Material(name="cleaner", contains=(Content(substance="Ätznatron", share=Fraction(1, 20), text="5 %"),)),
+            "Caustic",
+        ),
+        (Material(name="Salzsäure 10 % m/m"), "Strong acid: goggles and gloves"),
         (Material(name="troclosene sodium"), "Never with acid, ammonia, alcohol or peroxide"),
         (Material(name="trichloroisocyanuric acid, tablets"), "Never with acid, ammonia, alcohol or peroxide"),
         (Material(name="oxygen water", contains=(_peroxide(6),)), "Bleaches and burns skin"),
