@@ -228,7 +228,7 @@ def test_no_two_entries_of_a_table_are_of_the_same_words(language: str) -> None:
 # ── A German book ─────────────────────────────────────────────────────────────────────────────────────────────────
 
 GERMAN = CHECKOUT / "tests" / "books" / "german"
-_ENGLISH_PART = re.compile(r'<(\w+)[^<>]*\blang="en"[^<>]*>.*?</\1>', re.DOTALL)
+ENGLISH_PART = re.compile(r'<(\w+)[^<>]*\blang="en"[^<>]*>.*?</\1>', re.DOTALL)
 _UNSEEN = re.compile(r"<style>.*?</style>|<script\b.*?</script>", re.DOTALL)
 _SAID_OF = re.compile(r'\b(?:aria-label|alt|title)="([^"]*)"')
 _WORD = re.compile(r"[A-Za-zÄÖÜäöüß’]+")
@@ -258,7 +258,7 @@ def own_words() -> set[str]:
 
 def seen(html: str) -> set[str]:
     """Return the words that a page shows or says, without those that are marked as English."""
-    text = _ENGLISH_PART.sub(" ", _UNSEEN.sub(" ", html))
+    text = ENGLISH_PART.sub(" ", _UNSEEN.sub(" ", html))
     text = f"{_TAG.sub(' ', text)} {' '.join(_SAID_OF.findall(text))}"
     return {word.casefold() for word in _WORD.findall(text) if len(word) > 1}
 

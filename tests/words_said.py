@@ -51,6 +51,13 @@ TOLD_OF_TABLES = {
     "acid": ("dissolving", "preservatives"),
     "products": ("limits",),
     "only in": ("heat",),
+    "told": ("limits",),
+    "when": ("limits",),
+    "words": ("limits",),
+    "reason": ("incompatible",),
+    "why": ("preservatives",),
+    "sets free": ("dangers",),
+    "harm": ("dangers",),
 }
 """What pages print of published tables: the key, and the files in which it holds words of ours."""
 NAMES_OF_SOURCES = frozenset({

@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from ..findings import Missing
 from ..fraction import Fraction
+from ..language import word
 from ..model import Contact, Formula, Known, Person, Site
 from ..reference.limits import Ceiling, LabelWords, LimitRow, Never, Where, limits
 from ..wording.saying import Saying, says
@@ -101,8 +102,8 @@ class WordsAsked:
 
     @property
     def text(self) -> str:
-        """The words in quotation marks."""
-        return " ".join(f"“{words}”" for words in self.asked.words)
+        """The words in quotation marks, in the language that is being spoken."""
+        return " ".join(word("“{words}”", words=word(words)) for words in self.asked.words)
 
 
 @dataclass(frozen=True, slots=True)

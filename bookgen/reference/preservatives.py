@@ -11,12 +11,13 @@ from functools import cache
 from typing import Any
 
 from ..fraction import Fraction
+from ..language import noted
 from . import spelt, table_in
 from .limits import limits
 
 MEMORY = "memory"
 """The source of what was not seen."""
-BY_SHARE = "it keeps water only from a much larger share on"
+BY_SHARE = noted("it keeps water only from a much larger share on")
 """Why sugar, glycerol, propylene glycol and salt are no preservatives as they are used."""
 
 

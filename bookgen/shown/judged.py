@@ -83,7 +83,8 @@ def _limits(limits: Limits, signs: Signs) -> JudgedTopic:
     elif limits.silent is None:
         notes.append(phrase(LAW_IS_A_GUIDE if limits.judged else NOTHING_IS_LISTED))
     entries = tuple(
-        JudgedEntry(words=_told(judgement(verdict), signs), asks=verdict.row.told) for verdict in limits.judged
+        JudgedEntry(words=_told(judgement(verdict), signs), asks=tuple(map(word, verdict.row.told)))
+        for verdict in limits.judged
     )
     return JudgedTopic(head=word("Limits for cosmetics"), entries=entries, notes=tuple(notes))
 

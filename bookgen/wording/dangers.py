@@ -88,7 +88,7 @@ SENTENCES: Mapping[str, str] = {
     # hazards of the making
     "melt-scalds": "Melted wax and oil at {celsius} °C scald and stick: gloves, a water bath, no flame, never left "
     "alone.",
-    "never-hazard": "{first:substance} and {second:substance} set {gas} free, {harm:whole}: never together.",
+    "never-hazard": "{first:substance} and {second:substance} set {gas:listed} free, {harm:listed}: never together.",
     # in place of a trial on the arm
     "not-for-skin": "Not for skin: it burns.",
     "phenol-not-tried": "It holds phenol, which passes through skin: do not try it out on the arm.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
-    "clash-row": "{firsts:and} with {seconds:and}: {reason:whole} ({known:listed})",
+    "clash-row": "{firsts:and} with {seconds:and}: {reason:listed} ({known:listed})",
     "clash-word": "{firsts:and} with {seconds:and}: incompatible, as the file of {firsts:and} says{why}",
     "clash-why": ": {why:whole}",
     "clash-itself": "{name}",

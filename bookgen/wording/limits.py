@@ -53,7 +53,7 @@ SENTENCES: Mapping[str, str] = {
     "limit-summaries": ", {edition:listed}, as summaries of it say",
     # words for a label
     "label-words-from": "Words that {entry} asks for on a label{use}{when}{perhaps} ({edition:listed})",
-    "label-words-when": ", {when:whole}",
+    "label-words-when": ", {when:listed}",
     "label-words-perhaps": ", as it may be beyond {most:percent}",
     # materials
     "two-substances": "its names stand for more than one substance ({substances:and}, by {names:and}); write which "

@@ -58,7 +58,7 @@ SENTENCES: Mapping[str, str] = {
     "acid-by-word": "; at pH {ph} at most {most:within} of it is undissociated, with pKa {pkas:and} of its file",
     "acid-by-word-between": "; at pH {low} to {high} at most {least:within} to {most:within} of it is undissociated, "
     "with pKa {pkas:and} of its file",
-    "preservative-mistaken": "{name}: not known to preserve, as {why:whole} ({source:whole})",
+    "preservative-mistaken": "{name}: not known to preserve, as {why:listed} ({source:listed})",
     "preservatives-together": "{names:substances}: each below its usual share, together as much as one of them at it "
     "(own choice, no source)",
     "keeping-source": "{sources:listed}",
