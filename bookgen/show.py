@@ -272,28 +272,36 @@ def small_weight(grams: Fraction, signs: Signs = POINT) -> str:
     return with_unit(significant(grams * per_gram, signs=signs), unit)
 
 
-def apart(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = Fine.COMPUTED) -> tuple[str, str]:
-    """Return both values with as many figures as it takes to tell them apart.
+def apart(
+    value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = Fine.COMPUTED, side: Side = NEAREST
+) -> tuple[str, str]:
+    """Return both values with as many figures as it takes to tell them apart, the first rounded to a side.
 
     >>> apart(Fraction("0.5004"), Fraction("0.5"))
     ('0.5004', '0.5000')
     """
     places = max(_places_for(value, figures), _places_for(limit, figures))
-    while value != limit and fixed(value, places, signs) == fixed(limit, places, signs):
+    while value != limit and fixed(value, places, signs, side) == fixed(limit, places, signs):
         places += 1
-    return fixed(value, places, signs), fixed(limit, places, signs)
+    return fixed(value, places, signs, side), fixed(limit, places, signs)
 
 
-def against(value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = Fine.PLAIN) -> tuple[str, str]:
+def against(
+    value: Fraction, limit: Fraction, signs: Signs = POINT, figures: int = Fine.PLAIN, side: Side = NEAREST
+) -> tuple[str, str]:
     """Return both values as people write them; with more figures where those would read the same.
+
+    The first is rounded to a side, up where it is "up to".
 
     >>> against(Fraction("99.5"), Fraction(100)), against(Fraction("100.00004"), Fraction(100))
     (('99.5', '100'), ('100.00004', '100.00000'))
+    >>> against(Fraction(76, 75), Fraction(1)), against(Fraction(76, 75), Fraction(1), side=UP)
+    (('1.013', '1'), ('1.014', '1'))
     """
-    one, other = plain(value, POINT, figures), plain(limit, POINT, figures)
+    one, other = plain(value, POINT, figures, side), plain(limit, POINT, figures)
     if value == limit or Fraction(one.replace(MINUS, "-")) != Fraction(other.replace(MINUS, "-")):
-        return plain(value, signs, figures), plain(limit, signs, figures)
-    return apart(value, limit, signs)
+        return plain(value, signs, figures, side), plain(limit, signs, figures)
+    return apart(value, limit, signs, side=side)
 
 
 def not_below(value: Fraction, signs: Signs = POINT) -> str:

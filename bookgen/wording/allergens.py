@@ -7,9 +7,9 @@ from collections.abc import Mapping
 SENTENCES: Mapping[str, str] = {
     "allergen-named": "{name} {amount:percent beside least}: to be named on a label ({entry}: above {least:percent}, "
     "{contact:listed}, {edition:listed})",
-    "allergen-named-up-to": "{name} up to {amount:percent beside least}: to be named on a label ({entry}: above "
+    "allergen-named-up-to": "{name} up to {amount:percent above least}: to be named on a label ({entry}: above "
     "{least:percent}, {contact:listed}, {edition:listed})",
-    "allergen-perhaps": "{name} up to {amount:percent beside least}: to be named on a label, as it may be above it "
+    "allergen-perhaps": "{name} up to {amount:percent above least}: to be named on a label, as it may be above it "
     "({entry}: above {least:percent}, {contact:listed}, {edition:listed})",
     "allergen-below": "{name} {amount:percent beside least}: need not be named ({entry}: above {least:percent}, "
     "{contact:listed}, {edition:listed})",

@@ -36,7 +36,7 @@ SENTENCES: Mapping[str, str] = {
     "limit-at": "{names:substances} {amount:percent}{form}: at {entry} ({less}{most:percent}{form}{where}{edition})",
     "limit-beyond": "{names:substances} {amount:percent beside most}{form}: beyond {entry} "
     "({less}{most:percent}{form}{where}{edition})",
-    "limit-crosses": "{names:substances} up to {amount:percent beside most}{form}: perhaps beyond {entry} "
+    "limit-crosses": "{names:substances} up to {amount:percent above most}{form}: perhaps beyond {entry} "
     "({less}{most:percent}{form}{where}{edition})",
     "limit-unknown": "{names:substances}: how much is not known, so {entry} "
     "({less}{most:percent}{form}{where}{edition}) is not judged",

@@ -26,8 +26,9 @@ A hole is written `{name}` or `{name:style}`; what stands around the holes has t
 `{n:2 decimals}`     a number with so many decimals
 `{n:3 figures}`      a number with so many significant figures
 `{n:beside X}`       a number with as many figures as it takes to tell it from that in the hole X
-`{n:apart X}`        the same, of two figures at least
-`{share:percent X}`  a share as a percentage, in one of these four ways; here the hole X may be `all`, which is 1
+`{n:above X}`        the same rounded up: what is "up to" it
+`{n:apart X}`        the same as beside X, of two figures at least
+`{share:percent X}`  a share as a percentage, in one of these five ways; here the hole X may be `all`, which is 1
 """
 
 from __future__ import annotations
@@ -41,7 +42,21 @@ from typing import NamedTuple, TypeAlias
 from ..fraction import Fraction
 from ..language import ENGLISH, is_spoken, speaking, word
 from ..language.substances import substance
-from ..show import POINT, UP, Fine, Signs, against, apart, fixed, listing, not_below, plain, significant, stated
+from ..show import (
+    NEAREST,
+    POINT,
+    UP,
+    Fine,
+    Signs,
+    against,
+    apart,
+    fixed,
+    listing,
+    not_below,
+    plain,
+    significant,
+    stated,
+)
 from .table import SENTENCES
 
 LONGEST_NAME = 60
@@ -167,7 +182,9 @@ def _digits(value: Fraction, style: str, facts: Mapping[str, Fact], signs: Signs
     if second == "figures":
         return significant(value, int(first), signs)
     other = _number(facts[second])
-    return (against(value, other, signs) if first == "beside" else apart(value, other, signs, Fine.ERROR))[0]
+    if first == "apart":
+        return apart(value, other, signs, Fine.ERROR)[0]
+    return against(value, other, signs, side=UP if first == "above" else NEAREST)[0]
 
 
 def _counted(fact: Fact, style: str) -> str:

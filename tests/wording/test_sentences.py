@@ -16,7 +16,7 @@ from bookgen.wording.saying import STYLES, holes
 from bookgen.wording.table import FAMILIES, SENTENCES
 
 PACKAGE = Path(bookgen.__file__).parent
-DIGITS = re.compile(r"and [1-9]|(percent )?([1-9] (decimals|figures)|(beside|apart) [a-z_]+)")
+DIGITS = re.compile(r"and [1-9]|(percent )?([1-9] (decimals|figures)|(beside|above|apart) [a-z_]+)")
 """The styles that hold a number or the name of another hole."""
 
 
