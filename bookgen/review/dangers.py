@@ -10,12 +10,11 @@ from collections.abc import Iterator, Set
 
 from ..findings import Missing, Place, Severity
 from ..fraction import Fraction
-from ..model import CHILDREN, Contact, Kind, Material, MaterialKind, Person, Site, Superfat
-from ..reckon.amounts import LineFigure
-from ..reckon.dangers import WHATEVER_PH, fruit_acids, judged_by_strength, left_on, ratio_in_the_sun
+from ..model import CHILDREN, Contact, Kind, Material, MaterialKind, Person, Site
+from ..reckon.dangers import WHATEVER_PH, fruit_acids, left_on, ratio_in_the_sun
 from ..reckon.functions import items_of
 from ..reckon.heat import of_what
-from ..reckon.known import ONE, ZERO
+from ..reckon.known import ZERO
 from ..reckon.soap import USED_ON_PURPOSE
 from ..reckon.waters import water_in
 from ..reference.dangers import MEMORY, Peril, figure
@@ -35,8 +34,6 @@ STERILE = frozenset(
     }
 )
 """Purposes, whole between commas, that are met by sterile preparations alone (common practice, no source)."""
-LIGHTEST = Fraction("0.75")
-"""Grams of 1 mL of the lightest product that is likely (own choice, no source)."""
 SUN = frozenset(
     {"sun block", "sun care", "sun cream", "sun milk", "sun protection", "sunblock", "sunscreen", "uv protection"}
 )
@@ -77,7 +74,7 @@ def burns_skin(case: Case) -> Iterator[Said]:
                 ),
             )
     for burn in danger.burns:
-        place = _place_of(case, {met.material for met in danger.of(burn.peril)})
+        place = place_of_any(case, {met.material for met in danger.of(burn.peril)})
         if burn.may_be_taken_up:
             told = says("burns-unless", names=burn.names, count=len(burn.names), share=burn.share)
             yield Said(place=place, severity=Severity.QUERY, says=told)
@@ -93,46 +90,6 @@ def burns_skin(case: Case) -> Iterator[Said]:
             way=way,
         )
         yield Said(place=place, severity=Severity.QUERY if burn.known == MEMORY else usual, says=told)
-
-
-def burning_not_judged(case: Case) -> Iterator[Said]:
-    """Where 1 mL of a product is of unknown weight, it is not known whether what burns skin is too strong; query.
-
-    Asked from the strength that burns skin in a liquid of 0.75 g/mL, the lightest that is likely; of a caustic or an
-    acid where no pH tells and the lye is not one that follows its fats.
-
-    Source: as `burns_skin`; 0.75 g/mL is own choice, no source.
-    """
-    makes, danger = case.makes, case.figures.dangers
-    follows = any(isinstance(line.line.amount, Superfat) for line in case.lines)
-    if makes.unit != "mL" or not isinstance(makes.amount, Fraction) or not isinstance(makes.grams, Missing):
-        return
-    if not danger.on_body:
-        return
-    for peril in judged_by_strength(case.formula):
-        if follows and peril is Peril.CAUSTIC:
-            continue
-        burning, names = ZERO, []
-        for met in danger.of(peril):
-            if met.makes_soap:
-                continue
-            grams = sum((_grams_of(case, line, met.material) for line in case.lines if line.counts), ZERO)
-            if grams:
-                burning += grams * met.strength / (met.substance.burns_from or ONE)
-                names.append(met.substance.name)
-        if burning >= LIGHTEST * makes.amount:
-            place = _place_of(case, {met.material for met in danger.of(peril)})
-            way = says("burning-weigh" if peril in WHATEVER_PH else "burning-weigh-or-ph")
-            yield Said(place=place, says=says("burning-not-judged", names=tuple(dict.fromkeys(names)), way=way))
-
-
-def _grams_of(case: Case, line: LineFigure, material: str) -> Fraction:
-    """Return the grams of a material that a line brings, as far as they are known."""
-    inner = case.reckoning.figures.get(line.key)
-    shares = {line.key: ONE} if inner is None else inner.composition.shares
-    if isinstance(shares, Missing) or isinstance(line.grams, Missing):
-        return ZERO
-    return line.grams * shares.get(material, ZERO)
 
 
 def ph_for_skin(case: Case) -> Iterator[Said]:
@@ -164,7 +121,7 @@ def peel(case: Case) -> Iterator[Said]:
     if share > most:
         where = says("peel-left-on" if left_on(case.formula) else "peel-rinsed-off")
         names = tuple(dict.fromkeys(met.substance.name for met in mine))
-        place = _place_of(case, {met.material for met in mine})
+        place = place_of_any(case, {met.material for met in mine})
         yield Said(place=place, says=says("fruit-acids", names=names, share=share, most=most, where=where))
 
 
@@ -220,7 +177,7 @@ def burns_in_the_sun(case: Case) -> Iterator[Said]:
             told = says("burns-in-the-sun", name=names[0], share=share, most=most)
         else:
             told = says("burn-in-the-sun", names=names, ratio=ratio, first=names[0], most=most)
-        yield Said(place=_place_of(case, {mine[0].material}), says=told)
+        yield Said(place=place_of_any(case, {mine[0].material}), says=told)
 
 
 # ── Aromatic materials ────────────────────────────────────────────────────────────────────────────────────────────────
@@ -242,7 +199,7 @@ def undiluted_aromatic(case: Case) -> Iterator[Said]:
     )
     softer = kind in (Kind.SCENT, Kind.MEDICINE)
     yield Said(
-        place=_place_of(case, danger.aromatic_keys),
+        place=place_of_any(case, danger.aromatic_keys),
         severity=Severity.QUERY if softer else Severity.ERROR,
         says=told,
     )
@@ -258,7 +215,7 @@ def strong_aromatic(case: Case) -> Iterator[Said]:
         return
     if danger.aromatic >= figure("undiluted aromatic"):
         return
-    names, place = _names(case, danger.aromatic_keys), _place_of(case, danger.aromatic_keys)
+    names, place = _names(case, danger.aromatic_keys), place_of_any(case, danger.aromatic_keys)
     if use is not None and Person.SMALL_CHILDREN in use.persons:
         told = says("aromatic-for-small-children", share=danger.aromatic, names=names)
         yield Said(place=place, says=told)
@@ -306,7 +263,7 @@ def airways_of_small_children(case: Case) -> Iterator[Said]:
         if met.share and most is not None and met.share > most:
             limit = says("airways-most", most=most) if most else None
             told = says("airways-of-small-children", name=met.substance.name, share=met.share, most=limit, way=way)
-            yield Said(place=_place_of(case, {met.material}), says=told)
+            yield Said(place=place_of_any(case, {met.material}), says=told)
 
 
 # ── What must never meet ──────────────────────────────────────────────────────────────────────────────────────────────
@@ -320,7 +277,7 @@ def never_together(case: Case) -> Iterator[Said]:
     for first, second, freed in case.figures.dangers.never:
         names = (first.substance.name, second.substance.name)
         told = says("never-together", first=names[0], second=names[1], gas=freed.gas, harm=freed.harm)
-        yield Said(place=_place_of(case, {first.material}), says=told)
+        yield Said(place=place_of_any(case, {first.material}), says=told)
 
 
 def peroxide_and_metal(case: Case) -> Iterator[Said]:
@@ -332,7 +289,7 @@ def peroxide_and_metal(case: Case) -> Iterator[Said]:
     peroxides, metals = danger.of(Peril.PEROXIDE), danger.of(Peril.METAL)
     if peroxides and metals:
         told = says("peroxide-and-metal", first=peroxides[0].substance.name, second=metals[0].substance.name)
-        yield Said(place=_place_of(case, {metals[0].material}), says=told)
+        yield Said(place=place_of_any(case, {metals[0].material}), says=told)
 
 
 # ── Heat, order, dust ─────────────────────────────────────────────────────────────────────────────────────────────────
@@ -421,7 +378,7 @@ def _names(case: Case, keys: frozenset[str]) -> tuple[str, ...]:
     return tuple(case.reckoning.book.materials[key].name for key in ordered)
 
 
-def _place_of(case: Case, keys: Set[str]) -> Place:
+def place_of_any(case: Case, keys: Set[str]) -> Place:
     """Return the first line that brings one of the materials, itself or by an intermediate."""
     line = next((line for _, line in case.lines_bringing(keys)), None)
     return Place(path=case.formula.path) if line is None else line.line.place

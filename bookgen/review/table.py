@@ -26,6 +26,7 @@ from . import (
     spirits,
     spoiling,
     storage,
+    unweighed,
 )
 from .rule import AMOUNTS, PRODUCT, SOUND, BookRule, FormulaRule
 
@@ -200,7 +201,9 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="caustic-soap", severity=ERROR, judge=soap.caustic_soap, rests_on=PRODUCT),
     FormulaRule(name="soap-not-judged", severity=ERROR, judge=soap.soap_not_judged, rests_on=PRODUCT),
     FormulaRule(name="burns-skin", severity=ERROR, judge=dangers.burns_skin, rests_on=PRODUCT | {"use", "kind", "pH"}),
-    FormulaRule(name="burning-not-judged", severity=QUERY, judge=dangers.burning_not_judged,
+    FormulaRule(name="burning-not-judged", severity=QUERY, judge=unweighed.burning_not_judged,
+                rests_on=PRODUCT | {"use", "kind", "pH"}),
+    FormulaRule(name="share-not-known", severity=QUERY, judge=unweighed.share_not_known,
                 rests_on=PRODUCT | {"use", "kind", "pH"}),
     FormulaRule(name="ph-for-skin", severity=QUERY, judge=dangers.ph_for_skin,
                 rests_on=frozenset({"use", "kind", "pH"})),

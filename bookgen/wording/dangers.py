@@ -18,6 +18,7 @@ SENTENCES: Mapping[str, str] = {
     "burning-weigh-or-ph": "write `density:`, or the `pH:` where something takes it up",
     "burns-unless": "{names:and} {share:percent} {count:~burns/burn} skin unless the rest takes {count:~it/them} up; "
     "measure and write its `pH:`.",
+    "at-lightest": "write `density:`; at {lightest} g/mL, the lightest that is likely: {told}",
     "ph-for-skin": "it stays on skin at pH {ph}, and skin bears {low} to {high} for long (common practice); is that "
     "meant?",
     "fruit-acids": "{share:percent} of {names:and} is {where}, and more than {most:percent} is a peel (from memory); "

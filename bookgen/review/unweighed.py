@@ -1,0 +1,130 @@
+"""What is asked of a product by volume where nobody wrote what 1 mL of it weighs: what may be too strong in it.
+
+Enters: a formula's amounts.  Leaves: queries, as no share is known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from ..findings import Missing, Severity
+from ..fraction import Fraction
+from ..model import Judging, Superfat
+from ..reckon.amounts import LineFigure
+from ..reckon.dangers import WHATEVER_PH, dangers_of, judged_by_strength
+from ..reckon.known import ONE, ZERO
+from ..reckon.lightest import LIGHTEST, at_lightest, is_of_unknown_weight
+from ..reckon.limits import limits_of
+from ..reckon.recognised import names_of_tables, recognised_among
+from ..reference.dangers import Peril, dangers
+from ..wording.saying import says
+from .dangers import (
+    airways_of_small_children,
+    burns_in_the_sun,
+    peel,
+    place_of_any,
+    strong_aromatic,
+    undiluted_aromatic,
+)
+from .limits import perhaps_beyond_limit
+from .rule import Case, FormulaJudge, Said
+
+BY_SHARE: tuple[FormulaJudge, ...] = (
+    perhaps_beyond_limit,
+    peel,
+    undiluted_aromatic,
+    strong_aromatic,
+    airways_of_small_children,
+    burns_in_the_sun,
+)
+"""The rules that judge by a share of the product, burns aside."""
+
+
+def share_not_known(case: Case) -> Iterator[Said]:
+    """What is judged by its share is not too much in a product by volume of unknown weight; query.
+
+    Asked where it would be too much in 1 mL of 0.75 g, the lightest that is likely.
+
+    Source: as the rules by share; 0.75 g/mL is own choice, no source.
+    """
+    if not is_of_unknown_weight(case.figures.amounts):
+        return
+    light = _at_lightest(case)
+    for judge in BY_SHARE:
+        for said in judge(light):
+            told = says("at-lightest", lightest=LIGHTEST, told=said.says)
+            yield replace(said, severity=Severity.QUERY, says=told)
+
+
+def _at_lightest(case: Case) -> Case:
+    """Return the case as if 1 mL of the product were of the least weight that is likely."""
+    book, figures = case.reckoning.book, case.figures
+    known = {line.key: case.reckoning.figures[line.key] for line in case.lines if line.key in case.reckoning.figures}
+    light = at_lightest(figures.amounts, figures.composition, {key: inner.composition for key, inner in known.items()})
+    if light is None:
+        return case
+    mine = {key: book.materials[key] for key in light.handled if key in book.materials}
+    perils = {key: inner.dangers for key, inner in known.items()}
+    return replace(
+        case,
+        figures=replace(
+            figures,
+            composition=light,
+            dangers=dangers_of(
+                case.formula,
+                book,
+                figures.amounts,
+                light,
+                recognised_among(mine, dangers().names),
+                figures.soap,
+                perils,
+            ),
+            limits=limits_of(
+                case.formula,
+                light,
+                recognised_among(mine, names_of_tables()),
+                figures.storage.preservatives,
+                taken_up=figures.soap.taken_up,
+                judging=case.workroom.limits is not Judging.NONE,
+            ),
+        ),
+    )
+
+
+def burning_not_judged(case: Case) -> Iterator[Said]:
+    """Where 1 mL of a product is of unknown weight, it is not known whether what burns skin is too strong; query.
+
+    Asked from the strength that burns skin in a liquid of 0.75 g/mL, the lightest that is likely; of a caustic or an
+    acid where no pH tells and the lye is not one that follows its fats.
+
+    Source: as `burns_skin`; 0.75 g/mL is own choice, no source.
+    """
+    volume, danger = case.makes.amount, case.figures.dangers
+    follows = any(isinstance(line.line.amount, Superfat) for line in case.lines)
+    if not is_of_unknown_weight(case.figures.amounts) or isinstance(volume, Missing) or not danger.on_body:
+        return
+    for peril in judged_by_strength(case.formula):
+        if follows and peril is Peril.CAUSTIC:
+            continue
+        burning, names = ZERO, []
+        for met in danger.of(peril):
+            if met.makes_soap:
+                continue
+            grams = sum((_grams_of(case, line, met.material) for line in case.lines if line.counts), ZERO)
+            if grams:
+                burning += grams * met.strength / (met.substance.burns_from or ONE)
+                names.append(met.substance.name)
+        if burning >= LIGHTEST * volume:
+            place = place_of_any(case, {met.material for met in danger.of(peril)})
+            way = says("burning-weigh" if peril in WHATEVER_PH else "burning-weigh-or-ph")
+            yield Said(place=place, says=says("burning-not-judged", names=tuple(dict.fromkeys(names)), way=way))
+
+
+def _grams_of(case: Case, line: LineFigure, material: str) -> Fraction:
+    """Return the grams of a material that a line brings, as far as they are known."""
+    inner = case.reckoning.figures.get(line.key)
+    shares = {line.key: ONE} if inner is None else inner.composition.shares
+    if isinstance(shares, Missing) or isinstance(line.grams, Missing):
+        return ZERO
+    return line.grams * shares.get(material, ZERO)
