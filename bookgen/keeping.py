@@ -45,6 +45,8 @@ class KeptTrial:
     """Sections of the trial that stay in its own file alone, by their headings."""
     follow: tuple[str, ...]
     """Codes of other trials of the base, which follow it to the new issue."""
+    behind: tuple[str, ...]
+    """Codes of trials of this trial, which stay with it as it was tried."""
     outdated: str
     """The day on which the trial was made last, where that was before the issue it is based on; else empty."""
 
@@ -90,7 +92,11 @@ def keep_trial(checked: Checked, code: str, words: str, on: date) -> KeptTrial:
         changes.pop(0)  # left by a run of `issue` that was ended
     _must_be_as_tried(checked, key, base_key, {earlier: contents[base.path], base.path: after, trial.path: note})
     write_changes(root, changes)
-    others = (other for other in book.formulas.values() if other is not trial and "@" not in other.based_on)
+    others = [
+        (other.code, book.key_of(other.based_on))
+        for other in book.formulas.values()
+        if other is not trial and other.based_on and "@" not in other.based_on
+    ]
     return KeptTrial(
         path=base.path,
         code=base.code,
@@ -104,7 +110,8 @@ def keep_trial(checked: Checked, code: str, words: str, on: date) -> KeptTrial:
             if section.place.path == trial.path and section.title and section.title.casefold() not in TAKEN_SECTIONS
         ),
         outdated=_outdated(book, key, base),
-        follow=tuple(other.code for other in others if other.based_on and book.key_of(other.based_on) == base_key),
+        follow=tuple(other for other, of in others if of == base_key),
+        behind=tuple(other for other, of in others if of == key),
     )
 
 
@@ -121,6 +128,9 @@ def _base_of(checked: Checked, key: str) -> str:
         raise Declined(says("keep-barred", code=trial.code))
     base = book.formulas[base_key]
     if base.based_on:
+        kept = base.kept_as
+        if kept is not None and (now := book.formulas.get(book.key_of(kept.code))) and now.issue == kept.issue:
+            raise Declined(says("keep-of-kept", code=trial.code, base=base.code, now=now.code, issue=now.issue))
         below = base
         while below.based_on and (found := book.formulas.get(book.key_of(below.based_on.partition("@")[0]))):
             below = found

@@ -52,4 +52,10 @@ def keep(code: str, words: str, book: Path, today: date | None) -> int:
     if kept.follow:
         says = "follows" if len(kept.follow) == 1 else "follow"
         say(f"{listing(kept.follow)} {says} {kept.code} to issue {kept.issue}: look whether that is meant.")
+    if kept.behind:
+        says = "is" if len(kept.behind) == 1 else "are"
+        say(
+            f"{listing(kept.behind)} {says} based on {code}, which is withdrawn now: to go on from {kept.code}, write "
+            f"`based on: {kept.code}` there."
+        )
     return 0

@@ -149,7 +149,7 @@ def _expanded(own: Formula, base: Formula, same: Callable[[str], str], *, comma:
         field.name
         for field in fields(Formula)
         if field.name in _OF_FILE or (written_as(field.name) in OWN_KEYS and written_as(field.name) in own.places)
-    } | {"code", "title", "status", "issue", "based_on", "preserved_by", "source", "formerly", "changes"}
+    } | {"code", "title", "status", "issue", "based_on", "kept_as", "preserved_by", "source", "formerly", "changes"}
     values: dict[str, Any] = {name: getattr(own, name) for name in own_fields - {"ingredients"}}
     if "status" not in own.places:
         values["status"] = Status.TRIAL
@@ -157,7 +157,7 @@ def _expanded(own: Formula, base: Formula, same: Callable[[str], str], *, comma:
         **{
             key: place
             for key, place in base.places.items()
-            if key not in {"formerly", "changes", "source", "preserved by"}
+            if key not in {"formerly", "changes", "source", "preserved by", "kept as"}
         },
         **own.places,
     }

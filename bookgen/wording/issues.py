@@ -25,6 +25,8 @@ SENTENCES: Mapping[str, str] = {
     "keep-barred": "{code} has an error, or its base has: put that right first (bookgen check).",
     "keep-of-trial": "{code} is based on {base}, which is a trial itself. Write all lines that differ from {below} in "
     "{code}, with `based on: {below}`, then keep it.",
+    "keep-of-kept": "{code} is based on {base}, which was kept as issue {issue} of {now}. Write `based on: {now}` in "
+    "{code}, then keep it.",
     "keep-old-base": "{code} is based on issue {issue} of {base}, which is at issue {present} now: what changed since "
     "would be lost. Write `based on: {base}`, try it again with that, then keep it.",
     "keep-preserved": "{base} says what preserves it, and that was said of other lines. Write `preserved by:` in "

@@ -219,6 +219,21 @@ def test_other_trials_follow_and_are_named(tmp_path):
     assert "T-02 follows S-02 to issue 4: look whether that is meant." in keep(book).stdout
 
 
+def test_a_trial_of_the_trial_is_named_and_goes_on_from_what_was_kept(tmp_path):
+    book = a_book(tmp_path, "gly: 6 %")
+    other = book / "formulas" / "u.md"
+    other.write_text(
+        (book / OWN).read_text().replace("T-01", "T-02").replace("S-02 ", "T-01 ").replace("gly: 6", "b: 3")
+    )
+    said = "T-02 is based on T-01, which is withdrawn now: to go on from S-02, write `based on: S-02` there."
+    assert said in keep(book).stdout
+    declined = "T-02 is based on T-01, which was kept as issue 4 of S-02. Write `based on: S-02` in T-02, then keep it."
+    assert declined in " ".join(keep(book, "T-02").stderr.split())
+    other.write_text(other.read_text().replace("based on: T-01", "based on: S-02"))
+    assert keep(book, "T-02").exit_code == 0
+    assert ("gly: 6 %" in (book / PATH).read_text(), "b: 3 %" in (book / PATH).read_text()) == (True, True)
+
+
 @pytest.mark.parametrize(("made", "told"), [("2026-03-01", True), ("2026-03-02", False)])
 def test_a_trial_that_was_made_of_an_issue_before_is_told(tmp_path, made, told):
     book = a_book(tmp_path, "gly: 6 %")
