@@ -36,8 +36,8 @@ MATERIALS = {
 }
 
 
-def said(folder: Path, head: str, lines: str) -> dict[str, str]:
-    """Return the rules of dangers that speak of a formula of 100 g with their severity, and what its pages say."""
+def book_of(folder: Path, head: str, lines: str) -> Path:
+    """Write a book of a formula of 100 g."""
     names = {line.split(":")[0].strip() for line in lines.split(";")}
     materials = {
         name.strip(" %").replace(" ", "-"): f"also: {name}\n{MATERIALS.get(name, 'water: 0 %')}" for name in names
@@ -46,7 +46,12 @@ def said(folder: Path, head: str, lines: str) -> dict[str, str]:
     body = "\n".join(f"  {line.strip()}" for line in lines.split(";"))
     title = "" if "title:" in head else "title: X\n"
     text = f"---\ncode: X\n{title}{keys}\nmakes: 100 g\ningredients:\n{body}\n---\n"
-    checked = check_book(write_book(folder / "book", {"X": text}, materials))
+    return write_book(folder / "book", {"X": text}, materials)
+
+
+def said(folder: Path, head: str, lines: str) -> dict[str, str]:
+    """Return the rules of dangers that speak of a formula of 100 g with their severity, and what its pages say."""
+    checked = check_book(book_of(folder, head, lines))
     figures, shelf = checked.reckoning.figures["x"], shelf_of(checked.reckoning, checked.review)
     handled = handled_in_order(figures, shelf)
     found = {finding.rule: finding.severity.value for finding in checked.review.findings}
