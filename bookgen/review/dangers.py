@@ -31,14 +31,21 @@ STERILE = frozenset(
         "infusion into a vein",
         "injection",
         "wound irrigation",
+        *("augenbad", "augensalbe", "augenspülung", "augentropfen", "infusion in die vene", "injektion"),
+        *("infusionslösung", "injektionslösung", "wundspüllösung", "wundspülung"),
     }
 )
-"""Purposes, whole between commas, that are met by sterile preparations alone (common practice, no source)."""
+"""Titles and purposes, in English and German, whole between commas, that are met by sterile preparations alone (common
+practice, no source)."""
 SUN = frozenset(
-    {"sun block", "sun care", "sun cream", "sun milk", "sun protection", "sunblock", "sunscreen", "uv protection"}
+    {
+        *("sun block", "sun care", "sun cream", "sun milk", "sun protection", "sunblock", "sunscreen", "uv protection"),
+        *("lichtschutz", "sonnencreme", "sonnenmilch", "sonnenschutz", "sonnenschutzmittel", "uv-schutz"),
+    }
 )
-"""Purposes, whole between commas, that claim protection from the sun (common practice, no source)."""
-_FACTOR = re.compile(r"(?<!\w)SPF ?\d*(?!\w)", re.IGNORECASE)
+"""Purposes, in English and German, whole between commas, that claim protection from the sun (common practice, no
+source)."""
+_FACTOR = re.compile(r"(?<!\w)(?:SPF|LSF) ?\d*(?!\w)", re.IGNORECASE)
 """The sun protection factor by its letters, as a whole word."""
 
 
@@ -136,9 +143,10 @@ def must_be_sterile(case: Case) -> Iterator[Said]:
     Source: common practice, no source.
     """
     use, kind = case.formula.use, case.formula.kind
-    purpose = next((item for item in items_of(case.formula.purpose) if item in STERILE), "")
-    if purpose:
-        yield Said(place=case.place_of("purpose"), says=says("sterile-purpose", purpose=purpose))
+    told = (("purpose", case.formula.purpose), ("title", case.formula.title))
+    found = next(((key, item) for key, text in told for item in items_of(text) if item in STERILE), None)
+    if found is not None:
+        yield Said(place=case.place_of(found[0]), says=says("sterile-purpose", purpose=found[1]))
     elif use is not None and Site.EYES in use.sites and kind is not Kind.COSMETIC:
         softer = Severity.QUERY if kind is None else None
         yield Said(place=case.place_of("use"), severity=softer, says=says("sterile-in-eyes"))

@@ -209,7 +209,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
                 rests_on=frozenset({"use", "kind", "pH"})),
     FormulaRule(name="fruit-acids", severity=QUERY, judge=dangers.peel, rests_on=PRODUCT | {"use", "kind"}),
     FormulaRule(name="must-be-sterile", severity=ERROR, judge=dangers.must_be_sterile,
-                rests_on=frozenset({"use", "kind", "purpose"})),
+                rests_on=frozenset({"title", "use", "kind", "purpose"})),
     FormulaRule(name="sun-protection", severity=QUERY, judge=dangers.sun_protection,
                 rests_on=frozenset({"title", "purpose"})),
     FormulaRule(name="undiluted-aromatic", severity=ERROR, judge=dangers.undiluted_aromatic,

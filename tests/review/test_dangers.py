@@ -256,28 +256,32 @@ BEYOND = (
 def test_the_words_of_these_closed_lists():
     """A word is added or taken out on purpose, with a case below."""
     assert sorted(STERILE) == [
-        "collyrium", "eye bath", "eye drops", "eye ointment", "eye wash", "infusion into a vein", "injection",
-        "wound irrigation",
+        "augenbad", "augensalbe", "augenspülung", "augentropfen", "collyrium", "eye bath", "eye drops", "eye ointment",
+        "eye wash", "infusion in die vene", "infusion into a vein", "infusionslösung", "injection", "injektion",
+        "injektionslösung", "wound irrigation", "wundspüllösung", "wundspülung",
     ]  # fmt: skip
     assert sorted(SUN) == [
-        "sun block", "sun care", "sun cream", "sun milk", "sun protection", "sunblock", "sunscreen", "uv protection",
+        "lichtschutz", "sonnencreme", "sonnenmilch", "sonnenschutz", "sonnenschutzmittel", "sun block", "sun care",
+        "sun cream", "sun milk", "sun protection", "sunblock", "sunscreen", "uv protection", "uv-schutz",
     ]  # fmt: skip
 
 
 @pytest.mark.parametrize("word", sorted(STERILE))
 def test_a_purpose_that_asks_for_a_sterile_preparation(word, tmp_path):
     head = f"kind: medicine; use: leave-on, body; purpose: cooling, {word.title()}"
-    assert said(tmp_path, head, "olive oil: 100 %").get("must-be-sterile") == "error"
+    assert said(tmp_path / "purpose", head, "olive oil: 100 %").get("must-be-sterile") == "error"
+    titled = f"title: Chamomile, {word}; kind: medicine; use: leave-on, body"
+    assert said(tmp_path / "title", titled, "olive oil: 100 %").get("must-be-sterile") == "error"
 
 
-@pytest.mark.parametrize("word", sorted(SUN))
+@pytest.mark.parametrize("word", [*sorted(SUN), "Creme mit LSF 30"])
 def test_a_purpose_that_claims_protection_from_the_sun(word, tmp_path):
     head = f"kind: cosmetic; use: leave-on, body; purpose: cooling, {word.upper()}"
     assert said(tmp_path, head, "olive oil: 100 %").get("sun-protection") == "query"
 
 
 @pytest.mark.parametrize(
-    "purpose", ["eye cream", "no eye drops", "for sun hats", "after sun", "SPFX 9", "infusion of tea"]
+    "purpose", ["eye cream", "no eye drops", "LSFX 9", "for sun hats", "after sun", "SPFX 9", "infusion of tea"]
 )
 def test_a_purpose_out_of_these_lists_is_not_asked_about(purpose, tmp_path):
     found = said(tmp_path, f"kind: cosmetic; use: leave-on, body; purpose: {purpose}", "olive oil: 100 %")
