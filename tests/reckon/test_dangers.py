@@ -11,6 +11,7 @@ from bookgen.reckon.dangers import (
     Dangers,
     goes_on_body,
     left_on,
+    lets_nothing_grow,
     ratio_in_the_sun,
     scent_of,
     stands,
@@ -223,3 +224,14 @@ def test_of_an_unknown_share_the_whole_is_taken_as_its_strength(tmp_path):
     assert (met.strength, met.share) == (Fraction("0.4"), Fraction("0.04"))
     (unfiled,) = figures["g"].dangers.of(Peril.CAUSTIC)
     assert (unfiled.substance.name, unfiled.strength, unfiled.share) == ("Sodium hydroxide", 1, None)
+
+
+@pytest.mark.parametrize(
+    ("acid", "names"),
+    [("", ("Sodium hydroxide",)), ("citric: 1 g;", ()), ("citric: {amount: 1 g, left: 0 %};", ("Sodium hydroxide",))],
+)
+def test_lye_keeps_germs_out_unless_an_acid_stays_with_it(acid, names, tmp_path):
+    """Common practice, no source: what was taken out again takes nothing up."""
+    root = book_of(tmp_path, {"F": text_of("F", f"lye: 5 g; {acid} water: to 100 g")})
+    figures = reckon(read_book(root)).figures["f"]
+    assert lets_nothing_grow(figures.formula, figures.dangers) == names
