@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from .findings import Finding, Severity
-from .model import Book, Formula, Material
-from .pipeline import Checked, check_book, check_with, must_be_book
+from .model import Book, DecimalSign, Formula, Material
+from .pipeline import Checked, check_book, check_with, must_be_book, read_otherwise
 from .source import for_others, read_book
 from .source.book import WORKROOM
 from .source.foreign import CannotBring
@@ -45,6 +45,8 @@ class TakingPlan:
     """Paths of those that the book has already, with the same content."""
     findings: tuple[Finding, ...]
     """Errors that the new files would have here."""
+    turned: DecimalSign | None
+    """The decimal sign that their figures are written with now; None where it was the same."""
 
 
 def plan_taking(root: Path, folder: Path) -> TakingPlan:
@@ -56,10 +58,7 @@ def plan_taking(root: Path, folder: Path) -> TakingPlan:
     ours = checked.book
     if ours.unread:
         raise CannotBring(says("unread-first", path=ours.unread[0]))
-    if theirs.workroom.decimal is not ours.workroom.decimal:
-        signs = (theirs.workroom.decimal.value, ours.workroom.decimal.value)
-        raise CannotBring(says("folder-decimal", folder=str(folder), theirs=signs[0], ours=signs[1]))
-    content = _content(folder, theirs)
+    content = _content(folder, theirs, ours.workroom.decimal)
     clashes = [*_clashes(root, ours, theirs, content)]
     if clashes:
         raise InTheWay((*clashes, says("clashes")))
@@ -71,6 +70,7 @@ def plan_taking(root: Path, folder: Path) -> TakingPlan:
         files=files,
         there=tuple(path for path in content if path not in files),
         findings=tuple(found for found in wrong if found.place.path in files),
+        turned=None if theirs.workroom.decimal is ours.workroom.decimal else ours.workroom.decimal,
     )
 
 
@@ -101,22 +101,28 @@ def _records(book: Book) -> Iterator[tuple[str, Record]]:
 
 
 def _is_comma(book: Book) -> bool:
-    return book.workroom.decimal.value == "comma"
+    return book.workroom.decimal is DecimalSign.COMMA
 
 
-def _content(folder: Path, theirs: Book) -> dict[str, bytes]:
-    """Return path → what the book is to hold: each file as others may have it, and the pictures that are shown."""
-    paths = {record.path for _, record in _records(theirs)}
-    found: dict[str, bytes] = {}
-    for _, record in _records(theirs):
-        found[record.path] = _shared(folder, record, paths, comma=_is_comma(theirs))
+def _content(folder: Path, theirs: Book, sign: DecimalSign) -> dict[str, bytes]:
+    """Return path → what the book is to hold: each file as others may have it, and the pictures that are shown.
+
+    Figures are written with the book's own `sign`.  Raises CannotBring where a file would then be read otherwise.
+    """
+    records = [record for _, record in _records(theirs)]
+    paths, comma = {record.path for record in records}, sign is DecimalSign.COMMA
+    found = {record.path: _shared(folder, record, paths, comma=_is_comma(theirs), into=comma) for record in records}
+    if comma is not _is_comma(theirs):
+        own = {WORKROOM: f"decimal: {sign}\n".encode()}
+        if other := read_otherwise(records, own | found, theirs.files):
+            raise CannotBring(says("folder-decimal", folder=str(folder), path=other, sign=sign.value))
     shown = {path for _, record in _records(theirs) for path in record.body.images.values()}
     return found | {path: content for path, content in theirs.files.items() if path in shown}
 
 
-def _shared(root: Path, record: Record, keep: set[str], *, comma: bool) -> bytes:
+def _shared(root: Path, record: Record, keep: set[str], *, comma: bool, into: bool | None = None) -> bytes:
     try:
-        return shared(record.path, (root / record.path).read_bytes(), keep, comma=comma)
+        return shared(record.path, (root / record.path).read_bytes(), keep, comma=comma, into=into)
     except CannotShare as reason:
         raise CannotBring(reason.says) from reason
 

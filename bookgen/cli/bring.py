@@ -124,6 +124,8 @@ def _take_in(folder: Path, yes: bool, book: Path) -> int:
     for head, paths in (("There already, with the same content:", planned.there), ("New files:", tuple(planned.files))):
         if paths:
             say("\n".join([head, *(f"  {path}" for path in paths), ""]))
+    if planned.turned is not None:
+        say(f"Figures are written with a decimal {planned.turned}, as in this book; words stay as they are.\n")
     if planned.findings:
         say(f"To be put right here:\n{findings_text(planned.findings, width())}")
     if not planned.files:

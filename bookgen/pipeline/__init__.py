@@ -20,7 +20,7 @@ from .checking import (
     without_collector,
     workroom_of,
 )  # fmt: skip
-from .handing import CannotHandOn, Handed, files_of, hand_on_files, hand_on_page, hand_on_sheets, handed
+from .handing import CannotHandOn, Handed, files_of, hand_on_files, hand_on_page, hand_on_sheets, handed, read_otherwise
 from .loose import LabelJob, LabelTooSmall, PrintedAlone, print_abreast, print_labels, print_worksheet
 from .printing import LIST, Printing, Progress, in_order, printing_for
 from .publishing import (
@@ -44,5 +44,6 @@ __all__ = [
     "Unreadable", "check_again", "check_book", "check_with", "digest_of", "edition_for_others", "files_of",
     "hand_on_files", "hand_on_page",
     "hand_on_sheets", "handed", "in_order", "in_sentences", "make_room", "must_be_book", "no_book", "print_abreast",
-    "print_labels", "print_worksheet", "printing_for", "publish", "set_aside", "without_collector", "workroom_of",
+    "print_labels", "print_worksheet", "printing_for", "publish", "read_otherwise", "set_aside",
+    "without_collector", "workroom_of",
 ]  # fmt: skip

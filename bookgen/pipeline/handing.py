@@ -7,8 +7,9 @@ and nothing of the keeper's, which `edition_for_others` takes out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from ..language import speaking
 from ..model import Body, Book, DecimalSign, Formula, Material
@@ -17,6 +18,7 @@ from ..reckon.first import with_below
 from ..source import book_from, part_of
 from ..source.book import WORKROOM
 from ..source.sharing import CannotShare, shared
+from ..source.signs import figures_turned
 from ..source.writing import write_book
 from ..wording.saying import Saying, says
 from ..written import lines_of, plain_text
@@ -99,13 +101,46 @@ def files_of(given: Handed) -> dict[str, bytes]:
             files[record.path] = shared(record.path, (checked.root / record.path).read_bytes(), paths, comma=comma)
     except CannotShare as reason:
         raise CannotHandOn(reason.says) from reason
-    back = book_from(files, lambda path: book.files.get(path, says("no-such-file")))
+    if other := read_otherwise(records, files, book.files):
+        raise CannotHandOn(says("hand-on-otherwise", path=other))
+    return files | dict(sorted(book.files.items()))
+
+
+def read_otherwise(
+    records: Iterable[Formula | Material], files: Mapping[str, bytes], pictures: Mapping[str, bytes]
+) -> str:
+    """Return the path of the first of some records that files would be read otherwise than; empty where none is.
+
+    A figure is the same with the other decimal sign, also where it is kept as it was written.
+    """
+    back = book_from(files, lambda path: pictures.get(path, says("no-such-file")))
     for record in records:
         kind: Mapping[str, Formula | Material] = back.formulas if isinstance(record, Formula) else back.materials
         again = next((other for other in kind.values() if other.path == record.path), None)
-        if again is None or _meaning(again) != _meaning(record):
-            raise CannotHandOn(says("hand-on-otherwise", path=record.path))
-    return files | dict(sorted(book.files.items()))
+        if again is None or _with_points(_meaning(again)) != _with_points(_meaning(record)):
+            return record.path
+    return ""
+
+
+_AS_WRITTEN = frozenset({"text", "result"})
+"""Fields that keep figures as they were written."""
+
+
+def _with_points(value: Any) -> Any:
+    """Return what a file says with the figures that are kept as they were written in one decimal sign."""
+    if isinstance(value, tuple | list):
+        return tuple(map(_with_points, value))
+    if not is_dataclass(value) or isinstance(value, type):
+        return value
+    return (
+        type(value),
+        *(
+            figures_turned(own, comma=False) if part.name in _AS_WRITTEN and isinstance(own, str) else _with_points(own)
+            for part in fields(value)
+            if part.compare
+            for own in (getattr(value, part.name),)
+        ),
+    )
 
 
 def _meaning(record: Formula | Material) -> tuple[object, ...]:

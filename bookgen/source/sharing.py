@@ -10,18 +10,22 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
+from functools import partial
 from typing import Any
 
+from ..model import Formula, Material
 from ..wording.saying import Saying, says
 from .amounts import tidy
 from .blank import written
 from .body import PICTURES, parsed, plain_words
+from .book import MATERIALS
 from .desk import Desk
 from .edition import PRIVATE, is_keepers
 from .front import decode, split_front
 from .links import path_in_book, scheme_of
 from .quotes import quoted
+from .signs import front_turned, time_turned
 from .tree import Branch, ListBranch, Node, TextLeaf, read_tree
 
 
@@ -33,11 +37,12 @@ class CannotShare(Exception):
         self.says = told
 
 
-def shared(path: str, content: bytes, keep: Collection[str], *, comma: bool) -> bytes:
+def shared(path: str, content: bytes, keep: Collection[str], *, comma: bool, into: bool | None = None) -> bytes:
     """Return a file as others may have it.
 
     `path` is its path in the book, `keep` those of the files that go with it: a link to any other becomes its words.
-    `comma` is the decimal sign that it is read with.  Raises CannotShare.
+    `comma` is the decimal sign that it is read with, `into` that of the book that takes it in, where that is another.
+    Raises CannotShare.
     """
     desk = Desk(path, comma=comma)
     text = decode(content, desk)
@@ -47,8 +52,11 @@ def shared(path: str, content: bytes, keep: Collection[str], *, comma: bool) -> 
     branch, whole = read_tree(split.front, split.front_line, desk)
     if not (whole and split.whole):
         raise CannotShare(says("share-unread", path=path))
+    if into is not None and into is not comma:
+        record = Material if path.startswith(f"formulas/{MATERIALS}/") else Formula
+        branch = front_turned(branch, record, comma=into)
     front = [line for key, value in branch.entries if key.text not in PRIVATE for line in _entry(key.text, value, "")]
-    body = _body(path, split.body, keep)
+    body = _body(path, split.body, keep, partial(time_turned, comma=comma if into is None else into))
     return "\n".join(["---", *front, "---", *(["", body] if body else []), ""]).encode()
 
 
@@ -93,7 +101,7 @@ def _scalar(text: str) -> str:
 # ── The text ──────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def _body(path: str, text: str, keep: Collection[str]) -> str:
+def _body(path: str, text: str, keep: Collection[str], turned: Callable[[str], str]) -> str:
     env: dict[str, Any] = {}
     lines, blocks = text.split("\n"), list[str]()
     addresses: dict[str, set[str]] = {}
@@ -117,11 +125,13 @@ def _body(path: str, text: str, keep: Collection[str]) -> str:
     for address in addresses:
         if not _stays(path, address, keep):
             body = re.sub(_LINK.format(re.escape(address)), r"\1", body)
+        elif turned(address) != address:
+            body = re.sub(rf"(\]\(\s*<?){re.escape(address)}(?=[\s>)])", rf"\g<1>{turned(address)}", body)
     used = [
         (label, ref) for label, ref in sorted(env.get("references", {}).items()) if _is_used(ref, addresses, path, keep)
     ]
     if used:
-        body += "\n\n" + "\n".join(_definition(label, ref) for label, ref in used)
+        body += "\n\n" + "\n".join(_definition(label, ref, turned) for label, ref in used)
     return _checked(path, body, words, keep)
 
 
@@ -142,9 +152,9 @@ def _is_used(ref: Any, addresses: dict[str, set[str]], path: str, keep: Collecti
     return title in addresses.get(address, ()) and _stays(path, address, keep)
 
 
-def _definition(label: str, ref: Any) -> str:
+def _definition(label: str, ref: Any, turned: Callable[[str], str]) -> str:
     title = str(ref.get("title") or "")
-    return f"[{label}]: <{ref['href']}>" + (f" {json.dumps(title, ensure_ascii=False)}" if title else "")
+    return f"[{label}]: <{turned(str(ref['href']))}>" + (f" {json.dumps(title, ensure_ascii=False)}" if title else "")
 
 
 def _checked(path: str, body: str, words: list[str], keep: Collection[str]) -> str:

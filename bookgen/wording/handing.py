@@ -22,8 +22,8 @@ SENTENCES: Mapping[str, str] = {
     "folder-unsound": "{place} of {folder:whole} is not in order, so nothing is brought in. {why:capital}",
     "folder-empty": "{folder:whole} holds no formula and no material.",
     "folder-too-large": "{folder:whole} holds {count} files; more than {most} are not brought in at once.",
-    "folder-decimal": "{folder:whole} is written with a decimal {theirs} and this book with a decimal {ours}: the "
-    "numbers in it would be read as others.",
+    "folder-decimal": "{path:whole} of {folder:whole} would say something else with a decimal {sign}: write its "
+    "figures so there, and `decimal: {sign}` in its formulas/workroom.yaml.",
     "folder-is-book": "{folder:whole} is this book.",
     "clash": "{name:typed} is {here:whole} here and {there:whole} there, and the two differ.",
     "clash-name": "{name:typed} of {there:whole} is another thing here: {here:whole}.",

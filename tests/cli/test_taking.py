@@ -165,8 +165,10 @@ def spoilt(given: Path, how: str) -> None:
     elif how == "empty":
         shutil.rmtree(given / "formulas")
         (given / "formulas").mkdir()
-    elif how == "comma":
+    elif how == "sign":
         (given / "formulas" / "workroom.yaml").write_text("decimal: comma\n", encoding="utf-8")
+        line = "0,5 % as salt 1,5 fold"
+        cream.write_text(cream.read_text(encoding="utf-8").replace("0.02 g", line), encoding="utf-8")
     elif how == "many":
         for number in range(501):
             (given / "formulas" / "materials" / f"m{number}.md").write_text(f"---\nname: m{number}\n---\n")
@@ -180,7 +182,7 @@ def spoilt(given: Path, how: str) -> None:
         ("too large", "more than 128 kB is not read"),
         ("broken", "formulas/cream.md:"),
         ("empty", "holds no formula and no material."),
-        ("comma", "is written with a decimal comma and this book with a decimal point"),
+        ("sign", "would say something else with a decimal point: write its figures so there"),
         ("many", "more than 500 are not brought in at once."),
     ],
 )
@@ -189,6 +191,58 @@ def test_a_folder_that_is_not_in_order_is_refused(given_folder: Path, empty: Pat
     done = run("bring", given_folder, "--yes", "--book", empty)
     assert (done.exit_code, told in done.stderr) == (2, True), done.stderr
     assert held(empty) == {}
+
+
+SIGNS = {
+    "cream": formula("C-01", "salt: 0.5 % as 1.2-salt, 0.3 of it; water: to 100 g", "pH: 5.0 to 5.5\nyield: 97.5 %")
+    + "\n\n## Method\n\n1. Stir [it](amount:salt) for [1.5 hours][wait], or [half of that](time:0.75h), to 2.5 g.\n\n"
+    + "[wait]: time:1.5h\n",
+}
+SALT = {"salt": "contains: {1.2-salt: 99.5 %}\ndensity: 1.25 at 20.5 °C\nhazards: [Burns from 0.5 % on.]"}
+TURNED = (
+    "0,5 % as 1.2-salt, 0.3 of it",
+    "5,0 to 5,5",
+    "97,5 %",
+    "time:1,5h",
+    "time:0,75h",
+    "99,5 %",
+    "1,25 at 20,5 °C",
+)
+KEPT = ("to 2.5 g.", "[1.5 hours]", "Burns from 0.5 % on.", "1.2-salt:")
+
+
+def test_figures_get_the_sign_of_the_book_and_words_stay(tmp_path: Path, empty: Path) -> None:
+    theirs = write_book(tmp_path / "theirs", SIGNS, {**SALT, "water": "water: 100 %"})
+    (empty / "formulas" / "workroom.yaml").write_text("decimal: comma\n", encoding="utf-8")
+    done = run("bring", theirs, "--yes", "--book", empty)
+    assert done.exit_code == 0, done.stderr
+    assert "Figures are written with a decimal comma, as in this book; words stay as they are." in done.stdout
+    text = b"".join(content for path, content in held(empty).items() if path.endswith(".md")).decode()
+    assert [said for said in (*TURNED, *KEPT) if said not in text] == []
+    mine, other = read_book(empty), read_book(theirs)
+    assert [line.amount.value for line in mine.formulas["c-01"].lines if hasattr(line.amount, "value")] == [
+        line.amount.value for line in other.formulas["c-01"].lines if hasattr(line.amount, "value")
+    ]
+    assert [link.seconds for link in mine.formulas["c-01"].body.times] == [5400, 2700]
+    again = run("bring", theirs, "--yes", "--book", empty)
+    assert (again.exit_code, again.stdout.splitlines()[-1]) == (0, "Nothing to write.")
+
+
+def test_turned_and_turned_back_is_the_same_bytes(tmp_path: Path) -> None:
+    theirs, own, other = DEMO / "tests" / "books" / "german", "comma", "point"
+    held_by = []
+    for folder, sign, source in (
+        ("straight", own, theirs),
+        ("there", other, theirs),
+        ("back", own, tmp_path / "there"),
+    ):
+        home = tmp_path / folder / "formulas"
+        home.mkdir(parents=True)
+        (home / "workroom.yaml").write_text(f"decimal: {sign}\n", encoding="utf-8")
+        take_in(tmp_path / folder, plan_taking(tmp_path / folder, source))
+        held_by.append(held(tmp_path / folder))
+    straight, there, back = held_by
+    assert straight == back != there
 
 
 def test_a_run_that_is_ended_anywhere_leaves_nothing_or_all(given_folder: Path, empty: Path, monkeypatch) -> None:
