@@ -252,7 +252,7 @@ def stands(danger: Dangers) -> tuple[Saying, ...]:
             continue
         if row.burns_from is not None:
             found.append(says("danger-burns", name=row.name, share=met.share, least=row.burns_from, known=row.known))
-        if row.most is not None:
+        if row.most is not None and not row.perils.isdisjoint({Peril.SUN, Peril.AIRWAYS}):
             found.append(
                 says(
                     "danger-sun" if Peril.SUN in row.perils else "danger-airways",

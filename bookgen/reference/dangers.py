@@ -30,6 +30,8 @@ class Peril(StrEnum):
     METAL = "metal"
     AIRWAYS = "narrows the airways"
     SUN = "burns in the sun"
+    SMALL_CHILDREN = "not for small children"
+    PREGNANCY = "not in pregnancy"
 
 
 PRACTICE = "common practice"

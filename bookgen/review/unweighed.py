@@ -28,6 +28,7 @@ from .dangers import (
     undiluted_aromatic,
 )
 from .limits import perhaps_beyond_limit
+from .persons import not_for_small_children, not_in_pregnancy
 from .rule import Case, FormulaJudge, Said
 
 BY_SHARE: tuple[FormulaJudge, ...] = (
@@ -37,6 +38,8 @@ BY_SHARE: tuple[FormulaJudge, ...] = (
     strong_aromatic,
     airways_of_small_children,
     burns_in_the_sun,
+    not_for_small_children,
+    not_in_pregnancy,
 )
 """The rules that judge by a share of the product, burns aside."""
 

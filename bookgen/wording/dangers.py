@@ -49,6 +49,12 @@ SENTENCES: Mapping[str, str] = {
     "airways-leave-out": "leave it out",
     "airways-write-age": "write `children over three` in `use:` if none of them is younger, or leave it out",
     "airways-most": " (at most {most:percent}: Afssaps, 2008, as reported)",
+    "not-for-small-children": "{name:substance} {share:percent} is not for children under three ({known:listed}); "
+    "{way}, or ask a doctor or pharmacist.",
+    "too-much-for-small-children": "{name:substance} {share:percent beside most} is too much for children under three "
+    "(at most {most:percent}, {known:listed}); use less, or ask a doctor or pharmacist.",
+    "not-in-pregnancy": "{name:substance} {share:percent} is not for use in pregnancy ({known:listed}); leave it out, "
+    "or ask a doctor or pharmacist.",
     "strong-in-pregnancy": "in pregnancy",
     "strong-for-children": "for children",
     "strong-rinsed-off": "in what is rinsed off",
