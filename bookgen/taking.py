@@ -7,14 +7,15 @@ change, or `CannotBring` and `InTheWay` with sentences.  Whatever else it holds,
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from .findings import Finding, Severity
 from .model import Book, DecimalSign, Formula, Material
 from .pipeline import Checked, check_book, check_with, must_be_book, read_otherwise
 from .source import for_others, read_book
-from .source.book import WORKROOM
+from .source.book import WORKROOM, is_earlier
+from .source.edition import bases_of, formula_for_others
 from .source.foreign import CannotBring
 from .source.sharing import CannotShare, shared
 from .source.writing import FileChange, write_changes
@@ -92,12 +93,19 @@ def _read(folder: Path) -> Book:
         raise CannotBring(says("folder-empty", folder=str(folder)))
     if count > MOST_FILES:
         raise CannotBring(says("folder-too-large", folder=str(folder), count=count, most=MOST_FILES))
-    return for_others(book)
+    _, kept = bases_of(book, book.formulas)
+    return replace(for_others(book), earlier={key: formula_for_others(formula) for key, formula in kept.items()})
 
 
 def _records(book: Book) -> Iterator[tuple[str, Record]]:
+    """Yield formulas and materials by key, then earlier issues by `code@issue`."""
     yield from book.formulas.items()
     yield from book.materials.items()
+    yield from book.earlier.items()
+
+
+def _at(book: Book, key: str) -> Record | None:
+    return book.earlier.get(key) or book.at(key)
 
 
 def _is_comma(book: Book) -> bool:
@@ -133,13 +141,13 @@ def _clashes(root: Path, ours: Book, theirs: Book, content: Mapping[str, bytes])
     taken = {record.path.casefold(): record.path for _, record in _records(ours)}
     for key, record in _records(theirs):
         name = record.code if isinstance(record, Formula) else record.key
-        here = ours.at(key)
+        here = _at(ours, key)
         if here is not None:
             if _shared(root, here, paths, comma=_is_comma(ours)) != content[record.path]:
                 yield says("clash", name=name, here=here.path, there=record.path)
             continue
         other = ours.find(name)
-        if other is not None:
+        if other is not None and not (is_earlier(record.path) and theirs.find(name) is not None):
             yield says("clash-name", name=name, here=other.path, there=record.path)
         elif record.path.casefold() in taken or (root / record.path).exists():
             yield says("clash-path", path=taken.get(record.path.casefold(), record.path))
@@ -151,7 +159,7 @@ def _clashes(root: Path, ours: Book, theirs: Book, content: Mapping[str, bytes])
 def _is_there(root: Path, ours: Book, theirs: Book, path: str) -> bool:
     """Tell whether the book has what is at a path of the folder; that it is the same was seen to."""
     key = next((key for key, record in _records(theirs) if record.path == path), None)
-    return ours.at(key) is not None if key is not None else (root / path).exists()
+    return _at(ours, key) is not None if key is not None else (root / path).exists()
 
 
 def _must_mean_the_same(before: Checked, theirs: Book, merged: Checked, files: Mapping[str, bytes]) -> None:

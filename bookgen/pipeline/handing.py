@@ -12,11 +12,12 @@ from pathlib import Path
 from typing import Any
 
 from ..language import speaking
-from ..model import Body, Book, DecimalSign, Formula, Material
+from ..model import Body, DecimalSign, Formula, Material
 from ..reckon.blends import Blend
 from ..reckon.first import with_below
 from ..source import book_from, part_of
-from ..source.book import WORKROOM
+from ..source.book import WORKROOM, is_earlier
+from ..source.edition import bases_of, formula_for_others
 from ..source.sharing import CannotShare, shared
 from ..source.signs import figures_turned
 from ..source.writing import write_book
@@ -48,10 +49,12 @@ class Handed:
     """The formula."""
     behind: tuple[str, ...]
     """Its intermediates, users before used."""
+    earlier: tuple[Formula, ...] = ()
+    """Earlier issues that trials among them are based on."""
 
 
 def handed(checked: Checked, key: str, *, bases: bool = False) -> Handed:
-    """Return what a formula takes with it when it is handed on; with `bases` also the formula that a trial is based on.
+    """Return what a formula takes with it when it is handed on; with `bases` also what a trial is based on.
 
     Raises CannotHandOn, and NotForOthers.
     """
@@ -60,8 +63,10 @@ def handed(checked: Checked, key: str, *, bases: bool = False) -> Handed:
         formula = checked.book.formulas[key]
         raise CannotHandOn(says("hand-on-barred", code=formula.code or key, why=barred.says))
     keys = with_below(checked.reckoning, (key,))
+    earlier: dict[str, Formula] = {}
     if bases:
-        keys = with_below(checked.reckoning, _with_bases(checked.book, keys))
+        present, earlier = bases_of(checked.book, keys)
+        keys = with_below(checked.reckoning, tuple(present))
     lines = [line for name in keys for line in checked.reckoning.figures[name].amounts.lines]
     waters = {line.blend.water for line in lines if isinstance(line.blend, Blend)}
     book = part_of(checked.book, {*keys, *waters, *(line.key for line in lines if line.key)})
@@ -69,20 +74,8 @@ def handed(checked: Checked, key: str, *, bases: bool = False) -> Handed:
         checked=edition_for_others(replace(checked, book=book)),
         key=key,
         behind=tuple(name for name in keys if name != key),
+        earlier=tuple(map(formula_for_others, earlier.values())),
     )
-
-
-def _with_bases(book: Book, keys: Iterable[str]) -> tuple[str, ...]:
-    """Return formulas and what trials among them are based on.  Raises CannotHandOn where that is an earlier issue."""
-    found = dict.fromkeys(keys)
-    for name in list(found):
-        formula = book.formulas[name]
-        if formula.based_on:
-            base = book.key_of(formula.based_on)
-            if base not in book.formulas:
-                raise CannotHandOn(says("hand-on-earlier-base", code=formula.code, base=formula.based_on))
-            found[base] = None
-    return tuple(found)
 
 
 def files_of(given: Handed) -> dict[str, bytes]:
@@ -93,7 +86,7 @@ def files_of(given: Handed) -> dict[str, bytes]:
     """
     checked = given.checked
     book, comma = checked.book, checked.book.workroom.decimal is DecimalSign.COMMA
-    records: list[Formula | Material] = [*book.formulas.values(), *book.materials.values()]
+    records: list[Formula | Material] = [*book.formulas.values(), *book.materials.values(), *given.earlier]
     paths = {record.path for record in records}
     files = {WORKROOM: f"decimal: {book.workroom.decimal}\n".encode()}
     try:
@@ -116,6 +109,7 @@ def read_otherwise(
     back = book_from(files, lambda path: pictures.get(path, says("no-such-file")))
     for record in records:
         kind: Mapping[str, Formula | Material] = back.formulas if isinstance(record, Formula) else back.materials
+        kind = back.earlier if is_earlier(record.path) else kind
         again = next((other for other in kind.values() if other.path == record.path), None)
         if again is None or _with_points(_meaning(again)) != _with_points(_meaning(record)):
             return record.path

@@ -37,7 +37,7 @@ def for_others(book: Book) -> Book:
 
     Source: own choice (what is private by nature), no source.
     """
-    formulas = {key: _formula(formula) for key, formula in book.formulas.items()}
+    formulas = {key: formula_for_others(formula) for key, formula in book.formulas.items()}
     materials = {key: _material(material) for key, material in book.materials.items()}
     return replace(_holding(book, formulas, materials), for_others=True)
 
@@ -48,6 +48,36 @@ def part_of(book: Book, keys: Iterable[str]) -> Book:
     formulas = {key: formula for key, formula in book.formulas.items() if key in kept}
     materials = {key: material for key, material in book.materials.items() if key in kept}
     return replace(_holding(book, formulas, materials), naming=naming_of(formulas, materials, Filed()), unread=())
+
+
+def bases_of(book: Book, keys: Iterable[str]) -> tuple[dict[str, None], dict[str, Formula]]:
+    """Return these formulas with what trials among them are based on, trials of trials too: keys of present formulas,
+    and earlier issues by `code@issue`."""
+    present, earlier = dict.fromkeys(keys), dict[str, Formula]()
+    waiting = [book.formulas[key] for key in present]
+    for formula in waiting:  # grows while it is walked
+        code, _, issue = formula.based_on.partition("@")
+        if not code:
+            continue
+        base = book.key_of(code)
+        if base in book.formulas and (not issue or book.formulas[base].issue == int(issue)):
+            if base not in present:
+                present[base] = None
+                waiting.append(book.formulas[base])
+            continue
+        kept = next(
+            (
+                (key, other)
+                for key, other in book.earlier.items()
+                if other.issue == int(issue)
+                and (book.key_of(other.code) or other.code.casefold()) == (base or code.casefold())
+            ),
+            None,
+        )
+        if kept is not None and kept[0] not in earlier:
+            earlier[kept[0]] = kept[1]
+            waiting.append(kept[1])
+    return present, earlier
 
 
 def _holding(book: Book, formulas: dict[str, Formula], materials: dict[str, Material]) -> Book:
@@ -77,7 +107,8 @@ def keepers_headings_within(book: Book) -> Iterator[tuple[str, str]]:
                     yield record.path, words
 
 
-def _formula(formula: Formula) -> Formula:
+def formula_for_others(formula: Formula) -> Formula:
+    """Return a formula without what is the keeper's."""
     body = _body(formula.body)
     return formula if body is formula.body else replace(formula, body=body)
 

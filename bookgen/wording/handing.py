@@ -6,8 +6,6 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     "hand-on-barred": "{code} is not handed on. {why:capital}",
-    "hand-on-earlier-base": "{code} is based on {base}, an earlier issue, which does not go along: hand it on as a "
-    "page, or base it on the present issue.",
     "hand-on-otherwise": "{path:whole} would be read as something else than it is here: hand it on as a page.",
     "hand-on-into-book": "{path:whole} lies in the book itself, which would read it: name another folder.",
     "share-unread": "{path:whole} cannot be read to its end: mend it first.",

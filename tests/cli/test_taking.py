@@ -18,7 +18,7 @@ from bookgen.source.sharing import CannotShare, shared
 from bookgen.taking import InTheWay, plan_taking, take_in
 from tests.books_of_text import formula, write_book
 
-from .test_hand_on import DEMO, OTHER, PICTURE, SECRET
+from .test_hand_on import DEMO, KEEPERS, OTHER, PICTURE, SECRET
 from .test_hand_on import book as book
 
 
@@ -313,7 +313,6 @@ def test_a_trial_takes_its_base_along(tmp_path: Path, empty: Path) -> None:
             "base": formula("S-01", "N-01: 5 g; a: to 100 g"),
             "n": formula("N-01", "b: 100 g"),
             "t": "---\ncode: T-01\ntitle: Less\nbased on: S-01\ningredients:\n  N-01: 4 g\n---\n",
-            "u": "---\ncode: T-02\ntitle: Less\nbased on: S-01@1\ningredients:\n  N-01: 4 g\n---\n",
         },
     )
     earlier = theirs / "formulas" / "earlier" / "S-01-issue-1.md"
@@ -324,8 +323,39 @@ def test_a_trial_takes_its_base_along(tmp_path: Path, empty: Path) -> None:
     assert run("hand-on", "T-01", "--folder", tmp_path / "t", "--book", theirs).exit_code == 0
     assert run("bring", tmp_path / "t", "--yes", "--book", empty).exit_code == 0
     assert [line.amount.text for line in read_book(empty).formulas["t-01"].lines] == ["4 g", "to 100 g"]
-    refused = run("hand-on", "T-02", "--folder", tmp_path / "u", "--book", theirs)
-    assert (refused.exit_code, "T-02 is based on S-01@1, an earlier issue" in refused.stderr) == (1, True)
+
+
+def test_a_trial_of_an_earlier_issue_takes_that_along(tmp_path: Path, empty: Path) -> None:
+    """And nothing of the present issue; where its code is another formula here, that is a clash."""
+    theirs = write_book(
+        tmp_path / "theirs",
+        {
+            "base": formula("S-01", "b: 5 g; a: to 100 g", "issue: 2"),
+            "t": "---\ncode: T-01\ntitle: Less\nbased on: S-01@1\ningredients:\n  d: 4 g\n---\n",
+            "u": "---\ncode: T-02\ntitle: Least\nbased on: T-01\ningredients:\n  d: 3 g\n---\n",
+        },
+    )
+    earlier = theirs / "formulas" / "earlier" / "S-01-issue-1.md"
+    earlier.parent.mkdir()
+    text = formula("S-01", "d: 6 g; a: to 100 g", "issue: 1") + "\n\n## Method\n\n1. Stir [it](amount:d).\n"
+    earlier.write_text(text + KEEPERS, encoding="utf-8")
+    for code, amount in (("T-01", "4 g"), ("T-02", "3 g")):
+        given, mine = tmp_path / code, tmp_path / f"mine-{code}"
+        (mine / "formulas").mkdir(parents=True)
+        assert run("hand-on", code, "--folder", given, "--book", theirs).exit_code == 0
+        assert "formulas/earlier/S-01-issue-1.md" in held(given)
+        assert "formulas/base.md" not in held(given)
+        assert not [path for path, content in held(given).items() if b"ZWMARK" in content]
+        done = run("bring", given, "--yes", "--book", mine)
+        assert done.exit_code == 0, done.stderr
+        assert [line.amount.text for line in read_book(mine).formulas[code.casefold()].lines] == [amount, "to 100 g"]
+        assert run("weigh", code, "--book", mine).exit_code == 0
+        again = run("bring", given, "--yes", "--book", mine)
+        assert (again.exit_code, again.stdout.splitlines()[-1]) == (0, "Nothing to write.")
+    (empty / "formulas" / "s.md").write_text(formula("S-01", "x: 100 g"), encoding="utf-8")
+    clash = run("bring", tmp_path / "T-01", "--yes", "--book", empty)
+    assert clash.exit_code == 2
+    assert "S-01 of formulas/earlier/S-01-issue-1.md is another thing here: formulas/s.md." in clash.stderr
 
 
 TEXTS = st.text(st.sampled_from("ab1 ,:#\"'\\-%[]{}é\n\t½"), min_size=1, max_size=12).filter(str.strip)
