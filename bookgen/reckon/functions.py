@@ -42,6 +42,8 @@ UNDISSOLVED = frozenset(
     }
 )
 """The items that say that a material is not there to dissolve (common practice, no source)."""
+UV_FILTERS = frozenset({"uv filter", "uv absorber", "sunscreen", "sunscreen agent", "sun filter"})
+"""The items that say that a line keeps out ultraviolet light (common practice, no source)."""
 SHAKEN = frozenset({"two-phase", "two-phase product", "shake before use", "shaken before use"})
 """The items of a purpose that say that oil and water are to part and are shaken before use."""
 

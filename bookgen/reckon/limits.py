@@ -16,7 +16,7 @@ from ..reference.soap import soap_table
 from ..wording.saying import Saying, says
 from .ceilings import WORST, AgainstLimit, Outcome, Present, Situation, WordsAsked, against, words_asked
 from .composition import Composition
-from .functions import items_of
+from .functions import UV_FILTERS, items_of
 from .known import ZERO, times
 from .recognised import Recognised, named
 
@@ -164,6 +164,9 @@ def _situations(formula: Formula) -> tuple[tuple[Situation, ...], tuple[Saying, 
         ages = (persons, persons | {Person.SMALL_CHILDREN})
         assumed.append(says("age-assumed"))
     products = limits().products & frozenset(items_of(formula.purpose))
+    functions = (items_of(line.function) for phase in formula.ingredients for line in phase.lines)
+    if any(not UV_FILTERS.isdisjoint(items) for items in functions):
+        products |= {"sunscreen"}  # whose limits are those of its filters, whatever it is called
     return tuple(
         Situation(contact, site, on_whom, products)
         for contact in contacts

@@ -84,7 +84,6 @@ def test_what_else_keeps_water(lines, keys, kind, by, tmp_path):
         ("benzoic acid: 0.1 %, preservative", "5.16", Effect.PH_BEYOND, WATER),
         # a tenth is undissociated at pKa + log 9: 4.20 and 4.76 + 0.9542 (own arithmetic)
         ("benzoic acid: 0.1 %, preservative", "5.15", Effect.PH_BEYOND, PRESERVED),
-        ("benzoic acid: 0.1 %, preservative", "5.16", Effect.PH_BEYOND, WATER),
         ("sorbic acid: 0.1 %, preservative", "5.71", Effect.PH_BEYOND, PRESERVED),
         ("sorbic acid: 0.1 %, preservative", "5.72", Effect.PH_BEYOND, WATER),
         ("benzoic acid: 0.05 %, preservative", "5.1", Effect.LITTLE, WATER),

@@ -359,6 +359,12 @@ TOLD: tuple[tuple[str, str, dict[str, str], tuple[str, ...], list[str]], ...] = 
         f"Sodium benzoate 0.339 % as benzoic acid: below {V_1}"]),
     ("leave-on, hands", "sodium hydroxide: 1 %", {}, ("purpose: depilatory", "pH: 12 to 12.8"), [
         f"Sodium hydroxide up to pH 12.8: perhaps beyond III/15a (at most pH 12.7, depilatory{FEBRUARY})"]),
+    # what a line is there for tells a sunscreen too
+    (FACE, "zinc oxide: 26 %, UV filter", {}, ("purpose: day cream",), [
+        f"Zinc oxide 26 %: beyond VI/30, 30a (25 %, sunscreen{FEBRUARY})"]),
+    (FACE, "homosalate: 5 %, sunscreen agent", {}, (), [
+        f"Homosalate 5 %: below VI/3 (7.34 %, face{FEBRUARY})"]),
+    (FACE, "zinc oxide: 26 %, pigment", {}, ("purpose: day cream",), []),
     (FACE, "resorcinol: 0.3 %; kojic acid: 2 %", {}, (), [
         f"Resorcinol: III/22 lists it only for hair, scalp{FEBRUARY}",
         "Kojic acid 2 %: beyond III/375 (number inferred) (1 %, face, hands, (EU) 2024/996, as summaries of it say)"]),
