@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -240,6 +241,7 @@ KEPT_ENGLISH = frozenset({
 """English words that a page of a German book may print: names, and what is typed into a field or a file."""
 
 
+@cache
 def english_words() -> frozenset[str]:
     """Return the words of the English side of the table that no German sentence has."""
     table = table_of("de")
@@ -250,6 +252,7 @@ def english_words() -> frozenset[str]:
     return frozenset(words_of(table)) - words_of(table.values())
 
 
+@cache
 def own_words() -> set[str]:
     """Return the words that the keeper wrote."""
     texts = (path.read_text(encoding="utf-8") for path in GERMAN.rglob("*") if path.is_file())
@@ -261,6 +264,12 @@ def seen(html: str) -> set[str]:
     text = ENGLISH_PART.sub(" ", _UNSEEN.sub(" ", html))
     text = f"{_TAG.sub(' ', text)} {' '.join(_SAID_OF.findall(text))}"
     return {word.casefold() for word in _WORD.findall(text) if len(word) > 1}
+
+
+def english_in(text: str) -> set[str]:
+    """Return the English words of ours in a text that a page of the German book shows."""
+    found = {word.casefold() for word in _WORD.findall(text) if len(word) > 1}
+    return found & english_words() - own_words() - KEPT_ENGLISH
 
 
 @pytest.fixture(scope="module")

@@ -36,6 +36,7 @@ from bookgen.terminal.batch import weighing_text
 from .. import shared
 from ..books_of_text import MATERIALS, formula, write_book
 from ..source.test_advice import advised, places
+from ..test_language import english_in
 from .conftest import BOOKS, CHECKOUT, until
 
 HARD = {path.name: path for path in sorted((CHECKOUT / "tests" / "books" / "hard").iterdir())}
@@ -589,23 +590,35 @@ def test_pieces_are_asked_for_on_a_page_as_at_the_command(opened, tmp_path):
             assert number == str(weighing.figures.pieces.whole_in(weighing.obtain_g)), asked
 
 
-GERMAN = ("doppelt", "Die Hälfte", "1,5-fach", "12 mal 50 Gramm + 5 Prozent", "40 g von Z-01", "twice")
+GERMAN = (
+    *("doppelt", "Die Hälfte", "1,5-fach", "12 mal 50 Gramm + 5 Prozent", "40 g von Z-01", "twice"),
+    *("0,7 g", "5 g", "123456 g"),
+)
 NOT_GERMAN = ("halbe", "verdoppelt", "5 Grämmchen", "40 g vonZ-01", "zwölf mal 50 g")
 
 
 def test_a_german_page_and_the_command_read_german_words(opened, tmp_path):
-    """Whole words of the list are read, beside the English ones; parts of words are not."""
+    """Whole words of the list are read, beside the English ones; parts of words are not.  Nothing is told in English,
+    but in the record, which has the words of a file."""
     book = shared.checked("german")
     publish(book, tmp_path / "site", binder=False)
     page = opened(tmp_path / "site" / "formulas" / "H-01.html")
     for text in (*GERMAN, *NOT_GERMAN):
         told, refused, value = answer(page, text)
         assert refused == (text in NOT_GERMAN), told
+        assert not english_in(page.inner_text("main").replace("\u00ad", "")), text
         try:
             weighing = weigh_batch(book, "H-01", text, today=date(2026, 5, 4))
         except Refused:
             assert refused, text
         else:
             assert value == weighing.evaluation.obtain, text
-    words = page.evaluate("text => document.querySelector('form.obtain').inEnglish(text)", "40 g von Z-01")
-    assert words == "40 g of Z-01"
+    answer(page, "doppelt")
+    page.get_by_role("link", name="Am Arbeitsplatz").click()
+    ahead = page.get_by_role("button", name="Weiter", exact=True)
+    while ahead.is_enabled():
+        assert not english_in(page.inner_text("#bench").replace("\u00ad", ""))
+        ahead.click()
+    record = page.locator("#at-text").input_value()
+    assert "obtain: twice\n" in record
+    assert "milchsaeure: 16 drops\n" in record

@@ -46,12 +46,12 @@ const quantity = text => {
     if (part) refuse(spoken`${part[0]} is not a number here: write a decimal.`);
     if (regrouped(text)) refuse(regrouped(text));
     const wrong = SIGNS.find(([pattern]) => pattern.test(text));
-    if (wrong) refuse(`“${text}” ${wrong[1]}`);
+    if (wrong) refuse(spoken`“${text}” ${wrong[1]}`);
     if (/^[0-9]+(?:[.,][0-9]+)?$/.test(text)) refuse(spoken`${text} lacks a unit: write it as in ${EXAMPLE}.`);
     refuse(spoken`“${text}” is not a batch: write ${EXAMPLE}.`);
   }
   const wrong = SIGNS.find(([pattern]) => pattern.test(text)), unit = unitOf(found[2]);
-  if (!unit) refuse(wrong ? `“${text}” ${wrong[1]}` : spoken`“${found[2]}” is not a unit here: write g or mL.`);
+  if (!unit) refuse(wrong ? spoken`“${text}” ${wrong[1]}` : spoken`“${found[2]}” is not a unit here: write g or mL.`);
   const number = numberIn(found[1]);
   if (!number[0]) refuse(spoken`${found[1]} ${found[2]} is nothing: write a figure above zero.`);
   if (found[3].trim()) refuse(spoken`“${found[3].trim()}” after ${found[1]} ${found[2]} is not understood.`);

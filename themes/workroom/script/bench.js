@@ -262,10 +262,11 @@
   // A stock, and diluted ethanol, are asked for by what was weighed of each material: `pairs`.
   const single = (line) => !line.strong && line.name === line.plain && typeof own[line.number].takes === "string";
   // Of a stock its weight is told with how it was thinned; its lot goes with what was weighed beforehand, if that is told.
-  const thinned = ({ name, pairs: [made, thinner] }) => made?.stock && thinner ? ` of ${/1 in \d+/.exec(spaced(name))} with ${thinner.of}` : "";
+  const thinned = ({ name, pairs: [made, thinner] }) => made?.stock && thinner ? ` of 1 in ${/\b1(?: in |:)(\d+)/.exec(spaced(name))[1]} with ${thinner.of}` : "";
   const planOf = (line) => {
-    const plan = (single(line) || thinned(line)) && /^(?:≈ )?([\d.,]+ (?:g|mL|drops?))$/.exec(spaced(line.amount));
-    return plan && plan[1] + thinned(line);
+    const plan = (single(line) || thinned(line)) && /^(?:≈ )?([\d.,]+) (\S+)$/.exec(spaced(line.amount));
+    const unit = plan && (["g", "mL"].includes(plan[2]) ? plan[2] : plan[2] === word("drop") && plan[1] === "1" ? "drop" : plan[2] === word("drops") && "drops");
+    return unit && `${plan[1]} ${unit}${thinned(line)}`;
   };
   const isOf = (line) => {
     const stock = thinned(line), is = (single(line) || stock) && actual(line);

@@ -52,7 +52,7 @@ const measured = (one, at, evaluation) => {
   if (one.plan) text = to(text, common.found["line-#.plan.aliquot"]);
   if (way.is === "fill" && !one.metered && !one.unshown && own.unit === "mL" && evaluation.start)
     text += " " + volume(name + ".to", evaluation.start);
-  if (one.portions > 1) text += " in " + figure(name + ".portions", one.portions, one.portions, "portions");
+  if (one.portions > 1) text += " in " + figure(name + ".portions", one.portions, one.portions, word("portions"));
   const how = [text];
   const beyond = evaluation.doubts.includes(one) && mayBeOff(one);
   if (one.off && (one.off[0] || !beyond)) {
@@ -145,7 +145,7 @@ const listed = names => {
   const told = [...names], mark = names.some(one => one.includes(", ")) ? ";" : ",", beyond = names.length - common.most.names;
   if (beyond > 1) told.splice(common.most.names, beyond, spoken`${beyond} others`);
   const last = told.pop();
-  return told.length ? `${told.join(mark + " ")}${mark === ";" ? ";" : ""} and ${last}` : last;
+  return told.length ? `${told.join(mark + " ")}${mark === ";" ? ";" : ""} ${word("and")} ${last}` : last;
 };
 const leftOut = out => say("left-out", {left: weight("left-out", sum(out.map(one => one.grams)), null),
   names: listed(out.map(one => escaped(one.row.name)))});

@@ -133,7 +133,8 @@ const wayOut = (table, {obtain, lines}, at) => {
   const found = [wholeCount(one, obtain), smallest(table, obtain, [at])].filter(Boolean);
   if (!found.length) return null;
   const batch = found.reduce(least), there = evaluate(table, batch).lines, {drops, way} = there[at];
-  const says = drops === null ? {dilute: "diluted", triturate: "triturated"}[way.is] || "weighed" : `${drops} drop${drops === 1 ? "" : "s"}`;
+  const says = drops !== null ? `${drops} ${drops === 1 ? word("drop") : word("drops")}`
+    : {dilute: word("diluted"), triturate: word("triturated")}[way.is] || word("weighed");
   return {batch, drops, says, unsure: doubtful(there).includes(there[at])};
 };
 
