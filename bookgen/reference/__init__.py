@@ -24,6 +24,12 @@ _PRINTED = {
     "unsaid": "{} %, of what is not said",
 }
 """What a solubility counts → how it is printed, hydrates as the form without water."""
+_SOLD_AS = re.compile(
+    r"(?:,? (?:pellets|flakes|beads|micropearls|pearls|prills|granules|plätzchen|schuppen|perlen"
+    r"|bp|usp|nf|jp|dab|ph\. ?eur\.?|ph eur))+$"
+)
+"""Forms in which a substance is sold and the marks of pharmacopoeias, behind a name (common practice, no source).
+Crystals and powder are none, as soda crystals and milk powder are names of their own."""
 _WHERE = ("contact", "sites", "persons", "products")
 """What says where a figure of an entry holds."""
 
@@ -145,14 +151,15 @@ class SubstanceForms:
 def spelt(name: str) -> str:
     """Return a name as the tables are searched by it.
 
-    British, American, German and Latin writing mean one substance, and an essential oil is an oil.
+    British, American, German and Latin writing mean one substance, and an essential oil is an oil.  The form that it is
+    sold in, and the pharmacopoeia by which it is tested, may stand behind its name.
 
     >>> spelt("  Zinc  Sulphate "), spelt("Aluminum chloride"), spelt("Zinksulfat"), spelt("Acidum salicylicum")
     ('zinc sulfate', 'aluminium chloride', 'zinc sulfate', 'salicylic acid')
-    >>> spelt("Peppermint essential oil")
-    'peppermint oil'
+    >>> spelt("Peppermint essential oil"), spelt("Sodium hydroxide pellets"), spelt("Natriumhydroxid, Perlen Ph. Eur.")
+    ('peppermint oil', 'sodium hydroxide', 'sodium hydroxide')
     """
-    plain = " ".join(name.split()).casefold()
+    plain = _SOLD_AS.sub("", " ".join(name.split()).casefold())
     if plain.endswith(" essential oil"):
         plain = f"{plain.removesuffix(' essential oil')} oil"
     return names_read().get(plain, plain).replace("sulph", "sulf").replace("aluminum", "aluminium")

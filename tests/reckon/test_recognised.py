@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from bookgen.pipeline import check_book
+from bookgen.reference import spelt
 
 from ..books_of_text import write_book
 
@@ -33,6 +34,10 @@ MET = (
     (SKIN, {"a": "Glykolsäure"}, "a: 12 %; water: to 100 g", "fruit-acids", "12 % of Glycolic acid"),
     (SKIN, {"a": "Natriumbenzoat"}, "a: 1 %; water: to 100 g", "beyond-limit", "Sodium benzoate 0.8475 %"),
     (SKIN, {"a": "Hydrochinon"}, "a: 1 %; water: to 100 g", "prohibited", "Hydroquinone"),
+    (SKIN, {"a": "Sodium hydroxide pellets Ph. Eur."}, "a: 5 %; water: to 100 g", "burns-skin", "Sodium hydroxide 5 %"),
+    (SKIN, {"a": "potassium hydroxide, flakes"}, "a: 5 %; water: to 100 g", "burns-skin", "Potassium hydroxide 5 %"),
+    (SKIN, {"a": "sodium hydroxide solution|water: 67 %"}, "a: 9 %; water: to 100 g", "burns-skin", "hydroxide 2.97 %"),
+    (SKIN, {"a": "Resorcinol USP"}, "a: 1 %; water: to 100 g", "limit-for-other-use", "Resorcinol: III/22"),
     (SKIN, {"a": "TCA"}, "a: 6 %; water: to 100 g", "burns-skin", "Trichloroacetic acid 6 %"),
     (SKIN, {"a": "bergamot essential oil"}, "a: 1 %; water: to 100 g", "burns-in-the-sun", "Bergamot oil 1 %"),
     (HOME, {"a": "Chlorbleiche", "b": "Essigessenz"}, "a: 50 %; b: 2 %; water: to 100 g", "never-together", "chlorine"),
@@ -54,3 +59,10 @@ def test_what_is_mistaken_for_a_preservative_is_so_in_german_too(tmp_path):
     lines = "a: 40 g, preservative; water: to 100 g"
     found = findings(tmp_path, SKIN.replace("refrigerator, 10", "cupboard, 30"), {"a": "Honig|water: 18 %"}, lines)
     assert "only undiluted does it keep" in found["unpreserved-in-cupboard"]
+
+
+@pytest.mark.parametrize(
+    "name", ["pellets", "Soda crystals", "sodium hydroxide free pellets", "pellets of sodium hydroxide", "milk powder"]
+)
+def test_what_stands_behind_a_name_is_cut_off_as_a_whole_or_not_at_all(name):
+    assert spelt(name) in {name.casefold(), "sodium hydroxide free"}
