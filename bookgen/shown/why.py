@@ -9,6 +9,7 @@ from .. import show
 from ..findings import Missing
 from ..fraction import Fraction
 from ..language import noted, word
+from ..language.substances import substance
 from ..reckon.contents import by_volume, percent_vol
 from ..reckon.densities import TWENTY, grams_per_ml, takes_water, water
 from ..reckon.figures import Figures
@@ -289,7 +290,7 @@ def carries_of(figures: Figures, shelf: Shelf) -> tuple[Share, ...]:
     spirits = [percent_vol(held, figures.formula.density) for held in carried]
     return tuple(
         Share(
-            link=Link(words=held.substance, href=""),
+            link=Link(words=substance(held.substance) if held.of else held.substance, href=""),
             percent=cell,
             word=", ".join(
                 [

@@ -20,9 +20,14 @@ MATERIALS = {
     "saeure": "name: Salzsäure\nkind: liquid\ncontains: {Salzsäure: 10 %}\nwater: 90 %\n",
     "selen": "name: Selendisulfid\nlabel: Selenium Sulfide\nkind: powder\nwater: 0 %\n",
     "eisen": "name: Eisenvitriol\nkind: powder\nwater: 0 %\n",
+    "benzoat": "name: Natriumbenzoat\nkind: powder\nwater: 0 %\ncontains: {Natriumbenzoat: 99 %}\n",
     "tannin": "name: Gerbsäure\nkind: powder\nwater: 0 %\n",
 }
 LINES = "".join(f"  {key}: 1 %\n" for key in MATERIALS if key != "wasser")
+HARMLESS = (
+    "---\ncode: B\ntitle: Probe ohne\nkind: cosmetic\nstatus: trial\nissue: 1\nmakes: 100 g\n"
+    "ingredients:\n  wasser: to 100 g\n  benzoat: 1 %\n---\n"
+)
 FORMULA = (
     "---\ncode: A\ntitle: Probe\nkind: cosmetic\nstatus: trial\nissue: 1\nuse: rinse-off, hair, adults\n"
     f"purpose: shampoo\nmakes: 100 g\npH: 5.0\ningredients:\n  wasser: to 100 g\n{LINES}---\n"
@@ -31,11 +36,15 @@ FORMULA = (
 
 def test_words_of_the_tables_are_german_on_a_german_page() -> None:
     files = {f"formulas/materials/{key}.md": f"---\n{text}---\n".encode() for key, text in MATERIALS.items()}
-    book = book_from({"formulas/workroom.yaml": ROOM.encode(), "formulas/A.md": FORMULA.encode(), **files})
+    formulas = {"formulas/A.md": FORMULA.encode(), "formulas/B.md": HARMLESS.encode()}
+    book = book_from({"formulas/workroom.yaml": ROOM.encode(), **formulas, **files})
     reckoning = reckon(book)
     site = site_files(reckoning, review(reckoning), load_theme(), named=True)
     with speaking("de"):
-        page = ENGLISH_PART.sub("", site["formulas/A.html"].decode()).replace("\u00ad", "").replace("<wbr>", "")
+        page, harmless, index = (
+            ENGLISH_PART.sub("", site[path].decode()).replace("\u00ad", "").replace("<wbr>", "")
+            for path in ("formulas/A.html", "formulas/B.html", "by-material.html")
+        )
     for said in (
         "Natriumhypochlorit und Salzsäure setzen Chlor frei, ein Gift: nie zusammen",
         "„Enthält Selendisulfid“",
@@ -43,5 +52,16 @@ def test_words_of_the_tables_are_german_on_a_german_page() -> None:
         "es schützt Öle vor dem Ranzigwerden und wirkt nicht gegen Keime (",
     ):
         assert said in page, said
-    for english in ("Contains ", "set free", "black as ink", "against germs", "Sodium hypochlorite", "Hydrochloric"):
+    for english in (
+        "Contains ",
+        "set free",
+        "black as ink",
+        "against germs",
+        "Sodium hypochlorite",
+        "Hydrochloric",
+        "benzoic",
+    ):
         assert english not in page
+    for told in (harmless, index):
+        assert "Benzoesäure" in told
+        assert "benzoic" not in told

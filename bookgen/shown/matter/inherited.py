@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
+from ...language.substances import substance
 from ...model import Material
 from ...reckon.allergens import held_by, is_silent
 from ...reckon.contents import ListedSubstance
@@ -106,9 +107,9 @@ def contained_in(material: Material, listed: Sequence[ListedSubstance]) -> tuple
     """
     names = (
         *(part.name for part in listed),
-        *(part.base for part in listed),
+        *(substance(part.base) for part in listed),
         *(held.row.label for held in held_by(material)),
-        *(told.substance for told in recognised(material, names_of_tables())),
+        *(substance(told.substance) for told in recognised(material, names_of_tables())),
     )
     once: dict[str, str] = {}
     for name in names:
