@@ -94,6 +94,8 @@ class Dangers:
     """Two that must never meet, the materials that bring them, and what they set free."""
     melt_c: Fraction | None
     """Degrees Celsius of the hottest phase in which fat or wax is melted so hot that it scalds; None where none is."""
+    of_unknown_strength: frozenset[Peril]
+    """What the product holds of which no share is known, lye of soap aside."""
 
     def of(self, peril: Peril) -> tuple[Met, ...]:
         """Return what is handled of a kind."""
@@ -129,6 +131,7 @@ def dangers_of(
         burns=tuple(_burns(formula, met, book, composition)),
         never=tuple(_never(met)),
         melt_c=_melt(formula, book),
+        of_unknown_strength=frozenset(_of_unknown_strength(met, composition)),
     )
 
 
@@ -203,22 +206,25 @@ def left_on(formula: Formula) -> bool:
     return formula.use is None or formula.use.contact is not Contact.RINSE_OFF
 
 
-def untried(formula: Formula, danger: Dangers) -> Saying | None:
+def untried(formula: Formula, danger: Dangers, soap: Soap) -> Saying | None:
     """Return what is said in place of a trial on the arm, or None where a trial is right.
 
-    Never with what burns, with phenol, a peel, undiluted aromatic materials, or a pH that skin does not bear.
+    Never with what burns or may burn, phenol, a peel, undiluted aromatic materials, or a pH that skin does not bear.
 
     Source: common practice, no source.
     """
     if danger.burns:
         return says("not-for-skin")
-    if any(met.share for met in danger.of(Peril.PHENOL)):
+    if any(met.share for met in danger.of(Peril.PHENOL)) or Peril.PHENOL in danger.of_unknown_strength:
         return says("phenol-not-tried")
     if danger.aromatic >= figure("undiluted aromatic"):
         return says("not-undiluted")
     ph = formula.ph
     if ph is not None and (ph.low.value <= figure("pH that burns to") or ph.high.value >= figure("pH that burns from")):
         return says("not-for-skin")
+    makes_caustic_soap = soap.made is not None and not soap.made.is_sound
+    if ph is None and (makes_caustic_soap or danger.of_unknown_strength & {Peril.CAUSTIC, Peril.STRONG_ACID}):
+        return says("may-burn-not-tried")
     share, most = fruit_acids(formula, danger)
     if share > most:
         return says("peel-not-tried")
@@ -282,6 +288,15 @@ def _met(book: Book, composition: Composition, known_as: Recognitions, lyes: fro
             )
         if name := table.names.get(spelt(book.naming.unfiled.get(key, ""))):
             yield Met(substance=table.substances[name], material=key, strength=ONE, share=None)
+
+
+def _of_unknown_strength(met: Iterable[Met], composition: Composition) -> Iterator[Peril]:
+    """Yield what the product holds of which no share is known."""
+    if isinstance(composition.shares, Missing):
+        held = composition.materials | composition.unfiled
+        for item in met:
+            if item.material in held and not item.makes_soap:
+                yield from item.substance.perils
 
 
 def _named_with_strength(material: Material) -> str:

@@ -313,7 +313,7 @@ def _usual_cautions(figures: Figures) -> Iterable[Caution]:
             told = _UNTESTED if untested(Preparation.PRESERVED, formula) else _REASON_STANDS
             yield Caution(text=word(told))
     tried = any(says(caution, _TRIED) for caution in formula.cautions)
-    told_instead = untried(formula, figures.dangers)
+    told_instead = untried(formula, figures.dangers, figures.soap)
     instead = "" if told_instead is None else told_instead.words()
     inside = bool(formula.sites & ROUTES)
     if inside and formula.kind is not Kind.MEDICINE:

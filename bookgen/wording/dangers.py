@@ -99,6 +99,7 @@ SENTENCES: Mapping[str, str] = {
     # in place of a trial on the arm
     "not-for-skin": "Not for skin: it burns.",
     "phenol-not-tried": "It holds phenol, which passes through skin: do not try it out on the arm.",
+    "may-burn-not-tried": "It may burn skin: do not try it out on the arm.",
     "peel-not-tried": "It is a peel: do not try it out on the arm.",
     "not-undiluted": "Not for skin undiluted.",
     "ph-not-tried": "Its pH is beyond what skin bears for long: do not try it out on the arm.",

@@ -32,6 +32,7 @@ HELD = {
     "vinegar-acid": "known as: acetic acid\nwater: 0 %",
     "carbolic": "known as: phenol\nwater: 0 %",
     "fat": "soluble: oil\nwater: 0 %",
+    "olive": "soluble: oil\nwater: 0 %\nsaponification: 184 to 196 mg KOH/g",
     "beeswax": "kind: wax\nwater: 0 %",
     "shea": "kind: butter\nwater: 0 %",
     "bleach": "known as: sodium hypochlorite\nwater: 0 %",
@@ -188,12 +189,19 @@ def test_how_hot_fat_is_melted(lines, celsius, tmp_path):
         ("lactic: 30.1 g; water: to 100 g", ["use: rinse-off, body"], "peel-not-tried"),
         ("lactic: 30 g; water: to 100 g", ["use: rinse-off, body"], None),
         ("bleach: 1 g; water: to 100 g", ["pH: 8"], "not-for-skin"),
+        ("lye: 12 g; olive: 60 g; water: to 100 g", [], "may-burn-not-tried"),  # 60 g take up some 8 g
+        ("lye: 12 g; olive: 60 g; water: to 100 g", ["pH: 9"], None),
+        ("lye: 7 g; olive: 60 g; water: to 100 g", [], None),
+        ("lye: 5 g; water: to 100 mL", [], "may-burn-not-tried"),  # nor is what 1 mL weighs
+        ("carbolic: 5 g; water: to 100 mL", ["pH: 7"], "phenol-not-tried"),
+        ("citric: 5 g; water: to 100 mL", [], None),
+        ("lye: 5 g; water: to 100 mL", ["pH: 7"], None),
         ("bleach: 0.9 g; water: to 100 g", ["pH: 8"], None),
     ],
 )
 def test_what_is_said_in_place_of_a_trial_on_the_arm(lines, keys, told, tmp_path):
     figures = reckon(read_book(book_of(tmp_path, {"F": text_of("F", lines, *keys)}))).figures["f"]
-    found = untried(figures.formula, figures.dangers)
+    found = untried(figures.formula, figures.dangers, figures.soap)
     assert (None if found is None else found.key) == told
 
 
