@@ -39,6 +39,11 @@ class LinkAmount:
         """The line, when it is the whole of one."""
         return None if self.link.portion is not None or self.link.rest else self.only
 
+    @property
+    def drops_told(self) -> int | None:
+        """Whole drops that are told: counted, or beside the weight of a whole line."""
+        return self.drops if self.drops is not None or self.entire is None else self.entire.drops_told
+
 
 def linked_name(name: str) -> str:
     """Return how a link calls what a line calls so: an address has no spaces.

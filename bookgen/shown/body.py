@@ -120,7 +120,7 @@ def pen_for(
 def amount_of(
     number: int, amount: LinkAmount, signs: show.Signs, up_to: Figure | None = None, *, about: bool = False
 ) -> Amount:
-    """Return what an amount link prints beside its words: drops, a volume or a weight.
+    """Return what an amount link prints beside its words: drops, a volume or a weight, the surer one first.
 
     `about` says that the amount of a line it means is only usual.
     """
@@ -138,9 +138,10 @@ def amount_of(
             strong=weight(f"{name}.strong", entire.blended.strong_g, entire.step, signs),
             water=weight(f"{name}.water", entire.blended.water_g, entire.step, signs),
         )
-    if amount.drops is not None:
-        counted = usual(drops(f"{name}.drops", amount.drops), about)
-        inner = phrase("{counted} ({weight})" if inner else "{counted}", counted=counted, weight=inner)
+    if amount.drops_told is not None:
+        counted = usual(drops(f"{name}.drops", amount.drops_told), about)
+        weighed = "{weight} ({counted})" if amount.drops is None else "{counted} ({weight})"
+        inner = phrase(weighed if inner else "{counted}", counted=counted, weight=inner)
     elif isinstance(ml, Fraction):
         measured = usual(volume(f"{name}.ml", ml, signs), about)
         inner = phrase("{weight} ({measured})" if inner else "{measured}", measured=measured, weight=inner)

@@ -153,7 +153,7 @@ def expected(name: str, figures: Figures, weighing: Weighing | Missing, book: Bo
         return getattr(evaluation.lines[row].blended, f"{match[2]}_g")
     if (match := re.fullmatch(r"link-(\d+)\.(metered|ml|drops)", name)) is not None:
         link = weighing.links[int(match[1])]
-        return Fraction({"metered": link.grams, "ml": link.ml, "drops": link.drops}[match[2]])
+        return Fraction({"metered": link.grams, "ml": link.ml, "drops": link.drops_told}[match[2]])
     match = re.fullmatch(r"first-(.+)\.(obtain|obtain_ml|start|start_ml)", name)
     assert match is not None, f"no figure is called {name}"
     first = next(one for one in weighing.make_first if one.key == match[1])
