@@ -36,15 +36,25 @@ def worksheet_style(theme: Theme, room: Workroom, paper: Paper, *also: str) -> S
 
 
 def worksheet_leaves(
-    theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, *, trainee: bool = False
+    theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, *, trainee: bool = False, close: bool = False
 ) -> Iterator[Leaf]:
-    """Yield the worksheet; with `trainee` without amounts, and then the answers."""
-    yield _leaf(theme, room, paper, for_trainee(sheet) if trainee else sheet, "worksheet", noted("worksheet"))
+    """Yield the worksheet, set `close` or not; with `trainee` without amounts, and then the answers."""
+    shown = for_trainee(sheet) if trainee else sheet
+    yield _leaf(theme, room, paper, shown, "worksheet", noted("worksheet"), close=close)
     if trainee:
         yield _leaf(theme, room, paper, sheet, "worksheet-answers", noted("answers"))
 
 
-def _leaf(theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, template: str, what: str) -> Leaf:
+def _leaf(
+    theme: Theme,
+    room: Workroom,
+    paper: Paper,
+    sheet: WorksheetShown,
+    template: str,
+    what: str,
+    *,
+    close: bool = False,
+) -> Leaf:
     words = (sheet.code, word("issue {issue}", issue=sheet.issue), word(sheet.stamp) if sheet.stamp else "", word(what))
     running = Running(
         left=headline(room.title),
@@ -57,6 +67,7 @@ def _leaf(theme: Theme, room: Workroom, paper: Paper, sheet: WorksheetShown, tem
         page=sheet,
         running=running,
         numbering=Markup(numbering(SIDES)) if room.duplex else "",
+        close=close,
     )
     return Leaf(
         code=f"{sheet.code}-{what}",

@@ -45,6 +45,7 @@ def print_worksheet(
     from ..binder.leaves import picture_within
     from ..look import load_theme
     from ..loose.worksheet import worksheet_leaves, worksheet_style
+    from ..press.render import PressError
     from ..shown.shelf import shelf_of
     from ..shown.worksheet import worksheet_shown
 
@@ -53,10 +54,34 @@ def print_worksheet(
     with in_sentences(target), speaking(shelf.book.workroom.language):
         theme = load_theme(checked.root)
         shown = worksheet_shown(weighing, shelf, picture_within(shelf), today)
-        leaves = tuple(worksheet_leaves(theme, room, paper, shown, trainee=trainee))
-        title = f"{shown.code} {shown.title}: {WORKSHEET} of {shown.made}"
         style = worksheet_style(theme, room, paper)
+        ways = [
+            tuple(worksheet_leaves(theme, room, paper, shown, trainee=trainee, close=close)) for close in (False, True)
+        ]
+        try:
+            leaves = _fewest_sheets(ways, style, duplex=room.duplex)
+        except PressError as reason:
+            return PrintedAlone(problems=(str(reason),))
+        title = f"{shown.code} {shown.title}: {WORKSHEET} of {shown.made}"
         return print_alone(checked, leaves, style, target, WORKSHEET, title, duplex=room.duplex)
+
+
+def _fewest_sheets(ways: Sequence[tuple[Leaf, ...]], style: Style, *, duplex: bool) -> tuple[Leaf, ...]:
+    """Return the first of the ways to set a worksheet that takes fewest sheets; one sheet is not tried to be fewer.
+
+    Raises PressError.
+    """
+    from ..press.cache import Cache, cache_folder
+    from ..press.render import Press
+
+    found: list[int] = []
+    with Press(style, workers=1, cache=Cache(folder=cache_folder())) as press:
+        for leaves in ways:
+            sides = press.print(leaves[:1])[0].pages
+            found.append((sides + 1) // 2 if duplex else sides)
+            if found[-1] == 1:
+                break
+    return ways[found.index(min(found))]
 
 
 def print_abreast(

@@ -16,10 +16,11 @@ from ..findings import Missing
 from ..fraction import Fraction
 from ..language import noted, word
 from ..model import Known
-from ..reckon.batchline import BatchLine, Counted, OnlyCounted
+from ..reckon.batchline import Aliquot, BatchLine, Counted, OnlyCounted, Weighed
 from ..reckon.first import MakeFirst
 from ..reckon.known import add
 from ..reckon.links import LinkAmount
+from ..reckon.measure import finest_first
 from ..reckon.tried import tried
 from ..reckon.turns import Turn
 from ..reckon.weighing import Weighing
@@ -50,6 +51,7 @@ from .phrases import (
 )
 from .records import Caution, Fact, First, FormulaShown, Frame, LineShown, Link, PlanShown, TextPart
 from .shelf import Shelf, Way
+from .table import balance_words
 
 BLANK = show.NBSP * 12
 """As wide as a number that is written by hand into a line of the method."""
@@ -69,6 +71,8 @@ class WeighingRow:
     """How much, in one unit; nothing on a trainee's sheet."""
     measured: Phrase
     """With which balance or dropper, and how surely; nothing on a trainee's sheet."""
+    common: bool
+    """True where it is weighed plainly on the balance that most are, which `WorksheetShown.on` names."""
     so_far: Figure | None
     """Grams in the vessel once it is in, the vessel itself aside; None where that is not known, and for a trainee."""
     plan: PlanShown | None
@@ -77,6 +81,8 @@ class WeighingRow:
     """Remarks on it."""
     instead: tuple[str, ...]
     """What to weigh of a lot that holds more or less of a substance than reckoned for; nothing on a trainee's sheet."""
+    apart: str
+    """What to do where the vessel holds more than the balance does; nothing on a trainee's sheet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +141,8 @@ class WorksheetShown:
     """Beside each that is made first what is there of it already; empty where nothing is, and on a trainee's sheet."""
     lots: tuple[LotsShown, ...]
     """The lots to take, in the order of the table; nothing on a trainee's sheet."""
+    on: str
+    """On which balance most is weighed; nothing on a trainee's sheet, and where there is none."""
     vessels: tuple[VesselShown, ...]
     """The weighings."""
     total: Figure | None
@@ -179,6 +187,7 @@ def worksheet_shown(weighing: Weighing, shelf: Shelf, picture: Way, today: date)
         first=page.first,
         instead=tuple(_there(made, weighing, shelf.signs) for made in reversed(weighing.make_first)),
         lots=tuple(_lots(weighing, page, shelf.signs)),
+        on=page.table.on,
         vessels=tuple(_vessels(weighing, page, shelf)),
         total=replace(page.table.total.figure, unit="g") if page.table.total.figure else None,
         total_why=page.table.total_why,
@@ -204,6 +213,7 @@ def for_trainee(sheet: WorksheetShown) -> WorksheetShown:
         first=tuple(replace(first, amounts=()) for first in sheet.first),
         instead=("",) * len(sheet.first),
         lots=(),
+        on="",
         vessels=tuple(replace(vessel, rows=tuple(map(_emptied_row, vessel.rows))) for vessel in sheet.vessels),
         total=None,
         total_why="",
@@ -221,7 +231,7 @@ _GIVEN = (noted("To obtain"), noted("Yield"))
 
 def _emptied_row(row: WeighingRow) -> WeighingRow:
     lasting = tuple(note for note in row.notes if not any(isinstance(piece, Figure) for piece in pieces_of(note)))
-    return replace(row, take=NOTHING, measured=NOTHING, so_far=None, plan=None, notes=lasting, instead=())
+    return replace(row, take=NOTHING, measured=NOTHING, so_far=None, plan=None, notes=lasting, instead=(), apart="")
 
 
 def _emptied(block: Block) -> Block:
@@ -270,16 +280,19 @@ def _rows(turns: Sequence[Turn], weighing: Weighing, page: FormulaShown, signs: 
         held.append(part.grams if part else line.grams if line.is_unshown else line.printed)
         steps.append(part.step if part else line.step)
         take = take_of(line, row) if part is None else Phrase(amount_of(turn.link or 0, part, signs).parts)
+        beside = part is None and isinstance(line.metered, Weighed)  # drops that stand beside the weight
         yield WeighingRow(
             link=row.link,
             written=row.written,
             portion=_portion(part) if part else "",
             take=take,
-            measured=joined(", ", (said.words for said in row.measured if not said.much)),
+            measured=joined(", ", (said.words for said in row.measured if beside or not said.much)),
+            common=row.common,
             so_far=_so_far(f"turn-{turn.vessel}-{len(held)}.so-far", add(held), steps, signs),
             plan=row.plan,
             notes=row.notes,
             instead=() if turn.row in told else _instead(turn.row, weighing, signs),
+            apart=_apart(line, add(held), weighing, signs),
         )
         told.add(turn.row)
 
@@ -302,6 +315,21 @@ def take_of(line: BatchLine, row: LineShown) -> Phrase:
     return NOTHING if line.figure.is_fill else Phrase((word(NOT_KNOWN),))
 
 
+def _apart(line: BatchLine, held: Known, weighing: Weighing, signs: show.Signs) -> str:
+    """Return what to do where all that is in the vessel, itself aside, is more than a line's balance holds.
+
+    Balances are told apart by their steps, as two may have one name; a count has none that it is read on.
+    """
+    if not isinstance(line.metered, Weighed | Aliquot) or isinstance(held, Missing):
+        return ""
+    for balance in finest_first(weighing.workroom.balances):
+        most = balance.capacity_g
+        if balance.name == line.with_ and balance.readability_g == line.step and most is not None and held > most:
+            told = noted("More than the {balance} holds ({most}): weigh it apart and tip it in.")
+            return word(told, balance=balance_words(balance.name), most=show.with_unit(show.plain(most, signs), "g"))
+    return ""
+
+
 def _so_far(name: str, grams: Known, steps: Sequence[Fraction | None], signs: show.Signs) -> Figure | None:
     """Return what is in a vessel, with the digits of the finest balance that weighed into it."""
     if isinstance(grams, Missing):
@@ -320,11 +348,15 @@ def _there(made: MakeFirst, weighing: Weighing, signs: show.Signs) -> str:
 
 
 def _lots(weighing: Weighing, page: FormulaShown, signs: show.Signs) -> Iterator[LotsShown]:
-    """Yield the lots that each line is to be taken of; lines that are alike are named once."""
+    """Yield the lots that each line is to be taken of; lines that are alike are named once.
+
+    What is there of an intermediate stands where it says to make it first.
+    """
+    lines = weighing.figures.amounts.lines
     told: set[LotsShown] = set()
     for row in (*(row for phase in page.table.phases for row in phase.rows), *page.table.aids):
         proposals = weighing.from_shelf.lines.get(row.index, ()) if weighing.from_shelf else ()
-        if proposals:
+        if proposals and weighing.from_shelf and lines[row.index].key not in weighing.from_shelf.first:
             words = lots_in_short(proposals, signs)
             name = f"{row.link.code} {row.link.words}" if row.link.code else row.link.words
             lots = LotsShown(name=name, words=words)

@@ -219,6 +219,58 @@ def test_a_worksheet_fails_no_condition_of_pdf_ua(printed):
         assert failures(pdf) == {}
 
 
+def test_where_a_vessel_holds_more_than_the_balance_it_says_to_weigh_apart():
+    """863 g of water stand in the beaker when the sorbitol is weighed on a balance that holds 200 g."""
+    shown = sheet("W-03", None)
+    apart = {(row.link.words, row.portion): spaced(row.apart) for vessel in shown.vessels for row in vessel.rows}
+    assert {name: words for name, words in apart.items() if words} == {
+        ("sorbitol solution 70 %", ""): "More than the fine balance holds (200 g): weigh it apart and tip it in."
+    }
+    assert {row.so_far.text for vessel in shown.vessels for row in vessel.rows if row.apart and row.so_far} == {
+        "899.00"
+    }
+    assert not any(row.apart for vessel in for_trainee(shown).vessels for row in vessel.rows)
+
+
+def test_the_balance_that_most_is_weighed_on_is_told_once():
+    """A line says what is otherwise: another balance, a count of drops that stands beside its weight."""
+    shown = sheet("B-03", None)
+    assert spaced(shown.on) == "On the fine balance where a line does not say otherwise."
+    rows = {row.link.words: row for vessel in shown.vessels for row in vessel.rows}
+    assert {name: row.common for name, row in rows.items()} == dict.fromkeys(rows, True) | {
+        "mixed tocopherols 70 %": False
+    }
+    assert spaced(in_one_line(rows["mixed tocopherols 70 %"].measured)) == "12 drops, fine balance"
+    assert for_trainee(shown).on == ""
+
+
+def test_what_is_there_of_an_intermediate_is_told_where_it_would_be_made():
+    shown = sheet("B-03", None)
+    assert [lots.name for lots in shown.lots] == [
+        "white soft paraffin",
+        "medium-chain triglycerides",
+        "mixed tocopherols 70 %",
+    ]
+    assert all("or take" in words for words in shown.instead)
+
+
+def test_a_step_says_a_count_that_stands_beside_a_weight():
+    """Who reads to count drops in is told how many; the balance, which is surer, goes first."""
+    amounts = [spaced("".join(getattr(part, "words", "") or str(getattr(part, "text", part)) for part in piece.parts))
+               for part in sheet("B-03", None).method for piece in pieces_of(part.text)
+               if isinstance(piece, Amount)]  # fmt: skip
+    assert amounts[-1] == "0.36 (12)"
+
+
+def test_on_narrow_paper_it_is_set_closer_where_that_saves_a_sheet(tmp_path):
+    target = tmp_path / "a5.pdf"
+    done = print_worksheet(checked("demo"), batch("B-03", None)[0], target, paper=Paper.A5, today=DAY)
+    assert (done.written, done.problems) == (str(target), ())
+    with pikepdf.open(target) as read:
+        assert len(read.pages) == 2
+        assert failures(read) == {}
+
+
 IN_ORDER = [
     "To be made",
     "2026-11-29",
@@ -226,9 +278,10 @@ IN_ORDER = [
     "Make first",
     "N-01 Marigold oil, obtain 33.51 g, weigh in all 38.97 g; or take 33.51 g from N-01-2026-09-05 (129 g left",
     "Lots to take: purified water PW-26-15; glycerol 85 % GL-2211 until 2027-02-01;",
+    "All on the fine balance.",
     "Vessel before",
-    "purified water fine balance 161.29 g 161.29",
-    "glycerol 85 % 1/2 of it, fine balance 6.98 g 168.27",
+    "purified water 161.29 g 161.29",
+    "glycerol 85 % 1/2 of it 6.98 g 168.27",
     "In all 279.26 g",
     "Method",
     "Weigh the empty beaker",
