@@ -151,7 +151,8 @@ def closeness(page: FormulaShown, paper: str) -> str:
 
     `close`: set close, because that saves a sheet.  `grown-1` and on: type larger by so many steps.  `whole`: the table
     in one piece.  `ahead-1`: how it is kept stands before a method that begins a side; `ahead-2`: the cautions too.
-    `turned`: what is made stands in front, the rest on the back.  `spread`: two sheets or more.
+    `turned`: what is made stands in front, the rest on the back.  `spread`: two sheets or more.  `fore`: how it is kept
+    and the cautions stand in front, where nothing else would below the hazards; table, method and notes on a side each.
     """
     return " ".join(_words_for(page, COLUMNS[Paper(paper)]))
 
@@ -182,8 +183,18 @@ def _words_for(page: FormulaShown, column: Column) -> Iterator[str]:
         yield f"ahead-{best.ahead}"
     if sides > 2:
         yield "spread"
+        if best.whole and not best.ahead and _room_before(grown[best.step], best, full[best.step]):
+            yield "fore"
     elif sides > 1 >= bench and grown[best.step].after * (CLOSER if best.close else 1) <= full[best.step]:
         yield "turned"
+
+
+def _room_before(parts: Heights, way: Arrangement, full: float) -> bool:
+    """Return whether a table begins the second side, and how the preparation is kept fits on the first; cautions may
+    run on above the table."""
+    closer = CLOSER if way.close else 1
+    kept = (parts.head + parts.keeping) * closer
+    return kept <= full < parts.table * closer and kept + (parts.cautions + sum(parts.phases)) * closer <= 2 * full
 
 
 def _sides(parts: Heights, way: Arrangement, full: float) -> tuple[float, float]:

@@ -161,6 +161,15 @@ def test_no_side_is_nearly_empty(demo: dict[str, Set]) -> None:
     assert thin == {}
 
 
+def test_a_table_that_begins_the_back_leaves_no_front_half_empty(demo: dict[str, Set]) -> None:
+    """How it is kept, and the cautions, fill what hazards leave of the front; table and method face each other."""
+    for code in ("B-03", "T-01"):
+        front, table, method, notes = (" ".join(word.text for word in side) for side in demo[code].sides)
+        assert len(demo[code].lines(0)) > 24
+        assert "Cautions for use" in front
+        assert ("Printed total" in table, "Method" in method, "Why these figures" in notes) == (True, True, True)
+
+
 def test_the_height_of_a_leaf_is_told_within_a_tenth(demo: dict[str, Set]) -> None:
     """What `closeness` reckons of a leaf, by the setting that it has chosen, and what the leaf takes."""
     told = []
