@@ -190,9 +190,9 @@ const inText = (amount, number, evaluation) => {
   if (only && only.plan) inner += say("of-stock", {stock: say(only.way.is), ratio: thinness(only.plan.factor[0])});
   if (only && only.strong && only.water[0] && !("last" in amount.link)) inner += say("both",
     {strong: weight(name + "strong", only.strong, only.step), water: weight(name + "water", only.water, only.step)});
-  const beside = amount.drops === null && only && !("last" in amount.link) ? only.beside : amount.drops;
-  if (beside !== null) {
-    const counted = drops(name + "drops", beside, about);
+  const told = amount.drops === null && only && !("last" in amount.link) ? only.beside : amount.drops;
+  if (told !== null) {
+    const counted = drops(name + "drops", told, about);
     inner = !inner ? counted : amount.drops === null ? `${inner} (${counted})` : `${counted} (${inner})`;
   } else if (ml) {
     const much = volume(name + "ml", ml, "mL", about);
