@@ -40,6 +40,12 @@ class StoredLotShown:
     """The material, or code and title of the intermediate, leading to its page."""
     left: str
     """What is left of it: `412 g`."""
+    digits: str
+    """The same without its unit; empty where it is not known."""
+    pad: str
+    """Spaces behind the digits, with which the decimal signs of all lots stand below each other."""
+    unit: str
+    """The unit."""
     until: str
     """Until when it is good: `until 2027-05-20`."""
     remark: str
@@ -117,14 +123,19 @@ def there_shown(
     """Return what is there, in words; `way` and `lot_way` say where they lead on a page."""
     signs = show.signs_of(book.workroom)
     items, throw_away, test_again = [], [], []
+    most = max((show.decimals(_digits(lot, signs), signs) for item in shelf.items for lot in item.lots), default=0)
     for item in shelf.items:
         name = linked(_called(item, book), way(item.key))
         rows = []
         for lot in item.lots:
+            digits = _digits(lot, signs)
             row = StoredLotShown(
                 lot=linked(lot.account.code, lot_way(lot.account)),
                 of=name,
                 left=_left_words(lot, signs),
+                digits=digits,
+                pad=show.padding(digits, most, signs) if digits else "",
+                unit=lot.account.unit,
                 until=_until_words(lot, signs),
                 remark="; ".join(_remarks(lot)),
                 past=lot.state is LotState.PAST,
@@ -170,9 +181,12 @@ def _called(item: Stored, book: Book) -> str:
 
 def _left_words(lot: ShelfLot, signs: show.Signs) -> str:
     """Return how much is left of a lot: `412 g`."""
-    if isinstance(lot.left, Missing):
-        return word("not known")
-    return show.with_unit(show.plain(lot.left, signs), lot.account.unit)
+    return show.with_unit(_digits(lot, signs), lot.account.unit) if _digits(lot, signs) else word("not known")
+
+
+def _digits(lot: ShelfLot, signs: show.Signs) -> str:
+    """Return the same without its unit; empty where it is not known."""
+    return "" if isinstance(lot.left, Missing) else show.plain(lot.left, signs)
 
 
 def _until_words(lot: ShelfLot, signs: show.Signs) -> str:

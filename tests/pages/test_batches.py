@@ -260,6 +260,17 @@ def test_the_page_of_the_shelf_says_its_day_and_all_that_the_command_says() -> N
     assert close("GD-610 tetrasodium glutamate diacetate 47 %, 89.36 g, was to be tested by 2026-07-31") in page
 
 
+def test_what_is_left_stands_with_its_decimal_signs_below_each_other() -> None:
+    """As many spaces stand behind each number as decimals are lacking, and one for the sign; units are of one width."""
+    lots = [lot for item in there_shown(on_shelf(DEMO.reckoning, DAY), DEMO.book).items for lot in item.lots]
+    known = [lot for lot in lots if lot.digits]
+    assert {lot.left for lot in known} == {f"{lot.digits}\u202f{lot.unit}" for lot in known}
+    assert {"." in lot.digits for lot in known} == {True, False}
+    behind = {len(lot.digits.partition(".")[2]) + len(lot.pad) - (not lot.digits.count(".")) for lot in known}
+    assert len(behind) == 1
+    assert "class=num>3.8<span class=pad>\u2007</span>" in shelf_page().replace('"', "")
+
+
 def test_its_lots_lead_to_their_batch_and_to_the_lots_of_their_material() -> None:
     page = shelf_page()
     assert 'href="batches/N-06-2026-07-04.html"' in page
