@@ -93,7 +93,7 @@ def _sheet(bindery: Bindery, groups: tuple[EffectiveGroup, ...], number: int, *,
     return bindery.front(shown, "effective", EFFECTIVE, _title(number), code=_code(bindery, number))
 
 
-HEAD, LINE, GROUP, ROW = 20.0, 3.85, 9.0, 1.0
+HEAD, LINE, GROUP, ROW = 20.0, 3.85, 8.4, 0.6
 """Heights of the heading of a sheet of the list, of a line, of a chapter's head, and of what is around a row, mm."""
 FULL = 0.93
 """Part of a sheet that is filled by these heights."""

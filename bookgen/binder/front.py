@@ -17,7 +17,7 @@ EFFECTIVE = "effective-sheets"
 """Code of the list of effective sheets."""
 BEFORE_LIST = ("title",)
 """What stands before it."""
-FRONT = (*BEFORE_LIST, EFFECTIVE, "contents", "by-material", "by-purpose", "by-storage")
+FRONT = (*BEFORE_LIST, EFFECTIVE, "contents", "by-material", "by-purpose")
 """Codes of the front matter, in the order of the binder."""
 FILING = "filing"
 """Code of the filing instructions, which head the changes and are thrown away."""

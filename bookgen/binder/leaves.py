@@ -39,17 +39,17 @@ from .fitting import fitting
 from .front import DIVIDER, FILING, FRONT, GATHERED, divider_shown, title_shown
 from .gathered import gathered, on_one_sheet, points_for
 from .printed import figures_code, first_names
-from .records import ContentsSheet, HeldMaterial, LeafKind, MaterialsShown, Running, Sheet
+from .records import ContentsSheet, DividerShown, HeldMaterial, LeafKind, MaterialsShown, Running, Sheet, TwoIndexes
 from .style import MANY_SIDES, SIDES, headline, numbering
 
 if TYPE_CHECKING:
     from ..review import Review
 
 MATERIALS_CHAPTER = noted("Materials")
-SETTING = "sheets 5"
+SETTING = "sheets 6"
 """Raise the number when the program itself sets the same record otherwise: leaves in the binder then look otherwise."""
 
-_INDEXES = {MATERIALS: materials_shown, PURPOSES: purposes_shown, STORAGE: storage_shown}
+BOTH_INDEXES = noted("Formulas by purpose and storage")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -182,12 +182,25 @@ def _front(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     room = shelf.book.workroom
     yield bindery.front(title_shown(shelf), "title", "title", room.title)
     codes = codes_shown(replace(shelf, here=CODES))
-    page = ContentsSheet(frame=contents.frame, contents=contents, by_code=codes.title, codes=codes.parts)
+    behind = bool(_behind_divider(bindery, contents).entries)
+    page = ContentsSheet(
+        frame=contents.frame,
+        contents=replace(contents, materials=()) if behind else contents,
+        behind=word("By name, on the back of their divider.") if behind else "",
+        by_code=codes.title,
+        codes=codes.parts,
+    )
     yield bindery.front(page, "contents", "contents", title_of(CONTENTS))
-    for path, make in _INDEXES.items():
-        name = path.removesuffix(".html")
-        template = "index-materials" if path == MATERIALS else "index"
-        yield bindery.front(make(replace(shelf, here=path)), template, name, title_of(path))
+    materials = materials_shown(replace(shelf, here=MATERIALS))
+    yield bindery.front(materials, "index-materials", "by-material", title_of(MATERIALS))
+    indexes = purposes_shown(replace(shelf, here=PURPOSES)), storage_shown(replace(shelf, here=STORAGE))
+    both = TwoIndexes(frame=indexes[0].frame, title=word(BOTH_INDEXES), indexes=indexes)
+    yield bindery.front(both, "indexes", "by-purpose", both.title)
+
+
+def _behind_divider(bindery: Bindery, contents: ContentsShown) -> DividerShown:
+    """Return the divider of the materials, which lists them where all have room on its back."""
+    return divider_shown(bindery.shelf, word(MATERIALS_CHAPTER), contents.materials, -1)
 
 
 def _chapters(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ..leaf import Leaf
-from ..shown.matter.records import ContentsEntry, ContentsShown, IndexHeading, IndexPart
+from ..shown.matter.records import ContentsEntry, ContentsShown, IndexHeading, IndexPart, IndexShown
 from ..shown.records import Frame, MaterialShown
 
 
@@ -159,11 +159,25 @@ class ContentsSheet:
     frame: Frame
     """What surrounds them."""
     contents: ContentsShown
-    """The contents."""
+    """The contents; without the materials where their divider lists them."""
+    behind: str
+    """Where the materials are listed instead; empty where they stand here, and where there are none."""
     by_code: str
     """Heading of the index by code."""
     codes: tuple[IndexPart[IndexHeading], ...]
     """Its parts; none in a book without a formula."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TwoIndexes:
+    """Two indexes of the formulas on one leaf, so that neither leaves a side blank."""
+
+    frame: Frame
+    """What surrounds them."""
+    title: str
+    """Its heading in head and list."""
+    indexes: tuple[IndexShown[IndexHeading], ...]
+    """One below the other."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,7 +31,7 @@ from .readback import ReadBack, Row, Side, bare
 BLANK = "This side is blank on purpose."
 LIST = "effective-sheets"
 STAMP = re.compile(r"(?i)\b(draft|trial|barred)\b")
-FRONT = ("title", LIST, "contents", "by-material", "by-purpose", "by-storage")
+FRONT = ("title", LIST, "contents", "by-material", "by-purpose")
 
 
 @pytest.fixture(scope="session", params=BOUND)
@@ -110,7 +110,7 @@ def test_blank_backs_say_so_and_only_they(binder: ReadBack, duplex: bool) -> Non
         assert len(rest) == 3, "nothing else but this and the foot's two ends"
 
 
-INDEXES = ("by-material", "by-purpose", "by-storage", "divider-")
+INDEXES = ("by-material", "by-purpose", "divider-")
 
 
 def test_the_line_on_law_stands_where_one_works_and_where_one_begins(binder: ReadBack) -> None:

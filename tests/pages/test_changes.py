@@ -28,7 +28,7 @@ from .small_binder import FILES, Sides, codes_of, differ, leaves_of, listed, run
 
 THEMES = Path(__file__).parents[2] / "themes" / "workroom"
 DAY = "2026-11-25"
-FRONT = ["title", "effective-sheets", "contents", "by-material", "by-purpose", "by-storage"]
+FRONT = ["title", "effective-sheets", "contents", "by-material", "by-purpose"]
 ALL = [
     *FRONT, "divider-waters", "W-01", "divider-creams", "C-01", "C-02", "divider-materials", "materials-a",
 ]  # fmt: skip
@@ -112,7 +112,7 @@ LIST = {"effective-sheets"}
 MATERIALS = "materials-a"
 DIVIDER = "divider-creams"
 """Its back lists the formulas behind it."""
-INDEXED = {"contents", "by-material", "by-purpose", "by-storage"}
+INDEXED = {"contents", "by-material", "by-purpose"}
 NEW = FILES[GEL].replace("C-02", "C-03").replace("Hand gel", "Foot gel")
 
 
@@ -157,7 +157,7 @@ CASES = {
     ),
     "name": Case(
         edit=put("materials/oil.md", "almond oil", "sweet almond oil"),
-        prints={"C-01", "C-02", MATERIALS, "divider-materials", "contents", "by-material"} | LIST,
+        prints={"C-01", "C-02", MATERIALS, "divider-materials", "by-material"} | LIST,
     ),
     "unused": Case(edit=put("materials/spare.md", "2.6", "2.7"), prints={MATERIALS} | LIST),
     "unprinted": Case(edit=put("workroom.yaml", "2000 g", "2500 g"), prints=set()),

@@ -300,6 +300,18 @@ def test_the_contents_count_and_cite_what_is_in_the_binder(tmp_path) -> None:
     assert "Gone" not in text
 
 
+def test_materials_stand_in_the_contents_where_their_divider_has_no_room_for_them() -> None:
+    """Where they stand on its back, the contents say so."""
+    behind = "By name, on the back of their divider."
+    assert behind in odd().sheets["contents"].leaf.html
+    assert "wax, yellow" in odd().sheets["divider-materials"].leaf.html
+    names = [f"{'very long ' * 9}name {at}" for at in range(40)]
+    many = set_of(book_of({f"materials/m{at}.md": material(name) for at, name in enumerate(names)})).sheets
+    assert behind not in many["contents"].leaf.html
+    for code, listed in (("contents", True), ("divider-materials", False)):
+        assert ("very long" in many[code].leaf.html) == listed
+
+
 def test_a_purpose_is_not_printed_in_the_contents_and_does_not_change_them() -> None:
     book = odd_book()
     changed = book_of({"waters/f0.md": formula("F-0", purpose="feet")})
@@ -311,7 +323,7 @@ def test_a_purpose_is_not_printed_in_the_contents_and_does_not_change_them() -> 
     assert before["by-purpose"].content != after["by-purpose"].content
 
 
-@pytest.mark.parametrize("index", ["contents", "by-material", "by-purpose", "by-storage"])
+@pytest.mark.parametrize("index", ["contents", "by-material", "by-purpose"])
 def test_each_index_cites_every_formula_and_no_head_stands_last_in_a_column(index: str, large: Set, tmp_path) -> None:
     pages = pages_of(large.printed(index), tmp_path)
     text = " ".join(word.text for page in pages for word in page)
@@ -331,12 +343,14 @@ def test_each_index_cites_every_formula_and_no_head_stands_last_in_a_column(inde
 
 
 def test_the_columns_of_an_index_end_at_about_the_same_height(tmp_path) -> None:
-    """A short index fills both columns."""
+    """A short index fills both columns; the one by storage follows that by purpose on the same side."""
     first, _ = pages_of(odd().printed("by-purpose"), tmp_path)
-    codes = [one for one in first if re.fullmatch(r"F-\d", one.text)]
-    left, right = ([one.top for one in codes if (one.left < 70) == half] for half in (True, False))
-    assert len(left) + len(right) == 2 * len(CHAPTERS), "each has a code and a title that ends with it"
-    assert abs(max(left) - max(right)) < 9
+    begins = max(one.top for one in first if one.text == "storage")  # above it the head names both
+    for purposes in (True, False):
+        codes = [one for one in first if re.fullmatch(r"F-\d", one.text) and (one.top < begins) == purposes]
+        left, right = ([one.top for one in codes if (one.left < 70) == half] for half in (True, False))
+        assert len(left) + len(right) == 2 * len(CHAPTERS), "each has a code and a title that ends with it"
+        assert abs(max(left) - max(right)) < 9
 
 
 def test_other_names_lead_to_the_entry_and_many_codes_have_no_links(large: Set) -> None:
@@ -370,13 +384,13 @@ def test_an_index_stamps_a_formula_wherever_it_names_it(many: bool) -> None:
 
 
 def test_no_line_of_an_index_ends_before_the_number_of_a_name(tmp_path) -> None:
-    """Whatever length the words before have; nor does one in the contents and in the table of a formula."""
+    """Whatever length the words before have; nor does one behind the divider and in the table of a formula."""
     names = [f"{'soft ' * (at % 7)}wool{'l' * (at % 9)} fat {80 + at % 7}" for at in range(60)]
     files = {f"materials/m{at}.md": material(f"{'abcdefghij'[at % 10]} {name}") for at, name in enumerate(names)}
     files["a/f.md"] = formula("F-1", " ".join(f"m{at}" for at in range(20)))
     made = set_of(book_of(files))
     told = 0
-    for page in pages_of(made.printed("by-material", "contents", "F-1"), tmp_path):
+    for page in pages_of(made.printed("by-material", "divider-materials", "F-1"), tmp_path):
         for before, word in pairwise(page):
             if re.fullmatch(r"8\d\W*", word.text) and before.text == "fat":
                 told += 1
@@ -542,13 +556,13 @@ def test_the_title_counts_nothing_and_stays_on_one_side(tmp_path) -> None:
 def test_an_empty_book_has_front_matter_that_says_so(tmp_path) -> None:
     made = set_of(book_of({}))
     assert list(made.sheets) == [
-        "title", "contents", "by-material", "by-purpose", "by-storage", "effective-sheets",
+        "title", "contents", "by-material", "by-purpose", "effective-sheets",
     ]  # fmt: skip
     text = " ".join(said(page) for page in pages_of(made.printed(*made.sheets), tmp_path))
     assert "0 formulas, 0 materials" in text
-    assert text.count("This book holds no formula yet.") == 2
+    assert text.count("This book holds no formula yet.") == 1
     assert "This book holds no material yet." in text
-    assert "6 leaves, 5 sheets without this list." in text
+    assert "5 leaves, 4 sheets without this list." in text
     assert "Withdrawn" not in text
 
 
