@@ -21,15 +21,15 @@ def found(
     first counts; `root` leads from the page to the site's folder.
 
     >>> found("g", "line-0.metered", "../")
-    Markup('<a class="found" href="../figures.html#weights">g</a>')
+    Markup('<a href="../figures.html#weights">g</a>')
     """
     anchor = "" if root is None else anchor_for(_figure_in(holder))
     printed = words if isinstance(words, Markup) else printer.html(words)
     if not anchor:
         return printed
     if printer.light:
-        return Markup(f"<a class=found href={quoted(f'{root}{FIGURES}#{anchor}')}>{printed}</a>")
-    return Markup(f'<a class="found" href="{root}{FIGURES}#{anchor}">{printed}</a>')
+        return Markup(f"<a href={quoted(f'{root}{FIGURES}#{anchor}')}>{printed}</a>")
+    return Markup(f'<a href="{root}{FIGURES}#{anchor}">{printed}</a>')
 
 
 def _figure_in(holder: Fact | str | Phrase | Prose) -> str:

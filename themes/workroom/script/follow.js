@@ -24,7 +24,7 @@ const percent = (name, share, digits, side, unit = "%") => {
 };
 
 /* A sentence leads to how its first figure is found. */
-const to = (html, goal) => goal ? `<a class="found" href="${goal}">${html}</a>` : html;
+const to = (html, goal) => goal ? `<a href="${goal}">${html}</a>` : html;
 const lead = html => {
   const name = html.match(/data-figure="([^"]+)"/), goal = name && common.found[name[1].replace(/\d+/, "#")];
   return to(html, goal);
