@@ -804,6 +804,8 @@ class Formula:
     """The weight of one part, when parts are weights: `6 g`."""
     density: Density | None = None
     """Density of the finished product, `0.95 g/mL at 20 °C`."""
+    tapped_density: Density | None = None
+    """Of a powder that goes into capsules of another formula, tapped down until it sinks no more: `0.8 g/mL`."""
     ingredients: tuple[Phase, ...] = ()
     """The lines, by phase."""
     yield_: Percent | None = None

@@ -113,7 +113,8 @@ def _share_by_volume(dose: Dose, amounts: Amounts) -> Fraction | None:
     makes = amounts.makes
     if dose.ml is None or makes.unit != "mL" or not isinstance(makes.amount, Fraction):
         return None
-    if any(line.line.evaporates or line.line.left for line in amounts.lines if line.counts):
+    lines = [line.line for line in amounts.lines if line.counts]
+    if any(line.left is not None or (line.evaporates is not None and not line.made_up) for line in lines):
         return None
     return dose.ml / makes.amount
 

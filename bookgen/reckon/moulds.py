@@ -85,11 +85,11 @@ def _made_up(
 
 
 def tapped_density(line: Line, book: Book) -> Known:
-    """Return the grams of a line's powder that fill 1 mL once they are tapped down."""
+    """Return the grams of a line's powder that fill 1 mL once they are tapped down; an intermediate says it too."""
     item = book.find(line.material)
     if item is None:
         return unfound(line)
-    if isinstance(item, Material) and item.tapped_density is not None:
+    if item.tapped_density is not None:
         return grams_per_ml(item.tapped_density)
     told = says("room-unknown", name=book.name_of(line.material))
     return Missing(says=told, place=line.amount_place, cause="missing-tapped-density")

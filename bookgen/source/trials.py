@@ -20,8 +20,8 @@ from .schema import written_as
 
 OWN_KEYS = frozenset(
     {
-        "code", "title", "status", "issue", "based on", "kept as", "purpose", "ingredients", "density", "yield", "pH",
-        "appearance", "preserved by", "source", "formerly", "changes",
+        "code", "title", "status", "issue", "based on", "kept as", "purpose", "ingredients", "density",
+        "tapped density", "yield", "pH", "appearance", "preserved by", "source", "formerly", "changes",
     }
 )  # fmt: skip
 """Keys that a trial may have: what it is called, what differs, and what is found on it.  All others follow its base.

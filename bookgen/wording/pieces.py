@@ -47,7 +47,7 @@ SENTENCES: Mapping[str, str] = {
     "weigh-mould": "weigh what it takes of the base in use, and write that",
     "write-each": "make one line up, as in `to 300 mg each`, or write `mould:`",
     "write-tapped": "write it in its file, such as `tapped density: 0.8 g/mL`: tap 10 g down in a measuring cylinder, "
-    "and divide by the mL",
+    "and divide by the mL (a liquid has its density there)",
     "larger-capsule": "take {size}",
     "more-capsules": "no size holds it: spread it over more capsules",
     "less-in-mould": "take less, or a larger mould",

@@ -74,6 +74,11 @@ HOLDS = {
     "what boils away leaves more in a dose": (
         ("makes: 100 g\ndose: 2 g", "drug: 4 g, active", "water: {amount: 96 g, evaporates: 20 g}"), {"drug": "1/10"},
     ),
+    "what is made up again leaves the volume as it was": (
+        ("makes: 100 mL\ndose: 5 mL", "drug: 4 g, active", "herb: {amount: 10 g, evaporates: 2 g, made up: yes}",
+         "water: to 100 mL"),
+        {"drug": "1/5"},
+    ),
     "what boils away from a volume is not known": (
         ("makes: 100 mL\ndose: 5 mL", "drug: 4 g, active", "herb: {amount: 10 g, evaporates: 2 g}", "water: to 100 mL"),
         {"drug": ""},

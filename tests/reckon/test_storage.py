@@ -117,9 +117,9 @@ def test_published_periods(kind: str, days: int, place: str) -> None:
 @pytest.mark.parametrize(
     ("front", "days", "words"),
     [
-        ("use: swallowed", 90, "liquids without water that are swallowed"),
-        ("use: rectal\nmakes: 10 suppositories", 180, "no liquid to be swallowed"),
-        ("use: swallowed\nmakes: 10 capsules", 180, "no liquid to be swallowed"),
+        ("use: swallowed", 90, "oral liquids without water"),
+        ("use: rectal\nmakes: 10 suppositories", 180, "other than oral liquids"),
+        ("use: swallowed\nmakes: 10 capsules", 180, "other than oral liquids"),
         ("use: face", 180, "for the skin"),
     ],
 )
