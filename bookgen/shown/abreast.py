@@ -18,6 +18,7 @@ from .formula import formula_shown
 from .phrases import Figure, Phrase, joined
 from .records import Caution, Fact, FormulaShown, Frame, LineShown, Link, PlanShown
 from .shelf import Shelf, Way
+from .wanted import asked_in_words
 from .worksheet import take_of
 
 Place = tuple[str, str, bool]
@@ -134,7 +135,7 @@ def abreast_shown(weighings: Sequence[Weighing], shelf: Shelf, picture: Way, tod
             for page in pages
         ),
         made=show.day(today),
-        asked=show.written(asked.text, shelf.signs) if asked else "",
+        asked=asked_in_words(asked, shelf.signs) if asked else "",
         hazards=tuple(dict.fromkeys(hazard for page in pages for hazard in page.hazards)),
         first=tuple(_first(pages)),
         phases=tuple(_phases(weighings, pages)),

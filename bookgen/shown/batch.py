@@ -28,6 +28,7 @@ from .matter.passages import BATCHES, title_of
 from .phrases import Phrase, joined, phrase
 from .records import Fact, TextPart
 from .shelf import Shelf, Way, at_root
+from .wanted import asked_in_words
 
 _LOSSES = {
     Loss.NONE: noted("nothing was lost beyond what handling takes"),
@@ -94,7 +95,7 @@ def _facts(record: BatchRecord, result: BatchResult, shelf: Shelf) -> Iterator[F
     if record.made is not None:
         yield Fact(term=word("Made"), text=record.made.text)
     if record.obtain is not None:
-        yield Fact(term=word("To obtain"), text=show.written(record.obtain.text, signs))
+        yield Fact(term=word("To obtain"), text=asked_in_words(record.obtain, signs))
     if record.came_out is not None:
         told = result.yielded
         of_plan = _share("of-plan", told.of_plan, signs)

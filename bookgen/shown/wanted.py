@@ -5,7 +5,7 @@ from __future__ import annotations
 from .. import show
 from ..fraction import Fraction
 from ..language import word
-from ..model import Formula
+from ..model import Formula, Obtain
 from ..reckon.figures import Figures
 from .shelf import Shelf
 
@@ -16,6 +16,23 @@ def batch_in_words(figures: Figures, obtain: Fraction, signs: show.Signs) -> str
     if pieces is not None and pieces.whole_in(obtain) == pieces.count:
         return f"{pieces.count} {word(pieces.form.of(pieces.count))}"
     return f"{show.plain(obtain, signs)} {figures.scale.unit}"
+
+
+def asked_in_words(asked: Obtain, signs: show.Signs) -> str:
+    """Return a batch as it was asked for, in the book's language: `12 + 2 suppositories`, `1.5 × as written`."""
+    if asked.times is not None:
+        text = word("{times} × as written", times=show.plain(asked.times))
+    elif asked.form is not None:
+        counts = (asked.pieces - asked.spare, asked.spare) if asked.spare else (asked.pieces,)
+        text = (
+            f"{' + '.join(map(str, counts))} {word(asked.form.value if asked.spare else asked.form.of(asked.pieces))}"
+        )
+    elif asked.supplies:
+        supplies = ((supply.quantity.text, supply.material) for supply in asked.supplies)
+        text = f" {word('and')} ".join(word("{amount} of {name}", amount=much, name=name) for much, name in supplies)
+    else:
+        text = asked.text
+    return show.written(text, signs)
 
 
 def wishes(figures: Figures, shelf: Shelf) -> str:

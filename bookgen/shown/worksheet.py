@@ -52,6 +52,7 @@ from .phrases import (
 from .records import Caution, Fact, First, FormulaShown, Frame, LineShown, Link, PlanShown, TextPart
 from .shelf import Shelf, Way
 from .table import balance_words
+from .wanted import asked_in_words
 
 BLANK = show.NBSP * 12
 """As wide as a number that is written by hand into a line of the method."""
@@ -178,7 +179,7 @@ def worksheet_shown(weighing: Weighing, shelf: Shelf, picture: Way, today: date)
         stamp=page.stamp,
         stamp_says=page.stamp_says,
         made=show.day(today),
-        asked=show.written(asked.text, shelf.signs)
+        asked=asked_in_words(asked, shelf.signs)
         if asked and (asked.containers or asked.supplies or asked.times)
         else "",
         batch=page.batch,

@@ -14,8 +14,9 @@ from bookgen.findings import Finding
 from bookgen.language import TABLES, read_table, speaking, table
 from bookgen.language.typed import in_english, typed_words
 from bookgen.model import DecimalSign, PieceForm
+from bookgen.show import COMMA
 from bookgen.shown.shelf import shelf_of
-from bookgen.shown.wanted import wishes
+from bookgen.shown.wanted import asked_in_words, wishes
 from bookgen.source import read_obtain
 
 from ..shared import checked
@@ -78,3 +79,25 @@ def test_examples_beside_the_field_are_german_and_read() -> None:
 def test_the_command_takes_what_the_field_takes() -> None:
     weighing = weigh_batch(checked("german"), "H-01", "doppelt", today=date(2026, 5, 4))
     assert weighing.evaluation.obtain == Fraction(190)
+
+
+@pytest.mark.parametrize(
+    ("typed", "german", "english"),
+    [
+        ("1,5 x", "1,5 × wie angegeben", "1,5 × as written"),
+        ("12 + 2 suppositories", "12 + 2 Zäpfchen", "12 + 2 suppositories"),
+        ("1 capsule", "1 Kapsel", "1 capsule"),
+        ("40,5 g of Z-01 and 2 g of b", "40,5 g von Z-01 und 2 g von b", "40,5 g of Z-01 and 2 g of b"),
+        ("12 x 50 g + 5 %", "12 × 50 g + 5 %", "12 × 50 g + 5 %"),
+    ],
+)
+def test_what_was_asked_for_is_told_in_the_language_of_the_book(typed: str, german: str, english: str) -> None:
+    asked = read_obtain(typed, DecimalSign.COMMA)
+    assert not isinstance(asked, Finding)
+    assert plain_spaces(asked_in_words(asked, COMMA)) == english
+    with speaking("de"):
+        assert plain_spaces(asked_in_words(asked, COMMA)) == german
+
+
+def plain_spaces(text: str) -> str:
+    return re.sub(r"\s", " ", text)
