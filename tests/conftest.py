@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import gc
+import os
 import shutil
 import signal
+import sys
 import tempfile
 from collections.abc import Iterator
 from functools import cache
@@ -29,6 +31,10 @@ if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # A shell starts what runs in its background deaf to Ctrl-C, and so would be every command that a test interrupts.
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
+# Machines that throw everything away often forbid compiled modules: each of the many commands that tests start would
+# compile the whole program anew, and each worker all assertions.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 gc.set_threshold(20_000, 10, 10)  # what a run of tests leaves lying about need not be looked for every moment
 
