@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pickle
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
@@ -100,6 +100,28 @@ class OneOfEach:
             cls.kept.popitem()[1].close()
 
 
+class KeptPages(Mapping[str, bytes]):
+    """The files of a site, each made when it is first asked for; many tests read the same pages."""
+
+    def __init__(self, files: Mapping[str, bytes]) -> None:
+        self._files = files
+        self._made: dict[str, bytes] = {}
+
+    def __getitem__(self, path: str) -> bytes:
+        if path not in self._made:
+            self._made[path] = self._files[path]
+        return self._made[path]
+
+    def __contains__(self, path: object) -> bool:
+        return path in self._files
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._files)
+
+    def __len__(self) -> int:
+        return len(self._files)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Published:
     """A book with everything that pages make of it."""
@@ -108,10 +130,10 @@ class Published:
     reckoning: Reckoning
     review: Review
     weighings: dict
-    site: dict[str, bytes]
+    site: Mapping[str, bytes]
     """Its pages, in which every figure has its name."""
     sheets: tuple[Sheet, ...]
-    light: dict[str, bytes] = field(default_factory=dict)
+    light: Mapping[str, bytes] = field(default_factory=dict)
     """Its pages as they are published."""
 
     @property
@@ -137,8 +159,8 @@ def publish(name: str) -> Published:
         reckoning=reckoning,
         review=reviewed,
         weighings={key: weigh(reckoning, key) for key in reckoning.figures},
-        site=site_files(reckoning, reviewed, theme, named=True, day=DAY),
-        light=site_files(reckoning, reviewed, theme, day=DAY),
+        site=KeptPages(site_files(reckoning, reviewed, theme, named=True, day=DAY)),
+        light=KeptPages(site_files(reckoning, reviewed, theme, day=DAY)),
         sheets=leaves_of(bindery_for(reckoning, reviewed, theme)),
     )
 

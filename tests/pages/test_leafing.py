@@ -25,7 +25,7 @@ from bookgen.shown.shelf import in_natural_order
 from bookgen.source import book_from
 from tests.shared import DAY
 
-from .conftest import HTML, STYLE, Published, parse, words
+from .conftest import HTML, STYLE, KeptPages, Published, parse, words
 
 ROOM = "title: A book\nbalances:\n  - {name: fine, readability: 0.01 g, capacity: 100 g}\n"
 
@@ -39,7 +39,7 @@ def book_of(files: dict[str, str], room: str = ROOM) -> Published:
     book = book_from(made)
     reckoning = reckon(book)
     reviewed = review(reckoning)
-    site = site_files(reckoning, reviewed, load_theme(), named=True, day=DAY)
+    site = KeptPages(site_files(reckoning, reviewed, load_theme(), named=True, day=DAY))
     return Published(book=book, reckoning=reckoning, review=reviewed, weighings={}, site=site, sheets=())
 
 

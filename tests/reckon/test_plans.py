@@ -10,6 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from itertools import product
+from math import prod
 from pathlib import Path
 
 import pytest
@@ -37,6 +38,7 @@ def bench(*steps: str) -> tuple[Balance, ...]:
     )
 
 
+@cache
 def amounts(step: str, error: Fraction) -> list[Fraction]:
     """Eight hundred amounts over five powers of ten below what the balance weighs, none of them round."""
     found, grams = [], Fraction(step) / error
@@ -46,6 +48,7 @@ def amounts(step: str, error: Fraction) -> list[Fraction]:
     return found
 
 
+@cache
 def step_of(name: str) -> Fraction:
     return Fraction(name.removesuffix(" g"))
 
@@ -56,15 +59,13 @@ def shares(plan: Plan) -> tuple[Fraction, Fraction]:
 
     Portions of a powder are all weighed on one balance, so how many of them are too heavy is all that counts.
     """
-    found = []
-    ways = [product((-1, 0, 1), range(-len(stage.portions), len(stage.portions) + 1)) for stage in plan.stages]
-    for signs in product(*ways):
-        share = Fraction(1)
-        for (own, others), stage in zip(signs, plan.stages, strict=True):
-            weighed = stage.weigh_g + own * step_of(stage.with_)
-            diluent = sum(stage.portions) + others * step_of(stage.diluent_with)
-            share *= weighed / (weighed + diluent)
-        found.append(share)
+    each = []
+    for stage in plan.stages:
+        step, diluent_step, stands = step_of(stage.with_), step_of(stage.diluent_with), sum(stage.portions)
+        weights = [stage.weigh_g + sign * step for sign in (-1, 0, 1)]
+        diluents = [stands + sign * diluent_step for sign in range(-len(stage.portions), len(stage.portions) + 1)]
+        each.append({weight / (weight + diluent) for weight in weights for diluent in diluents})
+    found = [prod(held) for held in product(*each)]
     return min(found), max(found)
 
 
