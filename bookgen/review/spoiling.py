@@ -153,12 +153,12 @@ def preservative_in_doubt(case: Case) -> Iterator[Said]:
     without = [item for item in called if item.effect is Effect.PH_UNWRITTEN]
     if without and not (use is not None and use.intermediate):
         names = small(name for item in without for name in item.substances)
-        place = case.line_with(without[0].materials[:1])
+        place = case.line_with(without[0].materials)
         yield Said(place=place, says=says("preservative-without-ph", names=names, count=len(names)))
     for item in called:
         if item.effect not in (Effect.WORKS, Effect.UNKNOWN, Effect.PH_UNWRITTEN):
             yield Said(
-                place=case.line_with(item.materials[:1]),
+                place=case.line_with(item.materials),
                 says=says("preservative-found", judged=told_of(item), todo=_todo(item)),
             )
 
@@ -272,7 +272,7 @@ def _misspelt(function: str) -> str:
     for item in items_of(function):
         if item == f"{PRESERVATIVE}s":
             return item
-        if PRESERVATIVE not in item and get_close_matches(PRESERVATIVE, [item], n=1, cutoff=0.8):
+        if PRESERVATIVE not in item and get_close_matches(PRESERVATIVE, [item], cutoff=0.8):
             return item
     return ""
 
@@ -300,7 +300,7 @@ def preservative_by_intermediate(case: Case) -> Iterator[Said]:
     if not bringing or any(_is_stock(case, line) for line in bringing) or not _other_water(case, bringing):
         return
     book, shares = case.reckoning.book, case.figures.composition.shares
-    names = tuple(book.materials[key].name for key in figure.preservatives[:3])
+    names = tuple(book.materials[key].name for key in figure.preservatives)
     codes = tuple(book.formulas[key].code for key in dict.fromkeys(line.key for line in bringing))
     if isinstance(shares, Missing):
         told = says("preservative-of-unknown-share", names=names, codes=codes)

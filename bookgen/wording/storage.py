@@ -47,9 +47,9 @@ SENTENCES: Mapping[str, str] = {
     "change-use": "change its use",
     "keep-cold": "keep it in the refrigerator",
     "shorten-period": "shorten the period",
-    "preservative-by-intermediate": "its preservative ({names:and}) is brought in by {codes:and} alone, "
+    "preservative-by-intermediate": "its preservative ({names:and 3}) is brought in by {codes:and} alone, "
     "{share:percent} of the product: is that enough?",
-    "preservative-of-unknown-share": "its preservative ({names:and}) is brought in by {codes:and} alone, how much is "
+    "preservative-of-unknown-share": "its preservative ({names:and 3}) is brought in by {codes:and} alone, how much is "
     "not known: is that enough?",
     # places
     "kept-warmer": "it is to be kept in {place}, but {code} in it, of the same kind, in {colder}; keep it there too, "
