@@ -163,7 +163,8 @@ def limits() -> LimitTable:
 
 
 def _wheres(row: LimitRow) -> Iterator[Where]:
-    """Yield every use that an entry speaks of."""
+    """Yield every use that an entry speaks of, those that it excepts among them."""
+    yield from (entry.but for entry in (*row.most, *row.never) if entry.but is not None)
     yield from (most.where for most in row.most)
     yield from (never.where for never in row.never)
     yield from (words.where for words in row.label)
