@@ -116,10 +116,11 @@ def table(language: str) -> Mapping[str, str]:
 
 @cache
 def read_table(language: str, topic: str) -> Mapping[str, list[str]]:
-    """Return what is read in a language of one topic: English → every word that is taken for it; none for English."""
-    if language not in READ:
+    """Return what is read in a language of one topic: English → every word that is taken for it; none for English, and
+    for a language that has no such words."""
+    part = files(__package__).joinpath(READ.get(language, ""), f"{topic}.yaml")
+    if language not in READ or not part.is_file():
         return {}
-    part = files(__package__).joinpath(READ[language], f"{topic}.yaml")
     found: Mapping[str, list[str]] = yaml.load(part.read_text(encoding="utf-8"), Loader=_Loader)
     return found
 

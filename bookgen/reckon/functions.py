@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from ..language.items import items_read
+
 PRESERVATIVE = "preservative"
 """The item that says that a line preserves."""
 AROMATIC = frozenset({"aroma", "fragrance", "perfume", "scent"})
@@ -69,13 +71,14 @@ Anything else that is taken out, such as a drug or a flower, was extracted (comm
 
 @lru_cache(maxsize=4096)
 def items_of(function: str) -> tuple[str, ...]:
-    """Return the items of a function, in lower case and with single spaces.
+    """Return the items of a function, in lower case and with single spaces; a German one that is listed in English.
 
-    >>> items_of("Solvent;  Preservative, of the old kind")
-    ('solvent', 'preservative', 'of the old kind')
+    >>> items_of("Solvent;  Preservative, of the old kind"), items_of("Konservierung, Feuchthaltemittel")
+    (('solvent', 'preservative', 'of the old kind'), ('preservative', 'feuchthaltemittel'))
     """
     whole = (" ".join(item.split()).casefold() for item in function.replace(";", ",").split(","))
-    return tuple(item for item in whole if item)
+    read = items_read()
+    return tuple(read.get(item, item) for item in whole if item)
 
 
 def is_filter_aid(function: str, usual: str) -> bool:
