@@ -164,9 +164,10 @@ def limits() -> LimitTable:
 
 def _wheres(row: LimitRow) -> Iterator[Where]:
     """Yield every use that an entry speaks of, those that it excepts among them."""
-    yield from (entry.but for entry in (*row.most, *row.never) if entry.but is not None)
-    yield from (most.where for most in row.most)
-    yield from (never.where for never in row.never)
+    for most in row.most:
+        yield from (where for where in (most.where, most.but) if where is not None)
+    for never in row.never:
+        yield from (where for where in (never.where, never.but) if where is not None)
     yield from (words.where for words in row.label)
 
 
