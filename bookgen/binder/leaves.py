@@ -193,8 +193,9 @@ def _front(bindery: Bindery, contents: ContentsShown) -> Iterator[Sheet]:
     yield bindery.front(page, "contents", "contents", title_of(CONTENTS))
     materials = materials_shown(replace(shelf, here=MATERIALS))
     yield bindery.front(materials, "index-materials", "by-material", title_of(MATERIALS))
-    indexes = purposes_shown(replace(shelf, here=PURPOSES)), storage_shown(replace(shelf, here=STORAGE))
-    both = TwoIndexes(frame=indexes[0].frame, title=word(BOTH_INDEXES), indexes=indexes)
+    purposes, storage = purposes_shown(replace(shelf, here=PURPOSES)), storage_shown(replace(shelf, here=STORAGE))
+    indexes = replace(purposes, title=word("By purpose")), replace(storage, title=word("By storage"))
+    both = TwoIndexes(frame=shelf.frame(), title=word(BOTH_INDEXES), indexes=indexes)
     yield bindery.front(both, "indexes", "by-purpose", both.title)
 
 

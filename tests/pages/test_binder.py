@@ -412,6 +412,6 @@ def test_nothing_runs_and_nothing_lies_outside(binder: ReadBack) -> None:
 def test_the_demo_spends_little_paper_and_leaves_little_of_it_blank(tmp_path_factory) -> None:
     demo = bound("demo", tmp_path_factory)
     blank = [side.code for side in demo.sides if BLANK in side.text]
-    assert len(demo.sides) <= 122
+    assert len(demo.sides) <= 116
     assert len(blank) < len(demo.sides) / 10
     assert not any(row.issue for row in demo.listed if row.code in blank), "each formula fills its sheets"
