@@ -167,7 +167,7 @@ def tag(element: Element) -> str:
 def links_in(element: Element | None) -> set[str]:
     if element is None:
         return set()
-    return {one.get("href", "") for one in element.iter(f"{HTML}a") if "found" in classes(one)}
+    return {one.get("href", "") for one in element.iter(f"{HTML}a") if f"/{PAGE}#" in one.get("href", "")}
 
 
 def heads_of(figure: Element, parents: dict[Element, Element]) -> set[str]:
@@ -175,7 +175,7 @@ def heads_of(figure: Element, parents: dict[Element, Element]) -> set[str]:
     one, cell = figure, None
     while one in parents:
         kind = tag(one)
-        if kind == "a" and "found" in classes(one):
+        if kind == "a" and f"/{PAGE}#" in one.get("href", ""):
             return {one.get("href", "")}
         if kind in ("td", "th"):
             cell = one
