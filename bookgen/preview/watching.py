@@ -12,7 +12,7 @@ import os
 from collections.abc import Iterable, Iterator
 from errno import ENOENT
 from pathlib import Path
-from time import monotonic, sleep
+from time import monotonic, sleep, time
 
 from ..source.memory import Signature, signature_of
 
@@ -52,14 +52,24 @@ class Watch:
         return {path.removeprefix(self._root).lstrip(os.sep) for path in differing}
 
     def settled(self, changed: set[str]) -> set[str]:
-        """Wait until nothing stirs any more where something changed; return all that changed, the latest included."""
+        """Wait until nothing stirs any more where something changed; return all that changed, the latest included.
+
+        What passed between the write and its being noticed counts as waited.
+        """
         end = monotonic() + PATIENCE_S
         while monotonic() < end:
-            sleep(QUIET_S)
+            sleep(max((self._unquiet_s(path) for path in changed), default=QUIET_S))
             if not self._stirs(changed):
                 break
             changed = changed | self.changed()
         return changed
+
+    def _unquiet_s(self, path: str) -> float:
+        """Return the seconds after which a file counts as written to its end; one that is gone may come back."""
+        modified, put_there, _, _ = self._known.get(f"{self._root}/{path}", ABSENT)
+        if not put_there:
+            return QUIET_S
+        return min(max(max(modified, put_there) / 1e9 + QUIET_S - time(), 0.0), QUIET_S)
 
     def stirred(self, hot: Iterable[str]) -> bool:
         """Tell whether to look over everything: a folder or one of these files changed, or the last is long ago."""
