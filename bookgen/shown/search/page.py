@@ -8,7 +8,7 @@ ingredients by their numbers, so that their synonyms are written once in the boo
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from ... import show
@@ -64,7 +64,7 @@ def terms_file(entries: Sequence[SearchEntry], scents: Sequence[str] = ()) -> by
         for value in values:
             value_numbers[at, value.casefold()] = len(value_numbers)
         facets.append((facet.name, values))
-    written = [
+    written = (
         [
             entry.title,
             entry.code,
@@ -79,10 +79,22 @@ def terms_file(entries: Sequence[SearchEntry], scents: Sequence[str] = ()) -> by
             entry.text,
         ]
         for entry in entries
-    ]
-    whole = {"facets": facets, "functions": functions, "entries": written, "allergens": list(scents)}
-    text = json.dumps(whole, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
-    return f"const {CONSTANT}={text};\n".encode()
+    )
+    return b"".join(_script(facets, functions, written, scents))
+
+
+def _script(facets: object, functions: object, written: Iterable[object], scents: Sequence[str]) -> Iterator[bytes]:
+    """Yield the file, entry by entry: as one text it would stand in memory several times."""
+    yield f'const {CONSTANT}={{"facets":'.encode() + _json(facets)
+    yield b',"functions":' + _json(functions)
+    yield b',"entries":['
+    for number, entry in enumerate(written):
+        yield b"," * (number > 0) + _json(entry)
+    yield b'],"allergens":' + _json(list(scents)) + b"};\n"
+
+
+def _json(value: object) -> bytes:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c").encode()
 
 
 def _held(item: Inherited, numbers: Mapping[str, int]) -> int | list[int]:
