@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from types import MappingProxyType
 
 from .findings import NOWHERE, Finding, Missing, Place
 from .fraction import Fraction
@@ -472,8 +473,12 @@ class Line:
     """Where the line is written (its name)."""
     amount_place: Place = field(default=NOWHERE, compare=False)
     """Where its amount is written."""
-    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+    places: Mapping[str, Place] = field(default_factory=lambda: _NO_PLACES, compare=False)
     """Key of the long form → where its value stands; empty in the short form."""
+
+
+_NO_PLACES: Mapping[str, Place] = MappingProxyType({})
+"""Where the keys of a line in short form stand; the same for all of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from sys import intern
 
 from ..findings import Missing
 from ..fraction import Fraction
@@ -293,7 +294,7 @@ def _figure(
     book: Book,
     blend: Blend | Missing | None,
 ) -> LineFigure:
-    key = book.key_of(line.material)
+    key = intern(book.key_of(line.material))
     item = book.at(key)
     is_formula = isinstance(item, Formula)
     percent, percent_of = percent_column(line, taken, makes)

@@ -13,6 +13,7 @@ from .amounts import Amounts
 from .composition import Composition
 from .densities import is_water
 from .functions import AROMATIC, COLOURANT, items_of
+from .keysets import key_set
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,4 +48,4 @@ def called(book: Book, amounts: Amounts, inner: Mapping[str, Composition], done:
             items = items.union(items_of(own.function) if own else ())
             aromatic |= {line.key} if items & AROMATIC else set()
             colourants |= {line.key} if items & COLOURANT else set()
-    return Called(aromatic=frozenset(aromatic), colourants=frozenset(colourants))
+    return Called(aromatic=key_set(aromatic), colourants=key_set(colourants))

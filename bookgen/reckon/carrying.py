@@ -19,6 +19,7 @@ from . import ethanol
 from .amounts import Amounts
 from .composition import Composition
 from .functions import AROMATIC, CARRIERS, GELLING, SHAKEN, items_of
+from .keysets import key_set
 from .known import ONE, ZERO
 from .limits import Recognitions
 from .same import Same
@@ -179,7 +180,7 @@ def carriers_of(book: Book, amounts: Amounts, known_as: Recognitions, inner: Map
         ):
             if is_so:
                 found[name].add(line.key)
-    return Carriers(**{name: frozenset(keys) for name, keys in found.items()})
+    return Carriers(**{name: key_set(keys) for name, keys in found.items()})
 
 
 def carrying_of(

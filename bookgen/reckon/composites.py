@@ -13,6 +13,7 @@ from ..fraction import Fraction
 from ..model import Formula, LabelName
 from .amounts import Amounts, LineFigure
 from .composition import Composition
+from .keysets import key_set
 from .known import ONE, ZERO
 
 
@@ -63,7 +64,7 @@ def composites(
     if formula.label:
         whole = Composite(title=formula.title, label=formula.label, share=ONE, at_most=False)
         shares = {} if isinstance(composition.shares, Missing) else composition.shares
-        return Composites(parts={key: whole}, brought=shares, drawn=frozenset(composition.extracted))
+        return Composites(parts={key: whole}, brought=shares, drawn=key_set(composition.extracted))
     inside = [line for line in amounts.lines if line.counts and line.key in done and done[line.key].parts]
     if not inside:
         return NO_COMPOSITES
@@ -84,7 +85,7 @@ def composites(
     drawn = {name for line in inside for name in done[line.key].drawn}
     for line in amounts.lines:
         drawn -= _drawn_besides(line, compositions, done)
-    return Composites(parts=parts, brought=brought, drawn=frozenset(drawn))
+    return Composites(parts=parts, brought=brought, drawn=key_set(drawn))
 
 
 def _drawn_besides(

@@ -16,6 +16,7 @@ from ..wording.saying import says
 from .amounts import Amounts, LineFigure
 from .densities import density_of, grams_per_ml
 from .flow import evaporated_g
+from .keysets import key_set
 from .known import ONE, ZERO, add, less, over, times
 from .percents import by_weight_of_liquids, by_weight_of_solution
 from .standing import unfound
@@ -81,11 +82,11 @@ def composition(formula: Formula, book: Book, amounts: Amounts, done: Mapping[st
     return Composition(
         shares=shares,
         by_line=by_line,
-        at_most=frozenset(limits & held),
-        materials=frozenset(held),
-        handled=frozenset(handled),
+        at_most=key_set(limits & held),
+        materials=key_set(held),
+        handled=key_set(handled),
         extracted={key: how for key, how in extracted.items() if key not in held},
-        unfiled=frozenset(unfiled),
+        unfiled=key_set(unfiled),
     )
 
 

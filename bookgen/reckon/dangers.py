@@ -20,6 +20,7 @@ from ..wording.saying import Saying, says
 from .amounts import Amounts
 from .composition import Composition
 from .functions import AROMATIC, items_of
+from .keysets import key_set
 from .known import ONE, ZERO, times
 from .limits import Recognitions
 from .soap import Soap
@@ -122,7 +123,7 @@ def dangers_of(
     Source: the table of dangers, row by row; that shares of one kind add up, common practice, no source.
     """
     met = tuple(_met(book, composition, known_as, soap.lyes))
-    keys = frozenset(_aromatic(book, amounts, composition, inner))
+    keys = key_set(_aromatic(book, amounts, composition, inner))
     return Dangers(
         met=met,
         aromatic_keys=keys,

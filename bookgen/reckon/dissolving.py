@@ -24,6 +24,7 @@ from .bath import COUNTS, Bath, bath_of
 from .carrying import SOLID, SOLUTION, Carriers, Nature
 from .composition import Composition
 from .functions import UNDISSOLVED, items_of
+from .keysets import key_set
 from .known import ONE, ZERO, times
 from .limits import Recognitions
 from .recognised import counted
@@ -193,7 +194,7 @@ def dissolving_of(
 
     Source: `dissolving.yaml`, row by row; own arithmetic.
     """
-    dispersed = frozenset(_dispersed(book, amounts, inner))
+    dispersed = key_set(_dispersed(book, amounts, inner))
     shares = composition.shares
     rows = dissolving().rows
     told = {key: known_as[key] for key in composition.materials if key in known_as}

@@ -116,7 +116,7 @@ def _words(tokens: Iterator[Token], end: str) -> tuple[Words, ...]:
                 found.append(Emphasis(_words(tokens, close), strong=token.type == "strong_open"))
             case "image":
                 found.append(Picture(str(token.attrGet("src") or ""), _said_of(token.children or ())))
-            case "link_open":  # thousands of formulas lead to the same
+            case "link_open":  # many formulas lead to the same
                 found.append(Linked(intern(str(token.attrGet("href") or "")), _words(tokens, "link_close")))
             case kind if kind == end:
                 break

@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 from functools import lru_cache
 from string import ascii_uppercase
+from sys import intern
 from typing import Any
 
 from ..findings import Missing, Place, nearest
@@ -149,7 +150,7 @@ def _line(name: TextLeaf, value: Node, desk: Desk) -> Line:
     place = desk.place(name.line, name.column)
     if not fits(name, desk, "ingredients", LONGEST_NAME):
         return Line(material="", amount=_missing(place), place=place, amount_place=place)
-    material = tidy(name.text)
+    material = intern(tidy(name.text))  # many formulas hold the same
     if isinstance(value, TextLeaf):
         at = desk.place(value.line, value.column) if value.text or value.broken else place
         amount, function, departs = _amount(material, value, at, desk)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from posixpath import dirname, join, normpath
+from sys import intern
 from urllib.parse import unquote
 
 from ..findings import Place
@@ -44,7 +45,7 @@ def read_amount_link(address: str, words: str, place: Place, step: int | None) -
             return _amount_complaint(says("no-portion", portion=portion))
         share = Fraction(int(found[1]), int(found[2]))
     return AmountLink(
-        material=material,
+        material=intern(material),
         phase=phase or "",
         portion=share,
         rest=portion == "rest",

@@ -12,6 +12,7 @@ from dataclasses import MISSING, fields, is_dataclass
 from enum import StrEnum
 from functools import cache
 from itertools import pairwise
+from sys import intern
 from types import NoneType, UnionType
 from typing import Any, NamedTuple, Union, get_args, get_origin, get_type_hints
 
@@ -407,7 +408,7 @@ def read_fields(
                 desk.report("empty-value", says("value-empty", name=name), leaf.line, leaf.column)
                 unread.append(name)
             continue
-        places[name] = desk.place(node.line, node.column)
+        places[intern(name)] = desk.place(node.line, node.column)
         value = key.read(node, desk, f"{label}{name}")
         if isinstance(value, Unread):
             unread.append(name)
