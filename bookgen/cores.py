@@ -10,11 +10,14 @@ import threading
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from itertools import islice
 from multiprocessing import get_context
 
 FEW = 60
 """Files up to which starting processes costs more than they save."""
+MOST_AHEAD = 200
+"""Files that are being made, or are made and wait to be asked for, at most: all of a large book would fill memory."""
 
 
 def cores() -> int:
@@ -53,9 +56,8 @@ def made_ahead(
     pool = ProcessPoolExecutor(many, get_context("fork"), _begin, (files,))
     try:
         with ignoring_interrupts():
-            # All processes begin with the first job.
-            made = {path: pool.submit(_make, path) for path in order}
-        yield _Ahead(files, made)
+            ahead = _Ahead(files, order, pool)  # all processes begin with the first job
+        yield ahead
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
@@ -63,16 +65,29 @@ def made_ahead(
 class _Ahead(Mapping[str, bytes]):
     """Files by path; what a process that ended by force has not made is made here."""
 
-    def __init__(self, files: Mapping[str, bytes], made: dict[str, Future[bytes]]) -> None:
+    def __init__(self, files: Mapping[str, bytes], order: Sequence[str], pool: ProcessPoolExecutor) -> None:
         self._files = files
-        self._made = made
+        self._pool = pool
+        self._left = iter(order)
+        self._made: dict[str, Future[bytes]] = {}
+        self._begin(MOST_AHEAD)
+
+    def _begin(self, count: int) -> None:
+        """Let so many more files be made."""
+        with suppress(BrokenProcessPool):
+            for path in islice(self._left, count):
+                self._made[path] = self._pool.submit(_make, path)
 
     def __getitem__(self, path: str) -> bytes:
         ahead = self._made.pop(path, None)
+        if ahead is None:
+            return self._files[path]
         try:
-            return ahead.result() if ahead is not None else self._files[path]
+            return ahead.result()
         except BrokenProcessPool:
             return self._files[path]
+        finally:
+            self._begin(1)
 
     def __contains__(self, path: object) -> bool:
         return path in self._files

@@ -8,10 +8,11 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
+from multiprocessing import get_context
 
 import pytest
 
-from bookgen.cores import FEW, made_ahead
+from bookgen.cores import FEW, MOST_AHEAD, made_ahead
 from bookgen.look import ThemeFault
 
 PATHS = [f"formulas/{number}.html" for number in range(FEW + 20)]
@@ -79,6 +80,26 @@ def test_what_a_killed_process_leaves_is_made_by_this_one():
 
     with made_ahead(Made(ending), PATHS, 2) as files:
         assert [files[path] for path in PATHS] == [path.encode() for path in PATHS]
+
+
+def test_no_more_is_made_than_is_soon_asked_for():
+    made = get_context("fork").Value("i", 0)
+
+    def counting(path: str) -> bytes:
+        with made.get_lock():
+            made.value += 1
+        return path.encode()
+
+    many = [f"{number}.html" for number in range(MOST_AHEAD + 50)]
+    with made_ahead(Made(counting), many, 2) as files:
+        assert files[many[0]] == many[0].encode()
+        until = time.monotonic() + 10
+        while made.value <= MOST_AHEAD and time.monotonic() < until:
+            time.sleep(0.01)
+        time.sleep(0.05)
+        assert made.value == MOST_AHEAD + 1
+        assert [files[path] for path in many[1:]] == [path.encode() for path in many[1:]]
+    assert made.value == len(many)
 
 
 BEING_KILLED = """
