@@ -300,11 +300,12 @@ def _front(path: str, content: bytes, comma: bool) -> _File | None:
         split = split_front(text, desk)
         branch, whole = read_tree(split.front, split.front_line, desk)
         whole = whole and split.whole
+    read = split._replace(front="")  # of a book of thousands the bodies are enough to hold
     if is_material:
-        return _File(read_material(branch, whole, source, desk), split, desk)
+        return _File(read_material(branch, whole, source, desk), read, desk)
     if below and below[0] == BATCHES:
-        return _File(read_batch(branch, whole, source, desk), split, desk)
-    return _File(read_formula(branch, whole, source, desk), split, desk)
+        return _File(read_batch(branch, whole, source, desk), read, desk)
+    return _File(read_formula(branch, whole, source, desk), read, desk)
 
 
 class FrontAlone(NamedTuple):

@@ -142,7 +142,8 @@ def _take(
                     desk.report("file-too-large", file_too_large(found.st_size, largest))
     except OSError as error:
         desk.report("unreadable-file", says("file-closed", why=told(error.strerror or "")))
-    findings.extend(desk.concerning())
+    if desk.findings:
+        findings.extend(desk.concerning())
 
 
 def _read(path: str, largest: int) -> bytes:

@@ -34,13 +34,10 @@ def naming_of(formulas: Mapping[str, Formula], materials: Mapping[str, Material]
     former = _former(formulas, materials, {*names, *shared})
     known = Naming(names=names, former=former, shared=shared)
     written: dict[str, str] = {}
-    for formula in formulas.values():
-        for line in formula.lines:
-            name = line.material.casefold()
-            if name and not (
-                name in formulas or name in materials or name in names or name in shared or name in former
-            ):
-                written.setdefault(name, line.material)
+    for text in dict.fromkeys(line.material for formula in formulas.values() for line in formula.lines):
+        name = text.casefold()
+        if name and not (name in formulas or name in materials or name in names or name in shared or name in former):
+            written.setdefault(name, text)
     found = {name: meant(formulas, materials, known, filed, text) for name, text in written.items()}
     return Naming(
         names=names,
