@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from itertools import chain
 from types import MappingProxyType
 
 from .findings import NOWHERE, Finding, Missing, Place
@@ -875,7 +876,7 @@ class Formula:
     @property
     def lines(self) -> tuple[Line, ...]:
         """All lines, in order."""
-        return tuple(line for phase in self.ingredients for line in phase.lines)
+        return tuple(chain.from_iterable(phase.lines for phase in self.ingredients))
 
 
 # ── A material ────────────────────────────────────────────────────────────────────────────────────────────────────
