@@ -16,6 +16,7 @@ import pytest
 
 import bookgen.reckon
 from bookgen import reference, show
+from bookgen.language import speaking
 from bookgen.look import load_theme
 from bookgen.look.leading import found
 from bookgen.look.markup import html_of
@@ -356,6 +357,14 @@ def test_the_text_is_the_docstring_without_its_examples(small: Published, monkey
     shelf = shelf_of(small.reckoning, small.review)
     first = found_shown(shelf).parts[0].paragraphs[0]
     assert [*first.rules[0].text, *first.sources] == [Phrase(("Another rule.",)), Phrase(("Nowhere.",))]
+
+
+def test_worked_lines_of_one_language_are_not_kept_for_another(small: Published) -> None:
+    shelf = shelf_of(small.reckoning, small.review)
+    with speaking("de"):
+        german = found_shown(shelf).parts
+    assert "Tropfen" in repr(german)
+    assert "Tropfen" not in repr(found_shown(shelf).parts)
 
 
 CODE_WORDS = re.compile(

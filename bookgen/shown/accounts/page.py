@@ -12,6 +12,7 @@ from functools import cache
 from inspect import getdoc
 
 from ... import show
+from ...language import spoken
 from ...reference import published_tables
 from ..phrases import Phrase, coded
 from ..records import Fact
@@ -31,13 +32,16 @@ _CHECKS = re.compile(r"T\d\d-\d\d(?:(?:,| to| and) T\d\d-\d\d)*")
 def found_shown(shelf: Shelf) -> FoundShown:
     """Return the page of a book: the rules are everybody's, the decimal sign of the worked lines is the book's."""
     return FoundShown(
-        frame=at_root(shelf).frame(), words=words_shown(), parts=_parts(shelf.signs), published=published_shown()
+        frame=at_root(shelf).frame(),
+        words=words_shown(),
+        parts=_parts(shelf.signs, spoken()),
+        published=published_shown(),
     )
 
 
 @cache
-def _parts(signs: show.Signs) -> tuple[FoundPart, ...]:
-    """Return the parts of the page, reckoned once for each decimal sign however often pages are made."""
+def _parts(signs: show.Signs, language: str) -> tuple[FoundPart, ...]:
+    """Return the parts of the page, reckoned once for each decimal sign and language however often pages are made."""
     words = Words(signs)
     return tuple(
         FoundPart(
