@@ -40,6 +40,19 @@ gc.set_threshold(20_000, 10, 10)  # what a run of tests leaves lying about need 
 
 
 @pytest.fixture(scope="session", autouse=True)
+def no_waiting_for_disks() -> Iterator[None]:
+    """The machine's own disks need not be waited for some ten thousand times: no test cuts the power."""
+
+    def flush(handle: int) -> None:
+        os.fstat(handle)  # a file that is closed is refused all the same
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "fsync", flush)
+        patch.setattr(os, "sync", lambda: None)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
 def one_press() -> Iterator[None]:
     """Printing in the process of the test itself, with each face cut once: the workers of the tests fill all cores.
 

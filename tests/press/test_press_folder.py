@@ -43,12 +43,6 @@ class Killed(BaseException):
     """The process is gone: nothing it does afterwards happens."""
 
 
-@pytest.fixture(autouse=True)
-def _no_waiting(monkeypatch):
-    """The machine's own disks need not be waited for some thousand times."""
-    monkeypatch.setattr(os, "sync", lambda: None)
-
-
 def contents(folder: Path) -> dict[str, bytes]:
     """Every file but the list, by its path."""
     return {
