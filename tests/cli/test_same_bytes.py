@@ -72,7 +72,7 @@ def test_another_folder_zone_locale_and_day(name, tmp_path, tmp_path_factory):
 
 
 def test_a_binder_anywhere_with_any_number_of_cores_and_a_warm_cache(tmp_path):
-    few = {f"f{number}": formula(f"F-{number}", f"water: to {number + 50} g") for number in range(3)}
+    few = {f"f{number}": formula(f"F-{number}", f"water: to {number + 50} g") for number in range(4)}
     book = write_book(tmp_path / "book", few, {"water": "water: 100 %"})
     moved = Path(shutil.copytree(book, tmp_path / "böcek İı" / "a book"))
     alone = published(moved, tmp_path / "alone", moved, cores=1, **ELSEWHERE)
