@@ -40,6 +40,7 @@ def lye_for_fats(item: Item, folder: Path) -> None:
     taking = TakingUp(
         fat=lambda line: takes[int(line.material)],
         alkali=lambda line: Fraction(inputs["purity"]) / 100 * rate,
+        besides=lambda line: Fraction(0),
     )
     found = lye_line([*lines, Line(material="lye", amount=superfat)], taking)
     assert found is not None

@@ -177,18 +177,25 @@ def _in_soap(lines: Sequence[Line], lye: LyeLine) -> Iterator[int]:
 def _others(lines: Sequence[Line], taken: Sequence[Taken | None], lye: LyeLine | None) -> Known:
     """Return the grams of the lines that are known, and of the lye that they ask for; processing aids aside."""
     known = add(figure.grams for line, figure in zip(lines, taken, strict=True) if figure and not line.removed)
-    return known if lye is None else add((known, lye.weight(_least(taken))))
+    return known if lye is None else add((known, lye.weight(_safely(taken, lye))))
 
 
-def _least(taken: Sequence[Taken | None]) -> list[Known]:
-    return [ZERO if figure is None else figure.low for figure in taken]
+def _safely(taken: Sequence[Taken | None], lye: LyeLine) -> list[Known]:
+    """Return the least grams of fats and the most of other lye."""
+    return [
+        ZERO if figure is None else figure.high if isinstance(rate, Fraction) and rate < 0 else figure.low
+        for figure, rate in zip(taken, lye.per_gram, strict=True)
+    ]
 
 
 def _lye(line: Line, lye: LyeLine | None, taken: Sequence[Taken | None]) -> Taken:
     """Return what a lye weighs that follows the fats; a second one is told by a finding."""
     if lye is None or line.amount_place != lye.place:
         return exactly(Missing(says=says("lye-twice"), place=line.amount_place, reported=True, cause="two-lyes"))
-    return exactly(lye.weight(_least(taken)))
+    weight = lye.weight(_safely(taken, lye))
+    if isinstance(weight, Fraction) and weight <= 0:
+        return exactly(Missing(says=says("other-lye-enough"), place=line.amount_place, cause="other-lye-enough"))
+    return exactly(weight)
 
 
 def part_weight(

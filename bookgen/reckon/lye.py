@@ -12,7 +12,7 @@ from ..findings import Missing, Place
 from ..fraction import Fraction
 from ..model import Known, Line, Superfat
 from ..wording.saying import says
-from .known import ONE, ZERO, add, over, times
+from .known import ONE, ZERO, add, less, over, times
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,7 +22,9 @@ class TakingUp:
     fat: Callable[[Line], Known]
     """The least that it takes up; 0 for what is no fat."""
     alkali: Callable[[Line], Known]
-    """The most that it gives."""
+    """The most that it gives; not known for what gives none."""
+    besides: Callable[[Line], Known]
+    """The same of what stands beside the line that follows the fats; 0 for what gives none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +36,7 @@ class LyeLine:
     superfat: Fraction
     """The superfat wanted."""
     per_gram: tuple[Known, ...]
-    """Grams of lye for 1 g of each line; 0 for what takes up none."""
+    """Grams of lye for 1 g of each line: 0 for what takes up none, below 0 for lye that is there already."""
     missing: Missing | None
     """Why no weight is known, whatever the fats weigh; None where it is."""
 
@@ -52,6 +54,8 @@ def lye_line(lines: Sequence[Line], taking: TakingUp) -> LyeLine | None:
     hydroxide to the lye's alkali by their molar masses, ÷ the high end of what the lye holds of it.  The low end
     decides, so that the lye never asks more of the fats than all of them can take up; where the fats take up more, more
     of them stays.  Superfat is a share of the lye that is left out, as soapmakers count it, and not fat put in besides.
+    Another lye of a written amount comes first: what it gives at the high end is taken off, and the line makes up the
+    rest, as for a soap of sodium and potassium.
 
     Source: the definition of the saponification value, mg of potassium hydroxide for 1 g of fat; that the low end
     decides is the safe choice.
@@ -62,15 +66,18 @@ def lye_line(lines: Sequence[Line], taking: TakingUp) -> LyeLine | None:
     if lye is None or not isinstance(lye.amount, Superfat):
         return None
     strength = taking.alkali(lye)
-    fats = [
-        ZERO if line.removed is not None or isinstance(line.amount, Superfat) else taking.fat(line) for line in lines
-    ]
+    plain = [line.removed is None and not isinstance(line.amount, Superfat) for line in lines]
+    fats = [taking.fat(line) if counts else ZERO for line, counts in zip(lines, plain, strict=True)]
+    given = [taking.besides(line) if counts else ZERO for line, counts in zip(lines, plain, strict=True)]
     missing = strength if isinstance(strength, Missing) else None
     if all(fat == 0 for fat in fats):
         missing = Missing(says=says("no-fat-for-lye"), place=lye.amount_place, cause="no-fat-for-lye")
     return LyeLine(
         place=lye.amount_place,
         superfat=lye.amount.share,
-        per_gram=tuple(over(times(fat, ONE - lye.amount.share), strength) if fat != 0 else ZERO for fat in fats),
+        per_gram=tuple(
+            over(less(times(fat, ONE - lye.amount.share), other), strength) if fat != 0 or other != 0 else ZERO
+            for fat, other in zip(fats, given, strict=True)
+        ),
         missing=missing,
     )

@@ -176,24 +176,30 @@ def taking_up(
             total += share * its[0] if its is not None else ZERO
         return total
 
-    def alkali(line: Line) -> Known:
-        held = parts(line)
-        if isinstance(held, Missing):
-            return held
-        unknown = Missing(
+    def unknown_strength(line: Line) -> Missing:
+        return Missing(
             says=says("lye-strength-unknown", name=book.name_of(line.material)),
             place=line.place,
             cause="missing-lye-strength",
         )
+
+    def besides(line: Line) -> Known:
+        held = parts(line)
+        if isinstance(held, Missing):
+            return held
         total: Known = ZERO
         gone = soaps.get(book.key_of(line.material), NO_SOAP).taken_up
         for key, share in held.items():
             for name, (low, high) in () if key in gone else gives(key, known_as).items():
-                its = unknown if isinstance(low, Missing) or isinstance(high, Missing) else high
+                its = unknown_strength(line) if isinstance(low, Missing) or isinstance(high, Missing) else high
                 total = add((total, times(its, share * soap_table().as_potash(name))))
-        return unknown if total == 0 else total
+        return total
 
-    return TakingUp(fat=fat, alkali=alkali)
+    def alkali(line: Line) -> Known:
+        total = besides(line)
+        return unknown_strength(line) if total == 0 else total
+
+    return TakingUp(fat=fat, alkali=alkali, besides=besides)
 
 
 # ── What a formula makes of them ──────────────────────────────────────────────────────────────────────────────────────

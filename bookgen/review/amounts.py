@@ -309,6 +309,7 @@ TOLD = frozenset(
         "two-fills",
         "beyond-total",
         "no-fat-for-lye",
+        "other-lye-enough",
         "missing-saponification",
         "missing-lye-strength",
     }

@@ -16,7 +16,7 @@ from .rule import Case, Said
 
 
 def two_lyes(case: Case) -> Iterator[Said]:
-    """One lye alone can follow the fats, and no other stands beside it; error at the second.
+    """One lye alone can follow the fats; error at the second.
 
     Source: own choice, no source.
     """
@@ -27,7 +27,7 @@ def two_lyes(case: Case) -> Iterator[Said]:
     for line in case.lines:
         if line is first or not line.counts:
             continue
-        if isinstance(line.line.amount, Superfat) or _brings_lye(case, line.key):
+        if isinstance(line.line.amount, Superfat):
             told = says("two-lyes", first=first.line.material, second=line.line.material)
             yield Said(place=line.line.amount_place, says=told)
             return
@@ -50,6 +50,27 @@ def lye_evaporates(case: Case) -> Iterator[Said]:
         if loss is not None and not line.line.made_up and _brings_lye(case, line.key):
             place = line.line.places.get("evaporates", line.line.amount_place)
             yield Said(place=place, says=says("lye-evaporates", name=line.line.material))
+
+
+def fat_evaporates(case: Case) -> Iterator[Said]:
+    """Fat does not dry away while soap is made; error where a loss is written on its line.
+
+    Source: common practice, no source.
+    """
+    made = case.figures.soap.made
+    for line in case.lines if made is not None else ():
+        loss = line.line.evaporates
+        if loss is not None and not line.line.made_up and made is not None and line.key in made.fats:
+            place = line.line.places.get("evaporates", line.line.amount_place)
+            yield Said(place=place, says=says("fat-evaporates", name=line.line.material))
+
+
+def other_lye_enough(case: Case) -> Iterator[Said]:
+    """Another lye leaves the fats something to take up; error.
+
+    Source: own arithmetic.
+    """
+    return gaps_of_cause(case, "other-lye-enough", says("less-other-lye"))
 
 
 def no_fat_for_lye(case: Case) -> Iterator[Said]:
@@ -83,7 +104,7 @@ def caustic_soap(case: Case) -> Iterator[Said]:
     Source: own arithmetic on the saponification values; that lye burns skin, common practice, no source.
     """
     made = case.figures.soap.made
-    if made is None or made.is_sound or made.unjudged:
+    if made is None or made.is_sound or made.unjudged or any(fat_evaporates(case)):
         return
     lye, place = _lye(case, made)
     if made.acids:

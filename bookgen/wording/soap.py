@@ -14,15 +14,19 @@ SENTENCES: Mapping[str, str] = {
     # what is not known
     "lye-twice": "another line of lye stands before it",
     "lye-strength-unknown": "how much sodium or potassium hydroxide {name} holds is not known",
+    "other-lye-enough": "the other lye is all that the fats may take up",
     "no-fat-for-lye": "nothing in the formula takes the lye up",
     "takes-up-unknown": "how much lye {name} takes up is not known",
     # the ways out
+    "less-other-lye": "write less of the other",
     "write-lye-strength": "write it in its file, such as `contains: {{sodium hydroxide: 98 %}}`",
     "write-saponification": "write it in its file, such as `saponification: 188 to 194 mg KOH/g`, or `0 mg KOH/g` if "
     "it takes up none",
     "write-fat-or-amount": "write the fats, each with its `saponification:`, or the lye as an amount",
     # what is wrong
-    "two-lyes": "{first} and {second} both bring lye, and only one can follow the fats: write one of them.",
+    "two-lyes": "{first} and {second} are both to follow the fats, and only one can: write how much of {second} there "
+    "is, such as `20 g`, and {first} makes up the rest.",
+    "fat-evaporates": "{name} is fat and does not dry away: write what evaporates on a line of water.",
     "lye-evaporates": "only the water of {name} dries away, and the alkali stays: write what evaporates on a line "
     "of water.",
     "caustic": "{lye} makes it caustic: it is {share:percent} more than the fats are sure to take up, and what they "

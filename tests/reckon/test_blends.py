@@ -33,7 +33,7 @@ MORE = {
     "old": "density: 0.8074\nkind: liquid\ncontains:\n  alcohol: 93.84 %\nwater: 6.16 %\ncautions: stings",
     "rain": "water: 100 %\nhazards: slippery",
 }
-NO_SOAP = TakingUp(fat=lambda line: Fraction(0), alkali=lambda line: Fraction(0))
+NO_SOAP = TakingUp(fat=lambda line: Fraction(0), alkali=lambda line: Fraction(0), besides=lambda line: Fraction(0))
 STRONG = mass_share(Fraction("0.7")) / mass_share(Fraction("0.96"))
 
 

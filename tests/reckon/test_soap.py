@@ -210,7 +210,8 @@ def test_soap_takes_up_no_second_lye_and_gives_none(tmp_path: Path) -> None:
         ("olive: 100 g; shea: 9 g; beads: q.s. for 5 % superfat", [("error", "missing-saponification")]),
         ("olive: 100 g; pellets: q.s. for 5 % superfat", [("error", "missing-lye-strength")]),
         ("olive: 100 g; clay: q.s. for 5 % superfat", [("error", "missing-lye-strength")]),
-        ("olive: 9 g; beads: q.s. for 5 % superfat; potash: 1 g", [("error", "two-lyes")]),
+        ("olive: 9 g; beads: q.s. for 5 % superfat; potash: 1 g", []),
+        ("olive: 9 g; beads: q.s. for 5 % superfat; potash: 2 g", [("error", "other-lye-enough")]),
         ("olive: 9 g; lye-30: {amount: q.s. for 5 % superfat, evaporates: 1 g}", [("error", "lye-evaporates")]),
         ("olive: 9 g; lye-30: {amount: q.s. for 5 % superfat, evaporates: 1 g, made up: yes}", []),
         ("olive: 9 g; beads: q.s. for 5 % superfat; potash: q.s. for 5 % superfat", [("error", "two-lyes")]),
@@ -219,6 +220,19 @@ def test_soap_takes_up_no_second_lye_and_gives_none(tmp_path: Path) -> None:
 def test_what_is_found(tmp_path: Path, lines: str, found: list[tuple[str, str]]) -> None:
     made = book(tmp_path, lines, pellets="known as: sodium hydroxide\nkind: crystals")
     assert [told for told in rules(check(made)) if told[1] != "adjusted-beyond-ph"] == found
+
+
+@pytest.mark.parametrize("potash", ["potash: 5 g", "potash: 3.5 %"])
+def test_one_lye_makes_up_what_another_leaves(tmp_path: Path, potash: str) -> None:
+    """Of 100 g of olive at 184 mg and 5 % superfat, less what the potash gives, in grams of sodium hydroxide."""
+    made = book(tmp_path, f"olive: 100 g; {potash}; water: 35 g; beads: q.s. for 5 % superfat".replace(
+        "olive: 100 g", "olive: 100 g" if "g" in potash else "olive: to 140 g"))  # fmt: skip
+    answer = weigh(made, "S")
+    olive, other, _, beads = grams(answer)
+    assert other == (5 if "g" in potash else Fraction("4.9"))
+    left = olive * Fraction(184, 1000) * Fraction(95, 100) - other * Fraction(9, 10)
+    assert beads == left * NAOH / KOH / Fraction(98, 100)
+    assert answer["soap"]["superfat_percent_low"] == "5"
 
 
 def test_what_burns_by_design_is_no_soap(tmp_path: Path) -> None:
