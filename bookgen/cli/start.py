@@ -323,9 +323,7 @@ def batch_options(command: Command) -> Command:
             metavar="BATCH",
             help='What must come out: "250 g", "12 x 50 mL + 5 %", "40 g of W-01", "twice".',
         ),
-        click.option(
-            "--into", metavar="CONTENT", help='Count containers that are full of this: "50 mL", "30 capsules".'
-        ),
+        click.option("--into", metavar="CONTENT", help='Count full containers of this: "50 mL", "30 capsules".'),
         click.option(
             "--dropper", metavar="NAME", help="Count drops with this dropper; the formula's weights are kept."
         ),
