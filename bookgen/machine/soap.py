@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..reckon.soap import Soap, SoapParts, superfat_told
+from ..reckon.soap import Soap, SoapParts
+from ..reckon.soap_told import superfat_told
 from ..show import exact
 from .text import Json
 

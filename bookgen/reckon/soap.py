@@ -6,16 +6,15 @@ weight, 1 = all; alkali is counted as grams of potassium hydroxide, as saponific
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from math import ceil, floor
 
 from ..findings import Missing
 from ..fraction import Fraction
 from ..model import Book, Formula, Known, Line, Material, MaterialKind, Solvent, Superfat
 from ..reference.dangers import Peril, dangers
 from ..reference.soap import POTASH, soap_table
-from ..wording.saying import Saying, says
+from ..wording.saying import says
 from .amounts import Amounts
 from .composition import Composition
 from .densities import is_water
@@ -34,8 +33,6 @@ USED_ON_PURPOSE = frozenset({"cuticle remover", "depilatory", "hair straightener
 """Purposes that the law for cosmetics knows, and that burn by design (Regulation (EC) No 1223/2009, III/15)."""
 _PER_MG = Fraction(1, 1000)
 _LEAST_SUPERFAT = Fraction(2, 1000)
-_TOLD = 1000
-"""Bounds are told to a tenth of a percent, outward."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -404,60 +401,3 @@ def _sum(ranges: Iterable[Range]) -> Range:
     for least, most in ranges:
         low, high = low + least, high + most
     return low, high
-
-
-# ── In words ──────────────────────────────────────────────────────────────────────────────────────────────────────────
-
-
-def outward(low: Fraction, high: Fraction) -> Range:
-    """Return bounds as they are told: to a tenth of a percent, the low end down and the high end up.
-
-    >>> outward(Fraction(1, 30), Fraction(1, 15))
-    (Fraction(33, 1000), Fraction(67, 1000))
-    """
-    return Fraction(floor(low * _TOLD), _TOLD), Fraction(ceil(high * _TOLD), _TOLD)
-
-
-def superfat_told(made: SoapMade) -> Saying:
-    """Return how much of the fat stays as it is."""
-    low, high = outward(made.low, made.high)
-    if made.others:
-        return says("soap-superfat-open", low=low, names=made.others)
-    return (
-        says("soap-superfat-exactly", low=low) if low == high else says("soap-superfat", low=low * 100, high=high * 100)
-    )
-
-
-def soap_told(soap: Soap) -> Iterator[Saying]:
-    """Yield superfat, what goes in and what comes of it, as clauses."""
-    made = soap.made
-    if made is None or not made.is_sound:
-        return
-    yield superfat_told(made)
-    before, after = made.before, made.after
-    if before is not None and isinstance(before.water, Fraction):
-        yield says(
-            "soap-before",
-            fat=_told(before.fat),
-            alkali=_told(before.alkali),
-            alkalis=tuple(name.lower() for name in made.alkalis),
-            water=_told((before.water, before.water)),
-            rest=_told(before.rest),
-        )
-    if after is not None and isinstance(after.water, Fraction):
-        yield says(
-            "soap-after",
-            soap=_told(after.soap),
-            glycerol=_told(after.glycerol),
-            fat=_told(after.fat),
-            water=_told((after.water, after.water)),
-            rest=_told(after.rest),
-            but=says("soap-but", names=made.others) if made.others else None,
-        )
-
-
-def _told(share: Range) -> Saying:
-    if share[0] == share[1]:
-        return says("share-of", share=share[0])
-    low, high = outward(*share)
-    return says("share-between", low=low * 100, high=high * 100)

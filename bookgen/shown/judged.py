@@ -16,7 +16,7 @@ from ..reckon.incompatible import clashes_told
 from ..reckon.judgements import allergen_judgement, judgement
 from ..reckon.limits import Limits
 from ..reckon.reasons import acid_curves, reasons
-from ..reckon.soap import soap_told
+from ..reckon.soap_told import soap_told
 from ..show import Signs, sentence
 from ..wording.saying import Saying, says
 from .judged_records import AcidPicture, JudgedEntry, JudgedShown, JudgedTopic

@@ -34,7 +34,8 @@ from ..reckon.enough import WayOut
 from ..reckon.figures import Figures
 from ..reckon.known import add
 from ..reckon.scale import ScaleRow
-from ..reckon.soap import Soap, superfat_told
+from ..reckon.soap import Soap
+from ..reckon.soap_told import superfat_told
 from ..reckon.weighing import Weighing
 from .amounts import amount_said
 from .blended import blend_note, blend_weights
