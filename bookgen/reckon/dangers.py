@@ -6,7 +6,6 @@ hazards and cautions are made.  Nothing here says that something is allowed or s
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -23,6 +22,7 @@ from .functions import AROMATIC, items_of
 from .keysets import key_set
 from .known import ONE, ZERO, times
 from .limits import Recognitions
+from .named_strength import named_strength
 from .soap import Soap
 from .storage import OFF_THE_BODY
 from .strengths import content_between
@@ -37,9 +37,6 @@ OPPOSITE: Mapping[Peril, frozenset[Peril]] = {
 """What takes up an alkali or a strong acid."""
 WHATEVER_PH = frozenset({Peril.PHENOL, Peril.HYPOCHLORITE, Peril.PEROXIDE})
 """What burns by its strength, whatever the pH."""
-
-_STRENGTH = re.compile(r"(?P<name>.+?),? [0-9]+(?:[.,][0-9]+)?\s?%(?:\s?(?:vol|m/m|m/v|v/v|w/w|w/v))?")
-"""A name that is followed by its strength, `acetic acid 80 %`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -309,8 +306,8 @@ def _named_with_strength(material: Material) -> str:
     """
     if material.contains or material.known_as:
         return ""
-    told = (_STRENGTH.fullmatch(spelt(name)) for name in (material.name, *material.also))
-    found = (dangers().names.get(spelt(match["name"]), "") for match in told if match)
+    told = map(named_strength, (material.name, *material.also))
+    found = (dangers().names.get(spelt(strong.name), "") for strong in told if strong)
     return next(filter(None, found), "")
 
 

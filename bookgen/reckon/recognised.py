@@ -5,7 +5,6 @@ Enters: a material.  Leaves: `Recognised`, one a substance.  A name counts as a 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
@@ -18,13 +17,12 @@ from ..reference.limits import limits
 from ..reference.preservatives import preservatives
 from ..wording.saying import says
 from .known import ONE
+from .named_strength import By, named_strength
 from .same import Same
 from .strengths import content_between
 
 NOTHING_LISTED = "nothing listed"
 """What the keeper writes where a material is none of the substances of the tables."""
-_STRENGTH = re.compile(r"(?P<name>.*\S)\s+(?P<share>[0-9]+(?:[.,][0-9]+)?)\s?%\s?(?P<by>vol|v/v|w/w)?", re.IGNORECASE)
-"""A name that ends in a strength."""
 _DISSOLVED = (" solution", " aqueous solution", " in water", "-lösung", "lösung", " in wasser")
 """What may stand between a substance and the strength of its solution."""
 
@@ -57,7 +55,7 @@ def recognised(material: Material, names: Mapping[str, str]) -> tuple[Recognised
     What it lists under `contains:`, or with a share under `label:`, stands at that share.  Its own names (`known as:`,
     else name, synonyms and label names) stand for the whole of it less its water, but for a substance that it lists.
 
-    A name that ends in a strength stands for that share of what is named before it, if the rest is written as water;
+    A name with a strength stands for that share of what it names, if the rest is written as water;
     else nobody knows of what it is that share.
 
     Source: the names of the tables; own arithmetic.
@@ -113,14 +111,14 @@ def identities(material: Material, names: Mapping[str, str]) -> dict[str, str]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StrengthNamed:
-    """A name that ends in a strength."""
+    """A name with a strength."""
 
     substance: str
     """The substance, by the first name that the tables have for it."""
     name: str
     """The whole name, as the material has it."""
     share: Fraction
-    """The strength that it ends in."""
+    """The strength that it says."""
     by_volume: bool
     """True for a strength by volume, as that of ethanol is."""
     is_told: bool
@@ -128,7 +126,7 @@ class StrengthNamed:
 
 
 def strengths_named(material: Material, names: Mapping[str, str]) -> Iterator[StrengthNamed]:
-    """Yield the names of a material that end in a strength, of a substance that it does not list itself.
+    """Yield the names of a material that say a strength, of a substance that it does not list itself.
 
     `known as:` ends the question, and so does what it lists under `contains:`, or with shares under `label:`.
 
@@ -139,22 +137,21 @@ def strengths_named(material: Material, names: Mapping[str, str]) -> Iterator[St
     if material.known_as or material.contains or any(label.share is not None for label in material.label):
         return
     for name in own_names(material):
-        met = _STRENGTH.fullmatch(name.strip())
-        if met is None or spelt(name) in names:
+        strong = named_strength(name)
+        if strong is None or spelt(name) in names:
             continue
-        stem = spelt(met["name"])
+        stem = spelt(strong.name)
         for ending in ("", *_DISSOLVED):
             substance = names.get(spelt(stem.removesuffix(ending)), "")
             if substance:
-                share = Fraction(met["share"].replace(",", ".")) / 100
                 rest = None if material.water is None else ONE - material.water.share
-                by_volume = spelt(substance) in ETHANOL or (met["by"] or "").casefold() in ("vol", "v/v")
+                by_volume = strong.by is By.VOLUME or (strong.by is By.UNSAID and spelt(substance) in ETHANOL)
                 yield StrengthNamed(
                     substance=substance,
                     name=name,
-                    share=share,
+                    share=strong.share,
                     by_volume=by_volume,
-                    is_told=rest == share and not by_volume,
+                    is_told=rest == strong.share and not by_volume and strong.by is not By.WEIGHT_IN_VOLUME,
                 )
                 break
 

@@ -59,9 +59,9 @@ SENTENCES: Mapping[str, str] = {
     "two-substances": "its names stand for more than one substance ({substances:and}, by {names:and}); write which "
     "one it is as `known as:`, or `known as: nothing listed`.",
     "strength-of-what": "{name} says how strong it is, but not what it contains",
-    "strength-in-name": "its name ends in {share:percent}, but its file does not say of what; write "
+    "strength-in-name": "its name says {share:percent}, but its file does not say of what; write "
     "`contains: {{{substance}: {share:percent}}}` if that is meant, so that it is judged by its strength.",
-    "strength-in-name-by-volume": "its name ends in {share:percent}, but its file does not say of what; write "
+    "strength-in-name-by-volume": "its name says {share:percent}, but its file does not say of what; write "
     "`contains: {{{substance}: {share:percent}vol}}` if that is meant, so that it is judged by its strength.",
     "known-as-nothing": "no table here lists {name}; write another of its names, or `nothing listed`.",
 }
