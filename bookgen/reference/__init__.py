@@ -25,8 +25,8 @@ _PRINTED = {
 }
 """What a solubility counts → how it is printed, hydrates as the form without water."""
 _SOLD_AS = re.compile(
-    r"(?:,? (?:pellets|flakes|beads|micropearls|pearls|prills|granules|plätzchen|schuppen|perlen"
-    r"|bp|usp|nf|jp|dab|ph\. ?eur\.?|ph eur))+$"
+    r"(?:,? (?:pellets|flakes|beads|micropearls|pearls|prills|granules|bp|usp|nf|jp|dab|ph\. ?eur\.?|ph eur)"
+    r"|(?:,? |-)(?:plätzchen|schuppen|perlen))+$"
 )
 """Forms in which a substance is sold and the marks of pharmacopoeias, behind a name (common practice, no source).
 Crystals and powder are none, as soda crystals and milk powder are names of their own."""

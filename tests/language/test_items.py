@@ -16,13 +16,17 @@ from bookgen.reckon.functions import (
     PRESERVATIVE,
     SHAKEN,
     UNDISSOLVED,
+    UV_FILTERS,
     items_of,
     preserves,
 )
 from bookgen.reference.heat import heat_limits
 from bookgen.reference.limits import limits
 
-FUNCTIONS = ({PRESERVATIVE}, AROMATIC, COLOURANT, ACTIVE, CARRIERS, GELLING, UNDISSOLVED, FILTER_AIDS, SHAKEN)
+FUNCTIONS = (
+    {PRESERVATIVE},
+    *(AROMATIC, COLOURANT, ACTIVE, CARRIERS, GELLING, UNDISSOLVED, FILTER_AIDS, SHAKEN, UV_FILTERS),
+)
 
 
 def test_every_row_is_an_item_of_a_closed_list() -> None:
@@ -49,3 +53,10 @@ def test_a_product_that_an_entry_excepts_is_known_by_its_name() -> None:
     """V/56 rules it out for children under three, but in bath products, shower gels and shampoo."""
     assert {"bath product", "shower gel", "shampoo"} <= limits().products
     assert items_of("Badezusatz") == ("bath product",)
+    assert not UV_FILTERS.isdisjoint(items_of("UV-Filter"))
+
+
+def test_a_product_of_the_limits_is_read_as_pages_call_it() -> None:
+    said = {table("de")[product]: product for product in limits().products if product in table("de")}
+    unread = {german for german, product in said.items() if items_of(german) != (product,)}
+    assert unread <= {product.title() for product in limits().products} | {"Parfüm", "Seife", "Sonnenschutzmittel"}

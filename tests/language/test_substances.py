@@ -40,6 +40,9 @@ HANDBOOK = [
     ("Chlorbleiche", "Sodium hypochlorite"),
     ("Natrii hydroxidum", "Sodium hydroxide"),
     ("Acidum trichloraceticum", "Trichloroacetic acid"),
+    ("Natriumhydroxid-Plätzchen", "Sodium hydroxide"),
+    ("Wintergrünöl", "Wintergreen oil"),
+    ("Retinolpalmitat", "Retinyl palmitate"),
 ]
 """German and Latin names as a bottle has them, and the substance of the table of dangers; from memory of handbooks."""
 
@@ -52,6 +55,39 @@ def test_a_dangerous_substance_is_known_by_its_german_name(german: str, english:
 @pytest.mark.parametrize("name", ["Natriumhydroxidfrei", "Ätznatronersatz", "Salzsäurebeständiges Glas", "Kampferbaum"])
 def test_a_part_of_a_german_name_is_none(name: str) -> None:
     assert recognised(Material(name=name), dangers().names) == ()
+
+
+ALIKE = {"retinol", "retinal", "isotretinoin", "podophyllin"}
+"""Names of the table of dangers that are the same in German."""
+
+
+def test_every_dangerous_substance_has_a_german_name() -> None:
+    german = {dangers().names.get(english) for english in names_read().values()}
+    assert {row.casefold() for row in dangers().substances if row not in german} == ALIKE
+
+
+@pytest.mark.parametrize("name", ["Seifenstein", "Soda", "Spiritus"])
+def test_what_means_two_things_is_none_of_them(name: str) -> None:
+    """Seifenstein is lye, and steatite too."""
+    assert spelt(name) == name.casefold()
+
+
+@pytest.mark.parametrize(
+    ("german", "english"),
+    [
+        ("Bittersalz", "Epsom salt"),
+        ("Kupfervitriol", "blue vitriol"),
+        ("Eisenvitriol", "green vitriol"),
+        ("Natriumtetraborat", "sodium tetraborate"),
+    ],
+)
+def test_a_german_name_counts_with_as_much_water_as_the_english_one(german: str, english: str) -> None:
+    def is_form(name: str) -> tuple[str, ...]:
+        table = substance_forms()
+        named = (form.name for form in table.forms if spelt(name) in map(spelt, (form.name, *form.also)))
+        return tuple(named) or table.unclear[spelt(name)]
+
+    assert is_form(german) == is_form(english)
 
 
 def test_what_a_german_material_lists_is_what_an_english_one_lists() -> None:
