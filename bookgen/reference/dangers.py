@@ -32,6 +32,7 @@ class Peril(StrEnum):
     SUN = "burns in the sun"
     SMALL_CHILDREN = "not for small children"
     PREGNANCY = "not in pregnancy"
+    PRESCRIPTION = "on prescription"
 
 
 PRACTICE = "common practice"

@@ -1,4 +1,4 @@
-"""For whom a formula is not: children under three, and use in pregnancy.
+"""For whom a formula is not: children under three, use in pregnancy, and whoever has no prescription.
 
 Enters: a formula's `Dangers`, and on whom it is used.  Leaves: queries, as a doctor or pharmacist may have reasons.
 """
@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from ..model import Person
+from ..findings import Severity
+from ..model import Kind, Person
 from ..reckon.ceilings import Outcome
 from ..reckon.dangers import Met
 from ..reference.dangers import Peril
@@ -55,12 +56,36 @@ def not_in_pregnancy(case: Case) -> Iterator[Said]:
         yield Said(place=place_of_any(case, {met.material}), says=told)
 
 
+def on_prescription(case: Case) -> Iterator[Said]:
+    """What is given on prescription only in many countries is named; note, a query for what is no medicine.
+
+    Where an entry of the law for cosmetics makes it an error, that is told.
+
+    Source: `dangers.yaml`, from memory; the law of each country has a list of its own.
+    """
+    medicine = case.formula.kind in (Kind.MEDICINE, None)
+    elsewhere = set() if medicine else _judged(case, ERRORS)
+    for met in case.figures.dangers.of(Peril.PRESCRIPTION):
+        if met.substance.name in elsewhere:
+            continue
+        name, place = met.substance.name, place_of_any(case, {met.material})
+        if medicine:
+            yield Said(place=place, says=says("on-prescription", name=name))
+        else:
+            yield Said(place=place, severity=Severity.QUERY, says=says("on-prescription-elsewhere", name=name))
+
+
 def _beyond(case: Case, peril: Peril, told: Collection[Outcome]) -> Iterator[Met]:
     """Yield what is there of a kind beyond what is borne, but for what an entry of the law has told with such an
     outcome."""
-    judged = case.figures.limits.judged
-    elsewhere = {item.substance for verdict in judged if verdict.outcome in told for item in verdict.present}
+    elsewhere = _judged(case, told)
     for met in case.figures.dangers.of(peril):
         most = met.substance.most
         if met.share and most is not None and met.share > most and met.substance.name not in elsewhere:
             yield met
+
+
+def _judged(case: Case, told: Collection[Outcome]) -> set[str]:
+    """Return the substances that an entry of the law has told with such an outcome."""
+    judged = case.figures.limits.judged
+    return {item.substance for verdict in judged if verdict.outcome in told for item in verdict.present}

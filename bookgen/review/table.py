@@ -225,6 +225,7 @@ FORMULA_RULES: tuple[FormulaRule, ...] = (
     FormulaRule(name="not-for-small-children", severity=QUERY, judge=persons.not_for_small_children,
                 rests_on=PRODUCT | {"use"}),
     FormulaRule(name="not-in-pregnancy", severity=QUERY, judge=persons.not_in_pregnancy, rests_on=PRODUCT | {"use"}),
+    FormulaRule(name="on-prescription", severity=NOTE, judge=persons.on_prescription, rests_on=PRODUCT | {"kind"}),
     FormulaRule(name="burns-in-the-sun", severity=QUERY, judge=dangers.burns_in_the_sun,
                 rests_on=PRODUCT | {"use", "kind"}),
     FormulaRule(name="never-together", severity=ERROR, judge=dangers.never_together, rests_on=LINES),

@@ -55,6 +55,10 @@ SENTENCES: Mapping[str, str] = {
     "(at most {most:percent}, {known:listed}); use less, or ask a doctor or pharmacist.",
     "not-in-pregnancy": "{name:substance} {share:percent} is not for use in pregnancy ({known:listed}); leave it out, "
     "or ask a doctor or pharmacist.",
+    "on-prescription": "{name:substance} is to be had on prescription only in many countries (from memory); ask what "
+    "the law has where you are before it is made or handed on.",
+    "on-prescription-elsewhere": "{name:substance} is to be had on prescription only in many countries (from memory); "
+    "write `kind: medicine` if this is one, or leave it out.",
     "strong-in-pregnancy": "in pregnancy",
     "strong-for-children": "for children",
     "strong-rinsed-off": "in what is rinsed off",

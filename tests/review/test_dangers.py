@@ -509,6 +509,33 @@ def test_what_is_kept_from_small_children_and_in_pregnancy(peril, tmp_path):
         assert rule not in said(tmp_path / head[-4:], head, f"{FOR_WHOM[peril][0]}: 1 %; olive oil: to 100 g")
 
 
+ON_PRESCRIPTION = [
+    "Adapalene", "Atropine sulfate", "Azelaic acid", "Betamethasone", "Betamethasone dipropionate",
+    "Betamethasone valerate", "Captopril", "Chloral hydrate", "Chloramphenicol", "Chlortetracycline", "Clindamycin",
+    "Clobetasol propionate", "Clobetasone butyrate", "Codeine phosphate", "Dexamethasone", "Diazepam",
+    "Diltiazem hydrochloride", "Dronabinol", "Enalapril maleate", "Erythromycin", "Estradiol", "Estriol",
+    "Finasteride", "Fluocinolone acetonide", "Fluocinonide", "Fluorouracil", "Furosemide", "Fusidic acid",
+    "Gentamicin", "Glyceryl trinitrate", "Glycopyrronium bromide", "Hydrochlorothiazide", "Hydrocortisone",
+    "Hydrocortisone acetate", "Hydrocortisone butyrate", "Hydroquinone", "Imiquimod", "Isotretinoin", "Ivermectin",
+    "Ketamine", "Levothyroxine sodium", "Methadone hydrochloride", "Methotrexate", "Methoxsalen",
+    "Methylprednisolone aceponate", "Metronidazole", "Midazolam", "Mometasone furoate", "Morphine hydrochloride",
+    "Mupirocin", "Neomycin", "Nifedipine", "Phenobarbital", "Pilocarpine hydrochloride", "Pimecrolimus",
+    "Podophyllotoxin", "Prednicarbate", "Prednisolone", "Prednisolone acetate", "Progesterone",
+    "Propranolol hydrochloride", "Scopolamine hydrobromide", "Spironolactone", "Tacrolimus", "Testosterone",
+    "Tetracycline", "Tranexamic acid", "Tretinoin", "Triamcinolone acetonide",
+]  # fmt: skip
+"""From memory: given on prescription only in many countries.  A substance is added or taken out on purpose."""
+
+
+def test_what_is_given_on_prescription_is_named_in_a_medicine(tmp_path):
+    found = {name for name, row in dangers().substances.items() if Peril.PRESCRIPTION in row.perils}
+    assert sorted(found) == ON_PRESCRIPTION
+    lines = "; ".join(f"{name}: 0.5 %" for name in ON_PRESCRIPTION) + "; olive oil: to 100 g"
+    checked = check_book(book_of(tmp_path, "kind: medicine; use: leave-on, body, adults", lines))
+    told = [str(each.says) for each in checked.review.findings if each.rule == "on-prescription"]
+    assert {name for name in found if any(f"{name} is to be had on" in each for each in told)} == found
+
+
 def test_each_name_stands_for_one_substance_in_both_tables():
     table = dangers()
     assert all(spelt(name) == name for name in table.names)
