@@ -128,7 +128,8 @@ def add_formula(root: Path, code: str, title: str, chapter: str | None = None) -
         raise Declined(says("title-missing", code=code))
     _must_be_free(book, code)
     folder = _chapter_of(book, code) if chapter is None else _chapter_named(chapter)
-    path = "/".join(part for part in ("formulas", folder, f"{stem_of(title) or code.lower()}.md") if part)
+    stem = stem_of(title, book.workroom.language) or code.lower()
+    path = "/".join(part for part in ("formulas", folder, f"{stem}.md") if part)
     _write(root, book, {path: formula_text(code, title)})
     return path
 
@@ -139,7 +140,7 @@ def add_material(root: Path, name: str) -> str:
     if _CODE.fullmatch(name.strip().upper()):
         code = name.strip()
         raise Declined(says("code-for-material", code=code))
-    path, text = _material(tidy(name))
+    path, text = _material(book, tidy(name))
     stem = PurePosixPath(path).stem
     _must_be_free(book, stem)
     for material in book.materials.values():
@@ -173,7 +174,7 @@ def add_missing(root: Path) -> Added:
             told.append(says("looks-like-code", name=typed))
             continue
         try:
-            path, text = _material(_name_for(book, typed))
+            path, text = _material(book, _name_for(book, typed))
             _must_be_free(book, PurePosixPath(path).stem)
         except Declined as declined:
             told.append(says("no-file-because", name=typed, says=declined.says))
@@ -194,11 +195,11 @@ def _name_for(book: Book, typed: str) -> str:
     return words
 
 
-def _material(name: str) -> tuple[str, str]:
+def _material(book: Book, name: str) -> tuple[str, str]:
     """Return the path and the text of a material's file."""
     if not name:
         raise Declined(says("material-nameless"))
-    stem = stem_of(name)
+    stem = stem_of(name, book.workroom.language)
     if not stem:
         raise Declined(says("no-letters", name=name))
     return f"formulas/materials/{stem}.md", material_text(name)

@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from .. import model
+from ..language import ENGLISH, spoken_of
 from ..wording.saying import Saying
 from .amounts import tidy
 from .book import WORKROOM
@@ -31,13 +32,26 @@ _WORDS = {"null", "true", "false", "yes", "no", "on", "off"}
 TAKE_AWAY = "# Take the # away before a key that you need, and write its value in place of the sentence."
 
 
-def stem_of(name: str) -> str:
+_SPELT_OUT = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "þ": "th", "ı": "i"})
+"""Letters that come apart into no plain letter and a mark, and how they are usually spelt in plain ones."""
+_GERMAN = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
+"""How German spells what other languages write without the dots."""
+
+
+def stem_of(name: str, language: str = ENGLISH) -> str:
     """Return the file name for a name or title, without its ending; empty where no letter or digit is left.
+
+    Source: spelling out ß and, in a book of German `language`, the umlauts is common practice, no source.
 
     >>> stem_of("Cornflower shaving splash"), stem_of("glycerol 85 %"), stem_of("Crème, très fine"), stem_of("Ωμέγα")
     ('cornflower-shaving-splash', 'glycerol-85', 'creme-tres-fine', '')
+    >>> stem_of("Weißes Öl"), stem_of("Weißes Öl", "de-CH")
+    ('weisses-ol', 'weisses-oel')
     """
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    lower = unicodedata.normalize("NFKC", name).lower().translate(_SPELT_OUT)
+    if spoken_of(language) == "de":
+        lower = lower.translate(_GERMAN)
+    plain = unicodedata.normalize("NFKD", lower).encode("ascii", "ignore").decode()
     words = re.findall(r"[a-z0-9]+", plain.replace("'", ""))
     stem = ""
     for word in words:

@@ -139,7 +139,7 @@ def materials_of(table: Foreign, book: Book, comma: bool, taken: Sequence[str] =
 
     for row, cells in table.rows:
         name = tidy(cells[name_at])
-        stem = stem_of(name)
+        stem = stem_of(name, book.workroom.language)
         there = called.get(name.casefold()) or called.get(stem)
         if name.startswith("="):
             puzzle(row, name_at, name, says("cell-formula"))

@@ -42,7 +42,7 @@ def formulas_of(table: Foreign, columns: Sequence[TakenColumn], book: Book, comm
         except CannotBring as left_out:
             told.append(says("formula-left-out", code=code, why=left_out.says))
             continue
-        stem = stem_of(title) or code.lower()
+        stem = stem_of(title, book.workroom.language) or code.lower()
         path = f"formulas/{stem}.md"
         if path.casefold() in taken or path in files:
             path = f"formulas/{stem}-{code.lower()}.md"

@@ -285,6 +285,15 @@ class TestAddMissing:
         assert after == before
         assert set(check_book(book).book.naming.unfiled.values()) == {"W-07", "Ωμέγα"}
 
+    @pytest.mark.parametrize(
+        ("language", "files"), [("en", ["schalol", "weisses-wachs"]), ("de-CH", ["schaeloel", "weisses-wachs"])]
+    )
+    def test_no_letter_is_lost_in_the_name_of_a_file(self, tmp_path, language, files):
+        lines = "Schälöl: 40 %; Weißes Wachs: to 100 g"
+        book = write_book(tmp_path, {"one": formula("F-01", lines)}, {}, f"title: Buch\nlanguage: {language}\n")
+        run("add", "--missing", "--book", book)
+        assert sorted(path.stem for path in (book / "formulas/materials").iterdir()) == files
+
     def test_a_slip_and_a_code_are_told_and_get_none(self, book):
         told = run("add", "--missing", "--book", book).stderr.splitlines()
         assert sorted(told) == [
@@ -357,9 +366,9 @@ class TestWhatIsWritten:
         assert book.materials["y"].name == wanted
         assert {one.rule for one in book.findings} <= {"control-character"}
 
-    @given(title=st.text(max_size=80))
-    def test_a_stem_is_a_file_name_of_the_book(self, title):
-        stem = stem_of(title)
+    @given(title=st.text(max_size=80), language=st.sampled_from(["en", "de"]))
+    def test_a_stem_is_a_file_name_of_the_book(self, title, language):
+        stem = stem_of(title, language)
         assert len(stem) <= 40
         assert set(stem) <= set("abcdefghijklmnopqrstuvwxyz0123456789-")
 
