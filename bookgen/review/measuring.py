@@ -126,6 +126,9 @@ def _ways_out(case: Case, coarse: Sequence[BatchLine]) -> Iterator[Saying]:
     """Yield what can be done, the best first; nothing far away, and nothing that would be queried in its turn."""
     for line in coarse:
         yield from _drops(case, line)
+    unsaid = tuple(line.figure.name for line in coarse if _may_be_liquid(case, line))
+    if unsaid:
+        yield says("say-liquid", names=unsaid, count=len(unsaid))
     yield from _larger(case, coarse)
     thinned = tuple(line.figure.name for line in coarse if _would_thin(case, line))
     if thinned:
@@ -177,8 +180,17 @@ def _drops(case: Case, line: BatchLine) -> Iterator[Saying]:
             yield says(
                 "count-first", count=count, finer=finer, grams=grams, few=few, drops=many, light=light, heavy=heavy
             )
-    elif counts is not None and may_drip(line.figure, case.reckoning.book):
-        yield says("say-liquid", name=line.figure.name)
+
+
+def _may_be_liquid(case: Case, line: BatchLine) -> bool:
+    """Tell whether it could be counted in drops, were it written that it is a liquid."""
+    grams, book = known(line.grams), case.reckoning.book
+    return (
+        grams is not None
+        and usual_count(grams) is not None
+        and not drips(line.figure, book)
+        and may_drip(line.figure, book)
+    )
 
 
 def _would_thin(case: Case, line: BatchLine) -> bool:

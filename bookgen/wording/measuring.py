@@ -31,7 +31,7 @@ SENTENCES: Mapping[str, str] = {
     "count-first-about": "count drops: weigh {count} of them once with `bookgen drops`{finer} (until then {grams} g "
     "is about {drops:drop/drops} at {light} to {heavy} g a drop; common practice, no source)",
     "on-finer-balance": ", on a finer balance as they weigh about {grams} g",
-    "say-liquid": "if {name} is a liquid, write `kind: liquid` in its file, to be told of drops",
+    "say-liquid": "if {names:or} is a liquid, write `kind: liquid` in its {count:~file/own file}, to be told of drops",
     "make-more": "make {batch} {unit} ({how})",
     "make-enough": "make {batch} {unit}",
     "make-enough-for": "make {batch} {unit} for {names:and}",
