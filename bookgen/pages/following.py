@@ -97,7 +97,7 @@ def following(weighing: Weighing, shelf: Shelf) -> Data:
     return Data(json.dumps(answer, ensure_ascii=False, separators=(",", ":")))
 
 
-def _pieces(pieces: Pieces) -> dict[str, str | dict[str, str] | None]:
+def _pieces(pieces: Pieces) -> dict[str, str | int | dict[str, str] | None]:
     """Return how pieces may be asked for, what they are called, what each weighs, and what is said of other words."""
     several = word(pieces.form.value)
     return {
@@ -106,6 +106,7 @@ def _pieces(pieces: Pieces) -> dict[str, str | dict[str, str] | None]:
         "one": word(pieces.form.one_piece),
         "several": several,
         "each": exactly(pieces.grams),
+        "most": MOST,
         "none": says("count-pieces", most=MOST).words(),
         "wrong": says("only-these-pieces", form=pieces.form.value).words(),
     }

@@ -74,6 +74,9 @@ def read_to_obtain(
         return times
     containers = _CONTAINERS.fullmatch(text) if text[0].isdigit() else None
     if containers:
+        within = read_pieces(containers[2], comma, form)
+        if isinstance(within, Obtain) and within.form is not None:
+            return Complaint(says=says("pieces-in-containers", text=text, form=within.form.value))
         return _containers(containers[1], containers[2], containers[3], comma)
     if "+" in text:
         plain, _, more = text.partition("+")

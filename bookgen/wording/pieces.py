@@ -8,6 +8,7 @@ SENTENCES: Mapping[str, str] = {
     # how they are written
     "no-piece-count": "{number} is not a number of pieces: write a whole number from 1 to {most}.",
     "other-pieces": "this formula makes {form}, not {said}: write the number alone.",
+    "pieces-in-containers": "`{text:typed}` counts containers: write how many {form} there are in all.",
     "count-pieces": "Pieces are counted in whole numbers from 1 to {most}: write their number.",
     "count-form": "`{text:typed}` does not say what is counted: name the pieces, as in 12 + 2 suppositories.",
     "only-these-pieces": "This formula makes {form}: write their number alone.",

@@ -566,7 +566,11 @@ def test_every_example_beside_the_field_is_read(name, sites, opened):
 
 
 PIECES = ("14", "12 + 2", "24 suppositories", "12 + 2 suppositories", "1 suppository", "7 pieces", "100 g", "twice")
-NO_PIECES = ("12 capsules", "0", "1.5")
+NO_PIECES = (
+    *("12 capsules", "0", "1.5", "1.5 + 1.5", "12 + 0", "100001", "60000 + 60000"),
+    *("2 x 6", "2 x 6 suppositories", "2 x 6 suppositories + 5 %"),
+)
+IN_ALL = "counts containers: write how many"
 
 
 def test_pieces_are_asked_for_on_a_page_as_at_the_command(opened, tmp_path):
@@ -580,6 +584,7 @@ def test_pieces_are_asked_for_on_a_page_as_at_the_command(opened, tmp_path):
     for asked in (*PIECES, *NO_PIECES):
         told, refused, value = answer(page, asked)
         assert refused == (asked in NO_PIECES), told
+        assert (" x " in asked) == (IN_ALL in told), told
         try:
             weighing = weigh_batch(book, "S", asked, today=date(2026, 3, 2))
         except Refused:

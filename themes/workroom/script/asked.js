@@ -152,11 +152,11 @@ const contentTold = ({value, unit}) => !page.labelled ? ""
   : " " + (order(value, exactly(common.most.small)) < 0 ? say("content-small") : say("content", {content: `${plain(value)}\u202f${unit}`}));
 
 /* So many pieces, those made in addition among them; a page that makes none has no pattern for them. */
-const inPieces = ([, first, name, second, other], {each, forms, one, several, none, wrong}) => {
+const inPieces = ([, first, name, second, other], {each, forms, one, several, most, none, wrong}) => {
   const form = forms[(name || other || several).toLowerCase()];
   if (form !== several && form !== forms.pieces) refuse(wrong);
-  const count = [first, second].filter(Boolean).map(numberIn).reduce(add);
-  if (count[1] !== 1n || !count[0]) refuse(none);
+  const counts = [first, second].filter(Boolean).map(numberIn), count = counts.reduce(add);
+  if (counts.some(([number, parts]) => parts !== 1n || !number) || count[0] > BigInt(most)) refuse(none);
   return {batch: times(count, each), ready: [], says: `${plain(count)} ${count[0] === 1n ? one : several}.`};
 };
 
@@ -191,6 +191,8 @@ const read = typed => {
   if (pieces) asked = inPieces(pieces, page.pieces);
   else if (/^.+? of \S+/i.test(text)) asked = fromSupplies(text);
   else if (so || word) asked = inTimes(text, word || numberIn(so[1] || so[2]));
+  else if (boxes && page.pieces && boxes[2].match(new RegExp(page.pieces.pattern, "i")))
+    refuse(spoken`“${text}” counts containers: write how many pieces there are in all.`);
   else if (boxes) asked = inContainers(boxes[1], boxes[2], boxes[3]);
   else asked = {batch: inOwn(quantity(text)), ready: []};
   const grams = times(own.grams, asked.batch), finest = page.balances[0];
