@@ -226,7 +226,7 @@ def _old(age: LotAge) -> str:
 def _carried(content: LotContent, signs: show.Signs) -> Phrase:
     """Return what the content of a lot did to a line, and what was to be weighed of it."""
     told = phrase(
-        "Lot {lot} of {name} carries {actual} of {substance} and not {nominal}",
+        "Lot {lot} of {name} holds {actual} {substance}, not {nominal}",
         lot=content.lot,
         name=content.name,
         actual=show.percent(content.actual, signs),
@@ -236,7 +236,7 @@ def _carried(content: LotContent, signs: show.Signs) -> Phrase:
     if not isinstance(content.instead, Fraction) or not isinstance(content.planned, Fraction):
         return phrase("{told}.", told=told)
     return phrase(
-        "{told}: {instead} g of it carry what {planned} g were planned for; {weighed} g were weighed.",
+        "{told}: {instead} g of it give what {planned} g were to give; {weighed} g were weighed.",
         told=told,
         instead=show.significant(content.instead, signs=signs),
         planned=show.plain(content.planned, signs),

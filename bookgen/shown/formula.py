@@ -142,7 +142,7 @@ def _of_trial(formula: Formula, shelf: Shelf) -> Phrase | None:
     code, _, number = formula.based_on.partition("@")
     words = word("issue {issue} of {code}", issue=number, code=code) if number else code
     base = linked(words, shelf.issue_way(key, issue) if issue else shelf.way(key))
-    told = phrase("A trial of {base}, not yet approved; all that it does not change is the same there.", base=base)
+    told = phrase("A trial of {base}, not yet approved; what it does not change is as in that formula.", base=base)
     beside = shelf.beside_way(Pair(key, issue, shelf.book.key_of(formula.code)))
     return told + " " + linked(word("Both side by side"), beside) + "." if beside else told
 

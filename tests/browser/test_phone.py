@@ -220,6 +220,25 @@ def test_a_share_of_a_batch_says_of_what(sites, measured_phone):
     assert "of all 35.1" in rows[0].replace("\u202f", " ").replace("\u2007", "")
 
 
+@pytest.mark.parametrize(
+    ("path", "rows", "width"),
+    [
+        ("shelf.html", ".stored tbody tr", 768),
+        ("batches/H-02-2026-10-31.html", ".achieved tbody tr", 768),
+        ("batches/H-02-2026-10-31.html", ".achieved tbody tr", 390),
+    ],
+    ids=["shelf", "batch", "batch-on-a-phone"],
+)
+def test_where_no_head_stands_above_them_figures_still_stand_in_columns(path, rows, width, sites, measured_phone):
+    measured_phone.set_viewport_size({"width": width, "height": 844})
+    measured_phone.goto((sites["demo"] / path).as_uri())
+    until(measured_phone, "document.fonts.status === 'loaded'")
+    starts = measured_phone.locator(rows).evaluate_all("""rows => rows.map(row => [...row.querySelectorAll('td')]
+      .slice(0, 3).map(cell => Math.round(cell.getBoundingClientRect().left)).join(' '))""")
+    assert len(starts) >= 10
+    assert len(set(starts)) == 1, starts
+
+
 @pytest.mark.parametrize("style", ["", TWICE], ids=["as-it-is", "twice-as-large"])
 def test_no_line_ends_within_a_number_and_nothing_rolls_sideways(style, sites, measured_phone):
     wrong = []

@@ -70,8 +70,8 @@ def test_the_content_of_a_lot_says_what_was_to_be_weighed() -> None:
     """1.13 g × 80 ÷ 88.5 = 1.02 g."""
     (told,) = batch("H-02-2026-10-31").asked
     assert words(told) == (
-        "Lot LC-885 of lactic acid 80 % carries 88.5 % of lactic acid and not 80.0 %: 1.02 g of it carry what 1.13 g "
-        "were planned for; 1.02 g were weighed."
+        "Lot LC-885 of lactic acid 80 % holds 88.5 % lactic acid, not 80.0 %: 1.02 g of it give what 1.13 g "
+        "were to give; 1.02 g were weighed."
     )
 
 
