@@ -17,6 +17,7 @@ from ..reckon.contents import NO_DENSITY, Carried, by_volume, percent_vol
 from ..reckon.doses import DoseFigure
 from ..reckon.doubt import is_doubtful, measuring_error
 from ..reckon.enough import way_out
+from ..reckon.figures import Figures
 from ..reckon.known import over
 from ..reckon.label import asks_for_content
 from ..reckon.metering import Evaluation
@@ -139,25 +140,23 @@ def dose_json(dose: DoseFigure | None) -> Json | None:
     }
 
 
-def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding]) -> Json:
-    """Return one batch by the contract of `bookgen weigh --json`."""
-    figures, evaluation = weighing.figures, weighing.evaluation
-    makes = figures.amounts.makes
-    start_ml: Known = evaluation.start if makes.unit == "mL" else Missing(says=says("made-by-weight"))
-    printed_total = evaluation.printed_total if weighing.workroom.balances else NOT_METERED
+def _reasons(weighing: Weighing) -> dict[str, str]:
+    """Return why each figure of a batch that is null is not known, by its field; and why it is used up by its day."""
+    figures = weighing.figures
+    makes, total = figures.amounts.makes, _printed_total(weighing)
     fields: dict[str, Known | None] = {
         "obtain.g": weighing.obtain_g,
         "obtain.ml": weighing.obtain_ml,
-        "start_g": evaluation.start_g,
-        "start_ml": start_ml,
-        "printed_total_g": printed_total,
+        "start_g": weighing.evaluation.start_g,
+        "start_ml": _start_ml(weighing),
+        "printed_total_g": total,
         "containers.left_g": weighing.left_over,
         "makes.g": makes.grams,
         "makes.ml": makes.ml,
     }
     why = whys(fields)
     left, outside = left_out(weighing), weighing.evaluation.left_out
-    if outside and isinstance(left, Fraction) and isinstance(printed_total, Fraction):
+    if outside and isinstance(left, Fraction) and isinstance(total, Fraction):
         names = listing([line.figure.name for line in outside], OTHERWISE)
         why["printed_total_g"] = f"{said('left-out', left=weight(left, None), names=names)}, {said('unshown')}"
     why["use_by"] = str(weighing.use_by_why)
@@ -166,19 +165,43 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
         why["composition"] = why["carries"] = shares.reason
     if figures.label.entries == ():
         why["label"] = says("label-of-none").words()
+    return why | _reasons_of_contents(figures, weighing.formula.density)
+
+
+def _reasons_of_contents(figures: Figures, density: Density | None) -> dict[str, str]:
+    """Return why it is not known what a batch, a capsule and a dose of it hold."""
     carried = figures.contents.carried
     held = () if isinstance(carried, Missing) else carried
-    why |= whys({f"carries.{carried.substance}": carried.exactly for carried in held})
+    why = whys({f"carries.{substance.substance}": substance.exactly for substance in held})
     if figures.capsule is not None:
         why |= whys({"capsule.takes_ml": figures.capsule.takes_ml, "capsule.more_g": figures.capsule.more_g})
     if figures.dose is not None:
         why |= whys({"dose.g": figures.dose.grams, "dose.ml": figures.dose.ml})
         why |= whys({f"dose.{part.name}": part.grams for part in figures.dose.holds})
-    density = weighing.formula.density
     if held and density is None:
         why["carries.percent_wv"] = NO_DENSITY.reason
     for substance in held:
         why |= whys({"carries.percent_vol": percent_vol(substance, density)})
+    return why
+
+
+def _start_ml(weighing: Weighing) -> Known:
+    """Return the volume that the lines are made up to; not known where it is made by weight."""
+    if weighing.figures.amounts.makes.unit == "mL":
+        return weighing.evaluation.start
+    return Missing(says=says("made-by-weight"))
+
+
+def _printed_total(weighing: Weighing) -> Known:
+    """Return what the printed weights come to; not known where no balance is stated."""
+    return weighing.evaluation.printed_total if weighing.workroom.balances else NOT_METERED
+
+
+def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding]) -> Json:
+    """Return one batch by the contract of `bookgen weigh --json`."""
+    figures, evaluation = weighing.figures, weighing.evaluation
+    makes, density = figures.amounts.makes, weighing.formula.density
+    shares, carried = figures.composition.shares, figures.contents.carried
     start = evaluation.start  # what the lines are made up to, before the yield takes its part
     batch = "" if isinstance(start, Missing) else volume(start) if makes.unit == "mL" else weight(start, None)
     percents = weighing.certainty.percents
@@ -194,8 +217,8 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
             "ml": value(weighing.obtain_ml),
         },
         "start_g": value(evaluation.start_g),
-        "start_ml": value(start_ml),
-        "printed_total_g": value(printed_total),
+        "start_ml": value(_start_ml(weighing)),
+        "printed_total_g": value(_printed_total(weighing)),
         "use_by": None if isinstance(weighing.use_by, Missing) else weighing.use_by.isoformat(),
         "makes": {
             "text": f"{plain(makes.amount)} {makes.unit}" if isinstance(makes.amount, Fraction) else None,
@@ -233,7 +256,7 @@ def weighing_json(weighing: Weighing, shelf: Shelf, findings: Sequence[Finding])
         ],
         "hazards": cautions_json(hazards_of(figures, shelf, handled)),
         "cautions": cautions_json(cautions_of(figures, shelf, handled)),
-        "why": why,
+        "why": _reasons(weighing),
         "findings": findings_json(findings),
     }
 

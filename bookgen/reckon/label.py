@@ -121,6 +121,34 @@ class _Sum:
         return LabelEntry(name=self.name, low=low, high=high, part=part, nameless=self.nameless, allergen=self.allergen)
 
 
+class _Sums:
+    """What comes together under each label name, and which names stand under that of an allergen that is named."""
+
+    def __init__(self, named: frozenset[str]) -> None:
+        self._named = named
+        self.found: dict[str, _Sum] = {}
+        """Label name, as `spelt` has it → its sum."""
+        self.groups: dict[str, dict[str, None]] = {}
+        """Name of an allergen → the other names that stand under it."""
+
+    def put(self, name: str, low: Known, high: Known, *, colours: bool, nameless: bool = False) -> _Sum:
+        """Add a share, between its ends, to what has that name; return the sum."""
+        row = allergens().names.get(spelt(name))
+        if row is not None and row.label in self._named and spelt(row.label) != spelt(name):
+            self.groups.setdefault(row.label, {})[name] = None
+            name = row.label
+        total = self.found.setdefault(spelt(name), _Sum(name, nameless))
+        total.ends.append((low, high))
+        total.colours = total.colours and colours
+        return total
+
+    def name(self, allergen: str, low: Known, high: Known) -> None:
+        """Have an allergen named: what stands there already has its share."""
+        total = self.found.setdefault(spelt(allergen), _Sum(allergen, nameless=False, colours=False))
+        total.ends = total.ends or [(low, high)]
+        total.allergen = True
+
+
 def asks_for_date(period: Period) -> bool:
     """Tell whether a label has the date until which a product keeps, not how long it keeps after opening.
 
@@ -172,46 +200,25 @@ def label_list(
     shares = composition.shares
     if isinstance(shares, Missing):
         return LabelList(entries=shares, open=(), told=())
-    found: dict[str, _Sum] = {}
-    groups: dict[str, dict[str, None]] = {}
-    entered = {item.row.label for item in scents.judged if item.named}
     brought = composites.brought
     held = [key for key, share in shares.items() if key not in brought or share != brought[key]]
+    sums = _Sums(frozenset(item.row.label for item in scents.judged if item.named))
     water = _water_name(held, materials)
-
-    def put(name: str, low: Known, high: Known, *, nameless: bool, colours: bool, alone: bool) -> None:
-        row = allergens().names.get(spelt(name))
-        if row is not None and row.label in entered and spelt(row.label) != spelt(name):
-            groups.setdefault(row.label, {})[name] = None
-            name = row.label
-        total = found.setdefault(spelt(name), _Sum(name, nameless))
-        total.ends.append((low, high))
-        total.colours = total.colours and colours
-        total.alone = total.alone or alone
-
     for key in held:
         share = shares[key] - brought[key] if key in brought else shares[key]
         for name, part, nameless in _names(materials[key], water):
             high = share if part is ONE else share * part
-            put(
-                name,
-                ZERO if key in composition.at_most else high,
-                high,
-                nameless=nameless,
-                colours=key in called.colourants,
-                alone=_is_single(materials[key]),
-            )
+            low = ZERO if key in composition.at_most else high
+            total = sums.put(name, low, high, colours=key in called.colourants, nameless=nameless)
+            total.alone = total.alone or _is_single(materials[key])
     for composite in composites.parts.values():
         for name, part in _of_composite(composite, water):
             high = composite.share * part
-            put(name, ZERO if composite.at_most else high, high, nameless=False, colours=False, alone=False)
+            sums.put(name, ZERO if composite.at_most else high, high, colours=False)
     for item in scents.judged:
         if item.named:
-            total = found.get(spelt(item.row.label)) or _Sum(item.row.label, nameless=False, colours=False)
-            total.ends = total.ends or [(item.low, item.high)]
-            total.allergen = True
-            found[spelt(item.row.label)] = total
-    entries = tuple(sorted((total.entry() for total in found.values()), key=_place))
+            sums.name(item.row.label, item.low, item.high)
+    entries = tuple(sorted((total.entry() for total in sums.found.values()), key=_place))
     return LabelList(
         entries=entries,
         open=(
@@ -222,9 +229,9 @@ def label_list(
             *_told(entries),
             *(
                 says("label-grouped", names=tuple(names), count=len(names), group=group)
-                for group, names in groups.items()
+                for group, names in sums.groups.items()
             ),
-            *_neutralised(found),
+            *_neutralised(sums.found),
             *((says("label-after-opening"),) if isinstance(period, Period) and not asks_for_date(period) else ()),
         ),
     )
