@@ -9,9 +9,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ..findings import Missing, Severity
-from ..fraction import Fraction
 from ..model import Judging, Superfat
-from ..reckon.amounts import LineFigure
+from ..reckon.composition import Composition
 from ..reckon.dangers import WHATEVER_PH, dangers_of, judged_by_strength
 from ..reckon.known import ONE, ZERO
 from ..reckon.lightest import LIGHTEST, at_lightest, is_of_unknown_weight
@@ -63,12 +62,12 @@ def share_not_known(case: Case) -> Iterator[Said]:
 def _at_lightest(case: Case) -> Case:
     """Return the case as if 1 mL of the product were of the least weight that is likely."""
     book, figures = case.reckoning.book, case.figures
-    known = {line.key: case.reckoning.figures[line.key] for line in case.lines if line.key in case.reckoning.figures}
-    light = at_lightest(figures.amounts, figures.composition, {key: inner.composition for key, inner in known.items()})
+    inner = _inner(case)
+    light = at_lightest(figures.amounts, figures.composition, inner)
     if light is None:
         return case
     mine = {key: book.materials[key] for key in light.handled if key in book.materials}
-    perils = {key: inner.dangers for key, inner in known.items()}
+    perils = {key: case.reckoning.figures[key].dangers for key in inner}
     return replace(
         case,
         figures=replace(
@@ -103,31 +102,27 @@ def burning_not_judged(case: Case) -> Iterator[Said]:
 
     Source: as `burns_skin`; 0.75 g/mL is own choice, no source.
     """
-    volume, danger = case.makes.amount, case.figures.dangers
+    danger, figures = case.figures.dangers, case.figures
+    light = at_lightest(figures.amounts, figures.composition, _inner(case))
     follows = any(isinstance(line.line.amount, Superfat) for line in case.lines)
-    if not is_of_unknown_weight(case.figures.amounts) or isinstance(volume, Missing) or not danger.on_body:
+    if light is None or isinstance(light.shares, Missing) or not danger.on_body:
         return
+    shares = light.shares
     for peril in judged_by_strength(case.formula):
         if follows and peril is Peril.CAUSTIC:
             continue
-        burning, names = ZERO, []
-        for met in danger.of(peril):
-            if met.makes_soap:
-                continue
-            grams = sum((_grams_of(case, line, met.material) for line in case.lines if line.counts), ZERO)
-            if grams:
-                burning += grams * met.strength / (met.substance.burns_from or ONE)
-                names.append(met.substance.name)
-        if burning >= LIGHTEST * volume:
-            place = place_of_any(case, {met.material for met in danger.of(peril)})
+        met = [item for item in danger.of(peril) if not item.makes_soap and shares.get(item.material)]
+        burning = sum(
+            (shares[item.material] * item.strength / (item.substance.burns_from or ONE) for item in met), ZERO
+        )
+        if burning >= 1:
+            place = place_of_any(case, {item.material for item in danger.of(peril)})
             way = says("burning-weigh" if peril in WHATEVER_PH else "burning-weigh-or-ph")
-            yield Said(place=place, says=says("burning-not-judged", names=tuple(dict.fromkeys(names)), way=way))
+            names = tuple(dict.fromkeys(item.substance.name for item in met))
+            yield Said(place=place, says=says("burning-not-judged", names=names, way=way))
 
 
-def _grams_of(case: Case, line: LineFigure, material: str) -> Fraction:
-    """Return the grams of a material that a line brings, as far as they are known."""
-    inner = case.reckoning.figures.get(line.key)
-    shares = {line.key: ONE} if inner is None else inner.composition.shares
-    if isinstance(shares, Missing) or isinstance(line.grams, Missing):
-        return ZERO
-    return line.grams * shares.get(material, ZERO)
+def _inner(case: Case) -> dict[str, Composition]:
+    """Return the composition of each intermediate of a formula, by its key."""
+    known = case.reckoning.figures
+    return {line.key: known[line.key].composition for line in case.lines if line.key in known}
