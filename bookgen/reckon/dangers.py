@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from ..findings import Missing
 from ..fraction import Fraction
-from ..model import ETHANOL, Book, Contact, Formula, Kind, Material, MaterialKind, Solvent
+from ..model import ETHANOL, Book, Contact, Formula, Kind, Material, MaterialKind, Solvent, Superfat
 from ..reference import spelt
 from ..reference.dangers import MEMORY, PRACTICE, Freed, Peril, Perilous, dangers, figure
 from ..reference.soap import soap_table
@@ -94,6 +94,12 @@ class Dangers:
     """Degrees Celsius of the hottest phase in which fat or wax is melted so hot that it scalds; None where none is."""
     of_unknown_strength: frozenset[Peril]
     """What the product holds of which no share is known, lye of soap aside."""
+    may_burn: Mapping[Peril, tuple[str, ...]]
+    """Kind → the substances that may burn skin, in a product of which 1 mL is of unknown weight; none in any other."""
+    fruit_acids_at_most: Fraction
+    """The greatest share of fruit acids that such a product may have; 0 for any other."""
+    aromatic_at_most: Fraction
+    """The greatest share that may be aromatic in such a product; 0 for any other."""
 
     def of(self, peril: Peril) -> tuple[Met, ...]:
         """Return what is handled of a kind."""
@@ -108,6 +114,7 @@ def dangers_of(
     known_as: Recognitions,
     soap: Soap,
     inner: Mapping[str, Dangers],
+    light: Composition | None = None,
 ) -> Dangers:
     """Return the dangers of one formula: what it handles, what burns skin, what must never meet, how aromatic it is.
 
@@ -116,6 +123,8 @@ def dangers_of(
     burn.  A pH that is written judges alkalis and acids instead; a lye that makes soap is judged by its fats.  Two that
     must never meet are told wherever both are handled.  What is aromatic is added up less its water and ethanol, and
     asked about beyond what is usual for where and on whom it is used.
+
+    `light` is what a product of which 1 mL is of unknown weight holds at most: by it is told what may burn, or peel.
 
     Source: the table of dangers, row by row; that shares of one kind add up, common practice, no source.
     """
@@ -130,6 +139,11 @@ def dangers_of(
         never=tuple(_never(met)),
         melt_c=_melt(formula, book),
         of_unknown_strength=frozenset(_of_unknown_strength(met, composition)),
+        may_burn=dict(_may_burn(formula, amounts, met, light)),
+        fruit_acids_at_most=sum(
+            (_at_most(item, light) for item in met if Peril.FRUIT_ACID in item.substance.perils), ZERO
+        ),
+        aromatic_at_most=ZERO if light is None else _aromatic_share(keys, book, light),
     )
 
 
@@ -215,7 +229,7 @@ def untried(formula: Formula, danger: Dangers, soap: Soap) -> Saying | None:
         return says("not-for-skin")
     if any(met.share for met in danger.of(Peril.PHENOL)) or Peril.PHENOL in danger.of_unknown_strength:
         return says("phenol-not-tried")
-    if danger.aromatic >= figure("undiluted aromatic"):
+    if max(danger.aromatic, danger.aromatic_at_most) >= figure("undiluted aromatic"):
         return says("not-undiluted")
     ph = formula.ph
     if ph is not None and (ph.low.value <= figure("pH that burns to") or ph.high.value >= figure("pH that burns from")):
@@ -223,9 +237,13 @@ def untried(formula: Formula, danger: Dangers, soap: Soap) -> Saying | None:
     makes_caustic_soap = soap.made is not None and not soap.made.is_sound
     if ph is None and (makes_caustic_soap or danger.of_unknown_strength & {Peril.CAUSTIC, Peril.STRONG_ACID}):
         return says("may-burn-not-tried")
+    if danger.may_burn:
+        return says("may-burn-not-tried")
     share, most = fruit_acids(formula, danger)
     if share > most:
         return says("peel-not-tried")
+    if danger.fruit_acids_at_most > most:
+        return says("may-peel-not-tried")
     if ph is None or (ph.low.value >= figure("pH of a trial from") and ph.high.value <= figure("pH of a trial to")):
         return None
     return says("ph-not-tried")
@@ -365,6 +383,26 @@ def _burns(formula: Formula, met: tuple[Met, ...], book: Book, composition: Comp
                 item.share for item in met if not item.substance.perils.isdisjoint(OPPOSITE.get(peril, frozenset()))
             ),
         )
+
+
+def _may_burn(
+    formula: Formula, amounts: Amounts, met: tuple[Met, ...], light: Composition | None
+) -> Iterator[tuple[Peril, tuple[str, ...]]]:
+    """Yield what may burn skin at the most that there may be of it; of lye that follows its fats nothing."""
+    follows = any(isinstance(line.line.amount, Superfat) for line in amounts.lines)
+    for peril in judged_by_strength(formula):
+        if follows and peril is Peril.CAUSTIC:
+            continue
+        mine = [item for item in met if peril in item.substance.perils and not item.makes_soap]
+        held = [(share, item.substance) for item in mine if (share := _at_most(item, light))]
+        if _weight(held) >= 1:
+            yield peril, tuple(dict.fromkeys(row.name for _, row in held))
+
+
+def _at_most(met: Met, light: Composition | None) -> Fraction:
+    """Return the greatest share of a substance in a product of which 1 mL is of unknown weight; 0 in any other."""
+    shares = {} if light is None or isinstance(light.shares, Missing) else light.shares
+    return shares.get(met.material, ZERO) * met.strength
 
 
 def _weight(shares: Iterable[tuple[Fraction, Perilous]]) -> Fraction:

@@ -31,6 +31,7 @@ from .heat import Bears, Heat, bears_of, heat_of
 from .hlb import Emulsified, emulsified
 from .incompatible import Clash, Declared, clashes_of, declared
 from .label import LabelList, label_list
+from .lightest import at_lightest
 from .limits import Limits, Recognitions, limits_of
 from .lots import Lots, lots_of
 from .metering import Evaluation, evaluate
@@ -254,7 +255,8 @@ def _figures(key: str, common: Common, done: Done) -> Figures:
     lines = finely(lines, lye, done.compositions, done.soaps)
     keeps = storage(formula, book, lines, made_of, done.compositions, done.storages, common.limited)
     names = called(book, lines, done.compositions, done.called)
-    perils = dangers_of(formula, book, lines, made_of, common.perilous, lye, done.dangers)
+    light = at_lightest(lines, made_of, done.compositions)
+    perils = dangers_of(formula, book, lines, made_of, common.perilous, lye, done.dangers, light)
     carriers = carriers_of(book, lines, common.soluble, done.carrying)
     dissolves = dissolving_of(
         formula,

@@ -8,15 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from ..findings import Missing, Severity
-from ..model import Judging, Superfat
-from ..reckon.composition import Composition
-from ..reckon.dangers import WHATEVER_PH, dangers_of, judged_by_strength
-from ..reckon.known import ONE, ZERO
+from ..findings import Severity
+from ..model import Judging
+from ..reckon.dangers import WHATEVER_PH, dangers_of
 from ..reckon.lightest import LIGHTEST, at_lightest, is_of_unknown_weight
 from ..reckon.limits import limits_of
 from ..reckon.recognised import names_of_tables, recognised_among
-from ..reference.dangers import Peril, dangers
+from ..reference.dangers import dangers
 from ..wording.saying import says
 from .dangers import (
     airways_of_small_children,
@@ -62,12 +60,12 @@ def share_not_known(case: Case) -> Iterator[Said]:
 def _at_lightest(case: Case) -> Case:
     """Return the case as if 1 mL of the product were of the least weight that is likely."""
     book, figures = case.reckoning.book, case.figures
-    inner = _inner(case)
-    light = at_lightest(figures.amounts, figures.composition, inner)
+    known = {line.key: case.reckoning.figures[line.key] for line in case.lines if line.key in case.reckoning.figures}
+    light = at_lightest(figures.amounts, figures.composition, {key: inner.composition for key, inner in known.items()})
     if light is None:
         return case
     mine = {key: book.materials[key] for key in light.handled if key in book.materials}
-    perils = {key: case.reckoning.figures[key].dangers for key in inner}
+    perils = {key: inner.dangers for key, inner in known.items()}
     return replace(
         case,
         figures=replace(
@@ -102,27 +100,8 @@ def burning_not_judged(case: Case) -> Iterator[Said]:
 
     Source: as `burns_skin`; 0.75 g/mL is own choice, no source.
     """
-    danger, figures = case.figures.dangers, case.figures
-    light = at_lightest(figures.amounts, figures.composition, _inner(case))
-    follows = any(isinstance(line.line.amount, Superfat) for line in case.lines)
-    if light is None or isinstance(light.shares, Missing) or not danger.on_body:
-        return
-    shares = light.shares
-    for peril in judged_by_strength(case.formula):
-        if follows and peril is Peril.CAUSTIC:
-            continue
-        met = [item for item in danger.of(peril) if not item.makes_soap and shares.get(item.material)]
-        burning = sum(
-            (shares[item.material] * item.strength / (item.substance.burns_from or ONE) for item in met), ZERO
-        )
-        if burning >= 1:
-            place = place_of_any(case, {item.material for item in danger.of(peril)})
-            way = says("burning-weigh" if peril in WHATEVER_PH else "burning-weigh-or-ph")
-            names = tuple(dict.fromkeys(item.substance.name for item in met))
-            yield Said(place=place, says=says("burning-not-judged", names=names, way=way))
-
-
-def _inner(case: Case) -> dict[str, Composition]:
-    """Return the composition of each intermediate of a formula, by its key."""
-    known = case.reckoning.figures
-    return {line.key: known[line.key].composition for line in case.lines if line.key in known}
+    danger = case.figures.dangers
+    for peril, names in danger.may_burn.items() if danger.on_body else ():
+        place = place_of_any(case, {met.material for met in danger.of(peril)})
+        way = says("burning-weigh" if peril in WHATEVER_PH else "burning-weigh-or-ph")
+        yield Said(place=place, says=says("burning-not-judged", names=names, way=way))

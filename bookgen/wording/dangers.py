@@ -105,6 +105,7 @@ SENTENCES: Mapping[str, str] = {
     "phenol-not-tried": "It holds phenol, which passes through skin: do not try it out on the arm.",
     "may-burn-not-tried": "It may burn skin: do not try it out on the arm.",
     "peel-not-tried": "It is a peel: do not try it out on the arm.",
+    "may-peel-not-tried": "It may be a peel: do not try it out on the arm.",
     "not-undiluted": "Not for skin undiluted.",
     "ph-not-tried": "Its pH is beyond what skin bears for long: do not try it out on the arm.",
 }

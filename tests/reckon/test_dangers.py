@@ -196,6 +196,12 @@ def test_how_hot_fat_is_melted(lines, celsius, tmp_path):
         ("carbolic: 5 g; water: to 100 mL", ["pH: 7"], "phenol-not-tried"),
         ("citric: 5 g; water: to 100 mL", [], None),
         ("lye: 5 g; water: to 100 mL", ["pH: 7"], None),
+        ("bleach: 0.75 g; water: to 100 mL", ["pH: 8"], "may-burn-not-tried"),  # 1 % at 0.75 g/mL
+        ("bleach: 0.74 g; water: to 100 mL", ["pH: 8"], None),
+        ("lactic: 7.6 g; water: to 100 mL", [], "may-peel-not-tried"),  # 10.1 %
+        ("lactic: 7.5 g; water: to 100 mL", [], None),
+        ("rose oil: 37.5 g; fat: to 100 mL", [], "not-undiluted"),  # 50 %
+        ("rose oil: 37 g; fat: to 100 mL", [], None),
         ("bleach: 0.9 g; water: to 100 g", ["pH: 8"], None),
     ],
 )
