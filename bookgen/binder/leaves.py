@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from ..review import Review
 
 MATERIALS_CHAPTER = noted("Materials")
-SETTING = "sheets 6"
+SETTING = "sheets 7"
 """Raise the number when the program itself sets the same record otherwise: leaves in the binder then look otherwise."""
 
 BOTH_INDEXES = noted("Formulas by purpose and storage")

@@ -6,13 +6,14 @@ Every printed number of a page goes through here, so that a test can find it by 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import cache, lru_cache, partial
-from typing import TYPE_CHECKING, Any
+from functools import lru_cache, partial
+from typing import Any
 
 from markupsafe import Markup, escape
 
 from .. import show
 from ..language import spoken
+from ..language.syllables import parted
 from ..shown.judged_records import AcidPicture
 from ..shown.kept_records import IssueBars, ShiftPicture
 from ..shown.made_records import OffPicture
@@ -49,9 +50,6 @@ from .pictures.issues import issue_bars
 from .pictures.lineage import lineage_pictures
 from .pictures.share import share_bar
 from .pictures.shift import shift_picture
-
-if TYPE_CHECKING:
-    from pyphen import Pyphen
 
 LONGEST_WORD = 18
 """Letters of a word that a column of a table always has room for."""
@@ -312,15 +310,7 @@ def _breakable(text: str) -> Markup:
 
 
 def _parted(word: str, language: str) -> str:
-    """Return a word with places to break; a German compound gets hyphens there, where it has syllables."""
+    """Return a word with places to break; a German compound gets hyphens there, between its words."""
     if language == "de" and len(word) > LONGEST_WORD and word.isalpha():
-        return escaped(_german().inserted(word, "\N{SOFT HYPHEN}"))
+        return "\N{SOFT HYPHEN}".join(map(escaped, parted(word)))
     return "<wbr>".join(escaped(word[at : at + LONGEST_WORD]) for at in range(0, len(word), LONGEST_WORD))
-
-
-@cache
-def _german() -> Pyphen:
-    """Return the patterns of German hyphenation, no syllable of fewer than four letters at either end."""
-    from pyphen import Pyphen
-
-    return Pyphen(lang="de_DE", left=4, right=4)
