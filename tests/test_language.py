@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import bookgen.language
-from bookgen.binder import bindery_for, leaves_of
+from bookgen.binder import bindery_for, leaves_of, sheet_style
 from bookgen.findings import Severity
 from bookgen.fraction import Fraction
 from bookgen.language import TABLES, noted, speaking, spoken, word
@@ -20,6 +20,7 @@ from bookgen.look.markup import PAGE
 from bookgen.look.said import script_said, template_said
 from bookgen.pages.site import site_files
 from bookgen.pipeline import Checked
+from bookgen.press.render import render
 from bookgen.show import COMMA, drops, listing, period
 from bookgen.shown.amounts import amount_said
 from bookgen.wording.saying import says
@@ -306,12 +307,26 @@ def test_sheets_of_a_german_book_say_nothing_in_english(german_book: Checked) ->
     assert not {code: sorted(words) for code, words in left.items() if words}
 
 
-def test_a_long_german_word_is_parted_by_hyphens_where_it_has_syllables() -> None:
-    names = "Glycerylstearatcitrat", "Polyhydroxystearinsäure", "glycerylstearatcitrat-85"
+def test_how_to_use_a_german_binder_stands_on_the_back_of_its_title(german_book: Checked) -> None:
+    theme, room = load_theme(GERMAN), german_book.book.workroom
+    with speaking("de"):
+        sheets = leaves_of(bindery_for(german_book.reckoning, german_book.review, theme))
+        (title,) = (sheet.leaf for sheet in sheets if sheet.leaf.code == "title")
+        assert render(title, sheet_style(theme, room)).pages == 2
+
+
+def test_a_long_german_word_is_parted_between_the_words_that_it_is_made_of() -> None:
+    names = (
+        "Glycerylstearatcitrat", "Polyhydroxystearinsäure", "Natriumstearoylglutamat", "Konservierungsmittel",
+        "glycerylstearatcitrat-85",
+    )  # fmt: skip
     english = [str(PAGE.breakable(name)) for name in names[:1]]
     with speaking("de"):
         parted = [str(PAGE.breakable(name)).replace("\N{SOFT HYPHEN}", "~") for name in names]
-    assert parted == ["Glyce~ryls~tea~rat~ci~trat", "Poly~hy~dro~xys~tea~rin~säure", "glycerylstearatcit<wbr>rat-85"]
+    assert parted == [
+        "Glyceryl~stearat~citrat", "Poly~hydroxy~stearin~säure", "Natrium~stearoyl~glutamat", "Konser~vie~rungs~mittel",
+        "glycerylstearatcit<wbr>rat-85",
+    ]  # fmt: skip
     assert english == ["Glycerylstearatcit<wbr>rat"]
 
 
