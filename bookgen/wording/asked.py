@@ -17,7 +17,7 @@ SENTENCES: Mapping[str, str] = {
     "no-batch": "`{text:typed}` is not a batch: write {wanted:such}.",
     "surplus-of-what": "`+ {surplus:typed}` belongs to containers only: write {wanted:such}.",
     "no-surplus": "`+ {text:typed}` is not a surplus: write it as in 12 x 50 mL + 5 %.",
-    "no-count": "{number} is not a number of containers: write a whole number of 1 or more.",
+    "no-count": "{number:stated} is not a number of containers: write a whole number of 1 or more.",
     "no-supply": "`{text:typed}` is not a supply: write {wanted:such}.",
     "supply-twice": "{name} is named twice: write all that there is of it in one figure.",
     "batch-for-container": "`{text:typed}` is a batch: write the content of one container, as in 50 mL.",

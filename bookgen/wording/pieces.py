@@ -6,12 +6,12 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     # how they are written
-    "no-piece-count": "{number} is not a number of pieces: write a whole number from 1 to {most}.",
+    "no-piece-count": "{number:stated} is not a number of pieces: write a whole number from 1 to {most}.",
     "other-pieces": "this formula makes {form}, not {said}: write the number alone.",
     "pieces-in-containers": "`{text:typed}` counts containers: write how many {form} there are in all.",
     "count-pieces": "Pieces are counted in whole numbers from 1 to {most}: write their number.",
     "count-form": "`{text:typed}` does not say what is counted: name the pieces, as in 12 + 2 suppositories.",
-    "only-these-pieces": "This formula makes {form}: write their number alone.",
+    "only-these-pieces": "This formula makes {form:listed}: write their number alone.",
     "each-by-volume": "{text:stated} each is a volume: write what one piece weighs, as in to 300 mg each.",
     "each-of-what": "`{amount:whole}` is for one piece, but the formula makes none: write `makes: 12 capsules`, or "
     "leave `each` out.",

@@ -22,7 +22,7 @@ SENTENCES: Mapping[str, str] = {
     "name-too-long": "is longer than {most} characters.",
     "name-letters": "may hold only the letters a to z, digits and hyphens.",
     # numbers, weights and shares
-    "no-whole-number": "{number} is not a whole number of 1 or more.",
+    "no-whole-number": "{number:stated} is not a whole number of 1 or more.",
     "volume-for-weight": "{text} is a volume: write a weight, such as {wanted:such}.",
     "substance-of-share": "`as {substance:typed}` does not belong here: write the share alone, such as {wanted:such}.",
     "range-of-one-end": "`{text:typed}` lacks an end: write both, as in {wanted:such}.",
@@ -43,10 +43,10 @@ SENTENCES: Mapping[str, str] = {
     "no-such-month": "{date}: there is no month {month}.",
     "no-such-day": "{date}: there is no day {day} in that month.",
     # pH
-    "no-such-ph": "pH {number} does not exist: pH is 0 to 14.",
+    "no-such-ph": "pH {number:stated} does not exist: pH is 0 to 14.",
     "range-backwards": "The range ends below its beginning: write {low} to {high}.",
-    "no-such-pka": "pKa {number} is none of a weak acid in water: write one from 0 to 14.",
-    "pka-backwards": "{number} comes behind {before}: write the pKa of one acid, from the lowest on.",
+    "no-such-pka": "pKa {number:stated} is none of a weak acid in water: write one from 0 to 14.",
+    "pka-backwards": "{number:stated} comes behind {before:stated}: write the pKa of one acid, from the lowest on.",
     "ph-without-figure": "`{text:typed}` has no figure: write it as in `q.s. to pH 4.8 (about 1.6 g)`.",
     "about-in-brackets": "`{text:typed}` belongs in brackets: write it as in `q.s. to pH 4.8 (about 1.6 g)`.",
     # how much dissolves
@@ -62,14 +62,14 @@ SENTENCES: Mapping[str, str] = {
     "gravity-tail": "`{text:typed}` is not understood: write it as in {wanted:such}, a specific gravity as in "
     "{gravity:such}.",
     "incompatible-wanted": "a name, or `name: what happens`, is expected here.",
-    "hlb-impossible": "an HLB of {number} is not on the scale of nonionic emulsifiers: write one above 0 and up to "
-    "{most}.",
+    "hlb-impossible": "an HLB of {number:stated} is not on the scale of nonionic emulsifiers: write one above 0 "
+    "and up to {most}.",
     "length-wanted": "`{text:typed}` is no length: write millimetres, as in 63.5 mm.",
-    "length-impossible": "{number} mm is impossible: write millimetres above 0 and up to {most} mm.",
+    "length-impossible": "{number:stated} mm is impossible: write millimetres above 0 and up to {most} mm.",
     "labels-too-wide": "{count} labels side by side reach {takes} mm; {paper} is {most} mm wide.",
     "labels-too-high": "{count} labels below each other reach {takes} mm; {paper} is {most} mm high.",
     "heat-wanted": "`{text:typed}` is no temperature: write it as in 40 °C.",
-    "heat-impossible": "{number} °C is impossible: write degrees above 0 and up to {most} °C.",
+    "heat-impossible": "{number:stated} °C is impossible: write degrees above 0 and up to {most} °C.",
     "density-impossible": "A density of {number} g/mL is impossible: write grams per millilitre.",
     "gravity-with-unit": "A specific gravity has no unit: write {number:stated} at {at:stated}/{water:stated} °C, or "
     "{number:stated} g/mL at {at:stated} °C if it is grams per millilitre.",

@@ -18,6 +18,7 @@ from bookgen.show import COMMA
 from bookgen.shown.shelf import shelf_of
 from bookgen.shown.wanted import asked_in_words, wishes
 from bookgen.source import read_obtain
+from bookgen.wording.saying import says
 
 from ..shared import checked
 
@@ -101,3 +102,20 @@ def test_what_was_asked_for_is_told_in_the_language_of_the_book(typed: str, germ
 
 def plain_spaces(text: str) -> str:
     return re.sub(r"\s", " ", text)
+
+
+def test_what_a_page_says_of_pieces_is_german() -> None:
+    with speaking("de"):
+        counted, others = says("count-pieces", most=5).words(), says("only-these-pieces", form="capsules").words()
+    assert counted == "Stück werden in ganzen Zahlen von 1 bis 5 gezählt: ihre Zahl schreiben."
+    assert others == "Diese Rezeptur ergibt Kapseln: nur deren Zahl schreiben."
+
+
+def test_a_refused_number_has_the_sign_of_the_book() -> None:
+    def refused(text: str, form: PieceForm | None = None) -> str:
+        found = read_obtain(text, DecimalSign.COMMA, form=form)
+        assert isinstance(found, Finding)
+        return found.message
+
+    assert refused("0,5", PieceForm.CAPSULES).startswith("To obtain: 0,5 is not a number of pieces")
+    assert refused("0,5 x 50 g").startswith("To obtain: 0,5 is not a number of containers")

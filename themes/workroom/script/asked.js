@@ -192,7 +192,7 @@ const read = typed => {
   else if (/^.+? of \S+/i.test(text)) asked = fromSupplies(text);
   else if (so || word) asked = inTimes(text, word || numberIn(so[1] || so[2]));
   else if (boxes && page.pieces && boxes[2].match(new RegExp(page.pieces.pattern, "i")))
-    refuse(spoken`“${text}” counts containers: write how many pieces there are in all.`);
+    refuse(spoken`“${typed}” counts containers: write how many pieces there are in all.`);
   else if (boxes) asked = inContainers(boxes[1], boxes[2], boxes[3]);
   else asked = {batch: inOwn(quantity(text)), ready: []};
   const grams = times(own.grams, asked.batch), finest = page.balances[0];
