@@ -36,8 +36,8 @@ OWN = (
     ),
     (
         ('<td class="measured{% if fold and one.common %} common{% endif %}"'
-        '{% if fold %} data-hole="measured"{% endif %}>'),
-        '<td class="measured"><i class="tool">⚖</i> <span{% if fold %} data-hole="measured"{% endif %}>',
+        '{% if fold %} data-hole=measured{% endif %}>'),
+        '<td class="measured"><i class="tool">⚖</i> <span{% if fold %} data-hole=measured{% endif %}>',
     ),
     ("{{ measured(one.measured, root) }}</td>", "{{ measured(one.measured, root) }}</span></td>"),
     ("{% if one.much %}<b>{{ words }}</b>", '{% if one.much %}<mark class="much">{{ words }}</mark>'),
