@@ -376,22 +376,28 @@ def more_than_went_in(reckoning: Reckoning) -> Iterator[Said]:
 
     Source: conservation of mass.
     """
-    book = reckoning.book
-    for number, record in book.batches.items():
-        formula = _made(record, reckoning)
-        if formula is None or record.of is None or record.came_out is None or "weighed" in record.unread:
-            continue
-        if record.came_out.form is not None:
+    for number, record in reckoning.book.batches.items():
+        if record.came_out is None or record.came_out.form is not None:
             continue  # pieces are counted: where there are a few more, each may be a little lighter
-        weighed = {_key(line, book) for line in record.taken}
-        wanted = {_key(line, book) for line in record.planned}
-        if record.of.issue == formula.issue:
-            wanted |= _lines_of(formula, book)
-        out = _as_grams(record.came_out, figures_of(reckoning, record))
-        went_in = known(add(drawn.grams for drawn in reckoning.lots.drawn[number]))
-        if out is None or went_in is None or not wanted or not wanted <= weighed or out <= went_in:
-            continue
-        yield _said(record, _at(record, "came out"), says("more-than-went-in", out=out, went_in=went_in))
+        weighed = out_and_in(reckoning, number, record)
+        if weighed is not None and weighed[0] > weighed[1]:
+            out, went_in = weighed
+            yield _said(record, _at(record, "came out"), says("more-than-went-in", out=out, went_in=went_in))
+
+
+def out_and_in(reckoning: Reckoning, number: str, record: BatchRecord) -> tuple[Fraction, Fraction] | None:
+    """Return the grams that came out, pieces as heavy as they are written, and those that were weighed in; None where
+    either is not known, or a line of the issue that was made is not written."""
+    book, formula = reckoning.book, _made(record, reckoning)
+    if formula is None or record.of is None or record.came_out is None or "weighed" in record.unread:
+        return None
+    weighed = {_key(line, book) for line in record.taken}
+    wanted = {_key(line, book) for line in record.planned}
+    if record.of.issue == formula.issue:
+        wanted |= _lines_of(formula, book)
+    out = _as_grams(record.came_out, figures_of(reckoning, record))
+    went_in = known(add(drawn.grams for drawn in reckoning.lots.drawn[number]))
+    return None if out is None or went_in is None or not wanted or not wanted <= weighed else (out, went_in)
 
 
 def _as_grams(quantity: Quantity, figures: Figures | None) -> Fraction | None:

@@ -16,7 +16,7 @@ from ..reckon.lastdays import LotDate, figures_of, last_days_of, old_lots
 from ..reckon.lye_weighed import lye_weighed
 from ..reckon.made import YIELD_SEEN, Loss, contents_of, lines_of, ph_within, yielded
 from ..wording.saying import Saying, says
-from .batches import FAR_OFF
+from .batches import FAR_OFF, out_and_in
 from .rule import Said, known
 
 NOTES = "notes"
@@ -185,6 +185,23 @@ def yield_off(reckoning: Reckoning) -> Iterator[Said]:
             continue
         told = says("yield-off", out=out, planned=planned, share=of_plan, loss=_loss(came.loss, came.of_what_went_in))
         yield _said(record, record.places["came out"], told)
+
+
+def pieces_too_light(reckoning: Reckoning) -> Iterator[Said]:
+    """No more pieces come out than what was weighed in makes, by more than the accepted error, as each would hold so
+    much less than is written; or the notes say why, or they were not used; query.
+
+    Source: conservation of mass.
+    """
+    accepted = reckoning.book.workroom.accepted_error.share
+    for number, record in reckoning.book.batches.items():
+        counted = record.came_out is not None and record.came_out.form is not None
+        if not counted or explained(record) or record.outcome in _NOT_USED:
+            continue
+        weighed = out_and_in(reckoning, number, record)
+        if record.came_out is not None and weighed is not None and weighed[0] > weighed[1] * (1 + accepted):
+            told = says("pieces-too-light", out=record.came_out.text, grams=weighed[0], went_in=weighed[1])
+            yield _said(record, record.places["came out"], told)
 
 
 def _loss(loss: Loss | None, share: object) -> Saying | None:

@@ -79,6 +79,7 @@ BOOK_RULES: tuple[BookRule, ...] = (
     BookRule(name="lot-of-itself", severity=ERROR, judge=batches.lot_of_itself),
     BookRule(name="lot-overdrawn", severity=ERROR, judge=batches.lot_overdrawn),
     BookRule(name="other-pieces", severity=ERROR, judge=batches.other_pieces),
+    BookRule(name="pieces-too-light", severity=QUERY, judge=made.pieces_too_light),
     BookRule(name="more-than-went-in", severity=ERROR, judge=batches.more_than_went_in),
     BookRule(name="filled-beyond", severity=ERROR, judge=batches.filled_beyond),
     BookRule(name="weighed-far-off", severity=QUERY, judge=batches.weighed_far_off),

@@ -91,6 +91,8 @@ SENTENCES: Mapping[str, str] = {
     "lot-gone": "the lot {lot} was {what} on {day}, before this batch was made.",
     "lot-overdrawn": "{used} {unit} of the lot {lot} {used:~is/are} used up to here, and {there} {unit} were there; "
     "correct the amounts, or weigh what is left and enter it as `counted:`.",
+    "pieces-too-light": "{out} as written weigh {grams} g, and {went_in} g went in, so each holds less than is "
+    "written; correct the count or a weight, or write in the notes what became of them.",
     "more-than-went-in": "{out} g came out of {went_in} g that went in; correct one of the weights.",
     "filled-beyond": "{filled} {unit:listed} were filled or kept, and {out} {unit:listed} came out; correct one of the "
     "two.",
