@@ -163,5 +163,10 @@ def _strength(strength: ActiveStrength, piece: str, signs: show.Signs) -> str:
 
 
 def _told(term: str, cautions: tuple[Caution, ...], *, long: bool) -> LabelPiece:
-    sentences = (f"{caution.who}: {caution.text}" if caution.who else caution.text for caution in cautions)
+    sentences = (f"{_begun(caution.who)}: {caution.text}" if caution.who else caution.text for caution in cautions)
     return LabelPiece(term=term, text=" ".join(sentences), long=long)
+
+
+def _begun(name: str) -> str:
+    """Return a name as a sentence begins with it; `d-limonene` keeps its letter, which says what it is."""
+    return name if name[1:2] == "-" else name[:1].upper() + name[1:]

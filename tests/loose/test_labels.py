@@ -65,11 +65,11 @@ SAYS = {
     ],
     ("N-01", "300 g", WISH): [
         "N-01 Thing N-01", "Use by 2026-05-02", "Made: 2026-03-02 Keep in a cool place Batch: N-01-2026-03-02",
-        "Hazards: Hot. gly: It makes the floor slippery.",
+        "Hazards: Hot. Gly: It makes the floor slippery.",
     ],
     ("H-01", "1 x 99.996 g", WISH): [
         "Thing H-01", "Use by 2026-04-02", "Batch: H-01-2026-03-02",
-        "Hazards: Slippery. gly: It makes the floor slippery.",
+        "Hazards: Slippery. Gly: It makes the floor slippery.",
     ],
     ("M-01", "60 g", WISH): [
         "Thing M-01", "Use by 2026-03-12", "60 g Keep in the refrigerator Batch: M-01-2026-03-02",
@@ -85,7 +85,7 @@ SAYS = {
     ],
     ("T-01", None, OWN): [
         "Thing T-01", "Use by 2026-04-02", "TRIAL", "Not for handing on", "Batch: T-01-2026-03-02",
-        "Hazards: gly: It makes the floor slippery.",
+        "Hazards: Gly: It makes the floor slippery.",
     ],
     ("C-04", None, OWN): [
         "Thing C-04", "Use by 2026-04-02", "Not for handing on", "Batch: C-04-2026-03-02",
