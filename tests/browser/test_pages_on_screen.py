@@ -272,6 +272,20 @@ def test_a_remark_at_the_head_of_a_batch_does_not_shout(sites, watched):
     assert weight.locator("small").evaluate(size) < weight.evaluate(size)
 
 
+def test_in_the_index_by_material_a_name_stands_off_what_follows_and_no_code_is_parted(sites, measuring):
+    page = measuring.new_page(viewport={"width": 390, "height": 844})
+    page.goto((sites["demo"] / "by-material.html").as_uri())
+    until(page, "document.fonts.status === 'loaded'")
+    entries = page.locator(".entries dl > div").all_inner_texts()
+    assert {"alcohol see ethanol 96 %", "cetearyl alcohol, H-02"} <= {" ".join(text.split()) for text in entries}
+    parted, indented = page.evaluate("""() => [
+      [...document.querySelectorAll('.entries .code')].filter(one => one.getClientRects().length > 1),
+      [...document.querySelectorAll('.entries .stamp')].filter(one => getComputedStyle(one).textIndent !== '0px'),
+    ].map(found => found.map(one => one.textContent))""")
+    assert (parted, indented) == ([], [])
+    page.close()
+
+
 def test_no_page_is_underlined_whole(sites, measuring):
     """On a screen that is touched, terms that lead to their figure are dotted; only links are."""
     context = measuring.new_context(has_touch=True, is_mobile=True)
