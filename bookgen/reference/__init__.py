@@ -30,6 +30,11 @@ _SOLD_AS = re.compile(
 )
 """Forms in which a substance is sold and the marks of pharmacopoeias, behind a name (common practice, no source).
 Crystals and powder are none, as soda crystals and milk powder are names of their own."""
+_CONCENTRATED = re.compile(
+    r"^(?:concentrated|conc\.?|fuming|konzentrierte[rs]?|konz\.?|rauchende[rs]?) "
+    r"|,? (?:concentrated|conc\.?|fuming|konzentriert|konz\.?|rauchend)$"
+)
+"""What says of an acid or an alkali that it is the strong one of the trade."""
 _WHERE = ("contact", "sites", "persons", "products")
 """What says where a figure of an entry holds."""
 
@@ -152,14 +157,14 @@ def spelt(name: str) -> str:
     """Return a name as the tables are searched by it.
 
     British, American, German and Latin writing mean one substance, and an essential oil is an oil.  The form that it is
-    sold in, and the pharmacopoeia by which it is tested, may stand behind its name.
+    sold in, and the pharmacopoeia by which it is tested, may stand behind its name, and that it is concentrated beside.
 
     >>> spelt("  Zinc  Sulphate "), spelt("Aluminum chloride"), spelt("Zinksulfat"), spelt("Acidum salicylicum")
     ('zinc sulfate', 'aluminium chloride', 'zinc sulfate', 'salicylic acid')
     >>> spelt("Peppermint essential oil"), spelt("Sodium hydroxide pellets"), spelt("Natriumhydroxid, Perlen Ph. Eur.")
     ('peppermint oil', 'sodium hydroxide', 'sodium hydroxide')
     """
-    plain = _SOLD_AS.sub("", " ".join(name.split()).casefold())
+    plain = _CONCENTRATED.sub("", _SOLD_AS.sub("", " ".join(name.split()).casefold()))
     if plain.endswith(" essential oil"):
         plain = f"{plain.removesuffix(' essential oil')} oil"
     return names_read().get(plain, plain).replace("sulph", "sulf").replace("aluminum", "aluminium")

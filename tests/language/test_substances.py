@@ -42,6 +42,10 @@ HANDBOOK = [
     ("Acidum trichloraceticum", "Trichloroacetic acid"),
     ("Natriumhydroxid-Plätzchen", "Sodium hydroxide"),
     ("Wintergrünöl", "Wintergreen oil"),
+    ("Natriumhydroxidlösung", "Sodium hydroxide"),
+    ("Salzsäure, konz.", "Hydrochloric acid"),
+    ("konzentrierte Schwefelsäure", "Sulfuric acid"),
+    ("verdünnte Salzsäure", "Dilute hydrochloric acid"),
     ("Retinolpalmitat", "Retinyl palmitate"),
 ]
 """German and Latin names as a bottle has them, and the substance of the table of dangers; from memory of handbooks."""

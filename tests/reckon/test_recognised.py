@@ -35,6 +35,8 @@ MET = (
     (SKIN, {"a": "Natriumbenzoat"}, "a: 1 %; water: to 100 g", "beyond-limit", "Sodium benzoate 0.8475 %"),
     (SKIN, {"a": "Hydrochinon"}, "a: 1 %; water: to 100 g", "prohibited", "Hydroquinone"),
     (SKIN, {"a": "Sodium hydroxide pellets Ph. Eur."}, "a: 5 %; water: to 100 g", "burns-skin", "Sodium hydroxide 5 %"),
+    (SKIN, {"a": "Concentrated sulphuric acid"}, "a: 5 %; water: to 100 g", "burns-skin", "Sulfuric acid 5 %"),
+    (SKIN, {"a": "Dilute hydrochloric acid"}, "a: 25 %; water: to 100 g", "burns-skin", "hydrochloric acid 25 %"),
     (SKIN, {"a": "potassium hydroxide, flakes"}, "a: 5 %; water: to 100 g", "burns-skin", "Potassium hydroxide 5 %"),
     (SKIN, {"a": "sodium hydroxide solution|water: 67 %"}, "a: 9 %; water: to 100 g", "burns-skin", "hydroxide 2.97 %"),
     (SKIN, {"a": "Resorcinol USP"}, "a: 1 %; water: to 100 g", "limit-for-other-use", "Resorcinol: III/22"),
