@@ -24,7 +24,7 @@ from .phrases import Phrase
 from .records import Frame
 from .shelf import Shelf, Way, at_root
 
-HOW_NOT_WRITTEN = noted("How is not written under `disposal:`; ask whoever collects such waste.")
+HOW_NOT_WRITTEN = noted("Nothing is written under `disposal:`; ask whoever collects such waste.")
 
 LotWay = Callable[[LotAccount], str]
 """Where a lot leads; empty where it has no page."""

@@ -55,9 +55,9 @@ SENTENCES: Mapping[str, str] = {
     "(at most {most:percent}, {known:listed}); use less, or ask a doctor or pharmacist.",
     "not-in-pregnancy": "{name:substance} {share:percent} is not for use in pregnancy ({known:listed}); leave it out, "
     "or ask a doctor or pharmacist.",
-    "on-prescription": "{name:substance} is to be had on prescription only in many countries (from memory); ask what "
-    "the law has where you are before it is made or handed on.",
-    "on-prescription-elsewhere": "{name:substance} is to be had on prescription only in many countries (from memory); "
+    "on-prescription": "{name:substance} is available on prescription only in many countries (from memory); ask what "
+    "the law says where you are before you make it or hand it on.",
+    "on-prescription-elsewhere": "{name:substance} is available on prescription only in many countries (from memory); "
     "write `kind: medicine` if this is one, or leave it out.",
     "strong-in-pregnancy": "in pregnancy",
     "strong-for-children": "for children",

@@ -107,7 +107,7 @@ def plain_spaces(text: str) -> str:
 def test_what_a_page_says_of_pieces_is_german() -> None:
     with speaking("de"):
         counted, others = says("count-pieces", most=5).words(), says("only-these-pieces", form="capsules").words()
-    assert counted == "Stück werden in ganzen Zahlen von 1 bis 5 gezählt: ihre Zahl schreiben."
+    assert counted == "Gezählt wird in ganzen Stück, von 1 bis 5: die Anzahl schreiben."
     assert others == "Diese Rezeptur ergibt Kapseln: nur deren Zahl schreiben."
 
 

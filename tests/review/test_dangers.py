@@ -535,7 +535,7 @@ def test_what_is_given_on_prescription_is_named_in_a_medicine(tmp_path):
     lines = "; ".join(f"{name}: 0.5 %" for name in ON_PRESCRIPTION) + "; olive oil: to 100 g"
     checked = check_book(book_of(tmp_path, "kind: medicine; use: leave-on, body, adults", lines))
     told = [str(each.says) for each in checked.review.findings if each.rule == "on-prescription"]
-    assert {name for name in found if any(f"{name} is to be had on" in each for each in told)} == found
+    assert {name for name in found if any(f"{name} is available on" in each for each in told)} == found
 
 
 def test_each_name_stands_for_one_substance_in_both_tables():
