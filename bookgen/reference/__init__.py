@@ -30,6 +30,8 @@ _SOLD_AS = re.compile(
 )
 """Forms in which a substance is sold and the marks of pharmacopoeias, behind a name (common practice, no source).
 Crystals and powder are none, as soda crystals and milk powder are names of their own."""
+_IN_CAPITALS = {"TEA": "triethanolamine"}
+"""Short names that are a word of another meaning in small letters."""
 _CONCENTRATED = re.compile(
     r"^(?:concentrated|conc\.?|fuming|konzentrierte[rs]?|konz\.?|rauchende[rs]?) "
     r"|,? (?:concentrated|conc\.?|fuming|konzentriert|konz\.?|rauchend)$"
@@ -164,6 +166,7 @@ def spelt(name: str) -> str:
     >>> spelt("Peppermint essential oil"), spelt("Sodium hydroxide pellets"), spelt("Natriumhydroxid, Perlen Ph. Eur.")
     ('peppermint oil', 'sodium hydroxide', 'sodium hydroxide')
     """
+    name = _IN_CAPITALS.get(name.strip(), name)
     plain = _CONCENTRATED.sub("", _SOLD_AS.sub("", " ".join(name.split()).casefold()))
     if plain.endswith(" essential oil"):
         plain = f"{plain.removesuffix(' essential oil')} oil"

@@ -68,3 +68,7 @@ def test_what_is_mistaken_for_a_preservative_is_so_in_german_too(tmp_path):
 )
 def test_what_stands_behind_a_name_is_cut_off_as_a_whole_or_not_at_all(name):
     assert spelt(name) in {name.casefold(), "sodium hydroxide free"}
+
+
+def test_tea_is_no_triethanolamine():
+    assert (spelt("TEA"), spelt("tea"), spelt("Tea")) == ("triethanolamine", "tea", "tea")
