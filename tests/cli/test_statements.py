@@ -119,6 +119,8 @@ def test_a_spirit_shows_its_strength_by_volume(tmp_path: Path):
     # own arithmetic: 833.3 mL of 96 %vol hold 799.97 mL of ethanol in 1000 mL
     (ethanol,) = (one for one in weigh(book, "RUB")["carries"] if one["substance"] == "ethanol")
     assert round(float(ethanol["percent_vol"]), 1) == 80.0
+    assert (Fraction(ethanol["percent_vol"]) * 10**7).denominator == 1, "to the billionth of the whole"
+    assert (Fraction(ethanol["percent_vol"]) * 10**7).numerator % 2 == 1, "and no coarser"
     for code, reason in (("WARM", "is not given at 20 °C"), ("BARE", "is not written")):
         answer = weigh(book, code)
         assert [one["percent_vol"] for one in answer["carries"]] == [None]

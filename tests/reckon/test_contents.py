@@ -36,6 +36,7 @@ MORE = {
     "petal-2": "contains:\n  linalool: 30 %\nwater: 0 %",
     "bark": "contains:\n  linalool: 0-5 % of dried\n  cinnamal: 1 %\ndrying: 10 %\nwater: 0 %",
     "lactate-range": "contains:\n  sodium lactate: 50 % to 60 %\nwater: 40 %",
+    "even": "contains:\n  zinc oxide: 30 %\n  talc: 30 %\n  kaolin: 40 %\nwater: 0 %",
     "mint": "density: 0.9\ncontains:\n  menthol: 40 %\nwater: 0 %",
 }
 
@@ -113,6 +114,10 @@ def test_what_is_not_known_is_last_and_says_why(tmp_path: Path) -> None:
     assert [one.substance for one in found] == ["lactic acid", "citric acid"]
     assert isinstance(found[1].share, Missing)
     assert found[1].share.reason == "dried gives citric acid of the dried material; write `drying:`"
+
+
+def test_the_most_is_told_first_and_equals_by_their_names(tmp_path: Path) -> None:
+    assert [*carried(tmp_path, "even: 10 %; water: to 100 g")] == ["kaolin", "talc", "zinc oxide"]
 
 
 def test_an_upper_limit_stays_one(tmp_path: Path) -> None:
