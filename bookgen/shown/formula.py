@@ -231,7 +231,7 @@ def _keeping(figures: Figures, materials: Mapping[str, Material], signs: show.Si
         )
     kept = kept_by(figure, materials)
     if kept is not None:
-        facts.append(Fact(term=word("Preserved by"), text=f"{kept.words(signs)}."))
+        facts.append(Fact(term=word("Preserved by"), text=kept.words(signs)))
     if stored and stored.because:
         facts.append(Fact(term=word("Because"), text=show.sentence(show.written(stored.because, signs))))
     return tuple(facts)

@@ -14,10 +14,13 @@ from bookgen.reckon.figures import reckon
 from bookgen.reckon.weighing import weigh
 from bookgen.review import review
 from bookgen.show import POINT
+from bookgen.shown.formula import formula_shown
+from bookgen.shown.shelf import shelf_of
 from bookgen.shown.usual import burns, usual_hazards
 from bookgen.source import book_from
 from bookgen.terminal.batch import refusal_text, weighing_text
 from bookgen.wording.saying import says
+from tests.shared import checked
 
 from .conftest import HTML, Published, leaves, parse, words
 
@@ -549,3 +552,16 @@ def test_the_formulas_own_sentence_about_it_is_not_said_again():
     own = WITH_STEPS.replace("title:", "hazards:\n  - Burns skin at once.\ntitle:", 1)
     page, _ = html_of(lye=LYE.replace("also: [sodium hydroxide]\n", ""), gum=GUM, I=INNER, M=own)
     assert not any("Burns" in danger for danger in dangers_in(page))
+
+
+# ── Keeping ───────────────────────────────────────────────────────────────────────────────────────────────────────────
+
+
+def test_what_preserves_it_ends_without_a_full_stop_like_the_facts_beside_it() -> None:
+    demo = checked("demo")
+    shelf = shelf_of(demo.reckoning, demo.review)
+    for code, preserved in (("h-02", "dehydroacetic acid, at the usual share and pH"), ("n-06", "alcohol")):
+        shown = formula_shown(demo.reckoning.figures[code], weigh(demo.reckoning, code), shelf, str)
+        told = {fact.term: fact.text for fact in shown.keeping}
+        assert told["Preserved by"] == preserved
+        assert not str(told["Keep in"]).endswith(".")
