@@ -117,7 +117,7 @@ def test_what_is_not_known_is_last_and_says_why(tmp_path: Path) -> None:
 
 
 def test_the_most_is_told_first_and_equals_by_their_names(tmp_path: Path) -> None:
-    assert [*carried(tmp_path, "even: 10 %; water: to 100 g")] == ["kaolin", "talc", "zinc oxide"]
+    assert [*carried(tmp_path, "even: 10 %; water: to 100 g")] == ["kaolin", "talc", "zinc oxide", "zinc"]
 
 
 def test_an_upper_limit_stays_one(tmp_path: Path) -> None:
