@@ -103,6 +103,7 @@ def _pieces(pieces: Pieces) -> dict[str, str | int | dict[str, str] | None]:
     return {
         "pattern": f"^{PATTERN}$",
         "forms": {name: word(form.value) for name, form in NAMES.items()} | {several.lower(): several},
+        "form": pieces.form.value,
         "one": word(pieces.form.one_piece),
         "several": several,
         "each": exactly(pieces.grams),

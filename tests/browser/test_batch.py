@@ -593,6 +593,16 @@ def test_pieces_are_asked_for_on_a_page_as_at_the_command(opened, tmp_path):
             assert value == weighing.evaluation.obtain, asked
             number = page.locator("[data-figure=pieces]").inner_text()
             assert number == str(weighing.figures.pieces.whole_in(weighing.obtain_g)), asked
+    recorded = {}
+    for typed in ("12 + 2", "14", "12 + 2 pieces", "100 g"):
+        answer(page, typed)
+        page.get_by_role("link", name="At the bench").click()
+        ahead = page.get_by_role("button", name="Next", exact=True)
+        while ahead.is_enabled():
+            ahead.click()
+        recorded[typed] = re.search(r"^obtain: (.*)$", page.locator("#at-text").input_value(), re.MULTILINE)[1]
+        page.go_back()
+    assert list(recorded.values()) == ["12 + 2 suppositories", "14 suppositories", "12 + 2 pieces", "100 g"]
 
 
 GERMAN = (

@@ -179,6 +179,12 @@ const inContainers = (count, content, more) => {
 const inEnglish = text => common.typed ? text.replace(new RegExp(common.typed[0], "gi"), (all, before, of, name, other) =>
   before + (of ? "of" + name : common.typed[1][other.toLowerCase()])) : text;
 
+/* The same as a record has it, which names the pieces that are counted. */
+const inRecord = text => {
+  const english = inEnglish(text), counted = page.pieces && english.match(new RegExp(page.pieces.pattern, "i"));
+  return counted && !counted[2] && !counted[4] ? `${english} ${page.pieces.form}` : english;
+};
+
 /* Returns the batch in the formula's own unit, what of it is there already, and what has to be said; or throws. */
 const read = typed => {
   const text = inEnglish(typed.replace(/[^\S\uFEFF]+/g, " ").replace(/^ | $/g, ""));

@@ -292,9 +292,9 @@
     const takes = (line) => own[line.number].takes;
     const asked = one("form.obtain input"), wish = asked.ariaInvalid !== "true" && spaced(asked.value);
     const ph = steps.flatMap(({ facts = [] }) => facts).find(({ key, term }) => term === "pH" && weight(got(key)));
-    const english = one("form.obtain").inEnglish, said = [["came out", "out"], ["pH", ph?.key], ["filled", "filled"]].map(([key, name]) => [key, name && spaced(got(name))]);
+    const { inEnglish: english, inRecord } = one("form.obtain"), said = [["came out", "out"], ["pH", ph?.key], ["filled", "filled"]].map(([key, name]) => [key, name && spaced(got(name))]);
     return [
-      "---", "batch: " + numberOf(), `of: ${code}, issue ${parseInt(issue)}`, "made: " + day(), "obtain: " + quoted(english(wish || spaced(sought))),
+      "---", "batch: " + numberOf(), `of: ${code}, issue ${parseInt(issue)}`, "made: " + day(), "obtain: " + quoted(inRecord(wish || spaced(sought))),
       ...rowsBy("planned", whole.flatMap((line) => [[line, planOf(line), takes(line)], ...line.pairs.map(({ amount, of }) => [line, spaced(amount), of])])),
       ...rowsBy("weighed", [...lines.map((line) => [line, isOf(line), takes(line)]), ...whole.flatMap(weighedOf(false))]),
       ...rowsBy("weighed beforehand", whole.flatMap(weighedOf(true))),

@@ -23,7 +23,7 @@ const show = (batch, ready, text, says = spoken`Shown for ${text}.`) => {
 };
 
 /* The words of a record are English in every book. */
-form.inEnglish = inEnglish;
+Object.assign(form, {inEnglish, inRecord});
 /* An exact batch that no one can type, as 25000/39: the test that compares every batch with Python asks so. */
 form.follow = exact => show(exactly(exact), [], exact);
 
