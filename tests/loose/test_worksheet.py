@@ -214,6 +214,14 @@ def test_read_back_it_is_one_sheet_of_the_paper_asked_for_in_the_order_of_work(p
         at = text.index(words, at)
 
 
+def test_the_book_takes_one_line_of_the_head_where_the_title_beside_it_is_short(tmp_path):
+    weighing, _ = batch("R-03", None)
+    assert not print_worksheet(checked("demo"), weighing, tmp_path / "a.pdf", paper=Paper.A5, today=DAY).problems
+    command = ["pdftotext", "-layout", "-l", "1", str(tmp_path / "a.pdf"), "-"]
+    head = subprocess.run(command, capture_output=True, check=True, encoding="utf-8").stdout.split("\n")[0]
+    assert " ".join(head.split()) == "The wash-house book of Weir Yard Pottery Glaze wipe"
+
+
 def test_a_worksheet_fails_no_condition_of_pdf_ua(printed):
     with pikepdf.open(printed) as pdf:
         assert failures(pdf) == {}
