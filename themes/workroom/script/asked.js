@@ -179,9 +179,12 @@ const inContainers = (count, content, more) => {
 const inEnglish = text => common.typed ? text.replace(new RegExp(common.typed[0], "gi"), (all, before, of, name, other) =>
   before + (of ? "of" + name : common.typed[1][other.toLowerCase()])) : text;
 
+/* What a text counts in pieces; nothing on a page that makes none. */
+const piecesIn = text => page.pieces && text.match(new RegExp(page.pieces.pattern, "i"));
+
 /* The same as a record has it, which names the pieces that are counted. */
 const inRecord = text => {
-  const english = inEnglish(text), counted = page.pieces && english.match(new RegExp(page.pieces.pattern, "i"));
+  const english = inEnglish(text), counted = piecesIn(english);
   return counted && !counted[2] && !counted[4] ? `${english} ${page.pieces.form}` : english;
 };
 
@@ -193,12 +196,12 @@ const read = typed => {
   let asked;
   const so = text.match(/^(?:([0-9][^\s×*xt]*) ?(?:[x×*]|times)|[x×*] ?([0-9]\S*))$/i), word = WORDS.get(text.toLowerCase());
   const boxes = /^[0-9]/.test(text) && text.match(/^([^\s×*x]+) ?[x×*] ?([^+]+?) ?(?:\+ ?(.+))?$/i);
-  const pieces = page.pieces && text.match(new RegExp(page.pieces.pattern, "i"));
+  const pieces = piecesIn(text);
   if (pieces) asked = inPieces(pieces, page.pieces);
   else if (/^.+? of \S+/i.test(text)) asked = fromSupplies(text);
   else if (so || word) asked = inTimes(text, word || numberIn(so[1] || so[2]));
-  else if (boxes && page.pieces && boxes[2].match(new RegExp(page.pieces.pattern, "i")))
-    refuse(spoken`“${typed}” counts containers: write how many pieces there are in all.`);
+  else if (boxes && piecesIn(boxes[2]))
+    refuse(spoken`“${typed}” counts containers: write the number of pieces.`);
   else if (boxes) asked = inContainers(boxes[1], boxes[2], boxes[3]);
   else asked = {batch: inOwn(quantity(text)), ready: []};
   const grams = times(own.grams, asked.batch), finest = page.balances[0];
