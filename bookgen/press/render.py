@@ -275,11 +275,14 @@ def _pool(count: int, style: Style, cuts: tuple[bytes, ...]) -> Iterator[Process
         pool = ProcessPoolExecutor(count, get_context("spawn"), _begin, (folder,))
         try:
             with ignoring_interrupts():
-                # All workers start with the first job and inherit that they ignore the signal.
-                pool.submit(cores)
+                # A job each starts them all now: they inherit that they ignore the signal, and none is half begun and
+                # waited for in vain where it comes.
+                for _ in range(count):
+                    pool.submit(cores)
             yield pool
         finally:
-            pool.shutdown(wait=True, cancel_futures=True)
+            with ignoring_interrupts():  # a second Ctrl-C would end the waiting, and leave them behind
+                pool.shutdown(wait=True, cancel_futures=True)
 
 
 __all__ = [

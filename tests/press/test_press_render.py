@@ -14,6 +14,7 @@ import threading
 import time
 from dataclasses import replace
 from http.server import BaseHTTPRequestHandler, HTTPServer
+from multiprocessing import active_children
 from pathlib import Path
 from typing import ClassVar
 
@@ -304,6 +305,17 @@ def test_a_digest_depends_on_content_style_type_and_engine_only(style, tmp_path)
     }
     assert len(others) == 5
     assert digest_leaf(sheet(1), base) != digest_leaf(sheet(1), "other") != digest_leaf(sheet(2), "other")
+
+
+def test_all_workers_are_begun_at_once_and_leave_ctrl_c_to_this_process():
+    before = set(active_children())
+    with render._pool(2, Style(), ()):
+        begun = [worker for worker in active_children() if worker not in before]
+        assert len(begun) == 2
+        for worker in begun:
+            state = Path(f"/proc/{worker.pid}/status").read_text()
+            (ignored,) = re.findall(r"^SigIgn:\s+(\w+)", state, re.MULTILINE)
+            assert int(ignored, 16) >> (signal.SIGINT - 1) & 1
 
 
 def test_ctrl_c_ends_all_processes_quietly(tmp_path):
