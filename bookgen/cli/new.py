@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from ..beginning import Answers
 
 
+NO_DROPPER = ("none", "no")
+"""What says that there is no dropper."""
+
+
 @main.command()
 @click.argument("folder", type=click.Path(file_okay=False, path_type=Path), default=Path("."), metavar="[DIR]")
 @click.option("--title", metavar="TEXT", help="Title of the book.")
@@ -25,7 +29,9 @@ if TYPE_CHECKING:
     metavar="BALANCE",
     help='Name, smallest step, most it holds: "fine balance, 0.01 g, 200 g"; may be repeated.',
 )
-@click.option("--dropper", "droppers", multiple=True, metavar="NAME", help="Name of a dropper; may be repeated.")
+@click.option(
+    "--dropper", "droppers", multiple=True, metavar="NAME", help="Name of a dropper, or none; may be repeated."
+)
 @click.option("--paper", metavar="FORMAT", help="Paper of the binder: A4, A5 or Letter.")
 def start(
     folder: Path, title: str | None, balances: tuple[str, ...], droppers: tuple[str, ...], paper: str | None
@@ -45,7 +51,8 @@ def start(
     from ..source.writing import CannotAdd
     from ..terminal.columns import wrapped
 
-    answers = Answers(title=title, balances=balances, droppers=droppers or None, paper=paper)
+    named = tuple(name for name in droppers if name.strip().lower() not in NO_DROPPER)
+    answers = Answers(title=title, balances=balances, droppers=named if droppers else None, paper=paper)
     try:
         if sys.stdin.isatty():
             _must_be_new(folder)
@@ -110,7 +117,7 @@ def _asked(given: Answers) -> Answers:
     if given.droppers is None:
         dropper = _ask(f"Dropper: its name, or none [{DROPPER}]: ", lambda text: Answers(droppers=(text,)))
         if dropper is not None:
-            found = replace(found, droppers=() if dropper.lower() in ("none", "no") else (dropper,))
+            found = replace(found, droppers=() if dropper.lower() in NO_DROPPER else (dropper,))
     if given.paper is None:
         found = replace(
             found, paper=_ask("Paper of the binder: A4, A5 or Letter [A4]: ", lambda text: Answers(paper=text))

@@ -50,6 +50,10 @@ class TestStart:
         assert f"cd {book} bookgen check" in said
         assert "bookgen weigh N-01" in said
 
+    def test_none_is_no_dropper_as_an_option_too(self, tmp_path):
+        run("start", tmp_path, "--dropper", "none")
+        assert "droppers" not in (tmp_path / "formulas" / "workroom.yaml").read_text()
+
     def test_what_it_writes_has_nothing_to_be_said_about_and_shows_a_first_weighing(self, tmp_path):
         run("start", tmp_path)
         assert check(tmp_path) == []
