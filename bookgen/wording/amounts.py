@@ -33,7 +33,8 @@ SENTENCES: Mapping[str, str] = {
     "%vol`, ethanol at 20 °C.",
     "substance-and-strength": "`as {substance:typed}` and `{strength}` count two things: write one of them.",
     # the fill, and what is to be reached
-    "fill-tail": "`{text:typed}` after q.s. is not understood: write `q.s.` or `q.s. to pH 4.8 (about 1.6 g)`.",
+    "fill-tail": "`{text:typed}` after q.s. is not understood: write `q.s.`, `q.s. to pH 4.8 (about 1.6 g)` or, of "
+    "lye, `q.s. for 5 % superfat`.",
     "percent-for-total": "`{text:typed}` is not a total: write `to 100 %` or the total as in `to 100 g`.",
     "about-without-amount": "`{text:typed}` has `about` without an amount: write it as in `q.s. to pH 4.8 (about 1.6 "
     "g)`.",
