@@ -353,3 +353,25 @@ def test_what_keeps_by_a_preservative_or_alcohol_is_not_known_to_be_tested(tmp_p
         Preparation.SELF_KEEPING,
     }
     assert not untested(NO_PERIOD, plain)
+
+
+@pytest.mark.parametrize(
+    ("lines", "storage", "counts"),
+    [
+        ("gly: 5 %; water: to 100 g", "refrigerator, bottle, 10 days", ["10 days"]),
+        ("M: 50 %; oil: to 100 g", "cupboard, tin, 3 months", ["2 months", "180 days"]),
+    ],
+)
+def test_of_an_intermediate_only_its_earliest_limits_come_along(
+    tmp_path: Path, lines: str, storage: str, counts: list[str]
+) -> None:
+    """The shortest in days and the shortest in months, as six months may end before or after 180 days."""
+    texts = {
+        "M": formula("M", "oil: to 100 g", "use: intermediate", "storage: cupboard, tin, 2 months"),
+        "N": formula("N", lines, "use: intermediate", f"storage: {storage}"),
+        "F": formula("F", "N: 50 %; gly: to 100 g", "storage: cupboard, bottle, 1 month"),
+    }
+    figures = reckon(read_book(write_book(tmp_path / "book", texts, MATERIALS))).figures
+    assert len(figures["n"].storage.limits) > len(counts)
+    brought = [limit for limit in figures["f"].storage.limits if str(limit.whose).startswith("Formula N: ")]
+    assert [limit.period.text for limit in brought] == counts
