@@ -29,8 +29,8 @@ WATER = "name: water\nkind: liquid\nwater: 100 %\n"
 OIL = "name: oil\nkind: liquid\nwater: 0 %\n"
 
 
-def _peroxide(percent: int) -> Content:
-    return Content(substance="hydrogen peroxide", share=Fraction(percent, 100), text=f"{percent} %")
+def _peroxide(percent: int | str) -> Content:
+    return Content(substance="hydrogen peroxide", share=Fraction(percent) / 100, text=f"{percent} %")
 
 
 def files_of(**records: str) -> dict[str, bytes]:
@@ -487,7 +487,7 @@ def test_hypochlorite_and_peroxide_have_their_hazard(material: Material, begins:
 
 
 def test_thin_peroxide_and_an_unbleached_wax_have_none() -> None:
-    assert not list(usual_hazards(Material(name="oxygen water", contains=(_peroxide(5),))))
+    assert not list(usual_hazards(Material(name="oxygen water", contains=(_peroxide("5.99"),))))
     assert not list(usual_hazards(Material(name="beeswax, bleach-free", kind=MaterialKind.WAX)))
 
 
